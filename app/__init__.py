@@ -1,0 +1,37 @@
+"""Stillaloft, the order board of a balloon counter."""
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from app.config import Config
+    from app.web.door import StillaloftFlask
+
+
+def create_app(config: "Config") -> "StillaloftFlask":
+    """The app on a database that is migrated already.
+
+    Imported here, so that the pure rooms work from a Python prompt without Flask.
+    """
+    from app.actions.first_day import session_secret
+    from app.places.bench.routes import bench
+    from app.places.counter.routes import counter
+    from app.places.office import office
+    from app.places.pickups.routes import pickups
+    from app.places.staff.routes import staff
+    from app.store.engine import Database
+    from app.web.door import StillaloftFlask
+    from app.web.errors import handle_errors
+    from app.web.security import secure
+    from app.web.templates import teach_templates
+
+    app = StillaloftFlask(__name__, static_folder="../static")
+    app.database = Database(config.database_url)
+    with app.database.writing() as session:
+        secret = session_secret(session)
+    secure(app, secret, config.trusted_hosts)
+    handle_errors(app)
+    teach_templates(app)
+    for place in (counter, bench, pickups, office, staff):
+        app.register_blueprint(place)
+    app.add_url_rule("/", "front", view_func=lambda: app.redirect("/bench"))
+    return app

@@ -1,0 +1,49 @@
+"""The command line: python -m app serve, check, migrate."""
+
+import argparse
+import sys
+from dataclasses import replace
+
+from app.config import UnknownSetting, read_config
+from app.serving import prepare, serve
+from app.store.engine import StoreUnusable
+from app.store.migrate import current
+
+
+def main(words: list[str] | None = None) -> None:
+    args = _parser().parse_args(words)
+    try:
+        config = read_config()
+        database = prepare(config.database_url)
+    except (UnknownSetting, StoreUnusable) as wrong:
+        sys.exit(str(wrong))
+    if args.command == "check":
+        facts = database.describe()
+        print(f"Sound: {facts.library}, journal {facts.journal_mode}, tables {current(config.database_url)}.")
+        return
+    database.engine.dispose()
+    serve(replace(config, trusted_hosts=(*config.trusted_hosts, args.host)), args.host, args.port)
+
+
+def add_door(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--host", default="127.0.0.1", help="address to listen on (default: this machine only)")
+    parser.add_argument("--port", type=port_number, default=8000, help="port to listen on (default: 8000)")
+
+
+def port_number(text: str) -> int:
+    port = int(text) if text.isdecimal() else 0
+    if not 1 <= port <= 65535:
+        raise argparse.ArgumentTypeError(f"{text} is not a port: 1 to 65535, please")
+    return port
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m app", description="The order board of a balloon counter.")
+    commands = parser.add_subparsers(dest="command", required=True)
+    add_door(commands.add_parser("serve", help="migrate the database and serve the shop"))
+    commands.add_parser("check", help="migrate the database and check that it is sound")
+    return parser
+
+
+if __name__ == "__main__":
+    main()

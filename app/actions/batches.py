@@ -1,0 +1,78 @@
+"""The batches of an order in the store: laid from a quote, and what became of the ones already begun."""
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from typing import Any
+
+from app.actions.parts import BatchOf
+from app.actions.quote import BatchPlan, Quote
+from app.physics.balloon import Gas
+from app.physics.endurance import Endurance
+from app.planning.window import Leg
+from app.store.models import Batch, Order
+from app.store.types import EPOCH
+
+
+def batch_of(batch: Batch) -> BatchOf:
+    return BatchOf(batch.kind_id, Gas(batch.gas), batch.treated)
+
+
+def begun_batches(order: Order) -> dict[BatchOf, datetime]:
+    return {batch_of(batch): batch.started_at for batch in order.batches if batch.started_at}
+
+
+def lay_batches(order: Order, answer: Quote) -> None:
+    """Bring the order's batches in line with the quote.
+
+    A batch that is filled alike keeps its key and its taps. One that nobody wants any more goes, unless it
+    was begun: then it stays with a quantity of 0, so that the bench sees it.
+    """
+    standing = {batch_of(batch): batch for batch in order.batches}
+    for plan in answer.batches:
+        batch = standing.pop(plan.fill.of, None)
+        if batch is None:
+            batch = Batch(key=_free_key(order), filled=0, bursts=[], started_at=None, filled_at=None)
+            order.batches.append(batch)
+        _lay(batch, plan)
+    for batch in standing.values():
+        if batch.started_at is None:
+            order.batches.remove(batch)
+        else:
+            batch.quantity, batch.colours = 0, []
+
+
+def _free_key(order: Order) -> str:
+    used = {int(batch.key.rpartition("-")[2]) for batch in order.batches}
+    return f"{order.number}-{max(used, default=0) + 1}"
+
+
+def _lay(batch: Batch, plan: BatchPlan) -> None:
+    fill, window = plan.fill, plan.window
+    batch.kind_id, batch.kind_name, batch.material = fill.of.kind_id, fill.kind.name, fill.kind.material
+    batch.gas, batch.treated = fill.of.gas, fill.of.treated
+    batch.quantity, batch.colours = fill.quantity, [list(pair) for pair in fill.colours]
+    batch.fill_size_in, batch.fill_share, batch.fill_why = (
+        fill.size.diameter_in,
+        fill.size.share,
+        list(fill.size.why),
+    )
+    batch.work_minutes = int(fill.work.total_seconds() // 60)
+    batch.not_before, batch.inflate_by = window.not_before, window.inflate_by
+    batch.chance, batch.verdict = window.chance, window.verdict
+    batch.float_plan = _float_plan(fill.endurance, plan.legs)
+
+
+def read_float_plan(kept: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...]]:
+    """The inverse of what a batch keeps."""
+    owns = Endurance(kept["budget"], kept["spread"], kept["wet_hours"], kept["slowed"])
+    return owns, tuple(Leg(EPOCH + timedelta(seconds=ends), pace) for ends, pace in kept["legs"])
+
+
+def _float_plan(owns: Endurance, legs: tuple[Leg, ...]) -> dict[str, Any]:
+    return {
+        "budget": owns.budget,
+        "spread": owns.spread,
+        "wet_hours": owns.wet_hours,
+        "slowed": owns.slowed,
+        "legs": [[(leg.ends - EPOCH).total_seconds(), leg.pace] for leg in legs],
+    }

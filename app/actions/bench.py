@@ -1,0 +1,116 @@
+"""What the decorator taps on a batch: started, filled so many, burst one, filled, undo."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from enum import StrEnum
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.actions.errors import NotThere, Problem, Refused
+from app.actions.history import touch_board
+from app.actions.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps
+from app.store.models import Batch, Order, Tap
+
+
+class Act(StrEnum):
+    START = "start"
+    FILL = "fill"
+    BURST = "burst"
+    FINISH = "finish"
+
+
+def tap_batch(
+    session: Session, who: str, key: str, act: Act, now: datetime, client_key: str, count: int = 0, colour: str = ""
+) -> Batch:
+    """One press. Raises NotThere, and Refused when the batch cannot take it."""
+    batch, order = load_batch(session, key)
+    if is_known(session, client_key):
+        return batch
+    count = _checked_count(batch, order, act, count, colour)
+    tap = Tap(
+        client_key=client_key,
+        order_id=order.id,
+        batch_id=batch.id,
+        act=act,
+        colour=colour,
+        count=count,
+        at=now,
+        who=who,
+    )
+    if keep_tap(session, tap):
+        add_up(session, batch)
+        touch_board(session)
+    return batch
+
+
+def load_batch(session: Session, key: str) -> tuple[Batch, Order]:
+    """The batch and its order, which nobody else may change until the session ends."""
+    order_id = session.scalar(select(Batch.order_id).where(Batch.key == key))
+    if order_id is None:
+        raise NotThere(f"There is no batch {key}: its order may have changed.")
+    order = session.scalars(select(Order).where(Order.id == order_id).with_for_update()).one()
+    return next(batch for batch in order.batches if batch.key == key), order
+
+
+def undo_tap(session: Session, tap_id: int, now: datetime) -> Batch:
+    """Take back one tap of a batch; a second undo of the same tap changes nothing. Raises NotThere, Refused."""
+    tap = load_tap(session, tap_id)
+    batch = session.get(Batch, tap.batch_id) if tap.batch_id else None
+    if batch is None:
+        raise NotThere("That batch is gone: its order has changed.")
+    _refuse_closed(batch.order)
+    if tap.undone_at is None:
+        mark_undone(session, tap, now)
+        add_up(session, batch)
+        touch_board(session)
+    return batch
+
+
+def _refuse_closed(order: Order) -> None:
+    if order.state != "open":
+        raise Refused(Problem("tap", f"Order {order.number} is {order.state}: nothing more is filled for it."))
+
+
+def _checked_count(batch: Batch, order: Order, act: Act, count: int, colour: str) -> int:
+    _refuse_closed(order)
+    left = batch.quantity - batch.filled
+    if act is Act.START:
+        return 0
+    if act is Act.FINISH:
+        return max(left, 0)
+    if act is Act.BURST:
+        if colour not in {name for name, _ in batch.colours}:
+            raise Refused(Problem("colour", f"There is no {colour or 'such colour'} in this batch."))
+        return 1
+    if not 1 <= count <= left:
+        raise Refused(
+            Problem("count", f"Between 1 and {left}: so many are left to fill." if left > 0 else "All are filled.")
+        )
+    return count
+
+
+def add_up(session: Session, batch: Batch) -> None:
+    """The batch's progress is the sum of its standing taps."""
+    taps = standing_taps(session, batch.order_id, batch.id)
+    batch.started_at = taps[0].at if taps else None
+    if not taps:
+        batch.started_as = None
+    elif batch.started_as is None:
+        batch.started_as = {"colours": batch.colours, "fill_size_in": batch.fill_size_in}
+    batch.filled = sum(tap.count for tap in taps if tap.act in (Act.FILL, Act.FINISH))
+    batch.bursts = _bursts(taps)
+    batch.filled_at = _filled_at(batch, taps)
+
+
+def _bursts(taps: Sequence[Tap]) -> list[list[str | int]]:
+    by_colour: dict[str, int] = {}
+    for tap in taps:
+        if tap.act == Act.BURST:
+            by_colour[tap.colour] = by_colour.get(tap.colour, 0) + tap.count
+    return [[colour, count] for colour, count in by_colour.items()]
+
+
+def _filled_at(batch: Batch, taps: Sequence[Tap]) -> datetime | None:
+    fills = [tap.at for tap in taps if tap.act in (Act.FILL, Act.FINISH)]
+    return fills[-1] if fills and batch.filled >= batch.quantity else None

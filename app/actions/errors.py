@@ -1,0 +1,35 @@
+"""What an action says when it cannot do what was asked. One place in the web turns each into an answer."""
+
+from dataclasses import dataclass
+
+from app.store.models import HistoryEntry, Order
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """A sentence for a person, at a field of the form; `line` counts from 0 for a field of an order line."""
+
+    field: str
+    sentence: str
+    line: int | None = None
+
+
+class Refused(Exception):
+    """The data cannot be taken; each problem says at its field what is wrong and what would be right."""
+
+    def __init__(self, *problems: Problem) -> None:
+        super().__init__("; ".join(problem.sentence for problem in problems))
+        self.problems = problems
+
+
+class NotThere(Exception):
+    """No such order, batch or design; the message is a sentence."""
+
+
+class ChangedMeanwhile(Exception):
+    """Somebody else saved this order since it was read; `since` is what they did, oldest first."""
+
+    def __init__(self, order: Order, since: list[HistoryEntry]) -> None:
+        super().__init__(f"order {order.number} was changed meanwhile")
+        self.order = order
+        self.since = since

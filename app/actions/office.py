@@ -1,0 +1,163 @@
+"""What the owner changes: settings, opening hours, kinds, designs, staff. Open orders are worked out anew."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from app.actions.batches import begun_batches, lay_batches
+from app.actions.errors import NotThere, Problem, Refused
+from app.actions.history import touch_board
+from app.actions.parts import kept_lines
+from app.actions.quote import quote
+from app.actions.settings import SETTINGS
+from app.actions.shop import Goods, Shop, load_goods, load_shop, setting_values
+from app.actions.wishes import wish_of
+from app.physics.balloon import Gas, Kind, Material
+from app.store.models import (
+    Design,
+    DesignPart,
+    KindRow,
+    OpeningException,
+    OpeningWeekday,
+    Order,
+    SettingRow,
+    StaffMember,
+)
+
+Hours = tuple[int, int]
+"""From and to, in minutes after local midnight."""
+
+
+@dataclass(frozen=True, slots=True)
+class KindFigures:
+    """A kind as the owner corrects it."""
+
+    mass_g: float
+    helium_l: float | None
+    median_hours: float | None
+    size_factor: float
+    price_minor: int
+
+
+def change_settings(session: Session, typed: Mapping[str, str]) -> None:
+    """Keep what was typed, by setting key. Raises Refused with a problem at each wrong one."""
+    values, problems = dict(setting_values(session)), []
+    for setting in SETTINGS:
+        if setting.key in typed:
+            try:
+                values[setting.key] = setting.read(typed[setting.key])
+            except ValueError as wrong:
+                problems.append(Problem(setting.key, str(wrong)))
+    if float(values["lower_limit_percent"]) > float(values["certainty_percent"]):
+        problems.append(Problem("lower_limit_percent", "Chancy begins below safe: a smaller number, please."))
+    if problems:
+        raise Refused(*problems)
+    for setting in SETTINGS:
+        session.merge(SettingRow(key=setting.key, value=values[setting.key]))
+    session.flush()
+
+
+def change_week(session: Session, week: Mapping[int, Hours | None]) -> None:
+    """Opening hours by weekday, 0 is Monday; None is closed."""
+    session.execute(delete(OpeningWeekday))
+    session.add_all(OpeningWeekday(weekday=d, opens=h[0], closes=h[1]) for d, h in week.items() if h)
+    session.flush()
+
+
+def except_day(session: Session, day: date, hours: Hours | None) -> None:
+    """Other hours on one date; None is closed."""
+    opens, closes = hours or (None, None)
+    session.merge(OpeningException(day=day, opens=opens, closes=closes))
+    session.flush()
+
+
+def forget_exception(session: Session, day: date) -> None:
+    session.execute(delete(OpeningException).where(OpeningException.day == day))
+
+
+def change_kind(session: Session, kind_id: int, figures: KindFigures) -> KindRow:
+    """Raises NotThere, and Refused when the figures make no balloon."""
+    row = session.get(KindRow, kind_id)
+    if row is None:
+        raise NotThere("There is no such kind.")
+    try:
+        Kind(
+            row.name,
+            Material(row.material),
+            row.nominal_in,
+            figures.mass_g,
+            figures.helium_l,
+            figures.median_hours,
+            figures.size_factor,
+            row.air_only,
+        )
+    except ValueError as wrong:
+        raise Refused(Problem("mass_g", str(wrong))) from wrong
+    row.mass_g, row.helium_l, row.median_hours = figures.mass_g, figures.helium_l, figures.median_hours
+    row.size_factor, row.price_minor = figures.size_factor, figures.price_minor
+    session.flush()
+    return row
+
+
+def add_design(
+    session: Session,
+    name: str,
+    price_minor: int,
+    assembly_minutes: float,
+    parts: Iterable[tuple[KindRow, Gas, int, list[list[str | int]]]],
+) -> Design:
+    """parts: kind, gas, how many, fixed colours (empty: the customer chooses). Raises Refused for a taken name."""
+    if session.scalar(select(Design.id).where(Design.name == name)):
+        raise Refused(Problem("name", f"There is a design named {name} already."))
+    design = Design(name=name, price_minor=price_minor, assembly_minutes=assembly_minutes, retired_at=None)
+    for place, (kind, gas, quantity, colours) in enumerate(parts):
+        design.parts.append(
+            DesignPart(position=place, kind_id=kind.id, gas=gas, quantity=quantity, colours=colours)
+        )
+    session.add(design)
+    session.flush()
+    return design
+
+
+def retire_design(session: Session, design_id: int, now: datetime | None) -> Design:
+    """No longer sold from now; None sells it again. Orders that have it keep it. Raises NotThere."""
+    design = session.get(Design, design_id)
+    if design is None:
+        raise NotThere("There is no such design.")
+    design.retired_at = now
+    return design
+
+
+def add_staff(session: Session, name: str) -> None:
+    """Raises Refused for an empty or taken name."""
+    name = " ".join(name.split())
+    if not name or len(name) > 40:
+        raise Refused(Problem("name", "A name of 1 to 40 letters, please."))
+    if session.scalar(select(StaffMember.id).where(StaffMember.name == name)):
+        raise Refused(Problem("name", f"There is a {name} already."))
+    session.add(StaffMember(name=name))
+    session.flush()
+
+
+def replan_open_orders(session: Session, now: datetime) -> list[tuple[int, str]]:
+    """Work out every open order by the shop as it is now. Returns those that cannot be: number and why."""
+    shop, goods = load_shop(session), load_goods(session)
+    stuck = []
+    for order in session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
+        try:
+            _replan(order, shop, goods, now)
+        except Refused as refused:
+            stuck.append((order.number, refused.problems[0].sentence))
+    touch_board(session)
+    session.flush()
+    return stuck
+
+
+def _replan(order: Order, shop: Shop, goods: Goods, now: datetime) -> None:
+    answer = quote(wish_of(order), shop, goods, now, begun_batches(order), kept_lines(order.lines))
+    order.verdict, order.first_fill_by = answer.verdict, answer.first_fill_by
+    order.tail_minutes = int(answer.tail.total_seconds() // 60)
+    lay_batches(order, answer)

@@ -1,0 +1,142 @@
+"""From lines to batches: what a line is made of as sold, and what the bench fills together."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from app.actions.errors import Problem, Refused
+from app.actions.shop import Goods, Shop
+from app.actions.wish import LineWish
+from app.craft.colours import ColoursUnclear, share_out
+from app.physics.balloon import Gas, Material
+from app.store.models import Design, KindRow, OrderLine
+
+
+@dataclass(frozen=True, slots=True)
+class BatchOf:
+    """What is filled alike: the size follows from these and the order's places."""
+
+    kind_id: int
+    gas: Gas
+    treated: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SoldLine:
+    """A line as sold. parts: balloons of each colour in each batch, for the whole line."""
+
+    wish: LineWish
+    title: str
+    unit_minor: int
+    parts: Mapping[BatchOf, Mapping[str, int]]
+    assembly_minutes: float = field(default=0.0)
+
+    @property
+    def total_minor(self) -> int:
+        return self.wish.quantity * self.unit_minor
+
+
+def sell(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
+    """The line with its title, price and parts. Raises Refused, at the line's field."""
+    try:
+        if line.design_id is not None:
+            return _sell_design(line, place, goods, shop)
+        return _sell_kind(line, place, goods, shop)
+    except ColoursUnclear as unclear:
+        raise Refused(Problem("colours", str(unclear), place)) from unclear
+
+
+def _sell_kind(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
+    row = goods.kinds.get(line.kind_id or 0)
+    if row is None:
+        raise Refused(Problem("what", "The shop no longer has this: choose another.", place))
+    _refuse_misfits(row, line, place)
+    unit = row.price_minor + (shop.treat_minor if line.treated else 0)
+    of = BatchOf(row.id, line.gas, line.treated)
+    return SoldLine(line, row.name, unit, {of: share_out(line.colours, line.quantity)})
+
+
+def _refuse_misfits(row: KindRow, line: LineWish, place: int) -> None:
+    if line.treated and row.material != Material.LATEX:
+        sentence = f"A {row.material} is not treated: only latex filled with helium is. Untick it."
+        raise Refused(Problem("treated", sentence, place))
+    if line.treated and line.gas is Gas.AIR:
+        raise Refused(Problem("treated", "Air-filled latex is not treated: untick it, or fill with helium.", place))
+    if row.air_only and line.gas is Gas.HELIUM:
+        raise Refused(Problem("gas", f"A {row.name} is too small or too heavy to float: fill it with air.", place))
+
+
+def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
+    design = goods.designs.get(line.design_id or 0)
+    if design is None or design.retired_at is not None:
+        raise Refused(Problem("what", "The shop no longer sells this design: choose another.", place))
+    parts: dict[BatchOf, dict[str, int]] = {}
+    treated_pieces = 0
+    for part in design.parts:
+        latex_up = goods.kinds[part.kind_id].material == Material.LATEX and part.gas == Gas.HELIUM
+        of = BatchOf(part.kind_id, Gas(part.gas), line.treated and latex_up)
+        treated_pieces += part.quantity if of.treated else 0
+        _add(parts.setdefault(of, {}), _part_colours(part.colours, part.quantity, line))
+    unit = design.price_minor + treated_pieces * shop.treat_minor
+    return SoldLine(line, design.name, unit, parts, design.assembly_minutes * line.quantity)
+
+
+def _part_colours(fixed: list[tuple[str, int]], each: int, line: LineWish) -> dict[str, int]:
+    if fixed:
+        return {colour: count * line.quantity for colour, count in fixed}
+    return share_out(line.colours, each * line.quantity)
+
+
+def _add(into: dict[str, int], more: Mapping[str, int]) -> None:
+    for colour, count in more.items():
+        into[colour] = into.get(colour, 0) + count
+
+
+def together(lines: Iterable[SoldLine]) -> dict[BatchOf, dict[str, int]]:
+    """The batches of an order with their colours, in the order of the lines."""
+    batches: dict[BatchOf, dict[str, int]] = {}
+    for line in lines:
+        for of, colours in line.parts.items():
+            _add(batches.setdefault(of, {}), colours)
+    return batches
+
+
+def design_note(design: Design, goods: Goods) -> str:
+    """“9 × 11 in latex, 1 × 18 in foil”: what a design is made of, for a list."""
+    return ", ".join(f"{part.quantity} × {goods.kinds[part.kind_id].name}" for part in design.parts)
+
+
+def line_row(line: SoldLine, place: int) -> OrderLine:
+    """The line for the store."""
+    wish = line.wish
+    return OrderLine(
+        position=place,
+        kind_id=wish.kind_id,
+        design_id=wish.design_id,
+        title=line.title,
+        gas=wish.gas,
+        treated=wish.treated,
+        colours=wish.colours,
+        quantity=wish.quantity,
+        unit_minor=line.unit_minor,
+        assembly_minutes=line.assembly_minutes,
+        parts=[
+            {"kind_id": of.kind_id, "gas": of.gas, "treated": of.treated, "colours": list(map(list, share.items()))}
+            for of, share in line.parts.items()
+        ],
+    )
+
+
+def wish_of_line(row: OrderLine) -> LineWish:
+    return LineWish(row.kind_id, row.design_id, row.quantity, row.colours, Gas(row.gas), row.treated)
+
+
+def kept_lines(rows: Iterable[OrderLine]) -> dict[LineWish, SoldLine]:
+    """The lines of an order as they were sold, by their wish: the shop's later prices do not touch them."""
+    return {wish_of_line(row): _as_sold(row) for row in rows}
+
+
+def _as_sold(row: OrderLine) -> SoldLine:
+    parts = {
+        BatchOf(part["kind_id"], Gas(part["gas"]), part["treated"]): dict(part["colours"]) for part in row.parts
+    }
+    return SoldLine(wish_of_line(row), row.title, row.unit_minor, parts, row.assembly_minutes)

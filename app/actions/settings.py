@@ -1,0 +1,171 @@
+"""Every setting of the shop with its meaning, unit, default and range. Pages and checks read this one list."""
+
+from dataclasses import dataclass, fields
+from zoneinfo import available_timezones
+
+from app.craft.sizing import AirSizes
+from app.physics.endurance import Habits
+from app.physics.leak import Rubber
+from app.planning.window import Certainty
+from app.planning.work import Pace
+
+CAUTION = (
+    "⚠ WARNING: CHOKING HAZARD—Children under 8 yrs. can choke or suffocate on uninflated or broken balloons. "
+    "Adult supervision required. Keep uninflated balloons from children. Discard broken balloons at once."
+)
+"""15 U.S.C. 1278 and 16 CFR 1500.19(b)(2), word for word; other countries have their own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """low and high bound a number, both allowed; choices bound a text. source says what the default rests on."""
+
+    key: str
+    group: str
+    label: str
+    meaning: str
+    default: float | int | str
+    unit: str = ""
+    low: float = 0.0
+    high: float = 0.0
+    choices: tuple[str, ...] = ()
+    source: str = ""
+
+    @property
+    def is_text(self) -> bool:
+        return isinstance(self.default, str)
+
+    def read(self, text: str) -> float | int | str:
+        """What a person typed, as a value. Raises ValueError with a sentence."""
+        text = text.strip()
+        if self.is_text:
+            return self._read_text(text)
+        try:
+            number = float(text.replace(",", "."))
+        except ValueError:
+            raise ValueError(f"“{text}” is not a number: {self._range()}.") from None
+        if not self.low <= number <= self.high:
+            raise ValueError(f"{text} is out of range: {self._range()}.")
+        if isinstance(self.default, int):
+            if number != int(number):
+                raise ValueError(f"A whole number, please: {self._range()}.")
+            return int(number)
+        return number
+
+    def _range(self) -> str:
+        return f"{self.low:g} to {self.high:g} {self.unit}".strip()
+
+    def _read_text(self, text: str) -> str:
+        if self.key == "zone" and text not in available_timezones():
+            raise ValueError("Not a time zone: write one as in Europe/London or America/Denver.")
+        if self.choices and text not in self.choices:
+            raise ValueError(f"One of these, please: {', '.join(self.choices)}.")
+        if len(text) > self.high:
+            raise ValueError(f"At most {self.high:g} letters, please.")
+        return text
+
+
+_DEFAULTS = {f.name: f.default for owner in (Rubber, Habits, Pace, AirSizes, Certainty) for f in fields(owner)}
+
+
+def _default(name: str) -> float:
+    """A default stands once, beside the code that uses it."""
+    value = _DEFAULTS[name]
+    if not isinstance(value, float):
+        raise TypeError(f"{name} has no plain default")
+    return value
+
+
+def _percent(name: str) -> float:
+    return round(_default(name) * 100, 6)
+
+
+THE_SHOP, PLACES, PROMISE = "The shop", "Warmth and height", "What is promised"
+LATEX, OTHERS, SIZES, WORK, SHOWN = (
+    "How latex leaks",
+    "Foil, spheres and air",
+    "Fill sizes with air",
+    "Work at the bench",
+    "How pages show it",
+)
+MEMORY, COMMON = "from memory", "common practice, no source"
+
+# fmt: off
+SETTINGS: tuple[Setting, ...] = (
+    Setting("name", THE_SHOP, "Name", "Stands at the top of every page.", "Our balloon shop", high=60),
+    Setting("zone", THE_SHOP, "Time zone", "All hours are shown in it.", "UTC", high=60),
+    Setting("caution", THE_SHOP, "Caution", "Shown wherever balloons are sold or handed over.", CAUTION, high=1000,
+            source="15 U.S.C. 1278; 16 CFR 1500.19(b)(2)"),
+    Setting("treat_minor", THE_SHOP, "Treatment, per balloon", "Added to the price of a treated balloon.", 50,
+            "minor units", 0, 1_000_000),
+    Setting("shop_celsius", PLACES, "Shop", "Temperature where balloons are filled and wait.", 20.0, "°C", -10, 45),
+    Setting("shop_elevation_m", PLACES, "Elevation of the shop", "Venues count as the same unless told.", 0.0, "m",
+            -430, 5000),
+    Setting("indoors_celsius", PLACES, "Venue indoors", "Used when nobody says how warm the room is.", 20.0, "°C",
+            -10, 45),
+    Setting("journey_celsius", PLACES, "Delivery van", "Temperature on the way.", 20.0, "°C", -30, 60),
+    Setting("certainty_percent", PROMISE, "Safe from", "A chance from here up is called safe.", _percent("safe"),
+            "%", 50, 99.9),
+    Setting("lower_limit_percent", PROMISE, "Chancy from", "Below safe and from here up is chancy; less is no.",
+            _percent("chancy"), "%", 1, 99.9),
+    Setting("step_minutes", PROMISE, "Step of hours told", "Hours told to a customer stand on this step.", 15,
+            "min", 1, 60),
+    Setting("soon_minutes", PROMISE, "Due within", "The bench calls a batch due so long before its inflate-by.", 60,
+            "min", 5, 600),
+    Setting("calibration", LATEX, "Calibration", "Makes an untreated 11-inch float 15 hours.",
+            _default("calibration"), "h/g", 5, 100, source=COMMON),
+    Setting("activation_k", LATEX, "Warmth", "How strongly heat speeds the leak.", _default("activation_k"), "K", 0,
+            8000, source=f"25 ± 4 kJ/mol, {MEMORY}"),
+    Setting("load_g", LATEX, "Load", "Ribbon and tag that each balloon carries.", _default("load_g"), "g", 0, 50,
+            source="computed: 1.5 m of 5 mm polypropylene ribbon"),
+    Setting("purity_percent", LATEX, "Helium in the gas", "As the cylinder's label says.", 100.0, "%", 50, 100),
+    Setting("coat_g", LATEX, "Coat", "Treatment left in an 11-inch balloon.", _default("coat_g"), "g", 0, 10,
+            source=MEMORY),
+    Setting("wet_hours", LATEX, "Wet hours", "Until then a treated balloon leaks like an untreated one.",
+            _default("wet_hours"), "h", 0, 24, source=MEMORY),
+    Setting("slowed", LATEX, "Slowed by treatment", "How many times slower it leaks once dry.", _default("slowed"),
+            "times", 1, 100, source="ten times the hours: common practice"),
+    Setting("spread_untreated", LATEX, "Spread, untreated", "σ of the log-normal: how much days differ.",
+            _default("spread_untreated"), "", 0.01, 2, source="computed from an assumed scatter"),
+    Setting("spread_treated", LATEX, "Spread, treated", "The same for treated latex.", _default("spread_treated"),
+            "", 0.01, 2, source=MEMORY),
+    Setting("spread_film", OTHERS, "Spread, foil and spheres", "The same for foil and spheres.",
+            _default("spread_film"), "", 0.01, 2, source=MEMORY),
+    Setting("air_hours_indoors", OTHERS, "Air-filled, indoors", "So long air-filled latex looks its best.",
+            _default("air_hours_indoors"), "h", 1, 2000, source=MEMORY),
+    Setting("air_hours_shade", OTHERS, "Air-filled, shade", "The same outdoors in the shade.",
+            _default("air_hours_shade"), "h", 1, 2000, source=MEMORY),
+    Setting("air_hours_sun", OTHERS, "Air-filled, sun", "The same outdoors in the sun.", _default("air_hours_sun"),
+            "h", 0.5, 2000, source=MEMORY),
+    Setting("air_indoors_percent", SIZES, "Indoors", "Share of the rated diameter.", _percent("indoors"), "%", 30,
+            90, source=COMMON),
+    Setting("air_outdoors_percent", SIZES, "Outdoors", "The same outdoors in the shade.", _percent("outdoors"), "%",
+            30, 90, source=COMMON),
+    Setting("air_hot_or_sun_percent", SIZES, "Sun, or above 30 °C", "The same in sun or heat.",
+            _percent("hot_or_sun"), "%", 30, 90, source=COMMON),
+    Setting("air_limit_percent", SIZES, "Never above", "No air-filled latex is filled further.", _percent("limit"),
+            "%", 30, 90, source=COMMON),
+    Setting("prepare_minutes", WORK, "Preparation", "Once per batch.", _default("prepare_minutes"), "min", 0, 240,
+            source=COMMON),
+    Setting("handle_seconds", WORK, "Handling latex", "Size, tie and ribbon one.", _default("handle_seconds"), "s",
+            0, 900, source=COMMON),
+    Setting("seal_seconds", WORK, "Handling foil and spheres", "Seal and ribbon one.", _default("seal_seconds"),
+            "s", 0, 900, source=COMMON),
+    Setting("treat_seconds", WORK, "Treating", "Coat one before filling.", _default("treat_seconds"), "s", 0, 900,
+            source=COMMON),
+    Setting("helium_l_per_s", WORK, "Helium flow", "Time one fill and divide.", _default("helium_l_per_s"), "L/s",
+            0.1, 50, source=COMMON),
+    Setting("air_l_per_s", WORK, "Air flow", "The same at the air pump.", _default("air_l_per_s"), "L/s", 0.1, 50,
+            source=COMMON),
+    Setting("tail_minutes", WORK, "Tail", "Weights, assembly, bagging; once per order.", _default("tail_minutes"),
+            "min", 0, 600, source=COMMON),
+    Setting("drying_minutes", WORK, "Drying", "Treated balloons dry before they are bagged.",
+            _default("drying_minutes"), "min", 0, 1440, source=MEMORY),
+    Setting("currency_symbol", SHOWN, "Currency", "Stands before every amount.", "$", high=5),
+    Setting("currency_decimals", SHOWN, "Decimals", "Digits after the point of an amount.", 2, "digits", 0, 3),
+    Setting("clock", SHOWN, "Clock", "24-hour or 12-hour.", "24 h", high=10, choices=("24 h", "12 h")),
+    Setting("temperature", SHOWN, "Temperature", "Shown and typed in.", "°C", high=10, choices=("°C", "°F")),
+    Setting("length", SHOWN, "Balloon sizes", "Shown in inches or centimetres.", "in", high=10,
+            choices=("in", "cm")),
+)
+# fmt: on

@@ -1,0 +1,107 @@
+"""The shop as the other actions see it: its settings with their meanings, put together from the store."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import time
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.actions.settings import SETTINGS
+from app.craft.sizing import AirSizes
+from app.physics.air import Air
+from app.physics.endurance import Habits
+from app.physics.leak import Rubber
+from app.planning.opening import Opening
+from app.planning.window import Certainty
+from app.planning.work import Pace
+from app.store.models import Design, KindRow, OpeningException, OpeningWeekday, SettingRow
+
+Value = float | int | str
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """`told` holds what pages show by: name, currency, units, caution."""
+
+    zone: ZoneInfo
+    opening: Opening
+    air: Air
+    journey_celsius: float
+    indoors_celsius: float
+    habits: Habits
+    air_sizes: AirSizes
+    certainty: Certainty
+    pace: Pace
+    step_minutes: int
+    soon_minutes: int
+    treat_minor: int
+    told: Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Goods:
+    kinds: Mapping[int, KindRow]
+    designs: Mapping[int, Design]
+
+
+def setting_values(session: Session) -> dict[str, Value]:
+    """Every setting: the shop's own where it has one, else the default."""
+    own = {row.key: row.value for row in session.scalars(select(SettingRow))}
+    return {setting.key: own.get(setting.key, setting.default) for setting in SETTINGS}
+
+
+def load_shop(session: Session) -> Shop:
+    return build_shop(setting_values(session), load_opening(session))
+
+
+def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
+    def number(key: str) -> float:
+        return float(values[key])
+
+    return Shop(
+        zone=opening.zone,
+        opening=opening,
+        air=Air(number("shop_celsius"), number("shop_elevation_m")),
+        journey_celsius=number("journey_celsius"),
+        indoors_celsius=number("indoors_celsius"),
+        habits=_habits(values),
+        air_sizes=AirSizes(
+            *(number(f"air_{key}_percent") / 100 for key in ("indoors", "outdoors", "hot_or_sun", "limit"))
+        ),
+        certainty=Certainty(number("certainty_percent") / 100, number("lower_limit_percent") / 100),
+        pace=Pace(**{field: number(field) for field in Pace.__dataclass_fields__}),
+        step_minutes=int(values["step_minutes"]),
+        soon_minutes=int(values["soon_minutes"]),
+        treat_minor=int(values["treat_minor"]),
+        told=values,
+    )
+
+
+def _habits(values: Mapping[str, Value]) -> Habits:
+    rubber = Rubber(**{field: float(values[field]) for field in Rubber.__dataclass_fields__})
+    rest = {
+        field: float(values[field]) for field in Habits.__dataclass_fields__ if field not in ("rubber", "purity")
+    }
+    return Habits(rubber=rubber, purity=float(values["purity_percent"]) / 100, **rest)
+
+
+def load_opening(session: Session) -> Opening:
+    zone = session.get(SettingRow, "zone")
+    week = {row.weekday: _hours(row.opens, row.closes) for row in session.scalars(select(OpeningWeekday))}
+    exceptions = {
+        row.day: None if row.opens is None or row.closes is None else _hours(row.opens, row.closes)
+        for row in session.scalars(select(OpeningException))
+    }
+    return Opening(ZoneInfo(zone.value if zone else "UTC"), week, exceptions)
+
+
+def _hours(opens: int, closes: int) -> tuple[time, time]:
+    return time(*divmod(opens, 60)), time(*divmod(closes, 60))
+
+
+def load_goods(session: Session) -> Goods:
+    kinds = {row.id: row for row in session.scalars(select(KindRow).order_by(KindRow.id))}
+    designs = {row.id: row for row in session.scalars(select(Design).order_by(Design.name))}
+    return Goods(kinds, designs)

@@ -1,0 +1,146 @@
+"""Take an order, change it, cancel it."""
+
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from app.actions.batches import begun_batches, lay_batches
+from app.actions.bench import add_up
+from app.actions.checks import check_hours
+from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
+from app.actions.history import ORDER_NUMBER, Changes, draw_number, history_of, touch_board, write_history
+from app.actions.parts import kept_lines, line_row
+from app.actions.quote import Quote, quote
+from app.actions.shop import Goods, Shop
+from app.actions.telling import tell_changes, tell_order
+from app.actions.wish import OrderWish
+from app.planning.window import Verdict
+from app.store.models import Order
+
+
+def take_order(
+    session: Session, who: str, wish: OrderWish, shop: Shop, goods: Goods, now: datetime, client_key: str
+) -> Order:
+    """The order, with its number. A second call with the same key gives the first one's order. Raises Refused."""
+    if known := _known(session, client_key):
+        return known
+    check_hours(wish, now)
+    answer = quote(wish, shop, goods, now)
+    _ask_for_word(answer)
+    order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now)
+    fill_in(order, answer)
+    try:
+        with session.begin_nested():
+            order.number = draw_number(session, ORDER_NUMBER)
+            session.add(order)
+            session.flush()  # the key is taken here, or somebody was quicker
+    except IntegrityError:
+        if known := _known(session, client_key):
+            return known
+        raise
+    lay_batches(order, answer)
+    write_history(session, order, who, "taken", [], now)
+    touch_board(session)
+    session.flush()
+    return order
+
+
+def _known(session: Session, client_key: str) -> Order | None:
+    return session.scalar(select(Order).where(Order.client_key == client_key))
+
+
+def load_order(session: Session, number: int, *, to_change: bool = False) -> Order:
+    """Raises NotThere. to_change: nobody else may change it until the session ends."""
+    found = select(Order).where(Order.number == number)
+    order = session.scalar(found.with_for_update() if to_change else found)
+    if order is None:
+        raise NotThere(f"There is no order {number}.")
+    return order
+
+
+def change_order(
+    session: Session,
+    who: str,
+    number: int,
+    version: int,
+    wish: OrderWish,
+    shop: Shop,
+    goods: Goods,
+    now: datetime,
+) -> Order:
+    """Raises NotThere, Refused, and ChangedMeanwhile when `version` is no longer the order's."""
+    order = load_order(session, number, to_change=True)
+    if order.version != version:
+        raise ChangedMeanwhile(order, history_of(session, order, version))
+    if order.state != "open":
+        raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
+    check_hours(wish, now, order)
+    answer = quote(wish, shop, goods, now, begun_batches(order), kept_lines(order.lines))
+    _ask_for_word(answer)
+    before = tell_order(order, shop)
+    fill_in(order, answer)
+    lay_batches(order, answer)
+    for batch in order.batches:
+        if batch.started_at:
+            add_up(session, batch)
+    changes = tell_changes(before, tell_order(order, shop))
+    if changes:
+        _next_version(session, order, who, "changed", changes, now)
+    session.flush()
+    return order
+
+
+def cancel_order(session: Session, who: str, number: int, version: int, now: datetime) -> Order:
+    """Raises NotThere, Refused, ChangedMeanwhile."""
+    order = load_order(session, number, to_change=True)
+    if order.state == "cancelled":
+        return order
+    if order.version != version:
+        raise ChangedMeanwhile(order, history_of(session, order, version))
+    if order.state != "open":
+        raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
+    order.state = "cancelled"
+    _next_version(session, order, who, "cancelled", [], now)
+    return order
+
+
+def reopen_order(session: Session, who: str, number: int, now: datetime) -> Order:
+    """A cancelled order is open again, as it was. Raises NotThere, Refused."""
+    order = load_order(session, number, to_change=True)
+    if order.state == "handed over":
+        raise Refused(Problem("order", f"Order {number} is handed over."))
+    if order.state == "cancelled":
+        order.state = "open"
+        _next_version(session, order, who, "opened again", [], now)
+    return order
+
+
+def _next_version(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
+    order.version += 1
+    write_history(session, order, who, act, changes, now)
+    touch_board(session)
+
+
+def _ask_for_word(answer: Quote) -> None:
+    if answer.verdict is not Verdict.SAFE and not answer.wish.word.strip():
+        sentence = "Tell the caller, and write down their word: it is kept and printed on the ticket."
+        raise Refused(Problem("word", sentence))
+
+
+def fill_in(order: Order, answer: Quote) -> None:
+    wish = answer.wish
+    order.customer, order.phone = wish.customer, wish.phone
+    order.phone_digits = "".join(ch for ch in wish.phone if ch.isdigit())
+    order.occasion, order.event_start, order.lasts_until = wish.occasion, wish.event_start, wish.lasts_until
+    order.surroundings = wish.surroundings
+    order.venue_celsius, order.venue_elevation_m = wish.venue_celsius, wish.venue_elevation_m
+    order.hand_over, order.ready_by, order.arrives_at = wish.hand_over, answer.ready_by, wish.arrives_at
+    order.travel_minutes, order.address, order.notes = wish.travel_minutes, wish.address, wish.notes
+    order.verdict = answer.verdict
+    order.word = wish.word.strip() if answer.verdict is not Verdict.SAFE else ""
+    order.total_minor = answer.total_minor
+    order.tail_minutes = int(answer.tail.total_seconds() // 60)
+    order.first_fill_by = answer.first_fill_by
+    order.lines = [line_row(line, place) for place, line in enumerate(answer.lines)]

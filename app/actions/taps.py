@@ -1,0 +1,47 @@
+"""Taps: what people press at the bench and at the hand-over. A repeated tap changes nothing twice."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from app.actions.errors import NotThere
+from app.store.models import Tap
+
+
+def standing_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
+    """The taps that were not undone, oldest first; batch_id None means those on the order itself."""
+    found = select(Tap).where(Tap.order_id == order_id, Tap.undone_at.is_(None))
+    mine = found.where(Tap.batch_id.is_(None) if batch_id is None else Tap.batch_id == batch_id)
+    return session.scalars(mine.order_by(Tap.id)).all()
+
+
+def is_known(session: Session, client_key: str) -> bool:
+    return session.scalar(select(Tap.id).where(Tap.client_key == client_key)) is not None
+
+
+def keep_tap(session: Session, tap: Tap) -> bool:
+    """Whether it is new: a key that is already kept leaves everything as it is."""
+    try:
+        with session.begin_nested():
+            session.add(tap)
+            session.flush()  # the key is taken here, or the tap came before
+    except IntegrityError:
+        if is_known(session, tap.client_key):
+            return False
+        raise
+    return True
+
+
+def load_tap(session: Session, tap_id: int) -> Tap:
+    tap = session.get(Tap, tap_id)
+    if tap is None:
+        raise NotThere("There is no such tap to undo.")
+    return tap
+
+
+def mark_undone(session: Session, tap: Tap, now: datetime) -> None:
+    tap.undone_at = now
+    session.flush()  # what stands is read again right after

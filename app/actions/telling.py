@@ -1,0 +1,51 @@
+"""An order in words for its history, the same words for all orders, so that two tellings can be compared."""
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from app.actions.history import Changes
+from app.actions.shop import Shop
+from app.store.models import Order, OrderLine
+
+
+def tell_order(order: Order, shop: Shop) -> dict[str, str]:
+    """What a person would want to know of the order, by name; lines by their place."""
+
+    def at(moment: datetime | None) -> str:
+        return f"{moment.astimezone(shop.zone):%a %-d %b %Y %H:%M}" if moment else "–"
+
+    told = {
+        "customer": order.customer,
+        "phone": order.phone,
+        "event starts": at(order.event_start),
+        "must last until": at(order.lasts_until),
+        "place": f"{order.surroundings}{_warmth(order)}{_height(order)}",
+        "ready by": at(order.ready_by),
+        "handed over by": order.hand_over,
+        "arrives at": at(order.arrives_at),
+        "travel": f"{order.travel_minutes} min",
+        "address": order.address,
+        "notes": order.notes,
+        "caller's word": order.word,
+    }
+    return told | {f"line {line.position + 1}": _tell_line(line) for line in order.lines}
+
+
+def _warmth(order: Order) -> str:
+    return "" if order.venue_celsius is None else f", {order.venue_celsius:g} °C"
+
+
+def _height(order: Order) -> str:
+    return "" if order.venue_elevation_m is None else f", {order.venue_elevation_m:g} m up"
+
+
+def _tell_line(line: OrderLine) -> str:
+    how = ", treated" if line.treated else ""
+    colours = f" in {line.colours}" if line.colours else ""
+    return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}"
+
+
+def tell_changes(before: Mapping[str, str], after: Mapping[str, str]) -> Changes:
+    names = list(dict.fromkeys([*before, *after]))
+    pairs = [(name, before.get(name, "–"), after.get(name, "–")) for name in names]
+    return [(name, was, now) for name, was, now in pairs if was != now]

@@ -1,0 +1,45 @@
+"""Settings from the environment, each with its default and meaning. Nothing else reads os.environ."""
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+PREFIX = "STILLALOFT_"
+KNOWN = {
+    "DATABASE_URL": "where the orders are kept; default: the file stillaloft.sqlite in the folder you start from",
+    "STILLALOFT_HOSTS": "further names, separated by commas, under which browsers may reach the shop's server",
+}
+OWN_HOSTS = ("127.0.0.1", "localhost", "[::1]")
+
+
+class UnknownSetting(ValueError):
+    """The environment sets a name of ours that means nothing: most likely a slip of spelling."""
+
+
+@dataclass(frozen=True, slots=True)
+class Config:
+    database_url: str
+    trusted_hosts: tuple[str, ...]
+
+
+def read_config(database_url: str | None = None) -> Config:
+    """What the environment says. Raises UnknownSetting for a STILLALOFT_ name that is not in KNOWN."""
+    for name in os.environ:
+        if name.startswith(PREFIX) and name not in KNOWN:
+            raise UnknownSetting(f"{name} is not a setting. Known are: {', '.join(KNOWN)}.")
+    hosts = os.environ.get("STILLALOFT_HOSTS", "")
+    more = tuple(host.strip() for host in hosts.split(",") if host.strip())
+    return Config(database_url or _database_url("stillaloft.sqlite"), OWN_HOSTS + more)
+
+
+def database_url() -> str:
+    return read_config().database_url
+
+
+def demo_database_url() -> str:
+    """The invented shop has a file of its own, so it never mixes with a real one."""
+    return _database_url("demo.sqlite")
+
+
+def _database_url(file_name: str) -> str:
+    return os.environ.get("DATABASE_URL") or f"sqlite:///{Path.cwd() / file_name}"

@@ -1,0 +1,57 @@
+"""Colours of a line: “12 red, 12 white”, “red, white” shared out evenly, or one colour for all."""
+
+import re
+
+ANY = "any colour"
+_COUNTED = re.compile(r"^(\d{1,6})\s*(?:×|[xX](?!\w))?\s*(\D.*)$")
+LONGEST_NAME = 40
+MOST = 24
+
+
+class ColoursUnclear(ValueError):
+    """The text cannot be read as colours for so many balloons; the message is a sentence for a person."""
+
+
+def share_out(text: str, quantity: int) -> dict[str, int]:
+    """Balloons of each colour, in the order written. Raises ColoursUnclear."""
+    parts = [part.strip() for part in re.split(r"[,;+\n]|\band\b", text) if part.strip()]
+    if not parts:
+        return {ANY: quantity}
+    if len(parts) > MOST:
+        raise ColoursUnclear(f"At most {MOST} colours on one line: put the rest on another.")
+    counted = [_COUNTED.match(part) for part in parts]
+    if all(counted):
+        return _as_counted([(int(m[1]), m[2]) for m in counted if m], quantity)
+    if any(counted):
+        raise ColoursUnclear("Give a number for each colour, as in “12 red, 12 white”, or for none.")
+    return _evenly([_name(part) for part in parts], quantity)
+
+
+def _name(text: str) -> str:
+    name = " ".join(text.split())
+    if len(name) > LONGEST_NAME:
+        raise ColoursUnclear(f"A colour has at most {LONGEST_NAME} letters; notes go further down.")
+    if re.search(r"\d", name):
+        raise ColoursUnclear("Write a number only before its colour, as in “12 red, 12 white”.")
+    return name
+
+
+def _as_counted(pairs: list[tuple[int, str]], quantity: int) -> dict[str, int]:
+    shares: dict[str, int] = {}
+    for count, text in pairs:
+        name = _name(text)
+        shares[name] = shares.get(name, 0) + count
+    total = sum(shares.values())
+    if 0 in shares.values():
+        raise ColoursUnclear("Leave out a colour of which there are none.")
+    if total != quantity:
+        raise ColoursUnclear(f"The colours add up to {total}, the line says {quantity}.")
+    return shares
+
+
+def _evenly(names: list[str], quantity: int) -> dict[str, int]:
+    names = list(dict.fromkeys(names))
+    if len(names) > quantity:
+        raise ColoursUnclear(f"{len(names)} colours are more than {quantity} balloons.")
+    each, over = divmod(quantity, len(names))
+    return {name: each + (place < over) for place, name in enumerate(names)}

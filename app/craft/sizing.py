@@ -1,0 +1,84 @@
+"""The fill size: what the sizer is set to, lowered for air, heat and height, and why."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from app.physics.air import Air, volume_ratio
+from app.physics.balloon import Gas, Kind, sphere_litres
+from app.physics.endurance import Surroundings
+
+HELIUM_STEP_IN = 0.05
+AIR_STEP_IN = 0.25
+HOT_C = 30.0
+FELT = 1.0005
+"""A volume that swells no further than this is as good as unchanged."""
+
+
+@dataclass(frozen=True, slots=True)
+class AirSizes:
+    """Share of the rated diameter for air-filled latex; common practice, no source, each a setting.
+    Never above `limit`."""
+
+    indoors: float = 0.82
+    outdoors: float = 0.75
+    hot_or_sun: float = 0.70
+    limit: float = 0.90
+
+    def share(self, where: Surroundings, hottest_c: float) -> float:
+        if where is Surroundings.SUN or hottest_c > HOT_C:
+            wanted = self.hot_or_sun
+        else:
+            wanted = self.indoors if where is Surroundings.INDOORS else self.outdoors
+        return min(wanted, self.limit)
+
+
+@dataclass(frozen=True, slots=True)
+class FillSize:
+    """diameter_in: on the sizer, inches (foil and sphere: nominal). litres: gas, as measured in the shop.
+    share: of the full volume. why: sentences, when it is less than full."""
+
+    diameter_in: float
+    litres: float
+    share: float
+    why: tuple[str, ...] = ()
+
+
+def fill_size(
+    kind: Kind, gas: Gas, shop: Air, later: Iterable[Air], where: Surroundings, air_sizes: AirSizes
+) -> FillSize:
+    """What to fill to in the shop so that nothing overstretches later. Raises nothing."""
+    places = (shop, *later)
+    swell = max(volume_ratio(shop, place) for place in places)
+    if gas is Gas.AIR and kind.stretches:
+        share = air_sizes.share(where, max(place.celsius for place in places))
+        return _air_latex(kind, min(share, air_sizes.limit / math.cbrt(swell)))
+    if kind.stretches:
+        return _helium_latex(kind, swell)
+    if swell <= FELT:
+        return FillSize(kind.nominal_in, kind.full_litres, 1.0)
+    share = 1.0 / swell
+    why = f"to {share:.0%} of full: it swells by {swell - 1:.1%} in the heat or height ahead"
+    return FillSize(kind.nominal_in, kind.full_litres * share, share, (why,))
+
+
+def _air_latex(kind: Kind, share: float) -> FillSize:
+    diameter = _down(kind.nominal_in * share, AIR_STEP_IN)
+    why = (f"air-filled: {diameter / kind.nominal_in:.0%} of its rated {kind.nominal_in:g} in",)
+    return _latex(kind, diameter, why)
+
+
+def _helium_latex(kind: Kind, swell: float) -> FillSize:
+    if swell <= FELT:
+        return _latex(kind, kind.nominal_in, ())
+    diameter = _down(kind.nominal_in / math.cbrt(swell), HELIUM_STEP_IN)
+    why = f"below its rated {kind.nominal_in:g} in: it swells by {swell - 1:.1%} in the heat or height ahead"
+    return _latex(kind, diameter, (why,))
+
+
+def _latex(kind: Kind, diameter: float, why: tuple[str, ...]) -> FillSize:
+    return FillSize(diameter, sphere_litres(diameter), (diameter / kind.nominal_in) ** 3, why)
+
+
+def _down(inches: float, step: float) -> float:
+    return round(math.floor(inches / step + 1e-9) * step, 2)

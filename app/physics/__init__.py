@@ -1,0 +1,1 @@
+"""How a balloon floats and sinks. Standard library only: no clock, no store, no page."""

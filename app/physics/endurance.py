@@ -1,0 +1,123 @@
+"""One measure for all: what a filled balloon owns in hours, and how fast a place spends them.
+
+Latex by the leak, foil and sphere by their stated hours, air-filled by the hours it looks its best.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from app.physics.air import Air
+from app.physics.balloon import Gas, Kind, Material, coat_g, net_lift_g, reference_litres, sphere_diameter_in
+from app.physics.leak import Rubber, budget_hours, chance_still_up, pace
+
+
+class Surroundings(StrEnum):
+    INDOORS = "indoors"
+    SHADE = "shade"
+    SUN = "sun"
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """The shop's figures for what a balloon does; defaults are common practice or memory, each a setting.
+
+    load_g: ribbon and tag on a loose balloon, grams. purity: share of helium in the gas. spread_*: σ of the
+    log-normal. air_hours_*: how long air-filled latex looks its best (from memory).
+    """
+
+    rubber: Rubber = field(default_factory=Rubber)
+    load_g: float = 0.75
+    purity: float = 1.0
+    spread_untreated: float = 0.25
+    spread_treated: float = 0.45
+    spread_film: float = 0.3
+    air_hours_indoors: float = 120.0
+    air_hours_shade: float = 24.0
+    air_hours_sun: float = 6.0
+
+    def air_hours(self, where: Surroundings) -> float:
+        return {
+            Surroundings.INDOORS: self.air_hours_indoors,
+            Surroundings.SHADE: self.air_hours_shade,
+            Surroundings.SUN: self.air_hours_sun,
+        }[where]
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """How one balloon is filled: its kind, gas, litres as measured where it is filled, treated or not."""
+
+    kind: Kind
+    gas: Gas
+    litres: float
+    air: Air
+    treated: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Endurance:
+    """budget: hours it owns, 0 when it does not rise. spread: 0 is a hard limit. After the first
+    wet_hours every hour counts 1/slowed."""
+
+    budget: float
+    spread: float
+    wet_hours: float = 0.0
+    slowed: float = 1.0
+
+    def used(self, stages: Iterable[tuple[float, float]]) -> float:
+        """Budget hours spent over (hours, pace) stages in their order, starting when it is tied."""
+        wet_left, spent = self.wet_hours, 0.0
+        for hours, stage_pace in stages:
+            wet = min(wet_left, hours)
+            wet_left -= wet
+            spent += stage_pace * (wet + (hours - wet) / self.slowed)
+        return spent
+
+    def chance(self, stages: Iterable[tuple[float, float]]) -> float:
+        """Chance, 0 to 1, of being still up (air-filled: still at its best) after the stages."""
+        return chance_still_up(self.used(stages), self.budget, self.spread)
+
+
+def carried_g(filling: Filling, habits: Habits) -> float:
+    """Grams that the gas must carry: the balloon, its load and its treatment."""
+    coat = coat_g(sphere_diameter_in(filling.litres), habits.rubber.coat_g) if filling.treated else 0.0
+    return filling.kind.mass_g + habits.load_g + coat
+
+
+def endurance(filling: Filling, habits: Habits) -> Endurance:
+    """What the filled balloon owns. Raises ValueError for treated foil or air, and an air-only kind in helium."""
+    if filling.treated and (not filling.kind.stretches or filling.gas is Gas.AIR):
+        raise ValueError("only latex filled with helium is treated")
+    if filling.gas is Gas.AIR:
+        return Endurance(budget=1.0, spread=0.0)
+    if filling.kind.air_only:
+        raise ValueError(f"{filling.kind.name} takes air only")
+    if filling.kind.material is Material.LATEX:
+        return _latex(filling, habits)
+    rises = net_lift_g(filling.litres, filling.air, carried_g(filling, habits), habits.purity) > 0
+    return Endurance((filling.kind.median_hours or 0.0) if rises else 0.0, habits.spread_film)
+
+
+def _latex(filling: Filling, habits: Habits) -> Endurance:
+    rubber = habits.rubber
+    budget = budget_hours(
+        reference_litres(filling.litres, filling.air),
+        filling.kind.mass_g,
+        carried_g(filling, habits),
+        filling.kind.size_factor,
+        habits.purity,
+        rubber,
+    )
+    if filling.treated:
+        return Endurance(budget, habits.spread_treated, rubber.wet_hours, rubber.slowed)
+    return Endurance(budget, habits.spread_untreated)
+
+
+def spending(filling: Filling, air: Air, where: Surroundings, habits: Habits) -> float:
+    """The pace, in budget hours an hour, at which a place spends what the filled balloon owns."""
+    if filling.gas is Gas.AIR:
+        return 1.0 / habits.air_hours(where) if filling.kind.stretches else 0.0
+    if filling.kind.material is Material.LATEX:
+        return pace(air, habits.rubber)
+    return 1.0

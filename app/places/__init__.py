@@ -1,0 +1,1 @@
+"""The places of the shop. A place never imports another."""

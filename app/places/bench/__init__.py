@@ -1,0 +1,1 @@
+"""Bench: the day's work by inflate-by time; the ticket of one batch."""

@@ -1,0 +1,158 @@
+"""Bench: what to fill next, and the taps while it is filled."""
+
+from datetime import UTC, datetime
+from typing import Any
+
+from flask import Blueprint, Response, jsonify, request, url_for
+
+from app.actions.bench import Act, load_batch, tap_batch, undo_tap
+from app.actions.errors import NotThere, Problem, Refused
+from app.store.queries.bench import BatchRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
+from app.web.batches import show_batch, state_of, turns
+from app.web.days import Day, read_day
+from app.web.door import visit
+from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
+
+bench = Blueprint("bench", __name__)
+
+
+@bench.get("/bench")
+def board() -> Response:
+    here = visit()
+    if still_fresh(here.session, request.args.get("v"), here.now):
+        return nothing_new()
+    day = _day()
+    rows = _rows(day)
+    ahead = batches_ahead(here.session, day.end, here.now) if day.is_today else []
+    shown = [show_batch(row, here.shop, here.formats, here.now) for row in rows]
+    return page_or_part(
+        "bench/board.html",
+        "bench/_board.html",
+        day=day,
+        batches=shown,
+        ahead=[show_batch(row, here.shop, here.formats, here.now) for row in ahead],
+        version=_version([*rows, *ahead]),
+        now=here.now,
+    )
+
+
+@bench.get("/bench.json")
+def board_json() -> Response:
+    day = _day()
+    rows = _rows(day)
+    return jsonify(day=day.on.isoformat(), version=_version(rows), batches=[_as_json(row) for row in rows])
+
+
+@bench.get("/bench/batches/<key>")
+def ticket(key: str) -> Response:
+    here = visit()
+    if still_fresh(here.session, request.args.get("v"), here.now):
+        return nothing_new()
+    return _ticket(key)
+
+
+@bench.post("/bench/batches/<key>/taps")
+def tap(key: str) -> Response:
+    here, sent = visit(), request.form
+    try:
+        act = Act(sent.get("act", ""))
+    except ValueError:
+        raise Refused(Problem("act", "The bench does not know that tap.")) from None
+    try:
+        tap_batch(
+            here.session,
+            here.who,
+            key,
+            act,
+            here.now,
+            _client_key(),
+            count=_count(sent.get("count", "")),
+            colour=sent.get("colour", ""),
+        )
+    except Refused as refused:
+        return _ticket(key, refused, status=422)
+    return _after_tap(key)
+
+
+@bench.post("/bench/batches/<key>/undo")
+def undo(key: str) -> Response:
+    here = visit()
+    load_batch(here.session, key)
+    try:
+        undo_tap(here.session, _count(request.form.get("tap", "")), here.now)
+    except Refused as refused:
+        return _ticket(key, refused, status=422)
+    return _after_tap(key)
+
+
+def _after_tap(key: str) -> Response:
+    here = visit()
+    here.session.flush()  # the ticket is read by a query of its own
+    return _ticket(key) if wants_part() else see_other(url_for("bench.ticket", key=key))
+
+
+def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Response:
+    here = visit()
+    row = one_batch(here.session, key)
+    if row is None:
+        raise NotThere(f"There is no batch {key}: its order may have changed.")
+    return page_or_part(
+        "bench/ticket.html",
+        "bench/_ticket.html",
+        status,
+        batch=show_batch(row, here.shop, here.formats, here.now),
+        taps=taps_of_batch(here.session, row.id),
+        problems=refused.problems if refused else (),
+        version=_version([row]),
+        new_key=new_key,
+        now=here.now,
+    )
+
+
+def _day() -> Day:
+    here = visit()
+    return read_day(request.args.get("day"), here.formats, here.now)
+
+
+def _rows(day: Day) -> list[BatchRow]:
+    return batches_of_day(visit().session, day.start, day.end, is_today=day.is_today)
+
+
+def _version(rows: list[BatchRow]) -> str:
+    here = visit()
+    coming = [turn for row in rows for turn in turns(row, here.shop.soon_minutes)]
+    return page_version(here.session, coming, here.now)
+
+
+def _client_key() -> str:
+    key = request.form.get("client_key", "")
+    if not 1 <= len(key) <= 64:
+        raise Refused(Problem("client_key", "That tap came without its key: reload the page and tap again."))
+    return key
+
+
+def _count(text: str) -> int:
+    return int(text) if text.strip().isdecimal() and len(text) < 10 else 0
+
+
+def _as_json(row: BatchRow) -> dict[str, Any]:
+    here = visit()
+    return {
+        "key": row.key,
+        "order": row.order_number,
+        "customer": row.customer,
+        "quantity": row.quantity,
+        "kind": row.kind_name,
+        "fill_size_in": row.fill_size_in,
+        "gas": row.gas,
+        "treated": row.treated,
+        "not_before": _iso(row.not_before),
+        "inflate_by": _iso(row.inflate_by),
+        "ready_by": _iso(row.ready_by),
+        "chance": row.chance,
+        "state": state_of(row, here.now, here.shop.soon_minutes),
+    }
+
+
+def _iso(moment: datetime | None) -> str | None:
+    return f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}" if moment else None

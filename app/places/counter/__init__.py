@@ -1,0 +1,1 @@
+"""Counter: take an order, find one, change one."""

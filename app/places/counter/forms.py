@@ -1,0 +1,295 @@
+"""The order form: what the caller says, and every sentence it may answer with."""
+
+import re
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from wtforms import (
+    BooleanField,
+    FieldList,
+    Form,
+    FormField,
+    HiddenField,
+    RadioField,
+    SelectField,
+    StringField,
+    TextAreaField,
+)
+from wtforms.validators import ValidationError
+
+from app.actions.parts import design_note
+from app.actions.shop import Goods
+from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
+from app.physics.balloon import Gas
+from app.physics.endurance import Surroundings
+from app.planning.shoptime import local_day
+from app.store.models import HistoryEntry
+from app.web.formats import Formats
+from app.web.forms import MomentForm, read_number, read_whole
+
+MOST_OF_A_LINE = 5000
+MOST_LINES = 40
+OVER_THE_COUNTER = "Over the counter"
+
+OCCASIONS = ((Occasion.EVENT, "Event"), (Occasion.UNTIL, "Must last until"), (Occasion.NOW, "At once"))
+PLACES = ((Surroundings.INDOORS, "Indoors"), (Surroundings.SHADE, "Shade"), (Surroundings.SUN, "Sun"))
+HAND_OVERS = ((HandOver.COLLECT, "Collected"), (HandOver.DELIVER, "Delivered"))
+GASES = ((Gas.HELIUM, "helium"), (Gas.AIR, "air"))
+GROUPS = (("latex", "Latex"), ("foil", "Foil"), ("sphere", "Spheres"))
+
+PROBLEM_FIELDS = {
+    "event_start": "event_start.hour",
+    "lasts_until": "lasts_until.hour",
+    "ready_by": "handed.hour",
+}
+
+
+def at_most(letters: int, what: str) -> Any:
+    def check(_form: Form, field: Any) -> None:
+        if len(field.data or "") > letters:
+            raise ValidationError(f"{what} at most {letters:,} letters; this has {len(field.data):,}.")
+
+    return check
+
+
+class LineForm(Form):
+    """One line. A line left blank is no line."""
+
+    what = SelectField("What", validate_choice=False)
+    quantity = StringField("How many")
+    colours = StringField("Colours", [at_most(200, "Colours take")])
+    gas = SelectField(
+        "Gas", choices=[(str(key), label) for key, label in GASES], default="helium", validate_choice=False
+    )
+    treated = BooleanField("Treated")
+
+    @property
+    def is_blank(self) -> bool:
+        return (
+            not self.what.data and not (self.quantity.data or "").strip() and not (self.colours.data or "").strip()
+        )
+
+    def read(self) -> LineWish | None:
+        """The line, or None with a sentence at its field."""
+        kind, _, key = (self.what.data or "").partition(":")
+        if kind not in ("kind", "design") or not key.isdecimal():
+            self.what.errors = [*self.what.errors, "Choose what it is, or empty the line."]
+            return None
+        try:
+            quantity = read_whole(self.quantity.data or "", 1, MOST_OF_A_LINE, "How many")
+        except ValidationError as wrong:
+            self.quantity.errors = [*self.quantity.errors, str(wrong)]
+            return None
+        chosen = int(key) if len(key) < 10 else 0
+        return LineWish(
+            kind_id=chosen if kind == "kind" else None,
+            design_id=chosen if kind == "design" else None,
+            quantity=quantity,
+            colours=" ".join((self.colours.data or "").split()),
+            gas=Gas.AIR if self.gas.data == Gas.AIR and kind == "kind" else Gas.HELIUM,
+            treated=bool(self.treated.data),
+        )
+
+
+class OrderForm(Form):
+    client_key = HiddenField()
+    version = HiddenField()
+    customer = StringField("Customer", [at_most(80, "A name takes")])
+    phone = StringField("Phone", [at_most(40, "A phone number takes")])
+    occasion = RadioField("For", choices=[(str(k), v) for k, v in OCCASIONS], default="event")
+    event_start = FormField(MomentForm, "Event starts")
+    lasts_until = FormField(MomentForm, "Ends, still up until")
+    surroundings = RadioField("Where", choices=[(str(k), v) for k, v in PLACES], default="indoors")
+    venue_warmth = StringField("Warmth there")
+    venue_elevation = StringField("Height there")
+    hand_over = RadioField("Handed over", choices=[(str(k), v) for k, v in HAND_OVERS], default="collect")
+    handed = FormField(MomentForm, "Collected or delivered at")
+    address = StringField("Address", [at_most(200, "An address takes")])
+    travel_minutes = StringField("Travel, minutes")
+    lines = FieldList(FormField(LineForm), min_entries=1, max_entries=MOST_LINES)
+    notes = TextAreaField("Notes", [at_most(2000, "Notes take")])
+    word = StringField("The caller's word", [at_most(300, "The caller's word takes")])
+
+    next_day_offer: datetime | None = None
+    meanwhile: Sequence[HistoryEntry] = ()
+    """What somebody else did to the order since this form was opened."""
+    line_places: Sequence[int] = ()
+    """Where in the form each line of the wish stands."""
+    is_draft = False
+    """While the caller is still talking, who and where to may be missing."""
+
+    def offer_goods(self, goods: Goods, formats: Formats) -> None:
+        choices = goods_choices(goods, formats)
+        for line in self.lines:
+            line.form.what.choices = choices
+
+    @property
+    def _may_be_nameless(self) -> bool:
+        return self.is_draft or self.occasion.data == Occasion.NOW
+
+    def validate_customer(self, field: Any) -> None:
+        name = (field.data or "").strip()
+        if not name and self._may_be_nameless:
+            return
+        if not name:
+            raise ValidationError("Who is it for? A name, please.")
+        if not any(letter.isalpha() for letter in name):
+            raise ValidationError("A name needs at least one letter, so that it can be read out and found again.")
+
+    def validate_phone(self, field: Any) -> None:
+        phone = (field.data or "").strip()
+        if not phone and self._may_be_nameless:
+            return
+        if not phone:
+            raise ValidationError("A phone number, please: we ring when something changes.")
+        if not re.fullmatch(r"\+?[\d\s().\-/]*", phone):
+            raise ValidationError("Digits, please, with spaces or + ( ) - / between them; names go above.")
+        if sum(letter.isdigit() for letter in phone) < 3:
+            raise ValidationError("A phone number has at least three digits.")
+
+    def validate_address(self, field: Any) -> None:
+        if self.hand_over.data == HandOver.DELIVER and not self.is_draft and not (field.data or "").strip():
+            raise ValidationError("Where to? An address, please.")
+
+    def read(self, formats: Formats, now: datetime) -> OrderWish | None:
+        """What is wanted, or None with a sentence at each field that is wrong."""
+        sound = self.validate()
+        lines = self._read_lines()
+        hours = self._read_hours(formats, now)
+        warmth = self._number(self.venue_warmth, *_warmth_range(formats))
+        height = self._number(self.venue_elevation, -430, 5000, "m")
+        travel = self._travel()
+        if not sound or any(self._flat_errors()) or not hours:
+            return None
+        delivered = self.hand_over.data == HandOver.DELIVER and self.occasion.data != Occasion.NOW
+        handed = hours["handed"]
+        return OrderWish(
+            customer=_tidy(self.customer.data) or OVER_THE_COUNTER,
+            phone=_tidy(self.phone.data),
+            occasion=Occasion(self.occasion.data),
+            lines=tuple(lines),
+            ready_by=handed - timedelta(minutes=travel) if handed and delivered else handed,
+            event_start=hours["event_start"],
+            lasts_until=hours["lasts_until"],
+            surroundings=Surroundings(self.surroundings.data),
+            venue_celsius=None if warmth is None else round(formats.celsius_of(warmth), 2),
+            venue_elevation_m=height,
+            hand_over=HandOver.DELIVER if delivered else HandOver.COLLECT,
+            arrives_at=handed if delivered else None,
+            travel_minutes=travel if delivered else 0,
+            address=_tidy(self.address.data) if delivered else "",
+            notes=(self.notes.data or "").strip(),
+            word=_tidy(self.word.data),
+        )
+
+    def _read_lines(self) -> list[LineWish]:
+        self.line_places = [place for place, line in enumerate(self.lines) if not line.form.is_blank]
+        read = [self.lines[place].form.read() for place in self.line_places]
+        if not read:
+            first = self.lines[0].form.what
+            first.errors = [*first.errors, "What would they like? Choose at least one line."]
+        return [line for line in read if line]
+
+    def _read_hours(self, formats: Formats, now: datetime) -> dict[str, datetime | None] | None:
+        """Each hour the occasion asks for; a date that is left out follows from the one before it."""
+        hours: dict[str, datetime | None] = dict.fromkeys(("event_start", "lasts_until", "handed"))
+        if self.occasion.data == Occasion.NOW:
+            return hours
+        day: date | None = None
+        if self.occasion.data == Occasion.EVENT:
+            hours["event_start"] = start = self.event_start.form.read(formats)
+            day = local_day(start, formats.zone) if start else None
+        hours["lasts_until"] = self.lasts_until.form.read(formats, day)
+        day = day or (local_day(hours["lasts_until"], formats.zone) if hours["lasts_until"] else None)
+        hours["handed"] = self.handed.form.read(formats, day)
+        self._check_order(hours["event_start"], hours["lasts_until"], formats)
+        return hours
+
+    def _check_order(self, start: datetime | None, end: datetime | None, formats: Formats) -> None:
+        """An end before the start most likely means the next day: that is offered, not assumed."""
+        if start is None or end is None or end > start:
+            return
+        local = formats.local(end)
+        offered = formats.local(start).date() + timedelta(days=1)
+        self.next_day_offer = local.replace(year=offered.year, month=offered.month, day=offered.day)
+        field = self.lasts_until.form.hour
+        if end == start:
+            sentence = (
+                f"It starts and ends at {formats.clock(start)}. Does it last a whole day, or is one hour wrong?"
+            )
+        else:
+            sentence = f"It would end before it starts at {formats.clock(start)}. Does it end the next day?"
+        field.errors = [*field.errors, sentence]
+
+    def end_next_day(self, formats: Formats) -> None:
+        """Takes up the offer: the end's date becomes the day after the start's."""
+        start = self.event_start.form.read(formats)
+        if start:
+            self.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()
+
+    def _number(self, field: Any, low: float, high: float, unit: str) -> float | None:
+        text = (field.data or "").strip()
+        if not text:
+            return None
+        try:
+            return read_number(text, low, high, unit)
+        except ValidationError as wrong:
+            field.errors = [*field.errors, str(wrong)]
+            return None
+
+    def _travel(self) -> int:
+        if self.hand_over.data != HandOver.DELIVER:
+            return 0
+        try:
+            return read_whole(self.travel_minutes.data or "", 1, 1440, "Travel in minutes")
+        except ValidationError as wrong:
+            self.travel_minutes.errors = [*self.travel_minutes.errors, str(wrong)]
+            return 0
+
+    def _flat_errors(self) -> Iterator[Any]:
+        for field in self:
+            inner = getattr(field, "form", None)
+            if inner is not None:
+                yield from (e for part in inner for e in part.errors)
+            elif isinstance(field, FieldList):
+                yield from (e for line in field for part in line.form for e in part.errors)
+            else:
+                yield from field.errors
+
+    @property
+    def all_errors(self) -> list[str]:
+        return [*self.form_errors, *self._flat_errors()]
+
+
+def _tidy(text: str | None) -> str:
+    return " ".join((text or "").split())
+
+
+def _warmth_range(formats: Formats) -> tuple[float, float, str]:
+    return (-4.0, 122.0, "°F") if formats.fahrenheit else (-20.0, 50.0, "°C")
+
+
+def goods_choices(goods: Goods, formats: Formats) -> dict[str, list[tuple[str, str]]]:
+    """The list to choose from: designs first, then kinds by material."""
+    choices = {"": [("", "choose …")]}
+    designs = [
+        (
+            f"design:{design.id}",
+            f"{design.name} · {formats.money(design.price_minor)} · {design_note(design, goods)}",
+        )
+        for design in goods.designs.values()
+        if design.retired_at is None
+    ]
+    if designs:
+        choices["Designs"] = designs
+    for material, label in GROUPS:
+        choices[label] = [
+            (
+                f"kind:{kind.id}",
+                f"{kind.name} · {formats.money(kind.price_minor)}{' · air only' if kind.air_only else ''}",
+            )
+            for kind in goods.kinds.values()
+            if kind.material == material
+        ]
+    return choices

@@ -1,0 +1,182 @@
+"""Counter: form in, one call, template out."""
+
+from dataclasses import replace
+
+from flask import Blueprint, Response, render_template, request, url_for
+
+from app.actions.batches import begun_batches
+from app.actions.checks import check_hours
+from app.actions.errors import ChangedMeanwhile, Refused
+from app.actions.parts import kept_lines
+from app.actions.quote import quote
+from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
+from app.actions.wish import OrderWish
+from app.places.counter.filled import add_line, drop_line, form_of, new_form, posted_form
+from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
+from app.places.counter.shown import ShownQuote, show_quote
+from app.store.models import Order
+from app.store.queries.bench import batches_of_order
+from app.store.queries.counter import coming_orders, find_orders, order_history, order_taps
+from app.web.batches import show_batch
+from app.web.door import only_reads, visit
+from app.web.forms import say_problems
+from app.web.htmx import page_or_part, see_other
+from app.web.words import read_back
+
+counter = Blueprint("counter", __name__, url_prefix="/counter")
+
+
+@counter.get("/")
+def new_order() -> Response:
+    return _form_page(new_form())
+
+
+@counter.post("/draft")
+@only_reads
+def draft() -> Response:
+    """Work it out, add or drop a line, take up an offer: the form comes back, nothing is kept."""
+    form, order = posted_form(request.form), _order_of_draft()
+    form.is_draft = True
+    fix = request.form.get("fix", "work")
+    place = fix.removeprefix("drop-line-")
+    if fix == "add-line":
+        add_line(form)
+    elif place.isdecimal():
+        drop_line(form, int(place))
+    else:
+        if fix == "end-next-day":
+            form.end_next_day(visit().formats)
+        return _form_page(form, order, _worked_out(form, order))
+    return _form_page(form, order)
+
+
+@counter.post("/orders")
+def take() -> Response:
+    here, form = visit(), posted_form(request.form)
+    wish = form.read(here.formats, here.now)
+    if wish:
+        try:
+            key = (form.client_key.data or "")[:64]
+            order = take_order(here.session, here.who, wish, here.shop, here.goods, here.now, key)
+            return see_other(url_for("counter.show", number=order.number))
+        except Refused as refused:
+            _say(form, refused)
+    return _form_page(form, None, _quoted(wish, None), status=422)
+
+
+@counter.get("/orders")
+def find() -> str:
+    here, text = visit(), request.args.get("q", "")[:80]
+    found = find_orders(here.session, text) if text.strip() else coming_orders(here.session, here.now)
+    return render_template("counter/find.html", text=text, found=found)
+
+
+@counter.get("/orders/<int:number>")
+def show(number: int) -> str:
+    here = visit()
+    order = load_order(here.session, number)
+    rows = batches_of_order(here.session, order.id)
+    return render_template(
+        "counter/order.html",
+        order=order,
+        read_back=read_back(order, here.formats),
+        batches=[show_batch(row, here.shop, here.formats, here.now) for row in rows],
+        history=order_history(here.session, order.id),
+        taps=order_taps(here.session, order.id),
+    )
+
+
+@counter.get("/orders/<int:number>/change")
+def edit(number: int) -> Response:
+    here = visit()
+    order = load_order(here.session, number)
+    form = form_of(order, here.formats)
+    return _form_page(form, order, _worked_out(form, order))
+
+
+@counter.post("/orders/<int:number>/change")
+def change(number: int) -> Response:
+    here, form = visit(), posted_form(request.form)
+    order = load_order(here.session, number)
+    wish, status = form.read(here.formats, here.now), 422
+    if wish:
+        try:
+            version = _number(form.version.data)
+            change_order(here.session, here.who, number, version, wish, here.shop, here.goods, here.now)
+            return see_other(url_for("counter.show", number=number))
+        except Refused as refused:
+            _say(form, refused)
+        except ChangedMeanwhile as meanwhile:
+            status, form.meanwhile = 409, meanwhile.since
+            form.version.data = str(meanwhile.order.version)
+    return _form_page(form, order, _quoted(wish, order), status=status)
+
+
+@counter.post("/orders/<int:number>/cancel")
+def cancel(number: int) -> Response:
+    here = visit()
+    cancel_order(here.session, here.who, number, _number(request.form.get("version")), here.now)
+    return see_other(url_for("counter.show", number=number))
+
+
+@counter.post("/orders/<int:number>/reopen")
+def reopen(number: int) -> Response:
+    here = visit()
+    reopen_order(here.session, here.who, number, here.now)
+    return see_other(url_for("counter.show", number=number))
+
+
+def _form_page(
+    form: OrderForm, order: Order | None = None, answer: ShownQuote | None = None, status: int = 200
+) -> Response:
+    here = visit()
+    form.offer_goods(here.goods, here.formats)
+    return page_or_part(
+        "counter/form.html", "counter/_form.html", status, form=form, order=order, answer=answer, now=here.now
+    )
+
+
+def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
+    """The quote, or the sentences that say why there is none."""
+    here = visit()
+    wish = form.read(here.formats, here.now)
+    if wish is None:
+        return None
+    try:
+        check_hours(wish, here.now, order)
+        return _quote(wish, order)
+    except Refused as refused:
+        _say(form, refused)
+        return None
+
+
+def _quoted(wish: OrderWish | None, order: Order | None) -> ShownQuote | None:
+    """The quote beside a form that could not be taken for another reason."""
+    try:
+        return _quote(wish, order) if wish else None
+    except Refused:
+        return None
+
+
+def _quote(wish: OrderWish, order: Order | None) -> ShownQuote:
+    here = visit()
+    standing = (begun_batches(order), kept_lines(order.lines)) if order else ({}, {})
+    return show_quote(quote(wish, here.shop, here.goods, here.now, *standing), here.formats)
+
+
+def _say(form: OrderForm, refused: Refused) -> None:
+    """Lines left blank are no lines of the wish: back to the form's own count."""
+    moved = [
+        problem if problem.line is None else replace(problem, line=form.line_places[problem.line])
+        for problem in refused.problems
+    ]
+    say_problems(form, moved, PROBLEM_FIELDS)
+
+
+def _order_of_draft() -> Order | None:
+    number = _number(request.args.get("order"))
+    return load_order(visit().session, number) if number else None
+
+
+def _number(text: str | None) -> int:
+    return int(text) if text and text.isdecimal() and len(text) < 10 else 0

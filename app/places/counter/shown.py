@@ -1,0 +1,95 @@
+"""A quote as the counter shows it: each line with its strips and sentences."""
+
+from dataclasses import dataclass
+
+from app.actions.quote import BatchPlan, Quote
+from app.web.formats import Formats
+from app.web.strip import Hours, Strip, lay_out
+from app.web.words import VERDICTS, chance_sentence, late_sentence, window_sentence
+
+
+@dataclass(frozen=True, slots=True)
+class ShownBatch:
+    title: str
+    verdict: str
+    window: str
+    chance: str
+    why: tuple[str, ...]
+    strip: Strip
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLine:
+    title: str
+    price: str
+    batches: tuple[ShownBatch, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownQuote:
+    """needs_word: a promise that is not safe is made only with the caller's word."""
+
+    verdict: str
+    verdict_word: str
+    late: str
+    first_fill: str
+    ready: str
+    total: str
+    lines: tuple[ShownLine, ...]
+
+    @property
+    def needs_word(self) -> bool:
+        return self.verdict != "safe"
+
+
+def show_quote(answer: Quote, formats: Formats) -> ShownQuote:
+    return ShownQuote(
+        verdict=answer.verdict,
+        verdict_word=VERDICTS[answer.verdict],
+        late=late_sentence(answer, formats),
+        first_fill=formats.moment(answer.first_fill_by) if len(answer.batches) > 1 else "",
+        ready=formats.moment(answer.ready_by),
+        total=formats.money(answer.total_minor),
+        lines=tuple(
+            ShownLine(
+                title=f"{line.wish.quantity} × {line.title}",
+                price=formats.money(line.total_minor),
+                batches=tuple(_show_batch(plan, answer, formats) for plan in answer.batches_of(line)),
+            )
+            for line in answer.lines
+        ),
+    )
+
+
+def _show_batch(plan: BatchPlan, answer: Quote, formats: Formats) -> ShownBatch:
+    window, wish = plan.window, answer.wish
+    until = wish.lasts_until or answer.ready_by
+    sentence = window_sentence(plan, answer, formats)
+    chance = chance_sentence(
+        window.chance, formats.beside(until, formats.local(answer.ready_by).date()), plan.fill.of.gas
+    )
+    hours = Hours(
+        window.not_before,
+        window.inflate_by,
+        answer.ready_by,
+        wish.event_start,
+        wish.lasts_until,
+        plan.fill.endurance,
+        plan.legs,
+        window.verdict,
+    )
+    return ShownBatch(
+        title=_title(plan, formats),
+        verdict=window.verdict,
+        window=sentence,
+        chance=chance,
+        why=plan.fill.size.why,
+        strip=lay_out(hours, f"{sentence} {chance}", formats),
+    )
+
+
+def _title(plan: BatchPlan, formats: Formats) -> str:
+    fill = plan.fill
+    treated = ", treated" if fill.of.treated else ""
+    size = formats.size(fill.size.diameter_in)
+    return f"{fill.quantity} × {fill.kind.name}, {fill.of.gas}, filled to {size}{treated}"

@@ -1,0 +1,13 @@
+"""After a change of the shop: work out all open orders, and say so."""
+
+from flask import flash
+
+from app.actions.office import replan_open_orders
+from app.web.door import visit
+
+
+def replan(done: str) -> None:
+    stuck = replan_open_orders(visit().session, visit().now)
+    flash(f"{done} All open orders were worked out anew.")
+    for number, sentence in stuck:
+        flash(f"Order {number} could not be: {sentence}")

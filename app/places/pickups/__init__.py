@@ -1,0 +1,1 @@
+"""Pick-ups: what leaves when, and what must be done before it does."""

@@ -1,0 +1,116 @@
+"""Pick-ups: orders by ready-by, one step after another until they are handed over."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from flask import Blueprint, Response, request, url_for
+
+from app.actions.errors import Problem, Refused
+from app.actions.hand_over import Step, steps_of, take_step, undo_step
+from app.store.queries.pickups import PickupRow, pickups_of_day
+from app.web.days import read_day
+from app.web.door import visit
+from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
+
+pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
+
+STEP_WORDS = {
+    Step.DRY: "Dry",
+    Step.ASSEMBLED: "Assembled",
+    Step.WEIGHTED: "Weighted",
+    Step.BAGGED: "Bagged",
+    Step.READY: "Ready",
+    Step.HANDED_OVER: "Handed over",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ShownStep:
+    step: str
+    word: str
+    done: str
+    """When and by whom, empty while it is to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPickup:
+    row: PickupRow
+    late: bool
+    steps: tuple[ShownStep, ...]
+    next_step: ShownStep | None
+    dry_at: datetime | None
+    last_tap: int | None
+
+
+@pickups.get("/")
+def board() -> Response:
+    here = visit()
+    if still_fresh(here.session, request.args.get("v"), here.now):
+        return nothing_new()
+    return _board()
+
+
+@pickups.post("/orders/<int:number>/steps")
+def step(number: int) -> Response:
+    here = visit()
+    try:
+        chosen = Step(request.form.get("step", ""))
+    except ValueError:
+        raise Refused(Problem("step", "The pick-ups do not know that step.")) from None
+    try:
+        take_step(here.session, here.who, number, chosen, here.now, request.form.get("client_key", "")[:64])
+    except Refused as refused:
+        return _board(refused, status=422)
+    return _after_tap()
+
+
+@pickups.post("/orders/<int:number>/undo")
+def undo(number: int) -> Response:
+    here = visit()
+    tap = request.form.get("tap", "")
+    try:
+        undo_step(here.session, here.who, int(tap) if tap.isdecimal() and len(tap) < 10 else 0, here.now)
+    except Refused as refused:
+        return _board(refused, status=422)
+    return _after_tap()
+
+
+def _after_tap() -> Response:
+    visit().session.flush()  # the board is read by queries of its own
+    return _board() if wants_part() else see_other(url_for("pickups.board", day=request.args.get("day")))
+
+
+def _board(refused: Refused | None = None, status: int = 200) -> Response:
+    here = visit()
+    day = read_day(request.args.get("day"), here.formats, here.now)
+    rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
+    shown = [_show(row, here.now) for row in rows]
+    turns = [row.ready_by + timedelta(seconds=1) for row in rows]
+    return page_or_part(
+        "pickups/board.html",
+        "pickups/_board.html",
+        status,
+        day=day,
+        waiting=[pickup for pickup in shown if pickup.row.state == "open"],
+        gone=[pickup for pickup in shown if pickup.row.state != "open"],
+        problems=refused.problems if refused else (),
+        version=page_version(here.session, turns, here.now),
+        new_key=new_key,
+        now=here.now,
+    )
+
+
+def _show(row: PickupRow, now: datetime) -> ShownPickup:
+    here = visit()
+    done = {act: f"{here.formats.clock(at)}, {who}" for _, act, at, who in row.taps}
+    steps = tuple(ShownStep(step, STEP_WORDS[step], done.get(step, "")) for step in steps_of(row.treated))
+    to_do = [step for step in steps if not step.done]
+    wet = [batch.filled_at for batch in row.batches if batch.treated and batch.filled_at]
+    return ShownPickup(
+        row=row,
+        late=row.state == "open" and now > row.ready_by and Step.READY not in done,
+        steps=steps,
+        next_step=to_do[0] if to_do and row.all_filled and row.state == "open" else None,
+        dry_at=max(wet) + timedelta(minutes=here.shop.pace.drying_minutes) if wet else None,
+        last_tap=row.taps[-1][0] if row.taps else None,
+    )

@@ -1,0 +1,1 @@
+"""What must be done when. Knows physics; no clock, no store, no page."""

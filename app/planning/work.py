@@ -1,0 +1,50 @@
+"""How long the bench needs: hand-seconds by size, gas and treatment, and the tail of an order.
+
+The defaults are common practice of one person at one filling point, no source; each is a setting.
+"""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from app.physics.balloon import Gas
+from app.physics.endurance import Filling
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """prepare_minutes: once per batch. handle_seconds: size, tie and ribbon one balloon. seal_seconds:
+    the same for foil and sphere. treat_seconds: coat one before filling. *_l_per_s: flow of a filling point.
+    tail_minutes: weights, assembly and bagging, once per order. drying_minutes: treated, before bagging."""
+
+    prepare_minutes: float = 4.0
+    handle_seconds: float = 36.0
+    seal_seconds: float = 45.0
+    treat_seconds: float = 20.0
+    helium_l_per_s: float = 3.0
+    air_l_per_s: float = 5.0
+    tail_minutes: float = 10.0
+    drying_minutes: float = 120.0
+
+
+def seconds_per_balloon(filling: Filling, pace: Pace) -> float:
+    """Hand-seconds for one balloon: volume over a steady flow, and the handling."""
+    flow = pace.helium_l_per_s if filling.gas is Gas.HELIUM else pace.air_l_per_s
+    handling = pace.handle_seconds if filling.kind.stretches else pace.seal_seconds
+    return filling.litres / flow + handling + (pace.treat_seconds if filling.treated else 0.0)
+
+
+def batch_work(filling: Filling, quantity: int, pace: Pace) -> timedelta:
+    """Work of a batch at one hand, in whole minutes rounded up. Raises ValueError for a negative quantity."""
+    if quantity < 0:
+        raise ValueError("a batch cannot hold fewer than no balloons")
+    seconds = pace.prepare_minutes * 60 + quantity * seconds_per_balloon(filling, pace)
+    return timedelta(minutes=-(-seconds // 60))
+
+
+def tail_work(assembly_minutes: float, pace: Pace) -> timedelta:
+    """The order's tail after its last fill, putting designs together included; whole minutes, rounded up."""
+    return timedelta(minutes=-(-(pace.tail_minutes + assembly_minutes) // 1))
+
+
+def drying(filling: Filling, pace: Pace) -> timedelta:
+    return timedelta(minutes=pace.drying_minutes if filling.treated else 0.0)

@@ -1,0 +1,62 @@
+"""Open the shop's door: migrate, fill the shelves of a new shop, and serve with waitress."""
+
+import errno
+import gc
+import sys
+
+from waitress import create_server
+
+from app import create_app
+from app.actions.first_day import open_shop
+from app.config import Config
+from app.store.engine import Database
+from app.store.migrate import upgrade
+from app.web.security import MOST_BYTES
+
+
+def prepare(database_url: str) -> Database:
+    """A database with today's tables and, in a new shop, its first shelves. Raises StoreUnusable."""
+    upgrade(database_url)
+    database = Database(database_url)
+    database.check()
+    with database.writing() as session:
+        open_shop(session)
+    return database
+
+
+def serve(config: Config, host: str, port: int) -> None:
+    """Serve until interrupted. Ends the program with a sentence when the port cannot be had."""
+    app = create_app(config)
+    try:
+        server = create_server(
+            app,
+            host=host,
+            port=port,
+            threads=8,
+            connection_limit=500,
+            channel_timeout=15,
+            cleanup_interval=5,
+            max_request_body_size=MOST_BYTES,
+            ident=None,
+        )
+    except OSError as exc:
+        sys.exit(_why_not(exc, host, port))
+    shown = f"[{host}]" if ":" in host else host
+    print(f"Stillaloft is open. Point the browser at http://{shown}:{port}/ — Ctrl+C closes it.", flush=True)
+    gc.collect()
+    gc.freeze()  # what lives as long as the server need not be looked through again
+    try:
+        server.run()
+    except KeyboardInterrupt:
+        print("Closed.")
+    finally:
+        server.close()
+        app.database.engine.dispose()
+
+
+def _why_not(exc: OSError, host: str, port: int) -> str:
+    if exc.errno == errno.EADDRINUSE:
+        return f"Port {port} is taken, perhaps by a Stillaloft that runs already: try --port {port + 1}."
+    if exc.errno == errno.EACCES:
+        return f"This user may not open port {port}: try one above 1023, as in --port 8000."
+    return f"The address {host} port {port} cannot be opened: {exc.strerror or exc}."

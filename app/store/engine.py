@@ -1,0 +1,311 @@
+"""The one way to the database: engines whose reads cannot write and whose writes are never lost."""
+
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import DatabaseError
+from sqlalchemy.orm import Session
+
+BUSY_MILLISECONDS = 5_000
+LOCK_SECONDS = 10.0
+SYNCHRONOUS_NAMES = ("OFF", "NORMAL", "FULL", "EXTRA")
+
+SQLITE_SENTENCES = {
+    "SQLITE_FULL": "The disk is full, so nothing was saved; free some space and save again.",
+    "SQLITE_BUSY": "Another save is still going on, so nothing was saved; wait a moment and save again.",
+    "SQLITE_LOCKED": "Another save is still going on, so nothing was saved; wait a moment and save again.",
+    "SQLITE_READONLY_DBMOVED": "The database file was moved while in use, so nothing was saved; "
+    "put it back and start the program again.",
+    "SQLITE_READONLY": "The database can be read but not written, so nothing was saved; "
+    "allow the program to write its file and the folder around it.",
+    "SQLITE_CORRUPT": "The database file is damaged; stop the program and restore the newest backup.",
+    "SQLITE_NOTADB": "The file named as the database is not a database; "
+    "name the right file or restore the newest backup.",
+    "SQLITE_CANTOPEN": "The database file cannot be opened; see that its folder exists and can be written.",
+    "SQLITE_IOERR": "The disk failed while the database was in use, so nothing was saved; "
+    "check the disk and keep the newest backup safe.",
+}
+POSTGRES_SENTENCES = {
+    "25006": "The database server takes no changes at the moment, so nothing was saved.",
+    "40": "Another save came first, so nothing was saved; save again.",
+    "53100": "The disk of the database server is full, so nothing was saved; free some space and save again.",
+    "53300": "The database server is too busy, so nothing was saved; wait a moment and save again.",
+    "55P03": "Another save is still going on, so nothing was saved; wait a moment and save again.",
+    "57P": "The database server is stopping or starting, so nothing was saved; wait a moment and save again.",
+}
+NO_SERVER = (
+    "The database server cannot be reached as DATABASE_URL says, so nothing was saved; "
+    "see that it runs and knows the name and password given there."
+)
+UNNAMED_TROUBLE = "The database refused, so nothing was saved; the program's log says why."
+
+
+class StoreUnusable(Exception):
+    """The database cannot be served from; `sentence` is for a person, `code` is the database's own name."""
+
+    def __init__(self, sentence: str, code: str = "") -> None:
+        super().__init__(f"{sentence} ({code})" if code else sentence)
+        self.sentence = sentence
+        self.code = code
+
+
+class WriteInReading(RuntimeError):
+    """Changes were flushed in a session that only reads."""
+
+
+@dataclass(frozen=True)
+class StoreFacts:
+    """What a health page says about the database."""
+
+    library: str
+    journal_mode: str
+    synchronous: str
+    wal_race_fixed: bool
+
+
+def error_code(exc: DatabaseError) -> str:
+    """The database's own name of an error: SQLITE_FULL, or PostgreSQL's five-character state, or ''."""
+    name = getattr(exc.orig, "sqlite_errorname", None) or getattr(exc.orig, "sqlstate", None)
+    return name or ""
+
+
+def sentence_for(exc: DatabaseError) -> str:
+    """One plain sentence for a person: what happened, that nothing was saved, what helps."""
+    code = error_code(exc)
+    for beginning, sentence in (SQLITE_SENTENCES | POSTGRES_SENTENCES).items():
+        if code.startswith(beginning):
+            return sentence
+    lost_server = hasattr(exc.orig, "sqlstate") and (exc.connection_invalidated or code[:2] in ("", "08"))
+    return NO_SERVER if lost_server else UNNAMED_TROUBLE
+
+
+@cache
+def sqlite_module() -> ModuleType:
+    """The newer of the two SQLite libraries; anything that opens the shop's file must use this one."""
+    try:
+        import pysqlite3.dbapi2 as bundled  # noqa: PLC0415  an optional dependency
+    except ImportError:
+        return sqlite3
+    return bundled if bundled.sqlite_version_info > sqlite3.sqlite_version_info else sqlite3
+
+
+def library_version() -> tuple[int, int, int]:
+    """The version of the SQLite library in use."""
+    version: tuple[int, int, int] = sqlite_module().sqlite_version_info
+    return version
+
+
+def wal_race_fixed(version: tuple[int, int, int]) -> bool:
+    """Whether this SQLite is free of the race in WAL that can lose commits (3.7.0 to 3.51.2)."""
+    return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)
+
+
+def parse_url(url: str) -> URL:
+    """Take a DATABASE_URL apart; ValueError unless it names an SQLite file or a PostgreSQL database."""
+    parsed = make_url(url)
+    if parsed.drivername in ("postgres", "postgresql", "postgresql+psycopg"):
+        return parsed.set(drivername="postgresql+psycopg")
+    name = parsed.database or ""
+    if parsed.drivername != "sqlite" or not name or name.startswith((":memory:", "file:")):
+        raise ValueError("DATABASE_URL must look like sqlite:///folder/file.db or postgresql://host/name.")
+    return parsed.set(database=str(Path(name).absolute()))
+
+
+def make_engine(url: str) -> Engine:
+    """An engine whose transactions only read, unless the connection carries execution_options(write=True)."""
+    parsed = parse_url(url)
+    if parsed.get_backend_name() == "sqlite":
+        engine = create_engine(parsed, module=sqlite_module())
+        event.listen(engine, "connect", _set_up_sqlite)
+        event.listen(engine, "checkin", _roll_back_what_is_open)
+        event.listen(engine, "begin", _begin_sqlite)
+    else:
+        engine = create_engine(parsed, pool_pre_ping=True)
+        event.listen(engine, "begin", _begin_postgres)
+    return engine
+
+
+def _set_up_sqlite(dbapi_connection: Any, _record: Any) -> None:
+    dbapi_connection.isolation_level = None
+    journal, synchronous = ("WAL", "FULL") if wal_race_fixed(library_version()) else ("DELETE", "EXTRA")
+    try:
+        dbapi_connection.execute(f"PRAGMA busy_timeout={BUSY_MILLISECONDS}")
+        (answer,) = dbapi_connection.execute(f"PRAGMA journal_mode={journal}").fetchone()
+        if answer.upper() != journal:
+            raise StoreUnusable(
+                f"The database could not be switched to the journal mode {journal}; "
+                "keep its file on a disk of this computer and close other programs that use it."
+            )
+        for setting in (
+            f"synchronous={synchronous}",
+            "fullfsync=ON",
+            "checkpoint_fullfsync=ON",
+            "foreign_keys=ON",
+            "trusted_schema=OFF",
+        ):
+            dbapi_connection.execute(f"PRAGMA {setting}")
+    except BaseException:
+        dbapi_connection.close()
+        raise
+
+
+def _roll_back_what_is_open(dbapi_connection: Any, _record: Any) -> None:
+    # After a failed COMMIT SQLAlchemy thinks the transaction over, but SQLite keeps it open with its rows.
+    if dbapi_connection is not None and dbapi_connection.in_transaction:
+        dbapi_connection.rollback()
+
+
+def _may_write(connection: Connection) -> bool:
+    return bool(connection.get_execution_options().get("write"))
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    write = _may_write(connection)
+    connection.exec_driver_sql(f"PRAGMA query_only={'OFF' if write else 'ON'}")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+
+
+def _begin_postgres(connection: Connection) -> None:
+    driver_connection: Any = connection.connection.driver_connection
+    # None leaves it to the server, so that a standby refuses a write by name.
+    driver_connection.read_only = None if _may_write(connection) else True
+
+
+def _try_sqlite(connection: Connection) -> None:
+    """Write without committing, then have every page looked at."""
+    (version,) = connection.exec_driver_sql("PRAGMA user_version").one()
+    connection.exec_driver_sql(f"PRAGMA user_version={version}")
+    (answer,) = connection.exec_driver_sql("PRAGMA quick_check(1)").one()
+    if answer != "ok":
+        raise StoreUnusable(SQLITE_SENTENCES["SQLITE_CORRUPT"], "SQLITE_CORRUPT")
+
+
+def _try_postgres(connection: Connection) -> None:
+    (read_only,) = connection.exec_driver_sql("SHOW transaction_read_only").one()
+    if read_only == "on":
+        raise StoreUnusable(POSTGRES_SENTENCES["25006"], "25006")
+
+
+class _ReadingSession(Session):
+    """A session that refuses to flush changes."""
+
+
+@event.listens_for(_ReadingSession, "before_flush")
+def _refuse_changes(session: Session, _context: Any, _instances: Any) -> None:
+    changed = [*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row))]
+    if changed:
+        names = ", ".join(sorted({type(row).__name__ for row in changed}))
+        raise WriteInReading(f"{names} changed in Database.reading(); use Database.writing().")
+
+
+class _ServedFile:
+    """The database file as it was first opened, to notice when another one takes its place."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._first: tuple[int, int] | None = None
+
+    def remember(self, *_connecting: Any) -> None:
+        self._first = self._first or self._identity()
+
+    def verify(self, *_connecting: Any) -> None:
+        found = self._identity()
+        if self._first is None or found == self._first:
+            return
+        what = "was replaced by another file" if found else "was removed"
+        raise StoreUnusable(
+            f"The database file {what} while in use, so nothing was saved; put it back and start the program again."
+        )
+
+    def _identity(self) -> tuple[int, int] | None:
+        try:
+            status = self._path.stat()
+        except FileNotFoundError:
+            return None
+        return status.st_dev, status.st_ino
+
+
+class Database:
+    """The shop's database: sessions that read, sessions that write, and whether it is sound."""
+
+    def __init__(self, url: str) -> None:
+        self.engine = make_engine(url)
+        self._write_engine = self.engine.execution_options(write=True)
+        self._write_lock = threading.Lock()
+        self._writer: int | None = None
+        self._file: _ServedFile | None = None
+        if self._is_sqlite:
+            self._file = _ServedFile(Path(self.engine.url.database or ""))
+            event.listen(self.engine, "do_connect", self._file.verify)
+            event.listen(self.engine, "connect", self._file.remember)
+
+    @property
+    def _is_sqlite(self) -> bool:
+        return self.engine.dialect.name == "sqlite"
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """A session on one snapshot that refuses changes and is always rolled back."""
+        with _ReadingSession(self.engine) as session:
+            yield session
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """A session whose changes are committed when the block ends and undone when it raises.
+
+        Only one is open at a time in this process. Don't open one inside `reading()`: without WAL the open
+        read would hold up the commit.
+        """
+        with self._turn_to_write(), Session(self._write_engine, expire_on_commit=False) as session:
+            yield session
+            session.flush()
+            self._verify_file()
+            session.commit()
+
+    def check(self) -> None:
+        """Raise StoreUnusable unless the database can be read and written and its pages are sound."""
+        self._verify_file()
+        try:
+            with self._turn_to_write(), self._write_engine.connect() as connection:
+                try_out = _try_sqlite if self._is_sqlite else _try_postgres
+                try_out(connection)
+        except DatabaseError as exc:
+            raise StoreUnusable(sentence_for(exc), error_code(exc)) from exc
+
+    def describe(self) -> StoreFacts:
+        """What a health page says about the database."""
+        with self.engine.connect() as connection:
+            if self._is_sqlite:
+                (journal,) = connection.exec_driver_sql("PRAGMA journal_mode").one()
+                (synchronous,) = connection.exec_driver_sql("PRAGMA synchronous").one()
+                version = library_version()
+                library = "SQLite " + ".".join(map(str, version))
+                return StoreFacts(library, journal, SYNCHRONOUS_NAMES[synchronous], wal_race_fixed(version))
+            (version_text,) = connection.exec_driver_sql("SHOW server_version").one()
+            (commit,) = connection.exec_driver_sql("SHOW synchronous_commit").one()
+            return StoreFacts(f"PostgreSQL {version_text}", "wal", commit.upper(), True)
+
+    def _verify_file(self) -> None:
+        if self._file is not None:
+            self._file.verify()
+
+    @contextmanager
+    def _turn_to_write(self) -> Iterator[None]:
+        if self._writer == threading.get_ident():
+            raise RuntimeError("Database.writing() inside Database.writing(): pass the session on instead.")
+        if not self._write_lock.acquire(timeout=LOCK_SECONDS):
+            raise StoreUnusable(SQLITE_SENTENCES["SQLITE_BUSY"])
+        self._writer = threading.get_ident()
+        try:
+            yield
+        finally:
+            self._writer = None
+            self._write_lock.release()

@@ -1,0 +1,21 @@
+"""All tables; importing this package makes them known to the metadata."""
+
+from app.store.models.goods import Design, DesignPart, KindRow
+from app.store.models.orders import Batch, HistoryEntry, Order, OrderLine, Tap
+from app.store.models.shop import Counter, OpeningException, OpeningWeekday, SettingRow, StaffMember
+
+__all__ = [
+    "Batch",
+    "Counter",
+    "Design",
+    "DesignPart",
+    "HistoryEntry",
+    "KindRow",
+    "OpeningException",
+    "OpeningWeekday",
+    "Order",
+    "OrderLine",
+    "SettingRow",
+    "StaffMember",
+    "Tap",
+]

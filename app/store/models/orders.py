@@ -1,0 +1,154 @@
+"""An order with its lines, its batches on the bench, the taps on them, and its history."""
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import CheckConstraint, ForeignKey, Index
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from app.store.types import STRICT, Base, Json
+
+
+class Order(Base):
+    """What one customer wants. Times are moments; `client_key` makes a repeated save harmless."""
+
+    __tablename__ = "orders"
+    __table_args__ = (
+        CheckConstraint("occasion IN ('event', 'until', 'now')", name="occasion"),
+        CheckConstraint("surroundings IN ('indoors', 'shade', 'sun')", name="surroundings"),
+        CheckConstraint("hand_over IN ('collect', 'deliver')", name="hand_over"),
+        CheckConstraint("state IN ('open', 'handed over', 'cancelled')", name="state"),
+        Index("ix_orders_state_ready_by", "state", "ready_by"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    number: Mapped[int] = mapped_column(unique=True)
+    client_key: Mapped[str] = mapped_column(unique=True)
+    version: Mapped[int]
+    state: Mapped[str]
+    customer: Mapped[str]
+    phone: Mapped[str]
+    phone_digits: Mapped[str] = mapped_column(index=True)
+    occasion: Mapped[str]
+    event_start: Mapped[datetime | None]
+    lasts_until: Mapped[datetime | None]
+    surroundings: Mapped[str]
+    venue_celsius: Mapped[float | None]
+    venue_elevation_m: Mapped[float | None]
+    hand_over: Mapped[str]
+    ready_by: Mapped[datetime]
+    arrives_at: Mapped[datetime | None]
+    travel_minutes: Mapped[int]
+    address: Mapped[str]
+    notes: Mapped[str]
+    verdict: Mapped[str]
+    word: Mapped[str]
+    total_minor: Mapped[int]
+    tail_minutes: Mapped[int]
+    first_fill_by: Mapped[datetime | None]
+    taken_at: Mapped[datetime]
+    handed_over_at: Mapped[datetime | None] = mapped_column(index=True)
+    lines: Mapped[list["OrderLine"]] = relationship(
+        cascade="all, delete-orphan", order_by="OrderLine.position", lazy="selectin"
+    )
+    batches: Mapped[list["Batch"]] = relationship(
+        back_populates="order", cascade="all, delete-orphan", order_by="Batch.id", lazy="selectin"
+    )
+
+
+class OrderLine(Base):
+    """A design or loose balloons × quantity, as sold: its title, price and parts no longer change with the shop's.
+
+    parts: [{"kind_id", "gas", "treated", "colours": [[name, count], …]}, …], for the whole line.
+    """
+
+    __tablename__ = "order_line"
+    __table_args__ = (
+        CheckConstraint("(kind_id IS NULL) <> (design_id IS NULL)", name="one_thing"),
+        CheckConstraint("quantity > 0 AND unit_minor >= 0", name="figures"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
+    position: Mapped[int]
+    kind_id: Mapped[int | None] = mapped_column(ForeignKey("kind.id"))
+    design_id: Mapped[int | None] = mapped_column(ForeignKey("design.id"))
+    title: Mapped[str]
+    gas: Mapped[str]
+    treated: Mapped[bool]
+    colours: Mapped[str]
+    quantity: Mapped[int]
+    unit_minor: Mapped[int]
+    assembly_minutes: Mapped[float]
+    parts: Mapped[Any] = mapped_column(Json(), nullable=False)
+
+
+class Batch(Base):
+    """Balloons of one order filled alike: the unit of work on the bench.
+
+    colours, bursts: [[name, count], …]. started_as: {"colours", "fill_size_in"} when it was started.
+    float_plan: {"budget", "spread", "wet_hours", "slowed", "legs": [[seconds, pace], …]}.
+    """
+
+    __tablename__ = "batch"
+    __table_args__ = (
+        CheckConstraint("quantity >= 0 AND filled >= 0", name="counts"),
+        Index("ix_batch_inflate_by", "inflate_by"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
+    kind_id: Mapped[int] = mapped_column(ForeignKey("kind.id"))
+    kind_name: Mapped[str]
+    material: Mapped[str]
+    gas: Mapped[str]
+    treated: Mapped[bool]
+    quantity: Mapped[int]
+    colours: Mapped[Any] = mapped_column(Json(), nullable=False)
+    fill_size_in: Mapped[float]
+    fill_share: Mapped[float]
+    fill_why: Mapped[Any] = mapped_column(Json(), nullable=False)
+    work_minutes: Mapped[int]
+    not_before: Mapped[datetime | None]
+    inflate_by: Mapped[datetime]
+    chance: Mapped[float]
+    verdict: Mapped[str]
+    float_plan: Mapped[Any] = mapped_column(Json(), nullable=False)
+    started_at: Mapped[datetime | None]
+    started_as: Mapped[Any | None] = mapped_column(Json())
+    filled: Mapped[int]
+    filled_at: Mapped[datetime | None] = mapped_column(index=True)
+    bursts: Mapped[Any] = mapped_column(Json(), nullable=False)
+    order: Mapped[Order] = relationship(back_populates="batches")
+
+
+class Tap(Base):
+    """One press on the bench or at the hand-over; undone taps stay, so progress is a sum over the others."""
+
+    __tablename__ = "tap"
+    __table_args__ = (CheckConstraint("count >= 0", name="count"), STRICT)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    client_key: Mapped[str] = mapped_column(unique=True)
+    order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
+    batch_id: Mapped[int | None] = mapped_column(ForeignKey("batch.id", ondelete="CASCADE"), index=True)
+    act: Mapped[str]
+    colour: Mapped[str]
+    count: Mapped[int]
+    at: Mapped[datetime]
+    who: Mapped[str]
+    undone_at: Mapped[datetime | None]
+
+
+class HistoryEntry(Base):
+    """Who did what to an order, when. changes: [[what, before, after], …] in words for a person."""
+
+    __tablename__ = "history_entry"
+    __table_args__ = (STRICT,)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
+    order_version: Mapped[int]
+    at: Mapped[datetime]
+    who: Mapped[str]
+    act: Mapped[str]
+    changes: Mapped[Any] = mapped_column(Json(), nullable=False)

@@ -1,0 +1,62 @@
+"""The shop's own figures, hours and people."""
+
+from datetime import date
+from typing import Any
+
+from sqlalchemy import CheckConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.store.types import STRICT, Base, Json
+
+
+class SettingRow(Base):
+    """A setting that differs from its default, and what the program keeps for itself."""
+
+    __tablename__ = "setting"
+    __table_args__ = (STRICT,)
+    key: Mapped[str] = mapped_column(primary_key=True)
+    value: Mapped[Any] = mapped_column(Json(), nullable=False)
+
+
+class Counter(Base):
+    """Numbers drawn with UPDATE … RETURNING: order numbers, and the version of the board."""
+
+    __tablename__ = "counter"
+    __table_args__ = (STRICT,)
+    name: Mapped[str] = mapped_column(primary_key=True)
+    value: Mapped[int]
+
+
+class OpeningWeekday(Base):
+    """Opening hours of a weekday, in minutes after local midnight; no row means closed."""
+
+    __tablename__ = "opening_weekday"
+    __table_args__ = (
+        CheckConstraint("weekday BETWEEN 0 AND 6", name="weekday"),
+        CheckConstraint("opens >= 0 AND opens < closes AND closes <= 1439", name="hours"),
+        STRICT,
+    )
+    weekday: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    opens: Mapped[int]
+    closes: Mapped[int]
+
+
+class OpeningException(Base):
+    """Other hours on one date; both empty means closed."""
+
+    __tablename__ = "opening_exception"
+    __table_args__ = (
+        CheckConstraint("(opens IS NULL) = (closes IS NULL)", name="both"),
+        CheckConstraint("opens >= 0 AND opens < closes AND closes <= 1439", name="hours"),
+        STRICT,
+    )
+    day: Mapped[date] = mapped_column(primary_key=True)
+    opens: Mapped[int | None]
+    closes: Mapped[int | None]
+
+
+class StaffMember(Base):
+    __tablename__ = "staff_member"
+    __table_args__ = (STRICT,)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(unique=True)

@@ -1,0 +1,1 @@
+"""What screens read, one file per screen."""

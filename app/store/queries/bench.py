@@ -1,0 +1,116 @@
+"""The bench reads a day's batches in one query."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Select, and_, or_, select
+from sqlalchemy.orm import Session
+
+from app.store.models import Batch, Order, Tap
+
+
+@dataclass(frozen=True, slots=True)
+class BatchRow:
+    """A batch with what the bench needs of its order."""
+
+    id: int
+    key: str
+    kind_name: str
+    material: str
+    gas: str
+    treated: bool
+    quantity: int
+    colours: list[tuple[str, int]]
+    fill_size_in: float
+    fill_share: float
+    fill_why: list[str]
+    work_minutes: int
+    not_before: datetime | None
+    inflate_by: datetime
+    chance: float
+    verdict: str
+    float_plan: dict[str, Any]
+    started_at: datetime | None
+    started_as: dict[str, Any] | None
+    filled: int
+    filled_at: datetime | None
+    bursts: list[tuple[str, int]]
+    order_number: int
+    customer: str
+    ready_by: datetime
+    event_start: datetime | None
+    lasts_until: datetime | None
+    order_state: str
+    order_verdict: str
+    word: str
+    notes: str
+    first_fill_by: datetime | None
+    tail_minutes: int
+
+    @property
+    def left(self) -> int:
+        return max(self.quantity - self.filled, 0)
+
+    @property
+    def burst(self) -> int:
+        return sum(count for _, count in self.bursts)
+
+
+def _rows() -> Select[*tuple[Any, ...]]:
+    own = [getattr(Batch, name) for name in list(BatchRow.__dataclass_fields__)[:22]]
+    return select(
+        *own,
+        Order.number,
+        Order.customer,
+        Order.ready_by,
+        Order.event_start,
+        Order.lasts_until,
+        Order.state,
+        Order.verdict,
+        Order.word,
+        Order.notes,
+        Order.first_fill_by,
+        Order.tail_minutes,
+    ).join(Order, Order.id == Batch.order_id)
+
+
+def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[BatchRow]:
+    """Batches to be begun between two moments, by inflate-by; for today also those still undone from before."""
+    wanted = and_(Batch.inflate_by >= start, Batch.inflate_by < end)
+    if is_today:
+        undone = and_(Batch.filled_at.is_(None), or_(Batch.inflate_by < start, Batch.started_at.is_not(None)))
+        wanted = or_(wanted, and_(undone, Order.state == "open"))
+    found = _rows().where(
+        wanted, Order.state != "cancelled", or_(Batch.quantity > 0, Batch.started_at.is_not(None))
+    )
+    return _read(session, found.order_by(Batch.inflate_by, Order.ready_by, Batch.key))
+
+
+def batches_ahead(session: Session, end: datetime, now: datetime, most: int = 12) -> list[BatchRow]:
+    """Batches of later days whose window is open already."""
+    found = _rows().where(
+        Batch.inflate_by >= end,
+        Batch.not_before <= now,
+        Batch.started_at.is_(None),
+        Batch.quantity > 0,
+        Order.state == "open",
+    )
+    return _read(session, found.order_by(Batch.inflate_by, Batch.key).limit(most))
+
+
+def one_batch(session: Session, key: str) -> BatchRow | None:
+    return next(iter(_read(session, _rows().where(Batch.key == key))), None)
+
+
+def batches_of_order(session: Session, order_id: int) -> list[BatchRow]:
+    return _read(session, _rows().where(Batch.order_id == order_id).order_by(Batch.inflate_by, Batch.key))
+
+
+def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BatchRow]:
+    return [BatchRow(*row) for row in session.execute(found)]
+
+
+def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:
+    """All taps, undone ones too, the latest first."""
+    return list(session.scalars(select(Tap).where(Tap.batch_id == batch_id).order_by(Tap.id.desc())))

@@ -1,0 +1,68 @@
+"""The counter finds orders."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Select, func, or_, select
+from sqlalchemy.orm import Session
+
+from app.store.models import HistoryEntry, Order, Tap
+
+MOST_FOUND = 50
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRow:
+    number: int
+    customer: str
+    phone: str
+    ready_by: datetime
+    state: str
+    verdict: str
+    total_minor: int
+
+
+def find_orders(session: Session, text: str) -> list[OrderRow]:
+    """Orders whose number, name or phone holds the text, the latest first."""
+    text = " ".join(text.split())
+    digits = "".join(ch for ch in text if ch.isdigit())
+    places = [func.lower(Order.customer).contains(text.lower(), autoescape=True)]
+    if digits and not any(ch.isalpha() for ch in text):
+        places.append(Order.phone_digits.contains(digits, autoescape=True))
+        places.append(Order.number == min(int(digits[:9]), 2**31 - 1))
+    return _rows(session, _all().where(or_(*places)).order_by(Order.ready_by.desc()).limit(MOST_FOUND))
+
+
+def coming_orders(session: Session, since: datetime) -> list[OrderRow]:
+    """Open orders that leave from then on, the next first."""
+    return _rows(
+        session,
+        _all().where(Order.state == "open", Order.ready_by >= since).order_by(Order.ready_by).limit(MOST_FOUND),
+    )
+
+
+def _all() -> Select[*tuple[Any, ...]]:
+    return select(
+        Order.number,
+        Order.customer,
+        Order.phone,
+        Order.ready_by,
+        Order.state,
+        Order.verdict,
+        Order.total_minor,
+    )
+
+
+def _rows(session: Session, found: Select[*tuple[Any, ...]]) -> list[OrderRow]:
+    return [OrderRow(*row) for row in session.execute(found)]
+
+
+def order_history(session: Session, order_id: int) -> list[HistoryEntry]:
+    return list(
+        session.scalars(select(HistoryEntry).where(HistoryEntry.order_id == order_id).order_by(HistoryEntry.id))
+    )
+
+
+def order_taps(session: Session, order_id: int) -> list[Tap]:
+    return list(session.scalars(select(Tap).where(Tap.order_id == order_id).order_by(Tap.id)))

@@ -1,0 +1,87 @@
+"""The owner's review: completed orders between two moments."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.store.models import Batch, Order, Tap
+
+
+@dataclass(frozen=True, slots=True)
+class CompletedRow:
+    """balloons: filled for it. bursts: lost in filling. finished_at: when it was tapped ready."""
+
+    number: int
+    customer: str
+    ready_by: datetime
+    finished_at: datetime | None
+    handed_over_at: datetime
+    verdict: str
+    balloons: int
+    bursts: int
+    revenue_minor: int
+
+    @property
+    def minutes_late(self) -> int:
+        """0 when it stood ready in time."""
+        late = (self.finished_at or self.handed_over_at) - self.ready_by
+        return max(0, -int(-late.total_seconds() // 60))
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    orders: int
+    on_time: int
+    balloons: int
+    bursts: int
+    revenue_minor: int
+
+
+def completed(session: Session, start: datetime, end: datetime) -> list[CompletedRow]:
+    """Orders handed over between two moments, the first first."""
+    finished = (
+        select(func.max(Tap.at))
+        .where(Tap.order_id == Order.id, Tap.act == "ready", Tap.undone_at.is_(None))
+        .correlate(Order)
+        .scalar_subquery()
+    )
+    balloons = (
+        select(func.coalesce(func.sum(Batch.filled), 0))
+        .where(Batch.order_id == Order.id)
+        .correlate(Order)
+        .scalar_subquery()
+    )
+    lost = (
+        select(func.coalesce(func.sum(Tap.count), 0))
+        .where(Tap.order_id == Order.id, Tap.act == "burst", Tap.undone_at.is_(None))
+        .correlate(Order)
+        .scalar_subquery()
+    )
+    found = (
+        select(
+            Order.number,
+            Order.customer,
+            Order.ready_by,
+            finished,
+            Order.handed_over_at,
+            Order.verdict,
+            balloons,
+            lost,
+            Order.total_minor,
+        )
+        .where(Order.state == "handed over", Order.handed_over_at >= start, Order.handed_over_at < end)
+        .order_by(Order.handed_over_at, Order.number)
+    )
+    return [CompletedRow(*row) for row in session.execute(found)]
+
+
+def totals(rows: list[CompletedRow]) -> Totals:
+    return Totals(
+        orders=len(rows),
+        on_time=sum(row.minutes_late == 0 for row in rows),
+        balloons=sum(row.balloons for row in rows),
+        bursts=sum(row.bursts for row in rows),
+        revenue_minor=sum(row.revenue_minor for row in rows),
+    )

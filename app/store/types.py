@@ -1,0 +1,124 @@
+"""Column types that STRICT tables of SQLite and PostgreSQL both take, and the base of all models."""
+
+import json
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+from sqlalchemy import (
+    DOUBLE_PRECISION,
+    REAL,
+    BigInteger,
+    Dialect,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Text,
+    TypeDecorator,
+    literal,
+)
+from sqlalchemy.orm import DeclarativeBase
+from sqlalchemy.sql import operators
+
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+STRICT: dict[str, Any] = {"sqlite_strict": True}
+
+# PostgreSQL's REAL has only six digits.
+Real: REAL[float] = REAL().with_variant(DOUBLE_PRECISION(), "postgresql")
+
+
+class UtcSeconds(TypeDecorator[datetime]):
+    """A moment, kept as whole seconds of UTC since 1970; fractions of a second are dropped."""
+
+    impl = BigInteger().with_variant(Integer(), "sqlite")
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> int | None:
+        if value is None:
+            return None
+        if value.utcoffset() is None:
+            raise ValueError(f"{value!r} has no time zone; only moments in a known zone are stored.")
+        return (value - EPOCH) // timedelta(seconds=1)
+
+    def process_result_value(self, value: int | None, dialect: Dialect) -> datetime | None:
+        return None if value is None else EPOCH + timedelta(seconds=value)
+
+
+class Json(TypeDecorator[Any]):
+    """A value of JSON, kept as text; None is NULL. A changed value must be set anew to be noticed."""
+
+    impl = Text()
+    cache_ok = True
+
+    def process_bind_param(self, value: Any, dialect: Dialect) -> str | None:
+        if value is None:
+            return None
+        return json.dumps(value, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> Any:
+        return None if value is None else json.loads(value)
+
+
+class Day(TypeDecorator[date]):
+    """A day of the calendar, kept as YYYY-MM-DD."""
+
+    impl = Text()
+    cache_ok = True
+
+    def process_bind_param(self, value: date | None, dialect: Dialect) -> str | None:
+        if value is None:
+            return None
+        if isinstance(value, datetime):
+            raise ValueError(f"{value!r} is a moment, not a day.")
+        return value.isoformat()
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> date | None:
+        return None if value is None else date.fromisoformat(value)
+
+
+class Flag(TypeDecorator[bool]):
+    """Yes or no, kept as 1 or 0. In a query write `flag == True` or `flag.is_(True)`, never a bare flag."""
+
+    impl = Integer()
+    cache_ok = True
+
+    class Comparator(TypeDecorator.Comparator[bool], Integer.Comparator[bool]):
+        """PostgreSQL compares no integer with its TRUE, which SQLAlchemy writes for a bare True."""
+
+        def operate(self, op: operators.OperatorType, *other: Any, **kwargs: Any) -> Any:
+            if other and isinstance(other[0], bool):
+                plain = {operators.is_: operators.eq, operators.is_not: operators.ne}
+                op, other = plain.get(op, op), (literal(other[0], Flag()),)
+            return super().operate(op, *other, **kwargs)
+
+    comparator_factory = Comparator
+
+    def process_bind_param(self, value: bool | None, dialect: Dialect) -> int | None:
+        if value is not None and not isinstance(value, bool):
+            raise ValueError(f"{value!r} is neither True nor False.")
+        return None if value is None else int(value)
+
+    def process_result_value(self, value: int | None, dialect: Dialect) -> bool | None:
+        return None if value is None else bool(value)
+
+
+class Base(DeclarativeBase):
+    """The base of all models: named constraints, and no type that a STRICT table refuses."""
+
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+            "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+            "ck": "ck_%(table_name)s_%(constraint_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+    type_annotation_map = {  # noqa: RUF012  SQLAlchemy's own name and shape
+        bool: Flag(),
+        bytes: LargeBinary(),
+        date: Day(),
+        datetime: UtcSeconds(),
+        float: Real,
+        int: Integer(),
+        str: Text(),
+    }

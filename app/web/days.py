@@ -1,0 +1,45 @@
+"""The day that a page is about, from its address."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from werkzeug.exceptions import BadRequest
+
+from app.planning.shoptime import day_bounds, local_day
+from app.web.formats import Formats
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    on: date
+    start: datetime
+    end: datetime
+    is_today: bool
+
+    @property
+    def before(self) -> date:
+        return self.on - timedelta(days=1)
+
+    @property
+    def after(self) -> date:
+        return self.on + timedelta(days=1)
+
+
+def read_date(text: str | None) -> date | None:
+    """None when nothing is asked for. Raises BadRequest with a sentence."""
+    if not text:
+        return None
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise BadRequest(f"“{text[:20]}” is not a date: write year-month-day, as in 2026-11-28.") from None
+    if not 2000 <= day.year <= 2100:
+        raise BadRequest(f"{day.year} is out of range: a year from 2000 to 2100, please.")
+    return day
+
+
+def read_day(text: str | None, formats: Formats, now: datetime) -> Day:
+    """The day asked for, or today in the shop's zone. Raises BadRequest with a sentence."""
+    today = local_day(now, formats.zone)
+    day = read_date(text) or today
+    return Day(day, *day_bounds(day, formats.zone), day == today)

@@ -1,0 +1,87 @@
+"""The edge of a request: one session, committed once, before the answer leaves."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from typing import Any, TypeVar, cast
+
+from flask import Flask, Response, g, request, session
+from sqlalchemy.orm import Session
+
+from app.actions.shop import Goods, Shop, load_goods, load_shop
+from app.store.engine import Database
+from app.web import clock
+from app.web.formats import Formats
+
+SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
+NOBODY = "somebody"
+
+View = TypeVar("View", bound=Callable[..., Any])
+
+
+@dataclass
+class Visit:
+    """What a view is handed: the session, the moment, who is asking, and the shop, loaded when first needed."""
+
+    session: Session
+    now: datetime
+
+    @cached_property
+    def shop(self) -> Shop:
+        return load_shop(self.session)
+
+    @cached_property
+    def goods(self) -> Goods:
+        return load_goods(self.session)
+
+    @cached_property
+    def formats(self) -> Formats:
+        return Formats.of(self.shop)
+
+    @property
+    def who(self) -> str:
+        return str(session.get("who", NOBODY))
+
+
+class _TakenBack(Exception):
+    """Leaves the session's block so that it rolls back; the answer stands."""
+
+
+def only_reads(view: View) -> View:
+    """Marks a view that answers a POST but keeps nothing: it runs without the write lock."""
+    cast(Any, view).only_reads = True
+    return view
+
+
+class StillaloftFlask(Flask):
+    """Flask, with one rule: an answer leaves after its commit, and a refusal leaves nothing behind."""
+
+    database: Database
+
+    def dispatch_request(self) -> Response:
+        if request.endpoint == "static" or request.routing_exception is not None:
+            return self.make_response(super().dispatch_request())
+        answer: Response | None = None
+        try:
+            with self._session() as opened:
+                g.visit = Visit(opened, clock.now())
+                answer = self.make_response(super().dispatch_request())
+                if answer.status_code >= 400:
+                    raise _TakenBack
+        except _TakenBack:
+            pass
+        finally:
+            g.pop("visit", None)
+        return cast(Response, answer)
+
+    def _session(self) -> Any:
+        view = self.view_functions.get(request.endpoint or "")
+        if request.method in SAFE_METHODS or hasattr(view, "only_reads"):
+            return self.database.reading()
+        return self.database.writing()
+
+
+def visit() -> Visit:
+    """The visit of this request."""
+    return cast(Visit, g.visit)

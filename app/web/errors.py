@@ -1,0 +1,51 @@
+"""One place that turns what went wrong into a status and a sentence. Its page needs no database."""
+
+from flask import Flask, Response, jsonify, make_response, render_template, request
+from flask_wtf.csrf import CSRFError
+from sqlalchemy.exc import DatabaseError
+from werkzeug.exceptions import HTTPException
+
+from app.actions.errors import ChangedMeanwhile, NotThere, Refused
+from app.store.engine import StoreUnusable, sentence_for
+
+SENTENCES = {
+    404: "There is no such page. The link may be old, or a letter is missing.",
+    405: "That page does not take what was sent: go back and use its buttons.",
+    413: "That is more than a form of this shop holds. Go back: what you typed is still there.",
+}
+
+
+def handle_errors(app: Flask) -> None:
+    app.register_error_handler(NotThere, lambda exc: answer(404, str(exc)))
+    app.register_error_handler(Refused, lambda exc: answer(422, " ".join(p.sentence for p in exc.problems)))
+    app.register_error_handler(ChangedMeanwhile, _changed_meanwhile)
+    app.register_error_handler(CSRFError, _stale_form)
+    app.register_error_handler(StoreUnusable, lambda exc: answer(503, str(exc)))
+    app.register_error_handler(DatabaseError, lambda exc: answer(503, sentence_for(exc)))
+    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(500, _unforeseen)
+
+
+def answer(status: int, sentence: str) -> Response:
+    if request.path.endswith(".json"):
+        return make_response(jsonify(error=sentence), status)
+    return make_response(render_template("error.html", status=status, sentence=sentence), status)
+
+
+def _changed_meanwhile(exc: ChangedMeanwhile) -> Response:
+    who = ", ".join(dict.fromkeys(entry.who for entry in exc.since)) or "Somebody"
+    return answer(409, f"{who} changed order {exc.order.number} meanwhile. Open it again to see what it is now.")
+
+
+def _stale_form(_exc: CSRFError) -> Response:
+    return answer(400, "This form is from an earlier visit. Go back, reload the page, and send it again.")
+
+
+def _http(exc: HTTPException) -> Response:
+    if exc.code is None or exc.code < 400:
+        return make_response(exc.get_response())
+    return answer(exc.code, SENTENCES.get(exc.code, exc.description or exc.name))
+
+
+def _unforeseen(_exc: Exception) -> Response:
+    return answer(500, "Something went wrong here, and nothing was saved. Go back and try once more.")

@@ -1,0 +1,89 @@
+"""How the pages show things: hours in the shop's zone, money, sizes and warmth in the shop's units."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from app.actions.shop import Shop
+
+INCH_CM = 2.54
+
+
+@dataclass(frozen=True, slots=True)
+class Formats:
+    zone: ZoneInfo
+    twelve_hours: bool
+    fahrenheit: bool
+    centimetres: bool
+    currency: str
+    decimals: int
+
+    @classmethod
+    def of(cls, shop: Shop) -> "Formats":
+        told = shop.told
+        return cls(
+            zone=shop.zone,
+            twelve_hours=told["clock"] == "12 h",
+            fahrenheit=told["temperature"] == "°F",
+            centimetres=told["length"] == "cm",
+            currency=str(told["currency_symbol"]),
+            decimals=int(told["currency_decimals"]),
+        )
+
+    def local(self, moment: datetime) -> datetime:
+        return moment.astimezone(self.zone)
+
+    def clock(self, moment: datetime) -> str:
+        """“14:30” or “2:30 pm”; with the zone's letters in the hours that the clocks show twice."""
+        local = self.local(moment)
+        text = f"{local:%-I:%M} {'am' if local.hour < 12 else 'pm'}" if self.twelve_hours else f"{local:%H:%M}"
+        other = local.replace(fold=1 - local.fold)
+        return f"{text} {local:%Z}" if other.utcoffset() != local.utcoffset() and _real(other) else text
+
+    def short_day(self, moment: datetime) -> str:
+        return f"{self.local(moment):%a %-d %b}"
+
+    def day(self, day: date) -> str:
+        return f"{day:%A %-d %B %Y}"
+
+    def moment(self, moment: datetime) -> str:
+        return f"{self.short_day(moment)}, {self.clock(moment)}"
+
+    def beside(self, moment: datetime, day: date) -> str:
+        """The hour, with its weekday unless it falls on that day."""
+        local = self.local(moment)
+        return self.clock(moment) if local.date() == day else f"{local:%a} {self.clock(moment)}"
+
+    def money(self, minor: int) -> str:
+        sign = "−" if minor < 0 else ""
+        whole, rest = divmod(abs(minor), 10**self.decimals)
+        cents = f".{rest:0{self.decimals}d}" if self.decimals else ""
+        return f"{sign}{self.currency}{whole:,}{cents}"
+
+    def size(self, inches: float) -> str:
+        return f"{inches * INCH_CM:.1f} cm" if self.centimetres else f"{inches:g} in"
+
+    def warmth(self, celsius: float) -> str:
+        return f"{celsius * 9 / 5 + 32:.0f} °F" if self.fahrenheit else f"{celsius:g} °C"
+
+    def celsius_of(self, shown: float) -> float:
+        return (shown - 32) * 5 / 9 if self.fahrenheit else shown
+
+    def shown_warmth(self, celsius: float) -> float:
+        return round(celsius * 9 / 5 + 32, 1) if self.fahrenheit else celsius
+
+    def minutes(self, minutes: int) -> str:
+        hours, rest = divmod(minutes, 60)
+        return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+
+    def hours(self, hours: float) -> str:
+        return f"{hours / 24:.1f} days" if hours >= 96 else f"{hours:.1f} h"
+
+    def span(self, length: timedelta) -> str:
+        return self.minutes(round(abs(length.total_seconds()) / 60))
+
+
+def _real(local: datetime) -> bool:
+    """Whether the clocks ever show this: the other reading of an hour that is skipped is not an hour."""
+    zone = local.tzinfo
+    return local.astimezone(ZoneInfo("UTC")).astimezone(zone).replace(tzinfo=None) == local.replace(tzinfo=None)

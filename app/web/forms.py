@@ -1,0 +1,165 @@
+"""Fields that several forms use, and how a wrong one is told."""
+
+import re
+from collections.abc import Iterable
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from wtforms import Form, StringField
+from wtforms.validators import ValidationError
+
+from app.actions.errors import Problem
+from app.planning.shoptime import TimeShownTwice, TimeSkipped, Turn, to_utc
+from app.web.formats import Formats
+
+_HOUR = re.compile(r"^(\d{1,2})(?:[:.h]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
+_NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (24, 0)}
+
+
+class MomentForm(Form):
+    """A date and an hour as people write it; `turn` only when the clocks show that hour twice."""
+
+    day = StringField()
+    hour = StringField()
+    turn = StringField()
+
+    twice = False
+
+    @property
+    def is_empty(self) -> bool:
+        return not (self.day.data or "").strip() and not (self.hour.data or "").strip()
+
+    def fill_in(self, moment: datetime | None, formats: Formats) -> None:
+        if moment is None:
+            return
+        local = formats.local(moment)
+        self.day.data = f"{local:%Y-%m-%d}"
+        self.hour.data = f"{local:%H:%M}"
+        other = local.replace(fold=1 - local.fold)
+        if other.utcoffset() != local.utcoffset():
+            self.turn.data = Turn.SECOND if local.fold else Turn.FIRST
+
+    def read(self, formats: Formats, day_if_none: date | None = None) -> datetime | None:
+        """The moment in UTC; None, with the sentence at its field, when it cannot be read."""
+        day = self._day(day_if_none)
+        hour = self._hour()
+        if day is None or hour is None:
+            return None
+        local = datetime.combine(day, time.min) + timedelta(hours=hour[0], minutes=hour[1])
+        turn = Turn(self.turn.data) if self.turn.data in {*Turn} else None
+        try:
+            return to_utc(local, formats.zone, turn)
+        except TimeSkipped as skipped:
+            self._say("hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}.")
+        except TimeShownTwice:
+            self.twice = True
+            self._say("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
+        except OverflowError:
+            self._say("day", "That date is out of range: check the year.")
+        return None
+
+    def _day(self, day_if_none: date | None) -> date | None:
+        text = (self.day.data or "").strip()
+        if not text:
+            if day_if_none is None:
+                self._say("day", "Which day? A date, please.")
+            else:
+                self.day.data = day_if_none.isoformat()
+            return day_if_none
+        try:
+            day = date.fromisoformat(text)
+        except ValueError:
+            self._say("day", f"“{text}” is not a date: write year-month-day, as in 2026-11-28.")
+            return None
+        if not 2000 <= day.year <= 2100:
+            self._say("day", "Check the year.")
+            return None
+        return day
+
+    def _hour(self) -> tuple[int, int] | None:
+        text = (self.hour.data or "").strip()
+        if not text:
+            self._say("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
+            return None
+        hour = read_hour(text)
+        if hour is None:
+            self._say("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
+        return hour
+
+    def _say(self, field: str, sentence: str) -> None:
+        bound = self[field]
+        bound.errors = [*bound.errors, sentence]
+
+
+def read_hour(text: str) -> tuple[int, int] | None:
+    """“18:30”, “1830”, “18”, “6.30 pm”, “noon”; 24:00 is the end of the day. None when it is no hour."""
+    text = text.strip().lower()
+    if text in _NAMED:
+        return _NAMED[text]
+    found = _HOUR.match(text)
+    if not found:
+        return None
+    hour, minute, half = int(found[1]), int(found[2] or 0), found[3]
+    if half:
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if half == "p" else 0)
+    in_range = (0 <= hour <= 23 and minute <= 59) or (hour, minute) == (24, 0)
+    return (hour, minute) if in_range else None
+
+
+def read_number(text: str, low: float, high: float, unit: str) -> float:
+    """Raises ValidationError with a sentence."""
+    try:
+        number = float(text.replace(",", ".").replace("−", "-"))
+    except ValueError:
+        raise ValidationError(f"“{text}” is not a number: {low:g} to {high:g} {unit}.") from None
+    if not low <= number <= high:
+        raise ValidationError(f"{text} is out of range: {low:g} to {high:g} {unit}.")
+    return number
+
+
+def read_whole(text: str, low: int, high: int, what: str) -> int:
+    """Raises ValidationError with a sentence."""
+    text = text.strip().replace(" ", "")
+    try:
+        number = int(text)
+    except ValueError:
+        raise ValidationError(f"{what}: a whole number from {low} to {high}, please.") from None
+    if not low <= number <= high:
+        raise ValidationError(f"{what}: from {low} to {high}, please; {text} is out of range.")
+    return number
+
+
+def read_money(text: str, decimals: int) -> int:
+    """Minor units. Raises ValidationError with a sentence."""
+    found = re.fullmatch(r"(\d{1,7})(?:[.,](\d+))?", text.strip())
+    if not found or len(found[2] or "") > decimals:
+        raise ValidationError(f"An amount with at most {decimals} digits after the point, as in 4.50, please.")
+    return int(found[1] + (found[2] or "").ljust(decimals, "0"))
+
+
+def say_problems(form: Form, problems: Iterable[Problem], places: dict[str, str]) -> None:
+    """Put each problem at its field; `places` names the field of the form where it is not the same.
+
+    A field inside another is written with a dot. What has no field stands at the form.
+    """
+    for problem in problems:
+        name = places.get(problem.field, problem.field)
+        path = f"lines.{problem.line}.{name}" if problem.line is not None else name
+        field = _field_at(form, path)
+        if field is None:
+            form.form_errors.append(problem.sentence)
+        else:
+            field.errors = [*field.errors, problem.sentence]
+
+
+def _field_at(form: Form, path: str) -> Any:
+    found: Any = form
+    for name in path.split("."):
+        inner = getattr(found, "form", found)
+        try:
+            found = inner[int(name)] if name.isdigit() else inner[name]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return found

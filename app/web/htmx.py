@@ -1,0 +1,60 @@
+"""Page or fragment, and polling with the version that the page shows."""
+
+import secrets
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from typing import Any
+
+from flask import Response, make_response, redirect, render_template, request
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.actions.history import BOARD
+from app.store.models import Counter
+
+FRESH_FOR = timedelta(minutes=5)
+
+
+def wants_part() -> bool:
+    return request.headers.get("HX-Request-Type") == "partial"
+
+
+def page_or_part(page: str, part: str, status: int = 200, **shown: Any) -> Response:
+    """The page, or the very fragment that it includes when htmx asks for one."""
+    response = make_response(render_template(part if wants_part() else page, **shown), status)
+    response.vary.add("HX-Request-Type")
+    return response
+
+
+def see_other(address: str) -> Response:
+    """After a POST: go and look."""
+    return make_response(redirect(address, 303))
+
+
+def new_key() -> str:
+    """A key for one form as drawn: however often it arrives, it counts once."""
+    return secrets.token_hex(8)
+
+
+def board_version(session: Session) -> int:
+    return session.scalars(select(Counter.value).where(Counter.name == BOARD)).one()
+
+
+def page_version(session: Session, turns: Iterable[datetime | None], now: datetime) -> str:
+    """What a polling page carries: the board's version, and the second at which the clock alone changes the page.
+
+    turns: moments at which something on the page reads differently.
+    """
+    coming = [turn for turn in turns if turn is not None and turn > now]
+    stale = min([*coming, now + FRESH_FOR])
+    return f"{board_version(session)}.{int(stale.timestamp())}"
+
+
+def still_fresh(session: Session, shown: str | None, now: datetime) -> bool:
+    """Whether a page with this version shows things as they are."""
+    version, _, stale = (shown or "").partition(".")
+    return version == str(board_version(session)) and stale.isdigit() and now.timestamp() < int(stale)
+
+
+def nothing_new() -> Response:
+    return make_response("", 204)

@@ -1,0 +1,43 @@
+"""What the browser may do with our pages: nothing from elsewhere, nothing inline."""
+
+from flask import Flask, Response
+from flask_wtf.csrf import CSRFProtect
+
+POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self'",
+        "connect-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+MOST_BYTES = 256 * 1024
+
+
+def secure(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
+    app.config.update(
+        SECRET_KEY=secret,
+        TRUSTED_HOSTS=list(hosts),
+        MAX_CONTENT_LENGTH=MOST_BYTES,
+        MAX_FORM_PARTS=1000,
+        WTF_CSRF_TIME_LIMIT=None,  # a form left open over lunch is still good
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_NAME="stillaloft",
+    )
+    CSRFProtect(app)
+    app.after_request(_headers)
+
+
+def _headers(response: Response) -> Response:
+    response.headers["Content-Security-Policy"] = POLICY
+    response.headers["X-Content-Type-Options"] = "nosniff"
+    response.headers["Referrer-Policy"] = "same-origin"
+    response.headers["Cross-Origin-Opener-Policy"] = "same-origin"
+    if "Cache-Control" not in response.headers:
+        response.headers["Cache-Control"] = "no-store"
+    return response

@@ -1,0 +1,37 @@
+"""What every template may say."""
+
+import hashlib
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from flask import Flask, current_app, g, url_for
+
+from app.web.batches import STATE_WORDS
+from app.web.words import VERDICTS, odds, percent
+
+
+def teach_templates(app: Flask) -> None:
+    app.jinja_env.trim_blocks = True
+    app.jinja_env.lstrip_blocks = True
+    app.jinja_env.globals.update(
+        asset=_asset, odds=odds, percent=percent, verdict_words=VERDICTS, state_words=STATE_WORDS
+    )
+    app.context_processor(_of_this_visit)
+    app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
+
+
+def _asset(name: str) -> str:
+    """The address of a static file, new when the file is."""
+    return url_for("static", filename=name, v=_mark(Path(current_app.static_folder or "", name)))
+
+
+@cache
+def _mark(file: Path) -> str:
+    return hashlib.sha256(file.read_bytes()).hexdigest()[:12]
+
+
+def _of_this_visit() -> dict[str, Any]:
+    """fmt, shop and who; none of them on the page that tells an error."""
+    here = g.get("visit")
+    return {"fmt": here.formats, "told": here.shop.told, "who": here.who} if here else {}

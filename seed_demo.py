@@ -1,0 +1,219 @@
+"""An invented shop in an invented town, alive around today's date: yesterday done, today under way, tomorrow ahead.
+
+Run twice it neither duplicates nor destroys: orders are filled in only where there are none.
+"""
+
+import argparse
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+
+from sqlalchemy import make_url, select
+from sqlalchemy.orm import Session
+
+from app.__main__ import add_door
+from app.actions.bench import Act, tap_batch
+from app.actions.hand_over import Step, steps_of, take_step
+from app.actions.office import add_design, add_staff, change_settings
+from app.actions.shop import Goods, Shop, load_goods, load_shop
+from app.actions.take_order import take_order
+from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
+from app.config import Config, UnknownSetting, demo_database_url, read_config
+from app.physics.balloon import Gas
+from app.physics.endurance import Surroundings
+from app.planning.shoptime import Turn, to_utc
+from app.serving import prepare, serve
+from app.store.engine import StoreUnusable
+from app.store.models import Batch, Order
+from app.web.clock import now as this_moment
+
+SHOP = {
+    "name": "The Tethered Lark, Windlebury",
+    "zone": "Europe/London",
+    "currency_symbol": "£",
+    "treat_minor": "60",
+    "shop_celsius": "20",
+}
+STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
+PRICES = {
+    "5 in latex": 40, "9 in latex": 120, "10 in latex": 140, "11 in latex": 160, "12 in latex": 180,
+    "16 in latex": 350, "18 in latex": 450, "24 in latex": 900, "36 in latex": 1600,
+    "18 in clear stuffing latex": 800, "9 in foil": 200, "18 in foil": 450, "22 in foil": 600,
+    "36 in jumbo foil": 950, "20 in sphere": 700, "22 in sphere": 800,
+}  # fmt: skip
+DESIGNS: tuple[tuple[str, int, float, tuple[tuple[str, Gas, int, list[list[str | int]]], ...]], ...] = (
+    # name, price, assembly minutes, parts: kind, gas, how many, fixed colours
+    ("Harbour bouquet", 2600, 5, (("18 in foil", Gas.HELIUM, 1, [["silver star", 1]]), ("11 in latex", Gas.HELIUM, 9, []))),
+    ("Table trio", 750, 2, (("11 in latex", Gas.HELIUM, 3, []),)),
+    ("Doorway column", 6800, 25, (("11 in latex", Gas.AIR, 40, []),)),
+    ("Moon and stars", 3900, 6, (("20 in sphere", Gas.HELIUM, 1, [["clear", 1]]), ("12 in latex", Gas.HELIUM, 6, [["night blue", 3], ["gold", 3]]))),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Demo:
+    """One invented order. day: 0 is today. Hours are local; an end before the start is the next day's."""
+
+    day: int
+    customer: str
+    phone: str
+    handed: str
+    starts: str
+    ends: str
+    lines: tuple[tuple[str, int, str, bool], ...]
+    more: tuple[tuple[str, object], ...] = ()
+    lags: bool = False
+
+
+DEMOS = (
+    Demo(-1, "Perpetua Lunn", "01632 960114", "11:00", "13:00", "17:30", (("11 in latex", 30, "15 white, 15 sage", False),)),
+    Demo(-1, "Windlebury Rowing Club", "01632 960221", "16:30", "18:00", "23:00", (("Harbour bouquet", 4, "navy, white", False),)),
+    Demo(-1, "Caspian Adeyemi", "01632 960308", "15:00", "16:00", "20:00", (("22 in foil", 2, "gold", False), ("11 in latex", 12, "black, gold", False))),
+    Demo(-1, "Hester Vale", "01632 960157", "10:30", "12:00", "15:00", (("Doorway column", 1, "peach, cream", False),)),
+    Demo(0, "Odile Marchbanks", "01632 960440", "10:00", "12:00", "16:00", (("11 in latex", 24, "12 red, 12 white", False),)),
+    Demo(0, "St Swithin's School", "01632 960512", "11:30", "13:00", "16:30", (("12 in latex", 40, "yellow, green", False), ("9 in foil", 6, "star", False))),
+    Demo(0, "Bram Okonjo", "01632 960699", "13:30", "15:00", "19:00", (("Table trio", 8, "lilac, white", False),), lags=True),
+    Demo(0, "Ines Tolliver", "01632 960733", "15:00", "18:00", "00:00", (("11 in latex", 24, "rose, pearl", False), ("18 in foil", 1, "heart", False))),
+    Demo(0, "The Copper Kettle", "01632 960845", "17:00", "18:30", "23:30", (("Harbour bouquet", 3, "teal, copper", False),),
+         (("hand_over", HandOver.DELIVER), ("address", "The Copper Kettle, 4 Mill Lane, Windlebury"), ("travel_minutes", 25))),
+    Demo(0, "Rafferty Moss", "01632 960902", "10:30", "17:00", "21:30", (("11 in latex", 15, "orange", False),),
+         (("word", "“As long as they are up for the speeches at seven.”"),)),
+    Demo(1, "Juno Achterberg", "01632 960155", "09:30", "14:00", "20:00", (("11 in latex", 50, "25 ivory, 25 gold", True),)),
+    Demo(1, "Windlebury Fete", "01632 960266", "12:00", "14:00", "18:00", (("16 in latex", 12, "red, blue", False),),
+         (("surroundings", Surroundings.SHADE), ("venue_celsius", 27.0))),
+    Demo(1, "Lionel Prewett", "01632 960377", "15:30", "17:00", "22:00", (("Moon and stars", 2, "", False), ("36 in jumbo foil", 1, "silver four", False))),
+    Demo(2, "Amabel Strand", "01632 960488", "10:00", "15:00", "01:00", (("11 in latex", 36, "12 blush, 24 white", True), ("Doorway column", 2, "blush, white", False))),
+)  # fmt: skip
+
+
+def fill_shop(session: Session, now: datetime) -> int:
+    """How many orders were filled in: none where the shop has some already."""
+    if session.scalar(select(Order.id).limit(1)) is not None:
+        return 0
+    change_settings(session, SHOP)
+    goods = load_goods(session)
+    kinds = {kind.name: kind for kind in goods.kinds.values()}
+    for name, price in PRICES.items():
+        kinds[name].price_minor = price
+    if not goods.designs:
+        for name, price, minutes, parts in DESIGNS:
+            add_design(session, name, price, minutes, [(kinds[kind], gas, n, [*c]) for kind, gas, n, c in parts])
+        for person in STAFF:
+            add_staff(session, person)
+    shop, goods = load_shop(session), load_goods(session)
+    for place, demo in enumerate(DEMOS):
+        _live_through(session, place, demo, shop, goods, now)
+    return len(DEMOS)
+
+
+def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: Goods, now: datetime) -> None:
+    """Take the order some days before, then do all that would have been done by now."""
+    wish = _wish(demo, shop, goods, now)
+    taken_at = min(now, (wish.ready_by or now) - timedelta(days=3, hours=2)) - timedelta(minutes=7 * place)
+    who = STAFF[place % len(STAFF)]
+    order = take_order(session, who, wish, shop, goods, taken_at, f"demo-{place}")
+    session.flush()
+    for number, (at, act, subject) in enumerate(_day_of(order, demo)):
+        if at > now:
+            return
+        key = f"demo-{place}-{number}"
+        if isinstance(subject, Batch):
+            colour = str(subject.colours[0][0]) if act == Act.BURST else ""
+            count = subject.quantity // 2 if act == Act.FILL else 0
+            tap_batch(session, who, subject.key, Act(act), at, key, count=count, colour=colour)
+        else:
+            take_step(session, who, order.number, Step(act), at, key)
+
+
+def _day_of(order: Order, demo: Demo) -> Iterator[tuple[datetime, str, Batch | Order]]:
+    """What the bench does with an order, in its order of time. A lagging one is left half filled."""
+    done = order.ready_by
+    for place, batch in enumerate(sorted(order.batches, key=lambda batch: batch.inflate_by)):
+        start = max(batch.not_before or batch.inflate_by, batch.inflate_by - timedelta(minutes=20))
+        start = min(start, batch.inflate_by)
+        yield start, Act.START, batch
+        if place == 0 and len(demo.customer) % 2:
+            yield start + timedelta(minutes=3), Act.BURST, batch
+        if demo.lags:
+            yield start + timedelta(minutes=batch.work_minutes // 2), Act.FILL, batch
+            return
+        done = start + timedelta(minutes=batch.work_minutes)
+        yield done, Act.FINISH, batch
+    for step in steps_of(any(batch.treated for batch in order.batches)):
+        done = (
+            max(order.ready_by + timedelta(minutes=8), done)
+            if step is Step.HANDED_OVER
+            else done + timedelta(minutes=2)
+        )
+        yield done, step, order
+
+
+def _wish(demo: Demo, shop: Shop, goods: Goods, now: datetime) -> OrderWish:
+    day = now.astimezone(shop.zone).date() + timedelta(days=demo.day)
+    starts, handed = _at(day, demo.starts, shop), _at(day, demo.handed, shop)
+    ends_on = day + timedelta(days=1) if demo.ends <= demo.starts else day
+    wish = OrderWish(
+        customer=demo.customer,
+        phone=demo.phone,
+        occasion=Occasion.EVENT,
+        lines=tuple(_line(*line, goods) for line in demo.lines),
+        ready_by=handed,
+        event_start=starts,
+        lasts_until=_at(ends_on, demo.ends, shop),
+    )
+    wish = replace(wish, **dict(demo.more))  # type: ignore[arg-type]  # the table above names fields of OrderWish
+    if wish.hand_over is HandOver.DELIVER:
+        return replace(wish, arrives_at=handed, ready_by=handed - timedelta(minutes=wish.travel_minutes))
+    return wish
+
+
+def _at(day: date, hour: str, shop: Shop) -> datetime:
+    return to_utc(datetime.combine(day, time.fromisoformat(hour)), shop.zone, Turn.FIRST)
+
+
+def _line(name: str, quantity: int, colours: str, treated: bool, goods: Goods) -> LineWish:
+    design = next((design.id for design in goods.designs.values() if design.name == name), None)
+    kind = next((row for row in goods.kinds.values() if row.name == name), None)
+    gas = Gas.AIR if kind and kind.air_only else Gas.HELIUM
+    return LineWish(kind.id if kind else None, design, quantity, colours, gas, treated)
+
+
+def set_aside(database_url: str) -> None:
+    """Move the demo's file out of the way, so that a fresh one is made; nothing is deleted."""
+    url = make_url(database_url)
+    if url.get_backend_name() != "sqlite" or not url.database:
+        sys.exit("--reset only sets aside an SQLite file; empty another database by its own means.")
+    for ending in ("", "-wal", "-shm", "-journal"):
+        file = Path(url.database + ending)
+        if file.exists():
+            file.replace(Path(f"{url.database}.before-reset{ending}"))
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--serve", action="store_true", help="serve the shop afterwards")
+    parser.add_argument("--reset", action="store_true", help="set the demo's file aside and begin anew")
+    add_door(parser)
+    args = parser.parse_args()
+    try:
+        url = demo_database_url()
+        config = read_config(url)
+        if args.reset:
+            set_aside(url)
+        database = prepare(url)
+        with database.writing() as session:
+            filled = fill_shop(session, this_moment())
+    except (UnknownSetting, StoreUnusable) as wrong:
+        sys.exit(str(wrong))
+    database.engine.dispose()
+    print(
+        f"{filled} invented orders filled in." if filled else "The shop has orders already: they stay as they are."
+    )
+    if args.serve:
+        serve(Config(url, (*config.trusted_hosts, args.host)), args.host, args.port)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,80 @@
+"""A shop on a file of its own for each test, at one Saturday morning, and the people who use it."""
+
+import shutil
+from datetime import UTC, datetime
+
+import pytest
+from freezegun import freeze_time
+
+from app import create_app
+from app.actions.first_day import open_shop
+from app.actions.office import change_settings
+from app.actions.shop import load_goods, load_shop
+from app.config import OWN_HOSTS, Config
+from app.store.engine import Database
+from app.store.migrate import upgrade
+from app.store.models import KindRow
+
+SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
+"""In London, where the tests' shop stands, the clocks show UTC on that day."""
+
+
+@pytest.fixture(scope="session")
+def shop_file(tmp_path_factory):
+    """A migrated file with a new shop's shelves, priced: copied for each test, never opened by one."""
+    file = tmp_path_factory.mktemp("shop") / "template.sqlite"
+    url = f"sqlite:///{file}"
+    upgrade(url)
+    database = Database(url)
+    with database.writing() as session:
+        open_shop(session)
+        change_settings(session, {"zone": "Europe/London", "currency_symbol": "£"})
+        for kind in session.query(KindRow):
+            kind.price_minor = round(kind.nominal_in * 10)
+    database.engine.dispose()
+    return file
+
+
+@pytest.fixture
+def database(shop_file, tmp_path):
+    file = tmp_path / "shop.sqlite"
+    shutil.copy(shop_file, file)
+    database = Database(f"sqlite:///{file}")
+    yield database
+    database.engine.dispose()
+
+
+@pytest.fixture
+def now():
+    """The clock stands still; a test that lets time pass ticks it."""
+    with freeze_time(SATURDAY_MORNING) as clock:
+        yield clock
+
+
+@pytest.fixture
+def session(database):
+    with database.writing() as session:
+        yield session
+
+
+@pytest.fixture
+def shop(session):
+    return load_shop(session)
+
+
+@pytest.fixture
+def goods(session):
+    return load_goods(session)
+
+
+@pytest.fixture
+def app(database, now):
+    app = create_app(Config(str(database.engine.url), OWN_HOSTS))
+    app.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
+    yield app
+    app.database.engine.dispose()
+
+
+@pytest.fixture
+def client(app):
+    return app.test_client()

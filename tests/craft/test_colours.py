@@ -1,0 +1,152 @@
+"""Colours as people type them on the phone."""
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.craft.colours import ANY, LONGEST_NAME, MOST, ColoursUnclear, share_out
+
+many = settings(deadline=None, max_examples=60)
+_words = st.text("abcdefghijklmnopqrstuvwxyzäöüéñ", min_size=1, max_size=12).filter(lambda word: word != "and")
+_names = st.lists(_words, min_size=1, max_size=2).map(" ".join)
+_name_lists = st.lists(_names, min_size=1, max_size=MOST, unique=True)
+_separators = st.sampled_from([",", ", ", ";", " ; ", "+", "\n", "\r\n", " and ", ", and "])
+
+
+def _sentence(error: ColoursUnclear) -> bool:
+    return re.fullmatch(r"[A-Z0-9][^\n]* [^\n]*\.", str(error)) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "shares"),
+    [
+        ("12 red, 12 white", 24, {"red": 12, "white": 12}),
+        ("10 red and 14 white", 24, {"red": 10, "white": 14}),
+        ("12x red; 12 × white", 24, {"red": 12, "white": 12}),
+        ("3red+4 pale blue", 7, {"red": 3, "pale blue": 4}),
+        ("2 red, 3 white, 1 red", 6, {"red": 3, "white": 3}),
+        ("red, white", 24, {"red": 12, "white": 12}),
+        ("white, red", 5, {"white": 3, "red": 2}),
+        ("sand and gold", 4, {"sand": 2, "gold": 2}),
+        ("red, red", 3, {"red": 3}),
+        ("  pale   blue ", 9, {"pale blue": 9}),
+        ("red,, white,", 2, {"red": 1, "white": 1}),
+        ("", 24, {ANY: 24}),
+        (" , ;", 24, {ANY: 24}),
+    ],
+)
+def test_it_works(text, quantity, shares):
+    assert list(share_out(text, quantity).items()) == list(shares.items())
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "says"),
+    [
+        ("12 red, 13 white", 24, "25.*24"),
+        ("12 red", 24, "12.*24"),
+        ("12 red, white", 24, "number for each"),
+        ("red, white, gold", 2, "3 colours.*2 balloons"),
+        ("r" * (LONGEST_NAME + 1), 5, "letters"),
+        ("5 " + "r" * (LONGEST_NAME + 1), 5, "letters"),
+        (", ".join(f"c{chr(97 + n)}" for n in range(MOST + 1)), 99, "At most"),
+    ],
+)
+def test_unclear_text_is_refused_with_a_sentence(text, quantity, says):
+    with pytest.raises(ColoursUnclear, match=says) as error:
+        share_out(text, quantity)
+    assert _sentence(error.value)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "red 10, white 14",
+        "24",
+        "12, red",
+        "12 3 red, 12 white",
+        "24 red 12 white",
+        "-24 red",
+    ],
+)
+def test_a_number_out_of_its_place_is_refused_and_never_read_as_a_colour(text):
+    with pytest.raises(ColoursUnclear) as error:
+        share_out(text, 24)
+    assert _sentence(error.value)
+
+
+def test_a_colour_of_none_is_refused_for_what_it_is():
+    with pytest.raises(ColoursUnclear) as error:
+        share_out("0 red, 24 white", 24)
+    assert "add up to 24, the line says 24" not in str(error.value)
+
+
+@pytest.mark.parametrize(("text", "name"), [("6 xmas green", "xmas green"), ("6 X red", "red")])
+def test_the_times_sign_is_no_letter_of_the_colour(text, name):
+    assert share_out(text, 6) == {name: 6}
+
+
+def test_a_number_too_long_to_read_is_refused_with_a_sentence():
+    with pytest.raises(ColoursUnclear) as error:
+        share_out("9" * 5000 + " red", 24)
+    assert _sentence(error.value)
+
+
+@many
+@given(_name_lists, st.integers(0, 500), st.data())
+def test_uncounted_colours_are_shared_out_evenly_in_their_order(names, more, data):
+    quantity = len(names) + more
+    shares = share_out(data.draw(_separators).join(names), quantity)
+    assert list(shares) == names
+    assert sum(shares.values()) == quantity
+    assert max(shares.values()) - min(shares.values()) <= 1
+    assert list(shares.values()) == sorted(shares.values(), reverse=True)
+
+
+@many
+@given(_name_lists, st.data())
+def test_counted_colours_come_back_as_they_were_counted(names, data):
+    counts = data.draw(st.lists(st.integers(1, 200), min_size=len(names), max_size=len(names)))
+    text = data.draw(_separators).join(f"{n} × {name}" for n, name in zip(counts, names, strict=True))
+    shares = share_out(text, sum(counts))
+    assert list(shares.items()) == list(zip(names, counts, strict=True))
+
+
+@many
+@given(_name_lists, st.integers(-50, 50).filter(bool), st.data())
+def test_counts_that_do_not_add_up_are_refused_with_both_sums(names, wrong, data):
+    counts = data.draw(st.lists(st.integers(1, 200), min_size=len(names), max_size=len(names)))
+    text = ", ".join(f"{n} {name}" for n, name in zip(counts, names, strict=True))
+    with pytest.raises(ColoursUnclear) as error:
+        share_out(text, sum(counts) + wrong)
+    assert {str(sum(counts)), str(sum(counts) + wrong).lstrip("-")} <= set(re.findall(r"\d+", str(error.value)))
+
+
+@many
+@given(_name_lists, st.integers(1, 23))
+def test_more_colours_than_balloons_are_refused(names, fewer):
+    quantity = max(0, len(names) - fewer)
+    with pytest.raises(ColoursUnclear) as error:
+        share_out(",".join(names), quantity)
+    assert _sentence(error.value)
+
+
+def _refusal(text: str, quantity: int) -> ColoursUnclear | None:
+    try:
+        share_out(text, quantity)
+    except ColoursUnclear as error:
+        return error
+    return None
+
+
+@many
+@given(st.text(max_size=60), st.integers(1, 300))
+def test_whatever_is_typed_is_shared_out_or_refused_with_a_sentence(text, quantity):
+    if error := _refusal(text, quantity):
+        assert _sentence(error)
+        return
+    shares = share_out(text, quantity)
+    assert sum(shares.values()) == quantity
+    assert all(count > 0 for count in shares.values())
+    assert all(name and len(name) <= LONGEST_NAME for name in shares)

@@ -1,0 +1,166 @@
+"""What the sizer is set to, against the gas law worked out on its own and the trade's rules of thumb."""
+
+import fluids
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.constants import zero_Celsius
+
+from app.craft.sizing import AirSizes, FillSize, fill_size
+from app.physics.air import Air
+from app.physics.balloon import Gas, Kind, Material
+from app.physics.endurance import Surroundings
+from tests.physics.kinds import FOIL_18, FOIL_22, FOIL_JUMBO, LATEX_GRAMS, SPHERE_20, latex
+
+INDOORS, SHADE, SUN = Surroundings.INDOORS, Surroundings.SHADE, Surroundings.SUN
+LATEX = [latex(inches) for inches in LATEX_GRAMS]
+FILM = [FOIL_18, FOIL_22, FOIL_JUMBO, SPHERE_20]
+EDGE = 1 + 1e-9  # rounding of floats only
+PRESSURES = 5e-4  # each of the two pressures is off by at most 0.02 %, with a little for 3000 to 4000 m
+
+many = settings(deadline=None, max_examples=60)
+_airs = st.builds(Air, st.floats(-10, 45), st.floats(0, 4000))
+_moves = st.lists(_airs, max_size=4)
+_places = st.sampled_from(Surroundings)
+
+
+def _fill(kind, gas=Gas.HELIUM, shop=None, later=(), where=INDOORS, air_sizes=None) -> FillSize:
+    return fill_size(kind, gas, shop or Air(), later, where, air_sizes or AirSizes())
+
+
+def _swell(start: Air, end: Air) -> float:
+    """Boyle and Charles, with the pressures of the US Standard Atmosphere 1976 as `fluids` has them."""
+    pressures = [fluids.ATMOSPHERE_1976(air.elevation_m).P for air in (start, end)]
+    kelvins = [air.celsius + zero_Celsius for air in (start, end)]
+    return kelvins[1] / kelvins[0] * pressures[0] / pressures[1]
+
+
+def _diameter_after(size: FillSize, start: Air, end: Air) -> float:
+    return size.diameter_in * _swell(start, end) ** (1 / 3)
+
+
+def test_helium_latex_goes_to_its_rated_diameter():
+    """Common practice, no source."""
+    size = _fill(latex(11))
+    assert (size.diameter_in, size.share, size.why) == (11, 1.0, ())
+    assert size.litres == pytest.approx(11.42, abs=0.005)
+
+
+def test_for_a_hot_garden_an_eleven_inch_is_filled_a_little_smaller():
+    """21 to 33 °C: 10.85 in, computed by Charles's law."""
+    size = _fill(latex(11), shop=Air(21), later=[Air(33)], where=SHADE)
+    assert size.diameter_in == 10.85
+    assert size.litres == pytest.approx(8.580e-3 * 10.85**3, rel=1e-3)
+    assert "rated 11 in" in size.why[0]
+
+
+def test_foil_for_a_mile_up_is_filled_to_82_percent():
+    """Computed by Boyle's law; foil cannot stretch."""
+    size = _fill(FOIL_18, later=[Air(20, 1609)])
+    assert round(size.share, 2) == 0.82
+    assert size.litres == pytest.approx(0.82 * 14, rel=0.005)
+    assert "82%" in size.why[0]
+
+
+@many
+@given(st.sampled_from(FILM), _airs, _moves)
+def test_film_leaves_the_headroom_of_the_gas_law(kind, shop, later):
+    size = _fill(kind, shop=shop, later=later)
+    headroom = 1 / max([1.0, *(_swell(shop, place) for place in later)])
+    assert size.share == pytest.approx(headroom, rel=PRESSURES)
+    assert size.litres == pytest.approx(kind.helium_l * size.share)
+    assert size.diameter_in == kind.nominal_in
+
+
+@many
+@given(st.sampled_from(FILM), _airs, _moves)
+def test_film_is_never_more_than_full_after_a_move(kind, shop, later):
+    size = _fill(kind, shop=shop, later=later)
+    for place in (shop, *later):
+        assert size.litres * place.litres_per_reference_litre / shop.litres_per_reference_litre <= (
+            kind.helium_l * EDGE
+        )
+
+
+@many
+@given(st.sampled_from(LATEX), _airs, _moves)
+def test_latex_never_exceeds_its_rated_diameter_after_a_move(kind, shop, later):
+    size = _fill(kind, shop=shop, later=later)
+    for place in (shop, *later):
+        swell = place.litres_per_reference_litre / shop.litres_per_reference_litre
+        assert size.diameter_in * swell ** (1 / 3) <= kind.nominal_in * EDGE
+
+
+@many
+@given(st.sampled_from(LATEX), _airs, _moves)
+def test_latex_gives_away_less_than_a_step_of_the_sizer(kind, shop, later):
+    size = _fill(kind, shop=shop, later=later)
+    fullest = max(_diameter_after(size, shop, place) for place in (shop, *later))
+    step = 0.05 * fullest / size.diameter_in
+    assert fullest * (1 + PRESSURES / 3) > kind.nominal_in - step
+
+
+@many
+@given(st.sampled_from(LATEX), _places, st.floats(0.3, 1.2), _moves)
+def test_air_filled_latex_is_at_most_90_percent(kind, where, wanted, later):
+    """Common practice, no source; whatever the shop sets."""
+    sizes = AirSizes(indoors=wanted, outdoors=wanted, hot_or_sun=wanted)
+    assert _fill(kind, Gas.AIR, later=later, where=where, air_sizes=sizes).diameter_in <= 0.9 * kind.nominal_in
+
+
+def test_an_air_filled_eleven_inch_is_usually_nine():
+    """Usual setting 9 in, never over 9.5: common practice, no source."""
+    size = _fill(latex(11), Gas.AIR)
+    assert size.diameter_in == 9.0
+    assert "air-filled" in size.why[0]
+
+
+@many
+@given(_places, _airs, _moves)
+def test_an_air_filled_eleven_inch_never_goes_over_nine_and_a_half(where, shop, later):
+    assert _fill(latex(11), Gas.AIR, shop, later, where).diameter_in <= 9.5
+
+
+@many
+@given(st.sampled_from(LATEX), st.floats(0, 30), _moves)
+def test_air_filled_outdoors_is_at_most_75_percent(kind, celsius, later):
+    """Common practice, no source."""
+    size = _fill(kind, Gas.AIR, Air(celsius), later, SHADE)
+    assert size.diameter_in <= 0.75 * kind.nominal_in
+
+
+@many
+@given(st.sampled_from(LATEX), st.floats(30.1, 45), _places)
+def test_air_filled_in_heat_is_at_most_70_percent(kind, celsius, where):
+    """Common practice, no source."""
+    assert _fill(kind, Gas.AIR, later=[Air(celsius)], where=where).diameter_in <= 0.70 * kind.nominal_in
+
+
+@pytest.mark.parametrize(("celsius", "where"), [(15, SUN), (30.1, INDOORS), (35, SHADE)])
+def test_sun_or_heat_makes_an_eleven_inch_seven_and_a_half(celsius, where):
+    assert _fill(latex(11), Gas.AIR, later=[Air(celsius)], where=where).diameter_in == 7.5
+
+
+def test_thirty_degrees_is_not_yet_heat():
+    assert _fill(latex(11), Gas.AIR, later=[Air(30)], where=SHADE).diameter_in == 8.25
+
+
+@many
+@given(st.sampled_from(LATEX), _places, st.floats(0.3, 1.2), _airs, _moves)
+def test_air_filled_latex_is_at_most_90_percent_after_every_move(kind, where, wanted, shop, later):
+    sizes = AirSizes(indoors=wanted, outdoors=wanted, hot_or_sun=wanted)
+    size = _fill(kind, Gas.AIR, shop, later, where, sizes)
+    for place in later:
+        swell = place.litres_per_reference_litre / shop.litres_per_reference_litre
+        assert size.diameter_in * swell ** (1 / 3) <= 0.9 * kind.nominal_in * EDGE
+
+
+def test_a_size_between_two_steps_of_the_sizer_is_filled_to_its_rating_when_nothing_swells():
+    odd = Kind("latex 13 cm", Material.LATEX, 5.12, 0.8)
+    size = _fill(odd)
+    assert (size.diameter_in, size.why) == (5.12, ())
+
+
+def test_a_shop_hotter_than_the_venue_fills_to_the_rating():
+    assert _fill(latex(11), shop=Air(28), later=[Air(10)]).diameter_in == 11
+    assert _fill(FOIL_18, shop=Air(28), later=[Air(10)]).share == 1.0

@@ -1,0 +1,274 @@
+"""Laws that hold for every balloon, place and journey; hypothesis looks for one that breaks them."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import assume, example, given, settings
+from hypothesis import strategies as st
+
+from app.physics.air import Air, lift_g_per_l, volume_ratio
+from app.physics.balloon import Gas, net_lift_g, sphere_litres
+from app.physics.endurance import Endurance, Filling, Habits, Surroundings, endurance, spending
+from app.physics.leak import chance_still_up, float_hours, pace, sure_hours
+from tests.physics.kinds import FOIL_18, LATEX_GRAMS, SPHERE_22, latex
+
+ROUNDING = 1e-12
+
+law = settings(deadline=None, max_examples=100)
+temperatures = st.floats(-10.0, 45.0)
+airs = st.builds(Air, temperatures, st.floats(0.0, 3000.0))
+any_airs = st.builds(Air, st.floats(-60.0, 80.0), st.floats(-450.0, 9000.0))
+latexes = st.sampled_from([latex(inches) for inches in LATEX_GRAMS])
+shares = st.floats(0.0, 1.0)
+loads = st.floats(0.0, 3.0)
+fill_shares = st.floats(0.8, 1.0)  # of the nominal diameter
+legs = st.lists(st.tuples(st.floats(0.0, 12.0), airs), min_size=1, max_size=4)
+Leg = tuple[float, Air]
+
+
+def _tied(kind, fill_share, air, treated=False) -> Filling:
+    return Filling(kind, Gas.HELIUM, sphere_litres(kind.nominal_in * fill_share), air, treated)
+
+
+def _stages(filling, habits, places: list[Leg]) -> list[tuple[float, float]]:
+    return [(hours, spending(filling, air, Surroundings.INDOORS, habits)) for hours, air in places]
+
+
+def _odds(filling, places: list[Leg], load_g=0.75) -> tuple[float, float]:
+    """Chance of being up at the end, and how many times what it used it owns (finer where the chance is 0 or 1)."""
+    habits = Habits(load_g=load_g)
+    owned, stages = endurance(filling, habits), _stages(filling, habits, places)
+    return owned.chance(stages), owned.budget / max(owned.used(stages), 0.01)
+
+
+def _no_worse(better: tuple[float, float], worse: tuple[float, float]) -> bool:
+    return better[0] >= worse[0] - ROUNDING and better[1] >= worse[1] * (1 - ROUNDING) - 1e-9
+
+
+def _cooler(air: Air, degrees: float) -> Air:
+    return Air(air.celsius - degrees, air.elevation_m)
+
+
+# Filling later, keeping cooler, filling fuller and hanging less on it never lower the chance
+
+
+@law
+@given(latexes, fill_shares, airs, st.floats(0.0, 24.0), shares, legs)
+def test_untreated_later_is_never_worse(kind, fill, shop, wait, share, journey):
+    tied = _tied(kind, fill, shop)
+    early, late = [(wait, shop), *journey], [(wait * share, shop), *journey]
+    assert _no_worse(_odds(tied, late), _odds(tied, early))
+
+
+@law
+@given(latexes, fill_shares, airs, st.floats(0.0, 200.0), shares)
+def test_treated_later_is_never_worse_at_one_temperature(kind, fill, shop, hours, share):
+    tied = _tied(kind, fill, shop, treated=True)
+    assert _no_worse(_odds(tied, [(hours * share, shop)]), _odds(tied, [(hours, shop)]))
+
+
+@law
+@given(latexes, fill_shares, airs, st.floats(2.0, 48.0), shares, legs)
+def test_treated_later_is_never_worse_once_dry(kind, fill, shop, wait, share, journey):
+    """Both dry in the shop: 2 h, from memory."""
+    tied = _tied(kind, fill, shop, treated=True)
+    early, late = [(wait, shop), *journey], [(2.0 + (wait - 2.0) * share, shop), *journey]
+    assert _no_worse(_odds(tied, late), _odds(tied, early))
+
+
+@law
+@given(latexes, fill_shares, airs, legs, st.floats(0.0, 30.0), st.booleans())
+def test_cooler_everywhere_is_never_worse(kind, fill, shop, journey, degrees, treated):
+    cool_journey = [(hours, _cooler(air, degrees)) for hours, air in journey]
+    warm = _odds(_tied(kind, fill, shop, treated), [(2.0, shop), *journey])
+    cool_shop = _cooler(shop, degrees)
+    assert _no_worse(_odds(_tied(kind, fill, cool_shop, treated), [(2.0, cool_shop), *cool_journey]), warm)
+
+
+@law
+@given(latexes, fill_shares, airs, legs, st.floats(0.0, 30.0), st.data(), st.booleans())
+def test_cooler_in_one_place_is_never_worse(kind, fill, shop, journey, degrees, data, treated):
+    which = data.draw(st.integers(0, len(journey) - 1))
+    hours, air = journey[which]
+    cool = [*journey[:which], (hours, _cooler(air, degrees)), *journey[which + 1 :]]
+    tied = _tied(kind, fill, shop, treated)
+    assert _no_worse(_odds(tied, cool), _odds(tied, journey))
+
+
+@law
+@given(latexes, fill_shares, fill_shares, airs, legs, loads, st.booleans())
+def test_fuller_is_never_worse(kind, one, other, shop, journey, load, treated):
+    fuller, slacker = max(one, other), min(one, other)
+    assert _no_worse(
+        _odds(_tied(kind, fuller, shop, treated), journey, load),
+        _odds(_tied(kind, slacker, shop, treated), journey, load),
+    )
+
+
+@law
+@given(latexes, fill_shares, airs, legs, loads, loads, st.booleans())
+def test_less_hanging_is_never_worse(kind, fill, shop, journey, one, other, treated):
+    tied = _tied(kind, fill, shop, treated)
+    assert _no_worse(_odds(tied, journey, min(one, other)), _odds(tied, journey, max(one, other)))
+
+
+@law
+@given(latexes, fill_shares, airs, legs, st.floats(0.5, 1.0), st.floats(0.5, 1.0))
+def test_purer_is_never_worse(kind, fill, shop, journey, one, other):
+    tied = _tied(kind, fill, shop)
+    pure, poor = (endurance(tied, Habits(purity=p(one, other))) for p in (max, min))
+    stages = _stages(tied, Habits(), journey)
+    assert pure.chance(stages) >= poor.chance(stages) - ROUNDING
+    assert pure.budget >= poor.budget * (1 - ROUNDING) - ROUNDING
+
+
+# Stages compose
+
+
+@law
+@given(latexes, legs, st.data(), shares, st.booleans())
+def test_splitting_a_stage_anywhere_changes_nothing(kind, journey, data, share, treated):
+    which = data.draw(st.integers(0, len(journey) - 1))
+    hours, air = journey[which]
+    split = [*journey[:which], (hours * share, air), (hours * (1 - share), air), *journey[which + 1 :]]
+    tied = _tied(kind, 1.0, journey[0][1], treated)
+    owned = endurance(tied, Habits())
+    whole, parts = (owned.used(_stages(tied, Habits(), places)) for places in (journey, split))
+    assert parts == pytest.approx(whole, rel=1e-9, abs=1e-12)
+    assert owned.chance(_stages(tied, Habits(), split)) == pytest.approx(
+        owned.chance(_stages(tied, Habits(), journey)), rel=1e-6, abs=1e-12
+    )
+
+
+stage_lists = st.lists(st.tuples(st.floats(0.0, 50.0), st.floats(0.1, 5.0)), max_size=5)
+
+
+@law
+@given(stage_lists, stage_lists, st.floats(0.0, 5.0), st.floats(1.0, 20.0))
+@example([(1.5, 1.0)], [(2.0, 1.8)], 2.0, 13.8)
+def test_what_comes_after_carries_on_from_what_was(before, after, wet, slowed):
+    """Used of a and b: used of a, and used of b with the wet hours that a left."""
+    whole = Endurance(1.0, 0.25, wet, slowed)
+    wet_left = max(0.0, wet - sum(hours for hours, _ in before))
+    rest = replace(whole, wet_hours=wet_left)
+    assert whole.used(before + after) == pytest.approx(whole.used(before) + rest.used(after), rel=1e-9, abs=1e-9)
+
+
+@law
+@given(st.permutations([(3.0, 1.0), (0.5, 1.7), (8.0, 0.6), (2.0, 2.2)]))
+def test_untreated_the_order_of_places_does_not_matter(stages):
+    assert Endurance(15.0, 0.25).used(stages) == pytest.approx(3.0 + 0.5 * 1.7 + 8.0 * 0.6 + 2.0 * 2.2)
+
+
+@law
+@given(st.floats(0.01, 400.0), any_airs)
+def test_one_place_is_one_stage(hours, air):
+    """An hour costs the pace of its place, and the hours of a place are the budget over its pace."""
+    filling = _tied(latex(16), 1.0, air)
+    owned = endurance(filling, Habits())
+    assert owned.used(_stages(filling, Habits(), [(hours, air)])) == pytest.approx(hours * pace(air), rel=1e-12)
+    here = float_hours(16, filling.kind.mass_g, celsius=air.celsius, elevation_m=air.elevation_m)
+    assert owned.budget / pace(air) == pytest.approx(here, rel=1e-9)
+
+
+# Moving never sinks
+
+
+@law
+@given(st.floats(0.1, 500.0), any_airs, any_airs, st.floats(0.1, 300.0))
+def test_what_rises_somewhere_rises_anywhere(litres, here, there, carried):
+    """The same gas in another air, weighed with the lift of that air."""
+    moved = litres * volume_ratio(here, there)
+    weighed_here = litres * lift_g_per_l(here.celsius, here.elevation_m) - carried
+    weighed_there = moved * lift_g_per_l(there.celsius, there.elevation_m) - carried
+    assert weighed_there == pytest.approx(weighed_here, rel=1e-9, abs=1e-9 * carried)
+    assume(abs(weighed_here) > 1e-9 * carried)
+    lifts = net_lift_g(litres, here, carried), net_lift_g(moved, there, carried)
+    assert [lift > 0 for lift in lifts] == [weighed_here > 0] * 2
+
+
+@law
+@given(latexes, fill_shares, airs, airs, loads)
+def test_the_budget_is_of_the_gas_not_of_the_place(kind, fill, here, there, load):
+    """The same untreated gas, measured after the move, owns the same hours."""
+    tied, habits = _tied(kind, fill, here), Habits(load_g=load)
+    moved = replace(tied, litres=tied.litres * volume_ratio(here, there), air=there)
+    assert endurance(moved, habits).budget == pytest.approx(endurance(tied, habits).budget, rel=1e-9, abs=1e-9)
+
+
+@law
+@given(any_airs, any_airs, any_airs)
+def test_moves_compose(start, middle, end):
+    by_way = volume_ratio(start, middle) * volume_ratio(middle, end)
+    assert by_way == pytest.approx(volume_ratio(start, end), rel=1e-12)
+    assert volume_ratio(start, end) * volume_ratio(end, start) == pytest.approx(1.0, rel=1e-12)
+
+
+@law
+@given(st.sampled_from([FOIL_18, SPHERE_22]), airs, st.floats(0.0, 15.0), st.floats(0.6, 1.0))
+def test_film_owns_all_its_hours_or_none(kind, air, load, purity):
+    litres = kind.full_litres
+    owned = endurance(Filling(kind, Gas.HELIUM, litres, air), Habits(load_g=load, purity=purity)).budget
+    weighed = litres * lift_g_per_l(air.celsius, air.elevation_m, purity) - kind.mass_g - load
+    assume(abs(weighed) > 1e-9)
+    assert owned == (kind.median_hours if weighed > 0 else 0.0)
+
+
+# Chances
+
+
+medians, spreads = st.floats(0.1, 1000.0), st.floats(0.01, 1.0)
+
+
+@law
+@given(st.floats(0.0, 2000.0), st.floats(0.0, 2000.0), medians, st.floats(0.0, 1.0))
+def test_the_chance_only_falls(one, other, median, spread):
+    sooner, later = (chance_still_up(pick(one, other), median, spread) for pick in (min, max))
+    assert 1.0 >= sooner >= later - ROUNDING
+    assert later >= 0.0
+
+
+@law
+@given(medians, spreads, st.floats(0.001, 0.999))
+def test_sure_hours_are_the_inverse(median, spread, chance):
+    """Never short of the chance, and by no more than a thousandth of a standard deviation over it."""
+    reached = chance_still_up(sure_hours(median, spread, chance), median, spread)
+    assert chance - 1e-12 <= reached <= chance + 0.0004  # a thousandth under the normal curve's top
+
+
+# Nothing out of range passes
+
+
+def _outside(least: float, most: float) -> st.SearchStrategy[float]:
+    below, above = st.floats(max_value=least, exclude_max=True), st.floats(min_value=most, exclude_min=True)
+    near = st.floats(0.001, 50.0).flatmap(lambda by: st.sampled_from([least - by, most + by]))
+    return st.one_of(near, below, above, st.just(math.nan))
+
+
+@law
+@given(_outside(-60.0, 80.0), st.floats(-450.0, 9000.0))
+def test_refuses_every_temperature_out_of_range(celsius, metres):
+    with pytest.raises(ValueError, match="°C is outside"):
+        Air(celsius, metres)
+
+
+@law
+@given(st.floats(-60.0, 80.0), _outside(-450.0, 9000.0))
+def test_refuses_every_elevation_out_of_range(celsius, metres):
+    with pytest.raises(ValueError, match="m is outside"):
+        Air(celsius, metres)
+
+
+@law
+@given(_outside(0.0, 1.0) | st.just(0.0))
+def test_refuses_every_purity_out_of_range(purity):
+    with pytest.raises(ValueError, match="purity"):
+        lift_g_per_l(20.0, purity=purity)
+
+
+@law
+@given(st.floats(max_value=-math.ulp(0.0)), medians, st.floats(0.0, 1.0))
+def test_refuses_all_hours_below_zero(hours, median, spread):
+    with pytest.raises(ValueError, match="below 0"):
+        chance_still_up(hours, median, spread)

@@ -1,0 +1,61 @@
+"""The shop, the hours and the balloons that the planning tests share."""
+
+from datetime import UTC, datetime, time, timedelta
+from functools import cache
+from zoneinfo import ZoneInfo
+
+from hypothesis import settings
+
+from app.physics.air import Air
+from app.physics.balloon import Gas, Kind, sphere_litres
+from app.physics.endurance import Endurance, Filling, Habits, endurance
+from app.planning.opening import Opening
+
+HABITS = Habits()
+BERLIN = ZoneInfo("Europe/Berlin")
+HOUR = timedelta(hours=1)
+MINUTE = timedelta(minutes=1)
+EVERY_DAY = {weekday: (time(8), time(18)) for weekday in range(7)}
+
+many = settings(deadline=None, max_examples=60)
+
+
+def daily(zone: ZoneInfo = BERLIN, opens: time = time(8), closes: time = time(18)) -> Opening:
+    return Opening(zone, {weekday: (opens, closes) for weekday in range(7)})
+
+
+def local(moment: datetime, zone: ZoneInfo = BERLIN) -> str:
+    """As a person reads it: 'Sat 14:04'."""
+    return f"{moment.astimezone(zone):%a %H:%M}"
+
+
+def berlin(*parts: int) -> datetime:
+    """A moment by the clocks of Berlin, as UTC; only for times that the clocks show once."""
+    return datetime(*parts, tzinfo=BERLIN).astimezone(UTC)
+
+
+def owns(kind: Kind, shop: Air | None = None, inches: float | None = None, treated: bool = False) -> Endurance:
+    """What a balloon of that kind owns when filled with helium to so many inches (or full)."""
+    litres = sphere_litres(inches) if inches else kind.full_litres
+    return endurance(Filling(kind, Gas.HELIUM, litres, shop or Air(), treated), HABITS)
+
+
+def open_minutes(opening: Opening, first: datetime, until: datetime) -> bytes:
+    """A byte for each minute from a half hour on, 1 where the clock on the wall is within the day's hours.
+
+    Read off the wall every half hour: the clocks of the zones in these tests change on one.
+    """
+    minutes = (until - first) // MINUTE
+    halves = []
+    for n in range(0, minutes, 30):
+        there = (first + n * MINUTE).astimezone(opening.zone)
+        hours = opening.exceptions.get(there.date(), opening.week.get(there.weekday()))
+        wall = there.hour * 60 + there.minute
+        halves.append(_day(hours)[wall : wall + 30])
+    return b"".join(halves)[:minutes]
+
+
+@cache
+def _day(hours: tuple[time, time] | None) -> bytes:
+    opens, closes = (at.hour * 60 + at.minute for at in hours or (time(), time()))
+    return bytes(opens <= minute < closes for minute in range(24 * 60))

@@ -1,0 +1,174 @@
+"""Opening hours against a scan of the local clock, minute by minute."""
+
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.planning.opening import LOOK_DAYS, Opening
+from app.planning.shoptime import day_bounds, local_day
+from tests.planning.shops import BERLIN, EVERY_DAY, HOUR, MINUTE, berlin, daily, many, open_minutes
+
+ZONES = ["Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "Asia/Tokyo"]
+
+
+def _scan_back(opening: Opening, deadline: datetime, minutes: int) -> datetime | None:
+    """The latest start in one stretch of open minutes; else where so many open minutes are collected."""
+    last_day = local_day(deadline, opening.zone) - timedelta(days=LOOK_DAYS - 1)
+    first, _ = day_bounds(last_day, opening.zone)
+    scanned = open_minutes(opening, first, deadline)
+    in_a_row = scanned.rfind(b"\1" * minutes)
+    if in_a_row >= 0:
+        return first + in_a_row * MINUTE
+    collected = [minute for minute, is_open in enumerate(scanned) if is_open][-minutes:]
+    return first + collected[0] * MINUTE if len(collected) == minutes else None
+
+
+def _scan_on(opening: Opening, earliest: datetime, minutes: int) -> datetime | None:
+    """When so many open minutes have passed."""
+    day = local_day(earliest, opening.zone)
+    first, _ = day_bounds(day, opening.zone)
+    _, end = day_bounds(day + timedelta(days=LOOK_DAYS - 1), opening.zone)
+    scanned = open_minutes(opening, first, end)
+    passed = (earliest - first) // MINUTE
+    collected = [minute for minute, is_open in enumerate(scanned) if is_open and minute >= passed]
+    return first + (collected[minutes - 1] + 1) * MINUTE if len(collected) >= minutes else None
+
+
+def _open(opening: Opening, moment: datetime) -> bool:
+    first, end = day_bounds(local_day(moment, opening.zone), opening.zone)
+    return bool(open_minutes(opening, first, end)[(moment - first) // MINUTE])
+
+
+_after_four = st.integers(4 * 60, 24 * 60 - 1).map(lambda minute: time(minute // 60, minute % 60))
+_hours = st.tuples(_after_four, _after_four).filter(lambda pair: pair[0] < pair[1])
+_dates = st.integers(0, 364).map(lambda n: date(2026, 1, 1) + timedelta(days=n))
+
+
+@st.composite
+def _openings(draw) -> tuple[Opening, datetime]:
+    """A random week with exceptions near a random moment of 2026; hours clear of the hour that changes."""
+    day = draw(_dates)
+    near = st.integers(-9, 9).map(lambda n: day + timedelta(days=n))
+    week = draw(st.dictionaries(st.integers(0, 6), _hours, max_size=7))
+    exceptions = draw(st.dictionaries(near, st.none() | _hours, max_size=6))
+    moment = datetime.combine(day, time(), tzinfo=UTC) + draw(st.integers(0, 1439)) * MINUTE
+    return Opening(ZoneInfo(draw(st.sampled_from(ZONES))), week, exceptions), moment
+
+
+_minutes = st.integers(1, 300) | st.integers(1, 3000)
+
+
+@many
+@given(_openings(), _minutes)
+def test_the_latest_start_is_the_one_that_a_scan_backward_finds(shop, minutes):
+    opening, deadline = shop
+    assert opening.latest_start(deadline, minutes * MINUTE) == _scan_back(opening, deadline, minutes)
+
+
+@many
+@given(_openings(), _minutes)
+def test_the_first_end_is_the_one_that_a_scan_forward_finds(shop, minutes):
+    opening, earliest = shop
+    assert opening.first_end(earliest, minutes * MINUTE) == _scan_on(opening, earliest, minutes)
+
+
+@many
+@given(_openings(), st.integers(0, 2 * 24 * 60))
+def test_open_is_what_the_clock_on_the_wall_says(shop, minutes):
+    opening, moment = shop
+    at = moment + minutes * MINUTE
+    assert opening.is_open(at) == _open(opening, at)
+
+
+def test_a_shop_is_open_from_its_first_minute_and_closed_at_its_closing_hour():
+    day = [daily().is_open(berlin(2026, 7, 11, *at)) for at in ((7, 59), (8, 0), (17, 59), (18, 0))]
+    assert day == [False, True, True, False]
+
+
+@many
+@given(_openings(), _minutes)
+def test_work_never_begins_while_the_shop_is_closed(shop, minutes):
+    opening, deadline = shop
+    start = opening.latest_start(deadline, minutes * MINUTE)
+    assert start is None or (_open(opening, start) and start + minutes * MINUTE <= deadline)
+
+
+@many
+@given(_openings(), _minutes)
+def test_what_starts_at_the_latest_start_ends_by_the_deadline(shop, minutes):
+    opening, deadline = shop
+    start = opening.latest_start(deadline, minutes * MINUTE)
+    assert start is None or opening.first_end(start, minutes * MINUTE) <= deadline
+
+
+@pytest.mark.parametrize(
+    ("deadline", "minutes", "start"),
+    [
+        ((2026, 7, 11, 9), 30, (2026, 7, 11, 8, 30)),
+        ((2026, 7, 11, 8, 30), 30, (2026, 7, 11, 8)),
+        ((2026, 7, 11, 8, 29), 30, (2026, 7, 10, 17, 30)),
+        ((2026, 7, 11, 6), 30, (2026, 7, 10, 17, 30)),
+        ((2026, 7, 11, 23), 30, (2026, 7, 11, 17, 30)),
+    ],
+)
+def test_what_does_not_fit_in_the_morning_is_done_the_evening_before(deadline, minutes, start):
+    assert daily().latest_start(berlin(*deadline), minutes * MINUTE) == berlin(*start)
+
+
+def test_work_longer_than_any_day_is_spread_over_several():
+    """25 h by Wednesday noon: 4 h on Wednesday, 10 on Tuesday, 10 on Monday, the last on Sunday evening."""
+    assert daily().latest_start(berlin(2026, 7, 8, 12), 25 * HOUR) == berlin(2026, 7, 5, 17)
+    assert daily().first_end(berlin(2026, 7, 5, 17), 25 * HOUR) == berlin(2026, 7, 8, 12)
+
+
+def test_a_whole_day_of_work_is_not_spread():
+    assert daily().latest_start(berlin(2026, 7, 8, 12), 10 * HOUR) == berlin(2026, 7, 7, 8)
+
+
+def test_a_holiday_is_passed_over_and_a_long_day_counts():
+    holiday = {date(2026, 7, 10): None, date(2026, 7, 9): (time(6), time(22))}
+    opening = Opening(BERLIN, EVERY_DAY, holiday)
+    assert opening.latest_start(berlin(2026, 7, 11, 8), HOUR) == berlin(2026, 7, 9, 21)
+    assert opening.latest_start(berlin(2026, 7, 11, 8), 16 * HOUR) == berlin(2026, 7, 9, 6)
+
+
+def _closed(first: date, days: int) -> Opening:
+    return Opening(BERLIN, EVERY_DAY, {first + timedelta(days=n): None for n in range(days)})
+
+
+@pytest.mark.parametrize("search", [Opening.latest_start, Opening.first_end])
+def test_a_shop_closed_for_two_months_has_no_answer(search):
+    noon = berlin(2026, 7, 1, 12)
+    assert search(Opening(BERLIN, {}), noon, MINUTE) is None
+    assert search(_closed(date(2026, 5, 1), 123), noon, MINUTE) is None
+
+
+def test_a_shop_closed_for_a_day_less_has_one():
+    noon = berlin(2026, 7, 1, 12)
+    closed = LOOK_DAYS - 1
+    first = date(2026, 7, 1) - timedelta(days=closed - 1)
+    assert _closed(first, closed).latest_start(noon, HOUR) == berlin(2026, 5, 3, 17)
+    assert _closed(date(2026, 7, 1), closed).first_end(noon, HOUR) == berlin(2026, 8, 29, 9)
+
+
+@pytest.mark.parametrize(("day", "hours"), [((2026, 3, 29), 5), ((2026, 3, 28), 6), ((2026, 10, 25), 7)])
+def test_a_night_shift_has_its_real_hours_when_the_clocks_change(day, hours):
+    night = daily(BERLIN, time(0), time(6))
+    end = berlin(*day, 6)
+    assert night.span(date(*day)).length == hours * HOUR
+    assert night.latest_start(end, hours * HOUR) == berlin(*day)
+    assert night.first_end(berlin(*day), hours * HOUR) == end
+
+
+def test_a_minute_more_than_the_short_night_holds_goes_to_the_night_before():
+    night = daily(BERLIN, time(0), time(6))
+    work = 5 * HOUR + MINUTE
+    assert night.latest_start(berlin(2026, 3, 29, 6), work) == berlin(2026, 3, 28, 0, 59)
+
+
+def test_hours_that_fall_into_a_jump_of_the_clocks_are_no_hours():
+    assert daily(BERLIN, time(2), time(3)).span(date(2026, 3, 29)) is None
+    assert not daily(BERLIN, time(2), time(3)).is_open(berlin(2026, 3, 29, 3))

@@ -1,0 +1,336 @@
+"""The float window against a scan of every minute, in random places and of random balloons."""
+
+import math
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, datetime, time, timedelta
+from itertools import accumulate, permutations
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+from scipy.stats import norm
+
+from app.physics.air import Air
+from app.physics.balloon import Gas
+from app.physics.endurance import Endurance, Filling, Surroundings, endurance, spending
+from app.physics.leak import pace
+from app.planning.opening import Opening
+from app.planning.window import (
+    Certainty,
+    FloatWindow,
+    Leg,
+    Verdict,
+    chance_at_end,
+    float_window,
+    not_before,
+    one_hand_ready,
+    one_hand_start,
+    ready_chain,
+    stages_from,
+)
+from tests.physics.kinds import FOIL_9, FOIL_18, latex
+from tests.planning.shops import (
+    BERLIN,
+    EVERY_DAY,
+    HABITS,
+    HOUR,
+    MINUTE,
+    berlin,
+    daily,
+    many,
+    open_minutes,
+    owns,
+)
+
+MONDAY = datetime(2026, 7, 6, tzinfo=UTC)
+SURE = 1.645  # standard deviations to 95 %, as printed tables have it
+SHADE = spending(Filling(latex(11), Gas.AIR, 6.0, Air()), Air(), Surroundings.SHADE, HABITS)
+
+_airs = st.builds(Air, st.floats(5, 40), st.floats(0, 2500))
+_stays = st.lists(st.tuples(st.integers(1, 12 * 60), _airs), min_size=1, max_size=4)
+_kinds = st.sampled_from([9, 11, 12, 16]).map(latex)
+
+
+def _legs(stays: list[tuple[int, Air]]) -> list[Leg]:
+    ends = accumulate((minutes * MINUTE for minutes, _ in stays), initial=MONDAY)
+    return [Leg(end, pace(air)) for end, (_, air) in zip(list(ends)[1:], stays, strict=True)]
+
+
+@st.composite
+def _batches(draw, treated: bool) -> tuple[list[Leg], Endurance]:
+    """Random places, one after the other, and a latex balloon filled in the first of them."""
+    stays = draw(_stays)
+    owned = owns(draw(_kinds), shop=stays[0][1], treated=treated)
+    assume(owned.budget > 0)
+    return _legs(stays), owned
+
+
+class Minutes:
+    """What is spent from every minute on, added up minute by minute."""
+
+    def __init__(self, first: datetime, legs: list[Leg], owned: Endurance) -> None:
+        self.first, self.owned, self.wet = first, owned, int(owned.wet_hours * 60)
+        ends = [leg.ends for leg in legs]
+        count = (ends[-1] - first) // MINUTE
+        paces = (legs[min(bisect_left(ends, first + (n + 1) * MINUTE), len(legs) - 1)].pace for n in range(count))
+        self.spent = list(accumulate((each / 60 for each in paces), initial=0.0))
+
+    def from_minute(self, n: int) -> float:
+        dry = min(n + self.wet, len(self.spent) - 1)
+        return self.spent[dry] - self.spent[n] + (self.spent[-1] - self.spent[dry]) / self.owned.slowed
+
+    def first_sure(self, budget: float) -> datetime:
+        numbers = range(len(self.spent))
+        return self.first + next(n for n in numbers if self.from_minute(n) <= budget) * MINUTE
+
+
+def _sure_budget(owned: Endurance, quantile: float = SURE) -> float:
+    return owned.budget * math.exp(-quantile * owned.spread)
+
+
+def _scan_from(earliest: datetime, legs: list[Leg], owned: Endurance) -> Minutes:
+    """From half a day before both the answer and the end of the shop: earlier is only worse there."""
+    return Minutes(min(earliest, legs[0].ends) - 12 * HOUR, legs, owned)
+
+
+@pytest.mark.parametrize("treated", [False, True])
+@many
+@given(st.data())
+def test_not_before_is_the_first_minute_that_keeps_the_sure_budget(treated, data):
+    legs, owned = data.draw(_batches(treated))
+    earliest = not_before(legs, owned, 0.95)
+    minutes = _scan_from(earliest, legs, owned)
+    assert minutes.from_minute(0) > _sure_budget(owned)
+    assert earliest == minutes.first_sure(_sure_budget(owned))
+
+
+@pytest.mark.parametrize("treated", [False, True])
+@many
+@given(st.data())
+def test_the_chance_at_any_minute_is_that_of_the_hours_added_up(treated, data):
+    legs, owned = data.draw(_batches(treated))
+    start = legs[-1].ends - data.draw(st.integers(1, 72 * 60)) * MINUTE
+    spent = Minutes(start, legs, owned).from_minute(0)
+    by_hand = norm.cdf(math.log(owned.budget / spent) / owned.spread)
+    assert chance_at_end(start, legs, owned) == pytest.approx(by_hand, abs=1e-9)
+
+
+@pytest.mark.parametrize("treated", [False, True])
+@many
+@given(st.data(), st.floats(0.5, 0.99))
+def test_the_chance_keeps_the_certainty_at_not_before(treated, data, certainty):
+    legs, owned = data.draw(_batches(treated))
+    assert chance_at_end(not_before(legs, owned, certainty), legs, owned) >= certainty
+
+
+@many
+@given(_batches(treated=False), st.floats(0.5, 0.99))
+def test_a_minute_before_the_certainty_is_missed(batch, certainty):
+    """Missed by the sure budget, whose quantile is rounded up in its third place."""
+    legs, owned = batch
+    quantile = math.ceil(norm.ppf(certainty) * 1000) / 1000
+    earliest = not_before(legs, owned, certainty)
+    assert (
+        chance_at_end(earliest - MINUTE, legs, owned) < norm.cdf(quantile) <= chance_at_end(earliest, legs, owned)
+    )
+
+
+@many
+@given(_kinds, _airs, st.integers(1, 600))
+def test_treated_in_one_place_a_minute_before_the_certainty_is_missed(kind, air, minutes):
+    legs, owned = _legs([(minutes, air)]), owns(kind, shop=air, treated=True)
+    earliest = not_before(legs, owned, 0.95)
+    assert chance_at_end(earliest - MINUTE, legs, owned) < norm.cdf(SURE) <= chance_at_end(earliest, legs, owned)
+
+
+@many
+@given(_batches(treated=False), st.integers(0, 72 * 60), st.integers(1, 72 * 60))
+def test_a_later_start_never_lowers_the_chance(batch, minutes, later):
+    legs, owned = batch
+    start = legs[0].ends - minutes * MINUTE
+    assert chance_at_end(start + later * MINUTE, legs, owned) >= chance_at_end(start, legs, owned)
+
+
+def test_treated_balloons_can_gain_by_an_earlier_start():
+    """Two wet hours in a cool shop cost less than in a hot garden: the line of chances is not one slope."""
+    noon = berlin(2026, 7, 11, 12)
+    legs, owned = [Leg(noon, pace(Air(5))), Leg(noon + 6 * HOUR, pace(Air(40)))], owns(latex(9), treated=True)
+    assert chance_at_end(noon - 2 * HOUR, legs, owned) > chance_at_end(noon, legs, owned)
+
+
+def test_a_start_after_the_end_of_a_leg_leaves_that_leg_out():
+    legs = [Leg(MONDAY, 1.0), Leg(MONDAY + 3 * HOUR, 2.0), Leg(MONDAY + 4 * HOUR, 3.0)]
+    assert stages_from(MONDAY - HOUR, legs) == [(1.0, 1.0), (3.0, 2.0), (1.0, 3.0)]
+    assert stages_from(MONDAY + HOUR, legs) == [(2.0, 2.0), (1.0, 3.0)]
+    assert stages_from(MONDAY + 3 * HOUR, legs) == [(1.0, 3.0)]
+
+
+@pytest.mark.parametrize(
+    ("chance", "verdict"),
+    [
+        (1.0, Verdict.SAFE),
+        (0.95, Verdict.SAFE),
+        (math.nextafter(0.95, 0), Verdict.CHANCY),
+        (0.80, Verdict.CHANCY),
+        (math.nextafter(0.80, 0), Verdict.NO),
+        (0.0, Verdict.NO),
+    ],
+)
+def test_the_verdict_turns_at_the_shops_two_limits(chance, verdict):
+    assert Certainty().verdict(chance) is verdict
+
+
+@many
+@given(_batches(treated=False), st.floats(0.81, 0.99))
+def test_started_at_not_before_the_verdict_is_safe(batch, safe):
+    legs, owned = batch
+    earliest = not_before(legs, owned, safe)
+    window = float_window(owned, legs, earliest, Certainty(safe))
+    assert window == FloatWindow(earliest, earliest, chance_at_end(earliest, legs, owned), Verdict.SAFE)
+
+
+@many
+@given(_stays)
+def test_what_does_not_rise_has_no_window(stays):
+    """A 5-inch with its ribbon does not float: common practice, no source."""
+    legs = _legs(stays)
+    window = float_window(owns(latex(5)), legs, legs[0].ends, Certainty())
+    assert window == FloatWindow(None, legs[0].ends, 0.0, Verdict.NO)
+
+
+def test_what_was_begun_counts_from_its_real_start():
+    legs, eleven = [Leg(MONDAY, 1.0)], owns(latex(11))
+    due, begun = MONDAY - 8 * HOUR, MONDAY - 15 * HOUR
+    window = float_window(eleven, legs, due, Certainty(), begun)
+    assert (window.inflate_by, window.verdict) == (due, Verdict.NO)
+    assert window.chance == chance_at_end(begun, legs, eleven)
+    assert float_window(eleven, legs, due, Certainty()).verdict is Verdict.SAFE
+
+
+@pytest.mark.parametrize(("where", "hours"), [("indoors", 120), ("shade", 24), ("sun", 6)])
+def test_air_filled_latex_has_a_hard_limit(where, hours):
+    """The hours are from memory; a setting."""
+    filling = Filling(latex(11), Gas.AIR, 6.0, Air())
+    legs = [Leg(MONDAY, spending(filling, Air(), Surroundings(where), HABITS))]
+    owned = endurance(filling, HABITS)
+    assert not_before(legs, owned, 0.95) == MONDAY - hours * HOUR
+    assert chance_at_end(MONDAY - hours * HOUR, legs, owned) == 1.0
+    assert chance_at_end(MONDAY - hours * HOUR - MINUTE, legs, owned) == 0.0
+
+
+@many
+@given(st.integers(1, 23 * 60))
+def test_air_filled_hours_indoors_and_outdoors_add_up_to_one_limit(shade_minutes):
+    """Of the 120 hours indoors a day in the shade takes all, so an hour in it takes five."""
+    filling = Filling(latex(11), Gas.AIR, 6.0, Air())
+    owned, indoors = endurance(filling, HABITS), spending(filling, Air(), Surroundings.INDOORS, HABITS)
+    legs = [Leg(MONDAY - shade_minutes * MINUTE, indoors), Leg(MONDAY, SHADE)]
+    limit = MONDAY - 120 * HOUR + 4 * shade_minutes * MINUTE
+    assert not_before(legs, owned, 0.95) == limit
+    assert chance_at_end(limit + MINUTE, legs, owned) == 1.0
+    assert chance_at_end(limit - MINUTE, legs, owned) == 0.0
+    assert chance_at_end(limit, legs, owned) == 1.0
+
+
+def test_foil_filled_days_before_is_safe():
+    """Stated hours, median 10 days: common practice, no source."""
+    foil = owns(FOIL_18)
+    limit = 240 * math.exp(-SURE * HABITS.spread_film)
+    earliest = not_before([Leg(MONDAY, 1.0)], foil, 0.95)
+    assert MONDAY - limit * HOUR <= earliest < MONDAY - limit * HOUR + MINUTE
+    assert MONDAY - earliest > timedelta(days=6)
+
+
+def test_air_filled_foil_never_looks_its_age():
+    filling = Filling(FOIL_9, Gas.AIR, 2.0, Air())
+    legs = [Leg(MONDAY, spending(filling, Air(), Surroundings.SUN, HABITS))]
+    assert chance_at_end(MONDAY - timedelta(days=60), legs, endurance(filling, HABITS)) == 1.0
+
+
+def _scan_chain(ready_by: datetime, opening: Opening, tail: int, drying: int, work: int) -> datetime:
+    """The latest start: every minute is tried, until one leaves a stretch for the tail after its drying."""
+    first = ready_by.replace(hour=0, minute=0) - timedelta(days=4)
+    scanned = open_minutes(opening, first, ready_by)
+    fits = (
+        start
+        for start in range(len(scanned), -1, -1)
+        if scanned.startswith(b"\1" * work, start) and b"\1" * tail in scanned[start + work + drying :]
+    )
+    return first + next(fits) * MINUTE
+
+
+@many
+@given(st.integers(0, 2 * 24 * 60), st.integers(1, 90), st.sampled_from([0, 60, 120, 180]), st.integers(1, 120))
+def test_the_chain_back_from_ready_by_is_the_latest_that_a_scan_finds(minute, tail, drying, work):
+    ready_by = berlin(2026, 7, 11) + minute * MINUTE
+    found = ready_chain(ready_by, daily(), *(minutes * MINUTE for minutes in (tail, drying, work)))
+    assert found == _scan_chain(ready_by, daily(), tail, drying, work)
+
+
+def test_the_chain_is_cut_down_to_the_minute():
+    ready_by = berlin(2026, 7, 11, 15) + timedelta(seconds=59)
+    assert ready_chain(ready_by, daily(), 10 * MINUTE, timedelta(), 20 * MINUTE) == berlin(2026, 7, 11, 14, 30)
+
+
+def test_there_is_no_chain_in_a_shop_that_never_opens():
+    never = replace(daily(), week={})
+    assert ready_chain(MONDAY, never, 10 * MINUTE, timedelta(), 20 * MINUTE) is None
+
+
+def test_drying_goes_on_while_the_shop_is_closed():
+    early = Opening(BERLIN, EVERY_DAY | {5: (time(6), time(18))})
+    ready_by = berlin(2026, 7, 11, 6, 10)
+    assert ready_chain(ready_by, early, 10 * MINUTE, 12 * HOUR, HOUR) == berlin(2026, 7, 10, 17)
+
+
+_works = st.lists(
+    st.tuples(st.integers(1, 60), st.sampled_from([0, 30, 120])).map(
+        lambda pair: (pair[0] * MINUTE, pair[1] * MINUTE)
+    ),
+    min_size=1,
+    max_size=4,
+)
+
+
+def _backward(works: Sequence[tuple[timedelta, timedelta]], tail_start: datetime) -> datetime:
+    start = tail_start
+    for work, drying in works:
+        start = min(start, tail_start - drying) - work
+    return start
+
+
+def _forward(works: Sequence[tuple[timedelta, timedelta]], now: datetime) -> datetime:
+    """When the last of them is dry."""
+    filled = list(accumulate((work for work, _ in works), initial=now))[1:]
+    return max(end + drying for end, (_, drying) in zip(filled, works, strict=True))
+
+
+@many
+@given(_works, st.integers(1, 30))
+def test_one_hand_starts_as_late_as_the_best_order_of_its_batches_lets_it(works, tail):
+    ready_by = berlin(2026, 7, 11, 17)
+    tail_start = ready_by - tail * MINUTE
+    best = max(_backward(order, tail_start) for order in permutations(works))
+    assert one_hand_start(ready_by, daily(), tail * MINUTE, works) == best
+
+
+@many
+@given(_works, st.integers(1, 30))
+def test_one_hand_is_ready_as_soon_as_the_best_order_of_its_batches_lets_it(works, tail):
+    now = berlin(2026, 7, 11, 8)
+    best = min(_forward(order, now) for order in permutations(works))
+    assert one_hand_ready(now, daily(), tail * MINUTE, works) == best + tail * MINUTE
+
+
+def test_one_hand_in_a_shop_that_never_opens_neither_starts_nor_ends():
+    never, works = replace(daily(), week={}), [(20 * MINUTE, timedelta())]
+    assert one_hand_start(MONDAY, never, 10 * MINUTE, works) is None
+    assert one_hand_ready(MONDAY, never, 10 * MINUTE, works) is None
+
+
+def test_one_hand_that_begins_in_the_evening_goes_on_in_the_morning():
+    works = [(20 * MINUTE, timedelta()), (30 * MINUTE, 2 * HOUR)]
+    ready = one_hand_ready(berlin(2026, 7, 10, 17), daily(), 10 * MINUTE, works)
+    assert ready == berlin(2026, 7, 11, 8, 10)

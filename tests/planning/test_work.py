@@ -1,0 +1,82 @@
+"""Hand minutes of batches and tails. The defaults: common practice, no source; each a setting."""
+
+from datetime import timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.physics.air import Air
+from app.physics.balloon import Gas, Kind
+from app.physics.endurance import Filling
+from app.planning.work import Pace, batch_work, drying, seconds_per_balloon, tail_work
+from tests.physics.kinds import FOIL_18, SPHERE_20, latex
+from tests.planning.shops import MINUTE, many
+
+PACE = Pace()
+_litres = st.floats(0.5, 80)
+_quantities = st.integers(0, 400)
+_fillings = st.builds(
+    Filling, st.sampled_from([latex(11), FOIL_18, SPHERE_20]), st.sampled_from(Gas), _litres, st.just(Air())
+)
+
+
+def _full(kind: Kind, treated: bool = False, gas: Gas = Gas.HELIUM) -> Filling:
+    return Filling(kind, gas, kind.full_litres, Air(), treated)
+
+
+def test_two_dozen_eleven_inches_take_about_twenty_minutes():
+    """Common practice, no source."""
+    assert 18 * MINUTE <= batch_work(_full(latex(11)), 24, PACE) <= 22 * MINUTE
+
+
+def test_seconds_of_one_balloon_are_its_flow_and_its_handling():
+    """Volume in proportion to time at a steady flow: 12 L at 3 L/s are 4 s."""
+    twelve = Filling(latex(11), Gas.HELIUM, 12.0, Air())
+    assert seconds_per_balloon(twelve, PACE) == pytest.approx(4 + 36)
+    assert seconds_per_balloon(Filling(latex(11), Gas.AIR, 12.0, Air()), PACE) == pytest.approx(2.4 + 36)
+    assert seconds_per_balloon(Filling(FOIL_18, Gas.HELIUM, 12.0, Air()), PACE) == pytest.approx(4 + 45)
+
+
+@many
+@given(_fillings, _quantities)
+def test_one_more_balloon_never_takes_less(filling, quantity):
+    assert batch_work(filling, quantity + 1, PACE) >= batch_work(filling, quantity, PACE)
+
+
+@many
+@given(_fillings, _quantities)
+def test_a_batch_takes_its_seconds_rounded_up_to_the_minute(filling, quantity):
+    seconds = PACE.prepare_minutes * 60 + quantity * seconds_per_balloon(filling, PACE)
+    work = batch_work(filling, quantity, PACE)
+    assert timedelta() <= work - timedelta(seconds=seconds) < MINUTE
+    assert work % MINUTE == timedelta()
+
+
+@many
+@given(st.sampled_from([latex(11), FOIL_18]), st.sampled_from(Gas), _litres, _litres)
+def test_more_gas_takes_longer(kind, gas, one, other):
+    less, more = (Filling(kind, gas, litres, Air()) for litres in sorted((one, other)))
+    assert seconds_per_balloon(less, PACE) <= seconds_per_balloon(more, PACE)
+
+
+def test_treating_adds_its_seconds_to_every_balloon():
+    plain, treated = _full(latex(11)), _full(latex(11), treated=True)
+    added = seconds_per_balloon(treated, PACE) - seconds_per_balloon(plain, PACE)
+    assert added == pytest.approx(PACE.treat_seconds)
+    assert batch_work(treated, 24, PACE) - batch_work(plain, 24, PACE) == 8 * MINUTE
+
+
+def test_only_treated_balloons_dry():
+    assert drying(_full(latex(11), treated=True), PACE) == timedelta(hours=2)
+    assert drying(_full(latex(11)), PACE) == timedelta()
+
+
+def test_the_tail_holds_the_assembly_and_is_whole_minutes():
+    assert tail_work(0, PACE) == 10 * MINUTE
+    assert tail_work(4.2, PACE) == 15 * MINUTE
+
+
+def test_a_batch_of_fewer_than_none_is_refused():
+    with pytest.raises(ValueError, match="fewer than no"):
+        batch_work(_full(latex(11)), -1, PACE)
