@@ -12,6 +12,7 @@ from wtforms import (
     FormField,
     HiddenField,
     RadioField,
+    SelectChoice,
     SelectField,
     StringField,
     TextAreaField,
@@ -24,7 +25,7 @@ from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.planning.shoptime import local_day
-from app.store.models import HistoryEntry
+from app.store.models import Design, HistoryEntry, KindRow
 from app.web.formats import Formats
 from app.web.forms import MomentForm, read_number, read_whole
 
@@ -32,10 +33,21 @@ MOST_OF_A_LINE = 5000
 MOST_LINES = 40
 OVER_THE_COUNTER = "Over the counter"
 
-OCCASIONS = ((Occasion.EVENT, "Event"), (Occasion.UNTIL, "Must last until"), (Occasion.NOW, "At once"))
-PLACES = ((Surroundings.INDOORS, "Indoors"), (Surroundings.SHADE, "Shade"), (Surroundings.SUN, "Sun"))
-HAND_OVERS = ((HandOver.COLLECT, "Collected"), (HandOver.DELIVER, "Delivered"))
-GASES = ((Gas.HELIUM, "helium"), (Gas.AIR, "air"))
+OCCASIONS = [
+    SelectChoice(Occasion.EVENT.value, "Event"),
+    SelectChoice(Occasion.UNTIL.value, "Must last until"),
+    SelectChoice(Occasion.NOW.value, "At once"),
+]
+PLACES = [
+    SelectChoice(Surroundings.INDOORS.value, "Indoors"),
+    SelectChoice(Surroundings.SHADE.value, "Shade"),
+    SelectChoice(Surroundings.SUN.value, "Sun"),
+]
+HAND_OVERS = [
+    SelectChoice(HandOver.COLLECT.value, "Collected"),
+    SelectChoice(HandOver.DELIVER.value, "Delivered"),
+]
+GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
 GROUPS = (("latex", "Latex"), ("foil", "Foil"), ("sphere", "Spheres"))
 
 PROBLEM_FIELDS = {
@@ -59,9 +71,7 @@ class LineForm(Form):
     what = SelectField("What", validate_choice=False)
     quantity = StringField("How many")
     colours = StringField("Colours", [at_most(200, "Colours take")])
-    gas = SelectField(
-        "Gas", choices=[(str(key), label) for key, label in GASES], default="helium", validate_choice=False
-    )
+    gas = SelectField("Gas", choices=GASES, default="helium", validate_choice=False)
     treated = BooleanField("Treated")
 
     @property
@@ -97,13 +107,13 @@ class OrderForm(Form):
     version = HiddenField()
     customer = StringField("Customer", [at_most(80, "A name takes")])
     phone = StringField("Phone", [at_most(40, "A phone number takes")])
-    occasion = RadioField("For", choices=[(str(k), v) for k, v in OCCASIONS], default="event")
+    occasion = RadioField("For", choices=OCCASIONS, default="event")
     event_start = FormField(MomentForm, "Event starts")
     lasts_until = FormField(MomentForm, "Ends, still up until")
-    surroundings = RadioField("Where", choices=[(str(k), v) for k, v in PLACES], default="indoors")
+    surroundings = RadioField("Where", choices=PLACES, default="indoors")
     venue_warmth = StringField("Warmth there")
     venue_elevation = StringField("Height there")
-    hand_over = RadioField("Handed over", choices=[(str(k), v) for k, v in HAND_OVERS], default="collect")
+    hand_over = RadioField("Handed over", choices=HAND_OVERS, default="collect")
     handed = FormField(MomentForm, "Collected or delivered at")
     address = StringField("Address", [at_most(200, "An address takes")])
     travel_minutes = StringField("Travel, minutes")
@@ -270,26 +280,25 @@ def _warmth_range(formats: Formats) -> tuple[float, float, str]:
     return (-4.0, 122.0, "°F") if formats.fahrenheit else (-20.0, 50.0, "°C")
 
 
-def goods_choices(goods: Goods, formats: Formats) -> dict[str, list[tuple[str, str]]]:
+def goods_choices(goods: Goods, formats: Formats) -> list[SelectChoice]:
     """The list to choose from: designs first, then kinds by material."""
-    choices = {"": [("", "choose …")]}
     designs = [
-        (
-            f"design:{design.id}",
-            f"{design.name} · {formats.money(design.price_minor)} · {design_note(design, goods)}",
-        )
+        SelectChoice(f"design:{design.id}", _design_label(design, goods, formats), optgroup="Designs")
         for design in goods.designs.values()
         if design.retired_at is None
     ]
-    if designs:
-        choices["Designs"] = designs
-    for material, label in GROUPS:
-        choices[label] = [
-            (
-                f"kind:{kind.id}",
-                f"{kind.name} · {formats.money(kind.price_minor)}{' · air only' if kind.air_only else ''}",
-            )
-            for kind in goods.kinds.values()
-            if kind.material == material
-        ]
-    return choices
+    kinds = [
+        SelectChoice(f"kind:{kind.id}", _kind_label(kind, formats), optgroup=group)
+        for material, group in GROUPS
+        for kind in goods.kinds.values()
+        if kind.material == material
+    ]
+    return [SelectChoice("", "choose …"), *designs, *kinds]
+
+
+def _design_label(design: Design, goods: Goods, formats: Formats) -> str:
+    return f"{design.name} · {formats.money(design.price_minor)} · {design_note(design, goods)}"
+
+
+def _kind_label(kind: KindRow, formats: Formats) -> str:
+    return f"{kind.name} · {formats.money(kind.price_minor)}{' · air only' if kind.air_only else ''}"
