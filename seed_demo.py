@@ -33,7 +33,7 @@ SHOP = {
     "name": "The Tethered Lark, Windlebury",
     "zone": "Europe/London",
     "currency_symbol": "£",
-    "treat_minor": "60",
+    "treat_minor": "0.60",
     "shop_celsius": "20",
 }
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
@@ -79,7 +79,7 @@ DEMOS = (
     Demo(0, "The Copper Kettle", "01632 960845", "17:00", "18:30", "23:30", (("Harbour bouquet", 3, "teal, copper", False),),
          (("hand_over", HandOver.DELIVER), ("address", "The Copper Kettle, 4 Mill Lane, Windlebury"), ("travel_minutes", 25))),
     Demo(0, "Rafferty Moss", "01632 960902", "10:30", "17:00", "21:30", (("11 in latex", 15, "orange", False),),
-         (("word", "“As long as they are up for the speeches at seven.”"),)),
+         (("word", "Fine, they must be up for the speeches at seven."),)),
     Demo(1, "Juno Achterberg", "01632 960155", "09:30", "14:00", "20:00", (("11 in latex", 50, "25 ivory, 25 gold", True),)),
     Demo(1, "Windlebury Fete", "01632 960266", "12:00", "14:00", "18:00", (("16 in latex", 12, "red, blue", False),),
          (("surroundings", Surroundings.SHADE), ("venue_celsius", 27.0))),

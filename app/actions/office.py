@@ -45,10 +45,11 @@ class KindFigures:
 def change_settings(session: Session, typed: Mapping[str, str]) -> None:
     """Keep what was typed, by setting key. Raises Refused with a problem at each wrong one."""
     values, problems = dict(setting_values(session)), []
+    decimals = int(values["currency_decimals"])
     for setting in SETTINGS:
         if setting.key in typed:
             try:
-                values[setting.key] = setting.read(typed[setting.key])
+                values[setting.key] = setting.read(typed[setting.key], decimals)
             except ValueError as wrong:
                 problems.append(Problem(setting.key, str(wrong)))
     if float(values["lower_limit_percent"]) > float(values["certainty_percent"]):

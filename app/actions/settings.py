@@ -1,6 +1,7 @@
 """Every setting of the shop with its meaning, unit, default and range. Pages and checks read this one list."""
 
 from dataclasses import dataclass, fields
+from decimal import Decimal, InvalidOperation
 from zoneinfo import available_timezones
 
 from app.craft.sizing import AirSizes
@@ -35,11 +36,13 @@ class Setting:
     def is_text(self) -> bool:
         return isinstance(self.default, str)
 
-    def read(self, text: str) -> float | int | str:
-        """What a person typed, as a value. Raises ValueError with a sentence."""
+    def read(self, text: str, decimals: int) -> float | int | str:
+        """What a person typed, as a value; decimals: the currency's. Raises ValueError with a sentence."""
         text = text.strip()
         if self.is_text:
             return self._read_text(text)
+        if self.unit == MONEY:
+            return self._read_money(text, decimals)
         try:
             number = float(text.replace(",", "."))
         except ValueError:
@@ -51,6 +54,15 @@ class Setting:
                 raise ValueError(f"A whole number, please: {self._range()}.")
             return int(number)
         return number
+
+    def _read_money(self, text: str, decimals: int) -> int:
+        try:
+            minor = Decimal(text.replace(",", ".")) * 10**decimals
+        except InvalidOperation:
+            raise ValueError(f"“{text}” is not an amount: write it as in 0.50.") from None
+        if minor != int(minor) or not self.low <= minor <= self.high:
+            raise ValueError(f"An amount from 0, with at most {decimals} digits after the point, please.")
+        return int(minor)
 
     def _range(self) -> str:
         return f"{self.low:g} to {self.high:g} {self.unit}".strip()
@@ -88,6 +100,7 @@ LATEX, OTHERS, SIZES, WORK, SHOWN = (
     "Work at the bench",
     "How pages show it",
 )
+MONEY = "money"
 MEMORY, COMMON = "from memory", "common practice, no source"
 
 # fmt: off
@@ -97,7 +110,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("caution", THE_SHOP, "Caution", "Shown wherever balloons are sold or handed over.", CAUTION, high=1000,
             source="15 U.S.C. 1278; 16 CFR 1500.19(b)(2)"),
     Setting("treat_minor", THE_SHOP, "Treatment, per balloon", "Added to the price of a treated balloon.", 50,
-            "minor units", 0, 1_000_000),
+            MONEY, 0, 1_000_000),
     Setting("shop_celsius", PLACES, "Shop", "Temperature where balloons are filled and wait.", 20.0, "°C", -10, 45),
     Setting("shop_elevation_m", PLACES, "Elevation of the shop", "Venues count as the same unless told.", 0.0, "m",
             -430, 5000),
@@ -162,7 +175,8 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("drying_minutes", WORK, "Drying", "Treated balloons dry before they are bagged.",
             _default("drying_minutes"), "min", 0, 1440, source=MEMORY),
     Setting("currency_symbol", SHOWN, "Currency", "Stands before every amount.", "$", high=5),
-    Setting("currency_decimals", SHOWN, "Decimals", "Digits after the point of an amount.", 2, "digits", 0, 3),
+    Setting("currency_decimals", SHOWN, "Decimals", "Digits after the point. Set it first: amounts kept do not follow.",
+            2, "digits", 0, 3),
     Setting("clock", SHOWN, "Clock", "24-hour or 12-hour.", "24 h", high=10, choices=("24 h", "12 h")),
     Setting("temperature", SHOWN, "Temperature", "Shown and typed in.", "°C", high=10, choices=("°C", "°F")),
     Setting("length", SHOWN, "Balloon sizes", "Shown in inches or centimetres.", "in", high=10,

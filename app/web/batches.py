@@ -6,11 +6,12 @@ from enum import StrEnum
 
 from app.actions.batches import read_float_plan
 from app.actions.shop import Shop
+from app.physics.balloon import Gas
 from app.planning.window import chance_at_end
 from app.store.queries.bench import BatchRow
 from app.web.formats import Formats
 from app.web.strip import Hours, Strip, lay_out
-from app.web.words import chance_sentence, percent
+from app.web.words import chance_sentence, film_size, percent, window_sentence
 
 
 class State(StrEnum):
@@ -37,6 +38,9 @@ TIPS = {"latex": "latex tip", "foil": "low-pressure foil tip", "sphere": "latex 
 """What the gas goes through, by material; common practice, no source."""
 
 
+AIR_TIP = "air pump"
+
+
 @dataclass(frozen=True, slots=True)
 class ShownBatch:
     row: BatchRow
@@ -56,12 +60,12 @@ def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime) -> Sh
     day = formats.local(now).date()
     owns, legs = read_float_plan(row.float_plan)
     until = row.lasts_until or row.ready_by
-    chance = chance_sentence(row.chance, formats.beside(until, formats.local(row.ready_by).date()), row.gas)
+    chance = chance_sentence(row.chance, formats.beside(until, day), row.gas)
     hours = Hours(
         row.not_before, row.inflate_by, row.ready_by, row.event_start, row.lasts_until, owns, legs, row.verdict
     )
     state = state_of(row, now, shop.soon_minutes)
-    words = _strip_words(row, formats, day)
+    words = window_sentence(row.not_before, row.inflate_by, row.ready_by, formats, day)
     return ShownBatch(
         row=row,
         state=state,
@@ -70,17 +74,11 @@ def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime) -> Sh
         changed=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
         size=_size(row, formats),
-        tip=TIPS[row.material],
+        tip=TIPS[row.material] if row.gas == Gas.HELIUM else AIR_TIP,
         inflate_by=formats.beside(row.inflate_by, day),
         chance=chance,
         strip=lay_out(hours, f"{words} {chance}", formats, now),
     )
-
-
-def _strip_words(row: BatchRow, formats: Formats, day: object) -> str:
-    """The hours of the strip in words."""
-    not_before = f"Not before {formats.moment(row.not_before)}, inflate" if row.not_before else "Inflate"
-    return f"{not_before} by {formats.moment(row.inflate_by)}, ready by {formats.moment(row.ready_by)}."
 
 
 def state_of(row: BatchRow, now: datetime, soon_minutes: int) -> State:
@@ -108,8 +106,8 @@ def chance_if_begun(row: BatchRow, now: datetime) -> float:
 def _note(row: BatchRow, state: State, formats: Formats, now: datetime) -> str:
     """The one thing to know beside the state."""
     if state is State.EARLY and row.not_before:
-        begun = percent(chance_if_begun(row, now))
-        return f"wait until {formats.clock(row.not_before)}; begun now, {begun} are still up at the end"
+        wait = formats.beside(row.not_before, formats.local(now).date())
+        return f"wait until {wait}; begun now: {percent(chance_if_begun(row, now))} to be up at the end"
     if state is State.LATE:
         return f"should have been begun {formats.span(now - row.inflate_by)} ago"
     if state in (State.DUE, State.OPEN):
@@ -136,4 +134,4 @@ def changed_since_start(row: BatchRow, formats: Formats) -> tuple[str, ...]:
 def _size(row: BatchRow, formats: Formats) -> str:
     if row.material == "latex":
         return formats.size(row.fill_size_in)
-    return "taut, small creases at the seam" if row.fill_share > 0.995 else f"{row.fill_share:.0%} full"
+    return film_size(row.fill_share)

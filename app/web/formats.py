@@ -7,6 +7,8 @@ from zoneinfo import ZoneInfo
 from app.actions.shop import Shop
 
 INCH_CM = 2.54
+NEAR_DAYS = 3
+"""So far from another day a weekday's name is not mistaken for last week's or next week's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +52,22 @@ class Formats:
         return f"{self.short_day(moment)}, {self.clock(moment)}"
 
     def beside(self, moment: datetime, day: date) -> str:
-        """The hour, with its weekday unless it falls on that day."""
+        """The hour, with its weekday unless it falls on that day, and with its date when that is days away."""
         local = self.local(moment)
-        return self.clock(moment) if local.date() == day else f"{local:%a} {self.clock(moment)}"
+        away = abs((local.date() - day).days)
+        if away == 0:
+            return self.clock(moment)
+        return f"{local:%a} {self.clock(moment)}" if away <= NEAR_DAYS else f"{local:%-d %b} {self.clock(moment)}"
 
     def money(self, minor: int) -> str:
         sign = "−" if minor < 0 else ""
         whole, rest = divmod(abs(minor), 10**self.decimals)
         cents = f".{rest:0{self.decimals}d}" if self.decimals else ""
         return f"{sign}{self.currency}{whole:,}{cents}"
+
+    def amount(self, minor: int) -> str:
+        """As it is typed, without the currency."""
+        return f"{minor / 10**self.decimals:.{self.decimals}f}"
 
     def size(self, inches: float) -> str:
         return f"{inches * INCH_CM:.1f} cm" if self.centimetres else f"{inches:g} in"

@@ -12,9 +12,9 @@ from app.physics.endurance import Endurance
 from app.planning.window import Leg, chance_at_end
 from app.web.formats import Formats
 
-WIDTH, LEFT, RIGHT = 640.0, 14.0, 626.0
+WIDTH, LEFT, RIGHT = 480.0, 12.0, 468.0
 FADE_STEPS = 14
-LABEL_ROOM = 52.0
+LABEL_ROOM = 58.0
 LONGEST_LEAD = timedelta(hours=4)
 
 
@@ -47,7 +47,7 @@ class Strip:
     until: float | None
     now: float | None
     fade: tuple[Piece, ...]
-    above: Label
+    above: tuple[Label, ...]
     below: tuple[Label, ...]
     verdict: str
 
@@ -121,14 +121,24 @@ def _cut(legs: Sequence[Leg], end: datetime) -> list[Leg]:
     return [*cut, Leg(end, following.pace)]
 
 
-def _above(hours: Hours, formats: Formats, scale: _Scale) -> Label:
+def _above(hours: Hours, formats: Formats, scale: _Scale) -> tuple[Label, ...]:
+    """Over the line: the window; or its two ends apart, where they are the wrong way round."""
     day = formats.local(hours.ready_by).date()
     inflate_by = formats.beside(hours.inflate_by, day)
     x = scale.x(hours.inflate_by)
-    if hours.not_before is None or hours.not_before > hours.inflate_by:
-        return Label(min(max(x, 60.0), WIDTH - 60), inflate_by)
-    text = f"{formats.beside(hours.not_before, day)} – {inflate_by}"
-    return Label(min(max((scale.x(hours.not_before) + x) / 2, 80.0), WIDTH - 80), text)
+    if hours.not_before is None:
+        return (_inside(x, inflate_by),)
+    not_before = formats.beside(hours.not_before, day)
+    if hours.not_before > hours.inflate_by:
+        after = _inside(max(scale.x(hours.not_before), x + 2 * LABEL_ROOM), f"not before {not_before}")
+        return (_inside(x, inflate_by), after)
+    return (_inside((scale.x(hours.not_before) + x) / 2, f"{not_before} – {inflate_by}"),)
+
+
+def _inside(x: float, text: str) -> Label:
+    """A label about as wide as its text, kept within the picture."""
+    half = 4.2 * len(text)
+    return Label(round(min(max(x, half), WIDTH - half), 1), text)
 
 
 def _below(hours: Hours, formats: Formats, scale: _Scale) -> tuple[Label, ...]:
@@ -137,7 +147,7 @@ def _below(hours: Hours, formats: Formats, scale: _Scale) -> tuple[Label, ...]:
     wanted = [moment for moment in (hours.until, hours.event_start, hours.ready_by) if moment]
     labels: list[Label] = []
     for moment in wanted:
-        x = min(max(scale.x(moment), 30.0), WIDTH - 30)
-        if all(abs(x - label.x) >= LABEL_ROOM for label in labels):
-            labels.append(Label(x, formats.beside(moment, day)))
+        label = _inside(scale.x(moment), formats.beside(moment, day))
+        if all(abs(label.x - other.x) >= LABEL_ROOM for other in labels):
+            labels.append(label)
     return tuple(labels)

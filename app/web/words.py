@@ -1,8 +1,8 @@
 """Sentences that people read, say, and read back."""
 
-from datetime import datetime
+from datetime import date, datetime
 
-from app.actions.quote import BatchPlan, Quote
+from app.actions.quote import Quote
 from app.planning.window import Verdict
 from app.store.models import Order
 from app.web.formats import Formats
@@ -14,16 +14,15 @@ VERDICTS = {
 }
 
 
+ALMOST_SURE = 0.995
+
+
 def odds(chance: float) -> str:
     """A chance as a person says it: “19 times in 20”. Never better than it is: rounded down."""
     for parts in (10, 20, 100):
         whole = int(chance * parts + 1e-9)
         if whole and whole < parts and abs(chance - whole / parts) < 0.02:
             return f"{whole} times in {parts}"
-    if chance >= 0.999:
-        return "practically always"
-    if chance < 0.005:
-        return "practically never"
     return f"{int(chance * 100)} times in 100"
 
 
@@ -31,6 +30,10 @@ def chance_sentence(chance: float, at: str, gas: str) -> str:
     """“19 times in 20 they are still up at 23:30.” Air-filled ones don't sink: they look their best or not."""
     if gas == "air":
         return f"They still look their best at {at}." if chance > 0 else f"They no longer look their best at {at}."
+    if chance >= ALMOST_SURE:
+        return f"They are practically always still up at {at}."
+    if chance <= 1 - ALMOST_SURE:
+        return f"They are practically never still up at {at}."
     return f"{odds(chance).capitalize()} they are still up at {at}."
 
 
@@ -93,20 +96,22 @@ def _how(order: Order, formats: Formats) -> str:
     return f"You collect them {ready:%A}, {ready:%-d %B}, at {formats.clock(order.ready_by)}."
 
 
-def window_sentence(plan: BatchPlan, answer: Quote, formats: Formats) -> str:
-    """The window in words: also the text of its float strip."""
-    window = plan.window
-    day = formats.local(answer.ready_by).date()
-    inflate_by = formats.beside(window.inflate_by, day)
-    if window.not_before is None:
-        return f"Inflate by {inflate_by}."
-    not_before = formats.beside(window.not_before, day)
-    if window.not_before > window.inflate_by:
-        return (
-            f"They would have to be filled after {not_before} to last, but by {inflate_by} to be ready"
-            f" at {formats.clock(answer.ready_by)}."
-        )
-    return f"Fill between {not_before} and {inflate_by}, ready by {formats.clock(answer.ready_by)}."
+def film_size(share: float) -> str:
+    """How far a foil or sphere is filled."""
+    return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
+
+
+def window_sentence(
+    not_before: datetime | None, inflate_by: datetime, ready_by: datetime, formats: Formats, day: date
+) -> str:
+    """The window in words, the hours as seen from a day: also the text of its float strip."""
+    by, ready = formats.beside(inflate_by, day), formats.beside(ready_by, day)
+    if not_before is None:
+        return f"Inflate by {by}, ready by {ready}."
+    earliest = formats.beside(not_before, day)
+    if not_before > inflate_by:
+        return f"They would have to be filled after {earliest} to last, but by {by} to be ready at {ready}."
+    return f"Fill between {earliest} and {by}, ready by {ready}."
 
 
 def late_sentence(answer: Quote, formats: Formats) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from app.actions.quote import BatchPlan, Quote
 from app.web.formats import Formats
 from app.web.strip import Hours, Strip, lay_out
-from app.web.words import VERDICTS, chance_sentence, late_sentence, window_sentence
+from app.web.words import VERDICTS, chance_sentence, film_size, late_sentence, window_sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +64,9 @@ def show_quote(answer: Quote, formats: Formats) -> ShownQuote:
 def _show_batch(plan: BatchPlan, answer: Quote, formats: Formats) -> ShownBatch:
     window, wish = plan.window, answer.wish
     until = wish.lasts_until or answer.ready_by
-    sentence = window_sentence(plan, answer, formats)
-    chance = chance_sentence(
-        window.chance, formats.beside(until, formats.local(answer.ready_by).date()), plan.fill.of.gas
-    )
+    day = formats.local(answer.ready_by).date()
+    sentence = window_sentence(window.not_before, window.inflate_by, answer.ready_by, formats, day)
+    chance = chance_sentence(window.chance, formats.beside(until, day), plan.fill.of.gas)
     hours = Hours(
         window.not_before,
         window.inflate_by,
@@ -91,5 +90,5 @@ def _show_batch(plan: BatchPlan, answer: Quote, formats: Formats) -> ShownBatch:
 def _title(plan: BatchPlan, formats: Formats) -> str:
     fill = plan.fill
     treated = ", treated" if fill.of.treated else ""
-    size = formats.size(fill.size.diameter_in)
-    return f"{fill.quantity} × {fill.kind.name}, {fill.of.gas}, filled to {size}{treated}"
+    size = film_size(fill.size.share) if not fill.kind.stretches else f"to {formats.size(fill.size.diameter_in)}"
+    return f"{fill.quantity} × {fill.kind.name}, {fill.of.gas}, filled {size}{treated}"

@@ -123,9 +123,7 @@ def sell_again(design_id: int) -> Response:
 def _kinds_page(wrong_id: int = 0, wrong: str = "", status: int = 200) -> Response:
     here = visit()
     rows = [(row, _hours_of(row), row.id == wrong_id) for row in here.goods.kinds.values()]
-    page = render_template(
-        "office/kinds.html", rows=rows, wrong=wrong, sent=request.form, decimals=here.formats.decimals
-    )
+    page = render_template("office/kinds.html", rows=rows, wrong=wrong, sent=request.form)
     return make_response(page, status)
 
 

@@ -55,7 +55,7 @@ def review_csv() -> Response:
                 row.verdict,
                 row.balloons,
                 row.bursts,
-                f"{row.revenue_minor / 10**formats.decimals:.{formats.decimals}f}",
+                formats.amount(row.revenue_minor),
             )
         )
     answer = make_response(table.getvalue())
