@@ -25,8 +25,8 @@ from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.planning.shoptime import Turn, to_utc
 from app.serving import prepare, serve
-from app.store.engine import StoreUnusable
 from app.store.models import Batch, Order
+from app.store.sentences import StoreUnusable
 from app.web.clock import now as this_moment
 
 SHOP = {

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from app.config import UnknownSetting, read_config
 from app.serving import prepare, serve
-from app.store.engine import StoreUnusable
 from app.store.migrate import current
+from app.store.sentences import StoreUnusable
 
 
 def main(words: list[str] | None = None) -> None:

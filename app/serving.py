@@ -4,6 +4,7 @@ import errno
 import gc
 import sys
 
+from sqlalchemy.exc import ArgumentError, DatabaseError
 from waitress import create_server
 
 from app import create_app
@@ -11,13 +12,19 @@ from app.actions.first_day import open_shop
 from app.config import Config
 from app.store.engine import Database
 from app.store.migrate import upgrade
+from app.store.sentences import StoreUnusable, error_code, sentence_for
 from app.web.security import MOST_BYTES
 
 
 def prepare(database_url: str) -> Database:
     """A database with today's tables and, in a new shop, its first shelves. Raises StoreUnusable."""
-    upgrade(database_url)
-    database = Database(database_url)
+    try:
+        upgrade(database_url)
+        database = Database(database_url)
+    except DatabaseError as exc:
+        raise StoreUnusable(sentence_for(exc), error_code(exc)) from exc
+    except (ArgumentError, ValueError) as exc:
+        raise StoreUnusable(str(exc)) from exc
     database.check()
     with database.writing() as session:
         open_shop(session)

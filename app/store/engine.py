@@ -14,47 +14,11 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
+from app.store.sentences import POSTGRES_SENTENCES, SQLITE_SENTENCES, StoreUnusable, error_code, sentence_for
+
 BUSY_MILLISECONDS = 5_000
 LOCK_SECONDS = 10.0
 SYNCHRONOUS_NAMES = ("OFF", "NORMAL", "FULL", "EXTRA")
-
-SQLITE_SENTENCES = {
-    "SQLITE_FULL": "The disk is full, so nothing was saved; free some space and save again.",
-    "SQLITE_BUSY": "Another save is still going on, so nothing was saved; wait a moment and save again.",
-    "SQLITE_LOCKED": "Another save is still going on, so nothing was saved; wait a moment and save again.",
-    "SQLITE_READONLY_DBMOVED": "The database file was moved while in use, so nothing was saved; "
-    "put it back and start the program again.",
-    "SQLITE_READONLY": "The database can be read but not written, so nothing was saved; "
-    "allow the program to write its file and the folder around it.",
-    "SQLITE_CORRUPT": "The database file is damaged; stop the program and restore the newest backup.",
-    "SQLITE_NOTADB": "The file named as the database is not a database; "
-    "name the right file or restore the newest backup.",
-    "SQLITE_CANTOPEN": "The database file cannot be opened; see that its folder exists and can be written.",
-    "SQLITE_IOERR": "The disk failed while the database was in use, so nothing was saved; "
-    "check the disk and keep the newest backup safe.",
-}
-POSTGRES_SENTENCES = {
-    "25006": "The database server takes no changes at the moment, so nothing was saved.",
-    "40": "Another save came first, so nothing was saved; save again.",
-    "53100": "The disk of the database server is full, so nothing was saved; free some space and save again.",
-    "53300": "The database server is too busy, so nothing was saved; wait a moment and save again.",
-    "55P03": "Another save is still going on, so nothing was saved; wait a moment and save again.",
-    "57P": "The database server is stopping or starting, so nothing was saved; wait a moment and save again.",
-}
-NO_SERVER = (
-    "The database server cannot be reached as DATABASE_URL says, so nothing was saved; "
-    "see that it runs and knows the name and password given there."
-)
-UNNAMED_TROUBLE = "The database refused, so nothing was saved; the program's log says why."
-
-
-class StoreUnusable(Exception):
-    """The database cannot be served from; `sentence` is for a person, `code` is the database's own name."""
-
-    def __init__(self, sentence: str, code: str = "") -> None:
-        super().__init__(f"{sentence} ({code})" if code else sentence)
-        self.sentence = sentence
-        self.code = code
 
 
 class WriteInReading(RuntimeError):
@@ -69,22 +33,6 @@ class StoreFacts:
     journal_mode: str
     synchronous: str
     wal_race_fixed: bool
-
-
-def error_code(exc: DatabaseError) -> str:
-    """The database's own name of an error: SQLITE_FULL, or PostgreSQL's five-character state, or ''."""
-    name = getattr(exc.orig, "sqlite_errorname", None) or getattr(exc.orig, "sqlstate", None)
-    return name or ""
-
-
-def sentence_for(exc: DatabaseError) -> str:
-    """One plain sentence for a person: what happened, that nothing was saved, what helps."""
-    code = error_code(exc)
-    for beginning, sentence in (SQLITE_SENTENCES | POSTGRES_SENTENCES).items():
-        if code.startswith(beginning):
-            return sentence
-    lost_server = hasattr(exc.orig, "sqlstate") and (exc.connection_invalidated or code[:2] in ("", "08"))
-    return NO_SERVER if lost_server else UNNAMED_TROUBLE
 
 
 @cache
@@ -253,7 +201,7 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """A session on one snapshot that refuses changes and is always rolled back."""
+        """A session that refuses changes and is always rolled back; on SQLite it sees one moment throughout."""
         with _ReadingSession(self.engine) as session:
             yield session
 
@@ -264,6 +212,7 @@ class Database:
         Only one is open at a time in this process. Don't open one inside `reading()`: without WAL the open
         read would hold up the commit.
         """
+        self._verify_file()
         with self._turn_to_write(), Session(self._write_engine, expire_on_commit=False) as session:
             yield session
             session.flush()

@@ -6,7 +6,7 @@ from sqlalchemy.exc import DatabaseError
 from werkzeug.exceptions import HTTPException
 
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
-from app.store.engine import StoreUnusable, sentence_for
+from app.store.sentences import StoreUnusable, sentence_for
 
 SENTENCES = {
     404: "There is no such page. The link may be old, or a letter is missing.",
