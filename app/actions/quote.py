@@ -105,7 +105,8 @@ def quote(
     batches = tuple(_plan(fill, wish, ready_by, shop, tail, now, begun) for fill in fills)
     first = _or_refuse(one_hand_start(ready_by, shop.opening, tail, to_do))
     late = bool(to_do) and now > first and soonest > ready_by
-    return Quote(wish, ready_by, lines, batches, tail, first, soonest if late else None)
+    ready_at = step_up(soonest, shop.step_minutes, shop.zone) if late else None
+    return Quote(wish, ready_by, lines, batches, tail, first, ready_at)
 
 
 def _or_refuse(moment: datetime | None) -> datetime:
