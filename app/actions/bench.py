@@ -14,10 +14,17 @@ from app.store.models import Batch, Order, Tap
 
 
 class Act(StrEnum):
+    """BURST: lost in filling. LOSE: the same once all are filled, so one that was counted as filled."""
+
     START = "start"
     FILL = "fill"
     BURST = "burst"
+    LOSE = "lose"
     FINISH = "finish"
+
+
+FILLS = (Act.FILL, Act.FINISH)
+LOSSES = (Act.BURST, Act.LOSE)
 
 
 def tap_batch(
@@ -28,6 +35,8 @@ def tap_batch(
     if is_known(session, client_key):
         return batch
     count = _checked_count(batch, order, act, count, colour)
+    if act is Act.BURST and batch.filled >= batch.quantity:
+        act = Act.LOSE
     tap = Tap(
         client_key=client_key,
         order_id=order.id,
@@ -79,15 +88,19 @@ def _checked_count(batch: Batch, order: Order, act: Act, count: int, colour: str
         return 0
     if act is Act.FINISH:
         return max(left, 0)
-    if act is Act.BURST:
+    if act in LOSSES:
         if colour not in {name for name, _ in batch.colours}:
             raise Refused(Problem("colour", f"There is no {colour or 'such colour'} in this batch."))
         return 1
     if not 1 <= count <= left:
-        raise Refused(
-            Problem("count", f"Between 1 and {left}: so many are left to fill." if left > 0 else "All are filled.")
-        )
+        raise Refused(Problem("count", _how_many_are_left(left)))
     return count
+
+
+def _how_many_are_left(left: int) -> str:
+    if left <= 0:
+        return "All are filled already."
+    return f"Only {left} are left: a number from 1 to {left}, please." if left > 1 else "Only one is left."
 
 
 def add_up(session: Session, batch: Batch) -> None:
@@ -98,7 +111,8 @@ def add_up(session: Session, batch: Batch) -> None:
         batch.started_as = None
     elif batch.started_as is None:
         batch.started_as = {"colours": batch.colours, "fill_size_in": batch.fill_size_in}
-    batch.filled = sum(tap.count for tap in taps if tap.act in (Act.FILL, Act.FINISH))
+    batch.filled = sum(tap.count for tap in taps if tap.act in FILLS)
+    batch.filled -= sum(tap.count for tap in taps if tap.act == Act.LOSE)
     batch.bursts = _bursts(taps)
     batch.filled_at = _filled_at(batch, taps)
 
@@ -106,11 +120,11 @@ def add_up(session: Session, batch: Batch) -> None:
 def _bursts(taps: Sequence[Tap]) -> list[list[str | int]]:
     by_colour: dict[str, int] = {}
     for tap in taps:
-        if tap.act == Act.BURST:
+        if tap.act in LOSSES:
             by_colour[tap.colour] = by_colour.get(tap.colour, 0) + tap.count
     return [[colour, count] for colour, count in by_colour.items()]
 
 
 def _filled_at(batch: Batch, taps: Sequence[Tap]) -> datetime | None:
-    fills = [tap.at for tap in taps if tap.act in (Act.FILL, Act.FINISH)]
+    fills = [tap.at for tap in taps if tap.act in FILLS]
     return fills[-1] if fills and batch.filled >= batch.quantity else None

@@ -9,13 +9,14 @@ from sqlalchemy.orm import Session
 
 from app.actions.batches import begun_batches, lay_batches
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.history import touch_board
+from app.actions.history import touch_board, write_history
 from app.actions.parts import kept_lines
-from app.actions.quote import quote
+from app.actions.quote import WORST_FIRST, quote
 from app.actions.settings import SETTINGS
 from app.actions.shop import Goods, Shop, load_goods, load_shop, setting_values
 from app.actions.wishes import wish_of
 from app.physics.balloon import Gas, Kind, Material
+from app.planning.window import Verdict
 from app.store.models import (
     Design,
     DesignPart,
@@ -143,18 +144,34 @@ def add_staff(session: Session, name: str) -> None:
     session.flush()
 
 
-def replan_open_orders(session: Session, now: datetime) -> list[tuple[int, str]]:
-    """Work out every open order by the shop as it is now. Returns those that cannot be: number and why."""
+def replan_open_orders(session: Session, now: datetime, who: str = "the office") -> list[tuple[int, str]]:
+    """Work out every open order by the shop as it is now. Returns those promised worse: number and why."""
     shop, goods = load_shop(session), load_goods(session)
-    stuck = []
+    worse = []
     for order in session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
+        before = order.verdict
         try:
             _replan(order, shop, goods, now)
+            why = f"{before} before, {order.verdict} now"
         except Refused as refused:
-            stuck.append((order.number, refused.problems[0].sentence))
+            _give_up(order)
+            why = refused.problems[0].sentence
+        if order.verdict != before:
+            write_history(
+                session, order, who, "worked out anew", [("float", before, f"{order.verdict}: {why}")], now
+            )
+            if WORST_FIRST.index(Verdict(order.verdict)) < WORST_FIRST.index(Verdict(before)):
+                worse.append((order.number, why))
     touch_board(session)
     session.flush()
-    return stuck
+    return worse
+
+
+def _give_up(order: Order) -> None:
+    """What can no longer be worked out is no promise."""
+    order.verdict = Verdict.NO
+    for batch in order.batches:
+        batch.chance, batch.verdict = 0.0, Verdict.NO
 
 
 def _replan(order: Order, shop: Shop, goods: Goods, now: datetime) -> None:

@@ -52,7 +52,8 @@ def _sell_kind(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine
     _refuse_misfits(row, line, place)
     unit = row.price_minor + (shop.treat_minor if line.treated else 0)
     of = BatchOf(row.id, line.gas, line.treated)
-    return SoldLine(line, row.name, unit, {of: share_out(line.colours, line.quantity)})
+    colours = share_out(line.colours, line.quantity, figures=row.material == Material.FOIL)
+    return SoldLine(line, row.name, unit, {of: colours})
 
 
 def _refuse_misfits(row: KindRow, line: LineWish, place: int) -> None:
@@ -62,7 +63,7 @@ def _refuse_misfits(row: KindRow, line: LineWish, place: int) -> None:
     if line.treated and line.gas is Gas.AIR:
         raise Refused(Problem("treated", "Air-filled latex is not treated: untick it, or fill with helium.", place))
     if row.air_only and line.gas is Gas.HELIUM:
-        raise Refused(Problem("gas", f"A {row.name} is too small or too heavy to float: fill it with air.", place))
+        raise Refused(Problem("gas", f"{row.name}: too small or too heavy to float: fill it with air.", place))
 
 
 def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
@@ -76,6 +77,10 @@ def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLi
         of = BatchOf(part.kind_id, Gas(part.gas), line.treated and latex_up)
         treated_pieces += part.quantity if of.treated else 0
         _add(parts.setdefault(of, {}), _part_colours(part.colours, part.quantity, line))
+    if line.treated and not treated_pieces:
+        raise Refused(
+            Problem("treated", "Nothing in this design can be treated: no latex with helium. Untick it.", place)
+        )
     unit = design.price_minor + treated_pieces * shop.treat_minor
     return SoldLine(line, design.name, unit, parts, design.assembly_minutes * line.quantity)
 
@@ -102,7 +107,10 @@ def together(lines: Iterable[SoldLine]) -> dict[BatchOf, dict[str, int]]:
 
 def design_note(design: Design, goods: Goods) -> str:
     """“9 × 11 in latex, 1 × 18 in foil”: what a design is made of, for a list."""
-    return ", ".join(f"{part.quantity} × {goods.kinds[part.kind_id].name}" for part in design.parts)
+    return ", ".join(
+        f"{part.quantity} × {goods.kinds[part.kind_id].name}{' in air' if part.gas == Gas.AIR else ''}"
+        for part in design.parts
+    )
 
 
 def line_row(line: SoldLine, place: int) -> OrderLine:

@@ -164,7 +164,7 @@ def _refuse_sinkers(fills: Sequence[Fill], lines: Sequence[SoldLine], wish: Orde
     height = venue_air(wish, shop).elevation_m
     sinkers = {fill.of: fill.kind.name for fill in fills if fill.endurance.budget <= 0}
     problems = [
-        Problem("what", f"A {name} does not rise at {height:.0f} m: too small, or too high up.", place)
+        Problem("what", f"{name} does not rise at {height:.0f} m with its load: too small, or too high up.", place)
         for of, name in sinkers.items()
         for place, line in enumerate(lines)
         if of in line.parts

@@ -68,6 +68,8 @@ class Setting:
         return f"{self.low:g} to {self.high:g} {self.unit}".strip()
 
     def _read_text(self, text: str) -> str:
+        if not text and self.key in NEVER_EMPTY:
+            raise ValueError(NEVER_EMPTY[self.key])
         if self.key == "zone" and text not in available_timezones():
             raise ValueError("Not a time zone: write one as in Europe/London or America/Denver.")
         if self.choices and text not in self.choices:
@@ -101,7 +103,11 @@ LATEX, OTHERS, SIZES, WORK, SHOWN = (
     "How pages show it",
 )
 MONEY = "money"
-MEMORY, COMMON = "from memory", "common practice, no source"
+NEVER_EMPTY = {
+    "name": "The shop needs a name.",
+    "caution": "The caution may be reworded for your country, not left out.",
+}
+MEMORY, COMMON = "from memory, not looked up", "common practice, no published source"
 
 # fmt: off
 SETTINGS: tuple[Setting, ...] = (

@@ -12,34 +12,36 @@ class ColoursUnclear(ValueError):
     """The text cannot be read as colours for so many balloons; the message is a sentence for a person."""
 
 
-def share_out(text: str, quantity: int) -> dict[str, int]:
-    """Balloons of each colour, in the order written. Raises ColoursUnclear."""
-    parts = [part.strip() for part in re.split(r"[,;+\n]|\band\b", text) if part.strip()]
+def share_out(text: str, quantity: int, *, figures: bool = False) -> dict[str, int]:
+    """Balloons of each colour, in the order written. figures: a name may hold one, as in “gold 4”.
+
+    Raises ColoursUnclear.
+    """
+    parts = [part.strip() for part in re.split(r"[,;+/&\n]|\band\b", text) if part.strip()]
     if not parts:
         return {ANY: quantity}
     if len(parts) > MOST:
         raise ColoursUnclear(f"At most {MOST} colours on one line: put the rest on another.")
     counted = [_COUNTED.match(part) for part in parts]
     if all(counted):
-        return _as_counted([(int(m[1]), m[2]) for m in counted if m], quantity)
+        return _as_counted([(int(m[1]), _name(m[2], figures)) for m in counted if m], quantity)
     if any(counted):
         raise ColoursUnclear("Give a number for each colour, as in “12 red, 12 white”, or for none.")
-    return _evenly([_name(part) for part in parts], quantity)
+    return _evenly([_name(part, figures) for part in parts], quantity)
 
 
-def _name(text: str) -> str:
+def _name(text: str, figures: bool) -> str:
     name = " ".join(text.split())
     if len(name) > LONGEST_NAME:
         raise ColoursUnclear(f"A colour has at most {LONGEST_NAME} letters; notes go further down.")
-    if re.search(r"\d", name):
+    if not figures and re.search(r"\d", name):
         raise ColoursUnclear("Write a number only before its colour, as in “12 red, 12 white”.")
     return name
 
 
 def _as_counted(pairs: list[tuple[int, str]], quantity: int) -> dict[str, int]:
     shares: dict[str, int] = {}
-    for count, text in pairs:
-        name = _name(text)
+    for count, name in pairs:
         shares[name] = shares.get(name, 0) + count
     total = sum(shares.values())
     if 0 in shares.values():

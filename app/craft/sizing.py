@@ -64,7 +64,7 @@ def fill_size(
 
 def _air_latex(kind: Kind, share: float) -> FillSize:
     diameter = _down(kind.nominal_in * share, AIR_STEP_IN)
-    why = (f"air-filled: {diameter / kind.nominal_in:.0%} of its rated {kind.nominal_in:g} in",)
+    why = (f"with air to {diameter / kind.nominal_in:.0%} of its rated {kind.nominal_in:g} in",)
     return _latex(kind, diameter, why)
 
 

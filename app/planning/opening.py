@@ -41,6 +41,11 @@ class Opening:
         span = self.span(local_day(moment, self.zone))
         return span is not None and span.start <= moment < span.end
 
+    def first_open(self, moment: datetime) -> datetime:
+        """The first moment, not before this one, at which work can begin; the moment itself if never open."""
+        opened = (max(span.start, moment) for span in self._spans(moment, 1) if moment < span.end)
+        return next(opened, moment)
+
     def _spans(self, moment: datetime, step: int) -> Iterator[Span]:
         day = local_day(moment, self.zone)
         for _ in range(LOOK_DAYS):

@@ -1,17 +1,17 @@
 """A batch as bench, ticket and order page show it: whose turn it is, its words, its strip."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from app.actions.batches import read_float_plan
 from app.actions.shop import Shop
 from app.physics.balloon import Gas
-from app.planning.window import chance_at_end
+from app.planning.window import Verdict, chance_at_end
 from app.store.queries.bench import BatchRow
 from app.web.formats import Formats
 from app.web.strip import Hours, Strip, lay_out
-from app.web.words import chance_sentence, film_size, percent, window_sentence
+from app.web.words import Window, bench_window, chance_sentence, film_size, percent, window_sentence
 
 
 class State(StrEnum):
@@ -23,6 +23,7 @@ class State(StrEnum):
     LATE = "late"
     STARTED = "started"
     FILLED = "filled"
+    CANCELLED = "cancelled"
 
 
 STATE_WORDS = {
@@ -32,17 +33,19 @@ STATE_WORDS = {
     State.LATE: "Late",
     State.STARTED: "On the bench",
     State.FILLED: "Filled",
+    State.CANCELLED: "Stop: cancelled",
 }
 
 TIPS = {"latex": "latex tip", "foil": "low-pressure foil tip", "sphere": "latex tip, more pressure"}
-"""What the gas goes through, by material; common practice, no source."""
-
+"""What helium goes through, by material; common practice, no source."""
 
 AIR_TIP = "air pump"
 
 
 @dataclass(frozen=True, slots=True)
 class ShownBatch:
+    """verdict: by its real start, once it has one. alone: when one hand must begin the first of several batches."""
+
     row: BatchRow
     state: State
     state_word: str
@@ -52,62 +55,89 @@ class ShownBatch:
     size: str
     tip: str
     inflate_by: str
+    alone: str
+    verdict: Verdict
     chance: str
     strip: Strip
 
 
-def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime) -> ShownBatch:
-    day = formats.local(now).date()
-    owns, legs = read_float_plan(row.float_plan)
-    until = row.lasts_until or row.ready_by
-    chance = chance_sentence(row.chance, formats.beside(until, day), row.gas)
+def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime, day: date | None = None) -> ShownBatch:
+    """day: the day of the page, today unless told; hours on it stand without their weekday."""
+    day = day or formats.local(now).date()
+    window = bench_window(row.not_before, row.inflate_by, row.ready_by, shop.opening)
+    state = state_of(row, window, now, shop.soon_minutes)
+    chance = real_chance(row)
+    verdict = shop.certainty.verdict(chance)
+    sentence = chance_sentence(chance, formats.beside(row.lasts_until or row.ready_by, day), row.gas)
     hours = Hours(
-        row.not_before, row.inflate_by, row.ready_by, row.event_start, row.lasts_until, owns, legs, row.verdict
+        window, row.event_start, row.lasts_until, *read_float_plan(row.float_plan), verdict, row.started_at
     )
-    state = state_of(row, now, shop.soon_minutes)
-    words = window_sentence(row.not_before, row.inflate_by, row.ready_by, formats, day)
+    words = _begun_sentence(row, formats, day) or window_sentence(window, formats, day, now)
     return ShownBatch(
         row=row,
         state=state,
         state_word=STATE_WORDS[state],
-        note=_note(row, state, formats, now),
+        note=_note(row, window, state, formats, now),
         changed=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
-        size=_size(row, formats),
+        size=formats.size(row.fill_size_in) if row.material == "latex" else film_size(row.fill_share),
         tip=TIPS[row.material] if row.gas == Gas.HELIUM else AIR_TIP,
         inflate_by=formats.beside(row.inflate_by, day),
-        chance=chance,
-        strip=lay_out(hours, f"{words} {chance}", formats, now),
+        alone=_alone(row, formats, day),
+        verdict=verdict,
+        chance=sentence,
+        strip=lay_out(hours, f"{words} {sentence}", formats, now),
     )
 
 
-def state_of(row: BatchRow, now: datetime, soon_minutes: int) -> State:
-    if row.filled_at:
-        return State.FILLED
-    if row.started_at:
-        return State.STARTED
+def state_of(row: BatchRow, window: Window, now: datetime, soon_minutes: int) -> State:
+    if row.order_state == "cancelled":
+        return State.CANCELLED
+    if row.filled_at or row.started_at:
+        return State.FILLED if row.filled_at else State.STARTED
     if now > row.inflate_by:
         return State.LATE
-    if row.not_before and now < row.not_before <= row.inflate_by:
-        return State.EARLY
-    return State.DUE if now >= row.inflate_by - timedelta(minutes=soon_minutes) else State.OPEN
+    due = now >= row.inflate_by - timedelta(minutes=soon_minutes)
+    if window.is_empty or window.open_before(now):
+        return State.DUE if due else State.EARLY if window.is_empty else State.OPEN
+    return State.EARLY
 
 
-def turns(row: BatchRow, soon_minutes: int) -> list[datetime | None]:
+def turns(row: BatchRow, shop: Shop) -> list[datetime | None]:
     """The moments at which the clock alone changes what is shown of a batch."""
-    return [row.not_before, row.inflate_by - timedelta(minutes=soon_minutes), row.inflate_by + timedelta(seconds=1)]
+    window = bench_window(row.not_before, row.inflate_by, row.ready_by, shop.opening)
+    due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
+    return [window.earliest, due, row.inflate_by + timedelta(seconds=1)]
 
 
-def chance_if_begun(row: BatchRow, now: datetime) -> float:
+def real_chance(row: BatchRow) -> float:
+    """Chance at the end, from its real start once it has begun."""
+    return chance_if_begun(row, row.started_at) if row.started_at else row.chance
+
+
+def chance_if_begun(row: BatchRow, at: datetime) -> float:
     owns, legs = read_float_plan(row.float_plan)
-    return chance_at_end(now, legs, owns)
+    return chance_at_end(at, legs, owns)
 
 
-def _note(row: BatchRow, state: State, formats: Formats, now: datetime) -> str:
+def _begun_sentence(row: BatchRow, formats: Formats, day: date) -> str:
+    if row.started_at is None:
+        return ""
+    filled = f", filled {formats.beside(row.filled_at, day)}" if row.filled_at else ""
+    return f"Begun {formats.beside(row.started_at, day)}{filled}, ready by {formats.beside(row.ready_by, day)}."
+
+
+def _alone(row: BatchRow, formats: Formats, day: date) -> str:
+    """With several batches in an order, one hand must begin before the batch's own hour."""
+    if row.started_at or row.first_fill_by is None or row.first_fill_by >= row.inflate_by:
+        return ""
+    return f"one hand for the whole order: begin by {formats.beside(row.first_fill_by, day)}"
+
+
+def _note(row: BatchRow, window: Window, state: State, formats: Formats, now: datetime) -> str:
     """The one thing to know beside the state."""
-    if state is State.EARLY and row.not_before:
-        wait = formats.beside(row.not_before, formats.local(now).date())
-        return f"wait until {wait}; begun now: {percent(chance_if_begun(row, now))} to be up at the end"
+    if state is State.EARLY:
+        return _wait_note(row, window, formats, now)
     if state is State.LATE:
         return f"should have been begun {formats.span(now - row.inflate_by)} ago"
     if state in (State.DUE, State.OPEN):
@@ -117,21 +147,24 @@ def _note(row: BatchRow, state: State, formats: Formats, now: datetime) -> str:
     return f"at {formats.clock(row.filled_at)}" if row.filled_at else ""
 
 
+def _wait_note(row: BatchRow, window: Window, formats: Formats, now: datetime) -> str:
+    chance = percent(chance_if_begun(row, now))
+    day = formats.local(now).date()
+    if window.is_empty or window.earliest is None:
+        return (
+            f"as late as you can, by {formats.beside(row.inflate_by, day)}; begun now: {chance} to be up at the end"
+        )
+    return f"wait until {formats.beside(window.earliest, day)}; begun now: {chance} to be up at the end"
+
+
 def changed_since_start(row: BatchRow, formats: Formats) -> tuple[str, ...]:
     """“+6 red since you started”: what the order became after the bench began."""
     if not row.started_as:
         return ()
-    was = dict(row.started_as["colours"])
-    now = dict(row.colours)
+    was, now = dict(row.started_as["colours"]), dict(row.colours)
     steps = {name: now.get(name, 0) - was.get(name, 0) for name in [*was, *now]}
     changed = [f"{step:+d} {name} since you started".replace("-", "−") for name, step in steps.items() if step]
     size = row.started_as["fill_size_in"]
     if size != row.fill_size_in:
         changed.append(f"fill to {formats.size(row.fill_size_in)} now, not {formats.size(size)}")
     return tuple(changed)
-
-
-def _size(row: BatchRow, formats: Formats) -> str:
-    if row.material == "latex":
-        return formats.size(row.fill_size_in)
-    return film_size(row.fill_share)

@@ -12,7 +12,7 @@ from app.actions.errors import Problem
 from app.planning.shoptime import TimeShownTwice, TimeSkipped, Turn, to_utc
 from app.web.formats import Formats
 
-_HOUR = re.compile(r"^(\d{1,2})(?:[:.h]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
+_HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
 _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (24, 0)}
 
 
@@ -63,8 +63,6 @@ class MomentForm(Form):
         if not text:
             if day_if_none is None:
                 self._say("day", "Which day? A date, please.")
-            else:
-                self.day.data = day_if_none.isoformat()
             return day_if_none
         try:
             day = date.fromisoformat(text)
@@ -111,7 +109,7 @@ def read_hour(text: str) -> tuple[int, int] | None:
 def read_number(text: str, low: float, high: float, unit: str) -> float:
     """Raises ValidationError with a sentence."""
     try:
-        number = float(text.replace(",", ".").replace("−", "-"))
+        number = float(text.replace(",", ".").replace("−", "-").removesuffix(unit).strip())
     except ValueError:
         raise ValidationError(f"“{text}” is not a number: {low:g} to {high:g} {unit}.") from None
     if not low <= number <= high:
@@ -121,9 +119,9 @@ def read_number(text: str, low: float, high: float, unit: str) -> float:
 
 def read_whole(text: str, low: int, high: int, what: str) -> int:
     """Raises ValidationError with a sentence."""
-    text = text.strip().replace(" ", "")
+    text = text.strip()
     try:
-        number = int(text)
+        number = int(re.sub(r"(?<=\d)[ ,](?=\d{3}\b)", "", text))
     except ValueError:
         raise ValidationError(f"{what}: a whole number from {low} to {high}, please.") from None
     if not low <= number <= high:

@@ -11,10 +11,12 @@ from datetime import datetime, timedelta
 from app.physics.endurance import Endurance
 from app.planning.window import Leg, chance_at_end
 from app.web.formats import Formats
+from app.web.words import Window
 
 WIDTH, LEFT, RIGHT = 480.0, 12.0, 468.0
 FADE_STEPS = 14
-LABEL_ROOM = 58.0
+LETTER = 4.6
+"""Half the width of a letter of a label."""
 LONGEST_LEAD = timedelta(hours=4)
 
 
@@ -35,13 +37,14 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """x positions from 0 to WIDTH. gap: the window is empty, the hours are the wrong way round."""
+    """x positions from 0 to WIDTH. gap: the window is empty, the hours are the wrong way round. start: inflate-by,
+    or when it was begun."""
 
     text: str
     window: tuple[float, float] | None
     gap: tuple[float, float] | None
     reaches_back: bool
-    inflate_by: float
+    start: float
     ready_by: float
     event: tuple[float, float] | None
     until: float | None
@@ -54,16 +57,23 @@ class Strip:
 
 @dataclass(frozen=True, slots=True)
 class Hours:
-    """What a strip is drawn from."""
+    """What a strip is drawn from. begun: its real start; before that, inflate_by is what counts."""
 
-    not_before: datetime | None
-    inflate_by: datetime
-    ready_by: datetime
+    window: Window
     event_start: datetime | None
     until: datetime | None
     owns: Endurance
     legs: Sequence[Leg]
     verdict: str
+    begun: datetime | None = None
+
+    @property
+    def ready_by(self) -> datetime:
+        return self.window.ready_by
+
+    @property
+    def start(self) -> datetime:
+        return self.begun or self.window.inflate_by
 
 
 class _Scale:
@@ -75,40 +85,40 @@ class _Scale:
         return round(LEFT + min(max(part, 0.0), 1.0) * (RIGHT - LEFT), 1)
 
 
-def lay_out(hours: Hours, text: str, formats: Formats, now: datetime | None = None) -> Strip:
+def lay_out(hours: Hours, text: str, formats: Formats, now: datetime) -> Strip:
     """text: the same in words, for who cannot see it."""
-    end = max(hours.until or hours.ready_by, hours.ready_by, hours.inflate_by)
-    lead = max(LONGEST_LEAD, (end - hours.inflate_by) / 2)
-    earliest = hours.not_before or hours.inflate_by
-    start = max(min(earliest, hours.inflate_by), hours.inflate_by - lead)
+    window = hours.window
+    end = max(hours.until or hours.ready_by, hours.ready_by, hours.start, window.inflate_by)
+    lead = max(LONGEST_LEAD, (end - window.inflate_by) / 2)
+    earliest = window.earliest or window.inflate_by
+    start = min(max(min(earliest, window.inflate_by), window.inflate_by - lead), hours.start)
     pad = max((end - start) / 24, timedelta(minutes=10))
     scale = _Scale(start - pad, end + pad)
-    ordered = earliest <= hours.inflate_by
-    span = (scale.x(earliest), scale.x(hours.inflate_by))
+    span = (scale.x(earliest), scale.x(window.inflate_by))
     return Strip(
         text=text,
-        window=span if ordered else None,
-        gap=None if ordered else (span[1], span[0]),
+        window=None if window.is_empty else span,
+        gap=(span[1], span[0]) if window.is_empty else None,
         reaches_back=earliest < start,
-        inflate_by=scale.x(hours.inflate_by),
+        start=scale.x(hours.start),
         ready_by=scale.x(hours.ready_by),
         event=(scale.x(hours.event_start), scale.x(hours.until)) if hours.event_start and hours.until else None,
         until=scale.x(hours.until) if hours.until else None,
-        now=scale.x(now) if now and start <= now <= end else None,
+        now=scale.x(now) if start <= now <= end else None,
         fade=_fade(hours, end, scale),
-        above=_above(hours, formats, scale),
+        above=_above(hours, formats, scale, now),
         below=_below(hours, formats, scale),
         verdict=hours.verdict,
     )
 
 
 def _fade(hours: Hours, end: datetime, scale: _Scale) -> tuple[Piece, ...]:
-    """The chance at the middle of each piece, when started at inflate-by."""
-    length = (end - hours.inflate_by) / FADE_STEPS
+    """The chance at the middle of each piece."""
+    length = (end - hours.start) / FADE_STEPS
     pieces = []
     for step in range(FADE_STEPS):
-        at = hours.inflate_by + step * length
-        chance = chance_at_end(hours.inflate_by, _cut(hours.legs, at + length / 2), hours.owns)
+        at = hours.start + step * length
+        chance = chance_at_end(hours.start, _cut(hours.legs, at + length / 2), hours.owns)
         x = scale.x(at)
         pieces.append(Piece(x, round(scale.x(at + length) - x + 0.4, 1), round(max(chance, 0.06), 2)))
     return tuple(pieces)
@@ -121,23 +131,26 @@ def _cut(legs: Sequence[Leg], end: datetime) -> list[Leg]:
     return [*cut, Leg(end, following.pace)]
 
 
-def _above(hours: Hours, formats: Formats, scale: _Scale) -> tuple[Label, ...]:
-    """Over the line: the window; or its two ends apart, where they are the wrong way round."""
-    day = formats.local(hours.ready_by).date()
-    inflate_by = formats.beside(hours.inflate_by, day)
-    x = scale.x(hours.inflate_by)
-    if hours.not_before is None:
-        return (_inside(x, inflate_by),)
-    not_before = formats.beside(hours.not_before, day)
-    if hours.not_before > hours.inflate_by:
-        after = _inside(max(scale.x(hours.not_before), x + 2 * LABEL_ROOM), f"not before {not_before}")
-        return (_inside(x, inflate_by), after)
-    return (_inside((scale.x(hours.not_before) + x) / 2, f"{not_before} – {inflate_by}"),)
+def _above(hours: Hours, formats: Formats, scale: _Scale, now: datetime) -> tuple[Label, ...]:
+    """Over the line: when it was begun, or the window; its two ends apart where they are the wrong way round."""
+    window, day = hours.window, formats.local(hours.ready_by).date()
+    x = scale.x(hours.start)
+    if hours.begun:
+        return (_inside(x, f"begun {formats.beside(hours.begun, day)}"),)
+    by = formats.beside(window.inflate_by, day)
+    if window.earliest is None or window.earliest <= now:
+        return (_inside(x, f"until {by}"),)
+    earliest = formats.beside(window.earliest, day)
+    if window.is_empty:
+        first, after = _inside(x, by), f"not before {earliest}"
+        room = first.x + LETTER * (len(by) + len(after)) + 8
+        return (first, _inside(max(scale.x(window.earliest), room), after))
+    return (_inside((scale.x(window.earliest) + x) / 2, f"{earliest} – {by}"),)
 
 
 def _inside(x: float, text: str) -> Label:
     """A label about as wide as its text, kept within the picture."""
-    half = 4.2 * len(text)
+    half = LETTER * len(text)
     return Label(round(min(max(x, half), WIDTH - half), 1), text)
 
 
@@ -148,6 +161,6 @@ def _below(hours: Hours, formats: Formats, scale: _Scale) -> tuple[Label, ...]:
     labels: list[Label] = []
     for moment in wanted:
         label = _inside(scale.x(moment), formats.beside(moment, day))
-        if all(abs(label.x - other.x) >= LABEL_ROOM for other in labels):
+        if all(abs(label.x - other.x) >= LETTER * (len(label.text) + len(other.text)) + 4 for other in labels):
             labels.append(label)
     return tuple(labels)

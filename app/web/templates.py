@@ -8,14 +8,19 @@ from typing import Any
 from flask import Flask, current_app, g, url_for
 
 from app.web.batches import STATE_WORDS
-from app.web.words import VERDICTS, odds, percent
+from app.web.words import VERDICTS, odds, percent, tap_words
 
 
 def teach_templates(app: Flask) -> None:
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
-        asset=_asset, odds=odds, percent=percent, verdict_words=VERDICTS, state_words=STATE_WORDS
+        asset=_asset,
+        odds=odds,
+        percent=percent,
+        tap_words=tap_words,
+        verdict_words=VERDICTS,
+        state_words=STATE_WORDS,
     )
     app.context_processor(_of_this_visit)
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600

@@ -1,10 +1,12 @@
 """Sentences that people read, say, and read back."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from app.actions.quote import Quote
+from app.planning.opening import Opening
 from app.planning.window import Verdict
-from app.store.models import Order
+from app.store.models import Order, Tap
 from app.web.formats import Formats
 
 VERDICTS = {
@@ -19,11 +21,13 @@ ALMOST_SURE = 0.995
 
 def odds(chance: float) -> str:
     """A chance as a person says it: “19 times in 20”. Never better than it is: rounded down."""
-    for parts in (10, 20, 100):
+    for parts in (2, 4, 10, 20, 100):
         whole = int(chance * parts + 1e-9)
-        if whole and whole < parts and abs(chance - whole / parts) < 0.02:
-            return f"{whole} times in {parts}"
-    return f"{int(chance * 100)} times in 100"
+        if whole and abs(chance - whole / parts) < 0.02:
+            break
+    if (whole, parts) == (1, 2):
+        return "half the time"
+    return f"{'once' if whole == 1 else f'{whole} times'} in {parts}"
 
 
 def chance_sentence(chance: float, at: str, gas: str) -> str:
@@ -32,14 +36,26 @@ def chance_sentence(chance: float, at: str, gas: str) -> str:
         return f"They still look their best at {at}." if chance > 0 else f"They no longer look their best at {at}."
     if chance >= ALMOST_SURE:
         return f"They are practically always still up at {at}."
-    if chance <= 1 - ALMOST_SURE:
+    if chance < 0.01:
         return f"They are practically never still up at {at}."
-    return f"{odds(chance).capitalize()} they are still up at {at}."
+    said = odds(chance)
+    return f"{said[0].upper()}{said[1:]} they are still up at {at}."
 
 
 def percent(chance: float) -> str:
     """Rounded down, so that a page never promises more than was computed."""
     return f"{int(chance * 1000 + 1e-6) / 10:g} %"
+
+
+def tap_words(tap: Tap) -> str:
+    """A tap as a person would tell it: “12 filled”, “1 white burst”."""
+    return {
+        "start": "started",
+        "fill": f"{tap.count} filled",
+        "finish": f"the last {tap.count} filled",
+        "burst": f"{tap.count} {tap.colour} burst",
+        "lose": f"{tap.count} {tap.colour} burst after filling",
+    }.get(tap.act, tap.act)
 
 
 def part_of_day(local: datetime) -> str:
@@ -56,37 +72,37 @@ def _weekday_part(local: datetime) -> str:
 
 def read_back(order: Order, formats: Formats) -> str:
     """What to say to the caller before hanging up: weekdays beside every hour."""
-    return " ".join([_what(order), _when(order, formats), _how(order, formats)])
+    return " ".join([_what(order), _when(order, formats), _how(order, formats)]).replace("  ", " ")
 
 
 def _what(order: Order) -> str:
-    lines = [
+    lines = "; ".join(
         f"{line.quantity} × {line.title}"
-        + (f" in {line.colours}" if line.colours else "")
+        + (f" ({line.colours})" if line.colours else "")
         + (", treated" if line.treated else "")
         for line in order.lines
-    ]
-    return f"Order {order.number} for {order.customer}: {'; '.join(lines)}."
+    )
+    whose = "" if order.occasion == "now" else f" for {order.customer}"
+    return f"Order {order.number}{whose}: {lines}."
 
 
 def _when(order: Order, formats: Formats) -> str:
-    end = order.lasts_until and formats.local(order.lasts_until)
-    if order.event_start and order.lasts_until and end:
-        start = formats.local(order.event_start)
-        same = start.date() == end.date()
-        ends = (
-            f"until {formats.clock(order.lasts_until)}"
-            if same
-            else f"ends {end:%A} {formats.clock(order.lasts_until)}"
-        )
-        return f"{_weekday_part(start)}, {start:%-d %B}, from {formats.clock(order.event_start)}, {ends}."
-    if order.lasts_until and end:
+    if order.lasts_until is None:
+        return ""
+    end = formats.local(order.lasts_until)
+    if order.event_start is None:
         return f"They must last until {end:%A}, {end:%-d %B}, {formats.clock(order.lasts_until)}."
-    return "They are taken along at once."
+    start = formats.local(order.event_start)
+    same = start.date() == end.date()
+    clock = formats.clock(order.lasts_until)
+    ends = f"until {clock}" if same else f"ends {end:%A} {clock}"
+    return f"{_weekday_part(start)}, {start:%-d %B}, from {formats.clock(order.event_start)}, {ends}."
 
 
 def _how(order: Order, formats: Formats) -> str:
     ready = formats.local(order.ready_by)
+    if order.occasion == "now":
+        return f"Filled at once, ready {ready:%A} at {formats.clock(order.ready_by)}."
     if order.hand_over == "deliver" and order.arrives_at:
         there = formats.local(order.arrives_at)
         return (
@@ -101,17 +117,58 @@ def film_size(share: float) -> str:
     return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
 
 
-def window_sentence(
-    not_before: datetime | None, inflate_by: datetime, ready_by: datetime, formats: Formats, day: date
-) -> str:
+@dataclass(frozen=True, slots=True)
+class Window:
+    """When a batch may be filled, as the bench can use it: its earliest start falls in opening hours."""
+
+    earliest: datetime | None
+    inflate_by: datetime
+    ready_by: datetime
+
+    @property
+    def is_empty(self) -> bool:
+        return self.earliest is not None and self.earliest > self.inflate_by
+
+    def open_before(self, now: datetime) -> bool:
+        return self.earliest is None or self.earliest <= now
+
+
+def bench_window(not_before: datetime | None, inflate_by: datetime, ready_by: datetime, opening: Opening) -> Window:
+    """An earliest start in closed hours moves to the next opening, unless that is too late."""
+    if not_before is not None and not_before <= inflate_by:
+        not_before = min(opening.first_open(not_before), inflate_by)
+    return Window(not_before, inflate_by, ready_by)
+
+
+def window_sentence(window: Window, formats: Formats, day: date, now: datetime) -> str:
     """The window in words, the hours as seen from a day: also the text of its float strip."""
-    by, ready = formats.beside(inflate_by, day), formats.beside(ready_by, day)
-    if not_before is None:
-        return f"Inflate by {by}, ready by {ready}."
-    earliest = formats.beside(not_before, day)
-    if not_before > inflate_by:
+    by, ready = formats.beside(window.inflate_by, day), formats.beside(window.ready_by, day)
+    if window.inflate_by < now:
+        return f"They had to be begun by {by} to be ready by {ready}."
+    if window.earliest is None or window.earliest <= now:
+        return f"Fill any time until {by}, ready by {ready}."
+    earliest = formats.beside(window.earliest, day)
+    if window.is_empty:
         return f"They would have to be filled after {earliest} to last, but by {by} to be ready at {ready}."
     return f"Fill between {earliest} and {by}, ready by {ready}."
+
+
+def hours_sentence(answer: Quote, formats: Formats) -> str:
+    """The hours as they were understood, with their weekdays: a slip shows here."""
+    wish = answer.wish
+    said = []
+    if wish.event_start and wish.lasts_until:
+        length = formats.span(wish.lasts_until - wish.event_start)
+        day = formats.local(wish.event_start).date()
+        said.append(
+            f"Event {formats.moment(wish.event_start)} to {formats.beside(wish.lasts_until, day)} ({length})"
+        )
+    elif wish.lasts_until:
+        said.append(f"Up until {formats.moment(wish.lasts_until)}")
+    if wish.arrives_at:
+        said.append(f"delivered {formats.moment(wish.arrives_at)}")
+    said.append(f"ready by {formats.moment(answer.ready_by)}")
+    return ", ".join(said) + "."
 
 
 def late_sentence(answer: Quote, formats: Formats) -> str:

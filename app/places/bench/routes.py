@@ -8,10 +8,11 @@ from flask import Blueprint, Response, jsonify, request, url_for
 from app.actions.bench import Act, load_batch, tap_batch, undo_tap
 from app.actions.errors import NotThere, Problem, Refused
 from app.store.queries.bench import BatchRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
-from app.web.batches import show_batch, state_of, turns
+from app.web.batches import real_chance, show_batch, state_of, turns
 from app.web.days import Day, read_day
 from app.web.door import visit
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
+from app.web.words import bench_window
 
 bench = Blueprint("bench", __name__)
 
@@ -24,7 +25,7 @@ def board() -> Response:
     day = _day()
     rows = _rows(day)
     ahead = batches_ahead(here.session, day.end, here.now) if day.is_today else []
-    shown = [show_batch(row, here.shop, here.formats, here.now) for row in rows]
+    shown = [show_batch(row, here.shop, here.formats, here.now, day.on) for row in rows]
     return page_or_part(
         "bench/board.html",
         "bench/_board.html",
@@ -120,7 +121,7 @@ def _rows(day: Day) -> list[BatchRow]:
 
 def _version(rows: list[BatchRow]) -> str:
     here = visit()
-    coming = [turn for row in rows for turn in turns(row, here.shop.soon_minutes)]
+    coming = [turn for row in rows for turn in turns(row, here.shop)]
     return page_version(here.session, coming, here.now)
 
 
@@ -137,6 +138,7 @@ def _count(text: str) -> int:
 
 def _as_json(row: BatchRow) -> dict[str, Any]:
     here = visit()
+    window = bench_window(row.not_before, row.inflate_by, row.ready_by, here.shop.opening)
     return {
         "key": row.key,
         "order": row.order_number,
@@ -149,8 +151,8 @@ def _as_json(row: BatchRow) -> dict[str, Any]:
         "not_before": _iso(row.not_before),
         "inflate_by": _iso(row.inflate_by),
         "ready_by": _iso(row.ready_by),
-        "chance": row.chance,
-        "state": state_of(row, here.now, here.shop.soon_minutes),
+        "chance": real_chance(row),
+        "state": state_of(row, window, here.now, here.shop.soon_minutes),
     }
 
 

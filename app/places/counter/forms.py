@@ -1,7 +1,7 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -25,7 +25,7 @@ from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.planning.shoptime import local_day
-from app.store.models import Design, HistoryEntry, KindRow
+from app.store.models import Design, HistoryEntry, KindRow, Order
 from app.web.formats import Formats
 from app.web.forms import MomentForm, read_number, read_whole
 
@@ -129,8 +129,10 @@ class OrderForm(Form):
     is_draft = False
     """While the caller is still talking, who and where to may be missing."""
 
-    def offer_goods(self, goods: Goods, formats: Formats) -> None:
-        choices = goods_choices(goods, formats)
+    def offer_goods(self, goods: Goods, formats: Formats, order: Order | None) -> None:
+        """What the shop sells, and what this order has already."""
+        has = {line.design_id for line in order.lines} if order else set()
+        choices = goods_choices(goods, formats, has)
         for line in self.lines:
             line.form.what.choices = choices
 
@@ -170,7 +172,7 @@ class OrderForm(Form):
         warmth = self._number(self.venue_warmth, *_warmth_range(formats))
         height = self._number(self.venue_elevation, -430, 5000, "m")
         travel = self._travel()
-        if not sound or any(self._flat_errors()) or not hours:
+        if not sound or self.all_errors or not hours:
             return None
         delivered = self.hand_over.data == HandOver.DELIVER and self.occasion.data != Occasion.NOW
         handed = hours["handed"]
@@ -257,19 +259,24 @@ class OrderForm(Form):
             self.travel_minutes.errors = [*self.travel_minutes.errors, str(wrong)]
             return 0
 
-    def _flat_errors(self) -> Iterator[Any]:
-        for field in self:
-            inner = getattr(field, "form", None)
-            if inner is not None:
-                yield from (e for part in inner for e in part.errors)
-            elif isinstance(field, FieldList):
-                yield from (e for line in field for part in line.form for e in part.errors)
-            else:
-                yield from field.errors
+    @property
+    def labelled_errors(self) -> list[tuple[str, str]]:
+        """Every sentence with the label of its field, top down."""
+        return [*(("", sentence) for sentence in self.form_errors), *self._labelled()]
 
     @property
     def all_errors(self) -> list[str]:
-        return [*self.form_errors, *self._flat_errors()]
+        return [sentence for _, sentence in self.labelled_errors]
+
+    def _labelled(self) -> Iterator[tuple[str, str]]:
+        for field in self:
+            if isinstance(field, FormField):
+                yield from ((field.label.text, error) for part in field.form for error in part.errors)
+            elif isinstance(field, FieldList):
+                for number, line in enumerate(field, 1):
+                    yield from ((f"Line {number}", error) for part in line.form for error in part.errors)
+            else:
+                yield from ((field.label.text, error) for error in field.errors)
 
 
 def _tidy(text: str | None) -> str:
@@ -280,12 +287,12 @@ def _warmth_range(formats: Formats) -> tuple[float, float, str]:
     return (-4.0, 122.0, "°F") if formats.fahrenheit else (-20.0, 50.0, "°C")
 
 
-def goods_choices(goods: Goods, formats: Formats) -> list[SelectChoice]:
-    """The list to choose from: designs first, then kinds by material."""
+def goods_choices(goods: Goods, formats: Formats, has: Container[int | None]) -> list[SelectChoice]:
+    """The list to choose from: designs first, then kinds by material. has: designs to offer though retired."""
     designs = [
         SelectChoice(f"design:{design.id}", _design_label(design, goods, formats), optgroup="Designs")
         for design in goods.designs.values()
-        if design.retired_at is None
+        if design.retired_at is None or design.id in has
     ]
     kinds = [
         SelectChoice(f"kind:{kind.id}", _kind_label(kind, formats), optgroup=group)
@@ -297,7 +304,8 @@ def goods_choices(goods: Goods, formats: Formats) -> list[SelectChoice]:
 
 
 def _design_label(design: Design, goods: Goods, formats: Formats) -> str:
-    return f"{design.name} · {formats.money(design.price_minor)} · {design_note(design, goods)}"
+    price = "no longer sold" if design.retired_at else formats.money(design.price_minor)
+    return f"{design.name} · {price} · {design_note(design, goods)}"
 
 
 def _kind_label(kind: KindRow, formats: Formats) -> str:

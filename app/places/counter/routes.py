@@ -130,7 +130,7 @@ def _form_page(
     form: OrderForm, order: Order | None = None, answer: ShownQuote | None = None, status: int = 200
 ) -> Response:
     here = visit()
-    form.offer_goods(here.goods, here.formats)
+    form.offer_goods(here.goods, here.formats, order)
     return page_or_part(
         "counter/form.html", "counter/_form.html", status, form=form, order=order, answer=answer, now=here.now
     )
@@ -161,7 +161,8 @@ def _quoted(wish: OrderWish | None, order: Order | None) -> ShownQuote | None:
 def _quote(wish: OrderWish, order: Order | None) -> ShownQuote:
     here = visit()
     standing = (begun_batches(order), kept_lines(order.lines)) if order else ({}, {})
-    return show_quote(quote(wish, here.shop, here.goods, here.now, *standing), here.formats)
+    answer = quote(wish, here.shop, here.goods, here.now, *standing)
+    return show_quote(answer, here.shop, here.formats, here.now)
 
 
 def _say(form: OrderForm, refused: Refused) -> None:

@@ -98,8 +98,8 @@ def _read_parts() -> list[tuple[KindRow, Gas, int, list[list[str | int]]]]:
             raise ValidationError("The shop has no such kind: choose another.")
         quantity = read_whole(sent.get(f"quantity-{place}", ""), 1, 1000, f"{kind.name}, how many")
         gas = Gas.AIR if sent.get(f"gas-{place}") == "air" else Gas.HELIUM
-        if gas is Gas.HELIUM and kind.air_only:
-            raise ValidationError(f"A {kind.name} is too small or too heavy to float: fill it with air.")
+        if gas is Gas.HELIUM and not _floats_for(kind):
+            raise ValidationError(f"{kind.name} with helium does not float: too small. Fill it with air.")
         text = sent.get(f"colours-{place}", "").strip()
         colours: list[list[str | int]] = [[n, c] for n, c in share_out(text, quantity).items()] if text else []
         parts.append((kind, gas, quantity, colours))
@@ -128,12 +128,18 @@ def _kinds_page(wrong_id: int = 0, wrong: str = "", status: int = 200) -> Respon
 
 
 def _hours_of(row: KindRow) -> str:
-    """Median hours in the shop, untreated, filled full."""
-    here, kind = visit(), row.kind()
     if row.air_only:
         return "air only"
-    owns = endurance(Filling(kind, Gas.HELIUM, kind.full_litres, here.shop.air), here.shop.habits)
-    return here.formats.hours(owns.budget) if owns.budget else "does not float"
+    hours = _floats_for(row)
+    return visit().formats.hours(hours) if hours else "does not float"
+
+
+def _floats_for(row: KindRow) -> float:
+    """Median hours with helium in the shop, untreated and full; 0 when it does not rise."""
+    if row.air_only:
+        return 0.0
+    shop, kind = visit().shop, row.kind()
+    return endurance(Filling(kind, Gas.HELIUM, kind.full_litres, shop.air), shop.habits).budget
 
 
 def _designs_page(wrong: str = "", status: int = 200) -> Response:

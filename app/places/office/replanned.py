@@ -7,7 +7,7 @@ from app.web.door import visit
 
 
 def replan(done: str) -> None:
-    stuck = replan_open_orders(visit().session, visit().now)
+    worse = replan_open_orders(visit().session, visit().now, visit().who)
     flash(f"{done} All open orders were worked out anew.")
-    for number, sentence in stuck:
-        flash(f"Order {number} could not be: {sentence}")
+    for number, why in worse:
+        flash(f"Order {number} is promised worse now, ring the customer: {why}")

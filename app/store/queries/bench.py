@@ -76,14 +76,16 @@ def _rows() -> Select[*tuple[Any, ...]]:
 
 
 def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[BatchRow]:
-    """Batches to be begun between two moments, by inflate-by; for today also those still undone from before."""
+    """Batches to be begun between two moments, by inflate-by; for today also those still undone from before.
+
+    Of cancelled orders only what was begun: somebody has to be told to stop.
+    """
     wanted = and_(Batch.inflate_by >= start, Batch.inflate_by < end)
     if is_today:
         undone = and_(Batch.filled_at.is_(None), or_(Batch.inflate_by < start, Batch.started_at.is_not(None)))
         wanted = or_(wanted, and_(undone, Order.state == "open"))
-    found = _rows().where(
-        wanted, Order.state != "cancelled", or_(Batch.quantity > 0, Batch.started_at.is_not(None))
-    )
+    begun = Batch.started_at.is_not(None)
+    found = _rows().where(wanted, or_(Order.state != "cancelled", begun), or_(Batch.quantity > 0, begun))
     return _read(session, found.order_by(Batch.inflate_by, Order.ready_by, Batch.key))
 
 

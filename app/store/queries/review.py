@@ -55,7 +55,7 @@ def completed(session: Session, start: datetime, end: datetime) -> list[Complete
     )
     lost = (
         select(func.coalesce(func.sum(Tap.count), 0))
-        .where(Tap.order_id == Order.id, Tap.act == "burst", Tap.undone_at.is_(None))
+        .where(Tap.order_id == Order.id, Tap.act.in_(("burst", "lose")), Tap.undone_at.is_(None))
         .correlate(Order)
         .scalar_subquery()
     )
