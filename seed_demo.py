@@ -141,7 +141,7 @@ def _day_of(order: Order, demo: Demo) -> Iterator[tuple[datetime, str, Batch | O
             return
         done = start + timedelta(minutes=batch.work_minutes)
         yield done, Act.FINISH, batch
-    for step in steps_of(any(batch.treated for batch in order.batches)):
+    for step in steps_of(any(batch.treated and batch.quantity for batch in order.batches)):
         done = (
             max(order.ready_by + timedelta(minutes=8), done)
             if step is Step.HANDED_OVER

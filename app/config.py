@@ -9,7 +9,7 @@ KNOWN = {
     "DATABASE_URL": "where the orders are kept; default: the file stillaloft.sqlite in the folder you start from",
     "STILLALOFT_HOSTS": "further names, separated by commas, under which browsers may reach the shop's server",
 }
-OWN_HOSTS = ("127.0.0.1", "localhost", "[::1]")
+OWN_HOSTS = ("127.0.0.1", "localhost")
 
 
 class UnknownSetting(ValueError):

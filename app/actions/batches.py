@@ -31,7 +31,9 @@ def lay_batches(order: Order, answer: Quote) -> None:
     for plan in answer.batches:
         batch = standing.pop(plan.fill.of, None)
         if batch is None:
-            batch = Batch(key=_free_key(order), filled=0, bursts=[], started_at=None, filled_at=None)
+            order.batches_laid += 1
+            key = f"{order.number}-{order.batches_laid}"
+            batch = Batch(key=key, filled=0, bursts=[], started_at=None, filled_at=None)
             order.batches.append(batch)
         _lay(batch, plan)
     for batch in standing.values():
@@ -39,11 +41,6 @@ def lay_batches(order: Order, answer: Quote) -> None:
             order.batches.remove(batch)
         else:
             batch.quantity, batch.colours = 0, []
-
-
-def _free_key(order: Order) -> str:
-    used = {int(batch.key.rpartition("-")[2]) for batch in order.batches}
-    return f"{order.number}-{max(used, default=0) + 1}"
 
 
 def _lay(batch: Batch, plan: BatchPlan) -> None:

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board
-from app.actions.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps
+from app.actions.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps, take_back_steps
 from app.store.models import Batch, Order, Tap
 
 
@@ -35,7 +35,7 @@ def tap_batch(
     if is_known(session, client_key):
         return batch
     count = _checked_count(batch, order, act, count, colour)
-    if act is Act.BURST and batch.filled >= batch.quantity:
+    if act is Act.BURST and batch.filled and batch.filled >= batch.quantity:
         act = Act.LOSE
     tap = Tap(
         client_key=client_key,
@@ -48,8 +48,7 @@ def tap_batch(
         who=who,
     )
     if keep_tap(session, tap):
-        add_up(session, batch)
-        touch_board(session)
+        _settle(session, batch, order, now)
     return batch
 
 
@@ -62,18 +61,23 @@ def load_batch(session: Session, key: str) -> tuple[Batch, Order]:
     return next(batch for batch in order.batches if batch.key == key), order
 
 
-def undo_tap(session: Session, tap_id: int, now: datetime) -> Batch:
+def undo_tap(session: Session, key: str, tap_id: int, now: datetime) -> Batch:
     """Take back one tap of a batch; a second undo of the same tap changes nothing. Raises NotThere, Refused."""
+    batch, order = load_batch(session, key)
     tap = load_tap(session, tap_id)
-    batch = session.get(Batch, tap.batch_id) if tap.batch_id else None
-    if batch is None:
-        raise NotThere("That batch is gone: its order has changed.")
-    _refuse_closed(batch.order)
+    if tap.batch_id != batch.id:
+        raise NotThere("That tap is not of this batch: its order may have changed.")
+    _refuse_closed(order)
     if tap.undone_at is None:
         mark_undone(session, tap, now)
-        add_up(session, batch)
-        touch_board(session)
+        _settle(session, batch, order, now)
     return batch
+
+
+def _settle(session: Session, batch: Batch, order: Order, now: datetime) -> None:
+    add_up(session, batch)
+    take_back_steps(session, order, now)
+    touch_board(session)
 
 
 def _refuse_closed(order: Order) -> None:
@@ -111,10 +115,20 @@ def add_up(session: Session, batch: Batch) -> None:
         batch.started_as = None
     elif batch.started_as is None:
         batch.started_as = {"colours": batch.colours, "fill_size_in": batch.fill_size_in}
-    batch.filled = sum(tap.count for tap in taps if tap.act in FILLS)
-    batch.filled -= sum(tap.count for tap in taps if tap.act == Act.LOSE)
+    batch.filled = _filled(taps)
     batch.bursts = _bursts(taps)
     batch.filled_at = _filled_at(batch, taps)
+
+
+def _filled(taps: Sequence[Tap]) -> int:
+    """Tap by tap: one that bursts takes a filled one away only while there is one."""
+    filled = 0
+    for tap in taps:
+        if tap.act in FILLS:
+            filled += tap.count
+        elif tap.act == Act.LOSE:
+            filled = max(0, filled - tap.count)
+    return filled
 
 
 def _bursts(taps: Sequence[Tap]) -> list[list[str | int]]:
@@ -126,5 +140,5 @@ def _bursts(taps: Sequence[Tap]) -> list[list[str | int]]:
 
 
 def _filled_at(batch: Batch, taps: Sequence[Tap]) -> datetime | None:
-    fills = [tap.at for tap in taps if tap.act in FILLS]
+    fills = [tap.at for tap in taps if tap.act in FILLS and tap.count]
     return fills[-1] if fills and batch.filled >= batch.quantity else None

@@ -19,10 +19,13 @@ def check_hours(wish: OrderWish, now: datetime, before: Order | None = None) -> 
 
 
 def _past(wish: OrderWish, now: datetime, before: Order | None) -> Iterator[Problem]:
+    leaves = (
+        "They would have to leave in the past: " if wish.hand_over is HandOver.DELIVER else "That hour is past: "
+    )
     hours = (
         ("event_start", wish.event_start, "The event began in the past: check its date."),
         ("lasts_until", wish.lasts_until, "That hour is past: check the date."),
-        ("ready_by", wish.ready_by, "That hour is past: check the date, or take the next hour."),
+        ("ready_by", wish.ready_by, f"{leaves}check the date, or take a later hour."),
     )
     for field, moment, sentence in hours:
         kept = before is not None and getattr(before, field) == moment

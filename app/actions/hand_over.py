@@ -43,11 +43,11 @@ def take_step(session: Session, who: str, number: int, step: Step, now: datetime
     return order
 
 
-def undo_step(session: Session, who: str, tap_id: int, now: datetime) -> Order:
+def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetime) -> Order:
     """Take back the latest step; a second undo of the same tap changes nothing. Raises NotThere, Refused."""
+    order = load_order(session, number, to_change=True)
     tap = load_tap(session, tap_id)
-    order = session.get(Order, tap.order_id)
-    if order is None or tap.batch_id is not None:
+    if tap.order_id != order.id or tap.batch_id is not None:
         raise NotThere("There is no such step to undo.")
     if tap.undone_at is not None:
         return order
@@ -67,7 +67,7 @@ def _refuse_out_of_turn(session: Session, order: Order, step: Step) -> None:
     if not all(batch.filled_at for batch in order.batches if batch.quantity):
         raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))
     done = [tap.act for tap in standing_taps(session, order.id, None)]
-    to_do = [s for s in steps_of(any(batch.treated for batch in order.batches)) if s not in done]
+    to_do = [s for s in steps_of(any(batch.treated and batch.quantity for batch in order.batches)) if s not in done]
     if not to_do or to_do[0] is not step:
         turn = f"the next step is “{to_do[0]}”" if to_do else "nothing is left to do"
         raise Refused(Problem("step", f"Order {order.number}: {turn}."))

@@ -1,7 +1,7 @@
 """Every setting of the shop with its meaning, unit, default and range. Pages and checks read this one list."""
 
+import re
 from dataclasses import dataclass, fields
-from decimal import Decimal, InvalidOperation
 from zoneinfo import available_timezones
 
 from app.craft.sizing import AirSizes
@@ -43,10 +43,9 @@ class Setting:
             return self._read_text(text)
         if self.unit == MONEY:
             return self._read_money(text, decimals)
-        try:
-            number = float(text.replace(",", "."))
-        except ValueError:
-            raise ValueError(f"“{text}” is not a number: {self._range()}.") from None
+        if not re.fullmatch(r"[-+]?[0-9]{1,9}(?:[.,][0-9]{0,9})?", text):
+            raise ValueError(f"“{text}” is not a number: {self._range()}.")
+        number = float(text.replace(",", "."))
         if not self.low <= number <= self.high:
             raise ValueError(f"{text} is out of range: {self._range()}.")
         if isinstance(self.default, int):
@@ -56,13 +55,13 @@ class Setting:
         return number
 
     def _read_money(self, text: str, decimals: int) -> int:
-        try:
-            minor = Decimal(text.replace(",", ".")) * 10**decimals
-        except InvalidOperation:
-            raise ValueError(f"“{text}” is not an amount: write it as in 0.50.") from None
-        if minor != int(minor) or not self.low <= minor <= self.high:
-            raise ValueError(f"An amount from 0, with at most {decimals} digits after the point, please.")
-        return int(minor)
+        found = re.fullmatch(r"([0-9]{1,6})(?:[.,]([0-9]*))?", text)
+        cents = (found[2] or "") if found else ""
+        if not found or len(cents) > decimals:
+            raise ValueError(
+                f"An amount from 0, with at most {decimals} digits after the point, as in 0.50, please."
+            )
+        return int(found[1] + cents.ljust(decimals, "0"))
 
     def _range(self) -> str:
         return f"{self.low:g} to {self.high:g} {self.unit}".strip()

@@ -1,5 +1,6 @@
 """Take an order, change it, cancel it."""
 
+import re
 from datetime import datetime
 
 from sqlalchemy import select
@@ -14,10 +15,13 @@ from app.actions.history import ORDER_NUMBER, Changes, draw_number, history_of, 
 from app.actions.parts import kept_lines, line_row
 from app.actions.quote import Quote, quote
 from app.actions.shop import Goods, Shop
+from app.actions.taps import take_back_steps
 from app.actions.telling import tell_changes, tell_order
 from app.actions.wish import OrderWish
+from app.actions.wishes import wish_of
 from app.planning.window import Verdict
 from app.store.models import Order
+from app.store.queries.counter import fold
 
 
 def take_order(
@@ -25,11 +29,12 @@ def take_order(
 ) -> Order:
     """The order, with its number. A second call with the same key gives the first one's order. Raises Refused."""
     if known := _known(session, client_key):
+        _refuse_other(known, wish)
         return known
     check_hours(wish, now)
     answer = quote(wish, shop, goods, now)
     _ask_for_word(answer)
-    order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now)
+    order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_laid=0)
     fill_in(order, answer)
     try:
         with session.begin_nested():
@@ -49,6 +54,21 @@ def take_order(
 
 def _known(session: Session, client_key: str) -> Order | None:
     return session.scalar(select(Order).where(Order.client_key == client_key))
+
+
+def _refuse_other(known: Order, wish: OrderWish) -> None:
+    """A form that comes again is one order; the same form with something else in it is a slip."""
+    kept = wish_of(known)
+    if (kept.customer, kept.phone, kept.lines, kept.lasts_until) != (
+        wish.customer,
+        wish.phone,
+        wish.lines,
+        wish.lasts_until,
+    ):
+        sentence = (
+            f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
+        )
+        raise Refused(Problem("order", sentence))
 
 
 def load_order(session: Session, number: int, *, to_change: bool = False) -> Order:
@@ -85,6 +105,7 @@ def change_order(
     for batch in order.batches:
         if batch.started_at:
             add_up(session, batch)
+    take_back_steps(session, order, now)
     changes = tell_changes(before, tell_order(order, shop))
     if changes:
         _next_version(session, order, who, "changed", changes, now)
@@ -131,8 +152,8 @@ def _ask_for_word(answer: Quote) -> None:
 
 def fill_in(order: Order, answer: Quote) -> None:
     wish = answer.wish
-    order.customer, order.phone = wish.customer, wish.phone
-    order.phone_digits = "".join(ch for ch in wish.phone if ch.isdigit())
+    order.customer, order.customer_folded, order.phone = wish.customer, fold(wish.customer), wish.phone
+    order.phone_digits = re.sub("[^0-9]", "", wish.phone)
     order.occasion, order.event_start, order.lasts_until = wish.occasion, wish.event_start, wish.lasts_until
     order.surroundings = wish.surroundings
     order.venue_celsius, order.venue_elevation_m = wish.venue_celsius, wish.venue_elevation_m

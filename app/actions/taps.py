@@ -8,7 +8,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere
-from app.store.models import Tap
+from app.store.models import Order, Tap
 
 
 def standing_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
@@ -40,6 +40,13 @@ def load_tap(session: Session, tap_id: int) -> Tap:
     if tap is None:
         raise NotThere("There is no such tap to undo.")
     return tap
+
+
+def take_back_steps(session: Session, order: Order, now: datetime) -> None:
+    """What was weighted and bagged does not count for balloons that came or were filled anew after it."""
+    if not all(batch.filled_at for batch in order.batches if batch.quantity):
+        for tap in standing_taps(session, order.id, None):
+            mark_undone(session, tap, now)
 
 
 def mark_undone(session: Session, tap: Tap, now: datetime) -> None:

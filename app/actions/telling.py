@@ -12,7 +12,10 @@ def tell_order(order: Order, shop: Shop) -> dict[str, str]:
     """What a person would want to know of the order, by name; lines by their place."""
 
     def at(moment: datetime | None) -> str:
-        return f"{moment.astimezone(shop.zone):%a %-d %b %Y %H:%M}" if moment else "–"
+        if moment is None:
+            return "–"
+        local = moment.astimezone(shop.zone)
+        return f"{local:%a} {local.day} {local:%b %Y %H:%M}"
 
     told = {
         "customer": order.customer,

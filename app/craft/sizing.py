@@ -11,8 +11,6 @@ from app.physics.endurance import Surroundings
 HELIUM_STEP_IN = 0.05
 AIR_STEP_IN = 0.25
 HOT_C = 30.0
-FELT = 1.0005
-"""A volume that swells no further than this is as good as unchanged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +53,9 @@ def fill_size(
         return _air_latex(kind, min(share, air_sizes.limit / math.cbrt(swell)))
     if kind.stretches:
         return _helium_latex(kind, swell)
-    if swell <= FELT:
-        return FillSize(kind.nominal_in, kind.full_litres, 1.0)
     share = 1.0 / swell
-    why = f"to {share:.0%} of full: it swells by {swell - 1:.1%} in the heat or height ahead"
-    return FillSize(kind.nominal_in, kind.full_litres * share, share, (why,))
+    why = (f"to {share:.0%} of full: it swells by {swell - 1:.1%} in the heat or height ahead",)
+    return FillSize(kind.nominal_in, kind.full_litres * share, share, why if share < 0.995 else ())
 
 
 def _air_latex(kind: Kind, share: float) -> FillSize:
@@ -69,10 +65,10 @@ def _air_latex(kind: Kind, share: float) -> FillSize:
 
 
 def _helium_latex(kind: Kind, swell: float) -> FillSize:
-    if swell <= FELT:
+    if swell <= 1.0:
         return _latex(kind, kind.nominal_in, ())
     diameter = _down(kind.nominal_in / math.cbrt(swell), HELIUM_STEP_IN)
-    why = f"below its rated {kind.nominal_in:g} in: it swells by {swell - 1:.1%} in the heat or height ahead"
+    why = f"below its rated {kind.nominal_in:g} in: it swells by {swell - 1:.2%} in the heat or height ahead"
     return _latex(kind, diameter, (why,))
 
 

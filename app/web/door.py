@@ -8,6 +8,7 @@ from typing import Any, TypeVar, cast
 
 from flask import Flask, Response, g, request, session
 from sqlalchemy.orm import Session
+from werkzeug.routing import IntegerConverter, Map
 
 from app.actions.shop import Goods, Shop, load_goods, load_shop
 from app.store.engine import Database
@@ -54,10 +55,21 @@ def only_reads(view: View) -> View:
     return view
 
 
+class RowNumber(IntegerConverter):
+    """A number in an address that the databases can hold; a longer one is nobody's."""
+
+    def __init__(self, url_map: Map) -> None:
+        super().__init__(url_map, max=2**31 - 1)
+
+
 class StillaloftFlask(Flask):
     """Flask, with one rule: an answer leaves after its commit, and a refusal leaves nothing behind."""
 
     database: Database
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.url_map.converters["int"] = RowNumber
 
     def dispatch_request(self) -> Response:
         if request.endpoint == "static" or request.routing_exception is not None:

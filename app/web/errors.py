@@ -2,11 +2,11 @@
 
 from flask import Flask, Response, jsonify, make_response, render_template, request
 from flask_wtf.csrf import CSRFError
-from sqlalchemy.exc import DatabaseError
+from sqlalchemy.exc import DatabaseError, DBAPIError
 from werkzeug.exceptions import HTTPException
 
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
-from app.store.sentences import StoreUnusable, sentence_for
+from app.store.sentences import UNNAMED_TROUBLE, StoreUnusable, sentence_for
 
 SENTENCES = {
     404: "There is no such page. The link may be old, or a letter is missing.",
@@ -21,7 +21,7 @@ def handle_errors(app: Flask) -> None:
     app.register_error_handler(ChangedMeanwhile, _changed_meanwhile)
     app.register_error_handler(CSRFError, _stale_form)
     app.register_error_handler(StoreUnusable, lambda exc: answer(503, str(exc)))
-    app.register_error_handler(DatabaseError, lambda exc: answer(503, sentence_for(exc)))
+    app.register_error_handler(DBAPIError, _database)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(500, _unforeseen)
 
@@ -35,6 +35,10 @@ def answer(status: int, sentence: str) -> Response:
 def _changed_meanwhile(exc: ChangedMeanwhile) -> Response:
     who = ", ".join(dict.fromkeys(entry.who for entry in exc.since)) or "Somebody"
     return answer(409, f"{who} changed order {exc.order.number} meanwhile. Open it again to see what it is now.")
+
+
+def _database(exc: DBAPIError) -> Response:
+    return answer(503, sentence_for(exc) if isinstance(exc, DatabaseError) else UNNAMED_TROUBLE)
 
 
 def _stale_form(_exc: CSRFError) -> Response:

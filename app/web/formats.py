@@ -38,15 +38,20 @@ class Formats:
     def clock(self, moment: datetime) -> str:
         """“14:30” or “2:30 pm”; with the zone's letters in the hours that the clocks show twice."""
         local = self.local(moment)
-        text = f"{local:%-I:%M} {'am' if local.hour < 12 else 'pm'}" if self.twelve_hours else f"{local:%H:%M}"
+        text = (
+            f"{local.hour % 12 or 12}:{local:%M} {'am' if local.hour < 12 else 'pm'}"
+            if self.twelve_hours
+            else f"{local:%H:%M}"
+        )
         other = local.replace(fold=1 - local.fold)
         return f"{text} {local:%Z}" if other.utcoffset() != local.utcoffset() and _real(other) else text
 
     def short_day(self, moment: datetime) -> str:
-        return f"{self.local(moment):%a %-d %b}"
+        local = self.local(moment)
+        return f"{local:%a} {local.day} {local:%b}"
 
     def day(self, day: date) -> str:
-        return f"{day:%A %-d %B %Y}"
+        return f"{day:%A} {day.day} {day:%B %Y}"
 
     def moment(self, moment: datetime) -> str:
         return f"{self.short_day(moment)}, {self.clock(moment)}"
@@ -57,7 +62,11 @@ class Formats:
         away = abs((local.date() - day).days)
         if away == 0:
             return self.clock(moment)
-        return f"{local:%a} {self.clock(moment)}" if away <= NEAR_DAYS else f"{local:%-d %b} {self.clock(moment)}"
+        return (
+            f"{local:%a} {self.clock(moment)}"
+            if away <= NEAR_DAYS
+            else f"{local.day} {local:%b} {self.clock(moment)}"
+        )
 
     def money(self, minor: int) -> str:
         sign = "−" if minor < 0 else ""

@@ -5,10 +5,11 @@ from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
+from flask import request
 from wtforms import Form, StringField
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Problem
+from app.actions.errors import Problem, Refused
 from app.planning.shoptime import TimeShownTwice, TimeSkipped, Turn, to_utc
 from app.web.formats import Formats
 
@@ -89,6 +90,19 @@ class MomentForm(Form):
         bound.errors = [*bound.errors, sentence]
 
 
+def read_id(text: str | None) -> int:
+    """A number from an address or a hidden field; 0, which is nobody's, when it is none."""
+    return int(text) if text and re.fullmatch(r"[0-9]{1,9}", text) else 0
+
+
+def tap_key() -> str:
+    """The key of the form that was sent. Raises Refused: without it a repeated tap would count twice."""
+    key = request.form.get("client_key", "")
+    if not 1 <= len(key) <= 64:
+        raise Refused(Problem("client_key", "That tap came without its key: reload the page and tap again."))
+    return key
+
+
 def read_hour(text: str) -> tuple[int, int] | None:
     """“18:30”, “1830”, “18”, “6.30 pm”, “noon”; 24:00 is the end of the day. None when it is no hour."""
     text = text.strip().lower()
@@ -119,11 +133,10 @@ def read_number(text: str, low: float, high: float, unit: str) -> float:
 
 def read_whole(text: str, low: int, high: int, what: str) -> int:
     """Raises ValidationError with a sentence."""
-    text = text.strip()
-    try:
-        number = int(re.sub(r"(?<=\d)[ ,](?=\d{3}\b)", "", text))
-    except ValueError:
-        raise ValidationError(f"{what}: a whole number from {low} to {high}, please.") from None
+    plain = re.sub(r"(?<=[0-9])[ ,](?=[0-9]{3}\b)", "", text.strip())
+    if not re.fullmatch(r"[-−]?[0-9]{1,9}", plain):
+        raise ValidationError(f"{what}: a whole number from {low} to {high}, please.")
+    number = int(plain.replace("−", "-"))
     if not low <= number <= high:
         raise ValidationError(f"{what}: from {low} to {high}, please; {text} is out of range.")
     return number

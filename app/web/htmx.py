@@ -1,5 +1,6 @@
 """Page or fragment, and polling with the version that the page shows."""
 
+import re
 import secrets
 from collections.abc import Iterable
 from datetime import datetime, timedelta
@@ -52,8 +53,10 @@ def page_version(session: Session, turns: Iterable[datetime | None], now: dateti
 
 def still_fresh(session: Session, shown: str | None, now: datetime) -> bool:
     """Whether a page with this version shows things as they are."""
-    version, _, stale = (shown or "").partition(".")
-    return version == str(board_version(session)) and stale.isdigit() and now.timestamp() < int(stale)
+    found = re.fullmatch(r"([0-9]{1,18})\.([0-9]{1,12})", shown or "")
+    if not found or now.timestamp() >= int(found[2]):
+        return False
+    return int(found[1]) == board_version(session)
 
 
 def nothing_new() -> Response:

@@ -1,7 +1,8 @@
 """What the browser may do with our pages: nothing from elsewhere, nothing inline."""
 
-from flask import Flask, Response
+from flask import Flask, Response, request
 from flask_wtf.csrf import CSRFProtect
+from werkzeug.exceptions import BadRequest
 
 POLICY = "; ".join(
     (
@@ -30,7 +31,14 @@ def secure(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
         SESSION_COOKIE_NAME="stillaloft",
     )
     CSRFProtect(app)
+    app.before_request(_refuse_nul)
     app.after_request(_headers)
+
+
+def _refuse_nul() -> None:
+    """No keyboard types this character, and not every database takes it."""
+    if any("\0" in value for values in (request.args, request.form) for _, value in values.items(multi=True)):
+        raise BadRequest("The form held a character that no keyboard types: type that field again.")
 
 
 def _headers(response: Response) -> Response:

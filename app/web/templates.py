@@ -5,7 +5,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from flask import Flask, current_app, g, url_for
+from flask import Flask, current_app, g
 
 from app.web.batches import STATE_WORDS
 from app.web.words import VERDICTS, odds, percent, tap_words
@@ -27,8 +27,8 @@ def teach_templates(app: Flask) -> None:
 
 
 def _asset(name: str) -> str:
-    """The address of a static file, new when the file is."""
-    return url_for("static", filename=name, v=_mark(Path(current_app.static_folder or "", name)))
+    """The address of a static file, new when the file is; works also for a host name that is refused."""
+    return f"{current_app.static_url_path}/{name}?v={_mark(Path(current_app.static_folder or '', name))}"
 
 
 @cache

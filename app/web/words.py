@@ -66,6 +66,14 @@ def part_of_day(local: datetime) -> str:
     return "afternoon" if local.hour < 18 else "evening"
 
 
+def _date(local: date) -> str:
+    return f"{local.day} {local:%B}"
+
+
+def _weekday_and_date(local: date) -> str:
+    return f"{local:%A}, {_date(local)}"
+
+
 def _weekday_part(local: datetime) -> str:
     return f"{local:%A} {part_of_day(local)}"
 
@@ -91,12 +99,19 @@ def _when(order: Order, formats: Formats) -> str:
         return ""
     end = formats.local(order.lasts_until)
     if order.event_start is None:
-        return f"They must last until {end:%A}, {end:%-d %B}, {formats.clock(order.lasts_until)}."
+        return f"They must last until {_weekday_and_date(end)}, {formats.clock(order.lasts_until)}."
     start = formats.local(order.event_start)
     same = start.date() == end.date()
     clock = formats.clock(order.lasts_until)
-    ends = f"until {clock}" if same else f"ends {end:%A} {clock}"
-    return f"{_weekday_part(start)}, {start:%-d %B}, from {formats.clock(order.event_start)}, {ends}."
+    near = (end.date() - start.date()).days < 7
+    ends = (
+        f"until {clock}"
+        if same
+        else f"ends {end:%A} {clock}"
+        if near
+        else f"ends {_weekday_and_date(end)}, {clock}"
+    )
+    return f"{_weekday_part(start)}, {_date(start)}, from {formats.clock(order.event_start)}, {ends}."
 
 
 def _how(order: Order, formats: Formats) -> str:
@@ -106,10 +121,10 @@ def _how(order: Order, formats: Formats) -> str:
     if order.hand_over == "deliver" and order.arrives_at:
         there = formats.local(order.arrives_at)
         return (
-            f"We bring them {there:%A}, {there:%-d %B}, at {formats.clock(order.arrives_at)} to {order.address}"
+            f"We bring them {_weekday_and_date(there)}, at {formats.clock(order.arrives_at)} to {order.address}"
             f" and leave here at {formats.clock(order.ready_by)}."
         )
-    return f"You collect them {ready:%A}, {ready:%-d %B}, at {formats.clock(order.ready_by)}."
+    return f"You collect them {_weekday_and_date(ready)}, at {formats.clock(order.ready_by)}."
 
 
 def film_size(share: float) -> str:

@@ -5,7 +5,7 @@ from alembic import op
 
 from app.store import types
 
-revision = "b93f9d8c77cb"
+revision = "51050e04a0a2"
 down_revision = None
 branch_labels = None
 depends_on = None
@@ -83,6 +83,7 @@ def upgrade() -> None:
         sa.Column("version", sa.Integer(), nullable=False),
         sa.Column("state", sa.Text(), nullable=False),
         sa.Column("customer", sa.Text(), nullable=False),
+        sa.Column("customer_folded", sa.Text(), nullable=False),
         sa.Column("phone", sa.Text(), nullable=False),
         sa.Column("phone_digits", sa.Text(), nullable=False),
         sa.Column("occasion", sa.Text(), nullable=False),
@@ -102,6 +103,7 @@ def upgrade() -> None:
         sa.Column("total_minor", sa.Integer(), nullable=False),
         sa.Column("tail_minutes", sa.Integer(), nullable=False),
         sa.Column("first_fill_by", types.UtcSeconds(), nullable=True),
+        sa.Column("batches_laid", sa.Integer(), nullable=False),
         sa.Column("taken_at", types.UtcSeconds(), nullable=False),
         sa.Column("handed_over_at", types.UtcSeconds(), nullable=True),
         sa.CheckConstraint("hand_over IN ('collect', 'deliver')", name=op.f("ck_orders_hand_over")),

@@ -112,7 +112,7 @@ def test_an_air_filled_eleven_inch_is_usually_nine():
     """Usual setting 9 in, never over 9.5: common practice, no source."""
     size = _fill(latex(11), Gas.AIR)
     assert size.diameter_in == 9.0
-    assert "air-filled" in size.why[0]
+    assert "with air" in size.why[0]
 
 
 @many

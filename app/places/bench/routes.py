@@ -5,12 +5,13 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, request, url_for
 
-from app.actions.bench import Act, load_batch, tap_batch, undo_tap
+from app.actions.bench import Act, tap_batch, undo_tap
 from app.actions.errors import NotThere, Problem, Refused
 from app.store.queries.bench import BatchRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
 from app.web.batches import real_chance, show_batch, state_of, turns
 from app.web.days import Day, read_day
 from app.web.door import visit
+from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
 from app.web.words import bench_window
 
@@ -66,7 +67,7 @@ def tap(key: str) -> Response:
             key,
             act,
             here.now,
-            _client_key(),
+            tap_key(),
             count=_count(sent.get("count", "")),
             colour=sent.get("colour", ""),
         )
@@ -78,9 +79,8 @@ def tap(key: str) -> Response:
 @bench.post("/bench/batches/<key>/undo")
 def undo(key: str) -> Response:
     here = visit()
-    load_batch(here.session, key)
     try:
-        undo_tap(here.session, _count(request.form.get("tap", "")), here.now)
+        undo_tap(here.session, key, _count(request.form.get("tap", "")), here.now)
     except Refused as refused:
         return _ticket(key, refused, status=422)
     return _after_tap(key)
@@ -125,15 +125,8 @@ def _version(rows: list[BatchRow]) -> str:
     return page_version(here.session, coming, here.now)
 
 
-def _client_key() -> str:
-    key = request.form.get("client_key", "")
-    if not 1 <= len(key) <= 64:
-        raise Refused(Problem("client_key", "That tap came without its key: reload the page and tap again."))
-    return key
-
-
 def _count(text: str) -> int:
-    return int(text) if text.strip().isdecimal() and len(text) < 10 else 0
+    return read_id(text.strip())
 
 
 def _as_json(row: BatchRow) -> dict[str, Any]:

@@ -27,7 +27,7 @@ from app.physics.endurance import Surroundings
 from app.planning.shoptime import local_day
 from app.store.models import Design, HistoryEntry, KindRow, Order
 from app.web.formats import Formats
-from app.web.forms import MomentForm, read_number, read_whole
+from app.web.forms import MomentForm, read_id, read_number, read_whole
 
 MOST_OF_A_LINE = 5000
 MOST_LINES = 40
@@ -65,6 +65,11 @@ def at_most(letters: int, what: str) -> Any:
     return check
 
 
+def one_of(_form: Form, field: Any) -> None:
+    if field.data not in {choice.value for choice in field.choices}:
+        raise ValidationError(f"One of these, please: {', '.join(choice.label for choice in field.choices)}.")
+
+
 class LineForm(Form):
     """One line. A line left blank is no line."""
 
@@ -83,7 +88,8 @@ class LineForm(Form):
     def read(self) -> LineWish | None:
         """The line, or None with a sentence at its field."""
         kind, _, key = (self.what.data or "").partition(":")
-        if kind not in ("kind", "design") or not key.isdecimal():
+        chosen = read_id(key)
+        if kind not in ("kind", "design") or not chosen:
             self.what.errors = [*self.what.errors, "Choose what it is, or empty the line."]
             return None
         try:
@@ -91,7 +97,6 @@ class LineForm(Form):
         except ValidationError as wrong:
             self.quantity.errors = [*self.quantity.errors, str(wrong)]
             return None
-        chosen = int(key) if len(key) < 10 else 0
         return LineWish(
             kind_id=chosen if kind == "kind" else None,
             design_id=chosen if kind == "design" else None,
@@ -107,13 +112,13 @@ class OrderForm(Form):
     version = HiddenField()
     customer = StringField("Customer", [at_most(80, "A name takes")])
     phone = StringField("Phone", [at_most(40, "A phone number takes")])
-    occasion = RadioField("For", choices=OCCASIONS, default="event")
+    occasion = RadioField("For", [one_of], choices=OCCASIONS, default="event", validate_choice=False)
     event_start = FormField(MomentForm, "Event starts")
     lasts_until = FormField(MomentForm, "Ends, still up until")
-    surroundings = RadioField("Where", choices=PLACES, default="indoors")
+    surroundings = RadioField("Where", [one_of], choices=PLACES, default="indoors", validate_choice=False)
     venue_warmth = StringField("Warmth there")
     venue_elevation = StringField("Height there")
-    hand_over = RadioField("Handed over", choices=HAND_OVERS, default="collect")
+    hand_over = RadioField("Handed over", [one_of], choices=HAND_OVERS, default="collect", validate_choice=False)
     handed = FormField(MomentForm, "Collected or delivered at")
     address = StringField("Address", [at_most(200, "An address takes")])
     travel_minutes = StringField("Travel, minutes")
@@ -133,12 +138,19 @@ class OrderForm(Form):
         """What the shop sells, and what this order has already."""
         has = {line.design_id for line in order.lines} if order else set()
         choices = goods_choices(goods, formats, has)
+        offered = {choice.value for choice in choices}
         for line in self.lines:
-            line.form.what.choices = choices
+            chosen = line.form.what.data
+            gone = [SelectChoice(chosen, "no longer sold")] if chosen and chosen not in offered else []
+            line.form.what.choices = [*choices, *gone]
 
     @property
     def _may_be_nameless(self) -> bool:
         return self.is_draft or self.occasion.data == Occasion.NOW
+
+    @property
+    def _is_delivered(self) -> bool:
+        return self.hand_over.data == HandOver.DELIVER and self.occasion.data != Occasion.NOW
 
     def validate_customer(self, field: Any) -> None:
         name = (field.data or "").strip()
@@ -155,13 +167,13 @@ class OrderForm(Form):
             return
         if not phone:
             raise ValidationError("A phone number, please: we ring when something changes.")
-        if not re.fullmatch(r"\+?[\d\s().\-/]*", phone):
+        if not re.fullmatch(r"\+?[0-9\s().\-/]*", phone):
             raise ValidationError("Digits, please, with spaces or + ( ) - / between them; names go above.")
         if sum(letter.isdigit() for letter in phone) < 3:
             raise ValidationError("A phone number has at least three digits.")
 
     def validate_address(self, field: Any) -> None:
-        if self.hand_over.data == HandOver.DELIVER and not self.is_draft and not (field.data or "").strip():
+        if self._is_delivered and not self.is_draft and not (field.data or "").strip():
             raise ValidationError("Where to? An address, please.")
 
     def read(self, formats: Formats, now: datetime) -> OrderWish | None:
@@ -174,7 +186,7 @@ class OrderForm(Form):
         travel = self._travel()
         if not sound or self.all_errors or not hours:
             return None
-        delivered = self.hand_over.data == HandOver.DELIVER and self.occasion.data != Occasion.NOW
+        delivered = self._is_delivered
         handed = hours["handed"]
         return OrderWish(
             customer=_tidy(self.customer.data) or OVER_THE_COUNTER,
@@ -251,7 +263,7 @@ class OrderForm(Form):
             return None
 
     def _travel(self) -> int:
-        if self.hand_over.data != HandOver.DELIVER:
+        if not self._is_delivered:
             return 0
         try:
             return read_whole(self.travel_minutes.data or "", 1, 1440, "Travel in minutes")

@@ -1,5 +1,6 @@
 """Counter: form in, one call, template out."""
 
+import re
 from dataclasses import replace
 
 from flask import Blueprint, Response, render_template, request, url_for
@@ -19,8 +20,8 @@ from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import coming_orders, find_orders, order_history, order_taps
 from app.web.batches import show_batch
 from app.web.door import only_reads, visit
-from app.web.forms import say_problems
-from app.web.htmx import page_or_part, see_other
+from app.web.forms import read_id, say_problems
+from app.web.htmx import new_key, page_or_part, see_other
 from app.web.words import read_back
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
@@ -38,11 +39,11 @@ def draft() -> Response:
     form, order = posted_form(request.form), _order_of_draft()
     form.is_draft = True
     fix = request.form.get("fix", "work")
-    place = fix.removeprefix("drop-line-")
+    place = re.fullmatch(r"drop-line-([0-9]{1,3})", fix)
     if fix == "add-line":
         add_line(form)
-    elif place.isdecimal():
-        drop_line(form, int(place))
+    elif place:
+        drop_line(form, int(place[1]))
     else:
         if fix == "end-next-day":
             form.end_next_day(visit().formats)
@@ -56,7 +57,7 @@ def take() -> Response:
     wish = form.read(here.formats, here.now)
     if wish:
         try:
-            key = (form.client_key.data or "")[:64]
+            key = (form.client_key.data or new_key())[:64]
             order = take_order(here.session, here.who, wish, here.shop, here.goods, here.now, key)
             return see_other(url_for("counter.show", number=order.number))
         except Refused as refused:
@@ -101,7 +102,7 @@ def change(number: int) -> Response:
     wish, status = form.read(here.formats, here.now), 422
     if wish:
         try:
-            version = _number(form.version.data)
+            version = read_id(form.version.data)
             change_order(here.session, here.who, number, version, wish, here.shop, here.goods, here.now)
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
@@ -115,7 +116,7 @@ def change(number: int) -> Response:
 @counter.post("/orders/<int:number>/cancel")
 def cancel(number: int) -> Response:
     here = visit()
-    cancel_order(here.session, here.who, number, _number(request.form.get("version")), here.now)
+    cancel_order(here.session, here.who, number, read_id(request.form.get("version")), here.now)
     return see_other(url_for("counter.show", number=number))
 
 
@@ -175,9 +176,5 @@ def _say(form: OrderForm, refused: Refused) -> None:
 
 
 def _order_of_draft() -> Order | None:
-    number = _number(request.args.get("order"))
+    number = read_id(request.args.get("order"))
     return load_order(visit().session, number) if number else None
-
-
-def _number(text: str | None) -> int:
-    return int(text) if text and text.isdecimal() and len(text) < 10 else 0

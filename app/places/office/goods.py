@@ -15,7 +15,7 @@ from app.physics.endurance import Filling, endurance
 from app.places.office.replanned import replan
 from app.store.models import KindRow
 from app.web.door import visit
-from app.web.forms import read_money, read_number, read_whole
+from app.web.forms import read_id, read_money, read_number, read_whole
 from app.web.htmx import see_other
 
 PART_ROWS = 4
@@ -93,7 +93,7 @@ def _read_parts() -> list[tuple[KindRow, Gas, int, list[list[str | int]]]]:
         chosen = sent.get(f"kind-{place}", "")
         if not chosen:
             continue
-        kind = kinds.get(int(chosen)) if chosen.isdecimal() and len(chosen) < 10 else None
+        kind = kinds.get(read_id(chosen))
         if kind is None:
             raise ValidationError("The shop has no such kind: choose another.")
         quantity = read_whole(sent.get(f"quantity-{place}", ""), 1, 1000, f"{kind.name}, how many")

@@ -10,6 +10,7 @@ from app.actions.hand_over import Step, steps_of, take_step, undo_step
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.days import read_day
 from app.web.door import visit
+from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
 
 pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
@@ -58,7 +59,7 @@ def step(number: int) -> Response:
     except ValueError:
         raise Refused(Problem("step", "The pick-ups do not know that step.")) from None
     try:
-        take_step(here.session, here.who, number, chosen, here.now, request.form.get("client_key", "")[:64])
+        take_step(here.session, here.who, number, chosen, here.now, tap_key())
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()
@@ -67,9 +68,8 @@ def step(number: int) -> Response:
 @pickups.post("/orders/<int:number>/undo")
 def undo(number: int) -> Response:
     here = visit()
-    tap = request.form.get("tap", "")
     try:
-        undo_step(here.session, here.who, int(tap) if tap.isdecimal() and len(tap) < 10 else 0, here.now)
+        undo_step(here.session, here.who, number, read_id(request.form.get("tap")), here.now)
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()

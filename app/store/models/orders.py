@@ -10,7 +10,11 @@ from app.store.types import STRICT, Base, Json
 
 
 class Order(Base):
-    """What one customer wants. Times are moments; `client_key` makes a repeated save harmless."""
+    """What one customer wants. Times are moments.
+
+    `client_key` makes a repeated save harmless. customer_folded and phone_digits are what is searched.
+    batches_laid numbers the batches, so that none ever gets another's key.
+    """
 
     __tablename__ = "orders"
     __table_args__ = (
@@ -27,6 +31,7 @@ class Order(Base):
     version: Mapped[int]
     state: Mapped[str]
     customer: Mapped[str]
+    customer_folded: Mapped[str]
     phone: Mapped[str]
     phone_digits: Mapped[str] = mapped_column(index=True)
     occasion: Mapped[str]
@@ -46,6 +51,7 @@ class Order(Base):
     total_minor: Mapped[int]
     tail_minutes: Mapped[int]
     first_fill_by: Mapped[datetime | None]
+    batches_laid: Mapped[int]
     taken_at: Mapped[datetime]
     handed_over_at: Mapped[datetime | None] = mapped_column(index=True)
     lines: Mapped[list["OrderLine"]] = relationship(

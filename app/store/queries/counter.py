@@ -1,10 +1,12 @@
 """The counter finds orders."""
 
+import re
+import unicodedata
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, func, or_, select
+from sqlalchemy import Select, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import HistoryEntry, Order, Tap
@@ -23,11 +25,17 @@ class OrderRow:
     total_minor: int
 
 
+def fold(text: str) -> str:
+    """Letters as they are searched: without case and accents, alike on every database."""
+    plain = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(letter for letter in plain if not unicodedata.combining(letter))
+
+
 def find_orders(session: Session, text: str) -> list[OrderRow]:
     """Orders whose number, name or phone holds the text, the latest first."""
     text = " ".join(text.split())
-    digits = "".join(ch for ch in text if ch.isdigit())
-    places = [func.lower(Order.customer).contains(text.lower(), autoescape=True)]
+    digits = re.sub("[^0-9]", "", text)
+    places = [Order.customer_folded.contains(fold(text), autoescape=True)]
     if digits and not any(ch.isalpha() for ch in text):
         places.append(Order.phone_digits.contains(digits, autoescape=True))
         places.append(Order.number == min(int(digits[:9]), 2**31 - 1))

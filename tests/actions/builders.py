@@ -1,0 +1,80 @@
+"""What the tests of actions take orders with: a plain wish for today, and changes of it."""
+
+from datetime import UTC, datetime, timedelta
+
+from app.actions.bench import Act, tap_batch
+from app.actions.office import add_design
+from app.actions.shop import load_goods, load_shop
+from app.actions.take_order import change_order, take_order
+from app.actions.wish import LineWish, Occasion, OrderWish
+from app.physics.balloon import Gas
+
+MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
+"""The Saturday of the tests' clock; London shows UTC."""
+EIGHT = MORNING.replace(hour=8)
+"""When the door opens."""
+WHO = "Maren"
+
+
+def at(hour, minute=0, days=0):
+    """A moment of that Saturday, or of a day near it."""
+    return MORNING.replace(hour=hour, minute=minute) + timedelta(days=days)
+
+
+def kind_id(goods, name="11 in latex"):
+    return next(kind.id for kind in goods.kinds.values() if kind.name == name)
+
+
+def line(goods, name="11 in latex", quantity=24, **changes):
+    wanted = {"kind_id": kind_id(goods, name), "design_id": None, "quantity": quantity, "colours": "red"}
+    return LineWish(**(wanted | changes))
+
+
+def design_line(design, quantity=1, **changes):
+    wanted = {"kind_id": None, "design_id": design.id, "quantity": quantity, "colours": "blue"}
+    return LineWish(**(wanted | changes))
+
+
+def wish(goods, *lines, **changes):
+    """Two dozen red 11-inch latex for an event from 15:00 to 17:00, collected at 14:00."""
+    wanted = {
+        "customer": "Wilhelmina Hart",
+        "phone": "01632 960101",
+        "occasion": Occasion.EVENT,
+        "lines": lines or (line(goods),),
+        "ready_by": at(14),
+        "event_start": at(15),
+        "lasts_until": at(17),
+    }
+    return OrderWish(**(wanted | changes))
+
+
+def take(session, wanted, now=MORNING, key="key-1"):
+    return take_order(session, WHO, wanted, load_shop(session), load_goods(session), now, key)
+
+
+def change(session, order, wanted, now=MORNING, version=None):
+    version = order.version if version is None else version
+    shop, goods = load_shop(session), load_goods(session)
+    return change_order(session, "Tobiah", order.number, version, wanted, shop, goods, now)
+
+
+def tap(session, batch, act, now=EIGHT, key="", **more):
+    """One tap; its key is made of what it is unless given."""
+    return tap_batch(session, WHO, batch.key, Act(act), now, key or f"{batch.key} {act} {now} {more}", **more)
+
+
+def bouquet(session, goods, name="Sea bouquet", price=2600):
+    """One silver foil and nine latex in the customer's colours."""
+    latex, foil = (goods.kinds[kind_id(goods, kind)] for kind in ("11 in latex", "18 in foil"))
+    parts = [(foil, Gas.HELIUM, 1, [["silver", 1]]), (latex, Gas.HELIUM, 9, [])]
+    return add_design(session, name, price, 5, parts)
+
+
+def problems(refusal):
+    """The sentences of a refusal by their field, those of a line as (field, line)."""
+    told = {}
+    for problem in refusal.value.problems:
+        field = problem.field if problem.line is None else (problem.field, problem.line)
+        told.setdefault(field, []).append(problem.sentence)
+    return told

@@ -1,0 +1,187 @@
+"""Chromium, and a served shop that is open round the clock, so that the tests pass at any hour of the day."""
+
+import os
+import shutil
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from itertools import count
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import sync_playwright
+from sqlalchemy import delete, select
+
+from app.actions.bench import Act, tap_batch
+from app.actions.history import touch_board
+from app.actions.office import change_settings, change_week
+from app.actions.shop import load_goods, load_shop
+from app.actions.take_order import take_order
+from app.actions.wish import LineWish, Occasion, OrderWish
+from app.store.engine import Database
+from app.store.models import Batch, HistoryEntry, Order, OrderLine, StaffMember, Tap
+from tests.serving import free_port, running
+
+NAMED_HOST = "shop.test"
+"""Chromium resolves it to this machine. Unlike 127.0.0.1 it is no secure context: what a shop's tablet sees."""
+
+PROGRAMS = ("chromium", "chromium-browser", "google-chrome", "/usr/bin/chromium")
+ARGUMENTS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--lang=en-US",
+    f"--host-resolver-rules=MAP {NAMED_HOST} 127.0.0.1",
+)
+ROUND_THE_CLOCK = (0, 23 * 60 + 59)
+ZONE = "Asia/Kolkata"
+"""Far from UTC and without clock changes: no hour typed in a test is ever skipped or shown twice."""
+
+
+def _program():
+    return next((found for name in PROGRAMS if (found := shutil.which(name))), None)
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    program = _program()
+    if program is None:
+        reason = f"No Chromium here: none of {', '.join(PROGRAMS)} is installed"
+        pytest.fail(reason) if os.environ.get("CI") else pytest.skip(reason)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=[*ARGUMENTS])
+        yield browser
+        browser.close()
+
+
+@dataclass
+class Served:
+    """A shop as the browsers reach it, and a way past them to its store."""
+
+    port: int
+    database: Database
+    keys: count = field(default_factory=count)
+
+    def address(self, host="127.0.0.1"):
+        return f"http://{host}:{self.port}"
+
+    def put_order(self, **changes):
+        """An order in the store as if taken at another counter; three hours from now unless told otherwise."""
+        with self.database.writing() as session:
+            shop, goods = load_shop(session), load_goods(session)
+            wish = OrderWish(**(_wish(goods) | changes))
+            return take_order(session, "Noor", wish, shop, goods, _this_minute(), f"test-{next(self.keys)}").number
+
+    def tap(self, number, act):
+        """All batches of an order, as if tapped at another tablet: started, or filled."""
+        with self.database.writing() as session:
+            for key in session.scalars(select(Batch.key).join(Order).where(Order.number == number)).all():
+                tap_batch(session, "Noor", key, act, _this_minute(), f"test-{next(self.keys)}")
+
+    def put_started_order(self):
+        number = self.put_order()
+        self.tap(number, Act.START)
+        return number
+
+
+def _this_minute():
+    return datetime.now(UTC).replace(second=0, microsecond=0)
+
+
+def _wish(goods):
+    latex = next(kind.id for kind in goods.kinds.values() if kind.name == "11 in latex")
+    now = _this_minute()
+    return {
+        "customer": "Odd Larsen",
+        "phone": "01632 960001",
+        "occasion": Occasion.EVENT,
+        "lines": (LineWish(latex, None, 5, "3 red, 2 white"),),
+        "ready_by": now + timedelta(hours=2),
+        "event_start": now + timedelta(hours=3),
+        "lasts_until": now + timedelta(hours=6),
+    }
+
+
+@pytest.fixture(scope="session")
+def shop_server(shop_file, tmp_path_factory):
+    """One shop, served for all tests of this process: a server takes longer to start than a test to run."""
+    folder, port = tmp_path_factory.mktemp("served"), free_port()
+    file = folder / "served.sqlite"
+    shutil.copy(shop_file, file)
+    database = Database(f"sqlite:///{file}")
+    with database.writing() as session:
+        change_settings(session, {"zone": ZONE})
+        change_week(session, dict.fromkeys(range(7), ROUND_THE_CLOCK))
+    settings = {"DATABASE_URL": str(database.engine.url), "STILLALOFT_HOSTS": NAMED_HOST}
+    with running(("-m", "app", "serve"), port, folder / "server.log", **settings):
+        yield Served(port, database)
+    database.engine.dispose()
+
+
+@pytest.fixture
+def served(shop_server):
+    """The served shop without an order or a name in it."""
+    with shop_server.database.writing() as session:
+        for table in (Tap, Batch, OrderLine, HistoryEntry, Order, StaffMember):
+            session.execute(delete(table))
+        touch_board(session)
+    return shop_server
+
+
+@dataclass
+class Watch:
+    """What went wrong in the browser while nobody looked: errors, refusals of the content policy, lost requests."""
+
+    served: Served
+    wrongs: list = field(default_factory=list)
+    expected: tuple = ()
+    """Parts of what this test provokes itself."""
+
+    def over(self, page):
+        page.on("console", self._hear)
+        page.on("pageerror", lambda error: self.wrongs.append(f"error in a script: {error}"))
+        page.on("request", self._stay_here)
+
+    def _hear(self, message):
+        if message.type in ("error", "warning") and not any(part in message.text for part in self.expected):
+            self.wrongs.append(f"{message.type} in the console: {message.text} ({message.location.get('url', '')})")
+
+    def _stay_here(self, request):
+        parts = urlsplit(request.url)
+        if parts.scheme not in ("data", "blob") and parts.port != self.served.port:
+            self.wrongs.append(f"a request leaves the shop: {request.url}")
+
+
+@pytest.fixture
+def watch(served):
+    watch = Watch(served)
+    yield watch
+    assert watch.wrongs == []
+
+
+@pytest.fixture
+def tablet(chromium, served, watch):
+    """Opens a browser of its own on the shop: tablet(host=…, width=…, …) gives a page."""
+    opened = []
+
+    def open_one(host="127.0.0.1", width=1280, height=800, **options):
+        context = chromium.new_context(
+            base_url=served.address(host), viewport={"width": width, "height": height}, locale="en-GB", **options
+        )
+        opened.append(context)
+        page = context.new_page()
+        page.set_default_timeout(10_000)
+        watch.over(page)
+        return page
+
+    yield open_one
+    for context in opened:
+        context.close()
+
+
+@pytest.fixture
+def page(tablet):
+    return tablet()

@@ -1,0 +1,114 @@
+"""What hands do on the pages, and the hours that the tests speak of: all of them ahead of this very minute."""
+
+import re
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from playwright.sync_api import expect
+
+from tests.browser.conftest import ZONE
+
+SAME_PRESS_MS = 600
+
+
+@dataclass(frozen=True)
+class Evening:
+    """Ready in two hours, begins in three, ends in six; dates and hours as the shop's clocks show them."""
+
+    now: datetime
+
+    @classmethod
+    def of_today(cls):
+        return cls(datetime.now(ZoneInfo(ZONE)))
+
+    def at(self, hours):
+        return self.now + timedelta(hours=hours)
+
+    @property
+    def ready(self):
+        return self.at(2)
+
+    @property
+    def begins(self):
+        return self.at(3)
+
+    @property
+    def ends(self):
+        return self.at(6)
+
+
+def fill_moment(page, name, moment):
+    page.fill(f"#{name}-day", f"{moment:%Y-%m-%d}")
+    page.fill(f"#{name}-hour", f"{moment:%H:%M}")
+
+
+def fill_line(page, place, what="11 in latex", quantity="5", colours="3 red, 2 white"):
+    choice = page.locator(f"#lines-{place}-what option", has_text=re.compile(rf"^{re.escape(what)} ·")).first
+    page.select_option(f"#lines-{place}-what", choice.get_attribute("value"))
+    page.fill(f"#lines-{place}-quantity", quantity)
+    page.fill(f"#lines-{place}-colours", colours)
+
+
+def fill_order(page, evening, customer="Odd Larsen"):
+    """Types a whole order into the counter's empty form."""
+    page.goto("/counter/")
+    page.fill("#customer", customer)
+    page.fill("#phone", "01632 960001")
+    fill_moment(page, "event_start", evening.begins)
+    fill_moment(page, "lasts_until", evening.ends)
+    fill_moment(page, "handed", evening.ready)
+    fill_line(page, 0)
+
+
+def work_it_out(page):
+    page.locator("#answer").get_by_role("button", name="Work it out").click()
+
+
+def take_it(page):
+    """Takes the order and gives its number, read from the page that reads it back."""
+    page.get_by_role("button", name="Take the order").click()
+    expect(page).to_have_url(re.compile(r"/counter/orders/\d+$"))
+    return int(page.url.rpartition("/")[2])
+
+
+def say_who(page, name="Noor"):
+    page.goto("/staff/")
+    page.get_by_label("Somebody new").fill(name)
+    page.get_by_role("button", name="Add").click()
+    page.get_by_role("button", name=name).click()
+    expect(page.locator(".who")).to_have_text(name)
+
+
+def open_ticket(page, number, batch=1):
+    page.goto(f"/bench/batches/{number}-{batch}")
+    expect(page.locator("#ticket")).to_be_visible()
+
+
+def tap(button):
+    """One press, and time for the hand to leave: a second press at once would be the same one."""
+    button.click()
+    button.page.wait_for_timeout(SAME_PRESS_MS + 50)
+
+
+def burst(page, colour):
+    """The button that says one of this colour burst."""
+    return page.get_by_role("group", name="Burst").get_by_role("button", name=colour)
+
+
+def count_field(page):
+    """Where so many filled are typed, on a ticket."""
+    return page.get_by_label("Filled", exact=True)
+
+
+def progress(page):
+    return page.locator(".progress")
+
+
+def typed(page):
+    """Everything that stands in the order form's visible fields, by id."""
+    fields = page.locator("#order-form").locator("input:visible, select:visible, textarea:visible")
+    return fields.evaluate_all(
+        """all => Object.fromEntries(
+            all.map(f => [f.id, f.matches('[type=radio], [type=checkbox]') ? f.checked : f.value]))"""
+    )

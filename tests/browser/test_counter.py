@@ -1,0 +1,241 @@
+"""The counter with hands on a keyboard: Enter never takes an order, and nothing typed is lost."""
+
+import re
+from datetime import timedelta
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.hands import (
+    Evening,
+    fill_line,
+    fill_moment,
+    fill_order,
+    take_it,
+    typed,
+    work_it_out,
+)
+
+pytestmark = pytest.mark.browser
+
+ENTER_FIELDS = (
+    "#customer",
+    "#phone",
+    "#event_start-day",
+    "#event_start-hour",
+    "#lasts_until-hour",
+    "#venue_warmth",
+    "#handed-hour",
+    "#lines-0-quantity",
+    "#lines-0-colours",
+)
+
+
+@pytest.fixture
+def evening():
+    return Evening.of_today()
+
+
+@pytest.fixture
+def plain(tablet):
+    """A browser that runs no scripts."""
+    return tablet(java_script_enabled=False)
+
+
+def _add_line(page):
+    page.get_by_role("button", name="+ Another line").click()
+
+
+@pytest.mark.parametrize("field", ENTER_FIELDS)
+def test_enter_in_a_field_works_it_out_and_takes_nothing(page, evening, field):
+    fill_order(page, evening)
+    page.press(field, "Enter")
+    expect(page.locator(".answer-verdict")).to_contain_text("Safe")
+    page.goto("/counter/orders")
+    expect(page.locator("main")).not_to_contain_text("Odd Larsen")
+
+
+def test_enter_works_it_out_without_javascript_too(plain, evening):
+    fill_order(plain, evening)
+    plain.press("#lines-0-quantity", "Enter")
+    expect(plain.locator(".answer-verdict")).to_contain_text("Safe")
+    plain.goto("/counter/orders")
+    expect(plain.locator("main")).not_to_contain_text("Odd Larsen")
+
+
+def test_working_it_out_changes_nothing_that_was_typed(page, evening):
+    fill_order(page, evening, customer="Zoë 🎈 & <b>Sons</b>")
+    page.fill("#notes", "side door, second bell\nnot before six")
+    page.check("#lines-0-treated")
+    before = typed(page)
+    work_it_out(page)
+    expect(page.locator(".answer-verdict")).to_be_visible()
+    assert {name: value for name, value in typed(page).items() if name in before} == before
+
+
+def test_the_field_in_hand_keeps_the_cursor_while_it_is_worked_out(page, evening):
+    fill_order(page, evening)
+    page.press("#lines-0-colours", "Enter")
+    expect(page.locator(".answer-verdict")).to_be_visible()
+    page.keyboard.type("!")
+    expect(page.locator("#lines-0-colours")).to_have_value("3 red, 2 white!")
+
+
+def _tab_to(page, element_id):
+    for _ in range(60):
+        if page.evaluate("document.activeElement.id") == element_id:
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"Tab never comes to {element_id}")
+
+
+def _type_into(page, element_id, text):
+    _tab_to(page, element_id)
+    page.keyboard.type(text)
+
+
+def _type_moment(page, name, moment):
+    _type_into(page, f"{name}-day", f"{moment:%m%d%Y}")  # as the browser's own language has it
+    _type_into(page, f"{name}-hour", f"{moment:%H:%M}")
+
+
+def _press_button(page, name):
+    for _ in range(60):
+        if page.evaluate("document.activeElement.innerText") == name:
+            page.keyboard.press("Enter")
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"Tab never comes to the button “{name}”")
+
+
+def test_the_keyboard_alone_takes_an_order(page, evening):
+    page.goto("/counter/")
+    _type_into(page, "customer", "Odd Larsen")
+    _type_into(page, "phone", "01632 960001")
+    _type_moment(page, "event_start", evening.begins)
+    _type_moment(page, "lasts_until", evening.ends)
+    _type_moment(page, "handed", evening.ready)
+    _type_into(page, "lines-0-what", "11")
+    _type_into(page, "lines-0-quantity", "5")
+    _type_into(page, "lines-0-colours", "red")
+    page.keyboard.press("Enter")
+    expect(page.locator(".answer-verdict")).to_contain_text("Safe")
+    _press_button(page, "Take the order")
+    expect(page.locator(".read-back")).to_contain_text("5 × 11 in latex (red)")
+
+
+def test_a_double_click_on_take_the_order_takes_one(page, evening):
+    fill_order(page, evening)
+    page.get_by_role("button", name="Take the order").dblclick()
+    expect(page).to_have_url(re.compile(r"/counter/orders/\d+$"))
+    page.goto("/counter/orders")
+    expect(page.get_by_role("row", name="Odd Larsen")).to_have_count(1)
+
+
+def test_a_lost_network_keeps_what_was_typed_and_the_order_is_taken_once_it_is_back(page, evening, watch):
+    watch.expected = ("ERR_INTERNET_DISCONNECTED", "Failed to fetch")
+    fill_order(page, evening)
+    before = typed(page)
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Take the order").click()
+    expect(page.locator("#heard")).to_contain_text("No answer since")
+    assert typed(page) == before
+    page.context.set_offline(False)
+    take_it(page)
+    page.goto("/counter/orders")
+    expect(page.get_by_role("row", name="Odd Larsen")).to_have_count(1)
+
+
+def test_an_end_before_the_start_is_offered_as_the_next_day(page, evening):
+    fill_order(page, evening)
+    page.fill("#lasts_until-day", "")
+    page.fill("#event_start-hour", "22:00")
+    page.fill("#event_start-day", f"{evening.at(48):%Y-%m-%d}")
+    page.fill("#lasts_until-hour", "02:00")
+    fill_moment(page, "handed", evening.at(48).replace(hour=20, minute=0))
+    page.fill("#notes", "side door")
+    work_it_out(page)
+    next_day = evening.at(72)
+    page.get_by_role("button", name=f"Yes, it ends {next_day:%A} {next_day.day} {next_day:%B}, 02:00").click()
+    expect(page.locator("#lasts_until-day")).to_have_value(f"{next_day:%Y-%m-%d}")
+    expect(page.locator(".answer-verdict")).to_contain_text("Safe")
+    shown = typed(page)
+    assert (shown["customer"], shown["notes"]) == ("Odd Larsen", "side door")
+    assert (shown["lasts_until-hour"], shown["lines-0-colours"]) == ("02:00", "3 red, 2 white")
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_adding_and_removing_lines_keeps_what_stands_in_the_others(tablet, evening, scripts):
+    page = tablet(java_script_enabled=scripts)
+    fill_order(page, evening)
+    _add_line(page)
+    expect(page.locator(".line")).to_have_count(2)
+    fill_line(page, 1, "16 in latex", "4", "blue")
+    _add_line(page)
+    expect(page.locator(".line")).to_have_count(3)
+    fill_line(page, 2, "18 in foil", "2", "silver star")
+    page.get_by_role("button", name="Remove line 2").click()
+    expect(page.locator(".line")).to_have_count(2)
+    shown = typed(page)
+    assert (shown["lines-0-quantity"], shown["lines-0-colours"]) == ("5", "3 red, 2 white")
+    assert (shown["lines-1-quantity"], shown["lines-1-colours"]) == ("2", "silver star")
+    assert shown["customer"] == "Odd Larsen"
+    expect(page.locator("#lines-1-what option:checked")).to_contain_text("18 in foil")
+
+
+def test_a_new_line_is_empty(page, evening):
+    fill_order(page, evening)
+    _add_line(page)
+    expect(page.locator("#lines-1-quantity")).to_have_value("")
+    expect(page.locator("#lines-1-what")).to_have_value("")
+    expect(page.locator("#lines-1-treated")).not_to_be_checked()
+
+
+def test_each_wrong_field_gets_its_sentence_and_keeps_what_was_typed(page, evening, watch):
+    watch.expected = ("422",)
+    fill_order(page, evening)
+    page.fill("#phone", "ask for Bo")
+    page.fill("#lines-0-quantity", "2.5")
+    page.get_by_role("button", name="Take the order").click()
+    expect(page.locator("#phone-problem")).to_contain_text("Digits, please")
+    expect(page.locator("#lines-0-quantity-problem")).to_contain_text("whole number")
+    expect(page.locator("#phone")).to_have_value("ask for Bo")
+    expect(page.locator("#lines-0-quantity")).to_have_value("2.5")
+    expect(page.locator("#lines-0-colours")).to_have_value("3 red, 2 white")
+
+
+def test_a_promise_that_is_not_safe_is_taken_with_the_callers_word_only(page, evening, watch):
+    watch.expected = ("422",)
+    fill_order(page, evening)
+    fill_moment(page, "lasts_until", evening.ends + timedelta(hours=30))
+    work_it_out(page)
+    expect(page.locator(".answer-verdict")).to_contain_text("No")
+    page.get_by_role("button", name="Take the order").click()
+    expect(page.locator("#word-problem")).to_contain_text("write down their word")
+    page.fill("#word", "only until the cake")
+    take_it(page)
+    expect(page.locator(".word")).to_contain_text("only until the cake")
+
+
+def test_what_the_chosen_occasion_does_not_ask_for_is_out_of_sight(page):
+    page.goto("/counter/")
+    expect(page.locator("#address")).to_be_hidden()
+    page.get_by_text("Delivered", exact=True).click()
+    expect(page.locator("#address")).to_be_visible()
+    page.get_by_text("At once", exact=True).click()
+    expect(page.locator("#event_start-day")).to_be_hidden()
+    expect(page.locator("#address")).to_be_hidden()
+
+
+def test_two_people_on_one_order_lose_no_typing(page, tablet, served, watch):
+    watch.expected = ("409",)
+    number, other = served.put_order(), tablet()
+    for hand in (page, other):
+        hand.goto(f"/counter/orders/{number}/change")
+    other.fill("#notes", "front door")
+    other.get_by_role("button", name="Save the change").click()
+    expect(other).to_have_url(re.compile(rf"/orders/{number}$"))
+    page.fill("#lines-0-colours", "5 gold")
+    page.get_by_role("button", name="Save the change").click()
+    expect(page.locator(".meanwhile")).to_contain_text("front door")
+    expect(page.locator("#lines-0-colours")).to_have_value("5 gold")

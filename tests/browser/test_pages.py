@@ -1,0 +1,121 @@
+"""Every page, at the widths of a laptop, a tablet and a telephone."""
+
+import pytest
+from playwright.sync_api import expect
+
+from app.actions.bench import Act
+from tests.browser.conftest import NAMED_HOST
+from tests.browser.hands import Evening, burst, fill_order, open_ticket, tap, work_it_out
+
+pytestmark = pytest.mark.browser
+
+SIZES = {"laptop": (1280, 800), "tablet": (820, 1180), "telephone": (390, 844)}
+TOUCH_PX = 44
+PAGES = (
+    "/counter/",
+    "/counter/orders",
+    "/counter/orders/{number}",
+    "/counter/orders/{number}/change",
+    "/bench",
+    "/bench?day=2026-11-28",
+    "/bench/batches/{number}-1",
+    "/pickups/",
+    "/pickups/?day={day}",
+    "/office/review",
+    "/office/",
+    "/office/hours",
+    "/office/kinds",
+    "/office/designs",
+    "/office/health",
+    "/staff/",
+)
+
+
+@pytest.fixture(params=SIZES.values(), ids=SIZES)
+def sized(request, tablet):
+    width, height = request.param
+    return tablet(host=NAMED_HOST, width=width, height=height)
+
+
+def _refuse_sideways(page):
+    wide, room = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
+    assert wide <= room, f"{page.url} is {wide} px wide in a window of {room} px: {_what_sticks_out(page)}"
+
+
+def _what_sticks_out(page):
+    return page.evaluate(
+        """[...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > innerWidth + 1)
+           .slice(0, 5).map(e => `${e.tagName} ${e.className.baseVal ?? e.className} ${e.id}`)"""
+    )
+
+
+def _small_targets(page, what):
+    """The buttons too low for a thumb, as (text, height)."""
+    found = page.locator(what).evaluate_all(
+        "all => all.filter(e => e.checkVisibility()).map(e => [e.innerText, e.getBoundingClientRect().height])"
+    )
+    return [(text, height) for text, height in found if height < TOUCH_PX]
+
+
+def _lived_in(served):
+    """A shop with an order whose words are as long as the forms take them, one done, one not safe."""
+    number = served.put_order(
+        customer="Wilhelmina-Alexandra Featherstonehaugh-Cholmondeley of Windlebury Over Water",
+        notes="An-unbroken-word-" * 20,
+    )
+    evening = Evening.of_today()
+    served.put_order(lasts_until=evening.at(40), word="only until the cake")
+    served.tap(served.put_order(), Act.FINISH)
+    return {"number": number, "day": f"{evening.ready:%Y-%m-%d}"}
+
+
+def test_no_page_scrolls_sideways_or_complains_and_every_tap_has_room(sized, served):
+    names = _lived_in(served)
+    small = []
+    for path in PAGES:
+        answer = sized.goto(path.format(**names))
+        assert answer.status == 200
+        _refuse_sideways(sized)
+        small += [
+            (path, *target) for target in _small_targets(sized, "button:not(.first-button), .button, summary")
+        ]
+    assert small == []
+
+
+def test_the_counter_with_an_answer_and_with_problems_stays_within_its_width(sized):
+    fill_order(sized, Evening.of_today())
+    work_it_out(sized)
+    expect(sized.locator("#answer .strip")).to_be_visible()
+    _refuse_sideways(sized)
+    sized.fill("#phone", "ask for Bo")
+    sized.fill("#lines-0-quantity", "many")
+    work_it_out(sized)
+    expect(sized.locator(".all-problems li")).to_have_count(2)
+    _refuse_sideways(sized)
+
+
+def test_a_ticket_with_taps_on_it_has_room_for_every_thumb(sized, served):
+    open_ticket(sized, served.put_started_order())
+    tap(burst(sized, "red"))
+    expect(sized.get_by_role("button", name="Undo")).to_have_count(2)
+    _refuse_sideways(sized)
+    assert _small_targets(sized, "[data-tap]") == []
+
+
+def test_a_page_that_is_not_there_says_so_in_the_shops_dress(sized, watch):
+    watch.expected = ("404",)
+    answer = sized.goto("/bench/batches/none")
+    assert answer.status == 404
+    expect(sized.get_by_role("alert")).to_contain_text("There is no batch none")
+    _refuse_sideways(sized)
+
+
+def test_every_page_says_which_place_it_is(page, served):
+    names = _lived_in(served)
+    titles = set()
+    for path in PAGES:
+        page.goto(path.format(**names))
+        expect(page.locator("h1")).to_have_count(1)
+        expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
+        titles.add(page.title())
+    assert len(titles) >= len(PAGES) - 2  # bench and pick-ups of two days may share theirs

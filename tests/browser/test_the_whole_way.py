@@ -1,0 +1,114 @@
+"""One order from the telephone to the review, in a browser: by two addresses, and without JavaScript."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import NAMED_HOST
+from tests.browser.hands import (
+    Evening,
+    burst,
+    fill_order,
+    open_ticket,
+    progress,
+    say_who,
+    take_it,
+    tap,
+    work_it_out,
+)
+
+pytestmark = pytest.mark.browser
+
+STEPS = ("Assembled", "Weighted", "Bagged", "Ready", "Handed over")
+
+
+def _answer_the_phone(page, evening):
+    """The caller hears whether they will still be up, then the number and the read-back."""
+    fill_order(page, evening)
+    work_it_out(page)
+    expect(page.locator(".answer-verdict")).to_contain_text("Safe")
+    expect(page.locator("#answer .strip")).to_have_count(1)
+    expect(page.locator("#answer")).to_contain_text(f"{evening.ends:%H:%M}.")
+    number = take_it(page)
+    read_back = page.locator(".read-back")
+    expect(read_back).to_contain_text(f"Order {number} for Odd Larsen: 5 × 11 in latex (3 red, 2 white).")
+    expect(read_back).to_contain_text(f"You collect them {evening.ready:%A}")
+    return number
+
+
+def _fill_with_a_burst(page, number):
+    page.goto("/bench")
+    row = page.locator(f"#batch-{number}-1")
+    expect(row).to_contain_text("5 × 11 in latex")
+    expect(row).to_contain_text("3 red, 2 white")
+    row.locator(".batch-link").click()
+    tap(page.locator("#tap-start"))
+    expect(page.locator("#ticket .ticket-head")).to_contain_text("On the bench")
+    tap(burst(page, "white"))
+    expect(progress(page)).to_contain_text("1 burst")
+    expect(progress(page)).to_contain_text("1 white to replace")
+    tap(page.get_by_role("button", name="All 5 filled"))
+    expect(progress(page)).to_contain_text("5 of 5 filled")
+
+
+def _hand_over(page, number, evening):
+    page.goto(f"/pickups/?day={evening.ready:%Y-%m-%d}")
+    pickup = page.locator(f"#order-{number}")
+    for step in STEPS:
+        button = pickup.locator(f"#step-{number}")
+        expect(button).to_have_text(step)
+        tap(button)
+        expect(pickup.locator(".steps-line .done", has_text=step)).to_be_visible()
+    expect(pickup).to_have_class(re.compile("pickup-gone"))
+
+
+def _review(page, number):
+    page.goto("/office/review")
+    row = page.get_by_role("row", name=re.compile(rf"^{number} Odd Larsen"))
+    cells = row.get_by_role("cell").all_inner_texts()
+    assert cells[4].strip() == "on time"
+    assert cells[-3:] == ["5", "1", "£5.50"]
+
+
+def _go_the_whole_way(page):
+    evening = Evening.of_today()
+    say_who(page)
+    number = _answer_the_phone(page, evening)
+    _fill_with_a_burst(page, number)
+    _hand_over(page, number, evening)
+    _review(page, number)
+    page.goto(f"/counter/orders/{number}")
+    expect(page.locator(".history")).to_contain_text(re.compile("Noor:? handed over"))
+
+
+def test_a_phone_order_is_filled_handed_over_and_reviewed(page):
+    _go_the_whole_way(page)
+
+
+def test_the_same_works_under_the_name_of_the_shops_server(tablet):
+    page = tablet(host=NAMED_HOST)
+    page.goto("/bench")
+    assert not page.evaluate("isSecureContext")
+    _go_the_whole_way(page)
+
+
+def test_the_same_works_without_javascript(tablet):
+    _go_the_whole_way(tablet(java_script_enabled=False))
+
+
+def test_a_name_that_the_shop_was_not_told_is_refused(tablet, served, watch):
+    watch.expected = ("400",)
+    page = tablet()
+    answer = page.request.get(served.address() + "/bench", headers={"Host": "elsewhere.test"})
+    assert answer.status == 400
+
+
+def test_a_reload_of_the_ticket_keeps_what_was_tapped(page, served):
+    open_ticket(page, served.put_order())
+    tap(page.locator("#tap-start"))
+    tap(burst(page, "red"))
+    expect(progress(page)).to_contain_text("1 burst")
+    page.reload()
+    expect(progress(page)).to_contain_text("1 burst")
+    expect(page.locator("#tap-start")).to_have_count(0)

@@ -1,0 +1,97 @@
+"""What a browser sends from the order form and from the bench, and how a page is read back."""
+
+import html
+import re
+from html.parser import HTMLParser
+
+PLAIN = {
+    "client_key": "key-1",
+    "customer": "Wilhelmina Hart",
+    "phone": "01632 960101",
+    "occasion": "event",
+    "event_start-day": "2026-11-21",
+    "event_start-hour": "15:00",
+    "lasts_until-day": "2026-11-21",
+    "lasts_until-hour": "19:00",
+    "surroundings": "indoors",
+    "hand_over": "collect",
+    "handed-day": "2026-11-21",
+    "handed-hour": "14:00",
+    "lines-0-what": "kind:4",
+    "lines-0-quantity": "24",
+    "lines-0-colours": "12 red, 12 white",
+    "lines-0-gas": "helium",
+    "notes": "Ring the bell twice.",
+    "word": "",
+}
+"""Two dozen 11-inch latex for this afternoon."""
+
+
+def payload(**changes):
+    """The plain order with some fields changed; a double underscore stands for a hyphen, None takes a field out."""
+    sent = PLAIN | {name.replace("__", "-"): value for name, value in changes.items()}
+    return {name: value for name, value in sent.items() if value is not None}
+
+
+def take(client, **changes):
+    """Take an order through the counter; its number."""
+    answer = client.post("/counter/orders", data=payload(**changes))
+    assert answer.status_code == 303, answer.text
+    return int(answer.location.rpartition("/")[2])
+
+
+class Page(HTMLParser):
+    """A page's fields, texts by id, and the order of its tags' attributes."""
+
+    VOID = frozenset({"meta", "link", "input", "img", "br", "hr", "path", "line", "rect", "circle"})
+
+    def __init__(self, text):
+        super().__init__()
+        self.tags = []
+        self.by_id = {}
+        self.values = {}
+        self._open = []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        attrs = dict(attrs)
+        self.tags.append((tag, attrs))
+        self._keep_value(tag, attrs)
+        if attrs.get("id"):
+            self.by_id[attrs["id"]] = attrs | {"text": ""}
+        if tag not in self.VOID:
+            self._open.append((tag, attrs))
+
+    def handle_endtag(self, tag):
+        while self._open and self._open.pop()[0] != tag:
+            pass
+
+    def handle_data(self, data):
+        for tag, attrs in self._open:
+            if attrs.get("id"):
+                self.by_id[attrs["id"]]["text"] += data
+            if tag == "textarea":
+                self.values[attrs["name"]] = self.values.get(attrs["name"], "") + data
+
+    def _keep_value(self, tag, attrs):
+        if tag == "input" and attrs.get("name"):
+            if attrs.get("type") not in ("radio", "checkbox") or "checked" in attrs:
+                self.values[attrs["name"]] = attrs.get("value") or ""
+        elif tag == "option" and "selected" in attrs:
+            select = next(a for t, a in reversed(self._open) if t == "select")
+            self.values[select["name"]] = attrs.get("value", "")
+
+    def problem(self, field):
+        """The sentence at a field, '' when there is none."""
+        found = self.by_id.get(f"{field}-problem")
+        return " ".join(found["text"].split()) if found else ""
+
+    def describes(self, field):
+        """Whether something on the page that can be focused points at the field's sentence."""
+        wanted = f"{field}-problem"
+        return any(wanted in (attrs.get("aria-describedby") or "").split() for _, attrs in self.tags)
+
+
+def words(text):
+    """What a page says, without its marks, on one line."""
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", text)).split())

@@ -1,0 +1,104 @@
+"""The bench: what to fill next, sorted by the hour, each state in words."""
+
+import re
+from datetime import timedelta
+
+import pytest
+
+from tests.places.payloads import take, words
+
+TREATED = {"lines__0__treated": "y", "lasts_until__hour": "22:00"}
+
+
+def _rows(page):
+    """What each batch on a board says, by its key, in their order."""
+    parts = re.split(r'<li class="batch ', page)[1:]
+    return {re.search(r'id="batch-([^"]+)"', part)[1]: words("<" + part.partition("</li>")[0]) for part in parts}
+
+
+def test_a_row_says_all_that_the_decorator_must_know(client):
+    number = take(client)
+    (said,) = _rows(client.get("/bench").text).values()
+    for wanted in ("24 × 11 in latex", "12 red, 12 white", "11 in", "helium", "latex tip", "min"):
+        assert wanted in said
+    assert f"{number} Wilhelmina Hart" in said
+    assert "ready by 14:00" in said
+
+
+def test_the_hour_to_begin_by_comes_first(client):
+    take(client)
+    page = client.get("/bench").text
+    first = re.search(r'<li class="batch.*?<span class="batch-time">(\d\d:\d\d)</span>', page, re.DOTALL)
+    assert first[1] == "13:30"
+
+
+def test_batches_are_sorted_by_the_hour_to_begin_by(client):
+    late = take(client)
+    early = take(client, client_key="key-2", handed__hour="10:00")
+    middle = take(client, client_key="key-3", handed__hour="12:00")
+    assert list(_rows(client.get("/bench").text)) == [f"{early}-1", f"{middle}-1", f"{late}-1"]
+
+
+@pytest.mark.parametrize(
+    ("hours", "state", "words_of_it"),
+    [
+        (0, "early", "Too early"),
+        (4, "open", "May be filled"),
+        (5.5, "due", "Due"),
+        (8, "late", "Late"),
+    ],
+)
+def test_each_state_has_its_word_and_its_shape(client, now, hours, state, words_of_it):
+    take(client, lasts_until__hour="20:30")
+    now.tick(timedelta(hours=hours))
+    page = client.get("/bench").text
+    (said,) = _rows(page).values()
+    assert words_of_it in said
+    assert f"icon-{state}" in page
+
+
+def test_too_early_says_the_chance_if_it_is_begun_now(client):
+    take(client, lasts_until__hour="20:30")
+    (said,) = _rows(client.get("/bench").text).values()
+    assert re.search(r"wait until \d\d:\d\d; begun now: \d+(\.\d)? % to be up at the end", said)
+
+
+def test_other_days_are_shown_by_date(client):
+    number = take(client, event_start__day="2026-11-24", lasts_until__day="", handed__day="")
+    assert f"{number}-1" not in _rows(client.get("/bench").text)
+    assert f"{number}-1" in _rows(client.get("/bench?day=2026-11-24").text)
+
+
+def test_what_was_not_done_yesterday_is_shown_today(client, now):
+    number = take(client)
+    now.tick(timedelta(days=1))
+    assert f"{number}-1" in _rows(client.get("/bench").text)
+
+
+def test_what_was_filled_yesterday_is_not(client, now):
+    number = take(client)
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t"})
+    now.tick(timedelta(days=1))
+    assert f"{number}-1" not in _rows(client.get("/bench").text)
+
+
+def test_batches_of_later_days_that_may_be_filled_already_are_offered(client):
+    column = {"lines__0__gas": "air", "event_start__day": "2026-11-23", "lasts_until__day": "", "handed__day": ""}
+    number = take(client, **column)
+    page = client.get("/bench").text
+    assert "Later days: may be filled already" in page
+    assert f"{number}-1" in _rows(page.partition("Later days")[2])
+
+
+@pytest.mark.parametrize("day", ["soon", "2026-02-30", "1999-12-31", "2101-01-01", "2026-11-21T10:00"])
+def test_a_day_that_is_none_is_answered_with_a_sentence(client, day):
+    answer = client.get("/bench", query_string={"day": day})
+    assert answer.status_code == 400
+    assert "please" in words(answer.text) or "is not a date" in words(answer.text)
+
+
+def test_htmx_gets_the_very_board_of_the_page(client):
+    take(client)
+    part = client.get("/bench", headers={"HX-Request-Type": "partial"})
+    assert part.text.strip() in client.get("/bench").text
+    assert "<html" not in part.text

@@ -1,0 +1,111 @@
+"""While the caller is still talking: worked out, lines added and dropped, nothing kept."""
+
+import pytest
+from sqlalchemy import func, select
+
+from app.store.models import Order
+from tests.places.payloads import Page, payload, take, words
+
+
+def _draft(client, fix="work", **changes):
+    return client.post("/counter/draft", data=payload(fix=fix, **changes))
+
+
+def _counts(database):
+    with database.reading() as session:
+        return session.scalar(select(func.count()).select_from(Order))
+
+
+def test_it_answers_with_verdict_window_and_price_and_keeps_nothing(client, database):
+    answer = _draft(client)
+    said = words(answer.text)
+    assert answer.status_code == 200
+    assert "£26.40" in said
+    assert "Fill between" in said
+    assert "still up at 19:00" in said
+    assert _counts(database) == 0
+
+
+def test_name_phone_and_address_may_still_be_missing(client):
+    answer = _draft(client, customer="", phone="", hand_over="deliver", travel_minutes="20")
+    assert "Fill between" in words(answer.text)
+
+
+def test_it_says_what_is_wrong_at_its_field(client):
+    answer = _draft(client, lines__0__quantity="many")
+    assert answer.status_code == 200
+    assert Page(answer.text).problem("lines-0-quantity")
+    assert "Not yet." in words(answer.text)
+
+
+def test_it_says_when_the_bench_is_too_late(client):
+    said = words(_draft(client, lines__0__quantity="2000", lines__0__colours="red").text)
+    assert "The first fill had to start by" in said
+    assert "Begun now, the order is ready at" in said
+
+
+def test_an_order_that_is_not_safe_offers_room_for_the_word(client):
+    page = Page(_draft(client, lasts_until__day="2026-11-22").text)
+    assert page.by_id["word"]["type"] == "text"
+
+
+def test_a_line_can_be_added(client):
+    page = Page(_draft(client, fix="add-line").text)
+    assert page.values["lines-1-quantity"] == ""
+    assert page.values["lines-0-quantity"] == "24"
+
+
+def test_the_last_line_that_fits_is_the_fortieth(client):
+    lines = {f"lines__{place}__quantity": "1" for place in range(40)}
+    page = Page(_draft(client, fix="add-line", **lines).text)
+    assert "lines-39-quantity" in page.values
+    assert "lines-40-quantity" not in page.values
+
+
+def test_a_line_can_be_dropped_and_the_others_move_up(client):
+    second = {"lines__1__what": "kind:12", "lines__1__quantity": "2", "lines__1__colours": "gold"}
+    page = Page(_draft(client, fix="drop-line-0", **second).text)
+    assert (page.values["lines-0-what"], page.values["lines-0-quantity"], page.values["lines-0-colours"]) == (
+        "kind:12",
+        "2",
+        "gold",
+    )
+    assert "lines-1-quantity" not in page.values
+
+
+def test_dropping_the_only_line_leaves_a_blank_one(client):
+    page = Page(_draft(client, fix="drop-line-0").text)
+    assert page.values["lines-0-quantity"] == ""
+
+
+@pytest.mark.parametrize("fix", ["drop-line-7", "drop-line-" + "9" * 5000, "drop-line-²", "", "fly"])
+def test_a_fix_that_means_nothing_changes_nothing(client, fix):
+    answer = _draft(client, fix=fix)
+    assert answer.status_code == 200
+    assert Page(answer.text).values["lines-0-quantity"] == "24"
+
+
+def test_the_key_of_the_form_stays_the_same(client):
+    assert Page(_draft(client).text).values["client_key"] == "key-1"
+
+
+def test_a_change_is_worked_out_without_being_kept(client, database):
+    number = take(client)
+    answer = client.post(
+        f"/counter/draft?order={number}",
+        data=payload(fix="work", lines__0__colours="", version="1", lines__0__quantity="48"),
+    )
+    assert "£52.80" in words(answer.text)
+    with database.reading() as session:
+        assert session.scalars(select(Order)).one().total_minor == 2640
+
+
+def test_an_order_that_never_was_is_not_worked_out(client):
+    assert client.post("/counter/draft?order=12345", data=payload()).status_code == 404
+
+
+def test_htmx_gets_the_very_form_and_no_page_around_it(client):
+    answer = client.post("/counter/draft", data=payload(fix="work"), headers={"HX-Request-Type": "partial"})
+    assert answer.text.lstrip().startswith('<form id="order-form"')
+    assert "HX-Request-Type" in answer.headers["Vary"]
+    assert answer.text.strip() in client.post("/counter/draft", data=payload(fix="work")).text

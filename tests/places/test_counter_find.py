@@ -1,0 +1,42 @@
+"""Finding an order by number, name or phone."""
+
+import pytest
+
+from tests.places.payloads import take
+
+
+def _found(client, text):
+    page = client.get("/counter/orders", query_string={"q": text})
+    assert page.status_code == 200
+    return page.text
+
+
+@pytest.mark.parametrize("text", ["Wilhelmina", "wilhelmina hart", "HART", "  elmina ", "960101", "01632 96 01 01"])
+def test_it_is_found_by_part_of_name_or_phone(client, text):
+    number = take(client)
+    assert f"/counter/orders/{number}" in _found(client, text)
+
+
+def test_it_is_found_by_its_number(client):
+    number = take(client)
+    assert f"/counter/orders/{number}" in _found(client, str(number))
+
+
+@pytest.mark.parametrize("text", ["Élodie", "élodie", "ÉLODIE", "Åberg", "åberg"])
+def test_a_name_with_accents_is_found_in_capitals_and_small_letters(client, text):
+    number = take(client, customer="Élodie Åberg")
+    assert f"/counter/orders/{number}" in _found(client, text)
+
+
+@pytest.mark.parametrize("text", ["%", "_", "²", "٣", "9" * 80, "'; --", "\\", "🎈"])
+def test_what_nobody_is_called_finds_nothing(client, text):
+    number = take(client)
+    assert f"/counter/orders/{number}" not in _found(client, text)
+
+
+def test_without_a_text_the_open_orders_to_come_are_shown(client):
+    open_one, cancelled = take(client), take(client, client_key="key-2")
+    client.post(f"/counter/orders/{cancelled}/cancel", data={"version": "1"})
+    page = _found(client, "")
+    assert f"/counter/orders/{open_one}" in page
+    assert f"/counter/orders/{cancelled}" not in page

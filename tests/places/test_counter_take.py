@@ -1,0 +1,208 @@
+"""A phone order typed into the counter's form, well and badly."""
+
+import pytest
+from sqlalchemy import func, select
+
+from app.actions.office import retire_design
+from app.actions.shop import load_goods
+from app.store.models import Order
+from tests.actions.builders import MORNING, bouquet
+from tests.places.payloads import Page, payload, take, words
+
+FOIL, SMALL_FOIL = "kind:12", "kind:11"
+
+BAD = {
+    "no lines": ({"lines__0__what": "", "lines__0__quantity": "", "lines__0__colours": ""}, "lines-0-what", "line"),
+    "a line of nothing": ({"lines__0__what": ""}, "lines-0-what", "Choose what it is"),
+    "no quantity": ({"lines__0__quantity": ""}, "lines-0-quantity", "from 1 to 5000"),
+    "zero": ({"lines__0__quantity": "0"}, "lines-0-quantity", "from 1 to 5000"),
+    "negative": ({"lines__0__quantity": "-3"}, "lines-0-quantity", "from 1 to 5000"),
+    "fractional": ({"lines__0__quantity": "1.5"}, "lines-0-quantity", "whole number"),
+    "absurd": ({"lines__0__quantity": "1000000"}, "lines-0-quantity", "out of range"),
+    "absurdly long": ({"lines__0__quantity": "9" * 5000}, "lines-0-quantity", "from 1 to 5000"),
+    "words for a number": ({"lines__0__quantity": "two dozen"}, "lines-0-quantity", "whole number"),
+    "colours of another number": ({"lines__0__colours": "12 red"}, "lines-0-colours", "add up to 12"),
+    "ready after the start": ({"handed__hour": "15:30"}, "handed-hour", "after the event has begun"),
+    "a past event": ({"event_start__day": "2026-11-14"}, "event_start-hour", "in the past"),
+    "a past year": ({"event_start__day": "1926-11-21"}, "event_start-day", "year"),
+    "a far year": ({"event_start__day": "2031-11-21", "lasts_until__day": ""}, "event_start-hour", "two y"),
+    "no date": ({"event_start__day": ""}, "event_start-day", "Which day"),
+    "a date that is none": ({"event_start__day": "2026-02-30"}, "event_start-day", "not a date"),
+    "an hour that is none": ({"event_start__hour": "25:00"}, "event_start-hour", "not an hour"),
+    "no hour": ({"handed__hour": ""}, "handed-hour", "what hour"),
+    "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated", "foil is not treated"),
+    "treated air": ({"lines__0__gas": "air", "lines__0__treated": "y"}, "lines-0-treated", "not treated"),
+    "a foil too small": ({"lines__0__what": SMALL_FOIL}, "lines-0-gas", "too small"),
+    "a foil too high up": ({"lines__0__what": FOIL, "venue_elevation": "5000"}, "lines-0-what", "does not rise"),
+    "higher than any venue": ({"venue_elevation": "9000"}, "venue_elevation", "-430 to 5000 m"),
+    "hotter than any venue": ({"venue_warmth": "80"}, "venue_warmth", "-20 to 50 °C"),
+    "warmth in words": ({"venue_warmth": "warm"}, "venue_warmth", "not a number"),
+    "warmth that is no number": ({"venue_warmth": "nan"}, "venue_warmth", "-20 to 50 °C"),
+    "a phone with letters": ({"phone": "01632 ask for Wil"}, "phone", "Digits, please"),
+    "no phone": ({"phone": ""}, "phone", "phone number"),
+    "10,000 characters of notes": ({"notes": "balloons, " * 1000}, "notes", "at most 2,000"),
+    "a long name": ({"customer": "x" * 81}, "customer", "at most 80"),
+    "no name": ({"customer": "  "}, "customer", "Who is it for"),
+    "an emoji name": ({"customer": "🎈🎈"}, "customer", "at least one letter"),
+    "a design that is gone": ({"lines__0__what": "design:77"}, "lines-0-what", "no longer sells"),
+    "a kind that is gone": ({"lines__0__what": "kind:777"}, "lines-0-what", "no longer has this"),
+    "delivery to nowhere": ({"hand_over": "deliver", "travel_minutes": "20"}, "address", "address"),
+    "delivery without a way": ({"hand_over": "deliver", "address": "4 Mill"}, "travel_minutes", "whole number"),
+    "an occasion that is none": ({"occasion": "wake"}, "occasion", "One of these"),
+    "surroundings that are none": ({"surroundings": "moon"}, "surroundings", "One of these"),
+    "chancy without the word": ({"lasts_until__day": "2026-11-22"}, "word", "their word"),
+}  # fmt: skip
+
+
+def _orders(database):
+    with database.reading() as session:
+        return session.scalar(select(func.count()).select_from(Order))
+
+
+def _one(database):
+    with database.reading() as session:
+        order = session.scalars(select(Order)).one()
+        return order, order.lines, order.batches
+
+
+def test_it_is_saved_and_the_answer_leads_to_its_page(client, database):
+    answer = client.post("/counter/orders", data=payload())
+    order, lines, (batch,) = _one(database)
+    assert (answer.status_code, answer.location) == (303, f"/counter/orders/{order.number}")
+    assert (order.customer, order.notes, lines[0].quantity) == ("Wilhelmina Hart", "Ring the bell twice.", 24)
+    assert batch.colours == [["red", 12], ["white", 12]]
+    page = words(client.get(answer.location).text)
+    assert f"Order {order.number} for Wilhelmina Hart" in page
+    assert "Saturday afternoon, 21 November, from 15:00, until 19:00." in page
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_bad_input_has_a_sentence_at_its_field_and_saves_nothing(client, database, name):
+    changes, field, sentence = BAD[name]
+    answer = client.post("/counter/orders", data=payload(**changes))
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert sentence in page.problem(field)
+    assert page.describes(field), f"nothing at {field} points at its sentence"
+    assert _orders(database) == 0
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_bad_input_loses_nothing_typed(client, name):
+    sent = payload(**BAD[name][0])
+    page = Page(client.post("/counter/orders", data=sent).text)
+    not_to_be_chosen = {"an occasion that is none": {"occasion"}, "surroundings that are none": {"surroundings"}}
+    for field in set(sent) - not_to_be_chosen.get(name, set()):
+        if sent[field].strip():
+            assert page.values.get(field, "").split() == sent[field].split(), field
+
+
+def test_several_wrong_fields_each_have_their_sentence(client):
+    sent = payload(phone="x", lines__0__quantity="0", event_start__hour="99")
+    page = Page(client.post("/counter/orders", data=sent).text)
+    assert all(page.problem(field) for field in ("phone", "lines-0-quantity", "event_start-hour"))
+
+
+def test_the_sentence_stands_at_its_line_when_lines_before_are_blank(client):
+    sent = payload(
+        lines__0__what="",
+        lines__0__quantity="",
+        lines__0__colours="",
+        lines__1__what="kind:4",
+        lines__1__quantity="3",
+        lines__2__what=FOIL,
+        lines__2__quantity="1",
+        lines__2__treated="y",
+    )
+    page = Page(client.post("/counter/orders", data=sent).text)
+    assert page.problem("lines-2-treated")
+    assert not page.problem("lines-1-treated")
+
+
+def test_a_refused_order_can_be_put_right_and_taken(client, database):
+    client.post("/counter/orders", data=payload(phone="x"))
+    assert client.post("/counter/orders", data=payload()).status_code == 303
+    assert _orders(database) == 1
+
+
+def test_a_double_click_saves_one_order(client, database):
+    answers = [client.post("/counter/orders", data=payload()) for _ in range(2)]
+    assert answers[0].location == answers[1].location
+    assert _orders(database) == 1
+
+
+def test_two_orders_without_a_key_are_two_orders(client, database):
+    """A form that lost its key must not hand out somebody else's order."""
+    for customer in ("Wilhelmina Hart", "Otis Pell"):
+        client.post("/counter/orders", data=payload(client_key="", customer=customer))
+    assert _orders(database) == 2
+
+
+def test_an_emoji_beside_letters_is_part_of_a_name(client, database):
+    take(client, customer="Zoë 🎈 O'Neill")
+    assert _one(database)[0].customer == "Zoë 🎈 O'Neill"
+
+
+def test_what_people_type_is_never_a_tag(client):
+    number = take(client, customer="<b>Bo</b>", notes="<script src=x></script>", lines__0__colours="<i>red</i>")
+    for address in (f"/counter/orders/{number}", "/bench", "/pickups/", f"/bench/batches/{number}-1"):
+        text = client.get(address).text
+        assert "<b>Bo" not in text
+        assert "<i>red" not in text
+        assert "<script src=x>" not in text
+
+
+def test_an_order_at_once_asks_for_neither_name_nor_hours(client, database):
+    hours = dict.fromkeys(
+        [
+            "event_start__day",
+            "event_start__hour",
+            "lasts_until__day",
+            "lasts_until__hour",
+            "handed__day",
+            "handed__hour",
+        ]
+    )
+    take(client, occasion="now", customer="", phone="", **hours)
+    order, _, _ = _one(database)
+    assert (order.customer, order.event_start, order.lasts_until) == ("Over the counter", None, None)
+
+
+def test_an_order_at_once_is_not_asked_where_to(client, database):
+    """“Delivered” was picked before “at once”: nothing is delivered then."""
+    take(client, occasion="now", hand_over="deliver")
+    assert _one(database)[0].hand_over == "collect"
+
+
+def test_a_delivery_leaves_the_travel_time_before(client, database):
+    take(client, hand_over="deliver", address="4 Mill Lane", travel_minutes="45")
+    order, _, _ = _one(database)
+    assert f"{order.ready_by:%H:%M} {order.arrives_at:%H:%M}" == "13:15 14:00"
+
+
+def test_a_date_left_out_follows_from_the_event(client, database):
+    take(client, lasts_until__day="", handed__day="")
+    order, _, _ = _one(database)
+    assert f"{order.ready_by:%d %H:%M} {order.lasts_until:%d %H:%M}" == "21 14:00 21 19:00"
+
+
+@pytest.mark.parametrize(("typed", "hour"), [("2pm", 14), ("14", 14), ("1400", 14), ("2.00 pm", 14), ("noon", 12)])
+def test_hours_are_typed_as_people_write_them(client, database, typed, hour):
+    take(client, handed__hour=typed)
+    assert _one(database)[0].ready_by.hour == hour
+
+
+def test_chancy_is_taken_with_the_word_and_the_ticket_shows_it(client):
+    number = take(client, lasts_until__day="2026-11-22", word="It need only last until the cake.")
+    for address in (f"/bench/batches/{number}-1", f"/counter/orders/{number}", "/bench"):
+        assert "It need only last until the cake." in words(client.get(address).text)
+
+
+def test_a_design_retired_since_the_form_was_opened_is_refused(client, database):
+    with database.writing() as session:
+        design = bouquet(session, load_goods(session))
+        retire_design(session, design.id, MORNING)
+    answer = client.post("/counter/orders", data=payload(lines__0__what=f"design:{design.id}"))
+    assert answer.status_code == 422
+    assert "no longer sells" in Page(answer.text).problem("lines-0-what")
+    assert Page(answer.text).values["lines-0-what"] == f"design:{design.id}"

@@ -1,0 +1,92 @@
+"""Every page opens, has a title, and says where one is."""
+
+import re
+
+import pytest
+
+from tests.places.payloads import take, words
+
+EMPTY = [
+    "/counter/",
+    "/counter/orders",
+    "/counter/orders?q=nobody",
+    "/bench",
+    "/bench?day=2026-12-24",
+    "/pickups/",
+    "/pickups/?day=2026-12-24",
+    "/office/",
+    "/office/hours",
+    "/office/kinds",
+    "/office/designs",
+    "/office/review",
+    "/office/review?from=2026-11-01&to=2026-11-30",
+    "/office/health",
+    "/staff/",
+]
+WITH_AN_ORDER = ["/counter/orders/{0}", "/counter/orders/{0}/change", "/bench/batches/{0}-1"]
+
+
+@pytest.mark.parametrize("address", EMPTY)
+def test_it_opens_in_an_empty_shop(client, address):
+    page = client.get(address)
+    assert page.status_code == 200
+    title = re.search(r"<title>([^<]+)</title>", page.text)[1]
+    assert title.endswith(" · Our balloon shop")
+    assert len(title) > len(" · Our balloon shop")
+    assert len(re.findall(r"<h1\b", page.text)) == 1
+
+
+@pytest.mark.parametrize("address", EMPTY + WITH_AN_ORDER)
+def test_it_opens_in_a_shop_at_work(client, address):
+    number = take(client)
+    take(client, client_key="key-2", lines__0__treated="y", lines__1__what="kind:12", lines__1__quantity="1")
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t"})
+    assert client.get(address.format(number)).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "address", ["/bench", "/bench/batches/{0}-1", "/counter/orders/{0}", "/pickups/", "/office/review"]
+)
+@pytest.mark.parametrize(
+    "units", [{"clock": "12 h", "temperature": "°F", "length": "cm", "currency_decimals": "0"}]
+)
+def test_it_opens_in_other_units(client, address, units):
+    client.post("/office/settings", data=units)
+    number = take(client)
+    assert client.get(address.format(number)).status_code == 200
+
+
+def test_hours_and_sizes_are_shown_as_the_shop_wants_them(client):
+    number = take(client)
+    client.post("/office/settings", data={"clock": "12 h", "length": "cm"})
+    said = words(client.get(f"/bench/batches/{number}-1").text)
+    assert "2:00 pm" in said
+    assert "27.9 cm" in said
+
+
+def test_the_front_door_leads_to_the_bench(client):
+    assert client.get("/").location == "/bench"
+
+
+def test_the_place_where_one_is_is_marked_in_the_menu(client):
+    for address, label in (("/counter/", "Counter"), ("/bench", "Bench"), ("/pickups/", "Pick-ups")):
+        assert re.search(rf'aria-current="page">{label}</a>', client.get(address).text)
+
+
+def test_whoever_chose_their_name_stands_in_the_history(client):
+    client.post("/staff/new", data={"name": "Isolde"})
+    client.post("/staff/", data={"name": "Isolde"})
+    number = take(client)
+    assert "Isolde : taken" in words(client.get(f"/counter/orders/{number}").text)
+
+
+def test_a_name_that_nobody_has_is_not_taken_on(client):
+    client.post("/staff/", data={"name": "Nobody"})
+    assert "Who are you?" in words(client.get("/bench").text)
+
+
+def test_a_name_that_cannot_be_has_a_sentence(client):
+    answer = client.post("/staff/new", data={"name": "x" * 41})
+    assert answer.status_code == 422
+    assert "1 to 40 letters" in words(answer.text)
+    assert "x" * 41 in answer.text

@@ -1,0 +1,143 @@
+"""The review: what was done, on the page and as a table for elsewhere."""
+
+import csv
+import io
+from datetime import timedelta
+
+import pytest
+
+from tests.places.payloads import take, words
+
+
+def _hand_over(client, number, bursts=0):
+    ticket = f"/bench/batches/{number}-1/taps"
+    for burst in range(bursts):
+        client.post(ticket, data={"act": "burst", "colour": "red", "client_key": f"{number} burst {burst}"})
+    client.post(ticket, data={"act": "finish", "client_key": f"{number} fill"})
+    for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
+        client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": f"{number} {step}"})
+
+
+def _csv(client, **dates):
+    answer = client.get("/office/review.csv", query_string=dates)
+    assert (answer.status_code, answer.mimetype) == (200, "text/csv")
+    return list(csv.DictReader(io.StringIO(answer.text, newline="")))
+
+
+def test_a_completed_order_is_a_row_with_balloons_bursts_and_revenue(client, now):
+    number = take(client)
+    now.tick(timedelta(hours=2))
+    _hand_over(client, number, bursts=2)
+    said = words(client.get("/office/review").text)
+    assert (
+        f"{number} Wilhelmina Hart Sat 21 Nov, 14:00 Sat 21 Nov, 09:00 on time Sat 21 Nov, 09:00 Safe 24 2 £26.40"
+        in said
+    )
+
+
+def test_only_what_was_handed_over_counts(client):
+    take(client)
+    assert "No order was handed over between these dates." in words(client.get("/office/review").text)
+
+
+def test_an_order_that_stood_ready_too_late_is_late_by_so_much(client, now):
+    number = take(client)
+    now.tick(timedelta(hours=8, minutes=4, seconds=1))
+    _hand_over(client, number)
+    assert "1 h 05 min late" in words(client.get("/office/review").text)
+    (row,) = _csv(client)
+    assert row["minutes_late"] == "65"
+
+
+def test_totals_add_the_rows_up(client, now):
+    first, second = take(client), take(client, client_key="key-2", handed__hour="08:00", word="Late is fine.")
+    now.tick(timedelta(hours=2))
+    _hand_over(client, first, bursts=1)
+    _hand_over(client, second)
+    said = words(client.get("/office/review").text)
+    assert "Orders 2 On time 1 of 2 Balloons 48 Bursts 1 2.0 % Revenue £52.80" in said
+
+
+def test_an_undone_burst_is_none(client):
+    number = take(client)
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "burst", "colour": "red", "client_key": "b"})
+    client.post(f"/bench/batches/{number}-1/undo", data={"tap": "1"})
+    _hand_over(client, number)
+    (row,) = _csv(client)
+    assert (row["balloons"], row["bursts"]) == ("24", "0")
+
+
+def test_the_table_has_local_hours_and_plain_amounts(client, now):
+    number = take(client)
+    now.tick(timedelta(hours=2))
+    _hand_over(client, number)
+    (row,) = _csv(client)
+    assert row == {
+        "order": str(number),
+        "customer": "Wilhelmina Hart",
+        "ready_by": "2026-11-21T14:00:00+00:00",
+        "finished_at": "2026-11-21T09:00:00+00:00",
+        "handed_over_at": "2026-11-21T09:00:00+00:00",
+        "minutes_late": "0",
+        "verdict": "safe",
+        "balloons": "24",
+        "bursts": "0",
+        "revenue": "26.40",
+    }
+
+
+@pytest.mark.parametrize(("decimals", "revenue"), [("0", "2640"), ("1", "264.0"), ("3", "2.640")])
+def test_revenue_has_the_currencys_decimals(client, decimals, revenue):
+    _hand_over(client, take(client))
+    client.post("/office/settings", data={"currency_decimals": decimals})
+    (row,) = _csv(client)
+    assert row["revenue"] == revenue
+
+
+@pytest.mark.parametrize("name", ["=HYPERLINK(A1)", "+SUM(A1)", "-A1", "@A1"])
+def test_a_name_that_a_spreadsheet_would_compute_is_only_a_name(client, name):
+    _hand_over(client, take(client, customer=name))
+    (row,) = _csv(client)
+    assert row["customer"] == f"'{name}"
+
+
+def test_a_name_with_commas_and_quotes_stays_one_cell(client):
+    name = 'Hart, "Wil" & Sons'
+    _hand_over(client, take(client, customer=name))
+    (row,) = _csv(client)
+    assert row["customer"] == name
+
+
+@pytest.mark.parametrize(
+    ("dates", "found"),
+    [
+        ({"from": "2026-11-21", "to": "2026-11-21"}, 1),
+        ({"from": "2026-11-01", "to": "2026-11-20"}, 0),
+        ({"from": "2026-11-22", "to": "2026-11-30"}, 0),
+        ({"from": "2026-11-30", "to": "2026-11-01"}, 1),
+        ({"to": "2026-11-25"}, 1),
+        ({}, 1),
+    ],
+)
+def test_both_dates_count_and_may_be_the_wrong_way_round(client, dates, found):
+    _hand_over(client, take(client))
+    assert len(_csv(client, **dates)) == found
+    page = client.get("/office/review", query_string=dates).text
+    assert ("Wilhelmina Hart" in page) == bool(found)
+
+
+@pytest.mark.parametrize("address", ["/office/review", "/office/review.csv"])
+def test_a_date_that_is_none_is_answered_with_a_sentence(client, address):
+    answer = client.get(address, query_string={"from": "last week"})
+    assert answer.status_code == 400
+    assert "is not a date" in words(answer.text)
+
+
+def test_an_hour_after_midnight_counts_on_the_shops_day(client, now):
+    """In New York it is still 21 November when the day in UTC is over."""
+    client.post("/office/settings", data={"zone": "America/New_York"})
+    number = take(client)
+    now.tick(timedelta(hours=20))
+    _hand_over(client, number)
+    assert len(_csv(client, **{"from": "2026-11-21", "to": "2026-11-21"})) == 1
+    assert _csv(client)[0]["handed_over_at"] == "2026-11-21T22:00:00-05:00"

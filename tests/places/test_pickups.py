@@ -1,0 +1,173 @@
+"""Pick-ups: what leaves when, one step after another until the door."""
+
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import select
+
+from app.store.models import Order
+from tests.places.payloads import Page, payload, take, words
+
+STEPS = ["assembled", "weighted", "bagged", "ready", "handed over"]
+
+
+def _step(client, number, step, key=""):
+    return client.post(
+        f"/pickups/orders/{number}/steps", data={"step": step, "client_key": key or f"{number} {step}"}
+    )
+
+
+def _fill(client, number):
+    return client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": f"fill {number}"})
+
+
+def _state(database):
+    with database.reading() as session:
+        return session.scalars(select(Order.state)).one()
+
+
+def _said(client):
+    return words(client.get("/pickups/").text)
+
+
+@pytest.fixture
+def filled(client):
+    number = take(client)
+    _fill(client, number)
+    return number
+
+
+def test_the_page_offers_one_step_after_another_until_the_door(client, database, filled):
+    for step in STEPS:
+        page = Page(client.get("/pickups/").text)
+        assert page.values["step"] == step
+        assert _step(client, filled, step).status_code == 303
+    assert _state(database) == "handed over"
+    assert "step" not in Page(client.get("/pickups/").text).values
+
+
+def test_a_treated_order_dries_first_and_says_until_when(client):
+    number = take(client, lines__0__treated="y")
+    _fill(client, number)
+    page = client.get("/pickups/").text
+    assert Page(page).values["step"] == "dry"
+    assert "Dry from 09:00" in words(page)
+
+
+def test_an_order_waits_for_the_bench_until_all_are_filled(client):
+    number = take(client)
+    assert f"Waits for the bench: {number}-1" in _said(client)
+    answer = _step(client, number, "assembled")
+    assert answer.status_code == 422
+    assert "Not all balloons" in words(answer.text)
+
+
+def test_a_step_out_of_turn_is_refused_with_the_next_one(client, database, filled):
+    answer = _step(client, filled, "handed over")
+    assert answer.status_code == 422
+    assert "the next step is “assembled”" in words(answer.text)
+    assert _state(database) == "open"
+
+
+def test_a_double_click_is_one_step(client, filled):
+    for _ in range(2):
+        assert _step(client, filled, "assembled", key="once").status_code == 303
+    assert Page(client.get("/pickups/").text).values["step"] == "weighted"
+
+
+def test_a_tap_without_its_key_is_refused_and_not_swallowed(client, filled):
+    for step in ("assembled", "weighted"):
+        answer = client.post(f"/pickups/orders/{filled}/steps", data={"step": step})
+        assert answer.status_code == 422
+
+
+@pytest.mark.parametrize("step", ["", "paid", "Handed over"])
+def test_a_step_that_is_none_is_refused(client, filled, step):
+    assert _step(client, filled, step).status_code == 422
+
+
+def test_a_step_is_undone_from_the_page(client, database, filled):
+    for step in STEPS:
+        _step(client, filled, step)
+    tap = Page(client.get("/pickups/").text).values["tap"]
+    for _ in range(2):
+        assert client.post(f"/pickups/orders/{filled}/undo", data={"tap": tap}).status_code == 303
+    assert _state(database) == "open"
+    assert Page(client.get("/pickups/").text).values["step"] == "handed over"
+
+
+@pytest.mark.parametrize("tap", ["", "x", "12345", "9" * 40, "²"])
+def test_a_step_that_never_was_is_not_undone(client, filled, tap):
+    assert client.post(f"/pickups/orders/{filled}/undo", data={"tap": tap}).status_code == 404
+
+
+def test_the_step_of_another_order_is_not_undone_from_here(client, filled):
+    other = take(client, client_key="key-2")
+    _step(client, filled, "assembled")
+    tap = Page(client.get("/pickups/").text).values["tap"]
+    assert client.post(f"/pickups/orders/{other}/undo", data={"tap": tap}).status_code == 404
+
+
+def test_orders_are_sorted_by_the_hour_they_leave(client):
+    late, early = take(client), take(client, client_key="key-2", handed__hour="11:00")
+    page = client.get("/pickups/").text
+    assert page.index(f'id="order-{early}"') < page.index(f'id="order-{late}"')
+
+
+def test_an_order_that_leaves_another_day_is_shown_on_that_day(client):
+    number = take(client, event_start__day="2026-11-24", lasts_until__day="", handed__day="")
+    assert f"order-{number}" not in client.get("/pickups/").text
+    assert f"order-{number}" in client.get("/pickups/?day=2026-11-24").text
+
+
+def test_a_step_on_another_day_leads_back_to_that_day(client, filled):
+    answer = client.post(
+        f"/pickups/orders/{filled}/steps?day=2026-11-20", data={"step": "assembled", "client_key": "k"}
+    )
+    assert answer.location == "/pickups/?day=2026-11-20"
+
+
+def test_what_was_not_fetched_yesterday_is_still_here_and_late(client, now):
+    number = take(client)
+    now.tick(timedelta(days=1))
+    page = client.get("/pickups/").text
+    assert f"order-{number}" in page
+    assert "Late" in words(page)
+
+
+def test_a_cancelled_order_does_not_leave(client):
+    number = take(client)
+    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    assert f"order-{number}" not in client.get("/pickups/").text
+
+
+def test_a_treated_batch_begun_and_dropped_does_not_keep_the_order_here(client, database):
+    """The page offers the step that the order is really at."""
+    number = take(client, lines__1__what="kind:5", lines__1__quantity="2", lines__1__treated="y")
+    client.post(f"/bench/batches/{number}-2/taps", data={"act": "start", "client_key": "s"})
+    client.post(f"/counter/orders/{number}/change", data=payload(version="1"))
+    _fill(client, number)
+    for _ in STEPS:
+        page = Page(client.get("/pickups/").text)
+        assert _step(client, number, page.values["step"]).status_code == 303
+    assert _state(database) == "handed over"
+
+
+def test_a_delivery_says_where_to_and_when(client):
+    take(client, hand_over="deliver", address="4 Mill Lane", travel_minutes="45")
+    assert "Delivered to 4 Mill Lane, there 14:00" in _said(client)
+
+
+def test_nothing_is_there_to_step_on(client):
+    assert _step(client, 12345, "ready").status_code == 404
+
+
+def test_htmx_gets_the_board_as_it_is_after_the_step(client, filled):
+    answer = client.post(
+        f"/pickups/orders/{filled}/steps",
+        data={"step": "assembled", "client_key": "k"},
+        headers={"HX-Request-Type": "partial"},
+    )
+    assert answer.status_code == 200
+    assert "<html" not in answer.text
+    assert Page(answer.text).values["step"] == "weighted"

@@ -1,0 +1,62 @@
+"""The number of SQL statements behind a page does not grow with the orders on it."""
+
+from contextlib import contextmanager
+
+import pytest
+from sqlalchemy import event
+
+from tests.actions.builders import line, take, wish
+
+PAGES = ("/bench", "/bench.json", "/pickups/", "/counter/", "/counter/orders", "/office/review")
+BUDGET = 12
+
+
+@pytest.fixture
+def fill(database):
+    """Takes orders straight, up to so many."""
+
+    def up_to(count):
+        with database.writing() as session:
+            from app.actions.shop import load_goods  # noqa: PLC0415
+
+            goods = load_goods(session)
+            for number in range(count):
+                lines = (line(goods), line(goods, "12 in latex", quantity=2, treated=True))
+                take(session, wish(goods, *lines), key=f"key-{number}")
+
+    return up_to
+
+
+@contextmanager
+def _counted(app):
+    statements = []
+
+    def note(_connection, _cursor, statement, *_rest):
+        if not statement.startswith("PRAGMA"):
+            statements.append(statement)
+
+    event.listen(app.database.engine, "before_cursor_execute", note)
+    yield statements
+    event.remove(app.database.engine, "before_cursor_execute", note)
+
+
+@pytest.mark.parametrize("address", PAGES)
+def test_five_orders_cost_as_many_statements_as_fifty(app, client, fill, address):
+    counts = []
+    for orders in (5, 50):
+        fill(orders)
+        with _counted(app) as statements:
+            page = client.get(address)
+        assert page.status_code == 200
+        counts.append(len(statements))
+    assert counts[0] == counts[1] <= BUDGET
+
+
+def test_a_poll_with_nothing_new_costs_one_read(app, client, fill):
+    import re  # noqa: PLC0415
+
+    fill(5)
+    version = re.search(r'data-version="([^"]+)"', client.get("/bench").text)[1]
+    with _counted(app) as statements:
+        assert client.get("/bench", query_string={"v": version}).status_code == 204
+    assert len([statement for statement in statements if statement.startswith("SELECT")]) == 1

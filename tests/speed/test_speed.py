@@ -1,0 +1,185 @@
+"""How long the shop's pages take, as multiples of an empty page served in the same run.
+
+Skipped unless asked for: pytest tests/speed --benchmark-only -n0. Pages are asked for over one open connection
+from a server in a process of its own, with waitress on both sides of the comparison, so a ratio holds from one
+machine to the next where milliseconds do not. Nothing is asserted about time: a busy machine would fail for no
+reason. Each call checks that it was answered as expected, so that no error page is ever timed.
+"""
+
+import http.client
+import json
+import re
+import shutil
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from urllib.parse import urlencode
+
+import pytest
+
+from app.actions.office import change_week
+from app.actions.shop import load_goods, load_shop
+from app.actions.take_order import take_order
+from app.actions.wish import LineWish, Occasion, OrderWish
+from app.physics.air import Air
+from app.physics.balloon import Gas, Kind, Material
+from app.physics.endurance import Filling, Habits, Surroundings, endurance, spending
+from app.planning.window import Certainty, Leg, float_window
+from app.store.engine import Database
+from tests.serving import free_port, running
+
+BATCHES = 200
+PER_ORDER = 2
+HELLO = """
+import sys
+from flask import Flask
+from waitress import serve
+
+app = Flask(__name__)
+app.add_url_rule("/", "hello", lambda: "hello")
+serve(app, host="127.0.0.1", port=int(sys.argv[-1]), threads=8)
+"""
+
+
+class Line:
+    """One connection that stays open."""
+
+    def __init__(self, port):
+        self.connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+        self.cookie = ""
+
+    def ask(self, path, expected=200, body=None, **headers):
+        if self.cookie:
+            headers["Cookie"] = self.cookie
+        if body is not None:
+            headers["Content-Type"] = "application/x-www-form-urlencoded"
+        self.connection.request("POST" if body is not None else "GET", path, body=body, headers=headers)
+        answer = self.connection.getresponse()
+        text = answer.read().decode()
+        assert answer.status == expected, text[:500]
+        if given := answer.getheader("Set-Cookie"):
+            self.cookie = given.partition(";")[0]
+        return text
+
+
+@contextmanager
+def _line(port):
+    line = Line(port)
+    try:
+        yield line
+    finally:
+        line.connection.close()
+
+
+def _tomorrow_noon():
+    return (datetime.now(UTC) + timedelta(days=1)).replace(hour=12, minute=0, second=0, microsecond=0)
+
+
+def _take_orders(session):
+    """A full day tomorrow: each order with two kinds, so two batches."""
+    change_week(session, dict.fromkeys(range(7), (0, 23 * 60 + 59)))
+    shop, goods = load_shop(session), load_goods(session)
+    kinds = [kind.id for kind in goods.kinds.values() if kind.name in ("11 in latex", "18 in foil")]
+    now = datetime.now(UTC).replace(microsecond=0)
+    for place in range(BATCHES // PER_ORDER):
+        ready = _tomorrow_noon() + timedelta(minutes=2 * place)
+        wish = OrderWish(
+            customer=f"Customer {place}",
+            phone="01632 960001",
+            occasion=Occasion.EVENT,
+            lines=tuple(LineWish(kind, None, 10, "5 red, 5 white") for kind in kinds),
+            ready_by=ready,
+            event_start=ready + timedelta(hours=1),
+            lasts_until=ready + timedelta(hours=5),
+        )
+        take_order(session, "Noor", wish, shop, goods, now, f"speed-{place}")
+
+
+@pytest.fixture(scope="module")
+def shop_line(shop_file, tmp_path_factory):
+    folder, port = tmp_path_factory.mktemp("speed"), free_port()
+    shutil.copy(shop_file, folder / "shop.sqlite")
+    url = f"sqlite:///{folder / 'shop.sqlite'}"
+    database = Database(url)
+    with database.writing() as session:
+        _take_orders(session)
+    database.engine.dispose()
+    with running(["-m", "app", "serve"], port, folder / "log", DATABASE_URL=url), _line(port) as line:
+        yield line
+
+
+@pytest.fixture(scope="module")
+def hello_line(tmp_path_factory):
+    folder, port = tmp_path_factory.mktemp("hello"), free_port()
+    (folder / "hello.py").write_text(HELLO)
+    with running(["hello.py"], port, folder / "log") as _server, _line(port) as line:
+        yield line
+
+
+def _day():
+    return f"{_tomorrow_noon():%Y-%m-%d}"
+
+
+def _draft(line):
+    """A caller's wish of three lines, as the counter's form sends it."""
+    token = re.search(r'name="csrf_token" value="([^"]+)"', line.ask("/counter/"))[1]
+    ready = _tomorrow_noon()
+    fields = {
+        "csrf_token": token,
+        "fix": "work",
+        "occasion": "event",
+        "surroundings": "indoors",
+        "hand_over": "collect",
+        "event_start-day": f"{ready:%Y-%m-%d}",
+        "event_start-hour": "15:00",
+        "lasts_until-hour": "20:00",
+        "handed-hour": "13:00",
+    }
+    for place, (what, quantity) in enumerate((("kind:4", 24), ("kind:6", 4), ("kind:12", 2))):
+        fields |= {
+            f"lines-{place}-what": what,
+            f"lines-{place}-quantity": quantity,
+            f"lines-{place}-colours": "red",
+        }
+    return urlencode(fields)
+
+
+def test_an_empty_page(measure, hello_line):
+    measure("hello", lambda: hello_line.ask("/"))
+
+
+def test_a_bench_of_two_hundred_batches(measure, shop_line):
+    path = f"/bench?day={_day()}"
+    assert shop_line.ask(path).count('class="batch state-') == BATCHES
+    measure(f"bench, {BATCHES} batches", lambda: shop_line.ask(path))
+
+
+def test_a_poll_that_finds_nothing_new(measure, shop_line):
+    version = json.loads(shop_line.ask(f"/bench.json?day={_day()}"))["version"]
+    measure("poll, nothing new", lambda: shop_line.ask(f"/bench?v={version}", expected=204))
+
+
+def test_a_quote_of_three_lines(measure, shop_line):
+    body = _draft(shop_line)
+    headers = {"HX-Request-Type": "partial"}
+    assert "answer-verdict" in shop_line.ask("/counter/draft", body=body, **headers)
+    measure("counter, three lines worked out", lambda: shop_line.ask("/counter/draft", body=body, **headers))
+
+
+def test_the_pickups_of_a_hundred_orders(measure, shop_line):
+    path = f"/pickups/?day={_day()}"
+    assert shop_line.ask(path).count('id="order-') == BATCHES // PER_ORDER
+    measure(f"pick-ups, {BATCHES // PER_ORDER} orders", lambda: shop_line.ask(path))
+
+
+def test_a_float_window(measure):
+    """Without a page: one balloon's endurance and window over shop, van and a warm garden."""
+    kind, habits, noon = Kind("11 in latex", Material.LATEX, 11.0, 3.0), Habits(), _tomorrow_noon()
+    filling = Filling(kind, Gas.HELIUM, 13.0, Air(20.0))
+    places = ((noon, 20.0), (noon + timedelta(hours=1), 25.0), (noon + timedelta(hours=8), 28.0))
+
+    def window():
+        legs = [Leg(ends, spending(filling, Air(warm), Surroundings.INDOORS, habits)) for ends, warm in places]
+        return float_window(endurance(filling, habits), legs, noon, Certainty())
+
+    assert window().not_before is not None
+    measure("float window, no page", window)

@@ -1,0 +1,215 @@
+"""The shop's whole day on PostgreSQL: taken, filled, handed over, reviewed; and refused where SQLite refuses."""
+
+from concurrent.futures import ThreadPoolExecutor
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import func, select
+
+from app import create_app
+from app.actions.bench import tap_batch
+from app.actions.errors import ChangedMeanwhile
+from app.actions.first_day import open_shop
+from app.actions.hand_over import steps_of, take_step
+from app.actions.office import change_settings, replan_open_orders
+from app.actions.shop import load_goods, load_shop
+from app.actions.take_order import change_order, take_order
+from app.config import OWN_HOSTS, Config
+from app.store.migrate import is_current, upgrade
+from app.store.models import Batch, KindRow, Order, Tap
+from app.store.queries.bench import batches_ahead, batches_of_day
+from app.store.queries.counter import find_orders
+from app.store.queries.pickups import pickups_of_day
+from app.store.queries.review import completed, totals
+from tests.actions.builders import EIGHT, MORNING, at, bouquet, design_line, line, take, tap, wish
+from tests.places.payloads import payload
+
+pytestmark = pytest.mark.database
+DAY = (MORNING - timedelta(hours=7), MORNING + timedelta(hours=17))
+
+
+@pytest.fixture
+def shop_url(postgres_database):
+    upgrade(postgres_database)
+    return postgres_database
+
+
+@pytest.fixture
+def shop_store(shop_url, open_store):
+    """A new shop's shelves, priced, on PostgreSQL."""
+    store = open_store(shop_url)
+    with store.writing() as session:
+        assert open_shop(session)
+        change_settings(session, {"zone": "Europe/London", "currency_symbol": "£"})
+        for kind in session.scalars(select(KindRow)):
+            kind.price_minor = round(kind.nominal_in * 10)
+    return store
+
+
+@pytest.fixture
+def browser(shop_url, shop_store, now):
+    app = create_app(Config(shop_url, OWN_HOSTS))
+    app.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
+    yield app.test_client()
+    app.database.engine.dispose()
+
+
+def _hand_over(session, order):
+    for batch in order.batches:
+        tap(session, batch, "burst", now=EIGHT, colour=batch.colours[0][0])
+        tap(session, batch, "finish", now=at(9))
+    for step in steps_of(treated=any(batch.treated for batch in order.batches)):
+        take_step(session, "Isolde", order.number, step, at(13), f"{order.number} {step}")
+
+
+def test_the_tables_are_at_the_newest_step(shop_store, shop_url):
+    assert is_current(shop_url)
+    assert shop_store.describe().library.startswith("PostgreSQL")
+
+
+def test_an_order_goes_the_whole_way(shop_store):
+    with shop_store.writing() as session:
+        goods = load_goods(session)
+        design = bouquet(session, goods)
+        order = take(session, wish(load_goods(session), line(goods, treated=True), design_line(design, 2)))
+        _hand_over(session, order)
+    with shop_store.reading() as session:
+        kept = session.scalars(select(Order)).one()
+        assert (kept.state, kept.handed_over_at, kept.verdict) == ("handed over", at(13), "safe")
+        (row,) = completed(session, *DAY)
+        assert (row.balloons, row.bursts, row.minutes_late) == (24 + 2 * 10, 3, 0)
+        assert totals([row]).revenue_minor == kept.total_minor
+
+
+def test_bench_and_pickups_read_what_was_taken(shop_store):
+    with shop_store.writing() as session:
+        goods = load_goods(session)
+        order = take(session, wish(goods, line(goods), line(goods, "12 in latex", quantity=2)))
+        tap(session, order.batches[0], "fill", count=10)
+    with shop_store.reading() as session:
+        rows = batches_of_day(session, *DAY, is_today=True)
+        assert [row.inflate_by for row in rows] == sorted(row.inflate_by for row in rows)
+        assert {row.key: (row.quantity, row.filled) for row in rows} == {
+            f"{order.number}-1": (24, 10),
+            f"{order.number}-2": (2, 0),
+        }
+        assert batches_ahead(session, DAY[1], MORNING) == []
+        (pickup,) = pickups_of_day(session, *DAY, is_today=True)
+        assert (pickup.filled, pickup.quantity, pickup.all_filled) == (10, 26, False)
+
+
+def test_a_repeated_key_gives_the_same_order_and_the_same_tap(shop_store):
+    numbers = []
+    for _ in range(2):
+        with shop_store.writing() as session:
+            order = take(session, wish(load_goods(session)))
+            tap(session, order.batches[0], "fill", key="once", count=5)
+            numbers.append(order.number)
+    with shop_store.reading() as session:
+        assert numbers == [session.scalars(select(Order.number)).one()] * 2
+        assert session.scalar(select(func.count()).select_from(Tap)) == 1
+
+
+def test_a_stale_change_is_told(shop_store):
+    with shop_store.writing() as session:
+        number = take(session, wish(load_goods(session))).number
+
+    def change(customer):
+        with shop_store.writing() as session:
+            shop, goods = load_shop(session), load_goods(session)
+            change_order(session, "Tobiah", number, 1, wish(goods, customer=customer), shop, goods, MORNING)
+
+    change("First")
+    with pytest.raises(ChangedMeanwhile):
+        change("Second")
+    with shop_store.reading() as session:
+        assert session.scalars(select(Order.customer)).one() == "First"
+
+
+def test_two_counters_never_draw_the_same_number(shop_url, shop_store, open_store):
+    """Two processes have no lock in common: here two databases opened apart stand for them."""
+    counters = [shop_store, open_store(shop_url)]
+
+    def take_at(place):
+        with counters[place % 2].writing() as session:
+            shop, goods = load_shop(session), load_goods(session)
+            return take_order(session, "Maren", wish(goods), shop, goods, MORNING, f"key-{place}").number
+
+    with ThreadPoolExecutor(2) as hands:
+        numbers = list(hands.map(take_at, range(12)))
+    assert len(set(numbers)) == 12
+
+
+def test_the_same_tap_from_two_counters_at_once_counts_once(shop_url, shop_store, open_store):
+    counters = [shop_store, open_store(shop_url)]
+    with shop_store.writing() as session:
+        key = take(session, wish(load_goods(session))).batches[0].key
+
+    def fill(place):
+        with counters[place].writing() as session:
+            tap_batch(session, "Maren", key, "fill", EIGHT, "once", count=5)
+
+    with ThreadPoolExecutor(2) as hands:
+        list(hands.map(fill, (0, 1)))
+    with shop_store.reading() as session:
+        assert session.scalars(select(Batch.filled)).one() == 5
+
+
+def test_two_fills_from_two_counters_at_once_never_fill_more_than_is_left(shop_url, shop_store, open_store):
+    counters = [shop_store, open_store(shop_url)]
+    with shop_store.writing() as session:
+        key = take(session, wish(load_goods(session))).batches[0].key
+
+    def fill(place):
+        try:
+            with counters[place % 2].writing() as session:
+                tap_batch(session, "Maren", key, "fill", EIGHT, f"tap-{place}", count=10)
+        except Exception as refused:  # which of the two is refused is a matter of chance
+            return type(refused).__name__
+        return "kept"
+
+    with ThreadPoolExecutor(2) as hands:
+        told = sorted(hands.map(fill, range(4)))
+    assert told == ["Refused", "Refused", "kept", "kept"]
+    with shop_store.reading() as session:
+        assert session.scalars(select(Batch.filled)).one() == 20
+
+
+def test_open_orders_are_worked_out_anew(shop_store):
+    with shop_store.writing() as session:
+        order = take(session, wish(load_goods(session)))
+        before = order.batches[0].not_before
+        change_settings(session, {"shop_celsius": "27"})
+        replan_open_orders(session, EIGHT)
+        assert order.batches[0].not_before > before
+
+
+@pytest.mark.parametrize("text", ["Wilhelmina", "élodie", "Élodie", "960101", "1001", "%", "²"])
+def test_orders_are_found(shop_store, text):
+    with shop_store.writing() as session:
+        goods = load_goods(session)
+        take(session, wish(goods))
+        take(session, wish(goods, customer="Élodie Åberg", phone="01632 960202"), key="key-2")
+    with shop_store.reading() as session:
+        found = {row.customer for row in find_orders(session, text)}
+    wanted = {"élodie": {"Élodie Åberg"}, "Élodie": {"Élodie Åberg"}, "%": set(), "²": set()}
+    assert found == wanted.get(text, {"Wilhelmina Hart"})
+
+
+def test_the_pages_work(browser):
+    answer = browser.post("/counter/orders", data=payload())
+    assert answer.status_code == 303
+    number = answer.location.rpartition("/")[2]
+    pages = ("/bench", "/bench.json", f"/bench/batches/{number}-1", "/pickups/", "/counter/", answer.location)
+    for address in (*pages, "/office/", "/office/review", "/office/review.csv", "/office/health", "/staff/"):
+        assert browser.get(address).status_code == 200, address
+
+
+@pytest.mark.parametrize("number", [2**31, 2**63, 10**30])
+def test_a_number_longer_than_any_order_is_not_there(browser, number):
+    assert browser.get(f"/counter/orders/{number}").status_code == 404
+
+
+def test_a_name_with_a_character_that_no_database_keeps_is_no_fault(browser):
+    answer = browser.post("/counter/orders", data=payload(customer="Wil\0helmina"))
+    assert answer.status_code < 500

@@ -1,0 +1,95 @@
+"""How pages show hours, money, sizes and warmth."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from app.web.formats import Formats
+
+PLAIN = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
+TWELVE = replace(PLAIN, twelve_hours=True)
+SATURDAY = date(2026, 11, 21)
+
+
+def _utc(*parts):
+    return datetime(*parts, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("hour", "minute", "plain", "twelve"),
+    [
+        (0, 0, "00:00", "12:00 am"),
+        (9, 5, "09:05", "9:05 am"),
+        (12, 0, "12:00", "12:00 pm"),
+        (23, 59, "23:59", "11:59 pm"),
+    ],
+)
+def test_hours_are_shown_on_the_shops_clock(hour, minute, plain, twelve):
+    moment = _utc(2026, 11, 21, hour, minute)
+    assert (PLAIN.clock(moment), TWELVE.clock(moment)) == (plain, twelve)
+
+
+def test_summer_hours_are_local():
+    assert PLAIN.clock(_utc(2026, 6, 21, 7)) == "08:00"
+
+
+def test_an_hour_that_the_clocks_show_twice_names_its_zone():
+    assert PLAIN.clock(_utc(2026, 10, 25, 0, 30)) == "01:30 BST"
+    assert PLAIN.clock(_utc(2026, 10, 25, 1, 30)) == "01:30 GMT"
+
+
+@pytest.mark.parametrize("moment", [_utc(2027, 3, 28, 0, 59), _utc(2027, 3, 28, 1), _utc(2027, 3, 28, 1, 30)])
+def test_an_hour_beside_a_skipped_one_is_just_an_hour(moment):
+    assert " " not in PLAIN.clock(moment)
+
+
+@pytest.mark.parametrize(
+    ("moment", "shown"),
+    [
+        (_utc(2026, 11, 21, 14), "14:00"),
+        (_utc(2026, 11, 22, 2), "Sun 02:00"),
+        (_utc(2026, 11, 18, 2), "Wed 02:00"),
+        (_utc(2026, 11, 28, 2), "28 Nov 02:00"),
+    ],
+)
+def test_another_day_is_named_beside_the_hour(moment, shown):
+    assert PLAIN.beside(moment, SATURDAY) == shown
+
+
+@pytest.mark.parametrize(
+    ("minor", "decimals", "shown", "typed"),
+    [
+        (0, 2, "£0.00", "0.00"),
+        (5, 2, "£0.05", "0.05"),
+        (123_456_789, 2, "£1,234,567.89", "1234567.89"),
+        (1234, 0, "£1,234", "1234"),
+        (1234, 3, "£1.234", "1.234"),
+        (-250, 2, "−£2.50", "-2.50"),
+    ],
+)
+def test_money_has_the_currencys_digits(minor, decimals, shown, typed):
+    formats = replace(PLAIN, decimals=decimals)
+    assert (formats.money(minor), formats.amount(minor)) == (shown, typed)
+
+
+def test_sizes_and_warmth_are_shown_in_the_shops_units():
+    other = replace(PLAIN, fahrenheit=True, centimetres=True)
+    assert (PLAIN.size(10.95), other.size(11.0)) == ("10.95 in", "27.9 cm")
+    assert (PLAIN.warmth(21.5), other.warmth(20.0)) == ("21.5 °C", "68 °F")
+
+
+@pytest.mark.parametrize("fahrenheit", range(-4, 123))
+def test_degrees_that_were_typed_are_shown_again(fahrenheit):
+    other = replace(PLAIN, fahrenheit=True)
+    kept = round(other.celsius_of(float(fahrenheit)), 2)
+    assert other.shown_warmth(kept) == fahrenheit
+
+
+@pytest.mark.parametrize(
+    ("minutes", "shown"), [(0, "0 min"), (59, "59 min"), (60, "1 h 00 min"), (125, "2 h 05 min")]
+)
+def test_minutes_become_hours(minutes, shown):
+    assert PLAIN.minutes(minutes) == shown
+    assert PLAIN.span(timedelta(minutes=-minutes)) == shown

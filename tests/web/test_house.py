@@ -1,0 +1,150 @@
+"""How the house stands: the arrows between its rooms, and its settings from the environment."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from app.config import KNOWN, OWN_HOSTS, UnknownSetting, read_config
+
+ROOT = Path(__file__).resolve().parents[2]
+PURE = (
+    *("app.physics.air", "app.physics.balloon", "app.physics.leak", "app.physics.endurance"),
+    *("app.planning.shoptime", "app.planning.opening", "app.planning.window", "app.planning.work"),
+    *("app.craft.colours", "app.craft.sizing"),
+)
+
+BLOCKED = """
+import sys
+
+class Wall:
+    def find_spec(self, name, path=None, target=None):
+        if name.partition(".")[0] in ("flask", "sqlalchemy", "werkzeug", "jinja2", "wtforms", "alembic"):
+            raise ImportError(f"the pure rooms know nothing of {name}")
+
+sys.meta_path.insert(0, Wall())
+"""
+
+PROMPT = """
+from app.physics.air import lift_g_per_l
+from app.physics.leak import chance_still_up, float_hours
+assert 1.0 < lift_g_per_l(20.0) < 1.04
+assert float_hours(11, 3.0) > 10
+assert float_hours(3, 3.0) == 0.0
+assert 0.49 < chance_still_up(15.0, 15.0, 0.25) < 0.51
+"""
+
+
+def _python(code):
+    return subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
+
+
+def test_the_arrows_between_the_rooms_run_one_way():
+    linter = Path(sys.executable).with_name("lint-imports")
+    said = subprocess.run([linter, "--no-cache"], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert said.returncode == 0, said.stdout + said.stderr
+    assert "0 broken" in said.stdout
+
+
+def test_every_pure_room_is_looked_at():
+    there = {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts)
+        for room in ("physics", "planning", "craft")
+        for path in (ROOT / "app" / room).glob("*.py")
+        if path.name != "__init__.py"
+    }
+    assert there == set(PURE)
+
+
+def test_the_pure_rooms_work_without_flask_and_sqlalchemy():
+    said = _python(BLOCKED + "\n".join(f"import {module}" for module in PURE))
+    assert said.returncode == 0, said.stderr
+
+
+def test_the_wall_of_that_test_holds():
+    assert _python(BLOCKED + "import app.actions.quote").returncode != 0
+
+
+def test_the_pure_rooms_answer_from_a_python_prompt():
+    said = _python(BLOCKED + PROMPT)
+    assert said.returncode == 0, said.stderr
+
+
+@pytest.mark.parametrize("room", ["physics", "planning", "craft"])
+def test_the_pure_rooms_never_read_the_clock(room):
+    for path in (ROOT / "app" / room).glob("*.py"):
+        source = path.read_text(encoding="utf-8")
+        for clock in (".now(", ".utcnow(", ".today(", "import time\n", "time.time("):
+            assert clock not in source, f"{path.name} reads the clock"
+
+
+def test_only_the_config_reads_the_environment():
+    readers = [
+        path.relative_to(ROOT).as_posix()
+        for path in (ROOT / "app").rglob("*.py")
+        if any(word in path.read_text(encoding="utf-8") for word in ("os.environ", "getenv"))
+    ]
+    assert readers == ["app/config.py"]
+
+
+@pytest.mark.parametrize("name", KNOWN)
+def test_every_setting_from_the_environment_is_in_the_readme(name):
+    assert name in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def clean(monkeypatch):
+    for name in KNOWN:
+        monkeypatch.delenv(name, raising=False)
+    return monkeypatch
+
+
+def test_the_default_is_one_file_in_the_folder_one_starts_from(clean, tmp_path):
+    clean.chdir(tmp_path)
+    config = read_config()
+    assert config.database_url == f"sqlite:///{tmp_path / 'stillaloft.sqlite'}"
+    assert config.trusted_hosts == OWN_HOSTS
+
+
+def test_the_environment_says_where_the_orders_are_and_who_is_trusted(clean):
+    clean.setenv("DATABASE_URL", "postgresql://aloft@db/shop")
+    clean.setenv("STILLALOFT_HOSTS", "counter.test, ,bench.test ")
+    config = read_config()
+    assert config.database_url == "postgresql://aloft@db/shop"
+    assert config.trusted_hosts == (*OWN_HOSTS, "counter.test", "bench.test")
+
+
+def test_a_misspelled_setting_is_refused_and_the_known_ones_are_named(clean):
+    clean.setenv("STILLALOFT_HOST", "counter.test")
+    with pytest.raises(UnknownSetting) as refusal:
+        read_config()
+    assert "STILLALOFT_HOST is not a setting" in str(refusal.value)
+    assert "STILLALOFT_HOSTS" in str(refusal.value)
+
+
+def test_the_command_line_says_so_instead_of_a_traceback(clean, tmp_path):
+    clean.setenv("STILLALOFT_HOST", "counter.test")
+    clean.setenv("DATABASE_URL", f"sqlite:///{tmp_path / 'shop.sqlite'}")
+    command = [sys.executable, "-m", "app", "check"]
+    said = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert said.returncode == 1
+    assert said.stderr.startswith("STILLALOFT_HOST is not a setting")
+    assert not (tmp_path / "shop.sqlite").exists()
+
+
+def test_an_empty_shop_checks_out_sound(clean, tmp_path):
+    clean.setenv("DATABASE_URL", f"sqlite:///{tmp_path / 'shop.sqlite'}")
+    command = [sys.executable, "-m", "app", "check"]
+    said = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert (said.returncode, said.stderr) == (0, "")
+    assert said.stdout.startswith("Sound: SQLite 3.")
+
+
+@pytest.mark.parametrize("port", ["0", "65536", "http", "-1", "8000.5"])
+def test_a_port_that_is_none_is_refused(port):
+    command = [sys.executable, "-m", "app", "serve", f"--port={port}"]
+    said = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert said.returncode == 2
+    assert "1 to 65535, please" in said.stderr
+    assert "Traceback" not in said.stderr

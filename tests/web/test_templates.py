@@ -1,0 +1,99 @@
+"""Promises that every template keeps."""
+
+import re
+from pathlib import Path
+
+import pytest
+from jinja2 import Environment, meta
+
+ROOT = Path(__file__).resolve().parents[2] / "app" / "templates"
+TEMPLATES = sorted(path.relative_to(ROOT).as_posix() for path in ROOT.rglob("*.html"))
+PAGES = [
+    name for name in TEMPLATES if not name.rpartition("/")[2].startswith("_") and not name.startswith("_macros/")
+]
+
+FORBIDDEN = {
+    "an inline script": r"<script(?![^>]*\bsrc=)",
+    "an inline style": r"<style|\sstyle\s*=",
+    "an inline handler": r"\son[a-z]+\s*=",
+    "a script address": r"javascript:",
+    "an htmx handler": r"hx-on",
+    "htmx code": r"""["'\s]js:""",
+    "a trigger filter": r"""hx-trigger=["'][^"']*\[""",
+    "something from elsewhere": r"""(?:src|href|action)=["'](?:https?:)?//""",
+}
+
+
+def _source(name):
+    return (ROOT / name).read_text(encoding="utf-8")
+
+
+def test_there_are_templates_to_look_at():
+    assert len(TEMPLATES) > 20
+    assert {"base.html", "error.html", "bench/board.html", "counter/form.html"} <= set(PAGES)
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_it_compiles(app, name):
+    app.jinja_env.get_template(name)
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_it_has_nothing_that_the_policy_forbids(name):
+    found = [what for what, pattern in FORBIDDEN.items() if re.search(pattern, _source(name), re.IGNORECASE)]
+    assert found == []
+
+
+@pytest.mark.parametrize(
+    "guilty",
+    [
+        "<script>go()</script>",
+        '<p style="color:red">',
+        '<a onclick="go()">',
+        '<a href="javascript:go()">',
+        '<a hx-on:click="go()">',
+        """<a hx-vals='js:{a: 1}'>""",
+        '<a hx-trigger="click[ctrlKey]">',
+        '<script src="https://cdn.example/x.js"></script>',
+    ],
+)
+def test_the_look_for_forbidden_things_finds_them(guilty):
+    assert any(re.search(pattern, guilty, re.IGNORECASE) for pattern in FORBIDDEN.values())
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_every_page_has_a_title(name):
+    source = _source(name)
+    own = re.search(r"\{% block title %\}\s*\S", source) or re.search(r"<title>[^<]*\S[^<]*</title>", source)
+    assert own, f"{name} has no title"
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_every_template_it_names_is_there(name):
+    tree = Environment(autoescape=True).parse(_source(name))
+    assert set(meta.find_referenced_templates(tree)) <= set(TEMPLATES)
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_every_form_that_posts_carries_the_token(name):
+    for form in re.findall(r"<form\b.*?</form>", _source(name), re.DOTALL):
+        if 'method="post"' in form:
+            assert "csrf()" in form
+
+
+def test_every_field_that_htmx_may_swap_has_an_id(client):
+    """Else the focus is lost when the form comes back."""
+    page = client.get("/counter/").text
+    form = page[page.index('<form id="order-form"') : page.index("</form>", page.index('<form id="order-form"'))]
+    fields = re.findall(r"<(?:input|select|textarea)\b[^>]*>", form)
+    assert len(fields) > 15
+    for field in fields:
+        assert 'type="hidden"' in field or ' id="' in field, field
+
+
+def test_the_scripts_of_the_house_are_its_own():
+    static = ROOT.parents[1] / "static"
+    assert (static / "vendor" / "htmx-4.0.1.min.js").stat().st_size > 10_000
+    for script in static.glob("*.js"):
+        assert "eval(" not in script.read_text(encoding="utf-8")
+        assert "innerHTML" not in script.read_text(encoding="utf-8")
