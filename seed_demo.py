@@ -8,9 +8,10 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from itertools import count
 from pathlib import Path
 
-from sqlalchemy import make_url, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.__main__ import add_door
@@ -25,6 +26,7 @@ from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.planning.shoptime import Turn, to_utc
 from app.serving import prepare, serve
+from app.store.engine import parse_url
 from app.store.models import Batch, Order
 from app.store.sentences import StoreUnusable
 from app.web.clock import now as this_moment
@@ -121,8 +123,8 @@ def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: G
         key = f"demo-{place}-{number}"
         if isinstance(subject, Batch):
             colour = str(subject.colours[0][0]) if act == Act.BURST else ""
-            count = subject.quantity // 2 if act == Act.FILL else 0
-            tap_batch(session, who, subject.key, Act(act), at, key, count=count, colour=colour)
+            half = subject.quantity // 2 if act == Act.FILL else 0
+            tap_batch(session, who, subject.key, Act(act), at, key, count=half, colour=colour)
         else:
             take_step(session, who, order.number, Step(act), at, key)
 
@@ -182,13 +184,15 @@ def _line(name: str, quantity: int, colours: str, treated: bool, goods: Goods) -
 
 def set_aside(database_url: str) -> None:
     """Move the demo's file out of the way, so that a fresh one is made; nothing is deleted."""
-    url = make_url(database_url)
+    url = parse_url(database_url)
     if url.get_backend_name() != "sqlite" or not url.database:
         sys.exit("--reset only sets aside an SQLite file; empty another database by its own means.")
+    aside = (f"{url.database}.before-reset{f'-{number}' if number else ''}" for number in count())
+    free = next(name for name in aside if not Path(name).exists())
     for ending in ("", "-wal", "-shm", "-journal"):
         file = Path(url.database + ending)
         if file.exists():
-            file.replace(Path(f"{url.database}.before-reset{ending}"))
+            file.replace(Path(free + ending))
 
 
 def main() -> None:
@@ -205,7 +209,7 @@ def main() -> None:
         database = prepare(url)
         with database.writing() as session:
             filled = fill_shop(session, this_moment())
-    except (UnknownSetting, StoreUnusable) as wrong:
+    except (UnknownSetting, StoreUnusable, ValueError) as wrong:
         sys.exit(str(wrong))
     database.engine.dispose()
     print(

@@ -4,7 +4,7 @@ import errno
 import gc
 import sys
 
-from sqlalchemy.exc import ArgumentError, DatabaseError
+from sqlalchemy.exc import DatabaseError
 from waitress import create_server
 
 from app import create_app
@@ -23,7 +23,7 @@ def prepare(database_url: str) -> Database:
         database = Database(database_url)
     except DatabaseError as exc:
         raise StoreUnusable(sentence_for(exc), error_code(exc)) from exc
-    except (ArgumentError, ValueError) as exc:
+    except ValueError as exc:
         raise StoreUnusable(str(exc)) from exc
     database.check()
     with database.writing() as session:
@@ -53,12 +53,11 @@ def serve(config: Config, host: str, port: int) -> None:
     gc.collect()
     gc.freeze()  # what lives as long as the server need not be looked through again
     try:
-        server.run()
-    except KeyboardInterrupt:
-        print("Closed.")
+        server.run()  # until it is interrupted
     finally:
         server.close()
         app.database.engine.dispose()
+        print("Closed.", flush=True)
 
 
 def _why_not(exc: OSError, host: str, port: int) -> str:

@@ -48,6 +48,7 @@
 
   const heard = () => {
     lastHeard = new Date();
+    say("", false);
     if (document.querySelector("[data-version]")) say(`Last heard from the shop's server at ${clock(lastHeard)}.`, false);
   };
 
@@ -61,6 +62,10 @@
     if (press) unanswered.set(press, key);
     const missing = unanswered.size ? " Your last tap may be missing: press it again, it counts once." : "";
     say(`No answer since ${clock(lastHeard)}: this is how things stood then.${missing}`, true);
+  });
+  document.addEventListener("htmx:response:error", (event) => {
+    const { response, text } = event.detail.ctx;
+    if (response.headers.get("Content-Type")?.startsWith("text/plain")) say(text, true);
   });
   document.addEventListener("DOMContentLoaded", heard);
 })();

@@ -11,7 +11,7 @@ from types import ModuleType
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import DatabaseError
+from sqlalchemy.exc import ArgumentError, DatabaseError
 from sqlalchemy.orm import Session
 
 from app.store.sentences import POSTGRES_SENTENCES, SQLITE_SENTENCES, StoreUnusable, error_code, sentence_for
@@ -56,14 +56,20 @@ def wal_race_fixed(version: tuple[int, int, int]) -> bool:
     return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)
 
 
+URL_SENTENCE = "DATABASE_URL must look like sqlite:///folder/file.db or postgresql://host/name."
+
+
 def parse_url(url: str) -> URL:
     """Take a DATABASE_URL apart; ValueError unless it names an SQLite file or a PostgreSQL database."""
-    parsed = make_url(url)
+    try:
+        parsed = make_url(url)
+    except ArgumentError as exc:
+        raise ValueError(URL_SENTENCE) from exc
     if parsed.drivername in ("postgres", "postgresql", "postgresql+psycopg"):
         return parsed.set(drivername="postgresql+psycopg")
     name = parsed.database or ""
     if parsed.drivername != "sqlite" or not name or name.startswith((":memory:", "file:")):
-        raise ValueError("DATABASE_URL must look like sqlite:///folder/file.db or postgresql://host/name.")
+        raise ValueError(URL_SENTENCE)
     return parsed.set(database=str(Path(name).absolute()))
 
 

@@ -7,6 +7,7 @@ from werkzeug.exceptions import HTTPException
 
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
 from app.store.sentences import UNNAMED_TROUBLE, StoreUnusable, sentence_for
+from app.web.htmx import wants_part
 
 SENTENCES = {
     404: "There is no such page. The link may be old, or a letter is missing.",
@@ -29,6 +30,8 @@ def handle_errors(app: Flask) -> None:
 def answer(status: int, sentence: str) -> Response:
     if request.path.endswith(".json"):
         return make_response(jsonify(error=sentence), status)
+    if wants_part():  # the page stays as it is, and says so at its foot
+        return make_response(sentence, status, {"HX-Reswap": "none", "Content-Type": "text/plain; charset=utf-8"})
     return make_response(render_template("error.html", status=status, sentence=sentence), status)
 
 

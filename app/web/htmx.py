@@ -28,7 +28,9 @@ def page_or_part(page: str, part: str, status: int = 200, **shown: Any) -> Respo
 
 
 def see_other(address: str) -> Response:
-    """After a POST: go and look."""
+    """After a POST: go and look; htmx is told to go there as a whole page."""
+    if wants_part():
+        return make_response("", 200, {"HX-Redirect": address})
     return make_response(redirect(address, 303))
 
 
