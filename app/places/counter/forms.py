@@ -1,7 +1,7 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
 import re
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -19,36 +19,19 @@ from wtforms import (
 )
 from wtforms.validators import ValidationError
 
-from app.actions.parts import design_note
 from app.actions.shop import Goods
 from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.places.counter.choices import GASES, HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of
 from app.planning.shoptime import local_day
-from app.store.models import Design, HistoryEntry, KindRow, Order
+from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
 from app.web.forms import MomentForm, read_id, read_number, read_whole
 
 MOST_OF_A_LINE = 5000
 MOST_LINES = 40
 OVER_THE_COUNTER = "Over the counter"
-
-OCCASIONS = [
-    SelectChoice(Occasion.EVENT.value, "Event"),
-    SelectChoice(Occasion.UNTIL.value, "Must last until"),
-    SelectChoice(Occasion.NOW.value, "At once"),
-]
-PLACES = [
-    SelectChoice(Surroundings.INDOORS.value, "Indoors"),
-    SelectChoice(Surroundings.SHADE.value, "Shade"),
-    SelectChoice(Surroundings.SUN.value, "Sun"),
-]
-HAND_OVERS = [
-    SelectChoice(HandOver.COLLECT.value, "Collected"),
-    SelectChoice(HandOver.DELIVER.value, "Delivered"),
-]
-GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
-GROUPS = (("latex", "Latex"), ("foil", "Foil"), ("sphere", "Spheres"))
 
 PROBLEM_FIELDS = {
     "event_start": "event_start.hour",
@@ -63,11 +46,6 @@ def at_most(letters: int, what: str) -> Any:
             raise ValidationError(f"{what} at most {letters:,} letters; this has {len(field.data):,}.")
 
     return check
-
-
-def one_of(_form: Form, field: Any) -> None:
-    if field.data not in {choice.value for choice in field.choices}:
-        raise ValidationError(f"One of these, please: {', '.join(choice.label for choice in field.choices)}.")
 
 
 class LineForm(Form):
@@ -297,28 +275,3 @@ def _tidy(text: str | None) -> str:
 
 def _warmth_range(formats: Formats) -> tuple[float, float, str]:
     return (-4.0, 122.0, "°F") if formats.fahrenheit else (-20.0, 50.0, "°C")
-
-
-def goods_choices(goods: Goods, formats: Formats, has: Container[int | None]) -> list[SelectChoice]:
-    """The list to choose from: designs first, then kinds by material. has: designs to offer though retired."""
-    designs = [
-        SelectChoice(f"design:{design.id}", _design_label(design, goods, formats), optgroup="Designs")
-        for design in goods.designs.values()
-        if design.retired_at is None or design.id in has
-    ]
-    kinds = [
-        SelectChoice(f"kind:{kind.id}", _kind_label(kind, formats), optgroup=group)
-        for material, group in GROUPS
-        for kind in goods.kinds.values()
-        if kind.material == material
-    ]
-    return [SelectChoice("", "choose …"), *designs, *kinds]
-
-
-def _design_label(design: Design, goods: Goods, formats: Formats) -> str:
-    price = "no longer sold" if design.retired_at else formats.money(design.price_minor)
-    return f"{design.name} · {price} · {design_note(design, goods)}"
-
-
-def _kind_label(kind: KindRow, formats: Formats) -> str:
-    return f"{kind.name} · {formats.money(kind.price_minor)}{' · air only' if kind.air_only else ''}"
