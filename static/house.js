@@ -2,21 +2,33 @@
 (() => {
   "use strict";
   const SAME_PRESS_MS = 600;
-  let lastPress = -Infinity;
+  const SAME_PLACE_PX = 24;
+  let lastPress = { timeStamp: -Infinity, clientX: 0, clientY: 0 };
   let lastHeard = new Date();
   // Presses that got no answer, each with its key: pressed again they go out under the same key and count once.
   const unanswered = new Map();
 
-  // A double press of a tap is one tap, even when the answer to the first is already on the page.
+  // A double press in one place is one tap, even when the answer to the first is already on the page.
   document.addEventListener("click", (event) => {
     if (!event.target.closest("[data-tap]")) return;
-    if (event.timeStamp - lastPress < SAME_PRESS_MS) {
+    const away = Math.hypot(event.clientX - lastPress.clientX, event.clientY - lastPress.clientY);
+    if (event.timeStamp - lastPress.timeStamp < SAME_PRESS_MS && away < SAME_PLACE_PX) {
       event.preventDefault();
       event.stopImmediatePropagation();
     } else {
-      lastPress = event.timeStamp;
+      lastPress = event;
     }
   }, true);
+
+  // Keys named on the page: a button is pressed, a field is entered.
+  document.addEventListener("keydown", (event) => {
+    const named = `${event.ctrlKey ? "Control+" : ""}${event.altKey ? "Alt+" : ""}${event.key}`;
+    const wanted = [...document.querySelectorAll("[data-keys]")].find((one) => one.dataset.keys === named);
+    if (!wanted) return;
+    event.preventDefault();
+    if (wanted.matches("input")) wanted.focus();
+    else wanted.click();
+  });
 
   const pressOf = ({ action, body }) =>
     [action, ...["act", "colour", "count", "step"].map((name) => body.get(name))].join("|");
@@ -25,10 +37,28 @@
     const { ctx } = event.detail;
     const token = document.querySelector("meta[name=csrf-token]");
     if (token) ctx.request.headers["X-CSRFToken"] = token.content;
-    if (!ctx.request.body?.get?.("client_key")) return;
+    const tap = ctx.request.body?.get?.("act") || ctx.request.body?.get?.("step");
+    if (!tap) return;
     ctx.press = pressOf(ctx.request);
     if (unanswered.has(ctx.press)) ctx.request.body.set("client_key", unanswered.get(ctx.press));
     ctx.key = ctx.request.body.get("client_key");
+  });
+
+  // The live answer gives way to a press in its form: an answer to what was typed before must not come after it.
+  let presses = 0;
+  document.addEventListener("htmx:before:request", (event) => {
+    const { ctx } = event.detail;
+    const live = document.getElementById("live");
+    if (ctx.sourceElement === live) {
+      if (presses) event.preventDefault();
+    } else if (ctx.sourceElement.closest("#order-form")) {
+      ctx.inForm = true;
+      presses += 1;
+      live?.dispatchEvent(new Event("htmx:abort"));
+    }
+  });
+  document.addEventListener("htmx:finally:request", (event) => {
+    if (event.detail.ctx.inForm) presses -= 1;
   });
 
   // What the page shows as counted needs no second press.

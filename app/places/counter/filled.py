@@ -1,9 +1,11 @@
 """Order forms as they are first shown and as they came in."""
 
+import json
 from typing import Any
 
 from werkzeug.datastructures import MultiDict
 
+from app.actions.remedies import Remedy, Way
 from app.places.counter.forms import MOST_LINES, OrderForm
 from app.store.models import Order
 from app.web.formats import Formats
@@ -69,3 +71,28 @@ def drop_line(form: OrderForm, place: int) -> None:
         form.lines.pop_entry()
     for line in kept or [{}]:
         form.lines.append_entry(line)
+
+
+def apply_remedy(form: OrderForm, remedy: Remedy, place: int, formats: Formats) -> None:
+    """Write the remedy into the form, and what stood there before into its undo."""
+    line, handed = form.lines[place].form, form.handed.form
+    before = [line.what.data, line.gas.data, line.treated.data, handed.day.data, handed.hour.data]
+    wish, order = remedy.wish, remedy.answer.wish
+    if wish.kind_id is not None:
+        line.what.data = f"kind:{wish.kind_id}"
+    line.gas.data, line.treated.data = wish.gas.value, wish.treated
+    if remedy.way is Way.LATER:
+        handed.fill_in(order.arrives_at or order.ready_by, formats)
+    form.undo.data = json.dumps([place, *before])
+
+
+def take_back(form: OrderForm) -> None:
+    """The form as it was before its last remedy. What a browser sent that is no such thing changes nothing."""
+    try:
+        place, what, gas, treated, day, hour = json.loads(form.undo.data or "null")
+        line = form.lines[place].form
+    except (ValueError, TypeError, IndexError):
+        return
+    line.what.data, line.gas.data, line.treated.data = str(what), str(gas), bool(treated)
+    form.handed.form.day.data, form.handed.form.hour.data = str(day), str(hour)
+    form.undo.data = ""

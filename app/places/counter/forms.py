@@ -103,6 +103,7 @@ class OrderForm(Form):
     lines = FieldList(FormField(LineForm), min_entries=1, max_entries=MOST_LINES)
     notes = TextAreaField("Notes", [at_most(2000, "Notes take")])
     word = StringField("The caller's word", [at_most(300, "The caller's word takes")])
+    undo = HiddenField()
 
     next_day_offer: datetime | None = None
     meanwhile: Sequence[HistoryEntry] = ()

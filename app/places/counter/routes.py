@@ -3,21 +3,23 @@
 import re
 from dataclasses import replace
 
-from flask import Blueprint, Response, render_template, request, url_for
+from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.batches import begun_batches
 from app.actions.checks import check_hours
-from app.actions.errors import ChangedMeanwhile, Refused
+from app.actions.errors import ChangedMeanwhile, NotThere, Refused
+from app.actions.history import history_of
 from app.actions.parts import kept_lines
-from app.actions.quote import quote
+from app.actions.quote import Quote, quote
+from app.actions.remedies import Ask, Remedy, remedies
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
 from app.actions.wish import OrderWish
-from app.places.counter.filled import add_line, drop_line, form_of, new_form, posted_form
+from app.places.counter.filled import add_line, apply_remedy, drop_line, form_of, new_form, posted_form, take_back
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
-from app.places.counter.shown import ShownQuote, show_quote
+from app.places.counter.shown import ShownQuote, remedy_key, show_quote
 from app.store.models import Order
 from app.store.queries.bench import batches_of_order
-from app.store.queries.counter import coming_orders, find_orders, order_history, order_taps
+from app.store.queries.counter import coming_orders, find_orders, order_taps
 from app.web.batches import show_batch
 from app.web.door import only_reads, visit
 from app.web.forms import read_id, say_problems
@@ -39,16 +41,45 @@ def draft() -> Response:
     form, order = posted_form(request.form), _order_of_draft()
     form.is_draft = True
     fix = request.form.get("fix", "work")
+    if fix == "live":
+        return _answer(form, order)
     place = re.fullmatch(r"drop-line-([0-9]{1,3})", fix)
     if fix == "add-line":
         add_line(form)
     elif place:
         drop_line(form, int(place[1]))
-    else:
-        if fix == "end-next-day":
-            form.end_next_day(visit().formats)
+    elif fix != "restore":
+        _take_up(fix, form, order)
         return _form_page(form, order, _worked_out(form, order))
     return _form_page(form, order)
+
+
+def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
+    """An offer that was pressed: the next day, a remedy, or a remedy taken back."""
+    here = visit()
+    if fix == "end-next-day":
+        form.end_next_day(here.formats)
+    elif fix == "undo":
+        take_back(form)
+    elif fix.startswith("remedy-"):
+        wish = form.read(here.formats, here.now)
+        chosen = [remedy for remedy in _remedies(wish, order) if remedy_key(remedy) == fix] if wish else []
+        for remedy in chosen:
+            apply_remedy(form, remedy, form.line_places[remedy.line], here.formats)
+
+
+def _answer(form: OrderForm, order: Order | None) -> Response:
+    """The answer alone, while somebody is typing: what is missing is asked for, not scolded."""
+    answer = _worked_out(form, order)
+    return make_response(render_template("counter/_answer.html", form=form, order=order, answer=answer, live=True))
+
+
+def _remedies(wish: OrderWish, order: Order | None) -> list[Remedy]:
+    here, ask = visit(), _ask(order)
+    try:
+        return remedies(ask(wish), ask, here.shop, here.goods, here.now)
+    except Refused:
+        return []
 
 
 @counter.post("/orders")
@@ -77,12 +108,17 @@ def show(number: int) -> str:
     here = visit()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
+    history, as_of = history_of(here.session, order), request.args.get("as_of")
+    then = next((entry for entry in history if entry.id == read_id(as_of)), None)
+    if as_of and then is None:
+        raise NotThere(f"The history of order {number} has no such moment.")
     return render_template(
         "counter/order.html",
         order=order,
+        then=then,
         read_back=read_back(order, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now) for row in rows],
-        history=order_history(here.session, order.id),
+        history=history,
         taps=order_taps(here.session, order.id),
     )
 
@@ -144,8 +180,7 @@ def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
     if wish is None:
         return None
     try:
-        check_hours(wish, here.now, order)
-        return _quote(wish, order)
+        return _show(wish, order)
     except Refused as refused:
         _say(form, refused)
         return None
@@ -154,16 +189,28 @@ def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
 def _quoted(wish: OrderWish | None, order: Order | None) -> ShownQuote | None:
     """The quote beside a form that could not be taken for another reason."""
     try:
-        return _quote(wish, order) if wish else None
+        return _show(wish, order) if wish else None
     except Refused:
         return None
 
 
-def _quote(wish: OrderWish, order: Order | None) -> ShownQuote:
+def _show(wish: OrderWish, order: Order | None) -> ShownQuote:
+    here, ask = visit(), _ask(order)
+    answer = ask(wish)
+    ways = remedies(answer, ask, here.shop, here.goods, here.now)
+    return show_quote(answer, ways, here.shop, here.formats, here.now)
+
+
+def _ask(order: Order | None) -> Ask:
+    """The quote as this counter asks for it: lines already sold and batches already begun stay."""
     here = visit()
     standing = (begun_batches(order), kept_lines(order.lines)) if order else ({}, {})
-    answer = quote(wish, here.shop, here.goods, here.now, *standing)
-    return show_quote(answer, here.shop, here.formats, here.now)
+
+    def ask(wish: OrderWish) -> Quote:
+        check_hours(wish, here.now, order)
+        return quote(wish, here.shop, here.goods, here.now, *standing)
+
+    return ask
 
 
 def _say(form: OrderForm, refused: Refused) -> None:

@@ -1,21 +1,32 @@
 """A quote as the counter shows it: each line with its strips and sentences."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.actions.quote import BatchPlan, Quote
+from app.actions.remedies import Remedy, Way
 from app.actions.shop import Shop
+from app.planning.window import bench_window
 from app.web.formats import Formats
 from app.web.strip import Hours, Strip, lay_out
 from app.web.words import (
     VERDICTS,
-    bench_window,
     chance_sentence,
     film_size,
     hours_sentence,
     late_sentence,
     window_sentence,
 )
+
+REMEDY_ASKS = {
+    Way.TREAT: "Filled a day ahead if need be; the coat dulls the shine a little.",
+    Way.LATER: "The caller comes, or is at home, at that hour.",
+    Way.LARGER: "Larger balloons, so a larger bouquet.",
+    Way.FOIL: "Foil in place of latex: other shapes and colours.",
+    Way.SPHERE: "Clear spheres in place of latex.",
+    Way.AIR: "They stand and do not float.",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +40,23 @@ class ShownBatch:
 
 
 @dataclass(frozen=True, slots=True)
+class ShownRemedy:
+    """key: what its button sends. asks: what it asks of the customer."""
+
+    key: str
+    title: str
+    asks: str
+    price: str
+    window: str
+    chance: str
+
+
+@dataclass(frozen=True, slots=True)
 class ShownLine:
     title: str
     price: str
     batches: tuple[ShownBatch, ...]
+    remedies: tuple[ShownRemedy, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +77,7 @@ class ShownQuote:
         return self.verdict != "safe"
 
 
-def show_quote(answer: Quote, shop: Shop, formats: Formats, now: datetime) -> ShownQuote:
+def show_quote(answer: Quote, ways: Sequence[Remedy], shop: Shop, formats: Formats, now: datetime) -> ShownQuote:
     return ShownQuote(
         verdict=answer.verdict,
         verdict_word=VERDICTS[answer.verdict],
@@ -67,10 +91,49 @@ def show_quote(answer: Quote, shop: Shop, formats: Formats, now: datetime) -> Sh
                 title=f"{line.wish.quantity} × {line.title}",
                 price=formats.money(line.total_minor),
                 batches=tuple(_show_batch(plan, answer, shop, formats, now) for plan in answer.batches_of(line)),
+                remedies=tuple(_show_remedy(way, shop, formats, now) for way in ways if way.line == place),
             )
-            for line in answer.lines
+            for place, line in enumerate(answer.lines)
         ),
     )
+
+
+def remedy_key(remedy: Remedy) -> str:
+    return f"remedy-{remedy.line}-{remedy.way}"
+
+
+def _show_remedy(remedy: Remedy, shop: Shop, formats: Formats, now: datetime) -> ShownRemedy:
+    answer = remedy.answer
+    worst = min(answer.batches_of(answer.lines[remedy.line]), key=lambda plan: plan.window.chance)
+    shown = _show_batch(worst, answer, shop, formats, now)
+    return ShownRemedy(
+        key=remedy_key(remedy),
+        title=_remedy_title(remedy, formats),
+        asks=REMEDY_ASKS[remedy.way],
+        price=_difference(remedy.costs_minor, formats),
+        window=shown.window,
+        chance=shown.chance,
+    )
+
+
+def _difference(minor: int, formats: Formats) -> str:
+    if minor == 0:
+        return "same price"
+    return f"+{formats.money(minor)}" if minor > 0 else formats.money(minor)
+
+
+def _remedy_title(remedy: Remedy, formats: Formats) -> str:
+    answer = remedy.answer
+    title = answer.lines[remedy.line].title
+    if remedy.way is Way.TREAT:
+        return "Treat them"
+    if remedy.way is Way.LATER:
+        arrives = answer.wish.arrives_at
+        verb = "Deliver" if arrives else "Collect"
+        return f"{verb} later: {formats.moment(arrives or answer.ready_by)}"
+    if remedy.way is Way.AIR:
+        return "With air, on a base or a stick"
+    return f"{title} instead"
 
 
 def _closed_at(answer: Quote, shop: Shop) -> bool:

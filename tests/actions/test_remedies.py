@@ -1,0 +1,207 @@
+"""What would work instead: offered only when it was worked out to be safe, and nothing that works is left out."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from app.actions.checks import check_hours
+from app.actions.errors import Refused
+from app.actions.office import change_settings
+from app.actions.quote import quote
+from app.actions.remedies import Way, line_verdict, remedies
+from app.actions.shop import load_goods, load_shop
+from app.actions.wish import HandOver
+from app.physics.balloon import Gas
+from app.planning.window import Verdict
+from tests.actions.builders import MORNING, at, bouquet, design_line, line, wish
+
+LATEX = ("9 in latex", "11 in latex", "12 in latex", "16 in latex", "24 in latex")
+
+
+@pytest.fixture
+def ask(session, shop, goods):
+    """The counter's quote three days before the Saturday of the tests."""
+    return _ask(shop, goods)
+
+
+def _ask(shop, goods, now=MORNING - timedelta(days=3)):
+    def ask(wanted):
+        check_hours(wanted, now)
+        return quote(wanted, shop, goods, now)
+
+    ask.now = now
+    return ask
+
+
+def _party(goods, *lines, **changes):
+    """Two dozen, collected at nine for a party from six to midnight: too long for untreated 11-inch."""
+    hours = {"ready_by": at(9), "event_start": at(18), "lasts_until": at(0, days=1)}
+    return wish(goods, *lines, **(hours | changes))
+
+
+def _offered(wanted, ask, shop, goods):
+    return {way.way: way for way in remedies(ask(wanted), ask, shop, goods, ask.now)}
+
+
+def test_the_worked_case_has_its_remedies(session, ask, shop, goods):
+    """Worked case 1, reckoned independently: 20 minutes of filling, treated or not, and 10 of tail."""
+    change_settings(session, {"treat_seconds": "0"})
+    shop = load_shop(session)
+    ask = _ask(shop, goods)
+    assert ask(_party(goods)).batches[0].fill.work == timedelta(minutes=20)
+    ways = _offered(_party(goods), ask, shop, goods)
+    treated = ways[Way.TREAT].answer.batches[0].window
+    assert treated.inflate_by == at(17, 40, days=-1)
+    assert ways[Way.LATER].answer.ready_by == at(14, 45)
+    larger = ways[Way.LARGER]
+    assert larger.answer.lines[0].title == "16 in latex"
+    assert larger.answer.batches[0].window.not_before == at(23, 59, days=-1)
+
+
+def test_a_safe_line_is_offered_nothing(ask, shop, goods):
+    assert _offered(wish(goods), ask, shop, goods) == {}
+
+
+def test_the_cheapest_that_works_stands_first(ask, shop, goods):
+    found = remedies(ask(_party(goods)), ask, shop, goods, ask.now)
+    costs = [remedy.costs_minor for remedy in found]
+    assert costs == sorted(costs)
+    assert {way.way for way in found} == {Way.TREAT, Way.LATER, Way.LARGER, Way.FOIL, Way.SPHERE, Way.AIR}
+
+
+def test_the_difference_in_price_is_that_of_the_two_quotes(ask, shop, goods):
+    wanted = _party(goods)
+    treated = _offered(wanted, ask, shop, goods)[Way.TREAT]
+    assert treated.costs_minor == 24 * shop.treat_minor
+    assert treated.answer.total_minor == ask(wanted).total_minor + treated.costs_minor
+
+
+def test_the_other_lines_stay_as_they_are(ask, shop, goods):
+    wanted = _party(goods, line(goods, "18 in foil", quantity=2), line(goods))
+    for remedy in remedies(ask(wanted), ask, shop, goods, ask.now):
+        assert remedy.line == 1
+        assert remedy.answer.wish.lines[0] == wanted.lines[0]
+
+
+def test_a_design_can_be_treated_or_collected_later(session, ask, shop, goods):
+    design = bouquet(session, goods)
+    goods = load_goods(session)
+    ask = _ask(shop, goods)
+    assert set(_offered(_party(goods, design_line(design)), ask, shop, goods)) == {Way.TREAT, Way.LATER}
+
+
+def test_nothing_later_is_offered_while_the_shop_is_closed(session, ask, shop, goods):
+    """An event at nine in the evening, latex that must be filled after six: nobody is there."""
+    wanted = _party(goods, event_start=at(21), lasts_until=at(5, days=1))
+    assert Way.LATER not in _offered(wanted, ask, shop, goods)
+
+
+def test_a_delivery_is_brought_later(ask, shop, goods):
+    wanted = _party(
+        goods,
+        hand_over=HandOver.DELIVER,
+        travel_minutes=30,
+        ready_by=at(8, 30),
+        arrives_at=at(9),
+        address="4 Mill Lane",
+    )
+    later = _offered(wanted, ask, shop, goods)[Way.LATER].answer
+    assert later.wish.arrives_at == later.ready_by + timedelta(minutes=30)
+    assert later.wish.arrives_at <= wanted.event_start
+
+
+def test_an_order_that_is_late_anyway_is_offered_the_hour_it_is_ready(shop, goods):
+    ask = _ask(shop, goods, now=at(13, 50))
+    wanted = wish(goods)
+    assert ask(wanted).ready_at == at(14, 30)
+    assert _offered(wanted, ask, shop, goods)[Way.LATER].answer.ready_by == at(14, 30)
+
+
+orders = st.builds(
+    lambda name, quantity, treated, lead, hours, gas: (
+        name,
+        quantity,
+        treated and gas is Gas.HELIUM,
+        lead,
+        hours,
+        gas,
+    ),
+    st.sampled_from(LATEX),
+    st.integers(1, 60),
+    st.booleans(),
+    st.integers(0, 40),
+    st.integers(1, 160),
+    st.sampled_from([Gas.HELIUM, Gas.HELIUM, Gas.AIR]),
+)
+
+
+def _order(goods, drawn):
+    name, quantity, treated, lead, hours, gas = drawn
+    start = at(10) + timedelta(minutes=15 * lead)
+    return wish(
+        goods,
+        line(goods, name, quantity, treated=treated, gas=gas),
+        ready_by=at(10),
+        event_start=start,
+        lasts_until=start + timedelta(hours=hours),
+    )
+
+
+@settings(
+    max_examples=300,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+@given(orders)
+def test_what_is_offered_makes_its_line_safe_and_what_is_left_out_would_not(ask, shop, goods, drawn):
+    """Against a search of its own: every size, every film, every quarter of an hour."""
+    wanted = _order(goods, drawn)
+    offered = _offered(wanted, ask, shop, goods)
+    for remedy in offered.values():
+        assert line_verdict(ask(remedy.answer.wish), 0) is Verdict.SAFE
+    if line_verdict(ask(wanted), 0) is Verdict.SAFE:
+        assert not offered
+    else:
+        assert set(offered) == {
+            way for way, tries in _every_try(wanted, goods) if any(_is_safe(t, ask) for t in tries)
+        }
+
+
+def _is_safe(wanted, ask):
+    try:
+        return line_verdict(ask(wanted), 0) is Verdict.SAFE
+    except Refused:
+        return False
+
+
+def _every_try(wanted, goods):
+    asked = wanted.lines[0]
+    helium = asked.gas is Gas.HELIUM
+    nominal = goods.kinds[asked.kind_id].nominal_in
+
+    def other(**changes):
+        return replace(wanted, lines=(replace(asked, **changes),))
+
+    larger = [
+        k for k in goods.kinds.values() if k.material == "latex" and k.nominal_in > nominal and not k.air_only
+    ]
+    films = {m: [k for k in goods.kinds.values() if k.material == m and not k.air_only] for m in ("foil", "sphere")}
+    quarters = range(1, 4 * 24 * 2)
+    later = [wanted.ready_by + timedelta(minutes=15 * n) for n in quarters]
+    yield Way.TREAT, [other(treated=True)] if helium and not asked.treated else []
+    yield (
+        Way.LATER,
+        [replace(wanted, ready_by=hour) for hour in later if hour <= wanted.event_start and _open(hour)],
+    )
+    yield Way.LARGER, [other(kind_id=kind.id) for kind in larger] if helium else []
+    yield Way.FOIL, [other(kind_id=kind.id, treated=False, gas=Gas.HELIUM) for kind in films["foil"]]
+    yield Way.SPHERE, [other(kind_id=kind.id, treated=False, gas=Gas.HELIUM) for kind in films["sphere"]]
+    yield Way.AIR, [other(gas=Gas.AIR, treated=False)] if helium else []
+
+
+def _open(hour):
+    """Eight to six, the closing hour included."""
+    return 8 * 60 < hour.hour * 60 + hour.minute <= 18 * 60

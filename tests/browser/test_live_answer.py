@@ -1,0 +1,113 @@
+"""While the caller waits: the answer follows the typing, remedies are one press, and nothing typed is lost."""
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.hands import Evening, fill_line, fill_moment, fill_order
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def evening():
+    return Evening.of_today()
+
+
+def _long_party(page, evening):
+    """So long after its collection that untreated 11-inch latex is down before the end."""
+    fill_order(page, evening)
+    fill_moment(page, "event_start", evening.at(13))
+    fill_moment(page, "lasts_until", evening.at(20))
+    expect(page.locator(".answer-verdict")).to_contain_text("No")
+
+
+def test_the_answer_follows_the_typing_and_the_focus_stays(page, evening):
+    fill_order(page, evening)
+    page.fill("#lines-0-colours", "")
+    page.press("#lines-0-quantity", "End")
+    page.keyboard.type("0")
+    expect(page.locator("#answer h3")).to_contain_text("50 × 11 in latex")
+    assert page.evaluate("document.activeElement.id") == "lines-0-quantity"
+
+
+def test_what_is_missing_is_asked_for_while_typing(page):
+    page.goto("/counter/")
+    page.locator("#customer").press_sequentially("Odd")
+    expect(page.locator("#answer")).to_contain_text("Still to say")
+    expect(page.locator("[aria-invalid]")).to_have_count(0)
+
+
+def test_a_remedy_is_one_press_and_can_be_taken_back(page, evening):
+    _long_party(page, evening)
+    before = page.input_value("#handed-hour")
+    page.get_by_role("button", name="Collect later").click()
+    expect(page.locator(".answer-verdict")).to_contain_text("Safe")
+    assert page.input_value("#handed-hour") != before
+    page.get_by_role("button", name="Take the last remedy back").click()
+    expect(page.locator(".answer-verdict")).to_contain_text("No")
+    expect(page.locator("#handed-hour")).to_have_value(before)
+
+
+def test_a_late_answer_to_earlier_typing_never_stands(page, evening):
+    """A slow network answers the first question after the second: what stands is the answer to the last."""
+    fill_order(page, evening)
+    page.fill("#lines-0-colours", "")
+    expect(page.locator("#answer h3")).to_contain_text("5 × 11 in latex")
+    waits = iter((1200, 0))
+
+    def slow(route):
+        page.wait_for_timeout(next(waits, 0))
+        route.continue_()
+
+    page.route("**/counter/draft", slow)
+    page.fill("#lines-0-quantity", "6")
+    page.wait_for_timeout(300)
+    page.fill("#lines-0-quantity", "7")
+    expect(page.locator("#answer h3")).to_contain_text("7 × 11 in latex")
+    page.wait_for_timeout(1500)
+    expect(page.locator("#answer h3")).to_contain_text("7 × 11 in latex")
+
+
+def test_a_draft_survives_reload_back_and_a_closed_tab(page, evening):
+    fill_order(page, evening, customer="Runa Vik")
+    page.click("#add-line")
+    fill_line(page, 1, what="12 in latex", quantity="7", colours="")
+    expect(page.locator("#answer")).to_contain_text("7 × 12 in latex")
+    page.reload()
+    _has_the_draft(page)
+    page.goto("/bench")
+    page.go_back()
+    _has_the_draft(page)
+    other = page.context.new_page()
+    page.close()
+    other.goto("/counter/")
+    _has_the_draft(other)
+
+
+def _has_the_draft(page):
+    expect(page.locator("#customer")).to_have_value("Runa Vik")
+    expect(page.locator("#lines-1-quantity")).to_have_value("7")
+
+
+def test_a_draft_ends_with_its_order_and_when_it_is_emptied(page, evening):
+    fill_order(page, evening, customer="Runa Vik")
+    page.keyboard.press("Control+Enter")
+    expect(page.locator(".read-back")).to_contain_text("Runa Vik")
+    page.goto("/counter/")
+    page.wait_for_timeout(500)
+    expect(page.locator("#customer")).to_have_value("")
+    page.fill("#customer", "Somebody else")
+    page.get_by_role("link", name="Empty the form").click()
+    page.wait_for_timeout(500)
+    expect(page.locator("#customer")).to_have_value("")
+
+
+def test_the_keys_named_below_the_answer_do_what_they_say(page, evening):
+    fill_order(page, evening)
+    page.keyboard.press("Alt+l")
+    expect(page.locator("#line-1")).to_be_visible()
+    page.keyboard.press("Alt+f")
+    assert page.evaluate("document.activeElement.name") == "q"
+    page.focus("#customer")
+    page.keyboard.press("Control+Enter")
+    expect(page.locator("h1")).to_contain_text("Order 10")
