@@ -124,7 +124,7 @@ def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: G
         if isinstance(subject, Batch):
             colour = str(subject.colours[0][0]) if act == Act.BURST else ""
             half = subject.quantity // 2 if act == Act.FILL else 0
-            tap_batch(session, who, subject.key, Act(act), at, key, count=half, colour=colour)
+            tap_batch(session, who, subject.key, Act(act), at, key, count=half, colour=colour, sure=True)
         else:
             take_step(session, who, order.number, Step(act), at, key)
 

@@ -8,7 +8,7 @@ from app.actions.parts import BatchOf
 from app.actions.quote import BatchPlan, Quote
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
-from app.planning.window import Leg
+from app.planning.window import Leg, chance_at_end
 from app.store.models import Batch, Order
 from app.store.types import EPOCH
 
@@ -63,6 +63,12 @@ def read_float_plan(kept: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...]
     """The inverse of what a batch keeps."""
     owns = Endurance(kept["budget"], kept["spread"], kept["wet_hours"], kept["slowed"])
     return owns, tuple(Leg(EPOCH + timedelta(seconds=ends), pace) for ends, pace in kept["legs"])
+
+
+def chance_if_begun(float_plan: Mapping[str, Any], at: datetime) -> float:
+    """Chance at the end, of a batch with that plan."""
+    owns, legs = read_float_plan(float_plan)
+    return chance_at_end(at, legs, owns)
 
 
 def _float_plan(owns: Endurance, legs: tuple[Leg, ...]) -> dict[str, Any]:

@@ -1,15 +1,19 @@
 """What the decorator taps on a batch: started, filled so many, burst one, filled, undo."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere, Problem, Refused
-from app.actions.history import touch_board
+from app.actions.batches import chance_if_begun
+from app.actions.errors import NotThere, Problem, Refused, TooEarly
+from app.actions.history import touch_board, write_history
+from app.actions.shop import load_shop
 from app.actions.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps, take_back_steps
+from app.actions.telling import percent
+from app.planning.window import bench_window
 from app.store.models import Batch, Order, Tap
 
 
@@ -25,16 +29,30 @@ class Act(StrEnum):
 
 FILLS = (Act.FILL, Act.FINISH)
 LOSSES = (Act.BURST, Act.LOSE)
+ASKED_FIRST = (Act.START, *FILLS)
+"""Whoever begins a batch too early with one of these is asked whether they are sure. What burst has burst."""
 
 
 def tap_batch(
-    session: Session, who: str, key: str, act: Act, now: datetime, client_key: str, count: int = 0, colour: str = ""
+    session: Session,
+    who: str,
+    key: str,
+    act: Act,
+    now: datetime,
+    client_key: str,
+    count: int = 0,
+    colour: str = "",
+    *,
+    sure: bool = False,
 ) -> Batch:
-    """One press. Raises NotThere, and Refused when the batch cannot take it."""
+    """One press. sure: even too early. Raises NotThere, TooEarly, and Refused when the batch cannot take it."""
     batch, order = load_batch(session, key)
     if is_known(session, client_key):
         return batch
     count = _checked_count(batch, order, act, count, colour)
+    early = _too_early(session, batch, order, act, now)
+    if early and not sure:
+        raise early
     if act is Act.BURST and batch.filled and batch.filled >= batch.quantity:
         act = Act.LOSE
     tap = Tap(
@@ -48,7 +66,10 @@ def tap_batch(
         who=who,
     )
     if keep_tap(session, tap):
-        _settle(session, batch, order, now)
+        _settle(session, who, batch, order, now)
+        if early:
+            changes = [(f"{batch.key} up at the end", percent(early.planned), percent(early.chance))]
+            write_history(session, order, who, "begun too early", changes, now)
     return batch
 
 
@@ -61,7 +82,7 @@ def load_batch(session: Session, key: str) -> tuple[Batch, Order]:
     return next(batch for batch in order.batches if batch.key == key), order
 
 
-def undo_tap(session: Session, key: str, tap_id: int, now: datetime) -> Batch:
+def undo_tap(session: Session, who: str, key: str, tap_id: int, now: datetime) -> Batch:
     """Take back one tap of a batch; a second undo of the same tap changes nothing. Raises NotThere, Refused."""
     batch, order = load_batch(session, key)
     tap = load_tap(session, tap_id)
@@ -69,14 +90,14 @@ def undo_tap(session: Session, key: str, tap_id: int, now: datetime) -> Batch:
         raise NotThere("That tap is not of this batch: its order may have changed.")
     _refuse_closed(order)
     if tap.undone_at is None:
-        mark_undone(session, tap, now)
-        _settle(session, batch, order, now)
+        mark_undone(session, who, tap, now)
+        _settle(session, who, batch, order, now)
     return batch
 
 
-def _settle(session: Session, batch: Batch, order: Order, now: datetime) -> None:
+def _settle(session: Session, who: str, batch: Batch, order: Order, now: datetime) -> None:
     add_up(session, batch)
-    take_back_steps(session, order, now)
+    take_back_steps(session, who, order, now)
     touch_board(session)
 
 
@@ -99,6 +120,18 @@ def _checked_count(batch: Batch, order: Order, act: Act, count: int, colour: str
     if not 1 <= count <= left:
         raise Refused(Problem("count", _how_many_are_left(left)))
     return count
+
+
+def _too_early(session: Session, batch: Batch, order: Order, act: Act, now: datetime) -> TooEarly | None:
+    """What speaks against beginning the batch now; nothing once it was begun."""
+    if batch.started_at or act not in ASKED_FIRST:
+        return None
+    shop = load_shop(session)
+    window = bench_window(batch.not_before, batch.inflate_by, order.ready_by, shop.opening)
+    if not window.is_early(now, timedelta(minutes=shop.soon_minutes)):
+        return None
+    chance, planned = (chance_if_begun(batch.float_plan, at) for at in (now, batch.inflate_by))
+    return TooEarly(chance, planned)
 
 
 def _how_many_are_left(left: int) -> str:

@@ -22,6 +22,16 @@ class Refused(Exception):
         self.problems = problems
 
 
+class TooEarly(Refused):
+    """Filled now they would sink too soon: kept only when somebody is sure. Chances to be up at the end:
+    begun now, and as planned."""
+
+    def __init__(self, chance: float, planned: float) -> None:
+        super().__init__(Problem("sure", "It is too early to begin this batch."))
+        self.chance = chance
+        self.planned = planned
+
+
 class NotThere(Exception):
     """No such order, batch or design; the message is a sentence."""
 

@@ -53,7 +53,7 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
         return order
     if standing_taps(session, order.id, None)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
-    mark_undone(session, tap, now)
+    mark_undone(session, who, tap, now)
     if tap.act == Step.HANDED_OVER:
         order.state, order.handed_over_at = "open", None
         write_history(session, order, who, "hand-over undone", [], now)

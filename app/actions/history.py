@@ -5,14 +5,16 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
+from app.actions.shop import load_zone
+from app.actions.telling import Changes, tell_order
 from app.store.models import Counter, HistoryEntry, Order
 
-Changes = list[tuple[str, str, str]]
 BOARD = "board"
 ORDER_NUMBER = "order"
 
 
 def write_history(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
+    """With the order as it stands now, so call it last."""
     session.add(
         HistoryEntry(
             order_id=order.id,
@@ -21,6 +23,7 @@ def write_history(session: Session, order: Order, who: str, act: str, changes: C
             who=who,
             act=act,
             changes=[list(c) for c in changes],
+            told=[list(pair) for pair in tell_order(order, load_zone(session)).items()],
         )
     )
 

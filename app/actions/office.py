@@ -14,6 +14,7 @@ from app.actions.parts import kept_lines
 from app.actions.quote import WORST_FIRST, quote
 from app.actions.settings import SETTINGS
 from app.actions.shop import Goods, Shop, load_goods, load_shop, setting_values
+from app.actions.telling import tell_changes
 from app.actions.wishes import wish_of
 from app.physics.balloon import Gas, Kind, Material
 from app.planning.window import Verdict
@@ -149,22 +150,30 @@ def replan_open_orders(session: Session, now: datetime, who: str = "the office")
     shop, goods = load_shop(session), load_goods(session)
     worse = []
     for order in session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
-        before = order.verdict
+        before = _tell_promise(order, shop)
         try:
             _replan(order, shop, goods, now)
-            why = f"{before} before, {order.verdict} now"
+            why = f"{before['float']} before, {order.verdict} now"
         except Refused as refused:
             _give_up(order)
             why = refused.problems[0].sentence
-        if order.verdict != before:
-            write_history(
-                session, order, who, "worked out anew", [("float", before, f"{order.verdict}: {why}")], now
-            )
-            if WORST_FIRST.index(Verdict(order.verdict)) < WORST_FIRST.index(Verdict(before)):
-                worse.append((order.number, why))
+        changes = tell_changes(before, _tell_promise(order, shop))
+        if changes:
+            write_history(session, order, who, "worked out anew", changes, now)
+        if WORST_FIRST.index(Verdict(order.verdict)) < WORST_FIRST.index(Verdict(before["float"])):
+            worse.append((order.number, why))
     touch_board(session)
     session.flush()
     return worse
+
+
+def _tell_promise(order: Order, shop: Shop) -> dict[str, str]:
+    """What a change of the shop may change of an order, in words for its history."""
+    told = {"float": order.verdict}
+    for batch in order.batches:
+        by = batch.inflate_by.astimezone(shop.zone)
+        told[batch.key] = f"inflate by {by:%a %H:%M}, to {batch.fill_size_in:g} in"
+    return told
 
 
 def _give_up(order: Order) -> None:

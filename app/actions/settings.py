@@ -182,9 +182,11 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("currency_symbol", SHOWN, "Currency", "Stands before every amount.", "$", high=5),
     Setting("currency_decimals", SHOWN, "Decimals",
             "Digits after the point. Set it first: kept amounts do not follow.", 2, "digits", 0, 3),
-    Setting("clock", SHOWN, "Clock", "24-hour or 12-hour.", "24 h", high=10, choices=("24 h", "12 h")),
-    Setting("temperature", SHOWN, "Temperature", "Shown and typed in.", "°C", high=10, choices=("°C", "°F")),
-    Setting("length", SHOWN, "Balloon sizes", "Shown in inches or centimetres.", "in", high=10,
+    Setting("clock", SHOWN, "Clock", "On pages; hours may be typed either way, the history keeps 24 h.", "24 h",
+            high=10, choices=("24 h", "12 h")),
+    Setting("temperature", SHOWN, "Temperature", "On pages and in the order form; settings and history keep °C.",
+            "°C", high=10, choices=("°C", "°F")),
+    Setting("length", SHOWN, "Balloon sizes", "On pages; prices, kinds and the reasons keep inches.", "in", high=10,
             choices=("in", "cm")),
 )
 # fmt: on

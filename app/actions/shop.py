@@ -88,13 +88,17 @@ def _habits(values: Mapping[str, Value]) -> Habits:
 
 
 def load_opening(session: Session) -> Opening:
-    zone = session.get(SettingRow, "zone")
     week = {row.weekday: _hours(row.opens, row.closes) for row in session.scalars(select(OpeningWeekday))}
     exceptions = {
         row.day: None if row.opens is None or row.closes is None else _hours(row.opens, row.closes)
         for row in session.scalars(select(OpeningException))
     }
-    return Opening(ZoneInfo(zone.value if zone else "UTC"), week, exceptions)
+    return Opening(load_zone(session), week, exceptions)
+
+
+def load_zone(session: Session) -> ZoneInfo:
+    own = session.get(SettingRow, "zone")
+    return ZoneInfo(own.value if own else "UTC")
 
 
 def _hours(opens: int, closes: int) -> tuple[time, time]:

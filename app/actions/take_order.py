@@ -1,6 +1,7 @@
 """Take an order, change it, cancel it."""
 
 import re
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy import select
@@ -11,12 +12,12 @@ from app.actions.batches import begun_batches, lay_batches
 from app.actions.bench import add_up
 from app.actions.checks import check_hours
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
-from app.actions.history import ORDER_NUMBER, Changes, draw_number, history_of, touch_board, write_history
+from app.actions.history import ORDER_NUMBER, draw_number, history_of, touch_board, write_history
 from app.actions.parts import kept_lines, line_row
 from app.actions.quote import Quote, quote
 from app.actions.shop import Goods, Shop
 from app.actions.taps import take_back_steps
-from app.actions.telling import tell_changes, tell_order
+from app.actions.telling import Changes, tell_changes, tell_order
 from app.actions.wish import OrderWish
 from app.actions.wishes import wish_of
 from app.planning.window import Verdict
@@ -59,12 +60,7 @@ def _known(session: Session, client_key: str) -> Order | None:
 def _refuse_other(known: Order, wish: OrderWish) -> None:
     """A form that comes again is one order; the same form with something else in it is a slip."""
     kept = wish_of(known)
-    if (kept.customer, kept.phone, kept.lines, kept.lasts_until) != (
-        wish.customer,
-        wish.phone,
-        wish.lines,
-        wish.lasts_until,
-    ):
+    if replace(wish, word=kept.word, ready_by=wish.ready_by or kept.ready_by) != kept:
         sentence = (
             f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
         )
@@ -99,14 +95,14 @@ def change_order(
     check_hours(wish, now, order)
     answer = quote(wish, shop, goods, now, begun_batches(order), kept_lines(order.lines))
     _ask_for_word(answer)
-    before = tell_order(order, shop)
+    before = tell_order(order, shop.zone)
     fill_in(order, answer)
     lay_batches(order, answer)
     for batch in order.batches:
         if batch.started_at:
             add_up(session, batch)
-    take_back_steps(session, order, now)
-    changes = tell_changes(before, tell_order(order, shop))
+    take_back_steps(session, who, order, now)
+    changes = tell_changes(before, tell_order(order, shop.zone))
     if changes:
         _next_version(session, order, who, "changed", changes, now)
     session.flush()

@@ -42,13 +42,13 @@ def load_tap(session: Session, tap_id: int) -> Tap:
     return tap
 
 
-def take_back_steps(session: Session, order: Order, now: datetime) -> None:
+def take_back_steps(session: Session, who: str, order: Order, now: datetime) -> None:
     """What was weighted and bagged does not count for balloons that came or were filled anew after it."""
     if not all(batch.filled_at for batch in order.batches if batch.quantity):
         for tap in standing_taps(session, order.id, None):
-            mark_undone(session, tap, now)
+            mark_undone(session, who, tap, now)
 
 
-def mark_undone(session: Session, tap: Tap, now: datetime) -> None:
-    tap.undone_at = now
+def mark_undone(session: Session, who: str, tap: Tap, now: datetime) -> None:
+    tap.undone_at, tap.undone_by = now, who
     session.flush()  # what stands is read again right after

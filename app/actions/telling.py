@@ -2,22 +2,25 @@
 
 from collections.abc import Mapping
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
-from app.actions.history import Changes
-from app.actions.shop import Shop
 from app.store.models import Order, OrderLine
 
+Changes = list[tuple[str, str, str]]
+"""What, before, after."""
 
-def tell_order(order: Order, shop: Shop) -> dict[str, str]:
+
+def tell_order(order: Order, zone: ZoneInfo) -> dict[str, str]:
     """What a person would want to know of the order, by name; lines by their place."""
 
     def at(moment: datetime | None) -> str:
         if moment is None:
             return "–"
-        local = moment.astimezone(shop.zone)
+        local = moment.astimezone(zone)
         return f"{local:%a} {local.day} {local:%b %Y %H:%M}"
 
     told = {
+        "state": order.state,
         "customer": order.customer,
         "phone": order.phone,
         "event starts": at(order.event_start),
@@ -52,3 +55,8 @@ def tell_changes(before: Mapping[str, str], after: Mapping[str, str]) -> Changes
     names = list(dict.fromkeys([*before, *after]))
     pairs = [(name, before.get(name, "–"), after.get(name, "–")) for name in names]
     return [(name, was, now) for name, was, now in pairs if was != now]
+
+
+def percent(chance: float) -> str:
+    """Rounded down, so that nothing promises more than was computed."""
+    return f"{int(chance * 1000 + 1e-6) / 10:g} %"

@@ -119,6 +119,34 @@ def float_window(
     return FloatWindow(earliest, inflate_by, chance, certainty.verdict(chance))
 
 
+@dataclass(frozen=True, slots=True)
+class Window:
+    """When a batch may be filled, as the bench can use it: its earliest start falls in opening hours."""
+
+    earliest: datetime | None
+    inflate_by: datetime
+    ready_by: datetime
+
+    @property
+    def is_empty(self) -> bool:
+        return self.earliest is not None and self.earliest > self.inflate_by
+
+    def open_before(self, now: datetime) -> bool:
+        return self.earliest is None or self.earliest <= now
+
+    def is_early(self, now: datetime, soon: timedelta) -> bool:
+        """Whether a start now is too early. An empty window has no right hour: it waits until it is due,
+        `soon` before inflate_by."""
+        return now < self.inflate_by - soon if self.is_empty else not self.open_before(now)
+
+
+def bench_window(not_before: datetime | None, inflate_by: datetime, ready_by: datetime, opening: Opening) -> Window:
+    """An earliest start in closed hours moves to the next opening, unless that is too late."""
+    if not_before is not None and not_before <= inflate_by:
+        not_before = min(opening.first_open(not_before), inflate_by)
+    return Window(not_before, inflate_by, ready_by)
+
+
 Works = Sequence[tuple[timedelta, timedelta]]
 """The batches of an order as (work, drying)."""
 

@@ -4,14 +4,14 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
-from app.actions.batches import read_float_plan
+from app.actions.batches import chance_if_begun, read_float_plan
 from app.actions.shop import Shop
 from app.physics.balloon import Gas
-from app.planning.window import Verdict, chance_at_end
+from app.planning.window import Verdict, Window, bench_window
 from app.store.queries.bench import BatchRow
 from app.web.formats import Formats
 from app.web.strip import Hours, Strip, lay_out
-from app.web.words import Window, bench_window, chance_sentence, film_size, percent, window_sentence
+from app.web.words import chance_sentence, film_size, percent, window_sentence
 
 
 class State(StrEnum):
@@ -97,10 +97,10 @@ def state_of(row: BatchRow, window: Window, now: datetime, soon_minutes: int) ->
         return State.FILLED if row.filled_at else State.STARTED
     if now > row.inflate_by:
         return State.LATE
-    due = now >= row.inflate_by - timedelta(minutes=soon_minutes)
-    if window.is_empty or window.open_before(now):
-        return State.DUE if due else State.EARLY if window.is_empty else State.OPEN
-    return State.EARLY
+    soon = timedelta(minutes=soon_minutes)
+    if window.is_early(now, soon):
+        return State.EARLY
+    return State.DUE if now >= row.inflate_by - soon else State.OPEN
 
 
 def turns(row: BatchRow, shop: Shop) -> list[datetime | None]:
@@ -112,12 +112,7 @@ def turns(row: BatchRow, shop: Shop) -> list[datetime | None]:
 
 def real_chance(row: BatchRow) -> float:
     """Chance at the end, from its real start once it has begun."""
-    return chance_if_begun(row, row.started_at) if row.started_at else row.chance
-
-
-def chance_if_begun(row: BatchRow, at: datetime) -> float:
-    owns, legs = read_float_plan(row.float_plan)
-    return chance_at_end(at, legs, owns)
+    return chance_if_begun(row.float_plan, row.started_at) if row.started_at else row.chance
 
 
 def _begun_sentence(row: BatchRow, formats: Formats, day: date) -> str:
@@ -148,7 +143,7 @@ def _note(row: BatchRow, window: Window, state: State, formats: Formats, now: da
 
 
 def _wait_note(row: BatchRow, window: Window, formats: Formats, now: datetime) -> str:
-    chance = percent(chance_if_begun(row, now))
+    chance = percent(chance_if_begun(row.float_plan, now))
     day = formats.local(now).date()
     if window.is_empty or window.earliest is None:
         return (

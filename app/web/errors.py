@@ -1,9 +1,11 @@
 """One place that turns what went wrong into a status and a sentence. Its page needs no database."""
 
+import re
+
 from flask import Flask, Response, jsonify, make_response, render_template, request
 from flask_wtf.csrf import CSRFError
 from sqlalchemy.exc import DatabaseError, DBAPIError
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, SecurityError
 
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
 from app.store.sentences import UNNAMED_TROUBLE, StoreUnusable, sentence_for
@@ -23,6 +25,7 @@ def handle_errors(app: Flask) -> None:
     app.register_error_handler(CSRFError, _stale_form)
     app.register_error_handler(StoreUnusable, lambda exc: answer(503, str(exc)))
     app.register_error_handler(DBAPIError, _database)
+    app.register_error_handler(SecurityError, _unknown_name)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(500, _unforeseen)
 
@@ -46,6 +49,11 @@ def _database(exc: DBAPIError) -> Response:
 
 def _stale_form(_exc: CSRFError) -> Response:
     return answer(400, "This form is from an earlier visit. Go back, reload the page, and send it again.")
+
+
+def _unknown_name(_exc: SecurityError) -> Response:
+    name = re.sub(r":[0-9]*$", "", request.headers.get("Host", ""))  # request.host would refuse it once more
+    return answer(400, f"This server was not told the name {name}. Start it with STILLALOFT_HOSTS={name} set.")
 
 
 def _http(exc: HTTPException) -> Response:

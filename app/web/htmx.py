@@ -48,9 +48,19 @@ def page_version(session: Session, turns: Iterable[datetime | None], now: dateti
 
     turns: moments at which something on the page reads differently.
     """
-    coming = [turn for turn in turns if turn is not None and turn > now]
-    stale = min([*coming, now + FRESH_FOR])
+    coming = next_turn(turns, now)
+    stale = min(coming, now + FRESH_FOR) if coming else now + FRESH_FOR
     return f"{board_version(session)}.{int(stale.timestamp())}"
+
+
+def data_version(session: Session, turns: Iterable[datetime | None], now: datetime) -> str:
+    """The same for data: it stays until something in the data is different."""
+    coming = next_turn(turns, now)
+    return f"{board_version(session)}.{int(coming.timestamp()) if coming else 0}"
+
+
+def next_turn(turns: Iterable[datetime | None], now: datetime) -> datetime | None:
+    return min((turn for turn in turns if turn is not None and turn > now), default=None)
 
 
 def still_fresh(session: Session, shown: str | None, now: datetime) -> bool:

@@ -45,7 +45,6 @@ def _headers(response: Response) -> Response:
     response.headers["Content-Security-Policy"] = POLICY
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"
-    response.headers["Cross-Origin-Opener-Policy"] = "same-origin"
     if "Cache-Control" not in response.headers:
         response.headers["Cache-Control"] = "no-store"
     return response

@@ -7,14 +7,14 @@ the chance falls. The macro of the same name only draws it.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 
 from app.physics.endurance import Endurance
-from app.planning.window import Leg, chance_at_end
+from app.planning.window import Leg, Window, chance_at_end
 from app.web.formats import Formats
-from app.web.words import Window
 
 WIDTH, LEFT, RIGHT = 480.0, 12.0, 468.0
-FADE_STEPS = 14
+FADE_STEPS = 10
 LETTER = 4.6
 """Half the width of a letter of a label."""
 LONGEST_LEAD = timedelta(hours=4)
@@ -63,7 +63,7 @@ class Hours:
     event_start: datetime | None
     until: datetime | None
     owns: Endurance
-    legs: Sequence[Leg]
+    legs: tuple[Leg, ...]
     verdict: str
     begun: datetime | None = None
 
@@ -113,15 +113,22 @@ def lay_out(hours: Hours, text: str, formats: Formats, now: datetime) -> Strip:
 
 
 def _fade(hours: Hours, end: datetime, scale: _Scale) -> tuple[Piece, ...]:
-    """The chance at the middle of each piece."""
+    """Pieces as strong as the chance at their middle."""
     length = (end - hours.start) / FADE_STEPS
     pieces = []
-    for step in range(FADE_STEPS):
+    for step, chance in enumerate(_chances(hours.start, end, hours.legs, hours.owns)):
         at = hours.start + step * length
-        chance = chance_at_end(hours.start, _cut(hours.legs, at + length / 2), hours.owns)
         x = scale.x(at)
         pieces.append(Piece(x, round(scale.x(at + length) - x + 0.4, 1), round(max(chance, 0.06), 2)))
     return tuple(pieces)
+
+
+@lru_cache(maxsize=4096)
+def _chances(start: datetime, end: datetime, legs: tuple[Leg, ...], owns: Endurance) -> tuple[float, ...]:
+    """The chance at the middle of each piece; kept, since a board draws the same strips again and again."""
+    length = (end - start) / FADE_STEPS
+    middles = (start + (step + 0.5) * length for step in range(FADE_STEPS))
+    return tuple(chance_at_end(start, _cut(legs, middle), owns) for middle in middles)
 
 
 def _cut(legs: Sequence[Leg], end: datetime) -> list[Leg]:

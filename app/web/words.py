@@ -1,11 +1,11 @@
 """Sentences that people read, say, and read back."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 
+from app.actions.errors import TooEarly
 from app.actions.quote import Quote
-from app.planning.opening import Opening
-from app.planning.window import Verdict
+from app.actions.telling import percent
+from app.planning.window import Verdict, Window
 from app.store.models import Order, Tap
 from app.web.formats import Formats
 
@@ -42,9 +42,11 @@ def chance_sentence(chance: float, at: str, gas: str) -> str:
     return f"{said[0].upper()}{said[1:]} they are still up at {at}."
 
 
-def percent(chance: float) -> str:
-    """Rounded down, so that a page never promises more than was computed."""
-    return f"{int(chance * 1000 + 1e-6) / 10:g} %"
+def early_question(early: TooEarly) -> str:
+    """What the bench is asked before it begins too early."""
+    return (
+        f"Begun now, {percent(early.chance)} to be up at the end, not {percent(early.planned)}. Start all the same?"
+    )
 
 
 def tap_words(tap: Tap) -> str:
@@ -130,29 +132,6 @@ def _how(order: Order, formats: Formats) -> str:
 def film_size(share: float) -> str:
     """How far a foil or sphere is filled."""
     return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """When a batch may be filled, as the bench can use it: its earliest start falls in opening hours."""
-
-    earliest: datetime | None
-    inflate_by: datetime
-    ready_by: datetime
-
-    @property
-    def is_empty(self) -> bool:
-        return self.earliest is not None and self.earliest > self.inflate_by
-
-    def open_before(self, now: datetime) -> bool:
-        return self.earliest is None or self.earliest <= now
-
-
-def bench_window(not_before: datetime | None, inflate_by: datetime, ready_by: datetime, opening: Opening) -> Window:
-    """An earliest start in closed hours moves to the next opening, unless that is too late."""
-    if not_before is not None and not_before <= inflate_by:
-        not_before = min(opening.first_open(not_before), inflate_by)
-    return Window(not_before, inflate_by, ready_by)
 
 
 def window_sentence(window: Window, formats: Formats, day: date, now: datetime) -> str:

@@ -5,7 +5,7 @@ from alembic import op
 
 from app.store import types
 
-revision = "51050e04a0a2"
+revision = "899436b62c48"
 down_revision = None
 branch_labels = None
 depends_on = None
@@ -204,6 +204,7 @@ def upgrade() -> None:
         sa.Column("who", sa.Text(), nullable=False),
         sa.Column("act", sa.Text(), nullable=False),
         sa.Column("changes", types.Json(), nullable=False),
+        sa.Column("told", types.Json(), nullable=False),
         sa.ForeignKeyConstraint(
             ["order_id"], ["orders.id"], name=op.f("fk_history_entry_order_id_orders"), ondelete="CASCADE"
         ),
@@ -253,6 +254,7 @@ def upgrade() -> None:
         sa.Column("at", types.UtcSeconds(), nullable=False),
         sa.Column("who", sa.Text(), nullable=False),
         sa.Column("undone_at", types.UtcSeconds(), nullable=True),
+        sa.Column("undone_by", sa.Text(), nullable=True),
         sa.CheckConstraint("count >= 0", name=op.f("ck_tap_count")),
         sa.ForeignKeyConstraint(["batch_id"], ["batch.id"], name=op.f("fk_tap_batch_id_batch"), ondelete="CASCADE"),
         sa.ForeignKeyConstraint(

@@ -308,3 +308,11 @@ def test_a_kinds_price_is_the_shops(session, goods):
     row.price_minor = 333
     session.flush()
     assert take(session, wish(goods)).total_minor == 24 * 333
+
+
+@pytest.mark.parametrize("slip", [{"notes": "Ring twice"}, {"ready_by": at(13)}, {"venue_celsius": 30.0}])
+def test_the_same_form_with_something_else_in_it_is_refused_and_says_which_order(session, goods, slip):
+    order = take(session, wish(goods))
+    with pytest.raises(Refused) as refusal:
+        take(session, wish(goods, **slip))
+    assert f"order {order.number}" in problems(refusal)["order"][0]

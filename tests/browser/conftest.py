@@ -19,7 +19,7 @@ from app.actions.take_order import take_order
 from app.actions.wish import LineWish, Occasion, OrderWish
 from app.store.engine import Database
 from app.store.models import Batch, HistoryEntry, Order, OrderLine, StaffMember, Tap
-from tests.serving import free_port, running
+from tests.serving import running
 
 NAMED_HOST = "shop.test"
 """Chromium resolves it to this machine. Unlike 127.0.0.1 it is no secure context: what a shop's tablet sees."""
@@ -108,7 +108,7 @@ def _wish(goods):
 @pytest.fixture(scope="session")
 def shop_server(shop_file, tmp_path_factory):
     """One shop, served for all tests of this process: a server takes longer to start than a test to run."""
-    folder, port = tmp_path_factory.mktemp("served"), free_port()
+    folder = tmp_path_factory.mktemp("served")
     file = folder / "served.sqlite"
     shutil.copy(shop_file, file)
     database = Database(f"sqlite:///{file}")
@@ -116,7 +116,7 @@ def shop_server(shop_file, tmp_path_factory):
         change_settings(session, {"zone": ZONE})
         change_week(session, dict.fromkeys(range(7), ROUND_THE_CLOCK))
     settings = {"DATABASE_URL": str(database.engine.url), "STILLALOFT_HOSTS": NAMED_HOST}
-    with running(("-m", "app", "serve"), port, folder / "server.log", **settings):
+    with running(("-m", "app", "serve"), folder / "server.log", **settings) as port:
         yield Served(port, database)
     database.engine.dispose()
 

@@ -77,7 +77,7 @@ def test_what_was_not_done_yesterday_is_shown_today(client, now):
 
 def test_what_was_filled_yesterday_is_not(client, now):
     number = take(client)
-    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t"})
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
     now.tick(timedelta(days=1))
     assert f"{number}-1" not in _rows(client.get("/bench").text)
 

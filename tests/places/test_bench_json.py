@@ -96,7 +96,7 @@ def test_its_states_follow_the_taps(client):
     number = take(client)
     seen = [_board(client)["batches"][0]["state"]]
     for act in ("start", "finish"):
-        client.post(f"/bench/batches/{number}-1/taps", data={"act": act, "client_key": act})
+        client.post(f"/bench/batches/{number}-1/taps", data={"act": act, "client_key": act, "sure": "yes"})
         seen.append(_board(client)["batches"][0]["state"])
     assert seen == ["early", "started", "filled"]
 
@@ -106,3 +106,10 @@ def test_a_bad_day_is_answered_in_json(client, day):
     answer = client.get("/bench.json", query_string={"day": day})
     assert (answer.status_code, answer.mimetype) == (400, "application/json")
     assert "is not a date" in answer.json["error"] or "a year from 2000" in answer.json["error"]
+
+
+def test_two_readings_with_nothing_between_have_one_version(client, now):
+    take(client)
+    first = client.get("/bench.json").json["version"]
+    now.tick(30)
+    assert client.get("/bench.json").json["version"] == first

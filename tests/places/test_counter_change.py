@@ -129,7 +129,7 @@ def test_a_retired_design_is_still_chosen_in_the_form_of_an_order_that_has_it(cl
 
 def test_a_started_batch_shows_what_came_on_top(client):
     number = take(client)
-    client.post(f"/bench/batches/{number}-1/taps", data={"act": "start", "client_key": "t1"})
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "start", "client_key": "t1", "sure": "yes"})
     _change(client, number, lines__0__quantity="30", lines__0__colours="18 red, 12 white", word="Fine.")
     for address in ("/bench", f"/bench/batches/{number}-1", f"/counter/orders/{number}"):
         assert "+6 red since you started" in words(client.get(address).text)

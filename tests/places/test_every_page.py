@@ -40,7 +40,7 @@ def test_it_opens_in_an_empty_shop(client, address):
 def test_it_opens_in_a_shop_at_work(client, address):
     number = take(client)
     take(client, client_key="key-2", lines__0__treated="y", lines__1__what="kind:12", lines__1__quantity="1")
-    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t"})
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
     assert client.get(address.format(number)).status_code == 200
 
 

@@ -13,7 +13,7 @@ def _hand_over(client, number, bursts=0):
     ticket = f"/bench/batches/{number}-1/taps"
     for burst in range(bursts):
         client.post(ticket, data={"act": "burst", "colour": "red", "client_key": f"{number} burst {burst}"})
-    client.post(ticket, data={"act": "finish", "client_key": f"{number} fill"})
+    client.post(ticket, data={"act": "finish", "client_key": f"{number} fill", "sure": "yes"})
     for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
         client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": f"{number} {step}"})
 

@@ -18,7 +18,8 @@ def _step(client, number, step, key=""):
 
 
 def _fill(client, number):
-    return client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": f"fill {number}"})
+    sent = {"act": "finish", "client_key": f"fill {number}", "sure": "yes"}
+    return client.post(f"/bench/batches/{number}-1/taps", data=sent)
 
 
 def _state(database):
@@ -144,7 +145,7 @@ def test_a_cancelled_order_does_not_leave(client):
 def test_a_treated_batch_begun_and_dropped_does_not_keep_the_order_here(client, database):
     """The page offers the step that the order is really at."""
     number = take(client, lines__1__what="kind:5", lines__1__quantity="2", lines__1__treated="y")
-    client.post(f"/bench/batches/{number}-2/taps", data={"act": "start", "client_key": "s"})
+    client.post(f"/bench/batches/{number}-2/taps", data={"act": "start", "client_key": "s", "sure": "yes"})
     client.post(f"/counter/orders/{number}/change", data=payload(version="1"))
     _fill(client, number)
     for _ in STEPS:

@@ -34,7 +34,7 @@ def test_nothing_new_is_answered_204_and_empty(client, address):
 
 
 def _write(client, number, what):
-    tap = {"act": "finish", "client_key": "t"}
+    tap = {"act": "finish", "client_key": "t", "sure": "yes"}
     return {
         "an order taken": lambda: client.post("/counter/orders", data=payload(client_key="key-2")),
         "an order changed": lambda: client.post(
@@ -61,7 +61,7 @@ def test_after_any_write_the_page_comes_anew(client, address, number, what):
 
 
 def test_after_an_undo_and_a_step_the_page_comes_anew(client, number):
-    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t"})
+    _write(client, number, "a tap")
     version = _version(client.get("/pickups/").text)
     client.post(f"/pickups/orders/{number}/steps", data={"step": "assembled", "client_key": "s"})
     page = _poll(client, "/pickups/", version)

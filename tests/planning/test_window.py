@@ -22,6 +22,8 @@ from app.planning.window import (
     FloatWindow,
     Leg,
     Verdict,
+    Window,
+    bench_window,
     chance_at_end,
     float_window,
     not_before,
@@ -334,3 +336,24 @@ def test_one_hand_that_begins_in_the_evening_goes_on_in_the_morning():
     works = [(20 * MINUTE, timedelta()), (30 * MINUTE, 2 * HOUR)]
     ready = one_hand_ready(berlin(2026, 7, 10, 17), daily(), 10 * MINUTE, works)
     assert ready == berlin(2026, 7, 11, 8, 10)
+
+
+@pytest.mark.parametrize(
+    ("earliest", "minutes", "early"),
+    [(0, -1, True), (0, 0, False), (None, -600, False), (121, 59, True), (121, 60, False), (121, 121, False)],
+    ids=["before it", "at it", "none", "empty, not yet due", "empty and due", "empty and late"],
+)
+def test_a_start_is_early_before_the_earliest_and_in_an_empty_window_until_it_is_due(earliest, minutes, early):
+    """The window ends two hours after noon; due is an hour before that."""
+    noon = MONDAY + 12 * HOUR
+    begins = None if earliest is None else noon + earliest * MINUTE
+    window = Window(begins, noon + 2 * HOUR, noon + 3 * HOUR)
+    assert window.is_early(noon + minutes * MINUTE, HOUR) is early
+
+
+def test_an_earliest_start_at_night_moves_to_the_opening_unless_that_is_too_late():
+    opening = Opening(BERLIN, EVERY_DAY)
+    span = opening.span(MONDAY.date())
+    night = span.start - 3 * HOUR
+    assert bench_window(night, span.start + HOUR, span.end, opening).earliest == span.start
+    assert bench_window(night, night + HOUR, span.end, opening).earliest == night + HOUR

@@ -6,14 +6,24 @@ from typing import Any
 from flask import Blueprint, Response, jsonify, request, url_for
 
 from app.actions.bench import Act, tap_batch, undo_tap
-from app.actions.errors import NotThere, Problem, Refused
+from app.actions.errors import NotThere, Problem, Refused, TooEarly
+from app.planning.window import bench_window
 from app.store.queries.bench import BatchRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
 from app.web.batches import real_chance, show_batch, state_of, turns
 from app.web.days import Day, read_day
 from app.web.door import visit
 from app.web.forms import read_id, tap_key
-from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
-from app.web.words import bench_window
+from app.web.htmx import (
+    data_version,
+    new_key,
+    nothing_new,
+    page_or_part,
+    page_version,
+    see_other,
+    still_fresh,
+    wants_part,
+)
+from app.web.words import early_question
 
 bench = Blueprint("bench", __name__)
 
@@ -33,7 +43,7 @@ def board() -> Response:
         day=day,
         batches=shown,
         ahead=[show_batch(row, here.shop, here.formats, here.now) for row in ahead],
-        version=_version([*rows, *ahead]),
+        version=_version([*rows, *ahead], day.end),
         now=here.now,
     )
 
@@ -42,7 +52,11 @@ def board() -> Response:
 def board_json() -> Response:
     day = _day()
     rows = _rows(day)
-    return jsonify(day=day.on.isoformat(), version=_version(rows), batches=[_as_json(row) for row in rows])
+    return jsonify(
+        day=day.on.isoformat(),
+        version=data_version(visit().session, _turns(rows), visit().now),
+        batches=[_as_json(row) for row in rows],
+    )
 
 
 @bench.get("/bench/batches/<key>")
@@ -70,6 +84,7 @@ def tap(key: str) -> Response:
             tap_key(),
             count=_count(sent.get("count", "")),
             colour=sent.get("colour", ""),
+            sure=sent.get("sure") == "yes",
         )
     except Refused as refused:
         return _ticket(key, refused, status=422)
@@ -80,7 +95,7 @@ def tap(key: str) -> Response:
 def undo(key: str) -> Response:
     here = visit()
     try:
-        undo_tap(here.session, key, _count(request.form.get("tap", "")), here.now)
+        undo_tap(here.session, here.who, key, _count(request.form.get("tap", "")), here.now)
     except Refused as refused:
         return _ticket(key, refused, status=422)
     return _after_tap(key)
@@ -97,13 +112,16 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
     row = one_batch(here.session, key)
     if row is None:
         raise NotThere(f"There is no batch {key}: its order may have changed.")
+    early = refused if isinstance(refused, TooEarly) else None
     return page_or_part(
         "bench/ticket.html",
         "bench/_ticket.html",
         status,
         batch=show_batch(row, here.shop, here.formats, here.now),
         taps=taps_of_batch(here.session, row.id),
-        problems=refused.problems if refused else (),
+        problems=refused.problems if refused and not early else (),
+        question=early_question(early) if early else "",
+        asked=request.form,
         version=_version([row]),
         new_key=new_key,
         now=here.now,
@@ -119,10 +137,13 @@ def _rows(day: Day) -> list[BatchRow]:
     return batches_of_day(visit().session, day.start, day.end, is_today=day.is_today)
 
 
-def _version(rows: list[BatchRow]) -> str:
+def _version(rows: list[BatchRow], *more: datetime) -> str:
     here = visit()
-    coming = [turn for row in rows for turn in turns(row, here.shop)]
-    return page_version(here.session, coming, here.now)
+    return page_version(here.session, [*_turns(rows), *more], here.now)
+
+
+def _turns(rows: list[BatchRow]) -> list[datetime | None]:
+    return [turn for row in rows for turn in turns(row, visit().shop)]
 
 
 def _count(text: str) -> int:

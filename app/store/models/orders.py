@@ -144,10 +144,12 @@ class Tap(Base):
     at: Mapped[datetime]
     who: Mapped[str]
     undone_at: Mapped[datetime | None]
+    undone_by: Mapped[str | None]
 
 
 class HistoryEntry(Base):
-    """Who did what to an order, when. changes: [[what, before, after], …] in words for a person."""
+    """Who did what to an order, when. In words for a person: changes: [[what, before, after], …];
+    told: [[what, words], …], the order as it stood after it."""
 
     __tablename__ = "history_entry"
     __table_args__ = (STRICT,)
@@ -158,3 +160,4 @@ class HistoryEntry(Base):
     who: Mapped[str]
     act: Mapped[str]
     changes: Mapped[Any] = mapped_column(Json(), nullable=False)
+    told: Mapped[Any] = mapped_column(Json(), nullable=False)

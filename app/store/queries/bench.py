@@ -58,9 +58,30 @@ class BatchRow:
 
 
 def _rows() -> Select[*tuple[Any, ...]]:
-    own = [getattr(Batch, name) for name in list(BatchRow.__dataclass_fields__)[:22]]
+    """The columns in the order of BatchRow."""
     return select(
-        *own,
+        Batch.id,
+        Batch.key,
+        Batch.kind_name,
+        Batch.material,
+        Batch.gas,
+        Batch.treated,
+        Batch.quantity,
+        Batch.colours,
+        Batch.fill_size_in,
+        Batch.fill_share,
+        Batch.fill_why,
+        Batch.work_minutes,
+        Batch.not_before,
+        Batch.inflate_by,
+        Batch.chance,
+        Batch.verdict,
+        Batch.float_plan,
+        Batch.started_at,
+        Batch.started_as,
+        Batch.filled,
+        Batch.filled_at,
+        Batch.bursts,
         Order.number,
         Order.customer,
         Order.ready_by,

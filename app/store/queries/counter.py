@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Select, or_, select
 from sqlalchemy.orm import Session
 
-from app.store.models import HistoryEntry, Order, Tap
+from app.store.models import Order, Tap
 
 MOST_FOUND = 50
 
@@ -64,12 +64,6 @@ def _all() -> Select[*tuple[Any, ...]]:
 
 def _rows(session: Session, found: Select[*tuple[Any, ...]]) -> list[OrderRow]:
     return [OrderRow(*row) for row in session.execute(found)]
-
-
-def order_history(session: Session, order_id: int) -> list[HistoryEntry]:
-    return list(
-        session.scalars(select(HistoryEntry).where(HistoryEntry.order_id == order_id).order_by(HistoryEntry.id))
-    )
 
 
 def order_taps(session: Session, order_id: int) -> list[Tap]:

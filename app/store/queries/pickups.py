@@ -87,11 +87,6 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
     return _with_progress(session, [PickupRow(*row) for row in session.execute(found)])
 
 
-def one_pickup(session: Session, number: int) -> PickupRow | None:
-    found = session.execute(_orders().where(Order.number == number)).first()
-    return _with_progress(session, [PickupRow(*found)])[0] if found else None
-
-
 def _with_progress(session: Session, rows: list[PickupRow]) -> list[PickupRow]:
     by_id = {row.id: row for row in rows}
     for order_id, quantity, title, colours in session.execute(

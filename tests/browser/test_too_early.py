@@ -1,0 +1,48 @@
+"""A start before its hour: the ticket asks, with and without JavaScript, and one press more begins."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.hands import open_ticket, progress, tap
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def number(served):
+    """To be up in fourteen hours: not to be begun for about four."""
+    now = datetime.now(UTC).replace(second=0, microsecond=0)
+    hours = {"ready_by": 6, "event_start": 7, "lasts_until": 14}
+    return served.put_order(**{name: now + timedelta(hours=ahead) for name, ahead in hours.items()})
+
+
+@pytest.mark.parametrize("script", [True, False], ids=["with JavaScript", "without"])
+def test_the_ticket_asks_before_it_begins_too_early(tablet, watch, number, script):
+    watch.expected = ("422",)
+    page = tablet(java_script_enabled=script)
+    open_ticket(page, number)
+    tap(page.locator("#tap-start"))
+    expect(page.get_by_role("alert")).to_contain_text("Start all the same?")
+    expect(page.locator("#ticket .ticket-head")).to_contain_text("Too early")
+    tap(page.get_by_role("button", name="Yes, start"))
+    expect(page.locator("#ticket .ticket-head")).to_contain_text("On the bench")
+    expect(progress(page)).to_contain_text("0 of 5 filled")
+
+
+def test_no_leads_back_to_the_ticket_as_it_was(page, watch, number):
+    watch.expected = ("422",)
+    open_ticket(page, number)
+    tap(page.locator("#tap-start"))
+    page.get_by_role("link", name="No, wait").click()
+    expect(page.locator("#tap-start")).to_be_visible()
+    expect(page.get_by_role("alert")).to_have_count(0)
+
+
+def test_a_double_click_on_start_only_asks(page, watch, number):
+    watch.expected = ("422",)
+    open_ticket(page, number)
+    page.locator("#tap-start").dblclick()
+    expect(page.get_by_role("alert")).to_contain_text("Start all the same?")
+    expect(page.locator("#ticket .ticket-head")).to_contain_text("Too early")
