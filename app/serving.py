@@ -3,6 +3,9 @@
 import errno
 import gc
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 
 from sqlalchemy.exc import DatabaseError
 from waitress import create_server
@@ -10,25 +13,47 @@ from waitress import create_server
 from app import create_app
 from app.actions.first_day import open_shop
 from app.config import Config
-from app.store.engine import Database
-from app.store.migrate import upgrade
+from app.store.engine import Database, parse_url
+from app.store.migrate import current, is_current, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
 from app.web.security import MOST_BYTES
 
 
 def prepare(database_url: str) -> Database:
     """A database with today's tables and, in a new shop, its first shelves. Raises StoreUnusable."""
-    try:
+    with _told_plainly():
         upgrade(database_url)
         database = Database(database_url)
+        database.check()
+        with database.writing() as session:
+            open_shop(session)
+    return database
+
+
+def look_over(database_url: str) -> str:
+    """A sentence on a database that is there and sound; nothing is made or migrated. Raises StoreUnusable."""
+    with _told_plainly():
+        url = parse_url(database_url)
+        if url.get_backend_name() == "sqlite" and not Path(url.database or "").exists():
+            raise StoreUnusable(f"There is no file {url.database}.")
+        database = Database(database_url)
+        database.check()
+        facts, tables = database.describe(), current(database_url)
+        database.engine.dispose()
+    newest = (
+        "as this program expects" if is_current(database_url) else "older than this program: serve migrates them"
+    )
+    return f"Sound: {facts.library}, journal {facts.journal_mode}, tables {tables}, {newest}."
+
+
+@contextmanager
+def _told_plainly() -> Iterator[None]:
+    try:
+        yield
     except DatabaseError as exc:
         raise StoreUnusable(sentence_for(exc), error_code(exc)) from exc
     except ValueError as exc:
         raise StoreUnusable(str(exc)) from exc
-    database.check()
-    with database.writing() as session:
-        open_shop(session)
-    return database
 
 
 def serve(config: Config, host: str, port: int) -> None:
@@ -48,8 +73,7 @@ def serve(config: Config, host: str, port: int) -> None:
         )
     except OSError as exc:
         sys.exit(_why_not(exc, host, port))
-    shown = f"[{host}]" if ":" in host else host
-    print(f"Stillaloft is open. Point the browser at http://{shown}:{port}/ — Ctrl+C closes it.", flush=True)
+    print(f"Stillaloft is open. Point the browser at {_address(host, port)} — Ctrl+C closes it.", flush=True)
     gc.collect()
     gc.freeze()  # what lives as long as the server need not be looked through again
     try:
@@ -58,6 +82,12 @@ def serve(config: Config, host: str, port: int) -> None:
         server.close()
         app.database.engine.dispose()
         print("Closed.", flush=True)
+
+
+def _address(host: str, port: int) -> str:
+    if host in ("0.0.0.0", "::"):
+        return f"http://, this machine's name or address, and :{port}/"
+    return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
 
 
 def _why_not(exc: OSError, host: str, port: int) -> str:

@@ -12,6 +12,9 @@ from pathlib import Path
 
 PROJECT = Path(__file__).resolve().parents[1]
 SECONDS_TO_OPEN = 30
+TRIES = 3
+"""Another process may take a free port before the server does."""
+OPEN = "Point the browser at"
 
 
 def free_port():
@@ -26,37 +29,47 @@ def environment(**changes):
     return kept | {"PYTHONPATH": str(PROJECT), "PYTHONUNBUFFERED": "1"} | changes
 
 
-def wait_until_open(server, port, log):
+def _opens(server, log):
+    """Whether the server says where to point the browser; not when it ended, as on a port that was just taken."""
     for _ in range(SECONDS_TO_OPEN * 20):
+        if OPEN in log.read_text():
+            return True
         if server.poll() is not None:
-            break
-        try:
-            socket.create_connection(("127.0.0.1", port), timeout=1).close()
-        except OSError:
-            time.sleep(0.05)
-        else:
-            return
-    raise AssertionError(f"The server did not open:\n{log.read_text()}")
+            return False
+        time.sleep(0.05)
+    return False
 
 
-@contextmanager
-def running(words, port, log, **changes):
-    """A Python command that serves on that port, until the block ends; what it says goes to the log."""
+def _start(words, port, log, changes):
     with log.open("w") as output:
-        server = subprocess.Popen(
+        return subprocess.Popen(
             [sys.executable, *words, "--port", str(port)],
             stdout=output,
             stderr=subprocess.STDOUT,
             cwd=log.parent,
             env=environment(**changes),
         )
-    try:
-        wait_until_open(server, port, log)
-        yield server
-    finally:
-        if server.poll() is None:
-            server.send_signal(signal.SIGINT)
-        server.wait(10)
+
+
+def _end(server):
+    if server.poll() is None:
+        server.send_signal(signal.SIGINT)
+    server.wait(10)
+
+
+@contextmanager
+def running(words, log, **changes):
+    """The port of a Python command that serves until the block ends; what it says goes to the log."""
+    for _ in range(TRIES):
+        port = free_port()
+        server = _start(words, port, log, changes)
+        try:
+            if _opens(server, log):
+                yield port
+                return
+        finally:
+            _end(server)
+    raise AssertionError(f"The server did not open:\n{log.read_text()}")
 
 
 def get(port, path, **headers):

@@ -16,7 +16,7 @@ from app.config import KNOWN, OWN_HOSTS, Config
 from app.planning.shoptime import local_day
 from app.store.engine import Database
 from app.store.models import Batch, Order, Tap
-from tests.serving import PROJECT, environment, free_port, get, running
+from tests.serving import PROJECT, environment, get, running
 
 LONDON = ZoneInfo("Europe/London")
 MOMENTS = [
@@ -112,8 +112,8 @@ def test_a_database_that_is_no_sqlite_file_is_not_set_aside(tmp_path):
 
 
 def test_the_demo_is_served_and_says_where_to_point_the_browser(tmp_path):
-    port, log = free_port(), tmp_path / "log"
-    with running([str(PROJECT / "seed_demo.py"), "--serve"], port, log):
+    log = tmp_path / "log"
+    with running([str(PROJECT / "seed_demo.py"), "--serve"], log) as port:
         status, page = get(port, "/bench")
     assert status == 200
     assert "The Tethered Lark" in page
@@ -123,8 +123,7 @@ def test_the_demo_is_served_and_says_where_to_point_the_browser(tmp_path):
 
 @pytest.mark.parametrize("words", [(str(PROJECT / "seed_demo.py"), "--serve"), ("-m", "app", "serve")])
 def test_a_taken_port_gets_a_sentence(tmp_path, words):
-    port = free_port()
-    with running(["-m", "app", "serve"], port, tmp_path / "log"):
+    with running(["-m", "app", "serve"], tmp_path / "log") as port:
         status, said = _run(tmp_path, *words, "--port", str(port))
     _refuses_with_a_sentence(status, said.splitlines()[-1])
     assert "Traceback" not in said
@@ -139,8 +138,7 @@ def test_a_port_that_is_none_gets_a_sentence(tmp_path, port):
 
 
 def test_an_empty_shop_is_served_by_its_own_command(tmp_path):
-    port = free_port()
-    with running(["-m", "app", "serve"], port, tmp_path / "log"):
+    with running(["-m", "app", "serve"], tmp_path / "log") as port:
         for path in ("/", "/counter/", "/bench", "/pickups/", "/office/", "/office/review"):
             assert get(port, path)[0] in (200, 302), path
         assert get(port, "/bench.json")[1].count('"key"') == 0
@@ -148,8 +146,7 @@ def test_an_empty_shop_is_served_by_its_own_command(tmp_path):
 
 
 def test_an_order_board_asked_for_under_a_strange_name_is_refused(tmp_path):
-    port = free_port()
-    with running(["-m", "app", "serve"], port, tmp_path / "log", STILLALOFT_HOSTS="shop.test"):
+    with running(["-m", "app", "serve"], tmp_path / "log", STILLALOFT_HOSTS="shop.test") as port:
         assert get(port, "/bench", Host="shop.test")[0] == 200
         assert get(port, "/bench", Host="elsewhere.test")[0] == 400
 
@@ -184,9 +181,18 @@ def test_a_folder_that_is_not_there_gets_a_sentence(tmp_path):
 
 
 def test_a_sound_database_is_told_so(tmp_path):
-    status, said = _run(tmp_path, "-m", "app", "check")
+    url = f"sqlite:///{tmp_path / 'demo.sqlite'}"
+    _seed(tmp_path)
+    status, said = _run(tmp_path, "-m", "app", "check", DATABASE_URL=url)
     assert status == 0
     assert said.startswith("Sound: SQLite 3.")
+    assert said.endswith("as this program expects.\n")
+
+
+def test_looking_a_database_over_makes_none(tmp_path):
+    status, said = _run(tmp_path, "-m", "app", "check")
+    _refuses_with_a_sentence(status, said)
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.fixture

@@ -25,18 +25,20 @@ from app.physics.balloon import Gas, Kind, Material
 from app.physics.endurance import Filling, Habits, Surroundings, endurance, spending
 from app.planning.window import Certainty, Leg, float_window
 from app.store.engine import Database
-from tests.serving import free_port, running
+from tests.serving import running
 
 BATCHES = 200
 PER_ORDER = 2
 HELLO = """
 import sys
 from flask import Flask
-from waitress import serve
+from waitress import create_server
 
 app = Flask(__name__)
 app.add_url_rule("/", "hello", lambda: "hello")
-serve(app, host="127.0.0.1", port=int(sys.argv[-1]), threads=8)
+server = create_server(app, host="127.0.0.1", port=int(sys.argv[-1]), threads=8)
+print("Point the browser at it.", flush=True)
+server.run()
 """
 
 
@@ -96,22 +98,22 @@ def _take_orders(session):
 
 @pytest.fixture(scope="module")
 def shop_line(shop_file, tmp_path_factory):
-    folder, port = tmp_path_factory.mktemp("speed"), free_port()
+    folder = tmp_path_factory.mktemp("speed")
     shutil.copy(shop_file, folder / "shop.sqlite")
     url = f"sqlite:///{folder / 'shop.sqlite'}"
     database = Database(url)
     with database.writing() as session:
         _take_orders(session)
     database.engine.dispose()
-    with running(["-m", "app", "serve"], port, folder / "log", DATABASE_URL=url), _line(port) as line:
+    with running(["-m", "app", "serve"], folder / "log", DATABASE_URL=url) as port, _line(port) as line:
         yield line
 
 
 @pytest.fixture(scope="module")
 def hello_line(tmp_path_factory):
-    folder, port = tmp_path_factory.mktemp("hello"), free_port()
+    folder = tmp_path_factory.mktemp("hello")
     (folder / "hello.py").write_text(HELLO)
-    with running(["hello.py"], port, folder / "log") as _server, _line(port) as line:
+    with running(["hello.py"], folder / "log") as port, _line(port) as line:
         yield line
 
 

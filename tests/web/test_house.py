@@ -133,14 +133,6 @@ def test_the_command_line_says_so_instead_of_a_traceback(clean, tmp_path):
     assert not (tmp_path / "shop.sqlite").exists()
 
 
-def test_an_empty_shop_checks_out_sound(clean, tmp_path):
-    clean.setenv("DATABASE_URL", f"sqlite:///{tmp_path / 'shop.sqlite'}")
-    command = [sys.executable, "-m", "app", "check"]
-    said = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
-    assert (said.returncode, said.stderr) == (0, "")
-    assert said.stdout.startswith("Sound: SQLite 3.")
-
-
 @pytest.mark.parametrize("port", ["0", "65536", "http", "-1", "8000.5"])
 def test_a_port_that_is_none_is_refused(port):
     command = [sys.executable, "-m", "app", "serve", f"--port={port}"]

@@ -14,6 +14,7 @@ from app.web.htmx import see_other
 
 def add_to(office: Blueprint) -> None:
     office.get("/")(settings)
+    office.get("/settings")(settings)
     office.post("/settings")(save_settings)
     office.get("/health")(health)
 

@@ -85,7 +85,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     day = read_day(request.args.get("day"), here.formats, here.now)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
     shown = [_show(row, here.now) for row in rows]
-    turns = [row.ready_by + timedelta(seconds=1) for row in rows]
+    turns = [*(row.ready_by + timedelta(seconds=1) for row in rows), day.end]
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",

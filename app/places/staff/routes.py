@@ -1,11 +1,10 @@
 """Staff: choose your name, or add one."""
 
 from flask import Blueprint, Response, make_response, render_template, request, session, url_for
-from sqlalchemy import select
 
 from app.actions.errors import Refused
 from app.actions.office import add_staff
-from app.store.models import StaffMember
+from app.store.queries.staff import staff_names
 from app.web.door import visit
 from app.web.htmx import see_other
 
@@ -20,7 +19,7 @@ def choose() -> Response:
 @staff.post("/")
 def chosen() -> Response:
     name = request.form.get("name", "")
-    if name in _names():
+    if name in staff_names(visit().session):
         session["who"] = name
         session.permanent = True
     return see_other(url_for("counter.new_order"))
@@ -35,10 +34,8 @@ def add() -> Response:
     return see_other(url_for("staff.choose"))
 
 
-def _names() -> list[str]:
-    return list(visit().session.scalars(select(StaffMember.name).order_by(StaffMember.name)))
-
-
 def _page(wrong: str = "", status: int = 200) -> Response:
     sent = request.form.get("name", "")
-    return make_response(render_template("staff/choose.html", names=_names(), wrong=wrong, sent=sent), status)
+    return make_response(
+        render_template("staff/choose.html", names=staff_names(visit().session), wrong=wrong, sent=sent), status
+    )
