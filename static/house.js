@@ -46,14 +46,16 @@
 
   // The live answer gives way to a press in its form: an answer to what was typed before must not come after it.
   let presses = 0;
+  let pressedAt = -Infinity;
   document.addEventListener("htmx:before:request", (event) => {
     const { ctx } = event.detail;
     const live = document.getElementById("live");
     if (ctx.sourceElement === live) {
-      if (presses) event.preventDefault();
+      if (presses || ctx.sourceEvent.timeStamp < pressedAt) event.preventDefault();
     } else if (ctx.sourceElement.closest("#order-form")) {
       ctx.inForm = true;
       presses += 1;
+      pressedAt = performance.now();
       live?.dispatchEvent(new Event("htmx:abort"));
     }
   });

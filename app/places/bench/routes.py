@@ -82,7 +82,7 @@ def tap(key: str) -> Response:
             act,
             here.now,
             tap_key(),
-            count=_count(sent.get("count", "")),
+            count=read_id(sent.get("count", "").strip()),
             colour=sent.get("colour", ""),
             sure=sent.get("sure") == "yes",
         )
@@ -95,7 +95,7 @@ def tap(key: str) -> Response:
 def undo(key: str) -> Response:
     here = visit()
     try:
-        undo_tap(here.session, here.who, key, _count(request.form.get("tap", "")), here.now)
+        undo_tap(here.session, here.who, key, read_id(request.form.get("tap")), here.now)
     except Refused as refused:
         return _ticket(key, refused, status=422)
     return _after_tap(key)
@@ -144,10 +144,6 @@ def _version(rows: list[BatchRow], *more: datetime) -> str:
 
 def _turns(rows: list[BatchRow]) -> list[datetime | None]:
     return [turn for row in rows for turn in turns(row, visit().shop)]
-
-
-def _count(text: str) -> int:
-    return read_id(text.strip())
 
 
 def _as_json(row: BatchRow) -> dict[str, Any]:

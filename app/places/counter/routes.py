@@ -8,6 +8,7 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from app.actions.batches import begun_batches
 from app.actions.checks import check_hours
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
+from app.actions.hand_over import Step
 from app.actions.history import history_of
 from app.actions.parts import kept_lines
 from app.actions.quote import Quote, quote
@@ -17,7 +18,7 @@ from app.actions.wish import OrderWish
 from app.places.counter.filled import add_line, apply_remedy, drop_line, form_of, new_form, posted_form, take_back
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.shown import ShownQuote, remedy_key, show_quote
-from app.store.models import Order
+from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import coming_orders, find_orders, order_taps
 from app.web.batches import show_batch
@@ -119,8 +120,14 @@ def show(number: int) -> str:
         read_back=read_back(order, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now) for row in rows],
         history=history,
-        taps=order_taps(here.session, order.id),
+        story=_story(history, order_taps(here.session, order.id)),
     )
+
+
+def _story(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:
+    """All that happened to an order, in its order of time; a hand-over stands in its history already."""
+    steps = [tap for tap in taps if tap.act != Step.HANDED_OVER or tap.undone_at]
+    return sorted([*history, *steps], key=lambda entry: entry.at)
 
 
 @counter.get("/orders/<int:number>/change")

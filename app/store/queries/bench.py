@@ -9,6 +9,8 @@ from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, Tap
 
+MOST_AHEAD = 12
+
 
 @dataclass(frozen=True, slots=True)
 class BatchRow:
@@ -110,16 +112,16 @@ def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today
     return _read(session, found.order_by(Batch.inflate_by, Order.ready_by, Batch.key))
 
 
-def batches_ahead(session: Session, end: datetime, now: datetime, most: int = 12) -> list[BatchRow]:
-    """Batches of later days whose window is open already."""
+def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BatchRow]:
+    """Batches of later days that may be filled already, the next MOST_AHEAD."""
     found = _rows().where(
         Batch.inflate_by >= end,
-        Batch.not_before <= now,
+        or_(Batch.not_before <= now, Batch.not_before.is_(None)),
         Batch.started_at.is_(None),
         Batch.quantity > 0,
         Order.state == "open",
     )
-    return _read(session, found.order_by(Batch.inflate_by, Batch.key).limit(most))
+    return _read(session, found.order_by(Batch.inflate_by, Batch.key).limit(MOST_AHEAD))
 
 
 def one_batch(session: Session, key: str) -> BatchRow | None:

@@ -94,7 +94,7 @@ def _with_progress(session: Session, rows: list[PickupRow]) -> list[PickupRow]:
         .where(OrderLine.order_id.in_(by_id))
         .order_by(OrderLine.position)
     ):
-        by_id[order_id].lines.append(f"{quantity} × {title}" + (f" in {colours}" if colours else ""))
+        by_id[order_id].lines.append(f"{quantity} × {title}" + (f" ({colours})" if colours else ""))
     for order_id, key, quantity, filled, filled_at, treated in session.execute(
         select(Batch.order_id, Batch.key, Batch.quantity, Batch.filled, Batch.filled_at, Batch.treated)
         .where(Batch.order_id.in_(by_id))
