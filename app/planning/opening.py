@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from app.planning.shoptime import local_day, opening_to_utc
@@ -34,8 +35,7 @@ class Opening:
         hours = self.exceptions[day] if day in self.exceptions else self.week.get(day.weekday())
         if hours is None:
             return None
-        start, end = (opening_to_utc(day, at, self.zone) for at in hours)
-        return Span(start, end) if start < end else None
+        return _span(day, *hours, self.zone)
 
     def is_open(self, moment: datetime) -> bool:
         span = self.span(local_day(moment, self.zone))
@@ -82,3 +82,10 @@ class Opening:
                 return start + left
             left -= max(span.end - start, timedelta())
         return None
+
+
+@lru_cache(maxsize=1024)
+def _span(day: date, opens: time, closes: time, zone: ZoneInfo) -> Span | None:
+    """Kept, since every batch asks for the same few days."""
+    start, end = opening_to_utc(day, opens, zone), opening_to_utc(day, closes, zone)
+    return Span(start, end) if start < end else None

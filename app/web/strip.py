@@ -8,13 +8,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
+from itertools import groupby
 
 from app.physics.endurance import Endurance
 from app.planning.window import Leg, Window, chance_at_end
 from app.web.formats import Formats
 
 WIDTH, LEFT, RIGHT = 480.0, 12.0, 468.0
-FADE_STEPS = 10
+FADE_STEPS = 20
 LETTER = 4.6
 """Half the width of a letter of a label."""
 LONGEST_LEAD = timedelta(hours=4)
@@ -113,13 +114,15 @@ def lay_out(hours: Hours, text: str, formats: Formats, now: datetime) -> Strip:
 
 
 def _fade(hours: Hours, end: datetime, scale: _Scale) -> tuple[Piece, ...]:
-    """Pieces as strong as the chance at their middle."""
+    """Pieces as strong as the chance at their middle; what the eye cannot tell apart is one piece."""
     length = (end - hours.start) / FADE_STEPS
-    pieces = []
-    for step, chance in enumerate(_chances(hours.start, end, hours.legs, hours.owns)):
-        at = hours.start + step * length
-        x = scale.x(at)
-        pieces.append(Piece(x, round(scale.x(at + length) - x + 0.4, 1), round(max(chance, 0.06), 2)))
+    strengths = [max(round(chance, 1), 0.1) for chance in _chances(hours.start, end, hours.legs, hours.owns)]
+    pieces, first = [], 0
+    for strength, alike in groupby(strengths):
+        last = first + len(list(alike))
+        x = scale.x(hours.start + first * length)
+        pieces.append(Piece(x, round(scale.x(hours.start + last * length) - x + 0.4, 1), strength))
+        first = last
     return tuple(pieces)
 
 
