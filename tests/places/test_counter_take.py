@@ -206,3 +206,9 @@ def test_a_design_retired_since_the_form_was_opened_is_refused(client, database)
     assert answer.status_code == 422
     assert "no longer sells" in Page(answer.text).problem("lines-0-what")
     assert Page(answer.text).values["lines-0-what"] == f"design:{design.id}"
+
+
+def test_a_line_with_two_slips_is_told_of_both(client):
+    page = Page(client.post("/counter/orders", data=payload(lines__0__what="", lines__0__quantity="2.5")).text)
+    assert "Choose what it is" in page.problem("lines-0-what")
+    assert "whole number" in page.problem("lines-0-quantity")

@@ -64,16 +64,14 @@ class LineForm(Form):
         )
 
     def read(self) -> LineWish | None:
-        """The line, or None with a sentence at its field."""
+        """The line, or None with a sentence at each field that is wrong."""
+        quantity = self._read_quantity()
         kind, _, key = (self.what.data or "").partition(":")
         chosen = read_id(key)
         if kind not in ("kind", "design") or not chosen:
             self.what.errors = [*self.what.errors, "Choose what it is, or empty the line."]
             return None
-        try:
-            quantity = read_whole(self.quantity.data or "", 1, MOST_OF_A_LINE, "How many")
-        except ValidationError as wrong:
-            self.quantity.errors = [*self.quantity.errors, str(wrong)]
+        if quantity is None:
             return None
         return LineWish(
             kind_id=chosen if kind == "kind" else None,
@@ -83,6 +81,13 @@ class LineForm(Form):
             gas=Gas.AIR if self.gas.data == Gas.AIR and kind == "kind" else Gas.HELIUM,
             treated=bool(self.treated.data),
         )
+
+    def _read_quantity(self) -> int | None:
+        try:
+            return read_whole(self.quantity.data or "", 1, MOST_OF_A_LINE, "How many")
+        except ValidationError as wrong:
+            self.quantity.errors = [*self.quantity.errors, str(wrong)]
+            return None
 
 
 class OrderForm(Form):
