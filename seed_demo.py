@@ -16,10 +16,11 @@ from sqlalchemy.orm import Session
 
 from app.__main__ import add_door
 from app.actions.bench import Act, tap_batch
-from app.actions.hand_over import Step, steps_of, take_step
+from app.actions.hand_over import steps_of, take_step
 from app.actions.office import add_design, add_staff, change_settings
 from app.actions.shop import Goods, Shop, load_goods, load_shop
 from app.actions.take_order import take_order
+from app.actions.taps import Step
 from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
 from app.config import Config, UnknownSetting, demo_database_url, read_config
 from app.physics.balloon import Gas
@@ -86,6 +87,9 @@ DEMOS = (
     Demo(1, "Windlebury Fete", "01632 960266", "12:00", "14:00", "18:00", (("16 in latex", 12, "red, blue", False),),
          (("surroundings", Surroundings.SHADE), ("venue_celsius", 27.0))),
     Demo(1, "Lionel Prewett", "01632 960377", "15:30", "17:00", "22:00", (("Moon and stars", 2, "", False), ("36 in jumbo foil", 1, "silver four", False))),
+    Demo(1, "Corn Hall Dances", "01632 960599", "16:00", "19:00", "23:59", (("11 in latex", 60, "30 black, 30 silver", False),),
+         (("hand_over", HandOver.VENUE), ("address", "The Corn Hall, 1 High Street, Windlebury"), ("travel_minutes", 15),
+          ("set_up_minutes", 20), ("hanging_minutes", 30), ("crew", 2))),
     Demo(2, "Amabel Strand", "01632 960488", "10:00", "15:00", "01:00", (("11 in latex", 36, "12 blush, 24 white", True), ("Doorway column", 2, "blush, white", False))),
 )  # fmt: skip
 
@@ -143,7 +147,7 @@ def _day_of(order: Order, demo: Demo) -> Iterator[tuple[datetime, str, Batch | O
             return
         done = start + timedelta(minutes=batch.work_minutes)
         yield done, Act.FINISH, batch
-    for step in steps_of(any(batch.treated and batch.quantity for batch in order.batches)):
+    for step in steps_of(treated=any(batch.treated and batch.quantity for batch in order.batches)):
         done = (
             max(order.ready_by + timedelta(minutes=8), done)
             if step is Step.HANDED_OVER
@@ -166,7 +170,7 @@ def _wish(demo: Demo, shop: Shop, goods: Goods, now: datetime) -> OrderWish:
         lasts_until=_at(ends_on, demo.ends, shop),
     )
     wish = replace(wish, **dict(demo.more))  # type: ignore[arg-type]  # the table above names fields of OrderWish
-    if wish.hand_over is HandOver.DELIVER:
+    if wish.hand_over is not HandOver.COLLECT:
         return replace(wish, arrives_at=handed, ready_by=handed - timedelta(minutes=wish.travel_minutes))
     return wish
 

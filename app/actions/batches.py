@@ -1,4 +1,4 @@
-"""The batches of an order in the store: laid from a quote, and what became of the ones already begun."""
+"""The batches of an order in the store: laid from a quote, when they may be filled, what became of those begun."""
 
 from collections.abc import Mapping
 from datetime import datetime, timedelta
@@ -6,19 +6,30 @@ from typing import Any
 
 from app.actions.parts import BatchOf
 from app.actions.quote import BatchPlan, Quote
+from app.actions.shop import Shop
+from app.actions.wish import HandOver
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
-from app.planning.window import Leg, chance_at_end
+from app.planning.window import Leg, Window, bench_window, chance_at_end
 from app.store.models import Batch, Order
 from app.store.types import EPOCH
 
 
 def batch_of(batch: Batch) -> BatchOf:
-    return BatchOf(batch.kind_id, Gas(batch.gas), batch.treated)
+    return BatchOf(batch.kind_id, Gas(batch.gas), batch.treated, batch.later)
 
 
 def begun_batches(order: Order) -> dict[BatchOf, datetime]:
     return {batch_of(batch): batch.started_at for batch in order.batches if batch.started_at}
+
+
+def usable_window(
+    not_before: datetime | None, inflate_by: datetime, ready_by: datetime, hand_over: str, shop: Shop
+) -> Window:
+    """When a batch may be filled: at the bench in opening hours, at the venue whenever the crew is let in."""
+    if hand_over == HandOver.VENUE:
+        return Window(not_before, inflate_by, ready_by)
+    return bench_window(not_before, inflate_by, ready_by, shop.opening)
 
 
 def lay_batches(order: Order, answer: Quote) -> None:
@@ -46,7 +57,7 @@ def lay_batches(order: Order, answer: Quote) -> None:
 def _lay(batch: Batch, plan: BatchPlan) -> None:
     fill, window = plan.fill, plan.window
     batch.kind_id, batch.kind_name, batch.material = fill.of.kind_id, fill.kind.name, fill.kind.material
-    batch.gas, batch.treated = fill.of.gas, fill.of.treated
+    batch.gas, batch.treated, batch.later = fill.of.gas, fill.of.treated, fill.of.later
     batch.quantity, batch.colours = fill.quantity, [list(pair) for pair in fill.colours]
     batch.fill_size_in, batch.fill_share, batch.fill_why = (
         fill.size.diameter_in,
@@ -54,7 +65,7 @@ def _lay(batch: Batch, plan: BatchPlan) -> None:
         list(fill.size.why),
     )
     batch.work_minutes = int(fill.work.total_seconds() // 60)
-    batch.not_before, batch.inflate_by = window.not_before, window.inflate_by
+    batch.not_before, batch.inflate_by, batch.ready_by = window.not_before, window.inflate_by, plan.ready_by
     batch.chance, batch.verdict = window.chance, window.verdict
     batch.float_plan = _float_plan(fill.endurance, plan.legs)
 

@@ -7,13 +7,12 @@ from enum import StrEnum
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.batches import chance_if_begun
+from app.actions.batches import chance_if_begun, usable_window
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
 from app.actions.history import touch_board, write_history
 from app.actions.shop import load_shop
 from app.actions.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps, take_back_steps
 from app.actions.telling import percent
-from app.planning.window import bench_window
 from app.store.models import Batch, Order, Tap
 
 
@@ -60,6 +59,7 @@ def tap_batch(
         order_id=order.id,
         batch_id=batch.id,
         act=act,
+        later=batch.later,
         colour=colour,
         count=count,
         at=now,
@@ -127,7 +127,7 @@ def _too_early(session: Session, batch: Batch, order: Order, act: Act, now: date
     if batch.started_at or act not in ASKED_FIRST:
         return None
     shop = load_shop(session)
-    window = bench_window(batch.not_before, batch.inflate_by, order.ready_by, shop.opening)
+    window = usable_window(batch.not_before, batch.inflate_by, batch.ready_by, order.hand_over, shop)
     if not window.is_early(now, timedelta(minutes=shop.soon_minutes)):
         return None
     chance, planned = (chance_if_begun(batch.float_plan, at) for at in (now, batch.inflate_by))

@@ -10,22 +10,30 @@ from app.store.models import Order
 FURTHEST = timedelta(days=2 * 365)
 LONGEST = timedelta(days=31)
 
+_TOO_LATE = {
+    HandOver.COLLECT: "They would be collected",
+    HandOver.DELIVER: "They would arrive",
+    HandOver.VENUE: "The crew would be let in",
+}
+
 
 def check_hours(wish: OrderWish, now: datetime, before: Order | None = None) -> None:
     """Raises Refused. before: the order as it stands, whose own hours may be past by now."""
-    problems = [*_past(wish, now, before), *_event(wish), *_handing_over(wish), *_far(wish, now)]
+    rules = (_past(wish, now, before), _event(wish), _handing_over(wish), _later_part(wish), _far(wish, now))
+    problems = [problem for rule in rules for problem in rule]
     if problems:
         raise Refused(*problems)
 
 
 def _past(wish: OrderWish, now: datetime, before: Order | None) -> Iterator[Problem]:
     leaves = (
-        "They would have to leave in the past: " if wish.hand_over is HandOver.DELIVER else "That hour is past: "
+        "That hour is past: " if wish.hand_over is HandOver.COLLECT else "They would have to leave in the past: "
     )
     hours = (
         ("event_start", wish.event_start, "The event began in the past: check its date."),
         ("lasts_until", wish.lasts_until, "That hour is past: check the date."),
         ("ready_by", wish.ready_by, f"{leaves}check the date, or take a later hour."),
+        ("later_at", wish.later_at, f"{leaves}check the date, or take a later hour."),
     )
     for field, moment, sentence in hours:
         kept = before is not None and getattr(before, field) == moment
@@ -34,6 +42,10 @@ def _past(wish: OrderWish, now: datetime, before: Order | None) -> Iterator[Prob
 
 
 def _event(wish: OrderWish) -> Iterator[Problem]:
+    if wish.hand_over is HandOver.VENUE and wish.event_start is None:
+        yield Problem(
+            "hand_over", "Filled there, they must hang by an hour: choose “Event” and say when it starts."
+        )
     if wish.occasion is not Occasion.EVENT or wish.event_start is None or wish.lasts_until is None:
         return
     if wish.lasts_until - wish.event_start > LONGEST:
@@ -45,10 +57,25 @@ def _handing_over(wish: OrderWish) -> Iterator[Problem]:
     if there is None:
         return
     if wish.event_start is not None and there > wish.event_start:
-        what = "arrive" if wish.hand_over is HandOver.DELIVER else "be collected"
-        yield Problem("ready_by", f"They would {what} after the event has begun: an earlier hour, please.")
+        yield Problem(
+            "ready_by", f"{_TOO_LATE[wish.hand_over]} after the event has begun: an earlier hour, please."
+        )
     elif wish.lasts_until is not None and there >= wish.lasts_until:
         yield Problem("ready_by", "They must only last until before that: an earlier hour, please.")
+
+
+def _later_part(wish: OrderWish) -> Iterator[Problem]:
+    asked = any(line.later for line in wish.lines)
+    if asked and wish.hand_over is HandOver.VENUE:
+        yield Problem("later_at", "Filled at the venue, all of it hangs together: untick “later part”.")
+    elif asked and wish.later_at is None:
+        yield Problem("later_at", "When is the later part handed over? An hour, please.")
+    elif wish.later_at is None or wish.ready_by is None:
+        return
+    elif wish.later_at <= wish.ready_by:
+        yield Problem("later_at", "The later part must leave after the first: a later hour, please.")
+    elif wish.lasts_until is not None and wish.later_at >= wish.lasts_until:
+        yield Problem("later_at", "They must only last until before that: an earlier hour, please.")
 
 
 def _far(wish: OrderWish, now: datetime) -> Iterator[Problem]:

@@ -1,44 +1,47 @@
 """What happens between the last fill and the door: one step after another, each tapped, each undone if wrong."""
 
 from datetime import datetime
-from enum import StrEnum
 
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board, write_history
 from app.actions.take_order import load_order
-from app.actions.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps
+from app.actions.taps import Step, is_known, keep_tap, load_tap, mark_undone, part_is_filled, standing_taps
+from app.actions.wish import HandOver
 from app.store.models import Order, Tap
 
 
-class Step(StrEnum):
-    DRY = "dry"
-    ASSEMBLED = "assembled"
-    WEIGHTED = "weighted"
-    BAGGED = "bagged"
-    READY = "ready"
-    HANDED_OVER = "handed over"
+def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
+    """The steps of a hand-over. Only treated balloons dry; a crew packs before it fills, and bags nothing."""
+    left_out = {Step.BAGGED} if at_venue else {Step.PACKED}
+    if not treated:
+        left_out.add(Step.DRY)
+    return [step for step in Step if step not in left_out]
 
 
-def steps_of(treated: bool) -> list[Step]:
-    """The steps of an order after its last fill; only treated balloons have to dry."""
-    return [step for step in Step if treated or step is not Step.DRY]
-
-
-def take_step(session: Session, who: str, number: int, step: Step, now: datetime, client_key: str) -> Order:
-    """Tap one step. Raises NotThere, and Refused when it is not the order's turn for it."""
+def take_step(
+    session: Session, who: str, number: int, step: Step, now: datetime, client_key: str, *, later: bool = False
+) -> Order:
+    """Tap one step, of the later part if said so. Raises NotThere, and Refused when it is not its turn."""
     order = load_order(session, number, to_change=True)
     if is_known(session, client_key):
         return order
-    _refuse_out_of_turn(session, order, step)
+    _refuse_out_of_turn(session, order, step, later)
     tap = Tap(
-        client_key=client_key, order_id=order.id, batch_id=None, act=step, colour="", count=0, at=now, who=who
+        client_key=client_key,
+        order_id=order.id,
+        batch_id=None,
+        act=step,
+        later=later,
+        colour="",
+        count=0,
+        at=now,
+        who=who,
     )
     if keep_tap(session, tap):
         if step is Step.HANDED_OVER:
-            order.state, order.handed_over_at = "handed over", now
-            write_history(session, order, who, "handed over", [], now)
+            _hand_over(session, who, order, later, now)
         touch_board(session)
     return order
 
@@ -51,23 +54,47 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
         raise NotThere("There is no such step to undo.")
     if tap.undone_at is not None:
         return order
-    if standing_taps(session, order.id, None)[-1] is not tap:
+    if _standing(session, order, tap.later)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
     mark_undone(session, who, tap, now)
     if tap.act == Step.HANDED_OVER:
         order.state, order.handed_over_at = "open", None
-        write_history(session, order, who, "hand-over undone", [], now)
+        write_history(session, order, who, f"hand-over{_of_part(order, tap.later)} undone", [], now)
     touch_board(session)
     return order
 
 
-def _refuse_out_of_turn(session: Session, order: Order, step: Step) -> None:
+def _hand_over(session: Session, who: str, order: Order, later: bool, now: datetime) -> None:
+    """The order is handed over when all of it is."""
+    gone = {tap.later for tap in standing_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
+    if gone >= _parts(order):
+        order.state, order.handed_over_at = "handed over", now
+    write_history(session, order, who, f"handed over{_of_part(order, later)}", [], now)
+
+
+def _parts(order: Order) -> set[bool]:
+    return {False} | {batch.later for batch in order.batches if batch.quantity}
+
+
+def _of_part(order: Order, later: bool) -> str:
+    if len(_parts(order)) == 1:
+        return ""
+    return " (the later part)" if later else " (the first part)"
+
+
+def _standing(session: Session, order: Order, later: bool) -> list[Tap]:
+    return [tap for tap in standing_taps(session, order.id, None) if tap.later is later]
+
+
+def _refuse_out_of_turn(session: Session, order: Order, step: Step, later: bool) -> None:
     if order.state != "open":
         raise Refused(Problem("step", f"Order {order.number} is {order.state}."))
-    if not all(batch.filled_at for batch in order.batches if batch.quantity):
+    if step is not Step.PACKED and not part_is_filled(order, later=later):
         raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))
-    done = [tap.act for tap in standing_taps(session, order.id, None)]
-    to_do = [s for s in steps_of(any(batch.treated and batch.quantity for batch in order.batches)) if s not in done]
+    treated = any(batch.treated and batch.quantity and batch.later is later for batch in order.batches)
+    done = [tap.act for tap in _standing(session, order, later)]
+    steps = steps_of(treated=treated, at_venue=order.hand_over == HandOver.VENUE)
+    to_do = [s for s in steps if s not in done]
     if not to_do or to_do[0] is not step:
         turn = f"the next step is “{to_do[0]}”" if to_do else "nothing is left to do"
         raise Refused(Problem("step", f"Order {order.number}: {turn}."))

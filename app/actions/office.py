@@ -7,15 +7,14 @@ from datetime import date, datetime
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from app.actions.batches import begun_batches, lay_batches
+from app.actions.batches import lay_batches
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board, write_history
-from app.actions.parts import kept_lines
 from app.actions.quote import WORST_FIRST, quote
 from app.actions.settings import SETTINGS
 from app.actions.shop import Goods, Shop, load_goods, load_shop, setting_values
 from app.actions.telling import tell_changes
-from app.actions.wishes import wish_of
+from app.actions.wishes import standing_of, wish_of
 from app.physics.balloon import Gas, Kind, Material
 from app.planning.window import Verdict
 from app.store.models import (
@@ -184,7 +183,7 @@ def _give_up(order: Order) -> None:
 
 
 def _replan(order: Order, shop: Shop, goods: Goods, now: datetime) -> None:
-    answer = quote(wish_of(order), shop, goods, now, begun_batches(order), kept_lines(order.lines))
+    answer = quote(wish_of(order), shop, goods, now, standing_of(order))
     order.verdict, order.first_fill_by = answer.verdict, answer.first_fill_by
     order.tail_minutes = int(answer.tail.total_seconds() // 60)
     lay_batches(order, answer)

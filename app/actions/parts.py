@@ -8,16 +8,17 @@ from app.actions.shop import Goods, Shop
 from app.actions.wish import LineWish
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas, Material
-from app.store.models import Design, KindRow, OrderLine
+from app.store.models import Design, DesignPart, KindRow, OrderLine
 
 
 @dataclass(frozen=True, slots=True)
 class BatchOf:
-    """What is filled alike: the size follows from these and the order's places."""
+    """What is filled alike: the size follows from these and the order's places. later: for the later part."""
 
     kind_id: int
     gas: Gas
     treated: bool
+    later: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ def _sell_kind(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine
         raise Refused(Problem("what", "The shop no longer has this: choose another.", place))
     _refuse_misfits(row, line, place)
     unit = row.price_minor + (shop.treat_minor if line.treated else 0)
-    of = BatchOf(row.id, line.gas, line.treated)
+    of = BatchOf(row.id, line.gas, line.treated, line.later)
     colours = share_out(line.colours, line.quantity, figures=row.material == Material.FOIL)
     return SoldLine(line, row.name, unit, {of: colours})
 
@@ -72,9 +73,10 @@ def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLi
         raise Refused(Problem("what", "The shop no longer sells this design: choose another.", place))
     parts: dict[BatchOf, dict[str, int]] = {}
     treated_pieces = 0
-    for part in design.parts:
-        latex_up = goods.kinds[part.kind_id].material == Material.LATEX and part.gas == Gas.HELIUM
-        of = BatchOf(part.kind_id, Gas(part.gas), line.treated and latex_up)
+    sinks = [_sinks_soonest(part, goods) for part in design.parts]
+    for part, latex_up in zip(design.parts, sinks, strict=True):
+        later = line.later and (latex_up or not any(sinks))
+        of = BatchOf(part.kind_id, Gas(part.gas), line.treated and latex_up, later)
         treated_pieces += part.quantity if of.treated else 0
         _add(parts.setdefault(of, {}), _part_colours(part.colours, part.quantity, line))
     if line.treated and not treated_pieces:
@@ -83,6 +85,11 @@ def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLi
         )
     unit = design.price_minor + treated_pieces * shop.treat_minor
     return SoldLine(line, design.name, unit, parts, design.assembly_minutes * line.quantity)
+
+
+def _sinks_soonest(part: DesignPart, goods: Goods) -> bool:
+    """Latex with helium: what treatment helps, and what is filled last."""
+    return goods.kinds[part.kind_id].material == Material.LATEX and part.gas == Gas.HELIUM
 
 
 def _part_colours(fixed: list[tuple[str, int]], each: int, line: LineWish) -> dict[str, int]:
@@ -123,19 +130,26 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
         title=line.title,
         gas=wish.gas,
         treated=wish.treated,
+        later=wish.later,
         colours=wish.colours,
         quantity=wish.quantity,
         unit_minor=line.unit_minor,
         assembly_minutes=line.assembly_minutes,
         parts=[
-            {"kind_id": of.kind_id, "gas": of.gas, "treated": of.treated, "colours": list(map(list, share.items()))}
+            {
+                "kind_id": of.kind_id,
+                "gas": of.gas,
+                "treated": of.treated,
+                "later": of.later,
+                "colours": list(map(list, share.items())),
+            }
             for of, share in line.parts.items()
         ],
     )
 
 
 def wish_of_line(row: OrderLine) -> LineWish:
-    return LineWish(row.kind_id, row.design_id, row.quantity, row.colours, Gas(row.gas), row.treated)
+    return LineWish(row.kind_id, row.design_id, row.quantity, row.colours, Gas(row.gas), row.treated, row.later)
 
 
 def kept_lines(rows: Iterable[OrderLine]) -> dict[LineWish, SoldLine]:
@@ -145,6 +159,7 @@ def kept_lines(rows: Iterable[OrderLine]) -> dict[LineWish, SoldLine]:
 
 def _as_sold(row: OrderLine) -> SoldLine:
     parts = {
-        BatchOf(part["kind_id"], Gas(part["gas"]), part["treated"]): dict(part["colours"]) for part in row.parts
+        BatchOf(part["kind_id"], Gas(part["gas"]), part["treated"], part.get("later", False)): dict(part["colours"])
+        for part in row.parts
     }
     return SoldLine(wish_of_line(row), row.title, row.unit_minor, parts, row.assembly_minutes)

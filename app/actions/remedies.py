@@ -10,7 +10,7 @@ from app.actions.quote import WORST_FIRST, Quote
 from app.actions.shop import Goods, Shop
 from app.actions.wish import HandOver, LineWish, OrderWish
 from app.physics.balloon import Gas, Material
-from app.planning.shoptime import step_up
+from app.planning.shoptime import step_down, step_up
 from app.planning.window import Verdict
 from app.store.models import KindRow
 
@@ -21,6 +21,8 @@ FURTHEST = timedelta(days=7)
 class Way(StrEnum):
     TREAT = "treat"
     LATER = "later"
+    LATER_PART = "later-part"
+    VENUE = "venue"
     LARGER = "larger"
     FOIL = "foil"
     SPHERE = "sphere"
@@ -47,7 +49,7 @@ Ask = Callable[[OrderWish], Quote]
 
 def line_verdict(answer: Quote, place: int) -> Verdict:
     """The worst of the line's batches; NO for every line when the bench is too late."""
-    if answer.ready_at:
+    if answer.late:
         return Verdict.NO
     verdicts = {batch.window.verdict for batch in answer.batches_of(answer.lines[place])}
     return next(verdict for verdict in WORST_FIRST if verdict in verdicts)
@@ -71,6 +73,8 @@ def _ways(
     for way, tries in (
         (Way.TREAT, _treated(answer.wish, place)),
         (Way.LATER, _later(answer, shop, now)),
+        (Way.LATER_PART, _later_part(answer, place, shop, now)),
+        (Way.VENUE, _at_venue(answer, shop)),
         (Way.LARGER, _larger(answer.wish, place, goods)),
         (Way.FOIL, _film(answer.wish, place, goods, Material.FOIL)),
         (Way.SPHERE, _film(answer.wish, place, goods, Material.SPHERE)),
@@ -101,19 +105,68 @@ def _treated(wish: OrderWish, place: int) -> Iterator[OrderWish]:
 
 
 def _later(answer: Quote, shop: Shop, now: datetime) -> Iterator[OrderWish]:
-    """Every later hour on the shop's step at which it is open, up to the event."""
+    """The whole order at every later hour up to the event."""
+    for at in _later_hours(answer, shop, now):
+        later_at = answer.wish.later_at
+        wish = answer.wish if later_at and later_at > at else _all_together(answer.wish)
+        yield replace(wish, ready_by=at, arrives_at=_arrival(wish, at))
+
+
+def _all_together(wish: OrderWish) -> OrderWish:
+    return replace(wish, later_at=None, lines=tuple(replace(line, later=False) for line in wish.lines))
+
+
+def _later_part(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderWish]:
+    """The line's latex at every later hour up to the event, while something is left to leave as agreed."""
+    wish, line = answer.wish, answer.wish.lines[place]
+    moved = _with_line(wish, place, replace(line, later=True))
+    for at in _later_hours(answer, shop, now):
+        if not line.later or at > (wish.later_at or at):
+            yield replace(moved, later_at=at)
+
+
+def _later_hours(answer: Quote, shop: Shop, now: datetime) -> Iterator[datetime]:
+    """Every hour on the shop's step, after the agreed one, at which it is open and the event has not begun."""
     wish = answer.wish
     latest = wish.event_start or wish.lasts_until
-    if wish.ready_by is None or latest is None:
+    if wish.ready_by is None or latest is None or wish.hand_over is HandOver.VENUE:
         return
     travel = timedelta(minutes=wish.travel_minutes)
     step = timedelta(minutes=shop.step_minutes)
     at = step_up(max(wish.ready_by + timedelta(minutes=1), now), shop.step_minutes, shop.zone)
     while at + travel <= min(latest, wish.ready_by + FURTHEST):
         if shop.opening.is_open(at - timedelta(minutes=1)):
-            delivered = wish.hand_over is HandOver.DELIVER
-            yield replace(wish, ready_by=at, arrives_at=at + travel if delivered else None)
+            yield at
         at = step_up(at + step, shop.step_minutes, shop.zone)
+
+
+def _arrival(wish: OrderWish, leaves_at: datetime) -> datetime | None:
+    delivered = wish.hand_over is HandOver.DELIVER
+    return leaves_at + timedelta(minutes=wish.travel_minutes) if delivered else None
+
+
+def _at_venue(answer: Quote, shop: Shop) -> Iterator[OrderWish]:
+    """Let in on the shop's step, as late as leaves one hand time for all of it."""
+    wish, habits = answer.wish, shop.trip
+    if wish.event_start is None or wish.hand_over is HandOver.VENUE:
+        return
+    travel = wish.travel_minutes or habits.venue_travel_minutes
+    fills = [batch.fill for batch in answer.batches]
+    work = sum((fill.work for fill in fills), timedelta()) + max(fill.dries for fill in fills) + answer.tail
+    busy = timedelta(minutes=habits.set_up_minutes + habits.hanging_minutes) + work
+    for earlier in range(3):  # other air than the shop's may take other litres, so a little longer
+        latest = wish.event_start - busy - timedelta(minutes=earlier * shop.step_minutes)
+        access = step_down(latest, shop.step_minutes, shop.zone)
+        yield replace(
+            _all_together(wish),
+            hand_over=HandOver.VENUE,
+            ready_by=access - timedelta(minutes=travel),
+            arrives_at=access,
+            travel_minutes=travel,
+            set_up_minutes=habits.set_up_minutes,
+            hanging_minutes=habits.hanging_minutes,
+            crew=habits.crew,
+        )
 
 
 def _kind_of(wish: OrderWish, place: int, goods: Goods) -> KindRow | None:

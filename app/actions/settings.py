@@ -94,11 +94,12 @@ def _percent(name: str) -> float:
 
 
 THE_SHOP, PLACES, PROMISE = "The shop", "Warmth and height", "What is promised"
-LATEX, OTHERS, SIZES, WORK, SHOWN = (
+LATEX, OTHERS, SIZES, WORK, VENUE, SHOWN = (
     "How latex leaks",
     "Foil, spheres and air",
     "Fill sizes with air",
     "Work at the bench",
+    "Filling at the venue",
     "How pages show it",
 )
 MONEY = "money"
@@ -179,6 +180,16 @@ SETTINGS: tuple[Setting, ...] = (
             "min", 0, 600, source=COMMON),
     Setting("drying_minutes", WORK, "Drying", "Treated balloons dry before they are bagged.",
             _default("drying_minutes"), "min", 0, 1440, source=MEMORY),
+    Setting("venue_minor", VENUE, "Fee", "Added to an order that a crew fills at the venue.", 8000, MONEY, 0,
+            100_000_000),
+    Setting("crew", VENUE, "Crew", "Hands away from the bench, with one helium point and its cylinders.", 2,
+            "hands", 1, 20, source=COMMON),
+    Setting("venue_travel_minutes", VENUE, "Travel", "One way, unless the order says otherwise.", 30, "min", 1,
+            1440),
+    Setting("set_up_minutes", VENUE, "Setting up", "From being let in until the first fill.", 20, "min", 0, 600,
+            source=COMMON),
+    Setting("hanging_minutes", VENUE, "Hanging", "From the last fill until all hang.", 30, "min", 0, 1440,
+            source=COMMON),
     Setting("currency_symbol", SHOWN, "Currency", "Stands before every amount.", "$", high=5),
     Setting("currency_decimals", SHOWN, "Decimals",
             "Digits after the point. Set it first: kept amounts do not follow.", 2, "digits", 0, 3),

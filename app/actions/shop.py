@@ -22,6 +22,16 @@ Value = float | int | str
 
 
 @dataclass(frozen=True, slots=True)
+class TripHabits:
+    """What filling at a venue takes unless somebody says otherwise: hands and minutes."""
+
+    crew: int
+    venue_travel_minutes: int
+    set_up_minutes: int
+    hanging_minutes: int
+
+
+@dataclass(frozen=True, slots=True)
 class Shop:
     """`told` holds what pages show by: name, currency, units, caution."""
 
@@ -37,6 +47,8 @@ class Shop:
     step_minutes: int
     soon_minutes: int
     treat_minor: int
+    venue_minor: int
+    trip: TripHabits
     told: Mapping[str, Value]
 
 
@@ -75,6 +87,8 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         step_minutes=int(values["step_minutes"]),
         soon_minutes=int(values["soon_minutes"]),
         treat_minor=int(values["treat_minor"]),
+        venue_minor=int(values["venue_minor"]),
+        trip=TripHabits(**{field: int(values[field]) for field in TripHabits.__dataclass_fields__}),
         told=values,
     )
 

@@ -8,18 +8,18 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from app.actions.batches import begun_batches, lay_batches
+from app.actions.batches import lay_batches
 from app.actions.bench import add_up
 from app.actions.checks import check_hours
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
 from app.actions.history import ORDER_NUMBER, draw_number, history_of, touch_board, write_history
-from app.actions.parts import kept_lines, line_row
+from app.actions.parts import line_row
 from app.actions.quote import Quote, quote
 from app.actions.shop import Goods, Shop
 from app.actions.taps import take_back_steps
 from app.actions.telling import Changes, tell_changes, tell_order
 from app.actions.wish import OrderWish
-from app.actions.wishes import wish_of
+from app.actions.wishes import standing_of, wish_of
 from app.planning.window import Verdict
 from app.store.models import Order
 from app.store.queries.counter import fold
@@ -93,7 +93,7 @@ def change_order(
     if order.state != "open":
         raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
     check_hours(wish, now, order)
-    answer = quote(wish, shop, goods, now, begun_batches(order), kept_lines(order.lines))
+    answer = quote(wish, shop, goods, now, standing_of(order))
     _ask_for_word(answer)
     before = tell_order(order, shop.zone)
     fill_in(order, answer)
@@ -153,8 +153,11 @@ def fill_in(order: Order, answer: Quote) -> None:
     order.occasion, order.event_start, order.lasts_until = wish.occasion, wish.event_start, wish.lasts_until
     order.surroundings = wish.surroundings
     order.venue_celsius, order.venue_elevation_m = wish.venue_celsius, wish.venue_elevation_m
-    order.hand_over, order.ready_by, order.arrives_at = wish.hand_over, answer.ready_by, wish.arrives_at
+    order.hand_over, order.ready_by, order.arrives_at = wish.hand_over, answer.leaves_at, wish.arrives_at
     order.travel_minutes, order.address, order.notes = wish.travel_minutes, wish.address, wish.notes
+    order.later_at, order.crew = wish.later_at, wish.crew
+    order.set_up_minutes, order.hanging_minutes = wish.set_up_minutes, wish.hanging_minutes
+    order.venue_minor = answer.venue_minor
     order.verdict = answer.verdict
     order.word = wish.word.strip() if answer.verdict is not Verdict.SAFE else ""
     order.total_minor = answer.total_minor

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from enum import StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
@@ -9,6 +10,18 @@ from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere
 from app.store.models import Order, Tap
+
+
+class Step(StrEnum):
+    """The steps of a hand-over, in their order. PACKED comes before the filling: gas and balloons for a venue."""
+
+    PACKED = "packed"
+    DRY = "dry"
+    ASSEMBLED = "assembled"
+    WEIGHTED = "weighted"
+    BAGGED = "bagged"
+    READY = "ready"
+    HANDED_OVER = "handed over"
 
 
 def standing_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
@@ -42,10 +55,18 @@ def load_tap(session: Session, tap_id: int) -> Tap:
     return tap
 
 
+def part_is_filled(order: Order, *, later: bool) -> bool:
+    """Whether nothing of the order's hand-over, or of its later part's, is left to fill."""
+    return all(batch.filled_at for batch in order.batches if batch.quantity and batch.later is later)
+
+
 def take_back_steps(session: Session, who: str, order: Order, now: datetime) -> None:
     """What was weighted and bagged does not count for balloons that came or were filled anew after it."""
-    if not all(batch.filled_at for batch in order.batches if batch.quantity):
-        for tap in standing_taps(session, order.id, None):
+    unfilled = {later for later in (False, True) if not part_is_filled(order, later=later)}
+    if not unfilled:
+        return
+    for tap in standing_taps(session, order.id, None):
+        if tap.later in unfilled and tap.act != Step.PACKED:
             mark_undone(session, who, tap, now)
 
 

@@ -30,11 +30,19 @@ def tell_order(order: Order, zone: ZoneInfo) -> dict[str, str]:
         "handed over by": order.hand_over,
         "arrives at": at(order.arrives_at),
         "travel": f"{order.travel_minutes} min",
+        "later part leaves": at(order.later_at),
+        "at the venue": _tell_crew(order),
         "address": order.address,
         "notes": order.notes,
         "caller's word": order.word,
     }
     return told | {f"line {line.position + 1}": _tell_line(line) for line in order.lines}
+
+
+def _tell_crew(order: Order) -> str:
+    if not order.crew:
+        return "–"
+    return f"a crew of {order.crew}, setting up {order.set_up_minutes} min, hanging {order.hanging_minutes} min"
 
 
 def _warmth(order: Order) -> str:
@@ -48,7 +56,8 @@ def _height(order: Order) -> str:
 def _tell_line(line: OrderLine) -> str:
     how = ", treated" if line.treated else ""
     colours = f" in {line.colours}" if line.colours else ""
-    return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}"
+    later = ", later part" if line.later else ""
+    return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}{later}"
 
 
 def tell_changes(before: Mapping[str, str], after: Mapping[str, str]) -> Changes:

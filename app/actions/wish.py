@@ -17,13 +17,17 @@ class Occasion(StrEnum):
 
 
 class HandOver(StrEnum):
+    """VENUE: a crew takes gas and balloons along and fills them there."""
+
     COLLECT = "collect"
     DELIVER = "deliver"
+    VENUE = "venue"
 
 
 @dataclass(frozen=True, slots=True)
 class LineWish:
-    """One line: either a kind or a design, so many of it."""
+    """One line: either a kind or a design, so many of it. later: its latex with helium, or all of it where it has
+    none, is handed over later than the rest."""
 
     kind_id: int | None
     design_id: int | None
@@ -31,12 +35,14 @@ class LineWish:
     colours: str = ""
     gas: Gas = Gas.HELIUM
     treated: bool = False
+    later: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class OrderWish:
-    """Moments are aware UTC. ready_by: when it leaves the shop; None means as soon as the bench can.
-    venue_*: None means the shop's own figure."""
+    """Moments are aware UTC. ready_by: when it, or the crew, leaves the shop; None means as soon as the bench can.
+    arrives_at: there, or let in. later_at: when the later part leaves. venue_*: None means the shop's own figure.
+    set_up, hanging, crew: minutes and hands at the venue, where it is filled there."""
 
     customer: str
     phone: str
@@ -51,6 +57,10 @@ class OrderWish:
     hand_over: HandOver = HandOver.COLLECT
     arrives_at: datetime | None = None
     travel_minutes: int = 0
+    later_at: datetime | None = None
+    set_up_minutes: int = 0
+    hanging_minutes: int = 0
+    crew: int = 0
     address: str = ""
     notes: str = ""
     word: str = ""

@@ -1,6 +1,8 @@
-"""A kept order as the wish that it was."""
+"""A kept order as the wish that it was, and what of it stands already."""
 
-from app.actions.parts import wish_of_line
+from app.actions.batches import begun_batches
+from app.actions.parts import kept_lines, wish_of_line
+from app.actions.quote import Standing
 from app.actions.wish import HandOver, Occasion, OrderWish
 from app.physics.endurance import Surroundings
 from app.store.models import Order
@@ -21,7 +23,15 @@ def wish_of(order: Order) -> OrderWish:
         hand_over=HandOver(order.hand_over),
         arrives_at=order.arrives_at,
         travel_minutes=order.travel_minutes,
+        later_at=order.later_at,
+        set_up_minutes=order.set_up_minutes,
+        hanging_minutes=order.hanging_minutes,
+        crew=order.crew,
         address=order.address,
         notes=order.notes,
         word=order.word,
     )
+
+
+def standing_of(order: Order) -> Standing:
+    return Standing(begun_batches(order), kept_lines(order.lines), HandOver(order.hand_over), order.venue_minor)

@@ -84,5 +84,13 @@ def step_up(moment: datetime, step_minutes: int, zone: ZoneInfo) -> datetime:
     return at
 
 
+def step_down(moment: datetime, step_minutes: int, zone: ZoneInfo) -> datetime:
+    """The last moment, not after this one, on the shop's step of the local clock."""
+    at = minute_down(moment)
+    while _minute_of_day(at.astimezone(zone)) % step_minutes:
+        at -= timedelta(minutes=1)
+    return at
+
+
 def _minute_of_day(local: datetime) -> int:
     return local.hour * 60 + local.minute

@@ -12,8 +12,8 @@ from itertools import pairwise
 
 from app.physics.endurance import Endurance
 from app.physics.leak import sure_hours
-from app.planning.opening import Opening
 from app.planning.shoptime import minute_down, minute_up
+from app.planning.workplace import Workplace
 
 HOUR = timedelta(hours=1)
 
@@ -93,16 +93,16 @@ def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> d
 
 
 def ready_chain(
-    ready_by: datetime, opening: Opening, tail: timedelta, drying: timedelta, work: timedelta
+    ready_by: datetime, workplace: Workplace, tail: timedelta, drying: timedelta, work: timedelta
 ) -> datetime | None:
-    """The latest start of a fill that leaves drying and the tail done by ready_by, all within opening hours.
+    """The latest start of a fill that leaves drying and the tail done by ready_by, while work can be done.
 
     Drying needs no hands and goes on while the shop is closed.
     """
-    tail_start = opening.latest_start(ready_by, tail)
+    tail_start = workplace.latest_start(ready_by, tail)
     if tail_start is None:
         return None
-    start = opening.latest_start(tail_start - drying, work)
+    start = workplace.latest_start(tail_start - drying, work)
     return minute_down(start) if start else None
 
 
@@ -121,7 +121,7 @@ def float_window(
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """When a batch may be filled, as the bench can use it: its earliest start falls in opening hours."""
+    """When a batch may be filled, as those who fill can use it: its earliest start falls in working hours."""
 
     earliest: datetime | None
     inflate_by: datetime
@@ -140,10 +140,12 @@ class Window:
         return now < self.inflate_by - soon if self.is_empty else not self.open_before(now)
 
 
-def bench_window(not_before: datetime | None, inflate_by: datetime, ready_by: datetime, opening: Opening) -> Window:
-    """An earliest start in closed hours moves to the next opening, unless that is too late."""
+def bench_window(
+    not_before: datetime | None, inflate_by: datetime, ready_by: datetime, workplace: Workplace
+) -> Window:
+    """An earliest start while nobody can work moves to the next opening, unless that is too late."""
     if not_before is not None and not_before <= inflate_by:
-        not_before = min(opening.first_open(not_before), inflate_by)
+        not_before = min(workplace.first_open(not_before), inflate_by)
     return Window(not_before, inflate_by, ready_by)
 
 
@@ -151,25 +153,25 @@ Works = Sequence[tuple[timedelta, timedelta]]
 """The batches of an order as (work, drying)."""
 
 
-def one_hand_start(ready_by: datetime, opening: Opening, tail: timedelta, works: Works) -> datetime | None:
+def one_hand_start(ready_by: datetime, workplace: Workplace, tail: timedelta, works: Works) -> datetime | None:
     """The latest first start when one hand fills the batches one after another; None when it is never open."""
-    tail_start = opening.latest_start(ready_by, tail)
+    tail_start = workplace.latest_start(ready_by, tail)
     if tail_start is None:
         return None
     start: datetime | None = tail_start
     for work, drying in sorted(works, key=lambda pair: pair[1]):
         if start is None:
             return None
-        start = opening.latest_start(min(start, tail_start - drying), work)
+        start = workplace.latest_start(min(start, tail_start - drying), work)
     return minute_down(start) if start else None
 
 
-def one_hand_ready(now: datetime, opening: Opening, tail: timedelta, works: Works) -> datetime | None:
+def one_hand_ready(now: datetime, workplace: Workplace, tail: timedelta, works: Works) -> datetime | None:
     """When one hand that begins now has filled the batches, those that dry longest first, and done the tail."""
     cursor = dry = now
     for work, drying in sorted(works, key=lambda pair: pair[1], reverse=True):
-        filled = opening.first_end(cursor, work)
+        filled = workplace.first_end(cursor, work)
         if filled is None:
             return None
         cursor, dry = filled, max(dry, filled + drying)
-    return opening.first_end(dry, tail)
+    return workplace.first_end(dry, tail)

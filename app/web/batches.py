@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
-from app.actions.batches import chance_if_begun, read_float_plan
+from app.actions.batches import chance_if_begun, read_float_plan, usable_window
 from app.actions.shop import Shop
 from app.physics.balloon import Gas
-from app.planning.window import Verdict, Window, bench_window
+from app.planning.window import Verdict, Window
 from app.store.queries.bench import BatchRow
 from app.web.formats import Formats
 from app.web.strip import Hours, Strip, lay_out
@@ -64,7 +64,7 @@ class ShownBatch:
 def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime, day: date | None = None) -> ShownBatch:
     """day: the day of the page, today unless told; hours on it stand without their weekday."""
     day = day or formats.local(now).date()
-    window = bench_window(row.not_before, row.inflate_by, row.ready_by, shop.opening)
+    window = window_of(row, shop)
     state = state_of(row, window, now, shop.soon_minutes)
     chance = real_chance(row)
     verdict = shop.certainty.verdict(chance)
@@ -90,6 +90,10 @@ def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime, day: 
     )
 
 
+def window_of(row: BatchRow, shop: Shop) -> Window:
+    return usable_window(row.not_before, row.inflate_by, row.ready_by, row.hand_over, shop)
+
+
 def state_of(row: BatchRow, window: Window, now: datetime, soon_minutes: int) -> State:
     if row.order_state == "cancelled":
         return State.CANCELLED
@@ -105,7 +109,7 @@ def state_of(row: BatchRow, window: Window, now: datetime, soon_minutes: int) ->
 
 def turns(row: BatchRow, shop: Shop) -> list[datetime | None]:
     """The moments at which the clock alone changes what is shown of a batch."""
-    window = bench_window(row.not_before, row.inflate_by, row.ready_by, shop.opening)
+    window = window_of(row, shop)
     due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
     return [window.earliest, due, row.inflate_by + timedelta(seconds=1)]
 

@@ -1,7 +1,9 @@
 """Sentences that people read, say, and read back."""
 
-from datetime import date, datetime
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta
 
+from app.actions.course import trip_of
 from app.actions.errors import TooEarly
 from app.actions.quote import Quote
 from app.actions.telling import percent
@@ -82,7 +84,8 @@ def _weekday_part(local: datetime) -> str:
 
 def read_back(order: Order, formats: Formats) -> str:
     """What to say to the caller before hanging up: weekdays beside every hour."""
-    return " ".join([_what(order), _when(order, formats), _how(order, formats)]).replace("  ", " ")
+    said = (_what(order), _when(order, formats), _how(order, formats), _later_part(order, formats))
+    return " ".join(part for part in said if part)
 
 
 def _what(order: Order) -> str:
@@ -126,7 +129,20 @@ def _how(order: Order, formats: Formats) -> str:
             f"We bring them {_weekday_and_date(there)}, at {formats.clock(order.arrives_at)} to {order.address}"
             f" and leave here at {formats.clock(order.ready_by)}."
         )
+    if order.hand_over == "venue" and order.arrives_at:
+        let_in = f"{_weekday_and_date(formats.local(order.arrives_at))}, at {formats.clock(order.arrives_at)}"
+        leaves = formats.clock(order.ready_by)
+        return f"A crew of {order.crew} fills them at {order.address}: let in {let_in}, it leaves here at {leaves}."
     return f"You collect them {_weekday_and_date(ready)}, at {formats.clock(order.ready_by)}."
+
+
+def _later_part(order: Order, formats: Formats) -> str:
+    if order.later_at is None:
+        return ""
+    at = order.later_at + timedelta(minutes=order.travel_minutes)
+    verb = "We bring" if order.hand_over == "deliver" else "You collect"
+    lines = "; ".join(line.title for line in order.lines if line.later)
+    return f"{verb} the later part ({lines}) {_weekday_and_date(formats.local(at))}, at {formats.clock(at)}."
 
 
 def film_size(share: float) -> str:
@@ -159,18 +175,48 @@ def hours_sentence(answer: Quote, formats: Formats) -> str:
         )
     elif wish.lasts_until:
         said.append(f"Up until {formats.moment(wish.lasts_until)}")
+    return ", ".join([*said, *_handing_over(answer, formats)]) + "."
+
+
+def _handing_over(answer: Quote, formats: Formats) -> Iterator[str]:
+    wish = answer.wish
+    if trip := trip_of(wish):
+        day = formats.local(trip.access).date()
+        yield f"a crew of {wish.crew} leaves by {formats.moment(trip.leaves_by)}"
+        yield f"let in at {formats.beside(trip.access, day)}, fills from {formats.beside(trip.fills_from, day)}"
+        yield f"all filled by {formats.beside(trip.filled_by, day)}"
+        yield f"back with point and cylinders about {formats.beside(trip.back_at, day)}"
+        return
     if wish.arrives_at:
-        said.append(f"delivered {formats.moment(wish.arrives_at)}")
-    said.append(f"ready by {formats.moment(answer.ready_by)}")
-    return ", ".join(said) + "."
+        yield f"delivered {formats.moment(wish.arrives_at)}"
+    yield f"ready by {formats.moment(answer.ready_by)}"
+    if wish.later_at:
+        yield f"the later part by {formats.moment(wish.later_at)}"
 
 
-def late_sentence(answer: Quote, formats: Formats) -> str:
-    """What to tell the caller when the bench is too late; empty when it is not."""
-    if answer.ready_at is None:
+def late_sentence(answer: Quote, formats: Formats, waited: Quote | None = None) -> str:
+    """What to tell the caller when the bench is too late, and what the wait does; empty when it is not."""
+    late = answer.late
+    if late is None or answer.ready_at is None:
         return ""
-    day = formats.local(answer.ready_by).date()
-    return (
-        f"The first fill had to start by {formats.beside(answer.first_fill_by, day)}. Begun now, the order is"
-        f" ready at {formats.beside(answer.ready_at, day)}, not at {formats.clock(answer.ready_by)}."
+    day = formats.local(late.ready_by).date()
+    told = (
+        f"The first fill had to start by {formats.beside(late.first_fill_by, day)}. Begun now, the order is"
+        f" ready at {formats.beside(answer.ready_at, day)}, not at {formats.clock(late.ready_by)}."
     )
+    return f"{told} {_what_the_wait_does(waited, formats, day)}" if waited else told
+
+
+def _what_the_wait_does(waited: Quote, formats: Formats, day: date) -> str:
+    """For who waits until they are ready: what of the event is left, and whether they are up to its end."""
+    wish, there = waited.wish, waited.wish.arrives_at or waited.leaves_at
+    if wish.lasts_until is None:
+        return ""
+    if there >= wish.lasts_until:
+        return f"That is after it ends at {formats.beside(wish.lasts_until, day)}: the wait is of no use."
+    missed = ""
+    if wish.event_start and there > wish.event_start:
+        missed = f"They miss the first {formats.span(there - wish.event_start)} of the event. "
+    worst = min(waited.batches, key=lambda batch: batch.window.chance)
+    end = formats.beside(wish.lasts_until, day)
+    return f"If they wait: {missed}{chance_sentence(worst.window.chance, end, worst.fill.of.gas)}"

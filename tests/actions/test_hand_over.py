@@ -4,8 +4,9 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.errors import NotThere, Refused
-from app.actions.hand_over import Step, steps_of, take_step, undo_step
+from app.actions.hand_over import steps_of, take_step, undo_step
 from app.actions.history import history_of
+from app.actions.taps import Step
 from app.store.models import Tap
 from tests.actions.builders import at, change, line, problems, take, tap, wish
 

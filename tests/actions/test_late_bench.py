@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from app.actions.quote import quote
+from app.actions.quote import quote, waited
 from app.planning.shoptime import step_up
 from app.planning.window import Verdict
 from app.web.formats import Formats
@@ -47,3 +47,18 @@ def test_it_is_late_one_minute_after_the_first_fill_had_to_start(shop, goods):
     assert quote(asked, shop, goods, first).ready_at is None
     late = quote(asked, shop, goods, first + timedelta(minutes=1))
     assert late.ready_at == asked.ready_by + timedelta(minutes=shop.step_minutes)
+
+
+def test_it_says_what_the_wait_does(shop, goods):
+    now = at(14, 40)
+    late = quote(wish(goods, ready_by=at(14, 45)), shop, goods, now)
+    sentence = late_sentence(late, Formats.of(shop), waited(late, shop, goods, now))
+    assert "If they wait: They miss the first 15 min of the event." in sentence
+    assert "still up at 17:00" in sentence
+
+
+def test_it_says_when_the_wait_is_of_no_use(shop, goods):
+    now = at(16, 45)
+    late = quote(wish(goods, event_start=at(16, 50), ready_by=at(16, 46)), shop, goods, now)
+    sentence = late_sentence(late, Formats.of(shop), waited(late, shop, goods, now))
+    assert "after it ends at 17:00: the wait is of no use" in sentence

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from app.actions.checks import check_hours
 from app.actions.errors import Refused
 from app.actions.office import change_settings
-from app.actions.quote import quote
+from app.actions.quote import quote, waited
 from app.actions.remedies import Way, line_verdict, remedies
 from app.actions.shop import load_goods, load_shop
 from app.actions.wish import HandOver
@@ -69,7 +69,7 @@ def test_the_cheapest_that_works_stands_first(ask, shop, goods):
     found = remedies(ask(_party(goods)), ask, shop, goods, ask.now)
     costs = [remedy.costs_minor for remedy in found]
     assert costs == sorted(costs)
-    assert {way.way for way in found} == {Way.TREAT, Way.LATER, Way.LARGER, Way.FOIL, Way.SPHERE, Way.AIR}
+    assert {way.way for way in found} == set(Way) - {Way.LATER_PART}
 
 
 def test_the_difference_in_price_is_that_of_the_two_quotes(ask, shop, goods):
@@ -90,7 +90,8 @@ def test_a_design_can_be_treated_or_collected_later(session, ask, shop, goods):
     design = bouquet(session, goods)
     goods = load_goods(session)
     ask = _ask(shop, goods)
-    assert set(_offered(_party(goods, design_line(design)), ask, shop, goods)) == {Way.TREAT, Way.LATER}
+    ways = {Way.TREAT, Way.LATER, Way.LATER_PART, Way.VENUE}
+    assert set(_offered(_party(goods, design_line(design)), ask, shop, goods)) == ways
 
 
 def test_nothing_later_is_offered_while_the_shop_is_closed(session, ask, shop, goods):
@@ -113,6 +114,44 @@ def test_a_delivery_is_brought_later(ask, shop, goods):
     assert later.wish.arrives_at <= wanted.event_start
 
 
+def test_the_worked_case_can_be_filled_at_the_venue(ask, shop, goods):
+    """Worked case 1: let in on the step so that filling, tail and hanging end as the party begins."""
+    venue = _offered(_party(goods), ask, shop, goods)[Way.VENUE].answer
+    assert venue.wish.hand_over is HandOver.VENUE
+    assert venue.wish.arrives_at == at(16, 30)
+    assert venue.leaves_at == at(16)
+    assert venue.batches[0].window.not_before == at(16, 50)
+    assert venue.batches[0].ready_by == at(17, 30)
+    assert venue.total_minor == ask(_party(goods)).total_minor + shop.venue_minor
+
+
+def test_a_venue_that_cannot_be_reached_in_time_is_not_offered(shop, goods):
+    ask = _ask(shop, goods, now=at(17))
+    assert Way.VENUE not in _offered(_party(goods, ready_by=at(17, 45)), ask, shop, goods)
+
+
+def test_a_later_part_is_offered_where_something_else_goes_as_agreed(ask, shop, goods):
+    wanted = _party(goods, line(goods, "18 in foil", quantity=2), line(goods))
+    part = _offered(wanted, ask, shop, goods)[Way.LATER_PART].answer
+    assert part.wish.later_at == at(14, 45)
+    assert [batch.ready_by for batch in part.batches] == [at(9), at(14, 45)]
+    assert part.total_minor == ask(wanted).total_minor
+
+
+def test_a_line_alone_is_no_part(ask, shop, goods):
+    assert Way.LATER_PART not in _offered(_party(goods), ask, shop, goods)
+
+
+def test_waiting_tells_what_is_left_of_the_event(shop, goods):
+    """Ready a quarter of an hour after a party of two hours began: up to its end, but that quarter is missed."""
+    now = at(14, 40)
+    wanted = wish(goods, ready_by=at(14, 45), event_start=at(15), lasts_until=at(17))
+    late = quote(wanted, shop, goods, now)
+    wait = waited(late, shop, goods, now)
+    assert wait.wish.ready_by == late.ready_at == at(15, 15)
+    assert wait.float_verdict is Verdict.SAFE
+
+
 def test_an_order_that_is_late_anyway_is_offered_the_hour_it_is_ready(shop, goods):
     ask = _ask(shop, goods, now=at(13, 50))
     wanted = wish(goods)
@@ -121,13 +160,14 @@ def test_an_order_that_is_late_anyway_is_offered_the_hour_it_is_ready(shop, good
 
 
 orders = st.builds(
-    lambda name, quantity, treated, lead, hours, gas: (
+    lambda name, quantity, treated, lead, hours, gas, foils: (
         name,
         quantity,
         treated and gas is Gas.HELIUM,
         lead,
         hours,
         gas,
+        foils,
     ),
     st.sampled_from(LATEX),
     st.integers(1, 60),
@@ -135,15 +175,17 @@ orders = st.builds(
     st.integers(0, 40),
     st.integers(1, 160),
     st.sampled_from([Gas.HELIUM, Gas.HELIUM, Gas.AIR]),
+    st.integers(0, 1),
 )
 
 
 def _order(goods, drawn):
-    name, quantity, treated, lead, hours, gas = drawn
+    name, quantity, treated, lead, hours, gas, foils = drawn
     start = at(10) + timedelta(minutes=15 * lead)
     return wish(
         goods,
         line(goods, name, quantity, treated=treated, gas=gas),
+        *[line(goods, "18 in foil", 1)] * foils,
         ready_by=at(10),
         event_start=start,
         lasts_until=start + timedelta(hours=hours),
@@ -157,9 +199,10 @@ def _order(goods, drawn):
 )
 @given(orders)
 def test_what_is_offered_makes_its_line_safe_and_what_is_left_out_would_not(ask, shop, goods, drawn):
-    """Against a search of its own: every size, every film, every quarter of an hour."""
+    """Against a search of its own: every size, every film, every quarter of an hour, every hour of being let in."""
     wanted = _order(goods, drawn)
-    offered = _offered(wanted, ask, shop, goods)
+    found = remedies(ask(wanted), ask, shop, goods, ask.now)
+    offered = {remedy.way: remedy for remedy in found if remedy.line == 0}
     for remedy in offered.values():
         assert line_verdict(ask(remedy.answer.wish), 0) is Verdict.SAFE
     if line_verdict(ask(wanted), 0) is Verdict.SAFE:
@@ -183,7 +226,7 @@ def _every_try(wanted, goods):
     nominal = goods.kinds[asked.kind_id].nominal_in
 
     def other(**changes):
-        return replace(wanted, lines=(replace(asked, **changes),))
+        return replace(wanted, lines=(replace(asked, **changes), *wanted.lines[1:]))
 
     larger = [
         k for k in goods.kinds.values() if k.material == "latex" and k.nominal_in > nominal and not k.air_only
@@ -191,15 +234,29 @@ def _every_try(wanted, goods):
     films = {m: [k for k in goods.kinds.values() if k.material == m and not k.air_only] for m in ("foil", "sphere")}
     quarters = range(1, 4 * 24 * 2)
     later = [wanted.ready_by + timedelta(minutes=15 * n) for n in quarters]
+    later = [hour for hour in later if hour <= wanted.event_start and _open(hour)]
     yield Way.TREAT, [other(treated=True)] if helium and not asked.treated else []
-    yield (
-        Way.LATER,
-        [replace(wanted, ready_by=hour) for hour in later if hour <= wanted.event_start and _open(hour)],
-    )
+    yield Way.LATER, [replace(wanted, ready_by=hour) for hour in later]
+    yield Way.LATER_PART, [replace(other(later=True), later_at=hour) for hour in later]
+    yield Way.VENUE, [_let_in(wanted, wanted.event_start - timedelta(minutes=15 * n)) for n in range(24)]
     yield Way.LARGER, [other(kind_id=kind.id) for kind in larger] if helium else []
     yield Way.FOIL, [other(kind_id=kind.id, treated=False, gas=Gas.HELIUM) for kind in films["foil"]]
     yield Way.SPHERE, [other(kind_id=kind.id, treated=False, gas=Gas.HELIUM) for kind in films["sphere"]]
     yield Way.AIR, [other(gas=Gas.AIR, treated=False)] if helium else []
+
+
+def _let_in(wanted, hour):
+    """As the shop's settings have it: half an hour of travel and of hanging, twenty minutes of setting up."""
+    return replace(
+        wanted,
+        hand_over=HandOver.VENUE,
+        ready_by=hour - timedelta(minutes=30),
+        arrives_at=hour,
+        travel_minutes=30,
+        set_up_minutes=20,
+        hanging_minutes=30,
+        crew=2,
+    )
 
 
 def _open(hour):

@@ -12,6 +12,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PURE = (
     *("app.physics.air", "app.physics.balloon", "app.physics.leak", "app.physics.endurance"),
     *("app.planning.shoptime", "app.planning.opening", "app.planning.window", "app.planning.work"),
+    "app.planning.workplace",
     *("app.craft.colours", "app.craft.sizing"),
 )
 

@@ -7,9 +7,8 @@ from flask import Blueprint, Response, jsonify, request, url_for
 
 from app.actions.bench import Act, tap_batch, undo_tap
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
-from app.planning.window import bench_window
 from app.store.queries.bench import BatchRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
-from app.web.batches import real_chance, show_batch, state_of, turns
+from app.web.batches import real_chance, show_batch, state_of, turns, window_of
 from app.web.days import Day, read_day
 from app.web.door import visit
 from app.web.forms import read_id, tap_key
@@ -148,7 +147,7 @@ def _turns(rows: list[BatchRow]) -> list[datetime | None]:
 
 def _as_json(row: BatchRow) -> dict[str, Any]:
     here = visit()
-    window = bench_window(row.not_before, row.inflate_by, row.ready_by, here.shop.opening)
+    window = window_of(row, here.shop)
     return {
         "key": row.key,
         "order": row.order_number,

@@ -27,6 +27,7 @@ PLACES = [
 HAND_OVERS = [
     SelectChoice(HandOver.COLLECT.value, "Collected"),
     SelectChoice(HandOver.DELIVER.value, "Delivered"),
+    SelectChoice(HandOver.VENUE.value, "Filled there"),
 ]
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
 GROUPS = (("latex", "Latex"), ("foil", "Foil"), ("sphere", "Spheres"))

@@ -1,11 +1,15 @@
 """Order forms as they are first shown and as they came in."""
 
 import json
+from collections.abc import Iterator
+from datetime import datetime, timedelta
 from typing import Any
 
 from werkzeug.datastructures import MultiDict
+from wtforms import FieldList, Form, FormField
 
 from app.actions.remedies import Remedy, Way
+from app.actions.wish import LineWish
 from app.places.counter.forms import MOST_LINES, OrderForm
 from app.store.models import Order
 from app.web.formats import Formats
@@ -34,6 +38,9 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "hand_over": order.hand_over,
             "address": order.address,
             "travel_minutes": str(order.travel_minutes or ""),
+            "set_up_minutes": str(order.set_up_minutes) if order.crew else "",
+            "hanging_minutes": str(order.hanging_minutes) if order.crew else "",
+            "crew": str(order.crew or ""),
             "notes": order.notes,
             "word": order.word,
             "lines": [
@@ -43,6 +50,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
                     "colours": line.colours,
                     "gas": line.gas,
                     "treated": line.treated,
+                    "later": line.later,
                 }
                 for line in order.lines
             ],
@@ -52,7 +60,12 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
     form.lasts_until.form.fill_in(order.lasts_until, formats)
     if order.occasion != "now":
         form.handed.form.fill_in(order.arrives_at or order.ready_by, formats)
+        form.later_handed.form.fill_in(_after(order.later_at, order.travel_minutes), formats)
     return form
+
+
+def _after(moment: datetime | None, minutes: int) -> datetime | None:
+    return moment + timedelta(minutes=minutes) if moment else None
 
 
 def _number(value: float | None, shown: Any) -> str:
@@ -73,26 +86,50 @@ def drop_line(form: OrderForm, place: int) -> None:
         form.lines.append_entry(line)
 
 
-def apply_remedy(form: OrderForm, remedy: Remedy, place: int, formats: Formats) -> None:
+def apply_remedy(form: OrderForm, remedy: Remedy, formats: Formats) -> None:
     """Write the remedy into the form, and what stood there before into its undo."""
-    line, handed = form.lines[place].form, form.handed.form
-    before = [line.what.data, line.gas.data, line.treated.data, handed.day.data, handed.hour.data]
-    wish, order = remedy.wish, remedy.answer.wish
+    before = _values(form)
+    wish = remedy.answer.wish
+    for place, line in zip(form.line_places, wish.lines, strict=True):
+        _write_line(form.lines[place].form, line)
+    form.handed.form.fill_in(wish.arrives_at or wish.ready_by, formats)
+    form.later_handed.form.fill_in(_after(wish.later_at, wish.travel_minutes), formats)
+    form.hand_over.data = wish.hand_over.value
+    if remedy.way is Way.VENUE:
+        for field in (form.travel_minutes, form.set_up_minutes, form.hanging_minutes, form.crew):
+            field.data = str(getattr(wish, field.name))
+    after = _values(form)
+    form.undo.data = json.dumps({name: was for name, was in before.items() if was != after[name]})
+
+
+def _write_line(line: Any, wish: LineWish) -> None:
     if wish.kind_id is not None:
         line.what.data = f"kind:{wish.kind_id}"
-    line.gas.data, line.treated.data = wish.gas.value, wish.treated
-    if remedy.way is Way.LATER:
-        handed.fill_in(order.arrives_at or order.ready_by, formats)
-    form.undo.data = json.dumps([place, *before])
+    line.gas.data, line.treated.data, line.later.data = wish.gas.value, wish.treated, wish.later
 
 
 def take_back(form: OrderForm) -> None:
     """The form as it was before its last remedy. What a browser sent that is no such thing changes nothing."""
     try:
-        place, what, gas, treated, day, hour = json.loads(form.undo.data or "null")
-        line = form.lines[place].form
-    except (ValueError, TypeError, IndexError):
+        before = dict(json.loads(form.undo.data or "{}"))
+    except (ValueError, TypeError):
         return
-    line.what.data, line.gas.data, line.treated.data = str(what), str(gas), bool(treated)
-    form.handed.form.day.data, form.handed.form.hour.data = str(day), str(hour)
+    for field in _inputs(form):
+        if isinstance(was := before.get(field.name), str | bool):
+            field.data = was
     form.undo.data = ""
+
+
+def _values(form: Form) -> dict[str, str | bool]:
+    return {field.name: "" if field.data is None else field.data for field in _inputs(form)}
+
+
+def _inputs(form: Form) -> Iterator[Any]:
+    """Every field that holds a value, those inside others too, but the undo."""
+    for field in form:
+        if isinstance(field, FormField):
+            yield from _inputs(field.form)
+        elif isinstance(field, FieldList):
+            yield from (inner for line in field for inner in _inputs(line.form))
+        elif field.name != "undo":
+            yield field

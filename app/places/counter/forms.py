@@ -19,7 +19,7 @@ from wtforms import (
 )
 from wtforms.validators import ValidationError
 
-from app.actions.shop import Goods
+from app.actions.shop import Goods, TripHabits
 from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
@@ -37,6 +37,7 @@ PROBLEM_FIELDS = {
     "event_start": "event_start.hour",
     "lasts_until": "lasts_until.hour",
     "ready_by": "handed.hour",
+    "later_at": "later_handed.hour",
 }
 
 
@@ -56,6 +57,7 @@ class LineForm(Form):
     colours = StringField("Colours", [at_most(200, "Colours take")])
     gas = SelectField("Gas", choices=GASES, default="helium", validate_choice=False)
     treated = BooleanField("Treated")
+    later = BooleanField("Later part")
 
     @property
     def is_blank(self) -> bool:
@@ -80,6 +82,7 @@ class LineForm(Form):
             colours=" ".join((self.colours.data or "").split()),
             gas=Gas.AIR if self.gas.data == Gas.AIR and kind == "kind" else Gas.HELIUM,
             treated=bool(self.treated.data),
+            later=bool(self.later.data),
         )
 
     def _read_quantity(self) -> int | None:
@@ -102,9 +105,13 @@ class OrderForm(Form):
     venue_warmth = StringField("Warmth there")
     venue_elevation = StringField("Height there")
     hand_over = RadioField("Handed over", [one_of], choices=HAND_OVERS, default="collect", validate_choice=False)
-    handed = FormField(MomentForm, "Collected or delivered at")
+    handed = FormField(MomentForm, "Collected, delivered or let in at")
+    later_handed = FormField(MomentForm, "The later part")
     address = StringField("Address", [at_most(200, "An address takes")])
     travel_minutes = StringField("Travel, minutes")
+    set_up_minutes = StringField("Set-up, minutes")
+    hanging_minutes = StringField("Hanging, minutes")
+    crew = StringField("Crew, hands")
     lines = FieldList(FormField(LineForm), min_entries=1, max_entries=MOST_LINES)
     notes = TextAreaField("Notes", [at_most(2000, "Notes take")])
     word = StringField("The caller's word", [at_most(300, "The caller's word takes")])
@@ -133,8 +140,15 @@ class OrderForm(Form):
         return self.is_draft or self.occasion.data == Occasion.NOW
 
     @property
-    def _is_delivered(self) -> bool:
-        return self.hand_over.data == HandOver.DELIVER and self.occasion.data != Occasion.NOW
+    def _leaves_as(self) -> HandOver:
+        """How it leaves; what is sold at once is collected."""
+        if self.occasion.data == Occasion.NOW or self.hand_over.data not in {*HandOver}:
+            return HandOver.COLLECT
+        return HandOver(self.hand_over.data)
+
+    @property
+    def _has_later_part(self) -> bool:
+        return self.occasion.data != Occasion.NOW and any(line.form.later.data for line in self.lines)
 
     def validate_customer(self, field: Any) -> None:
         name = (field.data or "").strip()
@@ -157,38 +171,42 @@ class OrderForm(Form):
             raise ValidationError("A phone number has at least three digits.")
 
     def validate_address(self, field: Any) -> None:
-        if self._is_delivered and not self.is_draft and not (field.data or "").strip():
+        away = self._leaves_as is not HandOver.COLLECT
+        if away and not self.is_draft and not (field.data or "").strip():
             raise ValidationError("Where to? An address, please.")
 
-    def read(self, formats: Formats, now: datetime) -> OrderWish | None:
-        """What is wanted, or None with a sentence at each field that is wrong."""
+    def read(self, formats: Formats, now: datetime, trip: TripHabits) -> OrderWish | None:
+        """What is wanted, or None with a sentence at each field that is wrong. trip: what filling at a venue takes
+        where nobody said."""
         sound = self.validate()
         lines = self._read_lines()
-        hours = self._read_hours(formats, now)
+        hours = self._read_hours(formats)
         warmth = self._number(self.venue_warmth, *_warmth_range(formats))
         height = self._number(self.venue_elevation, -430, 5000, "m")
-        travel = self._travel()
-        if not sound or self.all_errors or not hours:
+        leaves_as = self._leaves_as
+        crew = self._read_crew(trip) if leaves_as is HandOver.VENUE else {}
+        travel = self._travel(trip)
+        if not sound or self.all_errors:
             return None
-        delivered = self._is_delivered
-        handed = hours["handed"]
         return OrderWish(
             customer=_tidy(self.customer.data) or OVER_THE_COUNTER,
             phone=_tidy(self.phone.data),
             occasion=Occasion(self.occasion.data),
             lines=tuple(lines),
-            ready_by=handed - timedelta(minutes=travel) if handed and delivered else handed,
             event_start=hours["event_start"],
             lasts_until=hours["lasts_until"],
             surroundings=Surroundings(self.surroundings.data),
             venue_celsius=None if warmth is None else round(formats.celsius_of(warmth), 2),
             venue_elevation_m=height,
-            hand_over=HandOver.DELIVER if delivered else HandOver.COLLECT,
-            arrives_at=handed if delivered else None,
-            travel_minutes=travel if delivered else 0,
-            address=_tidy(self.address.data) if delivered else "",
+            hand_over=leaves_as,
+            ready_by=_before(hours["handed"], travel),
+            arrives_at=None if leaves_as is HandOver.COLLECT else hours["handed"],
+            later_at=_before(hours["later_handed"], travel),
+            travel_minutes=travel,
+            address="" if leaves_as is HandOver.COLLECT else _tidy(self.address.data),
             notes=(self.notes.data or "").strip(),
             word=_tidy(self.word.data),
+            **crew,
         )
 
     def _read_lines(self) -> list[LineWish]:
@@ -199,9 +217,9 @@ class OrderForm(Form):
             first.errors = [*first.errors, "What would they like? Choose at least one line."]
         return [line for line in read if line]
 
-    def _read_hours(self, formats: Formats, now: datetime) -> dict[str, datetime | None] | None:
+    def _read_hours(self, formats: Formats) -> dict[str, datetime | None]:
         """Each hour the occasion asks for; a date that is left out follows from the one before it."""
-        hours: dict[str, datetime | None] = dict.fromkeys(("event_start", "lasts_until", "handed"))
+        hours: dict[str, datetime | None] = dict.fromkeys(("event_start", "lasts_until", "handed", "later_handed"))
         if self.occasion.data == Occasion.NOW:
             return hours
         day: date | None = None
@@ -211,6 +229,8 @@ class OrderForm(Form):
         hours["lasts_until"] = self.lasts_until.form.read(formats, day)
         day = day or (local_day(hours["lasts_until"], formats.zone) if hours["lasts_until"] else None)
         hours["handed"] = self.handed.form.read(formats, day)
+        if self._has_later_part:
+            hours["later_handed"] = self.later_handed.form.read(formats, day)
         self._check_order(hours["event_start"], hours["lasts_until"], formats)
         return hours
 
@@ -246,13 +266,28 @@ class OrderForm(Form):
             field.errors = [*field.errors, str(wrong)]
             return None
 
-    def _travel(self) -> int:
-        if not self._is_delivered:
+    def _travel(self, trip: TripHabits) -> int:
+        if self._leaves_as is HandOver.COLLECT:
             return 0
+        usual = trip.venue_travel_minutes if self._leaves_as is HandOver.VENUE else None
+        return self._whole(self.travel_minutes, 1, 1440, usual)
+
+    def _read_crew(self, trip: TripHabits) -> dict[str, int]:
+        return {
+            "set_up_minutes": self._whole(self.set_up_minutes, 0, 600, trip.set_up_minutes),
+            "hanging_minutes": self._whole(self.hanging_minutes, 0, 1440, trip.hanging_minutes),
+            "crew": self._whole(self.crew, 1, 20, trip.crew),
+        }
+
+    def _whole(self, field: Any, low: int, high: int, usual: int | None) -> int:
+        """usual: what an empty field means; None when it may not be empty."""
+        text = field.data or ""
+        if not text.strip() and usual is not None:
+            return usual
         try:
-            return read_whole(self.travel_minutes.data or "", 1, 1440, "Travel in minutes")
+            return read_whole(text, low, high, field.label.text)
         except ValidationError as wrong:
-            self.travel_minutes.errors = [*self.travel_minutes.errors, str(wrong)]
+            field.errors = [*field.errors, str(wrong)]
             return 0
 
     @property
@@ -273,6 +308,10 @@ class OrderForm(Form):
                     yield from ((f"Line {number}", error) for part in line.form for error in part.errors)
             else:
                 yield from ((field.label.text, error) for error in field.errors)
+
+
+def _before(moment: datetime | None, minutes: int) -> datetime | None:
+    return moment - timedelta(minutes=minutes) if moment else None
 
 
 def _tidy(text: str | None) -> str:

@@ -5,16 +5,15 @@ from dataclasses import replace
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
-from app.actions.batches import begun_batches
 from app.actions.checks import check_hours
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
-from app.actions.hand_over import Step
 from app.actions.history import history_of
-from app.actions.parts import kept_lines
-from app.actions.quote import Quote, quote
+from app.actions.quote import NEW, Quote, quote, waited
 from app.actions.remedies import Ask, Remedy, remedies
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
+from app.actions.taps import Step
 from app.actions.wish import OrderWish
+from app.actions.wishes import standing_of
 from app.places.counter.filled import add_line, apply_remedy, drop_line, form_of, new_form, posted_form, take_back
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.shown import ShownQuote, remedy_key, show_quote
@@ -63,10 +62,10 @@ def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
     elif fix == "undo":
         take_back(form)
     elif fix.startswith("remedy-"):
-        wish = form.read(here.formats, here.now)
+        wish = form.read(here.formats, here.now, here.shop.trip)
         chosen = [remedy for remedy in _remedies(wish, order) if remedy_key(remedy) == fix] if wish else []
         for remedy in chosen:
-            apply_remedy(form, remedy, form.line_places[remedy.line], here.formats)
+            apply_remedy(form, remedy, here.formats)
 
 
 def _answer(form: OrderForm, order: Order | None) -> Response:
@@ -86,7 +85,7 @@ def _remedies(wish: OrderWish, order: Order | None) -> list[Remedy]:
 @counter.post("/orders")
 def take() -> Response:
     here, form = visit(), posted_form(request.form)
-    wish = form.read(here.formats, here.now)
+    wish = form.read(here.formats, here.now, here.shop.trip)
     if wish:
         try:
             key = (form.client_key.data or new_key())[:64]
@@ -142,7 +141,7 @@ def edit(number: int) -> Response:
 def change(number: int) -> Response:
     here, form = visit(), posted_form(request.form)
     order = load_order(here.session, number)
-    wish, status = form.read(here.formats, here.now), 422
+    wish, status = form.read(here.formats, here.now, here.shop.trip), 422
     if wish:
         try:
             version = read_id(form.version.data)
@@ -183,7 +182,7 @@ def _form_page(
 def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
     """The quote, or the sentences that say why there is none."""
     here = visit()
-    wish = form.read(here.formats, here.now)
+    wish = form.read(here.formats, here.now, here.shop.trip)
     if wish is None:
         return None
     try:
@@ -205,17 +204,18 @@ def _show(wish: OrderWish, order: Order | None) -> ShownQuote:
     here, ask = visit(), _ask(order)
     answer = ask(wish)
     ways = remedies(answer, ask, here.shop, here.goods, here.now)
-    return show_quote(answer, ways, here.shop, here.formats, here.now)
+    wait = waited(answer, here.shop, here.goods, here.now, standing_of(order) if order else NEW)
+    return show_quote(answer, wait, ways, here.shop, here.formats, here.now)
 
 
 def _ask(order: Order | None) -> Ask:
     """The quote as this counter asks for it: lines already sold and batches already begun stay."""
     here = visit()
-    standing = (begun_batches(order), kept_lines(order.lines)) if order else ({}, {})
+    standing = standing_of(order) if order else NEW
 
     def ask(wish: OrderWish) -> Quote:
         check_hours(wish, here.now, order)
-        return quote(wish, here.shop, here.goods, here.now, *standing)
+        return quote(wish, here.shop, here.goods, here.now, standing)
 
     return ask
 

@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from app.actions.batches import usable_window
 from app.actions.quote import BatchPlan, Quote
 from app.actions.remedies import Remedy, Way
 from app.actions.shop import Shop
-from app.planning.window import bench_window
+from app.actions.wish import HandOver
 from app.web.formats import Formats
 from app.web.strip import Hours, Strip, lay_out
 from app.web.words import (
@@ -22,6 +23,8 @@ from app.web.words import (
 REMEDY_ASKS = {
     Way.TREAT: "Filled a day ahead if need be; the coat dulls the shine a little.",
     Way.LATER: "The caller comes, or is at home, at that hour.",
+    Way.LATER_PART: "The rest goes as agreed; the latex is handed over apart, at that hour.",
+    Way.VENUE: "The venue lets the crew in at that hour, with cylinders: chained upright, in an aired room.",
     Way.LARGER: "Larger balloons, so a larger bouquet.",
     Way.FOIL: "Foil in place of latex: other shapes and colours.",
     Way.SPHERE: "Clear spheres in place of latex.",
@@ -70,6 +73,7 @@ class ShownQuote:
     late: str
     first_fill: str
     total: str
+    venue_fee: str
     lines: tuple[ShownLine, ...]
 
     @property
@@ -77,15 +81,24 @@ class ShownQuote:
         return self.verdict != "safe"
 
 
-def show_quote(answer: Quote, ways: Sequence[Remedy], shop: Shop, formats: Formats, now: datetime) -> ShownQuote:
+def show_quote(
+    answer: Quote,
+    waited: Quote | None,
+    ways: Sequence[Remedy],
+    shop: Shop,
+    formats: Formats,
+    now: datetime,
+) -> ShownQuote:
+    """waited: the same for a customer who waits, where the bench is late."""
     return ShownQuote(
         verdict=answer.verdict,
         verdict_word=VERDICTS[answer.verdict],
         hours=hours_sentence(answer, formats),
         closed=_closed_at(answer, shop),
-        late=late_sentence(answer, formats),
+        late=late_sentence(answer, formats, waited),
         first_fill=formats.moment(answer.first_fill_by) if len(answer.batches) > 1 else "",
         total=formats.money(answer.total_minor),
+        venue_fee=formats.money(answer.venue_minor) if answer.venue_minor else "",
         lines=tuple(
             ShownLine(
                 title=f"{line.wish.quantity} × {line.title}",
@@ -131,27 +144,33 @@ def _remedy_title(remedy: Remedy, formats: Formats) -> str:
         arrives = answer.wish.arrives_at
         verb = "Deliver" if arrives else "Collect"
         return f"{verb} later: {formats.moment(arrives or answer.ready_by)}"
+    if remedy.way is Way.LATER_PART and answer.wish.later_at:
+        return f"The latex later: {formats.moment(answer.wish.later_at)}"
+    if remedy.way is Way.VENUE and answer.wish.arrives_at:
+        return f"Fill at the venue, let in {formats.moment(answer.wish.arrives_at)}"
     if remedy.way is Way.AIR:
         return "With air, on a base or a stick"
     return f"{title} instead"
 
 
 def _closed_at(answer: Quote, shop: Shop) -> bool:
-    """Whether nobody is there to hand it over; the closing hour itself is still open."""
+    """Whether nobody is there to hand it over; the closing hour itself is still open. A crew has a key."""
+    if answer.wish.hand_over is HandOver.VENUE:
+        return False
     return not any(shop.opening.is_open(answer.ready_by - timedelta(minutes=back)) for back in (0, 1))
 
 
 def _show_batch(plan: BatchPlan, answer: Quote, shop: Shop, formats: Formats, now: datetime) -> ShownBatch:
     wish = answer.wish
-    window = bench_window(plan.window.not_before, plan.window.inflate_by, answer.ready_by, shop.opening)
-    until = wish.lasts_until or answer.ready_by
-    day = formats.local(answer.ready_by).date()
+    window = usable_window(plan.window.not_before, plan.window.inflate_by, plan.ready_by, wish.hand_over, shop)
+    until = wish.lasts_until or plan.ready_by
+    day = formats.local(plan.ready_by).date()
     sentence = window_sentence(window, formats, day, now)
     chance = chance_sentence(plan.window.chance, formats.beside(until, day), plan.fill.of.gas)
     verdict = plan.window.verdict
     hours = Hours(window, wish.event_start, wish.lasts_until, plan.fill.endurance, plan.legs, verdict)
     return ShownBatch(
-        title=_title(plan, formats),
+        title=f"{_title(plan, formats)}{', later part' if plan.fill.of.later else ''}",
         verdict=verdict,
         window=sentence,
         chance=chance,

@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 from flask import Blueprint, Response, request, url_for
 
 from app.actions.errors import Problem, Refused
-from app.actions.hand_over import Step, steps_of, take_step, undo_step
+from app.actions.hand_over import steps_of, take_step, undo_step
+from app.actions.taps import Step
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.days import read_day
 from app.web.door import visit
@@ -16,6 +17,7 @@ from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_o
 pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
 
 STEP_WORDS = {
+    Step.PACKED: "Packed",
     Step.DRY: "Dry",
     Step.ASSEMBLED: "Assembled",
     Step.WEIGHTED: "Weighted",
@@ -23,6 +25,7 @@ STEP_WORDS = {
     Step.READY: "Ready",
     Step.HANDED_OVER: "Handed over",
 }
+AT_VENUE = {Step.READY: "Hung"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,8 @@ def step(number: int) -> Response:
     except ValueError:
         raise Refused(Problem("step", "The pick-ups do not know that step.")) from None
     try:
-        take_step(here.session, here.who, number, chosen, here.now, tap_key())
+        later = request.form.get("later") == "yes"
+        take_step(here.session, here.who, number, chosen, here.now, tap_key(), later=later)
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()
@@ -85,14 +89,14 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     day = read_day(request.args.get("day"), here.formats, here.now)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
     shown = [_show(row, here.now) for row in rows]
-    turns = [*(row.ready_by + timedelta(seconds=1) for row in rows), day.end]
+    turns = [*(row.leaves_at + timedelta(seconds=1) for row in rows), day.end]
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",
         status,
         day=day,
-        waiting=[pickup for pickup in shown if pickup.row.state == "open"],
-        gone=[pickup for pickup in shown if pickup.row.state != "open"],
+        waiting=[pickup for pickup in shown if not pickup.row.is_gone],
+        gone=[pickup for pickup in shown if pickup.row.is_gone],
         problems=refused.problems if refused else (),
         version=page_version(here.session, turns, here.now),
         new_key=new_key,
@@ -103,14 +107,19 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
 def _show(row: PickupRow, now: datetime) -> ShownPickup:
     here = visit()
     done = {act: f"{here.formats.clock(at)}, {who}" for _, act, at, who in row.taps}
-    steps = tuple(ShownStep(step, STEP_WORDS[step], done.get(step, "")) for step in steps_of(row.treated))
-    to_do = [step for step in steps if not step.done]
+    words = STEP_WORDS | (AT_VENUE if row.at_venue else {})
+    steps = tuple(
+        ShownStep(step, words[step], done.get(step, ""))
+        for step in steps_of(treated=row.treated, at_venue=row.at_venue)
+    )
+    to_do = next((step for step in steps if not step.done), None)
+    its_turn = to_do and not row.is_gone and (row.all_filled or to_do.step == Step.PACKED)
     wet = [batch.filled_at for batch in row.batches if batch.treated and batch.filled_at]
     return ShownPickup(
         row=row,
-        late=row.state == "open" and now > row.ready_by and Step.READY not in done,
+        late=not row.is_gone and now > row.leaves_at and not (done.keys() & {Step.READY, Step.PACKED}),
         steps=steps,
-        next_step=to_do[0] if to_do and row.all_filled and row.state == "open" else None,
+        next_step=to_do if its_turn else None,
         dry_at=max(wet) + timedelta(minutes=here.shop.pace.drying_minutes) if wet else None,
         last_tap=row.taps[-1][0] if row.taps else None,
     )

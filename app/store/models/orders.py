@@ -10,7 +10,8 @@ from app.store.types import STRICT, Base, Json
 
 
 class Order(Base):
-    """What one customer wants. Times are moments.
+    """What one customer wants. Times are moments. ready_by: when it, or the crew that fills it, leaves the shop.
+    later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold.
 
     `client_key` makes a repeated save harmless. customer_folded and phone_digits are what is searched.
     batches_laid numbers the batches, so that none ever gets another's key.
@@ -20,7 +21,7 @@ class Order(Base):
     __table_args__ = (
         CheckConstraint("occasion IN ('event', 'until', 'now')", name="occasion"),
         CheckConstraint("surroundings IN ('indoors', 'shade', 'sun')", name="surroundings"),
-        CheckConstraint("hand_over IN ('collect', 'deliver')", name="hand_over"),
+        CheckConstraint("hand_over IN ('collect', 'deliver', 'venue')", name="hand_over"),
         CheckConstraint("state IN ('open', 'handed over', 'cancelled')", name="state"),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
         STRICT,
@@ -44,6 +45,11 @@ class Order(Base):
     ready_by: Mapped[datetime]
     arrives_at: Mapped[datetime | None]
     travel_minutes: Mapped[int]
+    later_at: Mapped[datetime | None] = mapped_column(index=True)
+    set_up_minutes: Mapped[int]
+    hanging_minutes: Mapped[int]
+    crew: Mapped[int]
+    venue_minor: Mapped[int]
     address: Mapped[str]
     notes: Mapped[str]
     verdict: Mapped[str]
@@ -65,7 +71,7 @@ class Order(Base):
 class OrderLine(Base):
     """A design or loose balloons × quantity, as sold: its title, price and parts no longer change with the shop's.
 
-    parts: [{"kind_id", "gas", "treated", "colours": [[name, count], …]}, …], for the whole line.
+    parts: [{"kind_id", "gas", "treated", "later", "colours": [[name, count], …]}, …], for the whole line.
     """
 
     __tablename__ = "order_line"
@@ -82,6 +88,7 @@ class OrderLine(Base):
     title: Mapped[str]
     gas: Mapped[str]
     treated: Mapped[bool]
+    later: Mapped[bool]
     colours: Mapped[str]
     quantity: Mapped[int]
     unit_minor: Mapped[int]
@@ -90,7 +97,7 @@ class OrderLine(Base):
 
 
 class Batch(Base):
-    """Balloons of one order filled alike: the unit of work on the bench.
+    """Balloons of one order filled alike: the unit of work on the bench. ready_by: of its hand-over.
 
     colours, bursts: [[name, count], …]. started_as: {"colours", "fill_size_in"} when it was started.
     float_plan: {"budget", "spread", "wet_hours", "slowed", "legs": [[seconds, pace], …]}.
@@ -110,6 +117,7 @@ class Batch(Base):
     material: Mapped[str]
     gas: Mapped[str]
     treated: Mapped[bool]
+    later: Mapped[bool]
     quantity: Mapped[int]
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)
     fill_size_in: Mapped[float]
@@ -118,6 +126,7 @@ class Batch(Base):
     work_minutes: Mapped[int]
     not_before: Mapped[datetime | None]
     inflate_by: Mapped[datetime]
+    ready_by: Mapped[datetime]
     chance: Mapped[float]
     verdict: Mapped[str]
     float_plan: Mapped[Any] = mapped_column(Json(), nullable=False)
@@ -130,7 +139,8 @@ class Batch(Base):
 
 
 class Tap(Base):
-    """One press on the bench or at the hand-over; undone taps stay, so progress is a sum over the others."""
+    """One press on the bench or at the hand-over; undone taps stay, so progress is a sum over the others.
+    later: a step of the later part's hand-over."""
 
     __tablename__ = "tap"
     __table_args__ = (CheckConstraint("count >= 0", name="count"), STRICT)
@@ -139,6 +149,7 @@ class Tap(Base):
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     batch_id: Mapped[int | None] = mapped_column(ForeignKey("batch.id", ondelete="CASCADE"), index=True)
     act: Mapped[str]
+    later: Mapped[bool]
     colour: Mapped[str]
     count: Mapped[int]
     at: Mapped[datetime]

@@ -22,6 +22,7 @@ class BatchRow:
     material: str
     gas: str
     treated: bool
+    later: bool
     quantity: int
     colours: list[tuple[str, int]]
     fill_size_in: float
@@ -30,6 +31,7 @@ class BatchRow:
     work_minutes: int
     not_before: datetime | None
     inflate_by: datetime
+    ready_by: datetime
     chance: float
     verdict: str
     float_plan: dict[str, Any]
@@ -40,7 +42,8 @@ class BatchRow:
     bursts: list[tuple[str, int]]
     order_number: int
     customer: str
-    ready_by: datetime
+    hand_over: str
+    address: str
     event_start: datetime | None
     lasts_until: datetime | None
     order_state: str
@@ -49,6 +52,10 @@ class BatchRow:
     notes: str
     first_fill_by: datetime | None
     tail_minutes: int
+
+    @property
+    def at_venue(self) -> bool:
+        return self.hand_over == "venue"
 
     @property
     def left(self) -> int:
@@ -68,6 +75,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
         Batch.material,
         Batch.gas,
         Batch.treated,
+        Batch.later,
         Batch.quantity,
         Batch.colours,
         Batch.fill_size_in,
@@ -76,6 +84,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
         Batch.work_minutes,
         Batch.not_before,
         Batch.inflate_by,
+        Batch.ready_by,
         Batch.chance,
         Batch.verdict,
         Batch.float_plan,
@@ -86,7 +95,8 @@ def _rows() -> Select[*tuple[Any, ...]]:
         Batch.bursts,
         Order.number,
         Order.customer,
-        Order.ready_by,
+        Order.hand_over,
+        Order.address,
         Order.event_start,
         Order.lasts_until,
         Order.state,
@@ -109,7 +119,7 @@ def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today
         wanted = or_(wanted, and_(undone, Order.state == "open"))
     begun = Batch.started_at.is_not(None)
     found = _rows().where(wanted, or_(Order.state != "cancelled", begun), or_(Batch.quantity > 0, begun))
-    return _read(session, found.order_by(Batch.inflate_by, Order.ready_by, Batch.key))
+    return _read(session, found.order_by(Batch.inflate_by, Batch.ready_by, Batch.key))
 
 
 def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BatchRow]:

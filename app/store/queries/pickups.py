@@ -1,7 +1,7 @@
 """The pick-ups read what leaves, with how far each order has come."""
 
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import Select, and_, or_, select
@@ -13,6 +13,7 @@ from app.store.models import Batch, Order, OrderLine, Tap
 @dataclass(frozen=True, slots=True)
 class BatchProgress:
     key: str
+    kind_name: str
     quantity: int
     filled: int
     filled_at: datetime | None
@@ -21,25 +22,49 @@ class BatchProgress:
 
 @dataclass(frozen=True, slots=True)
 class PickupRow:
+    """One hand-over: of a whole order, of its first part, or of its later part."""
+
     id: int
     number: int
     customer: str
     phone: str
     ready_by: datetime
+    later_at: datetime | None
     hand_over: str
     arrives_at: datetime | None
+    travel_minutes: int
+    set_up_minutes: int
+    hanging_minutes: int
+    crew: int
     address: str
     event_start: datetime | None
     state: str
     verdict: str
     word: str
     notes: str
-    handed_over_at: datetime | None
     total_minor: int
+    later: bool = False
     lines: list[str] = field(default_factory=list)
     batches: list[BatchProgress] = field(default_factory=list)
     taps: list[tuple[int, str, datetime, str]] = field(default_factory=list)
     """id, step, when, who: those that stand, oldest first."""
+
+    @property
+    def leaves_at(self) -> datetime:
+        return self.later_at if self.later and self.later_at else self.ready_by
+
+    @property
+    def there_at(self) -> datetime | None:
+        """When a delivery arrives, or a crew is let in."""
+        return self.leaves_at + timedelta(minutes=self.travel_minutes) if self.arrives_at else None
+
+    @property
+    def at_venue(self) -> bool:
+        return self.hand_over == "venue"
+
+    @property
+    def is_gone(self) -> bool:
+        return any(act == "handed over" for _, act, _, _ in self.taps)
 
     @property
     def treated(self) -> bool:
@@ -65,49 +90,88 @@ def _orders() -> Select[*tuple[Any, ...]]:
         Order.customer,
         Order.phone,
         Order.ready_by,
+        Order.later_at,
         Order.hand_over,
         Order.arrives_at,
+        Order.travel_minutes,
+        Order.set_up_minutes,
+        Order.hanging_minutes,
+        Order.crew,
         Order.address,
         Order.event_start,
         Order.state,
         Order.verdict,
         Order.word,
         Order.notes,
-        Order.handed_over_at,
         Order.total_minor,
     )
 
 
 def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[PickupRow]:
-    """Orders that leave between two moments, by ready-by; for today also those still here from before."""
-    wanted = and_(Order.ready_by >= start, Order.ready_by < end)
-    if is_today:
-        wanted = or_(wanted, and_(Order.ready_by < start, Order.state == "open"))
-    found = _orders().where(wanted, Order.state != "cancelled").order_by(Order.ready_by, Order.number)
-    return _with_progress(session, [PickupRow(*row) for row in session.execute(found)])
-
-
-def _with_progress(session: Session, rows: list[PickupRow]) -> list[PickupRow]:
-    by_id = {row.id: row for row in rows}
-    for order_id, quantity, title, colours in session.execute(
-        select(OrderLine.order_id, OrderLine.quantity, OrderLine.title, OrderLine.colours)
-        .where(OrderLine.order_id.in_(by_id))
-        .order_by(OrderLine.position)
-    ):
-        by_id[order_id].lines.append(f"{quantity} × {title}" + (f" ({colours})" if colours else ""))
-    for order_id, key, quantity, filled, filled_at, treated in session.execute(
-        select(Batch.order_id, Batch.key, Batch.quantity, Batch.filled, Batch.filled_at, Batch.treated)
-        .where(Batch.order_id.in_(by_id))
-        .order_by(Batch.id)
-    ):
-        by_id[order_id].batches.append(BatchProgress(key, quantity, filled, filled_at, treated))
-    _add_taps(session, by_id)
-    return rows
-
-
-def _add_taps(session: Session, by_id: dict[int, PickupRow]) -> None:
-    found = select(Tap.order_id, Tap.id, Tap.act, Tap.at, Tap.who).where(
-        Tap.order_id.in_(by_id), Tap.batch_id.is_(None), Tap.undone_at.is_(None)
+    """What leaves between two moments, the first first; for today also what is still here from before."""
+    day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
+    before = [and_(Order.ready_by < start, Order.state == "open")] if is_today else []
+    found = _orders().where(or_(*day, *before), Order.state != "cancelled")
+    rows = _with_progress(session, [PickupRow(*row) for row in session.execute(found)])
+    wanted = (
+        row
+        for row in rows
+        if start <= row.leaves_at < end or (is_today and row.leaves_at < start and not row.is_gone)
     )
-    for order_id, tap_id, act, at, who in session.execute(found.order_by(Tap.id)):
-        by_id[order_id].taps.append((tap_id, act, at, who))
+    return sorted(wanted, key=lambda row: (row.leaves_at, row.number))
+
+
+Parts = dict[tuple[int, bool], PickupRow]
+"""Hand-overs by order, and whether of its later part."""
+
+
+def _with_progress(session: Session, orders: list[PickupRow]) -> list[PickupRow]:
+    """A row for each hand-over, with what is in it, its batches and its steps."""
+    ids = [order.id for order in orders]
+    parts = {
+        (order.id, later): replace(order, later=later, lines=[], batches=[], taps=[])
+        for order in orders
+        for later in ((False, True) if order.later_at else (False,))
+    }
+    _add_batches(session, ids, parts)
+    _add_lines(session, ids, parts)
+    _add_taps(session, ids, parts)
+    return list(parts.values())
+
+
+def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
+    """The lines as sold stand at the first hand-over, what of them is still to come at the later one."""
+    columns = (OrderLine.quantity, OrderLine.title, OrderLine.colours, OrderLine.later, OrderLine.kind_id)
+    found = select(OrderLine.order_id, *columns).where(OrderLine.order_id.in_(ids)).order_by(OrderLine.position)
+    for order_id, quantity, title, colours, later, kind_id in session.execute(found):
+        if not (later and kind_id):
+            parts[order_id, False].lines.append(f"{quantity} × {title}" + (f" ({colours})" if colours else ""))
+    for (_, later), part in parts.items():
+        if later:
+            part.lines.extend(f"{batch.quantity} × {batch.kind_name}" for batch in part.batches if batch.quantity)
+
+
+def _add_batches(session: Session, ids: list[int], parts: Parts) -> None:
+    found = select(
+        Batch.order_id,
+        Batch.later,
+        Batch.key,
+        Batch.kind_name,
+        Batch.quantity,
+        Batch.filled,
+        Batch.filled_at,
+        Batch.treated,
+    ).where(Batch.order_id.in_(ids))
+    for row in session.execute(found.order_by(Batch.id)):
+        order_id, later = row[:2]
+        if (order_id, later) in parts:
+            parts[order_id, later].batches.append(BatchProgress(*row[2:]))
+
+
+def _add_taps(session: Session, ids: list[int], parts: Parts) -> None:
+    found = select(Tap.order_id, Tap.later, Tap.id, Tap.act, Tap.at, Tap.who).where(
+        Tap.order_id.in_(ids), Tap.batch_id.is_(None), Tap.undone_at.is_(None)
+    )
+    for order_id, later, tap_id, act, at, who in session.execute(found.order_by(Tap.id)):
+        if (order_id, later) in parts:
+            parts[order_id, later].taps.append((tap_id, act, at, who))

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, Tap
@@ -11,7 +11,8 @@ from app.store.models import Batch, Order, Tap
 
 @dataclass(frozen=True, slots=True)
 class CompletedRow:
-    """balloons: filled for it. bursts: lost in filling. finished_at: when it was tapped ready."""
+    """ready_by: all of it; at the venue, hung. balloons: filled for it. bursts: lost in filling.
+    finished_at: when it was tapped ready."""
 
     number: int
     customer: str
@@ -59,11 +60,12 @@ def completed(session: Session, start: datetime, end: datetime) -> list[Complete
         .correlate(Order)
         .scalar_subquery()
     )
+    due = case((Order.hand_over == "venue", Order.event_start), else_=func.coalesce(Order.later_at, Order.ready_by))
     found = (
         select(
             Order.number,
             Order.customer,
-            Order.ready_by,
+            due,
             finished,
             Order.handed_over_at,
             Order.verdict,

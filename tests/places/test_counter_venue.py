@@ -1,0 +1,98 @@
+"""Filled at the venue: from the counter's form to the crew's steps at the pick-ups."""
+
+import pytest
+
+from tests.places.payloads import Page, payload, take, words
+
+THERE = {
+    "event_start__hour": "18:00",
+    "lasts_until__day": "2026-11-22",
+    "lasts_until__hour": "00:00",
+    "hand_over": "venue",
+    "handed__hour": "15:00",
+    "address": "The Corn Hall, 1 High Street",
+    "travel_minutes": "30",
+}
+
+
+def _draft(client, **changes):
+    return client.post("/counter/draft", data=payload(**(THERE | changes)))
+
+
+def test_the_answer_tells_the_crews_hours(client):
+    said = words(_draft(client).text)
+    assert "a crew of 2 leaves by Sat 21 Nov, 14:30" in said
+    assert "let in at 15:00, fills from 15:20" in said
+    assert "all filled by 17:30" in said
+    assert "back with point and cylinders about 18:30" in said
+    assert "Filled at the venue £80.00" in said
+
+
+def test_what_nobody_says_is_as_the_shop_is_used_to(client):
+    page = Page(_draft(client, travel_minutes="").text)
+    assert page.by_id["crew"]["placeholder"] == "2"
+    assert page.by_id["set_up_minutes"]["placeholder"] == "20"
+    assert page.problem("travel_minutes") == ""
+
+
+@pytest.mark.parametrize(("field", "wrong"), [("crew", "0"), ("set_up_minutes", "soon"), ("hanging_minutes", "-1")])
+def test_a_wrong_figure_is_told_at_its_field(client, field, wrong):
+    page = Page(_draft(client, **{field: wrong}).text)
+    assert "please" in page.problem(field)
+    assert page.values[field] == wrong
+
+
+def test_an_order_is_taken_read_back_and_opened_for_change(client):
+    number = take(client, **THERE)
+    said = words(client.get(f"/counter/orders/{number}").text)
+    assert "A crew of 2 fills them at The Corn Hall, 1 High Street: let in Saturday, 21 November, at 15:00" in said
+    assert "it leaves here at 14:30" in said
+    values = Page(client.get(f"/counter/orders/{number}/change").text).values
+    assert (values["hand_over"], values["crew"], values["hanging_minutes"]) == ("venue", "2", "30")
+    assert values["handed-hour"] == "15:00"
+
+
+def test_it_needs_an_address(client):
+    answer = client.post("/counter/orders", data=payload(**(THERE | {"address": ""})))
+    assert "Where to?" in Page(answer.text).problem("address")
+
+
+def test_the_remedy_fills_in_the_crew_and_its_undo_takes_it_out(client):
+    party = {"event_start__hour": "18:00", "lasts_until__day": "2026-11-22", "lasts_until__hour": "00:00",
+             "handed__hour": "09:00"}  # fmt: skip
+    offered = words(client.post("/counter/draft", data=payload(**party)).text)
+    assert "Fill at the venue, let in Sat 21 Nov, 16:30 +£80.00" in offered
+    filled = Page(client.post("/counter/draft", data=payload(**party, fix="remedy-0-venue")).text).values
+    assert (filled["hand_over"], filled["handed-hour"]) == ("venue", "16:30")
+    assert (filled["travel_minutes"], filled["set_up_minutes"], filled["crew"]) == ("30", "20", "2")
+    back = Page(client.post("/counter/draft", data=filled | {"fix": "undo"}).text).values
+    assert (back["hand_over"], back["handed-hour"], back["crew"]) == ("collect", "09:00", "")
+
+
+def test_the_bench_and_the_pick_ups_say_where_it_is_filled(client):
+    number = take(client, **THERE)
+    assert "at the venue" in words(client.get("/bench").text)
+    assert "Filled at the venue: The Corn Hall" in words(client.get(f"/bench/batches/{number}-1").text)
+    page = client.get("/pickups/").text
+    assert "A crew of 2 leaves for The Corn Hall, 1 High Street, let in 15:00" in words(page)
+    assert "Cylinders travel upright, capped and chained" in words(page)
+    assert Page(page).values["step"] == "packed"
+
+
+def test_the_bench_waits_until_the_crew_is_set_up(client):
+    number = take(client, **THERE)
+    assert "wait until 15:20" in words(client.get(f"/bench/batches/{number}-1").text)
+
+
+def test_the_review_counts_from_the_hour_it_had_to_hang(client, now):
+    number = take(client, **THERE)
+    taps = f"/pickups/orders/{number}/steps"
+    now.move_to("2026-11-21 14:20")
+    client.post(taps, data={"step": "packed", "client_key": "p"})
+    now.move_to("2026-11-21 15:40")
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "f"})
+    now.move_to("2026-11-21 17:50")
+    for step in ("assembled", "weighted", "ready", "handed over"):
+        assert client.post(taps, data={"step": step, "client_key": step}).status_code == 303
+    said = words(client.get("/office/review?from=2026-11-21&to=2026-11-21").text)
+    assert "Sat 21 Nov, 18:00 Sat 21 Nov, 17:50 on time" in said
