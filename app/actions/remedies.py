@@ -11,8 +11,9 @@ from app.actions.shop import Goods, Shop
 from app.actions.wish import HandOver, LineWish, OrderWish
 from app.physics.balloon import Gas, Material
 from app.planning.shoptime import step_down, step_up
-from app.planning.window import Verdict
+from app.planning.window import Leg, Verdict, not_before
 from app.store.models import KindRow
+from app.store.types import EPOCH
 
 FURTHEST = timedelta(days=7)
 """A later collection is looked for no further than this."""
@@ -72,7 +73,7 @@ def _ways(
     """Of each way the first that works; a way may be tried at several sizes or hours."""
     for way, tries in (
         (Way.TREAT, _treated(answer.wish, place)),
-        (Way.LATER, _later(answer, shop, now)),
+        (Way.LATER, _later(answer, place, shop, now)),
         (Way.LATER_PART, _later_part(answer, place, shop, now)),
         (Way.VENUE, _at_venue(answer, shop)),
         (Way.LARGER, _larger(answer.wish, place, goods)),
@@ -104,9 +105,9 @@ def _treated(wish: OrderWish, place: int) -> Iterator[OrderWish]:
         yield _with_line(wish, place, replace(line, treated=True))
 
 
-def _later(answer: Quote, shop: Shop, now: datetime) -> Iterator[OrderWish]:
+def _later(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderWish]:
     """The whole order at every later hour up to the event."""
-    for at in _later_hours(answer, shop, now):
+    for at in _later_hours(answer, place, shop, now):
         later_at = answer.wish.later_at
         wish = answer.wish if later_at and later_at > at else _all_together(answer.wish)
         yield replace(wish, ready_by=at, arrives_at=_arrival(wish, at))
@@ -120,12 +121,12 @@ def _later_part(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterato
     """The line's latex at every later hour up to the event, while something is left to leave as agreed."""
     wish, line = answer.wish, answer.wish.lines[place]
     moved = _with_line(wish, place, replace(line, later=True))
-    for at in _later_hours(answer, shop, now):
+    for at in _later_hours(answer, place, shop, now):
         if not line.later or at > (wish.later_at or at):
             yield replace(moved, later_at=at)
 
 
-def _later_hours(answer: Quote, shop: Shop, now: datetime) -> Iterator[datetime]:
+def _later_hours(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterator[datetime]:
     """Every hour on the shop's step, after the agreed one, at which it is open and the event has not begun."""
     wish = answer.wish
     latest = wish.event_start or wish.lasts_until
@@ -133,11 +134,26 @@ def _later_hours(answer: Quote, shop: Shop, now: datetime) -> Iterator[datetime]
         return
     travel = timedelta(minutes=wish.travel_minutes)
     step = timedelta(minutes=shop.step_minutes)
-    at = step_up(max(wish.ready_by + timedelta(minutes=1), now), shop.step_minutes, shop.zone)
+    first = max(wish.ready_by + timedelta(minutes=1), now, _never_ready_before(answer, place, shop) - step)
+    at = step_up(first, shop.step_minutes, shop.zone)
     while at + travel <= min(latest, wish.ready_by + FURTHEST):
         if shop.opening.is_open(at - timedelta(minutes=1)):
             yield at
         at = step_up(at + step, shop.step_minutes, shop.zone)
+
+
+def _never_ready_before(answer: Quote, place: int, shop: Shop) -> datetime:
+    """An hour before which the line cannot be ready and safe, even if all its hours passed in its kindest place.
+
+    Saves working out hundreds of hours in full.
+    """
+    earliest = EPOCH
+    for batch in answer.batches_of(answer.lines[place]):
+        kindest = Leg(batch.legs[-1].ends, min(leg.pace for leg in batch.legs))
+        begins = not_before([kindest], batch.fill.endurance, shop.certainty.safe)
+        if begins:
+            earliest = max(earliest, begins + batch.fill.work + batch.fill.dries + answer.tail)
+    return earliest
 
 
 def _arrival(wish: OrderWish, leaves_at: datetime) -> datetime | None:
