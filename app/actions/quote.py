@@ -11,6 +11,7 @@ from app.actions.parts import BatchOf, SoldLine, sell, together
 from app.actions.shop import Goods, Shop
 from app.actions.wish import LineWish, OrderWish
 from app.craft.sizing import FillSize, fill_size
+from app.craft.weights import weight_g
 from app.physics.air import Air
 from app.physics.balloon import Kind
 from app.physics.endurance import Endurance, Filling, Surroundings, endurance, spending
@@ -33,7 +34,8 @@ NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """What one batch asks of the bench, before any hour is known."""
+    """What one batch asks of the bench, before any hour is known. weight_g: the least that must hold each balloon
+    outdoors, grams; None indoors and for air."""
 
     of: BatchOf
     kind: Kind
@@ -43,6 +45,7 @@ class Fill:
     endurance: Endurance
     work: timedelta
     dries: timedelta
+    weight_g: float | None
 
     @property
     def quantity(self) -> int:
@@ -80,6 +83,10 @@ class Quote:
     @property
     def total_minor(self) -> int:
         return sum(line.total_minor for line in self.lines)
+
+    @property
+    def weights(self) -> dict[BatchOf, float | None]:
+        return {batch.fill.of: batch.fill.weight_g for batch in self.batches}
 
     def batches_of(self, line: SoldLine) -> list[BatchPlan]:
         return [batch for batch in self.batches if batch.fill.of in line.parts]
@@ -122,7 +129,16 @@ def _fill(of: BatchOf, colours: Mapping[str, int], wish: OrderWish, shop: Shop, 
     filling = Filling(kind, of.gas, size.litres, shop.air, of.treated)
     work = batch_work(filling, sum(colours.values()), shop.pace)
     owns = endurance(filling, shop.habits)
-    return Fill(of, kind, tuple(colours.items()), size, filling, owns, work, drying(filling, shop.pace))
+    dries = drying(filling, shop.pace)
+    return Fill(of, kind, tuple(colours.items()), size, filling, owns, work, dries, _weight_g(filling, wish, shop))
+
+
+def _weight_g(filling: Filling, wish: OrderWish, shop: Shop) -> float | None:
+    """By the wind told, or by the shop's limit when nobody said."""
+    if not wish.surroundings.outdoors:
+        return None
+    wind = shop.outdoors.wind_limit_m_s if wish.wind_m_s is None else wish.wind_m_s
+    return weight_g(filling, wind, venue_air(wish, shop), shop.habits, shop.outdoors)
 
 
 def venue_air(wish: OrderWish, shop: Shop) -> Air:

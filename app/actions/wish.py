@@ -36,7 +36,7 @@ class LineWish:
 @dataclass(frozen=True, slots=True)
 class OrderWish:
     """Moments are aware UTC. ready_by: when it leaves the shop; None means as soon as the bench can.
-    venue_*: None means the shop's own figure."""
+    venue_*: None means the shop's own figure. wind_m_s: None means that nobody said; it counts outdoors only."""
 
     customer: str
     phone: str
@@ -48,6 +48,7 @@ class OrderWish:
     surroundings: Surroundings = Surroundings.INDOORS
     venue_celsius: float | None = None
     venue_elevation_m: float | None = None
+    wind_m_s: float | None = None
     hand_over: HandOver = HandOver.COLLECT
     arrives_at: datetime | None = None
     travel_minutes: int = 0
