@@ -1,7 +1,7 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -27,7 +27,7 @@ from app.places.counter.choices import GASES, HAND_OVERS, OCCASIONS, PLACES, goo
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
-from app.web.forms import MomentForm, read_id, read_number, read_whole
+from app.web.forms import MomentForm, read_id, read_number, read_whole, read_wind
 
 MOST_OF_A_LINE = 5000
 MOST_LINES = 40
@@ -101,6 +101,7 @@ class OrderForm(Form):
     surroundings = RadioField("Where", [one_of], choices=PLACES, default="indoors", validate_choice=False)
     venue_warmth = StringField("Warmth there")
     venue_elevation = StringField("Height there")
+    venue_wind = StringField("Wind there")
     hand_over = RadioField("Handed over", [one_of], choices=HAND_OVERS, default="collect", validate_choice=False)
     handed = FormField(MomentForm, "Collected or delivered at")
     address = StringField("Address", [at_most(200, "An address takes")])
@@ -136,6 +137,10 @@ class OrderForm(Form):
     def _is_delivered(self) -> bool:
         return self.hand_over.data == HandOver.DELIVER and self.occasion.data != Occasion.NOW
 
+    @property
+    def _is_outdoors(self) -> bool:
+        return self.surroundings.data in (Surroundings.SHADE, Surroundings.SUN)
+
     def validate_customer(self, field: Any) -> None:
         name = (field.data or "").strip()
         if not name and self._may_be_nameless:
@@ -165,8 +170,9 @@ class OrderForm(Form):
         sound = self.validate()
         lines = self._read_lines()
         hours = self._read_hours(formats, now)
-        warmth = self._number(self.venue_warmth, *_warmth_range(formats))
-        height = self._number(self.venue_elevation, -430, 5000, "m")
+        warmth = self._number(self.venue_warmth, lambda text: read_number(text, *_warmth_range(formats)))
+        height = self._number(self.venue_elevation, lambda text: read_number(text, -430, 5000, "m"))
+        wind = self._number(self.venue_wind, read_wind) if self._is_outdoors else None
         travel = self._travel()
         if not sound or self.all_errors or not hours:
             return None
@@ -183,6 +189,7 @@ class OrderForm(Form):
             surroundings=Surroundings(self.surroundings.data),
             venue_celsius=None if warmth is None else round(formats.celsius_of(warmth), 2),
             venue_elevation_m=height,
+            wind_m_s=wind,
             hand_over=HandOver.DELIVER if delivered else HandOver.COLLECT,
             arrives_at=handed if delivered else None,
             travel_minutes=travel if delivered else 0,
@@ -236,12 +243,12 @@ class OrderForm(Form):
         if start:
             self.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()
 
-    def _number(self, field: Any, low: float, high: float, unit: str) -> float | None:
+    def _number(self, field: Any, read: Callable[[str], float]) -> float | None:
         text = (field.data or "").strip()
         if not text:
             return None
         try:
-            return read_number(text, low, high, unit)
+            return read(text)
         except ValidationError as wrong:
             field.errors = [*field.errors, str(wrong)]
             return None

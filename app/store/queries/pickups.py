@@ -17,6 +17,9 @@ class BatchProgress:
     filled: int
     filled_at: datetime | None
     treated: bool
+    kind_id: int
+    gas: str
+    weight_g: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,8 @@ class PickupRow:
     handed_over_at: datetime | None
     total_minor: int
     lines: list[str] = field(default_factory=list)
+    sold: list[tuple[str, int, Any]] = field(default_factory=list)
+    """title, quantity and parts of each line."""
     batches: list[BatchProgress] = field(default_factory=list)
     taps: list[tuple[int, str, datetime, str]] = field(default_factory=list)
     """id, step, when, who: those that stand, oldest first."""
@@ -89,20 +94,32 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
 
 def _with_progress(session: Session, rows: list[PickupRow]) -> list[PickupRow]:
     by_id = {row.id: row for row in rows}
-    for order_id, quantity, title, colours in session.execute(
-        select(OrderLine.order_id, OrderLine.quantity, OrderLine.title, OrderLine.colours)
+    for order_id, quantity, title, colours, parts in session.execute(
+        select(OrderLine.order_id, OrderLine.quantity, OrderLine.title, OrderLine.colours, OrderLine.parts)
         .where(OrderLine.order_id.in_(by_id))
         .order_by(OrderLine.position)
     ):
         by_id[order_id].lines.append(f"{quantity} × {title}" + (f" ({colours})" if colours else ""))
-    for order_id, key, quantity, filled, filled_at, treated in session.execute(
-        select(Batch.order_id, Batch.key, Batch.quantity, Batch.filled, Batch.filled_at, Batch.treated)
-        .where(Batch.order_id.in_(by_id))
-        .order_by(Batch.id)
-    ):
-        by_id[order_id].batches.append(BatchProgress(key, quantity, filled, filled_at, treated))
+        by_id[order_id].sold.append((title, quantity, parts))
+    for order_id, *progress in session.execute(_progress().where(Batch.order_id.in_(by_id)).order_by(Batch.id)):
+        by_id[order_id].batches.append(BatchProgress(*progress))
     _add_taps(session, by_id)
     return rows
+
+
+def _progress() -> Select[*tuple[Any, ...]]:
+    """Whose it is, then the columns in the order of BatchProgress."""
+    return select(
+        Batch.order_id,
+        Batch.key,
+        Batch.quantity,
+        Batch.filled,
+        Batch.filled_at,
+        Batch.treated,
+        Batch.kind_id,
+        Batch.gas,
+        Batch.weight_g,
+    )
 
 
 def _add_taps(session: Session, by_id: dict[int, PickupRow]) -> None:
