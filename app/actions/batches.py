@@ -68,6 +68,7 @@ def _lay(batch: Batch, plan: BatchPlan) -> None:
     batch.not_before, batch.inflate_by, batch.ready_by = window.not_before, window.inflate_by, plan.ready_by
     batch.chance, batch.verdict = window.chance, window.verdict
     batch.float_plan = _float_plan(fill.endurance, plan.legs)
+    batch.weight_g = fill.weight_g
 
 
 def read_float_plan(kept: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...]]:

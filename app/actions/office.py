@@ -171,7 +171,8 @@ def _tell_promise(order: Order, shop: Shop) -> dict[str, str]:
     told = {"float": order.verdict}
     for batch in order.batches:
         by = batch.inflate_by.astimezone(shop.zone)
-        told[batch.key] = f"inflate by {by:%a %H:%M}, to {batch.fill_size_in:g} in"
+        weight = f", weight {batch.weight_g:g} g each" if batch.weight_g else ""
+        told[batch.key] = f"inflate by {by:%a %H:%M}, to {batch.fill_size_in:g} in{weight}"
     return told
 
 

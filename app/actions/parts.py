@@ -1,7 +1,9 @@
 """From lines to batches: what a line is made of as sold, and what the bench fills together."""
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from app.actions.errors import Problem, Refused
 from app.actions.shop import Goods, Shop
@@ -158,8 +160,23 @@ def kept_lines(rows: Iterable[OrderLine]) -> dict[LineWish, SoldLine]:
 
 
 def _as_sold(row: OrderLine) -> SoldLine:
-    parts = {
+    return SoldLine(wish_of_line(row), row.title, row.unit_minor, read_parts(row.parts), row.assembly_minutes)
+
+
+def read_parts(kept: Iterable[Mapping[str, Any]]) -> dict[BatchOf, dict[str, int]]:
+    """The inverse of what a line keeps."""
+    return {
         BatchOf(part["kind_id"], Gas(part["gas"]), part["treated"], part.get("later", False)): dict(part["colours"])
-        for part in row.parts
+        for part in kept
     }
-    return SoldLine(wish_of_line(row), row.title, row.unit_minor, parts, row.assembly_minutes)
+
+
+def weight_of_one(
+    parts: Mapping[BatchOf, Mapping[str, int]], quantity: int, weights: Mapping[BatchOf, float | None]
+) -> float | None:
+    """The least weight, in grams, below one of so many of a line: all its helium balloons together.
+
+    parts: for the whole line. None where nothing in it needs a weight for the wind.
+    """
+    grams = [sum(share.values()) * (weights.get(of) or 0.0) for of, share in parts.items()]
+    return math.ceil(sum(grams) / quantity - 1e-9) if any(grams) else None

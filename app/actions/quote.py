@@ -10,6 +10,7 @@ from app.actions.parts import BatchOf, SoldLine, sell, together
 from app.actions.shop import Goods, Shop
 from app.actions.wish import HandOver, LineWish, OrderWish
 from app.craft.sizing import FillSize, fill_size
+from app.craft.weights import weight_g
 from app.physics.balloon import Kind
 from app.physics.endurance import Endurance, Filling, endurance
 from app.planning.shoptime import step_up
@@ -31,7 +32,8 @@ NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """What one batch asks of the bench, before any hour is known."""
+    """What one batch asks of the bench, before any hour is known. weight_g: the least that must hold each balloon
+    outdoors, grams; None indoors and for air."""
 
     of: BatchOf
     kind: Kind
@@ -41,6 +43,7 @@ class Fill:
     endurance: Endurance
     work: timedelta
     dries: timedelta
+    weight_g: float | None
 
     @property
     def quantity(self) -> int:
@@ -119,6 +122,10 @@ class Quote:
     def total_minor(self) -> int:
         return sum(line.total_minor for line in self.lines) + self.venue_minor
 
+    @property
+    def weights(self) -> dict[BatchOf, float | None]:
+        return {batch.fill.of: batch.fill.weight_g for batch in self.batches}
+
     def batches_of(self, line: SoldLine) -> list[BatchPlan]:
         return [batch for batch in self.batches if batch.fill.of in line.parts]
 
@@ -180,7 +187,8 @@ def _fill(
     filling = Filling(kind, of.gas, size.litres, course.filled_in, of.treated)
     work = batch_work(filling, sum(colours.values()), shop.pace)
     owns = endurance(filling, shop.habits)
-    return Fill(of, kind, tuple(colours.items()), size, filling, owns, work, drying(filling, shop.pace))
+    dries, weight = drying(filling, shop.pace), _weight_g(filling, wish, shop)
+    return Fill(of, kind, tuple(colours.items()), size, filling, owns, work, dries, weight)
 
 
 def _run(
@@ -205,6 +213,14 @@ def _or_refuse(moment: datetime | None) -> datetime:
     if moment is None:
         raise Refused(NEVER_OPEN)
     return moment
+
+
+def _weight_g(filling: Filling, wish: OrderWish, shop: Shop) -> float | None:
+    """By the wind told, or by the shop's limit when nobody said."""
+    if not wish.surroundings.outdoors:
+        return None
+    wind = shop.outdoors.wind_limit_m_s if wish.wind_m_s is None else wish.wind_m_s
+    return weight_g(filling, wind, venue_air(wish, shop), shop.habits, shop.outdoors)
 
 
 def _plan(

@@ -5,6 +5,7 @@ from dataclasses import dataclass, fields
 from zoneinfo import available_timezones
 
 from app.craft.sizing import AirSizes
+from app.craft.weights import Outdoors
 from app.physics.endurance import Habits
 from app.physics.leak import Rubber
 from app.planning.window import Certainty
@@ -78,7 +79,9 @@ class Setting:
         return text
 
 
-_DEFAULTS = {f.name: f.default for owner in (Rubber, Habits, Pace, AirSizes, Certainty) for f in fields(owner)}
+_DEFAULTS = {
+    f.name: f.default for owner in (Rubber, Habits, Pace, AirSizes, Certainty, Outdoors) for f in fields(owner)
+}
 
 
 def _default(name: str) -> float:
@@ -102,6 +105,7 @@ LATEX, OTHERS, SIZES, WORK, VENUE, SHOWN = (
     "Filling at the venue",
     "How pages show it",
 )
+OUTDOORS = "Outdoors"
 MONEY = "money"
 NEVER_EMPTY = {
     "name": "The shop needs a name.",
@@ -164,6 +168,12 @@ SETTINGS: tuple[Setting, ...] = (
             _percent("hot_or_sun"), "%", 30, 90, source=COMMON),
     Setting("air_limit_percent", SIZES, "Never above", "No air-filled latex is filled further.", _percent("limit"),
             "%", 30, 90, source=COMMON),
+    Setting("wind_limit_m_s", OUTDOORS, "Wind limit",
+            "Above it we advise against helium outdoors. Weights are reckoned with it until the wind is told.",
+            _default("wind_limit_m_s"), "m/s", 0.5, 20, source=MEMORY),
+    Setting("grip_percent", OUTDOORS, "Grip of a weight",
+            "With what share of its weight it resists sliding: less on wet grass or smooth stone.",
+            _percent("grip"), "%", 10, 100, source=MEMORY),
     Setting("prepare_minutes", WORK, "Preparation", "Once per batch.", _default("prepare_minutes"), "min", 0, 240,
             source=COMMON),
     Setting("handle_seconds", WORK, "Handling latex", "Size, tie and ribbon one.", _default("handle_seconds"), "s",

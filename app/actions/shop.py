@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.settings import SETTINGS
 from app.craft.sizing import AirSizes
+from app.craft.weights import Outdoors
 from app.physics.air import Air
 from app.physics.endurance import Habits
 from app.physics.leak import Rubber
@@ -42,6 +43,7 @@ class Shop:
     indoors_celsius: float
     habits: Habits
     air_sizes: AirSizes
+    outdoors: Outdoors
     certainty: Certainty
     pace: Pace
     step_minutes: int
@@ -82,6 +84,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         air_sizes=AirSizes(
             *(number(f"air_{key}_percent") / 100 for key in ("indoors", "outdoors", "hot_or_sun", "limit"))
         ),
+        outdoors=Outdoors(number("wind_limit_m_s"), number("grip_percent") / 100),
         certainty=Certainty(number("certainty_percent") / 100, number("lower_limit_percent") / 100),
         pace=Pace(**{field: number(field) for field in Pace.__dataclass_fields__}),
         step_minutes=int(values["step_minutes"]),

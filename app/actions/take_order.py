@@ -153,6 +153,7 @@ def fill_in(order: Order, answer: Quote) -> None:
     order.occasion, order.event_start, order.lasts_until = wish.occasion, wish.event_start, wish.lasts_until
     order.surroundings = wish.surroundings
     order.venue_celsius, order.venue_elevation_m = wish.venue_celsius, wish.venue_elevation_m
+    order.wind_m_s = wish.wind_m_s
     order.hand_over, order.ready_by, order.arrives_at = wish.hand_over, answer.leaves_at, wish.arrives_at
     order.travel_minutes, order.address, order.notes = wish.travel_minutes, wish.address, wish.notes
     order.later_at, order.crew = wish.later_at, wish.crew

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from app.physics.endurance import Surroundings
 from app.store.models import Order, OrderLine
 
 Changes = list[tuple[str, str, str]]
@@ -25,7 +26,7 @@ def tell_order(order: Order, zone: ZoneInfo) -> dict[str, str]:
         "phone": order.phone,
         "event starts": at(order.event_start),
         "must last until": at(order.lasts_until),
-        "place": f"{order.surroundings}{_warmth(order)}{_height(order)}",
+        "place": f"{order.surroundings}{_warmth(order)}{_height(order)}{_wind(order)}",
         "ready by": at(order.ready_by),
         "handed over by": order.hand_over,
         "arrives at": at(order.arrives_at),
@@ -51,6 +52,11 @@ def _warmth(order: Order) -> str:
 
 def _height(order: Order) -> str:
     return "" if order.venue_elevation_m is None else f", {order.venue_elevation_m:g} m up"
+
+
+def _wind(order: Order) -> str:
+    told = order.wind_m_s is not None and Surroundings(order.surroundings).outdoors
+    return f", wind {order.wind_m_s:g} m/s" if told else ""
 
 
 def _tell_line(line: OrderLine) -> str:

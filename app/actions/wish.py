@@ -42,7 +42,8 @@ class LineWish:
 class OrderWish:
     """Moments are aware UTC. ready_by: when it, or the crew, leaves the shop; None means as soon as the bench can.
     arrives_at: there, or let in. later_at: when the later part leaves. venue_*: None means the shop's own figure.
-    set_up, hanging, crew: minutes and hands at the venue, where it is filled there."""
+    wind_m_s: None means that nobody said; it counts outdoors only. set_up, hanging, crew: minutes and hands at the
+    venue, where it is filled there."""
 
     customer: str
     phone: str
@@ -54,6 +55,7 @@ class OrderWish:
     surroundings: Surroundings = Surroundings.INDOORS
     venue_celsius: float | None = None
     venue_elevation_m: float | None = None
+    wind_m_s: float | None = None
     hand_over: HandOver = HandOver.COLLECT
     arrives_at: datetime | None = None
     travel_minutes: int = 0

@@ -20,6 +20,7 @@ def wish_of(order: Order) -> OrderWish:
         surroundings=Surroundings(order.surroundings),
         venue_celsius=order.venue_celsius,
         venue_elevation_m=order.venue_elevation_m,
+        wind_m_s=order.wind_m_s,
         hand_over=HandOver(order.hand_over),
         arrives_at=order.arrives_at,
         travel_minutes=order.travel_minutes,

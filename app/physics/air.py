@@ -43,6 +43,11 @@ class Air:
         return pressure_pa(self.elevation_m)
 
     @property
+    def density_kg_m3(self) -> float:
+        """Of dry air, as an ideal gas: within 0.1 % of real air from −10 to 45 °C, up to 3000 m."""
+        return self.pressure_pa * AIR_G_PER_MOL / (GAS_CONSTANT * self.kelvin) / 1000.0
+
+    @property
     def litres_per_reference_litre(self) -> float:
         """Litres here that one litre at 20 °C and sea level becomes."""
         return (self.kelvin / REFERENCE_K) * (STANDARD_PRESSURE_PA / self.pressure_pa)

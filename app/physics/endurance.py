@@ -17,6 +17,10 @@ class Surroundings(StrEnum):
     SHADE = "shade"
     SUN = "sun"
 
+    @property
+    def outdoors(self) -> bool:
+        return self is not Surroundings.INDOORS
+
 
 @dataclass(frozen=True, slots=True)
 class Habits:

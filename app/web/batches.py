@@ -10,6 +10,7 @@ from app.physics.balloon import Gas
 from app.planning.window import Verdict, Window
 from app.store.queries.bench import BatchRow
 from app.web.formats import Formats
+from app.web.outdoors import weight_sentence
 from app.web.strip import Hours, Strip, lay_out
 from app.web.words import chance_sentence, film_size, percent, window_sentence
 
@@ -58,6 +59,7 @@ class ShownBatch:
     alone: str
     verdict: Verdict
     chance: str
+    weight: str
     strip: Strip
 
 
@@ -86,6 +88,7 @@ def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime, day: 
         alone=_alone(row, formats, day),
         verdict=verdict,
         chance=sentence,
+        weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
         strip=lay_out(hours, f"{words} {sentence}", formats, now),
     )
 

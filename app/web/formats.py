@@ -1,5 +1,6 @@
 """How the pages show things: hours in the shop's zone, money, sizes and warmth in the shop's units."""
 
+import math
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -83,6 +84,13 @@ class Formats:
 
     def warmth(self, celsius: float) -> str:
         return f"{celsius * 9 / 5 + 32:.0f} °F" if self.fahrenheit else f"{celsius:g} °C"
+
+    def wind(self, m_s: float) -> str:
+        return f"{m_s:g} m/s"
+
+    def grams(self, grams: float) -> str:
+        """Rounded up: less would not hold."""
+        return f"{math.ceil(grams)} g" if grams < 1000 else f"{math.ceil(grams / 100) / 10:g} kg"
 
     def celsius_of(self, shown: float) -> float:
         return (shown - 32) * 5 / 9 if self.fahrenheit else shown

@@ -14,6 +14,9 @@ from app.planning.shoptime import TimeShownTwice, TimeSkipped, Turn, to_utc
 from app.web.formats import Formats
 
 _HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
+STRONGEST_WIND_M_S = 40.0
+WIND_UNITS = {"km/h": 1 / 3.6, "mph": 0.44704, "knots": 1852 / 3600, "kn": 1852 / 3600, "m/s": 1.0}
+"""Metres a second in one of each, as forecasts tell them."""
 _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (24, 0)}
 
 
@@ -129,6 +132,14 @@ def read_number(text: str, low: float, high: float, unit: str) -> float:
     if not low <= number <= high:
         raise ValidationError(f"{text} is out of range: {low:g} to {high:g} {unit}.")
     return number
+
+
+def read_wind(text: str) -> float:
+    """In m/s to a tenth, unless another unit is written with it. Raises ValidationError with a sentence."""
+    text = text.strip().lower()
+    unit = next((unit for unit in WIND_UNITS if text.endswith(unit)), "m/s")
+    strongest = int(STRONGEST_WIND_M_S / WIND_UNITS[unit])
+    return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
 
 
 def read_whole(text: str, low: int, high: int, what: str) -> int:

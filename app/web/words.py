@@ -84,8 +84,14 @@ def _weekday_part(local: datetime) -> str:
 
 def read_back(order: Order, formats: Formats) -> str:
     """What to say to the caller before hanging up: weekdays beside every hour."""
-    said = (_what(order), _when(order, formats), _how(order, formats), _later_part(order, formats))
-    return " ".join(part for part in said if part)
+    said = (
+        _what(order),
+        _when(order, formats),
+        _where(order, formats),
+        _how(order, formats),
+        _later_part(order, formats),
+    )
+    return " ".join(filter(None, said))
 
 
 def _what(order: Order) -> str:
@@ -117,6 +123,13 @@ def _when(order: Order, formats: Formats) -> str:
         else f"ends {_weekday_and_date(end)}, {clock}"
     )
     return f"{_weekday_part(start)}, {_date(start)}, from {formats.clock(order.event_start)}, {ends}."
+
+
+def _where(order: Order, formats: Formats) -> str:
+    """Only when somebody told the wind outdoors: it decides the weights."""
+    if order.surroundings == "indoors" or order.wind_m_s is None:
+        return ""
+    return f"Outdoors in the {order.surroundings}, with {formats.wind(order.wind_m_s)} of wind."
 
 
 def _how(order: Order, formats: Formats) -> str:

@@ -31,6 +31,15 @@ def test_a_ticket_has_its_steps_and_its_window(client, ticket):
     assert "Tie or seal, ribbon each one" in said
 
 
+def test_a_ticket_outdoors_says_how_heavy_the_weights_are(client):
+    outdoors = f"/bench/batches/{take(client, surroundings='shade', venue_wind='8')}-1"
+    assert "every helium balloon gets its weight, outdoors at least 235 g each." in _said(client, outdoors)
+
+
+def test_a_ticket_indoors_names_no_weight(client, ticket):
+    assert "every helium balloon gets its weight." in _said(client, ticket)
+
+
 def test_a_tap_leads_back_to_the_ticket(client, ticket):
     answer = _tap(client, ticket, "start")
     assert (answer.status_code, answer.location) == (303, ticket)

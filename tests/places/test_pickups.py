@@ -5,7 +5,9 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
+from app.actions.shop import load_goods
 from app.store.models import Order
+from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
 
 STEPS = ["assembled", "weighted", "bagged", "ready", "handed over"]
@@ -157,6 +159,25 @@ def test_a_treated_batch_begun_and_dropped_does_not_keep_the_order_here(client, 
 def test_a_delivery_says_where_to_and_when(client):
     take(client, hand_over="deliver", address="4 Mill Lane", travel_minutes="45")
     assert "Delivered to 4 Mill Lane, there 14:00" in _said(client)
+
+
+def test_outdoors_the_weighted_step_says_what_must_hang_below_one_of_each_line(client, database):
+    with database.writing() as session:
+        design = bouquet(session, load_goods(session)).id
+    lines = {"lines__1__what": f"design:{design}", "lines__1__quantity": "2", "lines__1__colours": "blue"}
+    take(client, surroundings="sun", venue_wind="8", **lines)
+    assert "Weighted outdoors at least 235 g on each 11 in latex, 2.8 kg on each Sea bouquet" in _said(client)
+
+
+def test_of_balloons_alike_but_for_their_treatment_the_heavier_weight_is_named(client):
+    """A coat takes from the lift, so the treated ones need a little less."""
+    take(client, surroundings="shade", lines__1__what="kind:4", lines__1__quantity="2", lines__1__treated="y")
+    assert "Weighted outdoors at least 97 g on each 11 in latex Bagged" in _said(client)
+
+
+def test_indoors_the_weighted_step_names_no_weight(client):
+    take(client)
+    assert "Weighted Bagged" in _said(client)
 
 
 def test_nothing_is_there_to_step_on(client):

@@ -15,6 +15,7 @@ from app.actions.office import change_settings, replan_open_orders
 from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import change_order, take_order
 from app.config import OWN_HOSTS, Config
+from app.physics.endurance import Surroundings
 from app.store.migrate import is_current, upgrade
 from app.store.models import Batch, KindRow, Order, Tap
 from app.store.queries.bench import batches_ahead, batches_of_day
@@ -65,6 +66,14 @@ def _hand_over(session, order):
 def test_the_tables_are_at_the_newest_step(shop_store, shop_url):
     assert is_current(shop_url)
     assert shop_store.describe().library.startswith("PostgreSQL")
+
+
+def test_an_order_outdoors_keeps_its_wind_and_its_weights(shop_store):
+    with shop_store.writing() as session:
+        take(session, wish(load_goods(session), surroundings=Surroundings.SHADE, wind_m_s=8.0))
+    with shop_store.reading() as session:
+        kept = session.scalars(select(Order)).one()
+        assert (kept.wind_m_s, [batch.weight_g for batch in kept.batches]) == (8.0, [235.0])
 
 
 def test_an_order_goes_the_whole_way(shop_store):

@@ -80,6 +80,18 @@ def test_sizes_and_warmth_are_shown_in_the_shops_units():
     assert (PLAIN.warmth(21.5), other.warmth(20.0)) == ("21.5 °C", "68 °F")
 
 
+@pytest.mark.parametrize(
+    ("grams", "shown"),
+    [(9, "9 g"), (96.2, "97 g"), (999, "999 g"), (1000, "1 kg"), (1001, "1.1 kg"), (2720, "2.8 kg")],
+)
+def test_a_weight_is_shown_rounded_up(grams, shown):
+    assert PLAIN.grams(grams) == shown
+
+
+def test_a_wind_is_shown_as_it_was_told():
+    assert (PLAIN.wind(5.0), PLAIN.wind(5.4)) == ("5 m/s", "5.4 m/s")
+
+
 @pytest.mark.parametrize("fahrenheit", range(-4, 123))
 def test_degrees_that_were_typed_are_shown_again(fahrenheit):
     other = replace(PLAIN, fahrenheit=True)

@@ -3,7 +3,7 @@
 import pytest
 from wtforms.validators import ValidationError
 
-from app.web.forms import read_hour, read_money, read_number, read_whole
+from app.web.forms import read_hour, read_money, read_number, read_whole, read_wind
 
 
 @pytest.mark.parametrize(
@@ -35,6 +35,24 @@ def test_a_number_is_read(typed, number):
 def test_a_number_out_of_range_or_none_has_a_sentence_with_the_range(typed):
     with pytest.raises(ValidationError, match="-20 to 50 °C"):
         read_number(typed, -20, 50, "°C")
+
+
+@pytest.mark.parametrize(
+    ("typed", "m_s"),
+    [("5", 5.0), ("5,5 m/s", 5.5), ("18 km/h", 5.0), ("12 mph", 5.4), ("12MPH", 5.4), ("10 kn", 5.1),
+     ("10 knots", 5.1), ("0", 0.0), ("40", 40.0), ("144 km/h", 40.0)],
+)  # fmt: skip
+def test_a_wind_is_read_in_the_unit_that_is_written_with_it(typed, m_s):
+    """Source: the mile is 1609.344 m, the nautical mile 1852 m, both exact by definition."""
+    assert read_wind(typed) == m_s
+
+
+@pytest.mark.parametrize(
+    "typed", ["", "calm", "-1", "40.1", "nan", "3 bft", "145 km/h", "90 mph", "mph", "5 m/s m/s"]
+)
+def test_what_is_no_wind_has_a_sentence_with_the_range(typed):
+    with pytest.raises(ValidationError, match=r": 0 to (40 m/s|144 km/h|89 mph)\."):
+        read_wind(typed)
 
 
 @pytest.mark.parametrize(("typed", "number"), [("12", 12), (" 1 200 ", 1200), ("007", 7)])

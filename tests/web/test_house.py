@@ -10,10 +10,10 @@ from app.config import KNOWN, OWN_HOSTS, UnknownSetting, read_config
 
 ROOT = Path(__file__).resolve().parents[2]
 PURE = (
-    *("app.physics.air", "app.physics.balloon", "app.physics.leak", "app.physics.endurance"),
+    *("app.physics.air", "app.physics.balloon", "app.physics.leak", "app.physics.endurance", "app.physics.wind"),
     *("app.planning.shoptime", "app.planning.opening", "app.planning.window", "app.planning.work"),
     "app.planning.workplace",
-    *("app.craft.colours", "app.craft.sizing"),
+    *("app.craft.colours", "app.craft.sizing", "app.craft.weights"),
 )
 
 BLOCKED = """

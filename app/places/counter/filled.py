@@ -35,6 +35,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "surroundings": order.surroundings,
             "venue_warmth": _number(order.venue_celsius, formats.shown_warmth),
             "venue_elevation": _number(order.venue_elevation_m, float),
+            "venue_wind": _number(order.wind_m_s, float),
             "hand_over": order.hand_over,
             "address": order.address,
             "travel_minutes": str(order.travel_minutes or ""),

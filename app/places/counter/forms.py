@@ -1,7 +1,7 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -27,7 +27,7 @@ from app.places.counter.choices import GASES, HAND_OVERS, OCCASIONS, PLACES, goo
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
-from app.web.forms import MomentForm, read_id, read_number, read_whole
+from app.web.forms import MomentForm, read_id, read_number, read_whole, read_wind
 
 MOST_OF_A_LINE = 5000
 MOST_LINES = 40
@@ -104,6 +104,7 @@ class OrderForm(Form):
     surroundings = RadioField("Where", [one_of], choices=PLACES, default="indoors", validate_choice=False)
     venue_warmth = StringField("Warmth there")
     venue_elevation = StringField("Height there")
+    venue_wind = StringField("Wind there")
     hand_over = RadioField("Handed over", [one_of], choices=HAND_OVERS, default="collect", validate_choice=False)
     handed = FormField(MomentForm, "Collected, delivered or let in at")
     later_handed = FormField(MomentForm, "The later part")
@@ -150,6 +151,10 @@ class OrderForm(Form):
     def _has_later_part(self) -> bool:
         return self.occasion.data != Occasion.NOW and any(line.form.later.data for line in self.lines)
 
+    @property
+    def _is_outdoors(self) -> bool:
+        return self.surroundings.data in (Surroundings.SHADE, Surroundings.SUN)
+
     def validate_customer(self, field: Any) -> None:
         name = (field.data or "").strip()
         if not name and self._may_be_nameless:
@@ -181,8 +186,9 @@ class OrderForm(Form):
         sound = self.validate()
         lines = self._read_lines()
         hours = self._read_hours(formats)
-        warmth = self._number(self.venue_warmth, *_warmth_range(formats))
-        height = self._number(self.venue_elevation, -430, 5000, "m")
+        warmth = self._number(self.venue_warmth, lambda text: read_number(text, *_warmth_range(formats)))
+        height = self._number(self.venue_elevation, lambda text: read_number(text, -430, 5000, "m"))
+        wind = self._number(self.venue_wind, read_wind) if self._is_outdoors else None
         leaves_as = self._leaves_as
         crew = self._read_crew(trip) if leaves_as is HandOver.VENUE else {}
         travel = self._travel(trip)
@@ -198,6 +204,7 @@ class OrderForm(Form):
             surroundings=Surroundings(self.surroundings.data),
             venue_celsius=None if warmth is None else round(formats.celsius_of(warmth), 2),
             venue_elevation_m=height,
+            wind_m_s=wind,
             hand_over=leaves_as,
             ready_by=_before(hours["handed"], travel),
             arrives_at=None if leaves_as is HandOver.COLLECT else hours["handed"],
@@ -256,12 +263,12 @@ class OrderForm(Form):
         if start:
             self.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()
 
-    def _number(self, field: Any, low: float, high: float, unit: str) -> float | None:
+    def _number(self, field: Any, read: Callable[[str], float]) -> float | None:
         text = (field.data or "").strip()
         if not text:
             return None
         try:
-            return read_number(text, low, high, unit)
+            return read(text)
         except ValidationError as wrong:
             field.errors = [*field.errors, str(wrong)]
             return None

@@ -24,6 +24,7 @@ from app.web.batches import show_batch
 from app.web.door import only_reads, visit
 from app.web.forms import read_id, say_problems
 from app.web.htmx import new_key, page_or_part, see_other
+from app.web.outdoors import advise_order, weights_of_designs
 from app.web.words import read_back
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
@@ -117,6 +118,8 @@ def show(number: int) -> str:
         order=order,
         then=then,
         read_back=read_back(order, here.formats),
+        outdoor_advice=advise_order(order, rows, here.shop, here.formats),
+        design_weights=weights_of_designs(order, rows, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now) for row in rows],
         history=history,
         story=_story(history, order_taps(here.session, order.id)),

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.actions.batches import usable_window
+from app.actions.parts import SoldLine
 from app.actions.quote import BatchPlan, Quote
 from app.actions.remedies import Remedy, Way
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
 from app.web.formats import Formats
+from app.web.outdoors import Advice, advise_quote, weight_sentence, whole_weight
 from app.web.strip import Hours, Strip, lay_out
 from app.web.words import (
     VERDICTS,
@@ -39,6 +41,7 @@ class ShownBatch:
     window: str
     chance: str
     why: tuple[str, ...]
+    weight: str
     strip: Strip
 
 
@@ -59,6 +62,7 @@ class ShownLine:
     title: str
     price: str
     batches: tuple[ShownBatch, ...]
+    weight: str
     remedies: tuple[ShownRemedy, ...]
 
 
@@ -74,6 +78,7 @@ class ShownQuote:
     first_fill: str
     total: str
     venue_fee: str
+    outdoors: tuple[Advice, ...]
     lines: tuple[ShownLine, ...]
 
     @property
@@ -99,16 +104,25 @@ def show_quote(
         first_fill=formats.moment(answer.first_fill_by) if len(answer.batches) > 1 else "",
         total=formats.money(answer.total_minor),
         venue_fee=formats.money(answer.venue_minor) if answer.venue_minor else "",
+        outdoors=advise_quote(answer, shop, formats),
         lines=tuple(
             ShownLine(
                 title=f"{line.wish.quantity} × {line.title}",
                 price=formats.money(line.total_minor),
                 batches=tuple(_show_batch(plan, answer, shop, formats, now) for plan in answer.batches_of(line)),
+                weight=_design_weight(line, answer, formats),
                 remedies=tuple(_show_remedy(way, shop, formats, now) for way in ways if way.line == place),
             )
             for place, line in enumerate(answer.lines)
         ),
     )
+
+
+def _design_weight(line: SoldLine, answer: Quote, formats: Formats) -> str:
+    if line.wish.design_id is None:
+        return ""
+    grams = whole_weight(line.parts, line.wish.quantity, answer.weights, formats)
+    return f"Outdoors at least {grams} of weight on one whole {line.title}." if grams else ""
 
 
 def remedy_key(remedy: Remedy) -> str:
@@ -175,6 +189,7 @@ def _show_batch(plan: BatchPlan, answer: Quote, shop: Shop, formats: Formats, no
         window=sentence,
         chance=chance,
         why=plan.fill.size.why,
+        weight=weight_sentence(plan.fill.weight_g, formats),
         strip=lay_out(hours, f"{sentence} {chance}", formats, now),
     )
 

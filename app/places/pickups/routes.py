@@ -13,6 +13,7 @@ from app.web.days import read_day
 from app.web.door import visit
 from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
+from app.web.outdoors import weights_to_hang
 
 pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
 
@@ -43,6 +44,7 @@ class ShownPickup:
     steps: tuple[ShownStep, ...]
     next_step: ShownStep | None
     dry_at: datetime | None
+    weights: str
     last_tap: int | None
 
 
@@ -121,5 +123,6 @@ def _show(row: PickupRow, now: datetime) -> ShownPickup:
         steps=steps,
         next_step=to_do if its_turn else None,
         dry_at=max(wet) + timedelta(minutes=here.shop.pace.drying_minutes) if wet else None,
+        weights=weights_to_hang(row, here.formats),
         last_tap=row.taps[-1][0] if row.taps else None,
     )

@@ -41,6 +41,7 @@ class Order(Base):
     surroundings: Mapped[str]
     venue_celsius: Mapped[float | None]
     venue_elevation_m: Mapped[float | None]
+    wind_m_s: Mapped[float | None]
     hand_over: Mapped[str]
     ready_by: Mapped[datetime]
     arrives_at: Mapped[datetime | None]
@@ -101,6 +102,7 @@ class Batch(Base):
 
     colours, bursts: [[name, count], …]. started_as: {"colours", "fill_size_in"} when it was started.
     float_plan: {"budget", "spread", "wet_hours", "slowed", "legs": [[seconds, pace], …]}.
+    weight_g: what must hold each balloon outdoors at least.
     """
 
     __tablename__ = "batch"
@@ -130,6 +132,7 @@ class Batch(Base):
     chance: Mapped[float]
     verdict: Mapped[str]
     float_plan: Mapped[Any] = mapped_column(Json(), nullable=False)
+    weight_g: Mapped[float | None]
     started_at: Mapped[datetime | None]
     started_as: Mapped[Any | None] = mapped_column(Json())
     filled: Mapped[int]

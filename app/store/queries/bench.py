@@ -18,6 +18,7 @@ class BatchRow:
 
     id: int
     key: str
+    kind_id: int
     kind_name: str
     material: str
     gas: str
@@ -28,6 +29,7 @@ class BatchRow:
     fill_size_in: float
     fill_share: float
     fill_why: list[str]
+    weight_g: float | None
     work_minutes: int
     not_before: datetime | None
     inflate_by: datetime
@@ -71,6 +73,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
     return select(
         Batch.id,
         Batch.key,
+        Batch.kind_id,
         Batch.kind_name,
         Batch.material,
         Batch.gas,
@@ -81,6 +84,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
         Batch.fill_size_in,
         Batch.fill_share,
         Batch.fill_why,
+        Batch.weight_g,
         Batch.work_minutes,
         Batch.not_before,
         Batch.inflate_by,

@@ -18,6 +18,9 @@ class BatchProgress:
     filled: int
     filled_at: datetime | None
     treated: bool
+    kind_id: int
+    gas: str
+    weight_g: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,8 @@ class PickupRow:
     total_minor: int
     later: bool = False
     lines: list[str] = field(default_factory=list)
+    sold: list[tuple[str, int, Any]] = field(default_factory=list)
+    """title, quantity and parts of each line."""
     batches: list[BatchProgress] = field(default_factory=list)
     taps: list[tuple[int, str, datetime, str]] = field(default_factory=list)
     """id, step, when, who: those that stand, oldest first."""
@@ -129,7 +134,7 @@ def _with_progress(session: Session, orders: list[PickupRow]) -> list[PickupRow]
     """A row for each hand-over, with what is in it, its batches and its steps."""
     ids = [order.id for order in orders]
     parts = {
-        (order.id, later): replace(order, later=later, lines=[], batches=[], taps=[])
+        (order.id, later): replace(order, later=later, lines=[], sold=[], batches=[], taps=[])
         for order in orders
         for later in ((False, True) if order.later_at else (False,))
     }
@@ -141,11 +146,14 @@ def _with_progress(session: Session, orders: list[PickupRow]) -> list[PickupRow]
 
 def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
     """The lines as sold stand at the first hand-over, what of them is still to come at the later one."""
-    columns = (OrderLine.quantity, OrderLine.title, OrderLine.colours, OrderLine.later, OrderLine.kind_id)
-    found = select(OrderLine.order_id, *columns).where(OrderLine.order_id.in_(ids)).order_by(OrderLine.position)
-    for order_id, quantity, title, colours, later, kind_id in session.execute(found):
-        if not (later and kind_id):
-            parts[order_id, False].lines.append(f"{quantity} × {title}" + (f" ({colours})" if colours else ""))
+    found = select(OrderLine).where(OrderLine.order_id.in_(ids)).order_by(OrderLine.position)
+    for line in session.scalars(found):
+        told = f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")
+        if not (line.later and line.kind_id):
+            parts[line.order_id, False].lines.append(told)
+        for later in (False, True):
+            if (line.order_id, later) in parts:
+                parts[line.order_id, later].sold.append((line.title, line.quantity, line.parts))
     for (_, later), part in parts.items():
         if later:
             part.lines.extend(f"{batch.quantity} × {batch.kind_name}" for batch in part.batches if batch.quantity)
@@ -161,6 +169,9 @@ def _add_batches(session: Session, ids: list[int], parts: Parts) -> None:
         Batch.filled,
         Batch.filled_at,
         Batch.treated,
+        Batch.kind_id,
+        Batch.gas,
+        Batch.weight_g,
     ).where(Batch.order_id.in_(ids))
     for row in session.execute(found.order_by(Batch.id)):
         order_id, later = row[:2]

@@ -1,0 +1,34 @@
+"""What must hang on a helium balloon outdoors, so that the wind does not take it."""
+
+import math
+from dataclasses import dataclass
+
+from app.physics.air import Air
+from app.physics.balloon import Gas, net_lift_g
+from app.physics.endurance import Filling, Habits, carried_g
+from app.physics.wind import drag_n, holding_weight_g, pushed_g, width_in
+
+
+@dataclass(frozen=True, slots=True)
+class Outdoors:
+    """The shop's figures for outdoors; both from memory, each a setting.
+
+    wind_limit_m_s: above it the shop advises against helium outdoors, m/s. grip: share of its pressing weight
+    with which a weight holds on the ground before it slides.
+    """
+
+    wind_limit_m_s: float = 5.0
+    grip: float = 0.5
+
+
+def weight_g(filling: Filling, wind_m_s: float, there: Air, habits: Habits, outdoors: Outdoors) -> float | None:
+    """The least weight of one balloon in a steady wind of so many m/s, whole grams, rounded up.
+
+    None for a balloon filled with air. Raises ValueError for a wind outside 0 to 60 m/s. Gusts and swinging
+    come on top, so it is a least weight and no promise.
+    """
+    if filling.gas is Gas.AIR:
+        return None
+    lift = max(net_lift_g(filling.litres, filling.air, carried_g(filling, habits), habits.purity), 0.0)
+    push = pushed_g(drag_n(width_in(filling, there), wind_m_s, there))
+    return float(math.ceil(holding_weight_g(lift, push, outdoors.grip)))
