@@ -16,9 +16,22 @@ class Occasion(StrEnum):
     NOW = "now"
 
 
+OVER_THE_COUNTER = "Over the counter"
+"""Whose an order is that has no name."""
+
+
 class HandOver(StrEnum):
     COLLECT = "collect"
     DELIVER = "deliver"
+
+
+class Service(StrEnum):
+    """SOLD: the shop's own. OWN: the customer's own foil or sphere, filled with the shop's helium. TOP_UP: a foil
+    or sphere that came back soft. The last two only with a kind."""
+
+    SOLD = "sold"
+    OWN = "own"
+    TOP_UP = "top-up"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +44,7 @@ class LineWish:
     colours: str = ""
     gas: Gas = Gas.HELIUM
     treated: bool = False
+    service: Service = Service.SOLD
 
 
 @dataclass(frozen=True, slots=True)
