@@ -32,6 +32,12 @@ def take_step(session: Session, who: str, number: int, step: Step, now: datetime
     if is_known(session, client_key):
         return order
     _refuse_out_of_turn(session, order, step)
+    keep_step(session, who, order, step, now, client_key)
+    return order
+
+
+def keep_step(session: Session, who: str, order: Order, step: Step, now: datetime, client_key: str) -> None:
+    """The step, whosever turn it is; a key that is already kept changes nothing."""
     tap = Tap(
         client_key=client_key, order_id=order.id, batch_id=None, act=step, colour="", count=0, at=now, who=who
     )
@@ -40,7 +46,6 @@ def take_step(session: Session, who: str, number: int, step: Step, now: datetime
             order.state, order.handed_over_at = "handed over", now
             write_history(session, order, who, "handed over", [], now)
         touch_board(session)
-    return order
 
 
 def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetime) -> Order:
@@ -51,6 +56,8 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
         raise NotThere("There is no such step to undo.")
     if tap.undone_at is not None:
         return order
+    if order.sold_at_once:
+        raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
     if standing_taps(session, order.id, None)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
     mark_undone(session, who, tap, now)

@@ -12,8 +12,10 @@ from app.actions.errors import ChangedMeanwhile
 from app.actions.first_day import open_shop
 from app.actions.hand_over import steps_of, take_step
 from app.actions.office import change_settings, replan_open_orders
+from app.actions.sale import sell_now, take_back_sale
 from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import change_order, take_order
+from app.actions.wish import LineWish
 from app.config import OWN_HOSTS, Config
 from app.store.migrate import is_current, upgrade
 from app.store.models import Batch, KindRow, Order, Tap
@@ -21,7 +23,8 @@ from app.store.queries.bench import batches_ahead, batches_of_day
 from app.store.queries.counter import find_orders
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed, totals
-from tests.actions.builders import EIGHT, MORNING, at, bouquet, design_line, line, take, tap, wish
+from app.store.queries.sales import sales_between
+from tests.actions.builders import EIGHT, MORNING, WHO, at, bouquet, design_line, kind_id, line, take, tap, wish
 from tests.places.payloads import payload
 
 pytestmark = pytest.mark.database
@@ -79,6 +82,22 @@ def test_an_order_goes_the_whole_way(shop_store):
         (row,) = completed(session, *DAY)
         assert (row.balloons, row.bursts, row.minutes_late) == (24 + 2 * 10, 3, 0)
         assert totals([row]).revenue_minor == kept.total_minor
+
+
+def test_a_sale_is_made_counted_and_taken_back(shop_store):
+    with shop_store.writing() as session:
+        goods = load_goods(session)
+        sold = [
+            sell_now(session, WHO, LineWish(kind_id(goods), None, 3), load_shop(session), goods, EIGHT, key)
+            for key in ("sale-1", "sale-1", "sale-2")
+        ]
+        assert sold[0] is sold[1]
+        take_back_sale(session, WHO, sold[2].number, at(9))
+    with shop_store.reading() as session:
+        assert [(row.number, row.balloons) for row in completed(session, *DAY)] == [(sold[0].number, 3)]
+        assert [row.taken_back for row in sales_between(session, *DAY)] == [True, False]
+        assert batches_of_day(session, *DAY, is_today=True) == []
+        assert pickups_of_day(session, *DAY, is_today=True) == []
 
 
 def test_bench_and_pickups_read_what_was_taken(shop_store):

@@ -8,6 +8,7 @@ from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, OrderLine, Tap
+from app.store.queries.sales import not_sold_at_once
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,11 +80,13 @@ def _orders() -> Select[*tuple[Any, ...]]:
 
 
 def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[PickupRow]:
-    """Orders that leave between two moments, by ready-by; for today also those still here from before."""
+    """Orders that leave between two moments, by ready-by; for today also those still here from before. Sales
+    over the counter are gone already."""
     wanted = and_(Order.ready_by >= start, Order.ready_by < end)
     if is_today:
         wanted = or_(wanted, and_(Order.ready_by < start, Order.state == "open"))
-    found = _orders().where(wanted, Order.state != "cancelled").order_by(Order.ready_by, Order.number)
+    found = _orders().where(wanted, Order.state != "cancelled", not_sold_at_once())
+    found = found.order_by(Order.ready_by, Order.number)
     return _with_progress(session, [PickupRow(*row) for row in session.execute(found)])
 
 
