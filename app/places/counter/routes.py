@@ -15,6 +15,7 @@ from app.actions.quote import Quote, quote
 from app.actions.remedies import Ask, Remedy, remedies
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
 from app.actions.wish import OrderWish
+from app.places.counter import sale
 from app.places.counter.filled import add_line, apply_remedy, drop_line, form_of, new_form, posted_form, take_back
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.shown import ShownQuote, remedy_key, show_quote
@@ -28,6 +29,7 @@ from app.web.htmx import new_key, page_or_part, see_other
 from app.web.words import read_back
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
+sale.add_to(counter)
 
 
 @counter.get("/")
