@@ -174,6 +174,24 @@ def test_the_same_tap_from_two_counters_at_once_counts_once(shop_url, shop_store
         assert session.scalars(select(Batch.filled)).one() == 5
 
 
+def test_the_same_sale_from_two_counters_at_once_is_one(shop_url, shop_store, open_store):
+    counters = [shop_store, open_store(shop_url)]
+
+    def sell(press):
+        place, key = press % 2, f"sale-{press // 2}"
+        with counters[place].writing() as session:
+            shop, goods = load_shop(session), load_goods(session)
+            return sell_now(session, WHO, LineWish(kind_id(goods), None, 3), shop, goods, EIGHT, key).number
+
+    with ThreadPoolExecutor(2) as hands:
+        numbers = list(hands.map(sell, range(12)))
+    assert numbers[::2] == numbers[1::2]
+    with shop_store.reading() as session:
+        rows = completed(session, *DAY)
+    assert [(row.number, row.balloons) for row in rows] == [(number, 3) for number in sorted(set(numbers))]
+    assert len(rows) == 6
+
+
 def test_two_fills_from_two_counters_at_once_never_fill_more_than_is_left(shop_url, shop_store, open_store):
     counters = [shop_store, open_store(shop_url)]
     with shop_store.writing() as session:
