@@ -46,6 +46,14 @@ PRICES = {
     "18 in clear stuffing latex": 800, "9 in foil": 200, "18 in foil": 450, "22 in foil": 600,
     "36 in jumbo foil": 950, "20 in sphere": 700, "22 in sphere": 800,
 }  # fmt: skip
+SERVICES = {
+    "18 in foil": (250, 100),
+    "22 in foil": (350, 150),
+    "36 in jumbo foil": (700, 250),
+    "20 in sphere": (400, 150),
+    "22 in sphere": (450, 150),
+}
+"""What the customer's own one costs filled, and topped up."""
 DESIGNS: tuple[tuple[str, int, float, tuple[tuple[str, Gas, int, list[list[str | int]]], ...]], ...] = (
     # name, price, assembly minutes, parts: kind, gas, how many, fixed colours
     ("Harbour bouquet", 2600, 5, (("18 in foil", Gas.HELIUM, 1, [["silver star", 1]]), ("11 in latex", Gas.HELIUM, 9, []))),
@@ -103,6 +111,8 @@ def fill_shop(session: Session, now: datetime) -> int:
     kinds = {kind.name: kind for kind in goods.kinds.values()}
     for name, price in PRICES.items():
         kinds[name].price_minor = price
+    for name, prices in SERVICES.items():
+        kinds[name].fill_minor, kinds[name].top_up_minor = prices
     if not goods.designs:
         for name, price, minutes, parts in DESIGNS:
             add_design(session, name, price, minutes, [(kinds[kind], gas, n, [*c]) for kind, gas, n, c in parts])

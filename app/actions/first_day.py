@@ -38,6 +38,8 @@ def open_shop(session: Session) -> bool:
     for name, material, inches, grams, litres, hours, air_only in FILM:
         row = _kind(name, material, inches, grams, air_only=air_only)
         row.helium_l, row.median_hours = litres, hours
+        if row.takes_services:
+            row.fill_minor = row.top_up_minor = row.price_minor
         session.add(row)
     change_week(session, dict.fromkeys(range(7), EIGHT_TO_SIX))
     return True

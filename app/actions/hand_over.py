@@ -28,6 +28,14 @@ def take_step(
     if is_known(session, client_key):
         return order
     _refuse_out_of_turn(session, order, step, later)
+    keep_step(session, who, order, step, now, client_key, later=later)
+    return order
+
+
+def keep_step(
+    session: Session, who: str, order: Order, step: Step, now: datetime, client_key: str, *, later: bool = False
+) -> None:
+    """The step, whosever turn it is; a key that is already kept changes nothing."""
     tap = Tap(
         client_key=client_key,
         order_id=order.id,
@@ -43,7 +51,6 @@ def take_step(
         if step is Step.HANDED_OVER:
             _hand_over(session, who, order, later, now)
         touch_board(session)
-    return order
 
 
 def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetime) -> Order:
@@ -54,6 +61,8 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
         raise NotThere("There is no such step to undo.")
     if tap.undone_at is not None:
         return order
+    if order.sold_at_once:
+        raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
     if _standing(session, order, tap.later)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
     mark_undone(session, who, tap, now)

@@ -34,13 +34,15 @@ Hours = tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class KindFigures:
-    """A kind as the owner corrects it."""
+    """A kind as the owner corrects it. fill_minor, top_up_minor: of a film that floats; None is not offered."""
 
     mass_g: float
     helium_l: float | None
     median_hours: float | None
     size_factor: float
     price_minor: int
+    fill_minor: int | None = None
+    top_up_minor: int | None = None
 
 
 def change_settings(session: Session, typed: Mapping[str, str]) -> None:
@@ -100,6 +102,8 @@ def change_kind(session: Session, kind_id: int, figures: KindFigures) -> KindRow
         raise Refused(Problem("mass_g", str(wrong))) from wrong
     row.mass_g, row.helium_l, row.median_hours = figures.mass_g, figures.helium_l, figures.median_hours
     row.size_factor, row.price_minor = figures.size_factor, figures.price_minor
+    if row.takes_services:
+        row.fill_minor, row.top_up_minor = figures.fill_minor, figures.top_up_minor
     session.flush()
     return row
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from app.actions.errors import Problem, Refused
 from app.actions.shop import Goods, Shop
-from app.actions.wish import LineWish
+from app.actions.wish import LineWish, Service
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas, Material
 from app.store.models import Design, DesignPart, KindRow, OrderLine
@@ -53,10 +53,21 @@ def _sell_kind(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine
     if row is None:
         raise Refused(Problem("what", "The shop no longer has this: choose another.", place))
     _refuse_misfits(row, line, place)
-    unit = row.price_minor + (shop.treat_minor if line.treated else 0)
     of = BatchOf(row.id, line.gas, line.treated, line.later)
     colours = share_out(line.colours, line.quantity, figures=row.material == Material.FOIL)
+    if line.service is Service.OWN:
+        return SoldLine(line, f"own {row.name}, filled", _price(row.fill_minor, row, place), {of: colours})
+    if line.service is Service.TOP_UP:
+        return SoldLine(line, f"{row.name}, topped up", _price(row.top_up_minor, row, place), {})
+    unit = row.price_minor + (shop.treat_minor if line.treated else 0)
     return SoldLine(line, row.name, unit, {of: colours})
+
+
+def _price(minor: int | None, row: KindRow, place: int) -> int:
+    if minor is None:
+        sentence = f"The shop does not offer that: give {row.name} a price for it under Office, Kinds."
+        raise Refused(Problem("what", sentence, place))
+    return minor
 
 
 def _refuse_misfits(row: KindRow, line: LineWish, place: int) -> None:
@@ -67,10 +78,27 @@ def _refuse_misfits(row: KindRow, line: LineWish, place: int) -> None:
         raise Refused(Problem("treated", "Air-filled latex is not treated: untick it, or fill with helium.", place))
     if row.air_only and line.gas is Gas.HELIUM:
         raise Refused(Problem("gas", f"{row.name}: too small or too heavy to float: fill it with air.", place))
+    if line.service is not Service.SOLD:
+        _refuse_misfit_service(row, line, place)
+
+
+def _refuse_misfit_service(row: KindRow, line: LineWish, place: int) -> None:
+    if row.material == Material.LATEX:
+        sentence = (
+            "Tied latex cannot be topped up: sell new ones."
+            if line.service is Service.TOP_UP
+            else "Only the customer's own foil or sphere is filled: sell them the shop's latex."
+        )
+        raise Refused(Problem("what", sentence, place))
+    if line.gas is Gas.AIR:
+        raise Refused(Problem("gas", "Own ones are filled and topped up with helium: choose helium.", place))
 
 
 def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
     design = goods.designs.get(line.design_id or 0)
+    if line.service is not Service.SOLD:
+        sentence = "A design is sold, not filled or topped up: choose the foil or sphere by itself."
+        raise Refused(Problem("what", sentence, place))
     if design is None or design.retired_at is not None:
         raise Refused(Problem("what", "The shop no longer sells this design: choose another.", place))
     parts: dict[BatchOf, dict[str, int]] = {}
@@ -133,6 +161,7 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
         gas=wish.gas,
         treated=wish.treated,
         later=wish.later,
+        service=wish.service,
         colours=wish.colours,
         quantity=wish.quantity,
         unit_minor=line.unit_minor,
@@ -151,7 +180,16 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
 
 
 def wish_of_line(row: OrderLine) -> LineWish:
-    return LineWish(row.kind_id, row.design_id, row.quantity, row.colours, Gas(row.gas), row.treated, row.later)
+    return LineWish(
+        row.kind_id,
+        row.design_id,
+        row.quantity,
+        row.colours,
+        Gas(row.gas),
+        row.treated,
+        row.later,
+        Service(row.service),
+    )
 
 
 def kept_lines(rows: Iterable[OrderLine]) -> dict[LineWish, SoldLine]:

@@ -112,7 +112,8 @@ class Quote:
 
     @property
     def float_verdict(self) -> Verdict:
-        return next(v for v in WORST_FIRST if any(batch.window.verdict is v for batch in self.batches))
+        verdicts = {batch.window.verdict for batch in self.batches}
+        return next((verdict for verdict in WORST_FIRST if verdict in verdicts), Verdict.SAFE)
 
     @property
     def verdict(self) -> Verdict:

@@ -53,7 +53,7 @@ def line_verdict(answer: Quote, place: int) -> Verdict:
     if answer.late:
         return Verdict.NO
     verdicts = {batch.window.verdict for batch in answer.batches_of(answer.lines[place])}
-    return next(verdict for verdict in WORST_FIRST if verdict in verdicts)
+    return next((verdict for verdict in WORST_FIRST if verdict in verdicts), Verdict.SAFE)
 
 
 def remedies(answer: Quote, ask: Ask, shop: Shop, goods: Goods, now: datetime) -> list[Remedy]:

@@ -14,7 +14,7 @@ from app.actions.checks import check_hours
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
 from app.actions.history import ORDER_NUMBER, draw_number, history_of, touch_board, write_history
 from app.actions.parts import line_row
-from app.actions.quote import Quote, quote
+from app.actions.quote import NEW, Quote, Standing, quote
 from app.actions.shop import Goods, Shop
 from app.actions.taps import take_back_steps
 from app.actions.telling import Changes, tell_changes, tell_order
@@ -26,14 +26,22 @@ from app.store.queries.counter import fold
 
 
 def take_order(
-    session: Session, who: str, wish: OrderWish, shop: Shop, goods: Goods, now: datetime, client_key: str
+    session: Session,
+    who: str,
+    wish: OrderWish,
+    shop: Shop,
+    goods: Goods,
+    now: datetime,
+    client_key: str,
+    standing: Standing = NEW,
 ) -> Order:
-    """The order, with its number. A second call with the same key gives the first one's order. Raises Refused."""
-    if known := _known(session, client_key):
+    """The order, with its number. A second call with the same key gives the first one's order. standing: what
+    of it is filled already. Raises Refused."""
+    if known := order_with_key(session, client_key):
         _refuse_other(known, wish)
         return known
     check_hours(wish, now)
-    answer = quote(wish, shop, goods, now)
+    answer = quote(wish, shop, goods, now, standing)
     _ask_for_word(answer)
     order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_laid=0)
     fill_in(order, answer)
@@ -43,7 +51,7 @@ def take_order(
             session.add(order)
             session.flush()  # the key is taken here, or somebody was quicker
     except IntegrityError:
-        if known := _known(session, client_key):
+        if known := order_with_key(session, client_key):
             return known
         raise
     lay_batches(order, answer)
@@ -53,7 +61,7 @@ def take_order(
     return order
 
 
-def _known(session: Session, client_key: str) -> Order | None:
+def order_with_key(session: Session, client_key: str) -> Order | None:
     return session.scalar(select(Order).where(Order.client_key == client_key))
 
 
@@ -104,7 +112,7 @@ def change_order(
     take_back_steps(session, who, order, now)
     changes = tell_changes(before, tell_order(order, shop.zone))
     if changes:
-        _next_version(session, order, who, "changed", changes, now)
+        next_version(session, order, who, "changed", changes, now)
     session.flush()
     return order
 
@@ -119,7 +127,7 @@ def cancel_order(session: Session, who: str, number: int, version: int, now: dat
     if order.state != "open":
         raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
     order.state = "cancelled"
-    _next_version(session, order, who, "cancelled", [], now)
+    next_version(session, order, who, "cancelled", [], now)
     return order
 
 
@@ -128,13 +136,15 @@ def reopen_order(session: Session, who: str, number: int, now: datetime) -> Orde
     order = load_order(session, number, to_change=True)
     if order.state == "handed over":
         raise Refused(Problem("order", f"Order {number} is handed over."))
+    if order.sold_at_once:
+        raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
     if order.state == "cancelled":
         order.state = "open"
-        _next_version(session, order, who, "opened again", [], now)
+        next_version(session, order, who, "opened again", [], now)
     return order
 
 
-def _next_version(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
+def next_version(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
     order.version += 1
     write_history(session, order, who, act, changes, now)
     touch_board(session)

@@ -16,12 +16,25 @@ class Occasion(StrEnum):
     NOW = "now"
 
 
+OVER_THE_COUNTER = "Over the counter"
+"""Whose an order is that has no name."""
+
+
 class HandOver(StrEnum):
     """VENUE: a crew takes gas and balloons along and fills them there."""
 
     COLLECT = "collect"
     DELIVER = "deliver"
     VENUE = "venue"
+
+
+class Service(StrEnum):
+    """SOLD: the shop's own. OWN: the customer's own foil or sphere, filled with the shop's helium. TOP_UP: a foil
+    or sphere that came back soft. The last two only with a kind."""
+
+    SOLD = "sold"
+    OWN = "own"
+    TOP_UP = "top-up"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +49,7 @@ class LineWish:
     gas: Gas = Gas.HELIUM
     treated: bool = False
     later: bool = False
+    service: Service = Service.SOLD
 
 
 @dataclass(frozen=True, slots=True)

@@ -135,6 +135,8 @@ def _where(order: Order, formats: Formats) -> str:
 def _how(order: Order, formats: Formats) -> str:
     ready = formats.local(order.ready_by)
     if order.occasion == "now":
+        if order.sold_at_once:
+            return f"Sold over the counter, {ready:%A} at {formats.clock(order.ready_by)}."
         return f"Filled at once, ready {ready:%A} at {formats.clock(order.ready_by)}."
     if order.hand_over == "deliver" and order.arrives_at:
         there = formats.local(order.arrives_at)

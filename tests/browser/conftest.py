@@ -14,6 +14,7 @@ from sqlalchemy import delete, select
 from app.actions.bench import Act, tap_batch
 from app.actions.history import touch_board
 from app.actions.office import change_settings, change_week
+from app.actions.sale import sell_now
 from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import take_order
 from app.actions.wish import LineWish, Occasion, OrderWish
@@ -74,6 +75,13 @@ class Served:
             shop, goods = load_shop(session), load_goods(session)
             wish = OrderWish(**(_wish(goods) | changes))
             return take_order(session, "Noor", wish, shop, goods, _this_minute(), f"test-{next(self.keys)}").number
+
+    def put_sale(self):
+        """Three balloons sold over another counter this minute."""
+        with self.database.writing() as session:
+            shop, goods = load_shop(session), load_goods(session)
+            line = LineWish(_wish(goods)["lines"][0].kind_id, None, 3)
+            return sell_now(session, "Noor", line, shop, goods, _this_minute(), f"test-{next(self.keys)}").number
 
     def tap(self, number, act):
         """All batches of an order, as if tapped at another tablet: started, or filled."""

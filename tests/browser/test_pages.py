@@ -13,6 +13,9 @@ SIZES = {"laptop": (1280, 800), "tablet": (820, 1180), "telephone": (390, 844)}
 TOUCH_PX = 44
 PAGES = (
     "/counter/",
+    "/counter/sale",
+    "/counter/sale?what=own-12&quantity=3",
+    "/counter/sale?sold={sale}",
     "/counter/orders",
     "/counter/orders/{number}",
     "/counter/orders/{number}/change",
@@ -66,7 +69,7 @@ def _lived_in(served):
     evening = Evening.of_today()
     served.put_order(lasts_until=evening.at(40), word="only until the cake")
     served.tap(served.put_order(), Act.FINISH)
-    return {"number": number, "day": f"{evening.ready:%Y-%m-%d}"}
+    return {"number": number, "day": f"{evening.ready:%Y-%m-%d}", "sale": served.put_sale()}
 
 
 def test_no_page_scrolls_sideways_or_complains_and_every_tap_has_room(sized, served):
@@ -118,4 +121,4 @@ def test_every_page_says_which_place_it_is(page, served):
         expect(page.locator("h1")).to_have_count(1)
         expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
         titles.add(page.title())
-    assert len(titles) >= len(PAGES) - 2  # bench and pick-ups of two days may share theirs
+    assert len(titles) >= len(PAGES) - 4  # bench and pick-ups of two days may share theirs, and the sale's three

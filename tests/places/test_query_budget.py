@@ -52,6 +52,18 @@ def test_five_orders_cost_as_many_statements_as_fifty(app, client, fill, address
     assert counts[0] == counts[1] <= BUDGET
 
 
+def test_fifty_sales_cost_as_many_statements_as_five(app, client):
+    counts = []
+    for sales in (5, 50):
+        for place in range(sales):
+            client.post("/counter/sale", data={"client_key": f"sale-{place}", "what": "sold-4", "quantity": "2"})
+        with _counted(app) as statements:
+            page = client.get("/counter/sale?what=sold-4&quantity=2")
+        assert page.text.count("Take back") == sales
+        counts.append(len(statements))
+    assert counts[0] == counts[1] <= BUDGET
+
+
 def test_a_poll_with_nothing_new_costs_one_read(app, client, fill):
     import re  # noqa: PLC0415
 

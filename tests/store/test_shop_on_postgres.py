@@ -12,8 +12,10 @@ from app.actions.errors import ChangedMeanwhile
 from app.actions.first_day import open_shop
 from app.actions.hand_over import steps_of, take_step
 from app.actions.office import change_settings, replan_open_orders
+from app.actions.sale import sell_now, take_back_sale
 from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import change_order, take_order
+from app.actions.wish import LineWish
 from app.config import OWN_HOSTS, Config
 from app.physics.endurance import Surroundings
 from app.store.migrate import is_current, upgrade
@@ -22,7 +24,8 @@ from app.store.queries.bench import batches_ahead, batches_of_day
 from app.store.queries.counter import find_orders
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed, totals
-from tests.actions.builders import EIGHT, MORNING, at, bouquet, design_line, line, take, tap, wish
+from app.store.queries.sales import sales_between
+from tests.actions.builders import EIGHT, MORNING, WHO, at, bouquet, design_line, kind_id, line, take, tap, wish
 from tests.places.payloads import payload
 
 pytestmark = pytest.mark.database
@@ -88,6 +91,22 @@ def test_an_order_goes_the_whole_way(shop_store):
         (row,) = completed(session, *DAY)
         assert (row.balloons, row.bursts, row.minutes_late) == (24 + 2 * 10, 3, 0)
         assert totals([row]).revenue_minor == kept.total_minor
+
+
+def test_a_sale_is_made_counted_and_taken_back(shop_store):
+    with shop_store.writing() as session:
+        goods = load_goods(session)
+        sold = [
+            sell_now(session, WHO, LineWish(kind_id(goods), None, 3), load_shop(session), goods, EIGHT, key)
+            for key in ("sale-1", "sale-1", "sale-2")
+        ]
+        assert sold[0] is sold[1]
+        take_back_sale(session, WHO, sold[2].number, at(9))
+    with shop_store.reading() as session:
+        assert [(row.number, row.balloons) for row in completed(session, *DAY)] == [(sold[0].number, 3)]
+        assert [row.taken_back for row in sales_between(session, *DAY)] == [True, False]
+        assert batches_of_day(session, *DAY, is_today=True) == []
+        assert pickups_of_day(session, *DAY, is_today=True) == []
 
 
 def test_bench_and_pickups_read_what_was_taken(shop_store):
@@ -162,6 +181,24 @@ def test_the_same_tap_from_two_counters_at_once_counts_once(shop_url, shop_store
         list(hands.map(fill, (0, 1)))
     with shop_store.reading() as session:
         assert session.scalars(select(Batch.filled)).one() == 5
+
+
+def test_the_same_sale_from_two_counters_at_once_is_one(shop_url, shop_store, open_store):
+    counters = [shop_store, open_store(shop_url)]
+
+    def sell(press):
+        place, key = press % 2, f"sale-{press // 2}"
+        with counters[place].writing() as session:
+            shop, goods = load_shop(session), load_goods(session)
+            return sell_now(session, WHO, LineWish(kind_id(goods), None, 3), shop, goods, EIGHT, key).number
+
+    with ThreadPoolExecutor(2) as hands:
+        numbers = list(hands.map(sell, range(12)))
+    assert numbers[::2] == numbers[1::2]
+    with shop_store.reading() as session:
+        rows = completed(session, *DAY)
+    assert [(row.number, row.balloons) for row in rows] == [(number, 3) for number in sorted(set(numbers))]
+    assert len(rows) == 6
 
 
 def test_two_fills_from_two_counters_at_once_never_fill_more_than_is_left(shop_url, shop_store, open_store):

@@ -20,7 +20,7 @@ from wtforms import (
 from wtforms.validators import ValidationError
 
 from app.actions.shop import Goods, TripHabits
-from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
+from app.actions.wish import OVER_THE_COUNTER, HandOver, LineWish, Occasion, OrderWish
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.places.counter.choices import GASES, HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of
@@ -31,7 +31,6 @@ from app.web.forms import MomentForm, read_id, read_number, read_whole, read_win
 
 MOST_OF_A_LINE = 5000
 MOST_LINES = 40
-OVER_THE_COUNTER = "Over the counter"
 
 PROBLEM_FIELDS = {
     "event_start": "event_start.hour",

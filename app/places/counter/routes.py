@@ -14,6 +14,7 @@ from app.actions.take_order import cancel_order, change_order, load_order, reope
 from app.actions.taps import Step
 from app.actions.wish import OrderWish
 from app.actions.wishes import standing_of
+from app.places.counter import sale
 from app.places.counter.filled import add_line, apply_remedy, drop_line, form_of, new_form, posted_form, take_back
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.shown import ShownQuote, remedy_key, show_quote
@@ -28,6 +29,7 @@ from app.web.outdoors import advise_order, weights_of_designs
 from app.web.words import read_back
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
+sale.add_to(counter)
 
 
 @counter.get("/")

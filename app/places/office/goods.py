@@ -54,12 +54,18 @@ def _read_figures() -> KindFigures:
         text = sent.get(name, "").strip()
         return read_number(text, 0.01, high, unit) if text else None
 
+    def optional_money(name: str) -> int | None:
+        text = sent.get(name, "").strip()
+        return read_money(text, decimals) if text else None
+
     return KindFigures(
         mass_g=read_number(sent.get("mass_g", ""), 0.1, 1000, "g"),
         helium_l=optional("helium_l", 5000, "L"),
         median_hours=optional("median_hours", 5000, "h"),
         size_factor=read_number(sent.get("size_factor", ""), 0.1, 5, ""),
         price_minor=read_money(sent.get("price", ""), decimals),
+        fill_minor=optional_money("fill"),
+        top_up_minor=optional_money("top_up"),
     )
 
 

@@ -11,7 +11,8 @@ from app.store.types import STRICT, Base, Json
 
 
 class KindRow(Base):
-    """A balloon's make-up as the shop weighed it, and its price in minor units."""
+    """A balloon's make-up as the shop weighed it, and its prices in minor units: sold, the customer's own one
+    filled, topped up. None is not offered."""
 
     __tablename__ = "kind"
     __table_args__ = (
@@ -29,6 +30,8 @@ class KindRow(Base):
     size_factor: Mapped[float]
     air_only: Mapped[bool]
     price_minor: Mapped[int]
+    fill_minor: Mapped[int | None] = mapped_column(CheckConstraint("fill_minor >= 0", name="fill_minor"))
+    top_up_minor: Mapped[int | None] = mapped_column(CheckConstraint("top_up_minor >= 0", name="top_up_minor"))
 
     def kind(self) -> Kind:
         return Kind(
@@ -41,6 +44,11 @@ class KindRow(Base):
             self.size_factor,
             self.air_only,
         )
+
+    @property
+    def takes_services(self) -> bool:
+        """Whether the customer's own one can be filled or topped up: a film that floats."""
+        return self.material != Material.LATEX and not self.air_only
 
 
 class Design(Base):

@@ -14,7 +14,8 @@ class Order(Base):
     later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold.
 
     `client_key` makes a repeated save harmless. customer_folded and phone_digits are what is searched.
-    batches_laid numbers the batches, so that none ever gets another's key.
+    batches_laid numbers the batches, so that none ever gets another's key. handed_over_at stays when a sale
+    over the counter is taken back.
     """
 
     __tablename__ = "orders"
@@ -68,6 +69,11 @@ class Order(Base):
         back_populates="order", cascade="all, delete-orphan", order_by="Batch.id", lazy="selectin"
     )
 
+    @property
+    def sold_at_once(self) -> bool:
+        """Handed over in the moment it was taken."""
+        return self.occasion == "now" and self.handed_over_at == self.taken_at
+
 
 class OrderLine(Base):
     """A design or loose balloons × quantity, as sold: its title, price and parts no longer change with the shop's.
@@ -79,6 +85,7 @@ class OrderLine(Base):
     __table_args__ = (
         CheckConstraint("(kind_id IS NULL) <> (design_id IS NULL)", name="one_thing"),
         CheckConstraint("quantity > 0 AND unit_minor >= 0", name="figures"),
+        CheckConstraint("service IN ('sold', 'own', 'top-up')", name="service"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -90,6 +97,7 @@ class OrderLine(Base):
     gas: Mapped[str]
     treated: Mapped[bool]
     later: Mapped[bool]
+    service: Mapped[str]
     colours: Mapped[str]
     quantity: Mapped[int]
     unit_minor: Mapped[int]

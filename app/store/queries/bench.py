@@ -8,6 +8,7 @@ from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, Tap
+from app.store.queries.sales import not_sold_at_once
 
 MOST_AHEAD = 12
 
@@ -115,7 +116,8 @@ def _rows() -> Select[*tuple[Any, ...]]:
 def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[BatchRow]:
     """Batches to be begun between two moments, by inflate-by; for today also those still undone from before.
 
-    Of cancelled orders only what was begun: somebody has to be told to stop.
+    Of cancelled orders only what was begun: somebody has to be told to stop. What was sold over the counter
+    is no work of the day.
     """
     wanted = and_(Batch.inflate_by >= start, Batch.inflate_by < end)
     if is_today:
@@ -123,6 +125,7 @@ def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today
         wanted = or_(wanted, and_(undone, Order.state == "open"))
     begun = Batch.started_at.is_not(None)
     found = _rows().where(wanted, or_(Order.state != "cancelled", begun), or_(Batch.quantity > 0, begun))
+    found = found.where(not_sold_at_once())
     return _read(session, found.order_by(Batch.inflate_by, Batch.ready_by, Batch.key))
 
 

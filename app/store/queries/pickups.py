@@ -8,6 +8,7 @@ from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, OrderLine, Tap
+from app.store.queries.sales import not_sold_at_once
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +114,11 @@ def _orders() -> Select[*tuple[Any, ...]]:
 
 
 def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[PickupRow]:
-    """What leaves between two moments, the first first; for today also what is still here from before."""
+    """What leaves between two moments, the first first; for today also what is still here from before. Sales
+    over the counter are gone already."""
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
     before = [and_(Order.ready_by < start, Order.state == "open")] if is_today else []
-    found = _orders().where(or_(*day, *before), Order.state != "cancelled")
+    found = _orders().where(or_(*day, *before), Order.state != "cancelled", not_sold_at_once())
     rows = _with_progress(session, [PickupRow(*row) for row in session.execute(found)])
     wanted = (
         row

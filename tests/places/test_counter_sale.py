@@ -1,0 +1,231 @@
+"""The counter sells at once: what, how many, sold."""
+
+import csv
+import io
+import re
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import func, select
+
+from app.store.models import KindRow, Order
+from tests.places.payloads import Page, take, words
+
+SALE = {"client_key": "sale-1", "what": "sold-4", "quantity": "3"}
+
+
+def _sell(client, **changes):
+    answer = client.post("/counter/sale", data=SALE | changes)
+    assert answer.status_code == 303, words(answer.text)
+    return int(answer.location.rpartition("=")[2])
+
+
+def _orders(database):
+    with database.reading() as session:
+        return session.scalar(select(func.count()).select_from(Order))
+
+
+def _offered(text):
+    return set(re.findall(r'id="what-([a-z0-9-]+)"', text))
+
+
+def test_three_presses_sell(client, database):
+    first = client.get("/counter/sale")
+    assert 'href="/counter/sale?what=sold-4"' in first.text
+    second = client.get("/counter/sale", query_string={"what": "sold-4"})
+    assert 'href="/counter/sale?what=sold-4&amp;quantity=3"' in second.text
+    third = client.get("/counter/sale", query_string={"what": "sold-4", "quantity": "3"})
+    assert "3 × 11 in latex £3.30" in words(third.text)
+    sent = Page(third.text).values
+    number = _sell(client, **{name: sent[name] for name in ("client_key", "what")}, quantity="3")
+    told = words(client.get("/counter/sale", query_string={"sold": number}).text)
+    assert f"Sold: 3 × 11 in latex, £3.30, order {number}" in told
+    assert "Today 1 sold, £3.30" in told
+    assert _orders(database) == 1
+
+
+def test_the_three_groups_offer_what_can_be_done(client):
+    offered = _offered(client.get("/counter/sale").text)
+    assert {"air-1", "sold-4", "air-11", "sold-12", "own-12", "top-up-12"} <= offered
+    assert not {"sold-1", "air-4", "own-4", "top-up-4", "own-11", "top-up-11"} & offered
+
+
+def test_a_kind_without_a_price_for_it_is_not_offered(client, database):
+    with database.writing() as session:
+        session.get(KindRow, 12).top_up_minor = None
+    offered = _offered(client.get("/counter/sale").text)
+    assert "own-12" in offered
+    assert "top-up-12" not in offered
+
+
+def test_it_is_sold_with_air_where_that_is_chosen(client):
+    page = client.get("/counter/sale?what=sold-4&quantity=2").text
+    assert 'href="/counter/sale?what=air-4&amp;quantity=2"' in page
+    number = _sell(client, what="air-4", quantity="2")
+    assert "2 × 11 in latex, air" in words(client.get(f"/counter/orders/{number}").text)
+
+
+@pytest.mark.parametrize(
+    ("what", "said", "unsaid"),
+    [
+        ("own-12", "Low-pressure foil tip: fill until taut but giving under a thumb.", "warm first"),
+        ("top-up-12", "14 L at 20 °C are 13.3 L at 5 °C", "Low-pressure"),
+        ("top-up-12", "Every helium balloon leaves on its weight. Never inhale helium.", "does not float"),
+        ("sold-4", "Floats about 15.0 h indoors.", "warm first"),
+        ("air-11", "it does not float", "helium balloon leaves on its weight"),
+    ],
+)
+def test_the_hints_are_those_of_what_is_chosen(client, what, said, unsaid):
+    page = client.get("/counter/sale", query_string={"what": what, "quantity": "1"}).text
+    hints = words(page[page.index('class="hints"') : page.index("</ul>", page.index('class="hints"'))])
+    assert said in hints
+    assert unsaid not in hints
+
+
+def test_the_cold_foil_is_told_in_the_shops_units(client):
+    client.post("/office/settings", data={"temperature": "°F", "shop_celsius": "25"})
+    assert "14 L at 77 °F are 13.3 L at 50 °F" in words(client.get("/counter/sale?what=top-up-12").text)
+
+
+@pytest.mark.parametrize("typed", ["0", "-1", "5001", "many", "1.5"])
+def test_a_number_that_cannot_be_has_its_sentence_and_stays_typed(client, database, typed):
+    for answer in (
+        client.get("/counter/sale", query_string={"what": "sold-4", "quantity": typed}),
+        client.post("/counter/sale", data=SALE | {"quantity": typed}),
+    ):
+        page = Page(answer.text)
+        assert answer.status_code == 422
+        assert "from 1 to 5000" in page.problem("quantity")
+        assert page.describes("quantity")
+        assert page.values["quantity"] == typed
+        assert 'id="sell"' not in answer.text
+    assert _orders(database) == 0
+
+
+@pytest.mark.parametrize("what", ["sold-999", "kind:4", "own-4", "²"])
+def test_what_is_not_sold_at_once_has_its_sentence(client, database, what):
+    for answer in (
+        client.get("/counter/sale", query_string={"what": what}),
+        client.post("/counter/sale", data=SALE | {"what": what}),
+    ):
+        assert answer.status_code == 422
+        assert "not sold at once any more" in words(answer.text)
+    assert _orders(database) == 0
+
+
+@pytest.mark.parametrize("missing", ["what", "quantity"])
+def test_half_a_sale_is_none(client, database, missing):
+    answer = client.post("/counter/sale", data={name: sent for name, sent in SALE.items() if name != missing})
+    assert answer.status_code == 422
+    assert "Choose both." in words(answer.text)
+    assert _orders(database) == 0
+
+
+def test_a_sale_without_its_key_is_none(client, database):
+    answer = client.post("/counter/sale", data=SALE | {"client_key": ""})
+    assert answer.status_code == 422
+    assert "without its key" in words(answer.text)
+    assert _orders(database) == 0
+
+
+def test_the_same_press_twice_is_one_sale(client, database):
+    assert _sell(client) == _sell(client)
+    assert _orders(database) == 1
+
+
+def test_what_was_told_is_what_is_paid(client, database):
+    """The price on the page that was shown, not one that the owner typed since."""
+    sent = Page(client.get("/counter/sale?what=sold-4&quantity=3").text).values
+    client.post("/office/kinds/4", data={"mass_g": "3", "size_factor": "1", "price": "1.30"})
+    answer = client.post("/counter/sale", data=sent)
+    assert answer.status_code == 422
+    assert "The price was changed meanwhile" in words(answer.text)
+    assert "3 × 11 in latex £3.90" in words(answer.text)
+    assert _orders(database) == 0
+    assert client.post("/counter/sale", data=Page(answer.text).values).status_code == 303
+
+
+def test_a_sale_is_taken_back_once(client):
+    number = _sell(client)
+    for _ in range(2):
+        answer = client.post(f"/counter/sale/{number}/take-back", follow_redirects=True)
+        assert f"Taken back: 3 × 11 in latex, £3.30, order {number}" in words(answer.text)
+        assert f"/counter/sale/{number}/take-back" not in answer.text
+    assert "No order was handed over" in words(client.get("/office/review").text)
+    again = client.post("/counter/sale", data=SALE)
+    assert again.status_code == 422
+    assert "was taken back" in words(again.text)
+
+
+def test_an_order_is_not_taken_back_as_a_sale(client):
+    number = take(client)
+    answer = client.post(f"/counter/sale/{number}/take-back")
+    assert answer.status_code == 422
+    assert "was not sold over the counter" in words(answer.text)
+
+
+def test_an_order_is_not_told_as_a_sale(client):
+    number = take(client)
+    assert "Sold:" not in words(client.get("/counter/sale", query_string={"sold": number}).text)
+
+
+def test_a_sale_that_never_was_is_not_there(client):
+    assert client.post("/counter/sale/999/take-back").status_code == 404
+
+
+def test_yesterdays_sales_are_not_todays(client, now):
+    _sell(client)
+    now.tick(timedelta(days=1))
+    assert "Nothing was sold over the counter yet today." in words(client.get("/counter/sale").text)
+
+
+def test_its_order_page_reads_as_a_sale_and_takes_it_back(client):
+    number = _sell(client)
+    page = client.get(f"/counter/orders/{number}").text
+    assert "Sold over the counter, Saturday at 07:00." in words(page)
+    assert f'action="/counter/sale/{number}/take-back"' in page
+    client.post(f"/counter/sale/{number}/take-back")
+    page = client.get(f"/counter/orders/{number}").text
+    assert f'action="/counter/orders/{number}/reopen"' not in page
+    assert "sale taken back" in words(page)
+
+
+def test_a_top_up_is_an_order_without_a_bench(client):
+    number = _sell(client, what="top-up-12", quantity="1")
+    said = words(client.get(f"/counter/orders/{number}").text)
+    assert "1 × 18 in foil, topped up" in said
+    assert "On the bench" not in said
+
+
+def test_neither_bench_nor_pick_ups_list_sales(client):
+    number = _sell(client)
+    assert f"{number}" not in words(client.get("/bench").text)
+    assert f"{number}" not in words(client.get("/pickups/").text)
+    assert client.get("/bench.json").json["batches"] == []
+
+
+def test_the_review_and_its_table_count_sales(client):
+    _sell(client)
+    _sell(client, client_key="sale-2", what="own-12", quantity="2")
+    _sell(client, client_key="sale-3", what="top-up-12", quantity="1")
+    assert "Orders 3 On time 3 of 3 Balloons 5 Bursts 0" in words(client.get("/office/review").text)
+    rows = list(csv.DictReader(io.StringIO(client.get("/office/review.csv").text, newline="")))
+    assert [(row["customer"], row["balloons"], row["revenue"]) for row in rows] == [
+        ("Over the counter", "3", "3.30"),
+        ("Over the counter", "2", "0.00"),
+        ("Over the counter", "0", "0.00"),
+    ]
+
+
+def test_htmx_gets_the_fragment_and_a_browser_the_page(client):
+    whole = client.get("/counter/sale")
+    part = client.get("/counter/sale", headers={"HX-Request-Type": "partial"})
+    assert "<html" in whole.text
+    assert part.text.lstrip().startswith('<div id="sale"')
+    assert "HX-Request-Type" in part.headers["Vary"]
+
+
+def test_the_counter_leads_to_it(client):
+    page = client.get("/counter/").text
+    assert re.search(r'<a [^>]*href="/counter/sale"[^>]*data-keys="Alt\+s"', page)
+    assert "a sale at once" in words(page)
