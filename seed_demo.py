@@ -85,7 +85,7 @@ DEMOS = (
     Demo(1, "Juno Achterberg", "01632 960155", "09:30", "14:00", "20:00", (("11 in latex", 50, "25 ivory, 25 gold", True),)),
     Demo(1, "Windlebury Fete", "01632 960266", "12:00", "14:00", "18:00", (("16 in latex", 12, "red, blue", False),),
          (("surroundings", Surroundings.SHADE), ("venue_celsius", 27.0))),
-    Demo(1, "Lionel Prewett", "01632 960377", "15:30", "17:00", "22:00", (("Moon and stars", 2, "", False), ("36 in jumbo foil", 1, "silver four", False))),
+    Demo(1, "Perpetua Lunn", "01632 960 114", "15:30", "17:00", "22:00", (("Moon and stars", 2, "", False), ("36 in jumbo foil", 1, "silver four", False))),
     Demo(2, "Amabel Strand", "01632 960488", "10:00", "15:00", "01:00", (("11 in latex", 36, "12 blush, 24 white", True), ("Doorway column", 2, "blush, white", False))),
 )  # fmt: skip
 

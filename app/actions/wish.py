@@ -16,6 +16,10 @@ class Occasion(StrEnum):
     NOW = "now"
 
 
+OVER_THE_COUNTER = "Over the counter"
+"""Who a sale without a name is for."""
+
+
 class HandOver(StrEnum):
     COLLECT = "collect"
     DELIVER = "deliver"
@@ -36,7 +40,7 @@ class LineWish:
 @dataclass(frozen=True, slots=True)
 class OrderWish:
     """Moments are aware UTC. ready_by: when it leaves the shop; None means as soon as the bench can.
-    venue_*: None means the shop's own figure."""
+    venue_*: None means the shop's own figure. customer_id: the customer who was chosen, if one was."""
 
     customer: str
     phone: str
@@ -54,3 +58,4 @@ class OrderWish:
     address: str = ""
     notes: str = ""
     word: str = ""
+    customer_id: int | None = None
