@@ -1,6 +1,5 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
-import re
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -19,8 +18,9 @@ from wtforms import (
 )
 from wtforms.validators import ValidationError
 
+from app.actions.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
 from app.actions.shop import Goods
-from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
+from app.actions.wish import OVER_THE_COUNTER, HandOver, LineWish, Occasion, OrderWish
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.places.counter.choices import GASES, HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of
@@ -31,7 +31,6 @@ from app.web.forms import MomentForm, read_id, read_number, read_whole
 
 MOST_OF_A_LINE = 5000
 MOST_LINES = 40
-OVER_THE_COUNTER = "Over the counter"
 
 PROBLEM_FIELDS = {
     "event_start": "event_start.hour",
@@ -93,8 +92,9 @@ class LineForm(Form):
 class OrderForm(Form):
     client_key = HiddenField()
     version = HiddenField()
-    customer = StringField("Customer", [at_most(80, "A name takes")])
-    phone = StringField("Phone", [at_most(40, "A phone number takes")])
+    customer_id = HiddenField()
+    customer = StringField("Customer", [at_most(MOST_OF_A_NAME, "A name takes")])
+    phone = StringField("Phone", [at_most(MOST_OF_A_PHONE, "A phone number takes")])
     occasion = RadioField("For", [one_of], choices=OCCASIONS, default="event", validate_choice=False)
     event_start = FormField(MomentForm, "Event starts")
     lasts_until = FormField(MomentForm, "Ends, still up until")
@@ -117,6 +117,8 @@ class OrderForm(Form):
     """Where in the form each line of the wish stands."""
     is_draft = False
     """While the caller is still talking, who and where to may be missing."""
+    focus = ""
+    """The field to go on with, when a press has filled in the others."""
 
     def offer_goods(self, goods: Goods, formats: Formats, order: Order | None) -> None:
         """What the shop sells, and what this order has already."""
@@ -140,10 +142,8 @@ class OrderForm(Form):
         name = (field.data or "").strip()
         if not name and self._may_be_nameless:
             return
-        if not name:
-            raise ValidationError("Who is it for? A name, please.")
-        if not any(letter.isalpha() for letter in name):
-            raise ValidationError("A name needs at least one letter, so that it can be read out and found again.")
+        if wrong := name_problem(name):
+            raise ValidationError(wrong)
 
     def validate_phone(self, field: Any) -> None:
         phone = (field.data or "").strip()
@@ -151,10 +151,8 @@ class OrderForm(Form):
             return
         if not phone:
             raise ValidationError("A phone number, please: we ring when something changes.")
-        if not re.fullmatch(r"\+?[0-9\s().\-/]*", phone):
-            raise ValidationError("Digits, please, with spaces or + ( ) - / between them; names go above.")
-        if sum(letter.isdigit() for letter in phone) < 3:
-            raise ValidationError("A phone number has at least three digits.")
+        if wrong := phone_problem(phone):
+            raise ValidationError(wrong)
 
     def validate_address(self, field: Any) -> None:
         if self._is_delivered and not self.is_draft and not (field.data or "").strip():
@@ -189,6 +187,7 @@ class OrderForm(Form):
             address=_tidy(self.address.data) if delivered else "",
             notes=(self.notes.data or "").strip(),
             word=_tidy(self.word.data),
+            customer_id=read_id(self.customer_id.data) or None,
         )
 
     def _read_lines(self) -> list[LineWish]:
