@@ -94,7 +94,7 @@ DEMOS = (
     Demo(1, "Juno Achterberg", "01632 960155", "09:30", "14:00", "20:00", (("11 in latex", 50, "25 ivory, 25 gold", True),)),
     Demo(1, "Windlebury Fete", "01632 960266", "12:00", "14:00", "18:00", (("16 in latex", 12, "red, blue", False),),
          (("surroundings", Surroundings.SHADE), ("venue_celsius", 27.0), ("wind_m_s", 6.0))),
-    Demo(1, "Lionel Prewett", "01632 960377", "15:30", "17:00", "22:00", (("Moon and stars", 2, "", False), ("36 in jumbo foil", 1, "silver four", False))),
+    Demo(1, "Perpetua Lunn", "01632 960 114", "15:30", "17:00", "22:00", (("Moon and stars", 2, "", False), ("36 in jumbo foil", 1, "silver four", False))),
     Demo(1, "Corn Hall Dances", "01632 960599", "16:00", "19:00", "23:59", (("11 in latex", 60, "30 black, 30 silver", False),),
          (("hand_over", HandOver.VENUE), ("address", "The Corn Hall, 1 High Street, Windlebury"), ("travel_minutes", 15),
           ("set_up_minutes", 20), ("hanging_minutes", 30), ("crew", 2))),

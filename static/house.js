@@ -44,19 +44,19 @@
     ctx.key = ctx.request.body.get("client_key");
   });
 
-  // The live answer gives way to a press in its form: an answer to what was typed before must not come after it.
+  // What is asked while somebody types gives way to a press in the form: an answer to what was typed before must
+  // not come after it. The questions themselves do not hinder each other.
   let presses = 0;
   let pressedAt = -Infinity;
   document.addEventListener("htmx:before:request", (event) => {
     const { ctx } = event.detail;
-    const live = document.getElementById("live");
-    if (ctx.sourceElement === live) {
+    if (ctx.sourceElement.matches("[data-asks]")) {
       if (presses || ctx.sourceEvent.timeStamp < pressedAt) event.preventDefault();
     } else if (ctx.sourceElement.closest("#order-form")) {
       ctx.inForm = true;
       presses += 1;
       pressedAt = performance.now();
-      live?.dispatchEvent(new Event("htmx:abort"));
+      for (const one of document.querySelectorAll("[data-asks]")) one.dispatchEvent(new Event("htmx:abort"));
     }
   });
   document.addEventListener("htmx:finally:request", (event) => {

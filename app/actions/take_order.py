@@ -1,6 +1,5 @@
 """Take an order, change it, cancel it."""
 
-import re
 from dataclasses import replace
 from datetime import datetime
 
@@ -11,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.actions.batches import lay_batches
 from app.actions.bench import add_up
 from app.actions.checks import check_hours
+from app.actions.customers import give_order
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
 from app.actions.history import ORDER_NUMBER, draw_number, history_of, touch_board, write_history
 from app.actions.parts import line_row
@@ -22,7 +22,7 @@ from app.actions.wish import OrderWish
 from app.actions.wishes import standing_of, wish_of
 from app.planning.window import Verdict
 from app.store.models import Order
-from app.store.queries.counter import fold
+from app.store.searched import digits_of, fold
 
 
 def take_order(
@@ -48,6 +48,7 @@ def take_order(
     try:
         with session.begin_nested():
             order.number = draw_number(session, ORDER_NUMBER)
+            give_order(session, order, wish.customer_id)
             session.add(order)
             session.flush()  # the key is taken here, or somebody was quicker
     except IntegrityError:
@@ -68,7 +69,8 @@ def order_with_key(session: Session, client_key: str) -> Order | None:
 def _refuse_other(known: Order, wish: OrderWish) -> None:
     """A form that comes again is one order; the same form with something else in it is a slip."""
     kept = wish_of(known)
-    if replace(wish, word=kept.word, ready_by=wish.ready_by or kept.ready_by) != kept:
+    same = replace(wish, word=kept.word, customer_id=kept.customer_id, ready_by=wish.ready_by or kept.ready_by)
+    if same != kept:
         sentence = (
             f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
         )
@@ -103,8 +105,10 @@ def change_order(
     check_hours(wish, now, order)
     answer = quote(wish, shop, goods, now, standing_of(order))
     _ask_for_word(answer)
-    before = tell_order(order, shop.zone)
+    before, caller = tell_order(order, shop.zone), (order.customer, order.phone)
     fill_in(order, answer)
+    if caller != (order.customer, order.phone) or wish.customer_id not in (None, order.customer_id):
+        give_order(session, order, wish.customer_id, renamed=caller[0] != order.customer)
     lay_batches(order, answer)
     for batch in order.batches:
         if batch.started_at:
@@ -159,7 +163,7 @@ def _ask_for_word(answer: Quote) -> None:
 def fill_in(order: Order, answer: Quote) -> None:
     wish = answer.wish
     order.customer, order.customer_folded, order.phone = wish.customer, fold(wish.customer), wish.phone
-    order.phone_digits = re.sub("[^0-9]", "", wish.phone)
+    order.phone_digits = digits_of(wish.phone)
     order.occasion, order.event_start, order.lasts_until = wish.occasion, wish.event_start, wish.lasts_until
     order.surroundings = wish.surroundings
     order.venue_celsius, order.venue_elevation_m = wish.venue_celsius, wish.venue_elevation_m

@@ -57,7 +57,7 @@ class OrderWish:
     """Moments are aware UTC. ready_by: when it, or the crew, leaves the shop; None means as soon as the bench can.
     arrives_at: there, or let in. later_at: when the later part leaves. venue_*: None means the shop's own figure.
     wind_m_s: None means that nobody said; it counts outdoors only. set_up, hanging, crew: minutes and hands at the
-    venue, where it is filled there."""
+    venue, where it is filled there. customer_id: the customer who was chosen, if one was."""
 
     customer: str
     phone: str
@@ -80,3 +80,4 @@ class OrderWish:
     address: str = ""
     notes: str = ""
     word: str = ""
+    customer_id: int | None = None

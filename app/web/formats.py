@@ -51,6 +51,10 @@ class Formats:
         local = self.local(moment)
         return f"{local:%a} {local.day} {local:%b}"
 
+    def dated(self, moment: datetime) -> str:
+        """“Sat 21 Nov 2026”: of a year that may be another than this."""
+        return f"{self.short_day(moment)} {self.local(moment).year}"
+
     def day(self, day: date) -> str:
         return f"{day:%A} {day.day} {day:%B %Y}"
 

@@ -93,6 +93,16 @@ class MomentForm(Form):
         bound.errors = [*bound.errors, sentence]
 
 
+def at_most(letters: int, what: str) -> Any:
+    """A validator; what: how its sentence begins, as in “A name takes”."""
+
+    def check(_form: Form, field: Any) -> None:
+        if len(field.data or "") > letters:
+            raise ValidationError(f"{what} at most {letters:,} letters; this has {len(field.data):,}.")
+
+    return check
+
+
 def read_id(text: str | None) -> int:
     """A number from an address or a hidden field; 0, which is nobody's, when it is none."""
     return int(text) if text and re.fullmatch(r"[0-9]{1,9}", text) else 0

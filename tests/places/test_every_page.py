@@ -25,7 +25,12 @@ EMPTY = [
     "/office/health",
     "/staff/",
 ]
-WITH_AN_ORDER = ["/counter/orders/{0}", "/counter/orders/{0}/change", "/bench/batches/{0}-1"]
+WITH_AN_ORDER = [
+    "/counter/orders/{0}",
+    "/counter/orders/{0}/change",
+    "/counter/customers/1",
+    "/bench/batches/{0}-1",
+]
 
 
 @pytest.mark.parametrize("address", EMPTY)

@@ -7,7 +7,15 @@ from sqlalchemy import event
 
 from tests.actions.builders import line, take, wish
 
-PAGES = ("/bench", "/bench.json", "/pickups/", "/counter/", "/counter/orders", "/office/review")
+PAGES = (
+    *("/bench", "/bench.json", "/pickups/", "/counter/", "/counter/orders", "/office/review"),
+    *(
+        "/counter/orders?q=hart",
+        "/counter/callers?phone=0163",
+        "/counter/callers?customer=wil",
+        "/counter/customers/1",
+    ),
+)
 BUDGET = 12
 
 

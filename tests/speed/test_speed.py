@@ -15,6 +15,7 @@ from datetime import UTC, datetime, timedelta
 from urllib.parse import urlencode
 
 import pytest
+from sqlalchemy import insert
 
 from app.actions.office import change_week
 from app.actions.shop import load_goods, load_shop
@@ -25,10 +26,13 @@ from app.physics.balloon import Gas, Kind, Material
 from app.physics.endurance import Filling, Habits, Surroundings, endurance, spending
 from app.planning.window import Certainty, Leg, float_window
 from app.store.engine import Database
+from app.store.models import Customer, CustomerPhone
+from app.store.searched import digits_of
 from tests.serving import running
 
 BATCHES = 200
 PER_ORDER = 2
+CROWD = 50_000
 HELLO = """
 import sys
 from flask import Flask
@@ -110,6 +114,28 @@ def shop_line(shop_file, tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
+def crowd_line(shop_file, tmp_path_factory):
+    """A shop that knows 50,000 customers."""
+    folder = tmp_path_factory.mktemp("crowd")
+    shutil.copy(shop_file, folder / "shop.sqlite")
+    url = f"sqlite:///{folder / 'shop.sqlite'}"
+    database = Database(url)
+    with database.writing() as session:
+        people = [(place, f"01632 {960000 + place % 40000}") for place in range(1, CROWD + 1)]
+        rows = [
+            {"id": place, "name": f"Customer {place}", "name_folded": f"customer {place}", "merged_into_id": None}
+            | {"phone_digits": digits_of(phone), "last_order_at": _tomorrow_noon() - timedelta(hours=place)}
+            for place, phone in people
+        ]
+        session.execute(insert(Customer), rows)
+        phones = [{"customer_id": place, "shown": phone} for place, phone in people]
+        session.execute(insert(CustomerPhone), phones)
+    database.engine.dispose()
+    with running(["-m", "app", "serve"], folder / "log", DATABASE_URL=url) as port, _line(port) as line:
+        yield line
+
+
+@pytest.fixture(scope="module")
 def hello_line(tmp_path_factory):
     folder = tmp_path_factory.mktemp("hello")
     (folder / "hello.py").write_text(HELLO)
@@ -165,6 +191,16 @@ def test_a_quote_of_three_lines(measure, shop_line):
     headers = {"HX-Request-Type": "partial"}
     assert "answer-verdict" in shop_line.ask("/counter/draft", body=body, **headers)
     measure("counter, three lines worked out", lambda: shop_line.ask("/counter/draft", body=body, **headers))
+
+
+@pytest.mark.parametrize(
+    ("asked", "found"),
+    [("phone=016", 8), ("phone=960101", 2), ("phone=777777", 0), ("customer=cust", 8), ("customer=mer+4999", 8)],
+)
+def test_a_caller_among_fifty_thousand(measure, crowd_line, asked, found):
+    path = f"/counter/callers?{asked}"
+    assert crowd_line.ask(path).count('class="caller"') == found
+    measure(f"callers, {asked}, {found} shown of {CROWD}", lambda: crowd_line.ask(path))
 
 
 def test_the_pickups_of_a_hundred_orders(measure, shop_line):

@@ -8,6 +8,7 @@ from sqlalchemy import func, select
 
 from app import create_app
 from app.actions.bench import tap_batch
+from app.actions.customers import merge_customers
 from app.actions.errors import ChangedMeanwhile
 from app.actions.first_day import open_shop
 from app.actions.hand_over import steps_of, take_step
@@ -19,9 +20,10 @@ from app.actions.wish import LineWish
 from app.config import OWN_HOSTS, Config
 from app.physics.endurance import Surroundings
 from app.store.migrate import is_current, upgrade
-from app.store.models import Batch, KindRow, Order, Tap
+from app.store.models import Batch, Customer, KindRow, Order, Tap
 from app.store.queries.bench import batches_ahead, batches_of_day
 from app.store.queries.counter import find_orders
+from app.store.queries.customers import doubles_of, find_customers
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed, totals
 from app.store.queries.sales import sales_between
@@ -242,11 +244,43 @@ def test_orders_are_found(shop_store, text):
     assert found == wanted.get(text, {"Wilhelmina Hart"})
 
 
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("960", ["Élodie Åberg", "Wilhelmina Hart", "Bo Hartley"]),
+        ("+44 1632 960101", ["Wilhelmina Hart"]),
+        ("hart", ["Wilhelmina Hart", "Bo Hartley"]),
+        ("ÉLODIE", ["Élodie Åberg"]),
+        ("%%", []),
+    ],
+)
+def test_callers_are_found_in_the_same_order(shop_store, text, wanted):
+    cast = (("Bo Hartley", "960303", 7), ("Wilhelmina Hart", "01632 960101", 8), ("Élodie Åberg", "960202", 9))
+    with shop_store.writing() as session:
+        for name, phone, hour in cast:
+            take(session, wish(load_goods(session), customer=name, phone=phone), at(hour), key=name)
+        session.add(Customer(name="Al Hart", name_folded="al hart", phone_digits="", last_order_at=None))
+    with shop_store.reading() as session:
+        found = [row.name for row in find_customers(session, text)]
+    assert found == wanted + (["Al Hart"] if text == "hart" else [])
+
+
+def test_doubles_are_seen_and_merged(shop_store):
+    with shop_store.writing() as session:
+        goods = load_goods(session)
+        keep = take(session, wish(goods))
+        double = take(session, wish(goods, customer="Mina Hart", phone="+44 1632 960101"), key="key-2")
+        (seen,) = doubles_of(session, session.get_one(Customer, keep.customer_id))
+        merge_customers(session, "Isolde", keep.customer_id, seen.id, at(9))
+        assert double.customer_id == keep.customer_id
+
+
 def test_the_pages_work(browser):
     answer = browser.post("/counter/orders", data=payload())
     assert answer.status_code == 303
     number = answer.location.rpartition("/")[2]
     pages = ("/bench", "/bench.json", f"/bench/batches/{number}-1", "/pickups/", "/counter/", answer.location)
+    pages += ("/counter/customers/1", "/counter/callers?phone=960101")
     for address in (*pages, "/office/", "/office/review", "/office/review.csv", "/office/health", "/staff/"):
         assert browser.get(address).status_code == 200, address
 

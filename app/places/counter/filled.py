@@ -29,6 +29,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
     form = OrderForm(
         data={
             "version": str(order.version),
+            "customer_id": str(order.customer_id or ""),
             "customer": order.customer,
             "phone": order.phone,
             "occasion": order.occasion,
@@ -71,6 +72,13 @@ def _after(moment: datetime | None, minutes: int) -> datetime | None:
 
 def _number(value: float | None, shown: Any) -> str:
     return "" if value is None else f"{shown(value):g}"
+
+
+def as_it_stands(form: OrderForm) -> OrderForm:
+    """The same once more, to be read without a sentence at any field of the first."""
+    again = OrderForm(data=form.data)
+    again.is_draft = form.is_draft
+    return again
 
 
 def add_line(form: OrderForm) -> None:

@@ -1,35 +1,32 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
-import re
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from wtforms import (
-    BooleanField,
     FieldList,
     Form,
     FormField,
     HiddenField,
     RadioField,
     SelectChoice,
-    SelectField,
     StringField,
     TextAreaField,
 )
 from wtforms.validators import ValidationError
 
+from app.actions.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
 from app.actions.shop import Goods, TripHabits
 from app.actions.wish import OVER_THE_COUNTER, HandOver, LineWish, Occasion, OrderWish
-from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
-from app.places.counter.choices import GASES, HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of
+from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of
+from app.places.counter.lines import LineForm
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
-from app.web.forms import MomentForm, read_id, read_number, read_whole, read_wind
+from app.web.forms import MomentForm, at_most, read_id, read_number, read_whole, read_wind
 
-MOST_OF_A_LINE = 5000
 MOST_LINES = 40
 
 PROBLEM_FIELDS = {
@@ -40,63 +37,12 @@ PROBLEM_FIELDS = {
 }
 
 
-def at_most(letters: int, what: str) -> Any:
-    def check(_form: Form, field: Any) -> None:
-        if len(field.data or "") > letters:
-            raise ValidationError(f"{what} at most {letters:,} letters; this has {len(field.data):,}.")
-
-    return check
-
-
-class LineForm(Form):
-    """One line. A line left blank is no line."""
-
-    what = SelectField("What", validate_choice=False)
-    quantity = StringField("How many")
-    colours = StringField("Colours", [at_most(200, "Colours take")])
-    gas = SelectField("Gas", choices=GASES, default="helium", validate_choice=False)
-    treated = BooleanField("Treated")
-    later = BooleanField("Later part")
-
-    @property
-    def is_blank(self) -> bool:
-        return (
-            not self.what.data and not (self.quantity.data or "").strip() and not (self.colours.data or "").strip()
-        )
-
-    def read(self) -> LineWish | None:
-        """The line, or None with a sentence at each field that is wrong."""
-        quantity = self._read_quantity()
-        kind, _, key = (self.what.data or "").partition(":")
-        chosen = read_id(key)
-        if kind not in ("kind", "design") or not chosen:
-            self.what.errors = [*self.what.errors, "Choose what it is, or empty the line."]
-            return None
-        if quantity is None:
-            return None
-        return LineWish(
-            kind_id=chosen if kind == "kind" else None,
-            design_id=chosen if kind == "design" else None,
-            quantity=quantity,
-            colours=" ".join((self.colours.data or "").split()),
-            gas=Gas.AIR if self.gas.data == Gas.AIR and kind == "kind" else Gas.HELIUM,
-            treated=bool(self.treated.data),
-            later=bool(self.later.data),
-        )
-
-    def _read_quantity(self) -> int | None:
-        try:
-            return read_whole(self.quantity.data or "", 1, MOST_OF_A_LINE, "How many")
-        except ValidationError as wrong:
-            self.quantity.errors = [*self.quantity.errors, str(wrong)]
-            return None
-
-
 class OrderForm(Form):
     client_key = HiddenField()
     version = HiddenField()
-    customer = StringField("Customer", [at_most(80, "A name takes")])
-    phone = StringField("Phone", [at_most(40, "A phone number takes")])
+    customer_id = HiddenField()
+    customer = StringField("Customer", [at_most(MOST_OF_A_NAME, "A name takes")])
+    phone = StringField("Phone", [at_most(MOST_OF_A_PHONE, "A phone number takes")])
     occasion = RadioField("For", [one_of], choices=OCCASIONS, default="event", validate_choice=False)
     event_start = FormField(MomentForm, "Event starts")
     lasts_until = FormField(MomentForm, "Ends, still up until")
@@ -124,6 +70,8 @@ class OrderForm(Form):
     """Where in the form each line of the wish stands."""
     is_draft = False
     """While the caller is still talking, who and where to may be missing."""
+    focus = ""
+    """The field to go on with, when a press has filled in the others."""
 
     def offer_goods(self, goods: Goods, formats: Formats, order: Order | None) -> None:
         """What the shop sells, and what this order has already."""
@@ -158,10 +106,8 @@ class OrderForm(Form):
         name = (field.data or "").strip()
         if not name and self._may_be_nameless:
             return
-        if not name:
-            raise ValidationError("Who is it for? A name, please.")
-        if not any(letter.isalpha() for letter in name):
-            raise ValidationError("A name needs at least one letter, so that it can be read out and found again.")
+        if wrong := name_problem(name):
+            raise ValidationError(wrong)
 
     def validate_phone(self, field: Any) -> None:
         phone = (field.data or "").strip()
@@ -169,10 +115,8 @@ class OrderForm(Form):
             return
         if not phone:
             raise ValidationError("A phone number, please: we ring when something changes.")
-        if not re.fullmatch(r"\+?[0-9\s().\-/]*", phone):
-            raise ValidationError("Digits, please, with spaces or + ( ) - / between them; names go above.")
-        if sum(letter.isdigit() for letter in phone) < 3:
-            raise ValidationError("A phone number has at least three digits.")
+        if wrong := phone_problem(phone):
+            raise ValidationError(wrong)
 
     def validate_address(self, field: Any) -> None:
         away = self._leaves_as is not HandOver.COLLECT
@@ -212,6 +156,7 @@ class OrderForm(Form):
             address="" if leaves_as is HandOver.COLLECT else _tidy(self.address.data),
             notes=(self.notes.data or "").strip(),
             word=_tidy(self.word.data),
+            customer_id=read_id(self.customer_id.data) or None,
             **crew,
         )
 

@@ -1,6 +1,7 @@
 """Counter: form in, one call, template out."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
@@ -14,13 +15,23 @@ from app.actions.take_order import cancel_order, change_order, load_order, reope
 from app.actions.taps import Step
 from app.actions.wish import OrderWish
 from app.actions.wishes import standing_of
-from app.places.counter import sale
-from app.places.counter.filled import add_line, apply_remedy, drop_line, form_of, new_form, posted_form, take_back
+from app.places.counter import callers, customers, sale
+from app.places.counter.filled import (
+    add_line,
+    apply_remedy,
+    as_it_stands,
+    drop_line,
+    form_of,
+    new_form,
+    posted_form,
+    take_back,
+)
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.shown import ShownQuote, remedy_key, show_quote
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import coming_orders, find_orders, order_taps
+from app.store.queries.customers import CallerRow, find_customers
 from app.web.batches import show_batch
 from app.web.door import only_reads, visit
 from app.web.forms import read_id, say_problems
@@ -29,7 +40,8 @@ from app.web.outdoors import advise_order, weights_of_designs
 from app.web.words import read_back
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-sale.add_to(counter)
+for room in (callers, customers, sale):
+    room.add_to(counter)
 
 
 @counter.get("/")
@@ -40,12 +52,17 @@ def new_order() -> Response:
 @counter.post("/draft")
 @only_reads
 def draft() -> Response:
-    """Work it out, add or drop a line, take up an offer: the form comes back, nothing is kept."""
+    """Work it out, add or drop a line, find the caller, take up an offer: the form comes back, nothing is kept."""
     form, order = posted_form(request.form), _order_of_draft()
     form.is_draft = True
     fix = request.form.get("fix", "work")
     if fix == "live":
         return _answer(form, order)
+    if fix == "callers":
+        return _form_page(form, order, found=callers.callers_of(form))
+    if named := re.fullmatch(r"(caller|repeat)-([0-9]{1,9})", fix):
+        form = callers.settle(form, named[1], int(named[2]))
+        return _form_page(form, order, _worked_out(as_it_stands(form), order))
     place = re.fullmatch(r"drop-line-([0-9]{1,3})", fix)
     if fix == "add-line":
         add_line(form)
@@ -103,7 +120,8 @@ def take() -> Response:
 def find() -> str:
     here, text = visit(), request.args.get("q", "")[:80]
     found = find_orders(here.session, text) if text.strip() else coming_orders(here.session, here.now)
-    return render_template("counter/find.html", text=text, found=found)
+    known = find_customers(here.session, text)
+    return render_template("counter/find.html", text=text, found=found, known=known)
 
 
 @counter.get("/orders/<int:number>")
@@ -175,13 +193,18 @@ def reopen(number: int) -> Response:
 
 
 def _form_page(
-    form: OrderForm, order: Order | None = None, answer: ShownQuote | None = None, status: int = 200
+    form: OrderForm,
+    order: Order | None = None,
+    answer: ShownQuote | None = None,
+    status: int = 200,
+    found: Sequence[CallerRow] | None = None,
 ) -> Response:
+    """found: the callers whom somebody asked for, if only to hear that there are none."""
     here = visit()
     form.offer_goods(here.goods, here.formats, order)
-    return page_or_part(
-        "counter/form.html", "counter/_form.html", status, form=form, order=order, answer=answer, now=here.now
-    )
+    shown = {"form": form, "order": order, "answer": answer, "now": here.now}
+    whose = {"callers": found, "asked": found is not None, "regular": callers.regular_of(form, order)}
+    return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose)
 
 
 def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:

@@ -11,7 +11,7 @@ from app.actions.sale import Offer, offers, sell_now, take_back_sale
 from app.actions.wish import Service
 from app.physics.air import Air, volume_ratio
 from app.physics.balloon import Gas, Material
-from app.places.counter.forms import MOST_OF_A_LINE
+from app.places.counter.lines import MOST_OF_A_LINE
 from app.store.queries.sales import one_sale, sales_between
 from app.web.batches import AIR_TIP, TIPS
 from app.web.days import read_day

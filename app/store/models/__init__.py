@@ -1,5 +1,6 @@
 """All tables; importing this package makes them known to the metadata."""
 
+from app.store.models.customers import Customer, CustomerPhone
 from app.store.models.goods import Design, DesignPart, KindRow
 from app.store.models.orders import Batch, HistoryEntry, Order, OrderLine, Tap
 from app.store.models.shop import Counter, OpeningException, OpeningWeekday, SettingRow, StaffMember
@@ -7,6 +8,8 @@ from app.store.models.shop import Counter, OpeningException, OpeningWeekday, Set
 __all__ = [
     "Batch",
     "Counter",
+    "Customer",
+    "CustomerPhone",
     "Design",
     "DesignPart",
     "HistoryEntry",

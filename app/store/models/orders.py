@@ -13,9 +13,9 @@ class Order(Base):
     """What one customer wants. Times are moments. ready_by: when it, or the crew that fills it, leaves the shop.
     later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold.
 
-    `client_key` makes a repeated save harmless. customer_folded and phone_digits are what is searched.
-    batches_laid numbers the batches, so that none ever gets another's key. handed_over_at stays when a sale
-    over the counter is taken back.
+    `client_key` makes a repeated save harmless. customer and phone stay as they were given, whatever becomes of
+    the customer of customer_id; customer_folded and phone_digits are what is searched. batches_laid numbers the
+    batches, so that none ever gets another's key. handed_over_at stays when a sale over the counter is taken back.
     """
 
     __tablename__ = "orders"
@@ -61,6 +61,7 @@ class Order(Base):
     first_fill_by: Mapped[datetime | None]
     batches_laid: Mapped[int]
     taken_at: Mapped[datetime]
+    customer_id: Mapped[int | None] = mapped_column(ForeignKey("customer.id"), index=True)
     handed_over_at: Mapped[datetime | None] = mapped_column(index=True)
     lines: Mapped[list["OrderLine"]] = relationship(
         cascade="all, delete-orphan", order_by="OrderLine.position", lazy="selectin"

@@ -1,7 +1,5 @@
 """The counter finds orders."""
 
-import re
-import unicodedata
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -10,6 +8,7 @@ from sqlalchemy import Select, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Order, Tap
+from app.store.searched import digits_of, fold
 
 MOST_FOUND = 50
 
@@ -25,21 +24,19 @@ class OrderRow:
     total_minor: int
 
 
-def fold(text: str) -> str:
-    """Letters as they are searched: without case and accents, alike on every database."""
-    plain = unicodedata.normalize("NFKD", text.casefold())
-    return "".join(letter for letter in plain if not unicodedata.combining(letter))
-
-
 def find_orders(session: Session, text: str) -> list[OrderRow]:
     """Orders whose number, name or phone holds the text, the latest first."""
     text = " ".join(text.split())
-    digits = re.sub("[^0-9]", "", text)
+    digits = digits_of(text)
     places = [Order.customer_folded.contains(fold(text), autoescape=True)]
     if digits and not any(ch.isalpha() for ch in text):
         places.append(Order.phone_digits.contains(digits, autoescape=True))
         places.append(Order.number == min(int(digits[:9]), 2**31 - 1))
     return _rows(session, _all().where(or_(*places)).order_by(Order.ready_by.desc()).limit(MOST_FOUND))
+
+
+def order_numbered(session: Session, number: int) -> Order | None:
+    return session.scalar(select(Order).where(Order.number == number))
 
 
 def coming_orders(session: Session, since: datetime) -> list[OrderRow]:

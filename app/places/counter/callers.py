@@ -1,0 +1,108 @@
+"""Counter: who is calling, found while their name or phone is typed, and their earlier orders beside the form."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from flask import Blueprint, render_template, request, url_for
+from sqlalchemy.orm import Session
+
+from app.actions.errors import Refused
+from app.actions.parts import sell, wish_of_line
+from app.actions.wish import Occasion
+from app.places.counter.filled import form_of
+from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
+from app.store.models import Order
+from app.store.queries.counter import order_numbered
+from app.store.queries.customers import CallerRow, PastOrder, caller, digits_run, find_customers, past_orders
+from app.store.searched import fold
+from app.web.door import visit
+from app.web.forms import read_id, say_problems
+
+MOST_ORDERS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Regular:
+    """The caller whom the form is for, with their latest orders."""
+
+    row: CallerRow
+    orders: Sequence[PastOrder]
+
+
+def add_to(counter: Blueprint) -> None:
+    counter.get("/callers")(callers)
+
+
+def callers() -> str:
+    """Who it may be; asked while a name or a phone is typed."""
+    asked = request.args
+    found = who_calls(visit().session, asked.get("customer", "")[:80], asked.get("phone", "")[:80])
+    draft = url_for("counter.draft", order=read_id(asked.get("order")) or None)
+    return render_template("counter/_callers.html", callers=found, draft=draft)
+
+
+def who_calls(session: Session, name: str, phone: str) -> list[CallerRow]:
+    """By the phone where that finds somebody, else by the name."""
+    by_phone = find_customers(session, phone) if digits_run(phone) else []
+    return by_phone or find_customers(session, name)
+
+
+def callers_of(form: OrderForm) -> list[CallerRow]:
+    return who_calls(visit().session, form.customer.data or "", form.phone.data or "")
+
+
+def regular_of(form: OrderForm, order: Order | None) -> Regular | None:
+    """None while nobody is chosen, where the name has become another, and while an order is changed."""
+    chosen = read_id(form.customer_id.data)
+    row = caller(visit().session, chosen) if chosen and order is None else None
+    if row is None or fold(" ".join((form.customer.data or "").split())) != fold(row.name):
+        return None
+    return Regular(row, past_orders(visit().session, row.id, MOST_ORDERS))
+
+
+def settle(form: OrderForm, what: str, number: int) -> OrderForm:
+    """The form with a caller chosen or an order repeated. One that is not there changes nothing."""
+    return _choose(form, number) if what == "caller" else _repeat(form, number)
+
+
+def _choose(form: OrderForm, customer_id: int) -> OrderForm:
+    row = caller(visit().session, customer_id)
+    if row:
+        typed = next(filter(digits_run, (form.phone.data or "", form.customer.data or "")), "")
+        form.customer.data, form.customer_id.data = row.name, str(row.id)
+        form.phone.data = row.phone_with(typed) or form.phone.data
+        form.focus = _first_day(form)
+    return form
+
+
+def _repeat(form: OrderForm, number: int) -> OrderForm:
+    """The same again on another day: hours stay, dates and the forecast are left to say, prices are today's."""
+    here = visit()
+    order = order_numbered(here.session, number)
+    if order is None:
+        return form
+    again = form_of(order, here.formats)
+    for field in ("client_key", "version", "customer", "customer_id", "phone"):
+        again[field].data = form[field].data
+    for moment in (again.event_start, again.lasts_until, again.handed, again.later_handed):
+        moment.form.day.data = moment.form.turn.data = ""
+    again.word.data = again.undo.data = again.venue_wind.data = ""
+    again.is_draft, again.focus = form.is_draft, _first_day(again)
+    _say_what_is_gone(again, order)
+    return again
+
+
+def _say_what_is_gone(form: OrderForm, order: Order) -> None:
+    here = visit()
+    for place, line in enumerate(order.lines):
+        try:
+            sell(wish_of_line(line), place, here.goods, here.shop)
+        except Refused as refused:
+            say_problems(form, refused.problems, PROBLEM_FIELDS)
+
+
+def _first_day(form: OrderForm) -> str:
+    """The field that is most likely said next."""
+    return {Occasion.EVENT: "event_start", Occasion.UNTIL: "lasts_until"}.get(
+        form.occasion.data, "lines-0-quantity"
+    )

@@ -1,0 +1,39 @@
+"""Who orders: a name and its phones."""
+
+from datetime import datetime
+
+from sqlalchemy import ForeignKey, Index
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from app.store.types import STRICT, Base
+
+
+class Customer(Base):
+    """A caller with a name. name_folded and phone_digits are what is searched: the latter holds the digits of
+    every phone, with a space between them. merged_into_id: the customer of whom this one was a double."""
+
+    __tablename__ = "customer"
+    __table_args__ = (
+        # Whoever ordered last comes first: a search walks along this, reads nothing else, and often stops early.
+        Index("ix_customer_latest", "merged_into_id", "last_order_at", "phone_digits", "name_folded"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str]
+    name_folded: Mapped[str] = mapped_column(index=True)
+    phone_digits: Mapped[str]
+    last_order_at: Mapped[datetime | None]
+    merged_into_id: Mapped[int | None] = mapped_column(ForeignKey("customer.id"))
+    phones: Mapped[list["CustomerPhone"]] = relationship(
+        cascade="all, delete-orphan", order_by="CustomerPhone.id", lazy="selectin"
+    )
+
+
+class CustomerPhone(Base):
+    """A phone as it was given."""
+
+    __tablename__ = "customer_phone"
+    __table_args__ = (STRICT,)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    customer_id: Mapped[int] = mapped_column(ForeignKey("customer.id", ondelete="CASCADE"), index=True)
+    shown: Mapped[str]

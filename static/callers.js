@@ -1,0 +1,53 @@
+// The list of callers below name and phone: arrow keys go through it, Escape closes it.
+(() => {
+  "use strict";
+  const list = () => document.getElementById("callers");
+  const entries = () => [...(list()?.querySelectorAll("button") ?? [])];
+  let field = "customer";
+
+  const close = () => {
+    list().replaceChildren();
+    document.getElementById(field)?.dispatchEvent(new Event("htmx:abort"));
+  };
+
+  const step = (down) => {
+    const all = entries();
+    const next = all.indexOf(document.activeElement) + (down ? 1 : -1);
+    if (next < 0) document.getElementById(field)?.focus();
+    else all[Math.min(next, all.length - 1)]?.focus();
+  };
+
+  document.addEventListener("focusin", ({ target }) => {
+    if (!target.matches("#customer, #phone") || target.id === field) return;
+    field = target.id;
+    list().replaceChildren();  // what the other field found
+  });
+
+  document.addEventListener("keydown", (event) => {
+    if (!event.target.closest?.("#calling") || !entries().length) return;
+    if (event.key === "ArrowDown" || event.key === "ArrowUp") {
+      if (event.key === "ArrowUp" && event.target.matches("input")) return;
+      event.preventDefault();
+      step(event.key === "ArrowDown");
+    } else if (event.key === "Escape") {
+      event.preventDefault();
+      close();
+      document.getElementById(field)?.focus();
+    }
+  });
+
+  // Some browsers give no focus to a button that is pressed: the list would close before the press arrives.
+  document.addEventListener("mousedown", (event) => {
+    if (event.target.closest("#callers")) event.preventDefault();
+  });
+
+  // A field in hand keeps what stands in it when the form comes back: these presses are there to fill it in.
+  document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
+    if (ctx.sourceElement.matches("#callers button, #regular button")) ctx.sourceElement.focus();
+  });
+
+  // Tab goes on to the next field; with this script there, the arrows go through the list.
+  document.addEventListener("htmx:after:swap", () => {
+    for (const entry of entries()) entry.tabIndex = -1;
+  });
+})();

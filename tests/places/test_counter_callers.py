@@ -1,0 +1,222 @@
+"""While the caller talks: who they are, what they ordered before, and the same again on another day."""
+
+import pytest
+from sqlalchemy import func, select, update
+
+from app.actions.shop import load_goods
+from app.store.models import Customer, Design, KindRow, Order
+from tests.actions.builders import bouquet
+from tests.places.payloads import Page, payload, take, words
+
+FROM_MEMORY = {"surroundings": "sun", "venue_warmth": "27", "venue_elevation": "300", "notes": "side door"}
+DELIVERED = {"hand_over": "deliver", "address": "4 Mill Lane", "travel_minutes": "25"}
+BLANK = {
+    "event_start__day": "",
+    "event_start__hour": "",
+    "lasts_until__day": "",
+    "lasts_until__hour": "",
+    "handed__day": "",
+    "handed__hour": "",
+    "lines__0__what": "",
+    "lines__0__quantity": "",
+    "lines__0__colours": "",
+    "notes": "",
+    "client_key": "key-9",
+}
+
+
+def _callers(client, **asked):
+    answer = client.get("/counter/callers", query_string=asked)
+    assert answer.status_code == 200
+    return answer.text
+
+
+def _draft(client, fix, **changes):
+    answer = client.post("/counter/draft", data=payload(fix=fix, **(BLANK | changes)))
+    assert answer.status_code == 200
+    return answer.text
+
+
+def _buttons(text, beginning):
+    return [
+        attrs["value"]
+        for tag, attrs in Page(text).tags
+        if tag == "button" and attrs.get("value", "").startswith(beginning)
+    ]
+
+
+def _customer_of(database, number):
+    with database.reading() as session:
+        return session.scalars(select(Order.customer_id).where(Order.number == number)).one()
+
+
+def test_they_are_found_by_digits_of_the_phone_or_letters_of_the_name(client, database):
+    customer = _customer_of(database, take(client))
+    for asked in ({"phone": "960101"}, {"phone": "+44 1632 960101"}, {"customer": "elmina"}, {"customer": "0101"}):
+        assert _buttons(_callers(client, **asked), "caller-") == [f"caller-{customer}"], asked
+    said = words(_callers(client, phone="9601"))
+    assert "Wilhelmina Hart 01632 960101 last order Sat 21 Nov 2026" in said
+
+
+def test_the_phone_counts_first_and_the_name_where_the_phone_finds_nobody(client, database):
+    hart = _customer_of(database, take(client))
+    vik = _customer_of(database, take(client, client_key="key-2", customer="Runa Vik", phone="01632 960202"))
+    assert _buttons(_callers(client, customer="runa", phone="960101"), "caller-") == [f"caller-{hart}"]
+    assert _buttons(_callers(client, customer="runa", phone="555555"), "caller-") == [f"caller-{vik}"]
+
+
+@pytest.mark.parametrize(
+    "asked", [{}, {"customer": "x"}, {"phone": "01"}, {"customer": "%%"}, {"phone": "9" * 999}]
+)
+def test_nobody_is_an_empty_list(client, asked):
+    take(client)
+    assert words(_callers(client, **asked)) == ""
+
+
+def test_it_is_a_list_alone_and_its_buttons_go_to_the_draft_of_the_order(client):
+    number = take(client)
+    text = _callers(client, phone="960101", order=str(number))
+    assert "<html" not in text
+    (button,) = [attrs for tag, attrs in Page(text).tags if tag == "button"]
+    assert button["formaction"] == button["hx-post"] == f"/counter/draft?order={number}"
+
+
+def test_names_are_shown_as_text(client):
+    take(client, customer="Zoë <b>Sons</b>")
+    assert "Zoë &lt;b&gt;Sons&lt;/b&gt;" in _callers(client, customer="zoe")
+
+
+def test_without_scripts_a_button_shows_the_same_list(client, database):
+    customer = _customer_of(database, take(client))
+    text = _draft(client, "callers", customer="", phone="960101")
+    assert _buttons(text, "caller-") == [f"caller-{customer}"]
+    assert Page(text).values["phone"] == "960101"
+    assert "aria-invalid" not in text
+    assert "Nobody is known by that name" in words(_draft(client, "callers", customer="Nobody", phone=""))
+
+
+def test_choosing_fills_in_who_and_keeps_what_was_typed(client, database):
+    customer = _customer_of(database, take(client))
+    text = _draft(client, f"caller-{customer}", customer="", phone="9601", notes="ring twice")
+    page = Page(text)
+    assert page.values["customer"] == "Wilhelmina Hart"
+    assert page.values["phone"] == "01632 960101"
+    assert page.values["customer_id"] == str(customer)
+    assert page.values["notes"] == "ring twice"
+    assert "autofocus" in page.by_id["event_start-day"]
+    assert not _buttons(text, "caller-")
+
+
+def test_of_several_phones_the_one_that_was_typed_is_filled_in(client, database):
+    customer = _customer_of(database, take(client))
+    client.post(
+        f"/counter/customers/{customer}",
+        data={"name": "Wilhelmina Hart", "phones-0": "01632 960101", "phones-1": "020 7946 0999"},
+    )
+    for typed, filled in (("7946", "020 7946 0999"), ("", "01632 960101"), ("0163 29", "01632 960101")):
+        page = Page(_draft(client, f"caller-{customer}", customer="Wil", phone=typed))
+        assert page.values["phone"] == filled
+
+
+def test_who_was_chosen_is_whose_order_it_is(client, database):
+    customer = _customer_of(database, take(client))
+    number = take(client, client_key="key-2", phone="01632 960777", customer_id=str(customer))
+    assert _customer_of(database, number) == customer
+    with database.reading() as session:
+        assert session.scalar(select(func.count()).select_from(Customer)) == 1
+
+
+def test_their_latest_five_orders_stand_beside_the_form(client, database):
+    numbers = [take(client, client_key=f"key-{place}") for place in range(7)]
+    client.post(f"/counter/orders/{numbers[6]}/cancel", data={"version": "1"})
+    customer = _customer_of(database, numbers[0])
+    text = _draft(client, f"caller-{customer}")
+    assert _buttons(text, "repeat-") == [f"repeat-{number}" for number in reversed(numbers[2:])]
+    said = words(text)
+    assert "Orders of Wilhelmina Hart" in said
+    assert f"{numbers[6]} Sat 21 Nov 2026 cancelled £26.40 24 × 11 in latex, 12 red, 12 white" in said
+    assert f"{numbers[5]} Sat 21 Nov 2026 Safe £26.40" in said
+    assert [attrs["value"] for _, attrs in Page(text).tags if attrs.get("data-keys") == "Alt+r"] == [
+        f"repeat-{numbers[6]}"
+    ]
+
+
+def test_they_stay_there_while_the_form_is_worked_out_and_go_with_the_name(client, database):
+    customer = str(_customer_of(database, take(client)))
+    assert "Orders of" in words(_draft(client, "work", customer_id=customer))
+    assert "Orders of" in words(_draft(client, "restore", customer_id=customer))
+    assert "Orders of" not in words(_draft(client, "work", customer_id=customer, customer="Jory Hart"))
+    assert "Orders of" not in words(_draft(client, "work", customer_id="999"))
+
+
+def test_a_repeat_fills_in_all_but_the_dates(client):
+    number = take(client, **FROM_MEMORY, **DELIVERED, lines__1__what="kind:12", lines__1__quantity="2")
+    page = Page(_draft(client, f"repeat-{number}", customer_id="1"))
+    assert {page.values[f"{moment}-day"] for moment in ("event_start", "lasts_until", "handed")} == {""}
+    hours = [page.values[f"{moment}-hour"] for moment in ("event_start", "lasts_until", "handed")]
+    assert hours == ["15:00", "19:00", "14:00"]
+    for name, value in (FROM_MEMORY | DELIVERED).items():
+        assert page.values[name] == value, name
+    assert (page.values["lines-0-what"], page.values["lines-0-colours"]) == ("kind:4", "12 red, 12 white")
+    assert (page.values["lines-1-what"], page.values["lines-1-quantity"]) == ("kind:12", "2")
+    assert page.values["client_key"] == "key-9"
+    assert page.values["customer_id"] == "1"
+    assert "autofocus" in page.by_id["event_start-day"]
+    assert not page.problem("event_start-day")
+
+
+def test_the_same_again_takes_todays_prices_on_the_new_date(client, database):
+    number = take(client)
+    with database.writing() as session:
+        session.execute(update(KindRow).where(KindRow.id == 4).values(price_minor=200))
+    repeated = Page(_draft(client, f"repeat-{number}")).values | {"event_start-day": "2026-11-28"}
+    again = client.post("/counter/orders", data=repeated)
+    assert again.status_code == 303, again.text
+    with database.reading() as session:
+        orders = session.scalars(select(Order).order_by(Order.number)).all()
+    assert [order.total_minor for order in orders] == [2640, 4800]
+    assert [f"{order.lasts_until:%d %H:%M}" for order in orders] == ["21 19:00", "28 19:00"]
+    assert orders[0].customer_id == orders[1].customer_id
+
+
+def test_a_repeat_begins_at_the_day_it_must_last_to_or_at_the_number(client):
+    until = take(client, occasion="until")
+    at_once = take(client, client_key="key-2", occasion="now")
+    assert "autofocus" in Page(_draft(client, f"repeat-{until}")).by_id["lasts_until-day"]
+    assert "autofocus" in Page(_draft(client, f"repeat-{at_once}")).by_id["lines-0-quantity"]
+
+
+def test_what_is_no_longer_sold_is_said_at_its_line(client, database):
+    with database.writing() as writing:
+        design = bouquet(writing, load_goods(writing)).id
+    number = take(client, lines__1__what=f"design:{design}", lines__1__quantity="1", lines__1__colours="blue")
+    with database.writing() as writing:
+        writing.execute(update(Design).values(retired_at=writing.scalars(select(Order.taken_at)).one()))
+    page = Page(_draft(client, f"repeat-{number}"))
+    assert "no longer sells this design" in page.problem("lines-1-what")
+    assert not page.problem("lines-0-what")
+    assert page.values["lines-1-what"] == f"design:{design}"
+
+
+@pytest.mark.parametrize("fix", ["caller-999", "repeat-999", "caller-", "repeat-²", "caller-" + "9" * 30])
+def test_a_press_that_means_nobody_changes_nothing(client, fix):
+    page = Page(_draft(client, fix, notes="ring twice"))
+    assert page.values["customer"] == "Wilhelmina Hart"
+    assert page.values["notes"] == "ring twice"
+
+
+def test_a_change_keeps_its_customer_and_offers_no_repeat(client, database):
+    number = take(client)
+    text = client.get(f"/counter/orders/{number}/change").text
+    assert Page(text).values["customer_id"] == str(_customer_of(database, number))
+    assert not _buttons(text, "repeat-")
+
+
+def test_asking_keeps_nothing(client, database):
+    number = take(client)
+    _draft(client, f"repeat-{number}")
+    _draft(client, "caller-1")
+    _callers(client, customer="Somebody New")
+    with database.reading() as session:
+        assert session.scalar(select(func.count()).select_from(Order)) == 1
+        assert session.scalar(select(func.count()).select_from(Customer)) == 1

@@ -1,0 +1,141 @@
+"""A customer's own page: their orders, their name and phones put right, their doubles merged."""
+
+import pytest
+from sqlalchemy import select
+
+from app.store.models import Order
+from tests.places.payloads import Page, take, words
+
+
+@pytest.fixture
+def two(client):
+    """Wilhelmina with two orders, and Mina with one from the same phone: customers 1 and 2."""
+    return [
+        take(client),
+        take(client, client_key="key-2"),
+        take(client, client_key="key-3", customer="Mina Hart", phone="+44 1632 960101"),
+    ]
+
+
+def _save(client, number=1, **sent):
+    return client.post(
+        f"/counter/customers/{number}", data={name.replace("__", "-"): v for name, v in sent.items()}
+    )
+
+
+def _merge(client, keep=1, double=2):
+    return client.post(f"/counter/customers/{keep}/merge", data={"double": str(double)})
+
+
+def test_it_shows_name_phones_and_all_orders_the_latest_first(client, two):
+    answer = client.get("/counter/customers/1")
+    page, said = Page(answer.text), words(answer.text)
+    assert page.values["name"] == "Wilhelmina Hart"
+    assert page.values["phones-0"] == "01632 960101"
+    assert page.values["phones-1"] == ""
+    assert said.index(f"{two[1]} Sat 21 Nov 2026") < said.index(f"{two[0]} Sat 21 Nov 2026")
+    assert f"/counter/orders/{two[2]}" not in answer.text
+
+
+def test_the_order_leads_to_its_customer(client, two):
+    assert (
+        '<a class="whose" href="/counter/customers/2">Mina Hart</a>' in client.get(f"/counter/orders/{two[2]}").text
+    )
+
+
+def test_an_order_of_nobody_leads_nowhere(client):
+    number = take(client, occasion="now", customer="", phone="")
+    assert "/counter/customers/" not in client.get(f"/counter/orders/{number}").text
+
+
+def test_finding_an_order_shows_its_customers_first(client, two):
+    text = client.get("/counter/orders", query_string={"q": "hart"}).text
+    assert (
+        text.index("/counter/customers/2") < text.index("/counter/customers/1") < text.index("/counter/orders/10")
+    )
+    assert "/counter/customers/" not in client.get("/counter/orders").text
+
+
+def test_name_and_phones_are_put_right(client, two):
+    answer = _save(client, name="Wilhelmina Harte", phones__0="", phones__1="020 7946 0999")
+    assert (answer.status_code, answer.location) == (303, "/counter/customers/1")
+    page = Page(client.get("/counter/customers/1").text)
+    assert (page.values["name"], page.values["phones-0"]) == ("Wilhelmina Harte", "020 7946 0999")
+    assert "Wilhelmina Hart " in words(client.get(f"/counter/orders/{two[0]}").text)
+
+
+def test_what_is_wrong_is_said_at_its_field_and_nothing_typed_is_lost(client, two):
+    answer = _save(client, name="", phones__0="ask for Bo", phones__1="01632 960202")
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert "A name, please" in page.problem("name")
+    assert "Digits, please" in page.problem("phones-0")
+    assert page.describes("phones-0")
+    assert (page.values["phones-0"], page.values["phones-1"]) == ("ask for Bo", "01632 960202")
+    assert Page(client.get("/counter/customers/1").text).values["name"] == "Wilhelmina Hart"
+
+
+def test_a_customer_without_a_phone_can_be_given_one(client, two):
+    _save(client, name="Wilhelmina Hart", phones__0="")
+    assert Page(client.get("/counter/customers/1").text).values["phones-0"] == ""
+    _save(client, name="Wilhelmina Hart", phones__0="01632 960555")
+    assert Page(client.get("/counter/customers/1").text).values["phones-0"] == "01632 960555"
+
+
+def test_there_is_room_for_eight_phones_and_no_more(client, two):
+    phones = {f"phones__{place}": f"0163296010{place}" for place in range(8)}
+    assert _save(client, name="Wilhelmina Hart", **phones).status_code == 303
+    assert "phones-8" not in Page(client.get("/counter/customers/1").text).values
+    nine = phones | {"phones__8": "01632960109"}
+    answer = _save(client, name="Wilhelmina Hart", **nine)
+    assert "at most 8 phones" in Page(answer.text).problem("phones-8")
+
+
+def test_a_possible_double_is_offered_behind_a_question(client, two):
+    said = words(client.get("/counter/customers/1").text)
+    assert "Mina Hart +44 1632 960101" in said
+    assert "Merge … Their orders and phones come here" in said
+    assert "cannot be undone" in said
+
+
+def test_who_has_no_double_is_offered_none(client):
+    take(client)
+    assert "The same person twice" not in words(client.get("/counter/customers/1").text)
+
+
+def test_a_merge_brings_orders_and_phones_and_the_old_address_leads_on(client, database, two):
+    answer = _merge(client)
+    assert (answer.status_code, answer.location) == (303, "/counter/customers/1")
+    old = client.get("/counter/customers/2")
+    assert (old.status_code, old.location) == (302, "/counter/customers/1")
+    text = client.get("/counter/customers/1").text
+    assert all(f"/counter/orders/{number}" in text for number in two)
+    assert "The same person twice" not in words(text)
+    with database.reading() as session:
+        assert set(session.scalars(select(Order.customer_id))) == {1}
+
+
+def test_an_order_that_moved_says_so(client, two):
+    client.post("/staff/new", data={"name": "Isolde"})
+    client.post("/staff/", data={"name": "Isolde"})
+    _merge(client)
+    said = words(client.get(f"/counter/orders/{two[2]}").text)
+    assert "Isolde : put with a double" in said
+    assert "customer's page: Mina Hart → Wilhelmina Hart" in said
+
+
+def test_a_second_press_on_merge_says_that_it_is_done(client, two):
+    _merge(client)
+    again = _merge(client)
+    assert again.status_code == 422
+    assert "merged with another customer already" in words(again.text)
+
+
+@pytest.mark.parametrize("double", ["1", "", "x", "999"])
+def test_a_merge_with_nobody_is_refused(client, two, double):
+    assert _merge(client, double=double).status_code in (404, 422)
+
+
+def test_a_customer_who_never_was_is_not_there(client):
+    assert client.get("/counter/customers/7").status_code == 404
+    assert _save(client, number=7, name="Bo").status_code == 404
