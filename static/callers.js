@@ -19,8 +19,8 @@
 
   document.addEventListener("focusin", ({ target }) => {
     if (!target.matches("#customer, #phone") || target.id === field) return;
+    close();  // what the other field found
     field = target.id;
-    list().replaceChildren();  // what the other field found
   });
 
   document.addEventListener("keydown", (event) => {
@@ -42,7 +42,10 @@
   });
 
   // A field in hand keeps what stands in it when the form comes back: these presses are there to fill it in.
-  document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
+  document.addEventListener("htmx:before:request", (event) => {
+    const { ctx } = event.detail;
+    const asks = ctx.sourceElement.matches("#customer, #phone");
+    if (asks && ctx.sourceElement.id !== field) event.preventDefault();  // the other field is in hand by now
     if (ctx.sourceElement.matches("#callers button, #regular button")) ctx.sourceElement.focus();
   });
 
