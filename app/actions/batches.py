@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-from app.actions.parts import BatchOf
-from app.actions.quote import BatchPlan, Quote
+from app.actions.parts import BatchOf, follow
+from app.actions.quote import Quote
+from app.actions.runs import BatchPlan
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
 from app.physics.balloon import Gas
@@ -35,10 +36,11 @@ def usable_window(
 def lay_batches(order: Order, answer: Quote) -> None:
     """Bring the order's batches in line with the quote.
 
-    A batch that is filled alike keeps its key and its taps. One that nobody wants any more goes, unless it
-    was begun: then it stays with a quantity of 0, so that the bench sees it.
+    A batch that is filled alike keeps its key and its taps, at whichever hand-over. One that nobody wants any
+    more goes, unless it was begun: then it stays with a quantity of 0, so that the bench sees it.
     """
-    standing = {batch_of(batch): batch for batch in order.batches}
+    wanted = [plan.fill.of for plan in answer.batches]
+    standing = follow({batch_of(batch): batch for batch in order.batches}, wanted)
     for plan in answer.batches:
         batch = standing.pop(plan.fill.of, None)
         if batch is None:

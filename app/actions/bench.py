@@ -59,7 +59,7 @@ def tap_batch(
         order_id=order.id,
         batch_id=batch.id,
         act=act,
-        later=batch.later,
+        later=False,
         colour=colour,
         count=count,
         at=now,

@@ -2,7 +2,9 @@
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
+from itertools import chain
 
+from app.actions.course import trip_of
 from app.actions.errors import Problem, Refused
 from app.actions.wish import HandOver, Occasion, OrderWish
 from app.store.models import Order
@@ -19,8 +21,8 @@ _TOO_LATE = {
 
 def check_hours(wish: OrderWish, now: datetime, before: Order | None = None) -> None:
     """Raises Refused. before: the order as it stands, whose own hours may be past by now."""
-    rules = (_past(wish, now, before), _event(wish), _handing_over(wish), _later_part(wish), _far(wish, now))
-    problems = [problem for rule in rules for problem in rule]
+    of_wish = (rule(wish) for rule in (_event, _handing_over, _later_part, _crew))
+    problems = [*_past(wish, now, before), *chain.from_iterable(of_wish), *_far(wish, now)]
     if problems:
         raise Refused(*problems)
 
@@ -74,8 +76,19 @@ def _later_part(wish: OrderWish) -> Iterator[Problem]:
         return
     elif wish.later_at <= wish.ready_by:
         yield Problem("later_at", "The later part must leave after the first: a later hour, please.")
-    elif wish.lasts_until is not None and wish.later_at >= wish.lasts_until:
+    elif wish.lasts_until is not None and wish.later_at + _travel(wish) >= wish.lasts_until:
         yield Problem("later_at", "They must only last until before that: an earlier hour, please.")
+
+
+def _travel(wish: OrderWish) -> timedelta:
+    return timedelta(minutes=wish.travel_minutes if wish.arrives_at else 0)
+
+
+def _crew(wish: OrderWish) -> Iterator[Problem]:
+    trip = trip_of(wish)
+    if trip and trip.fills_from >= trip.filled_by:
+        sentence = "Set up and hung, no time is left to fill: an earlier hour to be let in, or less to hang."
+        yield Problem("ready_by", sentence)
 
 
 def _far(wish: OrderWish, now: datetime) -> Iterator[Problem]:

@@ -7,7 +7,17 @@ from sqlalchemy.orm import Session
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board, write_history
 from app.actions.take_order import load_order
-from app.actions.taps import Step, is_known, keep_tap, load_tap, mark_undone, part_is_filled, standing_taps
+from app.actions.taps import (
+    Step,
+    gone_parts,
+    hand_overs,
+    is_known,
+    keep_tap,
+    load_tap,
+    mark_undone,
+    part_is_filled,
+    standing_taps,
+)
 from app.actions.wish import HandOver
 from app.store.models import Order, Tap
 
@@ -75,18 +85,13 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
 
 def _hand_over(session: Session, who: str, order: Order, later: bool, now: datetime) -> None:
     """The order is handed over when all of it is."""
-    gone = {tap.later for tap in standing_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
-    if gone >= _parts(order):
+    if gone_parts(session, order) >= hand_overs(order):
         order.state, order.handed_over_at = "handed over", now
     write_history(session, order, who, f"handed over{_of_part(order, later)}", [], now)
 
 
-def _parts(order: Order) -> set[bool]:
-    return {False} | {batch.later for batch in order.batches if batch.quantity}
-
-
 def _of_part(order: Order, later: bool) -> str:
-    if len(_parts(order)) == 1:
+    if len(hand_overs(order)) == 1:
         return ""
     return " (the later part)" if later else " (the first part)"
 

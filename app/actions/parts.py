@@ -1,16 +1,16 @@
 """From lines to batches: what a line is made of as sold, and what the bench fills together."""
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, TypeVar
 
 from app.actions.errors import Problem, Refused
 from app.actions.shop import Goods, Shop
 from app.actions.wish import LineWish, Service
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas, Material
-from app.store.models import Design, DesignPart, KindRow, OrderLine
+from app.store.models import Design, KindRow, OrderLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +38,23 @@ class SoldLine:
         return self.wish.quantity * self.unit_minor
 
 
-def sell(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
-    """The line with its title, price and parts. Raises Refused, at the line's field."""
+Kept = Mapping[LineWish, SoldLine]
+"""Lines as they were sold, by what was wished, no matter at which hand-over."""
+
+
+def sell(line: LineWish, place: int, goods: Goods, shop: Shop, kept: Kept | None = None) -> SoldLine:
+    """The line with its title, price and parts; one that was sold before stays so. Raises Refused, at the line's
+    field."""
+    sold = (kept or {}).get(replace(line, later=False)) or _sell_anew(line, place, goods, shop)
+    latex_up = {of for of in sold.parts if _is_latex_up(of.kind_id, of.gas, goods)}
+    parts = {
+        replace(of, later=line.later and (of in latex_up or not latex_up)): share
+        for of, share in sold.parts.items()
+    }
+    return replace(sold, wish=line, parts=parts)
+
+
+def _sell_anew(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
     try:
         if line.design_id is not None:
             return _sell_design(line, place, goods, shop)
@@ -53,7 +68,7 @@ def _sell_kind(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine
     if row is None:
         raise Refused(Problem("what", "The shop no longer has this: choose another.", place))
     _refuse_misfits(row, line, place)
-    of = BatchOf(row.id, line.gas, line.treated, line.later)
+    of = BatchOf(row.id, line.gas, line.treated)
     colours = share_out(line.colours, line.quantity, figures=row.material == Material.FOIL)
     if line.service is Service.OWN:
         return SoldLine(line, f"own {row.name}, filled", _price(row.fill_minor, row, place), {of: colours})
@@ -103,10 +118,9 @@ def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLi
         raise Refused(Problem("what", "The shop no longer sells this design: choose another.", place))
     parts: dict[BatchOf, dict[str, int]] = {}
     treated_pieces = 0
-    sinks = [_sinks_soonest(part, goods) for part in design.parts]
-    for part, latex_up in zip(design.parts, sinks, strict=True):
-        later = line.later and (latex_up or not any(sinks))
-        of = BatchOf(part.kind_id, Gas(part.gas), line.treated and latex_up, later)
+    for part in design.parts:
+        latex_up = _is_latex_up(part.kind_id, part.gas, goods)
+        of = BatchOf(part.kind_id, Gas(part.gas), line.treated and latex_up)
         treated_pieces += part.quantity if of.treated else 0
         _add(parts.setdefault(of, {}), _part_colours(part.colours, part.quantity, line))
     if line.treated and not treated_pieces:
@@ -117,9 +131,9 @@ def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLi
     return SoldLine(line, design.name, unit, parts, design.assembly_minutes * line.quantity)
 
 
-def _sinks_soonest(part: DesignPart, goods: Goods) -> bool:
-    """Latex with helium: what treatment helps, and what is filled last."""
-    return goods.kinds[part.kind_id].material == Material.LATEX and part.gas == Gas.HELIUM
+def _is_latex_up(kind_id: int, gas: str, goods: Goods) -> bool:
+    """Latex with helium: what treatment helps, and what is handed over later."""
+    return goods.kinds[kind_id].material == Material.LATEX and gas == Gas.HELIUM
 
 
 def _part_colours(fixed: list[tuple[str, int]], each: int, line: LineWish) -> dict[str, int]:
@@ -148,6 +162,19 @@ def design_note(design: Design, goods: Goods) -> str:
         f"{part.quantity} × {goods.kinds[part.kind_id].name}{' in air' if part.gas == Gas.AIR else ''}"
         for part in design.parts
     )
+
+
+Stands = TypeVar("Stands")
+
+
+def follow(standing: Mapping[BatchOf, Stands], wanted: Collection[BatchOf]) -> dict[BatchOf, Stands]:
+    """What stands, by what is wanted now: balloons that only moved to the order's other hand-over keep it."""
+    followed = dict(standing)
+    for of in wanted:
+        twin = replace(of, later=not of.later)
+        if of not in followed and twin in followed and twin not in wanted:
+            followed[of] = followed.pop(twin)
+    return followed
 
 
 def line_row(line: SoldLine, place: int) -> OrderLine:
@@ -192,9 +219,9 @@ def wish_of_line(row: OrderLine) -> LineWish:
     )
 
 
-def kept_lines(rows: Iterable[OrderLine]) -> dict[LineWish, SoldLine]:
-    """The lines of an order as they were sold, by their wish: the shop's later prices do not touch them."""
-    return {wish_of_line(row): _as_sold(row) for row in rows}
+def kept_lines(rows: Iterable[OrderLine]) -> Kept:
+    """The lines of an order as they were sold: the shop's later prices do not touch them."""
+    return {replace(wish_of_line(row), later=False): _as_sold(row) for row in rows}
 
 
 def _as_sold(row: OrderLine) -> SoldLine:

@@ -6,69 +6,19 @@ from datetime import datetime, timedelta
 
 from app.actions.course import Course, course_of, venue_air
 from app.actions.errors import Problem, Refused
-from app.actions.parts import BatchOf, SoldLine, sell, together
+from app.actions.parts import BatchOf, Kept, SoldLine, follow, sell, together
+from app.actions.runs import BatchPlan, Fill, Run, lay_runs
 from app.actions.shop import Goods, Shop
-from app.actions.wish import HandOver, LineWish, OrderWish
-from app.craft.sizing import FillSize, fill_size
+from app.actions.wish import HandOver, OrderWish
+from app.craft.sizing import fill_size
 from app.craft.weights import weight_g
-from app.physics.balloon import Kind
-from app.physics.endurance import Endurance, Filling, endurance
-from app.planning.shoptime import step_up
+from app.physics.endurance import Filling, endurance
 from app.planning.window import (
-    FloatWindow,
-    Leg,
     Verdict,
-    float_window,
-    one_hand_ready,
-    one_hand_start,
-    ready_chain,
 )
 from app.planning.work import batch_work, drying, tail_work
 
 WORST_FIRST = (Verdict.NO, Verdict.CHANCY, Verdict.SAFE)
-HOURS_OF_LEAVING = ("ready_by", "arrives_at", "later_at")
-NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in the two months before that.")
-
-
-@dataclass(frozen=True, slots=True)
-class Fill:
-    """What one batch asks of the bench, before any hour is known. weight_g: the least that must hold each balloon
-    outdoors, grams; None indoors and for air."""
-
-    of: BatchOf
-    kind: Kind
-    colours: tuple[tuple[str, int], ...]
-    size: FillSize
-    filling: Filling
-    endurance: Endurance
-    work: timedelta
-    dries: timedelta
-    weight_g: float | None
-
-    @property
-    def quantity(self) -> int:
-        return sum(count for _, count in self.colours)
-
-
-@dataclass(frozen=True, slots=True)
-class BatchPlan:
-    """ready_by: of the hand-over it belongs to."""
-
-    fill: Fill
-    ready_by: datetime
-    legs: tuple[Leg, ...]
-    window: FloatWindow
-
-
-@dataclass(frozen=True, slots=True)
-class Run:
-    """What one hand fills in turn for one hand-over. first_fill_by: its first start. ready_at: when it would be
-    ready if begun now, told only when that is after ready_by."""
-
-    ready_by: datetime
-    batches: tuple[BatchPlan, ...]
-    first_fill_by: datetime
-    ready_at: datetime | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +77,10 @@ class Quote:
     def weights(self) -> dict[BatchOf, float | None]:
         return {batch.fill.of: batch.fill.weight_g for batch in self.batches}
 
+    def arrives(self, run: Run) -> datetime:
+        """When it is with the customer: collected, or delivered."""
+        return run.ready_by + timedelta(minutes=self.wish.travel_minutes if self.wish.arrives_at else 0)
+
     def batches_of(self, line: SoldLine) -> list[BatchPlan]:
         return [batch for batch in self.batches if batch.fill.of in line.parts]
 
@@ -137,7 +91,7 @@ class Standing:
     is handed over."""
 
     begun: Mapping[BatchOf, datetime] = field(default_factory=dict)
-    kept: Mapping[LineWish, SoldLine] = field(default_factory=dict)
+    kept: Kept = field(default_factory=dict)
     hand_over: HandOver | None = None
     venue_minor: int = 0
 
@@ -147,31 +101,28 @@ NEW = Standing()
 
 def quote(wish: OrderWish, shop: Shop, goods: Goods, now: datetime, standing: Standing = NEW) -> Quote:
     """Raises Refused with a problem for each field."""
-    lines = tuple(
-        standing.kept.get(line) or sell(line, place, goods, shop) for place, line in enumerate(wish.lines)
-    )
+    lines = tuple(sell(line, place, goods, shop, standing.kept) for place, line in enumerate(wish.lines))
     _refuse_move(wish, standing)
     courses = {later: course_of(wish, shop, later=later) for later in (False, True)}
     fills = [_fill(of, colours, wish, courses[of.later], shop, goods) for of, colours in together(lines).items()]
     _refuse_sinkers(fills, lines, wish, shop)
     _refuse_empty_hand_over(fills)
     tail = tail_work(sum(line.assembly_minutes for line in lines), shop.pace)
-    runs = [
-        _run(mine, courses[later], shop, tail, now, standing.begun)
-        for later in (False, True)
-        if (mine := [fill for fill in fills if fill.of.later is later]) or not later
-    ]
-    return Quote(wish, lines, tuple(runs), tail, _venue_fee(wish, shop, standing))
+    begun = follow(standing.begun, [fill.of for fill in fills])
+    runs = lay_runs(fills, courses, shop, tail, now, begun)
+    return Quote(wish, lines, runs, tail, _venue_fee(wish, shop, standing))
 
 
 def waited(answer: Quote, shop: Shop, goods: Goods, now: datetime, standing: Standing = NEW) -> Quote | None:
-    """The same order for a customer who waits until it is ready; None when nothing is late, or nobody waits
+    """The same order for a customer who waits until what is late is ready; None when nothing is, or nobody waits
     because a crew fills it there."""
-    if answer.late is None or answer.ready_at is None or answer.wish.hand_over is HandOver.VENUE:
+    late = answer.late
+    if late is None or late.ready_at is None or answer.wish.hand_over is HandOver.VENUE:
         return None
-    wish, wait = answer.wish, answer.ready_at - answer.late.ready_by
-    later = {name: at + wait for name in HOURS_OF_LEAVING if (at := getattr(wish, name))}
-    return quote(replace(wish, **later), shop, goods, now, standing)
+    wait = late.ready_at - late.ready_by
+    moved = ("later_at",) if late.later else ("ready_by", "arrives_at")
+    hours = {name: at + wait for name in moved if (at := getattr(answer.wish, name))}
+    return quote(replace(answer.wish, **hours), shop, goods, now, standing)
 
 
 def _venue_fee(wish: OrderWish, shop: Shop, standing: Standing) -> int:
@@ -192,53 +143,12 @@ def _fill(
     return Fill(of, kind, tuple(colours.items()), size, filling, owns, work, dries, weight)
 
 
-def _run(
-    fills: Sequence[Fill],
-    course: Course,
-    shop: Shop,
-    tail: timedelta,
-    now: datetime,
-    begun: Mapping[BatchOf, datetime],
-) -> Run:
-    to_do = [(fill.work, fill.dries) for fill in fills if fill.of not in begun]
-    soonest = _or_refuse(one_hand_ready(now, course.workplace, tail, to_do))
-    ready_by = course.ready_by or step_up(soonest, shop.step_minutes, shop.zone)
-    first = _or_refuse(one_hand_start(ready_by, course.workplace, tail, to_do))
-    late = bool(to_do) and course.workplace.first_open(now) > first and soonest > ready_by
-    ready_at = step_up(soonest, shop.step_minutes, shop.zone) if late else None
-    batches = tuple(_plan(fill, course, ready_by, shop, tail, now, begun) for fill in fills)
-    return Run(ready_by, batches, first, ready_at)
-
-
-def _or_refuse(moment: datetime | None) -> datetime:
-    if moment is None:
-        raise Refused(NEVER_OPEN)
-    return moment
-
-
 def _weight_g(filling: Filling, wish: OrderWish, shop: Shop) -> float | None:
     """By the wind told, or by the shop's limit when nobody said."""
     if not wish.surroundings.outdoors:
         return None
     wind = shop.outdoors.wind_limit_m_s if wish.wind_m_s is None else wish.wind_m_s
     return weight_g(filling, wind, venue_air(wish, shop), shop.habits, shop.outdoors)
-
-
-def _plan(
-    fill: Fill,
-    course: Course,
-    ready_by: datetime,
-    shop: Shop,
-    tail: timedelta,
-    now: datetime,
-    begun: Mapping[BatchOf, datetime],
-) -> BatchPlan:
-    legs = course.legs(fill.filling, ready_by, shop)
-    inflate_by = _or_refuse(ready_chain(ready_by, course.workplace, tail, fill.dries, fill.work))
-    start = begun.get(fill.of, max(course.workplace.first_open(now), inflate_by))
-    window = float_window(fill.endurance, legs, inflate_by, shop.certainty, start)
-    earliest = max((at for at in (window.not_before, course.fills_from) if at), default=None)
-    return BatchPlan(fill, ready_by, legs, replace(window, not_before=earliest))
 
 
 def _refuse_move(wish: OrderWish, standing: Standing) -> None:

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from app.actions.errors import Refused
 from app.actions.quote import WORST_FIRST, Quote
-from app.actions.shop import Goods, Shop
+from app.actions.shop import Goods, Shop, TripHabits
 from app.actions.wish import HandOver, LineWish, OrderWish
 from app.physics.balloon import Gas, Material
 from app.planning.shoptime import step_down, step_up
@@ -163,26 +163,29 @@ def _arrival(wish: OrderWish, leaves_at: datetime) -> datetime | None:
 
 def _at_venue(answer: Quote, shop: Shop) -> Iterator[OrderWish]:
     """Let in on the shop's step, as late as leaves one hand time for all of it."""
-    wish, habits = answer.wish, shop.trip
-    if wish.event_start is None or wish.hand_over is HandOver.VENUE:
+    wish = answer.wish
+    if wish.event_start is None:
         return
-    travel = wish.travel_minutes or habits.venue_travel_minutes
+    there = wish if wish.hand_over is HandOver.VENUE else _with_crew(wish, shop.trip)
     fills = [batch.fill for batch in answer.batches]
     work = sum((fill.work for fill in fills), timedelta()) + max(fill.dries for fill in fills) + answer.tail
-    busy = timedelta(minutes=habits.set_up_minutes + habits.hanging_minutes) + work
+    busy = timedelta(minutes=there.set_up_minutes + there.hanging_minutes) + work
     for earlier in range(3):  # other air than the shop's may take other litres, so a little longer
         latest = wish.event_start - busy - timedelta(minutes=earlier * shop.step_minutes)
         access = step_down(latest, shop.step_minutes, shop.zone)
-        yield replace(
-            _all_together(wish),
-            hand_over=HandOver.VENUE,
-            ready_by=access - timedelta(minutes=travel),
-            arrives_at=access,
-            travel_minutes=travel,
-            set_up_minutes=habits.set_up_minutes,
-            hanging_minutes=habits.hanging_minutes,
-            crew=habits.crew,
-        )
+        leaves = access - timedelta(minutes=there.travel_minutes)
+        yield replace(there, ready_by=leaves, arrives_at=access)
+
+
+def _with_crew(wish: OrderWish, usual: TripHabits) -> OrderWish:
+    return replace(
+        _all_together(wish),
+        hand_over=HandOver.VENUE,
+        travel_minutes=wish.travel_minutes or usual.venue_travel_minutes,
+        set_up_minutes=usual.set_up_minutes,
+        hanging_minutes=usual.hanging_minutes,
+        crew=usual.crew,
+    )
 
 
 def _kind_of(wish: OrderWish, place: int, goods: Goods) -> KindRow | None:

@@ -7,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from app.actions.batches import lay_batches
+from app.actions.batches import batch_of, lay_batches
 from app.actions.bench import add_up
 from app.actions.checks import check_hours
 from app.actions.customers import give_order
@@ -16,7 +16,7 @@ from app.actions.history import ORDER_NUMBER, draw_number, history_of, touch_boa
 from app.actions.parts import line_row
 from app.actions.quote import NEW, Quote, Standing, quote
 from app.actions.shop import Goods, Shop
-from app.actions.taps import take_back_steps
+from app.actions.taps import gone_parts, hand_overs, take_back_steps
 from app.actions.telling import Changes, tell_changes, tell_order
 from app.actions.wish import OrderWish
 from app.actions.wishes import standing_of, wish_of
@@ -104,6 +104,7 @@ def change_order(
         raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
     check_hours(wish, now, order)
     answer = quote(wish, shop, goods, now, standing_of(order))
+    _refuse_gone(session, order, answer)
     _ask_for_word(answer)
     before, caller = tell_order(order, shop.zone), (order.customer, order.phone)
     fill_in(order, answer)
@@ -117,8 +118,22 @@ def change_order(
     changes = tell_changes(before, tell_order(order, shop.zone))
     if changes:
         next_version(session, order, who, "changed", changes, now)
+    if gone_parts(session, order) >= hand_overs(order):  # what was to follow is wanted no more
+        order.state, order.handed_over_at = "handed over", now
+        next_version(session, order, who, "handed over", [], now)
     session.flush()
     return order
+
+
+def _refuse_gone(session: Session, order: Order, answer: Quote) -> None:
+    """What has left the shop is changed no more."""
+    for later in gone_parts(session, order):
+        was = {batch_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
+        wanted = {plan.fill.of: dict(plan.fill.colours) for plan in answer.batches}
+        if any(was.get(of) != wanted.get(of) for of in {*was, *wanted} if of.later is later):
+            part, other = ("later", "first") if later else ("first", "later")
+            sentence = f"The {part} part is handed over already: only what is in the {other} part can be changed."
+            raise Refused(Problem("order", sentence))
 
 
 def cancel_order(session: Session, who: str, number: int, version: int, now: datetime) -> Order:
@@ -130,6 +145,10 @@ def cancel_order(session: Session, who: str, number: int, version: int, now: dat
         raise ChangedMeanwhile(order, history_of(session, order, version))
     if order.state != "open":
         raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
+    if gone_parts(session, order):
+        raise Refused(
+            Problem("order", "A part of it is handed over already: change the order, and take out the rest.")
+        )
     order.state = "cancelled"
     next_version(session, order, who, "cancelled", [], now)
     return order

@@ -60,6 +60,16 @@ def part_is_filled(order: Order, *, later: bool) -> bool:
     return all(batch.filled_at for batch in order.batches if batch.quantity and batch.later is later)
 
 
+def hand_overs(order: Order) -> set[bool]:
+    """Whether of the later part, for each hand-over that the order has."""
+    return {False} | {batch.later for batch in order.batches if batch.quantity}
+
+
+def gone_parts(session: Session, order: Order) -> set[bool]:
+    """Whether of the later part, for each hand-over that has happened."""
+    return {tap.later for tap in standing_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
+
+
 def take_back_steps(session: Session, who: str, order: Order, now: datetime) -> None:
     """What was weighted and bagged does not count for balloons that came or were filled anew after it."""
     unfilled = {later for later in (False, True) if not part_is_filled(order, later=later)}

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from app.actions.course import trip_of
 from app.actions.errors import TooEarly
 from app.actions.quote import Quote
+from app.actions.runs import Run
 from app.actions.telling import percent
 from app.planning.window import Verdict, Window
 from app.store.models import Order, Tap
@@ -205,8 +206,9 @@ def _handing_over(answer: Quote, formats: Formats) -> Iterator[str]:
     if wish.arrives_at:
         yield f"delivered {formats.moment(wish.arrives_at)}"
     yield f"ready by {formats.moment(answer.ready_by)}"
-    if wish.later_at:
-        yield f"the later part by {formats.moment(wish.later_at)}"
+    for run in answer.runs[1:]:
+        begun = wish.event_start is not None and answer.arrives(run) > wish.event_start
+        yield f"the later part by {formats.moment(run.ready_by)}{', after the event has begun' if begun else ''}"
 
 
 def late_sentence(answer: Quote, formats: Formats, waited: Quote | None = None) -> str:
@@ -219,12 +221,15 @@ def late_sentence(answer: Quote, formats: Formats, waited: Quote | None = None) 
         f"The first fill had to start by {formats.beside(late.first_fill_by, day)}. Begun now, the order is"
         f" ready at {formats.beside(answer.ready_at, day)}, not at {formats.clock(late.ready_by)}."
     )
-    return f"{told} {_what_the_wait_does(waited, formats, day)}" if waited else told
+    if waited is None:
+        return told
+    run = next(run for run in waited.runs if run.later is late.later)
+    return f"{told} {_what_the_wait_does(waited, run, formats, day)}"
 
 
-def _what_the_wait_does(waited: Quote, formats: Formats, day: date) -> str:
+def _what_the_wait_does(waited: Quote, run: Run, formats: Formats, day: date) -> str:
     """For who waits until they are ready: what of the event is left, and whether they are up to its end."""
-    wish, there = waited.wish, waited.wish.arrives_at or waited.leaves_at
+    wish, there = waited.wish, waited.arrives(run)
     if wish.lasts_until is None:
         return ""
     if there >= wish.lasts_until:
@@ -232,6 +237,6 @@ def _what_the_wait_does(waited: Quote, formats: Formats, day: date) -> str:
     missed = ""
     if wish.event_start and there > wish.event_start:
         missed = f"They miss the first {formats.span(there - wish.event_start)} of the event. "
-    worst = min(waited.batches, key=lambda batch: batch.window.chance)
+    worst = min(run.batches, key=lambda batch: batch.window.chance)
     end = formats.beside(wish.lasts_until, day)
     return f"If they wait: {missed}{chance_sentence(worst.window.chance, end, worst.fill.of.gas)}"

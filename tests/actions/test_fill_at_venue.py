@@ -4,11 +4,13 @@ from datetime import timedelta
 
 import pytest
 
+from app.actions.checks import check_hours
 from app.actions.errors import Refused
 from app.actions.hand_over import take_step
 from app.actions.history import history_of
 from app.actions.office import change_settings
 from app.actions.quote import quote, waited
+from app.actions.remedies import Way, remedies
 from app.actions.shop import load_shop
 from app.actions.taps import Step
 from app.actions.wish import HandOver, Occasion
@@ -122,6 +124,24 @@ def test_a_crew_let_in_after_the_event_has_begun_is_refused(session, goods):
     with pytest.raises(Refused) as refusal:
         take(session, _there(goods, arrives_at=at(19), ready_by=at(18, 30)))
     assert "let in after the event has begun" in problems(refusal)["ready_by"][0]
+
+
+def test_a_crew_without_time_to_fill_is_refused(session, goods):
+    with pytest.raises(Refused) as refusal:
+        take(session, _there(goods, arrives_at=at(17, 20), ready_by=at(16, 50)))
+    assert "no time is left to fill" in problems(refusal)["ready_by"][0]
+
+
+def test_a_crew_let_in_too_late_is_told_when_it_must_be(shop, goods):
+    wanted = _there(goods, arrives_at=at(17), ready_by=at(16, 30))
+
+    def ask(one):
+        check_hours(one, MORNING)
+        return quote(one, shop, goods, MORNING)
+
+    ways = {way.way: way.answer for way in remedies(ask(wanted), ask, shop, goods, MORNING)}
+    assert ways[Way.VENUE].wish.arrives_at == at(16, 45)
+    assert ways[Way.VENUE].verdict is Verdict.SAFE
 
 
 def test_what_was_begun_at_the_bench_is_finished_there(session, goods):

@@ -7,12 +7,16 @@ import pytest
 from app.actions.errors import Refused
 from app.actions.hand_over import take_step, undo_step
 from app.actions.history import history_of
-from app.actions.quote import quote
+from app.actions.office import retire_design
+from app.actions.quote import quote, waited
 from app.actions.shop import load_goods
+from app.actions.take_order import cancel_order
 from app.actions.taps import Step, standing_taps
 from app.actions.wish import HandOver
 from app.planning.window import Verdict
 from app.store.queries.pickups import pickups_of_day
+from app.web.formats import Formats
+from app.web.words import late_sentence
 from tests.actions.builders import MORNING, at, bouquet, change, design_line, line, problems, take, tap, wish
 
 STEPS = ("assembled", "weighted", "bagged", "ready", "handed over")
@@ -161,3 +165,97 @@ def test_something_must_be_left_for_the_first_hand_over(session, goods):
     with pytest.raises(Refused) as refusal:
         take(session, _party(goods, line(goods, later=True)))
     assert "All of it would be handed over later" in problems(refusal)["later_at"][0]
+
+
+def test_what_is_filled_stays_filled_when_its_line_is_ticked_or_unticked(session, goods):
+    order = take(session, _party(goods, line(goods, "18 in foil", 1), line(goods), later_at=None, word="Fine."))
+    for batch in order.batches:
+        tap(session, batch, "finish", now=at(8))
+    change(session, order, _party(goods, word="Fine."), now=at(8, 10))
+    assert [(batch.later, batch.filled, batch.quantity) for batch in order.batches] == [
+        (False, 1, 1),
+        (True, 24, 24),
+    ]
+    change(session, order, _party(goods, line(goods, "18 in foil", 1), line(goods), later_at=None, word="Fine."),
+           now=at(8, 20))  # fmt: skip
+    assert [(batch.later, batch.filled) for batch in order.batches] == [(False, 1), (False, 24)]
+
+
+def test_a_line_ticked_later_keeps_its_price_as_sold(session, goods):
+    order = take(session, _party(goods, line(goods, "18 in foil", 1), line(goods), later_at=None, word="Fine."))
+    sold = order.total_minor
+    for kind in load_goods(session).kinds.values():
+        kind.price_minor *= 2
+    change(session, order, _party(goods))
+    assert order.total_minor == sold
+    assert order.batches[1].later
+
+
+def test_a_design_no_longer_sold_can_still_be_handed_over_in_two_parts(session, goods):
+    design = bouquet(session, goods)
+    plain = _party(load_goods(session), design_line(design), later_at=None, word="Fine.")
+    order = take(session, plain)
+    retire_design(session, design.id, MORNING)
+    change(session, order, _party(load_goods(session), design_line(design, later=True)))
+    assert sorted((batch.kind_name, batch.later) for batch in order.batches) == [
+        ("11 in latex", True),
+        ("18 in foil", False),
+    ]
+
+
+def test_taking_out_what_was_to_follow_closes_an_order_whose_first_part_is_gone(session, goods):
+    order = take(session, _party(goods))
+    tap(session, order.batches[0], "finish", now=at(8))
+    _steps(session, order, later=False, now=at(9))
+    change(session, order, _party(goods, line(goods, "18 in foil", 1), later_at=None), now=at(10))
+    assert (order.state, order.handed_over_at) == ("handed over", at(10))
+    assert [entry.act for entry in history_of(session, order)][-2:] == ["changed", "handed over"]
+
+
+def test_what_has_left_is_changed_no_more(session, goods):
+    order = take(session, _party(goods))
+    tap(session, order.batches[0], "finish", now=at(8))
+    _steps(session, order, later=False, now=at(9))
+    with pytest.raises(Refused) as refusal:
+        change(session, order, _party(goods, line(goods, "18 in foil", 2), line(goods, later=True)), now=at(10))
+    assert "The first part is handed over already" in problems(refusal)["order"][0]
+
+
+def test_an_order_of_which_a_part_has_left_is_not_cancelled(session, goods):
+    order = take(session, _party(goods))
+    tap(session, order.batches[0], "finish", now=at(8))
+    _steps(session, order, later=False, now=at(9))
+    with pytest.raises(Refused) as refusal:
+        cancel_order(session, "Maren", order.number, order.version, at(10))
+    assert "A part of it is handed over already" in problems(refusal)["order"][0]
+
+
+def test_a_delivered_part_must_arrive_before_the_end(session, goods):
+    van = {"hand_over": HandOver.DELIVER, "travel_minutes": 120, "arrives_at": at(11), "address": "4 Mill Lane"}
+    with pytest.raises(Refused) as refusal:
+        take(session, _party(goods, **van, later_at=at(22, 30)))
+    assert "only last until before that" in problems(refusal)["later_at"][0]
+
+
+def test_one_hand_does_the_first_part_before_the_later(shop, goods):
+    """A hundred foils at eleven and a hundred 16-inch at half past: the hand must be free for the later ones."""
+    lines = line(goods, "18 in foil", 100), line(goods, "16 in latex", 100, later=True)
+    hours = {"ready_by": at(17), "later_at": at(17, 30), "event_start": at(18), "lasts_until": at(20)}
+    foils, latex = quote(wish(goods, *lines, **hours), shop, goods, MORNING).runs
+    assert latex.first_fill_by < foils.ready_by
+    work = foils.batches[0].fill.work
+    assert foils.first_fill_by + work + timedelta(minutes=10) <= latex.first_fill_by
+
+
+def test_waiting_for_a_late_later_part_moves_only_that_part(shop, goods):
+    now = at(13)
+    lines = line(goods, "18 in foil", 1), line(goods, quantity=60, later=True)
+    hours = {"ready_by": at(13, 30), "later_at": at(13, 45), "event_start": at(13, 45), "lasts_until": at(20)}
+    late = quote(wish(goods, *lines, **hours), shop, goods, now)
+    assert late.late.later
+    wait = waited(late, shop, goods, now)
+    assert wait.wish.ready_by == at(13, 30)
+    assert wait.wish.later_at == late.ready_at > at(13, 45)
+    assert f"They miss the first {(late.ready_at - at(13, 45)).seconds // 60} min" in late_sentence(
+        late, Formats.of(shop), wait
+    )

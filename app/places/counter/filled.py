@@ -87,7 +87,8 @@ def add_line(form: OrderForm) -> None:
 
 
 def drop_line(form: OrderForm, place: int) -> None:
-    """Take one line out; the others move up."""
+    """Take one line out; the others move up, so what the last remedy changed can no longer be named."""
+    form.undo.data = ""
     kept = [line.data for index, line in enumerate(form.lines) if index != place]
     while len(form.lines):
         form.lines.pop_entry()

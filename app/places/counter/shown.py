@@ -6,8 +6,9 @@ from datetime import datetime, timedelta
 
 from app.actions.batches import usable_window
 from app.actions.parts import SoldLine
-from app.actions.quote import BatchPlan, Quote
+from app.actions.quote import Quote
 from app.actions.remedies import Remedy, Way
+from app.actions.runs import BatchPlan
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
 from app.web.formats import Formats
