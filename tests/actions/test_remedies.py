@@ -13,7 +13,7 @@ from app.actions.office import change_settings
 from app.actions.quote import quote, waited
 from app.actions.remedies import Way, line_verdict, remedies
 from app.actions.shop import load_goods, load_shop
-from app.actions.wish import HandOver
+from app.actions.wish import HandOver, Occasion
 from app.physics.balloon import Gas
 from app.planning.window import Verdict
 from tests.actions.builders import MORNING, at, bouquet, design_line, line, wish
@@ -159,58 +159,88 @@ def test_an_order_that_is_late_anyway_is_offered_the_hour_it_is_ready(shop, good
     assert _offered(wanted, ask, shop, goods)[Way.LATER].answer.ready_by == at(14, 30)
 
 
-orders = st.builds(
-    lambda name, quantity, treated, lead, hours, gas, foils: (
-        name,
-        quantity,
-        treated and gas is Gas.HELIUM,
-        lead,
-        hours,
-        gas,
-        foils,
-    ),
-    st.sampled_from(LATEX),
-    st.integers(1, 60),
-    st.booleans(),
-    st.integers(0, 40),
-    st.integers(1, 160),
-    st.sampled_from([Gas.HELIUM, Gas.HELIUM, Gas.AIR]),
-    st.integers(0, 1),
+orders = st.fixed_dictionaries(
+    {
+        "what": st.sampled_from([*LATEX, "bouquet"]),
+        "quantity": st.integers(1, 60),
+        "treated": st.booleans(),
+        "gas": st.sampled_from([Gas.HELIUM, Gas.HELIUM, Gas.AIR]),
+        "lead": st.integers(0, 40),
+        "hours": st.integers(1, 160),
+        "beside": st.sampled_from(["", "18 in foil", "9 in latex"]),
+        "handed": st.sampled_from(["collected", "delivered", "in two parts"]),
+        "until": st.booleans(),
+    }
 )
 
 
-def _order(goods, drawn):
-    name, quantity, treated, lead, hours, gas, foils = drawn
-    start = at(10) + timedelta(minutes=15 * lead)
-    return wish(
-        goods,
-        line(goods, name, quantity, treated=treated, gas=gas),
-        *[line(goods, "18 in foil", 1)] * foils,
-        ready_by=at(10),
-        event_start=start,
-        lasts_until=start + timedelta(hours=hours),
-    )
+def _order(goods, design, drawn):
+    gas = drawn["gas"] if drawn["what"] != "bouquet" else Gas.HELIUM
+    how = {"treated": drawn["treated"] and gas is Gas.HELIUM, "gas": gas}
+    if drawn["what"] == "bouquet":
+        first = design_line(design, min(drawn["quantity"], 6), **how)
+    else:
+        first = line(goods, drawn["what"], drawn["quantity"], **how)
+    beside = [line(goods, drawn["beside"], 2)] if drawn["beside"] else []
+    start = at(10) + timedelta(minutes=15 * drawn["lead"])
+    hours = {"event_start": start, "lasts_until": start + timedelta(hours=drawn["hours"])}
+    if drawn["until"]:
+        hours = {"event_start": None, "lasts_until": at(10) + timedelta(hours=min(drawn["hours"], 20))}
+        hours["occasion"] = Occasion.UNTIL
+    if drawn["handed"] == "delivered":
+        hours |= {
+            "hand_over": HandOver.DELIVER,
+            "travel_minutes": 45,
+            "arrives_at": at(10),
+            "address": "4 Mill Lane",
+        }
+    elif drawn["handed"] == "in two parts" and beside:
+        first = replace(first, later=True)
+        hours["later_at"] = at(10, 30)
+    ready_by = at(9, 15) if drawn["handed"] == "delivered" else at(10)
+    return wish(goods, first, *beside, ready_by=ready_by, **hours)
 
 
+@pytest.mark.parametrize("_share", range(4))
 @settings(
-    max_examples=300,
+    max_examples=600,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
-@given(orders)
-def test_what_is_offered_makes_its_line_safe_and_what_is_left_out_would_not(ask, shop, goods, drawn):
-    """Against a search of its own: every size, every film, every quarter of an hour, every hour of being let in."""
-    wanted = _order(goods, drawn)
-    found = remedies(ask(wanted), ask, shop, goods, ask.now)
+@given(drawn=orders)
+def test_what_is_offered_makes_its_line_safe_and_what_is_left_out_would_not(designed, drawn, _share):
+    """Thousands of orders against a search of its own: every size, every film, every quarter of an hour, every
+    hour of being let in."""
+    ask, shop, goods, design = designed
+    wanted = _order(goods, design, drawn)
+    answer = _asked(wanted, ask)
+    if answer is None:
+        return
+    found = remedies(answer, ask, shop, goods, ask.now)
     offered = {remedy.way: remedy for remedy in found if remedy.line == 0}
     for remedy in offered.values():
         assert line_verdict(ask(remedy.answer.wish), 0) is Verdict.SAFE
-    if line_verdict(ask(wanted), 0) is Verdict.SAFE:
+    if line_verdict(answer, 0) is Verdict.SAFE:
         assert not offered
     else:
         assert set(offered) == {
             way for way, tries in _every_try(wanted, goods) if any(_is_safe(t, ask) for t in tries)
         }
+
+
+@pytest.fixture
+def designed(session, shop, goods):
+    design = bouquet(session, goods)
+    goods = load_goods(session)
+    return _ask(shop, goods), shop, goods, design
+
+
+def _asked(wanted, ask):
+    """None where the hours drawn are refused: a later part after the end."""
+    try:
+        return ask(wanted)
+    except Refused:
+        return None
 
 
 def _is_safe(wanted, ask):
@@ -222,37 +252,63 @@ def _is_safe(wanted, ask):
 
 def _every_try(wanted, goods):
     asked = wanted.lines[0]
+    of_kind = asked.kind_id is not None
     helium = asked.gas is Gas.HELIUM
-    nominal = goods.kinds[asked.kind_id].nominal_in
 
     def other(**changes):
         return replace(wanted, lines=(replace(asked, **changes), *wanted.lines[1:]))
 
+    nominal = goods.kinds[asked.kind_id].nominal_in if of_kind else 0
     larger = [
         k for k in goods.kinds.values() if k.material == "latex" and k.nominal_in > nominal and not k.air_only
     ]
     films = {m: [k for k in goods.kinds.values() if k.material == m and not k.air_only] for m in ("foil", "sphere")}
-    quarters = range(1, 4 * 24 * 2)
-    later = [wanted.ready_by + timedelta(minutes=15 * n) for n in quarters]
-    later = [hour for hour in later if hour <= wanted.event_start and _open(hour)]
+    later = list(_later_hours(wanted))
     yield Way.TREAT, [other(treated=True)] if helium and not asked.treated else []
-    yield Way.LATER, [replace(wanted, ready_by=hour) for hour in later]
-    yield Way.LATER_PART, [replace(other(later=True), later_at=hour) for hour in later]
-    yield Way.VENUE, [_let_in(wanted, wanted.event_start - timedelta(minutes=15 * n)) for n in range(24)]
-    yield Way.LARGER, [other(kind_id=kind.id) for kind in larger] if helium else []
-    yield Way.FOIL, [other(kind_id=kind.id, treated=False, gas=Gas.HELIUM) for kind in films["foil"]]
-    yield Way.SPHERE, [other(kind_id=kind.id, treated=False, gas=Gas.HELIUM) for kind in films["sphere"]]
-    yield Way.AIR, [other(gas=Gas.AIR, treated=False)] if helium else []
+    yield Way.LATER, [_moved(wanted, hour) for hour in later]
+    yield (
+        Way.LATER_PART,
+        [replace(other(later=True), later_at=hour) for hour in later if not asked.later or hour > wanted.later_at],
+    )
+    starts = wanted.event_start
+    yield Way.VENUE, [_let_in(wanted, starts - timedelta(minutes=15 * n)) for n in range(24)] if starts else []
+    yield Way.LARGER, [other(kind_id=kind.id) for kind in larger] if helium and of_kind else []
+    for way, material in ((Way.FOIL, "foil"), (Way.SPHERE, "sphere")):
+        film = films[material] if of_kind else []
+        yield way, [other(kind_id=kind.id, treated=False, gas=Gas.HELIUM) for kind in film]
+    yield Way.AIR, [other(gas=Gas.AIR, treated=False)] if helium and of_kind else []
+
+
+def _later_hours(wanted):
+    """Every quarter at which the shop is open, up to the event's start, or to the end where nobody said one."""
+    latest = wanted.event_start or wanted.lasts_until
+    travel = timedelta(minutes=wanted.travel_minutes)
+    for n in range(1, 4 * 24 * 2):
+        hour = wanted.ready_by + timedelta(minutes=15 * n)
+        if hour + travel <= latest and _open(hour):
+            yield hour
+
+
+def _moved(wanted, hour):
+    arrives = hour + timedelta(minutes=wanted.travel_minutes) if wanted.arrives_at else None
+    if wanted.later_at and wanted.later_at > hour:
+        return replace(wanted, ready_by=hour, arrives_at=arrives)
+    together = tuple(replace(line, later=False) for line in wanted.lines)
+    return replace(wanted, ready_by=hour, arrives_at=arrives, later_at=None, lines=together)
 
 
 def _let_in(wanted, hour):
-    """As the shop's settings have it: half an hour of travel and of hanging, twenty minutes of setting up."""
+    """As the shop's settings have it: half an hour of hanging, twenty minutes of setting up, and half an hour of
+    travel where nobody said."""
+    travel = wanted.travel_minutes or 30
     return replace(
         wanted,
+        lines=tuple(replace(line, later=False) for line in wanted.lines),
+        later_at=None,
         hand_over=HandOver.VENUE,
-        ready_by=hour - timedelta(minutes=30),
+        ready_by=hour - timedelta(minutes=travel),
         arrives_at=hour,
-        travel_minutes=30,
+        travel_minutes=travel,
         set_up_minutes=20,
         hanging_minutes=30,
         crew=2,
