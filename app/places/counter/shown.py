@@ -172,16 +172,12 @@ def _closed_at(answer: Quote, shop: Shop) -> str:
     if answer.wish.hand_over is HandOver.VENUE:
         return ""
     first, later = _is_closed(answer.ready_by, shop), _is_closed(answer.wish.later_at, shop)
-    if not first and not later:
-        return ""
-    who = (
-        "they leave"
-        if not later
-        else "the later part leaves"
-        if not first
-        else "they leave and when the later part does"
-    )
-    return f"The shop is closed when {who}: see that somebody is there."
+    who = {
+        (True, False): "they leave",
+        (False, True): "the later part leaves",
+        (True, True): "they leave and when the later part does",
+    }.get((first, later))
+    return f"The shop is closed when {who}: see that somebody is there." if who else ""
 
 
 def _is_closed(leaves_at: datetime | None, shop: Shop) -> bool:
