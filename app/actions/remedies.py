@@ -39,10 +39,6 @@ class Remedy:
     answer: Quote
     costs_minor: int
 
-    @property
-    def wish(self) -> LineWish:
-        return self.answer.wish.lines[self.line]
-
 
 Ask = Callable[[OrderWish], Quote]
 """A quote, hours checked, with everything but the wish passed in before. Raises Refused."""

@@ -15,8 +15,14 @@ from app.web.formats import Formats
 
 _HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
 STRONGEST_WIND_M_S = 40.0
-WIND_UNITS = {"km/h": 1 / 3.6, "mph": 0.44704, "knots": 1852 / 3600, "kn": 1852 / 3600, "m/s": 1.0}
+WIND_UNITS = {
+    **dict.fromkeys(("km/h", "kmh", "kph"), 1 / 3.6),
+    **dict.fromkeys(("knots", "kts", "kt", "kn"), 1852 / 3600),
+    "mph": 0.44704,
+    "m/s": 1.0,
+}
 """Metres a second in one of each, as forecasts tell them."""
+_WIND_TOLD = "Without a unit it is m/s; km/h, mph and knots are written with it, as in 20 km/h."
 _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (24, 0)}
 
 
@@ -149,7 +155,12 @@ def read_wind(text: str) -> float:
     text = text.strip().lower()
     unit = next((unit for unit in WIND_UNITS if text.endswith(unit)), "m/s")
     strongest = int(STRONGEST_WIND_M_S / WIND_UNITS[unit])
-    return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
+    try:
+        return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
+    except ValidationError as wrong:
+        beaufort = re.search(r"\b(bft|beaufort|force)\b|\dbft", text)
+        told = "Beaufort is not taken: ask for the speed. " if beaufort else ""
+        raise ValidationError(f"{wrong} {told}{_WIND_TOLD}") from None
 
 
 def read_whole(text: str, low: int, high: int, what: str) -> int:

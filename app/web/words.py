@@ -9,7 +9,7 @@ from app.actions.quote import Quote
 from app.actions.runs import Run
 from app.actions.telling import percent
 from app.planning.window import Verdict, Window
-from app.store.models import Order, Tap
+from app.store.models import Order, OrderLine, Tap
 from app.web.formats import Formats
 
 VERDICTS = {
@@ -96,12 +96,7 @@ def read_back(order: Order, formats: Formats) -> str:
 
 
 def _what(order: Order) -> str:
-    lines = "; ".join(
-        f"{line.quantity} × {line.title}"
-        + (f" ({line.colours})" if line.colours else "")
-        + (", treated" if line.treated else "")
-        for line in order.lines
-    )
+    lines = "; ".join(_told_line(line) + (", treated" if line.treated else "") for line in order.lines)
     whose = "" if order.occasion == "now" else f" for {order.customer}"
     return f"Order {order.number}{whose}: {lines}."
 
@@ -157,8 +152,18 @@ def _later_part(order: Order, formats: Formats) -> str:
         return ""
     at = order.later_at + timedelta(minutes=order.travel_minutes)
     verb = "We bring" if order.hand_over == "deliver" else "You collect"
-    lines = "; ".join(line.title for line in order.lines if line.later)
-    return f"{verb} the later part ({lines}) {_weekday_and_date(formats.local(at))}, at {formats.clock(at)}."
+    lines = "; ".join(_later_line(line) for line in order.lines if line.later)
+    return f"{verb} the later part {_weekday_and_date(formats.local(at))}, at {formats.clock(at)}: {lines}."
+
+
+def _later_line(line: OrderLine) -> str:
+    """What of the line comes later: of a design only its latex, where it has some with helium."""
+    part = "" if all(part.get("later", False) for part in line.parts) else "the latex of "
+    return f"{part}{_told_line(line)}"
+
+
+def _told_line(line: OrderLine) -> str:
+    return f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")
 
 
 def film_size(share: float) -> str:

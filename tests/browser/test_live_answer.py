@@ -48,6 +48,17 @@ def test_a_remedy_is_one_press_and_can_be_taken_back(page, evening):
     expect(page.locator("#handed-hour")).to_have_value(before)
 
 
+def test_by_keyboard_the_focus_goes_on_from_a_remedy_to_its_undo_and_back(page, evening):
+    _long_party(page, evening)
+    for remedy in (page.locator(".remedy").first, page.locator(".remedy").last):
+        remedy.focus()
+        page.keyboard.press("Enter")
+        expect(page.locator("#undo")).to_be_focused()
+        page.keyboard.press("Enter")
+        expect(page.locator(".remedy").first).to_be_focused()
+    expect(page.locator(".answer-verdict")).to_contain_text("No")
+
+
 def test_a_late_answer_to_earlier_typing_never_stands(page, evening):
     """A slow network answers the first question after the second: what stands is the answer to the last."""
     fill_order(page, evening)

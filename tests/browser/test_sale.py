@@ -94,10 +94,28 @@ def test_back_and_reload_sell_nothing(counter, served):
     counter.reload()
     expect(counter.locator(".sold")).to_contain_text("Sold: 3")
     counter.go_back()
-    expect(counter.locator("#sell")).to_be_visible()
+    _says_it_was_sold(counter)
     counter.reload()
-    expect(counter.locator("#sell")).to_be_visible()
+    _says_it_was_sold(counter)
+    counter.keyboard.press("Control+Enter")
+    counter.wait_for_load_state("networkidle")
     assert len(_sales(served)) == 1
+
+
+def test_back_sells_nothing_twice_without_javascript(tablet, served):
+    page = tablet(java_script_enabled=False)
+    page.goto("/counter/sale")
+    _choose(page)
+    page.locator("#sell").click()
+    expect(page.locator(".sold")).to_be_visible()
+    page.go_back()
+    _says_it_was_sold(page)
+    assert len(_sales(served)) == 1
+
+
+def _says_it_was_sold(page):
+    expect(page.get_by_role("alert")).to_contain_text("3 × 11 in latex were sold a moment ago")
+    expect(page.locator("#sell")).to_have_count(0)
 
 
 def test_a_slip_is_taken_back(counter, served):

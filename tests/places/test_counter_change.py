@@ -170,3 +170,10 @@ def test_a_number_longer_than_any_order_is_not_there(client):
             == 404
         )
         assert client.post(f"/office/designs/{number}/retire").status_code == 404
+
+
+def test_a_cancelled_order_is_not_opened_for_change_but_shown(client):
+    number = take(client)
+    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    answer = client.get(f"/counter/orders/{number}/change")
+    assert (answer.status_code, answer.location) == (303, f"/counter/orders/{number}")

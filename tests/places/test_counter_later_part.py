@@ -1,5 +1,7 @@
 """A part that is handed over later: ticked at its line, or pressed as what would work instead."""
 
+from app.actions.shop import load_goods
+from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
 
 PARTY = {
@@ -38,7 +40,10 @@ def test_the_answer_tells_both_hours(client):
 def test_an_order_is_taken_read_back_and_opened_for_change(client):
     number = take(client, **LATER)
     page = client.get(f"/counter/orders/{number}").text
-    assert "You collect the later part (11 in latex) Saturday, 21 November, at 14:45." in words(page)
+    assert (
+        "You collect the later part Saturday, 21 November, at 14:45: 24 × 11 in latex (12 red, 12 white)."
+        in words(page)
+    )
     values = Page(client.get(f"/counter/orders/{number}/change").text).values
     assert (values["lines-0-later"], values["later_handed-hour"]) == ("y", "14:45")
 
@@ -62,3 +67,30 @@ def test_the_pick_ups_step_each_part_on_its_own(client):
     client.post(f"/bench/batches/{number}-2/taps", data=key | {"client_key": "latex"})
     page = Page(client.get("/pickups/").text)
     assert (page.values["step"], page.values["later"]) == ("assembled", "yes")
+
+
+def test_of_a_bouquet_only_the_latex_is_read_back_as_later(client, database):
+    with database.writing() as session:
+        design = bouquet(session, load_goods(session))
+    line = {"lines__0__what": f"design:{design.id}", "lines__0__quantity": "2", "lines__0__colours": "blue"}
+    number = take(client, **(LATER | line))
+    said = words(client.get(f"/counter/orders/{number}").text)
+    assert "at 14:45: the latex of 2 × Sea bouquet (blue)." in said
+
+
+def test_what_is_sold_at_once_has_no_later_part(client):
+    answer = client.post("/counter/draft", data=payload(occasion="now", lines__0__later="y"))
+    said = words(answer.text)
+    assert "later part handed over?" not in said
+    assert "Safe" in said
+    assert "ready by" in said
+
+
+def test_a_later_part_that_leaves_a_closed_shop_is_told(client):
+    far = {"event_start__hour": "23:00", "later_handed__hour": "22:00"}
+    said = words(_draft(client, **(LATER | far)).text)
+    assert "The shop is closed when the later part leaves: see that somebody is there." in said
+    both = {"handed__hour": "21:30"}
+    said = words(_draft(client, **(LATER | far | both)).text)
+    assert "closed when they leave and when the later part does" in said
+    assert "The shop is closed" not in words(_draft(client, **LATER).text)

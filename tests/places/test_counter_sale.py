@@ -33,7 +33,7 @@ def test_three_presses_sell(client, database):
     first = client.get("/counter/sale")
     assert 'href="/counter/sale?what=sold-4"' in first.text
     second = client.get("/counter/sale", query_string={"what": "sold-4"})
-    assert 'href="/counter/sale?what=sold-4&amp;quantity=3"' in second.text
+    assert 'href="/counter/sale?what=sold-4&amp;quantity=3&amp;key=' in second.text
     third = client.get("/counter/sale", query_string={"what": "sold-4", "quantity": "3"})
     assert "3 × 11 in latex £3.30" in words(third.text)
     sent = Page(third.text).values
@@ -60,7 +60,7 @@ def test_a_kind_without_a_price_for_it_is_not_offered(client, database):
 
 def test_it_is_sold_with_air_where_that_is_chosen(client):
     page = client.get("/counter/sale?what=sold-4&quantity=2").text
-    assert 'href="/counter/sale?what=air-4&amp;quantity=2"' in page
+    assert 'href="/counter/sale?what=air-4&amp;quantity=2&amp;key=' in page
     number = _sell(client, what="air-4", quantity="2")
     assert "2 × 11 in latex, air" in words(client.get(f"/counter/orders/{number}").text)
 
@@ -229,3 +229,31 @@ def test_the_counter_leads_to_it(client):
     page = client.get("/counter/").text
     assert re.search(r'<a [^>]*href="/counter/sale"[^>]*data-keys="Alt\+s"', page)
     assert "a sale at once" in words(page)
+
+
+def test_coming_back_to_what_was_sold_says_so_and_offers_no_second_press(client, database):
+    choice = {"what": "sold-4", "quantity": "3", "key": "sale-9"}
+    sent = Page(client.get("/counter/sale", query_string=choice).text).values
+    assert sent["client_key"] == "sale-9"
+    number = _sell(client, client_key="sale-9")
+    back = client.get("/counter/sale", query_string=choice)
+    assert f"3 × 11 in latex were sold a moment ago, as order {number}. Choose anew" in words(back.text)
+    assert 'id="sell"' not in back.text
+    client.post(f"/counter/sale/{number}/take-back")
+    assert "and taken back. Choose anew" in words(client.get("/counter/sale", query_string=choice).text)
+    assert _orders(database) == 1
+
+
+def test_the_story_of_a_sale_has_the_filling_before_the_hand_over(client):
+    number = _sell(client)
+    told = words(client.get(f"/counter/orders/{number}").text).partition("History")[2]
+    assert told.index(": taken") < told.index("the last 3 filled") < told.index("handed over")
+    client.post(f"/counter/sale/{number}/take-back")
+    told = words(client.get(f"/counter/orders/{number}").text).partition("History")[2]
+    assert told.index("the last 3 filled") < told.index(": handed over") < told.index("sale taken back")
+
+
+def test_a_sale_is_not_opened_for_change(client):
+    number = _sell(client, what="own-12", quantity="1")
+    answer = client.get(f"/counter/orders/{number}/change")
+    assert (answer.status_code, answer.location) == (303, f"/counter/orders/{number}")

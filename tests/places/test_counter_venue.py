@@ -96,3 +96,18 @@ def test_the_review_counts_from_the_hour_it_had_to_hang(client, now):
         assert client.post(taps, data={"step": step, "client_key": step}).status_code == 303
     said = words(client.get("/office/review?from=2026-11-21&to=2026-11-21").text)
     assert "Sat 21 Nov, 18:00 Sat 21 Nov, 17:50 on time" in said
+
+
+def test_the_order_and_the_pick_ups_say_when_the_crew_is_back_and_the_caution(client):
+    number = take(client, **THERE)
+    said = words(client.get(f"/counter/orders/{number}").text)
+    assert "a crew of 2, back about 18:30" in said
+    assert "The crew takes one helium point and cylinders: upright, capped and chained" in said
+    assert "hangs 30 min, back about 18:30" in words(client.get("/pickups/").text)
+
+
+def test_a_delivery_has_neither_crew_nor_cylinders(client):
+    number = take(client, **(THERE | {"hand_over": "deliver", "word": "Fine."}))
+    said = words(client.get(f"/counter/orders/{number}").text) + words(client.get("/pickups/").text)
+    assert "back about" not in said
+    assert "The crew takes" not in said

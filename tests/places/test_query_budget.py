@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy import event
 
 from tests.actions.builders import line, take, wish
+from tests.places.payloads import payload
 
 PAGES = (
     *("/bench", "/bench.json", "/pickups/", "/counter/", "/counter/orders", "/office/review"),
@@ -80,3 +81,29 @@ def test_a_poll_with_nothing_new_costs_one_read(app, client, fill):
     with _counted(app) as statements:
         assert client.get("/bench", query_string={"v": version}).status_code == 204
     assert len([statement for statement in statements if statement.startswith("SELECT")]) == 1
+
+
+def _statements_of_an_answer(app, client, lines=1):
+    more = {
+        f"lines-{place}-{name}": value
+        for place in range(1, lines)
+        for name, value in (("what", f"kind:{3 + place}"), ("quantity", "2"), ("gas", "helium"))
+    }
+    with _counted(app) as statements:
+        answer = client.post("/counter/draft", data=payload(fix="live") | more)
+    assert answer.status_code == 200
+    assert answer.text.count('class="answer-line"') == lines
+    return len(statements)
+
+
+def test_the_answer_while_typing_costs_the_same_beside_five_orders_and_fifty(app, client, fill):
+    counts = []
+    for orders in (5, 50):
+        fill(orders)
+        counts.append(_statements_of_an_answer(app, client))
+    assert counts[0] == counts[1] <= BUDGET
+
+
+def test_the_answer_while_typing_costs_the_same_for_one_line_and_five(app, client, fill):
+    fill(5)
+    assert _statements_of_an_answer(app, client, lines=5) == _statements_of_an_answer(app, client) <= BUDGET

@@ -40,7 +40,8 @@ def test_a_number_out_of_range_or_none_has_a_sentence_with_the_range(typed):
 @pytest.mark.parametrize(
     ("typed", "m_s"),
     [("5", 5.0), ("5,5 m/s", 5.5), ("18 km/h", 5.0), ("12 mph", 5.4), ("12MPH", 5.4), ("10 kn", 5.1),
-     ("10 knots", 5.1), ("0", 0.0), ("40", 40.0), ("144 km/h", 40.0)],
+     ("10 knots", 5.1), ("20 kmh", 5.6), ("20kph", 5.6), ("15 kt", 7.7), ("15 KTS", 7.7),
+     ("0", 0.0), ("40", 40.0), ("144 km/h", 40.0)],
 )  # fmt: skip
 def test_a_wind_is_read_in_the_unit_that_is_written_with_it(typed, m_s):
     """Source: the mile is 1609.344 m, the nautical mile 1852 m, both exact by definition."""
@@ -52,6 +53,17 @@ def test_a_wind_is_read_in_the_unit_that_is_written_with_it(typed, m_s):
 )
 def test_what_is_no_wind_has_a_sentence_with_the_range(typed):
     with pytest.raises(ValidationError, match=r": 0 to (40 m/s|144 km/h|89 mph)\."):
+        read_wind(typed)
+
+
+def test_what_is_no_wind_hears_of_the_units():
+    with pytest.raises(ValidationError, match=r"km/h, mph and knots are written with it"):
+        read_wind("a breeze")
+
+
+@pytest.mark.parametrize("typed", ["4 bft", "4bft", "4 Beaufort", "force 4"])
+def test_beaufort_is_not_taken_and_hears_so(typed):
+    with pytest.raises(ValidationError, match=r"Beaufort is not taken: ask for the speed\."):
         read_wind(typed)
 
 

@@ -1,6 +1,7 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -166,7 +167,8 @@ class OrderForm(Form):
         if not read:
             first = self.lines[0].form.what
             first.errors = [*first.errors, "What would they like? Choose at least one line."]
-        return [line for line in read if line]
+        at_once = self.occasion.data == Occasion.NOW
+        return [replace(line, later=line.later and not at_once) for line in read if line]
 
     def _read_hours(self, formats: Formats) -> dict[str, datetime | None]:
         """Each hour the occasion asks for; a date that is left out follows from the one before it."""

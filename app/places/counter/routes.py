@@ -3,10 +3,12 @@
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import datetime
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.checks import check_hours
+from app.actions.course import trip_of
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
 from app.actions.history import history_of
 from app.actions.quote import NEW, Quote, quote, waited
@@ -14,7 +16,7 @@ from app.actions.remedies import Ask, Remedy, remedies
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
 from app.actions.taps import Step
 from app.actions.wish import OrderWish
-from app.actions.wishes import standing_of
+from app.actions.wishes import standing_of, wish_of
 from app.places.counter import callers, customers, sale
 from app.places.counter.filled import (
     add_line,
@@ -81,11 +83,13 @@ def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
         form.end_next_day(here.formats)
     elif fix == "undo":
         take_back(form)
+        form.focus = "remedies"
     elif fix.startswith("remedy-"):
         wish = form.read(here.formats, here.now, here.shop.trip)
         chosen = [remedy for remedy in _remedies(wish, order) if remedy_key(remedy) == fix] if wish else []
         for remedy in chosen:
             apply_remedy(form, remedy, here.formats)
+            form.focus = "undo"
 
 
 def _answer(form: OrderForm, order: Order | None) -> Response:
@@ -138,6 +142,7 @@ def show(number: int) -> str:
         order=order,
         then=then,
         read_back=read_back(order, here.formats),
+        trip=trip_of(wish_of(order)),
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now) for row in rows],
@@ -149,13 +154,24 @@ def show(number: int) -> str:
 def _story(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:
     """All that happened to an order, in its order of time; a hand-over stands in its history already."""
     steps = [tap for tap in taps if tap.act != Step.HANDED_OVER or tap.undone_at]
-    return sorted([*history, *steps], key=lambda entry: entry.at)
+    return sorted([*history, *steps], key=_turn)
+
+
+def _turn(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
+    """Within one second: what was said, what was tapped, the hand-over, and what was taken back."""
+    if entry.act.endswith(("undone", "taken back", "cancelled")):
+        return entry.at, 3
+    if entry.act.startswith(Step.HANDED_OVER):
+        return entry.at, 2
+    return entry.at, 1 if isinstance(entry, Tap) else 0
 
 
 @counter.get("/orders/<int:number>/change")
 def edit(number: int) -> Response:
     here = visit()
     order = load_order(here.session, number)
+    if order.state != "open":
+        return see_other(url_for("counter.show", number=number))
     form = form_of(order, here.formats)
     return _form_page(form, order, _worked_out(form, order))
 

@@ -8,10 +8,12 @@ from wtforms.validators import ValidationError
 
 from app.actions.errors import Refused
 from app.actions.sale import Offer, offers, sell_now, take_back_sale
+from app.actions.take_order import order_with_key
 from app.actions.wish import Service
 from app.physics.air import Air, volume_ratio
 from app.physics.balloon import Gas, Material
 from app.places.counter.lines import MOST_OF_A_LINE
+from app.store.models import Order
 from app.store.queries.sales import one_sale, sales_between
 from app.web.batches import AIR_TIP, TIPS
 from app.web.days import read_day
@@ -61,8 +63,19 @@ def add_to(counter: Blueprint) -> None:
 
 def sale() -> Response:
     all_offers = _offers()
-    choice = _read_choice(request.args, all_offers)
-    return _page(choice, all_offers, status=422 if choice.is_wrong else 200)
+    choice, key = _read_choice(request.args, all_offers), request.args.get("key", "")[:64]
+    if known := order_with_key(visit().session, key) if key else None:
+        return _page(Choice(), all_offers, (_sold_already(known),))
+    return _page(choice, all_offers, status=422 if choice.is_wrong else 200, key=key)
+
+
+def _sold_already(order: Order) -> str:
+    """For who comes back to a choice that was sold: one more press there would say nothing, or sell twice."""
+    line = order.lines[0]
+    were = "was" if line.quantity == 1 else "were"
+    end = ", and taken back" if order.state == "cancelled" else ""
+    told = f"{line.quantity} × {line.title} {were} sold a moment ago, as order {order.number}{end}"
+    return f"{told}. Choose anew to sell more."
 
 
 def sell() -> Response:
@@ -121,7 +134,10 @@ def _read_choice(sent: "MultiDict[str, str]", all_offers: Offers) -> Choice:
         return Choice(offer, None, typed, wrong_what, str(wrong))
 
 
-def _page(choice: Choice, all_offers: Offers, problems: tuple[str, ...] = (), status: int = 200) -> Response:
+def _page(
+    choice: Choice, all_offers: Offers, problems: tuple[str, ...] = (), status: int = 200, key: str = ""
+) -> Response:
+    """key: of the choice that its address carries, so that coming back to it sells nothing twice."""
     here = visit()
     today = read_day(None, here.formats, here.now)
     return page_or_part(
@@ -131,13 +147,14 @@ def _page(choice: Choice, all_offers: Offers, problems: tuple[str, ...] = (), st
         choice=choice,
         problems=problems,
         groups=[(label, _of_group(service, all_offers)) for service, label in GROUPS.items()],
-        key=offer_key,
+        offer_key=offer_key,
         other_gas=_other_gas(choice.offer, all_offers),
         hints=_hints(choice.offer) if choice.offer else (),
         quick=QUICK,
         sold=one_sale(here.session, read_id(request.args.get("sold"))),
         sales=sales_between(here.session, today.start, today.end),
-        client_key=new_key(),
+        client_key=key or new_key(),
+        next_key=new_key(),
     )
 
 

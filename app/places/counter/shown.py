@@ -74,7 +74,7 @@ class ShownQuote:
     verdict: str
     verdict_word: str
     hours: str
-    closed: bool
+    closed: str
     late: str
     first_fill: str
     total: str
@@ -168,11 +168,23 @@ def _remedy_title(remedy: Remedy, formats: Formats) -> str:
     return f"{title} instead"
 
 
-def _closed_at(answer: Quote, shop: Shop) -> bool:
-    """Whether nobody is there to hand it over; the closing hour itself is still open. A crew has a key."""
+def _closed_at(answer: Quote, shop: Shop) -> str:
+    """A sentence where nobody is there to hand it over; the closing hour itself is still open. A crew has a key."""
     if answer.wish.hand_over is HandOver.VENUE:
+        return ""
+    first, later = _is_closed(answer.ready_by, shop), _is_closed(answer.wish.later_at, shop)
+    who = {
+        (True, False): "they leave",
+        (False, True): "the later part leaves",
+        (True, True): "they leave and when the later part does",
+    }.get((first, later))
+    return f"The shop is closed when {who}: see that somebody is there." if who else ""
+
+
+def _is_closed(leaves_at: datetime | None, shop: Shop) -> bool:
+    if leaves_at is None:
         return False
-    return not any(shop.opening.is_open(answer.ready_by - timedelta(minutes=back)) for back in (0, 1))
+    return not any(shop.opening.is_open(leaves_at - timedelta(minutes=back)) for back in (0, 1))
 
 
 def _show_batch(plan: BatchPlan, answer: Quote, shop: Shop, formats: Formats, now: datetime) -> ShownBatch:

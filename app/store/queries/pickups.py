@@ -44,7 +44,6 @@ class PickupRow:
     event_start: datetime | None
     state: str
     verdict: str
-    word: str
     notes: str
     total_minor: int
     later: bool = False
@@ -63,6 +62,12 @@ class PickupRow:
     def there_at(self) -> datetime | None:
         """When a delivery arrives, or a crew is let in."""
         return self.leaves_at + timedelta(minutes=self.travel_minutes) if self.arrives_at else None
+
+    @property
+    def back_at(self) -> datetime | None:
+        """When a crew is back: all hangs as the event begins, then it drives."""
+        back = self.event_start + timedelta(minutes=self.travel_minutes) if self.event_start else None
+        return back if self.at_venue else None
 
     @property
     def at_venue(self) -> bool:
@@ -107,7 +112,6 @@ def _orders() -> Select[*tuple[Any, ...]]:
         Order.event_start,
         Order.state,
         Order.verdict,
-        Order.word,
         Order.notes,
         Order.total_minor,
     )
