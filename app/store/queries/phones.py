@@ -1,6 +1,6 @@
 """How a phone is sought: by a run of its digits, with or without the country's code."""
 
-from sqlalchemy import ColumnElement, literal, or_
+from sqlalchemy import ColumnElement, and_, literal, or_
 from sqlalchemy.orm import InstrumentedAttribute
 
 from app.store.searched import ALIKE_DIGITS, LEAST_DIGITS, digits_of
@@ -29,9 +29,11 @@ def without_code(text: str) -> tuple[str, ...]:
 def holds_phone(digits: InstrumentedAttribute[str], text: str) -> ColumnElement[bool]:
     """Whether one of the phones, whose digits stand between spaces, holds what is sought, or begins with it when
     its country's code, or the 0 in its place, is left aside."""
-    spaced = literal(" ") + digits
-    begins = [spaced.contains(f" {zero}{rest}") for rest in without_code(text) for zero in ("", "0")]
-    return or_(digits.contains(digits_run(text)), *begins)
+    held, rests, spaced = digits.contains(digits_run(text)), without_code(text), literal(" ") + digits
+    if not rests:
+        return held
+    begins = [spaced.contains(f" {zero}{rest}") for rest in rests for zero in ("", "0")]
+    return or_(held, and_(digits.contains(rests[-1]), or_(*begins)))  # most are ruled out by the shortest rest
 
 
 def is_held_in(text: str, shown: str) -> bool:
