@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.store.models import HistoryEntry, Order
+from app.store.models import Customer, HistoryEntry, Order
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,3 +43,20 @@ class ChangedMeanwhile(Exception):
         super().__init__(f"order {order.number} was changed meanwhile")
         self.order = order
         self.since = since
+
+
+class CustomerChangedMeanwhile(Exception):
+    """The customer is no longer what the page showed that was saved: see them as they are now."""
+
+    def __init__(self, customer: Customer) -> None:
+        super().__init__(f"customer {customer.id} was changed meanwhile")
+        self.customer = customer
+
+
+class MergedMeanwhile(Exception):
+    """The customer was a double, and their orders stand with another one now."""
+
+    def __init__(self, double: Customer, kept: Customer) -> None:
+        super().__init__(f"{double.name} was merged with {kept.name} meanwhile: look at that one.")
+        self.double = double
+        self.kept = kept

@@ -48,7 +48,7 @@ def take_order(
     try:
         with session.begin_nested():
             order.number = draw_number(session, ORDER_NUMBER)
-            give_order(session, order, wish.customer_id)
+            give_order(session, who, order, wish.customer_id, now)
             session.add(order)
             session.flush()  # the key is taken here, or somebody was quicker
     except IntegrityError:
@@ -109,7 +109,7 @@ def change_order(
     before, caller = tell_order(order, shop.zone), (order.customer, order.phone)
     fill_in(order, answer)
     if caller != (order.customer, order.phone) or wish.customer_id not in (None, order.customer_id):
-        give_order(session, order, wish.customer_id, renamed=caller[0] != order.customer)
+        give_order(session, who, order, wish.customer_id, now, caller)
     lay_batches(order, answer)
     for batch in order.batches:
         if batch.started_at:

@@ -7,6 +7,10 @@ ALIKE_DIGITS = 9
 """So many last digits tell a number, with or without its country's code."""
 
 
+LEAST_DIGITS = 3
+"""Fewer are no phone number, and are not sought."""
+
+
 def fold(text: str) -> str:
     """Letters without case and accents."""
     plain = unicodedata.normalize("NFKD", text.casefold())

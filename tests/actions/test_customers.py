@@ -3,8 +3,15 @@
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.customers import change_customer, customer_of, load_customer, merge_customers
-from app.actions.errors import NotThere, Refused
+from app.actions.customers import (
+    Named,
+    change_customer,
+    customer_of,
+    history_of_customer,
+    load_customer,
+    merge_customers,
+)
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotThere, Refused
 from app.actions.history import history_of
 from app.actions.wish import OVER_THE_COUNTER, Occasion
 from app.store.models import Customer
@@ -18,6 +25,17 @@ def _count(session):
 
 def _phones(customer):
     return [phone.shown for phone in customer.phones]
+
+
+def _save(session, customer_id, name, phones, shown=None):
+    """Their page saved as it is shown now, unless it showed something else; a field left out is one left empty."""
+    shown = shown or Named.of(load_customer(session, customer_id))
+    phones = [*phones, *[""] * (len(shown.phones) - len(phones))]
+    return change_customer(session, "Isolde", customer_id, shown, name, phones, at(10))
+
+
+def _told(session, customer):
+    return [(entry.who, entry.at, entry.act, entry.changes) for entry in history_of_customer(session, customer)]
 
 
 def test_an_order_makes_a_customer(session, goods):
@@ -95,25 +113,61 @@ def test_the_latest_order_is_known(session, goods):
 
 
 def test_an_order_given_another_name_goes_to_another_customer(session, goods):
-    order = take(session, wish(goods))
-    before = order.customer_id
-    change(session, order, wish(goods, customer="Jory Hart", customer_id=before))
-    assert order.customer_id != before
-    assert load_customer(session, before).last_order_at is None
-    assert past_orders(session, before) == []
+    first, order = take(session, wish(goods)), take(session, wish(goods), at(9), key="key-2")
+    change(session, order, wish(goods, customer="Jory Hart", customer_id=order.customer_id))
+    assert order.customer_id != first.customer_id
+    assert load_customer(session, first.customer_id).last_order_at == MORNING
+    assert [past.number for past in past_orders(session, first.customer_id)] == [first.number]
 
 
 def test_an_order_given_another_phone_stays_and_the_customer_has_both(session, goods):
     order = take(session, wish(goods))
+    take(session, wish(goods), at(9), key="key-2")
     before = order.customer_id
     change(session, order, wish(goods, phone="01632 960777"))
     assert order.customer_id == before
     assert _phones(load_customer(session, before)) == ["01632 960101", "01632 960777"]
 
 
+def test_a_slip_put_right_in_the_only_order_leaves_no_ghost(session, goods):
+    order = take(session, wish(goods, customer="Typo Tess", phone="01632 960100"))
+    customer = load_customer(session, order.customer_id)
+    change(session, order, wish(goods, customer="Tess", phone="01632 960101", customer_id=customer.id))
+    assert (order.customer_id, _count(session)) == (customer.id, 1)
+    assert (customer.name, _phones(customer)) == ("Tess", ["01632 960101"])
+    assert [row.name for row in find_customers(session, "tess")] == ["Tess"]
+    assert find_customers(session, "960100") == []
+    changes = [["name", "Typo Tess", "Tess"], ["phones", "01632 960100", "01632 960101"]]
+    assert _told(session, customer) == [("Tobiah", MORNING, f"put right with order {order.number}", changes)]
+
+
+def test_a_slip_that_was_somebody_known_goes(session, goods):
+    known = take(session, wish(goods, customer="Tess")).customer_id
+    order = take(session, wish(goods, customer="Typo Tess"), at(9), key="key-2")
+    change(session, order, wish(goods, customer="Tess", customer_id=order.customer_id), at(9))
+    assert (order.customer_id, _count(session)) == (known, 1)
+    assert load_customer(session, known).last_order_at == at(9)
+
+
+@pytest.mark.parametrize("spared", ["phone", "history", "double"])
+def test_whoever_is_more_than_a_slip_stays_without_an_order(session, goods, spared):
+    known = take(session, wish(goods, customer="Tess")).customer_id
+    order = take(session, wish(goods, customer="Tessa"), at(9), key="key-2")
+    before = order.customer_id
+    if spared == "double":
+        double = customer_of(session, "Tessie", "01632 960101", None)
+        _merge(session, before, double.id)
+    else:
+        phone = "01632 960555" if spared == "phone" else "01632 960101"
+        _save(session, before, "Tessa Vik", [phone])
+    change(session, order, wish(goods, customer="Tess", customer_id=known), at(9))
+    assert order.customer_id == known
+    assert load_customer(session, before).last_order_at is None
+
+
 def test_an_order_stays_with_a_customer_whose_name_was_corrected(session, goods):
     order = take(session, wish(goods, customer="Wilhelmna Hart"))
-    customer = change_customer(session, order.customer_id, "Wilhelmina Hart", ["01632 960101"])
+    customer = _save(session, order.customer_id, "Wilhelmina Hart", ["01632 960101"])
     change(session, order, wish(goods, customer="Wilhelmna Hart", notes="side door", customer_id=customer.id))
     change(session, order, wish(goods, customer="Wilhelmna Hart", phone="01632 960777", customer_id=customer.id))
     assert order.customer_id == customer.id
@@ -122,16 +176,53 @@ def test_an_order_stays_with_a_customer_whose_name_was_corrected(session, goods)
 
 def test_name_and_phones_are_corrected_and_an_emptied_phone_goes(session):
     customer = customer_of(session, "Wilhelmna Hart", "01632 960101", None)
-    change_customer(session, customer.id, "  Wilhelmina  Hart ", ["", " 01632  960202", "020 7946 0999"])
+    _save(session, customer.id, "  Wilhelmina  Hart ", ["", " 01632  960202", "020 7946 0999"])
     assert (customer.name, _phones(customer)) == ("Wilhelmina Hart", ["01632 960202", "020 7946 0999"])
     assert [row.id for row in find_customers(session, "wilhelmina")] == [customer.id]
     assert [row.id for row in find_customers(session, "79460")] == [customer.id]
     assert find_customers(session, "960101") == []
 
 
+def test_what_was_put_right_is_kept_with_who_and_when(session):
+    customer = customer_of(session, "Wilhelmna Hart", "01632 960101", None)
+    _save(session, customer.id, "Wilhelmina Hart", ["01632 960101", "01632 960202"])
+    _save(session, customer.id, "Wilhelmina Hart", ["01632 960101", "01632 960202"])
+    changes = [
+        ["name", "Wilhelmna Hart", "Wilhelmina Hart"],
+        ["phones", "01632 960101", "01632 960101 · 01632 960202"],
+    ]
+    assert _told(session, customer) == [("Isolde", at(10), "changed", changes)]
+
+
+def test_a_page_that_no_longer_shows_them_as_they_are_is_not_saved(session):
+    customer = customer_of(session, "Bo Lind", "01632 960101", None)
+    shown = Named.of(customer)
+    _save(session, customer.id, "Bo Lind", ["01632 960101", "01632 960202"])
+    with pytest.raises(CustomerChangedMeanwhile):
+        _save(session, customer.id, "Bo Lind", ["01632 960101", "01632 960303"], shown)
+    assert _phones(customer) == ["01632 960101", "01632 960202"]
+
+
+def test_a_form_that_came_without_its_phones_takes_none_away(session):
+    customer = customer_of(session, "Bo Lind", "01632 960101", None)
+    with pytest.raises(CustomerChangedMeanwhile):
+        change_customer(session, "Isolde", customer.id, Named.of(customer), "Bo Lind", [], at(10))
+    assert _phones(customer) == ["01632 960101"]
+
+
+def test_a_double_that_was_merged_meanwhile_is_not_saved(session):
+    keep = customer_of(session, "Wilhelmina Hart", "01632 960101", None)
+    double = customer_of(session, "Mina Hart", "01632 960202", None)
+    shown = Named.of(double)
+    _merge(session, keep.id, double.id)
+    with pytest.raises(MergedMeanwhile, match="Mina Hart was merged with Wilhelmina Hart meanwhile"):
+        _save(session, double.id, "Mina Hart", ["01632 960202"], shown)
+    assert (keep.name, _phones(keep)) == ("Wilhelmina Hart", ["01632 960101", "01632 960202"])
+
+
 def test_the_same_phone_twice_is_kept_once_as_it_was_given_first(session):
     customer = customer_of(session, "Bo Lind", "01632 960101", None)
-    change_customer(session, customer.id, "Bo Lind", ["01632 960101", "+44 1632 960101"])
+    _save(session, customer.id, "Bo Lind", ["01632 960101", "+44 1632 960101"])
     assert _phones(customer) == ["01632 960101"]
 
 
@@ -150,13 +241,13 @@ def test_the_same_phone_twice_is_kept_once_as_it_was_given_first(session):
 def test_what_cannot_be_a_name_or_a_phone_is_refused(session, name, phones, field, sentence):
     customer = customer_of(session, "Bo Lind", "01632 960101", None)
     with pytest.raises(Refused) as refusal:
-        change_customer(session, customer.id, name, phones)
+        _save(session, customer.id, name, phones)
     assert sentence in problems(refusal)[field][0]
     assert (customer.name, _phones(customer)) == ("Bo Lind", ["01632 960101"])
 
 
 def test_a_customer_who_never_was_is_not_there(session):
-    for ask in (lambda: load_customer(session, 7), lambda: change_customer(session, 7, "Bo", [])):
+    for ask in (lambda: load_customer(session, 7), lambda: _save(session, 7, "Bo", [])):
         with pytest.raises(NotThere, match="no customer 7"):
             ask()
 
@@ -189,7 +280,7 @@ def test_each_order_that_moved_says_so_in_its_history(session, two):
     _merge(session, kept.customer_id, double.customer_id)
     entry = history_of(session, double)[-1]
     assert (entry.who, entry.at, entry.order_version) == ("Isolde", at(10), double.version)
-    assert entry.changes == [["customer's page", "Mina Hart", "Wilhelmina Hart"]]
+    assert entry.act == "moved from the page of Mina Hart to that of Wilhelmina Hart"
     assert double.customer == "Mina Hart"
     assert [entry.who for entry in history_of(session, kept)] == [WHO]
 
@@ -219,10 +310,19 @@ def test_nobody_is_merged_with_themselves(session, two):
         _merge(session, two[0].customer_id, two[0].customer_id)
 
 
-def test_nobody_is_merged_twice(session, two):
+def test_a_second_press_on_merge_finds_it_done(session, two):
     keep, double = two[0].customer_id, two[1].customer_id
+    customer = _merge(session, keep, double)
+    assert _merge(session, keep, double) is customer
+    merged = ["merged", "Mina Hart", "Wilhelmina Hart"], ["phones", "01632 960101", "01632 960101 · 01632 960222"]
+    assert _told(session, customer) == [("Isolde", at(10), "merged with a double", list(merged))]
+
+
+def test_nobody_is_merged_twice(session, goods, two):
+    keep, double = two[0].customer_id, two[1].customer_id
+    other = take(session, wish(goods, customer="Billie Hart"), at(9), key="key-4").customer_id
     _merge(session, keep, double)
-    for pair in ((keep, double), (double, keep)):
+    for pair in ((double, keep), (other, double), (double, other)):
         with pytest.raises(Refused, match="merged with another customer already"):
             _merge(session, *pair)
 

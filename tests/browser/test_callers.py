@@ -58,6 +58,46 @@ def test_three_digits_an_arrow_and_a_key_repeat_the_order_on_a_new_date(page, ev
     expect(page.locator(".past li")).to_have_count(2)
 
 
+def test_name_and_phone_together_say_who_comes_first(page, served, regulars):
+    """Of those whose phone begins alike, whoever came last would be first."""
+    served.put_order(customer="Runa Vik", phone="01632 960555")
+    served.put_order(customer="Tove Lind", phone="01632 960888")
+    page.goto("/counter/")
+    _type(page, "phone", "01632")
+    expect(_entries(page).first).to_contain_text("Tove Lind")
+    page.fill("#phone", "")
+    expect(_entries(page)).to_have_count(0)
+    page.fill("#customer", "Runa")
+    _type(page, "phone", "01632")
+    expect(_entries(page).first).to_contain_text("Runa Vik")
+    expect(_entries(page).first).to_contain_text("01632 960555")
+    expect(_entries(page)).to_have_count(3)
+    page.fill("#phone", "01632 96077")
+    expect(_entries(page).first).to_contain_text("Runa Vik")
+    _entries(page).first.click()
+    expect(page.locator("#customer")).to_have_value("Runa Vik")
+    expect(page.locator("#phone")).to_have_value("01632 96077")
+
+
+def test_a_repeat_goes_back_in_one_press(page, evening, regulars):
+    page.goto("/counter/")
+    page.fill("#customer", "runa")
+    _entries(page).click()
+    expect(page.locator("#regular")).to_be_visible()
+    page.fill("#notes", "side door")
+    page.keyboard.press("Alt+l")
+    expect(page.locator("#line-1")).to_be_visible()
+    page.fill("#lines-1-quantity", "77")
+    page.keyboard.press("Alt+r")
+    expect(page.locator("#lines-0-quantity")).to_have_value("5")
+    expect(page.locator("#notes")).to_have_value("side door")
+    expect(page.locator("#line-1")).to_have_count(0)
+    page.get_by_role("button", name="Take the repeat back").click()
+    expect(page.locator("#lines-1-quantity")).to_have_value("77")
+    expect(page.locator("#lines-0-quantity")).to_have_value("")
+    expect(page.locator("#notes")).to_have_value("side door")
+
+
 def test_escape_closes_the_list_and_tab_goes_on_to_the_next_field(page, regulars):
     page.goto("/counter/")
     _type(page, "customer", "run")
@@ -159,7 +199,7 @@ def test_what_was_typed_stays_when_the_caller_is_chosen_late(page, evening, regu
     page.fill("#customer", "runa")
     _entries(page).click()
     expect(page.locator("#customer")).to_have_value("Runa Vik")
-    expect(page.locator("#phone")).to_have_value("020 7946 0999")
+    expect(page.locator("#phone")).to_have_value("01632 960001")
     expect(page.locator("#notes")).to_have_value("side door")
     expect(page.locator(".answer-verdict")).to_contain_text("Safe")
     take_it(page)

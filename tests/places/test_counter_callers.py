@@ -111,11 +111,77 @@ def test_of_several_phones_the_one_that_was_typed_is_filled_in(client, database)
     customer = _customer_of(database, take(client))
     client.post(
         f"/counter/customers/{customer}",
-        data={"name": "Wilhelmina Hart", "phones-0": "01632 960101", "phones-1": "020 7946 0999"},
+        data={
+            "shown_name": "Wilhelmina Hart",
+            "shown_phones-0": "01632 960101",
+            "name": "Wilhelmina Hart",
+            "phones-0": "01632 960101",
+            "phones-1": "020 7946 0999",
+        },
     )
-    for typed, filled in (("7946", "020 7946 0999"), ("", "01632 960101"), ("0163 29", "01632 960101")):
+    for typed, filled in (("7946", "020 7946 0999"), ("", "01632 960101"), ("+44 1632 96", "01632 960101")):
         page = Page(_draft(client, f"caller-{customer}", customer="Wil", phone=typed))
         assert page.values["phone"] == filled
+
+
+def test_a_new_phone_that_was_typed_stays_and_becomes_theirs(client, database):
+    customer = _customer_of(database, take(client))
+    page = Page(_draft(client, f"caller-{customer}", customer="Wilh", phone="020 7946 0999"))
+    assert (page.values["customer"], page.values["phone"]) == ("Wilhelmina Hart", "020 7946 0999")
+    take(client, client_key="key-2", phone=page.values["phone"], customer_id=page.values["customer_id"])
+    assert "01632 960101 · 020 7946 0999" in words(_callers(client, customer="Wilhelmina"))
+    unsound = Page(_draft(client, f"caller-{customer}", customer="Wilh", phone="ask for Bo"))
+    assert unsound.values["phone"] == "01632 960101"
+
+
+def test_both_name_and_phone_come_before_the_field_in_hand(client, database):
+    hester = _customer_of(database, take(client, customer="Hester", phone="01632 960100"))
+    others = [
+        _customer_of(database, take(client, client_key=f"k{n}", customer=f"{name} Vik", phone=f"01632 96020{n}"))
+        for n, name in enumerate(["Ada", "Bo", "Cy", "Di", "Ed", "Flo", "Gus", "Hal"])
+    ]
+    for hand in ("phone", "customer"):
+        text = _callers(client, customer="Hester", phone="016", hand=hand)
+        assert _buttons(text, "caller-")[0] == f"caller-{hester}"
+    both = _buttons(_callers(client, customer="Hester", phone="016", hand="phone"), "caller-")
+    assert both == [f"caller-{one}" for one in (hester, *reversed(others[1:]))]
+    only = _buttons(_callers(client, customer="Hester", phone="020", hand="customer"), "caller-")
+    assert only == [f"caller-{hester}"]
+
+
+def test_more_than_eight_are_said_to_be_more(client):
+    for number in range(8):
+        take(client, client_key=f"k{number}", customer=f"Vik {'abcdefgh'[number]}", phone=f"01632 96020{number}")
+    assert "8 customers so far" in words(_callers(client, customer="vik"))
+    take(client, client_key="k9", customer="Vik i", phone="01632 960209")
+    text = _callers(client, customer="vik")
+    assert "The latest 8 of more" in words(text)
+    assert len(_buttons(text, "caller-")) == 8
+
+
+def test_each_field_asks_with_both_and_says_that_it_is_in_hand(client):
+    page = Page(client.get("/counter/").text)
+    for name in ("customer", "phone"):
+        assert page.by_id[name]["hx-include"] == "#customer, #phone"
+        assert page.by_id[name]["hx-vals"] == f'{{"hand": "{name}"}}'
+
+
+def test_who_becomes_a_customer_is_said_only_where_it_is_so(client):
+    number = take(client)
+    becomes = "taking the order makes them a customer"
+    asked = {"customer": "Nobody", "phone": "555 111"}
+    assert becomes in words(_draft(client, "callers", **asked))
+    assert becomes not in words(_draft(client, "callers", **asked | {"phone": ""}))
+    changing = client.post(f"/counter/draft?order={number}", data=payload(fix="callers", **asked)).text
+    assert "Nobody is known by that name" in words(changing)
+    assert becomes not in words(changing)
+
+
+def test_earlier_orders_say_air_and_later_part(client, database):
+    later = {"later_handed__day": "2026-11-21", "later_handed__hour": "14:30", "lines__1__later": "y"}
+    number = take(client, lines__0__gas="air", lines__1__what="kind:4", lines__1__quantity="2", **later)
+    said = words(client.get(f"/counter/customers/{_customer_of(database, number)}").text)
+    assert "24 × 11 in latex, 12 red, 12 white, air · 2 × 11 in latex, later part" in said
 
 
 def test_who_was_chosen_is_whose_order_it_is(client, database):
@@ -155,7 +221,7 @@ def test_a_repeat_fills_in_all_but_the_dates(client):
     assert {page.values[f"{moment}-day"] for moment in ("event_start", "lasts_until", "handed")} == {""}
     hours = [page.values[f"{moment}-hour"] for moment in ("event_start", "lasts_until", "handed")]
     assert hours == ["15:00", "19:00", "14:00"]
-    for name, value in (FROM_MEMORY | DELIVERED).items():
+    for name, value in (FROM_MEMORY | DELIVERED | {"venue_warmth": ""}).items():
         assert page.values[name] == value, name
     assert (page.values["lines-0-what"], page.values["lines-0-colours"]) == ("kind:4", "12 red, 12 white")
     assert (page.values["lines-1-what"], page.values["lines-1-quantity"]) == ("kind:12", "2")
@@ -163,6 +229,95 @@ def test_a_repeat_fills_in_all_but_the_dates(client):
     assert page.values["customer_id"] == "1"
     assert "autofocus" in page.by_id["event_start-day"]
     assert not page.problem("event_start-day")
+
+
+TYPED = {
+    "event_start__day": "2026-11-28",
+    "event_start__hour": "16:00",
+    "hand_over": "deliver",
+    "address": "7 Quay Row",
+    "travel_minutes": "15",
+    "notes": "blue door",
+    "lines__0__what": "kind:12",
+    "lines__0__quantity": "3",
+    "lines__1__what": "kind:6",
+    "lines__1__quantity": "1",
+    "lines__2__what": "kind:4",
+    "lines__2__quantity": "7",
+    "lines__2__treated": "y",
+}
+
+
+def test_a_repeat_keeps_what_was_typed_of_dates_notes_and_address(client):
+    number = take(client)
+    values = Page(_draft(client, f"repeat-{number}", **TYPED)).values
+    for name in ("event_start__day", "event_start__hour", "hand_over", "address", "travel_minutes", "notes"):
+        assert values[name.replace("__", "-")] == TYPED[name], name
+    assert (values["lasts_until-day"], values["lasts_until-hour"]) == ("", "19:00")
+    assert (values["lines-0-quantity"], "lines-1-what" in values) == ("24", False)
+
+
+def _press(client, page, fix):
+    return Page(client.post("/counter/draft", data=page.values | {"fix": fix}).text)
+
+
+def _typed(page):
+    return {name: value for name, value in page.values.items() if name not in ("undo", "word")}
+
+
+def test_one_press_takes_a_repeat_back_with_all_lines(client):
+    many, one = take(client, lines__1__what="kind:6", lines__1__quantity="2"), take(client, client_key="key-2")
+    before = Page(_draft(client, "restore", **TYPED))
+    text = client.post("/counter/draft", data=before.values | {"fix": f"repeat-{one}"}).text
+    assert "Take the repeat back" in words(text)
+    assert _typed(Page(text)) != _typed(before)
+    assert _typed(_press(client, Page(text), "undo")) == _typed(before)
+    blank = Page(_draft(client, "restore"))
+    assert _typed(_press(client, _press(client, blank, f"repeat-{many}"), "undo")) == _typed(blank)
+
+
+def test_another_repeat_brings_nothing_of_the_first_and_goes_back_step_by_step(client):
+    first = take(client, notes="first notes", **DELIVERED)
+    second = take(client, client_key="key-2", notes="second notes", lines__0__quantity="5", lines__0__colours="")
+    blank = Page(_draft(client, "restore"))
+    one = _press(client, blank, f"repeat-{first}")
+    two = _press(client, one, f"repeat-{second}")
+    assert (two.values["notes"], two.values["address"], two.values["hand_over"]) == ("second notes", "", "collect")
+    back = _press(client, two, "undo")
+    assert _typed(back) == _typed(one)
+    assert _typed(_press(client, back, "undo")) == _typed(blank)
+
+
+@pytest.mark.parametrize(
+    "undo", ['{"lines": 9999}', '{"lines": "x"}', '{"lines": 2, "undo": 7}', "[" * 9999, '{"undo": []}', "7"]
+)
+def test_an_undo_that_no_form_wrote_does_no_harm(client, undo):
+    number = take(client)
+    for fix in ("undo", f"repeat-{number}", "work"):
+        page = Page(_draft(client, fix, undo=undo))
+        assert "lines-0-what" in page.values
+
+
+def test_an_hour_of_another_day_than_the_events_is_left_to_say(client):
+    day_before = {"event_start__day": "2026-11-22", "event_start__hour": "18:00"}
+    until = {"lasts_until__day": "2026-11-22", "lasts_until__hour": "20:00"}
+    number = take(client, handed__hour="15:00", word="Fine.", **day_before, **until)
+    values = Page(_draft(client, f"repeat-{number}")).values
+    hours = [values[f"{moment}-hour"] for moment in ("event_start", "lasts_until", "handed")]
+    assert hours == ["18:00", "20:00", ""]
+
+
+@pytest.mark.parametrize(("end", "kept"), [("01:00", "01:00"), ("20:00", "")])
+def test_an_end_on_the_next_day_stays_where_the_form_can_offer_that_day(client, end, kept):
+    until = {"lasts_until__day": "2026-11-22", "lasts_until__hour": end}
+    number = take(client, word="Fine.", **until)
+    values = Page(_draft(client, f"repeat-{number}")).values
+    assert values["lasts_until-hour"] == kept
+
+
+def test_indoors_the_warmth_stays(client):
+    number = take(client, surroundings="indoors", venue_warmth="24")
+    assert Page(_draft(client, f"repeat-{number}")).values["venue_warmth"] == "24"
 
 
 def test_the_same_again_takes_todays_prices_on_the_new_date(client, database):

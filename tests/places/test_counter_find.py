@@ -40,3 +40,10 @@ def test_without_a_text_the_open_orders_to_come_are_shown(client):
     page = _found(client, "")
     assert f"/counter/orders/{open_one}" in page
     assert f"/counter/orders/{cancelled}" not in page
+
+
+@pytest.mark.parametrize("text", ["+44 1632 960101", "0044 1632 960101", "+44 1632 9601", "+44 (0)1632 96"])
+def test_it_is_found_by_its_phone_with_the_countrys_code(client, text):
+    number = take(client)
+    assert f"/counter/orders/{number}" in _found(client, text)
+    assert f"/counter/orders/{number}" not in _found(client, text.replace("1632", "1633"))

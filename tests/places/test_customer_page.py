@@ -17,10 +17,17 @@ def two(client):
     ]
 
 
-def _save(client, number=1, **sent):
-    return client.post(
-        f"/counter/customers/{number}", data={name.replace("__", "-"): v for name, v in sent.items()}
-    )
+def _shown(client, number):
+    """What a browser would send of the page as it stands."""
+    values = Page(client.get(f"/counter/customers/{number}").text).values
+    return {name: value for name, value in values.items() if name.startswith(("shown_", "name", "phones-"))}
+
+
+def _save(client, number=1, opened=None, **sent):
+    """The page saved as it was opened, or as it stands now, with something else typed."""
+    sent = {name.replace("__", "-"): value for name, value in sent.items()}
+    opened = _shown(client, number) if opened is None else opened
+    return client.post(f"/counter/customers/{number}", data=opened | sent)
 
 
 def _merge(client, keep=1, double=2):
@@ -120,15 +127,56 @@ def test_an_order_that_moved_says_so(client, two):
     client.post("/staff/", data={"name": "Isolde"})
     _merge(client)
     said = words(client.get(f"/counter/orders/{two[2]}").text)
-    assert "Isolde : put with a double" in said
-    assert "customer's page: Mina Hart → Wilhelmina Hart" in said
+    assert "Isolde : moved from the page of Mina Hart to that of Wilhelmina Hart" in said
 
 
-def test_a_second_press_on_merge_says_that_it_is_done(client, two):
+def test_a_second_press_on_merge_just_shows_the_customer(client, two):
     _merge(client)
     again = _merge(client)
-    assert again.status_code == 422
-    assert "merged with another customer already" in words(again.text)
+    assert (again.status_code, again.location) == (303, "/counter/customers/1")
+
+
+def test_the_page_tells_what_was_done_to_it(client, two):
+    client.post("/staff/new", data={"name": "Isolde"})
+    client.post("/staff/", data={"name": "Isolde"})
+    assert "History" not in words(client.get("/counter/customers/1").text)
+    _save(client, name="Wilhelmina Harte")
+    _merge(client)
+    said = words(client.get("/counter/customers/1").text)
+    assert "Isolde : changed name: Wilhelmina Hart → Wilhelmina Harte" in said
+    assert "Isolde : merged with a double merged: Mina Hart → Wilhelmina Harte" in said
+
+
+def test_two_tabs_on_one_customer_lose_no_phone(client, two):
+    opened = _shown(client, 1)
+    _save(client, phones__1="01632 960222")
+    late = _save(client, opened=opened, phones__1="01632 960333")
+    page, said = Page(late.text), words(late.text)
+    assert late.status_code == 409
+    assert "no longer what the page showed. Now they are Wilhelmina Hart, 01632 960101 · 01632 960222." in said
+    phones = [page.values[f"phones-{place}"] for place in range(4)]
+    assert phones == ["01632 960101", "01632 960333", "01632 960222", ""]
+    assert _save(client, opened=page.values).status_code == 303
+    assert "01632 960101 · 01632 960333 · 01632 960222" in words(client.get("/counter/customers/1").text)
+
+
+def test_a_form_without_its_phones_takes_none_away(client, two):
+    answer = client.post("/counter/customers/1", data={"name": "Wilhelmina Hart"})
+    assert answer.status_code == 409
+    assert Page(answer.text).values["phones-0"] == "01632 960101"
+    assert Page(client.get("/counter/customers/1").text).values["phones-0"] == "01632 960101"
+
+
+def test_saving_a_double_that_was_merged_meanwhile_leaves_the_other_alone(client, two):
+    opened = _shown(client, 2)
+    _merge(client)
+    kept = _shown(client, 1)
+    late = _save(client, number=2, opened=opened, name="Mina Harte")
+    assert late.status_code == 409
+    assert "Mina Hart was merged with Wilhelmina Hart meanwhile: look at that one." in words(late.text)
+    assert 'href="/counter/customers/1"' in late.text
+    assert Page(late.text).values["name"] == "Mina Harte"
+    assert _shown(client, 1) == kept
 
 
 @pytest.mark.parametrize("double", ["1", "", "x", "999"])
@@ -138,4 +186,4 @@ def test_a_merge_with_nobody_is_refused(client, two, double):
 
 def test_a_customer_who_never_was_is_not_there(client):
     assert client.get("/counter/customers/7").status_code == 404
-    assert _save(client, number=7, name="Bo").status_code == 404
+    assert _save(client, number=7, opened={}, name="Bo").status_code == 404

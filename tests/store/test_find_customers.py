@@ -10,7 +10,7 @@ from sqlalchemy import event, insert
 
 from app.store.engine import Database
 from app.store.models import Customer, CustomerPhone
-from app.store.queries.customers import find_customers
+from app.store.queries.customers import find_callers, find_customers
 from app.store.searched import digits_of, fold
 
 CUSTOMERS = 50_000
@@ -89,13 +89,27 @@ def _row(number, name, phones, last, merged):
 
 
 def _by_run(cast, typed):
-    """Who is not merged and has a phone that holds the digits, or the last nine of them; the latest first."""
+    """Who is not merged and has a phone that holds the digits, or the last nine of them, or that begins with what
+    is left of a text that begins with 00 or + without up to three more digits; the latest first."""
     run = _figures(typed)
     runs = (run, run[-9:]) if len(run) >= 9 else (run,)
+    starts = _starts(typed, run)
     found = [
-        p for p in cast.people if not p[4] and any(r in figures for figures in cast.figures[p[0]] for r in runs)
+        p
+        for p in cast.people
+        if not p[4]
+        and any(any(r in f for r in runs) or any(f.startswith(s) for s in starts) for f in cast.figures[p[0]])
     ]
     return sorted(found, key=_latest_first)
+
+
+def _starts(typed, run):
+    if run[:2] == "00":
+        run = run[2:]
+    elif typed[:1] != "+":
+        return []
+    rests = [run, run[1:], run[2:], run[3:]]
+    return [zero + rest for rest in rests if len(rest) > 2 for zero in ("", "0")]
 
 
 def _by_name(cast, typed):
@@ -132,6 +146,37 @@ def test_runs_of_digits_find_whom_a_plain_scan_finds(crowd, cast):
         assert _numbers(find_customers(crowd, run)) == wanted[:8]
         several += len(wanted) > 8
     assert several > 50
+
+
+def test_a_country_code_half_typed_finds_whom_a_plain_scan_finds(crowd, cast):
+    dice = random.Random(3)
+    beyond = 0
+    for _ in range(100):
+        figures = _figures(dice.choice(dice.choice(cast.people)[2])).lstrip("0")
+        begin = dice.choice(("+44", "+1", "+358", "0044", "00 1"))
+        typed = f"{begin} {figures[: dice.randrange(3, 12)]}"
+        wanted = _by_run(cast, typed)
+        assert _numbers(find_customers(crowd, typed, limit=None)) == [person[0] for person in wanted], typed
+        beyond += any(not any(_figures(typed) in f for f in cast.figures[person[0]]) for person in wanted)
+    assert beyond > 50
+
+
+def test_who_has_both_name_and_phone_comes_first(crowd, cast):
+    dice = random.Random(4)
+    for _ in range(60):
+        number, name, phones, *_rest, merged = dice.choice(cast.people)
+        if merged:
+            continue
+        phone = _figures(dice.choice(phones))[:4]
+        by_phone = {person[0] for person in _by_run(cast, phone)}
+        by_name = [person[0] for person in _by_name(cast, name)]
+        both = [one for one in by_name if one in by_phone]
+        found = find_callers(crowd, name, phone, "phone")
+        assert number in both
+        assert _numbers(found.rows)[: len(both[:8])] == both[:8]
+        rest = [person[0] for person in _by_run(cast, phone) if person[0] not in both]
+        assert _numbers(found.rows) == [*both, *rest][:8]
+        assert found.more == (len(both) + len(rest) > 8)
 
 
 def test_parts_of_names_find_whom_a_plain_scan_finds(crowd, cast):

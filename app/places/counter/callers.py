@@ -4,16 +4,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, render_template, request, url_for
-from sqlalchemy.orm import Session
 
+from app.actions.customers import phone_problem
 from app.actions.errors import Refused
 from app.actions.parts import sell, wish_of_line
 from app.actions.wish import Occasion
 from app.places.counter.filled import form_of
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
+from app.places.counter.repeated import keep_typed, leave_open, undo_of_repeat, without_repeats
 from app.store.models import Order
 from app.store.queries.counter import order_numbered
-from app.store.queries.customers import CallerRow, PastOrder, caller, digits_run, find_customers, past_orders
+from app.store.queries.customers import CallerRow, Callers, PastOrder, caller, find_callers, past_orders
+from app.store.queries.phones import digits_run
 from app.store.searched import fold
 from app.web.door import visit
 from app.web.forms import read_id, say_problems
@@ -34,21 +36,21 @@ def add_to(counter: Blueprint) -> None:
 
 
 def callers() -> str:
-    """Who it may be; asked while a name or a phone is typed."""
+    """Who it may be; asked while a name or a phone is typed. hand: which of the two."""
     asked = request.args
-    found = who_calls(visit().session, asked.get("customer", "")[:80], asked.get("phone", "")[:80])
+    name, phone = asked.get("customer", "")[:80], asked.get("phone", "")[:80]
+    found = find_callers(visit().session, name, phone, asked.get("hand") or _likely_hand(phone))
     draft = url_for("counter.draft", order=read_id(asked.get("order")) or None)
     return render_template("counter/_callers.html", callers=found, draft=draft)
 
 
-def who_calls(session: Session, name: str, phone: str) -> list[CallerRow]:
-    """By the phone where that finds somebody, else by the name."""
-    by_phone = find_customers(session, phone) if digits_run(phone) else []
-    return by_phone or find_customers(session, name)
+def _likely_hand(phone: str) -> str:
+    return "phone" if digits_run(phone) else "customer"
 
 
-def callers_of(form: OrderForm) -> list[CallerRow]:
-    return who_calls(visit().session, form.customer.data or "", form.phone.data or "")
+def callers_of(form: OrderForm) -> Callers:
+    name, phone = form.customer.data or "", form.phone.data or ""
+    return find_callers(visit().session, name, phone, _likely_hand(phone))
 
 
 def regular_of(form: OrderForm, order: Order | None) -> Regular | None:
@@ -66,27 +68,32 @@ def settle(form: OrderForm, what: str, number: int) -> OrderForm:
 
 
 def _choose(form: OrderForm, customer_id: int) -> OrderForm:
+    """A phone that was typed and is none of theirs stays: it becomes theirs when the order is taken."""
     row = caller(visit().session, customer_id)
     if row:
-        typed = next(filter(digits_run, (form.phone.data or "", form.customer.data or "")), "")
+        typed = (form.phone.data or "").strip()
+        own = row.phone_of(typed) or ("" if typed and not phone_problem(typed) else None)
+        if own is None:
+            own = row.phone_with(form.customer.data or "")
         form.customer.data, form.customer_id.data = row.name, str(row.id)
-        form.phone.data = row.phone_with(typed) or form.phone.data
+        form.phone.data = own or form.phone.data
         form.focus = _first_day(form)
     return form
 
 
 def _repeat(form: OrderForm, number: int) -> OrderForm:
-    """The same again on another day: hours stay, dates and the forecast are left to say, prices are today's."""
+    """The same again on another day: what was typed stays, the dates and the forecast are left to say, prices are
+    today's. What stood in the form goes into its undo."""
     here = visit()
     order = order_numbered(here.session, number)
     if order is None:
         return form
-    again = form_of(order, here.formats)
+    again, typed = form_of(order, here.formats), without_repeats(form)
+    leave_open(again, order, here.formats)
+    keep_typed(again, typed)
     for field in ("client_key", "version", "customer", "customer_id", "phone"):
         again[field].data = form[field].data
-    for moment in (again.event_start, again.lasts_until, again.handed, again.later_handed):
-        moment.form.day.data = moment.form.turn.data = ""
-    again.word.data = again.undo.data = again.venue_wind.data = ""
+    again.undo.data = undo_of_repeat(form, again)
     again.is_draft, again.focus = form.is_draft, _first_day(again)
     _say_what_is_gone(again, order)
     return again

@@ -1,25 +1,69 @@
-"""Counter: a customer's page, with their orders, and the doubles they may have."""
+"""Counter: a customer's page, with their orders, what was done to it, and the doubles they may have."""
+
+from collections.abc import Sequence
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
-from wtforms import FieldList, Form, StringField
+from wtforms import FieldList, Form, HiddenField, StringField
 
-from app.actions.customers import MOST_PHONES, change_customer, load_customer, merge_customers
-from app.actions.errors import Refused
+from app.actions.customers import (
+    MOST_PHONES,
+    Named,
+    change_customer,
+    history_of_customer,
+    load_customer,
+    merge_customers,
+)
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, Refused
 from app.store.models import Customer
 from app.store.queries.customers import doubles_of, past_orders
+from app.store.searched import phone_key
 from app.web.door import visit
 from app.web.forms import read_id, say_problems
 from app.web.htmx import see_other
 
 
 class CustomerForm(Form):
+    """shown_name, shown_phones: what the page showed when it was opened, so that nobody else's change is lost."""
+
     name = StringField("Name")
-    phones = FieldList(StringField("Phone"), max_entries=MOST_PHONES + 1)
+    phones = FieldList(StringField("Phone"), max_entries=2 * MOST_PHONES + 1)
+    shown_name = HiddenField()
+    shown_phones = FieldList(HiddenField(), max_entries=2 * MOST_PHONES)
+
+    meanwhile: Named | None = None
+    """What somebody else has made of the customer since."""
+
+    @property
+    def shown(self) -> Named:
+        return Named(self.shown_name.data or "", tuple(field.data or "" for field in self.shown_phones))
+
+    @property
+    def typed_phones(self) -> list[str]:
+        return [field.data or "" for field in self.phones]
 
     def offer_another(self) -> None:
         """Room for one more phone."""
         if len(self.phones) < MOST_PHONES and not (len(self.phones) and not self.phones[-1].data):
             self.phones.append_entry("")
+
+    def take_up(self, now: Named) -> None:
+        """What was typed stays; phones that somebody else has added since come to it."""
+        typed = self.typed_phones
+        had = {phone_key(phone) for phone in typed if phone}
+        if len(typed) >= len(self.shown.phones):
+            had |= {phone_key(phone) for phone in self.shown.phones}  # one that was emptied here stays so
+        typed = [phone for phone in typed if phone] + [one for one in now.phones if phone_key(one) not in had]
+        self.meanwhile = now
+        self.shown_name.data = now.name
+        _refill(self.phones, typed)
+        _refill(self.shown_phones, now.phones)
+
+
+def _refill(fields: "FieldList[StringField]", texts: Sequence[str]) -> None:
+    while len(fields):
+        fields.pop_entry()
+    for text in texts:
+        fields.append_entry(text)
 
 
 def add_to(counter: Blueprint) -> None:
@@ -32,19 +76,25 @@ def customer(customer_id: int) -> Response:
     kept = load_customer(visit().session, customer_id)
     if kept.id != customer_id:
         return make_response(redirect(url_for("counter.customer", customer_id=kept.id)))
-    form = CustomerForm(data={"name": kept.name, "phones": [phone.shown for phone in kept.phones]})
-    return _page(kept, form)
+    now = Named.of(kept)
+    shown = {"name": now.name, "phones": now.phones, "shown_name": now.name, "shown_phones": now.phones}
+    return _page(kept, CustomerForm(data=shown))
 
 
 def save_customer(customer_id: int) -> Response:
     here, form = visit(), CustomerForm(request.form)
+    name, phones = form.name.data or "", form.typed_phones
     try:
-        phones = [field.data or "" for field in form.phones]
-        kept = change_customer(here.session, customer_id, form.name.data or "", phones)
+        change_customer(here.session, here.who, customer_id, form.shown, name, phones, here.now)
+    except CustomerChangedMeanwhile as changed:
+        form.take_up(Named.of(changed.customer))
+        return _page(changed.customer, form, 409)
+    except MergedMeanwhile as merged:
+        return _page(merged.double, form, 409, merged.kept)
     except Refused as refused:
         say_problems(form, refused.problems, {})
         return _page(load_customer(here.session, customer_id), form, 422)
-    return see_other(url_for("counter.customer", customer_id=kept.id))
+    return see_other(url_for("counter.customer", customer_id=customer_id))
 
 
 def merge(customer_id: int) -> Response:
@@ -53,8 +103,17 @@ def merge(customer_id: int) -> Response:
     return see_other(url_for("counter.customer", customer_id=kept.id))
 
 
-def _page(kept: Customer, form: CustomerForm, status: int = 200) -> Response:
+def _page(customer: Customer, form: CustomerForm, status: int = 200, kept: Customer | None = None) -> Response:
+    """kept: with whom the customer was merged meanwhile."""
+    session = visit().session
     form.offer_another()
-    orders, doubles = past_orders(visit().session, kept.id), doubles_of(visit().session, kept)
-    shown = render_template("counter/customer.html", customer=kept, form=form, orders=orders, doubles=doubles)
-    return make_response(shown, status)
+    page = render_template(
+        "counter/customer.html",
+        customer=customer,
+        form=form,
+        kept=kept,
+        orders=past_orders(session, customer.id),
+        doubles=[] if kept else doubles_of(session, customer),
+        history=history_of_customer(session, customer),
+    )
+    return make_response(page, status)

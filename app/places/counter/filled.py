@@ -98,7 +98,7 @@ def drop_line(form: OrderForm, place: int) -> None:
 
 def apply_remedy(form: OrderForm, remedy: Remedy, formats: Formats) -> None:
     """Write the remedy into the form, and what stood there before into its undo."""
-    before = _values(form)
+    before = values_of(form)
     wish = remedy.answer.wish
     for place, line in zip(form.line_places, wish.lines, strict=True):
         _write_line(form.lines[place].form, line)
@@ -108,7 +108,7 @@ def apply_remedy(form: OrderForm, remedy: Remedy, formats: Formats) -> None:
     if remedy.way is Way.VENUE:
         for field in (form.travel_minutes, form.set_up_minutes, form.hanging_minutes, form.crew):
             field.data = str(getattr(wish, field.name))
-    after = _values(form)
+    after = values_of(form)
     form.undo.data = json.dumps({name: was for name, was in before.items() if was != after[name]})
 
 
@@ -119,18 +119,26 @@ def _write_line(line: Any, wish: LineWish) -> None:
 
 
 def take_back(form: OrderForm) -> None:
-    """The form as it was before its last remedy. What a browser sent that is no such thing changes nothing."""
-    try:
-        before = dict(json.loads(form.undo.data or "{}"))
-    except (ValueError, TypeError):
-        return
+    """The form as it was before its last remedy or repeat. What a browser sent that is no such thing changes
+    nothing."""
+    before = form.undo_values
+    lines, earlier = before.get("lines"), before.get("undo")
+    if isinstance(lines, int) and 1 <= lines <= MOST_LINES:
+        _count_lines(form, lines)
     for field in _inputs(form):
         if isinstance(was := before.get(field.name), str | bool):
             field.data = was
-    form.undo.data = ""
+    form.undo.data = json.dumps(earlier) if earlier and isinstance(earlier, dict) else ""
 
 
-def _values(form: Form) -> dict[str, str | bool]:
+def _count_lines(form: OrderForm, wanted: int) -> None:
+    while len(form.lines) > wanted:
+        form.lines.pop_entry()
+    while len(form.lines) < wanted:
+        form.lines.append_entry()
+
+
+def values_of(form: Form) -> dict[str, str | bool]:
     return {field.name: "" if field.data is None else field.data for field in _inputs(form)}
 
 

@@ -1,5 +1,6 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
+import json
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
@@ -83,6 +84,19 @@ class OrderForm(Form):
             chosen = line.form.what.data
             gone = [SelectChoice(chosen, "no longer sold")] if chosen and chosen not in offered else []
             line.form.what.choices = [*choices, *gone]
+
+    @property
+    def undo_values(self) -> dict[str, Any]:
+        """What taking the last step back brings back, by field; nothing where that cannot be read."""
+        try:
+            return dict(json.loads(self.undo.data or "{}"))
+        except (ValueError, TypeError, RecursionError):
+            return {}
+
+    @property
+    def undoes_repeat(self) -> bool:
+        """A repeat has changed the lines themselves, a remedy has not."""
+        return "lines" in self.undo_values
 
     @property
     def _may_be_nameless(self) -> bool:

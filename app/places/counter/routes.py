@@ -1,7 +1,6 @@
 """Counter: form in, one call, template out."""
 
 import re
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -33,7 +32,7 @@ from app.places.counter.shown import ShownQuote, remedy_key, show_quote
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import coming_orders, find_orders, order_taps
-from app.store.queries.customers import CallerRow, find_customers
+from app.store.queries.customers import Callers, find_customers
 from app.web.batches import show_batch
 from app.web.door import only_reads, visit
 from app.web.forms import read_id, say_problems
@@ -213,13 +212,13 @@ def _form_page(
     order: Order | None = None,
     answer: ShownQuote | None = None,
     status: int = 200,
-    found: Sequence[CallerRow] | None = None,
+    found: Callers | None = None,
 ) -> Response:
     """found: the callers whom somebody asked for, if only to hear that there are none."""
     here = visit()
     form.offer_goods(here.goods, here.formats, order)
     shown = {"form": form, "order": order, "answer": answer, "now": here.now}
-    whose = {"callers": found, "asked": found is not None, "regular": callers.regular_of(form, order)}
+    whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose)
 
 

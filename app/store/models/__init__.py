@@ -1,6 +1,6 @@
 """All tables; importing this package makes them known to the metadata."""
 
-from app.store.models.customers import Customer, CustomerPhone
+from app.store.models.customers import Customer, CustomerHistory, CustomerPhone
 from app.store.models.goods import Design, DesignPart, KindRow
 from app.store.models.orders import Batch, HistoryEntry, Order, OrderLine, Tap
 from app.store.models.shop import Counter, OpeningException, OpeningWeekday, SettingRow, StaffMember
@@ -9,6 +9,7 @@ __all__ = [
     "Batch",
     "Counter",
     "Customer",
+    "CustomerHistory",
     "CustomerPhone",
     "Design",
     "DesignPart",

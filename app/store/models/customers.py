@@ -1,11 +1,12 @@
 """Who orders: a name and its phones."""
 
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.store.types import STRICT, Base
+from app.store.types import STRICT, Base, Json
 
 
 class Customer(Base):
@@ -37,3 +38,16 @@ class CustomerPhone(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     customer_id: Mapped[int] = mapped_column(ForeignKey("customer.id", ondelete="CASCADE"), index=True)
     shown: Mapped[str]
+
+
+class CustomerHistory(Base):
+    """Who did what to a customer, when. In words for a person: changes: [[what, before, after], …]."""
+
+    __tablename__ = "customer_history"
+    __table_args__ = (STRICT,)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    customer_id: Mapped[int] = mapped_column(ForeignKey("customer.id", ondelete="CASCADE"), index=True)
+    at: Mapped[datetime]
+    who: Mapped[str]
+    act: Mapped[str]
+    changes: Mapped[Any] = mapped_column(Json(), nullable=False)

@@ -8,6 +8,7 @@ from sqlalchemy import Select, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Order, Tap
+from app.store.queries.phones import digits_run, holds_phone
 from app.store.searched import digits_of, fold
 
 MOST_FOUND = 50
@@ -28,9 +29,10 @@ def find_orders(session: Session, text: str) -> list[OrderRow]:
     """Orders whose number, name or phone holds the text, the latest first."""
     text = " ".join(text.split())
     digits = digits_of(text)
+    phone = Order.phone_digits
     places = [Order.customer_folded.contains(fold(text), autoescape=True)]
     if digits and not any(ch.isalpha() for ch in text):
-        places.append(Order.phone_digits.contains(digits, autoescape=True))
+        places.append(holds_phone(phone, text) if digits_run(text) else phone.contains(digits))
         places.append(Order.number == min(int(digits[:9]), 2**31 - 1))
     return _rows(session, _all().where(or_(*places)).order_by(Order.ready_by.desc()).limit(MOST_FOUND))
 

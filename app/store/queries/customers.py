@@ -8,10 +8,11 @@ from sqlalchemy import ColumnElement, Select, literal, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
-from app.store.searched import ALIKE_DIGITS, digits_of, fold, phone_key
+from app.store.queries.phones import digits_run, holds_phone, is_held_in
+from app.store.searched import ALIKE_DIGITS, fold, phone_key
 
-LEAST_DIGITS = 3
 LEAST_LETTERS = 2
+MOST_CALLERS = 8
 MOST_DOUBLES = 20
 
 
@@ -26,8 +27,19 @@ class CallerRow:
 
     def phone_with(self, typed: str) -> str:
         """The phone that holds the digits typed, else the first."""
-        run = digits_run(typed)
-        return next((shown for shown in self.phones if run and run in digits_of(shown)), "".join(self.phones[:1]))
+        return self.phone_of(typed) or "".join(self.phones[:1])
+
+    def phone_of(self, typed: str) -> str:
+        """Theirs that holds the digits typed, '' when none does."""
+        return next((shown for shown in self.phones if is_held_in(typed, shown)), "")
+
+
+@dataclass(frozen=True, slots=True)
+class Callers:
+    """more: whether there are others than those shown."""
+
+    rows: Sequence[CallerRow] = ()
+    more: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,22 +52,39 @@ class PastOrder:
     lines: tuple[str, ...]
 
 
-def digits_run(text: str) -> str:
-    """The digits by which a phone is sought, '' when the text seeks none. Of a whole number the country's code
-    is left aside, as somebody else may have left it out."""
-    digits = "" if any(letter.isalpha() for letter in text) else digits_of(text)
-    return digits[-ALIKE_DIGITS:] if len(digits) >= LEAST_DIGITS else ""
-
-
-def find_customers(session: Session, text: str, limit: int | None = 8) -> list[CallerRow]:
+def find_customers(session: Session, text: str, limit: int | None = MOST_CALLERS) -> list[CallerRow]:
     """Whose phone holds the digits or name the text: names that begin with it first, then the latest order."""
-    run, name = digits_run(text), fold(" ".join(text.split()))
-    if run:
-        return _rows(session, _living().where(Customer.phone_digits.contains(run)), limit)
+    found = _by_phone(text) if digits_run(text) else _by_name(text)
+    return [] if found is None else _rows(session, found, limit)
+
+
+def find_callers(session: Session, name: str, phone: str, in_hand: str) -> Callers:
+    """Who may be calling: those who have both the name and the phone first, then those who have what stands in the
+    field in hand, 'customer' or 'phone'; where there are none, those who have what stands in the other."""
+    by_name = _by_phone(name) if digits_run(name) else _by_name(name)
+    by_phone = _by_phone(phone) if digits_run(phone) else None
+    first, second = (by_phone, by_name) if in_hand == "phone" else (by_name, by_phone)
+    ids: list[int] = []
+    if by_name is not None and by_phone is not None:
+        ids += _numbers(session, by_name.where(holds_phone(Customer.phone_digits, phone)), MOST_CALLERS + 1)
+    if first is not None and len(ids) <= MOST_CALLERS:
+        ids += _numbers(session, first.where(Customer.id.not_in(ids)), MOST_CALLERS + 1 - len(ids))
+    if second is not None and not ids:
+        ids += _numbers(session, second, MOST_CALLERS + 1)
+    return Callers(_shown(session, ids[:MOST_CALLERS]), len(ids) > MOST_CALLERS)
+
+
+def _by_phone(text: str) -> Select[int]:
+    return _living().where(holds_phone(Customer.phone_digits, text))
+
+
+def _by_name(text: str) -> Select[int] | None:
+    """None for too few letters to be sought."""
+    name = fold(" ".join(text.split()))
     if sum(letter.isalpha() for letter in name) < LEAST_LETTERS:
-        return []
+        return None
     held = _living().where(Customer.name_folded.contains(name, autoescape=True))
-    return _rows(session, held.order_by(Customer.name_folded.startswith(name, autoescape=True).desc()), limit)
+    return held.order_by(Customer.name_folded.startswith(name, autoescape=True).desc())
 
 
 def caller(session: Session, customer_id: int) -> CallerRow | None:
@@ -94,7 +123,9 @@ def past_orders(session: Session, customer_id: int, limit: int | None = None) ->
 
 def _in_words(line: OrderLine) -> str:
     colours = f", {line.colours}" if line.colours else ""
-    return f"{line.quantity} × {line.title}{colours}{', treated' if line.treated else ''}"
+    air = ", air" if line.gas == "air" else ""
+    treated, later = ", treated" if line.treated else "", ", later part" if line.later else ""
+    return f"{line.quantity} × {line.title}{colours}{air}{treated}{later}"
 
 
 def _living() -> Select[int]:
@@ -103,8 +134,15 @@ def _living() -> Select[int]:
 
 
 def _rows(session: Session, found: Select[int], limit: int | None) -> list[CallerRow]:
+    return _shown(session, _numbers(session, found, limit))
+
+
+def _numbers(session: Session, found: Select[int], limit: int | None) -> Sequence[int]:
     ordered = found.order_by(Customer.last_order_at.desc().nulls_last(), Customer.id.desc())
-    ids = session.scalars(ordered.limit(limit)).all()
+    return session.scalars(ordered.limit(limit)).all()
+
+
+def _shown(session: Session, ids: Sequence[int]) -> list[CallerRow]:
     people: dict[int, tuple[str, datetime | None]] = {}
     phones: dict[int, list[str]] = {one: [] for one in ids}
     for number, name, last, shown in session.execute(_with_phones(ids)):
