@@ -51,7 +51,8 @@ def test_a_part_leaves_later_with_one_press(party):
     expect(page.locator("#lines-1-later")).not_to_be_checked()
     expect(page.locator("#later_handed-hour")).to_be_visible()
     take_it(page)
-    expect(page.locator(".read-back")).to_contain_text(re.compile(r"You collect the later part .*: 5 × 11 in latex"))
+    told = re.compile(r"You collect the later part .*: 5 × 11 in latex")
+    expect(page.locator(".read-back")).to_contain_text(told)
 
 
 def test_the_hour_of_the_later_part_shows_when_it_is_asked_for(page):
