@@ -62,6 +62,8 @@ def test_the_remedy_fills_in_the_crew_and_its_undo_takes_it_out(client):
              "handed__hour": "09:00"}  # fmt: skip
     offered = words(client.post("/counter/draft", data=payload(**party)).text)
     assert "Fill at the venue, let in Sat 21 Nov, 16:30 +£80.00" in offered
+    assert "It leaves by 16:00, sets up 20 min, hangs 30 min" in offered
+    assert "back with helium point and cylinders about 18:30" in offered
     filled = Page(client.post("/counter/draft", data=payload(**party, fix="remedy-0-venue")).text).values
     assert (filled["hand_over"], filled["handed-hour"]) == ("venue", "16:30")
     assert (filled["travel_minutes"], filled["set_up_minutes"], filled["crew"]) == ("30", "20", "2")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.actions.batches import usable_window
+from app.actions.course import trip_of
 from app.actions.parts import SoldLine
 from app.actions.quote import Quote
 from app.actions.remedies import Remedy, Way
@@ -27,7 +28,6 @@ REMEDY_ASKS = {
     Way.TREAT: "Filled a day ahead if need be; the coat dulls the shine a little.",
     Way.LATER: "The caller comes, or is at home, at that hour.",
     Way.LATER_PART: "The rest goes as agreed; the latex is handed over apart, at that hour.",
-    Way.VENUE: "The venue lets the crew in at that hour, with cylinders: chained upright, in an aired room.",
     Way.LARGER: "Larger balloons, so a larger bouquet.",
     Way.FOIL: "Foil in place of latex: other shapes and colours.",
     Way.SPHERE: "Clear spheres in place of latex.",
@@ -137,10 +137,24 @@ def _show_remedy(remedy: Remedy, shop: Shop, formats: Formats, now: datetime) ->
     return ShownRemedy(
         key=remedy_key(remedy),
         title=_remedy_title(remedy, formats),
-        asks=REMEDY_ASKS[remedy.way],
+        asks=_asks(remedy, formats),
         price=_difference(remedy.costs_minor, formats),
         window=shown.window,
         chance=shown.chance,
+    )
+
+
+def _asks(remedy: Remedy, formats: Formats) -> str:
+    wish = remedy.answer.wish
+    trip = trip_of(wish)
+    if trip is None or remedy.way is not Way.VENUE:
+        return REMEDY_ASKS[remedy.way]
+    day = formats.local(trip.access).date()
+    return (
+        f"The venue lets a crew of {wish.crew} in at that hour. It leaves by {formats.beside(trip.leaves_by, day)},"
+        f" sets up {formats.minutes(wish.set_up_minutes)}, hangs {formats.minutes(wish.hanging_minutes)} and is back"
+        f" with helium point and cylinders about {formats.beside(trip.back_at, day)}: these are missing at the bench"
+        " until then. Cylinders stand upright and chained, in an aired room."
     )
 
 
