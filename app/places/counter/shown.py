@@ -150,11 +150,12 @@ def _asks(remedy: Remedy, formats: Formats) -> str:
     if trip is None or remedy.way is not Way.VENUE:
         return REMEDY_ASKS[remedy.way]
     day = formats.local(trip.access).date()
+    leaves, back = formats.beside(trip.leaves_by, day), formats.beside(trip.back_at, day)
+    set_up, hanging = formats.minutes(wish.set_up_minutes), formats.minutes(wish.hanging_minutes)
     return (
-        f"The venue lets a crew of {wish.crew} in at that hour. It leaves by {formats.beside(trip.leaves_by, day)},"
-        f" sets up {formats.minutes(wish.set_up_minutes)}, hangs {formats.minutes(wish.hanging_minutes)} and is back"
-        f" with helium point and cylinders about {formats.beside(trip.back_at, day)}: these are missing at the bench"
-        " until then. Cylinders stand upright and chained, in an aired room."
+        f"The venue lets a crew of {wish.crew} in at that hour. It leaves by {leaves}, sets up {set_up}, hangs"
+        f" {hanging} and is back with helium point and cylinders about {back}: till then the bench goes without."
+        " Cylinders stand upright and chained, in an aired room."
     )
 
 
