@@ -1,0 +1,137 @@
+"""The bench with every order's tail: its fills end by a hand-off, dry, and its finish work begins at it.
+
+With this precedence no single flow answers. Three answers are given: a plan with hand-offs was found (it fits);
+it does not fit even without precedence (it cannot, and the minimum cut is the proof); or neither (not found).
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from app.planning.schedule import (
+    Away,
+    Batch,
+    Case,
+    Plan,
+    Shift,
+    Shortage,
+    find_shortage,
+    latest_of,
+    make_plan,
+    tails_laid,
+)
+
+TRIES = 7
+
+
+class Fit(StrEnum):
+    FITS = "fits"
+    CANNOT = "cannot"
+    NOT_FOUND = "not found"
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A batch and how long it dries; the batch must end, dried, by its order's hand-off whatever its ready-by."""
+
+    batch: Batch
+    dries: timedelta = timedelta()
+
+
+@dataclass(frozen=True, slots=True)
+class OrderWork:
+    """What an order still asks of the bench. finish_seconds: hand-seconds of its tail."""
+
+    key: str
+    fills: tuple[Fill, ...]
+    finish_seconds: float
+    ready_by: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class HandOffs:
+    """by_order: when each order's finish work begins, where it fits. shortage: what speaks against it; where
+    nothing was found, what was missing in the nearest try."""
+
+    fit: Fit
+    by_order: Mapping[str, datetime]
+    shortage: Shortage | None
+
+
+@dataclass(frozen=True, slots=True)
+class BenchAnswer:
+    """plan is empty unless it fits; a tail has its order's key."""
+
+    fit: Fit
+    plan: Plan
+    hand_offs: Mapping[str, datetime]
+    shortage: Shortage | None
+
+
+def plan_orders(
+    orders: Sequence[OrderWork],
+    shifts: Sequence[Shift],
+    points: Mapping[str, int],
+    now: datetime,
+    away: Sequence[Away] = (),
+) -> BenchAnswer:
+    """Whether all orders can be ready, tails included, and the latest plan if so. Nothing begins before now.
+    Raises ValueError like `make_plan`."""
+    found = find_hand_offs(orders, shifts, points, now, away)
+    if found.fit is not Fit.FITS:
+        short = found.shortage.short_seconds if found.shortage else 0
+        return BenchAnswer(found.fit, Plan(False, short, {}, ()), {}, found.shortage)
+    tight = [batch for order in orders for batch in _tight(order, found.by_order[order.key], now)]
+    return BenchAnswer(found.fit, make_plan(tight, shifts, points, away), found.by_order, None)
+
+
+def find_hand_offs(
+    orders: Sequence[OrderWork],
+    shifts: Sequence[Shift],
+    points: Mapping[str, int],
+    now: datetime,
+    away: Sequence[Away] = (),
+) -> HandOffs:
+    """Whether all orders can be ready, tails included.
+
+    Tails are first laid one after another at the end, with all hands. Where that leaves some fills too little room,
+    hand-offs are set as late as all others allow, order by order, those that lack room choosing first, a few times
+    over.
+    """
+    loose = Case.of([batch for order in orders for batch in _loose(order, now)], shifts, points, away)
+    if short := find_shortage(loose):
+        return HandOffs(Fit.CANNOT, {}, short)
+    chosen, missed = _due_last_first(orders), []
+    hand_offs = tails_laid(loose, chosen)
+    for _ in range(TRIES):
+        tight = [batch for order in orders for batch in _tight(order, hand_offs[order.key], now)]
+        short = find_shortage(Case.of(tight, shifts, points, away))
+        if short is None:
+            return HandOffs(Fit.FITS, hand_offs, None)
+        missed.append(short)
+        lacking = {order.key for order in orders if {fill.batch.key for fill in order.fills} & {*short.keys}}
+        chosen = sorted(chosen, key=lambda key: key not in lacking) if len(missed) > 1 else chosen
+        hand_offs = latest_of(loose, chosen)
+    nearest = min(missed, key=lambda one: one.short_seconds)
+    return HandOffs(Fit.NOT_FOUND, {}, nearest)
+
+
+def _due_last_first(orders: Iterable[OrderWork]) -> list[str]:
+    return [order.key for order in sorted(orders, key=lambda order: (-order.ready_by.timestamp(), order.key))]
+
+
+def _loose(order: OrderWork, now: datetime) -> list[Batch]:
+    """Without precedence: fills end, dried, by ready-by, and the tail begins whenever the last of them may."""
+    fills = [
+        replace(fill.batch, not_before=max(fill.batch.not_before, now), ready_by=order.ready_by - fill.dries)
+        for fill in order.fills
+    ]
+    earliest = max((fill.batch.not_before + fill.dries for fill in order.fills), default=now)
+    return [*fills, Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)]
+
+
+def _tight(order: OrderWork, hand_off: datetime, now: datetime) -> list[Batch]:
+    *fills, tail = _loose(order, now)
+    fills = [replace(batch, ready_by=hand_off - fill.dries) for batch, fill in zip(fills, order.fills, strict=True)]
+    return [*fills, replace(tail, not_before=hand_off)]
