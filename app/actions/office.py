@@ -1,6 +1,6 @@
 """What the owner changes: settings, opening hours, kinds, designs, staff. Open orders are worked out anew."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -18,6 +18,7 @@ from app.actions.wishes import standing_of, wish_of
 from app.physics.balloon import Gas, Kind, Material
 from app.planning.window import Verdict
 from app.store.models import (
+    DayShift,
     Design,
     DesignPart,
     KindRow,
@@ -26,6 +27,7 @@ from app.store.models import (
     Order,
     SettingRow,
     StaffMember,
+    WeekdayShift,
 )
 
 Hours = tuple[int, int]
@@ -80,6 +82,30 @@ def except_day(session: Session, day: date, hours: Hours | None) -> None:
 
 def forget_exception(session: Session, day: date) -> None:
     session.execute(delete(OpeningException).where(OpeningException.day == day))
+
+
+@dataclass(frozen=True, slots=True)
+class ShiftHours:
+    """Hands from one minute after local midnight to another."""
+
+    starts: int
+    ends: int
+    hands: int
+
+
+def change_shifts(session: Session, week: Mapping[int, Sequence[ShiftHours]]) -> None:
+    """Shifts by weekday, 0 is Monday; a weekday without any has one hand while the shop is open."""
+    session.execute(delete(WeekdayShift))
+    for weekday, shifts in week.items():
+        session.add_all(WeekdayShift(weekday=weekday, starts=s.starts, ends=s.ends, hands=s.hands) for s in shifts)
+    session.flush()
+
+
+def change_day_shifts(session: Session, day: date, shifts: Sequence[ShiftHours]) -> None:
+    """Shifts on one date, in place of its weekday's; none takes the exception back."""
+    session.execute(delete(DayShift).where(DayShift.day == day))
+    session.add_all(DayShift(day=day, starts=s.starts, ends=s.ends, hands=s.hands) for s in shifts)
+    session.flush()
 
 
 def change_kind(session: Session, kind_id: int, figures: KindFigures) -> KindRow:

@@ -122,7 +122,18 @@ def _later_part(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterato
             yield replace(moved, later_at=at)
 
 
+def later_wishes(answer: Quote, shop: Shop, now: datetime) -> list[OrderWish]:
+    """The whole order at every later hour up to the event, whether or not that helps."""
+    hours = _hours_after(answer, shop, now)
+    return [replace(_all_together(answer.wish), ready_by=at, arrives_at=_arrival(answer.wish, at)) for at in hours]
+
+
 def _later_hours(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterator[datetime]:
+    step = timedelta(minutes=shop.step_minutes)
+    return _hours_after(answer, shop, max(now, _never_ready_before(answer, place, shop) - step))
+
+
+def _hours_after(answer: Quote, shop: Shop, earliest: datetime) -> Iterator[datetime]:
     """Every hour on the shop's step, after the agreed one, at which it is open and the event has not begun."""
     wish = answer.wish
     latest = wish.event_start or wish.lasts_until
@@ -130,8 +141,7 @@ def _later_hours(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterat
         return
     travel = timedelta(minutes=wish.travel_minutes)
     step = timedelta(minutes=shop.step_minutes)
-    first = max(wish.ready_by + timedelta(minutes=1), now, _never_ready_before(answer, place, shop) - step)
-    at = step_up(first, shop.step_minutes, shop.zone)
+    at = step_up(max(wish.ready_by + timedelta(minutes=1), earliest), shop.step_minutes, shop.zone)
     while at + travel <= min(latest, wish.ready_by + FURTHEST):
         if shop.opening.is_open(at - timedelta(minutes=1)):
             yield at

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import time
+from datetime import date, time
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
@@ -12,12 +12,22 @@ from app.actions.settings import SETTINGS
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.air import Air
+from app.physics.balloon import Gas
 from app.physics.endurance import Habits
 from app.physics.leak import Rubber
 from app.planning.opening import Opening
+from app.planning.roster import Roster, Turn
 from app.planning.window import Certainty
 from app.planning.work import Pace
-from app.store.models import Design, KindRow, OpeningException, OpeningWeekday, SettingRow
+from app.store.models import (
+    DayShift,
+    Design,
+    KindRow,
+    OpeningException,
+    OpeningWeekday,
+    SettingRow,
+    WeekdayShift,
+)
 
 Value = float | int | str
 
@@ -34,10 +44,11 @@ class TripHabits:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """`told` holds what pages show by: name, currency, units, caution."""
+    """points: filling points by gas. `told` holds what pages show by: name, currency, units, caution."""
 
     zone: ZoneInfo
     opening: Opening
+    points: Mapping[str, int]
     air: Air
     journey_celsius: float
     indoors_celsius: float
@@ -77,6 +88,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
     return Shop(
         zone=opening.zone,
         opening=opening,
+        points={gas.value: int(values[f"{gas}_points"]) for gas in Gas},
         air=Air(number("shop_celsius"), number("shop_elevation_m")),
         journey_celsius=number("journey_celsius"),
         indoors_celsius=number("indoors_celsius"),
@@ -111,6 +123,16 @@ def load_opening(session: Session) -> Opening:
         for row in session.scalars(select(OpeningException))
     }
     return Opening(load_zone(session), week, exceptions)
+
+
+def load_roster(session: Session, opening: Opening) -> Roster:
+    week: dict[int, list[Turn]] = {}
+    days: dict[date, list[Turn]] = {}
+    for row in session.scalars(select(WeekdayShift).order_by(WeekdayShift.starts)):
+        week.setdefault(row.weekday, []).append(Turn(*_hours(row.starts, row.ends), row.hands))
+    for one in session.scalars(select(DayShift).order_by(DayShift.starts)):
+        days.setdefault(one.day, []).append(Turn(*_hours(one.starts, one.ends), one.hands))
+    return Roster(opening, week, days)
 
 
 def load_zone(session: Session) -> ZoneInfo:

@@ -27,6 +27,7 @@ PAGES = (
     "/office/review",
     "/office/",
     "/office/hours",
+    "/office/bench",
     "/office/kinds",
     "/office/designs",
     "/office/health",

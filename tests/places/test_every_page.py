@@ -18,6 +18,7 @@ EMPTY = [
     "/pickups/?day=2026-12-24",
     "/office/",
     "/office/hours",
+    "/office/bench",
     "/office/kinds",
     "/office/designs",
     "/office/review",

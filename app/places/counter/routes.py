@@ -6,6 +6,7 @@ from datetime import datetime
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
+from app.actions.bench_fit import BenchFit, first_free, fit_beside, load_bench
 from app.actions.checks import check_hours
 from app.actions.course import trip_of
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
@@ -29,6 +30,7 @@ from app.places.counter.filled import (
 )
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.shown import ShownQuote, remedy_key, show_quote
+from app.planning.handoff import Fit
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import coming_orders, find_orders, order_taps
@@ -248,7 +250,17 @@ def _show(wish: OrderWish, order: Order | None) -> ShownQuote:
     answer = ask(wish)
     ways = remedies(answer, ask, here.shop, here.goods, here.now)
     wait = waited(answer, here.shop, here.goods, here.now, standing_of(order) if order else NEW)
-    return show_quote(answer, wait, ways, here.shop, here.formats, here.now)
+    fit, free = _beside_the_others(answer, ask, order)
+    return show_quote(answer, wait, ways, fit, free, here.shop, here.formats, here.now)
+
+
+def _beside_the_others(answer: Quote, ask: Ask, order: Order | None) -> tuple[BenchFit, Quote | None]:
+    """Whether the bench can make it too, and if not, the same order at the first later hour at which it can."""
+    here = visit()
+    bench = load_bench(here.session, here.shop, here.now, answer, order.number if order else None)
+    fit = fit_beside(answer, bench, here.shop, here.now)
+    free = None if fit.fit is Fit.FITS else first_free(answer, ask, bench, here.shop, here.now)
+    return fit, free
 
 
 def _ask(order: Order | None) -> Ask:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.actions.batches import usable_window
+from app.actions.bench_fit import BenchFit
 from app.actions.course import trip_of
 from app.actions.parts import SoldLine
 from app.actions.quote import Quote
@@ -12,6 +13,8 @@ from app.actions.remedies import Remedy, Way
 from app.actions.runs import BatchPlan
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
+from app.planning.handoff import Fit
+from app.web.bench_words import bench_sentence
 from app.web.formats import Formats
 from app.web.outdoors import Advice, advise_quote, weight_sentence, whole_weight
 from app.web.strip import Hours, Strip, lay_out
@@ -69,13 +72,16 @@ class ShownLine:
 
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
-    """needs_word: a promise that is not safe is made only with the caller's word."""
+    """bench: what the bench as a whole says. needs_word: a promise that is not safe is made only with the caller's
+    word."""
 
     verdict: str
     verdict_word: str
     hours: str
     closed: str
     late: str
+    bench: str
+    bench_fits: bool
     first_fill: str
     total: str
     venue_fee: str
@@ -91,17 +97,22 @@ def show_quote(
     answer: Quote,
     waited: Quote | None,
     ways: Sequence[Remedy],
+    fit: BenchFit,
+    free: Quote | None,
     shop: Shop,
     formats: Formats,
     now: datetime,
 ) -> ShownQuote:
-    """waited: the same for a customer who waits, where the bench is late."""
+    """waited: the same for a customer who waits, where the order is late by itself. free: the same at the first
+    later hour at which the bench fits, where it does not."""
     return ShownQuote(
         verdict=answer.verdict,
         verdict_word=VERDICTS[answer.verdict],
         hours=hours_sentence(answer, formats),
         closed=_closed_at(answer, shop),
         late=late_sentence(answer, formats, waited),
+        bench=bench_sentence(fit, free, formats),
+        bench_fits=fit.fit is Fit.FITS,
         first_fill=formats.moment(answer.first_fill_by) if len(answer.batches) > 1 else "",
         total=formats.money(answer.total_minor),
         venue_fee=formats.money(answer.venue_minor) if answer.venue_minor else "",

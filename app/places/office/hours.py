@@ -75,7 +75,7 @@ def read_span(opens: str, closes: str) -> Hours | None:
         raise ValidationError("Two hours, as in 08:00 and 18:00, or leave both empty when closed.")
     start, end = first[0] * 60 + first[1], min(last[0] * 60 + last[1], 24 * 60 - 1)
     if start >= end:
-        raise ValidationError("It must close after it opens.")
+        raise ValidationError("The second hour must come after the first.")
     return start, end
 
 

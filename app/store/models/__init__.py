@@ -3,7 +3,15 @@
 from app.store.models.customers import Customer, CustomerHistory, CustomerPhone
 from app.store.models.goods import Design, DesignPart, KindRow
 from app.store.models.orders import Batch, HistoryEntry, Order, OrderLine, Tap
-from app.store.models.shop import Counter, OpeningException, OpeningWeekday, SettingRow, StaffMember
+from app.store.models.shop import (
+    Counter,
+    DayShift,
+    OpeningException,
+    OpeningWeekday,
+    SettingRow,
+    StaffMember,
+    WeekdayShift,
+)
 
 __all__ = [
     "Batch",
@@ -11,6 +19,7 @@ __all__ = [
     "Customer",
     "CustomerHistory",
     "CustomerPhone",
+    "DayShift",
     "Design",
     "DesignPart",
     "HistoryEntry",
@@ -22,4 +31,5 @@ __all__ = [
     "SettingRow",
     "StaffMember",
     "Tap",
+    "WeekdayShift",
 ]

@@ -55,6 +55,40 @@ class OpeningException(Base):
     closes: Mapped[int | None]
 
 
+class WeekdayShift(Base):
+    """Hands at the bench on a weekday, in minutes after local midnight; several on one day add up. A weekday
+    without any has one hand while the shop is open."""
+
+    __tablename__ = "weekday_shift"
+    __table_args__ = (
+        CheckConstraint("weekday BETWEEN 0 AND 6", name="weekday"),
+        CheckConstraint("starts >= 0 AND starts < ends AND ends <= 1439", name="hours"),
+        CheckConstraint("hands >= 0", name="hands"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    weekday: Mapped[int] = mapped_column(index=True)
+    starts: Mapped[int]
+    ends: Mapped[int]
+    hands: Mapped[int]
+
+
+class DayShift(Base):
+    """The same on one date, in place of its weekday's; with no hands, nobody is there."""
+
+    __tablename__ = "day_shift"
+    __table_args__ = (
+        CheckConstraint("starts >= 0 AND starts < ends AND ends <= 1439", name="hours"),
+        CheckConstraint("hands >= 0", name="hands"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    day: Mapped[date] = mapped_column(index=True)
+    starts: Mapped[int]
+    ends: Mapped[int]
+    hands: Mapped[int]
+
+
 class StaffMember(Base):
     __tablename__ = "staff_member"
     __table_args__ = (STRICT,)

@@ -1,0 +1,121 @@
+"""Office: who is at the bench when, by weekday and on single dates."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
+from werkzeug.exceptions import BadRequest
+from wtforms.validators import ValidationError
+
+from app.actions.history import touch_board
+from app.actions.office import ShiftHours, change_day_shifts, change_shifts
+from app.actions.shop import load_roster
+from app.places.office.hours import WEEKDAYS, read_span
+from app.planning.roster import Turn
+from app.web.days import read_date
+from app.web.door import visit
+from app.web.forms import read_whole
+from app.web.htmx import see_other
+
+ROWS = 3
+MOST_HANDS = 50
+
+
+def add_to(office: Blueprint) -> None:
+    office.get("/bench")(bench)
+    office.post("/bench")(save_week)
+    office.post("/bench/days")(save_day)
+    office.post("/bench/days/<day>/forget")(forget_day)
+
+
+def bench() -> Response:
+    return _page()
+
+
+def save_week() -> Response:
+    week, problems = {}, {}
+    for weekday in range(7):
+        try:
+            week[weekday] = _read_shifts(str(weekday))
+        except ValidationError as wrong:
+            problems[str(weekday)] = str(wrong)
+    if problems:
+        return _page(problems, status=422)
+    change_shifts(visit().session, week)
+    return _kept("The shifts are kept.")
+
+
+def save_day() -> Response:
+    try:
+        day = read_date(request.form.get("day"))
+        if day is None:
+            raise ValidationError("Which day? A date, please.")
+        shifts = _read_shifts("day")
+        if not shifts:
+            raise ValidationError("Who is there then? From, to and hands; 0 hands when nobody is.")
+    except (ValidationError, BadRequest) as wrong:
+        return _page({"day": getattr(wrong, "description", str(wrong))}, status=422)
+    change_day_shifts(visit().session, day, shifts)
+    return _kept(f"{visit().formats.day(day)} is kept.")
+
+
+def forget_day(day: str) -> Response:
+    change_day_shifts(visit().session, read_date(day) or date.min, [])
+    return _kept("That day is as its weekday again.")
+
+
+def _kept(sentence: str) -> Response:
+    touch_board(visit().session)
+    flash(sentence)
+    return see_other(url_for("office.bench"))
+
+
+def _read_shifts(of: str) -> list[ShiftHours]:
+    """The rows that were filled in. Raises ValidationError with a sentence."""
+    shifts = []
+    for row in range(ROWS):
+        sent = [request.form.get(f"{name}-{of}-{row}", "") for name in ("from", "to", "hands")]
+        if not any(text.strip() for text in sent):
+            continue
+        span = read_span(*sent[:2])
+        if span is None:
+            raise ValidationError("From when to when? Two hours, as in 08:00 and 12:00.")
+        shifts.append(ShiftHours(*span, read_whole(sent[2], 0, MOST_HANDS, "Hands")))
+    return shifts
+
+
+def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response:
+    here = visit()
+    roster = load_roster(here.session, here.shop.opening)
+    week = [
+        (str(number), name, _rows(roster.week.get(number, ())), _usual(number))
+        for number, name in enumerate(WEEKDAYS)
+    ]
+    days = [(day, ", ".join(_words(turn) for turn in turns)) for day, turns in sorted(roster.days.items())]
+    page = render_template(
+        "office/bench.html",
+        week=week,
+        days=days,
+        no_rows=_rows(()),
+        points=here.shop.points,
+        problems=problems or {},
+        sent=request.form,
+    )
+    return make_response(page, status)
+
+
+def _rows(turns: Sequence[Turn]) -> list[tuple[str, str, str]]:
+    """From, to and hands as they are typed, and empty rows for more."""
+    typed = [(f"{turn.start:%H:%M}", f"{turn.end:%H:%M}", str(turn.hands)) for turn in turns[:ROWS]]
+    return typed + [("", "", "")] * (ROWS - len(typed))
+
+
+def _usual(weekday: int) -> tuple[str, ...]:
+    """What an empty weekday means: one hand while the shop is open."""
+    hours = visit().shop.opening.week.get(weekday)
+    return (*(f"{at:%H:%M}" for at in hours), "1") if hours else ()
+
+
+def _words(turn: Turn) -> str:
+    hands = {0: "nobody", 1: "1 hand"}.get(turn.hands, f"{turn.hands} hands")
+    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {hands}"

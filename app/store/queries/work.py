@@ -1,0 +1,77 @@
+"""What the bench still has to do for all open orders, in two statements."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Select, select
+from sqlalchemy.orm import Session
+
+from app.store.models import Batch, Order, Tap
+
+
+@dataclass(frozen=True, slots=True)
+class WorkRow:
+    """A batch of an open order, filled or not. work_minutes: of the whole batch."""
+
+    number: int
+    later: bool
+    key: str
+    gas: str
+    treated: bool
+    quantity: int
+    filled: int
+    work_minutes: int
+    started_at: datetime | None
+    not_before: datetime | None
+    inflate_by: datetime
+    ready_by: datetime
+    tail_minutes: int
+    hand_over: str
+    leaves_at: datetime
+    event_start: datetime | None
+    travel_minutes: int
+    crew: int
+    order_id: int
+
+
+def open_work(session: Session) -> list[WorkRow]:
+    """Batches of open orders whose hand-over does not stand ready yet, by order."""
+    ready = (
+        select(Tap.order_id, Tap.later)
+        .join(Order, Order.id == Tap.order_id)
+        .where(Order.state == "open", Tap.act == "ready", Tap.undone_at.is_(None))
+    )
+    done = {(order_id, later) for order_id, later in session.execute(ready)}
+    rows = (WorkRow(*row) for row in session.execute(_batches()))
+    return [row for row in rows if (row.order_id, row.later) not in done]
+
+
+def _batches() -> Select[*tuple[Any, ...]]:
+    """The columns in the order of WorkRow."""
+    return (
+        select(
+            Order.number,
+            Batch.later,
+            Batch.key,
+            Batch.gas,
+            Batch.treated,
+            Batch.quantity,
+            Batch.filled,
+            Batch.work_minutes,
+            Batch.started_at,
+            Batch.not_before,
+            Batch.inflate_by,
+            Batch.ready_by,
+            Order.tail_minutes,
+            Order.hand_over,
+            Order.ready_by,
+            Order.event_start,
+            Order.travel_minutes,
+            Order.crew,
+            Order.id,
+        )
+        .join(Order, Order.id == Batch.order_id)
+        .where(Order.state == "open", Batch.quantity > 0)
+        .order_by(Order.number, Batch.id)
+    )

@@ -1,0 +1,156 @@
+"""Whether the bench can make an order beside all the others."""
+
+from datetime import timedelta
+
+import pytest
+
+from app.actions.bench_fit import first_free, fit_beside, load_bench
+from app.actions.checks import check_hours
+from app.actions.hand_over import take_step
+from app.actions.office import ShiftHours, change_settings, change_shifts
+from app.actions.quote import quote
+from app.actions.shop import load_shop
+from app.actions.taps import Step
+from app.actions.wish import HandOver
+from app.planning.handoff import Fit
+from tests.actions.builders import MORNING, at, line, take, tap, wish
+
+NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
+"""It may be filled from eight on."""
+
+
+@pytest.fixture
+def asked(session, goods):
+    """The answer of the bench to an order, at seven in the morning unless told."""
+
+    def ask(wanted, now=MORNING, but=None):
+        session.flush()
+        shop = load_shop(session)
+        answer = quote(wanted, shop, goods, now)
+        return fit_beside(answer, load_bench(session, shop, now, answer, but), shop, now)
+
+    return ask
+
+
+def _hour(goods, quantity=60, **changes):
+    """About three quarters of an hour of filling at one helium point."""
+    return wish(goods, line(goods, quantity=quantity), **(NOON | changes))
+
+
+def _hands(number):
+    return {weekday: [ShiftHours(8 * 60, 18 * 60, number)] for weekday in range(7)}
+
+
+def _take(session, goods, count, **changes):
+    return [take(session, _hour(goods, **changes), key=f"other-{place}") for place in range(count)]
+
+
+def test_an_order_alone_fits(asked, goods):
+    assert asked(_hour(goods)).fit is Fit.FITS
+
+
+def test_orders_that_each_fit_alone_do_not_fit_together(session, asked, goods):
+    """Four hours until noon: each order takes three quarters of an hour and a tail."""
+    others = _take(session, goods, 4)
+    fit = asked(_hour(goods))
+    assert fit.fit is Fit.CANNOT
+    assert fit.shortage.short_seconds > 0
+    assert fit.others == tuple(str(order.number) for order in others)
+    assert fit.shortage.gas is None
+
+
+def test_the_first_later_hour_that_fits_is_found(session, goods):
+    _take(session, goods, 4)
+    session.flush()
+    shop = load_shop(session)
+
+    def ask(wanted):
+        check_hours(wanted, MORNING)
+        return quote(wanted, shop, goods, MORNING)
+
+    answer = ask(_hour(goods))
+    bench = load_bench(session, shop, MORNING, answer)
+    free = first_free(answer, ask, bench, shop, MORNING)
+    assert fit_beside(free, bench, shop, MORNING).fit is Fit.FITS
+    sooner = ask(_hour(goods, ready_by=free.ready_by - timedelta(minutes=shop.step_minutes)))
+    assert fit_beside(sooner, bench, shop, MORNING).fit is not Fit.FITS
+
+
+def test_with_another_hand_the_filling_point_is_what_is_wanting(session, asked, goods):
+    _take(session, goods, 5)
+    change_shifts(session, _hands(4))
+    assert asked(_hour(goods)).shortage.gas == "helium"
+    change_settings(session, {"helium_points": "3"})
+    assert asked(_hour(goods)).fit is Fit.FITS
+
+
+def test_what_is_filled_asks_no_more(session, asked, goods):
+    first, *_ = _take(session, goods, 4)
+    tap(session, first.batches[0], "finish", now=at(7, 30), sure=True)
+    assert asked(_hour(goods)).fit is Fit.FITS
+
+
+def test_what_stands_ready_has_no_tail_any_more(session, asked, goods):
+    order = take(session, _hour(goods, quantity=2))
+    tap(session, order.batches[0], "finish", now=at(8), sure=True)
+    for step in ("assembled", "weighted", "bagged", "ready"):
+        take_step(session, "Isolde", order.number, Step(step), at(8, 5), step)
+    session.flush()
+    shop = load_shop(session)
+    answer = quote(_hour(goods), shop, goods, MORNING)
+    assert load_bench(session, shop, MORNING, answer).orders == ()
+
+
+def test_the_order_that_is_changed_does_not_stand_in_its_own_way(session, asked, goods):
+    *_, last = _take(session, goods, 4)
+    assert asked(_hour(goods), but=last.number).fit is Fit.FITS
+    assert asked(_hour(goods)).fit is not Fit.FITS
+
+
+def test_a_crew_takes_its_hands_and_a_helium_point_along(session, asked, goods):
+    crew = {
+        "hand_over": HandOver.VENUE,
+        "ready_by": at(8),
+        "arrives_at": at(8, 30),
+        "travel_minutes": 30,
+        "set_up_minutes": 10,
+        "hanging_minutes": 10,
+        "crew": 1,
+        "address": "The Corn Hall, 1 High Street",
+        "event_start": at(11),
+    }
+    assert asked(_hour(goods)).fit is Fit.FITS
+    take(session, _hour(goods, **crew), key="crew")
+    assert asked(_hour(goods)).fit is Fit.CANNOT
+    change_shifts(session, _hands(2))
+    assert asked(_hour(goods)).shortage.gas == "helium"
+
+
+def test_an_order_at_the_venue_takes_nobody_who_is_needed(session, asked, goods):
+    _take(session, goods, 4)
+    crew = {
+        "hand_over": HandOver.VENUE,
+        "ready_by": at(8),
+        "arrives_at": at(8, 30),
+        "travel_minutes": 30,
+        "set_up_minutes": 10,
+        "hanging_minutes": 10,
+        "crew": 1,
+        "address": "The Corn Hall, 1 High Street",
+    }
+    assert asked(_hour(goods, **crew)).fit is Fit.CANNOT
+    assert asked(_hour(goods, ready_by=at(12, 30), **{k: v for k, v in crew.items() if k != "ready_by"})).fit
+
+
+def test_an_order_that_is_late_whatever_is_done_is_named_and_not_counted(session, asked, goods):
+    late = take(session, _hour(goods, quantity=100, ready_by=at(9), word="As soon as you can."))
+    fit = asked(_hour(goods, ready_by=at(14)), now=at(8, 45))
+    assert fit.fit is Fit.FITS
+    assert fit.hopeless == (str(late.number),)
+
+
+def test_a_later_part_is_asked_for_too(session, asked, goods):
+    _take(session, goods, 3)
+    parts = line(goods, "18 in foil", 1), line(goods, quantity=60, later=True)
+    assert asked(wish(goods, *parts, **(NOON | {"ready_by": at(8, 30), "later_at": at(12)}))).fit is Fit.FITS
+    assert asked(wish(goods, *parts, **(NOON | {"ready_by": at(8, 30), "later_at": at(9)}))).fit is not Fit.FITS
