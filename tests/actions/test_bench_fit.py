@@ -107,39 +107,34 @@ def test_the_order_that_is_changed_does_not_stand_in_its_own_way(session, asked,
     assert asked(_hour(goods)).fit is not Fit.FITS
 
 
+CREW = {
+    "hand_over": HandOver.VENUE,
+    "ready_by": at(8),
+    "arrives_at": at(8, 30),
+    "travel_minutes": 30,
+    "set_up_minutes": 10,
+    "hanging_minutes": 10,
+    "crew": 1,
+    "address": "The Corn Hall, 1 High Street",
+}
+"""One hand leaves at eight and is back half an hour after the event has begun."""
+
+
 def test_a_crew_takes_its_hands_and_a_helium_point_along(session, asked, goods):
-    crew = {
-        "hand_over": HandOver.VENUE,
-        "ready_by": at(8),
-        "arrives_at": at(8, 30),
-        "travel_minutes": 30,
-        "set_up_minutes": 10,
-        "hanging_minutes": 10,
-        "crew": 1,
-        "address": "The Corn Hall, 1 High Street",
-        "event_start": at(11),
-    }
     assert asked(_hour(goods)).fit is Fit.FITS
-    take(session, _hour(goods, **crew), key="crew")
+    take(session, _hour(goods, **CREW, event_start=at(11)), key="crew")
     assert asked(_hour(goods)).fit is Fit.CANNOT
     change_shifts(session, _hands(2))
     assert asked(_hour(goods)).shortage.gas == "helium"
 
 
-def test_an_order_at_the_venue_takes_nobody_who_is_needed(session, asked, goods):
+def test_an_order_at_the_venue_asks_the_bench_for_its_crew_only(session, asked, goods):
     _take(session, goods, 4)
-    crew = {
-        "hand_over": HandOver.VENUE,
-        "ready_by": at(8),
-        "arrives_at": at(8, 30),
-        "travel_minutes": 30,
-        "set_up_minutes": 10,
-        "hanging_minutes": 10,
-        "crew": 1,
-        "address": "The Corn Hall, 1 High Street",
-    }
-    assert asked(_hour(goods, **crew)).fit is Fit.CANNOT
-    assert asked(_hour(goods, ready_by=at(12, 30), **{k: v for k, v in crew.items() if k != "ready_by"})).fit
+    assert asked(_hour(goods, **CREW)).fit is Fit.CANNOT
+    change_shifts(session, _hands(2))
+    assert asked(_hour(goods, **CREW)).fit is Fit.CANNOT
+    change_settings(session, {"helium_points": "2"})
+    assert asked(_hour(goods, **CREW)).fit is Fit.FITS
 
 
 def test_an_order_that_is_late_whatever_is_done_is_named_and_not_counted(session, asked, goods):
