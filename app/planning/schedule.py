@@ -136,7 +136,9 @@ class Case:
 
 
 def find_shortage(case: Case) -> Shortage | None:
-    """None when all can be ready; else the first of the groups that do not fit."""
+    """None when all can be ready, by one flow; else the first of the groups that do not fit."""
+    if not fill(case.bench, case.load, case.begins).short:
+        return None
     for group, flow in case.flows():
         if flow.short:
             return _shortage(case, group, flow)
@@ -216,7 +218,7 @@ def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[st
     for one, other in pairwise(batches):
         if one.key == other.key:
             raise ValueError(f"{one.key}: two batches have this key")
-    if sum(batch.work_seconds for batch in batches) > MOST_SECONDS:
+    if sum(_work(batch) for batch in batches) > MOST_SECONDS:
         raise ValueError("that is more work than can be counted: over 68 years of one hand")
     if any(number < 0 for number in (*points.values(), *(shift.hands for shift in shifts))):
         raise ValueError("hands and points cannot be below 0")
@@ -227,8 +229,12 @@ def _load(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Load, Whole]:
     gas = [HANDS_ONLY if batch.gas is None else number[batch.gas] for batch in batches]
     begins = [_seconds_up(batch.not_before) for batch in batches]
     ends = [_seconds_down(batch.ready_by) for batch in batches]
-    work = [-int(-batch.work_seconds // 1) for batch in batches]
+    work = [_work(batch) for batch in batches]
     return Load(_whole(gas), _whole(work), _whole(ends)), _whole(begins)
+
+
+def _work(batch: Batch) -> int:
+    return -int(-batch.work_seconds // 1)
 
 
 def _bench(shifts: Sequence[Shift], points: Sequence[int], away: Sequence[Away], gases: Sequence[str]) -> Bench:

@@ -37,7 +37,7 @@ def test_emptied_shifts_leave_one_hand_while_the_shop_is_open(client, database):
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"to__5__0": "7"}, "The second hour must come after the first."),
+        ({"to__5__0": "7"}, "A shift must end after it begins."),
         ({"to__5__0": ""}, "Two hours"),
         ({"from__5__0": "soon"}, "Two hours"),
         ({"hands__5__0": ""}, "Hands: a whole number"),

@@ -212,6 +212,9 @@ def test_more_work_than_thirty_two_bits_count_is_never_answered_wrongly():
     batches = [Batch(f"{number}", None, 365 * 86400, DAY, end) for number in range(100)]
     with pytest.raises(ValueError, match="68 years"):
         make_plan(batches, [Shift(DAY, end, 100)], {})
+    just_over = [Batch(key, None, 2**30 - 0.5, DAY, end) for key in "ab"]  # rounded up, each is 2**30 seconds
+    with pytest.raises(ValueError, match="68 years"):
+        make_plan(just_over, [Shift(DAY, end, 100)], {})
 
 
 def _one_hand_each(work, machines, releases=None, dues=None, unit=3600):

@@ -1,9 +1,10 @@
 """3,000 random benches against networkx, and every plan against a checker that knows only the rules.
 
-Half of the benches are made by laying the work first, within hands and points, and widening the windows, so they
-fit by the way they were made; the others are drawn anyhow, or laid and then spoilt. That one start a second later
-breaks the bench is tried on every start of every feasible bench of up to ten batches (more than a thousand), and
-on four starts of each larger one. The starts are also found anew by halving, word for word, on 150 small benches.
+A quarter of the benches are made by laying the work first, within hands and points, and widening the windows, so
+they fit by the way they were made; the others are drawn anyhow, or laid and then spoilt. About half fit. That one
+start a second later breaks the bench is tried on every start of every feasible bench of up to ten batches (more
+than a thousand), and on four starts of each larger one. The starts are also found anew by halving, word for word,
+on 150 small benches.
 """
 
 from dataclasses import replace
@@ -107,7 +108,7 @@ def bench(seed: int):
     draw = Random(seed)
     shifts = _shifts(draw)
     points = {gas: draw.randint(0 if draw.random() < 0.1 else 1, 3) for gas in draw.choice(("h", "ha", "han"))}
-    if seed % 2 == 0:
+    if seed % 2 == 0 and (seed < 400 or seed % 10 < 4):
         return True, _laid(draw, shifts, points), shifts, points
     if draw.random() < 0.4:
         return False, _anyhow(draw, shifts, points), shifts, points

@@ -66,8 +66,12 @@ def drop_exception(day: str) -> Response:
     return see_other(url_for("office.hours"))
 
 
-def read_span(opens: str, closes: str) -> Hours | None:
-    """Minutes after midnight; None when both are empty: closed. Raises ValidationError with a sentence."""
+BACKWARDS = "It must close after it opens."
+
+
+def read_span(opens: str, closes: str, backwards: str = BACKWARDS) -> Hours | None:
+    """Minutes after midnight; None when both are empty: closed. backwards: what is said when the second hour is not
+    after the first. Raises ValidationError with a sentence."""
     if not opens.strip() and not closes.strip():
         return None
     first, last = read_hour(opens), read_hour(closes)
@@ -75,7 +79,7 @@ def read_span(opens: str, closes: str) -> Hours | None:
         raise ValidationError("Two hours, as in 08:00 and 18:00, or leave both empty when closed.")
     start, end = first[0] * 60 + first[1], min(last[0] * 60 + last[1], 24 * 60 - 1)
     if start >= end:
-        raise ValidationError("The second hour must come after the first.")
+        raise ValidationError(backwards)
     return start, end
 
 

@@ -77,7 +77,7 @@ def _read_shifts(of: str) -> list[ShiftHours]:
         sent = [request.form.get(f"{name}-{of}-{row}", "") for name in ("from", "to", "hands")]
         if not any(text.strip() for text in sent):
             continue
-        span = read_span(*sent[:2])
+        span = read_span(sent[0], sent[1], "A shift must end after it begins.")
         if span is None:
             raise ValidationError("From when to when? Two hours, as in 08:00 and 12:00.")
         shifts.append(ShiftHours(*span, read_whole(sent[2], 0, MOST_HANDS, "Hands")))
