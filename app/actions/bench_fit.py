@@ -14,7 +14,7 @@ from app.actions.remedies import FURTHEST, Ask, later_wishes
 from app.actions.shop import Shop, load_roster
 from app.actions.wish import HandOver, OrderWish
 from app.physics.balloon import Gas
-from app.planning.handoff import Fill, Fit, OrderWork, find_hand_offs
+from app.planning.handoff import Fill, Fit, HandOffs, OrderWork, find_hand_offs
 from app.planning.schedule import Away, Batch, Shift, Shortage
 from app.store.queries.work import WorkRow, open_work
 from app.store.types import EPOCH
@@ -24,13 +24,15 @@ THIS_ORDER = "this order"
 
 @dataclass(frozen=True, slots=True)
 class BenchFit:
-    """fit: of this order beside the others. others: the numbers of orders that compete with it. hopeless: orders
+    """fit: of this order beside the others; where these do not fit among themselves, whether it makes that worse.
+    others: the numbers of orders that compete with it. already: those that do not fit without it. hopeless: orders
     that are late whatever is done, so they are not counted."""
 
     fit: Fit
-    shortage: Shortage | None
-    others: tuple[str, ...]
-    hopeless: tuple[str, ...]
+    shortage: Shortage | None = None
+    others: tuple[str, ...] = ()
+    already: tuple[str, ...] = ()
+    hopeless: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,18 @@ def fit_beside(answer: Quote, bench: BenchDay, shop: Shop, now: datetime) -> Ben
     mine = () if answer.wish.hand_over is HandOver.VENUE else tuple(_of_quote(answer))
     away = (*bench.away, *_crew_of(answer))
     found = find_hand_offs([*bench.orders, *mine], bench.shifts, shop.points, now, away)
-    return BenchFit(found.fit, found.shortage, _competing(found.shortage), bench.hopeless)
+    if found.fit is Fit.FITS:
+        return BenchFit(Fit.FITS, hopeless=bench.hopeless)
+    without = find_hand_offs(bench.orders, bench.shifts, shop.points, now, bench.away)
+    already = _competing(without.shortage)
+    if _badness(found) <= _badness(without):
+        return BenchFit(Fit.FITS, already=already, hopeless=bench.hopeless)
+    return BenchFit(found.fit, found.shortage, _competing(found.shortage), already, bench.hopeless)
+
+
+def _badness(found: HandOffs) -> tuple[bool, int]:
+    """Proved beats not found, and more work too many beats less."""
+    return found.fit is Fit.CANNOT, found.shortage.short_seconds if found.shortage else 0
 
 
 def _competing(shortage: Shortage | None) -> tuple[str, ...]:

@@ -6,11 +6,13 @@ Batches are numbers here, in the order of their keys; `HANDS_ONLY` needs no fill
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array, csr_array
-from scipy.sparse.csgraph import breadth_first_order, maximum_flow
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
 
 Whole = NDArray[np.int64]
 Mask = NDArray[np.bool_]
@@ -84,6 +86,8 @@ def slots_of(bench: Bench, begins: Whole, ends: Whole, also: int | None = None) 
 
 def fill(bench: Bench, load: Load, begins: Whole) -> Flow:
     """As much of the work as fits, none before it begins."""
+    from scipy.sparse.csgraph import maximum_flow  # noqa: PLC0415  a second to load: not for who only starts the app
+
     slots = slots_of(bench, begins, load.ends)
     batch, slot = _pairs(slots)
     graph, sink = _graph(load, slots, batch, slot)
@@ -110,8 +114,10 @@ def _pairs(slots: Slots) -> tuple[Whole, Whole]:
     return batch, place + slots.first[batch]
 
 
-def _graph(load: Load, slots: Slots, batch: Whole, slot: Whole) -> tuple[csr_array, int]:
+def _graph(load: Load, slots: Slots, batch: Whole, slot: Whole) -> "tuple[csr_array, int]":
     """Nodes: the source, the batches, each gas in each slot, the slots, the sink."""
+    from scipy.sparse import coo_array  # noqa: PLC0415  as above
+
     batches, gases, many = len(load.work), *slots.points.shape
     first_gas, first_slot = 1 + batches, 1 + batches + gases * many
     sink = first_slot + many
@@ -134,14 +140,16 @@ def _graph(load: Load, slots: Slots, batch: Whole, slot: Whole) -> tuple[csr_arr
     return graph.tocsr(), sink
 
 
-def _source_side(residual: csr_array) -> Mask:
+def _source_side(residual: "csr_array") -> Mask:
+    from scipy.sparse.csgraph import breadth_first_order  # noqa: PLC0415  as above
+
     residual.eliminate_zeros()
     reached = np.zeros(residual.shape[0], bool)
     reached[breadth_first_order(residual, 0, return_predecessors=False)] = True
     return reached
 
 
-def _amounts(flow: csr_array, batches: int, slots: int) -> tuple[Whole, Whole, Whole]:
+def _amounts(flow: "csr_array", batches: int, slots: int) -> tuple[Whole, Whole, Whole]:
     """Seconds by batch and slot, from the edges that leave the batches."""
     entries = flow[1 : batches + 1].tocoo()
     out = (entries.data > 0) & (entries.col > batches)

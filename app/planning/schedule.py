@@ -136,23 +136,23 @@ class Case:
 
 
 def find_shortage(case: Case) -> Shortage | None:
-    """None when all can be ready, by one flow; else the first of the groups that do not fit."""
-    if not fill(case.bench, case.load, case.begins).short:
+    """None when all can be ready, by one flow; else the first of the groups that do not fit, with what all of them
+    lack."""
+    lacking = fill(case.bench, case.load, case.begins).short
+    if not lacking:
         return None
-    for group, flow in case.flows():
-        if flow.short:
-            return _shortage(case, group, flow)
-    return None
+    group, flow = next((group, flow) for group, flow in case.flows() if flow.short)
+    return _shortage(case, group, flow, lacking)
 
 
-def _shortage(case: Case, group: Whole, flow: Flow) -> Shortage:
+def _shortage(case: Case, group: Whole, flow: Flow, lacking: int) -> Shortage:
     chosen = np.flatnonzero(flow.cut)
     first, last = case.begins[group][chosen].min(), case.load.ends[group][chosen].max()
     gas, work = case.load.gas[group][chosen], case.load.work[group][chosen]
     busiest = max(np.unique(gas), key=lambda one: int(work[gas == one].sum()))
     held_up = bool(flow.points_bind) and busiest != HANDS_ONLY
     keys = tuple(case.keys(group[chosen]))
-    return Shortage(flow.short, keys, _moment(first), _moment(last), case.gases[busiest] if held_up else None)
+    return Shortage(lacking, keys, _moment(first), _moment(last), case.gases[busiest] if held_up else None)
 
 
 def latest_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:

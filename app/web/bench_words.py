@@ -12,6 +12,8 @@ MOST_NAMED = 6
 def bench_sentence(fit: BenchFit, free: Quote | None, formats: Formats) -> str:
     """free: the same order at the first later hour at which it fits, where it does not at this one."""
     late = f" Late whatever is done, and not counted: {_orders(fit.hopeless)}." if fit.hopeless else ""
+    if fit.shortage is None and fit.already:
+        return f"The bench does not fit as it is ({_orders(fit.already)}), but this order makes it no worse.{late}"
     if fit.shortage is None:
         return f"The bench can make it beside all other orders.{late}"
     opening = (

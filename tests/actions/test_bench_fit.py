@@ -137,6 +137,16 @@ def test_an_order_at_the_venue_asks_the_bench_for_its_crew_only(session, asked, 
     assert asked(_hour(goods, **CREW)).fit is Fit.FITS
 
 
+def test_orders_that_do_not_fit_among_themselves_are_not_held_against_another_day(session, asked, goods):
+    others = _take(session, goods, 5)
+    later = {name: moment + timedelta(days=3) for name, moment in NOON.items()}
+    fit = asked(wish(goods, line(goods, quantity=60), **later))
+    assert fit.fit is Fit.FITS
+    assert set(fit.already) <= {str(order.number) for order in others}
+    assert fit.already
+    assert asked(_hour(goods)).fit is Fit.CANNOT
+
+
 def test_an_order_that_is_late_whatever_is_done_is_named_and_not_counted(session, asked, goods):
     late = take(session, _hour(goods, quantity=100, ready_by=at(9), word="As soon as you can."))
     fit = asked(_hour(goods, ready_by=at(14)), now=at(8, 45))

@@ -42,3 +42,11 @@ def test_changing_an_order_does_not_compete_with_itself(client):
 def test_where_no_later_hour_would_do_it_says_so(client):
     _others(client, 4)
     assert "No later hour before the event would do." in _said(client, event_start__hour="12:00")
+
+
+def test_a_bench_that_does_not_fit_as_it_is_is_told_but_not_held_against_another_day(client):
+    _others(client, 6)
+    later = {"event_start__day": "2026-11-24", "lasts_until__day": "2026-11-24", "handed__day": "2026-11-24"}
+    said = _said(client, **later)
+    assert "The bench does not fit as it is (orders " in said
+    assert "this order makes it no worse." in said
