@@ -36,7 +36,12 @@ class Cast:
     def __init__(self, seed=20261121):
         self.dice = random.Random(seed)
         self.people = [self._person(number) for number in range(1, CUSTOMERS + 1)]
-        self.figures = {number: [*map(_figures, phones)] for number, _, phones, *_ in self.people}
+        self.figures = [
+            (_figures(phone), number)
+            for number, _, phones, _, merged in self.people
+            if not merged
+            for phone in phones
+        ]
         self.plain = {number: _plain(name) for number, name, *_ in self.people}
 
     def _person(self, number):
@@ -92,14 +97,11 @@ def _by_run(cast, typed):
     """Who is not merged and has a phone that holds the digits, or the last nine of them, or that begins with what
     is left of a text that begins with 00 or + without up to three more digits; the latest first."""
     run = _figures(typed)
-    runs = (run, run[-9:]) if len(run) >= 9 else (run,)
-    starts = _starts(typed, run)
-    found = [
-        p
-        for p in cast.people
-        if not p[4]
-        and any(any(r in f for r in runs) or any(f.startswith(s) for s in starts) for f in cast.figures[p[0]])
-    ]
+    end, starts = run[-9:] if len(run) >= 9 else run, tuple(_starts(typed, run))
+    numbers = {
+        number for figures, number in cast.figures if run in figures or end in figures or figures.startswith(starts)
+    }
+    found = [cast.people[number - 1] for number in numbers]
     return sorted(found, key=_latest_first)
 
 
@@ -157,7 +159,7 @@ def test_a_country_code_half_typed_finds_whom_a_plain_scan_finds(crowd, cast):
         typed = f"{begin} {figures[: dice.randrange(3, 12)]}"
         wanted = _by_run(cast, typed)
         assert _numbers(find_customers(crowd, typed, limit=None)) == [person[0] for person in wanted], typed
-        beyond += any(not any(_figures(typed) in f for f in cast.figures[person[0]]) for person in wanted)
+        beyond += any(not any(_figures(typed) in f for f in map(_figures, person[2])) for person in wanted)
     assert beyond > 50
 
 
