@@ -1,23 +1,21 @@
 """Whether the bench can make an order beside all the others: the work left, against hands, points and hours."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import groupby
 
 from sqlalchemy.orm import Session
 
+from app.actions.bench_work import begins, crew_away, key_of, load_work, number_of
 from app.actions.course import trip_of
 from app.actions.errors import Refused
 from app.actions.quote import Quote
 from app.actions.remedies import FURTHEST, Ask, later_wishes
 from app.actions.shop import Shop, load_roster
 from app.actions.wish import HandOver, OrderWish
-from app.physics.balloon import Gas
 from app.planning.handoff import Fill, Fit, HandOffs, OrderWork, find_hand_offs
 from app.planning.schedule import Away, Batch, Shift, Shortage
-from app.store.queries.work import WorkRow, open_work
-from app.store.types import EPOCH
+from app.store.queries.work import WorkRow
 
 THIS_ORDER = "this order"
 
@@ -48,17 +46,17 @@ class BenchDay:
 def load_bench(session: Session, shop: Shop, now: datetime, answer: Quote, but: int | None = None) -> BenchDay:
     """As far ahead as the order of the quote may be moved. but: the number of an order that is left out, because it
     is asked about anew."""
-    rows = [row for row in open_work(session) if row.number != but]
-    last = max([*(run.ready_by + FURTHEST for run in answer.runs), *(row.ready_by for row in rows)])
-    shifts = tuple(load_roster(session, shop.opening).shifts(now, last))
-    away = tuple(_crews(rows))
+    roster = load_roster(session, shop.opening)
+    work = load_work(session, shop, roster, now, [run.ready_by for run in answer.runs], FURTHEST, but)
+    pressing = {key_of(row.number, later=row.later) for row in work.rows if _is_pressing(row, now)}
     hopeless = {
-        work.key
-        for work in _orders([row for row in rows if _is_pressing(row, now)], shop, now)
-        if find_hand_offs([work], shifts, shop.points, now, away).fit is not Fit.FITS
+        order.key
+        for order in work.orders
+        if order.key in pressing
+        and find_hand_offs([order], work.shifts, work.points, now, work.away).fit is not Fit.FITS
     }
-    orders = tuple(work for work in _orders(rows, shop, now) if work.key not in hopeless)
-    return BenchDay(orders, tuple(map(_number, sorted(hopeless))), away, shifts)
+    orders = tuple(order for order in work.orders if order.key not in hopeless)
+    return BenchDay(orders, tuple(map(number_of, sorted(hopeless))), work.away, work.shifts)
 
 
 def _is_pressing(row: WorkRow, now: datetime) -> bool:
@@ -87,12 +85,7 @@ def _badness(found: HandOffs) -> tuple[bool, int]:
 
 def _competing(shortage: Shortage | None) -> tuple[str, ...]:
     keys = shortage.keys if shortage else ()
-    return tuple(dict.fromkeys(_number(key) for key in keys if not key.startswith(THIS_ORDER)))
-
-
-def _number(key: str) -> str:
-    """The order's number, from the key of a batch or of a tail."""
-    return key.partition("-")[0].partition(" ")[0]
+    return tuple(dict.fromkeys(number_of(key) for key in keys if not key.startswith(THIS_ORDER)))
 
 
 def _of_quote(answer: Quote) -> Iterator[OrderWork]:
@@ -104,7 +97,7 @@ def _of_quote(answer: Quote) -> Iterator[OrderWork]:
                     f"{key}-{place}",
                     plan.fill.of.gas,
                     plan.fill.work.total_seconds(),
-                    _begins(plan.window.not_before, plan.window.inflate_by),
+                    begins(plan.window.not_before, plan.window.inflate_by),
                     run.ready_by,
                 ),
                 plan.fill.dries,
@@ -117,40 +110,7 @@ def _of_quote(answer: Quote) -> Iterator[OrderWork]:
 def _crew_of(answer: Quote) -> Iterator[Away]:
     trip = trip_of(answer.wish)
     if trip:
-        yield Away(trip.leaves_by, trip.back_at, answer.wish.crew, {Gas.HELIUM.value: 1})
-
-
-def _crews(rows: Iterable[WorkRow]) -> Iterator[Away]:
-    for _, batches in groupby(rows, key=lambda row: row.number):
-        row = next(batches)
-        if row.hand_over == HandOver.VENUE and row.event_start:
-            back = row.event_start + timedelta(minutes=row.travel_minutes)
-            yield Away(row.leaves_at, back, row.crew, {Gas.HELIUM.value: 1})
-
-
-def _orders(rows: Iterable[WorkRow], shop: Shop, now: datetime) -> Iterator[OrderWork]:
-    at_bench = [row for row in rows if row.hand_over != HandOver.VENUE]
-    for (number, later), batches in groupby(at_bench, key=lambda row: (row.number, row.later)):
-        mine = list(batches)
-        yield OrderWork(
-            f"{number}{' later' if later else ''}",
-            tuple(_fill(row, shop, now) for row in mine if row.filled < row.quantity),
-            mine[0].tail_minutes * 60,
-            mine[0].ready_by,
-        )
-
-
-def _begins(not_before: datetime | None, inflate_by: datetime) -> datetime:
-    """Where the float leaves no right hour, the bench is asked whether it can be made at all."""
-    return not_before if not_before and not_before <= inflate_by else EPOCH
-
-
-def _fill(row: WorkRow, shop: Shop, now: datetime) -> Fill:
-    """What is left of a batch; one that was begun may go on at once."""
-    left = row.work_minutes * 60 * (row.quantity - row.filled) / row.quantity
-    begins = now if row.started_at else _begins(row.not_before, row.inflate_by)
-    dries = timedelta(minutes=shop.pace.drying_minutes if row.treated else 0)
-    return Fill(Batch(row.key, row.gas, left, begins, row.ready_by), dries)
+        yield crew_away(trip.leaves_by, trip.back_at, answer.wish.crew)
 
 
 def first_free(answer: Quote, ask: Ask, bench: BenchDay, shop: Shop, now: datetime) -> Quote | None:

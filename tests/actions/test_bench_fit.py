@@ -5,11 +5,12 @@ from datetime import timedelta
 import pytest
 
 from app.actions.bench_fit import first_free, fit_beside, load_bench
+from app.actions.bench_work import load_work
 from app.actions.checks import check_hours
 from app.actions.hand_over import take_step
 from app.actions.office import ShiftHours, change_settings, change_shifts
 from app.actions.quote import quote
-from app.actions.shop import load_shop
+from app.actions.shop import load_roster, load_shop
 from app.actions.taps import Step
 from app.actions.wish import HandOver
 from app.planning.handoff import Fit
@@ -88,6 +89,27 @@ def test_what_is_filled_asks_no_more(session, asked, goods):
     first, *_ = _take(session, goods, 4)
     tap(session, first.batches[0], "finish", now=at(7, 30), sure=True)
     assert asked(_hour(goods)).fit is Fit.FITS
+
+
+def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left(session, shop, goods):
+    """One hand from the last tap on, while somebody is at the bench."""
+    batch = take(session, _hour(goods)).batches[0]
+    each = batch.work_minutes * 60 / 60
+
+    def left(now):
+        session.flush()
+        roster = load_roster(session, shop.opening)
+        (order,) = load_work(session, shop, roster, now, [now]).orders
+        return order.fills[0].batch.work_seconds
+
+    assert left(at(8)) == pytest.approx(60 * each)
+    tap(session, batch, "fill", count=20, now=at(8), sure=True)
+    assert left(at(8)) == pytest.approx(40 * each)
+    assert left(at(8, 10)) == pytest.approx(40 * each - 600)
+    assert left(at(11)) == pytest.approx(each)
+    tap(session, batch, "fill", count=20, now=at(17, 50))
+    tomorrow = at(8, 5) + timedelta(days=1)
+    assert left(tomorrow) == pytest.approx(max(20 * each - 900, each))
 
 
 def test_what_stands_ready_has_no_tail_any_more(session, asked, goods):

@@ -1,5 +1,6 @@
 """All tables; importing this package makes them known to the metadata."""
 
+from app.store.models.bench import BenchPlan, PlannedStart
 from app.store.models.customers import Customer, CustomerHistory, CustomerPhone
 from app.store.models.goods import Design, DesignPart, KindRow
 from app.store.models.orders import Batch, HistoryEntry, Order, OrderLine, Tap
@@ -15,6 +16,7 @@ from app.store.models.shop import (
 
 __all__ = [
     "Batch",
+    "BenchPlan",
     "Counter",
     "Customer",
     "CustomerHistory",
@@ -28,6 +30,7 @@ __all__ = [
     "OpeningWeekday",
     "Order",
     "OrderLine",
+    "PlannedStart",
     "SettingRow",
     "StaffMember",
     "Tap",

@@ -11,7 +11,8 @@ from app.store.types import STRICT, Base, Json
 
 class Order(Base):
     """What one customer wants. Times are moments. ready_by: when it, or the crew that fills it, leaves the shop.
-    later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold.
+    later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold. bench_reason: why
+    it was taken although it does not fit on the bench.
 
     `client_key` makes a repeated save harmless. customer and phone stay as they were given, whatever becomes of
     the customer of customer_id; customer_folded and phone_digits are what is searched. batches_laid numbers the
@@ -56,6 +57,7 @@ class Order(Base):
     notes: Mapped[str]
     verdict: Mapped[str]
     word: Mapped[str]
+    bench_reason: Mapped[str] = mapped_column(server_default="", default="")
     total_minor: Mapped[int]
     tail_minutes: Mapped[int]
     first_fill_by: Mapped[datetime | None]

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, select
+from sqlalchemy import ScalarSelect, Select, func, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, Tap
@@ -12,7 +12,8 @@ from app.store.models import Batch, Order, Tap
 
 @dataclass(frozen=True, slots=True)
 class WorkRow:
-    """A batch of an open order, filled or not. work_minutes: of the whole batch."""
+    """A batch of an open order, filled or not. work_minutes: of the whole batch. last_tap_at: while it is on the
+    bench."""
 
     number: int
     later: bool
@@ -23,6 +24,7 @@ class WorkRow:
     filled: int
     work_minutes: int
     started_at: datetime | None
+    last_tap_at: datetime | None
     not_before: datetime | None
     inflate_by: datetime
     ready_by: datetime
@@ -33,6 +35,7 @@ class WorkRow:
     travel_minutes: int
     crew: int
     order_id: int
+    id: int
 
 
 def open_work(session: Session) -> list[WorkRow]:
@@ -60,6 +63,7 @@ def _batches() -> Select[*tuple[Any, ...]]:
             Batch.filled,
             Batch.work_minutes,
             Batch.started_at,
+            _last_tap(),
             Batch.not_before,
             Batch.inflate_by,
             Batch.ready_by,
@@ -70,8 +74,20 @@ def _batches() -> Select[*tuple[Any, ...]]:
             Order.travel_minutes,
             Order.crew,
             Order.id,
+            Batch.id,
         )
         .join(Order, Order.id == Batch.order_id)
         .where(Order.state == "open", Batch.quantity > 0)
         .order_by(Order.number, Batch.id)
     )
+
+
+def _last_tap() -> ScalarSelect[Any]:
+    """Only of what was begun and is not filled."""
+    mine = (
+        Tap.batch_id == Batch.id,
+        Tap.undone_at.is_(None),
+        Batch.started_at.is_not(None),
+        Batch.filled_at.is_(None),
+    )
+    return select(func.max(Tap.at)).where(*mine).correlate(Batch).scalar_subquery()
