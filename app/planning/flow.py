@@ -102,8 +102,9 @@ def fill(bench: Bench, load: Load, begins: Whole) -> Flow:
 def _points_bind(load: Load, slots: Slots, cut: Mask) -> bool:
     mine = replace(slots, first=slots.first[cut], last=slots.last[cut])
     rates = _rates(_busy(load.gas[cut], mine), mine)
-    by_points = int((rates * slots.lengths)[rates < slots.hands].sum())
-    return 2 * by_points > int((rates * slots.lengths).sum())
+    scarce = rates < slots.hands
+    by_points, by_all = int((rates * slots.lengths)[scarce].sum()), int((rates * slots.lengths).sum())
+    return 2 * by_points > by_all if by_all else bool(scarce.any())
 
 
 def _pairs(slots: Slots) -> tuple[Whole, Whole]:
