@@ -13,6 +13,7 @@ from waitress import create_server
 from app import create_app
 from app.actions.first_day import open_shop
 from app.config import Config
+from app.planner import Planner
 from app.store.engine import Database, parse_url
 from app.store.migrate import current, is_current, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
@@ -76,10 +77,14 @@ def serve(config: Config, host: str, port: int) -> None:
     print(f"Stillaloft is open. Point the browser at {_address(host, port)} — Ctrl+C closes it.", flush=True)
     gc.collect()
     gc.freeze()  # what lives as long as the server need not be looked through again
+    planner = Planner(app.database)
+    app.after_write = planner.wake
+    planner.start()
     try:
         server.run()  # until it is interrupted
     finally:
         server.close()
+        planner.stop()
         app.database.engine.dispose()
         print("Closed.", flush=True)
 

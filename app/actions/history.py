@@ -43,6 +43,11 @@ def draw_number(session: Session, name: str) -> int:
     return drawn.scalar_one()
 
 
+def board_version(session: Session) -> int:
+    """Of what the bench and the pick-ups show."""
+    return session.scalars(select(Counter.value).where(Counter.name == BOARD)).one()
+
+
 def touch_board(session: Session) -> None:
     """What the bench or the pick-ups show has changed: pages that poll will notice."""
     draw_number(session, BOARD)

@@ -63,35 +63,41 @@ class RowNumber(IntegerConverter):
 
 
 class StillaloftFlask(Flask):
-    """Flask, with one rule: an answer leaves after its commit, and a refusal leaves nothing behind."""
+    """Flask, with one rule: an answer leaves after its commit, and a refusal leaves nothing behind.
+
+    after_write: called between commit and answer, so it must not take time.
+    """
 
     database: Database
+    after_write: Callable[[], None]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.after_write = lambda: None
         self.url_map.converters["int"] = RowNumber
 
     def dispatch_request(self) -> Response:
         if request.endpoint == "static" or request.routing_exception is not None:
             return self.make_response(super().dispatch_request())
         answer: Response | None = None
+        writes = self._writes()
         try:
-            with self._session() as opened:
+            with self.database.writing() if writes else self.database.reading() as opened:
                 g.visit = Visit(opened, clock.now())
                 answer = self.make_response(super().dispatch_request())
                 if answer.status_code >= 400:
                     raise _TakenBack
+            if writes:
+                self.after_write()
         except _TakenBack:
             pass
         finally:
             g.pop("visit", None)
         return cast(Response, answer)
 
-    def _session(self) -> Any:
+    def _writes(self) -> bool:
         view = self.view_functions.get(request.endpoint or "")
-        if request.method in SAFE_METHODS or hasattr(view, "only_reads"):
-            return self.database.reading()
-        return self.database.writing()
+        return request.method not in SAFE_METHODS and not hasattr(view, "only_reads")
 
 
 def visit() -> Visit:

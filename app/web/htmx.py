@@ -7,11 +7,9 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from flask import Response, make_response, redirect, render_template, request
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.history import BOARD
-from app.store.models import Counter
+from app.actions.history import board_version
 
 FRESH_FOR = timedelta(minutes=5)
 
@@ -37,10 +35,6 @@ def see_other(address: str) -> Response:
 def new_key() -> str:
     """A key for one form as drawn: however often it arrives, it counts once."""
     return secrets.token_hex(8)
-
-
-def board_version(session: Session) -> int:
-    return session.scalars(select(Counter.value).where(Counter.name == BOARD)).one()
 
 
 def page_version(session: Session, turns: Iterable[datetime | None], now: datetime) -> str:

@@ -32,6 +32,7 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("batch_id", name=op.f("pk_planned_start")),
         sqlite_strict=True,
     )
+    op.create_index(op.f("ix_planned_start_starts_at"), "planned_start", ["starts_at"])
     op.add_column("orders", sa.Column("bench_reason", sa.Text(), server_default="", nullable=False))
 
 

@@ -12,9 +12,9 @@ from app.store.types import STRICT, Base, Json
 class BenchPlan(Base):
     """The only row. board_version: of the board that it was made for.
 
-    told: {"blocks": [[key, start, end, hands], …], "hand_offs": {order: moment}, "delays": [{"order", "ready_by",
-    "ready_at", "others", "short_seconds", "start", "end", "gas", "proved"}, …], "news": [{"at", "order", "was",
-    "now"}, …]}, moments as seconds of UTC since 1970, orders as number or "number later".
+    told: {"blocks": [[key, gas, start, end, hands], …], "hand_offs": {order: moment}, "delays": [{…}, …], "news":
+    [[at, order, batch, was, now], …]}, moments as seconds of UTC since 1970, orders as “number” or “number later”;
+    store/queries/plan.py reads and tells it.
     """
 
     __tablename__ = "bench_plan"
@@ -34,4 +34,4 @@ class PlannedStart(Base):
     batch_id: Mapped[int] = mapped_column(
         ForeignKey("batch.id", ondelete="CASCADE"), primary_key=True, autoincrement=False
     )
-    starts_at: Mapped[datetime]
+    starts_at: Mapped[datetime] = mapped_column(index=True)

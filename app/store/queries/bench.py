@@ -4,18 +4,21 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, and_, or_, select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, Select, and_, func, or_, select
+from sqlalchemy.orm import InstrumentedAttribute, Session
 
-from app.store.models import Batch, Order, Tap
+from app.store.models import Batch, Order, PlannedStart, Tap
 from app.store.queries.sales import not_sold_at_once
+from app.store.types import UtcSeconds
 
 MOST_AHEAD = 12
+PLANNED = func.coalesce(PlannedStart.starts_at, Batch.inflate_by, type_=UtcSeconds())
 
 
 @dataclass(frozen=True, slots=True)
 class BatchRow:
-    """A batch with what the bench needs of its order."""
+    """A batch with what the bench needs of its order. inflate_by: as planned, bench shared; where no plan was made
+    yet, and at the venue, the batch's own. own_inflate_by: if it had the bench to itself."""
 
     id: int
     key: str
@@ -34,6 +37,7 @@ class BatchRow:
     work_minutes: int
     not_before: datetime | None
     inflate_by: datetime
+    own_inflate_by: datetime
     ready_by: datetime
     chance: float
     verdict: str
@@ -71,46 +75,64 @@ class BatchRow:
 
 def _rows() -> Select[*tuple[Any, ...]]:
     """The columns in the order of BatchRow."""
-    return select(
-        Batch.id,
-        Batch.key,
-        Batch.kind_id,
-        Batch.kind_name,
-        Batch.material,
-        Batch.gas,
-        Batch.treated,
-        Batch.later,
-        Batch.quantity,
-        Batch.colours,
-        Batch.fill_size_in,
-        Batch.fill_share,
-        Batch.fill_why,
-        Batch.weight_g,
-        Batch.work_minutes,
-        Batch.not_before,
-        Batch.inflate_by,
-        Batch.ready_by,
-        Batch.chance,
-        Batch.verdict,
-        Batch.float_plan,
-        Batch.started_at,
-        Batch.started_as,
-        Batch.filled,
-        Batch.filled_at,
-        Batch.bursts,
-        Order.number,
-        Order.customer,
-        Order.hand_over,
-        Order.address,
-        Order.event_start,
-        Order.lasts_until,
-        Order.state,
-        Order.verdict,
-        Order.word,
-        Order.notes,
-        Order.first_fill_by,
-        Order.tail_minutes,
-    ).join(Order, Order.id == Batch.order_id)
+    return (
+        select(
+            Batch.id,
+            Batch.key,
+            Batch.kind_id,
+            Batch.kind_name,
+            Batch.material,
+            Batch.gas,
+            Batch.treated,
+            Batch.later,
+            Batch.quantity,
+            Batch.colours,
+            Batch.fill_size_in,
+            Batch.fill_share,
+            Batch.fill_why,
+            Batch.weight_g,
+            Batch.work_minutes,
+            Batch.not_before,
+            PLANNED,
+            Batch.inflate_by,
+            Batch.ready_by,
+            Batch.chance,
+            Batch.verdict,
+            Batch.float_plan,
+            Batch.started_at,
+            Batch.started_as,
+            Batch.filled,
+            Batch.filled_at,
+            Batch.bursts,
+            Order.number,
+            Order.customer,
+            Order.hand_over,
+            Order.address,
+            Order.event_start,
+            Order.lasts_until,
+            Order.state,
+            Order.verdict,
+            Order.word,
+            Order.notes,
+            Order.first_fill_by,
+            Order.tail_minutes,
+        )
+        .join(Order, Order.id == Batch.order_id)
+        .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
+    )
+
+
+def _begins_in(start: datetime, end: datetime | None = None) -> ColumnElement[bool]:
+    """Whether a batch is planned to begin between two moments: two ranges that each have their index."""
+    planned = select(PlannedStart.batch_id).where(*_between(PlannedStart.starts_at, start, end))
+    own = and_(*_between(Batch.inflate_by, start, end), PlannedStart.batch_id.is_(None))
+    return or_(Batch.id.in_(planned), own)
+
+
+def _between(
+    moment: InstrumentedAttribute[datetime], start: datetime, end: datetime | None
+) -> list[ColumnElement[bool]]:
+    return [moment >= start, *([moment < end] if end else [])]
 
 
 def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[BatchRow]:
@@ -119,26 +141,26 @@ def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today
     Of cancelled orders only what was begun: somebody has to be told to stop. What was sold over the counter
     is no work of the day.
     """
-    wanted = and_(Batch.inflate_by >= start, Batch.inflate_by < end)
+    wanted = _begins_in(start, end)
     if is_today:
-        undone = and_(Batch.filled_at.is_(None), or_(Batch.inflate_by < start, Batch.started_at.is_not(None)))
+        undone = and_(Batch.filled_at.is_(None), or_(start > PLANNED, Batch.started_at.is_not(None)))
         wanted = or_(wanted, and_(undone, Order.state == "open"))
     begun = Batch.started_at.is_not(None)
     found = _rows().where(wanted, or_(Order.state != "cancelled", begun), or_(Batch.quantity > 0, begun))
     found = found.where(not_sold_at_once())
-    return _read(session, found.order_by(Batch.inflate_by, Batch.ready_by, Batch.key))
+    return _read(session, found.order_by(PLANNED, Batch.ready_by, Batch.key))
 
 
 def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BatchRow]:
     """Batches of later days that may be filled already, the next MOST_AHEAD."""
     found = _rows().where(
-        Batch.inflate_by >= end,
+        _begins_in(end),
         or_(Batch.not_before <= now, Batch.not_before.is_(None)),
         Batch.started_at.is_(None),
         Batch.quantity > 0,
         Order.state == "open",
     )
-    return _read(session, found.order_by(Batch.inflate_by, Batch.key).limit(MOST_AHEAD))
+    return _read(session, found.order_by(PLANNED, Batch.key).limit(MOST_AHEAD))
 
 
 def one_batch(session: Session, key: str) -> BatchRow | None:
@@ -146,7 +168,7 @@ def one_batch(session: Session, key: str) -> BatchRow | None:
 
 
 def batches_of_order(session: Session, order_id: int) -> list[BatchRow]:
-    return _read(session, _rows().where(Batch.order_id == order_id).order_by(Batch.inflate_by, Batch.key))
+    return _read(session, _rows().where(Batch.order_id == order_id).order_by(PLANNED, Batch.key))
 
 
 def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BatchRow]:

@@ -1,0 +1,59 @@
+"""Keeps the bench's plan up to date, beside the answers and never in their way."""
+
+import logging
+import threading
+
+from app.actions.plan_bench import keep_plan, read_bench, work_out
+from app.store.engine import Database
+from app.web import clock
+
+EVERY_SECONDS = 60.0
+"""What is not begun in time, or takes longer, is noticed no later than this."""
+
+log = logging.getLogger(__name__)
+
+
+class Planner:
+    """Works the plan out after every write, and once a minute because the clock moves on. Until it is started it
+    does so only when asked."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+        self._woken, self._stopped = threading.Event(), threading.Event()
+        self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
+
+    def start(self) -> None:
+        self._woken.set()
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Ends after the plan in hand, if one is being worked out."""
+        self._stopped.set()
+        self._woken.set()
+        if self._thread.is_alive():
+            self._thread.join()
+
+    def wake(self) -> None:
+        self._woken.set()
+
+    def plan_now(self) -> bool:
+        """Whether the pages have something new to show. Raises DatabaseError."""
+        now = clock.now()
+        with self._database.reading() as session:
+            bench = read_bench(session, now)
+        made = work_out(bench, now)
+        with self._database.writing() as session:
+            return keep_plan(session, made)
+
+    def _run(self) -> None:
+        while not self._stopped.is_set():
+            self._woken.wait(EVERY_SECONDS)
+            self._woken.clear()
+            if not self._stopped.is_set():
+                self._plan_or_log()
+
+    def _plan_or_log(self) -> None:
+        try:
+            self.plan_now()
+        except Exception:  # whatever it was, the next write or minute tries again
+            log.exception("The plan of the bench could not be worked out.")

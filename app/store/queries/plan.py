@@ -1,0 +1,127 @@
+"""The plan of the bench as it is kept, in one statement, and its form as data."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from app.store.models import BenchPlan
+from app.store.types import EPOCH
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBlock:
+    """So many hands on a batch, or on the tail of an order, from one moment to another. gas: None for a tail."""
+
+    key: str
+    gas: str | None
+    start: datetime
+    end: datetime
+    hands: int
+
+
+@dataclass(frozen=True, slots=True)
+class KeptDelay:
+    """An order's work that cannot be ready by its hour. ready_at: when it would be; None when not for a week.
+    others: the numbers of the orders it competes with, from one moment to another. gas: whose filling points are
+    wanting; None is hands. proved: whether it was shown to be impossible, or only no way was found."""
+
+    order: str
+    ready_by: datetime
+    ready_at: datetime | None
+    others: tuple[str, ...]
+    short_seconds: int
+    start: datetime
+    end: datetime
+    gas: str | None
+    proved: bool
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """What became different at a moment. order: whose work. batch: the batch whose start moved, or "" where it is
+    the hour at which the order would be ready; None is never."""
+
+    at: datetime
+    order: str
+    batch: str
+    was: datetime | None
+    now: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """hand_offs: when an order's finish work begins. news: the latest first."""
+
+    board_version: int
+    made_at: datetime
+    blocks: tuple[KeptBlock, ...]
+    hand_offs: Mapping[str, datetime]
+    delays: tuple[KeptDelay, ...]
+    news: tuple[News, ...]
+
+    def blocks_of(self, key: str) -> list[KeptBlock]:
+        return [block for block in self.blocks if block.key == key]
+
+    def delay_of(self, key: str) -> KeptDelay | None:
+        return next((delay for delay in self.delays if delay.order == key), None)
+
+
+NO_PLAN = KeptPlan(0, EPOCH, (), {}, (), ())
+
+
+def load_plan(session: Session) -> KeptPlan:
+    row = session.get(BenchPlan, 1)
+    return read_plan(row) if row else NO_PLAN
+
+
+def read_plan(row: BenchPlan) -> KeptPlan:
+    told = row.told
+    return KeptPlan(
+        row.board_version,
+        row.made_at,
+        tuple(_read_block(*block) for block in told["blocks"]),
+        {order: _moment(at) for order, at in told["hand_offs"].items()},
+        tuple(_read_delay(delay) for delay in told["delays"]),
+        tuple(
+            News(_moment(at), order, batch, _maybe(was), _maybe(now)) for at, order, batch, was, now in told["news"]
+        ),
+    )
+
+
+def _read_block(key: str, gas: str | None, start: int, end: int, hands: int) -> KeptBlock:
+    return KeptBlock(key, gas, _moment(start), _moment(end), hands)
+
+
+def _read_delay(told: dict[str, Any]) -> KeptDelay:
+    moments = {name: _moment(told[name]) for name in ("ready_by", "start", "end")}
+    return KeptDelay(**told | moments | {"ready_at": _maybe(told["ready_at"]), "others": tuple(told["others"])})
+
+
+def tell_plan(plan: KeptPlan) -> dict[str, Any]:
+    """As `BenchPlan.told` keeps it."""
+    return {
+        "blocks": [_told(block) for block in plan.blocks],
+        "hand_offs": {order: _seconds(at) for order, at in plan.hand_offs.items()},
+        "delays": [dict(zip(KeptDelay.__slots__, _told(delay), strict=True)) for delay in plan.delays],
+        "news": [_told(one) for one in plan.news],
+    }
+
+
+def _told(one: KeptBlock | KeptDelay | News) -> list[Any]:
+    values = (getattr(one, name) for name in one.__slots__)
+    return [_seconds(value) if isinstance(value, datetime) else value for value in values]
+
+
+def _seconds(moment: datetime) -> int:
+    return (moment - EPOCH) // timedelta(seconds=1)
+
+
+def _moment(seconds: int) -> datetime:
+    return EPOCH + timedelta(seconds=seconds)
+
+
+def _maybe(seconds: int | None) -> datetime | None:
+    return None if seconds is None else _moment(seconds)
