@@ -11,6 +11,7 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from app.actions.bench_work import BenchWork, load_work, number_of
+from app.actions.change_hands import HandsChange
 from app.actions.history import BOARD, board_version, draw_number
 from app.actions.shop import load_roster, load_shop
 from app.planning.outlook import FURTHEST, Delay, Outlook, look_ahead
@@ -51,10 +52,12 @@ class Move:
     now: datetime
 
 
-def read_bench(session: Session, now: datetime) -> BenchNow:
-    """The orders, hands and points as they are."""
+def read_bench(session: Session, now: datetime, change: HandsChange | None = None) -> BenchNow:
+    """The orders, hands and points as they are, or as they would be with other hands."""
     version, shop = board_version(session), load_shop(session)
-    return BenchNow(version, load_work(session, shop, load_roster(session, shop.opening), now, [], FURTHEST))
+    roster = load_roster(session, shop.opening)
+    roster = change.made_in(roster) if change else roster
+    return BenchNow(version, load_work(session, shop, roster, now, [], FURTHEST))
 
 
 def work_out(bench: BenchNow, now: datetime) -> Made:

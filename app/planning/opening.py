@@ -31,11 +31,13 @@ class Opening:
     week: Mapping[int, tuple[time, time]]
     exceptions: Mapping[date, tuple[time, time] | None] = field(default_factory=dict)
 
+    def hours(self, day: date) -> tuple[time, time] | None:
+        """From and to in local time; None when closed."""
+        return self.exceptions[day] if day in self.exceptions else self.week.get(day.weekday())
+
     def span(self, day: date) -> Span | None:
-        hours = self.exceptions[day] if day in self.exceptions else self.week.get(day.weekday())
-        if hours is None:
-            return None
-        return _span(day, *hours, self.zone)
+        hours = self.hours(day)
+        return _span(day, *hours, self.zone) if hours else None
 
     def is_open(self, moment: datetime) -> bool:
         span = self.span(local_day(moment, self.zone))

@@ -1,8 +1,9 @@
 """Who is at the bench when: hands by weekday, with other turns on a date, as shifts of real time."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from app.planning.opening import Opening
@@ -41,13 +42,35 @@ class Roster:
             day += timedelta(days=1)
         return found
 
-    def _on(self, day: date) -> Iterator[Shift]:
+    def turns_on(self, day: date) -> Sequence[Turn]:
+        """The date's own, else its weekday's, else one hand while the shop is open."""
         turns = self.days[day] if day in self.days else self.week.get(day.weekday())
-        if turns is None:
-            if span := self.opening.span(day):
-                yield Shift(span.start, span.end, 1)
-            return
-        for turn in turns:
-            yield Shift(
-                opening_to_utc(day, turn.start, self.zone), opening_to_utc(day, turn.end, self.zone), turn.hands
-            )
+        if turns is not None:
+            return turns
+        hours = self.opening.hours(day)
+        return (Turn(*hours, 1),) if hours else ()
+
+    def with_hands(self, day: date, start: time, end: time, by: int) -> "Roster":
+        """So many hands more, or fewer, on one date."""
+        return replace(self, days={**self.days, day: with_hands(self.turns_on(day), start, end, by)})
+
+    def _on(self, day: date) -> Iterator[Shift]:
+        for turn in self.turns_on(day):
+            start, end = (opening_to_utc(day, at, self.zone) for at in (turn.start, turn.end))
+            if start < end:
+                yield Shift(start, end, turn.hands)
+
+
+def with_hands(turns: Sequence[Turn], start: time, end: time, by: int) -> list[Turn]:
+    """The turns of a day with so many hands more from one local time to another, or fewer but never below none; as
+    turns that do not overlap. One turn of no hands stands for a day on which nobody is left."""
+    moments = sorted({start, end, *(at for turn in turns for at in (turn.start, turn.end))})
+    found: list[Turn] = []
+    for begin, stop in pairwise(moments):
+        hands = sum(turn.hands for turn in turns if turn.start <= begin < turn.end)
+        hands = max(hands + by, 0) if start <= begin < end else hands
+        if found and (found[-1].end, found[-1].hands) == (begin, hands):
+            found[-1] = replace(found[-1], end=stop)
+        elif hands:
+            found.append(Turn(begin, stop, hands))
+    return found or [Turn(moments[0], moments[-1], 0)]

@@ -5,12 +5,14 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from app.actions.batches import chance_if_begun, read_float_plan, usable_window
+from app.actions.bench_work import key_of
 from app.actions.shop import Shop
 from app.physics.balloon import Gas
 from app.planning.window import Verdict, Window
 from app.store.queries.bench import BatchRow
 from app.web.formats import Formats
 from app.web.outdoors import weight_sentence
+from app.web.plan_words import PlanWords
 from app.web.strip import Hours, Strip, lay_out
 from app.web.words import chance_sentence, film_size, percent, window_sentence
 
@@ -45,7 +47,8 @@ AIR_TIP = "air pump"
 
 @dataclass(frozen=True, slots=True)
 class ShownBatch:
-    """verdict: by its real start, once it has one. alone: when one hand must begin the first of several batches."""
+    """verdict: by its real start, once it has one. alone: when one hand must begin the first of several batches,
+    where there is no plan yet. times, finish and late: what the plan of the whole bench says."""
 
     row: BatchRow
     state: State
@@ -57,15 +60,18 @@ class ShownBatch:
     tip: str
     inflate_by: str
     alone: str
+    times: str
+    finish: str
+    late: str
     verdict: Verdict
     chance: str
     weight: str
     strip: Strip
 
 
-def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime, day: date | None = None) -> ShownBatch:
-    """day: the day of the page, today unless told; hours on it stand without their weekday."""
-    day = day or formats.local(now).date()
+def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords) -> ShownBatch:
+    """Hours on the plan's day stand without their weekday."""
+    day, order = plan.day, key_of(row.order_number, later=row.later)
     window = window_of(row, shop)
     state = state_of(row, window, now, shop.soon_minutes)
     chance = real_chance(row)
@@ -85,7 +91,10 @@ def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime, day: 
         size=formats.size(row.fill_size_in) if row.material == "latex" else film_size(row.fill_share),
         tip=TIPS[row.material] if row.gas == Gas.HELIUM else AIR_TIP,
         inflate_by=formats.beside(row.inflate_by, day),
-        alone=_alone(row, formats, day),
+        alone="" if order in plan.hand_offs else _alone(row, formats, day),
+        times=plan.times(row.key),
+        finish=plan.finish(order),
+        late=plan.late(order),
         verdict=verdict,
         chance=sentence,
         weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
@@ -118,8 +127,10 @@ def turns(row: BatchRow, shop: Shop) -> list[datetime | None]:
 
 
 def real_chance(row: BatchRow) -> float:
-    """Chance at the end, from its real start once it has begun."""
-    return chance_if_begun(row.float_plan, row.started_at) if row.started_at else row.chance
+    """Chance at the end, from its real start once it has begun, until then from the planned one."""
+    if row.started_at is None and row.inflate_by == row.own_inflate_by:
+        return row.chance
+    return chance_if_begun(row.float_plan, row.started_at or row.inflate_by)
 
 
 def _begun_sentence(row: BatchRow, formats: Formats, day: date) -> str:

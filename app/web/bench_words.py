@@ -11,9 +11,11 @@ MOST_NAMED = 6
 
 def bench_sentence(fit: BenchFit, free: Quote | None, formats: Formats) -> str:
     """free: the same order at the first later hour at which it fits, where it does not at this one."""
-    late = f" Late whatever is done, and not counted: {_orders(fit.hopeless)}." if fit.hopeless else ""
+    late = f" Late whatever is done, and not counted: {order_list(fit.hopeless)}." if fit.hopeless else ""
     if fit.shortage is None and fit.already:
-        return f"The bench does not fit as it is ({_orders(fit.already)}), but this order makes it no worse.{late}"
+        return (
+            f"The bench does not fit as it is ({order_list(fit.already)}), but this order makes it no worse.{late}"
+        )
     if fit.shortage is None:
         return f"The bench can make it beside all other orders.{late}"
     opening = (
@@ -21,22 +23,22 @@ def bench_sentence(fit: BenchFit, free: Quote | None, formats: Formats) -> str:
         if fit.fit is Fit.CANNOT
         else "No way was found to make it beside the other orders"
     )
-    others = f" It competes with {_orders(fit.others)}." if fit.others else ""
+    others = f" It competes with {order_list(fit.others)}." if fit.others else ""
     if free:
         first = f" The first hour that fits: {formats.moment(free.wish.arrives_at or free.leaves_at)}."
     else:
         first = " No later hour before the event would do."
-    return f"{opening}: {_short(fit.shortage, formats)}.{others}{first}{late}"
+    return f"{opening}: {shortage_words(fit.shortage, formats)}.{others}{first}{late}"
 
 
-def _short(shortage: Shortage, formats: Formats) -> str:
+def shortage_words(shortage: Shortage, formats: Formats) -> str:
     day = formats.local(shortage.start).date()
     between = f"{formats.moment(shortage.start)} and {formats.beside(shortage.end, day)}"
     wanting = f"at the filling points for {shortage.gas}" if shortage.gas else "for want of hands"
     return f"{formats.minutes(-(-shortage.short_seconds // 60))} of work too many between {between}, {wanting}"
 
 
-def _orders(numbers: tuple[str, ...]) -> str:
+def order_list(numbers: tuple[str, ...]) -> str:
     named = ", ".join(numbers[:MOST_NAMED])
     more = len(numbers) - MOST_NAMED
     return f"order{'s' if len(numbers) > 1 else ''} {named}{f' and {more} more' if more > 0 else ''}"

@@ -12,6 +12,7 @@ from werkzeug.routing import IntegerConverter, Map
 
 from app.actions.shop import Goods, Shop, load_goods, load_shop
 from app.store.engine import Database
+from app.store.queries.plan import KeptPlan, load_plan
 from app.web import clock
 from app.web.formats import Formats
 
@@ -39,6 +40,11 @@ class Visit:
     @cached_property
     def formats(self) -> Formats:
         return Formats.of(self.shop)
+
+    @cached_property
+    def plan(self) -> KeptPlan:
+        """Of the whole bench, as it was last worked out; nobody waits for it."""
+        return load_plan(self.session)
 
     @property
     def who(self) -> str:

@@ -139,6 +139,23 @@ def read_hour(text: str) -> tuple[int, int] | None:
     return (hour, minute) if in_range else None
 
 
+BACKWARDS = "It must close after it opens."
+
+
+def read_span(first: str, last: str, backwards: str = BACKWARDS) -> tuple[int, int] | None:
+    """Minutes after midnight; None when both are empty. backwards: what is said when the second hour is not after
+    the first. Raises ValidationError with a sentence."""
+    if not first.strip() and not last.strip():
+        return None
+    hours = read_hour(first), read_hour(last)
+    if hours[0] is None or hours[1] is None:
+        raise ValidationError("Two hours, as in 08:00 and 18:00, or leave both empty when closed.")
+    start, end = hours[0][0] * 60 + hours[0][1], min(hours[1][0] * 60 + hours[1][1], 24 * 60 - 1)
+    if start >= end:
+        raise ValidationError(backwards)
+    return start, end
+
+
 def read_number(text: str, low: float, high: float, unit: str) -> float:
     """Raises ValidationError with a sentence."""
     try:

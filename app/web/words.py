@@ -3,11 +3,13 @@
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
+from app.actions.change_hands import HandsChange
 from app.actions.course import trip_of
 from app.actions.errors import TooEarly
 from app.actions.quote import Quote
 from app.actions.runs import Run
 from app.actions.telling import percent
+from app.planning.roster import Turn
 from app.planning.window import Verdict, Window
 from app.store.models import Order, OrderLine, Tap
 from app.web.formats import Formats
@@ -169,6 +171,21 @@ def _told_line(line: OrderLine) -> str:
 def film_size(share: float) -> str:
     """How far a foil or sphere is filled."""
     return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
+
+
+def turn_words(turn: Turn) -> str:
+    """“08:00 to 12:00: 2 hands”, as shifts are typed."""
+    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_hands(turn.hands) if turn.hands else 'nobody'}"
+
+
+def change_words(change: HandsChange) -> str:
+    """“1 hand fewer from 13:00 to 18:00”."""
+    start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
+    return f"{_hands(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
+
+
+def _hands(number: int) -> str:
+    return f"{number} hand{'s' if number != 1 else ''}"
 
 
 def window_sentence(window: Window, formats: Formats, day: date, now: datetime) -> str:

@@ -18,6 +18,8 @@ SHAPE = {
     "treated": bool,
     "not_before": str,
     "inflate_by": str,
+    "own_inflate_by": str,
+    "blocks": list,
     "ready_by": str,
     "chance": float,
     "state": str,
@@ -33,7 +35,7 @@ def _board(client, day="2026-11-21"):
 def test_it_has_these_keys_and_no_others(client):
     number = take(client)
     board = _board(client)
-    assert set(board) == {"day", "version", "batches"}
+    assert set(board) == {"day", "version", "batches", "late"}
     assert board["day"] == "2026-11-21"
     assert isinstance(board["version"], str)
     (batch,) = board["batches"]

@@ -1,11 +1,16 @@
 """Who is at the bench when."""
 
 from datetime import date, time, timedelta
+from itertools import pairwise
 
-from app.planning.roster import Roster, Turn
+from hypothesis import given
+from hypothesis import strategies as some
+
+from app.planning.roster import Roster, Turn, with_hands
 from app.planning.schedule import Shift
-from tests.planning.shops import BERLIN, HOUR, berlin, daily
+from tests.planning.shops import BERLIN, HOUR, berlin, daily, many
 
+QUARTERS = some.integers(0, 95).map(lambda quarter: time(*divmod(quarter * 15, 60)))
 SATURDAY = date(2026, 7, 11)
 MORNING, LONG = Turn(time(8), time(12), 2), Turn(time(10), time(18), 1)
 
@@ -41,3 +46,31 @@ def test_a_shift_over_a_change_of_the_clocks_has_the_hours_that_pass():
     assert night.zone is BERLIN
     (shift,) = _shifts(night, date(2026, 3, 29))
     assert shift.end - shift.start == 3 * HOUR
+
+
+def _hands_at(turns, at):
+    return sum(turn.hands for turn in turns if turn.start <= at < turn.end)
+
+
+@many
+@given(
+    some.lists(some.tuples(QUARTERS, QUARTERS, some.integers(0, 3)), max_size=4),
+    QUARTERS,
+    QUARTERS,
+    some.integers(-2, 2),
+)
+def test_hands_more_or_fewer_count_exactly_then_and_only_then(drawn, one, other, by):
+    turns = [Turn(min(a, b), max(a, b), hands) for a, b, hands in drawn if a != b]
+    start, end = min(one, other), max(one, other)
+    changed = with_hands(turns, start, end, by)
+    for minute in range(0, 24 * 60, 15):
+        at = time(*divmod(minute, 60))
+        wanted = _hands_at(turns, at) + (by if start <= at < end else 0)
+        assert _hands_at(changed, at) == max(wanted, 0)
+    assert all(turn.start < turn.end or start == end for turn in changed)
+    assert all(one.end <= other.start for one, other in pairwise(changed))
+
+
+def test_when_the_only_hand_is_ill_nobody_is_there():
+    assert with_hands([Turn(time(8), time(18), 1)], time(8), time(18), -1) == [Turn(time(8), time(18), 0)]
+    assert with_hands([], time(7), time(9), 1) == [Turn(time(7), time(9), 1)]

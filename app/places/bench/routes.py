@@ -6,8 +6,14 @@ from typing import Any
 from flask import Blueprint, Response, jsonify, request, url_for
 
 from app.actions.bench import Act, tap_batch, undo_tap
+from app.actions.bench_work import number_of
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
+from app.actions.history import board_version
+from app.places.bench import hands
+from app.places.bench.risks import due_on, risks_of
+from app.planning.shoptime import local_day
 from app.store.queries.bench import BatchRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
+from app.store.queries.plan import KeptDelay
 from app.web.batches import real_chance, show_batch, state_of, turns, window_of
 from app.web.days import Day, read_day
 from app.web.door import visit
@@ -22,9 +28,11 @@ from app.web.htmx import (
     still_fresh,
     wants_part,
 )
+from app.web.plan_words import PlanWords, news_sentence
 from app.web.words import early_question
 
 bench = Blueprint("bench", __name__)
+hands.add_to(bench)
 
 
 @bench.get("/bench")
@@ -35,13 +43,16 @@ def board() -> Response:
     day = _day()
     rows = _rows(day)
     ahead = batches_ahead(here.session, day.end, here.now) if day.is_today else []
-    shown = [show_batch(row, here.shop, here.formats, here.now, day.on) for row in rows]
+    plan = PlanWords.of(here.plan, here.formats, day.on)
     return page_or_part(
         "bench/board.html",
         "bench/_board.html",
         day=day,
-        batches=shown,
-        ahead=[show_batch(row, here.shop, here.formats, here.now) for row in ahead],
+        batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
+        ahead=[show_batch(row, here.shop, here.formats, here.now, plan) for row in ahead],
+        risks=risks_of(due_on(day, here.plan.delays), day.on),
+        news=[(one.at, news_sentence(one, here.formats, day.on)) for one in here.plan.news] if day.is_today else (),
+        stale=bool(rows or ahead) and here.plan.board_version < board_version(here.session),
         version=_version([*rows, *ahead], day.end),
         now=here.now,
     )
@@ -55,6 +66,7 @@ def board_json() -> Response:
         day=day.on.isoformat(),
         version=data_version(visit().session, _turns(rows), visit().now),
         batches=[_as_json(row) for row in rows],
+        late=[_late_as_json(delay) for delay in due_on(day, visit().plan.delays)],
     )
 
 
@@ -112,11 +124,12 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
     if row is None:
         raise NotThere(f"There is no batch {key}: its order may have changed.")
     early = refused if isinstance(refused, TooEarly) else None
+    plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
     return page_or_part(
         "bench/ticket.html",
         "bench/_ticket.html",
         status,
-        batch=show_batch(row, here.shop, here.formats, here.now),
+        batch=show_batch(row, here.shop, here.formats, here.now, plan),
         taps=taps_of_batch(here.session, row.id),
         problems=refused.problems if refused and not early else (),
         question=early_question(early) if early else "",
@@ -159,9 +172,21 @@ def _as_json(row: BatchRow) -> dict[str, Any]:
         "treated": row.treated,
         "not_before": _iso(row.not_before),
         "inflate_by": _iso(row.inflate_by),
+        "own_inflate_by": _iso(row.own_inflate_by),
+        "blocks": [[_iso(block.start), _iso(block.end), block.hands] for block in here.plan.blocks_of(row.key)],
         "ready_by": _iso(row.ready_by),
         "chance": real_chance(row),
         "state": state_of(row, window, here.now, here.shop.soon_minutes),
+    }
+
+
+def _late_as_json(delay: KeptDelay) -> dict[str, Any]:
+    number = number_of(delay.order)
+    return {
+        "order": int(number),
+        "later_part": delay.order != number,
+        "ready_by": _iso(delay.ready_by),
+        "ready_at": _iso(delay.ready_at),
     }
 
 

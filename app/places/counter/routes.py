@@ -31,6 +31,7 @@ from app.places.counter.filled import (
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.shown import ShownQuote, remedy_key, show_quote
 from app.planning.handoff import Fit
+from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import coming_orders, find_orders, order_taps
@@ -40,6 +41,7 @@ from app.web.door import only_reads, visit
 from app.web.forms import read_id, say_problems
 from app.web.htmx import new_key, page_or_part, see_other
 from app.web.outdoors import advise_order, weights_of_designs
+from app.web.plan_words import PlanWords
 from app.web.words import read_back
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
@@ -134,6 +136,7 @@ def show(number: int) -> str:
     here = visit()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
+    plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
     history, as_of = history_of(here.session, order), request.args.get("as_of")
     then = next((entry for entry in history if entry.id == read_id(as_of)), None)
     if as_of and then is None:
@@ -146,7 +149,7 @@ def show(number: int) -> str:
         trip=trip_of(wish_of(order)),
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
-        batches=[show_batch(row, here.shop, here.formats, here.now) for row in rows],
+        batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
         history=history,
         story=_story(history, order_taps(here.session, order.id)),
     )

@@ -10,7 +10,7 @@ from app.actions.office import Hours, change_week, except_day, forget_exception
 from app.places.office.replanned import replan
 from app.web.days import read_date
 from app.web.door import visit
-from app.web.forms import read_hour
+from app.web.forms import read_span
 from app.web.htmx import see_other
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -64,23 +64,6 @@ def drop_exception(day: str) -> Response:
     forget_exception(visit().session, read_date(day) or date.min)
     replan("The exception is gone.")
     return see_other(url_for("office.hours"))
-
-
-BACKWARDS = "It must close after it opens."
-
-
-def read_span(opens: str, closes: str, backwards: str = BACKWARDS) -> Hours | None:
-    """Minutes after midnight; None when both are empty: closed. backwards: what is said when the second hour is not
-    after the first. Raises ValidationError with a sentence."""
-    if not opens.strip() and not closes.strip():
-        return None
-    first, last = read_hour(opens), read_hour(closes)
-    if first is None or last is None:
-        raise ValidationError("Two hours, as in 08:00 and 18:00, or leave both empty when closed.")
-    start, end = first[0] * 60 + first[1], min(last[0] * 60 + last[1], 24 * 60 - 1)
-    if start >= end:
-        raise ValidationError(backwards)
-    return start, end
 
 
 def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response:

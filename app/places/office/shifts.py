@@ -10,12 +10,13 @@ from wtforms.validators import ValidationError
 from app.actions.history import touch_board
 from app.actions.office import ShiftHours, change_day_shifts, change_shifts
 from app.actions.shop import load_roster
-from app.places.office.hours import WEEKDAYS, read_span
+from app.places.office.hours import WEEKDAYS
 from app.planning.roster import Turn
 from app.web.days import read_date
 from app.web.door import visit
-from app.web.forms import read_whole
+from app.web.forms import read_span, read_whole
 from app.web.htmx import see_other
+from app.web.words import turn_words
 
 ROWS = 3
 MOST_HANDS = 50
@@ -91,7 +92,7 @@ def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response
         (str(number), name, _rows(roster.week.get(number, ())), _usual(number))
         for number, name in enumerate(WEEKDAYS)
     ]
-    days = [(day, ", ".join(_words(turn) for turn in turns)) for day, turns in sorted(roster.days.items())]
+    days = [(day, ", ".join(turn_words(turn) for turn in turns)) for day, turns in sorted(roster.days.items())]
     page = render_template(
         "office/bench.html",
         week=week,
@@ -114,8 +115,3 @@ def _usual(weekday: int) -> tuple[str, ...]:
     """What an empty weekday means: one hand while the shop is open."""
     hours = visit().shop.opening.week.get(weekday)
     return (*(f"{at:%H:%M}" for at in hours), "1") if hours else ()
-
-
-def _words(turn: Turn) -> str:
-    hands = {0: "nobody", 1: "1 hand"}.get(turn.hands, f"{turn.hands} hands")
-    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {hands}"

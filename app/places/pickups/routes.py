@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from flask import Blueprint, Response, request, url_for
 
+from app.actions.bench_work import key_of
 from app.actions.errors import Problem, Refused
 from app.actions.hand_over import steps_of, take_step, undo_step
 from app.actions.taps import Step
@@ -14,6 +15,7 @@ from app.web.door import visit
 from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
 from app.web.outdoors import weights_to_hang
+from app.web.plan_words import PlanWords
 
 pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
 
@@ -39,8 +41,11 @@ class ShownStep:
 
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
+    """will_be: why it cannot be ready in time, and when it would be."""
+
     row: PickupRow
     late: bool
+    will_be: str
     steps: tuple[ShownStep, ...]
     next_step: ShownStep | None
     dry_at: datetime | None
@@ -90,7 +95,8 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     here = visit()
     day = read_day(request.args.get("day"), here.formats, here.now)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
-    shown = [_show(row, here.now) for row in rows]
+    plan = PlanWords.of(here.plan, here.formats, day.on)
+    shown = [_show(row, here.now, plan) for row in rows]
     turns = [*(row.leaves_at + timedelta(seconds=1) for row in rows), day.end]
     return page_or_part(
         "pickups/board.html",
@@ -106,7 +112,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     )
 
 
-def _show(row: PickupRow, now: datetime) -> ShownPickup:
+def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
     here = visit()
     done = {act: f"{here.formats.clock(at)}, {who}" for _, act, at, who in row.taps}
     words = STEP_WORDS | (AT_VENUE if row.at_venue else {})
@@ -120,6 +126,7 @@ def _show(row: PickupRow, now: datetime) -> ShownPickup:
     return ShownPickup(
         row=row,
         late=not row.is_gone and now > row.leaves_at and not (done.keys() & {Step.READY, Step.PACKED}),
+        will_be="" if row.is_gone else plan.late(key_of(row.number, later=row.later)),
         steps=steps,
         next_step=to_do if its_turn else None,
         dry_at=max(wet) + timedelta(minutes=here.shop.pace.drying_minutes) if wet else None,

@@ -1,13 +1,14 @@
 """The plan of the bench as it is kept, in one statement, and its form as data."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.store.models import BenchPlan
+from app.store.models import BenchPlan, Order
 from app.store.types import EPOCH
 
 
@@ -64,9 +65,6 @@ class KeptPlan:
 
     def blocks_of(self, key: str) -> list[KeptBlock]:
         return [block for block in self.blocks if block.key == key]
-
-    def delay_of(self, key: str) -> KeptDelay | None:
-        return next((delay for delay in self.delays if delay.order == key), None)
 
 
 NO_PLAN = KeptPlan(0, EPOCH, (), {}, (), ())
@@ -125,3 +123,11 @@ def _moment(seconds: int) -> datetime:
 
 def _maybe(seconds: int | None) -> datetime | None:
     return None if seconds is None else _moment(seconds)
+
+
+def callers_of_orders(session: Session, numbers: Sequence[int]) -> dict[int, tuple[str, str]]:
+    """Name and phone by the number of an order."""
+    if not numbers:
+        return {}
+    found = select(Order.number, Order.customer, Order.phone).where(Order.number.in_(numbers))
+    return {number: (customer, phone) for number, customer, phone in session.execute(found)}

@@ -1,0 +1,121 @@
+"""Bench: who is there on a day, the load against it, and what a hand more or fewer would do."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
+from wtforms.validators import ValidationError
+
+from app.actions.change_hands import HandsChange, change_hands
+from app.actions.plan_bench import BenchNow, read_bench, work_out
+from app.actions.shop import load_roster
+from app.places.bench.risks import Risk, risks_of
+from app.planning.roster import Turn
+from app.planning.shoptime import step_up
+from app.store.queries.plan import KeptDelay, KeptPlan
+from app.web.days import Day, read_day
+from app.web.door import visit
+from app.web.forms import read_span, read_whole
+from app.web.htmx import see_other
+from app.web.load import BenchHours, lay_out_load
+from app.web.words import change_words, turn_words
+
+MOST_HANDS = 9
+STEP_MINUTES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """What a change of hands would do: the plan with it, the orders that it breaks, and those that it saves."""
+
+    words: str
+    plan: KeptPlan
+    breaks: list[Risk]
+    saves: list[Risk]
+
+
+def add_to(bench: Blueprint) -> None:
+    bench.get("/bench/hands")(hands)
+    bench.post("/bench/hands")(keep_hands)
+
+
+def hands() -> Response:
+    """With `by` in the address, also what such a change would do; nothing is kept."""
+    try:
+        return _page(_read_change(request.args) if "by" in request.args else None)
+    except ValidationError as wrong:
+        return _page(problem=str(wrong), status=422)
+
+
+def keep_hands() -> Response:
+    try:
+        change = _read_change(request.form)
+    except ValidationError as wrong:
+        return _page(problem=str(wrong), status=422)
+    change_hands(visit().session, change)
+    flash(f"{visit().formats.day(change.day)} is kept: the hours are being worked out anew.")
+    return see_other(url_for("bench.hands", day=change.day))
+
+
+def _day() -> Day:
+    return read_day(request.values.get("day"), visit().formats, visit().now)
+
+
+def _read_change(sent: Mapping[str, str]) -> HandsChange:
+    """Raises ValidationError with a sentence."""
+    span = read_span(sent.get("from", ""), sent.get("to", ""), "The second hour must be after the first.")
+    if span is None:
+        raise ValidationError("From when to when? Two hours, as in 13:00 and 18:00.")
+    by = read_whole(sent.get("by", ""), -MOST_HANDS, MOST_HANDS, "Hands")
+    if not by:
+        raise ValidationError("How many more, or fewer? One at least.")
+    return HandsChange(_day().on, *span, by)
+
+
+def _page(change: HandsChange | None = None, problem: str = "", status: int = 200) -> Response:
+    here, day = visit(), _day()
+    bench = read_bench(here.session, here.now, change)
+    what_if = _try(change, bench) if change else None
+    plan = what_if.plan if what_if else here.plan
+    start = max(day.start, here.now) if day.is_today else day.start
+    turns = load_roster(here.session, here.shop.opening).turns_on(day.on)
+    hours = BenchHours(plan.blocks, bench.work.shifts, bench.work.away, start, day.end)
+    page = render_template(
+        "bench/hands.html",
+        day=day,
+        turns=[turn_words(turn) for turn in turns],
+        load=lay_out_load(hours, here.formats),
+        risks=risks_of(plan.delays, day.on),
+        what_if=what_if,
+        problem=problem,
+        typed=request.values if "by" in request.values else _proposed(day, turns),
+    )
+    return make_response(page, status)
+
+
+def _try(change: HandsChange, changed: BenchNow) -> WhatIf:
+    here = visit()
+    now, then = (work_out(bench, here.now).plan for bench in (read_bench(here.session, here.now), changed))
+    return WhatIf(change_words(change), then, _worse(now.delays, then.delays), _worse(then.delays, now.delays))
+
+
+def _worse(before: Sequence[KeptDelay], after: Sequence[KeptDelay]) -> list[Risk]:
+    """Orders that are late after, and were in time or less late before."""
+    ready = {delay.order: delay.ready_at for delay in before}
+
+    def is_worse(delay: KeptDelay) -> bool:
+        was = ready.get(delay.order, delay.ready_by)
+        return was is not None and (delay.ready_at is None or delay.ready_at > was)
+
+    return risks_of([delay for delay in after if is_worse(delay)], _day().on)
+
+
+def _proposed(day: Day, turns: Sequence[Turn]) -> dict[str, str]:
+    """One hand fewer for the rest of the day."""
+    if not turns:
+        return {"by": "-1"}
+    here = visit()
+    first, last = min(turn.start for turn in turns), max(turn.end for turn in turns)
+    now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).time()
+    start = now if day.is_today and first < now < last else first
+    return {"from": f"{start:%H:%M}", "to": f"{last:%H:%M}", "by": "-1"}

@@ -1,0 +1,36 @@
+"""Whose hour the bench cannot keep, in time to ring them."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from app.actions.bench_work import number_of
+from app.store.queries.plan import KeptDelay, callers_of_orders
+from app.web.days import Day
+from app.web.door import visit
+from app.web.plan_words import delay_reason, delay_sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Risk:
+    number: int
+    customer: str
+    phone: str
+    sentence: str
+    reason: str
+
+
+def due_on(day: Day, delays: Sequence[KeptDelay]) -> list[KeptDelay]:
+    """Those due on the day; today all of them, for the sooner they are rung the better."""
+    return [delay for delay in delays if day.is_today or day.start <= delay.ready_by < day.end]
+
+
+def risks_of(delays: Sequence[KeptDelay], day: date) -> list[Risk]:
+    """day: hours on it stand without their weekday."""
+    callers = callers_of_orders(visit().session, [int(number_of(delay.order)) for delay in delays])
+    return [_risk(delay, callers, day) for delay in delays if int(number_of(delay.order)) in callers]
+
+
+def _risk(delay: KeptDelay, callers: Mapping[int, tuple[str, str]], day: date) -> Risk:
+    formats, number = visit().formats, int(number_of(delay.order))
+    return Risk(number, *callers[number], delay_sentence(delay, formats, day), delay_reason(delay, formats))

@@ -1,0 +1,179 @@
+"""The picture of a day at the bench: planned load against the hands that are there, laid out in its units, and the
+same as a table by the hour. The macro of the same name only draws it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+from app.physics.balloon import Gas
+from app.planning.schedule import Away, Shift
+from app.store.queries.plan import KeptBlock
+from app.web.formats import Formats
+
+WIDTH, HEIGHT = 960.0, 220.0
+LEFT, RIGHT, TOP, GROUND = 36.0, 948.0, 14.0, 190.0
+HOUR = timedelta(hours=1)
+LAYERS = (Gas.HELIUM.value, Gas.AIR.value, None)
+"""From the ground up; None is finish work."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """Hands of one layer between two moments, standing on the layer below. layer: its word, for the look."""
+
+    layer: str
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    at: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class HourLoad:
+    """Hand-minutes of one hour: there, and planned by layer."""
+
+    hour: str
+    there: int
+    planned: tuple[int, ...]
+
+    @property
+    def free(self) -> int:
+        return self.there - sum(self.planned)
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """there: the hands' line, as points of a path."""
+
+    text: str
+    bars: tuple[Bar, ...]
+    there: str
+    hours: tuple[Mark, ...]
+    hands: tuple[Mark, ...]
+    table: tuple[HourLoad, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """A stretch in which nothing changes."""
+
+    start: datetime
+    end: datetime
+    there: int
+    planned: tuple[int, ...]
+
+    @property
+    def most(self) -> int:
+        return max(self.there, sum(self.planned))
+
+
+@dataclass(frozen=True, slots=True)
+class BenchHours:
+    """What a picture is drawn from, from one moment to another."""
+
+    blocks: Sequence[KeptBlock]
+    shifts: Sequence[Shift]
+    away: Sequence[Away]
+    start: datetime
+    end: datetime
+
+
+def lay_out_load(bench: BenchHours, formats: Formats) -> Load | None:
+    """None when nobody is there and nothing is planned."""
+    pieces = _trimmed(list(_pieces(bench)))
+    if not pieces:
+        return None
+    scale = _Scale(_hour_down(pieces[0].start, formats), pieces[-1].end, max(piece.most for piece in pieces))
+    table = tuple(_by_hour(pieces, scale, formats))
+    return Load(
+        text=_in_words(table),
+        bars=tuple(bar for piece in pieces for bar in _bars(piece, scale)),
+        there=" ".join(
+            f"{scale.x(at)},{scale.y(piece.there)}" for piece in pieces for at in (piece.start, piece.end)
+        ),
+        hours=tuple(Mark(scale.x(at), formats.clock(at)) for at in scale.hours(every=_every(scale))),
+        hands=tuple(Mark(scale.y(hands), str(hands)) for hands in range(scale.most + 1)),
+        table=table,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Scale:
+    first: datetime
+    last: datetime
+    most: int
+
+    def x(self, moment: datetime) -> float:
+        return round(LEFT + (moment - self.first) / (self.last - self.first) * (RIGHT - LEFT), 1)
+
+    def y(self, hands: float) -> float:
+        return round(GROUND - hands / self.most * (GROUND - TOP), 1)
+
+    def hours(self, every: int = 1) -> Iterator[datetime]:
+        at = self.first
+        while at < self.last:
+            yield at
+            at += every * HOUR
+
+
+def _every(scale: _Scale) -> int:
+    """Hours between two that are written, so that they do not run into each other."""
+    return 1 + int((scale.last - scale.first) / HOUR) // 12
+
+
+def _hour_down(moment: datetime, formats: Formats) -> datetime:
+    local = formats.local(moment)
+    return moment - timedelta(minutes=local.minute, seconds=local.second)
+
+
+def _pieces(bench: BenchHours) -> Iterator[_Piece]:
+    stretches: tuple[KeptBlock | Shift | Away, ...] = (*bench.blocks, *bench.shifts, *bench.away)
+    inside = {at for one in stretches for at in (one.start, one.end) if bench.start < at < bench.end}
+    for start, end in pairwise(sorted({bench.start, bench.end, *inside})):
+        there = sum(one.hands for one in bench.shifts if one.start <= start < one.end)
+        gone = sum(one.hands for one in bench.away if one.start <= start < one.end)
+        busy = [block for block in bench.blocks if block.start <= start < block.end]
+        planned = tuple(sum(block.hands for block in busy if block.gas == layer) for layer in LAYERS)
+        yield _Piece(start, end, max(there - gone, 0), planned)
+
+
+def _trimmed(pieces: list[_Piece]) -> list[_Piece]:
+    """From the first to the last at which somebody is there or wanted."""
+    some = [place for place, piece in enumerate(pieces) if piece.most]
+    return pieces[some[0] : some[-1] + 1] if some else []
+
+
+def _bars(piece: _Piece, scale: _Scale) -> Iterator[Bar]:
+    x, below = scale.x(piece.start), 0
+    width = round(scale.x(piece.end) - x, 1)
+    for layer, hands in zip(LAYERS, piece.planned, strict=True):
+        if hands:
+            top = scale.y(below + hands)
+            yield Bar(layer or "finish", x, top, width, round(scale.y(below) - top, 1))
+        below += hands
+
+
+def _by_hour(pieces: Sequence[_Piece], scale: _Scale, formats: Formats) -> Iterator[HourLoad]:
+    for hour in scale.hours():
+        spent = [(piece, min(piece.end, hour + HOUR) - max(piece.start, hour)) for piece in pieces]
+        within = [(piece, length / timedelta(minutes=1)) for piece, length in spent if length > timedelta()]
+        there = sum(piece.there * minutes for piece, minutes in within)
+        planned = (sum(piece.planned[layer] * minutes for piece, minutes in within) for layer in range(len(LAYERS)))
+        yield HourLoad(formats.clock(hour), round(there), tuple(map(round, planned)))
+
+
+def _in_words(table: Sequence[HourLoad]) -> str:
+    there, planned = sum(row.there for row in table), sum(sum(row.planned) for row in table)
+    share = f", {planned / there:.0%} of them" if there else ""
+    fullest = max(table, key=lambda row: (sum(row.planned), -row.free))
+    return (
+        f"{planned} hand-minutes planned of {there} that are there{share}; "
+        f"the fullest hour begins at {fullest.hour} with {sum(fullest.planned)} of {fullest.there}."
+    )

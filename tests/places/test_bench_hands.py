@@ -1,0 +1,91 @@
+"""Who is at the bench on a day, the load against it, and what a hand more or fewer would do."""
+
+import pytest
+
+from tests.places.payloads import Page, take, words
+from tests.places.test_bench_plan import goods, orders, plan  # noqa: F401  fixtures
+
+ILL = {"day": "2026-11-21", "from": "8", "to": "9:00", "by": "-1"}
+
+
+@pytest.fixture
+def four(orders):  # noqa: F811
+    """Of three quarters of an hour each and a tail, due at noon: they just fit from eight on."""
+    return orders(60, 60, 60, 60)
+
+
+def _hands(client, **sent):
+    return client.get("/bench/hands", query_string=sent)
+
+
+def test_the_load_stands_against_the_hands_with_its_table(client, four, plan):  # noqa: F811
+    assert plan()
+    page = _hands(client).text
+    said = words(page)
+    assert "There now: 08:00 to 18:00: 1 hand." in said
+    assert "216 hand-minutes planned of 600 that are there, 36% of them; the fullest hour begins at" in said
+    assert "11:00 60 20 0 40 0" in said
+    assert page.count('class="load-bar') >= 4
+
+
+def test_a_hand_that_is_ill_says_which_orders_it_breaks_and_keeps_nothing(client, four, plan):  # noqa: F811
+    plan()
+    said = words(_hands(client, **ILL).text)
+    assert "With 1 hand fewer from 08:00 to 09:00" in said
+    assert f"It breaks 1 order {four[-1]} Wilhelmina Hart 01632 960101 cannot be ready by 12:00" in said
+    assert "There now: 08:00 to 18:00: 1 hand." in words(_hands(client).text)
+
+
+def test_kept_it_stands_on_that_date_only(client, four, plan):  # noqa: F811
+    answer = client.post("/bench/hands", data=ILL)
+    assert answer.status_code == 303
+    plan()
+    said = words(client.get(answer.location).text)
+    assert "Saturday 21 November 2026 is kept" in said
+    assert "There now: 09:00 to 18:00: 1 hand." in said
+    assert f"At risk {four[-1]} Wilhelmina Hart" in said
+    assert "There now: 08:00 to 18:00: 1 hand." in words(_hands(client, day="2026-11-22").text)
+    assert "09:00 to 18:00: 1 hand" in words(client.get("/office/bench").text)
+
+
+def test_a_hand_more_says_what_it_saves(client, orders, plan):  # noqa: F811
+    *_, last = orders(60, 60, 60, 60, 60)
+    plan()
+    said = words(_hands(client, **(ILL | {"from": "7:00", "by": "1"})).text)
+    assert "With 1 hand more from 07:00 to 09:00" in said
+    assert f"It breaks no order. It helps {last} Wilhelmina Hart" in said
+
+
+def test_a_change_that_breaks_nothing_says_so(client):
+    take(client)
+    assert "It breaks no order" in words(
+        _hands(client, day="2026-11-21", **{"from": "17:00"}, to="18:00", by="-1").text
+    )
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        ({"from": "", "to": ""}, "From when to when? Two hours, as in 13:00 and 18:00."),
+        ({"from": "nine"}, "Two hours, as in 08:00 and 18:00"),
+        ({"from": "10:00", "to": "9:00"}, "The second hour must be after the first."),
+        ({"by": "many"}, "Hands: a whole number from -9 to 9, please."),
+        ({"by": "0"}, "How many more, or fewer? One at least."),
+    ],
+)
+def test_what_is_mistyped_is_told_at_its_field_and_stays(client, wrong, sentence):
+    sent = ILL | wrong
+    for answer in (_hands(client, **sent), client.post("/bench/hands", data=sent)):
+        assert answer.status_code == 422
+        page = Page(answer.text)
+        assert sentence in page.problem("hands")
+        assert page.describes("hands")
+        assert {name: page.values[name] for name in ("from", "to", "by")} == {
+            name: sent[name] for name in ("from", "to", "by")
+        }
+
+
+def test_a_day_without_anybody_says_so(client):
+    client.post("/office/hours/exceptions", data={"day": "2026-11-24", "opens": "", "closes": ""})
+    said = words(_hands(client, day="2026-11-24").text)
+    assert "Nobody is at the bench that day, and nothing is planned." in said

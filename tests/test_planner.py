@@ -1,0 +1,82 @@
+"""The planner beside the answers."""
+
+import time
+
+import pytest
+from sqlalchemy.exc import OperationalError
+
+from app import planner as module
+from app.planner import Planner
+from app.store.queries.plan import load_plan
+from tests.actions.builders import line, take, wish
+
+
+@pytest.fixture
+def planner(database):
+    planner = Planner(database)
+    yield planner
+    planner.stop()
+
+
+def _until(wanted, seconds=10):
+    for _ in range(seconds * 100):
+        if wanted():
+            return True
+        time.sleep(0.01)
+    return False
+
+
+def _planned_for(database):
+    with database.reading() as session:
+        return load_plan(session).board_version
+
+
+def _take(database, key):
+    from app.actions.shop import load_goods  # noqa: PLC0415
+
+    with database.writing() as session:
+        goods = load_goods(session)
+        return take(session, wish(goods, line(goods)), key=key).number
+
+
+def test_what_was_taken_before_it_started_is_planned_at_once(database, planner, now):
+    _take(database, "key-1")
+    planner.start()
+    assert _until(lambda: _planned_for(database) > 0)
+
+
+def test_it_plans_again_when_it_is_woken(database, planner, now):
+    planner.start()
+    assert _until(lambda: _planned_for(database) > 0)
+    first = _planned_for(database)
+    _take(database, "key-1")
+    planner.wake()
+    assert _until(lambda: _planned_for(database) > first)
+
+
+def test_trouble_is_logged_and_it_goes_on(database, planner, monkeypatch, caplog, now):
+    real, failed = module.keep_plan, []
+
+    def keep_once_in_vain(session, made):
+        if not failed:
+            failed.append(1)
+            raise OperationalError("no", {}, Exception("disk"))
+        return real(session, made)
+
+    monkeypatch.setattr(module, "keep_plan", keep_once_in_vain)
+    _take(database, "key-1")
+    planner.start()
+    assert _until(lambda: "could not be worked out" in caplog.text)
+    planner.wake()
+    assert _until(lambda: _planned_for(database) > 0)
+
+
+def test_every_write_wakes_it_and_no_read_does(app, client):
+    woken = []
+    app.after_write = lambda: woken.append(1)
+    client.get("/bench")
+    client.post("/counter/draft", data={"fix": "live"})
+    client.post("/bench/hands", data={"day": "2026-11-21", "from": "x", "to": "9:00", "by": "-1"})
+    assert woken == []
+    client.post("/bench/hands", data={"day": "2026-11-21", "from": "8:00", "to": "9:00", "by": "-1"})
+    assert woken == [1]
