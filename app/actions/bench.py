@@ -13,7 +13,7 @@ from app.actions.history import touch_board, write_history
 from app.actions.shop import load_shop
 from app.actions.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps, take_back_steps
 from app.actions.telling import percent
-from app.store.models import Batch, Order, Tap
+from app.store.models import Batch, Order, PlannedStart, Tap
 
 
 class Act(StrEnum):
@@ -127,10 +127,12 @@ def _too_early(session: Session, batch: Batch, order: Order, act: Act, now: date
     if batch.started_at or act not in ASKED_FIRST:
         return None
     shop = load_shop(session)
-    window = usable_window(batch.not_before, batch.inflate_by, batch.ready_by, order.hand_over, shop)
+    shared = session.get(PlannedStart, batch.id)
+    inflate_by = shared.starts_at if shared else batch.inflate_by
+    window = usable_window(batch.not_before, inflate_by, batch.ready_by, order.hand_over, shop)
     if not window.is_early(now, timedelta(minutes=shop.soon_minutes)):
         return None
-    chance, planned = (chance_if_begun(batch.float_plan, at) for at in (now, batch.inflate_by))
+    chance, planned = (chance_if_begun(batch.float_plan, at) for at in (now, inflate_by))
     return TooEarly(chance, planned)
 
 

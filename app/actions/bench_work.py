@@ -9,10 +9,11 @@ from sqlalchemy.orm import Session
 
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
-from app.physics.balloon import Gas
+from app.physics.balloon import Gas, Material
 from app.planning.handoff import Fill, OrderWork
 from app.planning.roster import Roster
 from app.planning.schedule import Away, Batch, Shift
+from app.planning.work import filling_point
 from app.store.queries.work import WorkRow, open_work
 from app.store.types import EPOCH
 
@@ -92,7 +93,11 @@ def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime) -> F
     """What is left of a batch; one that was begun may go on at once."""
     earliest = now if row.started_at else begins(row.not_before, row.inflate_by)
     dries = timedelta(minutes=shop.pace.drying_minutes if row.treated else 0)
-    return Fill(Batch(row.key, row.gas, work_left(row, shifts, now), earliest, row.ready_by), dries)
+    return Fill(Batch(row.key, point_of(row), work_left(row, shifts, now), earliest, row.ready_by), dries)
+
+
+def point_of(row: WorkRow) -> str:
+    return filling_point(Material(row.material), Gas(row.gas), air_only=row.air_only)
 
 
 def work_left(row: WorkRow, shifts: Sequence[Shift], now: datetime) -> float:

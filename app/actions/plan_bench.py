@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from app.actions.bench_work import BenchWork, load_work, number_of
+from app.actions.bench_work import BenchWork, load_work, number_of, point_of
 from app.actions.change_hands import HandsChange
 from app.actions.history import BOARD, board_version, draw_number
 from app.actions.shop import load_roster, load_shop
@@ -133,7 +133,7 @@ def _news(before: KeptPlan, made: Made, moves: list[Move]) -> Iterator[News]:
 
 
 def _as_kept(outlook: Outlook, work: BenchWork, version: int, now: datetime) -> KeptPlan:
-    gas = {row.key: row.gas for row in work.rows}
+    gas = {row.key: point_of(row) for row in work.rows}
     blocks = tuple(KeptBlock(key, gas.get(key), start, end, hands) for key, start, end, hands in outlook.blocks)
     return KeptPlan(version, now, blocks, outlook.hand_offs, tuple(map(_as_delay, outlook.delays)), ())
 

@@ -18,7 +18,7 @@ from app.physics.leak import Rubber
 from app.planning.opening import Opening
 from app.planning.roster import Roster, Turn
 from app.planning.window import Certainty
-from app.planning.work import Pace
+from app.planning.work import STUFFING, Pace
 from app.store.models import (
     DayShift,
     Design,
@@ -88,7 +88,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
     return Shop(
         zone=opening.zone,
         opening=opening,
-        points={gas.value: int(values[f"{gas}_points"]) for gas in Gas},
+        points={point: int(values[f"{point}_points"]) for point in (*(gas.value for gas in Gas), STUFFING)},
         air=Air(number("shop_celsius"), number("shop_elevation_m")),
         journey_celsius=number("journey_celsius"),
         indoors_celsius=number("indoors_celsius"),

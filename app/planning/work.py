@@ -6,20 +6,24 @@ The defaults are common practice of one person at one filling point, no source; 
 from dataclasses import dataclass
 from datetime import timedelta
 
-from app.physics.balloon import Gas
+from app.physics.balloon import Gas, Material
 from app.physics.endurance import Filling
+
+STUFFING = "stuffing"
 
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """prepare_minutes: once per batch. handle_seconds: size, tie and ribbon one balloon. seal_seconds:
-    the same for foil and sphere. treat_seconds: coat one before filling. *_l_per_s: flow of a filling point.
-    tail_minutes: weights, assembly and bagging, once per order. drying_minutes: treated, before bagging."""
+    """prepare_minutes: once per batch. handle_seconds: size, tie and ribbon one balloon. seal_seconds: the same for
+    foil and sphere. treat_seconds: coat one before filling. stuff_seconds: put the items into one. *_l_per_s: flow
+    of a filling point. tail_minutes: weights, assembly and bagging, once per order. drying_minutes: treated, before
+    bagging."""
 
     prepare_minutes: float = 4.0
     handle_seconds: float = 36.0
     seal_seconds: float = 45.0
     treat_seconds: float = 20.0
+    stuff_seconds: float = 240.0
     helium_l_per_s: float = 3.0
     air_l_per_s: float = 5.0
     tail_minutes: float = 10.0
@@ -30,7 +34,19 @@ def seconds_per_balloon(filling: Filling, pace: Pace) -> float:
     """Hand-seconds for one balloon: volume over a steady flow, and the handling."""
     flow = pace.helium_l_per_s if filling.gas is Gas.HELIUM else pace.air_l_per_s
     handling = pace.handle_seconds if filling.kind.stretches else pace.seal_seconds
-    return filling.litres / flow + handling + (pace.treat_seconds if filling.treated else 0.0)
+    treating = pace.treat_seconds if filling.treated else 0.0
+    stuffing = pace.stuff_seconds if is_stuffed(filling.kind.material, air_only=filling.kind.air_only) else 0.0
+    return filling.litres / flow + handling + treating + stuffing
+
+
+def is_stuffed(material: Material, *, air_only: bool) -> bool:
+    """Latex that is filled with air only is stuffing latex: common practice, no source."""
+    return material is Material.LATEX and air_only
+
+
+def filling_point(material: Material, gas: Gas, *, air_only: bool) -> str:
+    """Where it is filled: at the points of a gas, or at the stuffing machine."""
+    return STUFFING if is_stuffed(material, air_only=air_only) else gas.value
 
 
 def batch_work(filling: Filling, quantity: int, pace: Pace) -> timedelta:

@@ -4,9 +4,11 @@ from app.actions.bench_fit import BenchFit
 from app.actions.quote import Quote
 from app.planning.handoff import Fit
 from app.planning.schedule import Shortage
+from app.planning.work import STUFFING
 from app.web.formats import Formats
 
 MOST_NAMED = 6
+WANTING = {"": "for want of hands", STUFFING: "at the stuffing machine"}
 
 
 def bench_sentence(fit: BenchFit, free: Quote | None, formats: Formats) -> str:
@@ -34,7 +36,7 @@ def bench_sentence(fit: BenchFit, free: Quote | None, formats: Formats) -> str:
 def shortage_words(shortage: Shortage, formats: Formats) -> str:
     day = formats.local(shortage.start).date()
     between = f"{formats.moment(shortage.start)} and {formats.beside(shortage.end, day)}"
-    wanting = f"at the filling points for {shortage.gas}" if shortage.gas else "for want of hands"
+    wanting = WANTING.get(shortage.gas or "", f"at the filling points for {shortage.gas}")
     return f"{formats.minutes(-(-shortage.short_seconds // 60))} of work too many between {between}, {wanting}"
 
 

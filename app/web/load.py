@@ -6,15 +6,18 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
 
+from app.actions.bench_work import BenchWork
 from app.physics.balloon import Gas
 from app.planning.schedule import Away, Shift
-from app.store.queries.plan import KeptBlock
+from app.planning.work import STUFFING
+from app.store.queries.plan import KeptBlock, KeptPlan
+from app.web.days import Day
 from app.web.formats import Formats
 
 WIDTH, HEIGHT = 960.0, 220.0
 LEFT, RIGHT, TOP, GROUND = 36.0, 948.0, 14.0, 190.0
 HOUR = timedelta(hours=1)
-LAYERS = (Gas.HELIUM.value, Gas.AIR.value, None)
+LAYERS = (Gas.HELIUM.value, Gas.AIR.value, STUFFING, None)
 """From the ground up; None is finish work."""
 
 
@@ -83,6 +86,12 @@ class BenchHours:
     away: Sequence[Away]
     start: datetime
     end: datetime
+
+
+def load_of_day(plan: KeptPlan, work: BenchWork, day: Day, now: datetime, formats: Formats) -> Load | None:
+    """Today from now on."""
+    start = max(day.start, now) if day.is_today else day.start
+    return lay_out_load(BenchHours(plan.blocks, work.shifts, work.away, start, day.end), formats)
 
 
 def lay_out_load(bench: BenchHours, formats: Formats) -> Load | None:

@@ -5,9 +5,10 @@ from datetime import timedelta
 import pytest
 
 from app.actions.history import board_version
-from app.actions.office import ShiftHours, change_day_shifts
+from app.actions.office import ShiftHours, change_day_shifts, change_settings, change_shifts
 from app.actions.plan_bench import keep_plan, read_bench, work_out
 from app.actions.take_order import cancel_order
+from app.physics.balloon import Gas
 from app.planning.schedule import Batch, Shift, make_plan
 from app.store.models import PlannedStart
 from app.store.queries.bench import batches_of_day, one_batch
@@ -140,6 +141,20 @@ def test_somebody_ill_breaks_an_order_and_the_news_says_so(session, goods, plan)
         delay.ready_at,
         at(12),
     )
+
+
+def test_stuffed_balloons_wait_for_their_machine_and_not_for_the_air_points(session, goods, plan):
+    """Three hands, three orders alike and due together: three times the work at one machine, half of it at two."""
+    change_shifts(session, {weekday: [ShiftHours(8 * 60, 18 * 60, 3)] for weekday in range(7)})
+    stuffed = line(goods, "18 in clear stuffing latex", quantity=12, gas=Gas.AIR)
+    orders = [take(session, wish(goods, stuffed, **NOON), key=f"stuffed-{place}") for place in range(3)]
+    work = timedelta(minutes=orders[0].batches[0].work_minutes)
+    plan()
+    one = min(_starts(session).values())
+    change_settings(session, {"stuffing_points": "2", "air_points": "0"})
+    plan(at(7, 1))
+    assert min(_starts(session).values()) - one == 1.5 * work
+    assert {block.gas for block in load_plan(session).blocks} == {"stuffing", None}
 
 
 def test_a_start_that_moved_much_is_news_for_a_day(session, goods, plan):

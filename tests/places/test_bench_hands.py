@@ -24,7 +24,7 @@ def test_the_load_stands_against_the_hands_with_its_table(client, four, plan):  
     said = words(page)
     assert "There now: 08:00 to 18:00: 1 hand." in said
     assert "216 hand-minutes planned of 600 that are there, 36% of them; the fullest hour begins at" in said
-    assert "11:00 60 20 0 40 0" in said
+    assert "11:00 60 20 0 0 40 0" in said
     assert page.count('class="load-bar') >= 4
 
 

@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.physics.air import Air
-from app.physics.balloon import Gas, Kind
+from app.physics.balloon import Gas, Kind, Material
 from app.physics.endurance import Filling
-from app.planning.work import Pace, batch_work, drying, seconds_per_balloon, tail_work
+from app.planning.work import Pace, batch_work, drying, filling_point, seconds_per_balloon, tail_work
 from tests.physics.kinds import FOIL_18, SPHERE_20, latex
 from tests.planning.shops import MINUTE, many
 
@@ -28,6 +28,16 @@ def _full(kind: Kind, treated: bool = False, gas: Gas = Gas.HELIUM) -> Filling:
 def test_two_dozen_eleven_inches_take_about_twenty_minutes():
     """Common practice, no source."""
     assert 18 * MINUTE <= batch_work(_full(latex(11)), 24, PACE) <= 22 * MINUTE
+
+
+def test_stuffing_latex_takes_its_stuffing_too_and_has_a_machine_of_its_own():
+    """Air only latex is stuffing latex: common practice, no source."""
+    clear = Kind("18 in clear stuffing latex", Material.LATEX, 18, 11.0, air_only=True)
+    filled = Filling(clear, Gas.AIR, 10.0, Air())
+    assert seconds_per_balloon(filled, PACE) == pytest.approx(2 + 36 + 240)
+    assert filling_point(clear.material, Gas.AIR, air_only=True) == "stuffing"
+    assert filling_point(Material.LATEX, Gas.AIR, air_only=False) == "air"
+    assert filling_point(Material.FOIL, Gas.AIR, air_only=True) == "air"
 
 
 def test_seconds_of_one_balloon_are_its_flow_and_its_handling():

@@ -17,7 +17,7 @@ from app.web.days import Day, read_day
 from app.web.door import visit
 from app.web.forms import read_span, read_whole
 from app.web.htmx import see_other
-from app.web.load import BenchHours, lay_out_load
+from app.web.load import load_of_day
 from app.web.words import change_words, turn_words
 
 MOST_HANDS = 9
@@ -77,14 +77,12 @@ def _page(change: HandsChange | None = None, problem: str = "", status: int = 20
     bench = read_bench(here.session, here.now, change)
     what_if = _try(change, bench) if change else None
     plan = what_if.plan if what_if else here.plan
-    start = max(day.start, here.now) if day.is_today else day.start
     turns = load_roster(here.session, here.shop.opening).turns_on(day.on)
-    hours = BenchHours(plan.blocks, bench.work.shifts, bench.work.away, start, day.end)
     page = render_template(
         "bench/hands.html",
         day=day,
         turns=[turn_words(turn) for turn in turns],
-        load=lay_out_load(hours, here.formats),
+        load=load_of_day(plan, bench.work, day, here.now, here.formats),
         risks=risks_of(plan.delays, day.on),
         what_if=what_if,
         problem=problem,

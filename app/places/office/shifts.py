@@ -9,13 +9,15 @@ from wtforms.validators import ValidationError
 
 from app.actions.history import touch_board
 from app.actions.office import ShiftHours, change_day_shifts, change_shifts
+from app.actions.plan_bench import read_bench
 from app.actions.shop import load_roster
 from app.places.office.hours import WEEKDAYS
 from app.planning.roster import Turn
-from app.web.days import read_date
+from app.web.days import read_date, read_day
 from app.web.door import visit
 from app.web.forms import read_span, read_whole
 from app.web.htmx import see_other
+from app.web.load import load_of_day
 from app.web.words import turn_words
 
 ROWS = 3
@@ -92,11 +94,15 @@ def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response
         (str(number), name, _rows(roster.week.get(number, ())), _usual(number))
         for number, name in enumerate(WEEKDAYS)
     ]
-    days = [(day, ", ".join(turn_words(turn) for turn in turns)) for day, turns in sorted(roster.days.items())]
+    dates = [(on, ", ".join(turn_words(turn) for turn in turns)) for on, turns in sorted(roster.days.items())]
+    day = read_day(request.args.get("day"), here.formats, here.now)
+    work = read_bench(here.session, here.now).work
     page = render_template(
         "office/bench.html",
+        day=day,
+        load=load_of_day(here.plan, work, day, here.now, here.formats),
         week=week,
-        days=days,
+        dates=dates,
         no_rows=_rows(()),
         points=here.shop.points,
         problems=problems or {},

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import ScalarSelect, Select, func, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Order, Tap
+from app.store.models import Batch, KindRow, Order, Tap
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +18,8 @@ class WorkRow:
     number: int
     later: bool
     key: str
+    material: str
+    air_only: bool
     gas: str
     treated: bool
     quantity: int
@@ -57,6 +59,8 @@ def _batches() -> Select[*tuple[Any, ...]]:
             Order.number,
             Batch.later,
             Batch.key,
+            Batch.material,
+            KindRow.air_only,
             Batch.gas,
             Batch.treated,
             Batch.quantity,
@@ -77,6 +81,7 @@ def _batches() -> Select[*tuple[Any, ...]]:
             Batch.id,
         )
         .join(Order, Order.id == Batch.order_id)
+        .join(KindRow, KindRow.id == Batch.kind_id)
         .where(Order.state == "open", Batch.quantity > 0)
         .order_by(Order.number, Batch.id)
     )
