@@ -4,10 +4,12 @@ With this precedence no single flow answers. Three answers are given: a plan wit
 it does not fit even without precedence (it cannot, and the minimum cut is the proof); or neither (not found).
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
+from functools import partial
+from itertools import chain
 
 from app.planning.schedule import (
     Away,
@@ -95,26 +97,41 @@ def find_hand_offs(
 ) -> HandOffs:
     """Whether all orders can be ready, tails included.
 
-    Tails are first laid one after another at the end, with all hands. Where that leaves some fills too little room,
-    hand-offs are set as late as all others allow, order by order, those that lack room choosing first, a few times
-    over.
+    Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it leaves
+    some fills too little room, and the bench could fit without precedence, hand-offs are set as late as all others
+    allow, order by order, those that lack room choosing first, a few times over.
     """
-    loose = Case.of([batch for order in orders for batch in _loose(order, now)], shifts, points, away)
-    if short := find_shortage(loose):
-        return HandOffs(Fit.CANNOT, {}, short)
-    chosen, missed = _due_last_first(orders), []
-    hand_offs = tails_laid(loose, chosen)
-    for _ in range(TRIES):
-        tight = [batch for order in orders for batch in _tight(order, hand_offs[order.key], now)]
-        short = find_shortage(Case.of(tight, shifts, points, away))
-        if short is None:
-            return HandOffs(Fit.FITS, hand_offs, None)
+    case_of = partial(Case.of, shifts=shifts, points=points, away=away)
+    loose = [_loose(order, now) for order in orders]
+    tails = [tail for *_, tail in loose]
+    chosen = _due_last_first(orders)
+    hand_offs = tails_laid(case_of(tails), chosen)
+    short = _shortage_at(hand_offs, orders, now, case_of)
+    if short is None and all(tail.not_before <= hand_offs[tail.key] for tail in tails):
+        return HandOffs(Fit.FITS, hand_offs, None)  # within the loose windows, so these need not be asked
+    without = case_of([*chain.from_iterable(loose)])
+    if proof := find_shortage(without):
+        return HandOffs(Fit.CANNOT, {}, proof)
+    missed: list[Shortage] = []
+    while short is not None:
         missed.append(short)
-        lacking = {order.key for order in orders if {fill.batch.key for fill in order.fills} & {*short.keys}}
-        chosen = sorted(chosen, key=lambda key: key not in lacking) if len(missed) > 1 else chosen
-        hand_offs = latest_of(loose, chosen)
-    nearest = min(missed, key=lambda one: one.short_seconds)
-    return HandOffs(Fit.NOT_FOUND, {}, nearest)
+        if len(missed) == TRIES:
+            return HandOffs(Fit.NOT_FOUND, {}, min(missed, key=lambda one: one.short_seconds))
+        chosen = _lacking_first(chosen, orders, short) if len(missed) > 1 else chosen
+        hand_offs = latest_of(without, chosen)
+        short = _shortage_at(hand_offs, orders, now, case_of)
+    return HandOffs(Fit.FITS, hand_offs, None)
+
+
+def _shortage_at(
+    hand_offs: Mapping[str, datetime], orders: Sequence[OrderWork], now: datetime, case_of: Callable[..., Case]
+) -> Shortage | None:
+    return find_shortage(case_of([batch for order in orders for batch in _tight(order, hand_offs[order.key], now)]))
+
+
+def _lacking_first(chosen: Sequence[str], orders: Sequence[OrderWork], short: Shortage) -> list[str]:
+    lacking = {order.key for order in orders if {fill.batch.key for fill in order.fills} & {*short.keys}}
+    return sorted(chosen, key=lambda key: key not in lacking)
 
 
 def _due_last_first(orders: Iterable[OrderWork]) -> list[str]:

@@ -6,8 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from app.planning.handoff import Fill, Fit, OrderWork, plan_orders
-from app.planning.schedule import Away, Batch, Shift
+from app.planning import handoff
+from app.planning.handoff import Fill, Fit, OrderWork, find_hand_offs, plan_orders
+from app.planning.schedule import Away, Batch, Shift, find_shortage
 from tests.planning.exact_bench import STEP, can_fit
 from tests.planning.shops import HOUR, MINUTE, berlin
 
@@ -76,6 +77,19 @@ def test_a_crew_that_is_away_is_missed():
 def test_an_order_without_fills_only_needs_its_tail():
     answer = _plan([OrderWork("a", (), 600, EIGHT + HOUR)])
     assert answer.hand_offs == {"a": EIGHT + 50 * MINUTE}
+
+
+def test_a_bench_that_fits_the_easy_way_is_asked_about_once(monkeypatch):
+    asked = []
+    monkeypatch.setattr(handoff, "find_shortage", lambda case: asked.append(case) or find_shortage(case))
+    orders = [_order(key, EIGHT + 2 * HOUR, 20) for key in "ab"]
+    assert find_hand_offs(orders, ONE_HAND, POINTS, EIGHT).fit is Fit.FITS
+    assert len(asked) == 1
+
+
+def test_what_takes_no_work_must_still_dry():
+    open_late = Fill(Batch("a-1", "helium", 0, EIGHT + 90 * MINUTE, EIGHT + 2 * HOUR), HOUR)
+    assert _plan([OrderWork("a", (open_late,), 600, EIGHT + 2 * HOUR)]).fit is Fit.CANNOT
 
 
 def test_nothing_at_all_fits():
