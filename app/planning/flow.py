@@ -18,7 +18,6 @@ Whole = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 
 HANDS_ONLY = -1
-SETS_REMEMBERED = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,32 +158,9 @@ def _amounts(flow: "csr_array", batches: int, slots: int) -> tuple[Whole, Whole,
     return entries.row[out].astype(np.int64), slot.astype(np.int64), entries.data[out].astype(np.int64)
 
 
-def due_last_first(load: Load) -> Whole:
-    return np.lexsort((np.arange(len(load.ends)), -load.ends))
-
-
-def latest_starts(bench: Bench, load: Load, begins: Whole, order: Whole) -> tuple[Whole, Flow]:
-    """The latest starts at which a bench that fits still does, one batch after another in the given order; who is
-    not in it keeps its own.
-
-    Each is the largest whole second that all violated sets allow: a minimum cut names a set of batches that is
-    too much for its hours, and from the batch's end we step back until the set has gained what it lacks.
-    """
-    starts, flow = begins.copy(), fill(bench, load, begins)
-    known: list[Mask] = []
-    for batch in order:
-        alone = np.zeros(len(begins), bool)
-        alone[batch] = True
-        sets = [alone, *(one for one in known if one[batch])]
-        starts[batch] = min(_latest_allowed(bench, load, starts, int(batch), chosen) for chosen in sets)
-        while (flow := fill(bench, load, starts)).short:
-            known = [flow.cut, *known][:SETS_REMEMBERED]
-            starts[batch] = _latest_allowed(bench, load, starts, int(batch), flow.cut)
-    return starts, flow
-
-
-def _latest_allowed(bench: Bench, load: Load, begins: Whole, batch: int, chosen: Mask) -> int:
-    """The latest start of the batch with which the chosen batches are not too much for their hours."""
+def latest_allowed(bench: Bench, load: Load, begins: Whole, batch: int, chosen: Mask) -> int:
+    """The latest start of the batch with which the chosen batches are not too much for their hours; as it begins
+    where there is none."""
     others = chosen.copy()
     others[batch] = False
     slots = slots_of(bench, begins[others], load.ends[others], int(load.ends[batch]))
@@ -199,6 +175,8 @@ def _latest_allowed(bench: Bench, load: Load, begins: Whole, batch: int, chosen:
     gain, starts, lengths = (after - before)[mine][::-1], slots.starts[mine][::-1], slots.lengths[mine][::-1]
     total = np.cumsum(gain * lengths)
     place = int(np.searchsorted(total, lacking))
+    if place == len(total):
+        return int(begins[batch])
     left = lacking - (int(total[place - 1]) if place else 0)
     return int(starts[place] + lengths[place]) - -(-left // int(gain[place]))
 

@@ -22,12 +22,11 @@ from app.planning.flow import (
     Slots,
     Whole,
     apart,
-    due_last_first,
     fill,
-    latest_starts,
     slots_of,
     worked_back,
 )
+from app.planning.latest import due_last_first, latest_starts
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 SECOND = timedelta(seconds=1)
