@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.planning.flow import HANDS_ONLY, Bench, Flow, Load, Mask, Whole, fill, latest_allowed
+from app.planning.flow import HANDS_ONLY, Bench, Flow, Load, Mask, Whole, fill, fit_due_first, latest_allowed
 
 SETS_REMEMBERED = 24
 
@@ -89,8 +89,11 @@ class _Laid:
         """Which of those near are too much for their hours when the batch begins at the start; 0 where all fit."""
         chosen, begins = np.flatnonzero(_mask(near, len(starts))), starts.copy()
         begins[batch] = start
+        load = self.load.only(chosen)
+        if fit_due_first(self.bench, load, begins[chosen]):
+            return 0
         cut = np.zeros(len(starts), bool)
-        cut[chosen[fill(self.bench, self.load.only(chosen), begins[chosen]).cut]] = True
+        cut[chosen[fill(self.bench, load, begins[chosen]).cut]] = True
         return _bits(cut)
 
     def _joined(self, some: int) -> int:

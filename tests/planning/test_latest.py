@@ -1,5 +1,5 @@
-"""Latest starts on busy benches, word for word and against networkx: with those chosen before it at their starts and
-the others at their own not-before, each start fits and one second later does not."""
+"""Latest starts on busy benches, word for word and against networkx: with those chosen before it at their starts
+and the others at their own not-before, each start fits and one second later does not."""
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
