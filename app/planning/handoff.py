@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from functools import partial
-from itertools import chain
 
 from app.planning.schedule import (
     Away,
@@ -24,7 +23,7 @@ from app.planning.schedule import (
     tails_laid,
 )
 
-TRIES = 7
+TRIES, ONE_BY_ONE = 7, 8
 
 
 class Fit(StrEnum):
@@ -84,8 +83,8 @@ def plan_orders(
     if found.fit is not Fit.FITS:
         short = found.shortage.short_seconds if found.shortage else 0
         return BenchAnswer(found.fit, Plan(False, short, {}, ()), {}, found.shortage)
-    tight = [batch for order in orders for batch in _tight(order, found.by_order[order.key], now)]
-    return BenchAnswer(found.fit, make_plan(tight, shifts, points, away), found.by_order, None)
+    plan = make_plan(_batches(orders, found.by_order, now), shifts, points, away)
+    return BenchAnswer(found.fit, plan, found.by_order, None)
 
 
 def find_hand_offs(
@@ -99,34 +98,59 @@ def find_hand_offs(
 
     Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it leaves
     some fills too little room, and the bench could fit without precedence, hand-offs are set as late as all others
-    allow, order by order, those that lack room choosing first, a few times over.
+    allow, order by order, those that lack room choosing first, a few times over; at last one by one.
     """
     case_of = partial(Case.of, shifts=shifts, points=points, away=away)
-    loose = [_loose(order, now) for order in orders]
-    tails = [tail for *_, tail in loose]
+    tails = [tail for *_, tail in (_loose(order, now) for order in orders)]
     chosen = _due_last_first(orders)
     hand_offs = tails_laid(case_of(tails), chosen)
     short = _shortage_at(hand_offs, orders, now, case_of)
     if short is None and all(tail.not_before <= hand_offs[tail.key] for tail in tails):
         return HandOffs(Fit.FITS, hand_offs, None)  # within the loose windows, so these need not be asked
-    without = case_of([*chain.from_iterable(loose)])
+    without = case_of(_batches(orders, {}, now))
     if proof := find_shortage(without):
         return HandOffs(Fit.CANNOT, {}, proof)
     missed: list[Shortage] = []
     while short is not None:
         missed.append(short)
         if len(missed) == TRIES:
-            return HandOffs(Fit.NOT_FOUND, {}, min(missed, key=lambda one: one.short_seconds))
+            return _last_try(orders, min(missed, key=lambda one: one.short_seconds), now, case_of)
         chosen = _lacking_first(chosen, orders, short) if len(missed) > 1 else chosen
         hand_offs = latest_of(without, chosen)
         short = _shortage_at(hand_offs, orders, now, case_of)
     return HandOffs(Fit.FITS, hand_offs, None)
 
 
+def _last_try(
+    orders: Sequence[OrderWork], nearest: Shortage, now: datetime, case_of: Callable[..., Case]
+) -> HandOffs:
+    """Those in the nearest shortage choose first, each while the fills of those before it keep their hand-offs."""
+    hand_offs: dict[str, datetime] = {}
+    missing = HandOffs(Fit.NOT_FOUND, {}, nearest)
+    mine = [order for order in orders if {order.key, *(fill.batch.key for fill in order.fills)} & {*nearest.keys}]
+    few = _due_last_first(mine)[:ONE_BY_ONE]
+    others = [key for key in _due_last_first(orders) if key not in few]
+    for keys in (*([key] for key in few), others):
+        case = case_of(_batches(orders, hand_offs, now))
+        if find_shortage(case):
+            return missing
+        hand_offs |= latest_of(case, keys)
+    return missing if _shortage_at(hand_offs, orders, now, case_of) else HandOffs(Fit.FITS, hand_offs, None)
+
+
 def _shortage_at(
     hand_offs: Mapping[str, datetime], orders: Sequence[OrderWork], now: datetime, case_of: Callable[..., Case]
 ) -> Shortage | None:
-    return find_shortage(case_of([batch for order in orders for batch in _tight(order, hand_offs[order.key], now)]))
+    return find_shortage(case_of(_batches(orders, hand_offs, now)))
+
+
+def _batches(orders: Iterable[OrderWork], hand_offs: Mapping[str, datetime], now: datetime) -> list[Batch]:
+    """With precedence where there is a hand-off."""
+    return [
+        batch
+        for order in orders
+        for batch in (_tight(order, hand_offs[order.key], now) if order.key in hand_offs else _loose(order, now))
+    ]
 
 
 def _lacking_first(chosen: Sequence[str], orders: Sequence[OrderWork], short: Shortage) -> list[str]:
