@@ -54,8 +54,8 @@ class _Piece:
 
 @dataclass(slots=True)
 class _Laid:
-    """The batches guessed so far, each laid back from its end in what those before it leave. parts: as bits, sets
-    of batches that share no tight hour with others."""
+    """The batches guessed so far, each laid back from its end in what those before it leave. of_gas, parts: as
+    bits, the batches of each gas, and sets of batches that share no tight hour with others."""
 
     bench: Bench
     load: Load
