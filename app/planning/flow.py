@@ -1,9 +1,11 @@
 """The bench as pipes, in whole seconds: how much work flows, what a minimum cut says, how late each can start.
 
 Between two moments at which nothing changes, a slot, hands are shared by all gases and each gas by its points.
-Batches are numbers here, in the order of their keys; `HANDS_ONLY` needs no filling point.
+Batches are numbers here, in the order of their keys, and so are gases; `HANDS_ONLY` needs no filling point, and is
+the last of what is counted by gas.
 """
 
+from bisect import insort
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -18,7 +20,6 @@ Whole = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 
 HANDS_ONLY = -1
-SETS_REMEMBERED = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,16 +60,30 @@ class Slots:
 @dataclass(frozen=True, slots=True)
 class Flow:
     """short: seconds of work that do not fit. cut: the batches on the source's side of a minimum cut, the
-    smallest such set; nobody where all fit. points_bind: whether points rather than hands hold the cut up, for most
-    of its capacity. batch, slot, seconds: who works how much in which slot."""
+    smallest such set; nobody where all fit. edges: seconds along each edge of the graph."""
 
+    load: Load
     slots: Slots
     short: int
     cut: Mask
-    points_bind: bool
-    batch: Whole
-    slot: Whole
-    seconds: Whole
+    edges: "csr_array"
+
+    def points_bind(self) -> bool:
+        """Whether points rather than hands hold the cut up, for most of its capacity."""
+        mine = replace(self.slots, first=self.slots.first[self.cut], last=self.slots.last[self.cut])
+        rates = _rates(_busy(self.load.gas[self.cut], mine), mine)
+        scarce = rates < mine.hands
+        by_points, by_all = int((rates * mine.lengths)[scarce].sum()), int((rates * mine.lengths).sum())
+        return 2 * by_points > by_all if by_all else bool(scarce.any())
+
+    def amounts(self) -> tuple[Whole, Whole, Whole]:
+        """Who works in which slot for how many seconds: batches, slots, seconds."""
+        batches, slots = len(self.load.work), len(self.slots.starts)
+        entries = self.edges[1 : batches + 1].tocoo()
+        out = (entries.data > 0) & (entries.col > batches)
+        node = entries.col[out] - 1 - batches
+        slot = node % slots if slots else node
+        return entries.row[out].astype(np.int64), slot.astype(np.int64), entries.data[out].astype(np.int64)
 
 
 def slots_of(bench: Bench, begins: Whole, ends: Whole, also: int | None = None) -> Slots:
@@ -84,27 +99,56 @@ def slots_of(bench: Bench, begins: Whole, ends: Whole, also: int | None = None) 
     return Slots(starts, np.diff(changes)[inside], bench.hands[piece], bench.points[:, piece], first, last)
 
 
+def fit_due_first(bench: Bench, load: Load, begins: Whole) -> bool:
+    """Whether all fit when each slot is given to those who are due first. That they do is a proof, that they do not
+    is none: only a flow can tell."""
+    slots = slots_of(bench, begins, load.ends)
+    if load.work[slots.first == slots.last].any():
+        return False
+    room = (np.vstack((slots.points, slots.hands)) * slots.lengths).T.tolist()
+    columns = (slots.first, slots.last, load.gas, load.work)
+    coming = sorted(zip(*(column.tolist() for column in columns), strict=True), reverse=True)
+    waiting: list[list[int]] = []
+    for slot, free in enumerate(room):
+        while coming and coming[-1][0] == slot:
+            insort(waiting, [*coming.pop()[1:]])
+        if _serve(waiting, free):
+            waiting = [one for one in waiting if one[2]]
+        if waiting and waiting[0][0] <= slot + 1:
+            return False
+    return not any(work for *_, work in coming)
+
+
+def _serve(waiting: list[list[int]], free: list[int]) -> bool:
+    """Takes off the work that can be done, and tells whether anyone is done. waiting: (last slot, gas, work) in the
+    order they are due. free: hand-seconds by gas, and last of all hands."""
+    anyone = False
+    for one in waiting:
+        _, gas, work = one
+        hands = free[HANDS_ONLY]
+        given = free[gas] if free[gas] < hands else hands
+        if given >= work:
+            given, anyone = work, True
+        one[2] = work - given
+        free[gas] -= given
+        if gas != HANDS_ONLY:
+            free[HANDS_ONLY] -= given
+        if given == hands:
+            break
+    return anyone
+
+
 def fill(bench: Bench, load: Load, begins: Whole) -> Flow:
     """As much of the work as fits, none before it begins."""
     from scipy.sparse.csgraph import maximum_flow  # noqa: PLC0415  a second to load: not for who only starts the app
 
     slots = slots_of(bench, begins, load.ends)
-    batch, slot = _pairs(slots)
-    graph, sink = _graph(load, slots, batch, slot)
+    graph, sink = _graph(load, slots)
     found = maximum_flow(graph, 0, sink)
     short = int(load.work.sum()) - int(found.flow_value)
     nobody = np.zeros(len(load.work), bool)
     cut = _source_side(graph - found.flow)[1 : len(load.work) + 1] if short else nobody
-    amounts = _amounts(found.flow, len(load.work), len(slots.starts))
-    return Flow(slots, short, cut, _points_bind(load, slots, cut), *amounts)
-
-
-def _points_bind(load: Load, slots: Slots, cut: Mask) -> bool:
-    mine = replace(slots, first=slots.first[cut], last=slots.last[cut])
-    rates = _rates(_busy(load.gas[cut], mine), mine)
-    scarce = rates < slots.hands
-    by_points, by_all = int((rates * slots.lengths)[scarce].sum()), int((rates * slots.lengths).sum())
-    return 2 * by_points > by_all if by_all else bool(scarce.any())
+    return Flow(load, slots, short, cut, found.flow)
 
 
 def _pairs(slots: Slots) -> tuple[Whole, Whole]:
@@ -115,30 +159,27 @@ def _pairs(slots: Slots) -> tuple[Whole, Whole]:
     return batch, place + slots.first[batch]
 
 
-def _graph(load: Load, slots: Slots, batch: Whole, slot: Whole) -> "tuple[csr_array, int]":
-    """Nodes: the source, the batches, each gas in each slot, the slots, the sink."""
-    from scipy.sparse import coo_array  # noqa: PLC0415  as above
+def _graph(load: Load, slots: Slots) -> "tuple[csr_array, int]":
+    """Nodes: the source, the batches, each gas in each slot, the slots, the sink. Edges are listed by the node that
+    they leave, and so need no sorting."""
+    from scipy.sparse import csr_array  # noqa: PLC0415  as above
 
     batches, gases, many = len(load.work), *slots.points.shape
+    batch, slot = _pairs(slots)
     first_gas, first_slot = 1 + batches, 1 + batches + gases * many
     sink = first_slot + many
     gas = load.gas[batch]
-    widest = np.where(gas == HANDS_ONLY, slots.hands[slot], slots.points[gas, slot]) if gases else slots.hands[slot]
-    into = np.where(gas == HANDS_ONLY, first_slot + slot, first_gas + gas * many + slot)
-    every_slot = np.arange(many)
-    edges = (
-        (np.zeros(batches, int), 1 + np.arange(batches), load.work),
-        (1 + batch, into, np.minimum(load.work[batch], widest * slots.lengths[slot])),
-        (first_gas + np.arange(gases * many), first_slot + np.tile(every_slot, gases),
-         (slots.points * slots.lengths).ravel()),
-        (first_slot + every_slot, np.full(many, sink), slots.hands * slots.lengths),
-    )  # fmt: skip
-    tails, heads, widths = (np.concatenate(part) for part in zip(*edges, strict=True))
-    widths = np.minimum(
-        widths, load.work.sum()
-    )  # wider than all the work is as good as open, and counts in 32 bits
-    graph = coo_array((widths.astype(np.int32), (tails, heads)), shape=(sink + 1, sink + 1))
-    return graph.tocsr(), sink
+    rates = np.vstack((slots.points, slots.hands))  # the last row is that of HANDS_ONLY
+    into = first_gas + np.where(gas == HANDS_ONLY, gases, gas) * many + slot
+    leaving = np.concatenate(([batches], slots.last - slots.first, np.ones((gases + 1) * many, int), [0]))
+    heads = (1 + np.arange(batches), into, first_slot + np.tile(np.arange(many), gases), np.full(many, sink))
+    seconds = rates * slots.lengths
+    widths = (load.work, np.minimum(load.work[batch], seconds[gas, slot]), seconds.ravel())
+    # Wider than all the work is as good as open, and counts in 32 bits.
+    data = np.minimum(np.concatenate(widths), load.work.sum()).astype(np.int32)
+    starts = np.concatenate(([0], np.cumsum(leaving))).astype(np.int32)
+    indices = np.concatenate(heads).astype(np.int32)
+    return csr_array((data, indices, starts), shape=(sink + 1, sink + 1)), sink
 
 
 def _source_side(residual: "csr_array") -> Mask:
@@ -150,41 +191,9 @@ def _source_side(residual: "csr_array") -> Mask:
     return reached
 
 
-def _amounts(flow: "csr_array", batches: int, slots: int) -> tuple[Whole, Whole, Whole]:
-    """Seconds by batch and slot, from the edges that leave the batches."""
-    entries = flow[1 : batches + 1].tocoo()
-    out = (entries.data > 0) & (entries.col > batches)
-    node = entries.col[out] - 1 - batches
-    slot = node % slots if slots else node
-    return entries.row[out].astype(np.int64), slot.astype(np.int64), entries.data[out].astype(np.int64)
-
-
-def due_last_first(load: Load) -> Whole:
-    return np.lexsort((np.arange(len(load.ends)), -load.ends))
-
-
-def latest_starts(bench: Bench, load: Load, begins: Whole, order: Whole) -> tuple[Whole, Flow]:
-    """The latest starts at which a bench that fits still does, one batch after another in the given order; who is
-    not in it keeps its own.
-
-    Each is the largest whole second that all violated sets allow: a minimum cut names a set of batches that is
-    too much for its hours, and from the batch's end we step back until the set has gained what it lacks.
-    """
-    starts, flow = begins.copy(), fill(bench, load, begins)
-    known: list[Mask] = []
-    for batch in order:
-        alone = np.zeros(len(begins), bool)
-        alone[batch] = True
-        sets = [alone, *(one for one in known if one[batch])]
-        starts[batch] = min(_latest_allowed(bench, load, starts, int(batch), chosen) for chosen in sets)
-        while (flow := fill(bench, load, starts)).short:
-            known = [flow.cut, *known][:SETS_REMEMBERED]
-            starts[batch] = _latest_allowed(bench, load, starts, int(batch), flow.cut)
-    return starts, flow
-
-
-def _latest_allowed(bench: Bench, load: Load, begins: Whole, batch: int, chosen: Mask) -> int:
-    """The latest start of the batch with which the chosen batches are not too much for their hours."""
+def latest_allowed(bench: Bench, load: Load, begins: Whole, batch: int, chosen: Mask) -> int:
+    """The latest start of the batch with which the chosen batches are not too much for their hours; as it begins
+    where there is none."""
     others = chosen.copy()
     others[batch] = False
     slots = slots_of(bench, begins[others], load.ends[others], int(load.ends[batch]))
@@ -199,6 +208,8 @@ def _latest_allowed(bench: Bench, load: Load, begins: Whole, batch: int, chosen:
     gain, starts, lengths = (after - before)[mine][::-1], slots.starts[mine][::-1], slots.lengths[mine][::-1]
     total = np.cumsum(gain * lengths)
     place = int(np.searchsorted(total, lacking))
+    if place == len(total):
+        return int(begins[batch])
     left = lacking - (int(total[place - 1]) if place else 0)
     return int(starts[place] + lengths[place]) - -(-left // int(gain[place]))
 

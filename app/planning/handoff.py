@@ -4,10 +4,11 @@ With this precedence no single flow answers. Three answers are given: a plan wit
 it does not fit even without precedence (it cannot, and the minimum cut is the proof); or neither (not found).
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
+from functools import partial
 
 from app.planning.schedule import (
     Away,
@@ -22,7 +23,7 @@ from app.planning.schedule import (
     tails_laid,
 )
 
-TRIES = 7
+TRIES, ONE_BY_ONE = 7, 8
 
 
 class Fit(StrEnum):
@@ -82,8 +83,8 @@ def plan_orders(
     if found.fit is not Fit.FITS:
         short = found.shortage.short_seconds if found.shortage else 0
         return BenchAnswer(found.fit, Plan(False, short, {}, ()), {}, found.shortage)
-    tight = [batch for order in orders for batch in _tight(order, found.by_order[order.key], now)]
-    return BenchAnswer(found.fit, make_plan(tight, shifts, points, away), found.by_order, None)
+    plan = make_plan(_batches(orders, found.by_order, now), shifts, points, away)
+    return BenchAnswer(found.fit, plan, found.by_order, None)
 
 
 def find_hand_offs(
@@ -95,26 +96,66 @@ def find_hand_offs(
 ) -> HandOffs:
     """Whether all orders can be ready, tails included.
 
-    Tails are first laid one after another at the end, with all hands. Where that leaves some fills too little room,
-    hand-offs are set as late as all others allow, order by order, those that lack room choosing first, a few times
-    over.
+    Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it leaves
+    some fills too little room, and the bench could fit without precedence, hand-offs are set as late as all others
+    allow, order by order, those that lack room choosing first, a few times over; at last one by one.
     """
-    loose = Case.of([batch for order in orders for batch in _loose(order, now)], shifts, points, away)
-    if short := find_shortage(loose):
-        return HandOffs(Fit.CANNOT, {}, short)
-    chosen, missed = _due_last_first(orders), []
-    hand_offs = tails_laid(loose, chosen)
-    for _ in range(TRIES):
-        tight = [batch for order in orders for batch in _tight(order, hand_offs[order.key], now)]
-        short = find_shortage(Case.of(tight, shifts, points, away))
-        if short is None:
-            return HandOffs(Fit.FITS, hand_offs, None)
+    case_of = partial(Case.of, shifts=shifts, points=points, away=away)
+    tails = [tail for *_, tail in (_loose(order, now) for order in orders)]
+    chosen = _due_last_first(orders)
+    hand_offs = tails_laid(case_of(tails), chosen)
+    short = _shortage_at(hand_offs, orders, now, case_of)
+    if short is None and all(tail.not_before <= hand_offs[tail.key] for tail in tails):
+        return HandOffs(Fit.FITS, hand_offs, None)  # within the loose windows, so these need not be asked
+    without = case_of(_batches(orders, {}, now))
+    if proof := find_shortage(without):
+        return HandOffs(Fit.CANNOT, {}, proof)
+    missed: list[Shortage] = []
+    while short is not None:
         missed.append(short)
-        lacking = {order.key for order in orders if {fill.batch.key for fill in order.fills} & {*short.keys}}
-        chosen = sorted(chosen, key=lambda key: key not in lacking) if len(missed) > 1 else chosen
-        hand_offs = latest_of(loose, chosen)
-    nearest = min(missed, key=lambda one: one.short_seconds)
-    return HandOffs(Fit.NOT_FOUND, {}, nearest)
+        if len(missed) == TRIES:
+            return _last_try(orders, min(missed, key=lambda one: one.short_seconds), now, case_of)
+        chosen = _lacking_first(chosen, orders, short) if len(missed) > 1 else chosen
+        hand_offs = latest_of(without, chosen)
+        short = _shortage_at(hand_offs, orders, now, case_of)
+    return HandOffs(Fit.FITS, hand_offs, None)
+
+
+def _last_try(
+    orders: Sequence[OrderWork], nearest: Shortage, now: datetime, case_of: Callable[..., Case]
+) -> HandOffs:
+    """Those in the nearest shortage choose first, each while the fills of those before it keep their hand-offs."""
+    hand_offs: dict[str, datetime] = {}
+    missing = HandOffs(Fit.NOT_FOUND, {}, nearest)
+    mine = [order for order in orders if {order.key, *(fill.batch.key for fill in order.fills)} & {*nearest.keys}]
+    few = _due_last_first(mine)[:ONE_BY_ONE]
+    others = [key for key in _due_last_first(orders) if key not in few]
+    for keys in (*([key] for key in few), others):
+        case = case_of(_batches(orders, hand_offs, now))
+        if find_shortage(case):
+            return missing
+        hand_offs |= latest_of(case, keys)
+    return missing if _shortage_at(hand_offs, orders, now, case_of) else HandOffs(Fit.FITS, hand_offs, None)
+
+
+def _shortage_at(
+    hand_offs: Mapping[str, datetime], orders: Sequence[OrderWork], now: datetime, case_of: Callable[..., Case]
+) -> Shortage | None:
+    return find_shortage(case_of(_batches(orders, hand_offs, now)))
+
+
+def _batches(orders: Iterable[OrderWork], hand_offs: Mapping[str, datetime], now: datetime) -> list[Batch]:
+    """With precedence where there is a hand-off."""
+    return [
+        batch
+        for order in orders
+        for batch in (_tight(order, hand_offs[order.key], now) if order.key in hand_offs else _loose(order, now))
+    ]
+
+
+def _lacking_first(chosen: Sequence[str], orders: Sequence[OrderWork], short: Shortage) -> list[str]:
+    lacking = {order.key for order in orders if {fill.batch.key for fill in order.fills} & {*short.keys}}
+    return sorted(chosen, key=lambda key: key not in lacking)
 
 
 def _due_last_first(orders: Iterable[OrderWork]) -> list[str]:

@@ -22,12 +22,12 @@ from app.planning.flow import (
     Slots,
     Whole,
     apart,
-    due_last_first,
     fill,
-    latest_starts,
+    fit_due_first,
     slots_of,
     worked_back,
 )
+from app.planning.latest import due_last_first, latest_starts
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 SECOND = timedelta(seconds=1)
@@ -103,14 +103,13 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A bench in whole seconds, its batches in groups that share no hour, so that each is solved on its own."""
+    """A bench in whole seconds. groups: its batches as they share no hour, so that each is solved on its own."""
 
     batches: tuple[Batch, ...]
     gases: tuple[str, ...]
     bench: Bench
     load: Load
     begins: Whole
-    groups: Sequence[Whole]
 
     @classmethod
     def of(
@@ -124,20 +123,29 @@ class Case:
         todo, gases = tuple(sorted(batches, key=lambda batch: batch.key)), tuple(sorted(points))
         _check(todo, shifts, points)
         bench = _bench(shifts, [points[gas] for gas in gases], away, gases)
-        load, begins = _load(todo, gases)
-        return cls(todo, gases, bench, load, begins, apart(slots_of(bench, begins, load.ends)))
+        return cls(todo, gases, bench, *_load(todo, gases))
+
+    @property
+    def groups(self) -> Sequence[Whole]:
+        return apart(slots_of(self.bench, self.begins, self.load.ends))
 
     def flows(self) -> Iterator[tuple[Whole, Flow]]:
         for group in self.groups:
             yield group, fill(self.bench, self.load.only(group), self.begins[group])
+
+    def fits_plainly(self) -> bool:
+        """Proved without a flow; where it is not, a flow must tell."""
+        return fit_due_first(self.bench, self.load, self.begins)
 
     def keys(self, group: Whole) -> list[str]:
         return [self.batches[place].key for place in group]
 
 
 def find_shortage(case: Case) -> Shortage | None:
-    """None when all can be ready, by one flow; else the first of the groups that do not fit, with what all of them
-    lack."""
+    """None when all can be ready, mostly without a flow; else the first of the groups that do not fit, with what
+    all of them lack."""
+    if case.fits_plainly():
+        return None
     lacking = fill(case.bench, case.load, case.begins).short
     if not lacking:
         return None
@@ -150,7 +158,7 @@ def _shortage(case: Case, group: Whole, flow: Flow, lacking: int) -> Shortage:
     first, last = case.begins[group][chosen].min(), case.load.ends[group][chosen].max()
     gas, work = case.load.gas[group][chosen], case.load.work[group][chosen]
     busiest = max(np.unique(gas), key=lambda one: int(work[gas == one].sum()))
-    held_up = bool(flow.points_bind) and busiest != HANDS_ONLY
+    held_up = flow.points_bind() and busiest != HANDS_ONLY
     keys = tuple(case.keys(group[chosen]))
     return Shortage(lacking, keys, _moment(first), _moment(last), case.gases[busiest] if held_up else None)
 
@@ -192,7 +200,7 @@ def make_plan(
     moment without a zone.
     """
     case = Case.of(batches, shifts, points, away)
-    short = sum(flow.short for _, flow in case.flows())
+    short = 0 if case.fits_plainly() else sum(flow.short for _, flow in case.flows())
     if short:
         return Plan(False, short, {}, ())
     starts: dict[str, datetime] = {}
@@ -218,8 +226,6 @@ def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[st
     for one, other in pairwise(batches):
         if one.key == other.key:
             raise ValueError(f"{one.key}: two batches have this key")
-    if sum(_work(batch) for batch in batches) > MOST_SECONDS:
-        raise ValueError("that is more work than can be counted: over 68 years of one hand")
     if any(number < 0 for number in (*points.values(), *(shift.hands for shift in shifts))):
         raise ValueError("hands and points cannot be below 0")
 
@@ -229,12 +235,10 @@ def _load(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Load, Whole]:
     gas = [HANDS_ONLY if batch.gas is None else number[batch.gas] for batch in batches]
     begins = [_seconds_up(batch.not_before) for batch in batches]
     ends = [_seconds_down(batch.ready_by) for batch in batches]
-    work = [_work(batch) for batch in batches]
+    work = [-int(-batch.work_seconds // 1) for batch in batches]
+    if sum(work) > MOST_SECONDS:
+        raise ValueError("that is more work than can be counted: over 68 years of one hand")
     return Load(_whole(gas), _whole(work), _whole(ends)), _whole(begins)
-
-
-def _work(batch: Batch) -> int:
-    return -int(-batch.work_seconds // 1)
 
 
 def _bench(shifts: Sequence[Shift], points: Sequence[int], away: Sequence[Away], gases: Sequence[str]) -> Bench:
@@ -269,22 +273,29 @@ def _whole(numbers: Sequence[int]) -> Whole:
     return np.array(numbers, dtype=np.int64)
 
 
+def _since(moment: datetime) -> timedelta:
+    try:
+        return moment - EPOCH
+    except TypeError:
+        raise ValueError(f"{moment} has no time zone") from None
+
+
 def _seconds_down(moment: datetime) -> int:
-    if moment.utcoffset() is None:
-        raise ValueError(f"{moment} has no time zone")
-    return (moment.astimezone(UTC) - EPOCH) // SECOND
+    past = _since(moment)
+    return past.days * 86400 + past.seconds
 
 
 def _seconds_up(moment: datetime) -> int:
-    down = _seconds_down(moment)
-    return down if EPOCH + down * SECOND == moment.astimezone(UTC) else down + 1
+    past = _since(moment)
+    return past.days * 86400 + past.seconds + (past.microseconds > 0)
 
 
 def _lay(flow: Flow, load: Load, keys: Sequence[str]) -> Iterator[Block]:
     """The flow as blocks; a batch that goes on in the next slot with as many hands is one block."""
-    order = np.lexsort((flow.batch, load.ends[flow.batch], _laid_as(load.gas[flow.batch]), flow.slot))
+    who, where, amount = flow.amounts()
+    order = np.lexsort((who, load.ends[who], _laid_as(load.gas[who]), where))
     pieces: dict[int, list[tuple[int, int, int]]] = {}
-    rows = zip(flow.slot[order], flow.batch[order], flow.seconds[order], strict=True)
+    rows = zip(where[order], who[order], amount[order], strict=True)
     for slot, in_slot in groupby(rows, key=lambda row: int(row[0])):
         laid = 0
         for _, batch, seconds in in_slot:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from app.planning import schedule
 from app.planning.schedule import Batch, Block, Case, Shift, find_shortage, make_plan
 from tests.planning.schedule_checker import check_plan
 
@@ -215,6 +216,25 @@ def test_more_work_than_thirty_two_bits_count_is_never_answered_wrongly():
     just_over = [Batch(key, None, 2**30 - 0.5, DAY, end) for key in "ab"]  # rounded up, each is 2**30 seconds
     with pytest.raises(ValueError, match="68 years"):
         make_plan(just_over, [Shift(DAY, end, 100)], {})
+
+
+def test_where_serving_the_first_due_is_proof_enough_no_flow_is_asked(monkeypatch):
+    monkeypatch.setattr(schedule, "fill", None)
+    batches = [Batch(f"{number}", "air", 600, at(8), at(9 + number)) for number in range(4)]
+    assert find_shortage(Case.of(batches, [Shift(at(8), at(12), 1)], {"air": 1})) is None
+
+
+def test_where_serving_the_first_due_fails_the_flow_tells():
+    """Serving who is due first gives both hands to the first batch, and leaves the filling point idle too long."""
+    batches = [
+        Batch("due first", None, 90 * 60, at(8), at(9.5)),
+        Batch("all along", "helium", 120 * 60, at(8), at(10)),
+        Batch("comes later", None, 60, at(8.75), at(10)),
+    ]
+    case = Case.of(batches, [Shift(at(8), at(10), 2)], {"helium": 1})
+    assert not case.fits_plainly()
+    assert find_shortage(case) is None
+    assert planned(batches, [Shift(at(8), at(10), 2)], {"helium": 1}).fits
 
 
 def _one_hand_each(work, machines, releases=None, dues=None, unit=3600):
