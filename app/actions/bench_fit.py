@@ -80,7 +80,7 @@ def fit_beside(answer: Quote, bench: BenchDay, shop: Shop, now: datetime) -> Ben
 
 def _badness(found: HandOffs) -> tuple[bool, int]:
     """Proved beats not found, and more work too many beats less."""
-    return found.fit is Fit.CANNOT, found.shortage.short_seconds if found.shortage else 0
+    return found.fit is Fit.CANNOT, found.shortage.all_seconds if found.shortage else 0
 
 
 def _competing(shortage: Shortage | None) -> tuple[str, ...]:

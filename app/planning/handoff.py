@@ -81,7 +81,7 @@ def plan_orders(
     Raises ValueError like `make_plan`."""
     found = find_hand_offs(orders, shifts, points, now, away)
     if found.fit is not Fit.FITS:
-        short = found.shortage.short_seconds if found.shortage else 0
+        short = found.shortage.all_seconds if found.shortage else 0
         return BenchAnswer(found.fit, Plan(False, short, {}, ()), {}, found.shortage)
     plan = make_plan(_batches(orders, found.by_order, now), shifts, points, away)
     return BenchAnswer(found.fit, plan, found.by_order, None)
@@ -114,7 +114,7 @@ def find_hand_offs(
     while short is not None:
         missed.append(short)
         if len(missed) == TRIES:
-            return _last_try(orders, min(missed, key=lambda one: one.short_seconds), now, case_of)
+            return _last_try(orders, min(missed, key=lambda one: one.all_seconds), now, case_of)
         chosen = _lacking_first(chosen, orders, short) if len(missed) > 1 else chosen
         hand_offs = latest_of(without, chosen)
         short = _shortage_at(hand_offs, orders, now, case_of)

@@ -5,8 +5,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from app.planning.blocks import Block
 from app.planning.handoff import Fit, OrderWork, find_hand_offs, plan_orders
-from app.planning.schedule import Away, Block, Shift, Shortage
+from app.planning.schedule import Away, Shift, Shortage
 
 STEP = timedelta(minutes=5)
 FURTHEST = timedelta(days=7)

@@ -8,18 +8,17 @@ take more). The minimum cut (Ford & Fulkerson 1956) names the batches that toget
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
-from itertools import chain, groupby, pairwise
-from typing import NamedTuple
+from datetime import datetime
+from itertools import chain, pairwise
 
 import numpy as np
 
+from app.planning.blocks import Block, lay
 from app.planning.flow import (
     HANDS_ONLY,
     Bench,
     Flow,
     Load,
-    Slots,
     Whole,
     apart,
     fill,
@@ -28,9 +27,8 @@ from app.planning.flow import (
     worked_back,
 )
 from app.planning.latest import due_last_first, latest_starts
+from app.planning.moments import moment_of, seconds_down, seconds_up
 
-EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-SECOND = timedelta(seconds=1)
 MOST_SECONDS = 2**31 - 1
 
 
@@ -64,21 +62,14 @@ class Away:
     points: Mapping[str, int]
 
 
-class Block(NamedTuple):
-    """A stretch of work on one batch with so many hands at once."""
-
-    key: str
-    start: datetime
-    end: datetime
-    hands: int
-
-
 @dataclass(frozen=True, slots=True)
 class Shortage:
-    """What does not fit, by a minimum cut. short_seconds: hand-seconds too many. keys: the batches that together
-    are too much for the hours from start to end. gas: whose filling points hold them up; None is want of hands."""
+    """What does not fit, by a minimum cut. keys: the batches that together are too much for the hours from start to
+    end. short_seconds: hand-seconds that they are too many. all_seconds: the same of the whole bench. gas: whose
+    filling points hold them up; None is want of hands."""
 
     short_seconds: int
+    all_seconds: int
     keys: tuple[str, ...]
     start: datetime
     end: datetime
@@ -159,8 +150,9 @@ def _shortage(case: Case, group: Whole, flow: Flow, lacking: int) -> Shortage:
     gas, work = case.load.gas[group][chosen], case.load.work[group][chosen]
     busiest = max(np.unique(gas), key=lambda one: int(work[gas == one].sum()))
     held_up = flow.points_bind() and busiest != HANDS_ONLY
+    gas_name = case.gases[busiest] if held_up else None
     keys = tuple(case.keys(group[chosen]))
-    return Shortage(lacking, keys, _moment(first), _moment(last), case.gases[busiest] if held_up else None)
+    return Shortage(flow.short, lacking, keys, moment_of(first), moment_of(last), gas_name)
 
 
 def latest_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
@@ -172,7 +164,7 @@ def latest_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
         mine = case.keys(group)
         order = sorted((place for place, key in enumerate(mine) if key in rank), key=lambda one: rank[mine[one]])
         latest, _ = latest_starts(case.bench, case.load.only(group), case.begins[group], _whole(order))
-        starts |= {mine[place]: _moment(latest[place]) for place in order}
+        starts |= {mine[place]: moment_of(latest[place]) for place in order}
     return starts
 
 
@@ -184,7 +176,7 @@ def tails_laid(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
     for key in keys:
         end, work = int(case.load.ends[place[key]]), int(case.load.work[place[key]])
         free_until = worked_back(case.bench, end if free_until is None else min(end, free_until), work)
-        starts[key] = _moment(free_until)
+        starts[key] = moment_of(free_until)
     return starts
 
 
@@ -208,13 +200,9 @@ def make_plan(
     for group in case.groups:
         load, keys = case.load.only(group), case.keys(group)
         latest, flow = latest_starts(case.bench, load, case.begins[group], due_last_first(load))
-        starts |= {key: _moment(start) for key, start in zip(keys, latest, strict=True)}
-        blocks.extend(_lay(flow, load, keys))
+        starts |= {key: moment_of(start) for key, start in zip(keys, latest, strict=True)}
+        blocks.extend(lay(flow, load, keys))
     return Plan(True, 0, starts, tuple(sorted(blocks, key=lambda block: (block.start, block.key))))
-
-
-def _moment(seconds: int) -> datetime:
-    return EPOCH + int(seconds) * SECOND
 
 
 def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[str, int]) -> None:
@@ -233,8 +221,8 @@ def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[st
 def _load(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Load, Whole]:
     number = {gas: place for place, gas in enumerate(gases)}
     gas = [HANDS_ONLY if batch.gas is None else number[batch.gas] for batch in batches]
-    begins = [_seconds_up(batch.not_before) for batch in batches]
-    ends = [_seconds_down(batch.ready_by) for batch in batches]
+    begins = [seconds_up(batch.not_before) for batch in batches]
+    ends = [seconds_down(batch.ready_by) for batch in batches]
     work = [-int(-batch.work_seconds // 1) for batch in batches]
     if sum(work) > MOST_SECONDS:
         raise ValueError("that is more work than can be counted: over 68 years of one hand")
@@ -244,7 +232,7 @@ def _load(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Load, Whole]:
 def _bench(shifts: Sequence[Shift], points: Sequence[int], away: Sequence[Away], gases: Sequence[str]) -> Bench:
     """Hands summed over the shifts, less who is away, piece by piece; and so the points."""
     stretches: list[Shift | Away] = [*shifts, *away]
-    ends = ((_seconds_up(one.start), _seconds_down(one.end)) for one in stretches)
+    ends = ((seconds_up(one.start), seconds_down(one.end)) for one in stretches)
     moments = sorted({*chain.from_iterable(ends)})
     hands = _summed(moments, [(shift, shift.hands) for shift in shifts])
     hands = np.maximum(hands - _summed(moments, [(crew, crew.hands) for crew in away]), 0)
@@ -262,7 +250,7 @@ def _summed(moments: Sequence[int], stretches: Sequence[tuple[Shift | Away, int]
     place = {moment: number for number, moment in enumerate(moments)}
     change = np.zeros(len(moments), dtype=np.int64)
     for stretch, number in stretches:
-        start, end = _seconds_up(stretch.start), _seconds_down(stretch.end)
+        start, end = seconds_up(stretch.start), seconds_down(stretch.end)
         if start < end:
             change[place[start]] += number
             change[place[end]] -= number
@@ -271,60 +259,3 @@ def _summed(moments: Sequence[int], stretches: Sequence[tuple[Shift | Away, int]
 
 def _whole(numbers: Sequence[int]) -> Whole:
     return np.array(numbers, dtype=np.int64)
-
-
-def _since(moment: datetime) -> timedelta:
-    try:
-        return moment - EPOCH
-    except TypeError:
-        raise ValueError(f"{moment} has no time zone") from None
-
-
-def _seconds_down(moment: datetime) -> int:
-    past = _since(moment)
-    return past.days * 86400 + past.seconds
-
-
-def _seconds_up(moment: datetime) -> int:
-    past = _since(moment)
-    return past.days * 86400 + past.seconds + (past.microseconds > 0)
-
-
-def _lay(flow: Flow, load: Load, keys: Sequence[str]) -> Iterator[Block]:
-    """The flow as blocks; a batch that goes on in the next slot with as many hands is one block."""
-    who, where, amount = flow.amounts()
-    order = np.lexsort((who, load.ends[who], _laid_as(load.gas[who]), where))
-    pieces: dict[int, list[tuple[int, int, int]]] = {}
-    rows = zip(where[order], who[order], amount[order], strict=True)
-    for slot, in_slot in groupby(rows, key=lambda row: int(row[0])):
-        laid = 0
-        for _, batch, seconds in in_slot:
-            for piece in _wrapped(flow.slots, slot, laid, int(seconds)):
-                _join(pieces.setdefault(int(batch), []), piece)
-            laid += int(seconds)
-    for batch, stretches in pieces.items():
-        for start, end, hands in stretches:
-            yield Block(keys[batch], _moment(start), _moment(end), hands)
-
-
-def _laid_as(gas: Whole) -> Whole:
-    return np.where(gas == HANDS_ONLY, gas.max(initial=0) + 1, gas)
-
-
-def _wrapped(slots: Slots, slot: int, laid: int, seconds: int) -> Iterator[tuple[int, int, int]]:
-    """Work laid from `laid` on along the hands' hours put end to end, as (start, end, hands) in the slot."""
-    start, length = int(slots.starts[slot]), int(slots.lengths[slot])
-    whole, rest = divmod(seconds, length)
-    offset = laid % length
-    turns = sorted({0, length, offset, (offset + rest) % length})
-    for begin, end in pairwise(turns):
-        one_more = (begin - offset) % length < rest
-        if hands := whole + one_more:
-            yield start + begin, start + end, hands
-
-
-def _join(stretches: list[tuple[int, int, int]], piece: tuple[int, int, int]) -> None:
-    if stretches and stretches[-1][1:] == (piece[0], piece[2]):
-        stretches[-1] = (stretches[-1][0], piece[1], piece[2])
-    else:
-        stretches.append(piece)

@@ -60,7 +60,7 @@ def delay_reason(delay: KeptDelay, formats: Formats) -> str:
     if delay.end <= delay.start:
         left = formats.minutes(-(-delay.short_seconds // 60))
         return f"That hour has passed with {left} of work left."
-    short = Shortage(delay.short_seconds, (), delay.start, delay.end, delay.gas)
+    short = Shortage(delay.short_seconds, delay.short_seconds, (), delay.start, delay.end, delay.gas)
     others = f" It competes with {order_list(delay.others)}." if delay.others else ""
     return f"{shortage_words(short, formats)}.{others}"
 

@@ -153,6 +153,21 @@ def test_where_nobody_can_work_all_the_work_is_short(batch, shifts, points):
     assert (shortage.short_seconds, shortage.keys) == (5, ("a",))
 
 
+def test_a_shortage_tells_what_its_own_batches_lack_and_what_the_whole_bench_does():
+    """On the first day 10 minutes too many, on the next 40: twice 40 minutes of work in 40."""
+    days = [at(8), at(32)]
+    batches = [
+        Batch(f"{day:%d}-{number}", None, 1800 + 600 * place, day, day + HOUR - 1200 * place * SECOND)
+        for place, day in enumerate(days)
+        for number in range(2)
+    ]
+    batches.append(Batch("more", None, 600, at(8), at(9)))
+    shifts = [Shift(day, day + HOUR, 1) for day in days]
+    shortage = find_shortage(Case.of(batches, shifts, {}))
+    assert shortage.keys == ("12-0", "12-1", "more")
+    assert (shortage.short_seconds, shortage.all_seconds) == (600, 600 + 2400)
+
+
 @pytest.mark.parametrize("shifts", [[], [ALL_DAY]])
 def test_no_work_fits_even_where_nobody_is_there(shifts):
     plan = planned([Batch("a", "air", 0, at(8), at(9))], shifts, {"air": 0})

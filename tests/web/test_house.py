@@ -13,7 +13,13 @@ PURE = (
     *("app.physics.air", "app.physics.balloon", "app.physics.leak", "app.physics.endurance", "app.physics.wind"),
     *("app.planning.shoptime", "app.planning.opening", "app.planning.window", "app.planning.work"),
     *("app.planning.workplace", "app.planning.flow", "app.planning.schedule", "app.planning.handoff"),
-    *("app.planning.latest", "app.planning.outlook", "app.planning.roster"),
+    *(
+        "app.planning.latest",
+        "app.planning.outlook",
+        "app.planning.blocks",
+        "app.planning.moments",
+        "app.planning.roster",
+    ),
     *("app.craft.colours", "app.craft.sizing", "app.craft.weights"),
 )
 
