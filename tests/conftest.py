@@ -5,9 +5,10 @@ from datetime import UTC, datetime
 
 import pytest
 from freezegun import freeze_time
+from jinja2 import BytecodeCache
 
 from app import create_app
-from app.actions.first_day import open_shop
+from app.actions.first_day import open_shop, session_secret
 from app.actions.office import change_settings
 from app.actions.shop import load_goods, load_shop
 from app.config import OWN_HOSTS, Config
@@ -28,6 +29,7 @@ def shop_file(tmp_path_factory):
     database = Database(url)
     with database.writing() as session:
         open_shop(session)
+        session_secret(session)
         change_settings(session, {"zone": "Europe/London", "currency_symbol": "£"})
         for kind in session.query(KindRow):
             kind.price_minor = round(kind.nominal_in * 10)
@@ -67,12 +69,59 @@ def goods(session):
     return load_goods(session)
 
 
+class CompiledTemplates(BytecodeCache):
+    """Each template as it was compiled first in this process: an app of its own would compile all anew."""
+
+    def __init__(self):
+        self._codes = {}
+
+    def load_bytecode(self, bucket):
+        bucket.code = self._codes.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket):
+        self._codes[bucket.key, bucket.checksum] = bucket.code
+
+
+COMPILED = CompiledTemplates()
+
+
+def _build(url, hosts=OWN_HOSTS):
+    app = create_app(Config(url, hosts))
+    app.jinja_env.bytecode_cache = COMPILED
+    return app
+
+
 @pytest.fixture
-def app(database, now):
-    app = create_app(Config(str(database.engine.url), OWN_HOSTS))
-    app.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
-    yield app
+def build_app():
+    """Builds apps as they are served, and closes their databases when the test ends."""
+    built = []
+
+    def build(url, hosts=OWN_HOSTS):
+        built.append(_build(str(url), hosts))
+        return built[-1]
+
+    yield build
+    for app in built:
+        app.database.engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def shared_app(shop_file, tmp_path_factory):
+    """Built once for all tests of this process, which put their own database in; forms need no token."""
+    file = tmp_path_factory.mktemp("app") / "shop.sqlite"
+    shutil.copy(shop_file, file)
+    app = _build(f"sqlite:///{file}")
     app.database.engine.dispose()
+    app.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
+    return app
+
+
+@pytest.fixture
+def app(shared_app, database, now):
+    """The app on the test's own shop; a test that changes the app itself builds one."""
+    shared_app.database = Database(str(database.engine.url))
+    yield shared_app
+    shared_app.database.engine.dispose()
 
 
 @pytest.fixture

@@ -11,8 +11,7 @@ from freezegun import freeze_time
 from sqlalchemy import func, select
 
 import seed_demo
-from app import create_app
-from app.config import KNOWN, OWN_HOSTS, Config
+from app.config import KNOWN
 from app.planning.shoptime import local_day
 from app.store.engine import Database
 from app.store.models import Batch, Order, Tap
@@ -237,11 +236,10 @@ def test_yesterdays_orders_of_the_demo_are_all_handed_over(database, filled, mom
 
 
 @pytest.mark.parametrize("moment", MOMENTS, ids=str)
-def test_every_page_of_the_demo_can_be_shown_at_that_moment(database, filled, moment):
+def test_every_page_of_the_demo_can_be_shown_at_that_moment(build_app, database, filled, moment):
     today = filled(moment)
     with freeze_time(moment):
-        app = create_app(Config(str(database.engine.url), OWN_HOSTS))
-        client = app.test_client()
+        client = build_app(database.engine.url).test_client()
         for path in (
             "/bench",
             f"/bench?day={today + timedelta(days=1)}",
@@ -250,7 +248,6 @@ def test_every_page_of_the_demo_can_be_shown_at_that_moment(database, filled, mo
             "/counter/",
         ):
             assert client.get(path).status_code == 200, path
-        app.database.engine.dispose()
 
 
 def test_the_demo_leaves_a_shop_with_orders_alone(database, session):

@@ -6,7 +6,6 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app import create_app
 from app.actions.bench import tap_batch
 from app.actions.customers import merge_customers
 from app.actions.errors import ChangedMeanwhile
@@ -17,7 +16,6 @@ from app.actions.sale import sell_now, take_back_sale
 from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import change_order, take_order
 from app.actions.wish import LineWish
-from app.config import OWN_HOSTS, Config
 from app.physics.endurance import Surroundings
 from app.store.migrate import is_current, upgrade
 from app.store.models import Batch, Customer, KindRow, Order, Tap
@@ -53,11 +51,10 @@ def shop_store(shop_url, open_store):
 
 
 @pytest.fixture
-def browser(shop_url, shop_store, now):
-    app = create_app(Config(shop_url, OWN_HOSTS))
+def browser(build_app, shop_url, shop_store, now):
+    app = build_app(shop_url)
     app.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
-    yield app.test_client()
-    app.database.engine.dispose()
+    return app.test_client()
 
 
 def _hand_over(session, order):
