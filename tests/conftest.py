@@ -46,9 +46,36 @@ def database(shop_file, tmp_path):
     database.engine.dispose()
 
 
+class StillClock:
+    """The shop's clock, which goes on only when told."""
+
+    def __init__(self, moment):
+        self._moment = moment
+
+    def __call__(self):
+        return self._moment
+
+    def tick(self, passed):
+        self._moment += passed
+
+    def move_to(self, moment):
+        self._moment = moment
+
+
 @pytest.fixture
-def now():
-    """The clock stands still; a test that lets time pass ticks it."""
+def now(monkeypatch):
+    """The clock stands still; a test that lets time pass ticks it.
+
+    The one clock is enough: `tests/web/test_house.py` sees to it that nothing else in the app asks for the time.
+    """
+    clock = StillClock(SATURDAY_MORNING)
+    monkeypatch.setattr("app.web.clock.now", clock)
+    return clock
+
+
+@pytest.fixture
+def every_clock():
+    """Every clock of the process stands still, and goes on when told: tokens and cookies are signed by it."""
     with freeze_time(SATURDAY_MORNING) as clock:
         yield clock
 

@@ -25,6 +25,11 @@ def _orders(database):
 
 
 @pytest.fixture
+def now(every_clock):
+    return every_clock
+
+
+@pytest.fixture
 def guarded(build_app, database, now):
     """The app as it is served: forms need their token."""
     return build_app(database.engine.url)
