@@ -115,8 +115,8 @@ def _pairs(slots: Slots) -> tuple[Whole, Whole]:
 
 
 def _graph(load: Load, slots: Slots, batch: Whole, slot: Whole) -> "tuple[csr_array, int]":
-    """Nodes: the source, the batches, each gas in each slot, the slots, the sink."""
-    from scipy.sparse import coo_array  # noqa: PLC0415  as above
+    """Nodes: the source, the batches, each gas in each slot, the slots, the sink; edges by tail, then by head."""
+    from scipy.sparse import csr_array  # noqa: PLC0415  as above
 
     batches, gases, many = len(load.work), *slots.points.shape
     first_gas, first_slot = 1 + batches, 1 + batches + gases * many
@@ -136,8 +136,9 @@ def _graph(load: Load, slots: Slots, batch: Whole, slot: Whole) -> "tuple[csr_ar
     widths = np.minimum(
         widths, load.work.sum()
     )  # wider than all the work is as good as open, and counts in 32 bits
-    graph = coo_array((widths.astype(np.int32), (tails, heads)), shape=(sink + 1, sink + 1))
-    return graph.tocsr(), sink
+    rows = np.concatenate(([0], np.cumsum(np.bincount(tails, minlength=sink + 1))))
+    parts = (widths.astype(np.int32), heads.astype(np.int32), rows.astype(np.int32))
+    return csr_array(parts, shape=(sink + 1, sink + 1)), sink
 
 
 def _source_side(residual: "csr_array") -> Mask:
@@ -151,11 +152,12 @@ def _source_side(residual: "csr_array") -> Mask:
 
 def _amounts(flow: "csr_array", batches: int, slots: int) -> tuple[Whole, Whole, Whole]:
     """Seconds by batch and slot, from the edges that leave the batches."""
-    entries = flow[1 : batches + 1].tocoo()
-    out = (entries.data > 0) & (entries.col > batches)
-    node = entries.col[out] - 1 - batches
-    slot = node % slots if slots else node
-    return entries.row[out].astype(np.int64), slot.astype(np.int64), entries.data[out].astype(np.int64)
+    edges = slice(flow.indptr[1], flow.indptr[batches + 1])
+    batch = np.repeat(np.arange(batches), np.diff(flow.indptr[1 : batches + 2]))
+    node, seconds = flow.indices[edges].astype(np.int64) - 1 - batches, flow.data[edges].astype(np.int64)
+    out = (seconds > 0) & (node >= 0)
+    slot = node[out] % slots if slots else node[out]
+    return batch[out], slot, seconds[out]
 
 
 def due_last_first(load: Load) -> Whole:
