@@ -1,11 +1,13 @@
 """A shop on a file of its own for each test, at one Saturday morning, and the people who use it."""
 
+import os
 import shutil
 from datetime import UTC, datetime
 
 import pytest
 from freezegun import freeze_time
 from jinja2 import BytecodeCache
+from sqlalchemy import event
 
 from app import create_app
 from app.actions.first_day import open_shop, session_secret
@@ -18,6 +20,11 @@ from app.store.models import KindRow
 
 SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """In London, where the tests' shop stands, the clocks show UTC on that day."""
+
+
+def pytest_xdist_auto_num_workers():
+    """One more than there are cores: tests in a browser or of the disk spend much of their time waiting."""
+    return (os.cpu_count() or 1) + 1
 
 
 @pytest.fixture(scope="session")
@@ -37,11 +44,18 @@ def shop_file(tmp_path_factory):
     return file
 
 
+def _open(file):
+    """A database that does not wait for the disk: no test's file must outlive a power cut."""
+    database = Database(f"sqlite:///{file}")
+    event.listen(database.engine, "connect", lambda opened, _: opened.execute("PRAGMA synchronous=OFF"))
+    return database
+
+
 @pytest.fixture
 def database(shop_file, tmp_path):
     file = tmp_path / "shop.sqlite"
     shutil.copy(shop_file, file)
-    database = Database(f"sqlite:///{file}")
+    database = _open(file)
     yield database
     database.engine.dispose()
 
@@ -146,7 +160,7 @@ def shared_app(shop_file, tmp_path_factory):
 @pytest.fixture
 def app(shared_app, database, now):
     """The app on the test's own shop; a test that changes the app itself builds one."""
-    shared_app.database = Database(str(database.engine.url))
+    shared_app.database = _open(database.engine.url.database)
     yield shared_app
     shared_app.database.engine.dispose()
 
