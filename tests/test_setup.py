@@ -1,9 +1,11 @@
 """From nothing to a served shop: the demo, an empty shop, and what the command line says when it cannot."""
 
 import re
+import shutil
 import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -194,13 +196,28 @@ def test_looking_a_database_over_makes_none(tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.fixture
-def filled(database):
-    """Fills the shop as at a moment and gives its local date."""
+@pytest.fixture(scope="module")
+def demo_file(shop_file, tmp_path_factory):
+    """The file of a shop filled as at a moment: filled once, copied for each test."""
 
+    @cache
     def fill(moment):
+        file = shutil.copy(shop_file, tmp_path_factory.mktemp("demo") / "demo.sqlite")
+        database = Database(f"sqlite:///{file}")
         with database.writing() as session:
             assert seed_demo.fill_shop(session, moment) == len(seed_demo.DEMOS)
+        database.engine.dispose()
+        return file
+
+    return fill
+
+
+@pytest.fixture
+def filled(database, demo_file):
+    """Puts a shop filled as at a moment in the database's place and gives its local date."""
+
+    def fill(moment):
+        shutil.copy(demo_file(moment), database.engine.url.database)
         return local_day(moment, LONDON)
 
     return fill
