@@ -5,7 +5,6 @@ import shutil
 from datetime import UTC, datetime
 
 import pytest
-from freezegun import freeze_time
 from jinja2 import BytecodeCache
 from sqlalchemy import event
 
@@ -84,14 +83,9 @@ def now(monkeypatch):
     """
     clock = StillClock(SATURDAY_MORNING)
     monkeypatch.setattr("app.web.clock.now", clock)
+    # Tokens and cookies are signed by the hour.
+    monkeypatch.setattr("itsdangerous.TimestampSigner.get_timestamp", lambda _: int(clock().timestamp()))
     return clock
-
-
-@pytest.fixture
-def every_clock():
-    """Every clock of the process stands still, and goes on when told: tokens and cookies are signed by it."""
-    with freeze_time(SATURDAY_MORNING) as clock:
-        yield clock
 
 
 @pytest.fixture

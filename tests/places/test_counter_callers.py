@@ -265,7 +265,6 @@ def _typed(page):
     return {name: value for name, value in page.values.items() if name not in ("undo", "word")}
 
 
-@pytest.mark.usefixtures("every_clock")
 def test_one_press_takes_a_repeat_back_with_all_lines(client):
     many, one = take(client, lines__1__what="kind:6", lines__1__quantity="2"), take(client, client_key="key-2")
     before = Page(_draft(client, "restore", **TYPED))

@@ -23,7 +23,6 @@ def _draft(client, sent, fix):
     return client.post("/counter/draft", data=sent | {"fix": fix}).text
 
 
-@pytest.mark.usefixtures("every_clock")
 @pytest.mark.parametrize("way", list(Way))
 def test_applied_it_makes_its_line_safe_and_undone_it_leaves_no_trace(client, way):
     before = Page(_draft(client, PARTY, "work")).values
