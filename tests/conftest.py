@@ -1,13 +1,15 @@
 """A shop on a file of its own for each test, at one Saturday morning, and the people who use it."""
 
+import os
 import shutil
 from datetime import UTC, datetime
 
 import pytest
-from freezegun import freeze_time
+from jinja2 import BytecodeCache
+from sqlalchemy import event
 
 from app import create_app
-from app.actions.first_day import open_shop
+from app.actions.first_day import open_shop, session_secret
 from app.actions.office import change_settings
 from app.actions.shop import load_goods, load_shop
 from app.config import OWN_HOSTS, Config
@@ -19,6 +21,11 @@ SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """In London, where the tests' shop stands, the clocks show UTC on that day."""
 
 
+def pytest_xdist_auto_num_workers():
+    """One more than there are cores: tests in a browser or of the disk spend much of their time waiting."""
+    return (os.cpu_count() or 1) + 1
+
+
 @pytest.fixture(scope="session")
 def shop_file(tmp_path_factory):
     """A migrated file with a new shop's shelves, priced: copied for each test, never opened by one."""
@@ -28,6 +35,7 @@ def shop_file(tmp_path_factory):
     database = Database(url)
     with database.writing() as session:
         open_shop(session)
+        session_secret(session)
         change_settings(session, {"zone": "Europe/London", "currency_symbol": "£"})
         for kind in session.query(KindRow):
             kind.price_minor = round(kind.nominal_in * 10)
@@ -35,20 +43,49 @@ def shop_file(tmp_path_factory):
     return file
 
 
+def _open(file):
+    """A database that does not wait for the disk: no test's file must outlive a power cut."""
+    database = Database(f"sqlite:///{file}")
+    event.listen(database.engine, "connect", lambda opened, _: opened.execute("PRAGMA synchronous=OFF"))
+    return database
+
+
 @pytest.fixture
 def database(shop_file, tmp_path):
     file = tmp_path / "shop.sqlite"
     shutil.copy(shop_file, file)
-    database = Database(f"sqlite:///{file}")
+    database = _open(file)
     yield database
     database.engine.dispose()
 
 
+class StillClock:
+    """The shop's clock, which goes on only when told."""
+
+    def __init__(self, moment):
+        self._moment = moment
+
+    def __call__(self):
+        return self._moment
+
+    def tick(self, passed):
+        self._moment += passed
+
+    def move_to(self, moment):
+        self._moment = moment
+
+
 @pytest.fixture
-def now():
-    """The clock stands still; a test that lets time pass ticks it."""
-    with freeze_time(SATURDAY_MORNING) as clock:
-        yield clock
+def now(monkeypatch):
+    """The clock stands still; a test that lets time pass ticks it.
+
+    The one clock is enough: `tests/web/test_house.py` sees to it that nothing else in the app asks for the time.
+    """
+    clock = StillClock(SATURDAY_MORNING)
+    monkeypatch.setattr("app.web.clock.now", clock)
+    # Tokens and cookies are signed by the hour.
+    monkeypatch.setattr("itsdangerous.TimestampSigner.get_timestamp", lambda _: int(clock().timestamp()))
+    return clock
 
 
 @pytest.fixture
@@ -67,12 +104,59 @@ def goods(session):
     return load_goods(session)
 
 
+class CompiledTemplates(BytecodeCache):
+    """Each template as it was compiled first in this process: an app of its own would compile all anew."""
+
+    def __init__(self):
+        self._codes = {}
+
+    def load_bytecode(self, bucket):
+        bucket.code = self._codes.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket):
+        self._codes[bucket.key, bucket.checksum] = bucket.code
+
+
+COMPILED = CompiledTemplates()
+
+
+def _build(url, hosts=OWN_HOSTS):
+    app = create_app(Config(url, hosts))
+    app.jinja_env.bytecode_cache = COMPILED
+    return app
+
+
 @pytest.fixture
-def app(database, now):
-    app = create_app(Config(str(database.engine.url), OWN_HOSTS))
-    app.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
-    yield app
+def build_app():
+    """Builds apps as they are served, and closes their databases when the test ends."""
+    built = []
+
+    def build(url, hosts=OWN_HOSTS):
+        built.append(_build(str(url), hosts))
+        return built[-1]
+
+    yield build
+    for app in built:
+        app.database.engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def shared_app(shop_file, tmp_path_factory):
+    """Built once for all tests of this process, which put their own database in; forms need no token."""
+    file = tmp_path_factory.mktemp("app") / "shop.sqlite"
+    shutil.copy(shop_file, file)
+    app = _build(f"sqlite:///{file}")
     app.database.engine.dispose()
+    app.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
+    return app
+
+
+@pytest.fixture
+def app(shared_app, database, now):
+    """The app on the test's own shop; a test that changes the app itself builds one."""
+    shared_app.database = _open(database.engine.url.database)
+    yield shared_app
+    shared_app.database.engine.dispose()
 
 
 @pytest.fixture

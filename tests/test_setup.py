@@ -1,9 +1,11 @@
 """From nothing to a served shop: the demo, an empty shop, and what the command line says when it cannot."""
 
 import re
+import shutil
 import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -11,8 +13,7 @@ from freezegun import freeze_time
 from sqlalchemy import func, select
 
 import seed_demo
-from app import create_app
-from app.config import KNOWN, OWN_HOSTS, Config
+from app.config import KNOWN
 from app.planning.shoptime import local_day
 from app.store.engine import Database
 from app.store.models import Batch, Order, Tap
@@ -195,13 +196,28 @@ def test_looking_a_database_over_makes_none(tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.fixture
-def filled(database):
-    """Fills the shop as at a moment and gives its local date."""
+@pytest.fixture(scope="module")
+def demo_file(shop_file, tmp_path_factory):
+    """The file of a shop filled as at a moment: filled once, copied for each test."""
 
+    @cache
     def fill(moment):
+        file = shutil.copy(shop_file, tmp_path_factory.mktemp("demo") / "demo.sqlite")
+        database = Database(f"sqlite:///{file}")
         with database.writing() as session:
             assert seed_demo.fill_shop(session, moment) == len(seed_demo.DEMOS)
+        database.engine.dispose()
+        return file
+
+    return fill
+
+
+@pytest.fixture
+def filled(database, demo_file):
+    """Puts a shop filled as at a moment in the database's place and gives its local date."""
+
+    def fill(moment):
+        shutil.copy(demo_file(moment), database.engine.url.database)
         return local_day(moment, LONDON)
 
     return fill
@@ -237,11 +253,10 @@ def test_yesterdays_orders_of_the_demo_are_all_handed_over(database, filled, mom
 
 
 @pytest.mark.parametrize("moment", MOMENTS, ids=str)
-def test_every_page_of_the_demo_can_be_shown_at_that_moment(database, filled, moment):
+def test_every_page_of_the_demo_can_be_shown_at_that_moment(build_app, database, filled, moment):
     today = filled(moment)
     with freeze_time(moment):
-        app = create_app(Config(str(database.engine.url), OWN_HOSTS))
-        client = app.test_client()
+        client = build_app(database.engine.url).test_client()
         for path in (
             "/bench",
             f"/bench?day={today + timedelta(days=1)}",
@@ -250,7 +265,6 @@ def test_every_page_of_the_demo_can_be_shown_at_that_moment(database, filled, mo
             "/counter/",
         ):
             assert client.get(path).status_code == 200, path
-        app.database.engine.dispose()
 
 
 def test_the_demo_leaves_a_shop_with_orders_alone(database, session):

@@ -1,7 +1,7 @@
 """The board for other programs: its exact shape."""
 
 import re
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -113,5 +113,5 @@ def test_a_bad_day_is_answered_in_json(client, day):
 def test_two_readings_with_nothing_between_have_one_version(client, now):
     take(client)
     first = client.get("/bench.json").json["version"]
-    now.tick(30)
+    now.tick(timedelta(seconds=30))
     assert client.get("/bench.json").json["version"] == first

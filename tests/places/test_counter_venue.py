@@ -89,11 +89,11 @@ def test_the_bench_waits_until_the_crew_is_set_up(client):
 def test_the_review_counts_from_the_hour_it_had_to_hang(client, now):
     number = take(client, **THERE)
     taps = f"/pickups/orders/{number}/steps"
-    now.move_to("2026-11-21 14:20")
+    now.move_to(now().replace(hour=14, minute=20))
     client.post(taps, data={"step": "packed", "client_key": "p"})
-    now.move_to("2026-11-21 15:40")
+    now.move_to(now().replace(hour=15, minute=40))
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "f"})
-    now.move_to("2026-11-21 17:50")
+    now.move_to(now().replace(hour=17, minute=50))
     for step in ("assembled", "weighted", "ready", "handed over"):
         assert client.post(taps, data={"step": step, "client_key": step}).status_code == 303
     said = words(client.get("/office/review?from=2026-11-21&to=2026-11-21").text)

@@ -6,6 +6,7 @@ import signal
 import subprocess
 import tempfile
 import time
+from contextlib import contextmanager
 from pathlib import Path
 from uuid import uuid4
 
@@ -71,14 +72,25 @@ def postgres_url():
             server.wait(30)
 
 
+@contextmanager
+def new_database(postgres_url, template="template1"):
+    """The name of a PostgreSQL database, copied from the template, that is dropped when the block ends."""
+    name = f"shop_{uuid4().hex}"
+    with psycopg.connect(postgres_url, autocommit=True) as connection:
+        connection.execute(f"CREATE DATABASE {name} TEMPLATE {template}")
+        yield name
+        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def address_of(name, postgres_url):
+    return postgres_url.replace("/postgres?", f"/{name}?")
+
+
 @pytest.fixture
 def postgres_database(postgres_url):
     """The address of an empty PostgreSQL database."""
-    name = f"shop_{uuid4().hex}"
-    with psycopg.connect(postgres_url, autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}")
-        yield postgres_url.replace("/postgres?", f"/{name}?")
-        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+    with new_database(postgres_url) as name:
+        yield address_of(name, postgres_url)
 
 
 @pytest.fixture

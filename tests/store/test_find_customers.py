@@ -97,10 +97,8 @@ def _by_run(cast, typed):
     """Who is not merged and has a phone that holds the digits, or the last nine of them, or that begins with what
     is left of a text that begins with 00 or + without up to three more digits; the latest first."""
     run = _figures(typed)
-    end, starts = run[-9:] if len(run) >= 9 else run, tuple(_starts(typed, run))
-    numbers = {
-        number for figures, number in cast.figures if run in figures or end in figures or figures.startswith(starts)
-    }
+    end, starts = run[-9:], tuple(_starts(typed, run))  # who has the whole run has its end too
+    numbers = {number for figures, number in cast.figures if end in figures or figures.startswith(starts)}
     found = [cast.people[number - 1] for number in numbers]
     return sorted(found, key=_latest_first)
 
@@ -170,13 +168,13 @@ def test_who_has_both_name_and_phone_comes_first(crowd, cast):
         if merged:
             continue
         phone = _figures(dice.choice(phones))[:4]
-        by_phone = {person[0] for person in _by_run(cast, phone)}
+        by_phone = [person[0] for person in _by_run(cast, phone)]
         by_name = [person[0] for person in _by_name(cast, name)]
         both = [one for one in by_name if one in by_phone]
         found = find_callers(crowd, name, phone, "phone")
         assert number in both
         assert _numbers(found.rows)[: len(both[:8])] == both[:8]
-        rest = [person[0] for person in _by_run(cast, phone) if person[0] not in both]
+        rest = [one for one in by_phone if one not in both]
         assert _numbers(found.rows) == [*both, *rest][:8]
         assert found.more == (len(both) + len(rest) > 8)
 
@@ -193,7 +191,7 @@ def test_parts_of_names_find_whom_a_plain_scan_finds(crowd, cast):
         typed = dice.choice((part, part.upper(), _plain(part), f"  {part} "))
         scan = _by_name(cast, part)
         assert _numbers(find_customers(crowd, typed, limit=None)) == [person[0] for person in scan], typed
-        begin = [_plain(person[1]).startswith(_plain(part)) for person in scan]
+        begin = [cast.plain[person[0]].startswith(_plain(part)) for person in scan]
         both += True in begin and False in begin
     assert both > 10
 

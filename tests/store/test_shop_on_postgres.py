@@ -6,7 +6,6 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app import create_app
 from app.actions.bench import tap_batch
 from app.actions.customers import merge_customers
 from app.actions.errors import ChangedMeanwhile
@@ -17,8 +16,8 @@ from app.actions.sale import sell_now, take_back_sale
 from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import change_order, take_order
 from app.actions.wish import LineWish
-from app.config import OWN_HOSTS, Config
 from app.physics.endurance import Surroundings
+from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
 from app.store.models import Batch, Customer, KindRow, Order, Tap
 from app.store.queries.bench import batches_ahead, batches_of_day
@@ -29,35 +28,44 @@ from app.store.queries.review import completed, totals
 from app.store.queries.sales import sales_between
 from tests.actions.builders import EIGHT, MORNING, WHO, at, bouquet, design_line, kind_id, line, take, tap, wish
 from tests.places.payloads import payload
+from tests.store.conftest import address_of, new_database
 
 pytestmark = pytest.mark.database
 DAY = (MORNING - timedelta(hours=7), MORNING + timedelta(hours=17))
 
 
+@pytest.fixture(scope="module")
+def shop_template(postgres_url):
+    """A new shop's shelves, priced, on PostgreSQL: copied for each test, never opened by one."""
+    with new_database(postgres_url) as name:
+        url = address_of(name, postgres_url)
+        upgrade(url)
+        store = Database(url)
+        with store.writing() as session:
+            assert open_shop(session)
+            change_settings(session, {"zone": "Europe/London", "currency_symbol": "£"})
+            for kind in session.scalars(select(KindRow)):
+                kind.price_minor = round(kind.nominal_in * 10)
+        store.engine.dispose()
+        yield name
+
+
 @pytest.fixture
-def shop_url(postgres_database):
-    upgrade(postgres_database)
-    return postgres_database
+def shop_url(postgres_url, shop_template):
+    with new_database(postgres_url, shop_template) as name:
+        yield address_of(name, postgres_url)
 
 
 @pytest.fixture
 def shop_store(shop_url, open_store):
-    """A new shop's shelves, priced, on PostgreSQL."""
-    store = open_store(shop_url)
-    with store.writing() as session:
-        assert open_shop(session)
-        change_settings(session, {"zone": "Europe/London", "currency_symbol": "£"})
-        for kind in session.scalars(select(KindRow)):
-            kind.price_minor = round(kind.nominal_in * 10)
-    return store
+    return open_store(shop_url)
 
 
 @pytest.fixture
-def browser(shop_url, shop_store, now):
-    app = create_app(Config(shop_url, OWN_HOSTS))
+def browser(build_app, shop_url, shop_store, now):
+    app = build_app(shop_url)
     app.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
-    yield app.test_client()
-    app.database.engine.dispose()
+    return app.test_client()
 
 
 def _hand_over(session, order):

@@ -6,14 +6,15 @@ from pathlib import Path
 
 import pytest
 from flask import request
+from freezegun import freeze_time
 from sqlalchemy import func, select
 from sqlalchemy.exc import OperationalError
 
-from app import create_app
-from app.config import OWN_HOSTS, Config
+from app.config import OWN_HOSTS
 from app.store.engine import WriteInReading
 from app.store.models import Order, StaffMember
 from app.web.security import MOST_BYTES, POLICY
+from tests.conftest import SATURDAY_MORNING
 from tests.places.payloads import payload, take, words
 
 PAGES = ("/counter/", "/bench", "/pickups/", "/office/", "/office/review", "/staff/", "/bench.json")
@@ -26,11 +27,23 @@ def _orders(database):
 
 
 @pytest.fixture
-def guarded(database, now):
+def now():
+    """Here every clock of the process stands still, not the shop's alone."""
+    with freeze_time(SATURDAY_MORNING) as clock:
+        yield clock
+
+
+@pytest.fixture
+def guarded(build_app, database, now):
     """The app as it is served: forms need their token."""
-    app = create_app(Config(str(database.engine.url), OWN_HOSTS))
-    yield app
-    app.database.engine.dispose()
+    return build_app(database.engine.url)
+
+
+@pytest.fixture
+def own_app(guarded):
+    """An app of this test alone, that may be given further pages: forms need no token."""
+    guarded.config.update(TESTING=True, WTF_CSRF_ENABLED=False)
+    return guarded
 
 
 @pytest.fixture
@@ -110,10 +123,9 @@ def test_an_untrusted_name_saves_nothing(client, database):
     assert _orders(database) == 0
 
 
-def test_further_names_can_be_trusted(database, now):
-    app = create_app(Config(str(database.engine.url), (*OWN_HOSTS, "counter.test")))
+def test_further_names_can_be_trusted(build_app, database, now):
+    app = build_app(database.engine.url, (*OWN_HOSTS, "counter.test"))
     answer = app.test_client().get("/bench", headers={"Host": "counter.test:8000"})
-    app.database.engine.dispose()
     assert answer.status_code == 200
 
 
@@ -208,8 +220,8 @@ def test_what_was_unforeseen_is_a_500_with_a_sentence(guarded, served, monkeypat
 # What is kept and what is not.
 
 
-def test_an_answer_that_refuses_leaves_nothing_behind(app, client, database):
-    @app.post("/half")
+def test_an_answer_that_refuses_leaves_nothing_behind(own_app, database):
+    @own_app.post("/half")
     def half():
         from app.web.door import visit  # noqa: PLC0415
 
@@ -217,6 +229,7 @@ def test_an_answer_that_refuses_leaves_nothing_behind(app, client, database):
         visit().session.flush()
         return "no", int(request.args["status"])
 
+    client = own_app.test_client()
     assert client.post("/half?status=422").status_code == 422
     with database.reading() as session:
         assert session.scalar(select(func.count()).select_from(StaffMember)) == 0
@@ -240,8 +253,8 @@ def test_a_view_that_breaks_leaves_nothing_behind(guarded, database):
         assert session.scalar(select(func.count()).select_from(StaffMember)) == 0
 
 
-def test_a_get_that_would_write_is_an_error_and_writes_nothing(app, client, database):
-    @app.get("/sneaky")
+def test_a_get_that_would_write_is_an_error_and_writes_nothing(own_app, database):
+    @own_app.get("/sneaky")
     def sneaky():
         from app.web.door import visit  # noqa: PLC0415
 
@@ -250,7 +263,7 @@ def test_a_get_that_would_write_is_an_error_and_writes_nothing(app, client, data
         return "done"
 
     with pytest.raises(WriteInReading):
-        client.get("/sneaky")
+        own_app.test_client().get("/sneaky")
     with database.reading() as session:
         assert session.scalar(select(func.count()).select_from(StaffMember)) == 0
 
