@@ -71,9 +71,9 @@ def test_trouble_is_logged_and_it_goes_on(database, planner, monkeypatch, caplog
     assert _until(lambda: _planned_for(database) > 0)
 
 
-def test_every_write_wakes_it_and_no_read_does(app, client):
+def test_every_write_wakes_it_and_no_read_does(app, client, monkeypatch):
     woken = []
-    app.after_write = lambda: woken.append(1)
+    monkeypatch.setattr(app, "after_write", lambda: woken.append(1))
     client.get("/bench")
     client.post("/counter/draft", data={"fix": "live"})
     client.post("/bench/hands", data={"day": "2026-11-21", "from": "x", "to": "9:00", "by": "-1"})

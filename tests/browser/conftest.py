@@ -19,7 +19,18 @@ from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import take_order
 from app.actions.wish import LineWish, Occasion, OrderWish
 from app.store.engine import Database
-from app.store.models import Batch, Customer, CustomerPhone, HistoryEntry, Order, OrderLine, StaffMember, Tap
+from app.store.models import (
+    Batch,
+    BenchPlan,
+    Customer,
+    CustomerPhone,
+    DayShift,
+    HistoryEntry,
+    Order,
+    OrderLine,
+    StaffMember,
+    Tap,
+)
 from tests.serving import running
 
 NAMED_HOST = "shop.test"
@@ -133,7 +144,18 @@ def shop_server(shop_file, tmp_path_factory):
 def served(shop_server):
     """The served shop without an order or a name in it."""
     with shop_server.database.writing() as session:
-        for table in (Tap, Batch, OrderLine, HistoryEntry, Order, CustomerPhone, Customer, StaffMember):
+        for table in (
+            BenchPlan,
+            DayShift,
+            Tap,
+            Batch,
+            OrderLine,
+            HistoryEntry,
+            Order,
+            CustomerPhone,
+            Customer,
+            StaffMember,
+        ):
             session.execute(delete(table))
         touch_board(session)
     return shop_server

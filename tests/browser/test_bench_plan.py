@@ -1,0 +1,68 @@
+"""The plan of the whole bench, worked out by the server beside the pages, as a decorator meets it."""
+
+import re
+import time
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import NAMED_HOST
+from tests.browser.hands import Evening, fill_order, take_it, work_it_out
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def bench(tablet):
+    return tablet(host=NAMED_HOST, width=820, height=1180)
+
+
+def _take(page, evening, customer):
+    fill_order(page, evening, customer)
+    work_it_out(page)
+    return take_it(page)
+
+
+def _once_planned(page, address, there, seconds=10):
+    """The page as soon as the server has planned what was done last."""
+    for _ in range(seconds * 5):
+        page.goto(address)
+        if page.locator(there).count():
+            return page
+        time.sleep(0.2)
+    raise AssertionError(f"{there} never came up on {address}")
+
+
+def _starts(page, day):
+    _once_planned(page, f"/bench?day={day:%Y-%m-%d}", ".batch:nth-of-type(2) .batch-plan")
+    return [text.split(" to ")[0] for text in page.locator(".batch-plan").all_inner_texts()]
+
+
+def test_two_orders_due_together_get_starts_of_their_own(bench):
+    """Whatever the hour: those that begin tonight may stand on another day than the one on which they are ready."""
+    evening = Evening.of_today()
+    _take(bench, evening, "Odd Larsen")
+    _take(bench, evening, "Isa Brandt")
+    starts = _starts(bench, evening.at(1.5))
+    assert len(starts) == len(set(starts)) == 2
+
+
+def test_somebody_ill_is_tried_first_and_then_kept(bench):
+    evening = Evening.of_today()
+    number = _take(bench, evening, "Odd Larsen")
+    for day in sorted({evening.now.date(), evening.ready.date()}):
+        bench.goto(f"/bench/hands?day={day:%Y-%m-%d}")
+        bench.fill("#hands-from", "0:00")
+        bench.fill("#hands-to", "23:59")
+        bench.select_option("#hands-by", "-1")
+        bench.get_by_role("button", name="See what it does").click()
+        expect(bench.get_by_role("heading", name=re.compile("With 1 hand fewer"))).to_be_visible()
+        told = bench.locator(".what-if").inner_text()
+        bench.get_by_role("button", name=re.compile("Keep it: 1 hand fewer from 00:00 to 23:59")).click()
+        expect(bench.locator(".flash")).to_contain_text("is kept")
+    assert re.search(rf"{number} Odd Larsen 01632 960001 cannot be ready by", told)
+    _once_planned(bench, "/bench", ".risks")
+    expect(bench.locator(".risks")).to_contain_text("Odd Larsen 01632 960001 cannot be ready by")
+    bench.locator(".risks a").first.click()
+    expect(bench).to_have_url(re.compile(rf"/counter/orders/{number}$"))
+    expect(bench.locator(".changed").first).to_contain_text("cannot be ready by")
