@@ -93,24 +93,26 @@ def find_hand_offs(
     points: Mapping[str, int],
     now: datetime,
     away: Sequence[Away] = (),
+    *,
+    thorough: bool = True,
 ) -> HandOffs:
     """Whether all orders can be ready, tails included.
 
     Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it leaves
     some fills too little room, and the bench could fit without precedence, hand-offs are set as late as all others
-    allow, order by order, those that lack room choosing first, a few times over; at last one by one.
+    allow, order by order, those that lack room choosing first, a few times over; at last one by one. Less than
+    thorough, only the first way is tried.
     """
     case_of = partial(Case.of, shifts=shifts, points=points, away=away)
-    tails = [tail for *_, tail in (_loose(order, now) for order in orders)]
-    chosen = _due_last_first(orders)
-    hand_offs = tails_laid(case_of(tails), chosen)
-    short = _shortage_at(hand_offs, orders, now, case_of)
-    if short is None and all(tail.not_before <= hand_offs[tail.key] for tail in tails):
-        return HandOffs(Fit.FITS, hand_offs, None)  # within the loose windows, so these need not be asked
+    hand_offs, short, sound = _laid_last(orders, now, case_of)
+    if sound:
+        return HandOffs(Fit.FITS, hand_offs, None)
     without = case_of(_batches(orders, {}, now))
     if proof := find_shortage(without):
         return HandOffs(Fit.CANNOT, {}, proof)
-    missed: list[Shortage] = []
+    if short and not thorough:
+        return HandOffs(Fit.NOT_FOUND, {}, short)
+    chosen, missed = _due_last_first(orders), list[Shortage]()
     while short is not None:
         missed.append(short)
         if len(missed) == TRIES:
@@ -119,6 +121,30 @@ def find_hand_offs(
         hand_offs = latest_of(without, chosen)
         short = _shortage_at(hand_offs, orders, now, case_of)
     return HandOffs(Fit.FITS, hand_offs, None)
+
+
+def fit_laid_last(
+    orders: Sequence[OrderWork],
+    shifts: Sequence[Shift],
+    points: Mapping[str, int],
+    now: datetime,
+    away: Sequence[Away] = (),
+) -> bool:
+    """Whether all can be ready with their tails one after another at the end: one flow at most. False leaves it
+    open."""
+    return _laid_last(orders, now, partial(Case.of, shifts=shifts, points=points, away=away))[2]
+
+
+def _laid_last(
+    orders: Sequence[OrderWork], now: datetime, case_of: Callable[..., Case]
+) -> tuple[Mapping[str, datetime], Shortage | None, bool]:
+    """Hand-offs with the tails at the end, what is missing with them, and whether they are an answer: within the
+    loose windows, so that these need not be asked."""
+    tails = [tail for *_, tail in (_loose(order, now) for order in orders)]
+    hand_offs = tails_laid(case_of(tails), _due_last_first(orders))
+    short = _shortage_at(hand_offs, orders, now, case_of)
+    sound = short is None and all(tail.not_before <= hand_offs[tail.key] for tail in tails)
+    return hand_offs, short, sound
 
 
 def _last_try(

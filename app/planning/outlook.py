@@ -6,11 +6,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from app.planning.blocks import Block
-from app.planning.handoff import Fit, OrderWork, find_hand_offs, plan_orders
+from app.planning.handoff import Fit, OrderWork, find_hand_offs, fit_laid_last, plan_orders
 from app.planning.schedule import Away, Shift, Shortage
 
 STEP = timedelta(minutes=5)
 FURTHEST = timedelta(days=7)
+THOROUGH = 3
+"""How many orders give way before hand-offs are sought in one way only: a bench far too full is not worth more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,21 +50,22 @@ def look_ahead(
 ) -> Outlook:
     """The plan from now on. Of orders that together are too much, the one due last gives way, then the next, until
     the others fit; those that gave way come back in the order they are due, each at the first hour at which it fits
-    beside all before it. Raises ValueError like `make_plan`."""
+    beside all before it, tails at the end. Raises ValueError like `make_plan`."""
 
     def fits(some: Sequence[OrderWork]) -> bool:
-        return find_hand_offs(some, shifts, points, now, away).fit is Fit.FITS
+        return fit_laid_last(some, shifts, points, now, away)
 
-    kept, gave_way = list(orders), []
-    while (found := find_hand_offs(kept, shifts, points, now, away)).shortage:
+    kept, late = list(orders), list[Delay]()
+    while (found := find_hand_offs(kept, shifts, points, now, away, thorough=len(late) < THOROUGH)).shortage:
         last = _due_last(kept, found.shortage)
         kept.remove(last)
-        gave_way.append((last, found.shortage, found.fit is Fit.CANNOT))
-    delays = []
-    for order, shortage, proved in sorted(gave_way, key=lambda one: (one[0].ready_by, one[0].key)):
-        later = _first_fit(order, kept, now, fits)
+        late.append(Delay(last.key, last.ready_by, None, found.shortage, found.fit is Fit.CANNOT))
+    works, guess, delays = {order.key: order for order in orders}, now, []
+    for delay in sorted(late, key=lambda one: (one.ready_by, one.key)):
+        later = _first_fit(works[delay.key], kept, now, guess, fits)
+        guess = later.ready_by if later else guess
         kept.extend([later] if later else [])
-        delays.append(Delay(order.key, order.ready_by, later.ready_by if later else None, shortage, proved))
+        delays.append(replace(delay, ready_at=later.ready_by if later else None))
     answer = plan_orders(kept, shifts, points, now, away)
     return Outlook(answer.plan.starts, answer.hand_offs, answer.plan.blocks, tuple(delays))
 
@@ -77,24 +80,47 @@ def _due_last(orders: Sequence[OrderWork], shortage: Shortage) -> OrderWork:
 
 
 def _first_fit(
-    order: OrderWork, beside: Sequence[OrderWork], now: datetime, fits: Callable[[Sequence[OrderWork]], bool]
+    order: OrderWork,
+    beside: Sequence[OrderWork],
+    now: datetime,
+    guess: datetime,
+    fits: Callable[[Sequence[OrderWork]], bool],
 ) -> OrderWork | None:
-    """The order at its first later hour, found by doubling the steps and then halving between two."""
-    late = max(timedelta(), now - order.ready_by)
-    passed = -(-late // STEP) - 1 if late else 0
+    """The order at its first later hour: from the guess by doubling the steps, then by halving between two."""
+    passed = max(0, -(-(now - order.ready_by) // STEP) - 1)
+    most = passed + FURTHEST // STEP
 
     def at(steps: int) -> OrderWork:
         ready_by = order.ready_by + steps * STEP
         fills = tuple(replace(fill, batch=replace(fill.batch, ready_by=ready_by)) for fill in order.fills)
         return replace(order, ready_by=ready_by, fills=fills)
 
-    low, ahead, most = passed, 1, FURTHEST // STEP
-    while not fits([*beside, at(passed + ahead)]):
-        if ahead == most:
-            return None
-        low, ahead = passed + ahead, min(2 * ahead, most)
-    high = passed + ahead
+    def does(steps: int) -> bool:
+        return fits([*beside, at(steps)])
+
+    near = min(max(passed + 1, -(-(guess - order.ready_by) // STEP)), most)
+    low, high = _bracket(does, near, passed, most)
+    if high > most:
+        return None
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (low, middle) if fits([*beside, at(middle)]) else (middle, high)
+        low, high = (low, middle) if does(middle) else (middle, high)
     return at(high)
+
+
+def _bracket(does: Callable[[int], bool], near: int, least: int, most: int) -> tuple[int, int]:
+    """A number of steps that does not do and a larger one that does, sought from the near one away; the second is
+    above most where none does. The least is known not to do."""
+    step = 1
+    if does(near):
+        high = near
+        while (low := max(near - step, least)) > least and does(low):
+            high, step = low, 2 * step
+        return low, high
+    low = near
+    while low < most:
+        high = min(near + step, most)
+        if does(high):
+            return low, high
+        low, step = high, 2 * step
+    return low, most + 1

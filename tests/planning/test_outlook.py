@@ -6,7 +6,7 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from app.planning.handoff import Fill, Fit, OrderWork, find_hand_offs
+from app.planning.handoff import Fill, Fit, OrderWork, find_hand_offs, fit_laid_last
 from app.planning.outlook import STEP, look_ahead
 from app.planning.schedule import Batch, Plan, Shift
 from tests.planning.schedule_checker import check_plan
@@ -98,7 +98,7 @@ def test_every_delay_is_the_shortest_beside_the_others_and_all_else_keeps_its_ho
     for delay in outlook.delays:
         order = next(order for order in orders if order.key == delay.key)
         sooner = replace(order, ready_by=delay.ready_at - STEP)
-        assert find_hand_offs([*kept, sooner], DAYS, POINTS, EIGHT).fit is not Fit.FITS
+        assert not fit_laid_last([*kept, sooner], DAYS, POINTS, EIGHT)
         kept.append(replace(order, ready_by=delay.ready_at))
     handed_off = [batch for order in kept for batch in _as_handed_off(order, outlook.hand_offs[order.key])]
     check_plan(Plan(True, 0, outlook.starts, outlook.blocks), handed_off, DAYS, POINTS)
