@@ -10,7 +10,9 @@ def _said(client, **changes):
 
 
 def _others(client, count):
-    return [take(client, **NOON, client_key=f"other-{place}") for place in range(count)]
+    """More than four clash."""
+    said = {"bench_reason": "They come by turns."}
+    return [take(client, **NOON, **said, client_key=f"other-{place}") for place in range(count)]
 
 
 def test_it_says_that_the_bench_can(client):
