@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from app.actions.bench_cut import too_much_until
 from app.actions.bench_fit import BenchDay, BenchFit, fit_beside
 from app.actions.errors import Refused
 from app.actions.quote import WORST_FIRST, Quote
@@ -15,6 +16,7 @@ from app.actions.wish import HandOver, OrderWish
 from app.planning.handoff import Fit
 from app.planning.schedule import Shift
 from app.planning.shoptime import local_day, opening_to_utc
+from app.store.types import EPOCH
 
 HOUR = timedelta(hours=1)
 BEFORE_OPENING = 2 * HOUR
@@ -27,10 +29,10 @@ NOT_FOUND = BenchFit(Fit.NOT_FOUND, lacking_seconds=1)
 
 @dataclass(frozen=True, slots=True)
 class BenchWays:
-    """free: the same order at the first later hour at which it fits; searched: whether, where there is none, that
-    is because none fits. hand: the shortest stretch of whole hours during which one more hand would make it fit.
-    point: whether one more filling point would, where points are what is wanting. others: other ways to make it,
-    each of which fits."""
+    """free: the same order at the first later hour at which it fits; searched: whether all hours were, so that none
+    sooner, or none at all, would. hand: the shortest stretch of whole hours during which one more hand would make
+    it fit. point: whether one more filling point would, where points are what is wanting. others: other ways to
+    make it, each of which fits."""
 
     free: Quote | None = None
     searched: bool = True
@@ -63,10 +65,13 @@ def ways_to_fit(answer: Quote, fit: BenchFit, ask: Ask, asking: Asking, shop: Sh
     """Nothing where it fits as it is."""
     if fit.fit is Fit.FITS:
         return BenchWays()
+    others = tuple(_others(answer, ask, asking, shop))
     free = first_free(answer, fit, ask, asking, shop)
-    others = tuple(_others(answer, free, ask, asking, shop))
+    searched = asking.patience > 0
+    if free and _as_safe(free, answer):
+        others = (_remedy(Way.LATER, free, answer), *others)
     hand, point = one_more_hand(answer, fit, asking, shop.zone), one_more_point(answer, fit, asking)
-    return BenchWays(free, asking.patience > 0, hand, point, others)
+    return BenchWays(free, searched, hand, point, others)
 
 
 def check_remedies(found: Sequence[Remedy], asking: Asking) -> list[Remedy]:
@@ -78,36 +83,26 @@ def check_remedies(found: Sequence[Remedy], asking: Asking) -> list[Remedy]:
 def first_free(answer: Quote, fit: BenchFit, ask: Ask, asking: Asking, shop: Shop) -> Quote | None:
     """The same order at the first later hour at which it fits; None when it never does, or none was found.
 
-    From an hour that does not fit on to the first by which the bench has had as many more hand-seconds as are
-    lacking: no hour before that can fit.
+    From an hour that is proved not to fit on to the first of which that proof says nothing; halved where that goes
+    on for long, or where nothing is proved.
     """
-    wishes = later_wishes(answer, shop, asking.bench.now)
-    place, lacking, since = 0, fit.lacking_seconds, answer.ready_by
+    wishes, place = later_wishes(answer, shop, asking.bench.now), 0
     for _ in range(MOST_STEPS):
-        place = _first_had(lacking, since, wishes, place, asking.bench.shifts)
-        if place == len(wishes):
+        if fit.fit is not Fit.CANNOT:
+            break
+        until = too_much_until(answer, fit, asking.bench)
+        place = bisect_left(wishes, until, lo=place, key=_due) if until else len(wishes)
+        later = quoted(wishes[place], ask) if place < len(wishes) else None
+        if later is None:
             return None
-        later = quoted(wishes[place], ask)
-        found = asking.fit(later)
-        if found.fit is Fit.FITS:
+        answer, fit, place = later, asking.fit(later), place + 1
+        if fit.fit is Fit.FITS:
             return later
-        lacking, since = found.lacking_seconds, wishes[place].ready_by or since
-        place += 1
     return _halved(wishes[place:], ask, asking)
 
 
-def _first_had(
-    lacking: int, since: datetime, wishes: Sequence[OrderWish], place: int, shifts: Sequence[Shift]
-) -> int:
-    def had(wish: OrderWish) -> int:
-        until = wish.ready_by or since
-        return sum(int(shift.hands * _shared(shift, since, until).total_seconds()) for shift in shifts)
-
-    return bisect_left(wishes, lacking, lo=place, key=had)
-
-
-def _shared(shift: Shift, start: datetime, end: datetime) -> timedelta:
-    return max(min(shift.end, end) - max(shift.start, start), timedelta())
+def _due(wish: OrderWish) -> datetime:
+    return wish.ready_by or EPOCH
 
 
 def _halved(wishes: Sequence[OrderWish], ask: Ask, asking: Asking) -> Quote | None:
@@ -186,11 +181,9 @@ def one_more_point(answer: Quote, fit: BenchFit, asking: Asking) -> bool | None:
     return asking.fits(answer, replace(asking.bench, points={**points, gas: points[gas] + 1}))
 
 
-def _others(answer: Quote, free: Quote | None, ask: Ask, asking: Asking, shop: Shop) -> Iterator[Remedy]:
-    """Later, treated, or filled at the venue: of each the first that is no less safe, where that one fits."""
+def _others(answer: Quote, ask: Ask, asking: Asking, shop: Shop) -> Iterator[Remedy]:
+    """Treated, or filled at the venue: of each the first that is no less safe, where that one fits."""
     crew = at_venue(answer, shop) if answer.wish.hand_over is not HandOver.VENUE else iter(())
-    if free and _as_safe(free, answer):
-        yield _remedy(Way.LATER, free, answer)
     for way, tries in ((Way.TREAT, _all_treated(answer.wish, ask)), (Way.VENUE, crew)):
         quotes = (quoted(wish, ask) for wish in tries)
         first = next((one for one in quotes if one and _as_safe(one, answer)), None)

@@ -29,7 +29,8 @@ def bench_sentence(fit: BenchFit, ways: BenchWays, formats: Formats) -> str:
 
 def _first_hour(ways: BenchWays, formats: Formats) -> str:
     if ways.free:
-        return f"The first hour that fits: {formats.moment(ways.free.wish.arrives_at or ways.free.leaves_at)}."
+        which = "The first" if ways.searched else "An"
+        return f"{which} hour that fits: {formats.moment(ways.free.wish.arrives_at or ways.free.leaves_at)}."
     return "No later hour before the event would do." if ways.searched else "No later hour was found that would do."
 
 
