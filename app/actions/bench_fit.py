@@ -1,21 +1,25 @@
 """Whether the bench can make an order beside all the others: the work left, against hands, points and hours."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import cached_property
 
 from sqlalchemy.orm import Session
 
-from app.actions.bench_work import begins, crew_away, key_of, load_work, number_of
+from app.actions.bench_work import batch_of_row, begins, crew_away, key_of, load_work, number_of, work_left
 from app.actions.course import trip_of
-from app.actions.errors import Refused
+from app.actions.parts import BatchOf, follow
 from app.actions.quote import Quote
-from app.actions.remedies import FURTHEST, Ask, later_wishes
+from app.actions.remedies import FURTHEST
+from app.actions.runs import BatchPlan, Run
 from app.actions.shop import Shop, load_roster
-from app.actions.wish import HandOver, OrderWish
+from app.actions.taps import Step
+from app.actions.wish import HandOver
 from app.planning.handoff import Fill, Fit, HandOffs, OrderWork, find_hand_offs
 from app.planning.schedule import Away, Batch, Shift, Shortage
-from app.store.queries.work import WorkRow
+from app.planning.work import filling_point
+from app.store.queries.work import WorkRow, steps_of_order, work_of
 
 THIS_ORDER = "this order"
 
@@ -23,29 +27,50 @@ THIS_ORDER = "this order"
 @dataclass(frozen=True, slots=True)
 class BenchFit:
     """fit: of this order beside the others; where these do not fit among themselves, whether it makes that worse.
-    others: the numbers of orders that compete with it. already: those that do not fit without it. hopeless: orders
-    that are late whatever is done, so they are not counted."""
+    lacking_seconds: hand-seconds without which it is proved not to fit. others: the numbers of orders that compete
+    with it. already: those that do not fit without it. hopeless: orders that are late whatever is done, so they are
+    not counted."""
 
     fit: Fit
     shortage: Shortage | None = None
+    lacking_seconds: int = 0
     others: tuple[str, ...] = ()
     already: tuple[str, ...] = ()
     hopeless: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class BenchDay:
-    """The bench as it stands without the order asked about."""
+    """The bench as it stands without the order asked about. begun, ready: where that one is asked about anew, its
+    batches that were begun, and whether of the later part for each hand-over of it that stands ready."""
 
     orders: tuple[OrderWork, ...]
-    hopeless: tuple[str, ...]
-    away: tuple[Away, ...]
     shifts: tuple[Shift, ...]
+    points: Mapping[str, int]
+    away: tuple[Away, ...]
+    now: datetime
+    hopeless: tuple[str, ...] = ()
+    begun: Mapping[BatchOf, WorkRow] | None = None
+    ready: frozenset[bool] = frozenset()
+
+    @cached_property
+    def without(self) -> HandOffs:
+        return find_hand_offs(self.orders, self.shifts, self.points, self.now, self.away)
+
+    def beside(self, answer: Quote) -> HandOffs:
+        """With the order of a quote; at the venue it only takes its crew away from the others."""
+        mine = () if answer.wish.hand_over is HandOver.VENUE else self.of_quote(answer)
+        away = (*self.away, *_crew_of(answer))
+        return find_hand_offs([*self.orders, *mine], self.shifts, self.points, self.now, away)
+
+    def of_quote(self, answer: Quote) -> tuple[OrderWork, ...]:
+        """What is left to do of it at the bench."""
+        return tuple(_of_quote(answer, self))
 
 
 def load_bench(session: Session, shop: Shop, now: datetime, answer: Quote, but: int | None = None) -> BenchDay:
-    """As far ahead as the order of the quote may be moved. but: the number of an order that is left out, because it
-    is asked about anew."""
+    """As far ahead as the order of the quote may be moved. but: the number of that order, where it is kept already
+    and asked about anew."""
     roster = load_roster(session, shop.opening)
     work = load_work(session, shop, roster, now, [run.ready_by for run in answer.runs], FURTHEST, but)
     pressing = {key_of(row.number, later=row.later) for row in work.rows if _is_pressing(row, now)}
@@ -56,7 +81,14 @@ def load_bench(session: Session, shop: Shop, now: datetime, answer: Quote, but: 
         and find_hand_offs([order], work.shifts, work.points, now, work.away).fit is not Fit.FITS
     }
     orders = tuple(order for order in work.orders if order.key not in hopeless)
-    return BenchDay(orders, tuple(map(number_of, sorted(hopeless))), work.away, work.shifts)
+    late = tuple(dict.fromkeys(map(number_of, sorted(hopeless))))
+    bench = BenchDay(orders, work.shifts, work.points, work.away, now, late)
+    return bench if but is None else _as_it_stands(session, bench, but)
+
+
+def _as_it_stands(session: Session, bench: BenchDay, number: int) -> BenchDay:
+    begun = {batch_of_row(row): row for row in work_of(session, number) if row.started_at}
+    return replace(bench, begun=begun, ready=frozenset(steps_of_order(session, number, Step.READY)))
 
 
 def _is_pressing(row: WorkRow, now: datetime) -> bool:
@@ -64,18 +96,16 @@ def _is_pressing(row: WorkRow, now: datetime) -> bool:
     return now > min(row.inflate_by, row.ready_by - timedelta(minutes=row.tail_minutes))
 
 
-def fit_beside(answer: Quote, bench: BenchDay, shop: Shop, now: datetime) -> BenchFit:
-    """The order of a quote beside the others; at the venue it only takes its crew away from them."""
-    mine = () if answer.wish.hand_over is HandOver.VENUE else tuple(_of_quote(answer))
-    away = (*bench.away, *_crew_of(answer))
-    found = find_hand_offs([*bench.orders, *mine], bench.shifts, shop.points, now, away)
+def fit_beside(answer: Quote, bench: BenchDay) -> BenchFit:
+    """The order of a quote beside the others."""
+    found = bench.beside(answer)
     if found.fit is Fit.FITS:
         return BenchFit(Fit.FITS, hopeless=bench.hopeless)
-    without = find_hand_offs(bench.orders, bench.shifts, shop.points, now, bench.away)
-    already = _competing(without.shortage)
-    if _badness(found) <= _badness(without):
+    already = _competing(bench.without.shortage)
+    if _badness(found) <= _badness(bench.without):
         return BenchFit(Fit.FITS, already=already, hopeless=bench.hopeless)
-    return BenchFit(found.fit, found.shortage, _competing(found.shortage), already, bench.hopeless)
+    lacking = _lacking(found, bench.without)
+    return BenchFit(found.fit, found.shortage, lacking, _competing(found.shortage), already, bench.hopeless)
 
 
 def _badness(found: HandOffs) -> tuple[bool, int]:
@@ -83,50 +113,53 @@ def _badness(found: HandOffs) -> tuple[bool, int]:
     return found.fit is Fit.CANNOT, found.shortage.all_seconds if found.shortage else 0
 
 
+def _lacking(found: HandOffs, without: HandOffs) -> int:
+    """Only a cut proves anything; what was not found may lack no more than the last second."""
+    if found.fit is not Fit.CANNOT or found.shortage is None:
+        return 1
+    had = without.shortage.all_seconds if without.fit is Fit.CANNOT and without.shortage else 0
+    return found.shortage.all_seconds - had
+
+
 def _competing(shortage: Shortage | None) -> tuple[str, ...]:
     keys = shortage.keys if shortage else ()
     return tuple(dict.fromkeys(number_of(key) for key in keys if not key.startswith(THIS_ORDER)))
 
 
-def _of_quote(answer: Quote) -> Iterator[OrderWork]:
+def _of_quote(answer: Quote, bench: BenchDay) -> Iterator[OrderWork]:
+    """What is left to do of it: nothing for a hand-over that stands ready."""
+    begun = follow(bench.begun or {}, [plan.fill.of for plan in answer.batches])
     for run in answer.runs:
         key = f"{THIS_ORDER}{' later' if run.later else ''}"
+        plans = [(f"{key}-{place}", plan, _begun_row(plan, begun)) for place, plan in enumerate(run.batches)]
         fills = tuple(
-            Fill(
-                Batch(
-                    f"{key}-{place}",
-                    plan.fill.of.gas,
-                    plan.fill.work.total_seconds(),
-                    begins(plan.window.not_before, plan.window.inflate_by),
-                    run.ready_by,
-                ),
-                plan.fill.dries,
-            )
-            for place, plan in enumerate(run.batches)
+            _fill(name, plan, run, row, bench)
+            for name, plan, row in plans
+            if row is None or row.filled < row.quantity
         )
-        yield OrderWork(key, fills, answer.tail.total_seconds(), run.ready_by)
+        if fills or run.later not in bench.ready:
+            yield OrderWork(key, fills, answer.tail.total_seconds(), run.ready_by)
+
+
+def _begun_row(plan: BatchPlan, begun: Mapping[BatchOf, WorkRow]) -> WorkRow | None:
+    """A batch as it was begun, of as many as are wanted now."""
+    row = begun.get(plan.fill.of)
+    minutes = int(plan.fill.work.total_seconds() // 60)
+    return replace(row, quantity=plan.fill.quantity, work_minutes=minutes) if row else None
+
+
+def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: BenchDay) -> Fill:
+    """What was begun goes on at once."""
+    if row is None:
+        work, earliest = plan.fill.work.total_seconds(), begins(plan.window.not_before, plan.window.inflate_by)
+    else:
+        work, earliest = work_left(row, bench.shifts, bench.now), bench.now
+    kind = plan.fill.kind
+    point = filling_point(kind.material, plan.fill.of.gas, air_only=kind.air_only)
+    return Fill(Batch(key, point, work, earliest, run.ready_by), plan.fill.dries)
 
 
 def _crew_of(answer: Quote) -> Iterator[Away]:
     trip = trip_of(answer.wish)
     if trip:
         yield crew_away(trip.leaves_by, trip.back_at, answer.wish.crew)
-
-
-def first_free(answer: Quote, ask: Ask, bench: BenchDay, shop: Shop, now: datetime) -> Quote | None:
-    """The same order at the first later hour at which it fits, found by halving; None when it never does."""
-    wishes = later_wishes(answer, shop, now)
-    low, high, best = 0, len(wishes), None
-    while low < high:
-        middle = (low + high) // 2
-        later = _fits(wishes[middle], ask, bench, shop, now)
-        low, high, best = (low, middle, later) if later else (middle + 1, high, best)
-    return best
-
-
-def _fits(wish: OrderWish, ask: Ask, bench: BenchDay, shop: Shop, now: datetime) -> Quote | None:
-    try:
-        answer = ask(wish)
-    except Refused:
-        return None
-    return answer if fit_beside(answer, bench, shop, now).fit is Fit.FITS else None

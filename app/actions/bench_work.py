@@ -7,6 +7,7 @@ from itertools import groupby
 
 from sqlalchemy.orm import Session
 
+from app.actions.parts import BatchOf
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
 from app.physics.balloon import Gas, Material
@@ -42,9 +43,10 @@ def load_work(
 ) -> BenchWork:
     """All open orders; shifts up to the last of these moments and of the orders' hours, and some time more.
     but: the number of an order that is left out, because it is asked about anew."""
-    rows = tuple(row for row in open_work(session) if row.number != but)
+    every = open_work(session)
+    rows = tuple(row for row in every if row.number != but)
     last = max([now, *until, *(row.ready_by for row in rows)]) + ahead
-    first = min([now, *(row.last_tap_at for row in rows if row.last_tap_at)])
+    first = min([now, *(row.last_tap_at for row in every if row.last_tap_at)])
     shifts = tuple(roster.shifts(first, last))
     orders = tuple(_orders(rows, shifts, shop, now))
     return BenchWork(orders, shifts, shop.points, tuple(_crews(rows)), rows)
@@ -87,6 +89,10 @@ def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: d
             mine[0].tail_minutes * 60,
             mine[0].ready_by,
         )
+
+
+def batch_of_row(row: WorkRow) -> BatchOf:
+    return BatchOf(row.kind_id, Gas(row.gas), row.treated, row.later)
 
 
 def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime) -> Fill:

@@ -10,6 +10,7 @@ from app.actions.quote import WORST_FIRST, Quote
 from app.actions.shop import Goods, Shop, TripHabits
 from app.actions.wish import HandOver, LineWish, OrderWish
 from app.physics.balloon import Gas, Material
+from app.planning.handoff import Fit
 from app.planning.shoptime import step_down, step_up
 from app.planning.window import Leg, Verdict, not_before
 from app.store.models import KindRow
@@ -32,12 +33,14 @@ class Way(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """A way out for one line (its place counts from 0), and the whole order worked out with it."""
+    """A way out for one line (its place counts from 0), or for the sake of the bench (None), and the whole order
+    worked out with it. fit: what the bench says to that beside the others, once it was asked."""
 
     way: Way
-    line: int
+    line: int | None
     answer: Quote
     costs_minor: int
+    fit: Fit = Fit.FITS
 
 
 Ask = Callable[[OrderWish], Quote]
@@ -60,7 +63,7 @@ def remedies(answer: Quote, ask: Ask, shop: Shop, goods: Goods, now: datetime) -
         if line_verdict(answer, place) is not Verdict.SAFE
         for way, better in _ways(answer, place, ask, shop, goods, now)
     ]
-    return sorted(found, key=lambda remedy: (remedy.line, remedy.costs_minor, list(Way).index(remedy.way)))
+    return sorted(found, key=lambda remedy: (remedy.line or 0, remedy.costs_minor, list(Way).index(remedy.way)))
 
 
 def _ways(
@@ -68,10 +71,10 @@ def _ways(
 ) -> Iterator[tuple[Way, Quote]]:
     """Of each way the first that works; a way may be tried at several sizes or hours."""
     for way, tries in (
-        (Way.TREAT, _treated(answer.wish, place)),
+        (Way.TREAT, treated(answer.wish, place)),
         (Way.LATER, _later(answer, place, shop, now)),
         (Way.LATER_PART, _later_part(answer, place, shop, now)),
-        (Way.VENUE, _at_venue(answer, shop)),
+        (Way.VENUE, at_venue(answer, shop)),
         (Way.LARGER, _larger(answer.wish, place, goods)),
         (Way.FOIL, _film(answer.wish, place, goods, Material.FOIL)),
         (Way.SPHERE, _film(answer.wish, place, goods, Material.SPHERE)),
@@ -95,7 +98,7 @@ def _with_line(wish: OrderWish, place: int, line: LineWish) -> OrderWish:
     return replace(wish, lines=(*wish.lines[:place], line, *wish.lines[place + 1 :]))
 
 
-def _treated(wish: OrderWish, place: int) -> Iterator[OrderWish]:
+def treated(wish: OrderWish, place: int) -> Iterator[OrderWish]:
     line = wish.lines[place]
     if not line.treated and line.gas is Gas.HELIUM:
         yield _with_line(wish, place, replace(line, treated=True))
@@ -167,7 +170,7 @@ def _arrival(wish: OrderWish, leaves_at: datetime) -> datetime | None:
     return leaves_at + timedelta(minutes=wish.travel_minutes) if delivered else None
 
 
-def _at_venue(answer: Quote, shop: Shop) -> Iterator[OrderWish]:
+def at_venue(answer: Quote, shop: Shop) -> Iterator[OrderWish]:
     """Let in on the shop's step, as late as leaves one hand time for all of it."""
     wish = answer.wish
     if wish.event_start is None:

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.batches import batch_of, lay_batches
 from app.actions.bench import add_up
+from app.actions.bench_reason import WANTING, reason_of_changed, reason_of_new
 from app.actions.checks import check_hours
 from app.actions.customers import give_order
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
@@ -42,9 +43,9 @@ def take_order(
         return known
     check_hours(wish, now)
     answer = quote(wish, shop, goods, now, standing)
-    _ask_for_word(answer)
+    reason = _said(answer, reason_of_new(session, answer, standing, shop, now))
     order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_laid=0)
-    fill_in(order, answer)
+    fill_in(order, answer, reason)
     try:
         with session.begin_nested():
             order.number = draw_number(session, ORDER_NUMBER)
@@ -69,7 +70,9 @@ def order_with_key(session: Session, client_key: str) -> Order | None:
 def _refuse_other(known: Order, wish: OrderWish) -> None:
     """A form that comes again is one order; the same form with something else in it is a slip."""
     kept = wish_of(known)
-    same = replace(wish, word=kept.word, customer_id=kept.customer_id, ready_by=wish.ready_by or kept.ready_by)
+    ready_by = wish.ready_by or kept.ready_by
+    said = replace(wish, word=kept.word, bench_reason=kept.bench_reason, customer_id=kept.customer_id)
+    same = replace(said, ready_by=ready_by)
     if same != kept:
         sentence = (
             f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
@@ -105,9 +108,9 @@ def change_order(
     check_hours(wish, now, order)
     answer = quote(wish, shop, goods, now, standing_of(order))
     _refuse_gone(session, order, answer)
-    _ask_for_word(answer)
+    reason = _said(answer, reason_of_changed(session, order, answer, shop, now))
     before, caller = tell_order(order, shop.zone), (order.customer, order.phone)
-    fill_in(order, answer)
+    fill_in(order, answer, reason)
     if caller != (order.customer, order.phone) or wish.customer_id not in (None, order.customer_id):
         give_order(session, who, order, wish.customer_id, now, caller)
     lay_batches(order, answer)
@@ -173,13 +176,20 @@ def next_version(session: Session, order: Order, who: str, act: str, changes: Ch
     touch_board(session)
 
 
-def _ask_for_word(answer: Quote) -> None:
+def _said(answer: Quote, reason: str | None) -> str:
+    """The reason; refused where it, or the caller's word, is wanting."""
+    wanting = []
     if answer.verdict is not Verdict.SAFE and not answer.wish.word.strip():
         sentence = "Tell the caller, and write down their word: it is kept and printed on the ticket."
-        raise Refused(Problem("word", sentence))
+        wanting.append(Problem("word", sentence))
+    if reason is None:
+        wanting.append(WANTING)
+    if wanting or reason is None:
+        raise Refused(*wanting)
+    return reason
 
 
-def fill_in(order: Order, answer: Quote) -> None:
+def fill_in(order: Order, answer: Quote, bench_reason: str) -> None:
     wish = answer.wish
     order.customer, order.customer_folded, order.phone = wish.customer, fold(wish.customer), wish.phone
     order.phone_digits = digits_of(wish.phone)
@@ -194,6 +204,7 @@ def fill_in(order: Order, answer: Quote) -> None:
     order.venue_minor = answer.venue_minor
     order.verdict = answer.verdict
     order.word = wish.word.strip() if answer.verdict is not Verdict.SAFE else ""
+    order.bench_reason = bench_reason
     order.total_minor = answer.total_minor
     order.tail_minutes = int(answer.tail.total_seconds() // 60)
     order.first_fill_by = answer.first_fill_by

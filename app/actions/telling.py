@@ -36,6 +36,7 @@ def tell_order(order: Order, zone: ZoneInfo) -> dict[str, str]:
         "address": order.address,
         "notes": order.notes,
         "caller's word": order.word,
+        "taken all the same, because": order.bench_reason,
     }
     return told | {f"line {line.position + 1}": _tell_line(line) for line in order.lines}
 

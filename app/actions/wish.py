@@ -57,7 +57,8 @@ class OrderWish:
     """Moments are aware UTC. ready_by: when it, or the crew, leaves the shop; None means as soon as the bench can.
     arrives_at: there, or let in. later_at: when the later part leaves. venue_*: None means the shop's own figure.
     wind_m_s: None means that nobody said; it counts outdoors only. set_up, hanging, crew: minutes and hands at the
-    venue, where it is filled there. customer_id: the customer who was chosen, if one was."""
+    venue, where it is filled there. bench_reason: why it is taken although the bench does not fit with it.
+    customer_id: the customer who was chosen, if one was."""
 
     customer: str
     phone: str
@@ -80,4 +81,5 @@ class OrderWish:
     address: str = ""
     notes: str = ""
     word: str = ""
+    bench_reason: str = ""
     customer_id: int | None = None

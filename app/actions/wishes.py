@@ -31,6 +31,7 @@ def wish_of(order: Order) -> OrderWish:
         address=order.address,
         notes=order.notes,
         word=order.word,
+        bench_reason=order.bench_reason,
         customer_id=order.customer_id,
     )
 

@@ -93,15 +93,15 @@ def find_hand_offs(
     points: Mapping[str, int],
     now: datetime,
     away: Sequence[Away] = (),
-    *,
-    thorough: bool = True,
+    effort: int = EFFORT,
 ) -> HandOffs:
     """Whether all orders can be ready, tails included.
 
     Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it leaves
     some fills too little room, and the bench could fit without precedence, hand-offs are set as late as all others
-    allow, order by order, those that lack room choosing first, a few times over; at last one by one. Less than
-    thorough, only the first way is tried.
+    allow, order by order, those that lack room choosing first, a few times over; at last one by one.
+    effort: how many hand-offs may be chosen in these further ways, orders times tries; a measure of time that is the
+    same on every machine.
     """
     case_of = partial(Case.of, shifts=shifts, points=points, away=away)
     hand_offs, short, sound = _laid_last(orders, now, case_of)
@@ -110,13 +110,17 @@ def find_hand_offs(
     without = case_of(_batches(orders, {}, now))
     if proof := find_shortage(without):
         return HandOffs(Fit.CANNOT, {}, proof)
-    if short and not thorough:
+    tries = min(effort // max(len(orders), 1), TRIES)
+    if short and not tries:
         return HandOffs(Fit.NOT_FOUND, {}, short)
     chosen, missed = _due_last_first(orders), list[Shortage]()
     while short is not None:
         missed.append(short)
-        if len(missed) == TRIES:
-            return _last_try(orders, min(missed, key=lambda one: one.all_seconds), now, case_of)
+        if len(missed) >= tries:
+            nearest = min(missed, key=lambda one: one.all_seconds)
+            return (
+                _last_try(orders, nearest, now, case_of) if tries == TRIES else HandOffs(Fit.NOT_FOUND, {}, nearest)
+            )
         chosen = _lacking_first(chosen, orders, short) if len(missed) > 1 else chosen
         hand_offs = latest_of(without, chosen)
         short = _shortage_at(hand_offs, orders, now, case_of)

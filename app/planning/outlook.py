@@ -11,8 +11,8 @@ from app.planning.schedule import Away, Shift, Shortage
 
 STEP = timedelta(minutes=5)
 FURTHEST = timedelta(days=7)
-THOROUGH = 3
-"""How many orders give way before hand-offs are sought in one way only: a bench far too full is not worth more."""
+PATIENT, FEW = 400, 3
+"""The effort at hand-offs until a few orders have given way; a bench far too full is not worth it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ def look_ahead(
         return fit_laid_last(some, shifts, points, now, away)
 
     kept, late = list(orders), list[Delay]()
-    while (found := find_hand_offs(kept, shifts, points, now, away, thorough=len(late) < THOROUGH)).shortage:
+    while (found := find_hand_offs(kept, shifts, points, now, away, PATIENT if len(late) < FEW else 0)).shortage:
         last = _due_last(kept, found.shortage)
         kept.remove(last)
         late.append(Delay(last.key, last.ready_by, None, found.shortage, found.fit is Fit.CANNOT))

@@ -1,7 +1,9 @@
 """What the bench as a whole says to an order, in words for the counter."""
 
+from collections.abc import Iterator
+
 from app.actions.bench_fit import BenchFit
-from app.actions.quote import Quote
+from app.actions.bench_ways import BenchWays
 from app.planning.handoff import Fit
 from app.planning.schedule import Shortage
 from app.planning.work import STUFFING
@@ -11,8 +13,8 @@ MOST_NAMED = 6
 WANTING = {"": "for want of hands", STUFFING: "at the stuffing machine"}
 
 
-def bench_sentence(fit: BenchFit, free: Quote | None, formats: Formats) -> str:
-    """free: the same order at the first later hour at which it fits, where it does not at this one."""
+def bench_sentence(fit: BenchFit, ways: BenchWays, formats: Formats) -> str:
+    """ways: to make it fit, where it does not."""
     late = f" Late whatever is done, and not counted: {order_list(fit.hopeless)}." if fit.hopeless else ""
     if fit.shortage is None and fit.already:
         return (
@@ -26,11 +28,28 @@ def bench_sentence(fit: BenchFit, free: Quote | None, formats: Formats) -> str:
         else "No way was found to make it beside the other orders"
     )
     others = f" It competes with {order_list(fit.others)}." if fit.others else ""
-    if free:
-        first = f" The first hour that fits: {formats.moment(free.wish.arrives_at or free.leaves_at)}."
-    else:
-        first = " No later hour before the event would do."
-    return f"{opening}: {shortage_words(fit.shortage, formats)}.{others}{first}{late}"
+    return f"{opening}: {shortage_words(fit.shortage, formats)}.{others} {_first_hour(ways, formats)}{late}"
+
+
+def _first_hour(ways: BenchWays, formats: Formats) -> str:
+    if ways.free:
+        which = "The first" if ways.searched else "An"
+        return f"{which} hour that fits: {formats.moment(ways.free.wish.arrives_at or ways.free.leaves_at)}."
+    return "No later hour before the event would do." if ways.searched else "No later hour was found that would do."
+
+
+def would_do(fit: BenchFit, ways: BenchWays, formats: Formats) -> tuple[str, ...]:
+    """What the shop itself could add to make it fit."""
+    return tuple(_would_do(fit, ways, formats))
+
+
+def _would_do(fit: BenchFit, ways: BenchWays, formats: Formats) -> Iterator[str]:
+    if ways.hand:
+        start, end = formats.clock(ways.hand.start), formats.clock(ways.hand.end)
+        yield f"One more hand on {formats.local(ways.hand.start):%A} from {start} to {end} would do."
+    if ways.point is not None and fit.shortage:
+        what = "stuffing machine" if fit.shortage.gas == STUFFING else f"filling point for {fit.shortage.gas}"
+        yield f"One more {what} {'would do' if ways.point else 'would not do'}."
 
 
 def shortage_words(shortage: Shortage, formats: Formats) -> str:

@@ -14,6 +14,8 @@ MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 EIGHT = MORNING.replace(hour=8)
 """When the door opens."""
 WHO = "Maren"
+BY_TURNS = "They come by turns."
+"""Why orders that clash at the bench are taken all the same, where that is not what a test is about."""
 
 
 def at(hour, minute=0, days=0):

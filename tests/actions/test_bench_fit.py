@@ -4,17 +4,17 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.bench_fit import first_free, fit_beside, load_bench
+from app.actions.bench_fit import fit_beside, load_bench
 from app.actions.bench_work import load_work
-from app.actions.checks import check_hours
 from app.actions.hand_over import take_step
 from app.actions.office import ShiftHours, change_settings, change_shifts
 from app.actions.quote import quote
 from app.actions.shop import load_roster, load_shop
 from app.actions.taps import Step
 from app.actions.wish import HandOver
+from app.actions.wishes import standing_of
 from app.planning.handoff import Fit
-from tests.actions.builders import MORNING, at, line, take, tap, wish
+from tests.actions.builders import BY_TURNS, MORNING, at, line, take, tap, wish
 
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
 """It may be filled from eight on."""
@@ -28,7 +28,7 @@ def asked(session, goods):
         session.flush()
         shop = load_shop(session)
         answer = quote(wanted, shop, goods, now)
-        return fit_beside(answer, load_bench(session, shop, now, answer, but), shop, now)
+        return fit_beside(answer, load_bench(session, shop, now, answer, but))
 
     return ask
 
@@ -43,7 +43,9 @@ def _hands(number):
 
 
 def _take(session, goods, count, **changes):
-    return [take(session, _hour(goods, **changes), key=f"other-{place}") for place in range(count)]
+    """More than four clash."""
+    wanted = _hour(goods, bench_reason=BY_TURNS, **changes)
+    return [take(session, wanted, key=f"other-{place}") for place in range(count)]
 
 
 def test_an_order_alone_fits(asked, goods):
@@ -58,23 +60,6 @@ def test_orders_that_each_fit_alone_do_not_fit_together(session, asked, goods):
     assert fit.shortage.short_seconds > 0
     assert fit.others == tuple(str(order.number) for order in others)
     assert fit.shortage.gas is None
-
-
-def test_the_first_later_hour_that_fits_is_found(session, goods):
-    _take(session, goods, 4)
-    session.flush()
-    shop = load_shop(session)
-
-    def ask(wanted):
-        check_hours(wanted, MORNING)
-        return quote(wanted, shop, goods, MORNING)
-
-    answer = ask(_hour(goods))
-    bench = load_bench(session, shop, MORNING, answer)
-    free = first_free(answer, ask, bench, shop, MORNING)
-    assert fit_beside(free, bench, shop, MORNING).fit is Fit.FITS
-    sooner = ask(_hour(goods, ready_by=free.ready_by - timedelta(minutes=shop.step_minutes)))
-    assert fit_beside(sooner, bench, shop, MORNING).fit is not Fit.FITS
 
 
 def test_with_another_hand_the_filling_point_is_what_is_wanting(session, asked, goods):
@@ -170,7 +155,7 @@ def test_orders_that_do_not_fit_among_themselves_are_not_held_against_another_da
 
 
 def test_an_order_that_is_late_whatever_is_done_is_named_and_not_counted(session, asked, goods):
-    late = take(session, _hour(goods, quantity=100, ready_by=at(9), word="As soon as you can."))
+    late = take(session, _hour(goods, quantity=100, ready_by=at(9), word="Soon.", bench_reason=BY_TURNS))
     fit = asked(_hour(goods, ready_by=at(14)), now=at(8, 45))
     assert fit.fit is Fit.FITS
     assert fit.hopeless == (str(late.number),)
@@ -181,3 +166,45 @@ def test_a_later_part_is_asked_for_too(session, asked, goods):
     parts = line(goods, "18 in foil", 1), line(goods, quantity=60, later=True)
     assert asked(wish(goods, *parts, **(NOON | {"ready_by": at(8, 30), "later_at": at(12)}))).fit is Fit.FITS
     assert asked(wish(goods, *parts, **(NOON | {"ready_by": at(8, 30), "later_at": at(9)}))).fit is not Fit.FITS
+
+
+def test_a_begun_batch_in_a_change_counts_what_is_left_of_it(session, asked, goods):
+    """Half past eleven, nothing but this order before noon: sixty more would take three quarters of an hour."""
+    order = take(session, _hour(goods))
+    tap(session, order.batches[0], "fill", count=50, now=at(11, 30))
+    assert asked(_hour(goods), now=at(11, 30), but=order.number).fit is Fit.FITS
+    assert asked(_hour(goods), now=at(11, 30)).fit is Fit.CANNOT
+    more = wish(goods, line(goods, quantity=95), **NOON)
+    assert asked(more, now=at(11, 30), but=order.number).fit is Fit.CANNOT
+
+
+def test_a_begun_batch_in_a_change_goes_on_at_once(session, asked, goods):
+    """For an event so late that it would begin at eight in the evening; twenty of it were filled at noon."""
+    night = {"ready_by": at(13), "event_start": at(14), "lasts_until": at(7, days=1)}
+    said = {"word": "Only for the photograph.", "bench_reason": BY_TURNS}
+    order = take(session, _hour(goods, **night, **said))
+    tap(session, order.batches[0], "fill", count=20, now=at(12), sure=True)
+    session.flush()
+    shop = load_shop(session)
+    answer = quote(_hour(goods, **night), shop, goods, at(12), standing_of(order))
+    bench = load_bench(session, shop, at(12), answer, order.number)
+    (work,) = bench.of_quote(answer)
+    (fill,) = work.fills
+    assert fill.batch.not_before == at(12)
+    assert fill.batch.work_seconds == pytest.approx(order.batches[0].work_minutes * 40)
+
+
+def test_a_change_that_only_leaves_what_is_filled_asks_for_its_tail(session, asked, goods):
+    order = take(session, _hour(goods))
+    tap(session, order.batches[0], "finish", now=at(11), sure=True)
+    assert asked(_hour(goods), now=at(11, 45), but=order.number).fit is Fit.FITS
+    assert asked(_hour(goods), now=at(11, 55), but=order.number).fit is Fit.CANNOT
+
+
+def test_a_change_of_what_stands_ready_asks_the_bench_nothing(session, asked, goods):
+    order = take(session, _hour(goods))
+    tap(session, order.batches[0], "finish", now=at(11), sure=True)
+    for step in ("assembled", "weighted", "bagged", "ready"):
+        take_step(session, "Isolde", order.number, Step(step), at(11, 5), step)
+    assert asked(_hour(goods), now=at(11, 59), but=order.number).fit is Fit.FITS
+    assert asked(wish(goods, line(goods, quantity=61), **NOON), now=at(11, 59), but=order.number).fit is Fit.CANNOT

@@ -139,7 +139,8 @@ def test_moving_its_hour_keeps_what_is_filled_of_it(session, goods):
     order = take(session, _party(goods))
     tap(session, order.batches[0], "finish", now=at(8, 30))
     tap(session, order.batches[1], "fill", now=at(14, 10), count=10)
-    change(session, order, _party(goods, later_at=at(15)), now=at(14, 20))
+    overdue = {"bench_reason": "The foil is filled and only needs its ribbon."}
+    change(session, order, _party(goods, later_at=at(15), **overdue), now=at(14, 20))
     assert [(batch.later, batch.filled) for batch in order.batches] == [(False, 1), (True, 10)]
 
 

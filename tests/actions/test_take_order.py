@@ -224,8 +224,9 @@ def test_an_order_is_as_good_as_its_worst_batch(session, goods):
 def test_a_bench_too_late_is_a_no_although_they_would_float(session, goods):
     with pytest.raises(Refused) as refusal:
         take(session, wish(goods, line(goods, quantity=400), ready_by=at(9)), now=at(8, 30))
-    assert list(problems(refusal)) == ["word"]
-    late = wish(goods, line(goods, quantity=400), ready_by=at(9), word="Then at noon.")
+    assert list(problems(refusal)) == ["word", "bench_reason"]
+    said = {"word": "Then at noon.", "bench_reason": "They wait for it in the shop."}
+    late = wish(goods, line(goods, quantity=400), ready_by=at(9), **said)
     order = take(session, late, now=at(8, 30))
     assert order.verdict == "no"
     assert {batch.verdict for batch in order.batches} == {"safe"}

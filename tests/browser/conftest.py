@@ -121,6 +121,7 @@ def _wish(goods):
         "ready_by": now + timedelta(hours=2),
         "event_start": now + timedelta(hours=3),
         "lasts_until": now + timedelta(hours=6),
+        "bench_reason": "They come by turns.",
     }
 
 

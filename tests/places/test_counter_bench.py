@@ -1,6 +1,11 @@
 """The counter's answer says whether the bench can make the order beside all the others."""
 
-from tests.places.payloads import payload, take, words
+import re
+
+import pytest
+
+from app.actions.office import ShiftHours, change_shifts
+from tests.places.payloads import Page, payload, take, words
 
 NOON = {"handed__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
 
@@ -10,7 +15,9 @@ def _said(client, **changes):
 
 
 def _others(client, count):
-    return [take(client, **NOON, client_key=f"other-{place}") for place in range(count)]
+    """More than four clash."""
+    said = {"bench_reason": "They come by turns."}
+    return [take(client, **NOON, **said, client_key=f"other-{place}") for place in range(count)]
 
 
 def test_it_says_that_the_bench_can(client):
@@ -50,3 +57,100 @@ def test_a_bench_that_does_not_fit_as_it_is_is_told_but_not_held_against_another
     said = _said(client, **later)
     assert "The bench does not fit as it is (orders " in said
     assert "this order makes it no worse." in said
+
+
+def test_without_a_reason_the_form_comes_back_and_asks_for_one(client):
+    _others(client, 4)
+    answer = client.post("/counter/orders", data=payload(**NOON, notes="Blue door."))
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert page.problem("bench_reason").startswith("The bench does not fit with it: say why")
+    assert page.describes("bench_reason")
+    assert page.values["notes"] == "Blue door."
+    assert page.values["lines-0-quantity"] == "36"
+
+
+def test_a_reason_is_kept_and_stands_on_the_order_the_ticket_and_in_its_history(client):
+    _others(client, 4)
+    number = take(client, **NOON, bench_reason="Isolde stays an hour longer.")
+    order = words(client.get(f"/counter/orders/{number}").text)
+    assert "Taken all the same, because Isolde stays an hour longer." in order
+    ticket = words(client.get(f"/bench/batches/{number}-1").text)
+    assert "taken all the same, because Isolde stays an hour longer." in ticket
+    assert Page(client.get(f"/counter/orders/{number}/change").text).values["bench_reason"].startswith("Isolde")
+    change = payload(**NOON, version="1", bench_reason="Isolde stays.")
+    client.post(f"/counter/orders/{number}/change", data=change)
+    told = words(client.get(f"/counter/orders/{number}").text)
+    assert "taken all the same, because: Isolde stays an hour longer. → Isolde stays." in told
+
+
+def test_a_new_name_keeps_the_reason_even_where_its_field_came_empty(client):
+    _others(client, 4)
+    number = take(client, **NOON, bench_reason="Isolde stays an hour longer.")
+    client.post(f"/counter/orders/{number}/change", data=payload(**NOON, version="1", customer="Odd Larsen"))
+    assert "because Isolde stays an hour longer." in words(client.get(f"/counter/orders/{number}").text)
+
+
+def test_the_field_stands_where_it_is_needed_or_filled_in(client):
+    assert 'type="hidden" name="bench_reason"' in client.post("/counter/draft", data=payload(**NOON)).text
+    typed = client.post("/counter/draft", data=payload(**NOON, bench_reason="Isolde stays.")).text
+    assert Page(typed).values["bench_reason"] == "Isolde stays."
+    assert "Taken all the same, because" in typed
+    _others(client, 4)
+    assert "Taken all the same, because" in client.post("/counter/draft", data=payload(**NOON)).text
+
+
+def test_a_repeat_leaves_the_reason_of_another_day_to_say(client):
+    _others(client, 4)
+    number = take(client, **NOON, bench_reason="Isolde stays an hour longer.")
+    again = client.post("/counter/draft", data={"client_key": "new", "fix": f"repeat-{number}"}).text
+    assert "Isolde stays" not in again
+
+
+def test_one_more_hand_is_told_in_words(client):
+    _others(client, 4)
+    assert re.search(r"One more hand on Saturday from \d\d:00 to \d\d:00 would do\.", _said(client))
+
+
+def test_one_more_filling_point_is_told_where_points_are_wanting(client, database):
+    _others(client, 6)
+    with database.writing() as session:
+        change_shifts(session, {weekday: [ShiftHours(8 * 60, 18 * 60, 4)] for weekday in range(7)})
+    assert "One more filling point for helium would do." in _said(client)
+
+
+def _draft(client, sent, fix):
+    return client.post("/counter/draft", data=sent | {"fix": fix}).text
+
+
+AHEAD = NOON | {f"{name}__day": "2026-11-23" for name in ("event_start", "lasts_until", "handed")}
+"""Monday, so that it may be filled the day before if it is treated."""
+
+
+@pytest.mark.parametrize("way", ["later", "treat", "venue"])
+def test_a_way_pressed_makes_the_bench_fit_and_leaves_no_trace_when_taken_back(client, way):
+    for place in range(4):
+        take(client, **AHEAD, client_key=f"other-{place}")
+    sent = payload(**AHEAD)
+    worked_out = _draft(client, sent, "work")
+    before = Page(worked_out).values
+    assert f'id="bench-{way}"' in worked_out
+    applied = _draft(client, sent, f"bench-{way}")
+    assert "The bench can make it beside all other orders." in words(applied)
+    after = Page(applied).values
+    assert after != before
+    assert Page(_draft(client, after, "undo")).values == before
+
+
+def test_a_remedy_that_the_bench_cannot_make_says_so_and_stands_last(client):
+    """A hundred, down before five in the morning: treated would do, and so would larger ones, but not by noon."""
+    for place in range(4):
+        take(client, **AHEAD, client_key=f"other-{place}")
+    until_five = {"lasts_until__day": "2026-11-24", "lasts_until__hour": "05:00", "lines__0__quantity": "100"}
+    told = words(client.post("/counter/draft", data=payload(**(AHEAD | until_five))).text)
+    told = told.partition("What would work instead")[2]
+    treated, larger = told.index("Treat them"), told.index("16 in latex instead")
+    cannot = [place.start() for place in re.finditer("The bench cannot make that beside the other orders", told)]
+    assert treated < larger
+    assert cannot
+    assert min(cannot) > treated

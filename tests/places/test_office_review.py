@@ -50,7 +50,8 @@ def test_an_order_that_stood_ready_too_late_is_late_by_so_much(client, now):
 
 
 def test_totals_add_the_rows_up(client, now):
-    first, second = take(client), take(client, client_key="key-2", handed__hour="08:00", word="Late is fine.")
+    late = {"handed__hour": "08:00", "word": "Late is fine.", "bench_reason": "They wait for it."}
+    first, second = take(client), take(client, client_key="key-2", **late)
     now.tick(timedelta(hours=2))
     _hand_over(client, first, bursts=1)
     _hand_over(client, second)

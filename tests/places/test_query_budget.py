@@ -5,7 +5,7 @@ from contextlib import contextmanager
 import pytest
 from sqlalchemy import event
 
-from tests.actions.builders import line, take, wish
+from tests.actions.builders import BY_TURNS, line, take, wish
 from tests.places.payloads import payload
 
 PAGES = (
@@ -31,7 +31,7 @@ def fill(database):
             goods = load_goods(session)
             for number in range(count):
                 lines = (line(goods), line(goods, "12 in latex", quantity=2, treated=True))
-                take(session, wish(goods, *lines), key=f"key-{number}")
+                take(session, wish(goods, *lines, bench_reason=BY_TURNS), key=f"key-{number}")
 
     return up_to
 

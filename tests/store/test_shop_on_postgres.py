@@ -26,7 +26,20 @@ from app.store.queries.customers import doubles_of, find_customers
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed, totals
 from app.store.queries.sales import sales_between
-from tests.actions.builders import EIGHT, MORNING, WHO, at, bouquet, design_line, kind_id, line, take, tap, wish
+from tests.actions.builders import (
+    BY_TURNS,
+    EIGHT,
+    MORNING,
+    WHO,
+    at,
+    bouquet,
+    design_line,
+    kind_id,
+    line,
+    take,
+    tap,
+    wish,
+)
 from tests.places.payloads import payload
 from tests.store.conftest import address_of, new_database
 
@@ -171,7 +184,8 @@ def test_two_counters_never_draw_the_same_number(shop_url, shop_store, open_stor
     def take_at(place):
         with counters[place % 2].writing() as session:
             shop, goods = load_shop(session), load_goods(session)
-            return take_order(session, "Maren", wish(goods), shop, goods, MORNING, f"key-{place}").number
+            wanted = wish(goods, bench_reason=BY_TURNS)
+            return take_order(session, "Maren", wanted, shop, goods, MORNING, f"key-{place}").number
 
     with ThreadPoolExecutor(2) as hands:
         numbers = list(hands.map(take_at, range(12)))

@@ -45,6 +45,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "crew": str(order.crew or ""),
             "notes": order.notes,
             "word": order.word,
+            "bench_reason": order.bench_reason,
             "lines": [
                 {
                     "what": f"kind:{line.kind_id}" if line.kind_id else f"design:{line.design_id}",

@@ -63,6 +63,7 @@ class OrderForm(Form):
     lines = FieldList(FormField(LineForm), min_entries=1, max_entries=MOST_LINES)
     notes = TextAreaField("Notes", [at_most(2000, "Notes take")])
     word = StringField("The caller's word", [at_most(300, "The caller's word takes")])
+    bench_reason = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
     undo = HiddenField()
 
     next_day_offer: datetime | None = None
@@ -171,6 +172,7 @@ class OrderForm(Form):
             address="" if leaves_as is HandOver.COLLECT else _tidy(self.address.data),
             notes=(self.notes.data or "").strip(),
             word=_tidy(self.word.data),
+            bench_reason=_tidy(self.bench_reason.data),
             customer_id=read_id(self.customer_id.data) or None,
             **crew,
         )

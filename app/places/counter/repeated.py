@@ -15,8 +15,9 @@ MOST_OF_AN_UNDO = 20_000
 
 
 def leave_open(again: OrderForm, order: Order, formats: Formats) -> None:
-    """Dates are said anew, as is what was known for the old day only: a word, the wind, the warmth outdoors, and an
-    hour of another day than the event's. An end after midnight stays: the form offers the next day for it."""
+    """Dates are said anew, as is what was known for the old day only: a word, a reason, the wind, the warmth
+    outdoors, and an hour of another day than the event's. An end after midnight stays: the form offers the next day
+    for it."""
     day = formats.local(order.event_start or order.lasts_until or order.ready_by)
     for moment in (again.event_start, again.lasts_until, again.handed, again.later_handed):
         hour = moment.form
@@ -24,7 +25,7 @@ def leave_open(again: OrderForm, order: Order, formats: Formats) -> None:
         if other and not (moment is again.lasts_until and _passes_midnight(order, formats)):
             hour.hour.data = ""
         hour.day.data = hour.turn.data = ""
-    again.word.data = again.venue_wind.data = ""
+    again.word.data = again.bench_reason.data = again.venue_wind.data = ""
     if order.surroundings != "indoors":
         again.venue_warmth.data = ""
 

@@ -6,18 +6,15 @@ from datetime import datetime
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
-from app.actions.bench_fit import BenchFit, first_free, fit_beside, load_bench
-from app.actions.checks import check_hours
 from app.actions.course import trip_of
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
 from app.actions.history import history_of
-from app.actions.quote import NEW, Quote, quote, waited
-from app.actions.remedies import Ask, Remedy, remedies
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
 from app.actions.taps import Step
 from app.actions.wish import OrderWish
-from app.actions.wishes import standing_of, wish_of
+from app.actions.wishes import wish_of
 from app.places.counter import callers, customers, sale
+from app.places.counter.answered import answer_to, offered
 from app.places.counter.filled import (
     add_line,
     apply_remedy,
@@ -29,8 +26,7 @@ from app.places.counter.filled import (
     take_back,
 )
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
-from app.places.counter.shown import ShownQuote, remedy_key, show_quote
-from app.planning.handoff import Fit
+from app.places.counter.shown import ShownQuote
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
@@ -87,11 +83,10 @@ def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
     elif fix == "undo":
         take_back(form)
         form.focus = "remedies"
-    elif fix.startswith("remedy-"):
+    elif fix.startswith(("remedy-", "bench-")):
         wish = form.read(here.formats, here.now, here.shop.trip)
-        chosen = [remedy for remedy in _remedies(wish, order) if remedy_key(remedy) == fix] if wish else []
-        for remedy in chosen:
-            apply_remedy(form, remedy, here.formats)
+        if wish and (chosen := offered(wish, order, fix)):
+            apply_remedy(form, chosen, here.formats)
             form.focus = "undo"
 
 
@@ -99,14 +94,6 @@ def _answer(form: OrderForm, order: Order | None) -> Response:
     """The answer alone, while somebody is typing: what is missing is asked for, not scolded."""
     answer = _worked_out(form, order)
     return make_response(render_template("counter/_answer.html", form=form, order=order, answer=answer, live=True))
-
-
-def _remedies(wish: OrderWish, order: Order | None) -> list[Remedy]:
-    here, ask = visit(), _ask(order)
-    try:
-        return remedies(ask(wish), ask, here.shop, here.goods, here.now)
-    except Refused:
-        return []
 
 
 @counter.post("/orders")
@@ -234,7 +221,7 @@ def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
     if wish is None:
         return None
     try:
-        return _show(wish, order)
+        return answer_to(wish, order)
     except Refused as refused:
         _say(form, refused)
         return None
@@ -243,39 +230,9 @@ def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
 def _quoted(wish: OrderWish | None, order: Order | None) -> ShownQuote | None:
     """The quote beside a form that could not be taken for another reason."""
     try:
-        return _show(wish, order) if wish else None
+        return answer_to(wish, order) if wish else None
     except Refused:
         return None
-
-
-def _show(wish: OrderWish, order: Order | None) -> ShownQuote:
-    here, ask = visit(), _ask(order)
-    answer = ask(wish)
-    ways = remedies(answer, ask, here.shop, here.goods, here.now)
-    wait = waited(answer, here.shop, here.goods, here.now, standing_of(order) if order else NEW)
-    fit, free = _beside_the_others(answer, ask, order)
-    return show_quote(answer, wait, ways, fit, free, here.shop, here.formats, here.now)
-
-
-def _beside_the_others(answer: Quote, ask: Ask, order: Order | None) -> tuple[BenchFit, Quote | None]:
-    """Whether the bench can make it too, and if not, the same order at the first later hour at which it can."""
-    here = visit()
-    bench = load_bench(here.session, here.shop, here.now, answer, order.number if order else None)
-    fit = fit_beside(answer, bench, here.shop, here.now)
-    free = None if fit.fit is Fit.FITS else first_free(answer, ask, bench, here.shop, here.now)
-    return fit, free
-
-
-def _ask(order: Order | None) -> Ask:
-    """The quote as this counter asks for it: lines already sold and batches already begun stay."""
-    here = visit()
-    standing = standing_of(order) if order else NEW
-
-    def ask(wish: OrderWish) -> Quote:
-        check_hours(wish, here.now, order)
-        return quote(wish, here.shop, here.goods, here.now, standing)
-
-    return ask
 
 
 def _say(form: OrderForm, refused: Refused) -> None:

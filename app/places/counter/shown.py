@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from app.actions.batches import usable_window
 from app.actions.bench_fit import BenchFit
+from app.actions.bench_ways import BenchWays
 from app.actions.course import trip_of
 from app.actions.parts import SoldLine
 from app.actions.quote import Quote
@@ -14,7 +15,7 @@ from app.actions.runs import BatchPlan
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
 from app.planning.handoff import Fit
-from app.web.bench_words import bench_sentence
+from app.web.bench_words import bench_sentence, would_do
 from app.web.formats import Formats
 from app.web.outdoors import Advice, advise_quote, weight_sentence, whole_weight
 from app.web.strip import Hours, Strip, lay_out
@@ -38,6 +39,13 @@ REMEDY_ASKS = {
 }
 
 
+NO_WAY_OUT = {
+    Fit.FITS: "",
+    Fit.CANNOT: "The bench cannot make that beside the other orders.",
+    Fit.NOT_FOUND: "No way was found to make that beside the other orders.",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class ShownBatch:
     title: str
@@ -51,7 +59,8 @@ class ShownBatch:
 
 @dataclass(frozen=True, slots=True)
 class ShownRemedy:
-    """key: what its button sends. asks: what it asks of the customer."""
+    """key: what its button sends. asks: what it asks of the customer. bench: a sentence where the bench cannot make
+    that either."""
 
     key: str
     title: str
@@ -59,6 +68,7 @@ class ShownRemedy:
     price: str
     window: str
     chance: str
+    bench: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +82,8 @@ class ShownLine:
 
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
-    """bench: what the bench as a whole says. needs_word: a promise that is not safe is made only with the caller's
-    word."""
+    """bench: what the bench as a whole says. would_do: what of the shop's own would make it fit. ways: other ways
+    to make it, which would. needs_word: a promise that is not safe is made only with the caller's word."""
 
     verdict: str
     verdict_word: str
@@ -82,6 +92,8 @@ class ShownQuote:
     late: str
     bench: str
     bench_fits: bool
+    would_do: tuple[str, ...]
+    ways: tuple[ShownRemedy, ...]
     first_fill: str
     total: str
     venue_fee: str
@@ -96,23 +108,29 @@ class ShownQuote:
 def show_quote(
     answer: Quote,
     waited: Quote | None,
-    ways: Sequence[Remedy],
+    remedies: Sequence[Remedy],
     fit: BenchFit,
-    free: Quote | None,
+    ways: BenchWays,
     shop: Shop,
     formats: Formats,
     now: datetime,
 ) -> ShownQuote:
-    """waited: the same for a customer who waits, where the order is late by itself. free: the same at the first
-    later hour at which the bench fits, where it does not."""
+    """waited: the same for a customer who waits, where the order is late by itself. ways: to make it fit on the
+    bench, where it does not."""
     return ShownQuote(
         verdict=answer.verdict,
         verdict_word=VERDICTS[answer.verdict],
         hours=hours_sentence(answer, formats),
         closed=_closed_at(answer, shop),
         late=late_sentence(answer, formats, waited),
-        bench=bench_sentence(fit, free, formats),
+        bench=bench_sentence(fit, ways, formats),
         bench_fits=fit.fit is Fit.FITS,
+        would_do=would_do(fit, ways, formats),
+        ways=tuple(
+            _show_remedy(way, shop, formats, now)
+            for way in ways.others
+            if all(way.answer.wish != one.answer.wish for one in remedies)
+        ),
         first_fill=formats.moment(answer.first_fill_by) if len(answer.batches) > 1 else "",
         total=formats.money(answer.total_minor),
         venue_fee=formats.money(answer.venue_minor) if answer.venue_minor else "",
@@ -123,7 +141,7 @@ def show_quote(
                 price=formats.money(line.total_minor),
                 batches=tuple(_show_batch(plan, answer, shop, formats, now) for plan in answer.batches_of(line)),
                 weight=_design_weight(line, answer, formats),
-                remedies=tuple(_show_remedy(way, shop, formats, now) for way in ways if way.line == place),
+                remedies=tuple(_show_remedy(way, shop, formats, now) for way in remedies if way.line == place),
             )
             for place, line in enumerate(answer.lines)
         ),
@@ -138,12 +156,13 @@ def _design_weight(line: SoldLine, answer: Quote, formats: Formats) -> str:
 
 
 def remedy_key(remedy: Remedy) -> str:
-    return f"remedy-{remedy.line}-{remedy.way}"
+    return f"bench-{remedy.way}" if remedy.line is None else f"remedy-{remedy.line}-{remedy.way}"
 
 
 def _show_remedy(remedy: Remedy, shop: Shop, formats: Formats, now: datetime) -> ShownRemedy:
     answer = remedy.answer
-    worst = min(answer.batches_of(answer.lines[remedy.line]), key=lambda plan: plan.window.chance)
+    mine = answer.batches if remedy.line is None else answer.batches_of(answer.lines[remedy.line])
+    worst = min(mine, key=lambda plan: plan.window.chance)
     shown = _show_batch(worst, answer, shop, formats, now)
     return ShownRemedy(
         key=remedy_key(remedy),
@@ -152,6 +171,7 @@ def _show_remedy(remedy: Remedy, shop: Shop, formats: Formats, now: datetime) ->
         price=_difference(remedy.costs_minor, formats),
         window=shown.window,
         chance=shown.chance,
+        bench=NO_WAY_OUT[remedy.fit],
     )
 
 
@@ -178,7 +198,6 @@ def _difference(minor: int, formats: Formats) -> str:
 
 def _remedy_title(remedy: Remedy, formats: Formats) -> str:
     answer = remedy.answer
-    title = answer.lines[remedy.line].title
     if remedy.way is Way.TREAT:
         return "Treat them"
     if remedy.way is Way.LATER:
@@ -191,7 +210,7 @@ def _remedy_title(remedy: Remedy, formats: Formats) -> str:
         return f"Fill at the venue, let in {formats.moment(answer.wish.arrives_at)}"
     if remedy.way is Way.AIR:
         return "With air, on a base or a stick"
-    return f"{title} instead"
+    return f"{answer.lines[remedy.line or 0].title} instead"
 
 
 def _closed_at(answer: Quote, shop: Shop) -> str:

@@ -56,6 +56,7 @@ class BatchRow:
     order_state: str
     order_verdict: str
     word: str
+    bench_reason: str
     notes: str
     first_fill_by: datetime | None
     tail_minutes: int
@@ -113,6 +114,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
             Order.state,
             Order.verdict,
             Order.word,
+            Order.bench_reason,
             Order.notes,
             Order.first_fill_by,
             Order.tail_minutes,

@@ -16,6 +16,7 @@ class WorkRow:
     bench."""
 
     number: int
+    kind_id: int
     later: bool
     key: str
     material: str
@@ -52,11 +53,24 @@ def open_work(session: Session) -> list[WorkRow]:
     return [row for row in rows if (row.order_id, row.later) not in done]
 
 
+def work_of(session: Session, number: int) -> list[WorkRow]:
+    """Batches of one open order, whether or not it stands ready."""
+    return [WorkRow(*row) for row in session.execute(_batches().where(Order.number == number))]
+
+
+def steps_of_order(session: Session, number: int, act: str) -> set[bool]:
+    """Whether of the later part, for each hand-over of the order at which this step stands."""
+    found = select(Tap.later).join(Order, Order.id == Tap.order_id)
+    mine = found.where(Order.number == number, Tap.batch_id.is_(None), Tap.act == act, Tap.undone_at.is_(None))
+    return set(session.scalars(mine))
+
+
 def _batches() -> Select[*tuple[Any, ...]]:
     """The columns in the order of WorkRow."""
     return (
         select(
             Order.number,
+            Batch.kind_id,
             Batch.later,
             Batch.key,
             Batch.material,

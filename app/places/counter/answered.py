@@ -1,0 +1,57 @@
+"""Counter: the answer to a wish, worked out in full, and the offers in it that can be pressed."""
+
+from app.actions.bench_fit import load_bench
+from app.actions.bench_ways import Asking, check_remedies, ways_to_fit
+from app.actions.checks import check_hours
+from app.actions.errors import Refused
+from app.actions.quote import NEW, Quote, quote, waited
+from app.actions.remedies import Ask, Remedy, remedies
+from app.actions.wish import OrderWish
+from app.actions.wishes import standing_of
+from app.places.counter.shown import ShownQuote, remedy_key, show_quote
+from app.store.models import Order
+from app.web.door import visit
+
+
+def answer_to(wish: OrderWish, order: Order | None) -> ShownQuote:
+    """order: the one that is changed, if one is. Raises Refused."""
+    here, ask = visit(), _ask(order)
+    answer = ask(wish)
+    asking = _asking(answer, order)
+    fit = asking.fit(answer)
+    ways = ways_to_fit(answer, fit, ask, asking, here.shop)
+    found = check_remedies(remedies(answer, ask, here.shop, here.goods, here.now), asking)
+    wait = waited(answer, here.shop, here.goods, here.now, standing_of(order) if order else NEW)
+    return show_quote(answer, wait, found, fit, ways, here.shop, here.formats, here.now)
+
+
+def offered(wish: OrderWish, order: Order | None, key: str) -> Remedy | None:
+    """What was offered under that key, worked out anew."""
+    here, ask = visit(), _ask(order)
+    try:
+        answer = ask(wish)
+    except Refused:
+        return None
+    if key.startswith("remedy-"):
+        found = remedies(answer, ask, here.shop, here.goods, here.now)
+    else:
+        asking = _asking(answer, order)
+        found = [*ways_to_fit(answer, asking.fit(answer), ask, asking, here.shop).others]
+    return next((remedy for remedy in found if remedy_key(remedy) == key), None)
+
+
+def _asking(answer: Quote, order: Order | None) -> Asking:
+    here = visit()
+    return Asking(load_bench(here.session, here.shop, here.now, answer, order.number if order else None))
+
+
+def _ask(order: Order | None) -> Ask:
+    """The quote as this counter asks for it: lines already sold and batches already begun stay."""
+    here = visit()
+    standing = standing_of(order) if order else NEW
+
+    def ask(wish: OrderWish) -> Quote:
+        check_hours(wish, here.now, order)
+        return quote(wish, here.shop, here.goods, here.now, standing)
+
+    return ask

@@ -1,0 +1,123 @@
+"""An order with which the bench does not fit is taken only with a reason, which is kept."""
+
+from dataclasses import replace
+
+import pytest
+
+from app.actions.errors import Refused
+from app.actions.history import history_of
+from app.actions.sale import sell_now
+from app.actions.take_order import cancel_order
+from app.actions.wishes import wish_of
+from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, line, problems, take, wish
+
+WHY = "Isolde stays an hour longer."
+NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
+
+
+def _hour(goods, **changes):
+    """About three quarters of an hour of work: five of them are too many for the four hours until noon."""
+    return wish(goods, line(goods, quantity=60), **(NOON | changes))
+
+
+@pytest.fixture
+def others(session, goods):
+    """A bench that is as good as full until noon."""
+    return [take(session, _hour(goods), key=f"other-{place}") for place in range(4)]
+
+
+def test_without_a_reason_it_is_not_taken(session, goods, others):
+    with pytest.raises(Refused) as refusal:
+        take(session, _hour(goods))
+    told = problems(refusal)
+    assert list(told) == ["bench_reason"]
+    assert "say why it is taken all the same" in told["bench_reason"][0]
+
+
+def test_spaces_are_no_reason(session, goods, others):
+    with pytest.raises(Refused):
+        take(session, _hour(goods, bench_reason="  "))
+
+
+def test_with_a_reason_it_is_taken_and_its_history_tells_it(session, goods, others):
+    order = take(session, _hour(goods, bench_reason=f" {WHY} "))
+    assert order.bench_reason == WHY
+    (taken,) = history_of(session, order)
+    assert dict(taken.told)["taken all the same, because"] == WHY
+
+
+def test_where_the_bench_fits_no_reason_is_kept(session, goods):
+    assert take(session, _hour(goods, bench_reason=WHY)).bench_reason == ""
+
+
+def test_the_same_form_sent_twice_is_one_order_whatever_its_reason(session, goods, others):
+    order = take(session, _hour(goods, bench_reason=WHY))
+    assert take(session, _hour(goods, bench_reason="Another.")) is order
+    assert order.bench_reason == WHY
+
+
+def test_a_change_that_no_longer_fits_needs_a_reason(session, goods, others):
+    order = take(session, _hour(goods, ready_by=at(14)))
+    with pytest.raises(Refused) as refusal:
+        change(session, order, _hour(goods))
+    assert list(problems(refusal)) == ["bench_reason"]
+    change(session, order, _hour(goods, bench_reason=WHY))
+    assert order.bench_reason == WHY
+    assert ["taken all the same, because", "", WHY] in history_of(session, order)[-1].changes
+
+
+def test_a_change_with_which_it_fits_empties_the_reason(session, goods, others):
+    order = take(session, _hour(goods, bench_reason=WHY))
+    change(session, order, _hour(goods, ready_by=at(14), bench_reason=WHY))
+    assert order.bench_reason == ""
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        {"customer": "Odd Larsen"},
+        {"phone": "01632 960777"},
+        {"notes": "Ring the bell."},
+        {"address": "4 Mill Lane"},
+    ],
+)
+def test_a_change_that_asks_the_bench_for_nothing_else_keeps_its_reason(session, goods, others, said):
+    order = take(session, _hour(goods, bench_reason=WHY))
+    change(session, order, _hour(goods, **said))
+    assert order.bench_reason == WHY
+
+
+def test_other_colours_ask_the_bench_for_nothing_else(session, goods, others):
+    order = take(session, _hour(goods, bench_reason=WHY))
+    change(session, order, wish(goods, line(goods, quantity=60, colours="blue"), **NOON))
+    assert order.bench_reason == WHY
+
+
+def test_a_new_name_on_an_order_that_fitted_when_it_was_taken_needs_no_reason(session, goods, others):
+    take(session, _hour(goods, bench_reason=BY_TURNS))
+    first = others[0]
+    change(session, first, replace(wish_of(first), customer="Odd Larsen"))
+    assert (first.customer, first.bench_reason) == ("Odd Larsen", "")
+
+
+def test_more_balloons_need_a_reason_of_their_own(session, goods, others):
+    order = take(session, _hour(goods, bench_reason=WHY))
+    with pytest.raises(Refused):
+        change(session, order, wish(goods, line(goods, quantity=61), **NOON))
+
+
+def test_what_is_refused_leaves_the_order_as_it_was(session, goods, others):
+    order = take(session, _hour(goods, ready_by=at(14)))
+    with pytest.raises(Refused):
+        change(session, order, _hour(goods))
+    assert (order.ready_by, order.version) == (at(14), 1)
+
+
+def test_a_sale_at_once_asks_the_bench_nothing(session, shop, goods, others):
+    sale = sell_now(session, WHO, line(goods, quantity=60), shop, goods, MORNING, "sale")
+    assert (sale.state, sale.bench_reason) == ("handed over", "")
+
+
+def test_what_was_cancelled_does_not_stand_in_the_way(session, goods, others):
+    cancel_order(session, WHO, others[0].number, 1, MORNING)
+    assert take(session, _hour(goods)).bench_reason == ""
