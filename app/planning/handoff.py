@@ -24,6 +24,7 @@ from app.planning.schedule import (
 )
 
 TRIES, ONE_BY_ONE = 7, 8
+EFFORT = 100
 
 
 class Fit(StrEnum):
@@ -100,8 +101,8 @@ def find_hand_offs(
     Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it leaves
     some fills too little room, and the bench could fit without precedence, hand-offs are set as late as all others
     allow, order by order, those that lack room choosing first, a few times over; at last one by one.
-    effort: how many hand-offs may be chosen in these further ways, orders times tries; a measure of time that is the
-    same on every machine.
+    effort: how many hand-offs may be chosen in these further ways, orders times tries; a measure of time that is
+    the same on every machine.
     """
     case_of = partial(Case.of, shifts=shifts, points=points, away=away)
     hand_offs, short, sound = _laid_last(orders, now, case_of)

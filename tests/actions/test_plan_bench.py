@@ -15,7 +15,12 @@ from app.store.queries.bench import batches_of_day, one_batch
 from app.store.queries.plan import load_plan
 from tests.actions.builders import MORNING, at, line, take, tap, wish
 
-NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
+NOON = {
+    "ready_by": at(12),
+    "event_start": at(15),
+    "lasts_until": at(17),
+    "bench_reason": "An old customer: somebody comes in earlier.",
+}
 
 
 @pytest.fixture

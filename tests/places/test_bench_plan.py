@@ -8,7 +8,12 @@ from app.planner import Planner
 from tests.actions.builders import at, line, take, wish
 from tests.places.payloads import words
 
-NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
+NOON = {
+    "ready_by": at(12),
+    "event_start": at(15),
+    "lasts_until": at(17),
+    "bench_reason": "An old customer: somebody comes in earlier.",
+}
 
 
 @pytest.fixture
