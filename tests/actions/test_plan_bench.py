@@ -108,7 +108,7 @@ def test_what_is_on_the_bench_keeps_the_start_that_was_planned(session, goods, p
 
 def test_what_is_planned_for_the_evening_before_stands_on_that_day(session, goods, plan):
     """Until they must dry there are four hours of one hand, for twice as much; treated ones may wait overnight."""
-    tomorrow = {name: moment + timedelta(days=1) for name, moment in NOON.items()} | {"ready_by": at(14, days=1)}
+    tomorrow = {"ready_by": at(14, days=1), "event_start": at(15, days=1), "lasts_until": at(17, days=1)}
     _orders(session, goods, 150, 150, **tomorrow, treated=True)
     plan()
     assert len(batches_of_day(session, at(0), at(0, days=1), is_today=False)) == 1

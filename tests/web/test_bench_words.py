@@ -16,7 +16,7 @@ LONDON = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 
 
 def _fit(gas=None, fit=Fit.CANNOT):
-    return BenchFit(fit, Shortage(1500, ("1001-1", "1002-1"), at(9), at(12), gas), 1500, ("1001", "1002"))
+    return BenchFit(fit, Shortage(1500, 1500, ("1001-1", "1002-1"), at(9), at(12), gas), 1500, ("1001", "1002"))
 
 
 def test_it_says_how_short_when_where_and_who_competes():
