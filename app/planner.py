@@ -3,7 +3,7 @@
 import logging
 import threading
 
-from app.actions.plan_bench import keep_plan, read_bench, work_out
+from app.actions.plan_bench import is_followed, keep_plan, read_bench, work_out
 from app.store.engine import Database
 from app.web import clock
 
@@ -40,6 +40,8 @@ class Planner:
         """Whether the pages have something new to show. Raises DatabaseError."""
         now = clock.now()
         with self._database.reading() as session:
+            if is_followed(session, now):
+                return False
             bench = read_bench(session, now)
         made = work_out(bench, now)
         with self._database.writing() as session:

@@ -1,6 +1,7 @@
 """The planner beside the answers."""
 
 import time
+from datetime import timedelta
 
 import pytest
 from sqlalchemy.exc import OperationalError
@@ -80,3 +81,22 @@ def test_every_write_wakes_it_and_no_read_does(app, client, monkeypatch):
     assert woken == []
     client.post("/bench/hands", data={"day": "2026-11-21", "from": "8:00", "to": "9:00", "by": "-1"})
     assert woken == [1]
+
+
+def test_a_plan_that_is_followed_is_not_worked_out_again(database, planner, now, monkeypatch):
+    """By what it does, not by its clock: until the first block begins, nothing is reckoned."""
+    _take(database, "key-1")
+    assert planner.plan_now()
+    reckoned = []
+    real = module.work_out
+    monkeypatch.setattr(module, "work_out", lambda *args: reckoned.append(1) or real(*args))
+    assert not planner.plan_now()
+    now.tick(timedelta(hours=6, minutes=29))
+    assert not planner.plan_now()
+    assert reckoned == []
+    now.tick(timedelta(minutes=2))
+    planner.plan_now()
+    assert reckoned == [1]
+    _take(database, "key-2")
+    assert planner.plan_now()
+    assert reckoned == [1, 1]

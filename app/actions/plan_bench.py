@@ -16,7 +16,7 @@ from app.actions.history import BOARD, board_version, draw_number
 from app.actions.shop import load_roster, load_shop
 from app.planning.outlook import FURTHEST, Delay, Outlook, look_ahead
 from app.store.models import BenchPlan, PlannedStart
-from app.store.queries.plan import NO_PLAN, KeptBlock, KeptDelay, KeptPlan, News, read_plan, tell_plan
+from app.store.queries.plan import NO_PLAN, KeptBlock, KeptDelay, KeptPlan, News, load_plan, read_plan, tell_plan
 from app.store.queries.work import WorkRow
 
 MOST_NEWS = 12
@@ -58,6 +58,14 @@ def read_bench(session: Session, now: datetime, change: HandsChange | None = Non
     roster = load_roster(session, shop.opening)
     roster = change.made_in(roster) if change else roster
     return BenchNow(version, load_work(session, shop, roster, now, [], FURTHEST))
+
+
+def is_followed(session: Session, now: datetime) -> bool:
+    """Whether the plan that is kept is still what would be planned now: nobody changed anything, all are in time,
+    and nothing was to be begun yet. The latest starts do not depend on how early one might have begun."""
+    plan = load_plan(session)
+    first = min((block.start for block in plan.blocks), default=now)
+    return plan.board_version == board_version(session) and not plan.delays and now <= first
 
 
 def work_out(bench: BenchNow, now: datetime) -> Made:

@@ -128,18 +128,6 @@ def find_hand_offs(
     return HandOffs(Fit.FITS, hand_offs, None)
 
 
-def fit_laid_last(
-    orders: Sequence[OrderWork],
-    shifts: Sequence[Shift],
-    points: Mapping[str, int],
-    now: datetime,
-    away: Sequence[Away] = (),
-) -> bool:
-    """Whether all can be ready with their tails one after another at the end: one flow at most. False leaves it
-    open."""
-    return _laid_last(orders, now, partial(Case.of, shifts=shifts, points=points, away=away))[2]
-
-
 def _laid_last(
     orders: Sequence[OrderWork], now: datetime, case_of: Callable[..., Case]
 ) -> tuple[Mapping[str, datetime], Shortage | None, bool]:
@@ -180,7 +168,9 @@ def _batches(orders: Iterable[OrderWork], hand_offs: Mapping[str, datetime], now
     return [
         batch
         for order in orders
-        for batch in (_tight(order, hand_offs[order.key], now) if order.key in hand_offs else _loose(order, now))
+        for batch in (
+            handed_off(order, hand_offs[order.key], now) if order.key in hand_offs else _loose(order, now)
+        )
     ]
 
 
@@ -203,7 +193,8 @@ def _loose(order: OrderWork, now: datetime) -> list[Batch]:
     return [*fills, Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)]
 
 
-def _tight(order: OrderWork, hand_off: datetime, now: datetime) -> list[Batch]:
+def handed_off(order: OrderWork, hand_off: datetime, now: datetime) -> list[Batch]:
+    """Its fills, dried by the hand-off, and its tail from then on, under the order's key; nothing before now."""
     *fills, tail = _loose(order, now)
     fills = [replace(batch, ready_by=hand_off - fill.dries) for batch, fill in zip(fills, order.fills, strict=True)]
     return [*fills, replace(tail, not_before=hand_off)]

@@ -3,14 +3,14 @@
 import random
 from dataclasses import replace
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as some
 
-from app.planning.handoff import Fill, Fit, OrderWork, find_hand_offs, fit_laid_last
-from app.planning.outlook import STEP, look_ahead
+from app.planning.handoff import Fill, Fit, OrderWork, find_hand_offs
+from app.planning.outlook import STEP, _first, look_ahead
 from app.planning.schedule import Batch, Plan, Shift
-from tests.planning.schedule_checker import check_plan
-from tests.planning.shops import HOUR, MINUTE, berlin
+from tests.planning.schedule_checker import check_plan, shortfall
+from tests.planning.shops import HOUR, MINUTE, berlin, many
 
 EIGHT = berlin(2026, 7, 11, 8)
 DAYS = [Shift(EIGHT + day * 24 * HOUR, EIGHT + (day * 24 + 10) * HOUR, 1) for day in range(3)]
@@ -62,6 +62,18 @@ def test_an_hour_that_has_passed_is_answered_from_now_on():
     assert outlook.delays[0].ready_at == EIGHT + 3.5 * HOUR + 5 * MINUTE
 
 
+def test_a_short_order_that_is_late_goes_into_the_first_gap_that_is_left():
+    """From eight to nine nobody is wanted; the fills of the others cannot begin before nine."""
+    heavy = _order("a", EIGHT + 4 * HOUR, 85, 85)
+    heavy = replace(heavy, fills=tuple(_not_before(fill, EIGHT + HOUR) for fill in heavy.fills))
+    (delay,) = _look([heavy, _order("z", EIGHT - 4 * HOUR, 20)]).delays
+    assert (delay.key, delay.ready_at) == ("z", EIGHT + HOUR / 2)
+
+
+def _not_before(fill, moment):
+    return replace(fill, batch=replace(fill.batch, not_before=moment))
+
+
 def test_what_can_never_be_made_is_told_and_the_rest_is_planned():
     orders = [_order("a", EIGHT + HOUR, 20), _order("b", EIGHT + 4 * HOUR, 20)]
     heavy = replace(
@@ -86,22 +98,29 @@ def _as_handed_off(order, hand_off):
     yield Batch(order.key, None, order.finish_seconds, hand_off, order.ready_by)
 
 
-@settings(deadline=None, max_examples=60)
+@many
 @given(some.integers(0, 10**9))
-def test_every_delay_is_the_shortest_beside_the_others_and_all_else_keeps_its_hour(seed):
-    """By definition, order by order; and the blocks are checked by the rules alone."""
-    orders = [*_random_orders(random.Random(seed))]
-    outlook = _look(orders)
-    moved = {delay.key: delay.ready_at for delay in outlook.delays}
-    kept = [order for order in orders if order.key not in moved]
-    assert find_hand_offs(kept, DAYS, POINTS, EIGHT).fit is Fit.FITS
-    for delay in outlook.delays:
-        order = next(order for order in orders if order.key == delay.key)
-        sooner = replace(order, ready_by=delay.ready_at - STEP)
-        assert not fit_laid_last([*kept, sooner], DAYS, POINTS, EIGHT)
-        kept.append(replace(order, ready_by=delay.ready_at))
-    handed_off = [batch for order in kept for batch in _as_handed_off(order, outlook.hand_offs[order.key])]
-    check_plan(Plan(True, 0, outlook.starts, outlook.blocks), handed_off, DAYS, POINTS)
+def test_who_gave_way_is_filled_and_finished_as_soon_as_can_be_and_all_else_keeps_its_hour(seed):
+    """Order by order, against networkx; and the blocks are checked by the rules alone."""
+    orders = {order.key: order for order in _random_orders(random.Random(seed))}
+    outlook = _look([*orders.values()])
+    late = {delay.key: delay.ready_at for delay in outlook.delays}
+    batches = [
+        batch
+        for key, order in orders.items()
+        if key not in late
+        for batch in _as_handed_off(order, outlook.hand_offs[key])
+    ]
+    for key, ready_at in late.items():
+        order, hand_off = replace(orders[key], ready_by=ready_at), outlook.hand_offs[key]
+        *sooner, _ = _as_handed_off(order, hand_off - STEP)
+        assert shortfall([*batches, *sooner], DAYS, POINTS)
+        assert ready_at > orders[key].ready_by
+        if ready_at - STEP >= hand_off:
+            hurried = _as_handed_off(replace(order, ready_by=ready_at - STEP), hand_off)
+            assert shortfall([*batches, *hurried], DAYS, POINTS)
+        batches.extend(_as_handed_off(order, hand_off))
+    check_plan(Plan(True, 0, outlook.starts, outlook.blocks), batches, DAYS, POINTS)
 
 
 def test_there_is_no_delay_exactly_when_all_fit():
@@ -113,3 +132,12 @@ def test_there_is_no_delay_exactly_when_all_fit():
         assert fits == (not _look(orders).delays)
         seen.add(fits)
     assert seen == {True, False}
+
+
+@many
+@given(some.integers(-5, 40), some.integers(-5, 40), some.integers(-5, 20))
+def test_the_first_that_does_is_found_from_anywhere(first, near, least):
+    most = 30
+    near, first = min(max(near, least), most), max(first, least)
+    found = _first(lambda number: number >= first, near, least, most)
+    assert found == (first if first <= most else None)
