@@ -1,6 +1,8 @@
 """The counter's answer says whether the bench can make the order beside all the others."""
 
+import html
 import re
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
@@ -109,7 +111,12 @@ def test_a_repeat_leaves_the_reason_of_another_day_to_say(client):
 
 def test_one_more_hand_is_told_in_words(client):
     _others(client, 4)
-    assert re.search(r"One more hand on Saturday from \d\d:00 to \d\d:00 would do\.", _said(client))
+    page = client.post("/counter/draft", data=payload(**NOON)).text
+    hours = re.search(r"One more hand on Saturday from (\d\d:00) to (\d\d:00) would do\.", words(page))
+    (link,) = re.findall(r'href="(/bench/hands[^"]+)"', page)
+    asked = parse_qs(urlsplit(html.unescape(link)).query)
+    assert asked == {"day": ["2026-11-21"], "from": [hours[1]], "to": [hours[2]], "by": ["1"]}
+    assert "With 1 hand more" in words(client.get(html.unescape(link)).text)
 
 
 def test_one_more_filling_point_is_told_where_points_are_wanting(client, database):

@@ -82,8 +82,9 @@ class ShownLine:
 
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
-    """bench: what the bench as a whole says. would_do: what of the shop's own would make it fit. ways: other ways
-    to make it, which would. needs_word: a promise that is not safe is made only with the caller's word."""
+    """bench: what the bench as a whole says. would_do: what of the shop's own would make it fit. more_hand: the same
+    for the page of hands, where a hand would. ways: other ways to make it. needs_word: a promise that is not safe is
+    made only with the caller's word."""
 
     verdict: str
     verdict_word: str
@@ -93,6 +94,7 @@ class ShownQuote:
     bench: str
     bench_fits: bool
     would_do: tuple[str, ...]
+    more_hand: dict[str, str]
     ways: tuple[ShownRemedy, ...]
     first_fill: str
     total: str
@@ -126,6 +128,7 @@ def show_quote(
         bench=bench_sentence(fit, ways, formats),
         bench_fits=fit.fit is Fit.FITS,
         would_do=would_do(fit, ways, formats),
+        more_hand=_more_hand(ways, formats),
         ways=tuple(
             _show_remedy(way, shop, formats, now)
             for way in ways.others
@@ -257,3 +260,10 @@ def _title(plan: BatchPlan, formats: Formats) -> str:
     treated = ", treated" if fill.of.treated else ""
     size = film_size(fill.size.share) if not fill.kind.stretches else f"to {formats.size(fill.size.diameter_in)}"
     return f"{fill.quantity} × {fill.kind.name}, {fill.of.gas}, filled {size}{treated}"
+
+
+def _more_hand(ways: BenchWays, formats: Formats) -> dict[str, str]:
+    if ways.hand is None:
+        return {}
+    start, end = formats.local(ways.hand.start), formats.local(ways.hand.end)
+    return {"day": f"{start:%Y-%m-%d}", "from": f"{start:%H:%M}", "to": f"{end:%H:%M}", "by": "1"}
