@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.bench_fit import fit_beside, load_bench
 from app.actions.errors import Problem
+from app.actions.history import hold_board
 from app.actions.quote import Quote, Standing
 from app.actions.shop import Shop
 from app.actions.wish import OrderWish
@@ -43,6 +44,8 @@ def reason_of_changed(session: Session, order: Order, answer: Quote, shop: Shop,
 
 
 def _fits(session: Session, answer: Quote, shop: Shop, now: datetime, but: int | None) -> bool:
+    """Asked by one counter at a time: the second waits, and then sees the first one's order."""
+    hold_board(session)
     return fit_beside(answer, load_bench(session, shop, now, answer, but)).fit is Fit.FITS
 
 

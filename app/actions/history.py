@@ -48,6 +48,11 @@ def board_version(session: Session) -> int:
     return session.scalars(select(Counter.value).where(Counter.name == BOARD)).one()
 
 
+def hold_board(session: Session) -> None:
+    """Nobody else changes what the board shows until the session ends."""
+    session.execute(select(Counter.value).where(Counter.name == BOARD).with_for_update())
+
+
 def touch_board(session: Session) -> None:
     """What the bench or the pick-ups show has changed: pages that poll will notice."""
     draw_number(session, BOARD)

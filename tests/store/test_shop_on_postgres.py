@@ -2,13 +2,14 @@
 
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
+from threading import Barrier
 
 import pytest
 from sqlalchemy import func, select
 
 from app.actions.bench import tap_batch
 from app.actions.customers import merge_customers
-from app.actions.errors import ChangedMeanwhile
+from app.actions.errors import ChangedMeanwhile, Refused
 from app.actions.first_day import open_shop
 from app.actions.hand_over import steps_of, take_step
 from app.actions.office import change_settings, replan_open_orders
@@ -190,6 +191,25 @@ def test_two_counters_never_draw_the_same_number(shop_url, shop_store, open_stor
     with ThreadPoolExecutor(2) as hands:
         numbers = list(hands.map(take_at, range(12)))
     assert len(set(numbers)) == 12
+
+
+def test_of_two_orders_that_fit_alone_two_counters_take_one_at_once(shop_url, shop_store, open_store):
+    """One hand until half past nine: an hour of filling fits once."""
+    stores, together = [shop_store, open_store(shop_url)], Barrier(2, timeout=20)
+
+    def take_one(place):
+        with stores[place].writing() as session:
+            goods = load_goods(session)
+            wanted = wish(goods, line(goods, quantity=60), ready_by=at(9, 30))
+            together.wait()
+            try:
+                return take(session, wanted, key=f"key-{place}").number
+            except Refused as refused:
+                return [problem.field for problem in refused.problems]
+
+    with ThreadPoolExecutor(2) as hands:
+        answers = list(hands.map(take_one, range(2)))
+    assert [answer for answer in answers if isinstance(answer, list)] == [["bench_reason"]]
 
 
 def test_the_same_tap_from_two_counters_at_once_counts_once(shop_url, shop_store, open_store):
