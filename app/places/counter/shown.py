@@ -83,7 +83,7 @@ class ShownLine:
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
     """bench: what the bench as a whole says. would_do: what of the shop's own would make it fit. more_hand: what to
-    ask the page of hands, where a hand would. ways: other ways to make it. needs_word: a promise that is not safe is
+    ask the page of hands, where one would. ways: other ways to make it. needs_word: a promise that is not safe is
     made only with the caller's word."""
 
     verdict: str
