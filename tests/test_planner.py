@@ -1,5 +1,6 @@
 """The planner beside the answers."""
 
+import threading
 import time
 from datetime import timedelta
 
@@ -100,3 +101,25 @@ def test_a_plan_that_is_followed_is_not_worked_out_again(database, planner, now,
     _take(database, "key-2")
     assert planner.plan_now()
     assert reckoned == [1, 1]
+
+
+def test_while_it_reckons_pages_are_read_and_orders_are_taken(app, client, monkeypatch):
+    """Nobody waits for it: neither the bench nor another write."""
+    reckoning, may_go_on = threading.Event(), threading.Event()
+
+    def reckon_long(*_):
+        reckoning.set()
+        assert may_go_on.wait(20)
+        raise OperationalError("no", {}, Exception("given up"))
+
+    monkeypatch.setattr(module, "work_out", reckon_long)
+    planner = Planner(app.database)
+    planner.start()
+    try:
+        assert reckoning.wait(20)
+        assert client.get("/bench").status_code == 200
+        assert _take(app.database, "key-1")
+        assert "24 × 11 in latex" in client.get("/bench").text
+    finally:
+        may_go_on.set()
+        planner.stop()
