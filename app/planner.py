@@ -2,6 +2,7 @@
 
 import logging
 import threading
+import time
 
 from app.actions.plan_bench import is_followed, keep_plan, read_bench, work_out
 from app.store.engine import Database
@@ -9,6 +10,10 @@ from app.web import clock
 
 EVERY_SECONDS = 60.0
 """What is not begun in time, or takes longer, is noticed no later than this."""
+
+REST = 20
+"""It rests for so many times as long as it took, unless somebody changes something."""
+STOP_SECONDS = 2.0
 
 log = logging.getLogger(__name__)
 
@@ -27,11 +32,11 @@ class Planner:
         self._thread.start()
 
     def stop(self) -> None:
-        """Ends after the plan in hand, if one is being worked out."""
+        """Waits a moment for the plan in hand, if one is being worked out; what is not kept is made anew."""
         self._stopped.set()
         self._woken.set()
         if self._thread.is_alive():
-            self._thread.join()
+            self._thread.join(STOP_SECONDS)
 
     def wake(self) -> None:
         self._woken.set()
@@ -48,11 +53,14 @@ class Planner:
             return keep_plan(session, made)
 
     def _run(self) -> None:
+        took = 0.0
         while not self._stopped.is_set():
-            self._woken.wait(EVERY_SECONDS)
+            self._woken.wait(max(EVERY_SECONDS, REST * took))
             self._woken.clear()
             if not self._stopped.is_set():
+                begun = time.monotonic()
                 self._plan_or_log()
+                took = time.monotonic() - begun
 
     def _plan_or_log(self) -> None:
         try:

@@ -7,9 +7,10 @@ from functools import cached_property
 
 from sqlalchemy.orm import Session
 
-from app.actions.bench_work import batch_of_row, begins, crew_away, key_of, load_work, number_of, work_left
+from app.actions.bench_work import batch_of_row, begins, crew_away, key_of, load_work, number_of
 from app.actions.course import trip_of
 from app.actions.parts import BatchOf, follow
+from app.actions.progress import work_left
 from app.actions.quote import Quote
 from app.actions.remedies import FURTHEST
 from app.actions.runs import BatchPlan, Run

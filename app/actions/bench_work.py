@@ -8,6 +8,7 @@ from itertools import groupby
 from sqlalchemy.orm import Session
 
 from app.actions.parts import BatchOf
+from app.actions.progress import tail_left, work_left
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
 from app.physics.balloon import Gas, Material
@@ -15,10 +16,12 @@ from app.planning.handoff import Fill, OrderWork
 from app.planning.roster import Roster
 from app.planning.schedule import Away, Batch, Shift
 from app.planning.work import filling_point
-from app.store.queries.work import WorkRow, open_work
+from app.store.queries.work import WorkRow, crews_out, open_work
 from app.store.types import EPOCH
 
 LATER = " later"
+FORGOTTEN = timedelta(hours=12)
+"""What should have been ready so long ago is not planned any more: the board still shows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +44,15 @@ def load_work(
     ahead: timedelta = timedelta(),
     but: int | None = None,
 ) -> BenchWork:
-    """All open orders; shifts up to the last of these moments and of the orders' hours, and some time more.
-    but: the number of an order that is left out, because it is asked about anew."""
+    """All open orders but those long forgotten; shifts up to the last of these moments and of the orders' hours,
+    and some time more. but: the number of an order that is left out, because it is asked about anew."""
     every = open_work(session)
-    rows = tuple(row for row in every if row.number != but)
+    rows = tuple(row for row in every if row.number != but and row.ready_by > now - FORGOTTEN)
     last = max([now, *until, *(row.ready_by for row in rows)]) + ahead
     first = min([now, *(row.last_tap_at for row in every if row.last_tap_at)])
     shifts = tuple(roster.shifts(first, last))
     orders = tuple(_orders(rows, shifts, shop, now))
-    return BenchWork(orders, shifts, shop.points, tuple(_crews(rows)), rows)
+    return BenchWork(orders, shifts, shop.points, tuple(_crews(session, now, but)), rows)
 
 
 def key_of(number: int, *, later: bool) -> str:
@@ -72,55 +75,58 @@ def crew_away(leaves_at: datetime, back_at: datetime, hands: int) -> Away:
     return Away(leaves_at, back_at, hands, {Gas.HELIUM.value: 1})
 
 
-def _crews(rows: Iterable[WorkRow]) -> Iterator[Away]:
-    for _, batches in groupby(rows, key=lambda row: row.number):
-        row = next(batches)
-        if row.hand_over == HandOver.VENUE and row.event_start:
-            yield crew_away(row.leaves_at, row.event_start + timedelta(minutes=row.travel_minutes), row.crew)
+def _crews(session: Session, now: datetime, but: int | None) -> Iterator[Away]:
+    """Until they are back, whatever they have tapped there."""
+    for crew in crews_out(session, now):
+        if crew.number != but:
+            yield crew_away(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
 
 
 def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: datetime) -> Iterator[OrderWork]:
     at_bench = [row for row in rows if row.hand_over != HandOver.VENUE]
+    begun = sum(row.last_tap_at is not None for row in at_bench)
     for (number, later), batches in groupby(at_bench, key=lambda row: (row.number, row.later)):
         mine = list(batches)
+        dry_at = [dry for row in mine if (dry := _dry_at(row, shop))]
+        since = max(dry_at) if len(dry_at) == len(mine) else None
         yield OrderWork(
             key_of(number, later=later),
-            tuple(_fill(row, shifts, shop, now) for row in mine if row.filled < row.quantity),
-            mine[0].tail_minutes * 60,
+            tuple(_fill(row, shifts, shop, now, begun) for row in mine if _is_waited_for(row, shop, now)),
+            tail_left(mine[0].tail_minutes * 60, since, shifts, now),
             mine[0].ready_by,
         )
+
+
+def _dry_at(row: WorkRow, shop: Shop) -> datetime | None:
+    """When a batch that is filled may be worked on; None while it is not filled."""
+    if row.filled < row.quantity or row.filled_at is None:
+        return None
+    return row.filled_at + _dries(row, shop)
+
+
+def _dries(row: WorkRow, shop: Shop) -> timedelta:
+    return timedelta(minutes=shop.pace.drying_minutes if row.treated else 0)
+
+
+def _is_waited_for(row: WorkRow, shop: Shop, now: datetime) -> bool:
+    """Until it is filled, and dry."""
+    dry_at = _dry_at(row, shop)
+    return dry_at is None or dry_at > now
 
 
 def batch_of_row(row: WorkRow) -> BatchOf:
     return BatchOf(row.kind_id, Gas(row.gas), row.treated, row.later)
 
 
-def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime) -> Fill:
-    """What is left of a batch; one that was begun may go on at once."""
+def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, begun: int) -> Fill:
+    """What is left of a batch. One that was begun may go on at once; one that is filled only dries."""
+    point, dries = point_of(row), _dries(row, shop)
+    if row.filled_at and row.filled >= row.quantity:
+        return Fill(Batch(row.key, point, 0, row.filled_at, row.ready_by), dries)
     earliest = now if row.started_at else begins(row.not_before, row.inflate_by)
-    dries = timedelta(minutes=shop.pace.drying_minutes if row.treated else 0)
-    return Fill(Batch(row.key, point_of(row), work_left(row, shifts, now), earliest, row.ready_by), dries)
+    work = work_left(row, shifts, now, max(begun, 1), shop.points[point])
+    return Fill(Batch(row.key, point, work, earliest, row.ready_by), dries)
 
 
 def point_of(row: WorkRow) -> str:
     return filling_point(Material(row.material), Gas(row.gas), air_only=row.air_only)
-
-
-def work_left(row: WorkRow, shifts: Sequence[Shift], now: datetime) -> float:
-    """Hand-seconds. Between two taps one hand is taken to go on, so long as somebody is there; what is not tapped
-    as filled keeps at least one balloon's work."""
-    each = row.work_minutes * 60 / row.quantity
-    left = each * (row.quantity - row.filled)
-    if row.last_tap_at is None:
-        return left
-    return max(left - _manned_seconds(shifts, row.last_tap_at, now), min(each, left))
-
-
-def _manned_seconds(shifts: Sequence[Shift], start: datetime, end: datetime) -> float:
-    total, free_from = timedelta(), start
-    for shift in sorted((shift for shift in shifts if shift.hands), key=lambda shift: shift.start):
-        stop = min(shift.end, end)
-        if shift.start < stop and free_from < stop:
-            total += stop - max(shift.start, free_from)
-            free_from = stop
-    return total.total_seconds()

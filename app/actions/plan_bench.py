@@ -12,17 +12,17 @@ from sqlalchemy.orm import Session
 
 from app.actions.bench_work import BenchWork, load_work, number_of, point_of
 from app.actions.change_hands import HandsChange
-from app.actions.history import BOARD, board_version, draw_number
+from app.actions.history import BOARD, board_version, draw_number, hold_board
 from app.actions.shop import load_roster, load_shop
 from app.planning.outlook import FURTHEST, Delay, Outlook, look_ahead
-from app.store.models import BenchPlan, PlannedStart
+from app.store.models import Batch, BenchPlan, PlannedStart
 from app.store.queries.plan import NO_PLAN, KeptBlock, KeptDelay, KeptPlan, News, load_plan, read_plan, tell_plan
 from app.store.queries.work import WorkRow
 
 MOST_NEWS = 12
 NEWS_FOR = timedelta(hours=24)
 WORTH_TELLING = timedelta(minutes=15)
-"""A start that moved by less is no news."""
+"""An hour that moved by less since it was told is no news."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,8 @@ def work_out(bench: BenchNow, now: datetime) -> Made:
 
 def keep_plan(session: Session, made: Made) -> bool:
     """Whether the pages have something new to show. A plan made later than this one stays."""
-    row = session.get(BenchPlan, 1, with_for_update=True)
+    hold_board(session)
+    row = session.get(BenchPlan, 1)
     before = read_plan(row) if row else NO_PLAN
     if (before.board_version, before.made_at) > (made.plan.board_version, made.plan.made_at):
         return False
@@ -111,7 +112,8 @@ def _draw_version(session: Session, made: KeptPlan) -> int:
 
 def _keep_starts(session: Session, made: Made) -> list[Move]:
     """Of the batches not begun; what is on the bench or filled keeps the start that it had."""
-    starts = {id_: made.starts[row.key] for id_, row in made.waiting.items() if row.key in made.starts}
+    there = session.scalars(select(Batch.id).where(Batch.id.in_(made.waiting)))  # one may have gone meanwhile
+    starts = {id_: made.starts[row.key] for id_ in there if (row := made.waiting[id_]).key in made.starts}
     known = select(PlannedStart).where(PlannedStart.batch_id.in_(made.waiting))
     kept = {row.batch_id: row for row in session.scalars(known)}
     gone = [id_ for id_ in kept if id_ not in starts]
@@ -132,12 +134,18 @@ def _news(before: KeptPlan, made: Made, moves: list[Move]) -> Iterator[News]:
     then = {delay.order: delay for delay in before.delays}
     for order in sorted((now.keys() | then.keys()) & made.orders):
         own = (now.get(order) or then[order]).ready_by
-        was, new = (plan[order].ready_at if order in plan else own for plan in (then, now))
-        if was != new:
+        last = [one.now for one in before.news if one.order == order and not one.batch]
+        was = last[0] if last else then[order].ready_at if order in then else own
+        new = now[order].ready_at if order in now else own
+        if was != new and (order not in now or order not in then or _is_much(was, new)):
             yield News(at, order, "", was, new)
     for move in sorted(moves, key=lambda move: move.now):
-        if move.was and abs(move.now - move.was) >= WORTH_TELLING and move.now < at + NEWS_FOR:
+        if move.was and _is_much(move.was, move.now) and move.now < at + NEWS_FOR:
             yield News(at, f"{move.row.number}", move.row.key, move.was, move.now)
+
+
+def _is_much(was: datetime | None, new: datetime | None) -> bool:
+    return was is None or new is None or abs(new - was) >= WORTH_TELLING
 
 
 def _as_kept(outlook: Outlook, work: BenchWork, version: int, now: datetime) -> KeptPlan:

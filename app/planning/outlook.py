@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from app.planning.blocks import Block
-from app.planning.handoff import Fit, OrderWork, find_hand_offs, handed_off
+from app.planning.handoff import Fit, HandOffs, OrderWork, find_hand_offs, handed_off
 from app.planning.schedule import Away, Batch, Case, Shift, Shortage, find_shortage, make_plan
 
 STEP = timedelta(minutes=5)
@@ -49,30 +49,52 @@ def look_ahead(
     now: datetime,
     away: Sequence[Away] = (),
 ) -> Outlook:
-    """The plan from now on. Of orders that together are too much, the one due last gives way, then the next, until
-    the others fit; those that gave way come back in the order they are due, each filled and then finished as soon
-    as can be beside all before it. Raises ValueError like `make_plan`."""
+    """The plan from now on. Where not all fit, those give way that would be late even alone; then, of orders that
+    together are too much, the one due last, until the others fit. Who gave way comes back, first those that can
+    still be in time, then the others in the order they are due, each filled and then finished as soon as can be
+    beside all before it. Raises ValueError like `make_plan`."""
+
+    def alone(order: OrderWork) -> HandOffs:
+        return find_hand_offs([order], shifts, points, now, away)
 
     def fits(batches: Sequence[Batch]) -> bool:
         return find_shortage(Case.of(batches, shifts, points, away)) is None
 
     kept, late = list(orders), list[Delay]()
+    if find_hand_offs(kept, shifts, points, now, away, PATIENT).fit is not Fit.FITS:
+        late = [_gives_way(kept, order, found) for order in orders if (found := alone(order)).shortage]
     while (found := find_hand_offs(kept, shifts, points, now, away, PATIENT if len(late) < FEW else 0)).shortage:
-        last = _due_last(kept, found.shortage)
-        kept.remove(last)
-        late.append(Delay(last.key, last.ready_by, None, found.shortage, found.fit is Fit.CANNOT))
+        late.append(_gives_way(kept, _due_last(kept, found.shortage), found))
+    late.sort(key=lambda one: (one.ready_by, one.key))
     hand_offs, works = dict(found.by_order), {order.key: order for order in orders}
     batches = [batch for order in kept for batch in handed_off(order, hand_offs[order.key], now)]
+
+    def come_back(delay: Delay, guess: datetime, within: timedelta) -> datetime | None:
+        """When it will be ready; None when not within that time after its own hour."""
+        back = _come_back(works[delay.key], batches, now, guess, within, fits)
+        if back is None:
+            return None
+        hand_offs[delay.key] = back.hand_off
+        batches.extend(handed_off(back.order, back.hand_off, now))
+        return back.order.ready_by
+
+    saved = {delay.key for delay in late if come_back(delay, now, timedelta())}
     delays, guess = [], now
-    for delay in sorted(late, key=lambda one: (one.ready_by, one.key)):
-        back = _come_back(works[delay.key], batches, now, guess, fits)
-        if back:
-            hand_offs[delay.key] = guess = back.hand_off
-            batches.extend(handed_off(back.order, back.hand_off, now))
-        if back is None or back.order.ready_by > delay.ready_by:
-            delays.append(replace(delay, ready_at=back.order.ready_by if back else None))
+    for delay in late:
+        if delay.key not in saved:
+            ready_at = come_back(delay, guess, FURTHEST + max(now - delay.ready_by, timedelta()))
+            guess = ready_at or guess
+            delays.append(replace(delay, ready_at=ready_at))
     plan = make_plan(batches, shifts, points, away)
     return Outlook(plan.starts, hand_offs, plan.blocks, tuple(delays))
+
+
+def _gives_way(kept: list[OrderWork], order: OrderWork, found: HandOffs) -> Delay:
+    """It leaves those that are kept, for what was found to be missing."""
+    kept.remove(order)
+    if found.shortage is None:
+        raise ValueError("nothing is missing")
+    return Delay(order.key, order.ready_by, None, found.shortage, found.fit is Fit.CANNOT)
 
 
 def _due_last(orders: Sequence[OrderWork], shortage: Shortage) -> OrderWork:
@@ -96,11 +118,15 @@ def _come_back(
     beside: Sequence[Batch],
     now: datetime,
     guess: datetime,
+    within: timedelta,
     fits: Callable[[Sequence[Batch]], bool],
 ) -> _Back | None:
     """Handed off as soon as its fills can be done, and ready as soon as its tail can be after that; on steps from
-    its own hour, and None when not within the furthest. guess: about when it might be handed off."""
-    least = -((order.ready_by - now) // STEP)
+    its own hour, and None when not within that time after it. guess: about when it might be handed off."""
+    earliest = max([now, *(fill.batch.not_before + fill.dries for fill in order.fills)])
+    least, most = -((order.ready_by - earliest) // STEP), within // STEP
+    if least > most:
+        return None
 
     def at(steps: int) -> datetime:
         return order.ready_by + steps * STEP
@@ -109,15 +135,15 @@ def _come_back(
         *fills, _ = handed_off(order, at(steps), now)
         return fits([*beside, *fills])
 
-    near = max((guess - order.ready_by) // STEP, least)
-    filled = _first(is_filled, near, least, least + FURTHEST // STEP)
+    near = min(max((guess - order.ready_by) // STEP, least), most)
+    filled = _first(is_filled, near, least, most)
     if filled is None:
         return None
 
     def is_ready(steps: int) -> bool:
         return fits([*beside, *handed_off(replace(order, ready_by=at(steps)), at(filled), now)])
 
-    ready = _first(is_ready, filled, filled, filled + FURTHEST // STEP)
+    ready = _first(is_ready, filled, filled, most)
     if ready is None:
         return None
     return _Back(replace(order, ready_by=max(at(ready), order.ready_by)), at(filled))

@@ -73,7 +73,7 @@ def show_batch(row: BatchRow, shop: Shop, formats: Formats, now: datetime, plan:
     """Hours on the plan's day stand without their weekday."""
     day, order = plan.day, key_of(row.order_number, later=row.later)
     window = window_of(row, shop)
-    state = state_of(row, window, now, shop.soon_minutes)
+    state = state_of(row, window, now, shop.soon_minutes, delayed=order in plan.delays)
     chance = real_chance(row)
     verdict = shop.certainty.verdict(chance)
     sentence = chance_sentence(chance, formats.beside(row.lasts_until or row.ready_by, day), row.gas)
@@ -106,12 +106,14 @@ def window_of(row: BatchRow, shop: Shop) -> Window:
     return usable_window(row.not_before, row.inflate_by, row.ready_by, row.hand_over, shop)
 
 
-def state_of(row: BatchRow, window: Window, now: datetime, soon_minutes: int) -> State:
+def state_of(row: BatchRow, window: Window, now: datetime, soon_minutes: int, *, delayed: bool = False) -> State:
+    """delayed: its order cannot be ready in time, so that its own latest start counts and not the plan's, which
+    moves on with the clock."""
     if row.order_state == "cancelled":
         return State.CANCELLED
     if row.filled_at or row.started_at:
         return State.FILLED if row.filled_at else State.STARTED
-    if now > row.inflate_by:
+    if now > (row.own_inflate_by if delayed else row.inflate_by):
         return State.LATE
     soon = timedelta(minutes=soon_minutes)
     if window.is_early(now, soon):
@@ -152,7 +154,8 @@ def _note(row: BatchRow, window: Window, state: State, formats: Formats, now: da
     if state is State.EARLY:
         return _wait_note(row, window, formats, now)
     if state is State.LATE:
-        return f"should have been begun {formats.span(now - row.inflate_by)} ago"
+        due = min(row.inflate_by, row.own_inflate_by)
+        return f"should have been begun {formats.span(now - due)} ago"
     if state in (State.DUE, State.OPEN):
         return f"begin within {formats.span(row.inflate_by - now)}"
     if state is State.STARTED:

@@ -1,5 +1,6 @@
 """Whether the bench can make an order beside all the others."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -13,11 +14,24 @@ from app.actions.shop import load_roster, load_shop
 from app.actions.taps import Step
 from app.actions.wish import HandOver
 from app.actions.wishes import standing_of
-from app.planning.handoff import Fit
+from app.planning.handoff import Fit, find_hand_offs
 from tests.actions.builders import BY_TURNS, MORNING, at, line, take, tap, wish
 
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
 """It may be filled from eight on."""
+
+
+CREW = {
+    "hand_over": HandOver.VENUE,
+    "ready_by": at(8),
+    "arrives_at": at(8, 30),
+    "travel_minutes": 30,
+    "set_up_minutes": 10,
+    "hanging_minutes": 10,
+    "crew": 1,
+    "address": "The Corn Hall, 1 High Street",
+}
+"""One hand leaves at eight and is back half an hour after the event has begun."""
 
 
 @pytest.fixture
@@ -77,8 +91,9 @@ def test_what_is_filled_asks_no_more(session, asked, goods):
 
 
 def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left(session, shop, goods):
-    """One hand from the last tap on, while somebody is at the bench."""
-    batch = take(session, _hour(goods)).batches[0]
+    """One hand from the last tap on, while somebody is at the bench; what lay over night is as it was left."""
+    tomorrow = {name: moment + timedelta(days=1) for name, moment in NOON.items()}
+    batch = take(session, _hour(goods, **tomorrow)).batches[0]
     each = batch.work_minutes * 60 / 60
 
     def left(now):
@@ -93,8 +108,85 @@ def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left(session, shop
     assert left(at(8, 10)) == pytest.approx(40 * each - 600)
     assert left(at(11)) == pytest.approx(each)
     tap(session, batch, "fill", count=20, now=at(17, 50))
-    tomorrow = at(8, 5) + timedelta(days=1)
-    assert left(tomorrow) == pytest.approx(max(20 * each - 900, each))
+    assert left(at(11, 0, days=1)) == pytest.approx(20 * each - 600)
+
+
+def _work(session, now):
+    session.flush()
+    shop = load_shop(session)
+    return load_work(session, shop, load_roster(session, shop.opening), now, [now])
+
+
+def _left(session, now):
+    return {fill.batch.key: fill.batch.work_seconds for order in _work(session, now).orders for fill in order.fills}
+
+
+def test_a_burst_is_no_progress_and_takes_none_back(session, goods):
+    batch = take(session, _hour(goods)).batches[0]
+    tap(session, batch, "start", now=at(8), sure=True)
+    before = _left(session, at(8, 21))
+    tap(session, batch, "burst", colour="red", now=at(8, 20))
+    assert _left(session, at(8, 21)) == before
+
+
+def test_batches_on_the_bench_share_the_hands_that_are_there(session, goods):
+    orders = _take(session, goods, 4)
+    whole = orders[0].batches[0].work_minutes * 60
+    for order in orders:
+        tap(session, order.batches[0], "start", now=at(8), sure=True)
+    assert set(_left(session, at(8, 40)).values()) == {whole - 600}
+    change_shifts(session, _hands(2))
+    assert set(_left(session, at(8, 40)).values()) == {whole - 1200}
+
+
+def test_a_lone_batch_goes_as_fast_as_hands_and_points_allow(session, goods):
+    (order,) = _take(session, goods, 1)
+    whole = order.batches[0].work_minutes * 60
+    tap(session, order.batches[0], "start", now=at(8), sure=True)
+    change_shifts(session, _hands(2))
+    assert [*_left(session, at(8, 10)).values()] == [whole - 600]
+    change_settings(session, {"helium_points": "2"})
+    assert [*_left(session, at(8, 10)).values()] == [whole - 1200]
+
+
+def test_a_tail_under_way_goes_on_until_it_stands_ready(session, goods):
+    (order,) = _take(session, goods, 1)
+    tap(session, order.batches[0], "finish", now=at(11, 40), sure=True)
+    tails = [_work(session, at(11, minute)).orders[0].finish_seconds for minute in (40, 45, 55)]
+    assert tails == [600, 300, 60]
+
+
+def test_what_is_treated_must_dry_before_its_tail(session, goods):
+    order = take(session, wish(goods, line(goods, treated=True), **NOON))
+    tap(session, order.batches[0], "finish", now=at(11), sure=True)
+    found = find_hand_offs(*_asked(_work(session, at(11, 1)), at(11, 1)))
+    assert found.fit is Fit.CANNOT
+    later = take(session, wish(goods, line(goods, treated=True), **(NOON | {"ready_by": at(13, 30)})), key="later")
+    tap(session, later.batches[0], "finish", now=at(11), sure=True)
+    work = _work(session, at(11, 1))
+    mine = replace(work, orders=tuple(one for one in work.orders if one.key == str(later.number)))
+    found = find_hand_offs(*_asked(mine, at(11, 1)))
+    assert found.by_order == {str(later.number): at(13, 20)}
+
+
+def _asked(work, now):
+    return work.orders, work.shifts, work.points, now, work.away
+
+
+def test_a_crew_is_away_until_it_is_back_whatever_it_taps(session, goods):
+    order = take(session, _hour(goods, **CREW, event_start=at(11)), key="crew")
+    away = _work(session, at(8)).away
+    for batch in order.batches:
+        tap(session, batch, "finish", now=at(9), sure=True)
+    for step in ("packed", "assembled", "weighted", "ready", "handed over"):
+        take_step(session, "Isolde", order.number, Step(step), at(9, 30), step)
+    assert _work(session, at(9, 31)).away == away != ()
+
+
+def test_what_should_have_been_ready_long_ago_is_planned_no_more(session, goods):
+    _take(session, goods, 1)
+    assert len(_work(session, at(23)).orders) == 1
+    assert _work(session, at(0, 1, days=1)).orders == ()
 
 
 def test_what_stands_ready_has_no_tail_any_more(session, asked, goods):
@@ -112,19 +204,6 @@ def test_the_order_that_is_changed_does_not_stand_in_its_own_way(session, asked,
     *_, last = _take(session, goods, 4)
     assert asked(_hour(goods), but=last.number).fit is Fit.FITS
     assert asked(_hour(goods)).fit is not Fit.FITS
-
-
-CREW = {
-    "hand_over": HandOver.VENUE,
-    "ready_by": at(8),
-    "arrives_at": at(8, 30),
-    "travel_minutes": 30,
-    "set_up_minutes": 10,
-    "hanging_minutes": 10,
-    "crew": 1,
-    "address": "The Corn Hall, 1 High Street",
-}
-"""One hand leaves at eight and is back half an hour after the event has begun."""
 
 
 def test_a_crew_takes_its_hands_and_a_helium_point_along(session, asked, goods):

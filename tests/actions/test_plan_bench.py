@@ -1,6 +1,7 @@
 """The plan of the whole bench, worked out from now on and kept for the pages."""
 
 from datetime import timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -173,6 +174,29 @@ def test_a_start_that_moved_much_is_news_for_a_day(session, goods, plan):
     assert moved[0].now == _starts(session)[first.batches[0].id] < was
     plan(at(8) + timedelta(days=1, minutes=1))
     assert not [one for one in load_plan(session).news if one.at == at(8)]
+
+
+def test_an_hour_that_drifts_with_the_clock_is_told_only_when_it_moved_much(session, goods, plan):
+    """Nobody begins: every minute it would be ready later."""
+    _orders(session, goods, 24)
+    plan()
+    for minute in range(41):
+        plan(at(11, 31) + timedelta(minutes=minute))
+    told = [one for one in load_plan(session).news if not one.batch]
+    assert 2 <= len(told) <= 4
+    assert all(abs(later.now - earlier.now) >= timedelta(minutes=15) for later, earlier in pairwise(told))
+    assert told[-1].was == at(12)
+
+
+def test_a_batch_that_went_while_the_plan_was_worked_out_is_left_out(session, goods, plan):
+    first, second = _orders(session, goods, 24, 24)
+    made = work_out(read_bench(session, MORNING), MORNING)
+    gone = second.batches[0].id
+    second.batches.clear()
+    session.flush()
+    assert keep_plan(session, made)
+    assert _starts(session).keys() == {first.batches[0].id}
+    assert gone not in _starts(session)
 
 
 def test_what_is_late_to_begin_is_replanned_from_now(session, goods, plan):

@@ -76,6 +76,25 @@ def test_who_cannot_be_ready_is_told_with_whom_to_ring(client, orders, plan):
     assert "cannot be ready" not in words(client.get(f"/counter/orders/{others[0]}").text)
 
 
+def test_what_was_not_begun_in_time_is_late_however_often_it_is_planned_anew(client, orders, plan, now):
+    """Its own latest start was half past eleven."""
+    (number,) = orders(24)
+    now.move_to(at(11, 45))
+    plan()
+    said = words(client.get("/bench").text)
+    assert "Late should have been begun 15 min ago" in said
+    assert client.get("/bench.json").json["batches"][0]["state"] == "late"
+    assert f"{number} Wilhelmina Hart" in said
+
+
+def test_when_to_finish_is_told_when_all_is_filled_and_at_the_pick_ups(client, orders, plan):
+    (number,) = orders(24)
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
+    plan()
+    assert "finish from 11:50, ready by 12:00" in words(client.get("/bench").text)
+    assert "Finish work from 11:50." in words(client.get("/pickups/").text)
+
+
 def test_what_changed_is_told_for_a_day(client, orders, plan, now):
     orders(60, 60, 60, 60)
     plan()

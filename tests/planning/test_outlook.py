@@ -141,3 +141,20 @@ def test_the_first_that_does_is_found_from_anywhere(first, near, least):
     near, first = min(max(near, least), most), max(first, least)
     found = _first(lambda number: number >= first, near, least, most)
     assert found == (first if first <= most else None)
+
+
+def test_one_that_is_lost_anyway_takes_nobody_along():
+    """At 8:20 the first, of 71 minutes until nine, is late alone; the second, of 38 until 9:45, is not."""
+    now = EIGHT + 20 * MINUTE
+    lost, other = _order("a", EIGHT + HOUR, 61), _order("b", EIGHT + 1.75 * HOUR, 28)
+    (delay,) = _look([lost, other], now=now).delays
+    assert (delay.key, delay.ready_at) == ("a", EIGHT + 130 * MINUTE)
+    assert _look([other], now=now).delays == ()
+
+
+def test_who_gave_way_for_one_that_is_lost_comes_back_in_time():
+    """Two that fit beside each other, and a third in the same cut that no hour saves."""
+    now = EIGHT + 30 * MINUTE
+    lost = _order("a", EIGHT + HOUR, 34)
+    (delay,) = _look([lost, _order("b", EIGHT + 80 * MINUTE, 8), _order("c", EIGHT + 2 * HOUR, 20)], now=now).delays
+    assert delay.key == "a"

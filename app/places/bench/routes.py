@@ -6,7 +6,7 @@ from typing import Any
 from flask import Blueprint, Response, jsonify, request, url_for
 
 from app.actions.bench import Act, tap_batch, undo_tap
-from app.actions.bench_work import number_of
+from app.actions.bench_work import key_of, number_of
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
 from app.actions.history import board_version
 from app.places.bench import hands
@@ -160,7 +160,8 @@ def _turns(rows: list[BatchRow]) -> list[datetime | None]:
 
 def _as_json(row: BatchRow) -> dict[str, Any]:
     here = visit()
-    window = window_of(row, here.shop)
+    window, order = window_of(row, here.shop), key_of(row.order_number, later=row.later)
+    late = {delay.order for delay in here.plan.delays}
     return {
         "key": row.key,
         "order": row.order_number,
@@ -176,7 +177,7 @@ def _as_json(row: BatchRow) -> dict[str, Any]:
         "blocks": [[_iso(block.start), _iso(block.end), block.hands] for block in here.plan.blocks_of(row.key)],
         "ready_by": _iso(row.ready_by),
         "chance": real_chance(row),
-        "state": state_of(row, window, here.now, here.shop.soon_minutes),
+        "state": state_of(row, window, here.now, here.shop.soon_minutes, delayed=order in late),
     }
 
 

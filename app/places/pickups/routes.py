@@ -41,11 +41,12 @@ class ShownStep:
 
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
-    """will_be: why it cannot be ready in time, and when it would be."""
+    """will_be: why it cannot be ready in time, and when it would be. finish: when its finish work begins."""
 
     row: PickupRow
     late: bool
     will_be: str
+    finish: str
     steps: tuple[ShownStep, ...]
     next_step: ShownStep | None
     dry_at: datetime | None
@@ -113,7 +114,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
 
 
 def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
-    here = visit()
+    here, order = visit(), key_of(row.number, later=row.later)
     done = {act: f"{here.formats.clock(at)}, {who}" for _, act, at, who in row.taps}
     words = STEP_WORDS | (AT_VENUE if row.at_venue else {})
     steps = tuple(
@@ -126,7 +127,8 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
     return ShownPickup(
         row=row,
         late=not row.is_gone and now > row.leaves_at and not (done.keys() & {Step.READY, Step.PACKED}),
-        will_be="" if row.is_gone else plan.late(key_of(row.number, later=row.later)),
+        will_be="" if row.is_gone else plan.late(order),
+        finish="" if row.is_gone else plan.finish(order),
         steps=steps,
         next_step=to_do if its_turn else None,
         dry_at=max(wet) + timedelta(minutes=here.shop.pace.drying_minutes) if wet else None,

@@ -1,13 +1,15 @@
-"""What the bench still has to do for all open orders, in two statements."""
+"""What the bench still has to do for all open orders, and who is away from it."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import ScalarSelect, Select, func, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, KindRow, Order, Tap
+
+LONGEST_WAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,7 @@ class WorkRow:
     work_minutes: int
     started_at: datetime | None
     last_tap_at: datetime | None
+    filled_at: datetime | None
     not_before: datetime | None
     inflate_by: datetime
     ready_by: datetime
@@ -51,6 +54,25 @@ def open_work(session: Session) -> list[WorkRow]:
     done = {(order_id, later) for order_id, later in session.execute(ready)}
     rows = (WorkRow(*row) for row in session.execute(_batches()))
     return [row for row in rows if (row.order_id, row.later) not in done]
+
+
+@dataclass(frozen=True, slots=True)
+class CrewRow:
+    """A crew that fills an order at a venue, whether or not it all hangs."""
+
+    number: int
+    leaves_at: datetime
+    event_start: datetime
+    travel_minutes: int
+    crew: int
+
+
+def crews_out(session: Session, now: datetime) -> list[CrewRow]:
+    """Those that may be away now or later."""
+    columns = (Order.number, Order.ready_by, Order.event_start, Order.travel_minutes, Order.crew)
+    going = (Order.hand_over == "venue", Order.state != "cancelled", Order.event_start > now - LONGEST_WAY)
+    found = session.execute(select(*columns).where(*going).order_by(Order.number))
+    return [CrewRow(number, leaves, start, *rest) for number, leaves, start, *rest in found if start]
 
 
 def work_of(session: Session, number: int) -> list[WorkRow]:
@@ -82,6 +104,7 @@ def _batches() -> Select[*tuple[Any, ...]]:
             Batch.work_minutes,
             Batch.started_at,
             _last_tap(),
+            Batch.filled_at,
             Batch.not_before,
             Batch.inflate_by,
             Batch.ready_by,
@@ -102,9 +125,10 @@ def _batches() -> Select[*tuple[Any, ...]]:
 
 
 def _last_tap() -> ScalarSelect[Any]:
-    """Only of what was begun and is not filled."""
+    """Only of what was begun and is not filled, and of what was done on it: a burst is not."""
     mine = (
         Tap.batch_id == Batch.id,
+        Tap.act.in_(("start", "fill", "finish")),
         Tap.undone_at.is_(None),
         Batch.started_at.is_not(None),
         Batch.filled_at.is_(None),

@@ -1,0 +1,51 @@
+"""What is taken to be done between two taps, so that nobody has to tap all the time and none is blamed too soon.
+
+Common practice, no source: who taps has hands full.
+"""
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from app.planning.schedule import Shift
+from app.store.queries.work import WorkRow
+
+ONE_DAY = timedelta(hours=10)
+"""A shift that begins so long after a tap is another day's: what lay over night is as it was left."""
+LEAST_SECONDS = 60.0
+
+
+def work_left(row: WorkRow, shifts: Sequence[Shift], now: datetime, begun: int = 1, points: int = 1) -> float:
+    """Hand-seconds of a batch. begun: the batches on the bench, which share the hands that are there. points: hands
+    that can fill it at once. What is not tapped as filled keeps at least one balloon's work."""
+    each = row.work_minutes * 60 / row.quantity
+    left = each * (row.quantity - row.filled)
+    if row.last_tap_at is None:
+        return left
+    hands = sum(shift.hands * _seconds(shift, row.last_tap_at, now) for shift in shifts)
+    gone = min(hands / begun, points * _manned_seconds(shifts, row.last_tap_at, now))
+    return max(left - gone, min(each, left))
+
+
+def tail_left(seconds: float, since: datetime | None, shifts: Sequence[Shift], now: datetime) -> float:
+    """Hand-seconds of an order's tail. since: when all of it was filled and dry; None while it is not. One hand is
+    taken to go on; until it stands ready a minute is left."""
+    if since is None:
+        return seconds
+    return max(seconds - _manned_seconds(shifts, since, now), min(LEAST_SECONDS, seconds))
+
+
+def _seconds(shift: Shift, since: datetime, now: datetime) -> float:
+    if shift.start > since + ONE_DAY:
+        return 0.0
+    return max((min(shift.end, now) - max(shift.start, since)).total_seconds(), 0.0)
+
+
+def _manned_seconds(shifts: Sequence[Shift], since: datetime, now: datetime) -> float:
+    """In which at least one hand is there."""
+    total, free_from = timedelta(), since
+    for shift in sorted((shift for shift in shifts if shift.hands), key=lambda shift: shift.start):
+        stop = min(shift.end, now)
+        if shift.start <= since + ONE_DAY and shift.start < stop and free_from < stop:
+            total += stop - max(shift.start, free_from)
+            free_from = stop
+    return total.total_seconds()
