@@ -2,9 +2,8 @@
 way and when they would be ready instead."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
-from typing import NamedTuple
 
 from app.planning.blocks import Block
 from app.planning.handoff import Fit, HandOffs, OrderWork, find_hand_offs, handed_off
@@ -53,40 +52,48 @@ def look_ahead(
     together are too much, the one due last, until the others fit. Who gave way comes back, first those that can
     still be in time, then the others in the order they are due, each filled and then finished as soon as can be
     beside all before it. Raises ValueError like `make_plan`."""
-
-    def alone(order: OrderWork) -> HandOffs:
-        return find_hand_offs([order], shifts, points, now, away)
-
-    def fits(batches: Sequence[Batch]) -> bool:
-        return find_shortage(Case.of(batches, shifts, points, away)) is None
-
-    kept, late = list(orders), list[Delay]()
-    if find_hand_offs(kept, shifts, points, now, away, PATIENT).fit is not Fit.FITS:
-        late = [_gives_way(kept, order, found) for order in orders if (found := alone(order)).shortage]
-    while (found := find_hand_offs(kept, shifts, points, now, away, PATIENT if len(late) < FEW else 0)).shortage:
-        late.append(_gives_way(kept, _due_last(kept, found.shortage), found))
-    late.sort(key=lambda one: (one.ready_by, one.key))
-    hand_offs, works = dict(found.by_order), {order.key: order for order in orders}
-    batches = [batch for order in kept for batch in handed_off(order, hand_offs[order.key], now)]
-
-    def come_back(delay: Delay, guess: datetime, within: timedelta) -> datetime | None:
-        """When it will be ready; None when not within that time after its own hour."""
-        back = _come_back(works[delay.key], batches, now, guess, within, fits)
-        if back is None:
-            return None
-        hand_offs[delay.key] = back.hand_off
-        batches.extend(handed_off(back.order, back.hand_off, now))
-        return back.order.ready_by
-
-    saved = {delay.key for delay in late if come_back(delay, now, timedelta())}
+    bench = _Bench(shifts, points, now, away)
+    late, found = _sort_out(list(orders), bench)
+    kept = [order for order in orders if order.key in found.by_order]
+    laid = _Laid(bench, dict(found.by_order))
+    laid.batches.extend(batch for order in kept for batch in handed_off(order, found.by_order[order.key], now))
+    works = {order.key: order for order in orders}
+    saved = {delay.key for delay in late if laid.come_back(works[delay.key], now, timedelta())}
     delays, guess = [], now
     for delay in late:
         if delay.key not in saved:
-            ready_at = come_back(delay, guess, FURTHEST + max(now - delay.ready_by, timedelta()))
+            within = FURTHEST + max(now - delay.ready_by, timedelta())
+            ready_at = laid.come_back(works[delay.key], guess, within)
             guess = ready_at or guess
             delays.append(replace(delay, ready_at=ready_at))
-    plan = make_plan(batches, shifts, points, away)
-    return Outlook(plan.starts, hand_offs, plan.blocks, tuple(delays))
+    plan = make_plan(laid.batches, shifts, points, away)
+    return Outlook(plan.starts, laid.hand_offs, plan.blocks, tuple(delays))
+
+
+@dataclass(frozen=True, slots=True)
+class _Bench:
+    shifts: Sequence[Shift]
+    points: Mapping[str, int]
+    now: datetime
+    away: Sequence[Away]
+
+    def ask(self, orders: Sequence[OrderWork], effort: int = PATIENT) -> HandOffs:
+        return find_hand_offs(orders, self.shifts, self.points, self.now, self.away, effort)
+
+    def fits(self, batches: Sequence[Batch]) -> bool:
+        return find_shortage(Case.of(batches, self.shifts, self.points, self.away)) is None
+
+
+def _sort_out(kept: list[OrderWork], bench: _Bench) -> tuple[list[Delay], HandOffs]:
+    """Who gives way, in the order they are due, and the hand-offs of the others."""
+    late, found = list[Delay](), bench.ask(kept)
+    if found.shortage:
+        late = [_gives_way(kept, one, alone) for one in [*kept] if (alone := bench.ask([one])).shortage]
+        found = bench.ask(kept) if late else found
+    while found.shortage:
+        late.append(_gives_way(kept, _due_last(kept, found.shortage), found))
+        found = bench.ask(kept, PATIENT if len(late) < FEW else 0)
+    return sorted(late, key=lambda one: (one.ready_by, one.key)), found
 
 
 def _gives_way(kept: list[OrderWork], order: OrderWork, found: HandOffs) -> Delay:
@@ -106,47 +113,48 @@ def _due_last(orders: Sequence[OrderWork], shortage: Shortage) -> OrderWork:
     return max(competing, key=lambda order: (order.ready_by, order.key))
 
 
-class _Back(NamedTuple):
-    """An order as it can be made after all."""
+@dataclass(slots=True)
+class _Laid:
+    """The bench with hand-offs that stand; others come back beside them."""
 
-    order: OrderWork
-    hand_off: datetime
+    bench: _Bench
+    hand_offs: dict[str, datetime]
+    batches: list[Batch] = field(default_factory=list)
+
+    def come_back(self, order: OrderWork, guess: datetime, within: timedelta) -> datetime | None:
+        """When it will be ready: handed off as soon as its fills can be done, and ready as soon as its tail can be
+        after that, on steps from its own hour. None when not within that time after it. guess: about when it might
+        be handed off."""
+        now = self.bench.now
+        earliest = max([now, *(fill.batch.not_before + fill.dries for fill in order.fills)])
+        least, most = -((order.ready_by - earliest) // STEP), within // STEP
+        near = min(max((guess - order.ready_by) // STEP, least), most)
+
+        def at(steps: int) -> datetime:
+            return order.ready_by + steps * STEP
+
+        def is_filled(steps: int) -> bool:
+            *fills, _ = handed_off(order, at(steps), now)
+            return self.bench.fits([*self.batches, *fills])
+
+        filled = _first(is_filled, near, least, most) if least <= most else None
+        if filled is None:
+            return None
+
+        def is_ready(steps: int) -> bool:
+            return self.bench.fits([*self.batches, *handed_off(_due(order, at(steps)), at(filled), now)])
+
+        ready = _first(is_ready, filled, filled, most)
+        return None if ready is None else self._lay(_due(order, max(at(ready), order.ready_by)), at(filled))
+
+    def _lay(self, order: OrderWork, hand_off: datetime) -> datetime:
+        self.hand_offs[order.key] = hand_off
+        self.batches.extend(handed_off(order, hand_off, self.bench.now))
+        return order.ready_by
 
 
-def _come_back(
-    order: OrderWork,
-    beside: Sequence[Batch],
-    now: datetime,
-    guess: datetime,
-    within: timedelta,
-    fits: Callable[[Sequence[Batch]], bool],
-) -> _Back | None:
-    """Handed off as soon as its fills can be done, and ready as soon as its tail can be after that; on steps from
-    its own hour, and None when not within that time after it. guess: about when it might be handed off."""
-    earliest = max([now, *(fill.batch.not_before + fill.dries for fill in order.fills)])
-    least, most = -((order.ready_by - earliest) // STEP), within // STEP
-    if least > most:
-        return None
-
-    def at(steps: int) -> datetime:
-        return order.ready_by + steps * STEP
-
-    def is_filled(steps: int) -> bool:
-        *fills, _ = handed_off(order, at(steps), now)
-        return fits([*beside, *fills])
-
-    near = min(max((guess - order.ready_by) // STEP, least), most)
-    filled = _first(is_filled, near, least, most)
-    if filled is None:
-        return None
-
-    def is_ready(steps: int) -> bool:
-        return fits([*beside, *handed_off(replace(order, ready_by=at(steps)), at(filled), now)])
-
-    ready = _first(is_ready, filled, filled, most)
-    if ready is None:
-        return None
-    return _Back(replace(order, ready_by=max(at(ready), order.ready_by)), at(filled))
+def _due(order: OrderWork, ready_by: datetime) -> OrderWork:
+    return replace(order, ready_by=ready_by)
 
 
 def _first(does: Callable[[int], bool], near: int, least: int, most: int) -> int | None:
