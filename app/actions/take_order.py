@@ -108,7 +108,7 @@ def change_order(
     check_hours(wish, now, order)
     answer = quote(wish, shop, goods, now, standing_of(order))
     _refuse_gone(session, order, answer)
-    reason = _said(answer, reason_of_changed(session, order, answer, shop, now))
+    reason = _said(answer, reason_of_changed(session, order, answer, shop, goods, now))
     before, caller = tell_order(order, shop.zone), (order.customer, order.phone)
     fill_in(order, answer, reason)
     if caller != (order.customer, order.phone) or wish.customer_id not in (None, order.customer_id):
