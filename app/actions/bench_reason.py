@@ -48,6 +48,17 @@ def reason_of_changed(
     return order.bench_reason if before and _badness(found) <= _badness(before) else None
 
 
+def reason_to_reopen(
+    session: Session, order: Order, typed: str, shop: Shop, goods: Goods, now: datetime
+) -> str | None:
+    """The same for an order that was cancelled and is open by now; where the bench fits with it, or nothing is
+    typed, it keeps the reason that it has."""
+    answer = quote(wish_of(order), shop, goods, now, standing_of(order))
+    if _fits(session, answer, shop, now, order.number):
+        return order.bench_reason
+    return typed.strip() or order.bench_reason or None
+
+
 def _as_it_stands(session: Session, order: Order, shop: Shop, goods: Goods, now: datetime) -> BenchFit | None:
     """None where the shop's settings allow the order no longer."""
     try:

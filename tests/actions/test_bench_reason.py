@@ -9,9 +9,9 @@ from app.actions.errors import Refused
 from app.actions.history import history_of
 from app.actions.office import change_settings
 from app.actions.sale import sell_now
-from app.actions.take_order import cancel_order
+from app.actions.take_order import cancel_order, reopen_order
 from app.actions.wishes import wish_of
-from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, line, problems, take, wish
+from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, line, problems, take, tap, wish
 
 WHY = "Isolde stays an hour longer."
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
@@ -171,3 +171,65 @@ def test_where_the_order_as_it_stands_can_no_longer_be_reckoned_a_change_needs_a
     with pytest.raises(Refused) as refusal:
         change(session, order, _hour(goods, word="Fine."))
     assert list(problems(refusal)) == ["bench_reason"]
+
+
+@pytest.fixture
+def cancelled(session, goods):
+    """Calls an order off and gives its place at the bench to others."""
+
+    def call_off(**said):
+        order = take(session, _hour(goods, **said))
+        cancel_order(session, WHO, order.number, 1, MORNING)
+        for place in range(4):
+            take(session, _hour(goods), key=f"other-{place}")
+        return order
+
+    return call_off
+
+
+def _reopen(session, shop, goods, order, reason=""):
+    return reopen_order(session, "Tobiah", order.number, shop, goods, MORNING, reason)
+
+
+@pytest.mark.parametrize("reason", ["", "  "])
+def test_a_cancelled_order_with_which_the_bench_does_not_fit_is_not_opened_without_a_reason(
+    session, shop, goods, cancelled, reason
+):
+    order = cancelled()
+    with pytest.raises(Refused) as refusal:
+        _reopen(session, shop, goods, order, reason)
+    assert list(problems(refusal)) == ["bench_reason"]
+    assert (order.state, order.version) == ("cancelled", 2)
+
+
+def test_with_a_reason_it_is_opened_and_its_history_tells_it(session, shop, goods, cancelled):
+    order = _reopen(session, shop, goods, cancelled(), f" {WHY} ")
+    assert (order.state, order.bench_reason) == ("open", WHY)
+    opened = history_of(session, order)[-1]
+    assert (opened.act, opened.changes) == ("opened again", [["taken all the same, because", "", WHY]])
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("", WHY), ("Maren comes in.", "Maren comes in.")])
+def test_the_reason_that_is_kept_will_do_to_open_it_unless_another_is_typed(
+    session, shop, goods, others, typed, kept
+):
+    order = take(session, _hour(goods, bench_reason=WHY))
+    cancel_order(session, WHO, order.number, 1, MORNING)
+    assert _reopen(session, shop, goods, order, typed).bench_reason == kept
+
+
+def test_where_the_bench_fits_it_is_opened_as_it_was(session, shop, goods, others):
+    order = take(session, _hour(goods, bench_reason=WHY))
+    cancel_order(session, WHO, order.number, 1, MORNING)
+    cancel_order(session, WHO, others[0].number, 1, MORNING)
+    assert _reopen(session, shop, goods, order).bench_reason == WHY
+    assert history_of(session, order)[-1].changes == []
+
+
+def test_what_is_filled_of_it_already_is_not_asked_of_the_bench_again(session, shop, goods):
+    order = take(session, _hour(goods))
+    tap(session, order.batches[0], "finish")
+    cancel_order(session, WHO, order.number, 1, MORNING)
+    for place in range(4):
+        take(session, _hour(goods, ready_by=at(13)), key=f"other-{place}")
+    assert _reopen(session, shop, goods, order).state == "open"
