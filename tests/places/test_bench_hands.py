@@ -89,3 +89,15 @@ def test_a_day_without_anybody_says_so(client):
     client.post("/office/hours/exceptions", data={"day": "2026-11-24", "opens": "", "closes": ""})
     said = words(_hands(client, day="2026-11-24").text)
     assert "Nobody is at the bench that day, and nothing is planned." in said
+
+
+def test_the_hands_of_a_day_far_ahead_are_drawn(client):
+    for address in ("/bench/hands", "/office/bench"):
+        said = words(client.get(address, query_string={"day": "2027-03-01"}).text)
+        assert "0 hand-minutes planned of 600 that are there" in said
+        assert "Nobody is at the bench" not in said
+
+
+def test_a_change_on_a_day_far_ahead_is_drawn_too(client):
+    said = words(_hands(client, **(ILL | {"day": "2027-03-01"})).text)
+    assert "0 hand-minutes planned of 540 that are there" in said

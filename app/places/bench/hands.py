@@ -7,7 +7,7 @@ from flask import Blueprint, Response, flash, make_response, render_template, re
 from wtforms.validators import ValidationError
 
 from app.actions.change_hands import HandsChange, change_hands
-from app.actions.plan_bench import BenchNow, read_bench, work_out
+from app.actions.plan_bench import read_bench, work_out
 from app.actions.shop import load_roster
 from app.places.bench.risks import Risk, risks_of
 from app.planning.roster import Turn
@@ -41,8 +41,10 @@ def add_to(bench: Blueprint) -> None:
 
 def hands() -> Response:
     """With `by` in the address, also what such a change would do; nothing is kept."""
+    if "by" not in request.args:
+        return _page()
     try:
-        return _page(_read_change(request.args) if "by" in request.args else None)
+        return _page(_read_change(request.args))
     except ValidationError as wrong:
         return _page(problem=str(wrong), status=422)
 
@@ -74,15 +76,15 @@ def _read_change(sent: Mapping[str, str]) -> HandsChange:
 
 def _page(change: HandsChange | None = None, problem: str = "", status: int = 200) -> Response:
     here, day = visit(), _day()
-    bench = read_bench(here.session, here.now, change)
-    what_if = _try(change, bench) if change else None
-    plan = what_if.plan if what_if else here.plan
     turns = load_roster(here.session, here.shop.opening).turns_on(day.on)
+    what_if = _try(change) if change else None
+    plan = what_if.plan if what_if else here.plan
+    work = read_bench(here.session, here.now, change, [day.end]).work
     page = render_template(
         "bench/hands.html",
         day=day,
         turns=[turn_words(turn) for turn in turns],
-        load=load_of_day(plan, bench.work, day, here.now, here.formats),
+        load=load_of_day(plan, work, day, here.now, here.formats),
         risks=risks_of(plan.delays, day.on),
         what_if=what_if,
         problem=problem,
@@ -91,9 +93,11 @@ def _page(change: HandsChange | None = None, problem: str = "", status: int = 20
     return make_response(page, status)
 
 
-def _try(change: HandsChange, changed: BenchNow) -> WhatIf:
+def _try(change: HandsChange) -> WhatIf:
+    """Reckoned as far as the orders go, however far ahead the day is."""
     here = visit()
-    now, then = (work_out(bench, here.now).plan for bench in (read_bench(here.session, here.now), changed))
+    benches = (read_bench(here.session, here.now, tried) for tried in (None, change))
+    now, then = (work_out(bench, here.now).plan for bench in benches)
     return WhatIf(change_words(change), then, _worse(now.delays, then.delays), _worse(then.delays, now.delays))
 
 
