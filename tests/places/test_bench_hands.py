@@ -2,6 +2,9 @@
 
 import pytest
 
+from app.store.models import BenchPlan
+from app.store.queries.plan import KeptBlock, KeptPlan, tell_plan
+from tests.actions.builders import MORNING, at
 from tests.places.payloads import Page, take, words
 from tests.places.test_bench_plan import goods, orders, plan  # noqa: F401  fixtures
 
@@ -101,3 +104,39 @@ def test_the_hands_of_a_day_far_ahead_are_drawn(client):
 def test_a_change_on_a_day_far_ahead_is_drawn_too(client):
     said = words(_hands(client, **(ILL | {"day": "2027-03-01"})).text)
     assert "0 hand-minutes planned of 540 that are there" in said
+
+
+def _plan_of(database, *blocks):
+    """Keeps a plan of these blocks: key, hours from and to, hands."""
+    laid = tuple(KeptBlock(key, None, at(*start), at(*end), hands) for key, start, end, hands in blocks)
+    with database.writing() as session:
+        plan = KeptPlan(1, MORNING, laid, {}, (), ())
+        session.add(BenchPlan(id=1, board_version=1, made_at=MORNING, told=tell_plan(plan)))
+
+
+def test_it_says_how_often_work_is_taken_up_again(client, database):
+    _plan_of(
+        database,
+        ("1-1", (8,), (9,), 1),
+        ("2-1", (9,), (10,), 1),
+        ("1-1", (10,), (11,), 1),
+        ("2-1", (11,), (12,), 1),
+        ("1-1", (12,), (13,), 1),
+    )
+    assert "Work is taken up again 3 times." in words(_hands(client).text)
+
+
+def test_work_that_goes_on_with_other_hands_or_on_another_day_is_not_taken_up_again(client, database):
+    _plan_of(
+        database,
+        ("1-1", (8,), (9,), 1),
+        ("1-1", (9,), (10,), 2),
+        ("2-1", (10,), (11,), 1),
+        ("1-1", (8, 0, 1), (9, 0, 1), 1),
+    )
+    assert "taken up again" not in words(_hands(client).text)
+
+
+def test_work_taken_up_again_once_is_told_in_words(client, database):
+    _plan_of(database, ("1-1", (8,), (9,), 1), ("1-1", (10,), (11,), 1))
+    assert "Work is taken up again once." in words(_hands(client).text)

@@ -85,6 +85,7 @@ def _page(change: HandsChange | None = None, problem: str = "", status: int = 20
         day=day,
         turns=[turn_words(turn) for turn in turns],
         load=load_of_day(plan, work, day, here.now, here.formats),
+        again=_taken_up_again(plan, day),
         risks=risks_of(plan.delays, day.on),
         what_if=what_if,
         problem=problem,
@@ -99,6 +100,15 @@ def _try(change: HandsChange) -> WhatIf:
     benches = (read_bench(here.session, here.now, tried) for tried in (None, change))
     now, then = (work_out(bench, here.now).plan for bench in benches)
     return WhatIf(change_words(change), then, _worse(now.delays, then.delays), _worse(then.delays, now.delays))
+
+
+def _taken_up_again(plan: KeptPlan, day: Day) -> int:
+    """How often that day somebody turns back to a batch, or to an order's finish work, that was left meanwhile; not
+    where it only goes on with other hands."""
+    start = max(day.start, visit().now)
+    blocks = [block for block in plan.blocks if block.start < day.end and start < block.end]
+    begun = {(block.key, block.start) for block in blocks} - {(block.key, block.end) for block in blocks}
+    return len(begun) - len({block.key for block in blocks})
 
 
 def _worse(before: Sequence[KeptDelay], after: Sequence[KeptDelay]) -> list[Risk]:
