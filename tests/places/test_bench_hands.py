@@ -94,6 +94,10 @@ def test_a_day_without_anybody_says_so(client):
     assert "Nobody is at the bench that day, and nothing is planned." in said
 
 
+def _kept(client, **sent):
+    return client.post("/bench/hands", data=ILL | sent)
+
+
 def test_the_hands_of_a_day_far_ahead_are_drawn(client):
     for address in ("/bench/hands", "/office/bench"):
         said = words(client.get(address, query_string={"day": "2027-03-01"}).text)
@@ -104,6 +108,22 @@ def test_the_hands_of_a_day_far_ahead_are_drawn(client):
 def test_a_change_on_a_day_far_ahead_is_drawn_too(client):
     said = words(_hands(client, **(ILL | {"day": "2027-03-01"})).text)
     assert "0 hand-minutes planned of 540 that are there" in said
+
+
+def test_a_day_that_has_passed_says_so_in_place_of_picture_and_form(client):
+    for sent in ({}, ILL):
+        answer = _hands(client, **(sent | {"day": "2026-11-20"}))
+        assert answer.status_code == 200
+        assert "That day has passed." in words(answer.text)
+        assert "<figure" not in answer.text
+        assert 'name="from"' not in answer.text
+
+
+def test_a_day_that_has_passed_is_not_changed(client):
+    answer = _kept(client, day="2026-11-20")
+    assert answer.status_code == 422
+    assert "That day has passed." in words(answer.text)
+    assert "20 November 2026 09:00" not in words(client.get("/office/bench").text)
 
 
 def _plan_of(database, *blocks):

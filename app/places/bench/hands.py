@@ -22,6 +22,7 @@ from app.web.words import change_words, turn_words
 
 MOST_HANDS = 9
 STEP_MINUTES = 5
+PASSED = "That day has passed."
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ def add_to(bench: Blueprint) -> None:
 
 def hands() -> Response:
     """With `by` in the address, also what such a change would do; nothing is kept."""
-    if "by" not in request.args:
+    if "by" not in request.args or _is_past(_day()):
         return _page()
     try:
         return _page(_read_change(request.args))
@@ -51,6 +52,8 @@ def hands() -> Response:
 
 def keep_hands() -> Response:
     try:
+        if _is_past(_day()):
+            raise ValidationError(PASSED)
         change = _read_change(request.form)
     except ValidationError as wrong:
         return _page(problem=str(wrong), status=422)
@@ -61,6 +64,10 @@ def keep_hands() -> Response:
 
 def _day() -> Day:
     return read_day(request.values.get("day"), visit().formats, visit().now)
+
+
+def _is_past(day: Day) -> bool:
+    return day.end <= visit().now
 
 
 def _read_change(sent: Mapping[str, str]) -> HandsChange:
@@ -83,6 +90,7 @@ def _page(change: HandsChange | None = None, problem: str = "", status: int = 20
     page = render_template(
         "bench/hands.html",
         day=day,
+        passed=PASSED if _is_past(day) else "",
         turns=[turn_words(turn) for turn in turns],
         load=load_of_day(plan, work, day, here.now, here.formats),
         again=_taken_up_again(plan, day),
