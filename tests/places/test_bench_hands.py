@@ -1,5 +1,7 @@
 """Who is at the bench on a day, the load against it, and what a hand more or fewer would do."""
 
+from datetime import timedelta
+
 import pytest
 
 from app.store.models import BenchPlan
@@ -124,6 +126,23 @@ def test_a_day_that_has_passed_is_not_changed(client):
     assert answer.status_code == 422
     assert "That day has passed." in words(answer.text)
     assert "20 November 2026 09:00" not in words(client.get("/office/bench").text)
+
+
+@pytest.mark.parametrize(
+    ("passed", "proposed"),
+    [
+        ({"hours": 0}, ("08:00", "18:00")),
+        ({"hours": 5, "minutes": 2}, ("12:05", "18:00")),
+        ({"hours": 10, "minutes": 50}, ("17:50", "18:00")),
+        ({"hours": 11}, ("", "")),
+        ({"hours": 16, "minutes": 58}, ("", "")),
+    ],
+)
+def test_it_proposes_the_rest_of_the_day_and_nothing_once_nobody_is_there(client, now, passed, proposed):
+    """From seven in the morning on."""
+    now.tick(timedelta(**passed))
+    values = Page(_hands(client).text).values
+    assert (values["from"], values["to"]) == proposed
 
 
 def _plan_of(database, *blocks):

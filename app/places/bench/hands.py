@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime, time
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
@@ -131,11 +132,14 @@ def _worse(before: Sequence[KeptDelay], after: Sequence[KeptDelay]) -> list[Risk
 
 
 def _proposed(day: Day, turns: Sequence[Turn]) -> dict[str, str]:
-    """One hand fewer for the rest of the day."""
-    if not turns:
-        return {"by": "-1"}
+    """One hand fewer for the rest of the day; no hours where nobody is there any more."""
     here = visit()
-    first, last = min(turn.start for turn in turns), max(turn.end for turn in turns)
-    now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).time()
-    start = now if day.is_today and first < now < last else first
-    return {"from": f"{start:%H:%M}", "to": f"{last:%H:%M}", "by": "-1"}
+    now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).replace(tzinfo=None)
+    first, last = (datetime.combine(day.on, at) for at in _ends(turns)) if turns else (now, now)
+    if now >= last:
+        return {"by": "-1"}
+    return {"from": f"{max(first, now):%H:%M}", "to": f"{last:%H:%M}", "by": "-1"}
+
+
+def _ends(turns: Sequence[Turn]) -> tuple[time, time]:
+    return min(turn.start for turn in turns), max(turn.end for turn in turns)
