@@ -19,6 +19,9 @@ def four(orders):  # noqa: F811
     return orders(60, 60, 60, 60)
 
 
+AS_USUAL = "08:00 to 18:00: 1 hand"
+
+
 def _hands(client, **sent):
     return client.get("/bench/hands", query_string=sent)
 
@@ -42,7 +45,7 @@ def test_a_hand_that_is_ill_says_which_orders_it_breaks_and_keeps_nothing(client
 
 
 def test_kept_it_stands_on_that_date_only(client, four, plan):  # noqa: F811
-    answer = client.post("/bench/hands", data=ILL)
+    answer = client.post("/bench/hands", data=ILL | {"were": AS_USUAL})
     assert answer.status_code == 303
     plan()
     said = words(client.get(answer.location).text)
@@ -97,7 +100,7 @@ def test_a_day_without_anybody_says_so(client):
 
 
 def _kept(client, **sent):
-    return client.post("/bench/hands", data=ILL | sent)
+    return client.post("/bench/hands", data=ILL | {"were": AS_USUAL} | sent)
 
 
 def test_the_hands_of_a_day_far_ahead_are_drawn(client):
@@ -143,6 +146,29 @@ def test_it_proposes_the_rest_of_the_day_and_nothing_once_nobody_is_there(client
     now.tick(timedelta(**passed))
     values = Page(_hands(client).text).values
     assert (values["from"], values["to"]) == proposed
+
+
+def test_the_same_press_twice_counts_once(client):
+    page = Page(_hands(client, **ILL).text)
+    sent = {name: page.values[name] for name in ("day", "from", "to", "by", "were")} | {"by": "1"}
+    assert client.post("/bench/hands", data=sent).status_code == 303
+    again = client.post("/bench/hands", data=sent)
+    assert again.status_code == 422
+    assert "Somebody changed that day meanwhile: look again." in Page(again.text).problem("hands")
+    assert "There now: 08:00 to 09:00: 2 hands, 09:00 to 18:00: 1 hand." in words(again.text)
+    assert 'id="keep"' not in again.text
+
+
+def test_what_was_tried_before_somebody_else_changed_the_day_is_not_kept(client):
+    tried = Page(_hands(client, **ILL).text).values["were"]
+    assert _kept(client, **{"from": "17:00", "to": "18:00"}).status_code == 303
+    assert _kept(client, were=tried).status_code == 422
+    assert "There now: 08:00 to 17:00: 1 hand." in words(_hands(client).text)
+
+
+def test_a_press_that_does_not_say_what_the_hands_were_is_not_kept(client):
+    assert client.post("/bench/hands", data=ILL).status_code == 422
+    assert f"There now: {AS_USUAL}." in words(_hands(client).text)
 
 
 def _plan_of(database, *blocks):

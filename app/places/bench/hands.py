@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import date, datetime, time
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
 
 from app.actions.change_hands import HandsChange, change_hands
+from app.actions.history import hold_board
 from app.actions.plan_bench import read_bench, work_out
 from app.actions.shop import load_roster
 from app.places.bench.risks import Risk, risks_of
@@ -52,10 +53,14 @@ def hands() -> Response:
 
 
 def keep_hands() -> Response:
+    """One at a time: the second waits, and then sees what the first one kept."""
+    hold_board(visit().session)
     try:
         if _is_past(_day()):
             raise ValidationError(PASSED)
         change = _read_change(request.form)
+        if request.form.get("were") != _told(_turns(change.day)):
+            raise ValidationError("Somebody changed that day meanwhile: look again.")
     except ValidationError as wrong:
         return _page(problem=str(wrong), status=422)
     change_hands(visit().session, change)
@@ -71,6 +76,15 @@ def _is_past(day: Day) -> bool:
     return day.end <= visit().now
 
 
+def _turns(day: date) -> Sequence[Turn]:
+    return load_roster(visit().session, visit().shop.opening).turns_on(day)
+
+
+def _told(turns: Sequence[Turn]) -> str:
+    """A day's turns as a form carries them, to know them again."""
+    return "; ".join(map(turn_words, turns))
+
+
 def _read_change(sent: Mapping[str, str]) -> HandsChange:
     """Raises ValidationError with a sentence."""
     span = read_span(sent.get("from", ""), sent.get("to", ""), "The second hour must be after the first.")
@@ -84,7 +98,7 @@ def _read_change(sent: Mapping[str, str]) -> HandsChange:
 
 def _page(change: HandsChange | None = None, problem: str = "", status: int = 200) -> Response:
     here, day = visit(), _day()
-    turns = load_roster(here.session, here.shop.opening).turns_on(day.on)
+    turns = _turns(day.on)
     what_if = _try(change) if change else None
     plan = what_if.plan if what_if else here.plan
     work = read_bench(here.session, here.now, change, [day.end]).work
@@ -93,6 +107,7 @@ def _page(change: HandsChange | None = None, problem: str = "", status: int = 20
         day=day,
         passed=PASSED if _is_past(day) else "",
         turns=[turn_words(turn) for turn in turns],
+        were=_told(turns),
         load=load_of_day(plan, work, day, here.now, here.formats),
         again=_taken_up_again(plan, day),
         risks=risks_of(plan.delays, day.on),
