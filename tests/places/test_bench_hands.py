@@ -171,6 +171,17 @@ def test_a_press_that_does_not_say_what_the_hands_were_is_not_kept(client):
     assert f"There now: {AS_USUAL}." in words(_hands(client).text)
 
 
+@pytest.mark.parametrize("end", ["24:00", "midnight"])
+def test_the_end_of_the_day_is_shown_as_it_is_kept(client, end):
+    sent = ILL | {"from": "18:00", "to": end, "by": "1"}
+    tried = _hands(client, **sent).text
+    assert "With 1 hand more from 18:00 to 23:59" in words(tried)
+    page = Page(tried)
+    assert page.by_id["hands-to"]["value"] == page.values["to"] == "23:59"
+    assert _kept(client, **{"from": "18:00", "to": end, "by": "1"}).status_code == 303
+    assert "There now: 08:00 to 23:59: 1 hand." in words(_hands(client).text)
+
+
 def _plan_of(database, *blocks):
     """Keeps a plan of these blocks: key, hours from and to, hands."""
     laid = tuple(KeptBlock(key, None, at(*start), at(*end), hands) for key, start, end, hands in blocks)

@@ -113,7 +113,7 @@ def _page(change: HandsChange | None = None, problem: str = "", status: int = 20
         risks=risks_of(plan.delays, day.on),
         what_if=what_if,
         problem=problem,
-        typed=request.values if "by" in request.values else _proposed(day, turns),
+        typed=_typed(change, day, turns),
     )
     return make_response(page, status)
 
@@ -144,6 +144,14 @@ def _worse(before: Sequence[KeptDelay], after: Sequence[KeptDelay]) -> list[Risk
         return was is not None and (delay.ready_at is None or delay.ready_at > was)
 
     return risks_of([delay for delay in after if is_worse(delay)], _day().on)
+
+
+def _typed(change: HandsChange | None, day: Day, turns: Sequence[Turn]) -> Mapping[str, str]:
+    """The hours as they would be kept, else what was typed, else a proposal."""
+    if change:
+        start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
+        return {"from": start, "to": end, "by": str(change.by)}
+    return request.values if "by" in request.values else _proposed(day, turns)
 
 
 def _proposed(day: Day, turns: Sequence[Turn]) -> dict[str, str]:
