@@ -78,9 +78,10 @@ def test_every_write_wakes_it_and_no_read_does(app, client, monkeypatch):
     monkeypatch.setattr(app, "after_write", lambda: woken.append(1))
     client.get("/bench")
     client.post("/counter/draft", data={"fix": "live"})
-    client.post("/bench/hands", data={"day": "2026-11-21", "from": "x", "to": "9:00", "by": "-1"})
+    ill = {"day": "2026-11-21", "from": "8:00", "to": "9:00", "by": "-1", "were": "08:00 to 18:00: 1 hand"}
+    client.post("/bench/hands", data=ill | {"from": "x"})
     assert woken == []
-    client.post("/bench/hands", data={"day": "2026-11-21", "from": "8:00", "to": "9:00", "by": "-1"})
+    client.post("/bench/hands", data=ill)
     assert woken == [1]
 
 

@@ -6,13 +6,13 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from app.actions.bench_fit import fit_beside, load_bench
-from app.actions.errors import Problem
+from app.actions.bench_fit import BenchFit, fit_beside, load_bench
+from app.actions.errors import Problem, Refused
 from app.actions.history import hold_board
-from app.actions.quote import Quote, Standing
-from app.actions.shop import Shop
+from app.actions.quote import Quote, Standing, quote
+from app.actions.shop import Goods, Shop
 from app.actions.wish import OrderWish
-from app.actions.wishes import wish_of
+from app.actions.wishes import standing_of, wish_of
 from app.planning.handoff import Fit
 from app.store.models import Order
 
@@ -34,19 +34,57 @@ def reason_of_new(session: Session, answer: Quote, standing: Standing, shop: Sho
     return answer.wish.bench_reason.strip() or None
 
 
-def reason_of_changed(session: Session, order: Order, answer: Quote, shop: Shop, now: datetime) -> str | None:
-    """The same for a change, before it is made; one that asks the bench for nothing else needs no other reason."""
-    if _fits(session, answer, shop, now, order.number):
+def reason_of_changed(
+    session: Session, order: Order, answer: Quote, shop: Shop, goods: Goods, now: datetime
+) -> str | None:
+    """The same for a change, before it is made; one that makes the bench no worse needs no other reason."""
+    found = _ask_bench(session, answer, shop, now, order.number)
+    if found.fit is Fit.FITS:
         return ""
-    if _asked_of_bench(answer.wish) == _asked_of_bench(wish_of(order)):
-        return answer.wish.bench_reason.strip() or order.bench_reason
-    return answer.wish.bench_reason.strip() or None
+    said = answer.wish.bench_reason.strip()
+    if said or _asked_of_bench(answer.wish) == _asked_of_bench(wish_of(order)):
+        return said or order.bench_reason
+    before = _as_it_stands(session, order, shop, goods, now)
+    return order.bench_reason if before and _badness(found) <= _badness(before) else None
+
+
+def reason_to_reopen(
+    session: Session, order: Order, typed: str, shop: Shop, goods: Goods, now: datetime
+) -> str | None:
+    """The same for an order that was cancelled and is open by now; where the bench fits with it, or nothing is
+    typed, it keeps the reason that it has."""
+    answer = quote(wish_of(order), shop, goods, now, standing_of(order))
+    if _fits(session, answer, shop, now, order.number):
+        return order.bench_reason
+    return typed.strip() or order.bench_reason or None
+
+
+def _as_it_stands(session: Session, order: Order, shop: Shop, goods: Goods, now: datetime) -> BenchFit | None:
+    """None where the shop's settings allow the order no longer."""
+    try:
+        answer = quote(wish_of(order), shop, goods, now, standing_of(order))
+    except Refused:
+        return None
+    return _ask_bench(session, answer, shop, now, order.number)
+
+
+def _badness(found: BenchFit) -> tuple[bool, bool, int]:
+    """Proved beats not found, and more work too many beats less."""
+    return (
+        found.fit is Fit.CANNOT,
+        found.fit is not Fit.FITS,
+        found.shortage.all_seconds if found.shortage else 0,
+    )
 
 
 def _fits(session: Session, answer: Quote, shop: Shop, now: datetime, but: int | None) -> bool:
+    return _ask_bench(session, answer, shop, now, but).fit is Fit.FITS
+
+
+def _ask_bench(session: Session, answer: Quote, shop: Shop, now: datetime, but: int | None) -> BenchFit:
     """Asked by one counter at a time: the second waits, and then sees the first one's order."""
     hold_board(session)
-    return fit_beside(answer, load_bench(session, shop, now, answer, but)).fit is Fit.FITS
+    return fit_beside(answer, load_bench(session, shop, now, answer, but))
 
 
 def _asked_of_bench(wish: OrderWish) -> OrderWish:

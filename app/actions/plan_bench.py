@@ -3,7 +3,7 @@
 In three steps, so that nobody waits for the reckoning: `read_bench`, `work_out` without a session, `keep_plan`.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -52,12 +52,15 @@ class Move:
     now: datetime
 
 
-def read_bench(session: Session, now: datetime, change: HandsChange | None = None) -> BenchNow:
-    """The orders, hands and points as they are, or as they would be with other hands."""
+def read_bench(
+    session: Session, now: datetime, change: HandsChange | None = None, until: Sequence[datetime] = ()
+) -> BenchNow:
+    """The orders, hands and points as they are, or as they would be with other hands. until: moments that the hands
+    are wanted up to, however far behind the last order."""
     version, shop = board_version(session), load_shop(session)
     roster = load_roster(session, shop.opening)
     roster = change.made_in(roster) if change else roster
-    return BenchNow(version, load_work(session, shop, roster, now, [], FURTHEST))
+    return BenchNow(version, load_work(session, shop, roster, now, until, FURTHEST))
 
 
 def is_followed(session: Session, now: datetime) -> bool:

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.batches import batch_of, lay_batches
 from app.actions.bench import add_up
-from app.actions.bench_reason import WANTING, reason_of_changed, reason_of_new
+from app.actions.bench_reason import WANTING, reason_of_changed, reason_of_new, reason_to_reopen
 from app.actions.checks import check_hours
 from app.actions.customers import give_order
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
@@ -108,7 +108,7 @@ def change_order(
     check_hours(wish, now, order)
     answer = quote(wish, shop, goods, now, standing_of(order))
     _refuse_gone(session, order, answer)
-    reason = _said(answer, reason_of_changed(session, order, answer, shop, now))
+    reason = _said(answer, reason_of_changed(session, order, answer, shop, goods, now))
     before, caller = tell_order(order, shop.zone), (order.customer, order.phone)
     fill_in(order, answer, reason)
     if caller != (order.customer, order.phone) or wish.customer_id not in (None, order.customer_id):
@@ -157,16 +157,25 @@ def cancel_order(session: Session, who: str, number: int, version: int, now: dat
     return order
 
 
-def reopen_order(session: Session, who: str, number: int, now: datetime) -> Order:
-    """A cancelled order is open again, as it was. Raises NotThere, Refused."""
+def reopen_order(
+    session: Session, who: str, number: int, shop: Shop, goods: Goods, now: datetime, bench_reason: str = ""
+) -> Order:
+    """A cancelled order is open again, as it was; with a reason where the bench does not fit with it, the one kept
+    unless another is given. Raises NotThere, Refused."""
     order = load_order(session, number, to_change=True)
     if order.state == "handed over":
         raise Refused(Problem("order", f"Order {number} is handed over."))
     if order.sold_at_once:
         raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
     if order.state == "cancelled":
-        order.state = "open"
-        next_version(session, order, who, "opened again", [], now)
+        with session.begin_nested():  # only an open order's work is known to the bench
+            order.state = "open"
+            reason = reason_to_reopen(session, order, bench_reason, shop, goods, now)
+            if reason is None:
+                raise Refused(WANTING)
+        before, order.bench_reason = tell_order(order, shop.zone), reason
+        changes = tell_changes(before, tell_order(order, shop.zone))
+        next_version(session, order, who, "opened again", changes, now)
     return order
 
 

@@ -36,10 +36,10 @@ def test_hours_are_told_as_the_shops_clocks_showed_them(session, goods):
     assert _told(session, order)[0]["ready by"] == "Sat 21 Nov 2026 16:30"
 
 
-def test_every_state_on_the_way_is_kept(session, goods):
+def test_every_state_on_the_way_is_kept(session, shop, goods):
     order = take(session, wish(goods))
     cancel_order(session, "Maren", order.number, 1, MORNING)
-    reopen_order(session, "Maren", order.number, MORNING)
+    reopen_order(session, "Maren", order.number, shop, goods, MORNING)
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):
         take_step(session, "Maren", order.number, step, at(9), f"step {step}")

@@ -84,10 +84,10 @@ def test_the_key_of_a_sale_taken_back_sells_nothing(session, sold, goods):
     assert "was taken back" in problems(refusal)["order"][0]
 
 
-def test_a_sale_taken_back_is_not_opened_again(session, sold):
+def test_a_sale_taken_back_is_not_opened_again(session, shop, goods, sold):
     _take_back(session, sold)
     with pytest.raises(Refused) as refusal:
-        reopen_order(session, "Isolde", sold.number, at(13))
+        reopen_order(session, "Isolde", sold.number, shop, goods, at(13))
     assert "sell it anew" in problems(refusal)["order"][0]
 
 

@@ -1,7 +1,12 @@
 """Who is at the bench on a day, the load against it, and what a hand more or fewer would do."""
 
+from datetime import timedelta
+
 import pytest
 
+from app.store.models import BenchPlan
+from app.store.queries.plan import KeptBlock, KeptPlan, tell_plan
+from tests.actions.builders import MORNING, at
 from tests.places.payloads import Page, take, words
 from tests.places.test_bench_plan import goods, orders, plan  # noqa: F401  fixtures
 
@@ -12,6 +17,9 @@ ILL = {"day": "2026-11-21", "from": "8", "to": "9:00", "by": "-1"}
 def four(orders):  # noqa: F811
     """Of three quarters of an hour each and a tail, due at noon: they just fit from eight on."""
     return orders(60, 60, 60, 60)
+
+
+AS_USUAL = "08:00 to 18:00: 1 hand"
 
 
 def _hands(client, **sent):
@@ -37,7 +45,7 @@ def test_a_hand_that_is_ill_says_which_orders_it_breaks_and_keeps_nothing(client
 
 
 def test_kept_it_stands_on_that_date_only(client, four, plan):  # noqa: F811
-    answer = client.post("/bench/hands", data=ILL)
+    answer = client.post("/bench/hands", data=ILL | {"were": AS_USUAL})
     assert answer.status_code == 303
     plan()
     said = words(client.get(answer.location).text)
@@ -89,3 +97,122 @@ def test_a_day_without_anybody_says_so(client):
     client.post("/office/hours/exceptions", data={"day": "2026-11-24", "opens": "", "closes": ""})
     said = words(_hands(client, day="2026-11-24").text)
     assert "Nobody is at the bench that day, and nothing is planned." in said
+
+
+def _kept(client, **sent):
+    return client.post("/bench/hands", data=ILL | {"were": AS_USUAL} | sent)
+
+
+def test_the_hands_of_a_day_far_ahead_are_drawn(client):
+    for address in ("/bench/hands", "/office/bench"):
+        said = words(client.get(address, query_string={"day": "2027-03-01"}).text)
+        assert "0 hand-minutes planned of 600 that are there" in said
+        assert "Nobody is at the bench" not in said
+
+
+def test_a_change_on_a_day_far_ahead_is_drawn_too(client):
+    said = words(_hands(client, **(ILL | {"day": "2027-03-01"})).text)
+    assert "0 hand-minutes planned of 540 that are there" in said
+
+
+def test_a_day_that_has_passed_says_so_in_place_of_picture_and_form(client):
+    for sent in ({}, ILL):
+        answer = _hands(client, **(sent | {"day": "2026-11-20"}))
+        assert answer.status_code == 200
+        assert "That day has passed." in words(answer.text)
+        assert "<figure" not in answer.text
+        assert 'name="from"' not in answer.text
+
+
+def test_a_day_that_has_passed_is_not_changed(client):
+    answer = _kept(client, day="2026-11-20")
+    assert answer.status_code == 422
+    assert "That day has passed." in words(answer.text)
+    assert "20 November 2026 09:00" not in words(client.get("/office/bench").text)
+
+
+@pytest.mark.parametrize(
+    ("passed", "proposed"),
+    [
+        ({"hours": 0}, ("08:00", "18:00")),
+        ({"hours": 5, "minutes": 2}, ("12:05", "18:00")),
+        ({"hours": 10, "minutes": 50}, ("17:50", "18:00")),
+        ({"hours": 11}, ("", "")),
+        ({"hours": 16, "minutes": 58}, ("", "")),
+    ],
+)
+def test_it_proposes_the_rest_of_the_day_and_nothing_once_nobody_is_there(client, now, passed, proposed):
+    """From seven in the morning on."""
+    now.tick(timedelta(**passed))
+    values = Page(_hands(client).text).values
+    assert (values["from"], values["to"]) == proposed
+
+
+def test_the_same_press_twice_counts_once(client):
+    page = Page(_hands(client, **ILL).text)
+    sent = {name: page.values[name] for name in ("day", "from", "to", "by", "were")} | {"by": "1"}
+    assert client.post("/bench/hands", data=sent).status_code == 303
+    again = client.post("/bench/hands", data=sent)
+    assert again.status_code == 422
+    assert "Somebody changed that day meanwhile: look again." in Page(again.text).problem("hands")
+    assert "There now: 08:00 to 09:00: 2 hands, 09:00 to 18:00: 1 hand." in words(again.text)
+    assert 'id="keep"' not in again.text
+
+
+def test_what_was_tried_before_somebody_else_changed_the_day_is_not_kept(client):
+    tried = Page(_hands(client, **ILL).text).values["were"]
+    assert _kept(client, **{"from": "17:00", "to": "18:00"}).status_code == 303
+    assert _kept(client, were=tried).status_code == 422
+    assert "There now: 08:00 to 17:00: 1 hand." in words(_hands(client).text)
+
+
+def test_a_press_that_does_not_say_what_the_hands_were_is_not_kept(client):
+    assert client.post("/bench/hands", data=ILL).status_code == 422
+    assert f"There now: {AS_USUAL}." in words(_hands(client).text)
+
+
+@pytest.mark.parametrize("end", ["24:00", "midnight"])
+def test_the_end_of_the_day_is_shown_as_it_is_kept(client, end):
+    sent = ILL | {"from": "18:00", "to": end, "by": "1"}
+    tried = _hands(client, **sent).text
+    assert "With 1 hand more from 18:00 to 23:59" in words(tried)
+    page = Page(tried)
+    assert page.by_id["hands-to"]["value"] == page.values["to"] == "23:59"
+    assert _kept(client, **{"from": "18:00", "to": end, "by": "1"}).status_code == 303
+    assert "There now: 08:00 to 23:59: 1 hand." in words(_hands(client).text)
+
+
+def _plan_of(database, *blocks):
+    """Keeps a plan of these blocks: key, hours from and to, hands."""
+    laid = tuple(KeptBlock(key, None, at(*start), at(*end), hands) for key, start, end, hands in blocks)
+    with database.writing() as session:
+        plan = KeptPlan(1, MORNING, laid, {}, (), ())
+        session.add(BenchPlan(id=1, board_version=1, made_at=MORNING, told=tell_plan(plan)))
+
+
+def test_it_says_how_often_work_is_taken_up_again(client, database):
+    _plan_of(
+        database,
+        ("1-1", (8,), (9,), 1),
+        ("2-1", (9,), (10,), 1),
+        ("1-1", (10,), (11,), 1),
+        ("2-1", (11,), (12,), 1),
+        ("1-1", (12,), (13,), 1),
+    )
+    assert "Work is taken up again 3 times." in words(_hands(client).text)
+
+
+def test_work_that_goes_on_with_other_hands_or_on_another_day_is_not_taken_up_again(client, database):
+    _plan_of(
+        database,
+        ("1-1", (8,), (9,), 1),
+        ("1-1", (9,), (10,), 2),
+        ("2-1", (10,), (11,), 1),
+        ("1-1", (8, 0, 1), (9, 0, 1), 1),
+    )
+    assert "taken up again" not in words(_hands(client).text)
+
+
+def test_work_taken_up_again_once_is_told_in_words(client, database):
+    _plan_of(database, ("1-1", (8,), (9,), 1), ("1-1", (10,), (11,), 1))
+    assert "Work is taken up again once." in words(_hands(client).text)

@@ -161,3 +161,47 @@ def test_a_remedy_that_the_bench_cannot_make_says_so_and_stands_last(client):
     assert treated < larger
     assert cannot
     assert min(cannot) > treated
+
+
+@pytest.fixture
+def called_off(client):
+    """An order that was cancelled, and whose place at the bench others have."""
+    number = take(client, **NOON)
+    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    _others(client, 4)
+    return number
+
+
+def test_opened_again_where_the_bench_does_not_fit_it_asks_for_a_reason_and_keeps_it(client, called_off):
+    address = f"/counter/orders/{called_off}"
+    assert 'name="bench_reason"' not in client.get(address).text
+    answer = client.post(f"{address}/reopen")
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert page.problem("bench_reason").startswith("The bench does not fit with it: say why")
+    assert page.describes("bench_reason")
+    assert f"Order {called_off} Wilhelmina Hart" in words(answer.text)
+    assert "cancelled" in words(client.get(address).text)
+    assert client.post(f"{address}/reopen", data={"bench_reason": "Isolde stays."}).status_code == 303
+    said = words(client.get(address).text)
+    assert "Taken all the same, because Isolde stays." in said
+    assert "opened again · as it stood then taken all the same, because: – → Isolde stays." in said
+
+
+def test_a_reason_too_long_to_open_it_again_comes_back_as_typed(client, called_off):
+    typed = "She insists. " * 24
+    answer = client.post(f"/counter/orders/{called_off}/reopen", data={"bench_reason": typed})
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert "A reason takes at most 300 letters; this has 312." in page.problem("bench_reason")
+    assert page.values["bench_reason"] == typed
+
+
+def test_what_cannot_be_opened_again_for_another_cause_says_so(client):
+    number = take(client)
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t1", "sure": "yes"})
+    for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
+        client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": step})
+    answer = client.post(f"/counter/orders/{number}/reopen")
+    assert answer.status_code == 422
+    assert f"Order {number} is handed over." in words(answer.text)

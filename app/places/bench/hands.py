@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, datetime, time
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
 
 from app.actions.change_hands import HandsChange, change_hands
-from app.actions.plan_bench import BenchNow, read_bench, work_out
+from app.actions.history import hold_board
+from app.actions.plan_bench import read_bench, work_out
 from app.actions.shop import load_roster
 from app.places.bench.risks import Risk, risks_of
 from app.planning.roster import Turn
@@ -22,6 +24,7 @@ from app.web.words import change_words, turn_words
 
 MOST_HANDS = 9
 STEP_MINUTES = 5
+PASSED = "That day has passed."
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +44,23 @@ def add_to(bench: Blueprint) -> None:
 
 def hands() -> Response:
     """With `by` in the address, also what such a change would do; nothing is kept."""
+    if "by" not in request.args or _is_past(_day()):
+        return _page()
     try:
-        return _page(_read_change(request.args) if "by" in request.args else None)
+        return _page(_read_change(request.args))
     except ValidationError as wrong:
         return _page(problem=str(wrong), status=422)
 
 
 def keep_hands() -> Response:
+    """One at a time: the second waits, and then sees what the first one kept."""
+    hold_board(visit().session)
     try:
+        if _is_past(_day()):
+            raise ValidationError(PASSED)
         change = _read_change(request.form)
+        if request.form.get("were") != _told(_turns(change.day)):
+            raise ValidationError("Somebody changed that day meanwhile: look again.")
     except ValidationError as wrong:
         return _page(problem=str(wrong), status=422)
     change_hands(visit().session, change)
@@ -59,6 +70,19 @@ def keep_hands() -> Response:
 
 def _day() -> Day:
     return read_day(request.values.get("day"), visit().formats, visit().now)
+
+
+def _is_past(day: Day) -> bool:
+    return day.end <= visit().now
+
+
+def _turns(day: date) -> Sequence[Turn]:
+    return load_roster(visit().session, visit().shop.opening).turns_on(day)
+
+
+def _told(turns: Sequence[Turn]) -> str:
+    """A day's turns as a form carries them, to know them again."""
+    return "; ".join(map(turn_words, turns))
 
 
 def _read_change(sent: Mapping[str, str]) -> HandsChange:
@@ -74,27 +98,41 @@ def _read_change(sent: Mapping[str, str]) -> HandsChange:
 
 def _page(change: HandsChange | None = None, problem: str = "", status: int = 200) -> Response:
     here, day = visit(), _day()
-    bench = read_bench(here.session, here.now, change)
-    what_if = _try(change, bench) if change else None
+    turns = _turns(day.on)
+    what_if = _try(change) if change else None
     plan = what_if.plan if what_if else here.plan
-    turns = load_roster(here.session, here.shop.opening).turns_on(day.on)
+    work = read_bench(here.session, here.now, change, [day.end]).work
     page = render_template(
         "bench/hands.html",
         day=day,
+        passed=PASSED if _is_past(day) else "",
         turns=[turn_words(turn) for turn in turns],
-        load=load_of_day(plan, bench.work, day, here.now, here.formats),
+        were=_told(turns),
+        load=load_of_day(plan, work, day, here.now, here.formats),
+        again=_taken_up_again(plan, day),
         risks=risks_of(plan.delays, day.on),
         what_if=what_if,
         problem=problem,
-        typed=request.values if "by" in request.values else _proposed(day, turns),
+        typed=_typed(change, day, turns),
     )
     return make_response(page, status)
 
 
-def _try(change: HandsChange, changed: BenchNow) -> WhatIf:
+def _try(change: HandsChange) -> WhatIf:
+    """Reckoned as far as the orders go, however far ahead the day is."""
     here = visit()
-    now, then = (work_out(bench, here.now).plan for bench in (read_bench(here.session, here.now), changed))
+    benches = (read_bench(here.session, here.now, tried) for tried in (None, change))
+    now, then = (work_out(bench, here.now).plan for bench in benches)
     return WhatIf(change_words(change), then, _worse(now.delays, then.delays), _worse(then.delays, now.delays))
+
+
+def _taken_up_again(plan: KeptPlan, day: Day) -> int:
+    """How often that day somebody turns back to a batch, or to an order's finish work, that was left meanwhile; not
+    where it only goes on with other hands."""
+    start = max(day.start, visit().now)
+    blocks = [block for block in plan.blocks if block.start < day.end and start < block.end]
+    begun = {(block.key, block.start) for block in blocks} - {(block.key, block.end) for block in blocks}
+    return len(begun) - len({block.key for block in blocks})
 
 
 def _worse(before: Sequence[KeptDelay], after: Sequence[KeptDelay]) -> list[Risk]:
@@ -108,12 +146,23 @@ def _worse(before: Sequence[KeptDelay], after: Sequence[KeptDelay]) -> list[Risk
     return risks_of([delay for delay in after if is_worse(delay)], _day().on)
 
 
+def _typed(change: HandsChange | None, day: Day, turns: Sequence[Turn]) -> Mapping[str, str]:
+    """The hours as they would be kept, else what was typed, else a proposal."""
+    if change:
+        start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
+        return {"from": start, "to": end, "by": str(change.by)}
+    return request.values if "by" in request.values else _proposed(day, turns)
+
+
 def _proposed(day: Day, turns: Sequence[Turn]) -> dict[str, str]:
-    """One hand fewer for the rest of the day."""
-    if not turns:
-        return {"by": "-1"}
+    """One hand fewer for the rest of the day; no hours where nobody is there any more."""
     here = visit()
-    first, last = min(turn.start for turn in turns), max(turn.end for turn in turns)
-    now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).time()
-    start = now if day.is_today and first < now < last else first
-    return {"from": f"{start:%H:%M}", "to": f"{last:%H:%M}", "by": "-1"}
+    now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).replace(tzinfo=None)
+    first, last = (datetime.combine(day.on, at) for at in _ends(turns)) if turns else (now, now)
+    if now >= last:
+        return {"by": "-1"}
+    return {"from": f"{max(first, now):%H:%M}", "to": f"{last:%H:%M}", "by": "-1"}
+
+
+def _ends(turns: Sequence[Turn]) -> tuple[time, time]:
+    return min(turn.start for turn in turns), max(turn.end for turn in turns)

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
+from wtforms import Form, StringField
 
 from app.actions.course import trip_of
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
@@ -34,7 +35,7 @@ from app.store.queries.counter import coming_orders, find_orders, order_taps
 from app.store.queries.customers import Callers, find_customers
 from app.web.batches import show_batch
 from app.web.door import only_reads, visit
-from app.web.forms import read_id, say_problems
+from app.web.forms import at_most, read_id, say_problems
 from app.web.htmx import new_key, page_or_part, see_other
 from app.web.outdoors import advise_order, weights_of_designs
 from app.web.plan_words import PlanWords
@@ -43,6 +44,10 @@ from app.web.words import read_back
 counter = Blueprint("counter", __name__, url_prefix="/counter")
 for room in (callers, customers, sale):
     room.add_to(counter)
+
+
+class ReopenForm(Form):
+    bench_reason = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
 
 
 @counter.get("/")
@@ -120,6 +125,11 @@ def find() -> str:
 
 @counter.get("/orders/<int:number>")
 def show(number: int) -> str:
+    return _order_page(number)
+
+
+def _order_page(number: int, reopening: ReopenForm | None = None) -> str:
+    """reopening: asks why it is opened again, where the bench does not fit with it."""
     here = visit()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
@@ -132,6 +142,7 @@ def show(number: int) -> str:
         "counter/order.html",
         order=order,
         then=then,
+        reopening=reopening,
         read_back=read_back(order, here.formats),
         trip=trip_of(wish_of(order)),
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
@@ -194,9 +205,17 @@ def cancel(number: int) -> Response:
 
 @counter.post("/orders/<int:number>/reopen")
 def reopen(number: int) -> Response:
-    here = visit()
-    reopen_order(here.session, here.who, number, here.now)
-    return see_other(url_for("counter.show", number=number))
+    here, form = visit(), ReopenForm(request.form)
+    if form.validate():
+        try:
+            reason = form.bench_reason.data or ""
+            reopen_order(here.session, here.who, number, here.shop, here.goods, here.now, reason)
+            return see_other(url_for("counter.show", number=number))
+        except Refused as refused:
+            if {problem.field for problem in refused.problems} != {"bench_reason"}:
+                raise
+            say_problems(form, refused.problems, {})
+    return make_response(_order_page(number, form), 422)
 
 
 def _form_page(

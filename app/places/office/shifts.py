@@ -96,7 +96,7 @@ def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response
     ]
     dates = [(on, ", ".join(turn_words(turn) for turn in turns)) for on, turns in sorted(roster.days.items())]
     day = read_day(request.args.get("day"), here.formats, here.now)
-    work = read_bench(here.session, here.now).work
+    work = read_bench(here.session, here.now, until=[day.end]).work
     page = render_template(
         "office/bench.html",
         day=day,
