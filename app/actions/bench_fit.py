@@ -17,7 +17,7 @@ from app.actions.runs import BatchPlan, Run
 from app.actions.shop import Shop, load_roster
 from app.actions.taps import Step
 from app.actions.wish import HandOver
-from app.planning.handoff import Fill, Fit, HandOffs, OrderWork, find_hand_offs
+from app.planning.handoff import Fill, Fit, HandOffs, Lack, OrderWork, find_hand_offs
 from app.planning.schedule import Away, Batch, Shift, Shortage
 from app.planning.work import filling_point
 from app.store.queries.work import WorkRow, steps_of_order, work_of
@@ -102,24 +102,25 @@ def fit_beside(answer: Quote, bench: BenchDay) -> BenchFit:
     found = bench.beside(answer)
     if found.fit is Fit.FITS:
         return BenchFit(Fit.FITS, hopeless=bench.hopeless)
-    already = _competing(bench.without.shortage)
+    already = tuple(dict.fromkeys(one for lack in bench.without.lacks for one in _competing(lack.shortage)))
     if _badness(found) <= _badness(bench.without):
         return BenchFit(Fit.FITS, already=already, hopeless=bench.hopeless)
-    lacking = _lacking(found, bench.without)
-    return BenchFit(found.fit, found.shortage, lacking, _competing(found.shortage), already, bench.hopeless)
+    worse = _worse(found, bench.without)
+    lacking = found.seconds(Fit.CANNOT) - bench.without.seconds(Fit.CANNOT) if worse.fit is Fit.CANNOT else 1
+    return BenchFit(worse.fit, worse.shortage, lacking, _competing(worse.shortage), already, bench.hopeless)
 
 
-def _badness(found: HandOffs) -> tuple[bool, int]:
-    """Proved beats not found, and more work too many beats less."""
-    return found.fit is Fit.CANNOT, found.shortage.all_seconds if found.shortage else 0
+def _badness(found: HandOffs) -> tuple[int, int]:
+    """What is proved to be too much, then what was not found."""
+    return found.seconds(Fit.CANNOT), found.seconds(Fit.NOT_FOUND)
 
 
-def _lacking(found: HandOffs, without: HandOffs) -> int:
-    """Only a cut proves anything; what was not found may lack no more than the last second."""
-    if found.fit is not Fit.CANNOT or found.shortage is None:
-        return 1
-    had = without.shortage.all_seconds if without.fit is Fit.CANNOT and without.shortage else 0
-    return found.shortage.all_seconds - had
+def _worse(found: HandOffs, without: HandOffs) -> Lack:
+    """What the order asked about makes worse, its own before that of others. Only a cut proves how much; what was
+    not found may lack no more than the last second."""
+    fit = Fit.CANNOT if found.seconds(Fit.CANNOT) > without.seconds(Fit.CANNOT) else Fit.NOT_FOUND
+    new = [lack for lack in found.lacks if lack.fit is fit and lack not in without.lacks]
+    return min(new, key=lambda lack: not any(key.startswith(THIS_ORDER) for key in lack.orders))
 
 
 def _competing(shortage: Shortage | None) -> tuple[str, ...]:

@@ -75,8 +75,9 @@ def ways_to_fit(answer: Quote, fit: BenchFit, ask: Ask, asking: Asking, shop: Sh
 
 
 def check_remedies(found: Sequence[Remedy], asking: Asking) -> list[Remedy]:
-    """Each with what the bench says to it; those that fit come first among the remedies of their line."""
-    checked = [replace(one, fit=asking.fit(one.answer).fit) for one in found]
+    """Each with what the bench says to it, as long as there is patience to ask; those that fit come first among
+    the remedies of their line."""
+    checked = [replace(one, fit=asking.fit(one.answer).fit if asking.patience else None) for one in found]
     return sorted(checked, key=lambda one: (one.line or 0, one.fit is not Fit.FITS))
 
 
@@ -192,7 +193,7 @@ def _others(answer: Quote, ask: Ask, asking: Asking, shop: Shop) -> Iterator[Rem
 
 
 def _remedy(way: Way, better: Quote, answer: Quote) -> Remedy:
-    return Remedy(way, None, better, better.total_minor - answer.total_minor)
+    return Remedy(way, None, better, better.total_minor - answer.total_minor, Fit.FITS)
 
 
 def _as_safe(other: Quote, answer: Quote) -> bool:

@@ -34,13 +34,13 @@ class Way(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Remedy:
     """A way out for one line (its place counts from 0), or for the sake of the bench (None), and the whole order
-    worked out with it. fit: what the bench says to that beside the others, once it was asked."""
+    worked out with it. fit: what the bench says to that beside the others; None where it was not asked."""
 
     way: Way
     line: int | None
     answer: Quote
     costs_minor: int
-    fit: Fit = Fit.FITS
+    fit: Fit | None = None
 
 
 Ask = Callable[[OrderWish], Quote]

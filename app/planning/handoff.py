@@ -25,6 +25,7 @@ from app.planning.schedule import (
 
 TRIES, ONE_BY_ONE = 7, 8
 EFFORT = 100
+NEAR = timedelta(hours=12)
 
 
 class Fit(StrEnum):
@@ -52,13 +53,37 @@ class OrderWork:
 
 
 @dataclass(frozen=True, slots=True)
-class HandOffs:
-    """by_order: when each order's finish work begins, where it fits. shortage: what speaks against it; where
-    nothing was found, what was missing in the nearest try."""
+class Lack:
+    """Orders that share time and do not fit, or for which nothing was found; then shortage is that of the nearest
+    try."""
 
     fit: Fit
+    shortage: Shortage
+    orders: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class HandOffs:
+    """by_order: when each order's finish work begins, where all fit. lacks: who does not."""
+
     by_order: Mapping[str, datetime]
-    shortage: Shortage | None
+    lacks: tuple[Lack, ...] = ()
+
+    @property
+    def fit(self) -> Fit:
+        """One proof is enough."""
+        kinds = {lack.fit for lack in self.lacks}
+        return next((kind for kind in (Fit.CANNOT, Fit.NOT_FOUND) if kind in kinds), Fit.FITS)
+
+    @property
+    def shortage(self) -> Shortage | None:
+        """What speaks against it, of the first such lack; all its seconds are those of all such lacks."""
+        first = next((lack.shortage for lack in self.lacks if lack.fit is self.fit), None)
+        return replace(first, all_seconds=self.seconds(self.fit)) if first else None
+
+    def seconds(self, fit: Fit) -> int:
+        """Hand-seconds that the lacks of this kind come to."""
+        return sum(lack.shortage.all_seconds for lack in self.lacks if lack.fit is fit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,34 +123,121 @@ def find_hand_offs(
 ) -> HandOffs:
     """Whether all orders can be ready, tails included.
 
-    Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it leaves
-    some fills too little room, and the bench could fit without precedence, hand-offs are set as late as all others
-    allow, order by order, those that lack room choosing first, a few times over; at last one by one.
-    effort: how many hand-offs may be chosen in these further ways, orders times tries; a measure of time that is
-    the same on every machine.
+    Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it does not,
+    orders that share no time are answered for apart. Where tails at the end leave some fills too little room, and
+    the bench could fit without precedence, hand-offs are set as late as all others allow, order by order, those
+    that lack room choosing first, a few times over; at last one by one.
+    effort: how many hand-offs may be chosen in these further ways among orders that share time, orders times tries;
+    a measure of time that is the same on every machine.
     """
     case_of = partial(Case.of, shifts=shifts, points=points, away=away)
     hand_offs, short, sound = _laid_last(orders, now, case_of)
     if sound:
-        return HandOffs(Fit.FITS, hand_offs, None)
-    without = case_of(_batches(orders, {}, now))
-    if proof := find_shortage(without):
-        return HandOffs(Fit.CANNOT, {}, proof)
-    tries = min(effort // max(len(orders), 1), TRIES)
-    if short and not tries:
-        return HandOffs(Fit.NOT_FOUND, {}, short)
-    chosen, missed = _due_last_first(orders), list[Shortage]()
-    while short is not None:
+        return HandOffs(hand_offs)
+    groups = _apart(orders, now)
+    if len(groups) == 1:
+        return _searched(_Search(orders, now, case_of, effort), hand_offs, short)
+    found = [_together(_Search(group, now, case_of, effort)) for group in groups]
+    lacks = tuple(lack for one in found for lack in one.lacks)
+    return HandOffs({} if lacks else {key: at for one in found for key, at in one.by_order.items()}, lacks)
+
+
+def _apart(orders: Iterable[OrderWork], now: datetime) -> list[list[OrderWork]]:
+    """Orders in groups that share no time, from when the first of their work may begin to their ready-by."""
+    begins = {order.key: min(batch.not_before for batch in _loose(order, now)) for order in orders}
+    groups, until = list[list[OrderWork]](), now
+    for order in sorted(orders, key=lambda order: (begins[order.key], order.key)):
+        if not groups or begins[order.key] >= until:
+            groups.append([])
+        groups[-1].append(order)
+        until = max(until, order.ready_by)
+    return groups
+
+
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """Orders that share time, and the effort at their hand-offs."""
+
+    orders: Sequence[OrderWork]
+    now: datetime
+    case_of: Callable[..., Case]
+    effort: int
+
+    def tries(self, number: int) -> int:
+        """How often so many hand-offs may be chosen."""
+        return min(self.effort // number, TRIES)
+
+    def case(self, hand_offs: Mapping[str, datetime]) -> Case:
+        return self.case_of(_batches(self.orders, hand_offs, self.now))
+
+    def lacking(self, fit: Fit, shortage: Shortage) -> HandOffs:
+        return HandOffs({}, (Lack(fit, shortage, frozenset(order.key for order in self.orders)),))
+
+
+def _together(search: _Search) -> HandOffs:
+    laid, short, sound = _laid_last(search.orders, search.now, search.case_of)
+    return HandOffs(laid) if sound else _searched(search, laid, short)
+
+
+def _searched(search: _Search, laid: Mapping[str, datetime], short: Shortage | None) -> HandOffs:
+    """Other hand-offs than the laid ones, with which something is short. Of many orders only those due near the
+    shortage choose anew at first."""
+    if proof := find_shortage(search.case({})):
+        return search.lacking(Fit.CANNOT, proof)
+    missed = [short] if short else []
+    if short and search.tries(len(search.orders)) < TRIES:
+        settled = _far_from(short, search, laid)
+        if settled and find_shortage(search.case(settled)) is None:
+            found = _chosen_anew(search, settled, missed)
+            if found.fit is Fit.FITS:
+                return found
+    return _chosen_anew(search, {}, missed)
+
+
+def _far_from(short: Shortage, search: _Search, laid: Mapping[str, datetime]) -> dict[str, datetime]:
+    """The laid hand-offs of those that are due long before or long after all that the shortage names."""
+    due = [order.ready_by for order in _named(search.orders, short)]
+    first, last = min(due) - NEAR, max(due) + NEAR
+    far = (order for order in search.orders if not first <= order.ready_by <= last)
+    return {
+        order.key: laid[order.key] for order in far if _loose(order, search.now)[-1].not_before <= laid[order.key]
+    }
+
+
+def _chosen_anew(search: _Search, settled: Mapping[str, datetime], before: Sequence[Shortage]) -> HandOffs:
+    """All hand-offs but the settled ones, with which the bench fits as long as no other is chosen. before: what was
+    missing in the tries before."""
+    chosen, missed = _due_last_first(order for order in search.orders if order.key not in settled), [*before]
+    tries, without = search.tries(len(chosen)), search.case(settled)
+    while not missed or len(missed) < tries:
+        chosen = _lacking_first(chosen, search.orders, missed[-1]) if len(missed) > 1 else chosen
+        hand_offs = {**settled, **latest_of(without, chosen)}
+        short = find_shortage(search.case(hand_offs))
+        if short is None:
+            return HandOffs(hand_offs)
         missed.append(short)
-        if len(missed) >= tries:
-            nearest = min(missed, key=lambda one: one.all_seconds)
-            return (
-                _last_try(orders, nearest, now, case_of) if tries == TRIES else HandOffs(Fit.NOT_FOUND, {}, nearest)
-            )
-        chosen = _lacking_first(chosen, orders, short) if len(missed) > 1 else chosen
-        hand_offs = latest_of(without, chosen)
-        short = _shortage_at(hand_offs, orders, now, case_of)
-    return HandOffs(Fit.FITS, hand_offs, None)
+    nearest = min(missed, key=lambda one: one.all_seconds)
+    hand_offs = _one_by_one(search, settled, nearest) if tries == TRIES else {}
+    return HandOffs(hand_offs) if hand_offs else search.lacking(Fit.NOT_FOUND, nearest)
+
+
+def _one_by_one(search: _Search, settled: Mapping[str, datetime], nearest: Shortage) -> dict[str, datetime]:
+    """Those in the nearest shortage choose first, each while the fills of those before it keep their hand-offs;
+    empty where that does not fit."""
+    hand_offs = {**settled}
+    few = [key for key in _due_last_first(_named(search.orders, nearest)) if key not in settled][:ONE_BY_ONE]
+    others = [key for key in _due_last_first(search.orders) if key not in {*few, *settled}]
+    for keys in (*([key] for key in few), others):
+        case = search.case(hand_offs)
+        if find_shortage(case):
+            return {}
+        hand_offs |= latest_of(case, keys)
+    return {} if find_shortage(search.case(hand_offs)) else hand_offs
+
+
+def _named(orders: Iterable[OrderWork], short: Shortage) -> list[OrderWork]:
+    keys = {*short.keys}
+    return [order for order in orders if keys & {order.key, *(fill.batch.key for fill in order.fills)}]
 
 
 def _laid_last(
@@ -135,32 +247,9 @@ def _laid_last(
     loose windows, so that these need not be asked."""
     tails = [tail for *_, tail in (_loose(order, now) for order in orders)]
     hand_offs = tails_laid(case_of(tails), _due_last_first(orders))
-    short = _shortage_at(hand_offs, orders, now, case_of)
+    short = find_shortage(case_of(_batches(orders, hand_offs, now)))
     sound = short is None and all(tail.not_before <= hand_offs[tail.key] for tail in tails)
     return hand_offs, short, sound
-
-
-def _last_try(
-    orders: Sequence[OrderWork], nearest: Shortage, now: datetime, case_of: Callable[..., Case]
-) -> HandOffs:
-    """Those in the nearest shortage choose first, each while the fills of those before it keep their hand-offs."""
-    hand_offs: dict[str, datetime] = {}
-    missing = HandOffs(Fit.NOT_FOUND, {}, nearest)
-    mine = [order for order in orders if {order.key, *(fill.batch.key for fill in order.fills)} & {*nearest.keys}]
-    few = _due_last_first(mine)[:ONE_BY_ONE]
-    others = [key for key in _due_last_first(orders) if key not in few]
-    for keys in (*([key] for key in few), others):
-        case = case_of(_batches(orders, hand_offs, now))
-        if find_shortage(case):
-            return missing
-        hand_offs |= latest_of(case, keys)
-    return missing if _shortage_at(hand_offs, orders, now, case_of) else HandOffs(Fit.FITS, hand_offs, None)
-
-
-def _shortage_at(
-    hand_offs: Mapping[str, datetime], orders: Sequence[OrderWork], now: datetime, case_of: Callable[..., Case]
-) -> Shortage | None:
-    return find_shortage(case_of(_batches(orders, hand_offs, now)))
 
 
 def _batches(orders: Iterable[OrderWork], hand_offs: Mapping[str, datetime], now: datetime) -> list[Batch]:

@@ -7,6 +7,7 @@ import pytest
 
 from app.actions.bench_fit import fit_beside, load_bench
 from app.actions.bench_work import load_work
+from app.actions.errors import Refused
 from app.actions.hand_over import take_step
 from app.actions.office import ShiftHours, change_settings, change_shifts
 from app.actions.quote import quote
@@ -231,6 +232,40 @@ def test_orders_that_do_not_fit_among_themselves_are_not_held_against_another_da
     assert set(fit.already) <= {str(order.number) for order in others}
     assert fit.already
     assert asked(_hour(goods)).fit is Fit.CANNOT
+
+
+LATER = {name: moment + timedelta(days=3) for name, moment in NOON.items()}
+
+
+def test_what_is_impossible_on_another_day_does_not_hide_that_nothing_is_found(session, asked, goods):
+    """Two hands at one helium point: after the fill a minute less than the tail takes is left, though there are
+    hands enough for both together."""
+    others = [take(session, _hour(goods, **LATER), key=f"later-{place}") for place in range(3)]
+    answer = quote(_hour(goods), load_shop(session), goods, MORNING)
+    minutes = int((answer.batches[0].fill.work + answer.tail / 2).total_seconds() // 60) - 1
+    change_shifts(session, {weekday: [ShiftHours(8 * 60, 8 * 60 + minutes, 2)] for weekday in range(7)})
+    wanted = _hour(goods, ready_by=at(8, minutes), word="Only for the photograph.")
+    fit = asked(wanted)
+    assert (fit.fit, fit.lacking_seconds, fit.others) == (Fit.NOT_FOUND, 1, ())
+    assert fit.shortage.end <= at(8, minutes)
+    assert fit.already
+    assert set(fit.already) <= {str(order.number) for order in others}
+    with pytest.raises(Refused) as refused:
+        take(session, wanted)
+    assert [problem.field for problem in refused.value.problems] == ["bench_reason"]
+
+
+def test_what_is_reported_is_the_shortage_of_its_own_day(session, asked, goods):
+    """Three days before, others do not fit among themselves."""
+    before = _take(session, goods, 5)
+    same_day = [take(session, _hour(goods, **LATER), key=f"later-{place}") for place in range(4)]
+    fit = asked(_hour(goods, **LATER))
+    assert fit.fit is Fit.CANNOT
+    assert fit.others == tuple(str(order.number) for order in same_day)
+    assert fit.shortage.start > at(18)
+    assert fit.lacking_seconds == fit.shortage.short_seconds
+    assert fit.already
+    assert set(fit.already) <= {str(order.number) for order in before}
 
 
 def test_an_order_that_is_late_whatever_is_done_is_named_and_not_counted(session, asked, goods):

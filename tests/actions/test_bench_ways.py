@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from app.actions import bench_ways
-from app.actions.bench_fit import BenchDay, fit_beside, load_bench
+from app.actions.bench_fit import BenchDay, BenchFit, fit_beside, load_bench
 from app.actions.bench_ways import HOUR, Asking, check_remedies, first_free, one_more_hand, ways_to_fit, with_hand
 from app.actions.checks import check_hours
 from app.actions.office import ShiftHours, change_settings, change_shifts
@@ -16,6 +16,7 @@ from app.actions.quote import WORST_FIRST, quote
 from app.actions.remedies import Way, later_wishes, remedies
 from app.actions.shop import load_shop
 from app.actions.wish import HandOver
+from app.places.counter.shown import NO_WAY_OUT
 from app.planning.handoff import Fill, Fit, OrderWork
 from app.planning.schedule import Batch, Shift
 from tests.actions.builders import BY_TURNS, MORNING, at, line, take, wish
@@ -240,6 +241,20 @@ def test_a_remedy_that_the_bench_cannot_make_stands_after_those_that_it_can(sess
     assert set(fits) == {True, False}
     for remedy in found:
         assert fit_beside(remedy.answer, bench).fit is remedy.fit
+
+
+def test_nothing_is_said_against_a_remedy_that_was_not_asked_about(monkeypatch, session, bench_of, goods):
+    now, shop = MORNING - timedelta(days=2), load_shop(session)
+    ask = _ask(shop, goods, now)
+    answer = ask(_noon(goods, lasts_until=at(5, days=1)))
+    found = remedies(answer, ask, shop, goods, now)
+    assert len(found) > 3
+    says = iter([Fit.NOT_FOUND, Fit.FITS, Fit.NOT_FOUND])
+    monkeypatch.setattr(bench_ways, "fit_beside", lambda *_: BenchFit(next(says)))
+    checked = check_remedies(found, Asking(BenchDay((), (), {}, (), now), patience=2))
+    assert [one.fit for one in checked] == [Fit.FITS, Fit.NOT_FOUND, Fit.NOT_FOUND, *[None] * (len(found) - 3)]
+    assert [one.way for one in checked] == [found[place].way for place in (1, 0, *range(2, len(found)))]
+    assert {NO_WAY_OUT[one.fit] for one in checked[3:]} == {""}
 
 
 def test_a_search_that_finds_nothing_is_not_repeated_for_ever(monkeypatch, bench_of, goods):

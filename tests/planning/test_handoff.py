@@ -2,6 +2,7 @@
 
 import random
 from collections import Counter
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -13,6 +14,7 @@ from tests.planning.exact_bench import STEP, can_fit
 from tests.planning.shops import HOUR, MINUTE, berlin
 
 EIGHT = berlin(2026, 7, 11, 8)
+DAY = 24 * HOUR
 ONE_HAND = [Shift(EIGHT, EIGHT + 10 * HOUR, 1)]
 POINTS = {"helium": 1, "air": 1}
 
@@ -143,6 +145,89 @@ def test_where_a_fill_must_make_way_for_the_tail_of_another_order_it_is_found(se
     answer = plan_orders(orders, [shift], points, EIGHT)
     assert answer.fit is Fit.FITS
     _check_by_the_rules(orders, answer)
+
+
+TWO_HANDS_DAILY = [Shift(EIGHT + day * DAY, EIGHT + day * DAY + 9 * HOUR, 2) for day in range(30)]
+HARD = [0, 13, 14, 22, 48, 89, 92, 142]
+
+
+def _hard_bench(seed):
+    """Four orders of the first morning."""
+    dice = random.Random(seed)
+    return [_hard_order(dice, str(place)) for place in range(4)]
+
+
+def _hard_order(dice, key):
+    due = EIGHT + 15 * dice.randrange(6, 16) * MINUTE
+    fills = []
+    for place in range(dice.randrange(1, 3)):
+        batch = Batch(f"{key}-{place}", dice.choice(["helium", "air"]), 60 * dice.randrange(5, 40), EIGHT, due)
+        fills.append(Fill(batch, dice.choice([0, 0, 30]) * MINUTE))
+    return OrderWork(key, tuple(fills), 60 * dice.randrange(10, 40), due)
+
+
+def _easy_orders(number, first_hour_of):
+    """Four a day from the second day on. first_hour_of: from when on an order of that day may be filled."""
+    days = [1 + place // 4 for place in range(number)]
+    dues = [EIGHT + day * DAY + (2 + place % 4) * HOUR for place, day in enumerate(days)]
+    return [
+        OrderWork(
+            f"easy{place}", (Fill(Batch(f"easy{place}-0", "helium", 600, first_hour_of(day), due)),), 600, due
+        )
+        for place, (day, due) in enumerate(zip(days, dues, strict=True))
+    ]
+
+
+@pytest.mark.parametrize("seed", HARD)
+@pytest.mark.parametrize(
+    "first_hour_of", [lambda day: EIGHT + day * DAY, lambda _: EIGHT], ids=["own day", "at once"]
+)
+def test_orders_of_other_days_do_not_weaken_the_search(seed, first_hour_of):
+    """Benches for which tails at the end are no answer; filled on their own day only, or from now on, so that all
+    share time."""
+    orders = _hard_bench(seed)
+    laid_last = find_hand_offs(orders, TWO_HANDS_DAILY, POINTS, EIGHT, effort=0)
+    assert laid_last.fit is Fit.NOT_FOUND
+    orders += _easy_orders(96, first_hour_of)
+    answer = plan_orders(orders, TWO_HANDS_DAILY, POINTS, EIGHT)
+    assert answer.fit is Fit.FITS
+    assert answer.hand_offs.keys() == {order.key for order in orders}
+    _check_by_the_rules(orders, answer)
+
+
+SHORT_DAYS = [Shift(EIGHT + day * DAY, EIGHT + day * DAY + 90 * MINUTE, 2) for day in range(8)]
+
+
+def _on(day, key, hours, finish):
+    """Filled with helium on that day only, until half past nine."""
+    begins, due = EIGHT + day * DAY, EIGHT + day * DAY + 90 * MINUTE
+    return OrderWork(key, (Fill(Batch(f"{key}-1", "helium", hours * 3600, begins, due)),), finish * 60, due)
+
+
+def test_each_group_says_what_it_lacks():
+    """An hour's fill and then seventy minutes of tail for two hands are not too much for the hands alone."""
+    orders = [_on(0, "a", 1, 70), _on(2, "b", 5, 1), _on(3, "c", 1, 1), _on(4, "d", 1, 70), _on(6, "e", 3, 1)]
+    alone = {order.key: find_hand_offs([order], SHORT_DAYS, POINTS, EIGHT) for order in orders}
+    found = find_hand_offs(orders, SHORT_DAYS, POINTS, EIGHT)
+    assert "".join(key for key, one in alone.items() if one.fit is Fit.CANNOT) == "be"
+    assert "".join(key for key, one in alone.items() if one.fit is Fit.NOT_FOUND) == "ad"
+    assert found.lacks == sum((alone[key].lacks for key in "abde"), ())
+    assert (found.fit, found.by_order) == (Fit.CANNOT, {})
+    assert set(found.shortage.keys) <= {"b", "b-1"}
+    assert found.shortage.all_seconds == sum(alone[key].shortage.all_seconds for key in "be")
+    assert found.seconds(Fit.NOT_FOUND) == sum(alone[key].shortage.all_seconds for key in "ad") > 0
+
+
+def test_orders_that_only_touch_share_no_time():
+    early, late = _on(0, "early", 1, 1), _order("late", EIGHT + 4 * HOUR, 300)
+    (fill,) = late.fills
+    late = replace(late, fills=(replace(fill, batch=replace(fill.batch, not_before=early.ready_by)),))
+    (lack,) = find_hand_offs([early, late], ONE_HAND, POINTS, EIGHT).lacks
+    assert lack.orders == {"late"}
+    (lack,) = find_hand_offs(
+        [replace(early, ready_by=early.ready_by + MINUTE), late], ONE_HAND, POINTS, EIGHT
+    ).lacks
+    assert lack.orders == {"early", "late"}
 
 
 def _check_by_the_rules(orders, answer):

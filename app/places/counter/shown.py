@@ -40,6 +40,7 @@ REMEDY_ASKS = {
 
 
 NO_WAY_OUT = {
+    None: "",
     Fit.FITS: "",
     Fit.CANNOT: "The bench cannot make that beside the other orders.",
     Fit.NOT_FOUND: "No way was found to make that beside the other orders.",
