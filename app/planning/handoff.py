@@ -180,28 +180,31 @@ def _together(search: _Search) -> HandOffs:
 
 
 def _searched(search: _Search, laid: Mapping[str, datetime], short: Shortage | None) -> HandOffs:
-    """Other hand-offs than the laid ones, with which something is short. Of many orders only those due near the
+    """Other hand-offs than the laid ones, with which something is short. Of many orders only those due near a
     shortage choose anew at first."""
     if proof := find_shortage(search.case({})):
         return search.lacking(Fit.CANNOT, proof)
     missed = [short] if short else []
-    if short and search.tries(len(search.orders)) < TRIES:
-        settled = _far_from(short, search, laid)
-        if settled and find_shortage(search.case(settled)) is None:
-            found = _chosen_anew(search, settled, missed)
-            if found.fit is Fit.FITS:
-                return found
+    if search.effort and search.tries(len(search.orders)) < TRIES and (settled := _far_from_short(search, laid)):
+        found = _chosen_anew(search, settled, missed)
+        if found.fit is Fit.FITS:
+            return found
     return _chosen_anew(search, {}, missed)
 
 
-def _far_from(short: Shortage, search: _Search, laid: Mapping[str, datetime]) -> dict[str, datetime]:
-    """The laid hand-offs of those that are due long before or long after all that the shortage names."""
-    due = [order.ready_by for order in _named(search.orders, short)]
-    first, last = min(due) - NEAR, max(due) + NEAR
-    far = (order for order in search.orders if not first <= order.ready_by <= last)
-    return {
-        order.key: laid[order.key] for order in far if _loose(order, search.now)[-1].not_before <= laid[order.key]
-    }
+def _far_from_short(search: _Search, laid: Mapping[str, datetime]) -> dict[str, datetime]:
+    """The laid hand-offs without those of orders due near what is short, so that nothing is; empty where too few
+    would be left."""
+    tails = [_loose(order, search.now)[-1] for order in search.orders]
+    settled = {tail.key: laid[tail.key] for tail in tails if tail.not_before <= laid[tail.key]}
+    while short := find_shortage(search.case(settled)):
+        due = [order.ready_by for order in _named(search.orders, short)]
+        first, last = min(due) - NEAR, max(due) + NEAR
+        near = {tail.key for tail in tails if first <= tail.ready_by <= last}
+        if near.isdisjoint(settled) or not search.tries(len({tail.key for tail in tails} - settled.keys() | near)):
+            return {}
+        settled = {key: at for key, at in settled.items() if key not in near}
+    return settled
 
 
 def _chosen_anew(search: _Search, settled: Mapping[str, datetime], before: Sequence[Shortage]) -> HandOffs:

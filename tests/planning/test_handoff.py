@@ -195,6 +195,34 @@ def test_orders_of_other_days_do_not_weaken_the_search(seed, first_hour_of):
     _check_by_the_rules(orders, answer)
 
 
+def _put_off(order, days):
+    """On another day, by other keys."""
+    later, key = days * DAY, f"{order.key} of day {days}"
+    fills = [
+        Fill(
+            replace(
+                fill.batch,
+                key=f"{key}-{place}",
+                not_before=fill.batch.not_before + later,
+                ready_by=fill.batch.ready_by + later,
+            ),
+            fill.dries,
+        )
+        for place, fill in enumerate(order.fills)
+    ]
+    return OrderWork(key, tuple(fills), order.finish_seconds, order.ready_by + later)
+
+
+def test_several_such_days_are_found_though_one_order_shares_time_with_all():
+    hard = [_put_off(order, 2 * place) for place, seed in enumerate(HARD[:5]) for order in _hard_bench(seed)]
+    filled_already = OrderWork("filled", (), 600, EIGHT + 25 * DAY + HOUR)
+    easy = _easy_orders(96, lambda day: EIGHT + day * DAY)[40:]
+    orders = [*hard, filled_already, *easy]
+    answer = plan_orders(orders, TWO_HANDS_DAILY, POINTS, EIGHT)
+    assert answer.fit is Fit.FITS
+    _check_by_the_rules(orders, answer)
+
+
 SHORT_DAYS = [Shift(EIGHT + day * DAY, EIGHT + day * DAY + 90 * MINUTE, 2) for day in range(8)]
 
 
