@@ -1,7 +1,7 @@
 """What the owner changes: settings, opening hours, kinds, designs, staff. Open orders are worked out anew."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime
 
 from sqlalchemy import delete, select
@@ -132,6 +132,15 @@ def change_kind(session: Session, kind_id: int, figures: KindFigures) -> KindRow
         row.fill_minor, row.top_up_minor = figures.fill_minor, figures.top_up_minor
     session.flush()
     return row
+
+
+def weigh_kind(session: Session, kind_id: int, mass_g: float) -> KindRow:
+    """Grams of one, as the scales told them of ten; all else stays. Raises NotThere, and Refused like a change."""
+    row = session.get(KindRow, kind_id)
+    if row is None:
+        raise NotThere("There is no such kind.")
+    kept = {f.name: getattr(row, f.name) for f in fields(KindFigures)}
+    return change_kind(session, kind_id, KindFigures(**kept | {"mass_g": mass_g}))
 
 
 def add_design(

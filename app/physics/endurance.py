@@ -9,7 +9,9 @@ from enum import StrEnum
 
 from app.physics.air import Air
 from app.physics.balloon import Gas, Kind, Material, coat_g, net_lift_g, reference_litres, sphere_diameter_in
-from app.physics.leak import Rubber, budget_hours, chance_still_up, pace
+from app.physics.leak import Rubber, budget_hours, chance_still_up, pace, sure_hours
+
+MEDIAN = 0.5
 
 
 class Surroundings(StrEnum):
@@ -81,6 +83,12 @@ class Endurance:
     def chance(self, stages: Iterable[tuple[float, float]]) -> float:
         """Chance, 0 to 1, of being still up (air-filled: still at its best) after the stages."""
         return chance_still_up(self.used(stages), self.budget, self.spread)
+
+    def hours_at(self, stage_pace: float, chance: float = MEDIAN) -> float:
+        """Hours in one place of that pace after which it is still up with at least that chance, between 0 and 1.
+        Raises ValueError for another chance."""
+        untreated = sure_hours(self.budget, self.spread, chance) / stage_pace
+        return min(untreated, self.wet_hours) + max(untreated - self.wet_hours, 0.0) * self.slowed
 
 
 def carried_g(filling: Filling, habits: Habits) -> float:

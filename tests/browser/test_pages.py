@@ -31,6 +31,7 @@ PAGES = (
     "/office/hours",
     "/office/bench",
     "/office/kinds",
+    "/office/kinds/4/weigh?ten=31",
     "/office/designs",
     "/office/health",
     "/staff/",

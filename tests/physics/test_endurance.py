@@ -182,6 +182,28 @@ def test_refuses_latex_with_no_gas_or_a_load_below_zero(litres, habits):
         endurance(Filling(latex(11), Gas.HELIUM, litres, SEA), habits)
 
 
+@pytest.mark.parametrize("treated", [False, True])
+@pytest.mark.parametrize("celsius", [10.0, 20.0, 33.0])
+@pytest.mark.parametrize("inches", [9, 11, 16])
+def test_the_median_hours_in_one_place_are_those_of_the_leak(inches, celsius, treated):
+    air = Air(celsius)
+    filling = replace(_full(latex(inches), treated=treated), air=air)
+    owned = endurance(filling, HABITS)
+    wanted = float_hours(inches, latex(inches).mass_g, celsius=celsius, treated=treated)
+    assert owned.hours_at(spending(filling, air, IN, HABITS)) == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize("chance", [0.2, 0.5, 0.95, 0.99])
+@pytest.mark.parametrize(
+    ("budget", "spread", "wet", "slowed"), [(15, 0.25, 0, 1), (13, 0.45, 2, 13.8), (1.5, 0.45, 2, 13.8)]
+)
+def test_hours_at_a_chance_are_those_after_which_the_chance_is_left(budget, spread, wet, slowed, chance):
+    """The quantile is rounded up in its third place, so the chance is met and hardly more than met."""
+    owned = Endurance(budget, spread, wet, slowed)
+    hours = owned.hours_at(1.2, chance)
+    assert chance - 1e-9 <= owned.chance([(hours, 1.2)]) < chance + 0.001
+
+
 def test_nothing_is_spent_before_it_is_tied():
     owned = Endurance(budget=15.0, spread=0.25)
     assert owned.used([]) == 0.0

@@ -23,6 +23,7 @@ EMPTY = [
     "/office/hours",
     "/office/bench",
     "/office/kinds",
+    "/office/kinds/4/weigh?ten=31",
     "/office/designs",
     "/office/review",
     "/office/review?from=2026-11-01&to=2026-11-30",

@@ -11,7 +11,7 @@ from app.actions.office import KindFigures, add_design, change_kind, retire_desi
 from app.actions.parts import design_note
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas
-from app.physics.endurance import Filling, endurance
+from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.places.office.replanned import replan
 from app.store.models import KindRow
 from app.web.door import visit
@@ -145,7 +145,9 @@ def _floats_for(row: KindRow) -> float:
     if row.air_only:
         return 0.0
     shop, kind = visit().shop, row.kind()
-    return endurance(Filling(kind, Gas.HELIUM, kind.full_litres, shop.air), shop.habits).budget
+    filling = Filling(kind, Gas.HELIUM, kind.full_litres, shop.air)
+    in_shop = spending(filling, shop.air, Surroundings.INDOORS, shop.habits)
+    return endurance(filling, shop.habits).hours_at(in_shop)
 
 
 def _designs_page(wrong: str = "", status: int = 200) -> Response:
