@@ -23,6 +23,15 @@ def at(hour, minute=0, days=0):
     return MORNING.replace(hour=hour, minute=minute) + timedelta(days=days)
 
 
+FULL_BY_NOON = {
+    "ready_by": at(12),
+    "event_start": at(15),
+    "lasts_until": at(17),
+    "bench_reason": BY_TURNS,
+}
+"""May be filled from eight on, and is taken even if the bench does not fit."""
+
+
 def kind_id(goods, name="11 in latex"):
     return next(kind.id for kind in goods.kinds.values() if kind.name == name)
 

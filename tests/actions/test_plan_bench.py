@@ -14,14 +14,7 @@ from app.planning.schedule import Batch, Shift, make_plan
 from app.store.models import PlannedStart
 from app.store.queries.bench import batches_of_day, one_batch
 from app.store.queries.plan import load_plan
-from tests.actions.builders import MORNING, at, line, take, tap, wish
-
-NOON = {
-    "ready_by": at(12),
-    "event_start": at(15),
-    "lasts_until": at(17),
-    "bench_reason": "An old customer: somebody comes in earlier.",
-}
+from tests.actions.builders import FULL_BY_NOON, MORNING, at, line, take, tap, wish
 
 
 @pytest.fixture
@@ -36,7 +29,7 @@ def plan(session):
 def _orders(session, goods, *quantities, treated=False, **changes):
     lines = [line(goods, quantity=quantity, treated=treated) for quantity in quantities]
     return [
-        take(session, wish(goods, one, **(NOON | changes)), key=f"{lines} {place} {changes}")
+        take(session, wish(goods, one, **(FULL_BY_NOON | changes)), key=f"{lines} {place} {changes}")
         for place, one in enumerate(lines)
     ]
 
@@ -153,7 +146,7 @@ def test_stuffed_balloons_wait_for_their_machine_and_not_for_the_air_points(sess
     """Three hands, three orders alike and due together: three times the work at one machine, half of it at two."""
     change_shifts(session, {weekday: [ShiftHours(8 * 60, 18 * 60, 3)] for weekday in range(7)})
     stuffed = line(goods, "18 in clear stuffing latex", quantity=12, gas=Gas.AIR)
-    orders = [take(session, wish(goods, stuffed, **NOON), key=f"stuffed-{place}") for place in range(3)]
+    orders = [take(session, wish(goods, stuffed, **FULL_BY_NOON), key=f"stuffed-{place}") for place in range(3)]
     work = timedelta(minutes=orders[0].batches[0].work_minutes)
     plan()
     one = min(_starts(session).values())

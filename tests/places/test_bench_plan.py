@@ -5,15 +5,8 @@ from datetime import timedelta
 import pytest
 
 from app.planner import Planner
-from tests.actions.builders import at, line, take, wish
+from tests.actions.builders import FULL_BY_NOON, at, line, take, wish
 from tests.places.payloads import words
-
-NOON = {
-    "ready_by": at(12),
-    "event_start": at(15),
-    "lasts_until": at(17),
-    "bench_reason": "An old customer: somebody comes in earlier.",
-}
 
 
 @pytest.fixture
@@ -28,7 +21,7 @@ def orders(database, goods):
 
     def take_them(*quantities):
         with database.writing() as session:
-            wishes = [wish(goods, line(goods, quantity=quantity), **NOON) for quantity in quantities]
+            wishes = [wish(goods, line(goods, quantity=quantity), **FULL_BY_NOON) for quantity in quantities]
             return [take(session, one, key=f"order-{place}").number for place, one in enumerate(wishes)]
 
     return take_them
