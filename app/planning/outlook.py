@@ -12,7 +12,7 @@ from app.planning.schedule import Away, Batch, Case, Shift, Shortage, find_short
 STEP = timedelta(minutes=5)
 FURTHEST = timedelta(days=7)
 PATIENT, FEW = 400, 3
-"""The effort at hand-offs until a few orders have given way; a bench far too full is not worth it."""
+"""The effort at hand-offs, until a few searches had no result: a bench far too full is not worth more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +90,11 @@ def _sort_out(kept: list[OrderWork], bench: _Bench) -> tuple[list[Delay], HandOf
     if found.shortage:
         late = [_gives_way(kept, one, alone) for one in [*kept] if (alone := bench.ask([one])).shortage]
         found = bench.ask(kept) if late else found
+    patience = FEW
     while found.shortage:
+        patience -= found.fit is Fit.NOT_FOUND
         late.append(_gives_way(kept, _due_last(kept, found.shortage), found))
-        found = bench.ask(kept, PATIENT if len(late) < FEW else 0)
+        found = bench.ask(kept, PATIENT if patience > 0 else 0)
     return sorted(late, key=lambda one: (one.ready_by, one.key)), found
 
 

@@ -158,3 +158,14 @@ def test_who_gave_way_for_one_that_is_lost_comes_back_in_time():
     lost = _order("a", EIGHT + HOUR, 34)
     (delay,) = _look([lost, _order("b", EIGHT + 80 * MINUTE, 8), _order("c", EIGHT + 2 * HOUR, 20)], now=now).delays
     assert delay.key == "a"
+
+
+def test_the_search_for_those_that_are_kept_goes_on_however_many_give_way():
+    """Three of seven fit until noon of the second day, if what is due at ten is finished on the day before."""
+    noon, early = EIGHT + 28 * HOUR, _order("a", EIGHT + 26 * HOUR, 54, finish=60)
+    seven = [_order(f"b{number}", noon, 44) for number in range(7)]
+    seven = [
+        replace(one, fills=tuple(_not_before(fill, EIGHT + 25 * HOUR + 4 * MINUTE) for fill in one.fills))
+        for one in seven
+    ]
+    assert [delay.key for delay in _look([early, *seven]).delays] == ["b3", "b4", "b5", "b6"]
