@@ -1,0 +1,64 @@
+"""A small drawing of a piece: what a page draws, as plain shapes in centimetres, x to the right and y up."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Stroke(StrEnum):
+    RIBBON = "ribbon"
+    LINE = "line"
+    POLE = "pole"
+    GROUND = "ground"
+
+
+@dataclass(frozen=True, slots=True)
+class Ball:
+    """A balloon. tone: which colour of the piece, counted from 0; None for foil, sphere and topper."""
+
+    x: float
+    y: float
+    radius: float
+    tone: int | None = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A line through points. closed: back to the first, as for a weight or a bag."""
+
+    points: tuple[tuple[float, float], ...]
+    stroke: Stroke
+    closed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    x: float
+    y: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """Drawn in order: paths, then balls from the first to the last, then notes. text: the same in words."""
+
+    text: str
+    balls: tuple[Ball, ...] = ()
+    paths: tuple[Path, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right, top of balls and paths; all 0 where there are none."""
+        spans = list(self._spans())
+        if not spans:
+            return (0.0, 0.0, 0.0, 0.0)
+        lefts, bottoms, rights, tops = zip(*spans, strict=True)
+        return (min(lefts), min(bottoms), max(rights), max(tops))
+
+    def _spans(self) -> Iterator[tuple[float, float, float, float]]:
+        for ball in self.balls:
+            yield (ball.x - ball.radius, ball.y - ball.radius, ball.x + ball.radius, ball.y + ball.radius)
+        for path in self.paths:
+            for x, y in path.points:
+                yield (x, y, x, y)
