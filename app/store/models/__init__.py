@@ -2,7 +2,9 @@
 
 from app.store.models.bench import BenchPlan, PlannedStart
 from app.store.models.customers import Customer, CustomerHistory, CustomerPhone
-from app.store.models.goods import Design, DesignPart, KindRow
+from app.store.models.goods import Design, DesignPart, DesignSupply, KindRow, Supply
+from app.store.models.hires import Hire, HireReturn
+from app.store.models.money import OrderExtra, Payment
 from app.store.models.orders import Batch, HistoryEntry, Order, OrderLine, Tap
 from app.store.models.shop import (
     Counter,
@@ -24,15 +26,21 @@ __all__ = [
     "DayShift",
     "Design",
     "DesignPart",
+    "DesignSupply",
+    "Hire",
+    "HireReturn",
     "HistoryEntry",
     "KindRow",
     "OpeningException",
     "OpeningWeekday",
     "Order",
+    "OrderExtra",
     "OrderLine",
+    "Payment",
     "PlannedStart",
     "SettingRow",
     "StaffMember",
+    "Supply",
     "Tap",
     "WeekdayShift",
 ]

@@ -1,4 +1,4 @@
-"""What the shop sells: balloon kinds, and designs made of them."""
+"""What the shop sells: balloon kinds, supplies, and designs made of them."""
 
 from datetime import datetime
 from typing import Any
@@ -12,7 +12,8 @@ from app.store.types import STRICT, Base, Json
 
 class KindRow(Base):
     """A balloon's make-up as the shop weighed it, and its prices in minor units: sold, the customer's own one
-    filled, topped up. None is not offered."""
+    filled, topped up. None is not offered. rated_in: the diameter it is made for, None where that is its size.
+    pack_minor: what pack_size of them cost the shop. Retired kinds stay for the orders that have them."""
 
     __tablename__ = "kind"
     __table_args__ = (
@@ -23,6 +24,7 @@ class KindRow(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
     material: Mapped[str]
+    shape: Mapped[str] = mapped_column(server_default="round", default="round")
     nominal_in: Mapped[float]
     mass_g: Mapped[float]
     helium_l: Mapped[float | None]
@@ -32,6 +34,14 @@ class KindRow(Base):
     price_minor: Mapped[int]
     fill_minor: Mapped[int | None] = mapped_column(CheckConstraint("fill_minor >= 0", name="fill_minor"))
     top_up_minor: Mapped[int | None] = mapped_column(CheckConstraint("top_up_minor >= 0", name="top_up_minor"))
+    rated_in: Mapped[float | None] = mapped_column(CheckConstraint("rated_in > 0", name="rated_in"))
+    pack_size: Mapped[int] = mapped_column(
+        CheckConstraint("pack_size > 0", name="pack_size"), server_default="1", default=1
+    )
+    pack_minor: Mapped[int] = mapped_column(
+        CheckConstraint("pack_minor >= 0", name="pack_minor"), server_default="0", default=0
+    )
+    retired_at: Mapped[datetime | None]
 
     def kind(self) -> Kind:
         return Kind(
@@ -51,8 +61,44 @@ class KindRow(Base):
         return self.material != Material.LATEX and not self.air_only
 
 
+class Supply(Base):
+    """What goes into or with a piece and is no balloon. pack_minor: what pack_size units cost the shop.
+    price_minor: of one unit to a customer, None where it is not sold by itself. grams: of one unit as it is used.
+    width_cm: of a bag laid flat, of a plush pressed together. deposit_minor: of a hired piece, given back with it.
+    """
+
+    __tablename__ = "supply"
+    __table_args__ = (
+        CheckConstraint(
+            "sort IN ('weight', 'ribbon', 'plush', 'bag', 'treatment', 'modelling', 'hired', 'other')", name="sort"
+        ),
+        CheckConstraint("unit IN ('piece', 'metre', 'millilitre')", name="unit"),
+        CheckConstraint(
+            "pack_size > 0 AND pack_minor >= 0 AND price_minor >= 0 AND deposit_minor >= 0", name="money"
+        ),
+        CheckConstraint("grams > 0 AND width_cm > 0", name="figures"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(unique=True)
+    sort: Mapped[str]
+    unit: Mapped[str]
+    pack_size: Mapped[float]
+    pack_minor: Mapped[int]
+    price_minor: Mapped[int | None]
+    grams: Mapped[float | None]
+    width_cm: Mapped[float | None]
+    deposit_minor: Mapped[int]
+    retired_at: Mapped[datetime | None]
+
+
 class Design(Base):
-    """A thing the shop sells from a photo. Retired designs stay for the orders that have them."""
+    """A thing the shop sells from a photo. Retired designs stay for the orders that have them.
+
+    computed: its price follows from its cost, and price_minor is not asked. steps: of its assembly, sentences.
+    seasons: when it is sold, [[from, to], …] as MM-DD; empty is all year. build: how it is put together, {"form":
+    …, and its figures}.
+    """
 
     __tablename__ = "design"
     __table_args__ = (CheckConstraint("price_minor >= 0 AND assembly_minutes >= 0", name="figures"), STRICT)
@@ -61,8 +107,15 @@ class Design(Base):
     price_minor: Mapped[int]
     assembly_minutes: Mapped[float]
     retired_at: Mapped[datetime | None]
+    computed: Mapped[bool] = mapped_column(server_default="0", default=False)
+    steps: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="[]", default=list)
+    seasons: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="[]", default=list)
+    build: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="{}", default=dict)
     parts: Mapped[list["DesignPart"]] = relationship(
         cascade="all, delete-orphan", order_by="DesignPart.position", lazy="selectin"
+    )
+    supplies: Mapped[list["DesignSupply"]] = relationship(
+        cascade="all, delete-orphan", order_by="DesignSupply.position", lazy="selectin"
     )
 
 
@@ -78,3 +131,15 @@ class DesignPart(Base):
     gas: Mapped[str]
     quantity: Mapped[int]
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)
+
+
+class DesignSupply(Base):
+    """So many units of a supply in a design."""
+
+    __tablename__ = "design_supply"
+    __table_args__ = (CheckConstraint("quantity > 0", name="quantity"), STRICT)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    design_id: Mapped[int] = mapped_column(ForeignKey("design.id", ondelete="CASCADE"), index=True)
+    position: Mapped[int]
+    supply_id: Mapped[int] = mapped_column(ForeignKey("supply.id"))
+    quantity: Mapped[float]

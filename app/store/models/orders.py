@@ -6,13 +6,19 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
+from app.store.models.hires import Hire
+from app.store.models.money import OrderExtra
 from app.store.types import STRICT, Base, Json
 
 
 class Order(Base):
     """What one customer wants. Times are moments. ready_by: when it, or the crew that fills it, leaves the shop.
     later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold. bench_reason: why
-    it was taken although it does not fit on the bench.
+    it was taken although it does not fit on the bench. discount: as it was typed. tax_percent, tax_mode: as sold.
+    total_minor: what the customer pays, tax included; hire_deposit_minor comes on top and is given back.
+    bill: what was printed, line by line. cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum,
+    None for orders from before it was reckoned. return_by: when hired goods are due; take_down_at: when a crew
+    fetches them.
 
     `client_key` makes a repeated save harmless. customer and phone stay as they were given, whatever becomes of
     the customer of customer_id; customer_folded and phone_digits are what is searched. batches_laid numbers the
@@ -65,9 +71,29 @@ class Order(Base):
     taken_at: Mapped[datetime]
     customer_id: Mapped[int | None] = mapped_column(ForeignKey("customer.id"), index=True)
     handed_over_at: Mapped[datetime | None] = mapped_column(index=True)
+    discount: Mapped[str] = mapped_column(server_default="", default="")
+    discount_minor: Mapped[int] = mapped_column(server_default="0", default=0)
+    tax_percent: Mapped[float] = mapped_column(server_default="0", default=0.0)
+    tax_mode: Mapped[str] = mapped_column(
+        CheckConstraint("tax_mode IN ('none', 'inclusive', 'on top')", name="tax_mode"),
+        server_default="none",
+        default="none",
+    )
+    tax_minor: Mapped[int] = mapped_column(server_default="0", default=0)
+    deposit_asked_minor: Mapped[int] = mapped_column(server_default="0", default=0)
+    hire_deposit_minor: Mapped[int] = mapped_column(server_default="0", default=0)
+    bill: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="[]", default=list)
+    cost: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="[]", default=list)
+    cost_minor: Mapped[int | None]
+    return_by: Mapped[datetime | None] = mapped_column(index=True)
+    take_down_at: Mapped[datetime | None] = mapped_column(index=True)
     lines: Mapped[list["OrderLine"]] = relationship(
         cascade="all, delete-orphan", order_by="OrderLine.position", lazy="selectin"
     )
+    extras: Mapped[list[OrderExtra]] = relationship(
+        cascade="all, delete-orphan", order_by=OrderExtra.position, lazy="selectin"
+    )
+    hires: Mapped[list[Hire]] = relationship(cascade="all, delete-orphan", order_by=Hire.id, lazy="selectin")
     batches: Mapped[list["Batch"]] = relationship(
         back_populates="order", cascade="all, delete-orphan", order_by="Batch.id", lazy="selectin"
     )
@@ -82,6 +108,7 @@ class OrderLine(Base):
     """A design or loose balloons × quantity, as sold: its title, price and parts no longer change with the shop's.
 
     parts: [{"kind_id", "gas", "treated", "later", "colours": [[name, count], …]}, …], for the whole line.
+    recipe: how a design is made, as sold: {"build", "steps", "supplies": [[supply id, name, of one], …]}.
     """
 
     __tablename__ = "order_line"
@@ -106,10 +133,12 @@ class OrderLine(Base):
     unit_minor: Mapped[int]
     assembly_minutes: Mapped[float]
     parts: Mapped[Any] = mapped_column(Json(), nullable=False)
+    recipe: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="{}", default=dict)
 
 
 class Batch(Base):
-    """Balloons of one order filled alike: the unit of work on the bench. ready_by: of its hand-over.
+    """Balloons of one order filled alike: the unit of work on the bench. ready_by: of its hand-over. spares: laid
+    out beside them for what bursts.
 
     colours, bursts: [[name, count], …]. started_as: {"colours", "fill_size_in"} when it was started.
     float_plan: {"budget", "spread", "wet_hours", "slowed", "legs": [[seconds, pace], …]}.
@@ -132,6 +161,9 @@ class Batch(Base):
     treated: Mapped[bool]
     later: Mapped[bool]
     quantity: Mapped[int]
+    spares: Mapped[int] = mapped_column(
+        CheckConstraint("spares >= 0", name="spares"), server_default="0", default=0
+    )
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)
     fill_size_in: Mapped[float]
     fill_share: Mapped[float]

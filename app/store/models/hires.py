@@ -1,0 +1,39 @@
+"""Hired goods: they go out with an order and come back."""
+
+from datetime import datetime
+
+from sqlalchemy import CheckConstraint, ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.store.types import STRICT, Base
+
+
+class Hire(Base):
+    """Hired goods of one sort that go out with an order and come back. deposit_minor: of one, as agreed."""
+
+    __tablename__ = "hire"
+    __table_args__ = (CheckConstraint("quantity >= 0 AND deposit_minor >= 0", name="figures"), STRICT)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
+    supply_id: Mapped[int] = mapped_column(ForeignKey("supply.id"))
+    name: Mapped[str]
+    quantity: Mapped[int]
+    deposit_minor: Mapped[int]
+
+
+class HireReturn(Base):
+    """So many came back, or are lost: kept_minor of the deposit is not given back. Undone ones stay."""
+
+    __tablename__ = "hire_return"
+    __table_args__ = (CheckConstraint("back >= 0 AND lost >= 0 AND kept_minor >= 0", name="figures"), STRICT)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    client_key: Mapped[str] = mapped_column(unique=True)
+    hire_id: Mapped[int] = mapped_column(ForeignKey("hire.id", ondelete="CASCADE"), index=True)
+    back: Mapped[int]
+    lost: Mapped[int]
+    kept_minor: Mapped[int]
+    note: Mapped[str]
+    at: Mapped[datetime]
+    who: Mapped[str]
+    undone_at: Mapped[datetime | None]
+    undone_by: Mapped[str | None]

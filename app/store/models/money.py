@@ -1,0 +1,54 @@
+"""What an order has beside its lines: add-ons, and what was paid."""
+
+from datetime import datetime
+
+from sqlalchemy import CheckConstraint, ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.store.types import STRICT, Base
+
+
+class OrderExtra(Base):
+    """An add-on, as sold: a supply, or a service such as delivery. unit_minor: its price; deposit_minor: of one
+    hired piece."""
+
+    __tablename__ = "order_extra"
+    __table_args__ = (
+        CheckConstraint("sort IN ('supply', 'hire', 'delivery', 'set-up', 'take-down', 'other')", name="sort"),
+        CheckConstraint("quantity > 0 AND unit_minor >= 0 AND deposit_minor >= 0", name="figures"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
+    position: Mapped[int]
+    sort: Mapped[str]
+    supply_id: Mapped[int | None] = mapped_column(ForeignKey("supply.id"))
+    title: Mapped[str]
+    quantity: Mapped[int]
+    unit_minor: Mapped[int]
+    deposit_minor: Mapped[int]
+
+
+class Payment(Base):
+    """Money that came in or went back, noted by hand; never a card's number. amount_minor: above 0. hire: a deposit
+    on hired goods, apart from the price. Undone ones stay."""
+
+    __tablename__ = "payment"
+    __table_args__ = (
+        CheckConstraint("direction IN ('in', 'back')", name="direction"),
+        CheckConstraint("how IN ('cash', 'card', 'transfer', 'other')", name="how"),
+        CheckConstraint("amount_minor > 0", name="amount"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    client_key: Mapped[str] = mapped_column(unique=True)
+    order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
+    direction: Mapped[str]
+    hire: Mapped[bool]
+    amount_minor: Mapped[int]
+    how: Mapped[str]
+    note: Mapped[str]
+    at: Mapped[datetime]
+    who: Mapped[str]
+    undone_at: Mapped[datetime | None]
+    undone_by: Mapped[str | None]
