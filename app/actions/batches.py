@@ -53,7 +53,7 @@ def lay_batches(order: Order, answer: Quote) -> None:
         if batch.started_at is None:
             order.batches.remove(batch)
         else:
-            batch.quantity, batch.colours = 0, []
+            batch.quantity, batch.spares, batch.colours = 0, 0, []
 
 
 def _lay(batch: Batch, plan: BatchPlan) -> None:
@@ -61,6 +61,7 @@ def _lay(batch: Batch, plan: BatchPlan) -> None:
     batch.kind_id, batch.kind_name, batch.material = fill.of.kind_id, fill.kind.name, fill.kind.material
     batch.gas, batch.treated, batch.later = fill.of.gas, fill.of.treated, fill.of.later
     batch.quantity, batch.colours = fill.quantity, [list(pair) for pair in fill.colours]
+    batch.spares = fill.spares
     batch.fill_size_in, batch.fill_share, batch.fill_why = (
         fill.size.diameter_in,
         fill.size.share,

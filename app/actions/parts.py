@@ -3,14 +3,16 @@
 import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, TypeVar
+from typing import TypeVar
 
+from app.actions.costs import design_price_minor
 from app.actions.errors import Problem, Refused
+from app.actions.recipe import NO_RECIPE, Recipe, recipe_of
 from app.actions.shop import Goods, Shop
 from app.actions.wish import LineWish, Service
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas, Material
-from app.store.models import Design, KindRow, OrderLine
+from app.store.models import Design, KindRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,13 +27,14 @@ class BatchOf:
 
 @dataclass(frozen=True, slots=True)
 class SoldLine:
-    """A line as sold. parts: balloons of each colour in each batch, for the whole line."""
+    """A line as sold. parts: balloons of each colour in each batch, for the whole line. recipe: of one."""
 
     wish: LineWish
     title: str
     unit_minor: int
     parts: Mapping[BatchOf, Mapping[str, int]]
     assembly_minutes: float = field(default=0.0)
+    recipe: Recipe = field(default=NO_RECIPE)
 
     @property
     def total_minor(self) -> int:
@@ -127,8 +130,10 @@ def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLi
         raise Refused(
             Problem("treated", "Nothing in this design can be treated: no latex with helium. Untick it.", place)
         )
-    unit = design.price_minor + treated_pieces * shop.treat_minor
-    return SoldLine(line, design.name, unit, parts, design.assembly_minutes * line.quantity)
+    price = design_price_minor(design, goods, shop) if design.computed else design.price_minor
+    unit = price + treated_pieces * shop.treat_minor
+    minutes = design.assembly_minutes * line.quantity
+    return SoldLine(line, design.name, unit, parts, minutes, recipe_of(design, goods))
 
 
 def _is_latex_up(kind_id: int, gas: str, goods: Goods) -> bool:
@@ -159,8 +164,13 @@ def together(lines: Iterable[SoldLine]) -> dict[BatchOf, dict[str, int]]:
 def design_note(design: Design, goods: Goods) -> str:
     """“9 × 11 in latex, 1 × 18 in foil”: what a design is made of, for a list."""
     return ", ".join(
-        f"{part.quantity} × {goods.kinds[part.kind_id].name}{' in air' if part.gas == Gas.AIR else ''}"
-        for part in design.parts
+        [
+            *(
+                f"{part.quantity} × {goods.kinds[part.kind_id].name}{' in air' if part.gas == Gas.AIR else ''}"
+                for part in design.parts
+            ),
+            *(f"{supply.of_one:g} × {supply.name}" for supply in recipe_of(design, goods).supplies),
+        ]
     )
 
 
@@ -175,65 +185,6 @@ def follow(standing: Mapping[BatchOf, Stands], wanted: Collection[BatchOf]) -> d
         if of not in followed and twin in followed and twin not in wanted:
             followed[of] = followed.pop(twin)
     return followed
-
-
-def line_row(line: SoldLine, place: int) -> OrderLine:
-    """The line for the store."""
-    wish = line.wish
-    return OrderLine(
-        position=place,
-        kind_id=wish.kind_id,
-        design_id=wish.design_id,
-        title=line.title,
-        gas=wish.gas,
-        treated=wish.treated,
-        later=wish.later,
-        service=wish.service,
-        colours=wish.colours,
-        quantity=wish.quantity,
-        unit_minor=line.unit_minor,
-        assembly_minutes=line.assembly_minutes,
-        parts=[
-            {
-                "kind_id": of.kind_id,
-                "gas": of.gas,
-                "treated": of.treated,
-                "later": of.later,
-                "colours": list(map(list, share.items())),
-            }
-            for of, share in line.parts.items()
-        ],
-    )
-
-
-def wish_of_line(row: OrderLine) -> LineWish:
-    return LineWish(
-        row.kind_id,
-        row.design_id,
-        row.quantity,
-        row.colours,
-        Gas(row.gas),
-        row.treated,
-        row.later,
-        Service(row.service),
-    )
-
-
-def kept_lines(rows: Iterable[OrderLine]) -> Kept:
-    """The lines of an order as they were sold: the shop's later prices do not touch them."""
-    return {replace(wish_of_line(row), later=False): _as_sold(row) for row in rows}
-
-
-def _as_sold(row: OrderLine) -> SoldLine:
-    return SoldLine(wish_of_line(row), row.title, row.unit_minor, read_parts(row.parts), row.assembly_minutes)
-
-
-def read_parts(kept: Iterable[Mapping[str, Any]]) -> dict[BatchOf, dict[str, int]]:
-    """The inverse of what a line keeps."""
-    return {
-        BatchOf(part["kind_id"], Gas(part["gas"]), part["treated"], part.get("later", False)): dict(part["colours"])
-        for part in kept
-    }
 
 
 def weight_of_one(

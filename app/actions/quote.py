@@ -4,12 +4,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
+from app.actions.bills import make_bill
 from app.actions.course import Course, course_of, venue_air
 from app.actions.errors import Problem, Refused
+from app.actions.extras import SoldExtra, sell_extra
 from app.actions.parts import BatchOf, Kept, SoldLine, follow, sell, together
 from app.actions.runs import BatchPlan, Fill, Run, lay_runs
 from app.actions.shop import Goods, Shop
-from app.actions.wish import HandOver, OrderWish
+from app.actions.till import TaxRule
+from app.actions.wish import HandOver, Occasion, OrderWish
+from app.craft.cost import spares
+from app.craft.money import Percent
+from app.craft.price import Bill
 from app.craft.sizing import fill_size
 from app.craft.weights import weight_g
 from app.physics.endurance import Filling, endurance
@@ -24,13 +30,16 @@ WORST_FIRST = (Verdict.NO, Verdict.CHANCY, Verdict.SAFE)
 @dataclass(frozen=True, slots=True)
 class Quote:
     """The answer. runs: the order's hand-over, and that of its later part if it has one. venue_minor: the fee for
-    filling at the venue."""
+    filling at the venue. tax: as the order is, or was, sold with."""
 
     wish: OrderWish
     lines: tuple[SoldLine, ...]
     runs: tuple[Run, ...]
     tail: timedelta
     venue_minor: int
+    extras: tuple[SoldExtra, ...]
+    tax: TaxRule
+    bill: Bill
 
     @property
     def ready_by(self) -> datetime:
@@ -71,7 +80,8 @@ class Quote:
 
     @property
     def total_minor(self) -> int:
-        return sum(line.total_minor for line in self.lines) + self.venue_minor
+        """What the customer pays, without what is given back for hired goods."""
+        return self.bill.total_minor
 
     @property
     def weights(self) -> dict[BatchOf, float | None]:
@@ -87,13 +97,15 @@ class Quote:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What of an order stands already: the starts of batches begun, lines and fee as they were sold, and how it
-    is handed over."""
+    """What of an order stands already: the starts of batches begun, lines, fee and tax as they were sold, the
+    deposits agreed on supplies, and how it is handed over."""
 
     begun: Mapping[BatchOf, datetime] = field(default_factory=dict)
     kept: Kept = field(default_factory=dict)
     hand_over: HandOver | None = None
     venue_minor: int = 0
+    tax: TaxRule | None = None
+    deposits: Mapping[int, int] = field(default_factory=dict)
 
 
 NEW = Standing()
@@ -102,6 +114,7 @@ NEW = Standing()
 def quote(wish: OrderWish, shop: Shop, goods: Goods, now: datetime, standing: Standing = NEW) -> Quote:
     """Raises Refused with a problem for each field."""
     lines = tuple(sell(line, place, goods, shop, standing.kept) for place, line in enumerate(wish.lines))
+    extras = tuple(sell_extra(one, place, goods, shop, standing.deposits) for place, one in enumerate(wish.extras))
     _refuse_move(wish, standing)
     courses = {later: course_of(wish, shop, later=later) for later in (False, True)}
     fills = [_fill(of, colours, wish, courses[of.later], shop, goods) for of, colours in together(lines).items()]
@@ -110,7 +123,9 @@ def quote(wish: OrderWish, shop: Shop, goods: Goods, now: datetime, standing: St
     tail = tail_work(sum(line.assembly_minutes for line in lines), shop.pace)
     begun = follow(standing.begun, [fill.of for fill in fills])
     runs = lay_runs(fills, courses, shop, tail, now, begun)
-    return Quote(wish, lines, runs, tail, _venue_fee(wish, shop, standing))
+    fee, tax = _venue_fee(wish, shop, standing), standing.tax or shop.till.tax
+    bill = make_bill(lines, extras, fee, wish.discount, tax, Percent(shop.till.deposit_percent))
+    return Quote(wish, lines, runs, tail, fee, extras, tax, bill)
 
 
 def waited(answer: Quote, shop: Shop, goods: Goods, now: datetime, standing: Standing = NEW) -> Quote | None:
@@ -137,10 +152,19 @@ def _fill(
     kind = goods.kinds[of.kind_id].kind()
     size = fill_size(kind, of.gas, course.filled_in, course.later_airs, wish.surroundings, shop.air_sizes)
     filling = Filling(kind, of.gas, size.litres, course.filled_in, of.treated)
-    work = batch_work(filling, sum(colours.values()), shop.pace)
+    quantity = sum(colours.values())
+    more = _spares(filling, quantity, wish, shop)
+    work = batch_work(filling, quantity + more, shop.pace)
     owns = endurance(filling, shop.habits)
     dries, weight = drying(filling, shop.pace), _weight_g(filling, wish, shop)
-    return Fill(of, kind, tuple(colours.items()), size, filling, owns, work, dries, weight)
+    return Fill(of, kind, tuple(colours.items()), size, filling, owns, work, dries, weight, more)
+
+
+def _spares(filling: Filling, quantity: int, wish: OrderWish, shop: Shop) -> int:
+    """Latex bursts; what is sold at once is filled already."""
+    if not filling.kind.stretches or wish.occasion is Occasion.NOW:
+        return 0
+    return spares(quantity, shop.till.spares_percent)
 
 
 def _weight_g(filling: Filling, wish: OrderWish, shop: Shop) -> float | None:

@@ -19,8 +19,8 @@ NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """What one batch asks of the bench, before any hour is known. weight_g: the least that must hold each balloon
-    outdoors, grams; None indoors and for air."""
+    """What one batch asks of the bench, before any hour is known. spares: laid out beside it. weight_g: the least
+    that must hold each balloon outdoors, grams; None indoors and for air."""
 
     of: BatchOf
     kind: Kind
@@ -31,6 +31,7 @@ class Fill:
     work: timedelta
     dries: timedelta
     weight_g: float | None
+    spares: int = 0
 
     @property
     def quantity(self) -> int:

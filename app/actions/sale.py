@@ -10,9 +10,10 @@ from sqlalchemy.orm import Session
 from app.actions.bench import Act, add_up, tap_batch
 from app.actions.errors import Problem, Refused
 from app.actions.hand_over import keep_step
-from app.actions.parts import sell, wish_of_line
+from app.actions.parts import sell
 from app.actions.quote import Standing
 from app.actions.shop import Goods, Shop
+from app.actions.sold_rows import wish_of_line
 from app.actions.take_order import load_order, next_version, order_with_key, take_order
 from app.actions.taps import Step, is_known, mark_undone
 from app.actions.wish import OVER_THE_COUNTER, LineWish, Occasion, OrderWish, Service

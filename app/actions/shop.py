@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.settings import SETTINGS
+from app.actions.till import Till, till_of
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.air import Air
@@ -26,6 +27,7 @@ from app.store.models import (
     OpeningException,
     OpeningWeekday,
     SettingRow,
+    Supply,
     WeekdayShift,
 )
 
@@ -62,6 +64,7 @@ class Shop:
     treat_minor: int
     venue_minor: int
     trip: TripHabits
+    till: Till
     told: Mapping[str, Value]
 
 
@@ -69,6 +72,7 @@ class Shop:
 class Goods:
     kinds: Mapping[int, KindRow]
     designs: Mapping[int, Design]
+    supplies: Mapping[int, Supply]
 
 
 def setting_values(session: Session) -> dict[str, Value]:
@@ -104,6 +108,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         treat_minor=int(values["treat_minor"]),
         venue_minor=int(values["venue_minor"]),
         trip=TripHabits(**{field: int(values[field]) for field in TripHabits.__dataclass_fields__}),
+        till=till_of(values),
         told=values,
     )
 
@@ -147,4 +152,5 @@ def _hours(opens: int, closes: int) -> tuple[time, time]:
 def load_goods(session: Session) -> Goods:
     kinds = {row.id: row for row in session.scalars(select(KindRow).order_by(KindRow.id))}
     designs = {row.id: row for row in session.scalars(select(Design).order_by(Design.name))}
-    return Goods(kinds, designs)
+    supplies = {row.id: row for row in session.scalars(select(Supply).order_by(Supply.name))}
+    return Goods(kinds, designs, supplies)

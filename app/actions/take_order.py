@@ -1,5 +1,6 @@
 """Take an order, change it, cancel it."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -10,17 +11,22 @@ from sqlalchemy.orm import Session
 from app.actions.batches import batch_of, lay_batches
 from app.actions.bench import add_up
 from app.actions.bench_reason import WANTING, reason_of_changed, reason_of_new, reason_to_reopen
+from app.actions.bills import fill_in_money
 from app.actions.checks import check_hours
 from app.actions.customers import give_order
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
+from app.actions.extras import extra_row, priced_as
+from app.actions.hires import lay_hires
 from app.actions.history import ORDER_NUMBER, draw_number, history_of, touch_board, write_history
-from app.actions.parts import line_row
+from app.actions.order_cost import cost_of
 from app.actions.quote import NEW, Quote, Standing, quote
 from app.actions.shop import Goods, Shop
+from app.actions.sold_rows import line_row
 from app.actions.taps import gone_parts, hand_overs, take_back_steps
 from app.actions.telling import Changes, tell_changes, tell_order
 from app.actions.wish import OrderWish
 from app.actions.wishes import standing_of, wish_of
+from app.craft.cost import CostLine
 from app.planning.window import Verdict
 from app.store.models import Order
 from app.store.searched import digits_of, fold
@@ -45,7 +51,7 @@ def take_order(
     answer = quote(wish, shop, goods, now, standing)
     reason = _said(answer, reason_of_new(session, answer, standing, shop, now))
     order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_laid=0)
-    fill_in(order, answer, reason)
+    fill_in(order, answer, reason, cost_of(answer, goods, shop))
     try:
         with session.begin_nested():
             order.number = draw_number(session, ORDER_NUMBER)
@@ -57,6 +63,7 @@ def take_order(
             return known
         raise
     lay_batches(order, answer)
+    lay_hires(session, order, answer)
     write_history(session, order, who, "taken", [], now)
     touch_board(session)
     session.flush()
@@ -72,7 +79,7 @@ def _refuse_other(known: Order, wish: OrderWish) -> None:
     kept = wish_of(known)
     ready_by = wish.ready_by or kept.ready_by
     said = replace(wish, word=kept.word, bench_reason=kept.bench_reason, customer_id=kept.customer_id)
-    same = replace(said, ready_by=ready_by)
+    same = replace(said, ready_by=ready_by, extras=priced_as(wish.extras, kept.extras))
     if same != kept:
         sentence = (
             f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
@@ -110,7 +117,8 @@ def change_order(
     _refuse_gone(session, order, answer)
     reason = _said(answer, reason_of_changed(session, order, answer, shop, goods, now))
     before, caller = tell_order(order, shop.zone), (order.customer, order.phone)
-    fill_in(order, answer, reason)
+    fill_in(order, answer, reason, cost_of(answer, goods, shop))
+    lay_hires(session, order, answer)
     if caller != (order.customer, order.phone) or wish.customer_id not in (None, order.customer_id):
         give_order(session, who, order, wish.customer_id, now, caller)
     lay_batches(order, answer)
@@ -198,7 +206,7 @@ def _said(answer: Quote, reason: str | None) -> str:
     return reason
 
 
-def fill_in(order: Order, answer: Quote, bench_reason: str) -> None:
+def fill_in(order: Order, answer: Quote, bench_reason: str, cost: Sequence[CostLine]) -> None:
     wish = answer.wish
     order.customer, order.customer_folded, order.phone = wish.customer, fold(wish.customer), wish.phone
     order.phone_digits = digits_of(wish.phone)
@@ -214,7 +222,9 @@ def fill_in(order: Order, answer: Quote, bench_reason: str) -> None:
     order.verdict = answer.verdict
     order.word = wish.word.strip() if answer.verdict is not Verdict.SAFE else ""
     order.bench_reason = bench_reason
-    order.total_minor = answer.total_minor
+    order.return_by, order.take_down_at = wish.return_by, wish.take_down_at
+    fill_in_money(order, answer, cost)
     order.tail_minutes = int(answer.tail.total_seconds() // 60)
     order.first_fill_by = answer.first_fill_by
     order.lines = [line_row(line, place) for place, line in enumerate(answer.lines)]
+    order.extras = [extra_row(extra, place) for place, extra in enumerate(answer.extras)]

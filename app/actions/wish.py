@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from app.craft.money import NOTHING, Portion
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 
@@ -37,6 +38,28 @@ class Service(StrEnum):
     TOP_UP = "top-up"
 
 
+class ExtraSort(StrEnum):
+    """An add-on: a supply that is sold, one that is hired, a visit, or something in the counter's own words."""
+
+    SUPPLY = "supply"
+    HIRE = "hire"
+    DELIVERY = "delivery"
+    SET_UP = "set-up"
+    TAKE_DOWN = "take-down"
+    OTHER = "other"
+
+
+@dataclass(frozen=True, slots=True)
+class ExtraWish:
+    """supply_id: of a supply, sold or hired. title: of what is none. unit_minor: None is the shop's own price."""
+
+    sort: ExtraSort
+    quantity: int
+    supply_id: int | None = None
+    title: str = ""
+    unit_minor: int | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class LineWish:
     """One line: either a kind or a design, so many of it. later: its latex with helium, or all of it where it has
@@ -58,7 +81,8 @@ class OrderWish:
     arrives_at: there, or let in. later_at: when the later part leaves. venue_*: None means the shop's own figure.
     wind_m_s: None means that nobody said; it counts outdoors only. set_up, hanging, crew: minutes and hands at the
     venue, where it is filled there. bench_reason: why it is taken although the bench does not fit with it.
-    customer_id: the customer who was chosen, if one was."""
+    customer_id: the customer who was chosen, if one was. return_by: when the customer brings hired goods back.
+    take_down_at: when a crew is let in to fetch them."""
 
     customer: str
     phone: str
@@ -83,3 +107,7 @@ class OrderWish:
     word: str = ""
     bench_reason: str = ""
     customer_id: int | None = None
+    extras: tuple[ExtraWish, ...] = ()
+    discount: Portion = NOTHING
+    return_by: datetime | None = None
+    take_down_at: datetime | None = None

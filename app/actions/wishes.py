@@ -1,8 +1,10 @@
 """A kept order as the wish that it was, and what of it stands already."""
 
 from app.actions.batches import begun_batches
-from app.actions.parts import kept_lines, wish_of_line
+from app.actions.bills import read_discount, tax_of
+from app.actions.extras import wish_of_extra
 from app.actions.quote import Standing
+from app.actions.sold_rows import kept_lines, wish_of_line
 from app.actions.wish import HandOver, Occasion, OrderWish
 from app.physics.endurance import Surroundings
 from app.store.models import Order
@@ -33,8 +35,19 @@ def wish_of(order: Order) -> OrderWish:
         word=order.word,
         bench_reason=order.bench_reason,
         customer_id=order.customer_id,
+        extras=tuple(wish_of_extra(extra) for extra in order.extras),
+        discount=read_discount(order.discount),
+        return_by=order.return_by,
+        take_down_at=order.take_down_at,
     )
 
 
 def standing_of(order: Order) -> Standing:
-    return Standing(begun_batches(order), kept_lines(order.lines), HandOver(order.hand_over), order.venue_minor)
+    return Standing(
+        begun=begun_batches(order),
+        kept=kept_lines(order.lines),
+        hand_over=HandOver(order.hand_over),
+        venue_minor=order.venue_minor,
+        tax=tax_of(order),
+        deposits={hire.supply_id: hire.deposit_minor for hire in order.hires},
+    )

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.actions.course import venue_air
-from app.actions.parts import BatchOf, read_parts, weight_of_one
+from app.actions.parts import BatchOf, weight_of_one
 from app.actions.quote import Quote
 from app.actions.shop import Shop
+from app.actions.sold_rows import read_parts
 from app.actions.wish import OrderWish
 from app.actions.wishes import wish_of
 from app.craft.sizing import HOT_C

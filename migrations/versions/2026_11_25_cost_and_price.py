@@ -49,7 +49,6 @@ def _plain() -> tuple[tuple[str, sa.Column], ...]:  # type: ignore[type-arg]
         ("orders", minor("tax_minor")),
         ("orders", minor("deposit_asked_minor")),
         ("orders", minor("hire_deposit_minor")),
-        ("orders", json("bill", "[]")),
         ("orders", json("cost", "[]")),
         ("orders", sa.Column("cost_minor", sa.Integer(), nullable=True)),
         ("orders", moment("return_by")),

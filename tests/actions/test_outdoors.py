@@ -5,9 +5,10 @@ import pytest
 from app.actions.errors import Refused
 from app.actions.history import history_of
 from app.actions.office import change_settings, replan_open_orders
-from app.actions.parts import read_parts, weight_of_one
+from app.actions.parts import weight_of_one
 from app.actions.quote import quote
 from app.actions.shop import load_goods, load_shop
+from app.actions.sold_rows import read_parts
 from app.actions.wishes import wish_of
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings

@@ -3,7 +3,7 @@
 import pytest
 
 from app.actions.errors import Refused
-from app.actions.parts import kept_lines, wish_of_line
+from app.actions.sold_rows import kept_lines, wish_of_line
 from app.actions.wish import Service
 from app.physics.balloon import Gas
 from tests.actions.builders import bouquet, change, design_line, kind_id, line, problems, take, wish

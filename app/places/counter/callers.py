@@ -7,7 +7,8 @@ from flask import Blueprint, render_template, request, url_for
 
 from app.actions.customers import phone_problem
 from app.actions.errors import Refused
-from app.actions.parts import sell, wish_of_line
+from app.actions.parts import sell
+from app.actions.sold_rows import wish_of_line
 from app.actions.wish import Occasion
 from app.places.counter.filled import form_of
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm

@@ -149,7 +149,7 @@ class OrderForm(Form):
         height = self._number(self.venue_elevation, lambda text: read_number(text, -430, 5000, "m"))
         wind = self._number(self.venue_wind, read_wind) if self._is_outdoors else None
         leaves_as = self._leaves_as
-        crew = self._read_crew(trip) if leaves_as is HandOver.VENUE else {}
+        crew: dict[str, Any] = self._read_crew(trip) if leaves_as is HandOver.VENUE else {}
         travel = self._travel(trip)
         if not sound or self.all_errors:
             return None

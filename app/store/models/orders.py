@@ -16,7 +16,7 @@ class Order(Base):
     later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold. bench_reason: why
     it was taken although it does not fit on the bench. discount: as it was typed. tax_percent, tax_mode: as sold.
     total_minor: what the customer pays, tax included; hire_deposit_minor comes on top and is given back.
-    bill: what was printed, line by line. cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum,
+    cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum,
     None for orders from before it was reckoned. return_by: when hired goods are due; take_down_at: when a crew
     fetches them.
 
@@ -82,7 +82,6 @@ class Order(Base):
     tax_minor: Mapped[int] = mapped_column(server_default="0", default=0)
     deposit_asked_minor: Mapped[int] = mapped_column(server_default="0", default=0)
     hire_deposit_minor: Mapped[int] = mapped_column(server_default="0", default=0)
-    bill: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="[]", default=list)
     cost: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="[]", default=list)
     cost_minor: Mapped[int | None]
     return_by: Mapped[datetime | None] = mapped_column(index=True)

@@ -1,0 +1,88 @@
+"""The bill of an order: of one that is asked about, and of one that is kept."""
+
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from app.actions.extras import SoldExtra
+from app.actions.parts import SoldLine
+from app.actions.till import TaxMode, TaxRule
+from app.craft.cost import CostLine, cost_minor
+from app.craft.money import Amount, Percent, Portion
+from app.craft.price import Bill, Item, Refundable
+from app.store.models import Order, Payment
+
+if TYPE_CHECKING:
+    from app.actions.quote import Quote
+
+AT_THE_VENUE = "Filled at the venue"
+
+
+def make_bill(
+    lines: Sequence[SoldLine],
+    extras: Sequence[SoldExtra],
+    venue_minor: int,
+    discount: Portion,
+    rule: TaxRule,
+    deposit: Portion,
+) -> Bill:
+    items = (
+        *(Item(line.title, line.wish.quantity, line.unit_minor) for line in lines),
+        *(Item(extra.title, extra.wish.quantity, extra.unit_minor) for extra in extras),
+        *_venue_item(venue_minor),
+    )
+    hired = [
+        (one.name, int(one.of_one * line.wish.quantity), one.deposit_minor)
+        for line in lines
+        for one in line.recipe.supplies
+        if one.deposit_minor
+    ]
+    hired += [(extra.title, extra.wish.quantity, extra.deposit_minor) for extra in extras if extra.deposit_minor]
+    refundables = tuple(Refundable(*one) for one in hired)
+    return Bill(items, discount, rule.tax, deposit, refundables)
+
+
+def _venue_item(minor: int) -> tuple[Item, ...]:
+    return (Item(AT_THE_VENUE, 1, minor),) if minor else ()
+
+
+def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
+    """As it was sold, with what was paid since. payments: those that stand."""
+    items = (
+        *(Item(line.title, line.quantity, line.unit_minor) for line in order.lines),
+        *(Item(extra.title, extra.quantity, extra.unit_minor) for extra in order.extras),
+        *_venue_item(order.venue_minor),
+    )
+    refundables = tuple(
+        Refundable(hire.name, hire.quantity, hire.deposit_minor)
+        for hire in order.hires
+        if hire.deposit_minor and hire.quantity
+    )
+    paid = tuple(one.amount_minor if one.direction == "in" else -one.amount_minor for one in payments)
+    discount, deposit = read_discount(order.discount), Amount(order.deposit_asked_minor)
+    return Bill(items, discount, tax_of(order).tax, deposit, refundables, paid)
+
+
+def tax_of(order: Order) -> TaxRule:
+    return TaxRule(TaxMode(order.tax_mode), order.tax_percent)
+
+
+def fill_in_money(order: Order, answer: "Quote", cost: Sequence[CostLine]) -> None:
+    bill = answer.bill
+    order.discount, order.discount_minor = write_discount(answer.wish.discount), bill.discount_minor
+    order.tax_mode, order.tax_percent, order.tax_minor = answer.tax.mode, answer.tax.percent, bill.tax_minor
+    order.total_minor, order.hire_deposit_minor = bill.total_minor, bill.refundable_minor
+    order.deposit_asked_minor = bill.deposit_minor
+    order.cost, order.cost_minor = [[line.title, line.minor] for line in cost], cost_minor(cost)
+
+
+def write_discount(discount: Portion) -> str:
+    """“10%”, minor units as in “500”, or nothing."""
+    if isinstance(discount, Percent):
+        return f"{discount.percent}%"
+    return str(discount.minor) if discount.minor else ""
+
+
+def read_discount(kept: str) -> Portion:
+    """The inverse of write_discount."""
+    return Percent(Decimal(kept[:-1])) if kept.endswith("%") else Amount(int(kept or 0))

@@ -1,0 +1,82 @@
+"""The shop's figures for money: tax, fees, what things cost it, and below which margin it warns."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from app.craft.money import exact
+from app.craft.price import UNTAXED, Tax
+
+
+class TaxMode(StrEnum):
+    NONE = "none"
+    INCLUSIVE = "inclusive"
+    ON_TOP = "on top"
+
+
+@dataclass(frozen=True, slots=True)
+class TaxRule:
+    """As an order was sold with: percent and whether prices contain it."""
+
+    mode: TaxMode = TaxMode.NONE
+    percent: float = 0.0
+
+    @property
+    def tax(self) -> Tax:
+        if self.mode is TaxMode.NONE:
+            return UNTAXED
+        return Tax(exact(self.percent), contained=self.mode is TaxMode.INCLUSIVE)
+
+
+@dataclass(frozen=True, slots=True)
+class Till:
+    """Percents are exact; *_minor in minor units: of one hour of one hand, a cubic metre of helium, a visit.
+
+    ribbon_m: metres on a loose helium balloon. treat_ml: treatment in an 11-inch. hires_last: how often a hired
+    piece goes out before it is worn.
+    """
+
+    tax: TaxRule
+    deposit_percent: Decimal
+    floor_percent: Decimal
+    markup_percent: Decimal
+    spares_percent: Decimal
+    price_step_minor: int
+    delivery_minor: int
+    set_up_minor: int
+    take_down_minor: int
+    hour_minor: int
+    helium_m3_minor: int
+    ribbon_m: float
+    treat_ml: float
+    hires_last: int
+
+
+def till_of(values: Mapping[str, float | int | str]) -> Till:
+    """From the settings, by key."""
+
+    def percent(name: str) -> Decimal:
+        return exact(float(values[f"{name}_percent"]))
+
+    return Till(
+        tax=TaxRule(TaxMode(str(values["tax_mode"])), float(values["tax_percent"])),
+        deposit_percent=percent("deposit"),
+        floor_percent=percent("floor"),
+        markup_percent=percent("markup"),
+        spares_percent=percent("spares"),
+        ribbon_m=float(values["ribbon_m"]),
+        treat_ml=float(values["treat_ml"]),
+        **{
+            name: int(values[name])
+            for name in (
+                "price_step_minor",
+                "delivery_minor",
+                "set_up_minor",
+                "take_down_minor",
+                "hour_minor",
+                "helium_m3_minor",
+                "hires_last",
+            )
+        },
+    )
