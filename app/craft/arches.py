@@ -24,7 +24,8 @@ class ArchHabits:
 class Arch:
     """So many fours along a centre line, pressed together by less than one rise in all, so that no frame shows.
 
-    opening: what is left inside, between and below the balloons. warnings: sentences.
+    opening: what is left inside, between feet that stand upright (flat ones leave up to a third of a diameter
+    less) and below the crown. warnings: sentences.
     """
 
     line: Curve
@@ -59,7 +60,7 @@ class Arch:
 
     @property
     def outer_width_m(self) -> float:
-        return self.line.span_m + 2 * self.reach_m
+        return self.line.width_m + 2 * self.reach_m
 
     @property
     def outer_height_m(self) -> float:

@@ -24,13 +24,15 @@ class Shape(StrEnum):
 
 
 class Curve(Protocol):
-    """length_m: along the line. tightest_m: its smallest radius of bend. point(share): from 0, the left foot,
-    to 1, the right one; not at an even pace."""
+    """span_m: between its feet. width_m: where it is widest. length_m: along the line. tightest_m: its smallest
+    radius of bend. point(share): from 0, the left foot, to 1, the right one; not at an even pace."""
 
     @property
     def span_m(self) -> float: ...
     @property
     def height_m(self) -> float: ...
+    @property
+    def width_m(self) -> float: ...
     @property
     def length_m(self) -> float: ...
     @property
@@ -42,6 +44,10 @@ class Curve(Protocol):
 class HalfEllipse:
     span_m: float
     height_m: float
+
+    @property
+    def width_m(self) -> float:
+        return self.span_m
 
     @property
     def length_m(self) -> float:
@@ -73,6 +79,10 @@ class Arc:
         return (self.span_m**2 / 4 + self.height_m**2) / (2 * self.height_m)
 
     @property
+    def width_m(self) -> float:
+        return self.span_m if self.height_m <= self.tightest_m else 2 * self.tightest_m
+
+    @property
     def half_turn(self) -> float:
         """Angle from the crown to a foot, radians."""
         return math.atan2(self.span_m / 2, self.tightest_m - self.height_m)
@@ -93,6 +103,10 @@ class Chain:
 
     span_m: float
     parameter_m: float
+
+    @property
+    def width_m(self) -> float:
+        return self.span_m
 
     @property
     def steepness(self) -> float:
@@ -141,7 +155,7 @@ def curve(shape: Shape, span_m: float, height_m: float | None = None) -> Curve:
 def _proportions(span_m: float, height_m: float) -> None:
     within("a span", span_m, 0.3, 50.0, "m")
     within("a height", height_m, 0.1, 20.0, "m")
-    within("a height in spans", height_m / span_m, 0.05, 10.0)
+    within("a height in spans", round(height_m / span_m, 9), 0.05, 10.0)
 
 
 def bisected(rising: Callable[[float], float], wanted: float) -> float:

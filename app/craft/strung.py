@@ -96,12 +96,12 @@ def strung_arch(
 ) -> Strung:
     """A strung arch of that span and height of its line, in metres, as in `curve`; wind 0 to 60 m/s.
 
-    Raises ValueError outside, and for balloons filled with air. The shape does not depend on the lift, as long as
-    there is some. The end weights hold lift and pull, by lift + pull/grip, in a steady wind from any side; gusts
-    come on top. Source: the catenary; balance of forces.
+    Raises ValueError outside, and for air or a kind that takes air only. The shape does not depend on the lift, as
+    long as there is some. The end weights hold by lift + pull/grip in a steady wind from any side (tried every 5°);
+    gusts come on top. Source: the catenary; balance of forces.
     """
-    if filling.gas is Gas.AIR:
-        raise ValueError("a strung arch is lifted by helium: its balloons cannot be filled with air")
+    if filling.gas is Gas.AIR or filling.kind.air_only:
+        raise ValueError("a strung arch is lifted by helium: none of its balloons may hold air")
     line, made, shop = chain(span_m, height_m), strung or StrungHabits(), outdoors or Outdoors()
     balloons = max(math.ceil(line.length_m / made.spacing_m - 1e-9), 1)
     lift, push = _loads(filling, wind_m_s, there, made, habits or Habits())
