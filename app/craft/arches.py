@@ -1,0 +1,122 @@
+"""Arches of fours on a frame, filled with air."""
+
+import math
+from dataclasses import dataclass
+
+from app.craft.clusters import FOUR, PAIRS_IN_A_FOUR, axis_in, reach_in, rise_in
+from app.craft.curves import Curve, Shape, bisected, curve
+from app.craft.limits import diameter_within, within
+from app.physics.wind import METRES_PER_INCH
+
+
+@dataclass(frozen=True, slots=True)
+class ArchHabits:
+    """The shop's figures for arches. squeeze: share of a diameter by which neighbours at the inner side of a bend
+    may press into each other, 0.01 to 0.4; from memory, no source. Raises ValueError outside."""
+
+    squeeze: float = 0.15
+
+    def __post_init__(self) -> None:
+        within("a squeeze", self.squeeze, 0.01, 0.4)
+
+
+@dataclass(frozen=True, slots=True)
+class Arch:
+    """So many fours along a centre line, pressed together by less than one rise in all, so that no frame shows.
+
+    opening: what is left inside, between feet that stand upright (flat ones leave up to a third of a diameter
+    less) and below the crown. warnings: sentences.
+    """
+
+    line: Curve
+    diameter_in: float
+    fours: int
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def balloons(self) -> int:
+        return FOUR * self.fours
+
+    @property
+    def pairs(self) -> int:
+        return PAIRS_IN_A_FOUR * self.fours
+
+    @property
+    def pitch_m(self) -> float:
+        """From four to four along the centre line; at most the rise of fours that touch."""
+        return (self.line.length_m - self.diameter_in * METRES_PER_INCH) / (self.fours - 1)
+
+    @property
+    def reach_m(self) -> float:
+        return reach_in(self.diameter_in) * METRES_PER_INCH
+
+    @property
+    def opening_width_m(self) -> float:
+        return max(self.line.span_m - 2 * self.reach_m, 0.0)
+
+    @property
+    def opening_height_m(self) -> float:
+        return max(self.line.height_m - self.reach_m, 0.0)
+
+    @property
+    def outer_width_m(self) -> float:
+        return self.line.width_m + 2 * self.reach_m
+
+    @property
+    def outer_height_m(self) -> float:
+        return self.line.height_m + self.reach_m
+
+
+def nearest_at_bend_in(radius_in: float, diameter_in: float) -> float:
+    """Inches between the nearest centres of two fours a rise apart on a centre line of that radius.
+
+    radius from d/√2 inches up, diameter 3 to 40 in. Raises ValueError outside. Less than d: they press
+    into each other. The balloon that lies innermost meets the two of the next four beside it. Source: geometry.
+    """
+    within("a radius", radius_in, axis_in(diameter_in), math.inf, "in")
+    turn = rise_in(diameter_in) / radius_in
+    innermost, beside = radius_in - axis_in(diameter_in), radius_in - diameter_in / 2
+    # hypot of the differences: the law of cosines would lose its digits at a wide bend
+    across = 2 * math.sqrt(innermost * beside) * math.sin(turn / 2)
+    return math.hypot(beside - innermost, across, diameter_in / 2)
+
+
+def least_bend_m(diameter_in: float, habits: ArchHabits | None = None) -> float:
+    """The smallest radius, in metres, to which a line of fours bends within the shop's squeeze.
+
+    diameter 3 to 40 in. Raises ValueError outside. Source: geometry; the squeeze is a habit.
+    """
+    axis = axis_in(diameter_within(diameter_in))
+    allowed = (1 - (habits or ArchHabits()).squeeze) * diameter_in
+    beyond = bisected(lambda more: nearest_at_bend_in(axis + more * diameter_in, diameter_in), allowed)
+    return (axis + beyond * diameter_in) * METRES_PER_INCH
+
+
+def arch(
+    shape: Shape,
+    span_m: float,
+    height_m: float | None,
+    diameter_in: float,
+    habits: ArchHabits | None = None,
+) -> Arch:
+    """An arch whose centre line has that span and height (None: half the span), of balloons of that diameter.
+
+    Span and height as in `curve`, diameter 3 to 40 in; raises ValueError outside, and where the line is too
+    short for two fours. Fours: (length − d)/rise + 1, rounded up, as for a column bent over.
+    """
+    line = curve(shape, span_m, height_m)
+    rise, diameter_m = rise_in(diameter_in) * METRES_PER_INCH, diameter_in * METRES_PER_INCH
+    steps = math.ceil((line.length_m - diameter_m) / rise - 1e-9)
+    if steps < 1:
+        raise ValueError(f"a line of {line.length_m:.2f} m is too short for two fours of {diameter_in:g} in")
+    return Arch(line, diameter_in, steps + 1, _too_tight(line, diameter_in, habits))
+
+
+def _too_tight(line: Curve, diameter_in: float, habits: ArchHabits | None) -> tuple[str, ...]:
+    least = least_bend_m(diameter_in, habits)
+    if line.tightest_m >= least:
+        return ()
+    return (
+        f"The line bends to a radius of {line.tightest_m:.2f} m; fours of {diameter_in:g} in balloons follow"
+        f" {least:.2f} m at best: their inner balloons would be squeezed. Take smaller balloons or a rounder arch.",
+    )

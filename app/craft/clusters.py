@@ -1,0 +1,191 @@
+"""Fours: two pairs tied into four touching balloons round a pole; columns and bases made of them.
+
+Balloons are spheres that touch and do not give. Source: geometry.
+"""
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+from app.craft.limits import diameter_within, within
+from app.physics.wind import METRES_PER_INCH
+
+FOUR = 4
+PAIRS_IN_A_FOUR = 2
+EIGHTH_TURN = math.pi / 4
+MOST_COLOURS = 24
+MOST_LAYERS = 1000
+
+Centre = tuple[float, float, float]
+
+
+class Pattern(StrEnum):
+    """SPIRAL: each colour winds round the pole, once in eight layers. LAYERS: each layer of one colour."""
+
+    SPIRAL = "spiral"
+    LAYERS = "layers"
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnHabits:
+    """The shop's figures for columns. tolerance_m: a height that near to the wanted one needs no second
+    offer, metres; common practice, no source."""
+
+    tolerance_m: float = 0.01
+
+
+def axis_in(diameter_in: float) -> float:
+    """Inches from the pole's axis to the centres of a four: d/√2."""
+    return diameter_in / math.sqrt(2)
+
+
+def reach_in(diameter_in: float) -> float:
+    """Inches from the pole's axis to the outermost rubber of a four."""
+    return axis_in(diameter_in) + diameter_in / 2
+
+
+def thickest_pole_in(diameter_in: float) -> float:
+    """Inches across of the thickest round pole between the four: d·(√2 − 1)."""
+    return diameter_in * (math.sqrt(2) - 1)
+
+
+def rise_in(lower_in: float, upper_in: float | None = None) -> float:
+    """Inches from the centres of a four to those of the next, turned by 45° and resting on it.
+
+    Diameters in inches, 3 to 40; upper None is the same again: d·√(√2/2) = 0.8409·d. Raises ValueError
+    outside, and where one four would sink into the other (below 0.22 of its size).
+    Source: two spheres touch at half the sum of their diameters.
+    """
+    low = diameter_within(lower_in)
+    up = low if upper_in is None else diameter_within(upper_in)
+    level = (low**2 + up**2) / 2 - low * up / math.sqrt(2)
+    square = ((low + up) / 2) ** 2 - level
+    if square <= 0.0:
+        raise ValueError(f"fours of {low:g} in and {up:g} in are too unlike to rest on each other")
+    return math.sqrt(square)
+
+
+def layer(diameter_in: float, centre_height_in: float, place: int) -> tuple[Centre, ...]:
+    """Centres (x, y, z) in inches of one four, z up. Each place, counted from 0, is turned by 45° more, so that
+    the balloon of one number touches that of the same number in the next layer."""
+    axis = axis_in(diameter_in)
+    turns = [place * EIGHTH_TURN + number * 2 * EIGHTH_TURN for number in range(FOUR)]
+    return tuple((axis * math.cos(turn), axis * math.sin(turn), centre_height_in) for turn in turns)
+
+
+def stack(layers: int, diameter_in: float) -> tuple[tuple[Centre, ...], ...]:
+    """Centres in inches of a column that stands on z = 0, from the ground up.
+
+    layers 1 to 1000, diameter 3 to 40 in. Raises ValueError outside.
+    """
+    within("a number of layers", layers, 1, MOST_LAYERS)
+    rise = rise_in(diameter_in)
+    return tuple(layer(diameter_in, diameter_in / 2 + place * rise, place) for place in range(layers))
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """So many layers of fours, filled to diameter_in inches. Raises ValueError outside 1 to 1000 and 3 to 40 in."""
+
+    layers: int
+    diameter_in: float
+
+    def __post_init__(self) -> None:
+        within("a number of layers", self.layers, 1, MOST_LAYERS)
+        diameter_within(self.diameter_in)
+
+    @property
+    def balloons(self) -> int:
+        return FOUR * self.layers
+
+    @property
+    def pairs(self) -> int:
+        return PAIRS_IN_A_FOUR * self.layers
+
+    @property
+    def height_m(self) -> float:
+        """From the ground to the top of the highest balloons: (layers − 1)·rise + d."""
+        return ((self.layers - 1) * rise_in(self.diameter_in) + self.diameter_in) * METRES_PER_INCH
+
+    @property
+    def width_m(self) -> float:
+        return 2 * reach_in(self.diameter_in) * METRES_PER_INCH
+
+
+def columns(height_m: float, diameter_in: float, habits: ColumnHabits | None = None) -> tuple[Column, ...]:
+    """The columns to offer for a wanted height: one within the tolerance, else the next lower and the next higher.
+
+    height 0.05 to 20 m, fill diameter 3 to 40 in. Below the height of one four only that is offered.
+    Raises ValueError outside.
+    """
+    within("a height", height_m, 0.05, 20.0, "m")
+    rise = rise_in(diameter_in) * METRES_PER_INCH
+    steps = (height_m - diameter_in * METRES_PER_INCH) / rise
+    low = max(math.floor(steps), 0) + 1
+    both = (Column(low, diameter_in), Column(low + 1, diameter_in))
+    near = min(both, key=lambda column: abs(column.height_m - height_m))
+    tolerance = (habits or ColumnHabits()).tolerance_m
+    if steps <= 0.0 or abs(near.height_m - height_m) <= tolerance:
+        return (near,)
+    return both
+
+
+def tones(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple[tuple[int, ...], ...]:
+    """The colour, counted from 0, of each balloon of each layer, in the order of `layer`.
+
+    colours 1 to 24 by layers, 1 to 4 in a spiral (of three, the first has two places in each four, and makes a
+    broad band). Raises ValueError outside.
+    """
+    within("a number of layers", layers, 1, MOST_LAYERS)
+    if pattern is Pattern.SPIRAL:
+        within("a number of colours in a spiral", colours, 1, FOUR)
+        return tuple(tuple(number % colours for number in range(FOUR)) for _ in range(layers))
+    within("a number of colours", colours, 1, MOST_COLOURS)
+    return tuple((place % colours,) * FOUR for place in range(layers))
+
+
+def tone_counts(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple[int, ...]:
+    """Balloons of each colour, adding up to 4 × layers; 0 for a colour that finds no layer. Raises as `tones`."""
+    flat = [tone for four in tones(layers, colours, pattern) for tone in four]
+    return tuple(flat.count(tone) for tone in range(colours))
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """One four, or a second one no larger resting on it, that stands round a weight; filled with air.
+
+    diameters_in: from the ground up, inches, 3 to 40. Raises ValueError for none or three, and for a second
+    that is larger, or so small that it sinks in.
+    """
+
+    diameters_in: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        within("a number of fours in a base", len(self.diameters_in), 1, 2)
+        rise_in(self.diameters_in[0], self.diameters_in[-1])
+        if self.diameters_in[-1] > self.diameters_in[0]:
+            raise ValueError("the upper four of a base may not be larger than the lower")
+
+    @property
+    def balloons(self) -> int:
+        return FOUR * len(self.diameters_in)
+
+    @property
+    def pairs(self) -> int:
+        return PAIRS_IN_A_FOUR * len(self.diameters_in)
+
+    @property
+    def fours(self) -> tuple[tuple[Centre, ...], ...]:
+        """Centres in inches, standing on z = 0."""
+        low, *rest = self.diameters_in
+        lower = layer(low, low / 2, 0)
+        return (lower, *(layer(up, low / 2 + rise_in(low, up), 1) for up in rest))
+
+    @property
+    def height_m(self) -> float:
+        tops = (four[0][2] + size / 2 for four, size in zip(self.fours, self.diameters_in, strict=True))
+        return max(tops) * METRES_PER_INCH
+
+    @property
+    def width_m(self) -> float:
+        return 2 * reach_in(self.diameters_in[0]) * METRES_PER_INCH

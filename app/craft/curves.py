@@ -1,0 +1,190 @@
+"""The centre lines of arches: half an ellipse, an arc of a circle, and a chain turned upside down.
+
+All stand on y = 0 from x = −span/2 to span/2, in metres.
+"""
+
+import math
+from bisect import bisect_right
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import accumulate, pairwise
+from typing import Protocol
+
+from app.craft.limits import within
+
+SAMPLES = 2000
+Point = tuple[float, float]
+
+
+class Shape(StrEnum):
+    ELLIPSE = "ellipse"
+    CIRCLE = "circle"
+    CHAIN = "chain"
+
+
+class Curve(Protocol):
+    """span_m: between its feet. width_m: where it is widest. length_m: along the line. tightest_m: its smallest
+    radius of bend. point(share): from 0, the left foot, to 1, the right one; not at an even pace."""
+
+    @property
+    def span_m(self) -> float: ...
+    @property
+    def height_m(self) -> float: ...
+    @property
+    def width_m(self) -> float: ...
+    @property
+    def length_m(self) -> float: ...
+    @property
+    def tightest_m(self) -> float: ...
+    def point(self, share: float) -> Point: ...
+
+
+@dataclass(frozen=True, slots=True)
+class HalfEllipse:
+    span_m: float
+    height_m: float
+
+    @property
+    def width_m(self) -> float:
+        return self.span_m
+
+    @property
+    def length_m(self) -> float:
+        """Half the perimeter, by the trapezoidal rule over one period of the integrand, where it converges
+        faster than any power of the step; within 1e-9 of the elliptic integral."""
+        half = self.span_m / 2
+        turns = (math.pi * step / SAMPLES for step in range(SAMPLES))
+        return math.pi / SAMPLES * sum(math.hypot(half * math.sin(t), self.height_m * math.cos(t)) for t in turns)
+
+    @property
+    def tightest_m(self) -> float:
+        half = self.span_m / 2
+        return min(half**2 / self.height_m, self.height_m**2 / half)
+
+    def point(self, share: float) -> Point:
+        turn = math.pi * (1 - share)
+        return (self.span_m / 2 * math.cos(turn), self.height_m * math.sin(turn))
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """Of a circle; more than half of it when higher than half the span."""
+
+    span_m: float
+    height_m: float
+
+    @property
+    def tightest_m(self) -> float:
+        return (self.span_m**2 / 4 + self.height_m**2) / (2 * self.height_m)
+
+    @property
+    def width_m(self) -> float:
+        return self.span_m if self.height_m <= self.tightest_m else 2 * self.tightest_m
+
+    @property
+    def half_turn(self) -> float:
+        """Angle from the crown to a foot, radians."""
+        return math.atan2(self.span_m / 2, self.tightest_m - self.height_m)
+
+    @property
+    def length_m(self) -> float:
+        return 2 * self.tightest_m * self.half_turn
+
+    def point(self, share: float) -> Point:
+        radius, turn = self.tightest_m, self.half_turn * (2 * share - 1)
+        return (radius * math.sin(turn), self.height_m - radius * (1 - math.cos(turn)))
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """A catenary upside down, y = height − c·(cosh(x/c) − 1): what a line takes on under an even pull upwards,
+    however strong. parameter_m: c."""
+
+    span_m: float
+    parameter_m: float
+
+    @property
+    def width_m(self) -> float:
+        return self.span_m
+
+    @property
+    def steepness(self) -> float:
+        return self.span_m / (2 * self.parameter_m)
+
+    @property
+    def height_m(self) -> float:
+        return self.parameter_m * (math.cosh(self.steepness) - 1)
+
+    @property
+    def length_m(self) -> float:
+        return 2 * self.parameter_m * math.sinh(self.steepness)
+
+    @property
+    def tightest_m(self) -> float:
+        return self.parameter_m
+
+    def point(self, share: float) -> Point:
+        along = self.length_m * (share - 0.5)
+        x = self.parameter_m * math.asinh(along / self.parameter_m)
+        return (x, self.height_m - self.parameter_m * (math.cosh(x / self.parameter_m) - 1))
+
+
+def chain(span_m: float, height_m: float) -> Chain:
+    """The chain through two feet a span apart and a crown so high: (cosh k − 1)/2k = height/span, k = span/2c.
+
+    Ranges and errors as in `curve`.
+    """
+    _proportions(span_m, height_m)
+    k = bisected(lambda k: (math.cosh(k) - 1) / (2 * k), height_m / span_m)
+    return Chain(span_m, span_m / (2 * k))
+
+
+def curve(shape: Shape, span_m: float, height_m: float | None = None) -> Curve:
+    """A centre line by span and height of its crown above the feet; height None is half the span.
+
+    span 0.3 to 50 m, height 0.1 to 20 m, and 0.05 to 10 times the span. Raises ValueError outside.
+    """
+    height = span_m / 2 if height_m is None else height_m
+    _proportions(span_m, height)
+    if shape is Shape.CHAIN:
+        return chain(span_m, height)
+    return HalfEllipse(span_m, height) if shape is Shape.ELLIPSE else Arc(span_m, height)
+
+
+def _proportions(span_m: float, height_m: float) -> None:
+    within("a span", span_m, 0.3, 50.0, "m")
+    within("a height", height_m, 0.1, 20.0, "m")
+    within("a height in spans", round(height_m / span_m, 9), 0.05, 10.0)
+
+
+def bisected(rising: Callable[[float], float], wanted: float) -> float:
+    """Where a function that rises over 0 takes a value, as near as floats go. It must reach it before 700."""
+    low, high = 0.0, 1e-3
+    while rising(high) < wanted:
+        low, high = high, high * 2
+    while low < (middle := (low + high) / 2) < high:
+        low, high = (middle, high) if rising(middle) < wanted else (low, middle)
+    return high
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A point of a line and the way it runs there, a unit vector."""
+
+    x: float
+    y: float
+    along: Point
+
+
+def spots(line: Curve, distances_m: tuple[float, ...]) -> Iterator[Spot]:
+    """Where so many metres along the line lie; for drawing, within 1e-4 of its length."""
+    points = [line.point(step / SAMPLES) for step in range(SAMPLES + 1)]
+    ends = list(accumulate((math.dist(a, b) for a, b in pairwise(points)), initial=0.0))
+    for distance in distances_m:
+        place = min(max(bisect_right(ends, distance) - 1, 0), SAMPLES - 1)
+        (x, y), (to_x, to_y) = points[place], points[place + 1]
+        step = ends[place + 1] - ends[place]
+        along = ((to_x - x) / step, (to_y - y) / step)
+        beyond = distance - ends[place]
+        yield Spot(x + along[0] * beyond, y + along[1] * beyond, along)

@@ -1,0 +1,96 @@
+"""Garlands of mixed sizes: how many balloons of each size for a length, filled with air."""
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from app.craft.limits import diameter_within, within
+
+MOST_SIZES = 8
+
+
+class Fullness(StrEnum):
+    LIGHT = "light"
+    MEDIUM = "medium"
+    FULL = "full"
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """Sizes in inches, 3 to 40, each with its share; shares are taken by their sum, so 4 : 3 : 2 will do.
+
+    Defaults from memory, a setting. Raises ValueError for no size or more than 8, a size twice, and a share that
+    is not above 0.
+    """
+
+    shares: tuple[tuple[float, float], ...] = ((5.0, 0.40), (9.0, 0.20), (11.0, 0.30), (16.0, 0.10))
+
+    def __post_init__(self) -> None:
+        within("a number of sizes", len(self.shares), 1, MOST_SIZES)
+        for size, share in self.shares:
+            diameter_within(size)
+            if not 0.0 < share < math.inf:
+                raise ValueError(f"a share of {share:g} for {size:g} in is not above 0")
+        if len({size for size, _ in self.shares}) < len(self.shares):
+            raise ValueError("a size stands in the mix twice")
+
+
+@dataclass(frozen=True, slots=True)
+class GarlandHabits:
+    """The shop's figures for garlands: balloons a metre by fullness, and the mix. Common practice, no source;
+    each a setting. Raises ValueError outside 1 to 200 a metre."""
+
+    light: float = 20.0
+    medium: float = 30.0
+    full: float = 45.0
+    mix: Mix = Mix()
+
+    def __post_init__(self) -> None:
+        for figure in (self.light, self.medium, self.full):
+            within("a number of balloons a metre", figure, 1.0, 200.0)
+
+    def per_metre(self, fullness: Fullness) -> float:
+        return {Fullness.LIGHT: self.light, Fullness.MEDIUM: self.medium, Fullness.FULL: self.full}[fullness]
+
+
+@dataclass(frozen=True, slots=True)
+class Garland:
+    """length in metres. counts: (size in inches, balloons), in the order of the mix."""
+
+    length_m: float
+    counts: tuple[tuple[float, int], ...]
+
+    @property
+    def balloons(self) -> int:
+        return sum(count for _, count in self.counts)
+
+
+def garland(
+    length_m: float, fullness: Fullness | float = Fullness.MEDIUM, habits: GarlandHabits | None = None
+) -> Garland:
+    """Whole balloons of each size. length 0.3 to 100 m; fullness by name, or 1 to 200 balloons a metre.
+
+    The total is rounded up, and shared out by largest remainders: no size is off its share by a whole balloon,
+    but where the total grows by one, a size may lose one to two others. Raises ValueError outside.
+    """
+    within("a length", length_m, 0.3, 100.0, "m")
+    figures = habits or GarlandHabits()
+    per_metre = figures.per_metre(fullness) if isinstance(fullness, Fullness) else fullness
+    within("a number of balloons a metre", per_metre, 1.0, 200.0)
+    total = math.ceil(length_m * per_metre - 1e-9)
+    sizes, shares = zip(*figures.mix.shares, strict=True)
+    return Garland(length_m, tuple(zip(sizes, largest_remainders(total, shares), strict=True)))
+
+
+def largest_remainders(total: int, shares: tuple[float, ...]) -> tuple[int, ...]:
+    """Whole numbers in the ratio of the shares that add up to the total; of equal remainders the first gains.
+
+    total 0 or more, shares 0 or more and not all 0. Source: Hamilton's method of apportionment.
+    """
+    exact = [Fraction(share) for share in shares]
+    quotas = [total * share / sum(exact) for share in exact]
+    whole = [math.floor(quota) for quota in quotas]
+    by_rest = sorted(range(len(quotas)), key=lambda place: whole[place] - quotas[place])
+    gaining = set(by_rest[: total - sum(whole)])
+    return tuple(count + (place in gaining) for place, count in enumerate(whole))
