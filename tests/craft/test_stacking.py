@@ -100,6 +100,15 @@ def test_a_topper_touches_three_of_any_size(radii, topper):
     assert top.z > spheres[0].z
 
 
+@law
+@given(st.lists(st.floats(10.0, 20.0), min_size=3, max_size=3))
+def test_the_axis_is_the_middle_of_three_of_any_size(radii):
+    """Source: the circle inside the triangle of three touching circles passes where they touch, so that its centre
+    has the same power, distance² − r², to each of them."""
+    powers = [ball.x**2 + ball.y**2 - ball.radius**2 for ball in stack_layers(radii)]
+    assert powers == pytest.approx([powers[0]] * 3)
+
+
 def test_a_larger_topper_on_three_of_one_size():
     """Source: √((R + r)² − (2·r/√3)²), by hand for R = 20, r = 14."""
     *three, topper = stack_layers([14.0] * 3, [20.0])
