@@ -1,0 +1,60 @@
+"""A bouquet seen from the side, with its ribbons down to the knot and the weight that stands on the ground."""
+
+from app.craft.bouquet import Bouquet, Build
+from app.craft.drawing import Ball, Drawing, Note, Path, Stroke
+from app.craft.stacking import layer_sizes
+
+WEIGHT_CM = (6.0, 4.0, 8.0)  # half its foot, half its top, its height: how it is drawn, no goods of the shop
+
+
+def draw_bouquet(bouquet: Bouquet, grip: float) -> Drawing:
+    """In cm, the ground at y = 0, the knot on top of the weight, balloons further away first.
+
+    grip: as for `Bouquet.needed_weight_g`, whose figure stands beside the weight; raises what that raises.
+    """
+    foot, top, rise = WEIGHT_CM
+    weight = ((-foot, 0.0), (foot, 0.0), (top, rise), (-top, rise))
+    half = max(bouquet.width_cm / 2, 2 * foot)
+    ground = Path(((-half, 0.0), (half, 0.0)), Stroke.GROUND)
+    ribbons = tuple(_ribbon((h.neck.x, h.neck.z), rise) for h in bouquet.hung)
+    needed = bouquet.needed_weight_g(grip)
+    return Drawing(
+        _words(bouquet, needed),
+        _balls(bouquet, rise),
+        (ground, *ribbons, Path(weight, Stroke.LINE, closed=True)),
+        (Note(1.5 * foot, rise / 2, f"{needed} g"),),
+    )
+
+
+def _ribbon(neck: tuple[float, float], rise: float) -> Path:
+    x, z = neck
+    return Path(((x, z + rise), (0.0, rise)), Stroke.RIBBON)
+
+
+def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
+    away_first = sorted(bouquet.hung, key=lambda h: -h.centre.y)
+    return tuple(
+        Ball(h.centre.x, h.centre.z + rise, h.piece.width_cm / 2, None if h.piece.topper else h.piece.tone)
+        for h in away_first
+    )
+
+
+def _words(bouquet: Bouquet, needed: int) -> str:
+    toppers = sum(h.piece.topper for h in bouquet.hung)
+    below = len(bouquet.hung) - toppers
+    parts = [_standing(below, bouquet.build)] if below else []
+    if toppers:
+        parts.append("a topper" if toppers == 1 else f"{toppers} toppers")
+    tall = (bouquet.height_cm + bouquet.habits.knot_below_cm) / 100
+    return f"From the bottom: {', then '.join(parts)}. {tall:.2f} m from the knot to the top, held by {needed} g."
+
+
+def _standing(balloons: int, build: Build) -> str:
+    if balloons == 1:
+        return "one balloon"
+    if build is Build.COLUMN:
+        return f"{balloons} balloons one above another"
+    sizes = layer_sizes(balloons)
+    if len(sizes) == 1:
+        return f"a layer of {sizes[0]}"
+    return f"{balloons} balloons in layers of {', '.join(map(str, sizes[:-1]))} and {sizes[-1]}"

@@ -1,0 +1,110 @@
+"""Bags: girth, circles beside each other, and how few bags do."""
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.craft.bagging import Bag, BagHabits, FitsNoBag, abreast, bag_up, holds
+
+law = settings(deadline=None, max_examples=100)
+HABITS = BagHabits()
+# Least width of a circle round n circles of width 1; published: Kravitz, Math. Magazine 40, 65 (1967), from memory
+ROUND = {
+    1: 1.0,
+    2: 2.0,
+    3: 1 + 2 / math.sqrt(3),
+    4: 1 + math.sqrt(2),
+    5: 1 + math.sqrt(2 * (1 + 1 / math.sqrt(5))),
+    7: 3.0,
+    8: 1 + 1 / math.sin(math.pi / 7),
+    9: 1 + math.sqrt(2 * (2 + math.sqrt(2))),
+}
+
+
+@pytest.mark.parametrize("flat", [30.0, 90.0, 160.0])
+def test_a_flat_tube_opens_to_a_circle_of_its_girth(flat):
+    """Source: geometry. Twice the flat width goes round."""
+    assert math.pi * Bag("bag", flat, 100).opens_cm == pytest.approx(2 * flat)
+
+
+@pytest.mark.parametrize("pieces", ROUND)
+def test_so_many_go_beside_each_other(pieces):
+    width = 28.0
+    assert abreast(ROUND[pieces] * width, width) == pieces
+    assert abreast(ROUND[pieces] * width * 0.999, width) < pieces
+
+
+@law
+@given(st.floats(0.2, 40.0))
+def test_never_more_than_have_room_by_area(ratio):
+    assert abreast(ratio * 28.0, 28.0) <= ratio**2 + 1e-6
+
+
+@law
+@given(st.floats(1.0, 300.0), st.floats(0.0, 100.0), st.floats(1.0, 100.0))
+def test_a_wider_bag_never_holds_fewer(opens, more, width):
+    assert abreast(opens, width) <= abreast(opens + more, width)
+
+
+def test_a_bag_is_filled_in_layers_up_to_where_it_is_closed():
+    """By hand: a bag 120 cm flat opens to 76.4 cm, 2.7 times 28 cm: five. 160 cm of 180 are left: three layers."""
+    bag = Bag("large", 120, 180)
+    assert holds(bag, 28, 50, HABITS) == 5 * 3
+    assert holds(bag, 28, 54, HABITS) == 5 * 2
+    assert holds(bag, 28, 30, BagHabits(most_layers=1)) == 5
+    assert holds(bag, 28, 161, HABITS) == holds(bag, 77, 50, HABITS) == 0
+
+
+def test_the_fewest_bags_and_then_the_least_film():
+    small, large = Bag("small", 90, 120), Bag("large", 120, 180)
+    habits = BagHabits((large, small), most_layers=1)
+    assert (holds(small, 28, 80, habits), holds(large, 28, 80, habits)) == (2, 5)
+    assert bag_up(2, 28, 80, habits).bag is small
+    assert bag_up(3, 28, 80, habits).bag is large
+    shared = bag_up(12, 28, 80, habits)
+    assert (shared.bag, shared.in_each, shared.bags) == (large, (4, 4, 4), 3)
+    assert bag_up(13, 28, 80, habits).in_each == (5, 4, 4)
+
+
+@law
+@given(st.integers(1, 300), st.floats(10.0, 55.0), st.floats(10.0, 95.0))
+def test_every_piece_has_its_bag_and_no_bag_is_too_many(pieces, width, height):
+    bagging = bag_up(pieces, width, height, HABITS)
+    most = holds(bagging.bag, width, height, HABITS)
+    assert sum(bagging.in_each) == pieces
+    assert 1 <= min(bagging.in_each) <= max(bagging.in_each) <= most
+    assert max(bagging.in_each) - min(bagging.in_each) <= 1
+    assert all((bagging.bags - 1) * holds(bag, width, height, HABITS) < pieces for bag in HABITS.bags)
+
+
+def test_what_fits_no_bag_says_so():
+    with pytest.raises(
+        FitsNoBag, match=r"^A piece 130 cm wide and 90 cm tall fits no bag: .* 102 cm .* 220 cm long\.$"
+    ):
+        bag_up(1, 130, 90, HABITS)
+    with pytest.raises(FitsNoBag, match="201 cm tall fits no bag"):
+        bag_up(1, 30, 201, HABITS)
+    with pytest.raises(FitsNoBag, match="the shop has none"):
+        bag_up(1, 30, 30, BagHabits(bags=()))
+
+
+@pytest.mark.parametrize("wrong", [0.0, -1.0, math.nan, math.inf])
+def test_refuses_figures_that_are_none(wrong):
+    calls = (
+        lambda: abreast(wrong, 28),
+        lambda: abreast(76, wrong),
+        lambda: holds(HABITS.bags[0], 28, wrong, HABITS),
+        lambda: Bag("bag", wrong, 100),
+        lambda: Bag("bag", 100, wrong),
+    )
+    for call in calls:
+        with pytest.raises(ValueError):
+            call()
+    with pytest.raises(ValueError, match="1 or more"):
+        bag_up(0, 28, 28, HABITS)
+    with pytest.raises(ValueError, match="layers"):
+        BagHabits(most_layers=0)
+    with pytest.raises(ValueError, match="closing"):
+        BagHabits(closing_cm=-1.0)

@@ -1,0 +1,212 @@
+"""Bouquets: ribbons measured again, lift and push from other libraries, and laws of the weight."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from CoolProp.CoolProp import PropsSI
+from fluids.drag import drag_sphere
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.craft.bouquet import BouquetHabits, Build, Cut, Trouble, make_bouquet
+from app.craft.piece import Piece, piece_of
+from app.craft.stacking import SlipsThrough
+from app.physics.air import Air
+from app.physics.balloon import Gas, sphere_litres
+from app.physics.endurance import Filling, Habits
+from tests.physics.kinds import FOIL_18, latex
+
+law = settings(deadline=None, max_examples=80)
+HABITS, ROOM, GRIP = BouquetHabits(), Air(), 0.5
+ELEVEN = Filling(latex(11), Gas.HELIUM, sphere_litres(11), ROOM)
+BALLOON = Piece(27.94, 8.0)
+builds = st.sampled_from(Build)
+pieces = st.builds(
+    Piece, st.floats(20.0, 40.0), st.floats(-20.0, 60.0), st.floats(0.0, 200.0), st.just(0), topper=st.booleans()
+)
+bouquets = st.lists(pieces, min_size=1, max_size=12)
+
+
+def _made(balloons, build=Build.LAYERS, **changes):
+    return make_bouquet(balloons, build, replace(HABITS, **changes))
+
+
+def test_it_works():
+    bouquet = _made([BALLOON] * 4)
+    assert [hung.ribbon_cm for hung in bouquet.hung] == [110, 134, 134, 134]
+    assert bouquet.cuts == (Cut(134, 3), Cut(110, 1))
+    assert bouquet.ribbon_m == 5.12
+    assert bouquet.net_lift_g == pytest.approx(4 * 8 - 5.12 * 0.5)
+    assert bouquet.needed_weight_g(GRIP) == 48
+    assert bouquet.cautions(GRIP, 48) == ()
+
+
+def test_the_ribbon_of_the_upper_three_by_hand():
+    """By Pythagoras: up 100 cm and a rise of √(2/3)·27.94 cm, 27.94/√3 cm out, 10 cm for tying: 133.87 cm."""
+    straight = math.hypot(100 + math.sqrt(2 / 3) * 27.94, 27.94 / math.sqrt(3))
+    assert _made([BALLOON] * 4).hung[1].ribbon_cm == math.ceil(straight + 10) == 134
+
+
+@law
+@given(bouquets, builds, st.floats(1.0, 300.0), st.floats(0.0, 30.0))
+def test_each_ribbon_reaches_from_its_neck_to_the_knot(balloons, build, below, end):
+    bouquet = _made(balloons, build, knot_below_cm=below, end_cm=end)
+    for hung in bouquet.hung:
+        straight = math.dist((0, 0, 0), (hung.neck.x, hung.neck.y, hung.neck.z))
+        assert math.dist(
+            (hung.neck.x, hung.neck.y, hung.neck.z), (hung.centre.x, hung.centre.y, hung.centre.z)
+        ) == pytest.approx(hung.piece.width_cm / 2)
+        assert -1e-6 <= hung.ribbon_cm - (straight + end) < 1
+    assert min(hung.neck.z for hung in bouquet.hung) == pytest.approx(below)
+
+
+@law
+@given(bouquets, builds)
+def test_the_cut_list_adds_up_to_the_total(balloons, build):
+    bouquet = _made(balloons, build)
+    lengths = [cut.length_cm for cut in bouquet.cuts]
+    assert lengths == sorted(set(lengths), reverse=True)
+    assert sum(cut.count for cut in bouquet.cuts) == len(balloons)
+    assert sum(cut.length_cm * cut.count for cut in bouquet.cuts) == round(bouquet.ribbon_m * 100)
+    assert [hung.piece for hung in bouquet.hung] == balloons
+
+
+def test_a_column_touches_or_leaves_the_shops_gap():
+    touching = _made([BALLOON] * 3, Build.COLUMN)
+    assert [hung.ribbon_cm for hung in touching.hung] == [110, 138, 166]
+    assert [h.ribbon_cm for h in _made([BALLOON] * 3, Build.COLUMN, gap_cm=10.0).hung] == [110, 148, 186]
+
+
+def test_a_topper_given_first_stands_above_all():
+    for build in Build:
+        topper, *others = _made([Piece(40.0, 9.0, topper=True), *[BALLOON] * 3], build).hung
+        assert all(topper.neck.z > other.centre.z for other in others)
+
+
+def test_a_whole_layer_is_as_wide_as_a_circle_round_three():
+    """Source: three circles of one size in a circle, 1 + 2/√3 = 2.1547 times as wide (geometry)."""
+    bouquet = _made([BALLOON] * 6)
+    assert bouquet.width_cm == pytest.approx(27.94 * (1 + 2 / math.sqrt(3)))
+    assert bouquet.height_cm == pytest.approx(27.94 * (1 + math.sqrt(2 / 3)))
+
+
+def test_the_lift_is_that_of_real_gases():
+    """Source: densities of dry air and helium from CoolProp; rubber 3 g, ribbon 0.5 g/m."""
+    at = ("T", 293.15, "P", 101325.0)
+    litres = math.pi / 6 * 2.794**3
+    each = litres * (PropsSI("D", *at, "Air") - PropsSI("D", *at, "Helium")) - 3.0
+    bouquet = _made([piece_of(ELEVEN, ROOM, Habits())] * 7)
+    assert bouquet.hung[0].piece.width_cm == pytest.approx(27.94)
+    assert bouquet.net_lift_g == pytest.approx(7 * each - bouquet.ribbon_m * 0.5, rel=0.002)
+
+
+def test_the_push_is_that_of_spheres_in_the_wind():
+    """Source: drag of a smooth sphere by `fluids`, density and viscosity of air from CoolProp, 3 m/s."""
+    at = ("T", 293.15, "P", 101325.0, "Air")
+    density, wide = PropsSI("D", *at), 0.2794
+    drag = drag_sphere(density * 3.0 * wide / PropsSI("V", *at))
+    grams = 0.5 * density * drag * math.pi / 4 * wide**2 * 9.0 / 9.80665e-3
+    bouquet = _made([piece_of(ELEVEN, ROOM, Habits(), 3.0)] * 7)
+    assert bouquet.push_g == pytest.approx(7 * grams, rel=0.05)
+    assert bouquet.needed_weight_g(GRIP) == math.ceil(bouquet.pull_g + bouquet.push_g / GRIP)
+
+
+def test_filled_with_air_it_only_weighs():
+    air = piece_of(Filling(latex(11), Gas.AIR, 6.0, ROOM), ROOM, Habits())
+    foil = piece_of(Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM), ROOM, Habits(), tone=None, topper=True)
+    assert air.lift_g == pytest.approx(-3.0)
+    assert foil.topper
+    assert foil.width_cm == pytest.approx(18 * 2.54)
+
+
+@law
+@given(bouquets, pieces, builds, st.floats(0.05, 2.0))
+def test_a_further_balloon_never_asks_for_less_weight(balloons, further, build, grip):
+    less = _made(balloons, build).needed_weight_g(grip)
+    assert _made([*balloons, further], build).needed_weight_g(grip) >= less
+
+
+@law
+@given(bouquets, st.floats(0.0, 50.0), st.floats(0.0, 50.0), st.data())
+def test_more_lift_or_push_never_asks_for_less_weight(balloons, lift, push, data):
+    n = data.draw(st.integers(0, len(balloons) - 1))
+    more = replace(balloons[n], lift_g=balloons[n].lift_g + lift, push_g=balloons[n].push_g + push)
+    grown = [*balloons[:n], more, *balloons[n + 1 :]]
+    assert _made(grown).needed_weight_g(GRIP) >= _made(balloons).needed_weight_g(GRIP)
+
+
+@law
+@given(st.integers(1, 9), st.floats(0.0, 60.0), st.floats(0.0, 1.0))
+def test_more_wind_never_asks_for_less_weight_and_never_less_than_indoors(balloons, wind, share):
+    def needed(m_s):
+        return _made([piece_of(ELEVEN, ROOM, Habits(), m_s)] * balloons).needed_weight_g(GRIP)
+
+    assert needed(0.0) <= needed(wind * share) <= needed(wind)
+
+
+@law
+@given(bouquets, st.floats(0.0, 50.0), st.floats(0.0, 2000.0))
+def test_the_weights_warning_never_goes_as_lift_grows(balloons, lift, weight):
+    grown = [replace(piece, lift_g=piece.lift_g + lift) for piece in balloons]
+    before, after = ({c.trouble for c in _made(b).cautions(GRIP, weight)} for b in (balloons, grown))
+    assert Trouble.WEIGHT_TOO_LIGHT not in before or Trouble.WEIGHT_TOO_LIGHT in after
+
+
+@law
+@given(bouquets, builds)
+def test_the_weight_holds_the_whole(balloons, build):
+    bouquet = _made(balloons, build)
+    assert bouquet.needed_weight_g(GRIP) >= 1.5 * max(bouquet.net_lift_g, 0.0) - 1e-6
+    assert bouquet.cautions(GRIP, bouquet.needed_weight_g(GRIP)) == bouquet.cautions(GRIP)
+
+
+def test_a_weight_too_light_is_said():
+    (caution,) = _made([BALLOON] * 4).cautions(GRIP, 47)
+    assert caution.trouble is Trouble.WEIGHT_TOO_LIGHT
+    assert caution.says == "A weight of 47 g is too light: take at least 48 g."
+    assert [c.trouble for c in _made([BALLOON]).cautions(GRIP, math.nan)] == [Trouble.WEIGHT_TOO_LIGHT]
+
+
+def test_balloons_that_hang_down_are_named():
+    bouquet = _made([BALLOON, Piece(12.0, 0.55), BALLOON], Build.COLUMN)
+    (caution,) = bouquet.cautions(GRIP)
+    assert (caution.trouble, caution.which) == (Trouble.BALLOON_SINKS, (1,))
+    assert caution.says == "1 of 3 balloons cannot carry their own ribbon and hang down."
+
+
+def test_a_whole_that_does_not_rise_is_said():
+    cautions = _made([BALLOON, Piece(40.0, -9.0, topper=True)]).cautions(GRIP)
+    assert [c.trouble for c in cautions] == [Trouble.BALLOON_SINKS, Trouble.BOUQUET_SINKS]
+
+
+def test_refuses_what_is_no_bouquet():
+    with pytest.raises(ValueError, match="at least one"):
+        _made([])
+    with pytest.raises(SlipsThrough):
+        _made([Piece(90.0, 50.0)] * 3 + [Piece(12.0, 0.1, topper=True)])
+    with pytest.raises(ValueError, match="grip"):
+        _made([BALLOON]).needed_weight_g(0.0)
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"width_cm": 0.0}, {"width_cm": math.inf}, {"lift_g": math.nan}, {"push_g": -0.1}]
+)
+def test_refuses_figures_that_no_balloon_has(wrong):
+    with pytest.raises(ValueError):
+        replace(BALLOON, **wrong)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"knot_below_cm": 0.0},
+        {"end_cm": -1.0},
+        {"gap_cm": math.nan},
+        {"ribbon_g_per_m": -0.1},
+        {"weight_factor": 0.99},
+    ],
+)
+def test_refuses_habits_that_no_shop_has(wrong):
+    with pytest.raises(ValueError):
+        replace(HABITS, **wrong)

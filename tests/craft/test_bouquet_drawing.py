@@ -1,0 +1,68 @@
+"""The small drawings of bouquets against the bouquets they show."""
+
+import pytest
+
+from app.craft.bouquet import BouquetHabits, Build, make_bouquet
+from app.craft.bouquet_drawing import draw_bouquet
+from app.craft.drawing import Stroke
+from app.craft.piece import Piece
+
+BALLOON = Piece(28.0, 8.0, tone=1)
+TOPPER = Piece(46.0, 4.0, tone=0, topper=True)
+
+
+def _bouquet(pieces, build=Build.LAYERS):
+    return make_bouquet(pieces, build, BouquetHabits())
+
+
+@pytest.mark.parametrize("build", Build)
+def test_each_balloon_has_its_ribbon_down_to_the_knot_on_the_weight(build):
+    bouquet = _bouquet([BALLOON] * 7 + [TOPPER], build)
+    drawing = draw_bouquet(bouquet, 0.5)
+    ribbons = [path.points for path in drawing.paths if path.stroke is Stroke.RIBBON]
+    (weight,) = [path.points for path in drawing.paths if path.closed]
+    knot = (0.0, max(y for _, y in weight))
+    assert len(drawing.balls) == len(ribbons) == 8
+    assert {points[1] for points in ribbons} == {knot}
+    bottoms = {(round(ball.x, 9), round(ball.y - ball.radius, 9)) for ball in drawing.balls}
+    assert {(round(x, 9), round(y, 9)) for (x, y), _ in ribbons} == bottoms
+
+
+def test_it_stands_on_the_ground_and_is_as_tall_as_its_bouquet():
+    bouquet = _bouquet([BALLOON] * 6)
+    left, bottom, right, top = draw_bouquet(bouquet, 0.5).bounds
+    assert (bottom, left) == (0.0, -right)
+    assert top == pytest.approx(8 + 100 + bouquet.height_cm)
+    assert right == pytest.approx(bouquet.width_cm / 2)
+
+
+def test_those_further_away_are_drawn_first():
+    """Of three, seen from where y is least, the one with the greatest y is the furthest."""
+    pieces = [Piece(28.0, 8.0, tone=tone) for tone in range(3)]
+    bouquet = _bouquet(pieces)
+    tones = [ball.tone for ball in draw_bouquet(bouquet, 0.5).balls]
+    assert [bouquet.hung[tone].centre.y for tone in tones] == sorted(
+        (h.centre.y for h in bouquet.hung), reverse=True
+    )
+    assert bouquet.hung[tones[0]].centre.y > bouquet.hung[tones[-1]].centre.y
+
+
+def test_colours_stay_and_a_topper_has_none():
+    tones = [ball.tone for ball in draw_bouquet(_bouquet([BALLOON] * 3 + [TOPPER]), 0.5).balls]
+    assert sorted(tones, key=str) == [1, 1, 1, None]
+
+
+@pytest.mark.parametrize(
+    ("pieces", "build", "words"),
+    [
+        ([BALLOON] * 7 + [TOPPER], Build.LAYERS, "7 balloons in layers of 1, 3 and 3, then a topper."),
+        ([BALLOON] * 3, Build.LAYERS, "From the bottom: a layer of 3. 1.28 m from the knot"),
+        ([BALLOON], Build.LAYERS, "From the bottom: one balloon. 1.28 m from the knot to the top, held by 12 g."),
+        ([TOPPER] * 2, Build.LAYERS, "From the bottom: 2 toppers."),
+        ([BALLOON] * 3, Build.COLUMN, "3 balloons one above another. 1.84 m"),
+    ],
+)
+def test_the_words_say_the_same(pieces, build, words):
+    drawing = draw_bouquet(_bouquet(pieces, build), 0.5)
+    assert words in drawing.text
+    assert drawing.notes[0].text in drawing.text

@@ -1,0 +1,123 @@
+"""Stuffed balloons: what goes in, what may be inside, in which order."""
+
+import math
+import re
+
+import pytest
+
+from app.craft.stuffed import (
+    Filler,
+    Stuffing,
+    StuffingHabits,
+    draw_stuffed,
+    item_fits,
+    largest_item_in,
+    refusals,
+    steps,
+)
+from app.physics.balloon import Gas
+from tests.physics.kinds import SPHERE_22, STUFFING_18, latex
+
+HABITS = StuffingHabits()
+BEAR = Stuffing(STUFFING_18, Gas.AIR, "bear", 4.5, Filler.BALLOONS)
+
+
+def test_it_works():
+    assert refusals(BEAR, HABITS) == ()
+
+
+def test_five_inches_go_into_an_eighteen():
+    """Common practice, no source."""
+    assert item_fits(5.0, 18, HABITS)
+    assert not item_fits(5.01, 18, HABITS)
+    assert item_fits(5.01, 18, StuffingHabits(largest_in=6.0))
+
+
+def test_a_larger_balloon_takes_a_larger_item():
+    """In proportion: from memory, no source."""
+    assert largest_item_in(36, HABITS) == pytest.approx(10.0)
+
+
+def test_an_item_too_large_is_refused_with_its_measure():
+    (says,) = refusals(Stuffing(STUFFING_18, Gas.AIR, "bear", 7.0), HABITS)
+    assert says == "Pressed together, the bear is 7 in across: at most 5 in go into a balloon of 18 in."
+
+
+@pytest.mark.parametrize(
+    ("outside", "inside", "says"),
+    [
+        (Gas.HELIUM, Gas.AIR, "they burst"),
+        (Gas.AIR, Gas.HELIUM, "same gas"),
+        (Gas.HELIUM, Gas.HELIUM, None),
+        (Gas.AIR, Gas.AIR, None),
+    ],
+)
+@pytest.mark.parametrize("kind", [latex(24), SPHERE_22])
+def test_the_same_gas_inside_and_outside(kind, outside, inside, says):
+    """Common practice, no source: helium seeps into air balloons and they burst."""
+    found = refusals(Stuffing(kind, outside, filler=Filler.BALLOONS, inner_gas=inside), HABITS)
+    assert len(found) == (says is not None)
+    assert says is None or says in found[0]
+
+
+@pytest.mark.parametrize("filler", [Filler.CONFETTI, Filler.NOTHING])
+def test_without_balloons_inside_their_gas_is_not_asked(filler):
+    assert refusals(Stuffing(SPHERE_22, Gas.HELIUM, filler=filler, inner_gas=Gas.AIR), HABITS) == ()
+
+
+@pytest.mark.parametrize(
+    "stuffing",
+    [
+        Stuffing(STUFFING_18, Gas.HELIUM),
+        Stuffing(STUFFING_18, Gas.HELIUM, "bear", 4.0),
+        Stuffing(latex(18), Gas.HELIUM, "bear", 4.0),
+    ],
+)
+def test_stuffed_latex_takes_air_only(stuffing):
+    assert refusals(stuffing, HABITS) == ("A stuffed latex balloon takes air only.",)
+
+
+def test_the_steps_come_in_order():
+    texts = steps(BEAR)
+    marks = ["Expand", "the bear in", "small balloons in", "off the machine", "Fill it with air", "Tie it"]
+    places = [next(n for n, text in enumerate(texts) if mark in text) for mark in marks]
+    assert places == sorted(set(places))
+    assert all(re.fullmatch(r"[A-Z].*\.", text) for text in texts)
+
+
+def test_steps_leave_out_what_does_not_go_in():
+    texts = " ".join(steps(Stuffing(STUFFING_18, Gas.AIR, filler=Filler.CONFETTI)))
+    assert "confetti in" in texts
+    assert "small balloons" not in texts
+    assert len(steps(Stuffing(STUFFING_18, Gas.AIR))) == len(steps(BEAR)) - 2
+
+
+@pytest.mark.parametrize("filler", Filler)
+@pytest.mark.parametrize("item_in", [3.0, 5.0, 30.0])
+def test_all_that_is_inside_is_drawn_inside(filler, item_in):
+    outer, *inside = draw_stuffed(Stuffing(STUFFING_18, Gas.AIR, "bear", item_in, filler)).balls
+    assert outer.radius == pytest.approx(18 * 2.54 / 2)
+    assert inside
+    for ball in inside:
+        assert math.hypot(ball.x - outer.x, ball.y - outer.y) + ball.radius <= outer.radius
+
+
+def test_the_item_is_drawn_as_large_as_it_is():
+    drawing = draw_stuffed(BEAR)
+    assert drawing.balls[-1].radius == pytest.approx(4.5 * 2.54 / 2)
+    assert drawing.bounds[1] == 0.0
+    assert drawing.text == "A balloon of 18 in with bear and small balloons inside."
+    assert draw_stuffed(Stuffing(STUFFING_18, Gas.AIR)).text == "A balloon of 18 in with nothing inside."
+
+
+@pytest.mark.parametrize("wrong", [0.0, -1.0, math.nan, math.inf])
+def test_refuses_figures_that_are_none(wrong):
+    calls = (
+        lambda: item_fits(wrong, 18, HABITS),
+        lambda: largest_item_in(wrong, HABITS),
+        lambda: Stuffing(STUFFING_18, Gas.AIR, "bear", wrong),
+        lambda: StuffingHabits(largest_in=wrong),
+    )
+    for call in calls:
+        with pytest.raises(ValueError, match="above 0"):
+            call()
