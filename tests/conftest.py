@@ -28,7 +28,8 @@ def pytest_xdist_auto_num_workers():
 
 @pytest.fixture(scope="session")
 def shop_file(tmp_path_factory):
-    """A migrated file with a new shop's shelves, priced: copied for each test, never opened by one."""
+    """A migrated file with a new shop's shelves, priced: copied for each test, never opened by one. Without spares:
+    the worked cases count the work of what was ordered, and so do the tests' hours."""
     file = tmp_path_factory.mktemp("shop") / "template.sqlite"
     url = f"sqlite:///{file}"
     upgrade(url)
@@ -36,7 +37,7 @@ def shop_file(tmp_path_factory):
     with database.writing() as session:
         open_shop(session)
         session_secret(session)
-        change_settings(session, {"zone": "Europe/London", "currency_symbol": "£"})
+        change_settings(session, {"zone": "Europe/London", "currency_symbol": "£", "spares_percent": "0"})
         for kind in session.query(KindRow):
             kind.price_minor = round(kind.nominal_in * 10)
     database.engine.dispose()
