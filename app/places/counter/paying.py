@@ -130,7 +130,8 @@ def _presses(account: Account, formats: Formats) -> Iterator[OnePress]:
         what = "for hired goods" if hire else "of the price"
         due, asked = bill.due_minor, bill.deposit_due_minor
         if 0 < asked < due:
-            yield OnePress(Direction.IN, hire, asked, f"{formats.money(asked)}, the deposit")
+            which = "the rest of the deposit" if bill.paid_minor else "the deposit"
+            yield OnePress(Direction.IN, hire, asked, f"{formats.money(asked)}, {which} asked")
         if due > 0:
             which = "all" if not bill.paid_minor else "the rest"
             words = f"{formats.money(due)}, deposit {what}" if hire else f"{formats.money(due)}, {which} {what}"
