@@ -9,7 +9,15 @@ from tests.actions.builders import BY_TURNS, line, take, wish
 from tests.places.payloads import payload
 
 PAGES = (
-    *("/bench", "/bench.json", "/pickups/", "/counter/", "/counter/orders", "/office/review"),
+    *(
+        "/bench",
+        "/bench/batches/1001-1",
+        "/bench.json",
+        "/pickups/",
+        "/counter/",
+        "/counter/orders",
+        "/office/review",
+    ),
     *(
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",

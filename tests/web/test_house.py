@@ -20,7 +20,7 @@ PURE = (
         "app.planning.moments",
         "app.planning.roster",
     ),
-    *("app.craft.colours", "app.craft.sizing", "app.craft.weights"),
+    *("app.craft.colours", "app.craft.sizer", "app.craft.sizing", "app.craft.weights"),
 )
 
 BLOCKED = """
