@@ -18,6 +18,7 @@ from app.__main__ import add_door
 from app.actions.bench import Act, tap_batch
 from app.actions.hand_over import steps_of, take_step
 from app.actions.office import add_design, add_staff, change_settings
+from app.actions.payments import How, Money, note_payment
 from app.actions.shop import Goods, Shop, load_goods, load_shop
 from app.actions.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
 from app.actions.take_order import take_order
@@ -176,6 +177,8 @@ def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: G
             half = subject.quantity // 2 if act == Act.FILL else 0
             tap_batch(session, who, subject.key, Act(act), at, key, count=half, colour=colour, sure=True)
         else:
+            if act == Step.HANDED_OVER:
+                note_payment(session, who, order.number, Money(order.total_minor, How.CARD), at, f"{key} paid")
             take_step(session, who, order.number, Step(act), at, key)
 
 

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from app.actions.shop import Shop
+from app.craft.money import written
 
 INCH_CM = 2.54
 NEAR_DAYS = 3
@@ -74,10 +75,7 @@ class Formats:
         )
 
     def money(self, minor: int) -> str:
-        sign = "−" if minor < 0 else ""
-        whole, rest = divmod(abs(minor), 10**self.decimals)
-        cents = f".{rest:0{self.decimals}d}" if self.decimals else ""
-        return f"{sign}{self.currency}{whole:,}{cents}"
+        return written(minor, self.decimals, self.currency)
 
     def money_each(self, minor: int, count: float) -> str:
         """What one of so many costs, half up to a hundredth of a minor unit, shown where it is not whole."""

@@ -19,6 +19,8 @@ PAGES = (
     "/counter/orders",
     "/counter/orders/{number}",
     "/counter/orders/{number}/change",
+    "/counter/orders/{number}/slip",
+    "/office/orders/{number}",
     "/bench",
     "/bench?day=2026-11-28",
     "/bench/batches/{number}-1",

@@ -43,6 +43,8 @@ EMPTY = [
 WITH_AN_ORDER = [
     "/counter/orders/{0}",
     "/counter/orders/{0}/change",
+    "/counter/orders/{0}/slip",
+    "/office/orders/{0}",
     "/counter/customers/1",
     "/bench/batches/{0}-1",
 ]
@@ -67,7 +69,11 @@ def test_it_opens_in_a_shop_at_work(client, address):
 
 
 @pytest.mark.parametrize(
-    "address", ["/bench", "/bench/batches/{0}-1", "/counter/orders/{0}", "/pickups/", "/office/review"]
+    "address",
+    [
+        *("/bench", "/bench/batches/{0}-1", "/pickups/"),
+        *("/counter/orders/{0}", "/counter/orders/{0}/slip", "/office/orders/{0}", "/office/review"),
+    ],
 )
 @pytest.mark.parametrize(
     "units", [{"clock": "12 h", "temperature": "°F", "length": "cm", "currency_decimals": "0"}]
