@@ -8,6 +8,7 @@ from sqlalchemy import ScalarSelect, Select, func, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, KindRow, Order, Tap
+from app.store.queries.hires import done_at, is_unfinished
 
 LONGEST_WAY = timedelta(days=1)
 
@@ -73,6 +74,32 @@ def crews_out(session: Session, now: datetime) -> list[CrewRow]:
     going = (Order.hand_over == "venue", Order.state != "cancelled", Order.event_start > now - LONGEST_WAY)
     found = session.execute(select(*columns).where(*going).order_by(Order.number))
     return [CrewRow(number, leaves, start, *rest) for number, leaves, start, *rest in found if start]
+
+
+@dataclass(frozen=True, slots=True)
+class TakeDownRow:
+    """A crew that fetches hired goods, cuts balloons and bins them. let_in, and 0 where an order does not say."""
+
+    number: int
+    let_in: datetime
+    travel_minutes: int
+    crew: int
+    unfinished: bool
+    cut_at: datetime | None
+    returned_at: datetime | None
+
+    @property
+    def done_at(self) -> datetime | None:
+        """When the last of it was done; None while something is to do."""
+        return None if self.unfinished else max(filter(None, (self.cut_at, self.returned_at)), default=None)
+
+
+def take_downs_out(session: Session, now: datetime) -> list[TakeDownRow]:
+    """Those that may be away now or later."""
+    columns = (Order.number, Order.take_down_at, Order.travel_minutes, Order.crew, is_unfinished(), *done_at())
+    going = (Order.take_down_at > now - 2 * LONGEST_WAY, Order.state != "cancelled")
+    found = session.execute(select(*columns).where(*going).order_by(Order.number))
+    return [TakeDownRow(*row) for row in found]
 
 
 def work_of(session: Session, number: int) -> list[WorkRow]:
