@@ -17,7 +17,7 @@ from app.planning.handoff import Fill, OrderWork
 from app.planning.roster import Roster
 from app.planning.schedule import Away, Batch, Shift
 from app.planning.work import filling_point
-from app.store.queries.work import WorkRow, crews_out, open_work, take_downs_out
+from app.store.queries.work import WorkRow, crews_out, open_work
 from app.store.types import EPOCH
 
 LATER = " later"
@@ -53,8 +53,7 @@ def load_work(
     first = min([now, *(row.last_tap_at for row in every if row.last_tap_at)])
     shifts = tuple(roster.shifts(first, last))
     orders = tuple(_orders(rows, shifts, shop, now))
-    away = (*_crews(session, now, but), *_take_downs(session, shop, now, but))
-    return BenchWork(orders, shifts, shop.points, away, rows)
+    return BenchWork(orders, shifts, shop.points, tuple(_crews(session, shop, now, but)), rows)
 
 
 def key_of(number: int, *, later: bool) -> str:
@@ -77,21 +76,18 @@ def crew_away(leaves_at: datetime, back_at: datetime, hands: int) -> Away:
     return Away(leaves_at, back_at, hands, {Gas.HELIUM.value: 1})
 
 
-def _crews(session: Session, now: datetime, but: int | None) -> Iterator[Away]:
-    """Until they are back, whatever they have tapped there."""
-    for crew in crews_out(session, now):
-        if crew.number != but:
-            yield crew_away(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
-
-
 def visit_away(visit: Visit) -> Away:
     """A crew that takes down needs no gas."""
     return Away(visit.leaves_at, visit.back_at, visit.hands, {})
 
 
-def _take_downs(session: Session, shop: Shop, now: datetime, but: int | None) -> Iterator[Away]:
-    """Until they are back, unless all was back and cut before they left."""
-    for row in take_downs_out(session, now):
+def _crews(session: Session, shop: Shop, now: datetime, but: int | None) -> Iterator[Away]:
+    """Until they are back, whatever they have tapped there; but nobody leaves to take down what was down before."""
+    fill, take_down = crews_out(session, now)
+    for crew in fill:
+        if crew.number != but:
+            yield crew_away(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
+    for row in take_down:
         visit = visit_of(row.let_in, row.travel_minutes, row.crew, shop.trip)
         if row.number != but and not (row.done_at and row.done_at < visit.leaves_at):
             yield visit_away(visit)

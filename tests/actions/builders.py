@@ -18,7 +18,6 @@ BY_TURNS = "They come by turns."
 """Why orders that clash at the bench are taken all the same, where that is not what a test is about."""
 
 
-
 USUAL_TRIP = TripHabits(
     crew=2, venue_travel_minutes=30, set_up_minutes=20, hanging_minutes=30, take_down_minutes=30
 )

@@ -229,7 +229,8 @@ def _columns() -> tuple[ColumnElement[Any], ...]:
 def _row(found: Sequence[Sequence[Any]]) -> HiringRow:
     """All that was found of one order."""
     *of_order, tap_id, at, who, _, _ = found[0]
-    row = HiringRow(*of_order, CutRow(tap_id, at, who) if tap_id else None)
+    of_order.append(CutRow(tap_id, at, who) if tap_id else None)
+    row = HiringRow(*of_order)
     for _, of_hire in groupby((one[-2:] for one in found if one[-2]), key=lambda one: one[0].id):
         hires, returns = zip(*of_hire, strict=True)
         came = [one for one in returns if one]
