@@ -34,6 +34,8 @@ PAGES = (
     "/office/kinds/4/weigh?ten=31",
     "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
     "/office/designs",
+    "/office/hires",
+    "/pickups/orders/{hired}/back",
     "/office/health",
     "/staff/",
 )

@@ -33,6 +33,7 @@ from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import coming_orders, find_orders, order_taps
 from app.store.queries.customers import Callers, find_customers
+from app.store.queries.hires import hiring_of
 from app.web.batches import show_batch
 from app.web.door import only_reads, visit
 from app.web.forms import at_most, read_id, say_problems
@@ -145,6 +146,7 @@ def _order_page(number: int, reopening: ReopenForm | None = None) -> str:
         reopening=reopening,
         read_back=read_back(order, here.formats),
         trip=trip_of(wish_of(order)),
+        hiring=hiring_of(here.session, number) if order.hires or order.take_down_at else None,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],

@@ -1,16 +1,15 @@
 """Office: completed orders between two dates, as a page and as a table for elsewhere."""
 
-import csv
-import io
 from datetime import date, timedelta
 
-from flask import Blueprint, make_response, render_template, request
+from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
 from app.planning.shoptime import day_bounds, local_day
 from app.store.queries.review import CompletedRow, completed, totals
 from app.web.days import read_date
 from app.web.door import visit
+from app.web.tables import csv_answer
 
 CSV_HEAD = (
     "order",
@@ -40,33 +39,23 @@ def review() -> str:
 
 def review_csv() -> Response:
     first, last = _dates()
+    cells = (_cells(row) for row in _completed(first, last))
+    return csv_answer(f"review-{first}-{last}.csv", CSV_HEAD, cells)
+
+
+def _cells(row: CompletedRow) -> tuple[object, ...]:
     formats = visit().formats
-    table = io.StringIO()
-    writer = csv.writer(table)
-    writer.writerow(CSV_HEAD)
-    for row in _completed(first, last):
-        hours = (row.ready_by, row.finished_at, row.handed_over_at)
-        writer.writerow(
-            (
-                row.number,
-                _plain(row.customer),
-                *(formats.local(hour).isoformat() if hour else "" for hour in hours),
-                row.minutes_late,
-                row.verdict,
-                row.balloons,
-                row.bursts,
-                formats.amount(row.revenue_minor),
-            )
-        )
-    answer = make_response(table.getvalue())
-    answer.mimetype = "text/csv"
-    answer.headers["Content-Disposition"] = f'attachment; filename="review-{first}-{last}.csv"'
-    return answer
-
-
-def _plain(text: str) -> str:
-    """A cell that a spreadsheet reads as text, never as a formula."""
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
+    hours = (row.ready_by, row.finished_at, row.handed_over_at)
+    return (
+        row.number,
+        row.customer,
+        *(formats.local(hour).isoformat() if hour else "" for hour in hours),
+        row.minutes_late,
+        row.verdict,
+        row.balloons,
+        row.bursts,
+        formats.amount(row.revenue_minor),
+    )
 
 
 def _dates() -> tuple[date, date]:
