@@ -36,12 +36,13 @@ Value = float | int | str
 
 @dataclass(frozen=True, slots=True)
 class TripHabits:
-    """What filling at a venue takes unless somebody says otherwise: hands and minutes."""
+    """What filling at a venue, or a take-down, takes unless somebody says otherwise: hands and minutes."""
 
     crew: int
     venue_travel_minutes: int
     set_up_minutes: int
     hanging_minutes: int
+    take_down_minutes: int
 
 
 @dataclass(frozen=True, slots=True)
