@@ -1,7 +1,7 @@
 """How the pages show things: hours in the shop's zone, money, sizes and warmth in the shop's units."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -76,6 +76,14 @@ class Formats:
 
     def money(self, minor: int) -> str:
         return written(minor, self.decimals, self.currency)
+
+    def money_each(self, minor: int, count: float) -> str:
+        """What one of so many costs, half up to a hundredth of a minor unit, shown where it is not whole."""
+        fine = replace(self, decimals=self.decimals + 2)
+        hundredths = math.floor(minor * 100 / count + 0.5)
+        if minor and not hundredths:
+            return f"under {fine.money(1)}"
+        return self.money(hundredths // 100) if hundredths % 100 == 0 else fine.money(hundredths).rstrip("0")
 
     def amount(self, minor: int) -> str:
         """As it is typed, without the currency."""

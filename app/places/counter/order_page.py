@@ -16,6 +16,7 @@ from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
+from app.store.queries.hires import hiring_of
 from app.web.batches import show_batch
 from app.web.door import visit
 from app.web.forms import at_most, read_id
@@ -63,6 +64,7 @@ def order_page(number: int, reopening: ReopenForm | None = None, paying: Payment
         money=show_money(order, paying),
         read_back=read_back(order, here.formats),
         trip=trip_of(wish_of(order)),
+        hiring=hiring_of(here.session, number) if order.hires or order.take_down_at else None,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],

@@ -1,10 +1,8 @@
 """Office: completed orders between two dates, as a page and as a table for elsewhere; what each of them leaves."""
 
-import csv
-import io
 from datetime import date, timedelta
 
-from flask import Blueprint, make_response, render_template, request
+from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
 from app.actions.margins import earned, floor_of, margin_of_order, margin_of_row
@@ -16,6 +14,7 @@ from app.planning.shoptime import day_bounds, local_day
 from app.store.queries.review import CompletedRow, completed, totals
 from app.web.days import read_date
 from app.web.door import visit
+from app.web.tables import csv_answer
 
 CSV_HEAD = (
     "order",
@@ -83,29 +82,24 @@ def percent_of(margin: Margin, minus: str = "−") -> str:
 
 def review_csv() -> Response:
     first, last = _dates()
+    cells = (_cells(row) for row in _completed(first, last))
+    return csv_answer(f"review-{first}-{last}.csv", CSV_HEAD, cells)
+
+
+def _cells(row: CompletedRow) -> tuple[object, ...]:
     formats = visit().formats
-    table = io.StringIO()
-    writer = csv.writer(table)
-    writer.writerow(CSV_HEAD)
-    for row in _completed(first, last):
-        hours = (row.ready_by, row.finished_at, row.handed_over_at)
-        writer.writerow(
-            (
-                row.number,
-                _plain(row.customer),
-                *(formats.local(hour).isoformat() if hour else "" for hour in hours),
-                row.minutes_late,
-                row.verdict,
-                row.balloons,
-                row.bursts,
-                formats.amount(row.revenue_minor),
-                *_earned_cells(row),
-            )
-        )
-    answer = make_response(table.getvalue())
-    answer.mimetype = "text/csv"
-    answer.headers["Content-Disposition"] = f'attachment; filename="review-{first}-{last}.csv"'
-    return answer
+    hours = (row.ready_by, row.finished_at, row.handed_over_at)
+    return (
+        row.number,
+        row.customer,
+        *(formats.local(hour).isoformat() if hour else "" for hour in hours),
+        row.minutes_late,
+        row.verdict,
+        row.balloons,
+        row.bursts,
+        formats.amount(row.revenue_minor),
+        *_earned_cells(row),
+    )
 
 
 def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
@@ -114,11 +108,6 @@ def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
     if margin is None:
         return amount(row.net_minor), "", "", ""
     return amount(row.net_minor), amount(margin.cost_minor), amount(margin.minor), percent_of(margin, "-")
-
-
-def _plain(text: str) -> str:
-    """A cell that a spreadsheet reads as text, never as a formula."""
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
 
 
 def _dates() -> tuple[date, date]:

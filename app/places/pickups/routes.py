@@ -9,6 +9,7 @@ from app.actions.bench_work import key_of
 from app.actions.errors import Problem, Refused
 from app.actions.hand_over import steps_of, take_step, undo_step
 from app.actions.taps import Step
+from app.places.pickups.hires import add_to, hirings_shown, tap_hires, turns_of
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.bill import owing_words
 from app.web.days import read_day
@@ -19,6 +20,7 @@ from app.web.outdoors import weights_to_hang
 from app.web.plan_words import PlanWords
 
 pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
+add_to(pickups)
 
 STEP_WORDS = {
     Step.PACKED: "Packed",
@@ -91,6 +93,15 @@ def undo(number: int) -> Response:
     return _after_tap()
 
 
+@pickups.post("/orders/<int:number>/hires")
+def hires(number: int) -> Response:
+    try:
+        tap_hires(number)
+    except Refused as refused:
+        return _board(refused, status=422)
+    return _after_tap()
+
+
 def _after_tap() -> Response:
     visit().session.flush()  # the board is read by queries of its own
     return _board() if wants_part() else see_other(url_for("pickups.board", day=request.args.get("day")))
@@ -102,7 +113,8 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
     plan = PlanWords.of(here.plan, here.formats, day.on)
     shown = [_show(row, here.now, plan) for row in rows]
-    turns = [*(row.leaves_at + timedelta(seconds=1) for row in rows), day.end]
+    hirings = hirings_shown(day)
+    turns = [*(row.leaves_at + timedelta(seconds=1) for row in rows), *turns_of(hirings), day.end]
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",
@@ -110,6 +122,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
         day=day,
         waiting=[pickup for pickup in shown if not pickup.row.is_gone],
         gone=[pickup for pickup in shown if pickup.row.is_gone],
+        hirings=hirings,
         problems=refused.problems if refused else (),
         version=page_version(here.session, turns, here.now),
         new_key=new_key,

@@ -8,6 +8,7 @@ from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, OrderLine, Tap
+from app.store.queries.hires import CUT
 from app.store.queries.money import due_of_open
 from app.store.queries.sales import not_sold_at_once
 
@@ -191,7 +192,7 @@ def _add_batches(session: Session, ids: list[int], parts: Parts) -> None:
 
 def _add_taps(session: Session, ids: list[int], parts: Parts) -> None:
     found = select(Tap.order_id, Tap.later, Tap.id, Tap.act, Tap.at, Tap.who).where(
-        Tap.order_id.in_(ids), Tap.batch_id.is_(None), Tap.undone_at.is_(None)
+        Tap.order_id.in_(ids), Tap.batch_id.is_(None), Tap.undone_at.is_(None), Tap.act != CUT
     )
     for order_id, later, tap_id, act, at, who in session.execute(found.order_by(Tap.id)):
         if (order_id, later) in parts:
