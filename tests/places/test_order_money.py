@@ -69,10 +69,10 @@ def test_the_page_shows_the_bill_as_it_was_sold(client, full):
     said = _said(client, full)
     for told in (
         "24 × 11 in latex, red £1.10 £26.40",
-        "2 × Arch frame, on hire £25.00 £50.00",
+        "2 × Long stand, on hire £25.00 £50.00",
         "Discount 10 % −£7.64",
         "Total £68.76 of that tax, 20 % £11.46",
-        "2 × deposit on Arch frame, given back with it £50.00 £100.00 To pay with deposits £168.76",
+        "2 × deposit on Long stand, given back with it £50.00 £100.00 To pay with deposits £168.76",
         "To pay £168.76 to pay £68.76 for the price, to pay £100.00 as deposit on hired goods",
         "Deposit asked: £17.19, to pay",
     ):
