@@ -76,8 +76,8 @@ SUPPLIES = (
     SupplyFigures("Carrying bag 120 cm", Sort.BAG, Unit.PIECE, 25, 1460, 150, width_cm=120),
     SupplyFigures("Treatment, bottle of 700 mL", Sort.TREATMENT, Unit.MILLILITRE, 700, 2150),
     SupplyFigures("Modelling balloon 2 × 60 in", Sort.MODELLING, Unit.PIECE, 100, 790, 100),
-    SupplyFigures("Column pole with base", Sort.HIRED, Unit.PIECE, 60, 3900, 800, deposit_minor=2500),
-    SupplyFigures("Arch frame", Sort.HIRED, Unit.PIECE, 40, 12000, 2200, deposit_minor=8000),
+    SupplyFigures("Column pole with base", Sort.HIRED, Unit.PIECE, 1, 3900, 800, deposit_minor=2500),
+    SupplyFigures("Arch frame", Sort.HIRED, Unit.PIECE, 1, 12000, 2200, deposit_minor=8000),
 )
 DESIGNS: tuple[tuple[str, int, float, tuple[tuple[str, Gas, int, list[list[str | int]]], ...]], ...] = (
     # name, price, assembly minutes, parts: kind, gas, how many, fixed colours

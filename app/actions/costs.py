@@ -86,8 +86,9 @@ def _supplies(units: Mapping[int, float], goods: Goods, shop: Shop) -> Iterator[
 
 
 def _first(goods: Goods, sort: str) -> Supply | None:
-    """The one that the shop uses: the first of its sort that is not retired."""
-    return next((row for row in goods.supplies.values() if row.sort == sort and row.retired_at is None), None)
+    """The one that the shop uses: the first of its sort that is not retired, of those whose cost is told."""
+    used = [row for row in goods.supplies.values() if row.sort == sort and row.retired_at is None]
+    return next((row for row in used if row.pack_minor), used[0] if used else None)
 
 
 def _bought(row: Supply) -> Bought:

@@ -94,6 +94,16 @@ def test_what_is_sold_at_once_and_what_cannot_burst_needs_no_spares(priced):
     assert [plan.fill.spares for plan in (*at_once.batches, *foil.batches)] == [0, 0]
 
 
+def test_the_ribbon_whose_cost_is_told_is_the_one_that_is_used(priced):
+    """The shelves' own stands before it and costs nothing yet."""
+    names = [row.name for row in load_goods(priced).supplies.values() if row.sort == "ribbon"]
+    assert names == ["Curling ribbon 5 mm", "ribbon"]
+    assert _cost(priced, line(load_goods(priced), quantity=24))[1]["ribbon"] == 72
+    for row in priced.query(Supply).filter_by(name="ribbon"):
+        row.retired_at = MORNING
+    assert not {"ribbon", "Curling ribbon 5 mm"} & _cost(priced, line(load_goods(priced), quantity=24))[1].keys()
+
+
 def test_treated_ones_cost_their_coat_by_the_surface(priced):
     cost = _cost(priced, line(load_goods(priced), quantity=20, treated=True))[1]
     assert cost["coat"] == _minor(Decimal(2100) / 700 * 6 * 21)
