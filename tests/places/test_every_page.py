@@ -38,6 +38,7 @@ WITH_AN_ORDER = [
     "/counter/orders/{0}/change",
     "/counter/customers/1",
     "/bench/batches/{0}-1",
+    "/pickups/orders/{0}/back",
 ]
 
 
