@@ -75,6 +75,11 @@ class Goods:
     designs: Mapping[int, Design]
     supplies: Mapping[int, Supply]
 
+    @property
+    def kinds_offered(self) -> list[KindRow]:
+        """Without the retired, which only stay for orders and designs that have them."""
+        return [row for row in self.kinds.values() if row.retired_at is None]
+
 
 def setting_values(session: Session) -> dict[str, Value]:
     """Every setting: the shop's own where it has one, else the default."""

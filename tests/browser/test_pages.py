@@ -21,6 +21,8 @@ PAGES = (
     "/counter/orders",
     "/counter/orders/{number}",
     "/counter/orders/{number}/change",
+    "/counter/orders/{number}/slip",
+    "/office/orders/{number}",
     "/bench",
     "/bench?day=2026-11-28",
     "/bench/batches/{number}-1",
@@ -33,8 +35,14 @@ PAGES = (
     "/office/hours",
     "/office/bench",
     "/office/kinds",
+    "/office/kinds/new?material=foil",
+    "/office/kinds/4",
     "/office/kinds/4/weigh?ten=31",
     "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
+    "/office/supplies",
+    "/office/supplies/new",
+    "/office/supplies/new?sort=hired",
+    "/office/supplies/1",
     "/office/designs",
     "/office/hires",
     "/pickups/orders/{hired}/back",
@@ -145,4 +153,4 @@ def test_every_page_says_which_place_it_is(page, served):
         expect(page.locator("h1")).to_have_count(1)
         expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
         titles.add(page.title())
-    assert len(titles) >= len(PAGES) - 4  # bench and pick-ups of two days may share theirs, and the sale's three
+    assert len(titles) >= len(PAGES) - 5  # days of bench and pick-ups, the sale's three, a new supply's two

@@ -368,7 +368,7 @@ def test_the_office_lists_what_is_out_overdue_first(client, put, now):
     assert [(row["goods"], row["out"], row["overdue"], row["deposit"], row["held"]) for row in rows] == [
         ("Pole", "2", "yes", "40.00", "0.00"),
         ("Pole", "2", "no", "40.00", "30.00"),
-        ("Arch frame", "1", "no", "50.00", ""),
+        ("Flower arch", "1", "no", "50.00", ""),
         ("Pole", "2", "no", "40.00", "0.00"),
     ]
     assert rows[0]["due"] == "2026-11-21T20:00:00+00:00"

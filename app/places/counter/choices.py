@@ -11,7 +11,7 @@ from app.actions.shop import Goods
 from app.actions.wish import HandOver, Occasion
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
-from app.store.models import Design, KindRow
+from app.store.models import Design, KindRow, OrderLine
 from app.web.formats import Formats
 
 OCCASIONS = [
@@ -38,20 +38,25 @@ def one_of(_form: Form, field: Any) -> None:
         raise ValidationError(f"One of these, please: {', '.join(choice.label for choice in field.choices)}.")
 
 
-def goods_choices(goods: Goods, formats: Formats, has: Container[int | None]) -> list[SelectChoice]:
-    """The list to choose from: designs first, then kinds by material. has: designs to offer though retired."""
+def goods_choices(goods: Goods, formats: Formats, has: Container[str]) -> list[SelectChoice]:
+    """The list to choose from: designs first, then kinds by material. has: values to offer though retired."""
     designs = [
         SelectChoice(f"design:{design.id}", _design_label(design, goods, formats), optgroup="Designs")
         for design in goods.designs.values()
-        if design.retired_at is None or design.id in has
+        if design.retired_at is None or f"design:{design.id}" in has
     ]
     kinds = [
         SelectChoice(f"kind:{kind.id}", _kind_label(kind, formats), optgroup=group)
         for material, group in GROUPS
         for kind in goods.kinds.values()
-        if kind.material == material
+        if kind.material == material and (kind.retired_at is None or f"kind:{kind.id}" in has)
     ]
     return [SelectChoice("", "choose …"), *designs, *kinds]
+
+
+def what_of(line: OrderLine) -> str:
+    """A line's value in that list."""
+    return f"kind:{line.kind_id}" if line.kind_id else f"design:{line.design_id}"
 
 
 def _design_label(design: Design, goods: Goods, formats: Formats) -> str:
@@ -60,4 +65,5 @@ def _design_label(design: Design, goods: Goods, formats: Formats) -> str:
 
 
 def _kind_label(kind: KindRow, formats: Formats) -> str:
-    return f"{kind.name} · {formats.money(kind.price_minor)}{' · air only' if kind.air_only else ''}"
+    price = "no longer sold" if kind.retired_at else formats.money(kind.price_minor)
+    return f"{kind.name} · {price}{' · air only' if kind.air_only else ''}"

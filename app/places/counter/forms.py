@@ -22,7 +22,7 @@ from app.actions.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem,
 from app.actions.shop import Goods, TripHabits
 from app.actions.wish import OVER_THE_COUNTER, HandOver, LineWish, Occasion, OrderWish
 from app.physics.endurance import Surroundings
-from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of
+from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of, what_of
 from app.places.counter.lines import LineForm
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order
@@ -78,8 +78,7 @@ class OrderForm(Form):
 
     def offer_goods(self, goods: Goods, formats: Formats, order: Order | None) -> None:
         """What the shop sells, and what this order has already."""
-        has = {line.design_id for line in order.lines} if order else set()
-        choices = goods_choices(goods, formats, has)
+        choices = goods_choices(goods, formats, {what_of(line) for line in order.lines} if order else set())
         offered = {choice.value for choice in choices}
         for line in self.lines:
             chosen = line.form.what.data

@@ -1,10 +1,15 @@
-"""Office: completed orders between two dates, as a page and as a table for elsewhere."""
+"""Office: completed orders between two dates, as a page and as a table for elsewhere; what each of them leaves."""
 
 from datetime import date, timedelta
 
 from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
+from app.actions.margins import earned, floor_of, margin_of_order, margin_of_row
+from app.actions.take_order import load_order
+from app.actions.untold import untold_costs
+from app.craft.cost import Margin
+from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day
 from app.store.queries.review import CompletedRow, completed, totals
 from app.web.days import read_date
@@ -22,6 +27,10 @@ CSV_HEAD = (
     "balloons",
     "bursts",
     "revenue",
+    "revenue_without_tax",
+    "cost",
+    "margin",
+    "margin_percent",
 )
 WEEK = timedelta(days=6)
 
@@ -29,12 +38,46 @@ WEEK = timedelta(days=6)
 def add_to(office: Blueprint) -> None:
     office.get("/review")(review)
     office.get("/review.csv")(review_csv)
+    office.get("/orders/<int:number>")(order)
 
 
 def review() -> str:
     first, last = _dates()
-    rows = _completed(first, last)
-    return render_template("office/review.html", rows=rows, totals=totals(rows), first=first, last=last)
+    here, rows = visit(), _completed(first, last)
+    return render_template(
+        "office/review.html",
+        rows=[(row, margin_of_row(row)) for row in rows],
+        totals=totals(rows),
+        earned=earned(rows),
+        untold=untold_costs(here.shop, here.goods),
+        percent_of=percent_of,
+        first=first,
+        last=last,
+    )
+
+
+def order(number: int) -> str:
+    """What one order costs and leaves."""
+    here = visit()
+    kept = load_order(here.session, number)
+    margin = margin_of_order(kept)
+    return render_template(
+        "office/order.html",
+        order=kept,
+        margin=margin,
+        floor=here.shop.till.floor_percent.normalize(),
+        least=floor_of(margin, here.shop) if margin else 0,
+        is_below=margin is not None and margin.below(here.shop.till.floor_percent),
+        percent_of=percent_of,
+    )
+
+
+def percent_of(margin: Margin, minus: str = "−") -> str:
+    """To a tenth, half up; empty where nothing was charged."""
+    if margin.percent is None:
+        return ""
+    tenths = half_up(margin.percent * 10)
+    return f"{minus if tenths < 0 else ''}{abs(tenths) / 10:.1f}"
 
 
 def review_csv() -> Response:
@@ -55,7 +98,16 @@ def _cells(row: CompletedRow) -> tuple[object, ...]:
         row.balloons,
         row.bursts,
         formats.amount(row.revenue_minor),
+        *_earned_cells(row),
     )
+
+
+def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
+    """Empty where no cost was told."""
+    amount, margin = visit().formats.amount, margin_of_row(row)
+    if margin is None:
+        return amount(row.net_minor), "", "", ""
+    return amount(row.net_minor), amount(margin.cost_minor), amount(margin.minor), percent_of(margin, "-")
 
 
 def _dates() -> tuple[date, date]:

@@ -11,6 +11,7 @@ from app.actions.hand_over import steps_of, take_step, undo_step
 from app.actions.taps import Step
 from app.places.pickups.hires import add_to, hirings_shown, tap_hires, turns_of
 from app.store.queries.pickups import PickupRow, pickups_of_day
+from app.web.bill import owing_words
 from app.web.days import read_day
 from app.web.door import visit
 from app.web.forms import read_id, tap_key
@@ -43,12 +44,15 @@ class ShownStep:
 
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
-    """will_be: why it cannot be ready in time, and when it would be. finish: when its finish work begins."""
+    """will_be: why it cannot be ready in time, and when it would be. finish: when its finish work begins.
+    owing: which way what is due goes. unpaid: so much is still to pay, empty where nothing is."""
 
     row: PickupRow
     late: bool
     will_be: str
     finish: str
+    owing: str
+    unpaid: str
     steps: tuple[ShownStep, ...]
     next_step: ShownStep | None
     dry_at: datetime | None
@@ -142,6 +146,8 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
         late=not row.is_gone and now > row.leaves_at and not (done.keys() & {Step.READY, Step.PACKED}),
         will_be="" if row.is_gone else plan.late(order),
         finish="" if row.is_gone else plan.finish(order),
+        owing=owing_words(row.due_minor, here.formats),
+        unpaid=here.formats.money(row.due_minor) if row.due_minor > 0 else "",
         steps=steps,
         next_step=to_do if its_turn else None,
         dry_at=max(wet) + timedelta(minutes=here.shop.pace.drying_minutes) if wet else None,

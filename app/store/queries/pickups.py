@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, OrderLine, Tap
 from app.store.queries.hires import CUT
+from app.store.queries.money import due_of_open
 from app.store.queries.sales import not_sold_at_once
 
 
@@ -27,7 +28,8 @@ class BatchProgress:
 
 @dataclass(frozen=True, slots=True)
 class PickupRow:
-    """One hand-over: of a whole order, of its first part, or of its later part."""
+    """One hand-over: of a whole order, of its first part, or of its later part. due_minor: still to pay for the
+    whole order, deposits on hired goods included; negative is to be paid back."""
 
     id: int
     number: int
@@ -47,6 +49,7 @@ class PickupRow:
     verdict: str
     notes: str
     total_minor: int
+    due_minor: int
     later: bool = False
     lines: list[str] = field(default_factory=list)
     sold: list[tuple[str, int, Any]] = field(default_factory=list)
@@ -115,6 +118,7 @@ def _orders() -> Select[*tuple[Any, ...]]:
         Order.verdict,
         Order.notes,
         Order.total_minor,
+        due_of_open(),
     )
 
 
