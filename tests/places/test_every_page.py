@@ -48,6 +48,7 @@ WITH_AN_ORDER = [
     "/office/orders/{0}",
     "/counter/customers/1",
     "/bench/batches/{0}-1",
+    "/pickups/orders/{0}/back",
 ]
 
 
