@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from app.actions.bills import read_discount, tax_of
 from app.actions.till import TaxMode
-from app.craft.money import Percent, typed_amount
+from app.craft.money import Percent, typed_amount, typed_percent
 from app.physics.endurance import Surroundings
 from app.store.models import Order, OrderExtra, OrderLine
 
@@ -84,7 +84,7 @@ def _tell_extra(extra: OrderExtra, decimals: int) -> str:
 def _tell_discount(order: Order, decimals: int) -> str:
     discount = read_discount(order.discount)
     if isinstance(discount, Percent):
-        return f"{discount.percent} %"
+        return typed_percent(discount.percent)
     return typed_amount(discount.minor, decimals) if discount.minor else "–"
 
 

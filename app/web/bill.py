@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.craft.money import Amount, Percent
+from app.craft.money import Amount, Percent, typed_percent
 from app.craft.price import Bill, Item, Refundable
 from app.web.formats import Formats
 
@@ -51,7 +51,7 @@ def _item(item: Item, formats: Formats) -> BillRow:
 def _discount(bill: Bill, formats: Formats) -> list[BillRow]:
     if not bill.discount_minor:
         return []
-    share = f"{bill.discount.percent} %" if isinstance(bill.discount, Percent) else ""
+    share = typed_percent(bill.discount.percent) if isinstance(bill.discount, Percent) else ""
     return [BillRow("Discount", formats.money(-bill.discount_minor), Weighs.COUNTS, share)]
 
 
@@ -59,7 +59,7 @@ def _total(bill: Bill, formats: Formats) -> list[BillRow]:
     total = BillRow("Total", formats.money(bill.total_minor), Weighs.SUM)
     if not bill.tax.percent:
         return [total]
-    rate, tax = f"{bill.tax.percent.normalize():f} %", formats.money(bill.tax_minor)
+    rate, tax = typed_percent(bill.tax.percent), formats.money(bill.tax_minor)
     if bill.tax.contained:
         return [total, BillRow(f"of which tax {rate}", tax, Weighs.ASIDE)]
     before = BillRow("Without tax", formats.money(bill.subtotal_minor), Weighs.SUM)

@@ -137,9 +137,10 @@ def test_the_day_a_year_after_is_still_taken(session, goods, arch):
 
 def test_without_an_event_they_are_back_after_they_were_handed_over(session, goods, arch):
     hours = {"occasion": "until", "event_start": None, "ready_by": at(14), "lasts_until": at(17)}
-    assert "before it is handed over" in _refused(session, _hired(goods, arch, return_by=at(14), **hours))[
-        "return_by"
-    ][0]
+    assert (
+        "before it is handed over"
+        in _refused(session, _hired(goods, arch, return_by=at(14), **hours))["return_by"][0]
+    )
 
 
 def test_an_hour_for_nothing_that_is_hired_is_told(session, goods):
@@ -149,8 +150,8 @@ def test_an_hour_for_nothing_that_is_hired_is_told(session, goods):
 
 def test_an_hour_that_has_passed_meanwhile_hinders_no_change(session, goods, arch):
     order = take(session, _hired(goods, arch, return_by=at(18)))
-    later = at(9, days=1)
-    assert change(session, order, replace(wish_of(order), notes="Side door."), later).notes == "Side door."
+    later, said = at(9, days=1), {"word": "They have it already.", "bench_reason": "It has left."}
+    assert change(session, order, replace(wish_of(order), notes="Side door.", **said), later).notes == "Side door."
 
 
 def test_more_than_the_store_can_keep_is_refused(session, goods):
@@ -186,6 +187,6 @@ def test_the_read_back_tells_add_ons_total_and_deposits(session, goods, arch):
     said = read_back(order, Formats.of(load_shop(session)))
     assert "With it: 1 × Arch stand." in said
     assert "You bring the hired goods back by Monday, 23 November, at 10:00." in said
-    assert "In all £46.08, tax included." in said  # (26.40 + 12.00) × 1.2
+    assert "In all £46.08, tax included." in said  # 26.40 and 12.00, and a fifth of it
     assert "Beside it £30.00 for the hired goods, given back with them: £76.08." in said
     assert said.endswith("We ask £23.04 of it beforehand.")

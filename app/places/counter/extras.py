@@ -12,7 +12,7 @@ from wtforms.validators import ValidationError
 
 from app.actions.errors import Problem
 from app.actions.wish import ExtraSort, ExtraWish
-from app.craft.money import HUNDRED, NOTHING, Amount, Percent, Portion
+from app.craft.money import HUNDRED, NOTHING, Amount, Percent, Portion, typed_percent
 from app.planning.shoptime import local_day
 from app.web.formats import Formats
 from app.web.forms import MomentForm, at_most, read_id, read_money, read_whole
@@ -105,7 +105,7 @@ def read_discount(text: str, decimals: int) -> Portion:
 def typed_discount(discount: Portion, formats: Formats) -> str:
     """The inverse of read_discount."""
     if isinstance(discount, Percent):
-        return f"{discount.percent} %"
+        return typed_percent(discount.percent)
     return formats.amount(discount.minor) if discount.minor else ""
 
 
