@@ -6,13 +6,21 @@ from app.actions.costs import Filled, Used, add_up, cost_lines
 from app.actions.quote import Quote
 from app.actions.shop import Goods, Shop
 from app.actions.wish import HandOver
-from app.craft.cost import CostLine
+from app.craft.cost import CostLine, cost_minor, least_total
 from app.physics.balloon import Gas
 
 
 def cost_of(answer: Quote, goods: Goods, shop: Shop) -> tuple[CostLine, ...]:
     """Each line rounded once."""
     return cost_lines(_used(answer, shop), goods, shop)
+
+
+def floor_total(answer: Quote, goods: Goods, shop: Shop) -> int | None:
+    """What the customer should pay at least, minor units; None where the price leaves enough or no floor is set."""
+    floor = shop.till.floor_percent
+    if not floor:
+        return None
+    return least_total(answer.bill, cost_minor(cost_of(answer, goods, shop)), floor)
 
 
 def _used(answer: Quote, shop: Shop) -> Used:

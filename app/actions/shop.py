@@ -32,6 +32,7 @@ from app.store.models import (
 )
 
 Value = float | int | str
+_DEFAULTS: Mapping[str, Value] = {setting.key: setting.default for setting in SETTINGS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,11 @@ class Shop:
     till: Till
     told: Mapping[str, Value]
 
+    @property
+    def decimals(self) -> int:
+        """Digits of the currency after the point."""
+        return int(self.told["currency_decimals"])
+
 
 @dataclass(frozen=True, slots=True)
 class Goods:
@@ -84,7 +90,7 @@ class Goods:
 def setting_values(session: Session) -> dict[str, Value]:
     """Every setting: the shop's own where it has one, else the default."""
     own = {row.key: row.value for row in session.scalars(select(SettingRow))}
-    return {setting.key: own.get(setting.key, setting.default) for setting in SETTINGS}
+    return {key: own.get(key, default) for key, default in _DEFAULTS.items()}
 
 
 def load_shop(session: Session) -> Shop:
@@ -149,6 +155,11 @@ def load_roster(session: Session, opening: Opening) -> Roster:
 def load_zone(session: Session) -> ZoneInfo:
     own = session.get(SettingRow, "zone")
     return ZoneInfo(own.value if own else "UTC")
+
+
+def load_decimals(session: Session) -> int:
+    own = session.get(SettingRow, "currency_decimals")
+    return int(own.value if own else _DEFAULTS["currency_decimals"])
 
 
 def _hours(opens: int, closes: int) -> tuple[time, time]:
