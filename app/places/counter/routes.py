@@ -8,6 +8,7 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from wtforms import Form, StringField
 
 from app.actions.course import trip_of
+from app.actions.crafted_lines import CraftedLine, crafted_lines, is_crafted
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
 from app.actions.history import history_of
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
@@ -34,6 +35,7 @@ from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import coming_orders, find_orders, order_taps
 from app.store.queries.customers import Callers, find_customers
 from app.web.batches import show_batch
+from app.web.crafted import show_craft
 from app.web.door import only_reads, visit
 from app.web.forms import at_most, read_id, say_problems
 from app.web.htmx import new_key, page_or_part, see_other
@@ -148,9 +150,14 @@ def _order_page(number: int, reopening: ReopenForm | None = None) -> str:
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
+        crafts=[show_craft(one.crafted, here.formats) for one in _crafted(order)],
         history=history,
         story=_story(history, order_taps(here.session, order.id)),
     )
+
+
+def _crafted(order: Order) -> tuple[CraftedLine, ...]:
+    return crafted_lines(order, visit().shop, visit().goods) if is_crafted(order) else ()
 
 
 def _story(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:
