@@ -19,6 +19,6 @@ def read_mix(text: str) -> Mix:
 
 
 def write_mix(mix: Mix) -> str:
-    """The inverse of read_mix."""
+    """As percents, to the second place."""
     whole = sum(share for _, share in mix.shares)
-    return ", ".join(f"{size:g} in × {100 * share / whole:g}" for size, share in mix.shares)
+    return ", ".join(f"{size:g} in × {round(100 * share / whole, 2):g}" for size, share in mix.shares)
