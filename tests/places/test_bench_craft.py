@@ -45,7 +45,8 @@ def test_a_number_of_balloons_is_held_against_the_form(client):
 def test_outdoors_the_weight_follows_the_wind(client):
     calm, windy = (_said(client, form="bouquet", number="9", where="shade", wind=wind) for wind in ("0", "8"))
     grams = [int(re.search(r"held by (\d+) g", said)[1]) for said in (calm, windy)]
-    assert grams[0] < 130 < 1000 < grams[1]
+    assert grams[0] < 130
+    assert grams[1] > 1000
 
 
 def test_a_weight_of_the_shop_is_judged(client, database):
@@ -78,8 +79,8 @@ def test_a_mistake_has_its_sentence_at_its_field_and_nothing_typed_is_lost(clien
     assert says in page.problem(field)
     assert page.describes(field)
     assert 'id="made"' not in answer.text
-    if page.by_id[field].get("value") is not None:
-        assert page.by_id[field]["value"] == typed[field] if field in typed else True
+    if field in typed and "value" in page.by_id[field]:
+        assert page.values[field] == typed[field]
 
 
 @pytest.mark.parametrize("typed", [{"form": "nothing"}, {"form": "loose"}, {"where": "moon"}, {"weight": "x"}])
