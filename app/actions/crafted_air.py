@@ -183,7 +183,7 @@ def _coloured(making: Making, main: Alike, layers: int) -> tuple[tuple[str, ...]
         says = f"A spiral has at most {FOUR} colours, here are {len(names)}: drawn by layers."
         return names[:MOST_COLOURS], Pattern.LAYERS, (says,)
     taken = tuple(zip(names, tone_counts(layers, len(names), pattern), strict=True))
-    if not making.counted or taken == main.colours:
+    if not making.counted or layers * FOUR != main.count or taken == main.colours:
         return names, pattern, ()
     how = "In a spiral" if pattern is Pattern.SPIRAL else "By layers"
     return names, pattern, (f"{how} it takes {_listed(taken)}; there are {_listed(main.colours)}.",)

@@ -73,7 +73,7 @@ def _facts(made: Crafted, formats: Formats) -> Iterator[tuple[str, str]]:
     if made.need:
         yield from _weights(made.need, formats)
     if made.chosen and made.need:
-        yield "Weight in it", _chosen(made.chosen, formats)
+        yield "Weight in it", _chosen(made.chosen)
     if made.water:
         yield "Or water", _water(made.water, formats)
     if made.bagging:
@@ -88,12 +88,12 @@ def _told(fact: Fact) -> str:
 
 def _weights(need: Need, formats: Formats) -> Iterator[tuple[str, str]]:
     ends = " at each end" if need.each_end else ""
-    yield f"Weight indoors{ends}", f"at least {formats.grams(need.indoors_g)}"
+    yield f"Weight indoors{ends}", f"at least {need.indoors_g} g"
     wind = f" in {formats.wind(need.wind_m_s)} of wind"
-    yield f"Weight outdoors{ends}", f"at least {formats.grams(need.outdoors_g)}{wind}"
+    yield f"Weight outdoors{ends}", f"at least {need.outdoors_g} g{wind}"
 
 
-def _chosen(chosen: Chosen, formats: Formats) -> str:
+def _chosen(chosen: Chosen) -> str:
     return f"{chosen.name}, {chosen.grams:g} g" if chosen.grams is not None else chosen.name
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from app.craft.drawing import Ball, Drawing, Path
 
 ROOM = (440.0, 340.0)
+MOST_PX_PER_CM = 4.0
 MARGIN = 6.0
 LETTER = 8.0
 TONES = 6
@@ -62,7 +63,7 @@ def tone_look(tone: int | None) -> str:
 def picture_of(drawing: Drawing) -> Picture:
     left, bottom, right, top = drawing.bounds
     wide, tall = max(right - left, 1.0), max(top - bottom, 1.0)
-    sheet = _Sheet(left, top, min(ROOM[0] / wide, ROOM[1] / tall))
+    sheet = _Sheet(left, top, min(ROOM[0] / wide, ROOM[1] / tall, MOST_PX_PER_CM))
     words = tuple(Words(*sheet.at(note.x, note.y), note.text) for note in drawing.notes)
     width = max([MARGIN * 2 + wide * sheet.scale, *(one.x + len(one.text) * LETTER + MARGIN for one in words)])
     return Picture(

@@ -92,7 +92,7 @@ def _facts(formats, **figures):
 
 def test_weights_are_told_in_grams_and_the_wind_in_metres_a_second(formats):
     told = _facts(formats, need=Need(120, 1340, 5.0, 120))
-    assert told == {"Weight indoors": "at least 120 g", "Weight outdoors": "at least 1.4 kg in 5 m/s of wind"}
+    assert told == {"Weight indoors": "at least 120 g", "Weight outdoors": "at least 1340 g in 5 m/s of wind"}
     assert "Weight indoors at each end" in _facts(formats, need=Need(120, 1340, 5.0, 120, each_end=True))
 
 

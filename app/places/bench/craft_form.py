@@ -84,6 +84,10 @@ class CraftForm:
         return self.form not in (Form.STUFFED, Form.GARLAND)
 
     @property
+    def asks_colours(self) -> bool:
+        return self.form not in (Form.STUFFED, Form.STRUNG)
+
+    @property
     def takes_as_many(self) -> bool:
         return self.form in AS_MANY_AS_IT_TAKES
 
@@ -201,7 +205,7 @@ def _gas(form: CraftForm) -> Gas:
 
 def _colours(form: CraftForm, number: int) -> dict[str, int]:
     try:
-        return share_out(form.typed.get("colours", ""), number)
+        return share_out(form.typed.get("colours", "") if form.asks_colours else "", number)
     except ColoursUnclear as unclear:
         form.problems["colours"] = str(unclear)
         return {}
