@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.actions.craft_habits import CraftHabits, craft_habits_of
 from app.actions.settings import SETTINGS
 from app.actions.till import Till, till_of
 from app.craft.sizing import AirSizes
@@ -67,6 +68,7 @@ class Shop:
     venue_minor: int
     trip: TripHabits
     till: Till
+    craft: CraftHabits
     told: Mapping[str, Value]
 
     @property
@@ -121,6 +123,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         venue_minor=int(values["venue_minor"]),
         trip=TripHabits(**{field: int(values[field]) for field in TripHabits.__dataclass_fields__}),
         till=till_of(values),
+        craft=craft_habits_of(values),
         told=values,
     )
 

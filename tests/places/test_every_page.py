@@ -14,6 +14,8 @@ EMPTY = [
     "/counter/orders?q=nobody",
     "/bench",
     "/bench?day=2026-12-24",
+    "/bench/craft",
+    "/bench/craft?form=arch",
     "/bench/hands",
     "/bench/hands?day=2026-12-24",
     "/bench/hands?from=9&to=12&by=-1",
