@@ -1,6 +1,6 @@
-"""What the owner changes: settings, opening hours, kinds, designs, staff. Open orders are worked out anew."""
+"""What the owner changes: settings, opening hours, kinds, staff. Open orders are worked out anew."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from datetime import date, datetime
 
@@ -15,12 +15,10 @@ from app.actions.settings import SETTINGS
 from app.actions.shop import Goods, Shop, load_goods, load_shop, setting_values
 from app.actions.telling import tell_changes
 from app.actions.wishes import standing_of, wish_of
-from app.physics.balloon import Gas, Kind, Material
+from app.physics.balloon import Kind, Material
 from app.planning.window import Verdict
 from app.store.models import (
     DayShift,
-    Design,
-    DesignPart,
     KindRow,
     OpeningException,
     OpeningWeekday,
@@ -141,35 +139,6 @@ def weigh_kind(session: Session, kind_id: int, mass_g: float) -> KindRow:
         raise NotThere("There is no such kind.")
     kept = {f.name: getattr(row, f.name) for f in fields(KindFigures)}
     return change_kind(session, kind_id, KindFigures(**kept | {"mass_g": mass_g}))
-
-
-def add_design(
-    session: Session,
-    name: str,
-    price_minor: int,
-    assembly_minutes: float,
-    parts: Iterable[tuple[KindRow, Gas, int, list[list[str | int]]]],
-) -> Design:
-    """parts: kind, gas, how many, fixed colours (empty: the customer chooses). Raises Refused for a taken name."""
-    if session.scalar(select(Design.id).where(Design.name == name)):
-        raise Refused(Problem("name", f"There is a design named {name} already."))
-    design = Design(name=name, price_minor=price_minor, assembly_minutes=assembly_minutes, retired_at=None)
-    for place, (kind, gas, quantity, colours) in enumerate(parts):
-        design.parts.append(
-            DesignPart(position=place, kind_id=kind.id, gas=gas, quantity=quantity, colours=colours)
-        )
-    session.add(design)
-    session.flush()
-    return design
-
-
-def retire_design(session: Session, design_id: int, now: datetime | None) -> Design:
-    """No longer sold from now; None sells it again. Orders that have it keep it. Raises NotThere."""
-    design = session.get(Design, design_id)
-    if design is None:
-        raise NotThere("There is no such design.")
-    design.retired_at = now
-    return design
 
 
 def add_staff(session: Session, name: str) -> None:

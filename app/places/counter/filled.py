@@ -10,6 +10,7 @@ from wtforms import FieldList, Form, FormField
 
 from app.actions.remedies import Remedy, Way
 from app.actions.wish import LineWish
+from app.places.counter.choices import what_of
 from app.places.counter.forms import MOST_LINES, OrderForm
 from app.store.models import Order
 from app.web.formats import Formats
@@ -48,7 +49,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "bench_reason": order.bench_reason,
             "lines": [
                 {
-                    "what": f"kind:{line.kind_id}" if line.kind_id else f"design:{line.design_id}",
+                    "what": what_of(line),
                     "quantity": str(line.quantity),
                     "colours": line.colours,
                     "gas": line.gas,

@@ -14,7 +14,7 @@ from app.actions.take_order import cancel_order, change_order, load_order, reope
 from app.actions.taps import Step
 from app.actions.wish import OrderWish
 from app.actions.wishes import wish_of
-from app.places.counter import callers, customers, sale
+from app.places.counter import callers, customers, finding, sale
 from app.places.counter.answered import answer_to, offered
 from app.places.counter.filled import (
     add_line,
@@ -42,7 +42,7 @@ from app.web.plan_words import PlanWords
 from app.web.words import read_back
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for room in (callers, customers, sale):
+for room in (callers, customers, finding, sale):
     room.add_to(counter)
 
 
@@ -58,7 +58,8 @@ def new_order() -> Response:
 @counter.post("/draft")
 @only_reads
 def draft() -> Response:
-    """Work it out, add or drop a line, find the caller, take up an offer: the form comes back, nothing is kept."""
+    """Work it out, add or drop a line, find the caller or the goods, take up an offer: the form comes back, nothing
+    is kept."""
     form, order = posted_form(request.form), _order_of_draft()
     form.is_draft = True
     fix = request.form.get("fix", "work")
@@ -68,6 +69,8 @@ def draft() -> Response:
         return _form_page(form, order, found=callers.callers_of(form))
     if named := re.fullmatch(r"(caller|repeat)-([0-9]{1,9})", fix):
         form = callers.settle(form, named[1], int(named[2]))
+        return _form_page(form, order, _worked_out(as_it_stands(form), order))
+    if finding.settle(form, fix):
         return _form_page(form, order, _worked_out(as_it_stands(form), order))
     place = re.fullmatch(r"drop-line-([0-9]{1,3})", fix)
     if fix == "add-line":
@@ -227,7 +230,7 @@ def _form_page(
 ) -> Response:
     """found: the callers whom somebody asked for, if only to hear that there are none."""
     here = visit()
-    form.offer_goods(here.goods, here.formats, order)
+    form.offer_goods(here.goods, here.shop, here.formats, order, local_day(here.now, here.formats.zone))
     shown = {"form": form, "order": order, "answer": answer, "now": here.now}
     whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose)
