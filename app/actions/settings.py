@@ -184,7 +184,7 @@ SETTINGS: tuple[Setting, ...] = (
             source=COMMON),
     Setting("stuff_seconds", WORK, "Stuffing", "Put the items into one stuffed balloon at the machine.",
             _default("stuff_seconds"), "s", 0, 3600, source=COMMON),
-    Setting("helium_l_per_s", WORK, "Helium flow", "Time one fill and divide.", _default("helium_l_per_s"), "L/s",
+    Setting("helium_l_per_s", WORK, "Helium flow", "As a timed fill says.", _default("helium_l_per_s"), "L/s",
             0.1, 50, source=COMMON),
     Setting("air_l_per_s", WORK, "Air flow", "The same at the air pump.", _default("air_l_per_s"), "L/s", 0.1, 50,
             source=COMMON),

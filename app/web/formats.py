@@ -86,6 +86,16 @@ class Formats:
     def size(self, inches: float) -> str:
         return f"{inches * INCH_CM:.1f} cm" if self.centimetres else f"{inches:g} in"
 
+    def inches_of(self, shown: float) -> float:
+        return shown / INCH_CM if self.centimetres else shown
+
+    def shown_size(self, inches: float) -> float:
+        return round(inches * INCH_CM, 1) if self.centimetres else inches
+
+    @property
+    def size_unit(self) -> str:
+        return "cm" if self.centimetres else "in"
+
     def warmth(self, celsius: float) -> str:
         return f"{celsius * 9 / 5 + 32:.0f} °F" if self.fahrenheit else f"{celsius:g} °C"
 
@@ -108,6 +118,9 @@ class Formats:
 
     def hours(self, hours: float) -> str:
         return f"{hours / 24:.1f} days" if hours >= 96 else f"{hours:.1f} h"
+
+    def seconds(self, seconds: float) -> str:
+        return f"{seconds:.1f} s" if seconds < 9.95 else f"{seconds:.0f} s"
 
     def span(self, length: timedelta) -> str:
         return self.minutes(round(abs(length.total_seconds()) / 60))

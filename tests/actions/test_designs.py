@@ -260,7 +260,11 @@ def test_changing_an_order_keeps_the_line_that_stays_and_sells_new_ones_as_they_
     order, row, before = sold
     goods = load_goods(session)
     more = design_line(row, 1, colours="green")
-    change(session, order, wish(goods, design_line(row, 2), more, line(goods), notes="side door", bench_reason=BY_TURNS))
+    change(
+        session,
+        order,
+        wish(goods, design_line(row, 2), more, line(goods), notes="side door", bench_reason=BY_TURNS),
+    )
     session.expire_all()
     kept = _as_sold(order)
     for same in ("title", "unit", "parts", "minutes", "recipe"):

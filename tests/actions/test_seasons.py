@@ -26,7 +26,9 @@ def test_a_day_is_read_as_people_write_it(typed, day):
     assert read_day(typed) == day
 
 
-@pytest.mark.parametrize("typed", ["", "Feb", "14", "30 Feb", "31 Apr", "0 Mar", "1 Foo", "1/2", "1 Feb 2026", "²  Feb"])
+@pytest.mark.parametrize(
+    "typed", ["", "Feb", "14", "30 Feb", "31 Apr", "0 Mar", "1 Foo", "1/2", "1 Feb 2026", "²  Feb"]
+)
 def test_what_is_no_day_has_a_sentence_that_shows_one(typed):
     with pytest.raises(ValueError, match="as in 14 Feb"):
         read_day(typed)

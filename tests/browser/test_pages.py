@@ -32,6 +32,7 @@ PAGES = (
     "/office/bench",
     "/office/kinds",
     "/office/kinds/4/weigh?ten=31",
+    "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
     "/office/designs",
     "/office/health",
     "/staff/",

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.constants import zero_Celsius
 
-from app.craft.sizing import AirSizes, FillSize, fill_size
+from app.craft.sizing import AirSizes, FillSize, fill_size, filled_litres
 from app.physics.air import Air
 from app.physics.balloon import Gas, Kind, Material
 from app.physics.endurance import Surroundings
@@ -60,6 +60,14 @@ def test_foil_for_a_mile_up_is_filled_to_82_percent():
     assert round(size.share, 2) == 0.82
     assert size.litres == pytest.approx(0.82 * 14, rel=0.005)
     assert "82%" in size.why[0]
+
+
+@many
+@given(st.sampled_from(LATEX + FILM), st.sampled_from(Gas), _airs, _moves, _places)
+def test_the_litres_can_be_told_again_from_size_and_share(kind, gas, shop, later, where):
+    """A batch keeps only these two."""
+    size = _fill(kind, gas, shop, later, where)
+    assert filled_litres(kind, size.diameter_in, size.share) == pytest.approx(size.litres)
 
 
 @many

@@ -24,6 +24,8 @@ EMPTY = [
     "/office/bench",
     "/office/kinds",
     "/office/kinds/4/weigh?ten=31",
+    "/office/timing",
+    "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
     "/office/designs",
     "/office/review",
     "/office/review?from=2026-11-01&to=2026-11-30",

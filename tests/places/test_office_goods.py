@@ -1,6 +1,7 @@
 """The office's forms: settings, hours, kinds. Bad input has its sentence and half-saves nothing."""
 
 import pytest
+
 from app.actions.shop import load_opening, setting_values
 from app.store.models import KindRow
 from tests.places.payloads import Page, take, words
@@ -82,7 +83,7 @@ def test_sending_the_settings_page_untouched_changes_nothing(client, database):
     typed = {key: value for key, value in values.items() if key in before}
     client.get("/office/")
     # A choice without a value of its own sends its text, which the page shows selected.
-    typed |= {key: str(before[key]) for key in ("clock", "temperature", "length")}
+    typed |= {key: str(before[key]) for key in ("clock", "temperature", "length", "tax_mode")}
     assert client.post("/office/settings", data=typed).status_code == 303
     assert _values(database) == before
 

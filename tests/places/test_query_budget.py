@@ -9,7 +9,15 @@ from tests.actions.builders import BY_TURNS, line, take, wish
 from tests.places.payloads import payload
 
 PAGES = (
-    *("/bench", "/bench.json", "/pickups/", "/counter/", "/counter/orders", "/office/review"),
+    *(
+        "/bench",
+        "/bench/batches/1001-1",
+        "/bench.json",
+        "/pickups/",
+        "/counter/",
+        "/counter/orders",
+        "/office/review",
+    ),
     *(
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",
@@ -18,6 +26,8 @@ PAGES = (
     ),
 )
 BUDGET = 12
+ANSWER_BUDGET = 14
+"""An answer sells from the shelves: kinds, supplies, and designs with both."""
 
 
 @pytest.fixture
@@ -101,9 +111,9 @@ def test_the_answer_while_typing_costs_the_same_beside_five_orders_and_fifty(app
     for orders in (5, 50):
         fill(orders)
         counts.append(_statements_of_an_answer(app, client))
-    assert counts[0] == counts[1] <= BUDGET
+    assert counts[0] == counts[1] <= ANSWER_BUDGET
 
 
 def test_the_answer_while_typing_costs_the_same_for_one_line_and_five(app, client, fill):
     fill(5)
-    assert _statements_of_an_answer(app, client, lines=5) == _statements_of_an_answer(app, client) <= BUDGET
+    assert _statements_of_an_answer(app, client, lines=5) == _statements_of_an_answer(app, client) <= ANSWER_BUDGET

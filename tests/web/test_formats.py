@@ -105,3 +105,20 @@ def test_degrees_that_were_typed_are_shown_again(fahrenheit):
 def test_minutes_become_hours(minutes, shown):
     assert PLAIN.minutes(minutes) == shown
     assert PLAIN.span(timedelta(minutes=-minutes)) == shown
+
+
+def test_short_times_have_a_tenth_of_a_second():
+    assert [PLAIN.seconds(s) for s in (0.36, 3.8, 9.94, 9.96, 133.2)] == [
+        "0.4 s",
+        "3.8 s",
+        "9.9 s",
+        "10 s",
+        "133 s",
+    ]
+
+
+def test_a_size_typed_in_the_shops_unit_is_inches_inside():
+    metric = replace(PLAIN, centimetres=True)
+    assert (PLAIN.shown_size(11), PLAIN.inches_of(11), PLAIN.size_unit) == (11, 11, "in")
+    assert (metric.shown_size(11), metric.size_unit) == (27.9, "cm")
+    assert metric.inches_of(27.94) == pytest.approx(11)

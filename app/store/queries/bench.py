@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
-from app.store.models import Batch, Order, PlannedStart, Tap
+from app.store.models import Batch, KindRow, Order, PlannedStart, Tap
 from app.store.queries.sales import not_sold_at_once
 from app.store.types import UtcSeconds
 
@@ -25,6 +25,7 @@ class BatchRow:
     kind_id: int
     kind_name: str
     material: str
+    air_only: bool
     gas: str
     treated: bool
     later: bool
@@ -83,6 +84,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
             Batch.kind_id,
             Batch.kind_name,
             Batch.material,
+            KindRow.air_only,
             Batch.gas,
             Batch.treated,
             Batch.later,
@@ -120,6 +122,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
             Order.tail_minutes,
         )
         .join(Order, Order.id == Batch.order_id)
+        .join(KindRow, KindRow.id == Batch.kind_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
     )
 
