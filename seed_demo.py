@@ -84,12 +84,12 @@ DESIGNS = (
     DemoDesign("Moon and stars", 3900, 6, (("20 in sphere", Gas.HELIUM, 1, (("clear", 1),)), ("12 in latex", Gas.HELIUM, 6, (("night blue", 3), ("gold", 3)))),
                ("Six in two layers, blue and gold by turns.", "Sphere on top.", "One knot, then the weight."),
                (("Weight 170 g", 1),), build=Build(Form.BOUQUET)),
-    DemoDesign("Bear in a balloon", None, 12, (("18 in clear stuffing latex", Gas.AIR, 1, ()),),
+    DemoDesign("Bear in a balloon", 2400, 12, (("18 in clear stuffing latex", Gas.AIR, 1, ()),),
                ("Fold a collar into the neck.", "Bear first, feet up, then the ribbon.", "Close the neck and dress it."),
                (("Plush bear 20 cm", 1),), build=Build(Form.STUFFED)),
-    DemoDesign("Sweetheart bouquet", None, 6, (("18 in foil", Gas.HELIUM, 1, (("red heart", 1),)), ("11 in latex", Gas.HELIUM, 6, (("red", 3), ("blush", 3)))),
+    DemoDesign("Sweetheart bouquet", 2450, 6, (("18 in foil", Gas.HELIUM, 1, (("red heart", 1),)), ("11 in latex", Gas.HELIUM, 6, (("red", 3), ("blush", 3)))),
                ("Six in two layers.", "Heart on top."), (("Weight 170 g", 1),), (("02-01", "02-14"),), Build(Form.BOUQUET)),
-    DemoDesign("Midwinter bouquet", None, 6, (("18 in foil", Gas.HELIUM, 1, (("silver snowflake", 1),)), ("11 in latex", Gas.HELIUM, 6, (("white", 3), ("silver", 3)))),
+    DemoDesign("Midwinter bouquet", 2300, 6, (("18 in foil", Gas.HELIUM, 1, (("silver snowflake", 1),)), ("11 in latex", Gas.HELIUM, 6, (("white", 3), ("silver", 3)))),
                ("Six in two layers.", "Snowflake on top."), (("Weight 170 g", 1),), (("11-20", "01-06"),), Build(Form.BOUQUET)),
 )  # fmt: skip
 

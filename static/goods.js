@@ -51,10 +51,19 @@
     if (event.target.closest(".goods .callers")) event.preventDefault();
   });
 
-  // A field in hand keeps what stands in it when the form comes back: a press in the list is there to empty it.
+  // A field in hand keeps what stands in it when the form comes back: these presses are there to empty it.
   document.addEventListener("htmx:before:request", (event) => {
     const source = event.detail.ctx.sourceElement;
     if (source.matches(".goods .callers button")) source.focus();
+    if (source.matches(".find-goods")) input(source.closest(".goods")).blur();
+  });
+
+  // What was typed to find it is done with, though the page as it was drawn had nothing there either.
+  document.addEventListener("htmx:after:swap", (event) => {
+    if (event.detail.ctx.sourceElement.matches("[data-asks]")) return;
+    for (const field of document.querySelectorAll(".goods input")) {
+      if (field !== document.activeElement) field.value = field.getAttribute("value");
+    }
   });
 
   // Tab goes on to the next field; with this script there, the arrows go through the list.

@@ -34,6 +34,8 @@ PAGES = (
     "/office/kinds/4/weigh?ten=31",
     "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
     "/office/designs",
+    "/office/designs/new",
+    "/office/designs/{design}",
     "/office/health",
     "/staff/",
 )
@@ -74,7 +76,12 @@ def _lived_in(served):
     evening = Evening.of_today()
     served.put_order(lasts_until=evening.at(40), word="only until the cake")
     served.tap(served.put_order(), Act.FINISH)
-    return {"number": number, "day": f"{evening.ready:%Y-%m-%d}", "sale": served.put_sale()}
+    return {
+        "number": number,
+        "day": f"{evening.ready:%Y-%m-%d}",
+        "sale": served.put_sale(),
+        "design": served.put_design(),
+    }
 
 
 def test_no_page_scrolls_sideways_or_complains_and_every_tap_has_room(sized, served):

@@ -27,6 +27,7 @@ EMPTY = [
     "/office/timing",
     "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
     "/office/designs",
+    "/office/designs/new",
     "/office/review",
     "/office/review?from=2026-11-01&to=2026-11-30",
     "/office/health",

@@ -36,7 +36,9 @@ def settle(form: OrderForm, fix: str) -> bool:
         _choose(form, int(chosen[1]), chosen[2])
         return True
     if asked := _FIND.fullmatch(fix):
-        _settle_line(form, int(asked[1]))
+        place = int(asked[1])
+        form.focus = f"lines-{place}-find"
+        _settle_line(form, place)
         return True
     for place, line in enumerate(form.lines):
         if not line.form.what.data:
