@@ -19,7 +19,9 @@ from app.actions.bench import Act, tap_batch
 from app.actions.designs import DesignFigures, PartFigures, add_design
 from app.actions.hand_over import steps_of, take_step
 from app.actions.office import add_staff, change_settings
+from app.actions.payments import How, Money, note_payment
 from app.actions.shop import Goods, Shop, load_goods, load_shop
+from app.actions.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
 from app.actions.take_order import take_order
 from app.actions.taps import Step
 from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
@@ -31,6 +33,7 @@ from app.planning.shoptime import Turn, to_utc
 from app.serving import prepare, serve
 from app.store.engine import parse_url
 from app.store.models import Batch, Order
+from app.store.queries.supplies import all_supplies
 from app.store.sentences import StoreUnusable
 from app.web.clock import now as this_moment
 
@@ -56,6 +59,28 @@ SERVICES = {
     "22 in sphere": (450, 150),
 }
 """What the customer's own one costs filled, and topped up."""
+PACKS = {
+    "5 in latex": (100, 450), "9 in latex": (100, 650), "10 in latex": (100, 720), "11 in latex": (100, 850),
+    "12 in latex": (100, 990), "16 in latex": (50, 1450), "18 in latex": (25, 1120), "24 in latex": (10, 1280),
+    "36 in latex": (2, 640), "18 in clear stuffing latex": (25, 2600), "9 in foil": (10, 520), "18 in foil": (10, 1350),
+    "22 in foil": (5, 980), "36 in jumbo foil": (1, 285), "20 in sphere": (5, 900), "22 in sphere": (5, 1240),
+}  # fmt: skip
+"""How many come together, and what they cost."""
+SUPPLIES = (
+    SupplyFigures("Weight 15 g", Sort.WEIGHT, Unit.PIECE, 50, 725, 50, grams=15),
+    SupplyFigures("Weight 80 g", Sort.WEIGHT, Unit.PIECE, 25, 1180, 120, grams=80),
+    SupplyFigures("Weight 170 g", Sort.WEIGHT, Unit.PIECE, 12, 1020, 200, grams=170),
+    SupplyFigures("Weight 500 g", Sort.WEIGHT, Unit.PIECE, 1, 240, 500, grams=500),
+    SupplyFigures("Curling ribbon 5 mm", Sort.RIBBON, Unit.METRE, 450, 360, grams=0.5),
+    SupplyFigures("Plush bear 20 cm", Sort.PLUSH, Unit.PIECE, 1, 430, 1200, width_cm=11),
+    SupplyFigures("Carrying bag 60 cm", Sort.BAG, Unit.PIECE, 25, 480, 60, width_cm=60),
+    SupplyFigures("Carrying bag 90 cm", Sort.BAG, Unit.PIECE, 25, 890, 100, width_cm=90),
+    SupplyFigures("Carrying bag 120 cm", Sort.BAG, Unit.PIECE, 25, 1460, 150, width_cm=120),
+    SupplyFigures("Treatment, bottle of 700 mL", Sort.TREATMENT, Unit.MILLILITRE, 700, 2150),
+    SupplyFigures("Modelling balloon 2 × 60 in", Sort.MODELLING, Unit.PIECE, 100, 790, 100),
+    SupplyFigures("Column pole with base", Sort.HIRED, Unit.PIECE, 60, 3900, 800, deposit_minor=2500),
+    SupplyFigures("Arch frame", Sort.HIRED, Unit.PIECE, 40, 12000, 2200, deposit_minor=8000),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +169,9 @@ def fill_shop(session: Session, now: datetime) -> int:
         kinds[name].price_minor = price
     for name, prices in SERVICES.items():
         kinds[name].fill_minor, kinds[name].top_up_minor = prices
+    for name, (size, cost) in PACKS.items():
+        kinds[name].pack_size, kinds[name].pack_minor = size, cost
+    _stock_supplies(session)
     if not goods.designs:
         _put_designs(session)
         for person in STAFF:
@@ -152,6 +180,15 @@ def fill_shop(session: Session, now: datetime) -> int:
     for place, demo in enumerate(DEMOS):
         _live_through(session, place, demo, shop, goods, now)
     return len(DEMOS)
+
+
+def _stock_supplies(session: Session) -> None:
+    known = {row.name: row.id for row in all_supplies(session)}
+    for figures in SUPPLIES:
+        if figures.name in known:
+            change_supply(session, known[figures.name], figures)
+        else:
+            add_supply(session, figures)
 
 
 def _put_designs(session: Session) -> None:
@@ -182,6 +219,8 @@ def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: G
             half = subject.quantity // 2 if act == Act.FILL else 0
             tap_batch(session, who, subject.key, Act(act), at, key, count=half, colour=colour, sure=True)
         else:
+            if act == Step.HANDED_OVER:
+                note_payment(session, who, order.number, Money(order.total_minor, How.CARD), at, f"{key} paid")
             take_step(session, who, order.number, Step(act), at, key)
 
 

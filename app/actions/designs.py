@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
+from app.actions.names import name_problems, tidy_name
 from app.actions.seasons import check_day
 from app.actions.shop import Goods, Shop
 from app.craft.build import Build, write_build
@@ -15,7 +16,6 @@ from app.physics.balloon import Gas
 from app.physics.endurance import Filling, endurance
 from app.store.models import Design, DesignPart, DesignSupply, KindRow
 
-LONGEST_NAME = 60
 MOST_PARTS = MOST_SUPPLIES = 12
 MOST_OF_A_PART = 1000
 MOST_OF_A_SUPPLY = 10_000.0
@@ -90,7 +90,7 @@ def sketch(figures: DesignFigures) -> Design:
 
 
 def _write(design: Design, figures: DesignFigures) -> None:
-    design.name = figures.name
+    design.name = tidy_name(figures.name)
     design.computed, design.price_minor = figures.price_minor is None, figures.price_minor or 0
     design.assembly_minutes = figures.assembly_minutes
     design.steps = list(figures.steps)
@@ -116,7 +116,7 @@ def _check(session: Session, figures: DesignFigures, shop: Shop, goods: Goods, w
     kinds = {part.kind_id for part in was.parts} if was else set()
     supplies = {one.supply_id for one in was.supplies} if was else set()
     problems = (
-        *_wrong_name(session, figures.name, was),
+        *name_problems(tidy_name(figures.name), was.id if was else None, session.scalars(select(Design))),
         *_wrong_figures(figures),
         *_wrong_seasons(figures),
         *_wrong_parts(figures, shop, goods, kinds),
@@ -124,14 +124,6 @@ def _check(session: Session, figures: DesignFigures, shop: Shop, goods: Goods, w
     )
     if problems:
         raise Refused(*problems)
-
-
-def _wrong_name(session: Session, name: str, was: Design | None) -> Iterator[Problem]:
-    if not 1 <= len(name) <= LONGEST_NAME:
-        yield Problem("name", f"A name of 1 to {LONGEST_NAME} letters, please.")
-    found = session.scalar(select(Design.id).where(Design.name == name))
-    if found is not None and (was is None or found != was.id):
-        yield Problem("name", f"There is a design named {name} already: give it another name, or change that one.")
 
 
 def _wrong_figures(figures: DesignFigures) -> Iterator[Problem]:

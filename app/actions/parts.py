@@ -68,7 +68,7 @@ def _sell_anew(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine
 
 def _sell_kind(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
     row = goods.kinds.get(line.kind_id or 0)
-    if row is None:
+    if row is None or row.retired_at is not None:
         raise Refused(Problem("what", "The shop no longer has this: choose another.", place))
     _refuse_misfits(row, line, place)
     of = BatchOf(row.id, line.gas, line.treated)

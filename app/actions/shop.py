@@ -36,12 +36,13 @@ Value = float | int | str
 
 @dataclass(frozen=True, slots=True)
 class TripHabits:
-    """What filling at a venue takes unless somebody says otherwise: hands and minutes."""
+    """What filling at a venue, or a take-down, takes unless somebody says otherwise: hands and minutes."""
 
     crew: int
     venue_travel_minutes: int
     set_up_minutes: int
     hanging_minutes: int
+    take_down_minutes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,11 @@ class Goods:
     kinds: Mapping[int, KindRow]
     designs: Mapping[int, Design]
     supplies: Mapping[int, Supply]
+
+    @property
+    def kinds_offered(self) -> list[KindRow]:
+        """Without the retired, which only stay for orders and designs that have them."""
+        return [row for row in self.kinds.values() if row.retired_at is None]
 
 
 def setting_values(session: Session) -> dict[str, Value]:

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 from app.actions.bench import Act, tap_batch
 from app.actions.designs import DesignFigures, PartFigures, add_design
-from app.actions.shop import load_goods, load_shop
+from app.actions.shop import TripHabits, load_goods, load_shop
 from app.actions.take_order import change_order, take_order
 from app.actions.wish import LineWish, Occasion, OrderWish
 from app.physics.balloon import Gas
@@ -16,6 +16,12 @@ EIGHT = MORNING.replace(hour=8)
 WHO = "Maren"
 BY_TURNS = "They come by turns."
 """Why orders that clash at the bench are taken all the same, where that is not what a test is about."""
+
+
+USUAL_TRIP = TripHabits(
+    crew=2, venue_travel_minutes=30, set_up_minutes=20, hanging_minutes=30, take_down_minutes=30
+)
+"""A new shop's."""
 
 
 def at(hour, minute=0, days=0):

@@ -1,12 +1,9 @@
-"""The office's forms: settings, hours, kinds. Bad input has its sentence and half-saves nothing."""
+"""The office's forms: settings, hours. Bad input has its sentence and half-saves nothing."""
 
 import pytest
 
 from app.actions.shop import load_opening, setting_values
-from app.store.models import KindRow
 from tests.places.payloads import Page, take, words
-
-KIND = {"mass_g": "3.2", "size_factor": "1", "price": "1.30"}
 
 
 def _values(database):
@@ -144,80 +141,6 @@ def test_an_exception_that_cannot_be_has_its_sentence(client, database, sent, se
     assert sentence in Page(answer.text).problem("exception")
     assert Page(answer.text).values["day"] == sent["day"]
     assert not _opening(database).exceptions
-
-
-def test_a_kind_is_corrected_by_weighing(client, database):
-    assert client.post("/office/kinds/4", data=KIND).status_code == 303
-    with database.reading() as session:
-        row = session.get(KindRow, 4)
-    assert (row.mass_g, row.price_minor) == (3.2, 130)
-
-
-@pytest.mark.parametrize(
-    ("kind", "changes", "sentence"),
-    [
-        (4, {"mass_g": ""}, "not a number"),
-        (4, {"mass_g": "0"}, "out of range"),
-        (4, {"mass_g": "inf"}, "out of range"),
-        (4, {"price": "-1"}, "An amount"),
-        (4, {"price": "1.305"}, "An amount"),
-        (4, {"size_factor": "x"}, "not a number"),
-        (12, {"helium_l": "", "median_hours": ""}, "litres and its hours"),
-    ],
-)
-def test_figures_that_cannot_be_have_their_sentence_and_are_not_lost(client, database, kind, changes, sentence):
-    answer = client.post(f"/office/kinds/{kind}", data=KIND | changes)
-    assert answer.status_code == 422
-    assert sentence in words(answer.text)
-    for name, typed in (KIND | changes).items():
-        assert f'form="kind-{kind}" name="{name}" value="{typed}"' in answer.text
-    with database.reading() as session:
-        assert session.get(KindRow, 4).mass_g == 3.0
-
-
-def test_what_filling_and_topping_up_costs_is_kept(client, database):
-    foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "2.50", "top_up": "0"}
-    assert client.post("/office/kinds/12", data=foil).status_code == 303
-    page = client.get("/office/kinds").text
-    assert 'form="kind-12" name="fill" value="2.50"' in page
-    assert 'form="kind-12" name="top_up" value="0.00"' in page
-    with database.reading() as session:
-        row = session.get(KindRow, 12)
-    assert (row.fill_minor, row.top_up_minor) == (250, 0)
-
-
-def test_an_empty_price_takes_the_service_off_the_counter(client, database):
-    foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "", "top_up": "1.00"}
-    client.post("/office/kinds/12", data=foil)
-    assert 'form="kind-12" name="fill" value=""' in client.get("/office/kinds").text
-    with database.reading() as session:
-        row = session.get(KindRow, 12)
-    assert (row.fill_minor, row.top_up_minor) == (None, 100)
-
-
-@pytest.mark.parametrize("changes", [{"fill": "-1"}, {"fill": "free"}, {"top_up": "1.005"}])
-def test_a_price_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, changes):
-    foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "2.50", "top_up": "1.00"} | changes
-    answer = client.post("/office/kinds/12", data=foil)
-    assert answer.status_code == 422
-    assert "An amount" in words(answer.text)
-    for name, typed in foil.items():
-        assert f'form="kind-12" name="{name}" value="{typed}"' in answer.text
-    with database.reading() as session:
-        assert session.get(KindRow, 12).fill_minor == 0
-
-
-@pytest.mark.parametrize("kind", [4, 11])
-def test_latex_and_what_takes_only_air_has_no_such_price(client, database, kind):
-    assert f'form="kind-{kind}" name="fill"' not in client.get("/office/kinds").text
-    client.post(f"/office/kinds/{kind}", data=KIND | {"fill": "2.50", "top_up": "1.00"})
-    with database.reading() as session:
-        row = session.get(KindRow, kind)
-    assert (row.fill_minor, row.top_up_minor) == (None, None)
-
-
-def test_a_kind_that_never_was_is_not_there(client):
-    assert client.post("/office/kinds/999", data=KIND).status_code == 404
 
 
 def test_the_health_page_names_library_and_journal(client):

@@ -18,6 +18,7 @@ PAGES = (
         "/counter/orders",
         "/office/review",
     ),
+    *("/office/kinds/4", "/office/supplies"),
     *(
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",

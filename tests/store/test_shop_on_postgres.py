@@ -13,6 +13,7 @@ from app.actions.errors import ChangedMeanwhile, Refused
 from app.actions.first_day import open_shop
 from app.actions.hand_over import steps_of, take_step
 from app.actions.office import change_settings, replan_open_orders
+from app.actions.payments import Direction, Money, note_payment, undo_payment
 from app.actions.sale import sell_now, take_back_sale
 from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import change_order, take_order
@@ -335,3 +336,36 @@ def test_a_number_longer_than_any_order_is_not_there(browser, number):
 def test_a_name_with_a_character_that_no_database_keeps_is_no_fault(browser):
     answer = browser.post("/counter/orders", data=payload(customer="Wil\0helmina"))
     assert answer.status_code < 500
+
+
+def test_money_is_noted_undone_due_and_reviewed(shop_store):
+    with shop_store.writing() as session:
+        order = take(session, wish(load_goods(session)))
+        order.cost_minor = 0
+        undone = note_payment(session, WHO, order.number, Money(700), EIGHT, "undone")
+        note_payment(session, WHO, order.number, Money(1000), EIGHT, "paid")
+        undo_payment(session, WHO, order.number, undone.id, EIGHT)
+        (row,) = pickups_of_day(session, *DAY, is_today=True)
+        assert row.due_minor == 2640 - 1000
+        _hand_over(session, order)
+    with shop_store.reading() as session:
+        (row,) = completed(session, *DAY)
+        assert (row.net_minor, row.cost_minor) == (2640, None)
+
+
+def test_of_two_refunds_from_two_counters_at_once_only_what_was_paid_goes_back(shop_url, shop_store, open_store):
+    counters = [shop_store, open_store(shop_url)]
+    with shop_store.writing() as session:
+        number = take(session, wish(load_goods(session))).number
+        note_payment(session, WHO, number, Money(1000), EIGHT, "paid")
+
+    def pay_back(press):
+        try:
+            with counters[press % 2].writing() as session:
+                money = Money(600, direction=Direction.BACK)
+                return note_payment(session, WHO, number, money, EIGHT, f"back-{press}").amount_minor
+        except Refused:
+            return 0
+
+    with ThreadPoolExecutor(2) as hands:
+        assert sorted(hands.map(pay_back, range(4))) == [0, 0, 0, 600]

@@ -149,9 +149,7 @@ def _garland(asked: Asked) -> Advice:
 
 
 def _latex_sold(goods: Goods) -> list[KindRow]:
-    return [
-        row for row in goods.kinds.values() if row.retired_at is None and row.kind().stretches and not row.air_only
-    ]
+    return [row for row in goods.kinds_offered if row.kind().stretches and not row.air_only]
 
 
 def _strung(asked: Asked) -> Advice:

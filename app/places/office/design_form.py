@@ -17,6 +17,7 @@ from app.actions.designs import (
     PartFigures,
 )
 from app.actions.errors import Problem
+from app.actions.names import tidy_name
 from app.actions.seasons import read_day
 from app.actions.shop import Goods
 from app.craft.build import FIGURES, Build, Figure
@@ -180,7 +181,7 @@ class DesignForm(Form):
         """What can be read of it, with a sentence at each field that cannot."""
         self.row_places = {name: _filled_in(self[name]) for name in ("parts", "supplies", "seasons")}
         return DesignFigures(
-            name=" ".join((self.name.data or "").split()),
+            name=tidy_name(self.name.data or ""),
             parts=self._rows("parts", lambda row: row.read(goods)),
             price_minor=None if self.is_computed else self._read_price(formats),
             assembly_minutes=self._read_minutes(),
