@@ -135,3 +135,8 @@ def design_price_minor(design: Design, goods: Goods, shop: Shop) -> int:
     till = shop.till
     cost = cost_minor(design_cost(design, goods, shop))
     return design_price(cost, till.markup_percent, max(till.price_step_minor, 1), till.tax.tax)
+
+
+def asked_for(design: Design, goods: Goods, shop: Shop) -> int:
+    """The price of one, set or computed."""
+    return design_price_minor(design, goods, shop) if design.computed else design.price_minor

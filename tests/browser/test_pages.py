@@ -46,6 +46,8 @@ PAGES = (
     "/office/supplies/new?sort=hired",
     "/office/supplies/1",
     "/office/designs",
+    "/office/designs/new",
+    "/office/designs/{design}",
     "/office/hires",
     "/pickups/orders/{hired}/back",
     "/office/health",
@@ -92,6 +94,7 @@ def _lived_in(served):
         "number": number,
         "day": f"{evening.ready:%Y-%m-%d}",
         "sale": served.put_sale(),
+        "design": served.put_design(),
         "hired": _hired(served, evening),
     }
 

@@ -37,6 +37,7 @@ EMPTY = [
     "/office/supplies/new?sort=hired",
     "/office/supplies/1",
     "/office/designs",
+    "/office/designs/new",
     "/office/hires",
     "/office/review",
     "/office/review?from=2026-11-01&to=2026-11-30",

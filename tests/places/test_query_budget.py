@@ -23,6 +23,8 @@ PAGES = (
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",
         "/counter/callers?customer=wil",
+        "/counter/goods?line=0&lines-0-find=11",
+        "/office/designs",
         "/counter/customers/1",
     ),
 )

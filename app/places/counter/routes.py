@@ -8,7 +8,7 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from app.actions.errors import ChangedMeanwhile, Refused
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
 from app.actions.wish import OrderWish
-from app.places.counter import callers, customers, order_page, payments, sale
+from app.places.counter import callers, customers, finding, order_page, payments, sale
 from app.places.counter.answered import answer_to, offered
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import at_its_row
@@ -35,7 +35,7 @@ from app.web.forms import read_id, say_problems
 from app.web.htmx import new_key, page_or_part, see_other
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for room in (callers, customers, sale, order_page, payments):
+for room in (callers, customers, finding, sale, order_page, payments):
     room.add_to(counter)
 
 
@@ -51,7 +51,8 @@ def new_order() -> Response:
 @counter.post("/draft")
 @only_reads
 def draft() -> Response:
-    """Work it out, add or drop a line, find the caller, take up an offer: the form comes back, nothing is kept."""
+    """Work it out, add or drop a line, find the caller or the goods, take up an offer: the form comes back, nothing
+    is kept."""
     form, order = posted_form(request.form), _order_of_draft()
     form.is_draft = True
     fix = request.form.get("fix", "work")
@@ -61,6 +62,8 @@ def draft() -> Response:
         return _form_page(form, order, found=callers.callers_of(form))
     if named := re.fullmatch(r"(caller|repeat)-([0-9]{1,9})", fix):
         form = callers.settle(form, named[1], int(named[2]))
+        return _form_page(form, order, _worked_out(as_it_stands(form), order))
+    if finding.settle(form, fix):
         return _form_page(form, order, _worked_out(as_it_stands(form), order))
     place = re.fullmatch(r"drop-(line|extra)-([0-9]{1,3})", fix)
     if fix in ADDS:
@@ -177,7 +180,7 @@ def _form_page(
 ) -> Response:
     """found: the callers whom somebody asked for, if only to hear that there are none."""
     here = visit()
-    form.offer_goods(here.goods, here.formats, order)
+    form.offer_goods(here.goods, here.shop, here.formats, order, finding.today())
     offer_extras(form, here.goods, here.shop.till, here.formats, order)
     shown = {"form": form, "order": order, "answer": answer, "now": here.now, "till": here.shop.till}
     whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
