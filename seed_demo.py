@@ -6,7 +6,7 @@ Run twice it neither duplicates nor destroys: orders are filled in only where th
 import argparse
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from itertools import count
 from pathlib import Path
@@ -16,8 +16,9 @@ from sqlalchemy.orm import Session
 
 from app.__main__ import add_door
 from app.actions.bench import Act, tap_batch
+from app.actions.designs import DesignFigures, PartFigures, add_design
 from app.actions.hand_over import steps_of, take_step
-from app.actions.office import add_design, add_staff, change_settings
+from app.actions.office import add_staff, change_settings
 from app.actions.payments import How, Money, note_payment
 from app.actions.shop import Goods, Shop, load_goods, load_shop
 from app.actions.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
@@ -25,6 +26,7 @@ from app.actions.take_order import take_order
 from app.actions.taps import Step
 from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
 from app.config import Config, UnknownSetting, demo_database_url, read_config
+from app.craft.build import Build, Form
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.planning.shoptime import Turn, to_utc
@@ -76,15 +78,44 @@ SUPPLIES = (
     SupplyFigures("Carrying bag 120 cm", Sort.BAG, Unit.PIECE, 25, 1460, 150, width_cm=120),
     SupplyFigures("Treatment, bottle of 700 mL", Sort.TREATMENT, Unit.MILLILITRE, 700, 2150),
     SupplyFigures("Modelling balloon 2 × 60 in", Sort.MODELLING, Unit.PIECE, 100, 790, 100),
-    SupplyFigures("Column pole with base", Sort.HIRED, Unit.PIECE, 60, 3900, 800, deposit_minor=2500),
-    SupplyFigures("Arch frame", Sort.HIRED, Unit.PIECE, 40, 12000, 2200, deposit_minor=8000),
+    SupplyFigures("Column pole with base", Sort.HIRED, Unit.PIECE, 1, 3900, 800, deposit_minor=2500),
+    SupplyFigures("Arch frame", Sort.HIRED, Unit.PIECE, 1, 12000, 2200, deposit_minor=8000),
 )
-DESIGNS: tuple[tuple[str, int, float, tuple[tuple[str, Gas, int, list[list[str | int]]], ...]], ...] = (
-    # name, price, assembly minutes, parts: kind, gas, how many, fixed colours
-    ("Harbour bouquet", 2600, 5, (("18 in foil", Gas.HELIUM, 1, [["silver star", 1]]), ("11 in latex", Gas.HELIUM, 9, []))),
-    ("Table trio", 750, 2, (("11 in latex", Gas.HELIUM, 3, []),)),
-    ("Doorway column", 6800, 25, (("11 in latex", Gas.AIR, 40, []),)),
-    ("Moon and stars", 3900, 6, (("20 in sphere", Gas.HELIUM, 1, [["clear", 1]]), ("12 in latex", Gas.HELIUM, 6, [["night blue", 3], ["gold", 3]]))),
+
+
+@dataclass(frozen=True, slots=True)
+class DemoDesign:
+    """parts: kind, gas, how many, fixed colours. price: None is computed. supplies: by name, how much in one."""
+
+    name: str
+    price: int | None
+    minutes: float
+    parts: tuple[tuple[str, Gas, int, tuple[tuple[str, int], ...]], ...]
+    steps: tuple[str, ...] = ()
+    supplies: tuple[tuple[str, float], ...] = ()
+    seasons: tuple[tuple[str, str], ...] = ()
+    build: Build = field(default_factory=Build)
+
+
+DESIGNS = (
+    DemoDesign("Harbour bouquet", 2600, 5, (("18 in foil", Gas.HELIUM, 1, (("silver star", 1),)), ("11 in latex", Gas.HELIUM, 9, ())),
+               ("Tie the nine in layers of three.", "Star on top, its ribbon a hand longer.", "One knot, then the weight."),
+               (("Weight 170 g", 1),), build=Build(Form.BOUQUET)),
+    DemoDesign("Table trio", 750, 2, (("11 in latex", Gas.HELIUM, 3, ()),),
+               ("Cut the ribbons at three lengths.", "One knot, then the weight."), (("Weight 80 g", 1),), build=Build(Form.STRINGS)),
+    DemoDesign("Doorway column", 6800, 25, (("11 in latex", Gas.AIR, 40, ()),),
+               ("Tie pairs, then fours.", "Stack from the base, each four turned by an eighth.", "Straighten the spiral."),
+               (("Column pole with base", 1),), build=Build(Form.COLUMN, {"height_m": 2.0, "pattern": "spiral"})),
+    DemoDesign("Moon and stars", 3900, 6, (("20 in sphere", Gas.HELIUM, 1, (("clear", 1),)), ("12 in latex", Gas.HELIUM, 6, (("night blue", 3), ("gold", 3)))),
+               ("Six in two layers, blue and gold by turns.", "Sphere on top.", "One knot, then the weight."),
+               (("Weight 170 g", 1),), build=Build(Form.BOUQUET)),
+    DemoDesign("Bear in a balloon", 2400, 12, (("18 in clear stuffing latex", Gas.AIR, 1, ()),),
+               ("Fold a collar into the neck.", "Bear first, feet up, then the ribbon.", "Close the neck and dress it."),
+               (("Plush bear 20 cm", 1),), build=Build(Form.STUFFED)),
+    DemoDesign("Sweetheart bouquet", 2450, 6, (("18 in foil", Gas.HELIUM, 1, (("red heart", 1),)), ("11 in latex", Gas.HELIUM, 6, (("red", 3), ("blush", 3)))),
+               ("Six in two layers.", "Heart on top."), (("Weight 170 g", 1),), (("02-01", "02-14"),), Build(Form.BOUQUET)),
+    DemoDesign("Midwinter bouquet", 2300, 6, (("18 in foil", Gas.HELIUM, 1, (("silver snowflake", 1),)), ("11 in latex", Gas.HELIUM, 6, (("white", 3), ("silver", 3)))),
+               ("Six in two layers.", "Snowflake on top."), (("Weight 170 g", 1),), (("11-20", "01-06"),), Build(Form.BOUQUET)),
 )  # fmt: skip
 
 
@@ -142,8 +173,7 @@ def fill_shop(session: Session, now: datetime) -> int:
         kinds[name].pack_size, kinds[name].pack_minor = size, cost
     _stock_supplies(session)
     if not goods.designs:
-        for name, price, minutes, parts in DESIGNS:
-            add_design(session, name, price, minutes, [(kinds[kind], gas, n, [*c]) for kind, gas, n, c in parts])
+        _put_designs(session)
         for person in STAFF:
             add_staff(session, person)
     shop, goods = load_shop(session), load_goods(session)
@@ -159,6 +189,18 @@ def _stock_supplies(session: Session) -> None:
             change_supply(session, known[figures.name], figures)
         else:
             add_supply(session, figures)
+
+
+def _put_designs(session: Session) -> None:
+    """A supply that the shop does not have is left out."""
+    shop, goods = load_shop(session), load_goods(session)
+    kinds = {row.name: row.id for row in goods.kinds.values()}
+    supplies = {row.name: row.id for row in goods.supplies.values()}
+    for one in DESIGNS:
+        parts = tuple(PartFigures(kinds[kind], gas, n, colours) for kind, gas, n, colours in one.parts)
+        with_it = tuple((supplies[name], of_one) for name, of_one in one.supplies if name in supplies)
+        figures = DesignFigures(one.name, parts, one.price, one.minutes, one.steps, one.seasons, with_it, one.build)
+        add_design(session, figures, shop, goods)
 
 
 def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: Goods, now: datetime) -> None:
@@ -178,8 +220,16 @@ def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: G
             tap_batch(session, who, subject.key, Act(act), at, key, count=half, colour=colour, sure=True)
         else:
             if act == Step.HANDED_OVER:
-                note_payment(session, who, order.number, Money(order.total_minor, How.CARD), at, f"{key} paid")
+                _pay(session, who, order, at, key)
             take_step(session, who, order.number, Step(act), at, key)
+
+
+def _pay(session: Session, who: str, order: Order, at: datetime, key: str) -> None:
+    """Price and deposits on hired goods, by card at the door."""
+    for hire, minor in ((False, order.total_minor), (True, order.hire_deposit_minor)):
+        if minor:
+            money = Money(minor, How.CARD, hire=hire)
+            note_payment(session, who, order.number, money, at, f"{key} {'hire' if hire else 'price'}")
 
 
 def _day_of(order: Order, demo: Demo) -> Iterator[tuple[datetime, str, Batch | Order]]:

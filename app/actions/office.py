@@ -1,6 +1,6 @@
-"""What the owner changes: settings, opening hours, designs, staff. Open orders are worked out anew."""
+"""What the owner changes: settings, opening hours, staff. Open orders are worked out anew."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -8,20 +8,16 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from app.actions.batches import lay_batches
-from app.actions.errors import NotThere, Problem, Refused
+from app.actions.errors import Problem, Refused
 from app.actions.history import touch_board, write_history
 from app.actions.quote import WORST_FIRST, quote
 from app.actions.settings import SETTINGS
 from app.actions.shop import Goods, Shop, load_goods, load_shop, setting_values
 from app.actions.telling import tell_changes
 from app.actions.wishes import standing_of, wish_of
-from app.physics.balloon import Gas
 from app.planning.window import Verdict
 from app.store.models import (
     DayShift,
-    Design,
-    DesignPart,
-    KindRow,
     OpeningException,
     OpeningWeekday,
     Order,
@@ -93,35 +89,6 @@ def change_day_shifts(session: Session, day: date, shifts: Sequence[ShiftHours])
     session.execute(delete(DayShift).where(DayShift.day == day))
     session.add_all(DayShift(day=day, starts=s.starts, ends=s.ends, hands=s.hands) for s in shifts)
     session.flush()
-
-
-def add_design(
-    session: Session,
-    name: str,
-    price_minor: int,
-    assembly_minutes: float,
-    parts: Iterable[tuple[KindRow, Gas, int, list[list[str | int]]]],
-) -> Design:
-    """parts: kind, gas, how many, fixed colours (empty: the customer chooses). Raises Refused for a taken name."""
-    if session.scalar(select(Design.id).where(Design.name == name)):
-        raise Refused(Problem("name", f"There is a design named {name} already."))
-    design = Design(name=name, price_minor=price_minor, assembly_minutes=assembly_minutes, retired_at=None)
-    for place, (kind, gas, quantity, colours) in enumerate(parts):
-        design.parts.append(
-            DesignPart(position=place, kind_id=kind.id, gas=gas, quantity=quantity, colours=colours)
-        )
-    session.add(design)
-    session.flush()
-    return design
-
-
-def retire_design(session: Session, design_id: int, now: datetime | None) -> Design:
-    """No longer sold from now; None sells it again. Orders that have it keep it. Raises NotThere."""
-    design = session.get(Design, design_id)
-    if design is None:
-        raise NotThere("There is no such design.")
-    design.retired_at = now
-    return design
 
 
 def add_staff(session: Session, name: str) -> None:

@@ -56,7 +56,7 @@ def test_what_is_out_is_what_neither_came_back_nor_is_lost(session, hired):
     _pole_back(session, hired, back=1, lost=1, kept=1500)
     good = _good(session, hired)
     assert (good.back, good.lost, good.out, good.kept_minor) == (1, 1, 1, 1500)
-    assert _good(session, hired, "Arch frame").out == 1
+    assert _good(session, hired, "Flower arch").out == 1
 
 
 def test_all_back_in_one_tap_and_the_same_tap_again_changes_nothing(session, hired):
@@ -129,7 +129,7 @@ def test_undone_they_are_out_again_and_a_second_undo_changes_nothing(session, hi
     row = hiring_of(session, hired.number)
     assert (row.out, row.came) == (4, [])
     assert _history(session, hired).act == "return of hired goods undone"
-    assert _history(session, hired).changes == [["Pole, out", "0", "3"], ["Arch frame, out", "0", "1"]]
+    assert _history(session, hired).changes == [["Pole, out", "0", "3"], ["Flower arch, out", "0", "1"]]
     assert {(one.undone_at, one.undone_by) for one in session.scalars(select(HireReturn))} == {(SUNDAY, "Tobiah")}
 
 
@@ -199,7 +199,7 @@ def test_of_the_deposit_held_what_is_kept_and_what_is_still_out_is_not_given_bac
             who="Maren",
         )
     )
-    came = [CameBack(_good(session, hired).id, 2, 0, 500), CameBack(_good(session, hired, "Arch frame").id, 1)]
+    came = [CameBack(_good(session, hired).id, 2, 0, 500), CameBack(_good(session, hired, "Flower arch").id, 1)]
     take_back(session, "Isolde", hired.number, came, "", SUNDAY, "k")
     row = hiring_of(session, hired.number)
     assert (row.asked_minor, row.held_minor, row.kept_minor, row.give_back_minor) == (11000, 11000, 500, 8500)

@@ -26,6 +26,8 @@ PAGES = (
     "/bench",
     "/bench?day=2026-11-28",
     "/bench/batches/{number}-1",
+    "/bench/craft?form=bouquet",
+    "/bench/craft?form=garland",
     "/bench/hands",
     "/bench/hands?from=0:00&to=23:59&by=-1",
     "/pickups/",
@@ -44,6 +46,8 @@ PAGES = (
     "/office/supplies/new?sort=hired",
     "/office/supplies/1",
     "/office/designs",
+    "/office/designs/new",
+    "/office/designs/{design}",
     "/office/hires",
     "/pickups/orders/{hired}/back",
     "/office/health",
@@ -90,6 +94,7 @@ def _lived_in(served):
         "number": number,
         "day": f"{evening.ready:%Y-%m-%d}",
         "sale": served.put_sale(),
+        "design": served.put_design(),
         "hired": _hired(served, evening),
     }
 

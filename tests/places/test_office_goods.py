@@ -1,14 +1,9 @@
-"""The office's forms: settings, hours, designs. Bad input has its sentence and half-saves nothing."""
+"""The office's forms: settings, hours. Bad input has its sentence and half-saves nothing."""
 
 import pytest
-from sqlalchemy import func, select
 
 from app.actions.shop import load_opening, setting_values
-from app.store.models import Design
 from tests.places.payloads import Page, take, words
-
-PARTS = {"kind-0": "4", "quantity-0": "9", "gas-0": "helium", "kind-1": "12", "quantity-1": "1", "gas-1": "helium"}
-DESIGN = {"name": "Pier bouquet", "price": "26.00", "minutes": "5", "colours-1": "silver"} | PARTS
 
 
 def _values(database):
@@ -146,56 +141,6 @@ def test_an_exception_that_cannot_be_has_its_sentence(client, database, sent, se
     assert sentence in Page(answer.text).problem("exception")
     assert Page(answer.text).values["day"] == sent["day"]
     assert not _opening(database).exceptions
-
-
-def test_a_design_is_kept_offered_at_the_counter_and_retired(client, database):
-    assert client.post("/office/designs", data=DESIGN).status_code == 303
-    assert "Pier bouquet · £26.00 · 9 × 11 in latex, 1 × 18 in foil" in words(client.get("/counter/").text)
-    with database.reading() as session:
-        (design,) = session.scalars(select(Design))
-    for verb, offered in (("retire", False), ("sell", True)):
-        client.post(f"/office/designs/{design.id}/{verb}", follow_redirects=True)
-        assert ("Pier bouquet ·" in words(client.get("/counter/").text)) is offered
-
-
-@pytest.mark.parametrize(
-    ("changes", "sentence"),
-    [
-        ({"name": ""}, "1 to 60 letters"),
-        ({"name": "x" * 61}, "1 to 60 letters"),
-        ({"price": "much"}, "An amount"),
-        ({"minutes": "-1"}, "out of range"),
-        ({"kind-0": "", "kind-1": ""}, "One part at least"),
-        ({"kind-0": "999"}, "no such kind"),
-        ({"kind-0": "²"}, "no such kind"),
-        ({"quantity-0": "0"}, "from 1 to 1000"),
-        ({"colours-1": "3 gold"}, "add up to 3"),
-        ({"kind-0": "11"}, "Fill it with air"),
-    ],
-)
-def test_a_design_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, changes, sentence):
-    sent = DESIGN | changes
-    answer = client.post("/office/designs", data=sent)
-    page = Page(answer.text)
-    assert answer.status_code == 422
-    assert sentence in words(answer.text)
-    assert {name: page.values.get(name) for name in ("name", "price", "minutes", "quantity-0", "colours-1")} == {
-        name: sent[name] for name in ("name", "price", "minutes", "quantity-0", "colours-1")
-    }
-    with database.reading() as session:
-        assert session.scalar(select(func.count()).select_from(Design)) == 0
-
-
-def test_a_taken_name_is_refused(client):
-    client.post("/office/designs", data=DESIGN)
-    answer = client.post("/office/designs", data=DESIGN)
-    assert answer.status_code == 422
-    assert "already" in words(answer.text)
-
-
-def test_a_design_that_never_was_is_not_there(client):
-    for verb in ("retire", "sell"):
-        assert client.post(f"/office/designs/999/{verb}").status_code == 404
 
 
 def test_the_health_page_names_library_and_journal(client):
