@@ -72,7 +72,7 @@ def order(session, goods):
 def hiring(session, goods):
     """£26.40 and two frames at £25.00, with £100.00 of deposits on them."""
     hired = ExtraWish(ExtraSort.HIRE, 2, frame(session).id)
-    return take(session, wish(goods, extras=(hired,)), key="hiring")
+    return take(session, wish(goods, extras=(hired,), return_by=at(10, days=2)), key="hiring")
 
 
 def test_what_is_paid_is_due_no_more(session, order):
@@ -180,7 +180,7 @@ def test_a_deposit_on_nothing_hired_is_refused(session, order):
 def test_the_deposit_asked_is_paid_from_the_price_alone(session, goods):
     change_settings(session, {"deposit_percent": "50"})
     hired = ExtraWish(ExtraSort.HIRE, 1, frame(session, price=0).id)
-    order = take(session, wish(goods, extras=(hired,)))
+    order = take(session, wish(goods, extras=(hired,), return_by=at(10, days=2)))
     assert _account(session, order).price.deposit_due_minor == 1320
     _note(session, order, 5000, hire=True)
     assert _account(session, order).price.deposit_due_minor == 1320

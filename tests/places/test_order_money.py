@@ -13,8 +13,8 @@ from app.actions.shop import load_goods
 from app.actions.wish import ExtraSort, ExtraWish
 from app.craft.money import Percent
 from app.store.models import KindRow, Order, Payment
+from tests.actions.builders import at, wish
 from tests.actions.builders import take as take_straight
-from tests.actions.builders import wish
 from tests.actions.test_payments import CARD, frame
 from tests.places.payloads import Page, take, words
 
@@ -49,7 +49,7 @@ def _take_full(database):
     with database.writing() as session:
         change_settings(session, {"tax_mode": "inclusive", "tax_percent": "20", "deposit_percent": "25"})
         hired = ExtraWish(ExtraSort.HIRE, 2, frame(session).id)
-        wanted = wish(load_goods(session), extras=(hired,), discount=Percent(Decimal(10)))
+        wanted = wish(load_goods(session), extras=(hired,), discount=Percent(Decimal(10)), return_by=at(10, days=2))
         return take_straight(session, wanted).number
 
 
