@@ -16,6 +16,7 @@ from app.store.models import Order, StaffMember
 from app.web.security import MOST_BYTES, POLICY
 from tests.conftest import SATURDAY_MORNING
 from tests.places.payloads import payload, take, words
+from tests.places.test_office_designs import DESIGN
 
 PAGES = ("/counter/", "/bench", "/pickups/", "/office/", "/office/review", "/staff/", "/bench.json")
 ERRORS = ("/nowhere", "/counter/orders/12345", "/bench?day=soon", "/counter/draft")
@@ -271,13 +272,13 @@ def test_a_get_that_would_write_is_an_error_and_writes_nothing(own_app, database
 def test_no_page_of_the_shop_writes_when_it_is_only_looked_at(app, client, database):
     number = take(client)
     client.post("/staff/new", data={"name": "Isolde"})
+    client.post("/office/designs/new", data=DESIGN)
     looked_at = [rule for rule in app.url_map.iter_rules() if "GET" in rule.methods and rule.endpoint != "static"]
     before = _dump(database)
     for rule in looked_at:
         address = rule.rule.replace("<int:number>", str(number)).replace("<key>", f"{number}-1")
-        address = (
-            address.replace("<int:customer_id>", "1").replace("<int:kind_id>", "4").replace("<int:supply_id>", "1")
-        )
+        for name, its_id in (("customer", "1"), ("kind", "4"), ("supply", "1"), ("design", "1")):
+            address = address.replace(f"<int:{name}_id>", its_id)
         assert client.get(address).status_code in (200, 302), address
     assert len(looked_at) >= 15
     assert _dump(database) == before
