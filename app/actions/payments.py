@@ -8,7 +8,7 @@ from enum import StrEnum
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from app.actions.account import Account, account_of
+from app.actions.account import Account, account_of, load_account
 from app.actions.card_numbers import holds_card_number
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board, write_history
@@ -16,7 +16,7 @@ from app.actions.shop import setting_values
 from app.actions.take_order import load_order
 from app.craft.money import written
 from app.store.models import Order, Payment
-from app.store.queries.money import payment_with_key, payments_of
+from app.store.queries.money import payment_with_key, payments_of, standing_payments
 
 MOST_MINOR = 100_000_000
 MOST_OF_A_NOTE = 300
@@ -58,7 +58,7 @@ def note_payment(
         _refuse_other(known, order, money)
         return known
     payments = payments_of(session, order.id)
-    _refuse_wrong(order, account_of(order, standing(payments)), money)
+    _refuse_wrong(order, load_account(session, order), money)
     if seen is not None and seen != noted_so_far(payments):
         raise Refused(_meanwhile(session, payments))
     payment = _payment(order, money, now, who, client_key)
@@ -83,7 +83,7 @@ def undo_payment(session: Session, who: str, number: int, payment_id: int, now: 
         raise NotThere("There is no such payment to undo.")
     if payment.undone_at is not None:
         return order
-    rest = [one for one in standing(payments_of(session, order.id)) if one is not payment]
+    rest = [one for one in standing_payments(session, order.id) if one is not payment]
     if account_of(order, rest).of(hire=payment.hire).paid_minor < 0:
         raise Refused(Problem("payment", "That money went back already: undo what was paid back first."))
     payment.undone_at, payment.undone_by = now, who
@@ -91,10 +91,6 @@ def undo_payment(session: Session, who: str, number: int, payment_id: int, now: 
     write_history(session, order, who, f"{_tell(session, payment)}: undone", [], now)
     touch_board(session)
     return order
-
-
-def standing(payments: Sequence[Payment]) -> list[Payment]:
-    return [payment for payment in payments if payment.undone_at is None]
 
 
 def noted_so_far(payments: Sequence[Payment]) -> int:

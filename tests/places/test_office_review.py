@@ -5,7 +5,7 @@ import io
 from datetime import timedelta
 
 import pytest
-from sqlalchemy import update
+from sqlalchemy import delete, update
 
 from app.store.models import KindRow, Order, Supply
 from tests.actions.builders import MORNING
@@ -229,6 +229,7 @@ def test_costs_that_nobody_told_are_listed_until_somebody_does(client, database)
     assert "Not told yet: an hour of one hand, helium, ribbon, treatment, 5 in latex, 9 in latex" in said
     client.post("/office/settings", data={"hour_minor": "18", "helium_m3_minor": "60"})
     with database.writing() as session:
+        session.execute(delete(Supply))
         session.add(_supply("Ribbon, 5 mm", "ribbon", 400))
         session.add(_supply("Foil weight", "weight", 0))
         session.execute(update(KindRow).where(KindRow.name != "9 in latex").values(pack_minor=900))
@@ -239,6 +240,7 @@ def test_costs_that_nobody_told_are_listed_until_somebody_does(client, database)
 def test_when_every_cost_is_told_nothing_is_listed(client, database):
     client.post("/office/settings", data={"hour_minor": "18", "helium_m3_minor": "60"})
     with database.writing() as session:
+        session.execute(delete(Supply))
         session.add_all([_supply("Ribbon, 5 mm", "ribbon", 400), _supply("Coat", "treatment", 2500)])
         session.add(_supply("Old bags", "bag", 0, retired_at=MORNING))
         session.execute(update(KindRow).values(pack_minor=900))

@@ -69,10 +69,10 @@ def test_the_page_shows_the_bill_as_it_was_sold(client, full):
     said = _said(client, full)
     for told in (
         "24 × 11 in latex, red £1.10 £26.40",
-        "2 × Arch frame, on hire £25.00 £50.00",
+        "2 × Long stand, on hire £25.00 £50.00",
         "Discount 10 % −£7.64",
-        "Total £68.76 of that tax, 20 % £11.46",
-        "2 × deposit on Arch frame, given back with it £50.00 £100.00 To pay with deposits £168.76",
+        "Total £68.76 of which tax 20 % £11.46",
+        "Deposit on 2 × Long stand given back £100.00 To pay in all £168.76",
         "To pay £168.76 to pay £68.76 for the price, to pay £100.00 as deposit on hired goods",
         "Deposit asked: £17.19, to pay",
     ):
@@ -82,7 +82,7 @@ def test_the_page_shows_the_bill_as_it_was_sold(client, full):
 def test_tax_on_top_stands_between_what_is_sold_and_the_total(client, database):
     client.post("/office/settings", data={"tax_mode": "on top", "tax_percent": "8.875"})
     said = _said(client, take(client))
-    assert "Without tax £26.40 Tax, 8.875 % £2.34 Total £28.74" in said
+    assert "Without tax £26.40 + tax 8.875 % £2.34 Total £28.74" in said
     assert "To pay £28.74" in said
 
 
@@ -258,7 +258,7 @@ def test_the_slip_has_the_shop_the_bill_what_was_paid_and_the_cautions_once(clie
     for told in (
         f"Our balloon shop Order {full} Wilhelmina Hart Collected Sat 21 Nov 2026, 14:00",
         "24 × 11 in latex, red £1.10 £26.40",
-        "Total £68.76 of that tax, 20 % £11.46",
+        "Total £68.76 of which tax 20 % £11.46",
         "Sat 21 Nov 2026: £10.00 paid by card Deposit asked: £17.19, £7.19 of it to pay To pay £158.76",
     ):
         assert told in said

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from wtforms import Form, HiddenField, RadioField, SelectChoice, StringField
 from wtforms.validators import ValidationError
 
-from app.actions.account import Account, account_of
-from app.actions.payments import MOST_OF_A_NOTE, Direction, How, Money, noted_so_far, standing
+from app.actions.account import Account, load_account
+from app.actions.payments import MOST_OF_A_NOTE, Direction, How, Money, noted_so_far
 from app.places.counter.choices import one_of
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of
@@ -85,14 +85,14 @@ class ShownMoney:
 
     @property
     def may_go_back(self) -> bool:
-        return self.account.whole.paid_minor > 0
+        return self.account.paid_minor > 0
 
 
 def show_money(order: Order, refused: PaymentForm | None = None) -> ShownMoney:
     """refused: the form with its problems; without one a new form, filled in with what is due."""
     here = visit()
     payments = payments_of(here.session, order.id)
-    account = account_of(order, standing(payments))
+    account = load_account(here.session, order)
     presses = tuple(_presses(account, here.formats))
     form = refused or _filled_in(presses, here.formats)
     form.seen.data = str(noted_so_far(payments))
@@ -101,7 +101,7 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> ShownMoney:
         account=account,
         payments=payments,
         below=rows_below(account.sold, here.formats),
-        due=owing_words(account.whole.due_minor, here.formats),
+        due=owing_words(account.due_minor, here.formats),
         parts=tuple(f"{owing_words(bill.due_minor, here.formats)} {what}" for what, bill in parts)
         if account.has_hire
         else (),

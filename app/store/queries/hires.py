@@ -114,12 +114,18 @@ class HiringRow:
         return max(0, self.held_minor - still_out - self.kept_minor)
 
 
-def _returned() -> ColumnElement[int]:
+def returned_pieces() -> ColumnElement[int]:
     """Pieces of a hire that came back or are lost."""
     mine = select(func.coalesce(func.sum(HireReturn.back + HireReturn.lost), 0)).where(
         HireReturn.hire_id == Hire.id, HireReturn.undone_at.is_(None)
     )
     return mine.correlate(Hire).scalar_subquery()
+
+
+def standing_returns(session: Session, order_id: int) -> list[HireReturn]:
+    found = select(HireReturn).join(Hire, Hire.id == HireReturn.hire_id)
+    mine = found.where(Hire.order_id == order_id, HireReturn.undone_at.is_(None))
+    return list(session.scalars(mine.order_by(HireReturn.id)))
 
 
 def _cut_of_order() -> ColumnElement[bool]:
@@ -132,7 +138,7 @@ def _is_cut() -> ColumnElement[bool]:
 
 
 def _has_goods_out() -> ColumnElement[bool]:
-    return exists().where(Hire.order_id == Order.id, Hire.quantity > _returned()).correlate(Order)
+    return exists().where(Hire.order_id == Order.id, Hire.quantity > returned_pieces()).correlate(Order)
 
 
 def is_unfinished() -> ColumnElement[bool]:

@@ -5,7 +5,8 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, case, func, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Hire, Order, Payment
+from app.store.models import Hire, HireReturn, Order, Payment
+from app.store.queries.hires import returned_pieces
 
 
 def payments_of(session: Session, order_id: int) -> list[Payment]:
@@ -13,17 +14,27 @@ def payments_of(session: Session, order_id: int) -> list[Payment]:
     return list(session.scalars(select(Payment).where(Payment.order_id == order_id).order_by(Payment.id)))
 
 
+def standing_payments(session: Session, order_id: int) -> list[Payment]:
+    return [payment for payment in payments_of(session, order_id) if payment.undone_at is None]
+
+
 def payment_with_key(session: Session, client_key: str) -> Payment | None:
     return session.scalar(select(Payment).where(Payment.client_key == client_key))
 
 
 def due_of_open() -> ColumnElement[int]:
-    """What is still to pay for an order that is not cancelled and was not sold at once, deposits on what is hired
-    with it included; negative is to be paid back. The bill's `due_minor`, for many orders in one statement."""
-    held = select(func.sum(Hire.quantity * Hire.deposit_minor)).where(Hire.order_id == Order.id)
+    """What is still to pay for an order that is not cancelled and was not sold at once, deposits on hired goods
+    included; negative is to be paid back. The account's `due_minor`, for many orders in one statement."""
+    out = case((Hire.quantity > returned_pieces(), Hire.quantity - returned_pieces()), else_=0)
+    held = select(func.sum(out * Hire.deposit_minor)).where(Hire.order_id == Order.id)
+    kept = (
+        select(func.sum(HireReturn.kept_minor))
+        .join(Hire, Hire.id == HireReturn.hire_id)
+        .where(Hire.order_id == Order.id, HireReturn.undone_at.is_(None))
+    )
     signed = case((Payment.direction == "in", Payment.amount_minor), else_=-Payment.amount_minor)
     paid = select(func.sum(signed)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
-    return Order.total_minor + _of_order(held) - _of_order(paid)
+    return Order.total_minor + _of_order(held) + _of_order(kept) - _of_order(paid)
 
 
 def _of_order(found: Select[Any]) -> ColumnElement[int]:
