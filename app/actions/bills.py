@@ -60,9 +60,13 @@ def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
         for hire in order.hires
         if hire.deposit_minor and hire.quantity
     )
-    paid = tuple(one.amount_minor if one.direction == "in" else -one.amount_minor for one in payments)
     discount, deposit = read_discount(order.discount), Amount(order.deposit_asked_minor)
-    return Bill(items, discount, tax_of(order).tax, deposit, refundables, paid)
+    return Bill(items, discount, tax_of(order).tax, deposit, refundables, signed(payments))
+
+
+def signed(payments: Iterable[Payment]) -> tuple[int, ...]:
+    """Minor units, what went back negative."""
+    return tuple(one.amount_minor if one.direction == "in" else -one.amount_minor for one in payments)
 
 
 def tax_of(order: Order) -> TaxRule:

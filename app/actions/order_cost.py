@@ -1,13 +1,18 @@
 """What an order costs the shop, from its quote."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from app.actions.bouquets import ribbon_m
 from app.actions.costs import Filled, Used, add_up, cost_lines
+from app.actions.course import venue_air
+from app.actions.making import Alike, of_one
+from app.actions.parts import BatchOf, SoldLine
 from app.actions.quote import Quote
+from app.actions.recipe import form_of
+from app.actions.runs import Fill
 from app.actions.shop import Goods, Shop
 from app.actions.wish import HandOver
 from app.craft.cost import CostLine, cost_minor, least_total
-from app.physics.balloon import Gas
 
 
 def cost_of(answer: Quote, goods: Goods, shop: Shop) -> tuple[CostLine, ...]:
@@ -26,10 +31,25 @@ def floor_total(answer: Quote, goods: Goods, shop: Shop) -> int | None:
 def _used(answer: Quote, shop: Shop) -> Used:
     fills = [batch.fill for batch in answer.batches]
     filled = tuple(Filled(fill.of.kind_id, fill.filling, fill.quantity + fill.spares) for fill in fills)
-    up = sum(fill.quantity for fill in fills if fill.of.gas is Gas.HELIUM)
     work = sum((fill.work for fill in fills), answer.tail)
     minutes = work.total_seconds() / 60 + _away(answer)
-    return Used(filled, minutes, up * shop.till.ribbon_m, add_up(_supplies(answer)))
+    return Used(filled, minutes, _ribbon_m(answer, shop), add_up(_supplies(answer)))
+
+
+def _ribbon_m(answer: Quote, shop: Shop) -> float:
+    there, fills = venue_air(answer.wish, shop), {batch.fill.of: batch.fill for batch in answer.batches}
+    return sum(
+        line.wish.quantity * ribbon_m(form_of(line.recipe), _of_line(line, fills), there, shop)
+        for line in answer.lines
+    )
+
+
+def _of_line(line: SoldLine, fills: Mapping[BatchOf, Fill]) -> list[Alike]:
+    """The balloons of one of it."""
+    return [
+        Alike(fills[of].filling, fills[of].size.diameter_in, of_one(colours, line.wish.quantity))
+        for of, colours in line.parts.items()
+    ]
 
 
 def _away(answer: Quote) -> float:

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.actions.craft_habits import CraftHabits, craft_habits_of
 from app.actions.settings import SETTINGS
 from app.actions.till import Till, till_of
 from app.craft.sizing import AirSizes
@@ -37,12 +38,13 @@ _DEFAULTS: Mapping[str, Value] = {setting.key: setting.default for setting in SE
 
 @dataclass(frozen=True, slots=True)
 class TripHabits:
-    """What filling at a venue takes unless somebody says otherwise: hands and minutes."""
+    """What filling at a venue, or a take-down, takes unless somebody says otherwise: hands and minutes."""
 
     crew: int
     venue_travel_minutes: int
     set_up_minutes: int
     hanging_minutes: int
+    take_down_minutes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,7 @@ class Shop:
     venue_minor: int
     trip: TripHabits
     till: Till
+    craft: CraftHabits
     told: Mapping[str, Value]
 
     @property
@@ -79,6 +82,11 @@ class Goods:
     kinds: Mapping[int, KindRow]
     designs: Mapping[int, Design]
     supplies: Mapping[int, Supply]
+
+    @property
+    def kinds_offered(self) -> list[KindRow]:
+        """Without the retired, which only stay for orders and designs that have them."""
+        return [row for row in self.kinds.values() if row.retired_at is None]
 
 
 def setting_values(session: Session) -> dict[str, Value]:
@@ -115,6 +123,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         venue_minor=int(values["venue_minor"]),
         trip=TripHabits(**{field: int(values[field]) for field in TripHabits.__dataclass_fields__}),
         till=till_of(values),
+        craft=craft_habits_of(values),
         told=values,
     )
 

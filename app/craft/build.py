@@ -42,8 +42,7 @@ class Figure:
             if value not in self.choices:
                 raise ValueError(f"{self.label}: one of {', '.join(self.choices)}, please.")
             return str(value)
-        is_number = isinstance(value, int | float) and not isinstance(value, bool)
-        if not is_number or not self.low <= value <= self.high:
+        if type(value) not in (int, float) or not self.low <= value <= self.high:
             raise ValueError(f"{self.label}: a number from {self.low:g} to {self.high:g} {self.unit}, please.")
         return float(value)
 

@@ -38,6 +38,13 @@ def hundredths(percent: Decimal, most: Decimal | None = HUNDRED) -> Fraction:
     return Fraction(percent) / 100
 
 
+def written(minor: int, decimals: int, symbol: str = "") -> str:
+    """“−£1,234.50”, from minor units, of which 10 to the power of decimals are one of the currency."""
+    whole, rest = divmod(abs(minor), 10**decimals)
+    cents = f".{rest:0{decimals}d}" if decimals else ""
+    return f"{'−' if minor < 0 else ''}{symbol}{whole:,}{cents}"
+
+
 @dataclass(frozen=True, slots=True)
 class Percent:
     """So much of each hundred, 0 to 100, half up. Raises ValueError outside."""

@@ -55,25 +55,33 @@ def fill_size(
         return _helium_latex(kind, swell)
     share = 1.0 / swell
     why = (f"to {share:.0%} of full: it swells by {swell - 1:.1%} in the heat or height ahead",)
-    return FillSize(kind.nominal_in, kind.full_litres * share, share, why if share < 0.995 else ())
+    return FillSize(
+        kind.nominal_in, filled_litres(kind, kind.nominal_in, share), share, why if share < 0.995 else ()
+    )
+
+
+def filled_litres(kind: Kind, diameter_in: float, share: float) -> float:
+    """Litres of gas in one: latex is the sphere of its diameter in inches, foil and sphere a share of full."""
+    return sphere_litres(diameter_in) if kind.stretches else kind.full_litres * share
 
 
 def _air_latex(kind: Kind, share: float) -> FillSize:
-    diameter = _down(kind.nominal_in * share, AIR_STEP_IN)
-    why = (f"with air to {diameter / kind.nominal_in:.0%} of its rated {kind.nominal_in:g} in",)
+    diameter = _down(kind.full_in * share, AIR_STEP_IN)
+    why = (f"with air to {diameter / kind.full_in:.0%} of its rated {kind.full_in:g} in",)
     return _latex(kind, diameter, why)
 
 
 def _helium_latex(kind: Kind, swell: float) -> FillSize:
     if swell <= 1.0:
-        return _latex(kind, kind.nominal_in, ())
-    diameter = _down(kind.nominal_in / math.cbrt(swell), HELIUM_STEP_IN)
-    why = f"below its rated {kind.nominal_in:g} in: it swells by {swell - 1:.2%} in the heat or height ahead"
+        return _latex(kind, kind.full_in, ())
+    diameter = _down(kind.full_in / math.cbrt(swell), HELIUM_STEP_IN)
+    why = f"below its rated {kind.full_in:g} in: it swells by {swell - 1:.2%} in the heat or height ahead"
     return _latex(kind, diameter, (why,))
 
 
 def _latex(kind: Kind, diameter: float, why: tuple[str, ...]) -> FillSize:
-    return FillSize(diameter, sphere_litres(diameter), (diameter / kind.nominal_in) ** 3, why)
+    share = (diameter / kind.full_in) ** 3
+    return FillSize(diameter, filled_litres(kind, diameter, share), share, why)
 
 
 def _down(inches: float, step: float) -> float:

@@ -29,14 +29,30 @@ class Pace:
     tail_minutes: float = 10.0
     drying_minutes: float = 120.0
 
+    def l_per_s(self, gas: Gas) -> float:
+        return self.helium_l_per_s if gas is Gas.HELIUM else self.air_l_per_s
+
+
+def fill_seconds(litres: float, l_per_s: float) -> float:
+    """While the gas flows, without handling: at a steady flow time is in proportion to volume (computed)."""
+    return litres / l_per_s
+
+
+def timed_flow(litres: float, fills: int, seconds: float) -> float:
+    """Litres per second, from so many fills of so many litres each that took so many seconds in all: one timing
+    gives every size. Raises ValueError unless all are above 0."""
+    if not (litres > 0 and fills > 0 and seconds > 0):
+        raise ValueError("a flow needs litres, fills and seconds above 0")
+    return litres * fills / seconds
+
 
 def seconds_per_balloon(filling: Filling, pace: Pace) -> float:
     """Hand-seconds for one balloon: volume over a steady flow, and the handling."""
-    flow = pace.helium_l_per_s if filling.gas is Gas.HELIUM else pace.air_l_per_s
     handling = pace.handle_seconds if filling.kind.stretches else pace.seal_seconds
     treating = pace.treat_seconds if filling.treated else 0.0
     stuffing = pace.stuff_seconds if is_stuffed(filling.kind.material, air_only=filling.kind.air_only) else 0.0
-    return filling.litres / flow + handling + treating + stuffing
+    flowing = fill_seconds(filling.litres, pace.l_per_s(filling.gas))
+    return flowing + handling + treating + stuffing
 
 
 def is_stuffed(material: Material, *, air_only: bool) -> bool:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.craft.money import Amount, Percent, typed_percent
-from app.craft.price import Bill, Item, Refundable
+from app.craft.price import Bill, Item, Owing, Refundable, owing_of
 from app.web.formats import Formats
 
 
@@ -34,13 +34,14 @@ class ShownBill:
 
 
 def show_bill(bill: Bill, formats: Formats) -> ShownBill:
-    rows = (
-        *(_item(item, formats) for item in bill.items),
-        *_discount(bill, formats),
-        *_total(bill, formats),
-        *_deposits(bill, formats),
-    )
+    items = tuple(_item(item, formats) for item in bill.items)
+    rows = (*items, *rows_below(bill, formats), *_asked(bill, formats))
     return ShownBill(rows, formats.money(bill.total_minor), _capped(bill, formats))
+
+
+def rows_below(bill: Bill, formats: Formats) -> tuple[BillRow, ...]:
+    """From the discount to all that is to pay."""
+    return (*_discount(bill, formats), *_total(bill, formats), *_held(bill, formats))
 
 
 def _item(item: Item, formats: Formats) -> BillRow:
@@ -66,11 +67,15 @@ def _total(bill: Bill, formats: Formats) -> list[BillRow]:
     return [before, BillRow(f"+ tax {rate}", tax, Weighs.COUNTS), total]
 
 
-def _deposits(bill: Bill, formats: Formats) -> list[BillRow]:
+def _held(bill: Bill, formats: Formats) -> list[BillRow]:
     hired = [_hired(one, formats) for one in bill.refundables]
-    asked = BillRow("Deposit asked now, of the total", formats.money(bill.deposit_minor), Weighs.ASIDE)
     in_all = BillRow("To pay in all", formats.money(bill.to_pay_minor), Weighs.SUM)
-    return [*hired, *([in_all] if hired else []), *([asked] if bill.deposit_minor else [])]
+    return [*hired, in_all] if hired else []
+
+
+def _asked(bill: Bill, formats: Formats) -> list[BillRow]:
+    asked = BillRow("Deposit asked now, of the total", formats.money(bill.deposit_minor), Weighs.ASIDE)
+    return [asked] if bill.deposit_minor else []
 
 
 def _hired(one: Refundable, formats: Formats) -> BillRow:
@@ -86,3 +91,9 @@ def _capped(bill: Bill, formats: Formats) -> str:
         f"A discount of {formats.money(wanted.minor)} is more than all there is:"
         f" it takes off {formats.money(bill.discount_minor)}."
     )
+
+
+def owing_words(due_minor: int, formats: Formats) -> str:
+    """“to pay £26.40”, “paid”, “to pay back £5.00”."""
+    owing = owing_of(due_minor)
+    return str(owing) if owing is Owing.PAID else f"{owing} {formats.money(abs(due_minor))}"

@@ -1,12 +1,12 @@
 """How the pages show things: hours in the shop's zone, money, sizes and warmth in the shop's units."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from app.actions.shop import Shop
-from app.craft.money import typed_amount
+from app.craft.money import typed_amount, written
 
 INCH_CM = 2.54
 NEAR_DAYS = 3
@@ -75,10 +75,15 @@ class Formats:
         )
 
     def money(self, minor: int) -> str:
-        sign = "−" if minor < 0 else ""
-        whole, rest = divmod(abs(minor), 10**self.decimals)
-        cents = f".{rest:0{self.decimals}d}" if self.decimals else ""
-        return f"{sign}{self.currency}{whole:,}{cents}"
+        return written(minor, self.decimals, self.currency)
+
+    def money_each(self, minor: int, count: float) -> str:
+        """What one of so many costs, half up to a hundredth of a minor unit, shown where it is not whole."""
+        fine = replace(self, decimals=self.decimals + 2)
+        hundredths = math.floor(minor * 100 / count + 0.5)
+        if minor and not hundredths:
+            return f"under {fine.money(1)}"
+        return self.money(hundredths // 100) if hundredths % 100 == 0 else fine.money(hundredths).rstrip("0")
 
     def amount(self, minor: int) -> str:
         """As it is typed, without the currency."""
@@ -86,6 +91,16 @@ class Formats:
 
     def size(self, inches: float) -> str:
         return f"{inches * INCH_CM:.1f} cm" if self.centimetres else f"{inches:g} in"
+
+    def inches_of(self, shown: float) -> float:
+        return shown / INCH_CM if self.centimetres else shown
+
+    def shown_size(self, inches: float) -> float:
+        return round(inches * INCH_CM, 1) if self.centimetres else inches
+
+    @property
+    def size_unit(self) -> str:
+        return "cm" if self.centimetres else "in"
 
     def warmth(self, celsius: float) -> str:
         return f"{celsius * 9 / 5 + 32:.0f} °F" if self.fahrenheit else f"{celsius:g} °C"
@@ -109,6 +124,9 @@ class Formats:
 
     def hours(self, hours: float) -> str:
         return f"{hours / 24:.1f} days" if hours >= 96 else f"{hours:.1f} h"
+
+    def seconds(self, seconds: float) -> str:
+        return f"{seconds:.1f} s" if seconds < 9.95 else f"{seconds:.0f} s"
 
     def span(self, length: timedelta) -> str:
         return self.minutes(round(abs(length.total_seconds()) / 60))

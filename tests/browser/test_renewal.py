@@ -50,6 +50,18 @@ def test_after_a_change_the_page_asks_with_its_new_version(page, served, watched
     assert _next_poll(page, watched_time, polls=3) == [200, 204, 204]
 
 
+def test_what_was_folded_open_stays_open_and_is_renewed(page, served, watched_time):
+    done, *_ = [served.put_started_order() for _ in range(3)]
+    page.goto("/bench")
+    fold = page.locator("details.sizer")
+    fold.locator("summary").click()
+    expect(fold.get_by_role("link")).to_have_count(3)
+    served.tap(done, Act.FINISH)
+    assert _next_poll(page, watched_time) == [200]
+    expect(fold.get_by_role("link")).to_have_count(2)
+    expect(fold.get_by_role("link").first).to_be_visible()
+
+
 def test_renewals_do_not_pile_up(page, served, watched_time):
     open_ticket(page, served.put_started_order())
     for _ in range(3):

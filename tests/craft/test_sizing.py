@@ -1,12 +1,14 @@
 """What the sizer is set to, against the gas law worked out on its own and the trade's rules of thumb."""
 
+from dataclasses import replace
+
 import fluids
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.constants import zero_Celsius
 
-from app.craft.sizing import AirSizes, FillSize, fill_size
+from app.craft.sizing import AirSizes, FillSize, fill_size, filled_litres
 from app.physics.air import Air
 from app.physics.balloon import Gas, Kind, Material
 from app.physics.endurance import Surroundings
@@ -54,12 +56,31 @@ def test_for_a_hot_garden_an_eleven_inch_is_filled_a_little_smaller():
     assert "rated 11 in" in size.why[0]
 
 
+def test_latex_made_for_another_diameter_goes_by_that():
+    """11 in made for 12: 12 in full, 0.82 of it with air rounded down to a quarter inch, 12 · (294.15/306.15)^⅓ for
+    a hot garden (Charles's law)."""
+    kind = replace(latex(11), rated_in=12)
+    assert (_fill(kind).diameter_in, _fill(kind).share) == (12, 1.0)
+    assert _fill(kind, Gas.AIR).diameter_in == 9.75
+    hot = _fill(kind, shop=Air(21), later=[Air(33)], where=SHADE)
+    assert hot.diameter_in == 11.8
+    assert "rated 12 in" in hot.why[0]
+
+
 def test_foil_for_a_mile_up_is_filled_to_82_percent():
     """Computed by Boyle's law; foil cannot stretch."""
     size = _fill(FOIL_18, later=[Air(20, 1609)])
     assert round(size.share, 2) == 0.82
     assert size.litres == pytest.approx(0.82 * 14, rel=0.005)
     assert "82%" in size.why[0]
+
+
+@many
+@given(st.sampled_from(LATEX + FILM), st.sampled_from(Gas), _airs, _moves, _places)
+def test_the_litres_can_be_told_again_from_size_and_share(kind, gas, shop, later, where):
+    """A batch keeps only these two."""
+    size = _fill(kind, gas, shop, later, where)
+    assert filled_litres(kind, size.diameter_in, size.share) == pytest.approx(size.litres)
 
 
 @many

@@ -9,15 +9,28 @@ from tests.actions.builders import BY_TURNS, line, take, wish
 from tests.places.payloads import payload
 
 PAGES = (
-    *("/bench", "/bench.json", "/pickups/", "/counter/", "/counter/orders", "/office/review"),
+    *(
+        "/bench",
+        "/bench/batches/1001-1",
+        "/bench.json",
+        "/pickups/",
+        "/counter/",
+        "/counter/orders",
+        "/office/review",
+    ),
+    *("/office/kinds/4", "/office/supplies"),
     *(
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",
         "/counter/callers?customer=wil",
+        "/counter/goods?line=0&lines-0-find=11",
+        "/office/designs",
         "/counter/customers/1",
     ),
 )
 BUDGET = 12
+ANSWER_BUDGET = 14
+"""An answer sells from the shelves: kinds, supplies, and designs with both."""
 
 
 @pytest.fixture
@@ -37,7 +50,7 @@ def fill(database):
 
 
 @contextmanager
-def _counted(app):
+def counted(app):
     statements = []
 
     def note(_connection, _cursor, statement, *_rest):
@@ -54,7 +67,7 @@ def test_five_orders_cost_as_many_statements_as_fifty(app, client, fill, address
     counts = []
     for orders in (5, 50):
         fill(orders)
-        with _counted(app) as statements:
+        with counted(app) as statements:
             page = client.get(address)
         assert page.status_code == 200
         counts.append(len(statements))
@@ -66,7 +79,7 @@ def test_fifty_sales_cost_as_many_statements_as_five(app, client):
     for sales in (5, 50):
         for place in range(sales):
             client.post("/counter/sale", data={"client_key": f"sale-{place}", "what": "sold-4", "quantity": "2"})
-        with _counted(app) as statements:
+        with counted(app) as statements:
             page = client.get("/counter/sale?what=sold-4&quantity=2")
         assert page.text.count("Take back") == sales
         counts.append(len(statements))
@@ -78,7 +91,7 @@ def test_a_poll_with_nothing_new_costs_one_read(app, client, fill):
 
     fill(5)
     version = re.search(r'data-version="([^"]+)"', client.get("/bench").text)[1]
-    with _counted(app) as statements:
+    with counted(app) as statements:
         assert client.get("/bench", query_string={"v": version}).status_code == 204
     assert len([statement for statement in statements if statement.startswith("SELECT")]) == 1
 
@@ -89,7 +102,7 @@ def _statements_of_an_answer(app, client, lines=1):
         for place in range(1, lines)
         for name, value in (("what", f"kind:{3 + place}"), ("quantity", "2"), ("gas", "helium"))
     }
-    with _counted(app) as statements:
+    with counted(app) as statements:
         answer = client.post("/counter/draft", data=payload(fix="live") | more)
     assert answer.status_code == 200
     assert answer.text.count('class="answer-line"') == lines
@@ -101,9 +114,9 @@ def test_the_answer_while_typing_costs_the_same_beside_five_orders_and_fifty(app
     for orders in (5, 50):
         fill(orders)
         counts.append(_statements_of_an_answer(app, client))
-    assert counts[0] == counts[1] <= BUDGET
+    assert counts[0] == counts[1] <= ANSWER_BUDGET
 
 
 def test_the_answer_while_typing_costs_the_same_for_one_line_and_five(app, client, fill):
     fill(5)
-    assert _statements_of_an_answer(app, client, lines=5) == _statements_of_an_answer(app, client) <= BUDGET
+    assert _statements_of_an_answer(app, client, lines=5) == _statements_of_an_answer(app, client) <= ANSWER_BUDGET

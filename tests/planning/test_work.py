@@ -7,9 +7,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.physics.air import Air
-from app.physics.balloon import Gas, Kind, Material
+from app.physics.balloon import Gas, Kind, Material, sphere_litres
 from app.physics.endurance import Filling
-from app.planning.work import Pace, batch_work, drying, filling_point, seconds_per_balloon, tail_work
+from app.planning.work import (
+    Pace,
+    batch_work,
+    drying,
+    fill_seconds,
+    filling_point,
+    seconds_per_balloon,
+    tail_work,
+    timed_flow,
+)
 from tests.physics.kinds import FOIL_18, SPHERE_20, latex
 from tests.planning.shops import MINUTE, many
 
@@ -46,6 +55,26 @@ def test_seconds_of_one_balloon_are_its_flow_and_its_handling():
     assert seconds_per_balloon(twelve, PACE) == pytest.approx(4 + 36)
     assert seconds_per_balloon(Filling(latex(11), Gas.AIR, 12.0, Air()), PACE) == pytest.approx(2.4 + 36)
     assert seconds_per_balloon(Filling(FOIL_18, Gas.HELIUM, 12.0, Air()), PACE) == pytest.approx(4 + 45)
+
+
+@many
+@given(st.floats(3, 40), st.floats(3, 40), st.integers(1, 100), st.floats(0.5, 3600))
+def test_one_timed_size_gives_every_other_by_the_cube_of_its_diameter(timed_in, other_in, fills, seconds):
+    """Computed: volume in proportion to time at a steady flow, and spheres to the cube of their diameter."""
+    flow = timed_flow(sphere_litres(timed_in), fills, seconds)
+    expected = seconds / fills * (other_in / timed_in) ** 3
+    assert fill_seconds(sphere_litres(other_in), flow) == pytest.approx(expected)
+
+
+def test_ten_eleven_inches_in_forty_seconds_are_about_three_litres_a_second():
+    """0.403 cubic feet in the sphere (computed) at 28.317 L each (by definition): 10 × 11.41 L / 40 s."""
+    assert timed_flow(sphere_litres(11), 10, 40) == pytest.approx(10 * 0.403 * 28.317 / 40, rel=2e-3)
+
+
+@pytest.mark.parametrize("timing", [(0, 1, 1), (11, 0, 1), (11, 1, 0), (11, 1, -4)])
+def test_a_timing_of_nothing_gives_no_flow(timing):
+    with pytest.raises(ValueError, match="above 0"):
+        timed_flow(*timing)
 
 
 @many

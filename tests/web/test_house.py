@@ -20,7 +20,23 @@ PURE = (
         "app.planning.moments",
         "app.planning.roster",
     ),
-    *("app.craft.colours", "app.craft.sizing", "app.craft.weights"),
+    *(
+        f"app.craft.{name}"
+        for name in (
+            *(
+                "arches",
+                "bagging",
+                "bouquet",
+                "bouquet_drawing",
+                "build",
+                "cluster_drawings",
+                "clusters",
+                "colours",
+            ),
+            *("cost", "curves", "drawing", "garland", "limits", "money", "piece", "price", "sizer", "sizing"),
+            *("stacking", "strung", "stuffed", "water", "weights"),
+        )
+    ),
 )
 
 BLOCKED = """

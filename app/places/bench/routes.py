@@ -9,8 +9,10 @@ from app.actions.bench import Act, tap_batch, undo_tap
 from app.actions.bench_work import key_of, number_of
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
 from app.actions.history import board_version
-from app.places.bench import hands
+from app.places.bench import craft, hands
+from app.places.bench.craft import crafts_with
 from app.places.bench.risks import due_on, risks_of
+from app.places.bench.sizer import others_alike, settings_of, show_fill
 from app.planning.shoptime import local_day
 from app.store.queries.bench import BatchRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
 from app.store.queries.plan import KeptDelay
@@ -32,7 +34,8 @@ from app.web.plan_words import PlanWords, news_sentence
 from app.web.words import early_question
 
 bench = Blueprint("bench", __name__)
-hands.add_to(bench)
+for room in (craft, hands):
+    room.add_to(bench)
 
 
 @bench.get("/bench")
@@ -50,6 +53,7 @@ def board() -> Response:
         day=day,
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
         ahead=[show_batch(row, here.shop, here.formats, here.now, plan) for row in ahead],
+        settings=settings_of(rows, day),
         risks=risks_of(due_on(day, here.plan.delays), day.on),
         news=[(one.at, news_sentence(one, here.formats, day.on)) for one in here.plan.news] if day.is_today else (),
         stale=bool(rows or ahead) and here.plan.board_version < board_version(here.session),
@@ -123,6 +127,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
     row = one_batch(here.session, key)
     if row is None:
         raise NotThere(f"There is no batch {key}: its order may have changed.")
+    alike, others = others_alike(row)
     early = refused if isinstance(refused, TooEarly) else None
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
     return page_or_part(
@@ -130,11 +135,14 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         "bench/_ticket.html",
         status,
         batch=show_batch(row, here.shop, here.formats, here.now, plan),
+        fill=show_fill(row),
+        alike=alike,
+        crafts=crafts_with(row),
         taps=taps_of_batch(here.session, row.id),
         problems=refused.problems if refused and not early else (),
         question=early_question(early) if early else "",
         asked=request.form,
-        version=_version([row]),
+        version=_version([row, *others]),
         new_key=new_key,
         now=here.now,
     )

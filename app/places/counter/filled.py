@@ -11,6 +11,7 @@ from wtforms import FieldList, Form, FormField
 from app.actions.bills import read_discount
 from app.actions.remedies import Remedy, Way
 from app.actions.wish import ExtraSort, LineWish
+from app.places.counter.choices import what_of
 from app.places.counter.extra_choices import key_of
 from app.places.counter.extras import MOST_EXTRAS, typed_discount
 from app.places.counter.forms import MOST_LINES, OrderForm
@@ -53,7 +54,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "extras": [_extra_data(extra, formats) for extra in order.extras],
             "lines": [
                 {
-                    "what": f"kind:{line.kind_id}" if line.kind_id else f"design:{line.design_id}",
+                    "what": what_of(line),
                     "quantity": str(line.quantity),
                     "colours": line.colours,
                     "gas": line.gas,

@@ -19,11 +19,12 @@ from wtforms import (
 from wtforms.validators import ValidationError
 
 from app.actions.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
-from app.actions.shop import Goods, TripHabits
+from app.actions.shop import Goods, Shop, TripHabits
 from app.actions.wish import OVER_THE_COUNTER, HandOver, LineWish, Occasion, OrderWish
 from app.physics.endurance import Surroundings
-from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of
+from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of, what_of
 from app.places.counter.extras import MOST_EXTRAS, ExtraForm, read_price_part
+from app.places.counter.finds import DAYS, day_wanted, find_goods
 from app.places.counter.lines import LineForm
 from app.places.counter.slips import labelled_slips
 from app.planning.shoptime import local_day
@@ -85,15 +86,22 @@ class OrderForm(Form):
     focus = ""
     """The field to go on with, when a press has filled in the others."""
 
-    def offer_goods(self, goods: Goods, formats: Formats, order: Order | None) -> None:
-        """What the shop sells, and what this order has already."""
-        has = {line.design_id for line in order.lines} if order else set()
-        choices = goods_choices(goods, formats, has)
+    def offer_goods(self, goods: Goods, shop: Shop, formats: Formats, order: Order | None, today: date) -> None:
+        """What the shop sells, and what this order has already; and what the typed names may be."""
+        day = self.day_wanted(today)
+        has = {what_of(line) for line in order.lines} if order else set()
+        choices = goods_choices(goods, shop, formats, day, has)
         offered = {choice.value for choice in choices}
         for line in self.lines:
             chosen = line.form.what.data
             gone = [SelectChoice(chosen, "no longer sold")] if chosen and chosen not in offered else []
             line.form.what.choices = [*choices, *gone]
+            typed = line.form.find.data or ""
+            line.form.found = find_goods(typed, goods, shop, formats, day) if typed.strip() else None
+
+    def day_wanted(self, today: date) -> date:
+        """Of the event, as far as it is told."""
+        return day_wanted((self[name].form.day.data for name in DAYS), today)
 
     @property
     def tells_coming_back(self) -> bool:

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
-from app.store.models import Batch, Order, PlannedStart, Tap
+from app.store.models import Batch, KindRow, Order, PlannedStart, Tap
 from app.store.queries.sales import not_sold_at_once
 from app.store.types import UtcSeconds
 
@@ -25,10 +25,12 @@ class BatchRow:
     kind_id: int
     kind_name: str
     material: str
+    air_only: bool
     gas: str
     treated: bool
     later: bool
     quantity: int
+    spares: int
     colours: list[tuple[str, int]]
     fill_size_in: float
     fill_share: float
@@ -83,10 +85,12 @@ def _rows() -> Select[*tuple[Any, ...]]:
             Batch.kind_id,
             Batch.kind_name,
             Batch.material,
+            KindRow.air_only,
             Batch.gas,
             Batch.treated,
             Batch.later,
             Batch.quantity,
+            Batch.spares,
             Batch.colours,
             Batch.fill_size_in,
             Batch.fill_share,
@@ -120,6 +124,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
             Order.tail_minutes,
         )
         .join(Order, Order.id == Batch.order_id)
+        .join(KindRow, KindRow.id == Batch.kind_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
     )
 

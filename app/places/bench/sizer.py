@@ -1,0 +1,139 @@
+"""The sizer settings that several of the day's batches share, and how long one balloon fills."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from app.craft.sizer import Sized, SizerSetting, shared_settings
+from app.craft.sizing import filled_litres
+from app.physics.balloon import Gas, Material
+from app.planning.shoptime import local_day
+from app.planning.work import STUFFING, fill_seconds, filling_point
+from app.store.models import KindRow
+from app.store.queries.bench import BatchRow, batches_of_day
+from app.web.batches import window_of
+from app.web.days import Day, day_of
+from app.web.door import visit
+
+POINTS = {Gas.HELIUM.value: "At the helium point", Gas.AIR.value: "At the air point", STUFFING: "At the machine"}
+
+
+@dataclass(frozen=True, slots=True)
+class ShownFill:
+    """How long the gas flows into one balloon, and where."""
+
+    point: str
+    seconds: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownBatchLeft:
+    key: str
+    left: int
+    begin: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownSetting:
+    """begin: when all of them may be begun."""
+
+    size: str
+    gas: str
+    stuffed: bool
+    left: int
+    begin: str
+    batches: tuple[ShownBatchLeft, ...]
+
+
+def show_fill(row: BatchRow) -> ShownFill:
+    here, gas = visit(), Gas(row.gas)
+    litres = filled_litres(here.session.get_one(KindRow, row.kind_id).kind(), row.fill_size_in, row.fill_share)
+    seconds = fill_seconds(litres, here.shop.pace.l_per_s(gas))
+    return ShownFill(POINTS[_point(row)], f"about {here.formats.seconds(seconds)} each")
+
+
+def settings_of(rows: Sequence[BatchRow], day: Day) -> list[ShownSetting]:
+    """Sorted by the earliest inflate-by."""
+    return [_show(setting, day.on) for setting in shared_settings(_sized(row) for row in rows if _is_sized(row))]
+
+
+def others_alike(row: BatchRow) -> tuple[ShownSetting | None, list[BatchRow]]:
+    """What shares the row's setting on its day, without itself; and those rows."""
+    if not _is_sized(row):
+        return None, []
+    here = visit()
+    day = day_of(here.now if row.started_at else row.inflate_by, here.formats, here.now)
+    rows = [
+        one for one in batches_of_day(here.session, day.start, day.end, is_today=day.is_today) if _is_sized(one)
+    ]
+    for setting in shared_settings(map(_sized, rows)):
+        keys = [batch.key for batch in setting.batches]
+        if row.key in keys:
+            alike = [one for one in rows if one.key in keys and one.key != row.key]
+            return _show(setting, local_day(here.now, here.formats.zone), without=row.key), alike
+    return None, []
+
+
+def _is_sized(row: BatchRow) -> bool:
+    """Open latex for the shop's own sizer: film is filled by its share, and a crew has a sizer of its own."""
+    return row.material == Material.LATEX and row.order_state == "open" and row.left > 0 and not row.at_venue
+
+
+def _point(row: BatchRow) -> str:
+    return filling_point(Material(row.material), Gas(row.gas), air_only=row.air_only)
+
+
+def _sized(row: BatchRow) -> Sized:
+    return Sized(
+        row.key,
+        Gas(row.gas),
+        _point(row),
+        row.fill_size_in,
+        row.left,
+        row.started_at is not None,
+        window_of(row, visit().shop).earliest,
+        row.inflate_by,
+    )
+
+
+def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
+    """day: hours on it stand without their weekday."""
+    return ShownSetting(
+        visit().formats.size(setting.inches),
+        setting.gas,
+        setting.point == STUFFING,
+        setting.left,
+        _all_begin(setting, day),
+        tuple(
+            ShownBatchLeft(batch.key, batch.left, _begin(batch, day))
+            for batch in setting.batches
+            if batch.key != without
+        ),
+    )
+
+
+def _all_begin(setting: SizerSetting, day: date) -> str:
+    when = setting.all_begin
+    if when is None:
+        return "all on the bench"
+    earliest, latest = when
+    if earliest and earliest > latest:
+        return "not all at one time"
+    late = latest < visit().now
+    return "begin now, one is late" if late else f"begin all {_between(earliest, latest, day)}"
+
+
+def _begin(batch: Sized, day: date) -> str:
+    if batch.begun:
+        return "on the bench"
+    if batch.earliest and batch.earliest > batch.inflate_by:
+        return f"as late as you can, by {visit().formats.beside(batch.inflate_by, day)}"
+    return _between(batch.earliest, batch.inflate_by, day)
+
+
+def _between(earliest: datetime | None, latest: datetime, day: date) -> str:
+    here = visit()
+    by = here.formats.beside(latest, day)
+    if latest < here.now:
+        return f"late since {by}"
+    return f"{here.formats.beside(earliest, day)} to {by}" if earliest and earliest > here.now else f"by {by}"

@@ -1,0 +1,48 @@
+"""How a design is put together: what each form asks for, and what it refuses."""
+
+import pytest
+
+from app.craft.build import FIGURES, Build, Form, read_build, write_build
+
+COLUMN = {"form": "column", "height_m": 2.0, "pattern": "spiral"}
+
+
+def test_it_is_read_and_written_again():
+    assert read_build(COLUMN) == Build(Form.COLUMN, {"height_m": 2.0, "pattern": "spiral"})
+    assert write_build(read_build(COLUMN)) == COLUMN
+
+
+def test_what_is_not_put_together_keeps_nothing():
+    assert write_build(Build()) == {}
+    assert read_build({}) == Build(Form.LOOSE)
+
+
+@pytest.mark.parametrize("form", Form)
+def test_each_form_takes_its_least_figures_and_no_others(form):
+    asked = {one.key: one.choices[0] if one.choices else one.low for one in FIGURES.get(form, ())}
+    assert read_build(write_build(Build(form, asked))) == Build(form, asked)
+    with pytest.raises(ValueError, match="has no wings"):
+        Build(form, asked | {"wings": 2.0})
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"height_m": 7}, "Height: a number from 0.3 to 6 m"),
+        ({"height_m": float("nan")}, "Height: a number from 0.3 to 6 m"),
+        ({"height_m": "2"}, "Height: a number from 0.3 to 6 m"),
+        ({"height_m": True}, "Height: a number from 0.3 to 6 m"),
+        ({"height_m": None}, "Height: a number from 0.3 to 6 m"),
+        ({"pattern": "dots"}, "Colours run: one of spiral, layers"),
+    ],
+)
+def test_a_wrong_figure_gets_a_sentence(changes, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        read_build(COLUMN | changes)
+
+
+def test_a_missing_figure_and_an_unknown_form_are_refused():
+    with pytest.raises(ValueError, match="Height"):
+        read_build({"form": "column", "pattern": "spiral"})
+    with pytest.raises(ValueError, match="castle"):
+        read_build({"form": "castle"})

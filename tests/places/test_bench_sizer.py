@@ -1,0 +1,170 @@
+"""The sizer settings that several batches of a day share, on the board and on the ticket; seconds of one fill."""
+
+import re
+from datetime import timedelta
+
+import pytest
+
+from tests.places.payloads import take, words
+
+AIR = {"lines__0__gas": "air", "lines__0__colours": "6 red", "lines__0__quantity": "6"}
+MORE_AIR = AIR | {"lines__0__colours": "24 red", "lines__0__quantity": "24"}
+TOMORROW = {"event_start__day": "2026-11-22", "lasts_until__day": "2026-11-22", "handed__day": "2026-11-22"}
+
+
+def _settings(client, **query):
+    """What each shared setting on the board says."""
+    page = client.get("/bench", query_string=query).text
+    block = re.search(r'<details class="sizer".*?</details>', page, re.DOTALL)
+    return [words(one) for one in re.findall(r"<li>.*?</li>", block[0], re.DOTALL)] if block else []
+
+
+def _alike(client, key):
+    found = re.search(r'<p class="alike">.*?</p>', client.get(f"/bench/batches/{key}").text, re.DOTALL)
+    return words(found[0]).replace(" ,", ",") if found else ""
+
+
+def _tap(client, number, act, key, **more):
+    return client.post(
+        f"/bench/batches/{number}-1/taps", data={"act": act, "client_key": key, "sure": "yes"} | more
+    )
+
+
+@pytest.fixture
+def two(client):
+    """Two orders with air-filled 11-inch latex, ready by 14:00 and by noon, and one of helium."""
+    one = take(client, **AIR)
+    other = take(client, client_key="key-2", handed__hour="12:00", **MORE_AIR)
+    take(client, client_key="key-3")
+    return one, other
+
+
+def test_a_setting_of_two_orders_says_its_size_its_gas_how_many_and_which(client, two):
+    one, other = two
+    (said,) = _settings(client)
+    assert said.startswith("9 in air 30 left")
+    assert said.index(f"{other}-1 24 left, by 11:") < said.index(f"{one}-1 6 left, by 13:")
+    assert re.search(r"begin all by 11:\d\d", said)
+
+
+def test_its_batches_lead_to_their_tickets(client, two):
+    page = client.get("/bench").text
+    block = re.search(r'<details class="sizer".*?</details>', page, re.DOTALL)[0]
+    assert re.findall(r'href="([^"]+)"', block) == [f"/bench/batches/{two[1]}-1", f"/bench/batches/{two[0]}-1"]
+
+
+def test_sizes_are_in_the_shops_unit(client, two):
+    client.post("/office/settings", data={"length": "cm"})
+    assert _settings(client)[0].startswith("22.9 cm air")
+
+
+def test_a_setting_of_one_batch_alone_is_not_listed(client):
+    take(client)
+    assert _settings(client) == []
+
+
+def test_what_was_filled_counts_no_more_and_what_is_begun_still_does(client, two):
+    one, other = two
+    _tap(client, one, "start", "a")
+    _tap(client, one, "fill", "b", count="4")
+    (said,) = _settings(client)
+    assert "26 left" in said
+    assert f"{one}-1 2 left, on the bench" in said
+    _tap(client, other, "start", "c")
+    assert "all on the bench" in _settings(client)[0]
+    _tap(client, one, "finish", "d")
+    assert _settings(client) == []
+
+
+def test_a_board_with_settings_comes_anew_after_a_tap(client, two):
+    version = re.search(r'data-version="([^"]+)"', client.get("/bench").text)[1]
+    asked = {"query_string": {"v": version}, "headers": {"HX-Request-Type": "partial"}}
+    assert client.get("/bench", **asked).status_code == 204
+    _tap(client, two[0], "start", "a")
+    assert "on the bench" in client.get("/bench", **asked).text.partition("</details>")[0]
+
+
+def test_what_must_wait_says_from_when(client, now):
+    """Both float about 10 sure hours (95 %), so neither may be begun at seven for 20:30."""
+    for key in ("key-1", "key-2"):
+        take(client, client_key=key, lasts_until__hour="20:30", bench_reason="By turns.")
+    (said,) = _settings(client)
+    assert re.search(r"begin all 1\d:\d\d to 1\d:\d\d", said)
+    now.tick(timedelta(hours=4, minutes=30))
+    (said,) = _settings(client)
+    assert re.search(r"begin all by 1\d:\d\d", said)
+    now.tick(timedelta(hours=3))
+    assert "begin now, one is late" in _settings(client)[0]
+
+
+def test_foil_and_what_a_crew_fills_are_not_put_through_the_shops_sizer(client):
+    foil = {"lines__0__what": "kind:12", "lines__0__quantity": "2", "lines__0__colours": "2 silver"}
+    venue = {"hand_over": "venue", "address": "Windlebury Hall", "handed__hour": "12:00"}
+    numbers = [take(client, client_key=f"f{n}", **foil) for n in "12"]
+    numbers += [take(client, client_key=f"v{n}", bench_reason="By turns.", **venue) for n in "12"]
+    assert _settings(client) == []
+    assert [_alike(client, f"{number}-1") for number in numbers] == [""] * 4
+
+
+def test_a_ticket_names_the_others_with_its_setting(client, two):
+    one, other = two
+    said = _alike(client, f"{one}-1")
+    assert re.fullmatch(rf"Same sizer setting \(9 in, air\): {other}-1 \(24 left, by 11:\d\d\)", said)
+    assert f"{one}-1 (6 left, by 13:" in _alike(client, f"{other}-1")
+
+
+def test_a_ticket_comes_anew_when_another_with_its_setting_is_tapped(client, two):
+    one, other = two
+    version = re.search(r'data-version="([^"]+)"', client.get(f"/bench/batches/{one}-1").text)[1]
+    _tap(client, other, "start", "a")
+    answer = client.get(
+        f"/bench/batches/{one}-1", query_string={"v": version}, headers={"HX-Request-Type": "partial"}
+    )
+    assert "(24 left, on the bench)" in words(answer.text).replace(" ,", ",")
+
+
+def test_a_filled_ticket_and_one_of_another_day_name_nobody(client, two):
+    one, other = two
+    tomorrow = take(client, client_key="key-4", **AIR | TOMORROW)
+    assert _alike(client, f"{tomorrow}-1") == ""
+    assert f"{tomorrow}-1" not in _alike(client, f"{one}-1")
+    _tap(client, one, "finish", "a")
+    assert _alike(client, f"{one}-1") == ""
+    assert _alike(client, f"{other}-1") == ""
+
+
+def test_tickets_of_tomorrow_name_each_other_and_so_does_tomorrows_board(client):
+    numbers = [take(client, client_key=key, **AIR | TOMORROW) for key in ("key-1", "key-2")]
+    assert f"{numbers[1]}-1 (6 left" in _alike(client, f"{numbers[0]}-1")
+    assert _settings(client) == []
+    assert "12 left" in _settings(client, day="2026-11-22")[0]
+
+
+def test_what_is_begun_for_tomorrow_is_work_of_today(client):
+    today, tomorrow = take(client, **AIR), take(client, client_key="key-2", **AIR | TOMORROW)
+    assert _alike(client, f"{tomorrow}-1") == ""
+    _tap(client, tomorrow, "start", "a")
+    assert f"{today}-1 (6 left" in _alike(client, f"{tomorrow}-1")
+    assert f"{tomorrow}-1 (6 left, on the bench)" in _alike(client, f"{today}-1")
+
+
+def test_what_was_left_from_yesterday_shares_with_today(client, now):
+    old = take(client, **AIR)
+    new = take(client, client_key="key-2", **AIR | TOMORROW)
+    now.tick(timedelta(days=1))
+    assert f"{old}-1 (6 left, late since" in _alike(client, f"{new}-1")
+    assert f"{new}-1 (6 left, by" in _alike(client, f"{old}-1")
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({}, "At the helium point about 3.8 s each"),
+        (AIR, "At the air point about 1.3 s each"),
+        ({"lines__0__what": "kind:12", "lines__0__colours": ""}, "At the helium point about 4.7 s each"),
+    ],
+)
+def test_a_ticket_says_how_long_one_fills(client, changes, told):
+    """11.42 L and 14 L at 3 L/s; 6.26 L at 5 L/s: computed."""
+    number = take(client, **changes, bench_reason="By turns.")
+    assert told in words(client.get(f"/bench/batches/{number}-1").text)

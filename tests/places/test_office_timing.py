@@ -1,0 +1,140 @@
+"""A timed fill: what flow it is, what every size then takes, before it is kept.
+
+Seconds in these tests are worked out by the cube of the diameter from what was timed, not by the code's litres.
+"""
+
+import re
+
+import pytest
+
+from app.actions.shop import load_shop
+from tests.places.payloads import Page, take, words
+
+TIMED = {"gas": "helium", "kind": "4", "size": "", "fills": "10", "seconds": "50"}
+"""Ten 11-inch latex."""
+FLOW_ROUNDED = 0.005
+"""A flow is kept to three figures: at worst 1.005 as 1.00 or 1.01."""
+
+
+def _time(client, **changes):
+    return client.get("/office/timing", query_string=TIMED | changes)
+
+
+def _keep(client, **changes):
+    return client.post("/office/timing", data=TIMED | changes)
+
+
+def _pace(database):
+    with database.reading() as session:
+        return load_shop(session).pace
+
+
+def _column(page, last=True):
+    """The seconds by size of the table's last column, or of the one before it."""
+    rows = re.findall(r'<th scope="row">([^<]+)</th>(.*?)</tr>', page, re.DOTALL)
+    return {size: re.findall(r"<td>([^<]+)</td>", cells)[-1 if last else -2] for size, cells in rows}
+
+
+def test_before_a_timing_it_shows_what_is_kept_of_both_points(client):
+    said = words(client.get("/office/timing").text)
+    assert "Helium 3 L/s Air 5 L/s" in said
+    assert "Keep" not in said.partition("As it is kept")[2].partition("Children")[0]
+    assert "11 in 3.8 s 2.3 s" in said
+
+
+def test_a_timing_says_what_every_size_takes_and_keeps_nothing(client, database):
+    page = _time(client).text
+    expected = {size: 5.0 * (size / 11) ** 3 for size in (5, 9, 11, 16, 18, 36)}
+    for size, shown in _column(page).items():
+        seconds = expected.pop(int(size.removesuffix(" in")))
+        rounding = 0.051 if seconds < 9.95 else 0.51
+        assert float(shown.removesuffix(" s")) == pytest.approx(seconds, abs=rounding + FLOW_ROUNDED * seconds)
+    assert not expected
+    assert _column(page, last=False)["11 in"] == "3.8 s"
+    assert _pace(database).helium_l_per_s == 3.0
+
+
+def test_kept_it_is_the_points_flow_and_open_orders_are_worked_out_anew(client, database):
+    number = take(client)
+    before = re.search(r"helium 11 in .*? (\d+) min", words(client.get("/bench").text))[1]
+    answer = _keep(client, seconds="400")
+    assert answer.status_code == 303
+    said = words(client.get(answer.location).text)
+    assert "The helium point gives 0.286 L/s. All open orders were worked out anew." in said
+    pace = _pace(database)
+    assert (pace.helium_l_per_s, pace.air_l_per_s) == (0.286, 5.0)
+    after = re.search(r"helium 11 in .*? (\d+) min", words(client.get("/bench").text))[1]
+    assert int(after) - int(before) == pytest.approx(24 * (40 - 3.8) / 60, abs=1)
+    assert "about 40 s each" in words(client.get(f"/bench/batches/{number}-1").text)
+
+
+def test_air_is_timed_at_the_size_the_shop_fills_it_to(client, database):
+    """An 11-inch with air is usually 9 in: common practice, no source."""
+    page = _time(client, gas="air", fills="5", seconds="10").text
+    assert _column(page)["9 in"] == "2.0 s"
+    assert "5 of 11 in latex at 9 in, 2.0 s each" in words(page)
+    assert _keep(client, gas="air", fills="5", seconds="10").status_code == 303
+    assert _pace(database).helium_l_per_s == 3.0
+    assert _pace(database).air_l_per_s == pytest.approx(5 * 6.26 / 10, rel=0.01)  # 6.26 L: π/6 · (9 · 0.254 dm)³
+
+
+def test_the_size_may_be_told_and_in_the_shops_unit(client):
+    assert _column(_time(client, size="9", fills="1", seconds="2.5").text)["9 in"] == "2.5 s"
+    client.post("/office/settings", data={"length": "cm"})
+    page = _time(client, size="22,9", fills="1", seconds="2.5")
+    assert _column(page.text)["22.9 cm"] == "2.5 s"
+    assert Page(page.text).values["size"] == "22,9"
+
+
+def test_a_foil_is_timed_by_its_litres(client, database):
+    """An 18-inch foil takes 14 L: as the kind says."""
+    assert _keep(client, kind="12", fills="2", seconds="8").status_code == 303
+    assert _pace(database).helium_l_per_s == 3.5
+
+
+@pytest.mark.parametrize(
+    ("field", "changes", "sentence"),
+    [
+        ("gas", {"gas": "steam"}, "One of these"),
+        ("kind", {"kind": "999"}, "One of these"),
+        ("kind", {"kind": "11"}, "filled with air only"),
+        ("size", {"size": "12"}, "out of range: 3.3 to 11 in"),
+        ("size", {"size": "big"}, "is not a number"),
+        ("size", {"kind": "12", "size": "18"}, "timed full: leave it empty"),
+        ("fills", {"fills": "0"}, "from 1 to 100"),
+        ("fills", {"fills": ""}, "a whole number"),
+        ("seconds", {"seconds": "0"}, "out of range: 0.5 to 3600 s"),
+        ("seconds", {"seconds": "nan"}, "out of range"),
+        ("seconds", {"seconds": "soon"}, "is not a number"),
+        ("seconds", {"seconds": "1"}, "would be 114 L/s, out of range: 0.1 to 50 L/s"),
+        ("seconds", {"seconds": "3600", "fills": "1"}, "would be 0.00317 L/s, out of range"),
+    ],
+)
+def test_what_is_mistyped_is_told_at_its_field_and_nothing_is_kept(client, database, field, changes, sentence):
+    for answer in (_time(client, **changes), _keep(client, **changes)):
+        assert answer.status_code == 422
+        page = Page(answer.text)
+        assert sentence in page.problem(field)
+        assert page.describes(field)
+        for name in changes.keys() & {"size", "fills", "seconds"}:
+            assert page.values[name] == changes[name]
+    assert (_pace(database).helium_l_per_s, _pace(database).air_l_per_s) == (3.0, 5.0)
+
+
+def test_a_film_of_unknown_litres_is_no_measure(client, database):
+    from app.store.models import KindRow  # noqa: PLC0415
+
+    with database.writing() as session:
+        letter = KindRow(name="16 in letter", material="foil", nominal_in=16, mass_g=7, size_factor=1)
+        letter.air_only, letter.price_minor = True, 100
+        session.add(letter)
+        session.flush()
+        kind = str(letter.id)
+    answer = _time(client, gas="air", kind=kind)
+    assert "Nobody has said how many litres" in Page(answer.text).problem("kind")
+
+
+def test_the_settings_lead_to_it(client):
+    page = client.get("/office/settings").text
+    assert 'href="/office/timing?gas=helium"' in page
+    assert 'href="/office/timing?gas=air"' in page
