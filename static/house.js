@@ -52,7 +52,7 @@
     const { ctx } = event.detail;
     if (ctx.sourceElement.matches("[data-asks]")) {
       if (presses || ctx.sourceEvent.timeStamp < pressedAt) event.preventDefault();
-    } else if (ctx.sourceElement.closest("#order-form")) {
+    } else if (ctx.sourceElement.closest("#order-form, #design-form")) {
       ctx.inForm = true;
       presses += 1;
       pressedAt = performance.now();

@@ -7,15 +7,16 @@ from functools import cached_property
 
 from sqlalchemy.orm import Session
 
-from app.actions.bench_work import batch_of_row, begins, crew_away, key_of, load_work, number_of
+from app.actions.bench_work import batch_of_row, begins, crew_away, key_of, load_work, number_of, visit_away
 from app.actions.course import trip_of
 from app.actions.parts import BatchOf, follow
 from app.actions.progress import work_left
 from app.actions.quote import Quote
 from app.actions.remedies import FURTHEST
 from app.actions.runs import BatchPlan, Run
-from app.actions.shop import Shop, load_roster
+from app.actions.shop import Shop, TripHabits, load_roster
 from app.actions.taps import Step
+from app.actions.visits import visit_of
 from app.actions.wish import HandOver
 from app.planning.handoff import Fill, Fit, HandOffs, Lack, OrderWork, find_hand_offs
 from app.planning.schedule import Away, Batch, Shift, Shortage
@@ -50,6 +51,7 @@ class BenchDay:
     points: Mapping[str, int]
     away: tuple[Away, ...]
     now: datetime
+    usual: TripHabits
     hopeless: tuple[str, ...] = ()
     begun: Mapping[BatchOf, WorkRow] | None = None
     ready: frozenset[bool] = frozenset()
@@ -61,7 +63,7 @@ class BenchDay:
     def beside(self, answer: Quote) -> HandOffs:
         """With the order of a quote; at the venue it only takes its crew away from the others."""
         mine = () if answer.wish.hand_over is HandOver.VENUE else self.of_quote(answer)
-        away = (*self.away, *_crew_of(answer))
+        away = (*self.away, *_crews_of(answer, self.usual))
         return find_hand_offs([*self.orders, *mine], self.shifts, self.points, self.now, away)
 
     def of_quote(self, answer: Quote) -> tuple[OrderWork, ...]:
@@ -83,7 +85,7 @@ def load_bench(session: Session, shop: Shop, now: datetime, answer: Quote, but: 
     }
     orders = tuple(order for order in work.orders if order.key not in hopeless)
     late = tuple(dict.fromkeys(map(number_of, sorted(hopeless))))
-    bench = BenchDay(orders, work.shifts, work.points, work.away, now, late)
+    bench = BenchDay(orders, work.shifts, work.points, work.away, now, shop.trip, late)
     return bench if but is None else _as_it_stands(session, bench, but)
 
 
@@ -161,7 +163,10 @@ def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: Bench
     return Fill(Batch(key, point, work, earliest, run.ready_by), plan.fill.dries)
 
 
-def _crew_of(answer: Quote) -> Iterator[Away]:
+def _crews_of(answer: Quote, usual: TripHabits) -> Iterator[Away]:
     trip = trip_of(answer.wish)
     if trip:
         yield crew_away(trip.leaves_by, trip.back_at, answer.wish.crew)
+    wish = answer.wish
+    if wish.take_down_at:
+        yield visit_away(visit_of(wish.take_down_at, wish.travel_minutes, wish.crew, usual))

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.actions.parts import BatchOf
 from app.actions.progress import tail_left, work_left
 from app.actions.shop import Shop
+from app.actions.visits import Visit, visit_of
 from app.actions.wish import HandOver
 from app.physics.balloon import Gas, Material
 from app.planning.handoff import Fill, OrderWork
@@ -52,7 +53,7 @@ def load_work(
     first = min([now, *(row.last_tap_at for row in every if row.last_tap_at)])
     shifts = tuple(roster.shifts(first, last))
     orders = tuple(_orders(rows, shifts, shop, now))
-    return BenchWork(orders, shifts, shop.points, tuple(_crews(session, now, but)), rows)
+    return BenchWork(orders, shifts, shop.points, tuple(_crews(session, shop, now, but)), rows)
 
 
 def key_of(number: int, *, later: bool) -> str:
@@ -75,11 +76,21 @@ def crew_away(leaves_at: datetime, back_at: datetime, hands: int) -> Away:
     return Away(leaves_at, back_at, hands, {Gas.HELIUM.value: 1})
 
 
-def _crews(session: Session, now: datetime, but: int | None) -> Iterator[Away]:
-    """Until they are back, whatever they have tapped there."""
-    for crew in crews_out(session, now):
+def visit_away(visit: Visit) -> Away:
+    """A crew that takes down needs no gas."""
+    return Away(visit.leaves_at, visit.back_at, visit.hands, {})
+
+
+def _crews(session: Session, shop: Shop, now: datetime, but: int | None) -> Iterator[Away]:
+    """Until they are back, whatever they have tapped there; but nobody leaves to take down what was down before."""
+    fill, take_down = crews_out(session, now)
+    for crew in fill:
         if crew.number != but:
             yield crew_away(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
+    for row in take_down:
+        visit = visit_of(row.let_in, row.travel_minutes, row.crew, shop.trip)
+        if row.number != but and not (row.done_at and row.done_at < visit.leaves_at):
+            yield visit_away(visit)
 
 
 def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: datetime) -> Iterator[OrderWork]:

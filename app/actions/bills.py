@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from app.actions.errors import Problem, Refused
 from app.actions.extras import SoldExtra
 from app.actions.parts import SoldLine
 from app.actions.till import TaxMode, TaxRule
@@ -15,6 +16,7 @@ from app.store.models import Order, Payment
 if TYPE_CHECKING:
     from app.actions.quote import Quote
 
+MOST_MINOR = 2_000_000_000
 AT_THE_VENUE = "Filled at the venue"
 
 
@@ -58,9 +60,13 @@ def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
         for hire in order.hires
         if hire.deposit_minor and hire.quantity
     )
-    paid = tuple(one.amount_minor if one.direction == "in" else -one.amount_minor for one in payments)
     discount, deposit = read_discount(order.discount), Amount(order.deposit_asked_minor)
-    return Bill(items, discount, tax_of(order).tax, deposit, refundables, paid)
+    return Bill(items, discount, tax_of(order).tax, deposit, refundables, signed(payments))
+
+
+def signed(payments: Iterable[Payment]) -> tuple[int, ...]:
+    """Minor units, what went back negative."""
+    return tuple(one.amount_minor if one.direction == "in" else -one.amount_minor for one in payments)
 
 
 def tax_of(order: Order) -> TaxRule:
@@ -74,6 +80,12 @@ def fill_in_money(order: Order, answer: "Quote", cost: Sequence[CostLine]) -> No
     order.total_minor, order.hire_deposit_minor = bill.total_minor, bill.refundable_minor
     order.deposit_asked_minor = bill.deposit_minor
     order.cost, order.cost_minor = [[line.title, line.minor] for line in cost], cost_minor(cost)
+
+
+def refuse_too_dear(bill: Bill) -> None:
+    """Raises Refused above what the store can keep, which is far above any order."""
+    if max(bill.items_minor, bill.to_pay_minor) > MOST_MINOR:
+        raise Refused(Problem("order", "That comes to more than any order: check how many, and each price."))
 
 
 def write_discount(discount: Portion) -> str:

@@ -88,8 +88,9 @@ def _supplies(units: Mapping[int, float], goods: Goods, shop: Shop) -> Iterator[
 
 
 def _first(goods: Goods, sort: str) -> Supply | None:
-    """The one that the shop uses: the first of its sort that is not retired."""
-    return next((row for row in goods.supplies.values() if row.sort == sort and row.retired_at is None), None)
+    """The one that the shop uses: the first of its sort that is not retired, of those whose cost is told."""
+    used = [row for row in goods.supplies.values() if row.sort == sort and row.retired_at is None]
+    return next((row for row in used if row.pack_minor), used[0] if used else None)
 
 
 def _bought(row: Supply) -> Bought:
@@ -134,3 +135,8 @@ def design_price_minor(design: Design, goods: Goods, shop: Shop) -> int:
     till = shop.till
     cost = cost_minor(design_cost(design, goods, shop))
     return design_price(cost, till.markup_percent, max(till.price_step_minor, 1), till.tax.tax)
+
+
+def asked_for(design: Design, goods: Goods, shop: Shop) -> int:
+    """The price of one, set or computed."""
+    return design_price_minor(design, goods, shop) if design.computed else design.price_minor

@@ -1,4 +1,4 @@
-"""A new shop's shelves: balloon kinds and opening hours to start from, all of them there to be corrected."""
+"""A new shop's shelves: balloon kinds, supplies and opening hours to start from, all there to be corrected."""
 
 import secrets
 
@@ -6,6 +6,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.office import change_week
+from app.actions.supplies import Sort, SupplyFigures, add_supply
 from app.store.models import KindRow, SettingRow
 
 LATEX_GRAMS = {5: 0.8, 9: 2.0, 10: 2.4, 11: 3.0, 12: 3.2, 16: 8.5, 18: 11.0, 24: 22.0, 36: 60.0}
@@ -25,6 +26,24 @@ FILM = (
 )
 """Common practice and memory; see the README."""
 
+SUPPLIES: tuple[tuple[str, Sort, float, float | None, float | None], ...] = (
+    # name, sort, pack size, grams of one, cm wide
+    ("Weight 15 g", Sort.WEIGHT, 10, 15, None),
+    ("Weight 80 g", Sort.WEIGHT, 10, 80, None),
+    ("Weight 170 g", Sort.WEIGHT, 6, 170, None),
+    ("Weight 500 g", Sort.WEIGHT, 1, 500, None),
+    ("Curling ribbon 5 mm", Sort.RIBBON, 450, 0.5, None),
+    ("Carrying bag 60 cm", Sort.BAG, 25, None, 60),
+    ("Carrying bag 90 cm", Sort.BAG, 25, None, 90),
+    ("Carrying bag 120 cm", Sort.BAG, 25, None, 120),
+    ("Treatment, bottle of 700 mL", Sort.TREATMENT, 700, None, None),
+    ("Modelling balloon 2 × 60 in", Sort.MODELLING, 100, None, None),
+    ("Column pole with base", Sort.HIRED, 1, None, None),
+    ("Arch frame", Sort.HIRED, 1, None, None),
+)
+"""Common practice and memory, costs and deposits 0 until the shop says them. The ribbon: polypropylene of
+0.9 g/cm³, 5 mm wide and 0.11 mm thick (the thickness from memory)."""
+
 EIGHT_TO_SIX = (8 * 60, 18 * 60)
 
 
@@ -41,6 +60,8 @@ def open_shop(session: Session) -> bool:
         if row.takes_services:
             row.fill_minor = row.top_up_minor = row.price_minor
         session.add(row)
+    for label, sort, pack, weighs, wide in SUPPLIES:
+        add_supply(session, SupplyFigures(label, sort, sort.unit, pack, 0, grams=weighs, width_cm=wide))
     change_week(session, dict.fromkeys(range(7), EIGHT_TO_SIX))
     return True
 

@@ -20,6 +20,7 @@ from app.actions.taps import (
 )
 from app.actions.wish import HandOver
 from app.store.models import Order, Tap
+from app.store.queries.hires import hiring_of
 
 
 def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
@@ -67,7 +68,7 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
     """Take back the latest step; a second undo of the same tap changes nothing. Raises NotThere, Refused."""
     order = load_order(session, number, to_change=True)
     tap = load_tap(session, tap_id)
-    if tap.order_id != order.id or tap.batch_id is not None:
+    if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*Step]:
         raise NotThere("There is no such step to undo.")
     if tap.undone_at is not None:
         return order
@@ -75,12 +76,21 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
         raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
     if _standing(session, order, tap.later)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
+    if tap.act == Step.HANDED_OVER:
+        _refuse_after_take_down(session, order)
     mark_undone(session, who, tap, now)
     if tap.act == Step.HANDED_OVER:
         order.state, order.handed_over_at = "open", None
         write_history(session, order, who, f"hand-over{_of_part(order, tap.later)} undone", [], now)
     touch_board(session)
     return order
+
+
+def _refuse_after_take_down(session: Session, order: Order) -> None:
+    """What came back had gone out."""
+    row = hiring_of(session, order.number)
+    if row and (row.came or row.cut):
+        raise Refused(Problem("step", "Undo what came back of it, or was taken down, first."))
 
 
 def _hand_over(session: Session, who: str, order: Order, later: bool, now: datetime) -> None:

@@ -1,27 +1,23 @@
-"""What the owner changes: settings, opening hours, kinds, designs, staff. Open orders are worked out anew."""
+"""What the owner changes: settings, opening hours, staff. Open orders are worked out anew."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from app.actions.batches import lay_batches
-from app.actions.errors import NotThere, Problem, Refused
+from app.actions.errors import Problem, Refused
 from app.actions.history import touch_board, write_history
 from app.actions.quote import WORST_FIRST, quote
 from app.actions.settings import SETTINGS
 from app.actions.shop import Goods, Shop, load_goods, load_shop, setting_values
 from app.actions.telling import tell_changes
 from app.actions.wishes import standing_of, wish_of
-from app.physics.balloon import Gas, Kind, Material
 from app.planning.window import Verdict
 from app.store.models import (
     DayShift,
-    Design,
-    DesignPart,
-    KindRow,
     OpeningException,
     OpeningWeekday,
     Order,
@@ -32,19 +28,6 @@ from app.store.models import (
 
 Hours = tuple[int, int]
 """From and to, in minutes after local midnight."""
-
-
-@dataclass(frozen=True, slots=True)
-class KindFigures:
-    """A kind as the owner corrects it. fill_minor, top_up_minor: of a film that floats; None is not offered."""
-
-    mass_g: float
-    helium_l: float | None
-    median_hours: float | None
-    size_factor: float
-    price_minor: int
-    fill_minor: int | None = None
-    top_up_minor: int | None = None
 
 
 def change_settings(session: Session, typed: Mapping[str, str]) -> None:
@@ -106,70 +89,6 @@ def change_day_shifts(session: Session, day: date, shifts: Sequence[ShiftHours])
     session.execute(delete(DayShift).where(DayShift.day == day))
     session.add_all(DayShift(day=day, starts=s.starts, ends=s.ends, hands=s.hands) for s in shifts)
     session.flush()
-
-
-def change_kind(session: Session, kind_id: int, figures: KindFigures) -> KindRow:
-    """Raises NotThere, and Refused when the figures make no balloon."""
-    row = session.get(KindRow, kind_id)
-    if row is None:
-        raise NotThere("There is no such kind.")
-    try:
-        Kind(
-            row.name,
-            Material(row.material),
-            row.nominal_in,
-            figures.mass_g,
-            figures.helium_l,
-            figures.median_hours,
-            figures.size_factor,
-            row.air_only,
-        )
-    except ValueError as wrong:
-        raise Refused(Problem("mass_g", str(wrong))) from wrong
-    row.mass_g, row.helium_l, row.median_hours = figures.mass_g, figures.helium_l, figures.median_hours
-    row.size_factor, row.price_minor = figures.size_factor, figures.price_minor
-    if row.takes_services:
-        row.fill_minor, row.top_up_minor = figures.fill_minor, figures.top_up_minor
-    session.flush()
-    return row
-
-
-def weigh_kind(session: Session, kind_id: int, mass_g: float) -> KindRow:
-    """Grams of one, as the scales told them of ten; all else stays. Raises NotThere, and Refused like a change."""
-    row = session.get(KindRow, kind_id)
-    if row is None:
-        raise NotThere("There is no such kind.")
-    kept = {f.name: getattr(row, f.name) for f in fields(KindFigures)}
-    return change_kind(session, kind_id, KindFigures(**kept | {"mass_g": mass_g}))
-
-
-def add_design(
-    session: Session,
-    name: str,
-    price_minor: int,
-    assembly_minutes: float,
-    parts: Iterable[tuple[KindRow, Gas, int, list[list[str | int]]]],
-) -> Design:
-    """parts: kind, gas, how many, fixed colours (empty: the customer chooses). Raises Refused for a taken name."""
-    if session.scalar(select(Design.id).where(Design.name == name)):
-        raise Refused(Problem("name", f"There is a design named {name} already."))
-    design = Design(name=name, price_minor=price_minor, assembly_minutes=assembly_minutes, retired_at=None)
-    for place, (kind, gas, quantity, colours) in enumerate(parts):
-        design.parts.append(
-            DesignPart(position=place, kind_id=kind.id, gas=gas, quantity=quantity, colours=colours)
-        )
-    session.add(design)
-    session.flush()
-    return design
-
-
-def retire_design(session: Session, design_id: int, now: datetime | None) -> Design:
-    """No longer sold from now; None sells it again. Orders that have it keep it. Raises NotThere."""
-    design = session.get(Design, design_id)
-    if design is None:
-        raise NotThere("There is no such design.")
-    design.retired_at = now
-    return design
 
 
 def add_staff(session: Session, name: str) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from app.actions.costs import design_price_minor
+from app.actions.costs import asked_for
 from app.actions.errors import Problem, Refused
 from app.actions.recipe import NO_RECIPE, Recipe, recipe_of
 from app.actions.shop import Goods, Shop
@@ -68,7 +68,7 @@ def _sell_anew(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine
 
 def _sell_kind(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
     row = goods.kinds.get(line.kind_id or 0)
-    if row is None:
+    if row is None or row.retired_at is not None:
         raise Refused(Problem("what", "The shop no longer has this: choose another.", place))
     _refuse_misfits(row, line, place)
     of = BatchOf(row.id, line.gas, line.treated)
@@ -130,8 +130,7 @@ def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLi
         raise Refused(
             Problem("treated", "Nothing in this design can be treated: no latex with helium. Untick it.", place)
         )
-    price = design_price_minor(design, goods, shop) if design.computed else design.price_minor
-    unit = price + treated_pieces * shop.treat_minor
+    unit = asked_for(design, goods, shop) + treated_pieces * shop.treat_minor
     minutes = design.assembly_minutes * line.quantity
     return SoldLine(line, design.name, unit, parts, minutes, recipe_of(design, goods))
 

@@ -205,7 +205,7 @@ def _larger(wish: OrderWish, place: int, goods: Goods) -> Iterator[OrderWish]:
     kind = _kind_of(wish, place, goods)
     if kind is None or kind.material != Material.LATEX or wish.lines[place].gas is Gas.AIR:
         return
-    sizes = (row for row in goods.kinds.values() if row.material == Material.LATEX and not row.air_only)
+    sizes = (row for row in goods.kinds_offered if row.material == Material.LATEX and not row.air_only)
     for row in sorted(sizes, key=lambda row: row.nominal_in):
         if row.nominal_in > kind.nominal_in:
             yield _with_line(wish, place, replace(wish.lines[place], kind_id=row.id))
@@ -216,7 +216,7 @@ def _film(wish: OrderWish, place: int, goods: Goods, material: Material) -> Iter
     kind = _kind_of(wish, place, goods)
     if kind is None or kind.material != Material.LATEX:
         return
-    films = (row for row in goods.kinds.values() if row.material == material and not row.air_only)
+    films = (row for row in goods.kinds_offered if row.material == material and not row.air_only)
     for row in sorted(films, key=lambda row: row.price_minor):
         line = replace(wish.lines[place], kind_id=row.id, treated=False, gas=Gas.HELIUM)
         yield _with_line(wish, place, line)

@@ -41,7 +41,7 @@ class Offer:
 
 def offers(shop: Shop, goods: Goods) -> list[Offer]:
     """Each kind with helium where it rises, else with air; own foils and top-ups where they have a price."""
-    return [offer for row in goods.kinds.values() for offer in _offers_of(row, shop, goods)]
+    return [offer for row in goods.kinds_offered for offer in _offers_of(row, shop, goods)]
 
 
 def _offers_of(row: KindRow, shop: Shop, goods: Goods) -> Iterator[Offer]:

@@ -165,6 +165,8 @@ SETTINGS: tuple[Setting, ...] = (
             source=COMMON),
     Setting("hanging_minutes", VENUE, "Hanging", "From the last fill until all hang.", 30, "min", 0, 1440,
             source=COMMON),
+    Setting("take_down_minutes", VENUE, "Take-down", "From being let in until all is cut, binned and loaded.", 30,
+            "min", 1, 600, source=COMMON),
     *CRAFT_SETTINGS,
     Setting("currency_symbol", SHOWN, "Currency", "Stands before every amount.", "$", high=5),
     Setting("currency_decimals", SHOWN, "Decimals",

@@ -33,16 +33,18 @@ from app.store.models import (
 )
 
 Value = float | int | str
+_DEFAULTS: Mapping[str, Value] = {setting.key: setting.default for setting in SETTINGS}
 
 
 @dataclass(frozen=True, slots=True)
 class TripHabits:
-    """What filling at a venue takes unless somebody says otherwise: hands and minutes."""
+    """What filling at a venue, or a take-down, takes unless somebody says otherwise: hands and minutes."""
 
     crew: int
     venue_travel_minutes: int
     set_up_minutes: int
     hanging_minutes: int
+    take_down_minutes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,11 @@ class Shop:
     craft: CraftHabits
     told: Mapping[str, Value]
 
+    @property
+    def decimals(self) -> int:
+        """Digits of the currency after the point."""
+        return int(self.told["currency_decimals"])
+
 
 @dataclass(frozen=True, slots=True)
 class Goods:
@@ -76,11 +83,16 @@ class Goods:
     designs: Mapping[int, Design]
     supplies: Mapping[int, Supply]
 
+    @property
+    def kinds_offered(self) -> list[KindRow]:
+        """Without the retired, which only stay for orders and designs that have them."""
+        return [row for row in self.kinds.values() if row.retired_at is None]
+
 
 def setting_values(session: Session) -> dict[str, Value]:
     """Every setting: the shop's own where it has one, else the default."""
     own = {row.key: row.value for row in session.scalars(select(SettingRow))}
-    return {setting.key: own.get(setting.key, setting.default) for setting in SETTINGS}
+    return {key: own.get(key, default) for key, default in _DEFAULTS.items()}
 
 
 def load_shop(session: Session) -> Shop:
@@ -146,6 +158,11 @@ def load_roster(session: Session, opening: Opening) -> Roster:
 def load_zone(session: Session) -> ZoneInfo:
     own = session.get(SettingRow, "zone")
     return ZoneInfo(own.value if own else "UTC")
+
+
+def load_decimals(session: Session) -> int:
+    own = session.get(SettingRow, "currency_decimals")
+    return int(own.value if own else _DEFAULTS["currency_decimals"])
 
 
 def _hours(opens: int, closes: int) -> tuple[time, time]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from enum import StrEnum
 
-from sqlalchemy import select
+from sqlalchemy import and_, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
@@ -25,9 +25,10 @@ class Step(StrEnum):
 
 
 def standing_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
-    """The taps that were not undone, oldest first; batch_id None means those on the order itself."""
+    """The taps that were not undone, oldest first; batch_id None means the steps of the order's hand-over."""
     found = select(Tap).where(Tap.order_id == order_id, Tap.undone_at.is_(None))
-    mine = found.where(Tap.batch_id.is_(None) if batch_id is None else Tap.batch_id == batch_id)
+    steps = and_(Tap.batch_id.is_(None), Tap.act.in_([*Step]))
+    mine = found.where(steps if batch_id is None else Tap.batch_id == batch_id)
     return session.scalars(mine.order_by(Tap.id)).all()
 
 

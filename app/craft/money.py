@@ -38,6 +38,13 @@ def hundredths(percent: Decimal, most: Decimal | None = HUNDRED) -> Fraction:
     return Fraction(percent) / 100
 
 
+def written(minor: int, decimals: int, symbol: str = "") -> str:
+    """“−£1,234.50”, from minor units, of which 10 to the power of decimals are one of the currency."""
+    whole, rest = divmod(abs(minor), 10**decimals)
+    cents = f".{rest:0{decimals}d}" if decimals else ""
+    return f"{'−' if minor < 0 else ''}{symbol}{whole:,}{cents}"
+
+
 @dataclass(frozen=True, slots=True)
 class Percent:
     """So much of each hundred, 0 to 100, half up. Raises ValueError outside."""
@@ -67,6 +74,16 @@ class Amount:
 
 Portion = Percent | Amount
 NOTHING = Amount(0)
+
+
+def typed_amount(minor: int, decimals: int) -> str:
+    """Minor units as a person types them, without the currency: “12.50”."""
+    return f"{minor / 10**decimals:.{decimals}f}"
+
+
+def typed_percent(percent: Decimal) -> str:
+    """As a person types it, without idle noughts: “8.5 %”."""
+    return f"{percent.normalize():f} %"
 
 
 def share_out(minor: int, sizes: Sequence[int]) -> tuple[int, ...]:

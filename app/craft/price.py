@@ -16,6 +16,13 @@ class Owing(StrEnum):
     TO_PAY_BACK = "to pay back"
 
 
+def owing_of(due_minor: int) -> Owing:
+    """due_minor: what is still to pay; negative is to be paid back."""
+    if due_minor == 0:
+        return Owing.PAID
+    return Owing.TO_PAY if due_minor > 0 else Owing.TO_PAY_BACK
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """A line or an add-on. Raises ValueError unless there is at least one of it, at no negative price."""
@@ -166,9 +173,7 @@ class Bill:
 
     @property
     def owing(self) -> Owing:
-        if self.due_minor == 0:
-            return Owing.PAID
-        return Owing.TO_PAY if self.due_minor > 0 else Owing.TO_PAY_BACK
+        return owing_of(self.due_minor)
 
     @property
     def deposit_minor(self) -> int:

@@ -66,21 +66,21 @@ def filled_litres(kind: Kind, diameter_in: float, share: float) -> float:
 
 
 def _air_latex(kind: Kind, share: float) -> FillSize:
-    diameter = _down(kind.nominal_in * share, AIR_STEP_IN)
-    why = (f"with air to {diameter / kind.nominal_in:.0%} of its rated {kind.nominal_in:g} in",)
+    diameter = _down(kind.full_in * share, AIR_STEP_IN)
+    why = (f"with air to {diameter / kind.full_in:.0%} of its rated {kind.full_in:g} in",)
     return _latex(kind, diameter, why)
 
 
 def _helium_latex(kind: Kind, swell: float) -> FillSize:
     if swell <= 1.0:
-        return _latex(kind, kind.nominal_in, ())
-    diameter = _down(kind.nominal_in / math.cbrt(swell), HELIUM_STEP_IN)
-    why = f"below its rated {kind.nominal_in:g} in: it swells by {swell - 1:.2%} in the heat or height ahead"
+        return _latex(kind, kind.full_in, ())
+    diameter = _down(kind.full_in / math.cbrt(swell), HELIUM_STEP_IN)
+    why = f"below its rated {kind.full_in:g} in: it swells by {swell - 1:.2%} in the heat or height ahead"
     return _latex(kind, diameter, (why,))
 
 
 def _latex(kind: Kind, diameter: float, why: tuple[str, ...]) -> FillSize:
-    share = (diameter / kind.nominal_in) ** 3
+    share = (diameter / kind.full_in) ** 3
     return FillSize(diameter, filled_litres(kind, diameter, share), share, why)
 
 

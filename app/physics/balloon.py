@@ -26,9 +26,10 @@ class Kind:
     """A balloon's make-up.
 
     nominal_in: trade size, inches. mass_g: rubber or film, grams. helium_l: litres when full; None
-    means the sphere of its diameter. median_hours: stated float of foil and sphere; latex is reckoned.
+    means the sphere of full_in. rated_in: the diameter it is made for, inches, where that is not its
+    size. median_hours: stated float of foil and sphere; latex is reckoned.
     size_factor: corrects the hours of large latex. air_only: too small or too heavy for helium.
-    Raises ValueError when size or mass is not positive, or foil for helium has no litres or hours.
+    Raises ValueError when a figure is not positive, or foil for helium has no litres or hours.
     """
 
     name: str
@@ -39,9 +40,11 @@ class Kind:
     median_hours: float | None = None
     size_factor: float = 1.0
     air_only: bool = False
+    rated_in: float | None = None
 
     def __post_init__(self) -> None:
-        figures = (self.nominal_in, self.mass_g, self.size_factor, self.helium_l, self.median_hours)
+        sizes = (self.nominal_in, self.rated_in, self.size_factor)
+        figures = (*sizes, self.mass_g, self.helium_l, self.median_hours)
         if not all(figure is None or figure > 0 for figure in figures):
             raise ValueError(f"{self.name}: every figure must be above 0")
         stated = bool(self.helium_l and self.median_hours)
@@ -53,8 +56,13 @@ class Kind:
         return self.material is Material.LATEX
 
     @property
+    def full_in(self) -> float:
+        """Inches across when full."""
+        return self.rated_in or self.nominal_in
+
+    @property
     def full_litres(self) -> float:
-        return self.helium_l or sphere_litres(self.nominal_in)
+        return self.helium_l or sphere_litres(self.full_in)
 
 
 def sphere_litres(diameter_in: float) -> float:

@@ -1,11 +1,12 @@
 """How the pages show things: hours in the shop's zone, money, sizes and warmth in the shop's units."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from app.actions.shop import Shop
+from app.craft.money import typed_amount, written
 
 INCH_CM = 2.54
 NEAR_DAYS = 3
@@ -74,14 +75,19 @@ class Formats:
         )
 
     def money(self, minor: int) -> str:
-        sign = "−" if minor < 0 else ""
-        whole, rest = divmod(abs(minor), 10**self.decimals)
-        cents = f".{rest:0{self.decimals}d}" if self.decimals else ""
-        return f"{sign}{self.currency}{whole:,}{cents}"
+        return written(minor, self.decimals, self.currency)
+
+    def money_each(self, minor: int, count: float) -> str:
+        """What one of so many costs, half up to a hundredth of a minor unit, shown where it is not whole."""
+        fine = replace(self, decimals=self.decimals + 2)
+        hundredths = math.floor(minor * 100 / count + 0.5)
+        if minor and not hundredths:
+            return f"under {fine.money(1)}"
+        return self.money(hundredths // 100) if hundredths % 100 == 0 else fine.money(hundredths).rstrip("0")
 
     def amount(self, minor: int) -> str:
         """As it is typed, without the currency."""
-        return f"{minor / 10**self.decimals:.{self.decimals}f}"
+        return typed_amount(minor, self.decimals)
 
     def size(self, inches: float) -> str:
         return f"{inches * INCH_CM:.1f} cm" if self.centimetres else f"{inches:g} in"

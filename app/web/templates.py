@@ -7,6 +7,7 @@ from typing import Any
 
 from flask import Flask, current_app, g
 
+from app.actions.payments import say_payment
 from app.web.batches import STATE_WORDS
 from app.web.words import VERDICTS, odds, percent, tap_words
 
@@ -19,6 +20,7 @@ def teach_templates(app: Flask) -> None:
         odds=odds,
         percent=percent,
         tap_words=tap_words,
+        payment_words=say_payment,
         verdict_words=VERDICTS,
         state_words=STATE_WORDS,
     )

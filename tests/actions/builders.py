@@ -3,8 +3,8 @@
 from datetime import UTC, datetime, timedelta
 
 from app.actions.bench import Act, tap_batch
-from app.actions.office import add_design
-from app.actions.shop import load_goods, load_shop
+from app.actions.designs import DesignFigures, PartFigures, add_design
+from app.actions.shop import TripHabits, load_goods, load_shop
 from app.actions.take_order import change_order, take_order
 from app.actions.wish import LineWish, Occasion, OrderWish
 from app.physics.balloon import Gas
@@ -16,6 +16,12 @@ EIGHT = MORNING.replace(hour=8)
 WHO = "Maren"
 BY_TURNS = "They come by turns."
 """Why orders that clash at the bench are taken all the same, where that is not what a test is about."""
+
+
+USUAL_TRIP = TripHabits(
+    crew=2, venue_travel_minutes=30, set_up_minutes=20, hanging_minutes=30, take_down_minutes=30
+)
+"""A new shop's."""
 
 
 def at(hour, minute=0, days=0):
@@ -41,8 +47,8 @@ def line(goods, name="11 in latex", quantity=24, **changes):
     return LineWish(**(wanted | changes))
 
 
-def design_line(design, quantity=1, **changes):
-    wanted = {"kind_id": None, "design_id": design.id, "quantity": quantity, "colours": "blue"}
+def design_line(row, quantity=1, **changes):
+    wanted = {"kind_id": None, "design_id": row.id, "quantity": quantity, "colours": "blue"}
     return LineWish(**(wanted | changes))
 
 
@@ -75,11 +81,23 @@ def tap(session, batch, act, now=EIGHT, key="", **more):
     return tap_batch(session, WHO, batch.key, Act(act), now, key or f"{batch.key} {act} {now} {more}", **more)
 
 
+def part(goods, name="11 in latex", gas=Gas.HELIUM, quantity=9, colours=()):
+    return PartFigures(kind_id(goods, name), gas, quantity, colours)
+
+
+def design_figures(goods, **changes):
+    """One silver foil and nine latex in the customer's colours, at a price that is set."""
+    foil = part(goods, "18 in foil", quantity=1, colours=(("silver", 1),))
+    wanted = {"name": "Sea bouquet", "price_minor": 2600, "assembly_minutes": 5, "parts": (foil, part(goods))}
+    return DesignFigures(**(wanted | changes))
+
+
+def new_design(session, goods, **changes):
+    return add_design(session, design_figures(goods, **changes), load_shop(session), goods)
+
+
 def bouquet(session, goods, name="Sea bouquet", price=2600):
-    """One silver foil and nine latex in the customer's colours."""
-    latex, foil = (goods.kinds[kind_id(goods, kind)] for kind in ("11 in latex", "18 in foil"))
-    parts = [(foil, Gas.HELIUM, 1, [["silver", 1]]), (latex, Gas.HELIUM, 9, [])]
-    return add_design(session, name, price, 5, parts)
+    return new_design(session, goods, name=name, price_minor=price)
 
 
 def problems(refusal):

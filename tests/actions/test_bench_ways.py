@@ -19,7 +19,7 @@ from app.actions.wish import HandOver
 from app.places.counter.shown import NO_WAY_OUT
 from app.planning.handoff import Fill, Fit, OrderWork
 from app.planning.schedule import Batch, Shift
-from tests.actions.builders import BY_TURNS, MORNING, at, line, take, wish
+from tests.actions.builders import BY_TURNS, MORNING, USUAL_TRIP, at, line, take, wish
 
 EVENT = {"event_start": at(17), "lasts_until": at(20)}
 BENCHES = 50
@@ -60,7 +60,7 @@ def _bench(draw):
     hands = draw.randrange(1, 4)
     points = {"helium": draw.randrange(1, 3), "air": 1}
     shifts = tuple(Shift(at(8, days=days), at(18, days=days), hands) for days in (-1, 0))
-    bench = BenchDay((), shifts, points, (), DAY_BEFORE)
+    bench = BenchDay((), shifts, points, (), DAY_BEFORE, USUAL_TRIP)
     for key in range(draw.randrange(6, 8 + 10 * hands)):
         more = replace(bench, orders=(*bench.orders, _other(draw, f"{key + 1}")))
         bench = more if more.without.fit is Fit.FITS else bench
@@ -251,7 +251,7 @@ def test_nothing_is_said_against_a_remedy_that_was_not_asked_about(monkeypatch, 
     assert len(found) > 3
     says = iter([Fit.NOT_FOUND, Fit.FITS, Fit.NOT_FOUND])
     monkeypatch.setattr(bench_ways, "fit_beside", lambda *_: BenchFit(next(says)))
-    checked = check_remedies(found, Asking(BenchDay((), (), {}, (), now), patience=2))
+    checked = check_remedies(found, Asking(BenchDay((), (), {}, (), now, USUAL_TRIP), patience=2))
     assert [one.fit for one in checked] == [Fit.FITS, Fit.NOT_FOUND, Fit.NOT_FOUND, *[None] * (len(found) - 3)]
     assert [one.way for one in checked] == [found[place].way for place in (1, 0, *range(2, len(found)))]
     assert {NO_WAY_OUT[one.fit] for one in checked[3:]} == {""}
@@ -259,7 +259,7 @@ def test_nothing_is_said_against_a_remedy_that_was_not_asked_about(monkeypatch, 
 
 def test_a_search_that_finds_nothing_is_not_repeated_for_ever(monkeypatch, bench_of, goods):
     monkeypatch.setattr(bench_ways, "fit_beside", lambda *_: bench_ways.NOT_FOUND)
-    asking = Asking(BenchDay((), (), {}, (), MORNING))
+    asking = Asking(BenchDay((), (), {}, (), MORNING, USUAL_TRIP))
     answer = bench_of(_noon(goods))[0]
     assert [asking.fit(answer).fit for _ in range(5)] == [Fit.NOT_FOUND] * 5
     assert asking.patience == 0

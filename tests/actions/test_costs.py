@@ -95,6 +95,16 @@ def test_what_is_sold_at_once_and_what_cannot_burst_needs_no_spares(priced):
     assert [plan.fill.spares for plan in (*at_once.batches, *foil.batches)] == [0, 0]
 
 
+def test_the_ribbon_whose_cost_is_told_is_the_one_that_is_used(priced):
+    """The shelves' own stands before it and costs nothing yet."""
+    names = [row.name for row in load_goods(priced).supplies.values() if row.sort == "ribbon"]
+    assert names == ["Curling ribbon 5 mm", "ribbon"]
+    assert _cost(priced, line(load_goods(priced), quantity=24))[1]["ribbon"] == 72
+    for row in priced.query(Supply).filter_by(name="ribbon"):
+        row.retired_at = MORNING
+    assert not {"ribbon", "Curling ribbon 5 mm"} & _cost(priced, line(load_goods(priced), quantity=24))[1].keys()
+
+
 def test_treated_ones_cost_their_coat_by_the_surface(priced):
     cost = _cost(priced, line(load_goods(priced), quantity=20, treated=True))[1]
     assert cost["coat"] == _minor(Decimal(2100) / 700 * 6 * 21)
@@ -125,6 +135,15 @@ def test_the_ribbon_of_a_design_is_as_its_cut_list_says(priced, form, cm):
 
 def _cost_of_one(session, design):
     return {one.title: one.minor for one in design_cost(design, load_goods(session), load_shop(session))}
+
+
+def test_a_take_down_costs_its_visit(priced):
+    """Two hands: twenty minutes there, half an hour on the spot, twenty back."""
+    goods, added = load_goods(priced), (ExtraWish(ExtraSort.TAKE_DOWN, 1),)
+    plain = {"hand_over": HandOver.DELIVER, "arrives_at": at(14, 20), "travel_minutes": 20}
+    without = _cost(priced, line(goods), **plain)[1]["hands"]
+    fetched = _cost(priced, line(goods), **plain, extras=added, take_down_at=at(23))[1]["hands"]
+    assert fetched - without == 30 * 2 * (20 + 30 + 20)
 
 
 def test_a_design_costs_its_supplies_and_a_hired_piece_its_wear(priced):

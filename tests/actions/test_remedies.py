@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from app.actions.checks import check_hours
 from app.actions.errors import Refused
+from app.actions.kinds import retire_kind
 from app.actions.office import change_settings
 from app.actions.quote import quote, waited
 from app.actions.remedies import Way, line_verdict, remedies
@@ -16,7 +17,7 @@ from app.actions.shop import load_goods, load_shop
 from app.actions.wish import HandOver, Occasion
 from app.physics.balloon import Gas
 from app.planning.window import Verdict
-from tests.actions.builders import MORNING, at, bouquet, design_line, line, wish
+from tests.actions.builders import MORNING, at, bouquet, design_line, kind_id, line, wish
 
 LATEX = ("9 in latex", "11 in latex", "12 in latex", "16 in latex", "24 in latex")
 
@@ -59,6 +60,15 @@ def test_the_worked_case_has_its_remedies(session, ask, shop, goods):
     larger = ways[Way.LARGER]
     assert larger.answer.lines[0].title == "16 in latex"
     assert larger.answer.batches[0].window.not_before == at(23, 59, days=-1)
+
+
+def test_a_retired_kind_is_no_way_out(session, ask, shop, goods):
+    """Without the 16-inch the next larger one that works is the 18-inch; without foils there is no foil."""
+    for name in ("16 in latex", "18 in foil", "22 in foil", "36 in jumbo foil"):
+        retire_kind(session, kind_id(goods, name), MORNING)
+    ways = _offered(_party(goods), ask, shop, goods)
+    assert ways[Way.LARGER].answer.lines[0].title == "18 in latex"
+    assert Way.FOIL not in ways
 
 
 def test_a_safe_line_is_offered_nothing(ask, shop, goods):

@@ -25,12 +25,16 @@ from app.store.models import (
     Customer,
     CustomerPhone,
     DayShift,
+    Design,
+    DesignPart,
+    DesignSupply,
     HistoryEntry,
     Order,
     OrderLine,
     StaffMember,
     Tap,
 )
+from tests.actions.builders import new_design
 from tests.serving import running
 
 NAMED_HOST = "shop.test"
@@ -94,6 +98,11 @@ class Served:
             line = LineWish(_wish(goods)["lines"][0].kind_id, None, 3)
             return sell_now(session, "Noor", line, shop, goods, _this_minute(), f"test-{next(self.keys)}").number
 
+    def put_design(self, name="Sea bouquet", **changes):
+        """A bouquet that is sold from now on; its id."""
+        with self.database.writing() as session:
+            return new_design(session, load_goods(session), name=name, **changes).id
+
     def tap(self, number, act):
         """All batches of an order, as if tapped at another tablet: started, or filled."""
         with self.database.writing() as session:
@@ -156,6 +165,9 @@ def served(shop_server):
             CustomerPhone,
             Customer,
             StaffMember,
+            DesignPart,
+            DesignSupply,
+            Design,
         ):
             session.execute(delete(table))
         touch_board(session)

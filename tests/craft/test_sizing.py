@@ -1,5 +1,7 @@
 """What the sizer is set to, against the gas law worked out on its own and the trade's rules of thumb."""
 
+from dataclasses import replace
+
 import fluids
 import pytest
 from hypothesis import given, settings
@@ -52,6 +54,17 @@ def test_for_a_hot_garden_an_eleven_inch_is_filled_a_little_smaller():
     assert size.diameter_in == 10.85
     assert size.litres == pytest.approx(8.580e-3 * 10.85**3, rel=1e-3)
     assert "rated 11 in" in size.why[0]
+
+
+def test_latex_made_for_another_diameter_goes_by_that():
+    """11 in made for 12: 12 in full, 0.82 of it with air rounded down to a quarter inch, 12 · (294.15/306.15)^⅓ for
+    a hot garden (Charles's law)."""
+    kind = replace(latex(11), rated_in=12)
+    assert (_fill(kind).diameter_in, _fill(kind).share) == (12, 1.0)
+    assert _fill(kind, Gas.AIR).diameter_in == 9.75
+    hot = _fill(kind, shop=Air(21), later=[Air(33)], where=SHADE)
+    assert hot.diameter_in == 11.8
+    assert "rated 12 in" in hot.why[0]
 
 
 def test_foil_for_a_mile_up_is_filled_to_82_percent():

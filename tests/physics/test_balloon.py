@@ -1,6 +1,7 @@
 """What a balloon holds, weighs and lifts."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from scipy.constants import foot, inch
@@ -81,18 +82,25 @@ def test_litres_when_full():
     assert FOIL_9.full_litres == sphere_litres(9)
 
 
+def test_what_is_made_for_another_diameter_is_full_there():
+    """Source: geometry. A 24-inch with a rated 23: 8.580 mL × 23³."""
+    made_for = replace(latex(24), rated_in=23)
+    assert (made_for.full_in, latex(24).full_in) == (23, 24)
+    assert made_for.full_litres == pytest.approx(104.4, abs=0.05)
+    assert replace(FOIL_18, rated_in=17).full_litres == 14
+
+
 def test_only_latex_stretches():
     assert [k.stretches for k in (latex(11), FOIL_18, SPHERE_20)] == [True, False, False]
 
 
-@pytest.mark.parametrize(
-    "wrong", [{"nominal_in": 0}, {"nominal_in": -11}, {"mass_g": 0}, {"mass_g": -3.0}, {"size_factor": 0}]
-)
-def test_refuses_a_kind_without_size_or_mass(wrong):
+@pytest.mark.parametrize("figure", ["nominal_in", "mass_g", "size_factor", "rated_in"])
+@pytest.mark.parametrize("wrong", [0, -11])
+def test_refuses_a_kind_without_size_or_mass(figure, wrong):
     good = {"name": "latex 11 in", "material": Material.LATEX, "nominal_in": 11, "mass_g": 3.0}
     assert Kind(**good).mass_g == 3.0
     with pytest.raises(ValueError, match="above 0"):
-        Kind(**(good | wrong))
+        Kind(**(good | {figure: wrong}))
 
 
 @pytest.mark.parametrize("material", [Material.FOIL, Material.SPHERE])

@@ -25,10 +25,20 @@ EMPTY = [
     "/office/hours",
     "/office/bench",
     "/office/kinds",
+    "/office/kinds/new",
+    "/office/kinds/new?material=foil",
+    "/office/kinds/4",
+    "/office/kinds/12",
     "/office/kinds/4/weigh?ten=31",
     "/office/timing",
     "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
+    "/office/supplies",
+    "/office/supplies/new",
+    "/office/supplies/new?sort=hired",
+    "/office/supplies/1",
     "/office/designs",
+    "/office/designs/new",
+    "/office/hires",
     "/office/review",
     "/office/review?from=2026-11-01&to=2026-11-30",
     "/office/health",
@@ -37,8 +47,11 @@ EMPTY = [
 WITH_AN_ORDER = [
     "/counter/orders/{0}",
     "/counter/orders/{0}/change",
+    "/counter/orders/{0}/slip",
+    "/office/orders/{0}",
     "/counter/customers/1",
     "/bench/batches/{0}-1",
+    "/pickups/orders/{0}/back",
 ]
 
 
@@ -61,7 +74,11 @@ def test_it_opens_in_a_shop_at_work(client, address):
 
 
 @pytest.mark.parametrize(
-    "address", ["/bench", "/bench/batches/{0}-1", "/counter/orders/{0}", "/pickups/", "/office/review"]
+    "address",
+    [
+        *("/bench", "/bench/batches/{0}-1", "/pickups/"),
+        *("/counter/orders/{0}", "/counter/orders/{0}/slip", "/office/orders/{0}", "/office/review"),
+    ],
 )
 @pytest.mark.parametrize(
     "units", [{"clock": "12 h", "temperature": "°F", "length": "cm", "currency_decimals": "0"}]

@@ -1,15 +1,9 @@
-"""The office's forms: settings, hours, kinds, designs. Bad input has its sentence and half-saves nothing."""
+"""The office's forms: settings, hours. Bad input has its sentence and half-saves nothing."""
 
 import pytest
-from sqlalchemy import func, select
 
 from app.actions.shop import load_opening, setting_values
-from app.store.models import Design, KindRow
 from tests.places.payloads import Page, take, words
-
-KIND = {"mass_g": "3.2", "size_factor": "1", "price": "1.30"}
-PARTS = {"kind-0": "4", "quantity-0": "9", "gas-0": "helium", "kind-1": "12", "quantity-1": "1", "gas-1": "helium"}
-DESIGN = {"name": "Pier bouquet", "price": "26.00", "minutes": "5", "colours-1": "silver"} | PARTS
 
 
 def _values(database):
@@ -147,130 +141,6 @@ def test_an_exception_that_cannot_be_has_its_sentence(client, database, sent, se
     assert sentence in Page(answer.text).problem("exception")
     assert Page(answer.text).values["day"] == sent["day"]
     assert not _opening(database).exceptions
-
-
-def test_a_kind_is_corrected_by_weighing(client, database):
-    assert client.post("/office/kinds/4", data=KIND).status_code == 303
-    with database.reading() as session:
-        row = session.get(KindRow, 4)
-    assert (row.mass_g, row.price_minor) == (3.2, 130)
-
-
-@pytest.mark.parametrize(
-    ("kind", "changes", "sentence"),
-    [
-        (4, {"mass_g": ""}, "not a number"),
-        (4, {"mass_g": "0"}, "out of range"),
-        (4, {"mass_g": "inf"}, "out of range"),
-        (4, {"price": "-1"}, "An amount"),
-        (4, {"price": "1.305"}, "An amount"),
-        (4, {"size_factor": "x"}, "not a number"),
-        (12, {"helium_l": "", "median_hours": ""}, "litres and its hours"),
-    ],
-)
-def test_figures_that_cannot_be_have_their_sentence_and_are_not_lost(client, database, kind, changes, sentence):
-    answer = client.post(f"/office/kinds/{kind}", data=KIND | changes)
-    assert answer.status_code == 422
-    assert sentence in words(answer.text)
-    for name, typed in (KIND | changes).items():
-        assert f'form="kind-{kind}" name="{name}" value="{typed}"' in answer.text
-    with database.reading() as session:
-        assert session.get(KindRow, 4).mass_g == 3.0
-
-
-def test_what_filling_and_topping_up_costs_is_kept(client, database):
-    foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "2.50", "top_up": "0"}
-    assert client.post("/office/kinds/12", data=foil).status_code == 303
-    page = client.get("/office/kinds").text
-    assert 'form="kind-12" name="fill" value="2.50"' in page
-    assert 'form="kind-12" name="top_up" value="0.00"' in page
-    with database.reading() as session:
-        row = session.get(KindRow, 12)
-    assert (row.fill_minor, row.top_up_minor) == (250, 0)
-
-
-def test_an_empty_price_takes_the_service_off_the_counter(client, database):
-    foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "", "top_up": "1.00"}
-    client.post("/office/kinds/12", data=foil)
-    assert 'form="kind-12" name="fill" value=""' in client.get("/office/kinds").text
-    with database.reading() as session:
-        row = session.get(KindRow, 12)
-    assert (row.fill_minor, row.top_up_minor) == (None, 100)
-
-
-@pytest.mark.parametrize("changes", [{"fill": "-1"}, {"fill": "free"}, {"top_up": "1.005"}])
-def test_a_price_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, changes):
-    foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "2.50", "top_up": "1.00"} | changes
-    answer = client.post("/office/kinds/12", data=foil)
-    assert answer.status_code == 422
-    assert "An amount" in words(answer.text)
-    for name, typed in foil.items():
-        assert f'form="kind-12" name="{name}" value="{typed}"' in answer.text
-    with database.reading() as session:
-        assert session.get(KindRow, 12).fill_minor == 0
-
-
-@pytest.mark.parametrize("kind", [4, 11])
-def test_latex_and_what_takes_only_air_has_no_such_price(client, database, kind):
-    assert f'form="kind-{kind}" name="fill"' not in client.get("/office/kinds").text
-    client.post(f"/office/kinds/{kind}", data=KIND | {"fill": "2.50", "top_up": "1.00"})
-    with database.reading() as session:
-        row = session.get(KindRow, kind)
-    assert (row.fill_minor, row.top_up_minor) == (None, None)
-
-
-def test_a_kind_that_never_was_is_not_there(client):
-    assert client.post("/office/kinds/999", data=KIND).status_code == 404
-
-
-def test_a_design_is_kept_offered_at_the_counter_and_retired(client, database):
-    assert client.post("/office/designs", data=DESIGN).status_code == 303
-    assert "Pier bouquet · £26.00 · 9 × 11 in latex, 1 × 18 in foil" in words(client.get("/counter/").text)
-    with database.reading() as session:
-        (design,) = session.scalars(select(Design))
-    for verb, offered in (("retire", False), ("sell", True)):
-        client.post(f"/office/designs/{design.id}/{verb}", follow_redirects=True)
-        assert ("Pier bouquet ·" in words(client.get("/counter/").text)) is offered
-
-
-@pytest.mark.parametrize(
-    ("changes", "sentence"),
-    [
-        ({"name": ""}, "1 to 60 letters"),
-        ({"name": "x" * 61}, "1 to 60 letters"),
-        ({"price": "much"}, "An amount"),
-        ({"minutes": "-1"}, "out of range"),
-        ({"kind-0": "", "kind-1": ""}, "One part at least"),
-        ({"kind-0": "999"}, "no such kind"),
-        ({"kind-0": "²"}, "no such kind"),
-        ({"quantity-0": "0"}, "from 1 to 1000"),
-        ({"colours-1": "3 gold"}, "add up to 3"),
-        ({"kind-0": "11"}, "Fill it with air"),
-    ],
-)
-def test_a_design_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, changes, sentence):
-    sent = DESIGN | changes
-    answer = client.post("/office/designs", data=sent)
-    page = Page(answer.text)
-    assert answer.status_code == 422
-    assert sentence in words(answer.text)
-    assert {name: page.values.get(name) for name in ("name", "price", "minutes", "quantity-0", "colours-1")} == {
-        name: sent[name] for name in ("name", "price", "minutes", "quantity-0", "colours-1")
-    }
-    with database.reading() as session:
-        assert session.scalar(select(func.count()).select_from(Design)) == 0
-
-
-def test_a_taken_name_is_refused(client):
-    client.post("/office/designs", data=DESIGN)
-    answer = client.post("/office/designs", data=DESIGN)
-    assert answer.status_code == 422
-    assert "already" in words(answer.text)
-
-
-def test_a_design_that_never_was_is_not_there(client):
-    for verb in ("retire", "sell"):
-        assert client.post(f"/office/designs/999/{verb}").status_code == 404
 
 
 def test_the_health_page_names_library_and_journal(client):

@@ -5,7 +5,10 @@ import io
 from datetime import timedelta
 
 import pytest
+from sqlalchemy import update
 
+from app.store.models import KindRow, Order, Supply
+from tests.actions.builders import MORNING
 from tests.places.payloads import take, words
 
 
@@ -84,6 +87,10 @@ def test_the_table_has_local_hours_and_plain_amounts(client, now):
         "balloons": "24",
         "bursts": "0",
         "revenue": "26.40",
+        "revenue_without_tax": "26.40",
+        "cost": "",
+        "margin": "",
+        "margin_percent": "",
     }
 
 
@@ -142,3 +149,101 @@ def test_an_hour_after_midnight_counts_on_the_shops_day(client, now):
     _hand_over(client, number)
     assert len(_csv(client, **{"from": "2026-11-21", "to": "2026-11-21"})) == 1
     assert _csv(client)[0]["handed_over_at"] == "2026-11-21T22:00:00-05:00"
+
+
+def _set_cost(database, number, minor, **more):
+    """As if the order had cost so much when it was taken."""
+    with database.writing() as session:
+        session.execute(update(Order).where(Order.number == number).values(cost_minor=minor, **more))
+
+
+@pytest.fixture
+def three(client, database):
+    """£26.40 at a cost of £10.00, £24.00 with £4.00 of tax in it at £25.00, and £26.40 without a cost."""
+    numbers = [take(client, client_key=f"key-{place}", bench_reason="By turns.") for place in range(3)]
+    for number in numbers:
+        _hand_over(client, number)
+    _set_cost(database, numbers[0], 1000)
+    _set_cost(database, numbers[1], 2500, total_minor=2400, tax_minor=400)
+    _set_cost(database, numbers[2], None)
+    return numbers
+
+
+def test_each_order_has_its_margin_and_the_foot_adds_up_those_whose_cost_is_told(client, three):
+    """Of £26.40 are left £16.40 or 62.1 %, of £20.00 at £25.00 is lost a quarter; of £46.40 are left £11.40."""
+    said = words(client.get("/office/review").text)
+    for row in (
+        "£26.40 £26.40 £10.00 £16.40 62.1",
+        "£24.00 £20.00 £25.00 −£5.00 −25.0",
+        "£26.40 £26.40 – – –",
+        "All 72 0 £76.80 £72.80 £35.00 £11.40 24.6",
+        "1 of these 3 orders have no cost told",
+        "their revenue, £26.40 without tax, is not in the margin",
+        "Margin £11.40 24.6 %",
+    ):
+        assert row in said
+
+
+def test_the_table_has_the_margins_too(client, three):
+    cells = ("revenue_without_tax", "cost", "margin", "margin_percent")
+    assert [tuple(row[cell] for cell in cells) for row in _csv(client)] == [
+        ("26.40", "10.00", "16.40", "62.1"),
+        ("20.00", "25.00", "-5.00", "-25.0"),
+        ("26.40", "", "", ""),
+    ]
+
+
+def test_the_sums_are_the_sums_of_the_rows(client, three):
+    rows = [row for row in _csv(client) if row["cost"]]
+    net, cost, margin = (
+        sum(round(float(row[cell]) * 100) for row in rows) for cell in ("revenue_without_tax", "cost", "margin")
+    )
+    assert net - cost == margin == 1140
+
+
+def test_an_order_given_away_has_a_loss_and_no_percent(client, database):
+    number = take(client)
+    _hand_over(client, number)
+    _set_cost(database, number, 500, total_minor=0)
+    assert "£0.00 £0.00 £5.00 −£5.00 All" in words(client.get("/office/review").text)
+    (row,) = _csv(client)
+    assert (row["margin"], row["margin_percent"]) == ("-5.00", "")
+
+
+def test_a_cost_of_nothing_is_none_told(client, database):
+    number = take(client)
+    _hand_over(client, number)
+    _set_cost(database, number, 0)
+    said = words(client.get("/office/review").text)
+    assert "£26.40 £26.40 – – –" in said
+    assert "Margin £" not in said
+
+
+def test_each_row_leads_to_what_the_order_costs(client, three):
+    page = client.get("/office/review").text
+    assert all(f'href="/office/orders/{number}"' in page for number in three)
+
+
+def test_costs_that_nobody_told_are_listed_until_somebody_does(client, database):
+    said = words(client.get("/office/review").text)
+    assert "Not told yet: an hour of one hand, helium, ribbon, treatment, 5 in latex, 9 in latex" in said
+    client.post("/office/settings", data={"hour_minor": "18", "helium_m3_minor": "60"})
+    with database.writing() as session:
+        session.add(_supply("Ribbon, 5 mm", "ribbon", 400))
+        session.add(_supply("Foil weight", "weight", 0))
+        session.execute(update(KindRow).where(KindRow.name != "9 in latex").values(pack_minor=900))
+    said = words(client.get("/office/review").text)
+    assert "Not told yet: treatment, 9 in latex, Foil weight. Tell" in said
+
+
+def test_when_every_cost_is_told_nothing_is_listed(client, database):
+    client.post("/office/settings", data={"hour_minor": "18", "helium_m3_minor": "60"})
+    with database.writing() as session:
+        session.add_all([_supply("Ribbon, 5 mm", "ribbon", 400), _supply("Coat", "treatment", 2500)])
+        session.add(_supply("Old bags", "bag", 0, retired_at=MORNING))
+        session.execute(update(KindRow).values(pack_minor=900))
+    assert "Not told yet" not in client.get("/office/review").text
+
+
+def _supply(name, sort, pack_minor, **more):
+    return Supply(name=name, sort=sort, unit="piece", pack_size=100, pack_minor=pack_minor, deposit_minor=0, **more)

@@ -18,10 +18,13 @@ PAGES = (
         "/counter/orders",
         "/office/review",
     ),
+    *("/office/kinds/4", "/office/supplies"),
     *(
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",
         "/counter/callers?customer=wil",
+        "/counter/goods?line=0&lines-0-find=11",
+        "/office/designs",
         "/counter/customers/1",
     ),
 )

@@ -275,7 +275,9 @@ def test_no_page_of_the_shop_writes_when_it_is_only_looked_at(app, client, datab
     before = _dump(database)
     for rule in looked_at:
         address = rule.rule.replace("<int:number>", str(number)).replace("<key>", f"{number}-1")
-        address = address.replace("<int:customer_id>", "1").replace("<int:kind_id>", "4")
+        address = (
+            address.replace("<int:customer_id>", "1").replace("<int:kind_id>", "4").replace("<int:supply_id>", "1")
+        )
         assert client.get(address).status_code in (200, 302), address
     assert len(looked_at) >= 15
     assert _dump(database) == before

@@ -122,3 +122,26 @@ def test_a_size_typed_in_the_shops_unit_is_inches_inside():
     assert (PLAIN.shown_size(11), PLAIN.inches_of(11), PLAIN.size_unit) == (11, 11, "in")
     assert (metric.shown_size(11), metric.size_unit) == (27.9, "cm")
     assert metric.inches_of(27.94) == pytest.approx(11)
+
+
+@pytest.mark.parametrize(
+    ("minor", "count", "shown"),
+    [
+        (100, 100, "£0.01"),
+        (360, 450, "£0.008"),
+        (2150, 700, "£0.0307"),
+        (850, 100, "£0.085"),
+        (980, 5, "£1.96"),
+        (12000, 0.5, "£240.00"),
+        (0, 100, "£0.00"),
+        (1, 1000, "under £0.0001"),
+        (5, 1000, "£0.0001"),
+    ],
+)
+def test_what_one_costs_is_shown_finer_where_it_is_no_whole_penny(minor, count, shown):
+    assert PLAIN.money_each(minor, count) == shown
+
+
+@pytest.mark.parametrize(("minor", "shown"), [(850, "¥8.5"), (800, "¥8"), (833, "¥8.33")])
+def test_so_it_is_in_a_currency_without_parts(minor, shown):
+    assert replace(PLAIN, currency="¥", decimals=0).money_each(minor, 100) == shown

@@ -1,17 +1,20 @@
 """What the order form offers to choose from."""
 
 from collections.abc import Container
+from datetime import date
 from typing import Any
 
 from wtforms import Form, SelectChoice
 from wtforms.validators import ValidationError
 
+from app.actions.costs import asked_for
 from app.actions.parts import design_note
-from app.actions.shop import Goods
+from app.actions.seasons import in_season, season_words
+from app.actions.shop import Goods, Shop
 from app.actions.wish import HandOver, Occasion
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
-from app.store.models import Design, KindRow
+from app.store.models import Design, KindRow, OrderLine
 from app.web.formats import Formats
 
 OCCASIONS = [
@@ -31,6 +34,7 @@ HAND_OVERS = [
 ]
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
 GROUPS = (("latex", "Latex"), ("foil", "Foil"), ("sphere", "Spheres"))
+OUT_OF_SEASON = "Out of season"
 
 
 def one_of(_form: Form, field: Any) -> None:
@@ -38,26 +42,39 @@ def one_of(_form: Form, field: Any) -> None:
         raise ValidationError(f"One of these, please: {', '.join(choice.label for choice in field.choices)}.")
 
 
-def goods_choices(goods: Goods, formats: Formats, has: Container[int | None]) -> list[SelectChoice]:
-    """The list to choose from: designs first, then kinds by material. has: designs to offer though retired."""
-    designs = [
-        SelectChoice(f"design:{design.id}", _design_label(design, goods, formats), optgroup="Designs")
-        for design in goods.designs.values()
-        if design.retired_at is None or design.id in has
-    ]
+def goods_choices(goods: Goods, shop: Shop, formats: Formats, day: date, has: Container[str]) -> list[SelectChoice]:
+    """The list to choose from: designs of that day's season first, then the others, then kinds by material, and
+    last the designs that are out of season. has: values to offer though retired."""
+    designs = [row for row in goods.designs.values() if row.retired_at is None or f"design:{row.id}" in has]
+    sold = [row for row in designs if in_season(row.seasons, day)]
+    sold.sort(key=lambda row: not row.seasons)
     kinds = [
         SelectChoice(f"kind:{kind.id}", _kind_label(kind, formats), optgroup=group)
         for material, group in GROUPS
         for kind in goods.kinds.values()
-        if kind.material == material
+        if kind.material == material and (kind.retired_at is None or f"kind:{kind.id}" in has)
     ]
-    return [SelectChoice("", "choose …"), *designs, *kinds]
+    return [
+        SelectChoice("", "choose …"),
+        *(_design_choice(row, goods, shop, formats, "Designs") for row in sold),
+        *kinds,
+        *(_design_choice(row, goods, shop, formats, OUT_OF_SEASON) for row in designs if row not in sold),
+    ]
 
 
-def _design_label(design: Design, goods: Goods, formats: Formats) -> str:
-    price = "no longer sold" if design.retired_at else formats.money(design.price_minor)
-    return f"{design.name} · {price} · {design_note(design, goods)}"
+def what_of(line: OrderLine) -> str:
+    """A line's value in that list."""
+    return f"kind:{line.kind_id}" if line.kind_id else f"design:{line.design_id}"
+
+
+def _design_choice(row: Design, goods: Goods, shop: Shop, formats: Formats, group: str) -> SelectChoice:
+    price = "no longer sold" if row.retired_at else formats.money(asked_for(row, goods, shop))
+    season = f" · {season_words(row.seasons)}" if group == OUT_OF_SEASON else ""
+    return SelectChoice(
+        f"design:{row.id}", f"{row.name} · {price}{season} · {design_note(row, goods)}", optgroup=group
+    )
 
 
 def _kind_label(kind: KindRow, formats: Formats) -> str:
-    return f"{kind.name} · {formats.money(kind.price_minor)}{' · air only' if kind.air_only else ''}"
+    price = "no longer sold" if kind.retired_at else formats.money(kind.price_minor)
+    return f"{kind.name} · {price}{' · air only' if kind.air_only else ''}"

@@ -6,6 +6,7 @@ from wtforms.validators import ValidationError
 from app.actions.wish import LineWish
 from app.physics.balloon import Gas
 from app.places.counter.choices import GASES
+from app.places.counter.finds import Found
 from app.web.forms import at_most, read_id, read_whole
 
 MOST_OF_A_LINE = 5000
@@ -14,6 +15,7 @@ MOST_OF_A_LINE = 5000
 class LineForm(Form):
     """One line. A line left blank is no line."""
 
+    find = StringField("Name or part", [at_most(80, "A name takes")])
     what = SelectField("What", validate_choice=False)
     quantity = StringField("How many")
     colours = StringField("Colours", [at_most(200, "Colours take")])
@@ -21,11 +23,15 @@ class LineForm(Form):
     treated = BooleanField("Treated")
     later = BooleanField("Later part")
 
+    found: Found | None = None
+    """What the typed name or part may be, while it is not settled."""
+
     @property
     def is_blank(self) -> bool:
-        return (
-            not self.what.data and not (self.quantity.data or "").strip() and not (self.colours.data or "").strip()
-        )
+        return not any((field.data or "").strip() for field in (self.find, self.what, self.quantity, self.colours))
+
+    def choose(self, what: str) -> None:
+        self.what.data, self.find.data = what, ""
 
     def read(self) -> LineWish | None:
         """The line, or None with a sentence at each field that is wrong."""

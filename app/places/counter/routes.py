@@ -2,25 +2,22 @@
 
 import re
 from dataclasses import replace
-from datetime import datetime
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
-from wtforms import Form, StringField
 
-from app.actions.course import trip_of
-from app.actions.crafted_lines import CraftedLine, crafted_lines, is_crafted
-from app.actions.errors import ChangedMeanwhile, NotThere, Refused
-from app.actions.history import history_of
+from app.actions.errors import ChangedMeanwhile, Refused
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
-from app.actions.taps import Step
 from app.actions.wish import OrderWish
-from app.actions.wishes import wish_of
-from app.places.counter import callers, customers, sale
+from app.places.counter import callers, customers, finding, order_page, payments, sale
 from app.places.counter.answered import answer_to, offered
+from app.places.counter.extra_choices import offer_extras
+from app.places.counter.extras import at_its_row
 from app.places.counter.filled import (
+    add_extra,
     add_line,
     apply_remedy,
     as_it_stands,
+    drop_extra,
     drop_line,
     form_of,
     new_form,
@@ -28,28 +25,22 @@ from app.places.counter.filled import (
     take_back,
 )
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
+from app.places.counter.order_page import ReopenForm
 from app.places.counter.shown import ShownQuote
-from app.planning.shoptime import local_day
-from app.store.models import HistoryEntry, Order, Tap
-from app.store.queries.bench import batches_of_order
-from app.store.queries.counter import coming_orders, find_orders, order_taps
+from app.store.models import Order
+from app.store.queries.counter import coming_orders, find_orders
 from app.store.queries.customers import Callers, find_customers
-from app.web.batches import show_batch
-from app.web.crafted import show_craft
 from app.web.door import only_reads, visit
-from app.web.forms import at_most, read_id, say_problems
+from app.web.forms import read_id, say_problems
 from app.web.htmx import new_key, page_or_part, see_other
-from app.web.outdoors import advise_order, weights_of_designs
-from app.web.plan_words import PlanWords
-from app.web.words import read_back
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for room in (callers, customers, sale):
+for room in (callers, customers, finding, sale, order_page, payments):
     room.add_to(counter)
 
 
-class ReopenForm(Form):
-    bench_reason = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
+ADDS = {"add-line": add_line, "add-extra": add_extra}
+DROPS = {"line": drop_line, "extra": drop_extra}
 
 
 @counter.get("/")
@@ -60,7 +51,8 @@ def new_order() -> Response:
 @counter.post("/draft")
 @only_reads
 def draft() -> Response:
-    """Work it out, add or drop a line, find the caller, take up an offer: the form comes back, nothing is kept."""
+    """Work it out, add or drop a line, find the caller or the goods, take up an offer: the form comes back, nothing
+    is kept."""
     form, order = posted_form(request.form), _order_of_draft()
     form.is_draft = True
     fix = request.form.get("fix", "work")
@@ -71,11 +63,13 @@ def draft() -> Response:
     if named := re.fullmatch(r"(caller|repeat)-([0-9]{1,9})", fix):
         form = callers.settle(form, named[1], int(named[2]))
         return _form_page(form, order, _worked_out(as_it_stands(form), order))
-    place = re.fullmatch(r"drop-line-([0-9]{1,3})", fix)
-    if fix == "add-line":
-        add_line(form)
+    if finding.settle(form, fix):
+        return _form_page(form, order, _worked_out(as_it_stands(form), order))
+    place = re.fullmatch(r"drop-(line|extra)-([0-9]{1,3})", fix)
+    if fix in ADDS:
+        ADDS[fix](form)
     elif place:
-        drop_line(form, int(place[1]))
+        DROPS[place[1]](form, int(place[2]))
     elif fix != "restore":
         _take_up(fix, form, order)
         return _form_page(form, order, _worked_out(form, order))
@@ -87,6 +81,8 @@ def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
     here = visit()
     if fix == "end-next-day":
         form.end_next_day(here.formats)
+    elif visited := re.fullmatch(r"offer-(delivery|take-down)", fix):
+        add_extra(form, visited[1])
     elif fix == "undo":
         take_back(form)
         form.focus = "remedies"
@@ -123,56 +119,6 @@ def find() -> str:
     found = find_orders(here.session, text) if text.strip() else coming_orders(here.session, here.now)
     known = find_customers(here.session, text)
     return render_template("counter/find.html", text=text, found=found, known=known)
-
-
-@counter.get("/orders/<int:number>")
-def show(number: int) -> str:
-    return _order_page(number)
-
-
-def _order_page(number: int, reopening: ReopenForm | None = None) -> str:
-    """reopening: asks why it is opened again, where the bench does not fit with it."""
-    here = visit()
-    order = load_order(here.session, number)
-    rows = batches_of_order(here.session, order.id)
-    plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
-    history, as_of = history_of(here.session, order), request.args.get("as_of")
-    then = next((entry for entry in history if entry.id == read_id(as_of)), None)
-    if as_of and then is None:
-        raise NotThere(f"The history of order {number} has no such moment.")
-    return render_template(
-        "counter/order.html",
-        order=order,
-        then=then,
-        reopening=reopening,
-        read_back=read_back(order, here.formats),
-        trip=trip_of(wish_of(order)),
-        outdoor_advice=advise_order(order, rows, here.shop, here.formats),
-        design_weights=weights_of_designs(order, rows, here.formats),
-        batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
-        crafts=[show_craft(one.crafted, here.formats) for one in _crafted(order)],
-        history=history,
-        story=_story(history, order_taps(here.session, order.id)),
-    )
-
-
-def _crafted(order: Order) -> tuple[CraftedLine, ...]:
-    return crafted_lines(order, visit().shop, visit().goods) if is_crafted(order) else ()
-
-
-def _story(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:
-    """All that happened to an order, in its order of time; a hand-over stands in its history already."""
-    steps = [tap for tap in taps if tap.act != Step.HANDED_OVER or tap.undone_at]
-    return sorted([*history, *steps], key=_turn)
-
-
-def _turn(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
-    """Within one second: what was said, what was tapped, the hand-over, and what was taken back."""
-    if entry.act.endswith(("undone", "taken back", "cancelled")):
-        return entry.at, 3
-    if entry.act.startswith(Step.HANDED_OVER):
-        return entry.at, 2
-    return entry.at, 1 if isinstance(entry, Tap) else 0
 
 
 @counter.get("/orders/<int:number>/change")
@@ -222,7 +168,7 @@ def reopen(number: int) -> Response:
             if {problem.field for problem in refused.problems} != {"bench_reason"}:
                 raise
             say_problems(form, refused.problems, {})
-    return make_response(_order_page(number, form), 422)
+    return make_response(order_page.order_page(number, form), 422)
 
 
 def _form_page(
@@ -234,8 +180,9 @@ def _form_page(
 ) -> Response:
     """found: the callers whom somebody asked for, if only to hear that there are none."""
     here = visit()
-    form.offer_goods(here.goods, here.formats, order)
-    shown = {"form": form, "order": order, "answer": answer, "now": here.now}
+    form.offer_goods(here.goods, here.shop, here.formats, order, finding.today())
+    offer_extras(form, here.goods, here.shop.till, here.formats, order)
+    shown = {"form": form, "order": order, "answer": answer, "now": here.now, "till": here.shop.till}
     whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose)
 
@@ -262,9 +209,9 @@ def _quoted(wish: OrderWish | None, order: Order | None) -> ShownQuote | None:
 
 
 def _say(form: OrderForm, refused: Refused) -> None:
-    """Lines left blank are no lines of the wish: back to the form's own count."""
+    """Lines and add-ons left blank are none of the wish: back to the form's own count."""
     moved = [
-        problem if problem.line is None else replace(problem, line=form.line_places[problem.line])
+        at_its_row(problem, form) if problem.line is None else replace(problem, line=form.line_places[problem.line])
         for problem in refused.problems
     ]
     say_problems(form, moved, PROBLEM_FIELDS)

@@ -1,9 +1,9 @@
-"""Office: the review, settings, hours, hands, kinds and designs."""
+"""Office: the review, settings, hours, hands, kinds, supplies and designs."""
 
 from flask import Blueprint
 
-from app.places.office import goods, hours, review, settings, shifts, timing, weighing
+from app.places.office import designs, hires, hours, kinds, review, settings, shifts, supplies, timing, weighing
 
 office = Blueprint("office", __name__, url_prefix="/office")
-for room in (settings, hours, shifts, goods, weighing, timing, review):
+for room in (settings, hours, shifts, kinds, weighing, timing, supplies, designs, hires, review):
     room.add_to(office)

@@ -1,16 +1,20 @@
-"""Office: completed orders between two dates, as a page and as a table for elsewhere."""
+"""Office: completed orders between two dates, as a page and as a table for elsewhere; what each of them leaves."""
 
-import csv
-import io
 from datetime import date, timedelta
 
-from flask import Blueprint, make_response, render_template, request
+from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
+from app.actions.margins import earned, floor_of, margin_of_order, margin_of_row
+from app.actions.take_order import load_order
+from app.actions.untold import untold_costs
+from app.craft.cost import Margin
+from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day
 from app.store.queries.review import CompletedRow, completed, totals
 from app.web.days import read_date
 from app.web.door import visit
+from app.web.tables import csv_answer
 
 CSV_HEAD = (
     "order",
@@ -23,6 +27,10 @@ CSV_HEAD = (
     "balloons",
     "bursts",
     "revenue",
+    "revenue_without_tax",
+    "cost",
+    "margin",
+    "margin_percent",
 )
 WEEK = timedelta(days=6)
 
@@ -30,43 +38,76 @@ WEEK = timedelta(days=6)
 def add_to(office: Blueprint) -> None:
     office.get("/review")(review)
     office.get("/review.csv")(review_csv)
+    office.get("/orders/<int:number>")(order)
 
 
 def review() -> str:
     first, last = _dates()
-    rows = _completed(first, last)
-    return render_template("office/review.html", rows=rows, totals=totals(rows), first=first, last=last)
+    here, rows = visit(), _completed(first, last)
+    return render_template(
+        "office/review.html",
+        rows=[(row, margin_of_row(row)) for row in rows],
+        totals=totals(rows),
+        earned=earned(rows),
+        untold=untold_costs(here.shop, here.goods),
+        percent_of=percent_of,
+        first=first,
+        last=last,
+    )
+
+
+def order(number: int) -> str:
+    """What one order costs and leaves."""
+    here = visit()
+    kept = load_order(here.session, number)
+    margin = margin_of_order(kept)
+    return render_template(
+        "office/order.html",
+        order=kept,
+        margin=margin,
+        floor=here.shop.till.floor_percent.normalize(),
+        least=floor_of(margin, here.shop) if margin else 0,
+        is_below=margin is not None and margin.below(here.shop.till.floor_percent),
+        percent_of=percent_of,
+    )
+
+
+def percent_of(margin: Margin, minus: str = "−") -> str:
+    """To a tenth, half up; empty where nothing was charged."""
+    if margin.percent is None:
+        return ""
+    tenths = half_up(margin.percent * 10)
+    return f"{minus if tenths < 0 else ''}{abs(tenths) / 10:.1f}"
 
 
 def review_csv() -> Response:
     first, last = _dates()
+    cells = (_cells(row) for row in _completed(first, last))
+    return csv_answer(f"review-{first}-{last}.csv", CSV_HEAD, cells)
+
+
+def _cells(row: CompletedRow) -> tuple[object, ...]:
     formats = visit().formats
-    table = io.StringIO()
-    writer = csv.writer(table)
-    writer.writerow(CSV_HEAD)
-    for row in _completed(first, last):
-        hours = (row.ready_by, row.finished_at, row.handed_over_at)
-        writer.writerow(
-            (
-                row.number,
-                _plain(row.customer),
-                *(formats.local(hour).isoformat() if hour else "" for hour in hours),
-                row.minutes_late,
-                row.verdict,
-                row.balloons,
-                row.bursts,
-                formats.amount(row.revenue_minor),
-            )
-        )
-    answer = make_response(table.getvalue())
-    answer.mimetype = "text/csv"
-    answer.headers["Content-Disposition"] = f'attachment; filename="review-{first}-{last}.csv"'
-    return answer
+    hours = (row.ready_by, row.finished_at, row.handed_over_at)
+    return (
+        row.number,
+        row.customer,
+        *(formats.local(hour).isoformat() if hour else "" for hour in hours),
+        row.minutes_late,
+        row.verdict,
+        row.balloons,
+        row.bursts,
+        formats.amount(row.revenue_minor),
+        *_earned_cells(row),
+    )
 
 
-def _plain(text: str) -> str:
-    """A cell that a spreadsheet reads as text, never as a formula."""
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
+def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
+    """Empty where no cost was told."""
+    amount, margin = visit().formats.amount, margin_of_row(row)
+    if margin is None:
+        return amount(row.net_minor), "", "", ""
+    return amount(row.net_minor), amount(margin.cost_minor), amount(margin.minor), percent_of(margin, "-")
 
 
 def _dates() -> tuple[date, date]:

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
 
-from app.actions.errors import NotThere, Refused
-from app.actions.office import weigh_kind
+from app.actions.errors import Refused
+from app.actions.kinds import load_kind, weigh_kind
 from app.physics.balloon import Gas, Kind
 from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.places.office.replanned import replan
@@ -36,7 +36,7 @@ def add_to(office: Blueprint) -> None:
 
 def weigh(kind_id: int) -> Response:
     """With the grams of ten in the address, also what they change; nothing is kept."""
-    row = _load(kind_id)
+    row = load_kind(visit().session, kind_id)
     try:
         return _page(row, _read_grams(request.args["ten"]) if "ten" in request.args else None)
     except ValidationError as wrong:
@@ -44,7 +44,7 @@ def weigh(kind_id: int) -> Response:
 
 
 def keep_weight(kind_id: int) -> Response:
-    row = _load(kind_id)
+    row = load_kind(visit().session, kind_id)
     try:
         weigh_kind(visit().session, kind_id, _read_grams(request.form.get("ten", "")))
     except ValidationError as wrong:
@@ -52,14 +52,7 @@ def keep_weight(kind_id: int) -> Response:
     except Refused as refused:
         return _page(row, problem=refused.problems[0].sentence, status=422)
     replan(f"{row.name} weighs {row.mass_g:g} g each.")
-    return see_other(url_for("office.kinds"))
-
-
-def _load(kind_id: int) -> KindRow:
-    row = visit().goods.kinds.get(kind_id)
-    if row is None:
-        raise NotThere("There is no such kind.")
-    return row
+    return see_other(url_for("office.kind", kind_id=kind_id))
 
 
 def _read_grams(text: str) -> float:

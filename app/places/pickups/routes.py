@@ -9,7 +9,9 @@ from app.actions.bench_work import key_of
 from app.actions.errors import Problem, Refused
 from app.actions.hand_over import steps_of, take_step, undo_step
 from app.actions.taps import Step
+from app.places.pickups.hires import add_to, hirings_shown, tap_hires, turns_of
 from app.store.queries.pickups import PickupRow, pickups_of_day
+from app.web.bill import owing_words
 from app.web.days import read_day
 from app.web.door import visit
 from app.web.forms import read_id, tap_key
@@ -18,6 +20,7 @@ from app.web.outdoors import weights_to_hang
 from app.web.plan_words import PlanWords
 
 pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
+add_to(pickups)
 
 STEP_WORDS = {
     Step.PACKED: "Packed",
@@ -41,12 +44,15 @@ class ShownStep:
 
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
-    """will_be: why it cannot be ready in time, and when it would be. finish: when its finish work begins."""
+    """will_be: why it cannot be ready in time, and when it would be. finish: when its finish work begins.
+    owing: which way what is due goes. unpaid: so much is still to pay, empty where nothing is."""
 
     row: PickupRow
     late: bool
     will_be: str
     finish: str
+    owing: str
+    unpaid: str
     steps: tuple[ShownStep, ...]
     next_step: ShownStep | None
     dry_at: datetime | None
@@ -87,6 +93,15 @@ def undo(number: int) -> Response:
     return _after_tap()
 
 
+@pickups.post("/orders/<int:number>/hires")
+def hires(number: int) -> Response:
+    try:
+        tap_hires(number)
+    except Refused as refused:
+        return _board(refused, status=422)
+    return _after_tap()
+
+
 def _after_tap() -> Response:
     visit().session.flush()  # the board is read by queries of its own
     return _board() if wants_part() else see_other(url_for("pickups.board", day=request.args.get("day")))
@@ -98,7 +113,8 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
     plan = PlanWords.of(here.plan, here.formats, day.on)
     shown = [_show(row, here.now, plan) for row in rows]
-    turns = [*(row.leaves_at + timedelta(seconds=1) for row in rows), day.end]
+    hirings = hirings_shown(day)
+    turns = [*(row.leaves_at + timedelta(seconds=1) for row in rows), *turns_of(hirings), day.end]
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",
@@ -106,6 +122,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
         day=day,
         waiting=[pickup for pickup in shown if not pickup.row.is_gone],
         gone=[pickup for pickup in shown if pickup.row.is_gone],
+        hirings=hirings,
         problems=refused.problems if refused else (),
         version=page_version(here.session, turns, here.now),
         new_key=new_key,
@@ -129,6 +146,8 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
         late=not row.is_gone and now > row.leaves_at and not (done.keys() & {Step.READY, Step.PACKED}),
         will_be="" if row.is_gone else plan.late(order),
         finish="" if row.is_gone else plan.finish(order),
+        owing=owing_words(row.due_minor, here.formats),
+        unpaid=here.formats.money(row.due_minor) if row.due_minor > 0 else "",
         steps=steps,
         next_step=to_do if its_turn else None,
         dry_at=max(wet) + timedelta(minutes=here.shop.pace.drying_minutes) if wet else None,

@@ -53,6 +53,7 @@ class KindRow(Base):
             self.median_hours,
             self.size_factor,
             self.air_only,
+            self.rated_in,
         )
 
     @property

@@ -8,6 +8,8 @@ from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, OrderLine, Tap
+from app.store.queries.hires import CUT
+from app.store.queries.money import due_of_open
 from app.store.queries.sales import not_sold_at_once
 
 
@@ -26,7 +28,8 @@ class BatchProgress:
 
 @dataclass(frozen=True, slots=True)
 class PickupRow:
-    """One hand-over: of a whole order, of its first part, or of its later part."""
+    """One hand-over: of a whole order, of its first part, or of its later part. due_minor: still to pay for the
+    whole order, deposits on hired goods included; negative is to be paid back."""
 
     id: int
     number: int
@@ -46,6 +49,7 @@ class PickupRow:
     verdict: str
     notes: str
     total_minor: int
+    due_minor: int
     later: bool = False
     lines: list[str] = field(default_factory=list)
     sold: list[tuple[str, int, Any]] = field(default_factory=list)
@@ -114,6 +118,7 @@ def _orders() -> Select[*tuple[Any, ...]]:
         Order.verdict,
         Order.notes,
         Order.total_minor,
+        due_of_open(),
     )
 
 
@@ -187,7 +192,7 @@ def _add_batches(session: Session, ids: list[int], parts: Parts) -> None:
 
 def _add_taps(session: Session, ids: list[int], parts: Parts) -> None:
     found = select(Tap.order_id, Tap.later, Tap.id, Tap.act, Tap.at, Tap.who).where(
-        Tap.order_id.in_(ids), Tap.batch_id.is_(None), Tap.undone_at.is_(None)
+        Tap.order_id.in_(ids), Tap.batch_id.is_(None), Tap.undone_at.is_(None), Tap.act != CUT
     )
     for order_id, later, tap_id, act, at, who in session.execute(found.order_by(Tap.id)):
         if (order_id, later) in parts:

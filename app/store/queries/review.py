@@ -12,7 +12,8 @@ from app.store.models import Batch, Order, Tap
 @dataclass(frozen=True, slots=True)
 class CompletedRow:
     """ready_by: all of it; at the venue, hung. balloons: filled for it. bursts: lost in filling.
-    finished_at: when it was tapped ready."""
+    finished_at: when it was tapped ready. revenue_minor: with tax, net_minor: without it. cost_minor: None where
+    it was not told."""
 
     number: int
     customer: str
@@ -23,6 +24,8 @@ class CompletedRow:
     balloons: int
     bursts: int
     revenue_minor: int
+    net_minor: int
+    cost_minor: int | None
 
     @property
     def minutes_late(self) -> int:
@@ -38,6 +41,7 @@ class Totals:
     balloons: int
     bursts: int
     revenue_minor: int
+    net_minor: int
 
 
 def completed(session: Session, start: datetime, end: datetime) -> list[CompletedRow]:
@@ -72,6 +76,8 @@ def completed(session: Session, start: datetime, end: datetime) -> list[Complete
             balloons,
             lost,
             Order.total_minor,
+            Order.total_minor - Order.tax_minor,
+            func.nullif(Order.cost_minor, 0),
         )
         .where(Order.state == "handed over", Order.handed_over_at >= start, Order.handed_over_at < end)
         .order_by(Order.handed_over_at, Order.number)
@@ -86,4 +92,5 @@ def totals(rows: list[CompletedRow]) -> Totals:
         balloons=sum(row.balloons for row in rows),
         bursts=sum(row.bursts for row in rows),
         revenue_minor=sum(row.revenue_minor for row in rows),
+        net_minor=sum(row.net_minor for row in rows),
     )

@@ -4,10 +4,11 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ScalarSelect, Select, func, select
+from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, KindRow, Order, Tap
+from app.store.queries.hires import done_at, is_unfinished
 
 LONGEST_WAY = timedelta(days=1)
 
@@ -67,12 +68,36 @@ class CrewRow:
     crew: int
 
 
-def crews_out(session: Session, now: datetime) -> list[CrewRow]:
-    """Those that may be away now or later."""
-    columns = (Order.number, Order.ready_by, Order.event_start, Order.travel_minutes, Order.crew)
-    going = (Order.hand_over == "venue", Order.state != "cancelled", Order.event_start > now - LONGEST_WAY)
-    found = session.execute(select(*columns).where(*going).order_by(Order.number))
-    return [CrewRow(number, leaves, start, *rest) for number, leaves, start, *rest in found if start]
+@dataclass(frozen=True, slots=True)
+class TakeDownRow:
+    """A crew that fetches hired goods, cuts balloons and bins them. let_in, and 0 where an order does not say."""
+
+    number: int
+    let_in: datetime
+    travel_minutes: int
+    crew: int
+    unfinished: bool
+    cut_at: datetime | None
+    returned_at: datetime | None
+
+    @property
+    def done_at(self) -> datetime | None:
+        """When the last of it was done; None while something is to do."""
+        return None if self.unfinished else max(filter(None, (self.cut_at, self.returned_at)), default=None)
+
+
+def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[TakeDownRow]]:
+    """Those that may be away now or later, to fill and to take down."""
+    fills = and_(Order.hand_over == "venue", Order.event_start > now - LONGEST_WAY)
+    takes_down = Order.take_down_at > now - 2 * LONGEST_WAY
+    of_crew = (Order.number, Order.ready_by, Order.event_start, Order.travel_minutes, Order.crew)
+    found = session.execute(
+        select(*of_crew, Order.take_down_at, is_unfinished(), *done_at(), fills, takes_down)
+        .where(or_(fills, takes_down), Order.state != "cancelled")
+        .order_by(Order.number)
+    ).all()
+    crews = [CrewRow(*row[:5]) for row in found if row[-2]]
+    return crews, [TakeDownRow(row[0], row[5], *row[3:5], *row[6:9]) for row in found if row[-1]]
 
 
 def work_of(session: Session, number: int) -> list[WorkRow]:

@@ -1,0 +1,41 @@
+"""What orders leave the shop. For the owner only."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.actions.shop import Shop
+from app.craft.cost import Margin, floor_minor
+from app.store.models import Order
+from app.store.queries.review import CompletedRow
+
+
+@dataclass(frozen=True, slots=True)
+class Earned:
+    """margin: over the orders whose cost was told. untold: how many others there are."""
+
+    margin: Margin
+    untold: int
+
+
+def margin_of(net_minor: int, cost_minor: int | None) -> Margin | None:
+    """None where no cost was told: in orders from before it was reckoned, or with nothing on it that has one."""
+    return Margin(net_minor, cost_minor) if cost_minor else None
+
+
+def margin_of_row(row: CompletedRow) -> Margin | None:
+    return margin_of(row.net_minor, row.cost_minor)
+
+
+def earned(rows: Sequence[CompletedRow]) -> Earned:
+    told = [margin for row in rows if (margin := margin_of_row(row))]
+    whole = Margin(sum(one.net_minor for one in told), sum(one.cost_minor for one in told))
+    return Earned(whole, len(rows) - len(told))
+
+
+def margin_of_order(order: Order) -> Margin | None:
+    return margin_of(order.total_minor - order.tax_minor, order.cost_minor)
+
+
+def floor_of(margin: Margin, shop: Shop) -> int:
+    """The least net price that would leave what the shop wants at least."""
+    return floor_minor(margin.cost_minor, shop.till.floor_percent)

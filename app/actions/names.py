@@ -1,0 +1,25 @@
+"""What the shop sells and keeps has a name of its own."""
+
+from collections.abc import Iterable
+from typing import Protocol
+
+from app.actions.errors import Problem
+
+MOST_OF_A_NAME = 60
+
+
+class Named(Protocol):
+    id: int
+    name: str
+
+
+def tidy_name(name: str) -> str:
+    return " ".join(name.split())
+
+
+def name_problems(name: str, own_id: int | None, others: Iterable[Named]) -> list[Problem]:
+    """name: tidied. own_id: of the one that is to be called so."""
+    if not 1 <= len(name) <= MOST_OF_A_NAME:
+        return [Problem("name", f"A name of 1 to {MOST_OF_A_NAME} letters, please.")]
+    taken = (one.name for one in others if one.id != own_id and one.name.casefold() == name.casefold())
+    return [Problem("name", f"There is {same} already: another name, please.") for same in taken]

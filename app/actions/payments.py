@@ -1,0 +1,169 @@
+"""Note what was paid or paid back, and take a note back. Money itself moves elsewhere; no card data is kept."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from enum import StrEnum
+
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from app.actions.account import Account, account_of
+from app.actions.card_numbers import holds_card_number
+from app.actions.errors import NotThere, Problem, Refused
+from app.actions.history import touch_board, write_history
+from app.actions.shop import setting_values
+from app.actions.take_order import load_order
+from app.craft.money import written
+from app.store.models import Order, Payment
+from app.store.queries.money import payment_with_key, payments_of
+
+MOST_MINOR = 100_000_000
+MOST_OF_A_NOTE = 300
+
+
+class Direction(StrEnum):
+    IN = "in"
+    BACK = "back"
+
+
+class How(StrEnum):
+    CASH = "cash"
+    CARD = "card"
+    TRANSFER = "transfer"
+    OTHER = "other"
+
+
+BY = {How.CASH: " in cash", How.CARD: " by card", How.TRANSFER: " by transfer", How.OTHER: ""}
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """hire: a deposit on hired goods, apart from the price."""
+
+    amount_minor: int
+    how: How = How.CASH
+    direction: Direction = Direction.IN
+    hire: bool = False
+    note: str = ""
+
+
+def note_payment(
+    session: Session, who: str, number: int, money: Money, now: datetime, client_key: str, seen: int | None = None
+) -> Payment:
+    """A second call with the same key gives the first one's. seen: how often money was noted or undone when whoever
+    asks last looked. Raises NotThere, Refused."""
+    order = load_order(session, number, to_change=True)
+    if known := payment_with_key(session, client_key):
+        _refuse_other(known, order, money)
+        return known
+    payments = payments_of(session, order.id)
+    _refuse_wrong(order, account_of(order, standing(payments)), money)
+    if seen is not None and seen != noted_so_far(payments):
+        raise Refused(_meanwhile(session, payments))
+    payment = _payment(order, money, now, who, client_key)
+    try:
+        with session.begin_nested():
+            session.add(payment)
+            session.flush()  # the key is taken here, or somebody was quicker
+    except IntegrityError:
+        if known := payment_with_key(session, client_key):
+            return known
+        raise
+    write_history(session, order, who, _tell(session, payment), [], now)
+    touch_board(session)
+    return payment
+
+
+def undo_payment(session: Session, who: str, number: int, payment_id: int, now: datetime) -> Order:
+    """A second undo of the same payment changes nothing. Raises NotThere, Refused."""
+    order = load_order(session, number, to_change=True)
+    payment = session.get(Payment, payment_id)
+    if payment is None or payment.order_id != order.id:
+        raise NotThere("There is no such payment to undo.")
+    if payment.undone_at is not None:
+        return order
+    rest = [one for one in standing(payments_of(session, order.id)) if one is not payment]
+    if account_of(order, rest).of(hire=payment.hire).paid_minor < 0:
+        raise Refused(Problem("payment", "That money went back already: undo what was paid back first."))
+    payment.undone_at, payment.undone_by = now, who
+    session.flush()  # what stands is read again right after
+    write_history(session, order, who, f"{_tell(session, payment)}: undone", [], now)
+    touch_board(session)
+    return order
+
+
+def standing(payments: Sequence[Payment]) -> list[Payment]:
+    return [payment for payment in payments if payment.undone_at is None]
+
+
+def noted_so_far(payments: Sequence[Payment]) -> int:
+    """How often money was noted or a note undone: it grows with each."""
+    return len(payments) + sum(payment.undone_at is not None for payment in payments)
+
+
+def say_payment(payment: Payment, amount: str) -> str:
+    """“£20.00 paid by card, deposit on hired goods”."""
+    verb = "paid" if payment.direction == Direction.IN else "paid back"
+    return f"{amount} {verb}{BY[How(payment.how)]}{', deposit on hired goods' if payment.hire else ''}"
+
+
+def _tell(session: Session, payment: Payment) -> str:
+    values = setting_values(session)
+    decimals, symbol = int(values["currency_decimals"]), str(values["currency_symbol"])
+    return say_payment(payment, written(payment.amount_minor, decimals, symbol))
+
+
+def _payment(order: Order, money: Money, now: datetime, who: str, client_key: str) -> Payment:
+    return Payment(
+        client_key=client_key,
+        order_id=order.id,
+        direction=money.direction,
+        hire=money.hire,
+        amount_minor=money.amount_minor,
+        how=money.how,
+        note=money.note.strip(),
+        at=now,
+        who=who,
+    )
+
+
+def _refuse_other(known: Payment, order: Order, money: Money) -> None:
+    """A form that comes again is one payment; the same form with something else in it is a slip."""
+    kept = Money(known.amount_minor, How(known.how), Direction(known.direction), known.hire, known.note)
+    if known.order_id != order.id or kept != replace(money, note=money.note.strip()):
+        raise Refused(Problem("amount", "This form noted something else already: look below, and note it anew."))
+
+
+def _refuse_wrong(order: Order, account: Account, money: Money) -> None:
+    if money.amount_minor < 1:
+        raise Refused(Problem("amount", "More than nothing, please."))
+    if money.amount_minor > MOST_MINOR:
+        raise Refused(Problem("amount", "That is more than one note takes: check where the point stands."))
+    if len(money.note) > MOST_OF_A_NOTE:
+        raise Refused(Problem("note", f"A note takes at most {MOST_OF_A_NOTE} letters."))
+    if holds_card_number(money.note):
+        raise Refused(Problem("note", "That looks like the number of a card, which is never kept: leave it out."))
+    if order.sold_at_once:
+        raise Refused(Problem("amount", f"Order {order.number} was paid over the counter as it was sold."))
+    if money.direction is Direction.IN:
+        _refuse_unasked(order, account, money)
+    elif money.amount_minor > account.of(hire=money.hire).paid_minor:
+        what = "as a deposit on hired goods" if money.hire else "for the price"
+        raise Refused(Problem("amount", f"That is more than was paid {what}: no more can go back."))
+
+
+def _refuse_unasked(order: Order, account: Account, money: Money) -> None:
+    if order.state == "cancelled":
+        sentence = f"Order {order.number} is cancelled: nothing is to pay. Open it again first."
+        raise Refused(Problem("amount", sentence))
+    if money.hire and not account.hire.refundables:
+        raise Refused(Problem("hire", "No deposit is asked on anything hired with this order."))
+
+
+def _meanwhile(session: Session, payments: Sequence[Payment]) -> Problem:
+    """What the page that was sent did not show yet."""
+    latest = max(payments, key=lambda one: one.undone_at or one.at)
+    what = _tell(session, latest)
+    done = f"{latest.undone_by} undid “{what}”" if latest.undone_at else f"{latest.who} noted “{what}”"
+    return Problem("amount", f"Meanwhile {done}. What is due is as you see it now: press again if it still is so.")

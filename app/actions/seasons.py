@@ -1,0 +1,61 @@
+"""When a design is sold: days of the year from one to another, over the turn of the year too."""
+
+import re
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+Season = Sequence[str]
+"""First and last day, each MM-DD."""
+LEAP_YEAR = 2024
+_TYPED = re.compile(r"(?P<day>\d{1,2})\.? ?(?P<month>[a-z]{3,9})\.?")
+_TURNED = re.compile(r"(?P<month>[a-z]{3,9})\.? ?(?P<day>\d{1,2})")
+
+
+def read_day(text: str) -> str:
+    """MM-DD from “1 Feb”, “1 February”, “Feb 1”; 29 Feb is a day. Raises ValueError with a sentence."""
+    told = " ".join(text.lower().split())
+    found = _TYPED.fullmatch(told) or _TURNED.fullmatch(told)
+    if found is None:
+        raise ValueError(f"“{text.strip()}” is no day of the year: write it as in 14 Feb.")
+    return check_day(f"{_month(found['month']):02d}-{int(found['day']):02d}")
+
+
+def _month(name: str) -> int:
+    """0, which is none, for another word."""
+    full = [f"{date(LEAP_YEAR, number, 1):%B}".lower() for number in range(1, 13)]
+    return next((n for n, month in enumerate(full, 1) if month.startswith(name)), 0)
+
+
+def check_day(day: str) -> str:
+    """Raises ValueError for what is no MM-DD of a leap year."""
+    try:
+        if f"{_in_leap_year(day):%m-%d}" == day:
+            return day
+    except ValueError:
+        pass
+    raise ValueError("No year has that day: write it as in 14 Feb.")
+
+
+def _in_leap_year(day: str) -> date:
+    return date.fromisoformat(f"{LEAP_YEAR}-{day}")
+
+
+def in_season(seasons: Iterable[Season], day: date) -> bool:
+    """Whether it is sold on that day; without seasons on every one."""
+    told, on = list(seasons), f"{day:%m-%d}"
+    return not told or any(_within(on, first, last) for first, last in told)
+
+
+def _within(on: str, first: str, last: str) -> bool:
+    return first <= on <= last if first <= last else on >= first or on <= last
+
+
+def day_words(day: str) -> str:
+    """“14 Feb”."""
+    told = _in_leap_year(day)
+    return f"{told.day} {told:%b}"
+
+
+def season_words(seasons: Iterable[Season]) -> str:
+    """“1 Feb–14 Feb, 20 Nov–6 Jan”; empty for all year."""
+    return ", ".join(f"{day_words(first)}–{day_words(last)}" for first, last in seasons)

@@ -1,0 +1,95 @@
+"""Counter: the page of one order, and its slip."""
+
+from datetime import datetime
+
+from flask import Blueprint, render_template, request
+from wtforms import Form, StringField
+
+from app.actions.course import trip_of
+from app.actions.crafted_lines import CraftedLine, crafted_lines, is_crafted
+from app.actions.errors import NotThere
+from app.actions.history import history_of
+from app.actions.take_order import load_order
+from app.actions.taps import Step
+from app.actions.wishes import wish_of
+from app.places.counter.paying import PaymentForm, show_money
+from app.planning.shoptime import local_day
+from app.store.models import HistoryEntry, Order, Tap
+from app.store.queries.bench import batches_of_order
+from app.store.queries.counter import order_taps
+from app.store.queries.hires import hiring_of
+from app.web.batches import show_batch
+from app.web.crafted import show_craft
+from app.web.door import visit
+from app.web.forms import at_most, read_id
+from app.web.outdoors import advise_order, weights_of_designs
+from app.web.plan_words import PlanWords
+from app.web.words import read_back
+
+
+class ReopenForm(Form):
+    bench_reason = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
+
+
+def add_to(counter: Blueprint) -> None:
+    counter.get("/orders/<int:number>")(show)
+    counter.get("/orders/<int:number>/slip")(slip)
+
+
+def show(number: int) -> str:
+    return order_page(number)
+
+
+def slip(number: int) -> str:
+    """What goes along with the balloons; the cautions stand at the foot of every page."""
+    here = visit()
+    order = load_order(here.session, number)
+    return render_template("counter/slip.html", order=order, money=show_money(order))
+
+
+def order_page(number: int, reopening: ReopenForm | None = None, paying: PaymentForm | None = None) -> str:
+    """reopening: asks why it is opened again, where the bench does not fit with it. paying: what could not be
+    noted, with why."""
+    here = visit()
+    order = load_order(here.session, number)
+    rows = batches_of_order(here.session, order.id)
+    plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
+    history, as_of = history_of(here.session, order), request.args.get("as_of")
+    then = next((entry for entry in history if entry.id == read_id(as_of)), None)
+    if as_of and then is None:
+        raise NotThere(f"The history of order {number} has no such moment.")
+    return render_template(
+        "counter/order.html",
+        order=order,
+        then=then,
+        reopening=reopening,
+        money=show_money(order, paying),
+        read_back=read_back(order, here.formats),
+        trip=trip_of(wish_of(order)),
+        hiring=hiring_of(here.session, number) if order.hires or order.take_down_at else None,
+        outdoor_advice=advise_order(order, rows, here.shop, here.formats),
+        design_weights=weights_of_designs(order, rows, here.formats),
+        batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
+        crafts=[show_craft(one.crafted, here.formats) for one in _crafted(order)],
+        history=history,
+        story=_story(history, order_taps(here.session, order.id)),
+    )
+
+
+def _crafted(order: Order) -> tuple[CraftedLine, ...]:
+    return crafted_lines(order, visit().shop, visit().goods) if is_crafted(order) else ()
+
+
+def _story(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:
+    """All that happened to an order, in its order of time; a hand-over stands in its history already."""
+    steps = [tap for tap in taps if tap.act != Step.HANDED_OVER or tap.undone_at]
+    return sorted([*history, *steps], key=_turn)
+
+
+def _turn(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
+    """Within one second: what was said, what was tapped, the hand-over, and what was taken back."""
+    if entry.act.endswith(("undone", "taken back", "cancelled")):
+        return entry.at, 3
+    if entry.act.startswith(Step.HANDED_OVER):
+        return entry.at, 2
+    return entry.at, 1 if isinstance(entry, Tap) else 0

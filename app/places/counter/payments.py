@@ -1,0 +1,45 @@
+"""Counter: note what was paid for an order, and take a note back."""
+
+from flask import Blueprint, Response, make_response, request, url_for
+
+from app.actions.errors import Refused
+from app.actions.payments import note_payment, undo_payment
+from app.places.counter.order_page import order_page
+from app.places.counter.paying import PaymentForm
+from app.web.door import visit
+from app.web.forms import read_id, say_problems, tap_key
+from app.web.htmx import new_key, see_other
+
+PLACES = {"hire": "what"}
+
+
+def add_to(counter: Blueprint) -> None:
+    counter.post("/orders/<int:number>/payments")(note_money)
+    counter.post("/orders/<int:number>/payments/<int:payment>/undo")(undo_money)
+
+
+def note_money(number: int) -> Response:
+    here, form, key = visit(), PaymentForm(request.form), tap_key()
+    money = form.read(request.form.get("pay", ""), here.formats)
+    if money:
+        try:
+            note_payment(here.session, here.who, number, money, here.now, key, read_id(form.seen.data))
+            return _to_the_money(number)
+        except Refused as refused:
+            say_problems(form, refused.problems, PLACES)
+    return make_response(order_page(number, paying=form), 422)
+
+
+def undo_money(number: int, payment: int) -> Response:
+    here = visit()
+    try:
+        undo_payment(here.session, here.who, number, payment, here.now)
+    except Refused as refused:
+        form = PaymentForm(client_key=new_key())
+        say_problems(form, refused.problems, PLACES)
+        return make_response(order_page(number, paying=form), 422)
+    return _to_the_money(number)
+
+
+def _to_the_money(number: int) -> Response:
+    return see_other(url_for("counter.show", number=number, _anchor="money"))

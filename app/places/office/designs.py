@@ -1,0 +1,154 @@
+"""Office: the designs that are sold; a list of them, and one page to make and to change one."""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
+
+from app.actions.costs import asked_for, design_cost
+from app.actions.designs import add_design, change_design, load_design, retire_design, sketch
+from app.actions.errors import Refused
+from app.actions.parts import design_note
+from app.actions.seasons import season_words
+from app.craft.cost import CostLine, Margin, cost_minor
+from app.places.office.design_advice import Advice
+from app.places.office.design_filled import add_rows, advice_for, design_form_of, offer_goods, write_numbers
+from app.places.office.design_form import DesignForm
+from app.store.models import Design
+from app.web.door import only_reads, visit
+from app.web.forms import read_id
+from app.web.htmx import page_or_part, see_other
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPrice:
+    """What one brings and costs. percent: of the margin; None where nothing is charged."""
+
+    minor: int
+    cost_minor: int
+    cost: tuple[CostLine, ...]
+    margin_minor: int
+    percent: Fraction | None
+    is_low: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ShownDesign:
+    row: Design
+    note: str
+    seasons: str
+    price: ShownPrice
+
+
+def add_to(office: Blueprint) -> None:
+    office.get("/designs")(designs)
+    office.get("/designs/new")(new_design)
+    office.post("/designs/new")(keep_new_design)
+    office.get("/designs/<int:design_id>")(design)
+    office.post("/designs/<int:design_id>")(save_design)
+    office.post("/designs/draft")(draft_design)
+    office.post("/designs/<int:design_id>/retire")(retire)
+    office.post("/designs/<int:design_id>/sell")(sell_again)
+
+
+def designs() -> str:
+    goods = visit().goods
+    rows = sorted(goods.designs.values(), key=lambda row: row.retired_at is not None)
+    shown = [ShownDesign(row, design_note(row, goods), season_words(row.seasons), price_of(row)) for row in rows]
+    return render_template("office/designs.html", designs=shown)
+
+
+def price_of(row: Design) -> ShownPrice:
+    shop, goods = visit().shop, visit().goods
+    cost = design_cost(row, goods, shop)
+    minor = asked_for(row, goods, shop)
+    tax = shop.till.tax.tax
+    left = Margin(minor - (tax.of(minor) if tax.contained else 0), cost_minor(cost))
+    return ShownPrice(minor, left.cost_minor, cost, left.minor, left.percent, left.below(shop.till.floor_percent))
+
+
+def new_design() -> Response:
+    return _page(DesignForm())
+
+
+def keep_new_design() -> Response:
+    here, form = visit(), DesignForm(request.form)
+    figures = form.read(here.goods, here.formats)
+    if not form.all_errors:
+        try:
+            row = add_design(here.session, figures, here.shop, here.goods)
+            flash(f"{row.name} is sold from now on.")
+            return see_other(url_for("office.designs"))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _page(form, status=422)
+
+
+def design(design_id: int) -> Response:
+    row = load_design(visit().session, design_id)
+    return _page(design_form_of(row, visit().formats), row)
+
+
+def save_design(design_id: int) -> Response:
+    here, form = visit(), DesignForm(request.form)
+    row = load_design(here.session, design_id)
+    figures = form.read(here.goods, here.formats)
+    if not form.all_errors:
+        try:
+            change_design(here.session, design_id, figures, here.shop, here.goods)
+            flash(f"{row.name} is sold like that from now on. Orders that have it stay as they were sold.")
+            return see_other(url_for("office.designs"))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _page(form, row, status=422)
+
+
+@only_reads
+def draft_design() -> Response:
+    """Reckon it, add rows, take up numbers: the form comes back, nothing is kept."""
+    form, fix = DesignForm(request.form), request.form.get("fix", "work")
+    row = _design_of_draft()
+    if fix in ("more-parts", "more-supplies"):
+        add_rows(form, fix.removeprefix("more-"))
+    elif chosen := re.fullmatch(r"numbers-([0-9]{1,2})", fix):
+        options = advice_for(form, visit().goods, visit().shop, visit().formats).options
+        if (place := int(chosen[1])) < len(options):
+            write_numbers(form, options[place])
+    if fix == "live":
+        return make_response(render_template("office/_design_answer.html", form=form, row=row, **_answer(form)))
+    return _page(form, row)
+
+
+def _design_of_draft() -> Design | None:
+    design_id = read_id(request.args.get("design"))
+    return load_design(visit().session, design_id) if design_id else None
+
+
+def retire(design_id: int) -> Response:
+    row = retire_design(visit().session, design_id, visit().now)
+    flash(f"{row.name} is no longer sold. Orders that have it keep it.")
+    return see_other(url_for("office.designs"))
+
+
+def sell_again(design_id: int) -> Response:
+    row = retire_design(visit().session, design_id, None)
+    flash(f"{row.name} is sold again.")
+    return see_other(url_for("office.designs"))
+
+
+def _page(form: DesignForm, row: Design | None = None, status: int = 200) -> Response:
+    offer_goods(form, visit().goods, row)
+    shown = _answer(form)
+    return page_or_part("office/design.html", "office/_design.html", status, form=form, row=row, **shown)
+
+
+def _answer(form: DesignForm) -> dict[str, Advice | ShownPrice | None]:
+    """What stands beside the form, of what can be read so far; no sentence is put at its fields."""
+    here = visit()
+    so_far = DesignForm(data=form.data)
+    figures = so_far.read(here.goods, here.formats)
+    known = all(part.kind_id in here.goods.kinds for part in figures.parts)
+    known = known and all(supply_id in here.goods.supplies for supply_id, _ in figures.supplies)
+    price = price_of(sketch(figures)) if figures.parts and known else None
+    return {"price": price, "advice": advice_for(so_far, here.goods, here.shop, here.formats)}

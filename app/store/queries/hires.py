@@ -1,0 +1,260 @@
+"""Hired goods that go out with orders and come back, and the take-down visits that fetch them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from itertools import groupby
+from typing import Any
+
+from sqlalchemy import ColumnElement, Select, and_, case, exists, func, or_, select
+from sqlalchemy.orm import Session
+
+from app.store.models import Batch, Hire, HireReturn, Order, Payment, Tap
+
+CUT = "cut and binned"
+"""Tapped at a take-down, on the order itself: no step of its hand-over."""
+LONGEST_WAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class HiredGood:
+    """Of one sort with one order. back, lost, kept_minor: by what was noted and stands."""
+
+    id: int
+    name: str
+    quantity: int
+    deposit_minor: int
+    back: int = 0
+    lost: int = 0
+    kept_minor: int = 0
+
+    @property
+    def returned(self) -> int:
+        return self.back + self.lost
+
+    @property
+    def out(self) -> int:
+        return max(0, self.quantity - self.returned)
+
+
+@dataclass(frozen=True, slots=True)
+class CameBackRow:
+    """One sort of goods in one press. press: what all of that press share."""
+
+    id: int
+    press: str
+    name: str
+    back: int
+    lost: int
+    kept_minor: int
+    note: str
+    at: datetime
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
+class CutRow:
+    tap_id: int
+    at: datetime
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
+class HiringRow:
+    """An order with hired goods or a take-down. gone_at: when the first of it was handed over, or None.
+    held_minor: deposits on hired goods that were paid, less what was given back."""
+
+    order_id: int
+    number: int
+    customer: str
+    phone: str
+    address: str
+    state: str
+    return_by: datetime | None
+    take_down_at: datetime | None
+    travel_minutes: int
+    crew: int
+    balloons: int
+    gone_at: datetime | None
+    held_minor: int
+    cut: CutRow | None
+    goods: list[HiredGood] = field(default_factory=list)
+    came: list[CameBackRow] = field(default_factory=list)
+    """What was noted and stands, oldest first."""
+
+    @property
+    def is_visit(self) -> bool:
+        return self.take_down_at is not None
+
+    @property
+    def due(self) -> datetime | None:
+        return self.take_down_at or self.return_by
+
+    @property
+    def out(self) -> int:
+        """Pieces that are with the customer; before the hand-over, that will be."""
+        return sum(good.out for good in self.goods)
+
+    @property
+    def is_done(self) -> bool:
+        return self.out == 0 and (not self.is_visit or self.cut is not None)
+
+    @property
+    def asked_minor(self) -> int:
+        return sum(good.quantity * good.deposit_minor for good in self.goods)
+
+    @property
+    def kept_minor(self) -> int:
+        return sum(good.kept_minor for good in self.goods)
+
+    @property
+    def give_back_minor(self) -> int:
+        """What of the deposits held is neither for goods still out nor kept."""
+        still_out = sum(good.out * good.deposit_minor for good in self.goods)
+        return max(0, self.held_minor - still_out - self.kept_minor)
+
+
+def _returned() -> ColumnElement[int]:
+    """Pieces of a hire that came back or are lost."""
+    mine = select(func.coalesce(func.sum(HireReturn.back + HireReturn.lost), 0)).where(
+        HireReturn.hire_id == Hire.id, HireReturn.undone_at.is_(None)
+    )
+    return mine.correlate(Hire).scalar_subquery()
+
+
+def _cut_of_order() -> ColumnElement[bool]:
+    """At most one stands."""
+    return and_(Tap.order_id == Order.id, Tap.batch_id.is_(None), Tap.act == CUT, Tap.undone_at.is_(None))
+
+
+def _is_cut() -> ColumnElement[bool]:
+    return exists().where(_cut_of_order()).correlate(Order)
+
+
+def _has_goods_out() -> ColumnElement[bool]:
+    return exists().where(Hire.order_id == Order.id, Hire.quantity > _returned()).correlate(Order)
+
+
+def is_unfinished() -> ColumnElement[bool]:
+    """Goods are not back, or balloons not taken down."""
+    return or_(_has_goods_out(), and_(Order.take_down_at.is_not(None), ~_is_cut()))
+
+
+def done_at() -> tuple[ColumnElement[Any], ColumnElement[Any]]:
+    """When the balloons were cut, and when the last goods came back."""
+    back = select(func.max(HireReturn.at)).join(Hire, Hire.id == HireReturn.hire_id)
+    mine = back.where(Hire.order_id == Order.id, HireReturn.undone_at.is_(None)).correlate(Order)
+    cut = select(func.max(Tap.at)).where(_cut_of_order()).correlate(Order)
+    return cut.scalar_subquery(), mine.scalar_subquery()
+
+
+def _gone_at() -> ColumnElement[Any]:
+    mine = (Tap.order_id == Order.id, Tap.act == "handed over", Tap.undone_at.is_(None))
+    return select(func.min(Tap.at)).where(*mine).correlate(Order).scalar_subquery()
+
+
+def _held_minor() -> ColumnElement[int]:
+    amount = case((Payment.direction == "in", Payment.amount_minor), else_=-Payment.amount_minor)
+    mine = (Payment.order_id == Order.id, Payment.hire.is_(True), Payment.undone_at.is_(None))
+    return select(func.coalesce(func.sum(amount), 0)).where(*mine).correlate(Order).scalar_subquery()
+
+
+def _balloons() -> ColumnElement[int]:
+    mine = select(func.coalesce(func.sum(Batch.quantity), 0)).where(Batch.order_id == Order.id)
+    return mine.correlate(Order).scalar_subquery()
+
+
+def hirings_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[HiringRow]:
+    """What comes back, or is fetched, between two moments, the first first; visits also of the night after, for
+    which the crew may leave before. For today also what is still out from before."""
+    due = func.coalesce(Order.take_down_at, Order.return_by)
+    night = and_(Order.take_down_at >= end, Order.take_down_at < end + LONGEST_WAY)
+    wanted = [and_(due >= start, due < end), night]
+    if is_today:
+        wanted.append(and_(due < start, Order.id.in_(_gone()), is_unfinished()))
+    rows = (row for row in _with_goods(session, or_(*wanted)) if row.goods or row.is_visit)
+    return sorted(rows, key=lambda row: (row.due, row.number))
+
+
+def hirings_out(session: Session) -> list[HiringRow]:
+    """Goods that are with customers; first what was due first, last what has no due hour."""
+    rows = _with_goods(session, and_(Order.id.in_(_gone()), _has_goods_out()))
+    return sorted(rows, key=lambda row: (row.due is None, row.due or row.gone_at, row.number))
+
+
+def hiring_of(session: Session, number: int) -> HiringRow | None:
+    """Also without hired goods. None: there is no such order, or it is cancelled."""
+    return next(iter(_with_goods(session, Order.number == number)), None)
+
+
+def _gone() -> Select[int]:
+    return select(Tap.order_id).where(Tap.act == "handed over", Tap.undone_at.is_(None))
+
+
+def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[HiringRow]:
+    """In one statement: orders with their cut, their hires, and what came back of them."""
+    found: Select[*tuple[Any, ...]] = (
+        select(*_columns(), Tap.id, Tap.at, Tap.who, Hire, HireReturn)
+        .select_from(Order)
+        .outerjoin(Tap, _cut_of_order())
+        .outerjoin(Hire, Hire.order_id == Order.id)
+        .outerjoin(HireReturn, and_(HireReturn.hire_id == Hire.id, HireReturn.undone_at.is_(None)))
+        .where(wanted, Order.state != "cancelled")
+        .order_by(Order.id, Hire.id, HireReturn.id)
+    )
+    by_order = groupby(session.execute(found).all(), key=lambda one: one[0])
+    return [_row(list(of_order)) for _, of_order in by_order]
+
+
+def _columns() -> tuple[ColumnElement[Any], ...]:
+    """In the order of HiringRow, up to its cut."""
+    columns: tuple[Any, ...] = (
+        Order.id,
+        Order.number,
+        Order.customer,
+        Order.phone,
+        Order.address,
+        Order.state,
+        Order.return_by,
+        Order.take_down_at,
+        Order.travel_minutes,
+        Order.crew,
+        _balloons(),
+        _gone_at(),
+        _held_minor(),
+    )
+    return columns
+
+
+def _row(found: Sequence[Sequence[Any]]) -> HiringRow:
+    """All that was found of one order."""
+    *of_order, tap_id, at, who, _, _ = found[0]
+    of_order.append(CutRow(tap_id, at, who) if tap_id else None)
+    row = HiringRow(*of_order)
+    for _, of_hire in groupby((one[-2:] for one in found if one[-2]), key=lambda one: one[0].id):
+        hires, returns = zip(*of_hire, strict=True)
+        came = [one for one in returns if one]
+        if hires[0].quantity or came:
+            row.goods.append(_good(hires[0], came))
+        row.came.extend(_came(hires[0], one) for one in came)
+    row.came.sort(key=lambda one: one.id)
+    return row
+
+
+def _good(hire: Hire, came: Sequence[HireReturn]) -> HiredGood:
+    back, lost, kept = (sum(getattr(one, name) for one in came) for name in ("back", "lost", "kept_minor"))
+    return HiredGood(hire.id, hire.name, hire.quantity, hire.deposit_minor, back, lost, kept)
+
+
+def _came(hire: Hire, one: HireReturn) -> CameBackRow:
+    press = press_of(one.client_key)
+    return CameBackRow(one.id, press, hire.name, one.back, one.lost, one.kept_minor, one.note, one.at, one.who)
+
+
+def key_of_good(press: str, hire_id: int) -> str:
+    """One press may bring back goods of several sorts."""
+    return f"{press}.{hire_id}"
+
+
+def press_of(client_key: str) -> str:
+    return client_key.rpartition(".")[0]

@@ -1,0 +1,29 @@
+"""Tables for elsewhere, as .csv."""
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from flask import make_response
+from flask.wrappers import Response
+
+_AMOUNT = re.compile(r"-[0-9]+(\.[0-9]+)?")
+
+
+def csv_answer(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]]) -> Response:
+    """Texts are cells that a spreadsheet reads as text, never as a formula."""
+    table = io.StringIO()
+    writer = csv.writer(table)
+    writer.writerow(head)
+    writer.writerows([_plain(cell) for cell in row] for row in rows)
+    answer = make_response(table.getvalue())
+    answer.mimetype = "text/csv"
+    answer.headers["Content-Disposition"] = f'attachment; filename="{file}"'
+    return answer
+
+
+def _plain(cell: Any) -> Any:
+    formula = isinstance(cell, str) and cell.startswith(("=", "+", "-", "@", "\t", "\r"))
+    return f"'{cell}" if formula and not _AMOUNT.fullmatch(cell) else cell

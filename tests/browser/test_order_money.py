@@ -1,0 +1,109 @@
+"""Money in the browser: a deposit pressed twice, undone, and an order handed over with the rest still due."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+from sqlalchemy import select
+
+from app.actions.bench import Act
+from app.actions.office import change_settings
+from app.store.models import Order, Payment
+from tests.browser.hands import tap
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def asking(served):
+    """The shop asks for half beforehand."""
+    with served.database.writing() as session:
+        change_settings(session, {"deposit_percent": "50"})
+    yield served
+    with served.database.writing() as session:
+        change_settings(session, {"deposit_percent": "0"})
+
+
+def _payments(served):
+    with served.database.reading() as session:
+        found = session.scalars(select(Payment).order_by(Payment.id))
+        return [(one.amount_minor, one.how, one.undone_at is not None) for one in found]
+
+
+def _open(page, number):
+    page.goto(f"/counter/orders/{number}")
+    expect(page.locator("#money")).to_be_visible()
+
+
+def test_a_deposit_pressed_twice_is_noted_once_undone_and_the_rest_is_due_at_the_door(page, asking):
+    number = asking.put_order()
+    _open(page, number)
+    expect(page.locator("#money")).to_contain_text("To pay £5.50")
+    page.locator("#money").get_by_text("Card", exact=True).click()
+    page.get_by_role("button", name="£2.75, the deposit asked").dblclick()
+    expect(page).to_have_url(re.compile(r"#money$"))
+    expect(page.locator("#money .due")).to_have_text("To pay £2.75")
+    assert _payments(asking) == [(275, "card", False)]
+    tap(page.get_by_role("button", name="Undo £2.75"))
+    expect(page.locator("#money .due")).to_have_text("To pay £5.50")
+    assert _payments(asking) == [(275, "card", True)]
+    tap(page.get_by_role("button", name="£2.75, the deposit asked"))
+    _hand_over_unpaid(page, asking, number)
+
+
+def _hand_over_unpaid(page, served, number):
+    served.tap(number, Act.FINISH)
+    page.goto("/pickups/")
+    mine = page.locator(f"#order-{number}")
+    for word in ("Assembled", "Weighted", "Bagged", "Ready"):
+        expect(mine.locator(".unpaid")).to_have_count(0)
+        tap(mine.get_by_role("button", name=word))
+    expect(mine.locator(".unpaid")).to_contain_text("£2.75 is still to pay.")
+    tap(mine.get_by_role("button", name="Handed over"))
+    expect(mine).to_contain_text("to pay £2.75")
+    with served.database.reading() as session:
+        assert session.scalars(select(Order.state)).one() == "handed over"
+
+
+def test_enter_notes_the_typed_amount_and_not_the_one_beside_it(page, asking):
+    number = asking.put_order()
+    _open(page, number)
+    page.fill("#amount", "1.20")
+    page.press("#amount", "Enter")
+    expect(page.locator("#money .due")).to_have_text("To pay £4.30")
+    assert _payments(asking) == [(120, "cash", False)]
+
+
+def test_two_counters_with_the_same_page_note_it_once(tablet, asking, watch):
+    watch.expected = ("422",)
+    number = asking.put_order()
+    first, second = tablet(), tablet()
+    for page in (first, second):
+        _open(page, number)
+    first.get_by_role("button", name="£5.50, all of the price").click()
+    expect(first.locator("#money .due")).to_have_text("Paid")
+    second.get_by_role("button", name="£5.50, all of the price").click()
+    expect(second.locator("#amount-problem")).to_contain_text("Meanwhile somebody noted “£5.50 paid in cash”")
+    expect(second.locator("#money .due")).to_have_text("Paid")
+    assert len(_payments(asking)) == 1
+
+
+def test_it_works_without_scripts(tablet, asking):
+    number = asking.put_order()
+    page = tablet(java_script_enabled=False)
+    page.goto(f"/counter/orders/{number}")
+    page.fill("#note", "at the door")
+    page.get_by_role("button", name="£2.75, the deposit asked").click()
+    assert _payments(asking) == [(275, "cash", False)]
+    page.get_by_role("button", name="Undo £2.75").click()
+    assert _payments(asking) == [(275, "cash", True)]
+
+
+def test_the_printed_slip_is_the_slip_and_its_cautions(page, asking):
+    number = asking.put_order()
+    page.goto(f"/counter/orders/{number}/slip")
+    page.emulate_media(media="print")
+    for shown in (page.locator(".slip"), page.locator(".foot .caution"), page.get_by_text("Latex allergy")):
+        expect(shown).to_be_visible()
+    for hidden in (page.locator(".top"), page.locator("#heard"), page.get_by_text("Back to order")):
+        expect(hidden).to_be_hidden()

@@ -1,0 +1,208 @@
+"""The office's pages of balloon kinds: one for each, with its sentence at each wrong figure."""
+
+import pytest
+from sqlalchemy import select
+
+from app.store.models import KindRow
+from tests.places.payloads import Page, take, words
+
+KIND = {"mass_g": "3.2", "size_factor": "1", "price": "1.30"}
+"""What is not sent stays as it is."""
+NEW = {
+    "material": "latex",
+    "name": "13 in heart latex",
+    "shape": "heart",
+    "nominal_in": "13",
+    "rated_in": "12.5",
+    "gas": "both",
+    "mass_g": "3.6",
+    "size_factor": "1",
+    "price": "2.20",
+    "pack_size": "50",
+    "pack_cost": "7.25",
+}
+
+
+def test_a_kind_is_corrected_by_weighing(client, database):
+    assert client.post("/office/kinds/4", data=KIND).status_code == 303
+    with database.reading() as session:
+        row = session.get(KindRow, 4)
+    assert (row.mass_g, row.price_minor) == (3.2, 130)
+
+
+@pytest.mark.parametrize(
+    ("kind", "changes", "sentence"),
+    [
+        (4, {"mass_g": ""}, "not a number"),
+        (4, {"mass_g": "0"}, "out of range"),
+        (4, {"mass_g": "inf"}, "out of range"),
+        (4, {"price": "-1"}, "An amount"),
+        (4, {"price": "1.305"}, "An amount"),
+        (4, {"size_factor": "x"}, "not a number"),
+        (12, {"helium_l": "", "median_hours": ""}, "litres and its hours"),
+    ],
+)
+def test_figures_that_cannot_be_have_their_sentence_and_are_not_lost(client, database, kind, changes, sentence):
+    answer = client.post(f"/office/kinds/{kind}", data=KIND | changes)
+    assert answer.status_code == 422
+    page = Page(answer.text)
+    for name in changes:
+        assert sentence in page.problem(name)
+        assert page.describes(name)
+    asked = {name: typed for name, typed in (KIND | changes).items() if kind != 12 or name != "size_factor"}
+    assert {name: page.values[name] for name in asked} == asked
+    with database.reading() as session:
+        assert session.get(KindRow, 4).mass_g == 3.0
+
+
+def test_what_filling_and_topping_up_costs_is_kept(client, database):
+    foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "2.50", "top_up": "0"}
+    assert client.post("/office/kinds/12", data=foil).status_code == 303
+    values = Page(client.get("/office/kinds/12").text).values
+    assert (values["fill"], values["top_up"]) == ("2.50", "0.00")
+    with database.reading() as session:
+        row = session.get(KindRow, 12)
+    assert (row.fill_minor, row.top_up_minor) == (250, 0)
+
+
+def test_an_empty_price_takes_the_service_off_the_counter(client, database):
+    foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "", "top_up": "1.00"}
+    client.post("/office/kinds/12", data=foil)
+    assert Page(client.get("/office/kinds/12").text).values["fill"] == ""
+    with database.reading() as session:
+        row = session.get(KindRow, 12)
+    assert (row.fill_minor, row.top_up_minor) == (None, 100)
+
+
+@pytest.mark.parametrize("changes", [{"fill": "-1"}, {"fill": "free"}, {"top_up": "1.005"}])
+def test_a_price_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, changes):
+    foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "2.50", "top_up": "1.00"} | changes
+    answer = client.post("/office/kinds/12", data=foil)
+    assert answer.status_code == 422
+    page = Page(answer.text)
+    for name in changes:
+        assert "An amount" in page.problem(name)
+    assert {name: page.values[name] for name in foil if name != "size_factor"} == {
+        name: typed for name, typed in foil.items() if name != "size_factor"
+    }
+    with database.reading() as session:
+        assert session.get(KindRow, 12).fill_minor == 0
+
+
+@pytest.mark.parametrize("kind", [4, 11])
+def test_latex_and_what_takes_only_air_has_no_such_price(client, database, kind):
+    assert not {"fill", "top_up"} & set(Page(client.get(f"/office/kinds/{kind}").text).values)
+    client.post(f"/office/kinds/{kind}", data=KIND | {"fill": "2.50", "top_up": "1.00"})
+    with database.reading() as session:
+        row = session.get(KindRow, kind)
+    assert (row.fill_minor, row.top_up_minor) == (None, None)
+
+
+def test_a_kind_that_never_was_is_not_there(client):
+    assert client.post("/office/kinds/999", data=KIND).status_code == 404
+
+
+def _row(database, name=NEW["name"]):
+    with database.reading() as session:
+        return session.scalar(select(KindRow).where(KindRow.name == name))
+
+
+def test_the_page_sent_untouched_changes_nothing(client, database):
+    for kind in (4, 9, 11, 12):
+        with database.reading() as session:
+            before = {k: v for k, v in vars(session.get(KindRow, kind)).items() if k[0] != "_"}
+        values = Page(client.get(f"/office/kinds/{kind}").text).values
+        assert client.post(f"/office/kinds/{kind}", data=values).status_code == 303
+        with database.reading() as session:
+            assert {k: v for k, v in vars(session.get(KindRow, kind)).items() if k[0] != "_"} == before
+
+
+def test_a_new_kind_is_offered_with_its_cost(client, database):
+    assert client.post("/office/kinds/new", data=NEW).status_code == 303
+    row = _row(database)
+    assert (row.shape, row.nominal_in, row.rated_in, row.pack_size, row.pack_minor) == ("heart", 13, 12.5, 50, 725)
+    assert "13 in heart latex · £2.20" in words(client.get("/counter/").text)
+    assert "£2.20 £0.145" in words(client.get("/office/kinds").text)
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "sentence"),
+    [
+        ({"name": " "}, "name", "1 to 60 letters"),
+        ({"name": "11 IN LATEX"}, "name", "There is 11 in latex already"),
+        ({"nominal_in": "big"}, "nominal_in", "not a number: 1 to 100 in"),
+        ({"rated_in": "0"}, "rated_in", "out of range"),
+        ({"shape": "cube"}, "shape", "One of these"),
+        ({"gas": "argon"}, "gas", "One of these"),
+        ({"pack_size": "0"}, "pack_size", "from 1 to"),
+        ({"pack_size": "2.5"}, "pack_size", "whole number"),
+        ({"pack_cost": "cheap"}, "pack_cost", "An amount"),
+    ],
+)
+def test_a_new_kind_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, changes, field, sentence):
+    answer = client.post("/office/kinds/new", data=NEW | changes)
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert sentence in page.problem(field)
+    assert page.describes(field)
+    chosen = {name: typed for name, typed in (NEW | changes).items() if typed not in ("cube", "argon")}
+    assert {name: page.values[name].strip() for name in chosen} == {n: t.strip() for n, t in chosen.items()}
+    assert _row(database) is None
+
+
+def test_each_material_is_asked_for_what_it_has(client):
+    latex, foil = (Page(client.get(f"/office/kinds/new?material={m}").text).values for m in ("latex", "foil"))
+    assert {"rated_in", "size_factor"} <= latex.keys()
+    assert {"helium_l", "median_hours", "fill", "top_up"} <= foil.keys()
+    assert not {"rated_in", "size_factor"} & foil.keys()
+    assert not {"helium_l", "median_hours", "fill", "top_up"} & latex.keys()
+
+
+def test_a_material_that_an_order_has_says_why_it_stays(client, database):
+    number = take(client)
+    page = words(client.get("/office/kinds/4").text)
+    assert f"Order {number} has it, so it stays latex" in page
+    answer = client.post("/office/kinds/4", data={"material": "foil", "helium_l": "14", "median_hours": "200"})
+    assert "stays latex" in Page(answer.text).problem("material")
+    assert _row(database, "11 in latex").material == "latex"
+
+
+def test_another_material_asks_for_its_figures(client, database):
+    answer = client.post("/office/kinds/6", data={"material": "foil"})
+    assert answer.status_code == 422
+    assert "litres and its hours" in Page(answer.text).problem("helium_l")
+    sent = {"material": "foil", "helium_l": "30", "median_hours": "200"}
+    assert client.post("/office/kinds/6", data=sent).status_code == 303
+    assert _row(database, "16 in latex").material == "foil"
+
+
+def test_a_retired_kind_is_offered_nowhere_until_it_is_offered_again(client):
+    number = take(client)
+    places = {"/counter/": 'value="kind:4"', "/counter/sale": "11 in latex", "/office/designs": "11 in latex"}
+    for verb, offered in (("retire", False), ("sell", True)):
+        client.post(f"/office/kinds/4/{verb}")
+        assert [mark in client.get(place).text for place, mark in places.items()] == [offered] * 3
+        assert client.get("/office/kinds/4").status_code == 200
+        changed = Page(client.get(f"/counter/orders/{number}/change").text)
+        assert changed.values["lines-0-what"] == "kind:4"
+    assert "No longer offered" not in words(client.get("/office/kinds").text)
+
+
+def test_a_retired_kind_has_a_place_of_its_own(client):
+    client.post("/office/kinds/4/retire")
+    assert "No longer offered 11 in latex Offer again" in words(client.get("/office/kinds").text)
+
+
+def test_a_design_is_not_made_of_a_retired_kind(client):
+    client.post("/office/kinds/4/retire")
+    sent = {"name": "Trio", "price": "5", "minutes": "1", "kind-0": "4", "quantity-0": "3", "gas-0": "helium"}
+    assert "no such kind" in words(client.post("/office/designs", data=sent).text)
+
+
+@pytest.mark.parametrize("address", ["/office/kinds/999", "/office/kinds/999/retire", "/office/kinds/999/sell"])
+def test_what_never_was_is_not_there(client, address):
+    assert client.post(address).status_code == 404
+
+
+def test_the_page_of_a_kind_that_never_was_is_not_there(client):
+    assert client.get("/office/kinds/999").status_code == 404

@@ -1,0 +1,159 @@
+"""The office's pages of supplies: each sort is asked for what it has."""
+
+import pytest
+from sqlalchemy import select
+
+from app.store.models import Supply
+from tests.places.payloads import Page, words
+
+ASKED = {
+    "weight": {"grams"},
+    "ribbon": {"grams"},
+    "plush": {"width_cm"},
+    "bag": {"width_cm"},
+    "treatment": set(),
+    "modelling": set(),
+    "hired": {"deposit"},
+    "other": {"unit"},
+}
+BEAR = {"sort": "plush", "name": "Bear", "width_cm": "11", "pack_size": "12", "pack_cost": "51.00", "price": "9.50"}
+TAPE = {"sort": "other", "name": "Tape", "unit": "metre", "pack_size": "66", "pack_cost": "1.80", "price": ""}
+
+
+def _row(database, name):
+    with database.reading() as session:
+        return session.scalar(select(Supply).where(Supply.name == name))
+
+
+def _values(row):
+    return {name: value for name, value in vars(row).items() if name[0] != "_"}
+
+
+@pytest.mark.parametrize(("sort", "more"), ASKED.items())
+def test_each_sort_is_asked_for_what_it_has(client, sort, more):
+    asked = Page(client.get(f"/office/supplies/new?sort={sort}").text).values
+    always = {"csrf_token", "q", "sort", "name", "pack_size", "pack_cost", "price"}
+    assert asked.keys() == always | more
+    assert asked["sort"] == sort
+
+
+@pytest.mark.parametrize("address", ["/office/supplies/new", "/office/supplies/new?sort=lorry"])
+def test_its_sort_is_asked_first(client, address):
+    answer = client.get(address)
+    assert "What is it? Weights Ribbon Plush Bags" in words(answer.text)
+    assert "name" not in Page(answer.text).values
+
+
+def test_without_a_sort_nothing_is_kept(client, database):
+    answer = client.post("/office/supplies/new", data=BEAR | {"sort": "lorry"})
+    assert answer.status_code == 422
+    assert "One of these" in Page(answer.text).problem("sort")
+    assert _row(database, "Bear") is None
+
+
+def test_a_new_supply_stands_among_the_others_with_its_cost(client, database):
+    assert client.post("/office/supplies/new", data=BEAR).status_code == 303
+    row = _row(database, "Bear")
+    assert (row.unit, row.width_cm, row.pack_minor, row.price_minor, row.grams) == ("piece", 11, 5100, 950, None)
+    assert "Plush Name Pack Cost of one Price Bear 11 cm wide 12 £4.25 £9.50" in words(
+        client.get("/office/supplies").text
+    )
+
+
+def test_what_costs_less_than_a_penny_is_shown_finer(client):
+    """450 m for £3.60: 0.8 of a penny a metre."""
+    page = client.get("/office/supplies").text
+    assert "£0.008" not in page
+    with_id = next(a["href"] for tag, a in Page(page).tags if tag == "a" and _named(page, a, "Curling ribbon"))
+    client.post(with_id, data={"pack_cost": "3.60"})
+    assert "450 m £0.008 –" in words(client.get("/office/supplies").text).replace("\xa0", " ")
+
+
+def _named(page, link, name):
+    return f'href="{link.get("href")}">{name}' in page
+
+
+@pytest.mark.parametrize(
+    ("sent", "changes", "field", "sentence"),
+    [
+        (BEAR, {"name": ""}, "name", "1 to 60 letters"),
+        (BEAR, {"name": "Arch frame"}, "name", "There is Arch frame already"),
+        (BEAR, {"width_cm": ""}, "width_cm", "not a number"),
+        (BEAR, {"width_cm": "0"}, "width_cm", "out of range"),
+        (BEAR, {"pack_size": "none"}, "pack_size", "not a number"),
+        (BEAR, {"pack_size": "nan"}, "pack_size", "out of range"),
+        (BEAR, {"pack_cost": "-3"}, "pack_cost", "An amount"),
+        (BEAR, {"price": "9.505"}, "price", "An amount"),
+        (TAPE, {"unit": "furlong"}, "unit", "One of these"),
+    ],
+)
+def test_what_cannot_be_has_its_sentence_and_is_not_lost(client, database, sent, changes, field, sentence):
+    answer = client.post("/office/supplies/new", data=sent | changes)
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert sentence in page.problem(field)
+    assert page.describes(field)
+    typed = {name: text for name, text in (sent | changes).items() if text != "furlong"}
+    assert {name: page.values[name] for name in typed} == typed
+    assert _row(database, sent["name"]) is None
+
+
+def test_several_mistakes_are_told_at_once(client):
+    page = Page(client.post("/office/supplies/new", data=BEAR | {"width_cm": "wide", "price": "dear"}).text)
+    assert page.problem("width_cm")
+    assert page.problem("price")
+
+
+@pytest.mark.parametrize("sent", [BEAR, TAPE])
+def test_its_page_sent_untouched_changes_nothing(client, database, sent):
+    client.post("/office/supplies/new", data=sent)
+    before = _values(_row(database, sent["name"]))
+    address = f"/office/supplies/{before['id']}"
+    assert client.post(address, data=Page(client.get(address).text).values).status_code == 303
+    assert _values(_row(database, sent["name"])) == before
+
+
+def test_a_mistake_on_its_page_has_its_sentence_and_is_not_lost(client, database):
+    client.post("/office/supplies/new", data=BEAR)
+    number = _row(database, "Bear").id
+    answer = client.post(f"/office/supplies/{number}", data={"width_cm": "wide", "name": "Large bear"})
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert (page.values["width_cm"], page.values["name"]) == ("wide", "Large bear")
+    assert "not a number" in page.problem("width_cm")
+    assert _row(database, "Large bear") is None
+
+
+def test_its_sort_cannot_be_sent_otherwise(client, database):
+    client.post("/office/supplies/new", data=BEAR)
+    client.post(f"/office/supplies/{_row(database, 'Bear').id}", data=BEAR | {"sort": "hired"})
+    assert _row(database, "Bear").sort == "plush"
+
+
+def test_an_empty_price_is_not_sold_by_itself(client, database):
+    client.post("/office/supplies/new", data=BEAR)
+    client.post(f"/office/supplies/{_row(database, 'Bear').id}", data={"price": ""})
+    assert _row(database, "Bear").price_minor is None
+
+
+def test_a_retired_supply_has_a_place_of_its_own(client, database):
+    client.post("/office/supplies/new", data=BEAR)
+    number = _row(database, "Bear").id
+    client.post(f"/office/supplies/{number}/retire")
+    assert "No longer offered Bear Offer again" in words(client.get("/office/supplies").text)
+    assert "No longer offered: orders" in words(client.get(f"/office/supplies/{number}").text)
+    client.post(f"/office/supplies/{number}/sell")
+    assert "No longer offered" not in words(client.get("/office/supplies").text)
+
+
+@pytest.mark.parametrize("verb", ["", "/retire", "/sell"])
+def test_a_supply_that_never_was_is_not_there(client, verb):
+    assert client.post(f"/office/supplies/999{verb}").status_code == 404
+    assert client.get("/office/supplies/999").status_code == 404
+
+
+def test_a_shop_without_supplies_says_so(client, database):
+    with database.writing() as session:
+        for row in session.scalars(select(Supply)):
+            session.delete(row)
+    assert "No supplies yet." in words(client.get("/office/supplies").text)

@@ -1,0 +1,356 @@
+"""The money of an order on its pages: the bill, what is due, payments, the slip, and what only the owner sees."""
+
+import re
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from sqlalchemy import select
+
+from app.actions.office import change_settings
+from app.actions.settings import CAUTION
+from app.actions.shop import load_goods
+from app.actions.wish import ExtraSort, ExtraWish
+from app.craft.money import Percent
+from app.store.models import KindRow, Order, Payment
+from tests.actions.builders import take as take_straight
+from tests.actions.builders import wish
+from tests.actions.test_payments import CARD, frame
+from tests.places.payloads import Page, take, words
+
+
+def _pay(client, number, key="pay-1", pay="typed", **sent):
+    sent = {"client_key": key, "seen": "0", "how": "card", "what": "price", "direction": "in", "note": ""} | sent
+    return client.post(f"/counter/orders/{number}/payments", data=sent | {"pay": pay})
+
+
+def _said(client, number, page=""):
+    return words(client.get(f"/counter/orders/{number}{page}").text)
+
+
+def _payments(database):
+    with database.reading() as session:
+        return [
+            (one.direction, one.hire, one.amount_minor, one.how, one.undone_at is not None)
+            for one in session.scalars(select(Payment).order_by(Payment.id))
+        ]
+
+
+def _presses(client, number):
+    """The one-press amounts of the page, by their words."""
+    page = client.get(f"/counter/orders/{number}").text
+    return {
+        said: key for key, said in re.findall(r'name="pay" value="((?:in|back)-[^"]+)" data-tap>([^<]+)<', page)
+    }
+
+
+def _take_full(database):
+    """£26.40 and two frames on hire, less 10 %, with 20 % of tax in it and a quarter asked beforehand."""
+    with database.writing() as session:
+        change_settings(session, {"tax_mode": "inclusive", "tax_percent": "20", "deposit_percent": "25"})
+        hired = ExtraWish(ExtraSort.HIRE, 2, frame(session).id)
+        wanted = wish(load_goods(session), extras=(hired,), discount=Percent(Decimal(10)))
+        return take_straight(session, wanted).number
+
+
+@pytest.fixture
+def number(client):
+    """£26.40."""
+    return take(client)
+
+
+@pytest.fixture
+def full(database):
+    return _take_full(database)
+
+
+def test_the_page_shows_the_bill_as_it_was_sold(client, full):
+    """£76.40 less 10 % is £68.76, of which 20/120 is tax."""
+    said = _said(client, full)
+    for told in (
+        "24 × 11 in latex, red £1.10 £26.40",
+        "2 × Arch frame, on hire £25.00 £50.00",
+        "Discount 10 % −£7.64",
+        "Total £68.76 of that tax, 20 % £11.46",
+        "2 × deposit on Arch frame, given back with it £50.00 £100.00 To pay with deposits £168.76",
+        "To pay £168.76 to pay £68.76 for the price, to pay £100.00 as deposit on hired goods",
+        "Deposit asked: £17.19, to pay",
+    ):
+        assert told in said
+
+
+def test_tax_on_top_stands_between_what_is_sold_and_the_total(client, database):
+    client.post("/office/settings", data={"tax_mode": "on top", "tax_percent": "8.875"})
+    said = _said(client, take(client))
+    assert "Without tax £26.40 Tax, 8.875 % £2.34 Total £28.74" in said
+    assert "To pay £28.74" in said
+
+
+def test_an_order_with_nothing_but_lines_has_a_short_bill(client, number):
+    assert "£1.10 £26.40 Total £26.40 Ring the bell" in _said(client, number)
+
+
+def test_what_is_due_is_filled_in_and_one_press_pays_it(client, database, number):
+    page = Page(client.get(f"/counter/orders/{number}").text)
+    assert (page.values["amount"], page.values["how"], page.values["seen"]) == ("26.40", "cash", "0")
+    assert _presses(client, number) == {"£26.40, all of the price": "in-price-2640"}
+    answer = _pay(client, number, pay="in-price-2640", amount="1.00")
+    assert (answer.status_code, answer.location) == (303, f"/counter/orders/{number}#money")
+    assert _payments(database) == [("in", False, 2640, "card", False)]
+    said = _said(client, number)
+    assert "somebody : £26.40 paid by card Undo" in said
+    assert "Money Paid Sat 21 Nov, 07:00" in said
+
+
+def test_the_deposit_asked_is_one_press_and_then_its_rest(client, database, full):
+    assert _presses(client, full) == {
+        "£100.00, deposit for hired goods": "in-hire-10000",
+        "£17.19, the deposit asked": "in-price-1719",
+        "£68.76, all of the price": "in-price-6876",
+    }
+    _pay(client, full, amount="10")
+    assert "Deposit asked: £17.19, £7.19 of it to pay" in _said(client, full)
+    assert "£7.19, the rest of the deposit asked" in _presses(client, full)
+    _pay(client, full, key="pay-2", seen="1", pay="in-price-719")
+    _pay(client, full, key="pay-3", seen="2", pay="in-hire-10000")
+    assert "Deposit asked: £17.19, paid" in _said(client, full)
+    assert _presses(client, full) == {"£51.57, the rest of the price": "in-price-5157"}
+
+
+def test_another_amount_is_typed_with_how_for_what_and_a_note(client, database, full):
+    _pay(client, full, amount="20,5", how="transfer", what="hire", note="from her mother")
+    assert _payments(database) == [("in", True, 2050, "transfer", False)]
+    assert "£20.50 paid by transfer, deposit on hired goods · from her mother" in _said(client, full)
+
+
+def test_too_much_is_paid_back_with_one_press(client, database, number):
+    _pay(client, number, amount="30")
+    assert "To pay back £3.60" in _said(client, number)
+    assert _presses(client, number) == {"Pay back £3.60 of the price": "back-price-360"}
+    _pay(client, number, key="pay-2", seen="1", pay="back-price-360")
+    assert _payments(database)[1] == ("back", False, 360, "card", False)
+    assert "£3.60 paid back by card" in _said(client, number)
+
+
+@pytest.mark.parametrize(
+    ("field", "sent", "said"),
+    [
+        ("amount", {"amount": ""}, "An amount with at most 2 digits"),
+        ("amount", {"amount": "much"}, "An amount with at most 2 digits"),
+        ("amount", {"amount": "1.234"}, "An amount with at most 2 digits"),
+        ("amount", {"amount": "0"}, "More than nothing"),
+        ("amount", {"amount": "5", "direction": "back"}, "more than was paid for the price"),
+        ("amount", {"amount": "9999999"}, "where the point stands"),
+        ("how", {"amount": "5", "how": "cheque"}, "One of these"),
+        ("what", {"amount": "5", "what": "hire"}, "No deposit is asked"),
+        ("what", {"amount": "5", "what": "tip"}, "One of these"),
+        ("direction", {"amount": "5", "direction": "away"}, "One of these"),
+        ("note", {"amount": "5", "note": CARD}, "never kept"),
+        ("note", {"amount": "5", "note": "x" * 301}, "at most 300"),
+    ],
+)
+def test_what_cannot_be_noted_says_why_and_keeps_what_was_typed(client, database, full, field, sent, said):
+    number = take(client, client_key="other", bench_reason="By turns.") if field == "what" else full
+    _pay(client, number, key="first", amount="1", note="")
+    answer = _pay(client, number, seen="1", **sent)
+    assert answer.status_code == 422
+    page = Page(answer.text)
+    told = page.problem(field) or words(answer.text)
+    assert said in told
+    assert page.values["amount"] == sent["amount"]
+    assert len(_payments(database)) == 1
+
+
+def test_a_key_counts_once_and_a_form_without_one_is_refused(client, database, number):
+    for _ in range(2):
+        assert _pay(client, number, amount="5").status_code == 303
+    assert len(_payments(database)) == 1
+    assert _pay(client, number, key="", amount="5").status_code == 422
+
+
+def test_two_people_with_the_same_page_pay_once_and_the_second_sees_why(client, database, number):
+    _pay(client, number, key="one", pay="in-price-2640")
+    answer = _pay(client, number, key="two", pay="in-price-2640", note="at the door")
+    assert answer.status_code == 422
+    page = Page(answer.text)
+    assert "Meanwhile somebody noted “£26.40 paid by card”" in page.problem("amount")
+    assert (page.values["seen"], page.values["note"]) == ("1", "at the door")
+    assert len(_payments(database)) == 1
+
+
+def test_each_payment_is_undone_from_the_page(client, database, number):
+    _pay(client, number, amount="10")
+    undo = re.search(
+        r'action="(/counter/orders/\d+/payments/\d+/undo)"', client.get(f"/counter/orders/{number}").text
+    )
+    for _ in range(2):
+        assert client.post(undo[1]).status_code == 303
+    assert _payments(database) == [("in", False, 1000, "card", True)]
+    said = _said(client, number)
+    assert "To pay £26.40" in said
+    assert "undone by somebody" in said
+    assert "somebody : £10.00 paid by card: undone" in said
+
+
+def test_an_undo_that_cannot_be_is_told_on_the_page(client, database, number):
+    _pay(client, number, amount="10")
+    _pay(client, number, key="back", seen="1", amount="4", direction="back")
+    answer = client.post(f"/counter/orders/{number}/payments/1/undo")
+    assert answer.status_code == 422
+    assert "undo what was paid back first" in words(answer.text)
+    assert Page(answer.text).values["client_key"]
+    assert client.post(f"/counter/orders/{number}/payments/77/undo").status_code == 404
+
+
+def test_a_cancelled_order_says_what_is_to_be_paid_back(client, number):
+    _pay(client, number, amount="10")
+    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    assert "To pay back £10.00: nothing is asked of a cancelled order" in _said(client, number)
+    assert _presses(client, number) == {"Pay back £10.00 of the price": "back-price-1000"}
+    _pay(client, number, key="back", seen="1", pay="back-price-1000")
+    said = _said(client, number)
+    assert "Money Paid" in said
+    assert "Note it" not in said
+
+
+def test_a_sale_at_once_is_paid_and_has_no_form(client):
+    client.post("/counter/sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
+    number = int(re.search(r"/counter/orders/(\d+)", client.get("/counter/sale").text)[1])
+    said = _said(client, number)
+    assert "Paid over the counter in the moment it was sold." in said
+    assert "Note it" not in said
+    assert "To pay" not in _said(client, number, "/slip")
+    client.post(f"/counter/sale/{number}/take-back")
+    assert "paid back as the sale was taken back" in _said(client, number)
+
+
+def test_the_pickups_say_what_is_to_pay_and_notice_when_it_is_paid(client, number):
+    board = client.get("/pickups/").text
+    assert "£26.40 · to pay £26.40" in words(board)
+    version = re.search(r'data-version="([^"]+)"', board)[1]
+    assert client.get("/pickups/", query_string={"v": version}).status_code == 204
+    _pay(client, number, amount="26.40")
+    news = client.get("/pickups/", query_string={"v": version})
+    assert "£26.40 · paid" in words(news.text)
+
+
+def test_nothing_goes_out_unpaid_without_a_warning_at_the_door(client, number):
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "f", "sure": "yes"})
+    _pay(client, number, amount="6.40")
+    for step in ("assembled", "weighted", "bagged", "ready"):
+        assert "is still to pay" not in words(client.get("/pickups/").text)
+        client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": step})
+    assert "£20.00 is still to pay. Note it Handed over" in words(client.get("/pickups/").text)
+    handed = {"step": "handed over", "client_key": "door"}
+    assert client.post(f"/pickups/orders/{number}/steps", data=handed).status_code == 303
+    assert "to pay £20.00" in words(client.get("/pickups/").text)
+
+
+def test_deposits_on_hired_goods_count_at_the_pickups_and_too_much_is_told(client, full):
+    assert "to pay £168.76" in words(client.get("/pickups/").text)
+    _pay(client, full, amount="170")
+    assert "to pay back £1.24" in words(client.get("/pickups/").text)
+
+
+def test_the_slip_has_the_shop_the_bill_what_was_paid_and_the_cautions_once(client, full):
+    _pay(client, full, amount="10", note="rang in")
+    said = _said(client, full, "/slip")
+    for told in (
+        f"Our balloon shop Order {full} Wilhelmina Hart Collected Sat 21 Nov 2026, 14:00",
+        "24 × 11 in latex, red £1.10 £26.40",
+        "Total £68.76 of that tax, 20 % £11.46",
+        "Sat 21 Nov 2026: £10.00 paid by card Deposit asked: £17.19, £7.19 of it to pay To pay £158.76",
+    ):
+        assert told in said
+    assert said.count(CAUTION) == 1
+    assert said.count("Latex allergy: ask the venue") == 1
+    assert said.count("Every helium balloon leaves weighted") == 1
+    assert "rang in" not in said
+
+
+def test_a_slip_says_where_it_goes_and_leaves_out_what_was_undone(client):
+    number = take(client, hand_over="deliver", address="4 Mill Lane", travel_minutes="45")
+    _pay(client, number, amount="10")
+    client.post(f"/counter/orders/{number}/payments/1/undo")
+    said = _said(client, number, "/slip")
+    assert "Delivered to 4 Mill Lane, Sat 21 Nov 2026, 14:00" in said
+    assert "£10.00" not in said
+    assert client.get("/counter/orders/12345/slip").status_code == 404
+
+
+def test_the_caution_stands_on_the_order_page_and_on_the_price_list(client, number):
+    for address in (f"/counter/orders/{number}", "/counter/sale"):
+        assert CAUTION in words(client.get(address).text)
+
+
+# What only the owner sees.
+
+
+def _cost_it(database):
+    """£0.07 a balloon and £18 an hour: figures that no other amount of these tests is made of."""
+    with database.writing() as session:
+        change_settings(session, {"hour_minor": "18.00", "floor_percent": "60"})
+        latex = session.scalars(select(KindRow).where(KindRow.name == "11 in latex")).one()
+        latex.pack_minor, latex.pack_size = 700, 100
+
+
+@pytest.fixture
+def costed(database, client, number):
+    _cost_it(database)
+    number = take(client, client_key="costed", bench_reason="By turns.")
+    with database.reading() as session:
+        return session.scalars(select(Order).where(Order.number == number)).one()
+
+
+def test_the_owner_sees_what_an_order_costs_and_leaves(client, costed):
+    said = words(client.get(f"/office/orders/{costed.number}").text)
+    titles = dict(costed.cost)
+    assert titles["11 in latex"] == 24 * 7
+    assert set(titles) == {"11 in latex", "hands"}
+    hands, cost = titles["hands"], costed.cost_minor
+    assert cost == 168 + hands > 168
+    margin, least = 2640 - cost, -(-cost * 10 // 4)
+    for told in (
+        "11 in latex £1.68",
+        f"hands £{hands / 100:.2f} Cost £{cost / 100:.2f}",
+        "Price without tax and deposits £26.40",
+        f"% of the price £{margin / 100:.2f}",
+        f"Least price for the floor of 60 % £{least / 100:.2f}",
+    ):
+        assert told in said
+    assert ("Below the margin floor" in said) == (least > 2640)
+
+
+def test_an_order_of_which_no_cost_is_told_says_so(client, number):
+    said = words(client.get(f"/office/orders/{number}").text)
+    assert "No cost is told of this order" in said
+    assert "without tax is £26.40" in said
+    assert client.get("/office/orders/12345").status_code == 404
+
+
+def test_counter_bench_and_pickups_never_show_what_an_order_costs_or_leaves(client, database, costed):
+    """Each cost, their sum and the margin are amounts that stand nowhere but in the office."""
+    secret = [minor for _, minor in costed.cost] + [costed.cost_minor, 2640 - costed.cost_minor]
+    amounts = [f"{minor / 100:.2f}" for minor in secret]
+    office = client.get(f"/office/orders/{costed.number}").text
+    assert all(amount in office for amount in amounts)
+    _pay(client, costed.number, amount="5")
+    pages = (
+        *("/counter/", "/counter/orders", "/counter/sale", "/counter/customers/1"),
+        *(f"/counter/orders/{costed.number}{end}" for end in ("", "/change", "/slip")),
+        *("/bench", "/bench.json", f"/bench/batches/{costed.number}-1", "/bench/hands", "/pickups/"),
+    )
+    for address in pages:
+        answer = client.get(address)
+        assert answer.status_code == 200
+        assert [amount for amount in amounts if amount in answer.text] == [], address
+        assert "margin" not in answer.text.lower(), address
+        assert "/office/orders/" not in answer.text, address
+
+
+def test_a_sale_is_reviewed_like_any_other_order(client, now, costed):
+    now.tick(timedelta(hours=2))
+    client.post("/counter/sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
+    review = client.get("/office/review").text
+    (sale,) = set(re.findall(r"/office/orders/(\d+)", review))
+    assert words(client.get(f"/office/orders/{sale}").text).count("11 in latex £0.21") == 1
