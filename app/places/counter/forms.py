@@ -134,6 +134,11 @@ class OrderForm(Form):
         return HandOver(self.hand_over.data)
 
     @property
+    def _goes_there(self) -> bool:
+        """Whether the shop comes to the customer, if only to take down."""
+        return self._leaves_as is not HandOver.COLLECT or bool((self.take_down_at.form.hour.data or "").strip())
+
+    @property
     def _has_later_part(self) -> bool:
         return self.occasion.data != Occasion.NOW and any(line.form.later.data for line in self.lines)
 
@@ -158,8 +163,7 @@ class OrderForm(Form):
             raise ValidationError(wrong)
 
     def validate_address(self, field: Any) -> None:
-        away = self._leaves_as is not HandOver.COLLECT
-        if away and not self.is_draft and not (field.data or "").strip():
+        if self._goes_there and not self.is_draft and not (field.data or "").strip():
             raise ValidationError("Where to? An address, please.")
 
     def read(self, formats: Formats, now: datetime, trip: TripHabits) -> OrderWish | None:
@@ -194,7 +198,7 @@ class OrderForm(Form):
             arrives_at=None if leaves_as is HandOver.COLLECT else hours["handed"],
             later_at=_before(hours["later_handed"], travel),
             travel_minutes=travel,
-            address="" if leaves_as is HandOver.COLLECT else _tidy(self.address.data),
+            address=_tidy(self.address.data) if self._goes_there else "",
             notes=(self.notes.data or "").strip(),
             word=_tidy(self.word.data),
             bench_reason=_tidy(self.bench_reason.data),
