@@ -23,7 +23,7 @@
 
   const keyOf = (draft) => draft?.fields.find(([name]) => name === "client_key")?.[1];
 
-  const isTyped = (draft) => draft.fields.some(([name, value]) => /customer|phone|-day|-hour|quantity|notes/.test(name) && value);
+  const isTyped = (draft) => draft.fields.some(([name, value]) => /customer|phone|-day|-hour|quantity|notes|discount/.test(name) && value);
 
   document.addEventListener("input", () => newOrder() && keep(newOrder()));
   document.addEventListener("htmx:after:swap", () => newOrder() && keep(newOrder()));

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from app.actions.errors import Problem, Refused
 from app.actions.extras import SoldExtra
 from app.actions.parts import SoldLine
 from app.actions.till import TaxMode, TaxRule
@@ -15,6 +16,7 @@ from app.store.models import Order, Payment
 if TYPE_CHECKING:
     from app.actions.quote import Quote
 
+MOST_MINOR = 2_000_000_000
 AT_THE_VENUE = "Filled at the venue"
 
 
@@ -78,6 +80,12 @@ def fill_in_money(order: Order, answer: "Quote", cost: Sequence[CostLine]) -> No
     order.total_minor, order.hire_deposit_minor = bill.total_minor, bill.refundable_minor
     order.deposit_asked_minor = bill.deposit_minor
     order.cost, order.cost_minor = [[line.title, line.minor] for line in cost], cost_minor(cost)
+
+
+def refuse_too_dear(bill: Bill) -> None:
+    """Raises Refused above what the store can keep, which is far above any order."""
+    if max(bill.items_minor, bill.to_pay_minor) > MOST_MINOR:
+        raise Refused(Problem("order", "That comes to more than any order: check how many, and each price."))
 
 
 def write_discount(discount: Portion) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from itertools import chain
 
+from app.actions.coming_back import check_coming_back
 from app.actions.course import trip_of
 from app.actions.errors import Problem, Refused
 from app.actions.wish import HandOver, Occasion, OrderWish
@@ -22,7 +23,8 @@ _TOO_LATE = {
 def check_hours(wish: OrderWish, now: datetime, before: Order | None = None) -> None:
     """Raises Refused. before: the order as it stands, whose own hours may be past by now."""
     of_wish = (rule(wish) for rule in (_event, _handing_over, _later_part, _crew))
-    problems = [*_past(wish, now, before), *chain.from_iterable(of_wish), *_far(wish, now)]
+    back = check_coming_back(wish, now)
+    problems = [*_past(wish, now, before), *chain.from_iterable(of_wish), *back, *_far(wish, now)]
     if problems:
         raise Refused(*problems)
 
@@ -36,6 +38,8 @@ def _past(wish: OrderWish, now: datetime, before: Order | None) -> Iterator[Prob
         ("lasts_until", wish.lasts_until, "That hour is past: check the date."),
         ("ready_by", wish.ready_by, f"{leaves}check the date, or take a later hour."),
         ("later_at", wish.later_at, f"{leaves}check the date, or take a later hour."),
+        ("return_by", wish.return_by, "That hour is past: check the date."),
+        ("take_down_at", wish.take_down_at, "That hour is past: check the date."),
     )
     for field, moment, sentence in hours:
         kept = before is not None and getattr(before, field) == moment

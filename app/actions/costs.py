@@ -3,7 +3,9 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from app.actions.recipe import recipe_of
+from app.actions.bouquets import ribbon_m
+from app.actions.making import Alike
+from app.actions.recipe import form_of, recipe_of
 from app.actions.shop import Goods, Shop
 from app.craft.cost import Bought, CostLine, cost_line, cost_minor, design_price, per_cubic_metre, per_hour
 from app.physics.balloon import COAT_AT_INCHES, Gas, sphere_diameter_in
@@ -86,8 +88,9 @@ def _supplies(units: Mapping[int, float], goods: Goods, shop: Shop) -> Iterator[
 
 
 def _first(goods: Goods, sort: str) -> Supply | None:
-    """The one that the shop uses: the first of its sort that is not retired."""
-    return next((row for row in goods.supplies.values() if row.sort == sort and row.retired_at is None), None)
+    """The one that the shop uses: the first of its sort that is not retired, of those whose cost is told."""
+    used = [row for row in goods.supplies.values() if row.sort == sort and row.retired_at is None]
+    return next((row for row in used if row.pack_minor), used[0] if used else None)
 
 
 def _bought(row: Supply) -> Bought:
@@ -106,9 +109,14 @@ def design_used(design: Design, goods: Goods, shop: Shop) -> Used:
     """What one of it takes, full and untreated in the shop, without what an order adds once."""
     filled = tuple(_part_filled(part, goods, shop) for part in design.parts)
     seconds = sum(one.pieces * seconds_per_balloon(one.filling, shop.pace) for one in filled)
-    ribbons = sum(part.quantity for part in design.parts if part.gas == Gas.HELIUM)
-    supplies = add_up((one.supply_id, one.of_one) for one in recipe_of(design, goods).supplies)
-    return Used(filled, design.assembly_minutes + seconds / 60, ribbons * shop.till.ribbon_m, supplies)
+    recipe = recipe_of(design, goods)
+    balloons = [
+        Alike(one.filling, one.filling.kind.nominal_in, (("", part.quantity),))
+        for one, part in zip(filled, design.parts, strict=True)
+    ]
+    metres = ribbon_m(form_of(recipe), balloons, shop.air, shop)
+    supplies = add_up((one.supply_id, one.of_one) for one in recipe.supplies)
+    return Used(filled, design.assembly_minutes + seconds / 60, metres, supplies)
 
 
 def _part_filled(part: DesignPart, goods: Goods, shop: Shop) -> Filled:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from app.actions.errors import Problem, Refused
 from app.actions.shop import Goods, Shop
+from app.actions.till import Till
 from app.actions.wish import ExtraSort, ExtraWish
 from app.store.models import OrderExtra, Supply
 
@@ -33,12 +34,17 @@ def sell_extra(wish: ExtraWish, place: int, goods: Goods, shop: Shop, agreed: Ma
         if not wish.title or wish.unit_minor is None:
             raise Refused(_problem(place, "Say what it is, and its price."))
         return SoldExtra(wish, wish.title, wish.unit_minor)
-    fee = {
-        ExtraSort.DELIVERY: shop.till.delivery_minor,
-        ExtraSort.SET_UP: shop.till.set_up_minor,
-        ExtraSort.TAKE_DOWN: shop.till.take_down_minor,
-    }[wish.sort]
-    return SoldExtra(wish, VISITS[wish.sort], fee if wish.unit_minor is None else wish.unit_minor)
+    fee = fee_of(wish.sort, shop.till) if wish.unit_minor is None else wish.unit_minor
+    return SoldExtra(wish, VISITS[wish.sort], fee)
+
+
+def fee_of(visit: ExtraSort, till: Till) -> int:
+    """The shop's price of one of the VISITS."""
+    return {
+        ExtraSort.DELIVERY: till.delivery_minor,
+        ExtraSort.SET_UP: till.set_up_minor,
+        ExtraSort.TAKE_DOWN: till.take_down_minor,
+    }[visit]
 
 
 def _sell_supply(wish: ExtraWish, place: int, goods: Goods, agreed: Mapping[int, int]) -> SoldExtra:

@@ -5,7 +5,7 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.actions.shop import load_zone
+from app.actions.shop import load_decimals, load_zone
 from app.actions.telling import Changes, tell_order
 from app.store.models import Counter, HistoryEntry, Order
 
@@ -23,7 +23,7 @@ def write_history(session: Session, order: Order, who: str, act: str, changes: C
             who=who,
             act=act,
             changes=[list(c) for c in changes],
-            told=[list(pair) for pair in tell_order(order, load_zone(session)).items()],
+            told=[list(pair) for pair in tell_order(order, load_zone(session), load_decimals(session)).items()],
         )
     )
 

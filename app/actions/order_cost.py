@@ -1,13 +1,19 @@
 """What an order costs the shop, from its quote."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from app.actions.bouquets import ribbon_m
 from app.actions.costs import Filled, Used, add_up, cost_lines
+from app.actions.course import venue_air
+from app.actions.making import Alike, of_one
+from app.actions.parts import BatchOf, SoldLine
 from app.actions.quote import Quote
+from app.actions.recipe import form_of
+from app.actions.runs import Fill
 from app.actions.shop import Goods, Shop
+from app.actions.visits import visit_of
 from app.actions.wish import HandOver
-from app.craft.cost import CostLine
-from app.physics.balloon import Gas
+from app.craft.cost import CostLine, cost_minor, least_total
 
 
 def cost_of(answer: Quote, goods: Goods, shop: Shop) -> tuple[CostLine, ...]:
@@ -15,13 +21,36 @@ def cost_of(answer: Quote, goods: Goods, shop: Shop) -> tuple[CostLine, ...]:
     return cost_lines(_used(answer, shop), goods, shop)
 
 
+def floor_total(answer: Quote, goods: Goods, shop: Shop) -> int | None:
+    """What the customer should pay at least, minor units; None where the price leaves enough or no floor is set."""
+    floor = shop.till.floor_percent
+    if not floor:
+        return None
+    return least_total(answer.bill, cost_minor(cost_of(answer, goods, shop)), floor)
+
+
 def _used(answer: Quote, shop: Shop) -> Used:
     fills = [batch.fill for batch in answer.batches]
     filled = tuple(Filled(fill.of.kind_id, fill.filling, fill.quantity + fill.spares) for fill in fills)
-    up = sum(fill.quantity for fill in fills if fill.of.gas is Gas.HELIUM)
     work = sum((fill.work for fill in fills), answer.tail)
-    minutes = work.total_seconds() / 60 + _away(answer)
-    return Used(filled, minutes, up * shop.till.ribbon_m, add_up(_supplies(answer)))
+    minutes = work.total_seconds() / 60 + _away(answer) + _taking_down(answer, shop)
+    return Used(filled, minutes, _ribbon_m(answer, shop), add_up(_supplies(answer)))
+
+
+def _ribbon_m(answer: Quote, shop: Shop) -> float:
+    there, fills = venue_air(answer.wish, shop), {batch.fill.of: batch.fill for batch in answer.batches}
+    return sum(
+        line.wish.quantity * ribbon_m(form_of(line.recipe), _of_line(line, fills), there, shop)
+        for line in answer.lines
+    )
+
+
+def _of_line(line: SoldLine, fills: Mapping[BatchOf, Fill]) -> list[Alike]:
+    """The balloons of one of it."""
+    return [
+        Alike(fills[of].filling, fills[of].size.diameter_in, of_one(colours, line.wish.quantity))
+        for of, colours in line.parts.items()
+    ]
 
 
 def _away(answer: Quote) -> float:
@@ -30,6 +59,15 @@ def _away(answer: Quote) -> float:
     if wish.hand_over is not HandOver.VENUE:
         return 0.0
     return wish.crew * (2 * wish.travel_minutes + wish.set_up_minutes + wish.hanging_minutes)
+
+
+def _taking_down(answer: Quote, shop: Shop) -> float:
+    """Minutes of hands that a visit takes to fetch what is hired."""
+    wish = answer.wish
+    if wish.take_down_at is None:
+        return 0.0
+    visit = visit_of(wish.take_down_at, wish.travel_minutes, wish.crew, shop.trip)
+    return visit.hands * (visit.back_at - visit.leaves_at).total_seconds() / 60
 
 
 def _supplies(answer: Quote) -> Iterator[tuple[int, float]]:

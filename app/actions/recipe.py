@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from app.actions.shop import Goods
+from app.craft.build import Build, Form, read_build
 from app.store.models import Design
 
 
@@ -33,6 +34,19 @@ NO_RECIPE = Recipe()
 
 def recipe_of(design: Design, goods: Goods) -> Recipe:
     return Recipe(design.build, tuple(design.steps), tuple(_supplies(design, goods)))
+
+
+def build_of(recipe: Recipe) -> Build:
+    """How it is put together. Raises ValueError with a sentence."""
+    return read_build(recipe.build)
+
+
+def form_of(recipe: Recipe) -> Form:
+    """Loose where it cannot be read."""
+    try:
+        return build_of(recipe).form
+    except ValueError:
+        return Form.LOOSE
 
 
 def _supplies(design: Design, goods: Goods) -> list[SoldSupply]:

@@ -1,9 +1,9 @@
 """Every setting of the shop with its meaning, unit, default and range. Pages and checks read this one list."""
 
-import re
-from dataclasses import dataclass, fields
-from zoneinfo import available_timezones
+from dataclasses import fields
 
+from app.actions.craft_settings import CRAFT_SETTINGS
+from app.actions.setting import COMMON, MEMORY, MONEY, Setting
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.endurance import Habits
@@ -16,67 +16,6 @@ CAUTION = (
     "Adult supervision required. Keep uninflated balloons from children. Discard broken balloons at once."
 )
 """15 U.S.C. 1278 and 16 CFR 1500.19(b)(2), word for word; other countries have their own."""
-
-
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """low and high bound a number, both allowed; choices bound a text. source says what the default rests on."""
-
-    key: str
-    group: str
-    label: str
-    meaning: str
-    default: float | int | str
-    unit: str = ""
-    low: float = 0.0
-    high: float = 0.0
-    choices: tuple[str, ...] = ()
-    source: str = ""
-
-    @property
-    def is_text(self) -> bool:
-        return isinstance(self.default, str)
-
-    def read(self, text: str, decimals: int) -> float | int | str:
-        """What a person typed, as a value; decimals: the currency's. Raises ValueError with a sentence."""
-        text = text.strip()
-        if self.is_text:
-            return self._read_text(text)
-        if self.unit == MONEY:
-            return self._read_money(text, decimals)
-        if not re.fullmatch(r"[-+]?[0-9]{1,9}(?:[.,][0-9]{0,9})?", text):
-            raise ValueError(f"“{text}” is not a number: {self._range()}.")
-        number = float(text.replace(",", "."))
-        if not self.low <= number <= self.high:
-            raise ValueError(f"{text} is out of range: {self._range()}.")
-        if isinstance(self.default, int):
-            if number != int(number):
-                raise ValueError(f"A whole number, please: {self._range()}.")
-            return int(number)
-        return number
-
-    def _read_money(self, text: str, decimals: int) -> int:
-        found = re.fullmatch(r"([0-9]{1,6})(?:[.,]([0-9]*))?", text)
-        cents = (found[2] or "") if found else ""
-        if not found or len(cents) > decimals:
-            raise ValueError(
-                f"An amount from 0, with at most {decimals} digits after the point, as in 0.50, please."
-            )
-        return int(found[1] + cents.ljust(decimals, "0"))
-
-    def _range(self) -> str:
-        return f"{self.low:g} to {self.high:g} {self.unit}".strip()
-
-    def _read_text(self, text: str) -> str:
-        if not text and self.key in NEVER_EMPTY:
-            raise ValueError(NEVER_EMPTY[self.key])
-        if self.key == "zone" and text not in available_timezones():
-            raise ValueError("Not a time zone: write one as in Europe/London or America/Denver.")
-        if self.choices and text not in self.choices:
-            raise ValueError(f"One of these, please: {', '.join(self.choices)}.")
-        if len(text) > self.high:
-            raise ValueError(f"At most {self.high:g} letters, please.")
-        return text
 
 
 _DEFAULTS = {
@@ -106,12 +45,6 @@ LATEX, OTHERS, SIZES, WORK, VENUE, SHOWN = (
     "How pages show it",
 )
 OUTDOORS, PRICES, COSTS = "Outdoors", "Prices and tax", "What it costs the shop"
-MONEY = "money"
-NEVER_EMPTY = {
-    "name": "The shop needs a name.",
-    "caution": "The caution may be reworded for your country, not left out.",
-}
-MEMORY, COMMON = "from memory, not looked up", "common practice, no published source"
 
 # fmt: off
 SETTINGS: tuple[Setting, ...] = (
@@ -234,6 +167,7 @@ SETTINGS: tuple[Setting, ...] = (
             source=COMMON),
     Setting("take_down_minutes", VENUE, "Take-down", "From being let in until all is cut, binned and loaded.", 30,
             "min", 1, 600, source=COMMON),
+    *CRAFT_SETTINGS,
     Setting("currency_symbol", SHOWN, "Currency", "Stands before every amount.", "$", high=5),
     Setting("currency_decimals", SHOWN, "Decimals",
             "Digits after the point. Set it first: kept amounts do not follow.", 2, "digits", 0, 3),

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.actions.craft_habits import CraftHabits, craft_habits_of
 from app.actions.settings import SETTINGS
 from app.actions.till import Till, till_of
 from app.craft.sizing import AirSizes
@@ -32,6 +33,7 @@ from app.store.models import (
 )
 
 Value = float | int | str
+_DEFAULTS: Mapping[str, Value] = {setting.key: setting.default for setting in SETTINGS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,13 @@ class Shop:
     venue_minor: int
     trip: TripHabits
     till: Till
+    craft: CraftHabits
     told: Mapping[str, Value]
+
+    @property
+    def decimals(self) -> int:
+        """Digits of the currency after the point."""
+        return int(self.told["currency_decimals"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +92,7 @@ class Goods:
 def setting_values(session: Session) -> dict[str, Value]:
     """Every setting: the shop's own where it has one, else the default."""
     own = {row.key: row.value for row in session.scalars(select(SettingRow))}
-    return {setting.key: own.get(setting.key, setting.default) for setting in SETTINGS}
+    return {key: own.get(key, default) for key, default in _DEFAULTS.items()}
 
 
 def load_shop(session: Session) -> Shop:
@@ -115,6 +123,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         venue_minor=int(values["venue_minor"]),
         trip=TripHabits(**{field: int(values[field]) for field in TripHabits.__dataclass_fields__}),
         till=till_of(values),
+        craft=craft_habits_of(values),
         told=values,
     )
 
@@ -149,6 +158,11 @@ def load_roster(session: Session, opening: Opening) -> Roster:
 def load_zone(session: Session) -> ZoneInfo:
     own = session.get(SettingRow, "zone")
     return ZoneInfo(own.value if own else "UTC")
+
+
+def load_decimals(session: Session) -> int:
+    own = session.get(SettingRow, "currency_decimals")
+    return int(own.value if own else _DEFAULTS["currency_decimals"])
 
 
 def _hours(opens: int, closes: int) -> tuple[time, time]:

@@ -11,8 +11,9 @@ from sqlalchemy.orm import Session
 from app.actions.batches import batch_of, lay_batches
 from app.actions.bench import add_up
 from app.actions.bench_reason import WANTING, reason_of_changed, reason_of_new, reason_to_reopen
-from app.actions.bills import fill_in_money
+from app.actions.bills import fill_in_money, refuse_too_dear
 from app.actions.checks import check_hours
+from app.actions.coming_back import refuse_unsaid_return
 from app.actions.customers import give_order
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
 from app.actions.extras import extra_row, priced_as
@@ -49,6 +50,8 @@ def take_order(
         return known
     check_hours(wish, now)
     answer = quote(wish, shop, goods, now, standing)
+    refuse_too_dear(answer.bill)
+    refuse_unsaid_return(answer)
     reason = _said(answer, reason_of_new(session, answer, standing, shop, now))
     order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_laid=0)
     fill_in(order, answer, reason, cost_of(answer, goods, shop))
@@ -114,9 +117,11 @@ def change_order(
         raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
     check_hours(wish, now, order)
     answer = quote(wish, shop, goods, now, standing_of(order))
+    refuse_too_dear(answer.bill)
+    refuse_unsaid_return(answer)
     _refuse_gone(session, order, answer)
     reason = _said(answer, reason_of_changed(session, order, answer, shop, goods, now))
-    before, caller = tell_order(order, shop.zone), (order.customer, order.phone)
+    before, caller = tell_order(order, shop.zone, shop.decimals), (order.customer, order.phone)
     fill_in(order, answer, reason, cost_of(answer, goods, shop))
     lay_hires(session, order, answer)
     if caller != (order.customer, order.phone) or wish.customer_id not in (None, order.customer_id):
@@ -126,7 +131,7 @@ def change_order(
         if batch.started_at:
             add_up(session, batch)
     take_back_steps(session, who, order, now)
-    changes = tell_changes(before, tell_order(order, shop.zone))
+    changes = tell_changes(before, tell_order(order, shop.zone, shop.decimals))
     if changes:
         next_version(session, order, who, "changed", changes, now)
     if gone_parts(session, order) >= hand_overs(order):  # what was to follow is wanted no more
@@ -181,8 +186,8 @@ def reopen_order(
             reason = reason_to_reopen(session, order, bench_reason, shop, goods, now)
             if reason is None:
                 raise Refused(WANTING)
-        before, order.bench_reason = tell_order(order, shop.zone), reason
-        changes = tell_changes(before, tell_order(order, shop.zone))
+        before, order.bench_reason = tell_order(order, shop.zone, shop.decimals), reason
+        changes = tell_changes(before, tell_order(order, shop.zone, shop.decimals))
         next_version(session, order, who, "opened again", changes, now)
     return order
 

@@ -4,15 +4,19 @@ from collections.abc import Mapping
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from app.actions.bills import read_discount, tax_of
+from app.actions.till import TaxMode
+from app.craft.money import Percent, typed_amount, typed_percent
 from app.physics.endurance import Surroundings
-from app.store.models import Order, OrderLine
+from app.store.models import Order, OrderExtra, OrderLine
 
 Changes = list[tuple[str, str, str]]
 """What, before, after."""
 
 
-def tell_order(order: Order, zone: ZoneInfo) -> dict[str, str]:
-    """What a person would want to know of the order, by name; lines by their place."""
+def tell_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str]:
+    """What a person would want to know of the order, by name; lines and add-ons by their place. decimals: of the
+    currency."""
 
     def at(moment: datetime | None) -> str:
         if moment is None:
@@ -37,8 +41,13 @@ def tell_order(order: Order, zone: ZoneInfo) -> dict[str, str]:
         "notes": order.notes,
         "caller's word": order.word,
         "taken all the same, because": order.bench_reason,
+        "discount": _tell_discount(order, decimals),
+        "tax": _tell_tax(order),
+        "hired goods back by": at(order.return_by),
+        "take-down": at(order.take_down_at),
     }
-    return told | {f"line {line.position + 1}": _tell_line(line) for line in order.lines}
+    told |= {f"line {line.position + 1}": _tell_line(line) for line in order.lines}
+    return told | {f"add-on {one.position + 1}": _tell_extra(one, decimals) for one in order.extras}
 
 
 def _tell_crew(order: Order) -> str:
@@ -65,6 +74,24 @@ def _tell_line(line: OrderLine) -> str:
     colours = f" in {line.colours}" if line.colours else ""
     later = ", later part" if line.later else ""
     return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}{later}"
+
+
+def _tell_extra(extra: OrderExtra, decimals: int) -> str:
+    deposit = f", deposit {typed_amount(extra.deposit_minor, decimals)} each" if extra.deposit_minor else ""
+    return f"{extra.quantity} × {extra.title} at {typed_amount(extra.unit_minor, decimals)}{deposit}"
+
+
+def _tell_discount(order: Order, decimals: int) -> str:
+    discount = read_discount(order.discount)
+    if isinstance(discount, Percent):
+        return typed_percent(discount.percent)
+    return typed_amount(discount.minor, decimals) if discount.minor else "–"
+
+
+def _tell_tax(order: Order) -> str:
+    rule = tax_of(order)
+    how = {TaxMode.NONE: "–", TaxMode.INCLUSIVE: "in the prices", TaxMode.ON_TOP: "on top"}[rule.mode]
+    return how if rule.mode is TaxMode.NONE else f"{rule.percent:g} % {how}"
 
 
 def tell_changes(before: Mapping[str, str], after: Mapping[str, str]) -> Changes:

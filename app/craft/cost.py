@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from app.craft.money import exact, half_up, hundredths
-from app.craft.price import UNTAXED, Tax
+from app.craft.price import UNTAXED, Bill, Tax
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +97,18 @@ def floor_minor(cost: int, floor: Decimal) -> int:
     if cost < 0 or floor == 100:
         raise ValueError(f"no price leaves {floor} % over a cost of {cost}")
     return math.ceil(cost / (1 - hundredths(floor)))
+
+
+def least_total(bill: Bill, cost: int, floor: Decimal) -> int | None:
+    """The least total, minor units, that leaves so many percent of the net over a cost; None where the bill does.
+
+    It is the bill's total and what is wanting of the net, with its tax, rounded up: asked for in the price of any
+    one item, it is enough. Raises ValueError as floor_minor does.
+    """
+    wanting = floor_minor(cost, floor) - bill.net_minor
+    if wanting <= 0:
+        return None
+    return bill.total_minor + math.ceil(wanting * (1 + hundredths(bill.tax.percent)))
 
 
 def design_price(cost: int, markup: Decimal, step_minor: int, tax: Tax = UNTAXED) -> int:

@@ -76,6 +76,16 @@ Portion = Percent | Amount
 NOTHING = Amount(0)
 
 
+def typed_amount(minor: int, decimals: int) -> str:
+    """Minor units as a person types them, without the currency: “12.50”."""
+    return f"{minor / 10**decimals:.{decimals}f}"
+
+
+def typed_percent(percent: Decimal) -> str:
+    """As a person types it, without idle noughts: “8.5 %”."""
+    return f"{percent.normalize():f} %"
+
+
 def share_out(minor: int, sizes: Sequence[int]) -> tuple[int, ...]:
     """Splits minor in proportion to the sizes, by largest remainder; ties go to the earlier.
 

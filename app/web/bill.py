@@ -1,51 +1,96 @@
-"""A bill as pages and slips show it: what stands below its lines, and what is due in words."""
+"""A bill as people read it: every sum is that of the amounts above it."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 
-from app.actions.till import TaxMode, TaxRule
-from app.craft.money import Percent
-from app.craft.price import Bill, Owing, owing_of
+from app.craft.money import Amount, Percent, typed_percent
+from app.craft.price import Bill, Item, Owing, Refundable, owing_of
 from app.web.formats import Formats
 
 
-@dataclass(frozen=True, slots=True)
-class ShownRow:
-    """sort: less, tax, total or beside, for the style. unit: the amount of one, where there may be several."""
+class Weighs(StrEnum):
+    """What an amount does to the sum below it: it counts, it is that sum, or it only says something."""
 
+    COUNTS = "counts"
+    SUM = "sum"
+    ASIDE = "aside"
+
+
+@dataclass(frozen=True, slots=True)
+class BillRow:
     title: str
     amount: str
-    sort: str = "beside"
-    unit: str = ""
+    weighs: Weighs
+    note: str = ""
 
 
-def rows_below(bill: Bill, rule: TaxRule, formats: Formats) -> tuple[ShownRow, ...]:
-    """From the discount to all that is to pay: each total is the sum of what stands above it."""
-    return (*_less(bill, formats), *_taxed(bill, rule, formats), *_held(bill, formats))
+@dataclass(frozen=True, slots=True)
+class ShownBill:
+    """capped: a sentence where the discount is more than there is to take off."""
+
+    rows: tuple[BillRow, ...]
+    total: str
+    capped: str
 
 
-def _less(bill: Bill, formats: Formats) -> Iterator[ShownRow]:
-    if bill.discount_minor:
-        share = f" {bill.discount.percent.normalize():f} %" if isinstance(bill.discount, Percent) else ""
-        yield ShownRow(f"Discount{share}", formats.money(-bill.discount_minor), "less")
+def show_bill(bill: Bill, formats: Formats) -> ShownBill:
+    items = tuple(_item(item, formats) for item in bill.items)
+    rows = (*items, *rows_below(bill, formats), *_asked(bill, formats))
+    return ShownBill(rows, formats.money(bill.total_minor), _capped(bill, formats))
 
 
-def _taxed(bill: Bill, rule: TaxRule, formats: Formats) -> Iterator[ShownRow]:
-    rate = f"{rule.percent:g} %"
-    if rule.mode is TaxMode.ON_TOP:
-        yield ShownRow("Without tax", formats.money(bill.net_minor), "tax")
-        yield ShownRow(f"Tax, {rate}", formats.money(bill.tax_minor), "tax")
-    yield ShownRow("Total", formats.money(bill.total_minor), "total")
-    if rule.mode is TaxMode.INCLUSIVE:
-        yield ShownRow(f"of that tax, {rate}", formats.money(bill.tax_minor), "tax")
+def rows_below(bill: Bill, formats: Formats) -> tuple[BillRow, ...]:
+    """From the discount to all that is to pay."""
+    return (*_discount(bill, formats), *_total(bill, formats), *_held(bill, formats))
 
 
-def _held(bill: Bill, formats: Formats) -> Iterator[ShownRow]:
-    for held in bill.refundables:
-        title = f"{held.quantity} × deposit on {held.title}, given back with it"
-        yield ShownRow(title, formats.money(held.quantity * held.unit_minor), unit=formats.money(held.unit_minor))
-    if bill.refundables:
-        yield ShownRow("To pay with deposits", formats.money(bill.to_pay_minor), "total")
+def _item(item: Item, formats: Formats) -> BillRow:
+    each = f"at {formats.money(item.unit_minor)}" if item.quantity > 1 else ""
+    return BillRow(f"{item.quantity} × {item.title}", formats.money(item.amount_minor), Weighs.COUNTS, each)
+
+
+def _discount(bill: Bill, formats: Formats) -> list[BillRow]:
+    if not bill.discount_minor:
+        return []
+    share = typed_percent(bill.discount.percent) if isinstance(bill.discount, Percent) else ""
+    return [BillRow("Discount", formats.money(-bill.discount_minor), Weighs.COUNTS, share)]
+
+
+def _total(bill: Bill, formats: Formats) -> list[BillRow]:
+    total = BillRow("Total", formats.money(bill.total_minor), Weighs.SUM)
+    if not bill.tax.percent:
+        return [total]
+    rate, tax = typed_percent(bill.tax.percent), formats.money(bill.tax_minor)
+    if bill.tax.contained:
+        return [total, BillRow(f"of which tax {rate}", tax, Weighs.ASIDE)]
+    before = BillRow("Without tax", formats.money(bill.subtotal_minor), Weighs.SUM)
+    return [before, BillRow(f"+ tax {rate}", tax, Weighs.COUNTS), total]
+
+
+def _held(bill: Bill, formats: Formats) -> list[BillRow]:
+    hired = [_hired(one, formats) for one in bill.refundables]
+    in_all = BillRow("To pay in all", formats.money(bill.to_pay_minor), Weighs.SUM)
+    return [*hired, in_all] if hired else []
+
+
+def _asked(bill: Bill, formats: Formats) -> list[BillRow]:
+    asked = BillRow("Deposit asked now, of the total", formats.money(bill.deposit_minor), Weighs.ASIDE)
+    return [asked] if bill.deposit_minor else []
+
+
+def _hired(one: Refundable, formats: Formats) -> BillRow:
+    title = f"Deposit on {one.quantity} × {one.title}"
+    return BillRow(title, formats.money(one.held_minor), Weighs.COUNTS, "given back")
+
+
+def _capped(bill: Bill, formats: Formats) -> str:
+    wanted = bill.discount
+    if not isinstance(wanted, Amount) or wanted.minor <= bill.items_minor:
+        return ""
+    return (
+        f"A discount of {formats.money(wanted.minor)} is more than all there is:"
+        f" it takes off {formats.money(bill.discount_minor)}."
+    )
 
 
 def owing_words(due_minor: int, formats: Formats) -> str:

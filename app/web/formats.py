@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from app.actions.shop import Shop
-from app.craft.money import written
+from app.craft.money import typed_amount, written
 
 INCH_CM = 2.54
 NEAR_DAYS = 3
@@ -87,7 +87,7 @@ class Formats:
 
     def amount(self, minor: int) -> str:
         """As it is typed, without the currency."""
-        return f"{minor / 10**self.decimals:.{self.decimals}f}"
+        return typed_amount(minor, self.decimals)
 
     def size(self, inches: float) -> str:
         return f"{inches * INCH_CM:.1f} cm" if self.centimetres else f"{inches:g} in"

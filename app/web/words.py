@@ -12,6 +12,7 @@ from app.actions.telling import percent
 from app.planning.roster import Turn
 from app.planning.window import Verdict, Window
 from app.store.models import Order, OrderLine, Tap
+from app.web.bill_words import price_words
 from app.web.formats import Formats
 
 VERDICTS = {
@@ -93,6 +94,7 @@ def read_back(order: Order, formats: Formats) -> str:
         _where(order, formats),
         _how(order, formats),
         _later_part(order, formats),
+        *price_words(order, formats),
     )
     return " ".join(filter(None, said))
 

@@ -19,7 +19,7 @@ def pole(session):
 
 
 def arch(session):
-    return _named(session, "Arch frame", 5000)
+    return _named(session, "Flower arch", 5000)
 
 
 def _named(session, name, deposit_minor):

@@ -10,6 +10,7 @@ from app.actions.order_cost import cost_of
 from app.actions.quote import quote
 from app.actions.shop import load_goods, load_shop
 from app.actions.wish import ExtraSort, ExtraWish, HandOver, Occasion
+from app.craft.build import Build, Form, write_build
 from app.craft.cost import cost_minor
 from app.store.models import DesignSupply, KindRow, Supply
 from tests.actions.builders import MORNING, at, bouquet, design_line, kind_id, line, take, wish
@@ -94,6 +95,16 @@ def test_what_is_sold_at_once_and_what_cannot_burst_needs_no_spares(priced):
     assert [plan.fill.spares for plan in (*at_once.batches, *foil.batches)] == [0, 0]
 
 
+def test_the_ribbon_whose_cost_is_told_is_the_one_that_is_used(priced):
+    """The shelves' own stands before it and costs nothing yet."""
+    names = [row.name for row in load_goods(priced).supplies.values() if row.sort == "ribbon"]
+    assert names == ["Curling ribbon 5 mm", "ribbon"]
+    assert _cost(priced, line(load_goods(priced), quantity=24))[1]["ribbon"] == 72
+    for row in priced.query(Supply).filter_by(name="ribbon"):
+        row.retired_at = MORNING
+    assert not {"ribbon", "Curling ribbon 5 mm"} & _cost(priced, line(load_goods(priced), quantity=24))[1].keys()
+
+
 def test_treated_ones_cost_their_coat_by_the_surface(priced):
     cost = _cost(priced, line(load_goods(priced), quantity=20, treated=True))[1]
     assert cost["coat"] == _minor(Decimal(2100) / 700 * 6 * 21)
@@ -105,6 +116,34 @@ def test_a_crew_at_the_venue_costs_its_hours(priced):
     answer, cost = _cost(priced, line(goods), **there, set_up_minutes=20, hanging_minutes=30, crew=2)
     filling = (sum(plan.fill.work.total_seconds() for plan in answer.batches) + answer.tail.total_seconds()) / 60
     assert cost["hands"] == _minor(Decimal(30) * Decimal(filling + 2 * (2 * 60 + 20 + 30)))
+
+
+@pytest.mark.parametrize(
+    ("form", "cm"), [(Form.STRINGS, (362, 334, 306, 278, 250, 222, 194, 166, 138, 110)), (Form.LOOSE, None)]
+)
+def test_the_ribbon_of_a_design_is_as_its_cut_list_says(priced, form, cm):
+    """Strings by hand: a metre to the knot, 10 cm for tying, and 27.94 cm for each balloon of 11 in below, the foil
+    on top of nine; loose ones 1.5 m each."""
+    goods = load_goods(priced)
+    design = bouquet(priced, goods)
+    design.build = write_build(Build(form))
+    priced.flush()
+    metres = Decimal(sum(cm)) / 100 if cm else 10 * Decimal("1.5")
+    assert _cost(priced, design_line(design, quantity=3))[1]["ribbon"] == _minor(Decimal(900) / 450 * 3 * metres)
+    assert _cost_of_one(priced, design)["ribbon"] == _minor(Decimal(900) / 450 * metres)
+
+
+def _cost_of_one(session, design):
+    return {one.title: one.minor for one in design_cost(design, load_goods(session), load_shop(session))}
+
+
+def test_a_take_down_costs_its_visit(priced):
+    """Two hands: twenty minutes there, half an hour on the spot, twenty back."""
+    goods, added = load_goods(priced), (ExtraWish(ExtraSort.TAKE_DOWN, 1),)
+    plain = {"hand_over": HandOver.DELIVER, "arrives_at": at(14, 20), "travel_minutes": 20}
+    without = _cost(priced, line(goods), **plain)[1]["hands"]
+    fetched = _cost(priced, line(goods), **plain, extras=added, take_down_at=at(23))[1]["hands"]
+    assert fetched - without == 30 * 2 * (20 + 30 + 20)
 
 
 def test_a_design_costs_its_supplies_and_a_hired_piece_its_wear(priced):

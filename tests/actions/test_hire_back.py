@@ -18,7 +18,7 @@ from app.actions.shop import load_goods, load_roster, load_shop
 from app.actions.take_down import cut_and_bin, undo_cut
 from app.actions.take_order import cancel_order
 from app.actions.taps import standing_taps
-from app.actions.wish import HandOver
+from app.actions.wish import ExtraSort, ExtraWish, HandOver
 from app.planning.handoff import Fit
 from app.planning.schedule import Away
 from app.store.models import HireReturn, Payment, Tap
@@ -56,7 +56,7 @@ def test_what_is_out_is_what_neither_came_back_nor_is_lost(session, hired):
     _pole_back(session, hired, back=1, lost=1, kept=1500)
     good = _good(session, hired)
     assert (good.back, good.lost, good.out, good.kept_minor) == (1, 1, 1, 1500)
-    assert _good(session, hired, "Arch frame").out == 1
+    assert _good(session, hired, "Flower arch").out == 1
 
 
 def test_all_back_in_one_tap_and_the_same_tap_again_changes_nothing(session, hired):
@@ -129,7 +129,7 @@ def test_undone_they_are_out_again_and_a_second_undo_changes_nothing(session, hi
     row = hiring_of(session, hired.number)
     assert (row.out, row.came) == (4, [])
     assert _history(session, hired).act == "return of hired goods undone"
-    assert _history(session, hired).changes == [["Pole, out", "0", "3"], ["Arch frame, out", "0", "1"]]
+    assert _history(session, hired).changes == [["Pole, out", "0", "3"], ["Flower arch, out", "0", "1"]]
     assert {(one.undone_at, one.undone_by) for one in session.scalars(select(HireReturn))} == {(SUNDAY, "Tobiah")}
 
 
@@ -199,7 +199,7 @@ def test_of_the_deposit_held_what_is_kept_and_what_is_still_out_is_not_given_bac
             who="Maren",
         )
     )
-    came = [CameBack(_good(session, hired).id, 2, 0, 500), CameBack(_good(session, hired, "Arch frame").id, 1)]
+    came = [CameBack(_good(session, hired).id, 2, 0, 500), CameBack(_good(session, hired, "Flower arch").id, 1)]
     take_back(session, "Isolde", hired.number, came, "", SUNDAY, "k")
     row = hiring_of(session, hired.number)
     assert (row.asked_minor, row.held_minor, row.kept_minor, row.give_back_minor) == (11000, 11000, 500, 8500)
@@ -250,6 +250,7 @@ def _with_take_down(session, **changes):
         "travel_minutes": 20,
         "address": "The Corn Hall, 1 High Street",
         "take_down_at": at(23),
+        "extras": (ExtraWish(ExtraSort.TAKE_DOWN, 1),),
     }
     return wish(load_goods(session), **(there | changes))
 
@@ -378,8 +379,9 @@ def _noon(goods, **changes):
 
 def test_an_order_does_not_fit_while_the_only_hands_are_away_to_take_down(session, asked, goods):
     assert asked(_noon(goods)) is Fit.FITS
-    night_before = {"ready_by": at(13, days=1), "event_start": at(14, days=1), "lasts_until": at(16, days=1)}
-    take(session, _with_take_down(session, arrives_at=at(13, 20, days=1), **night_before, take_down_at=at(8, 20)))
+    day_before = {"ready_by": at(13, days=-1), "event_start": at(14, days=-1), "lasts_until": at(16, days=-1)}
+    yesterday = _with_take_down(session, arrives_at=at(13, 20, days=-1), **day_before, take_down_at=at(8, 20))
+    take(session, yesterday, now=at(7, days=-1))
     assert asked(_noon(goods)) is Fit.CANNOT
 
 

@@ -14,6 +14,11 @@ def _told(session, order):
     return [dict(entry.told) for entry in history_of(session, order)]
 
 
+def _tell(session, order):
+    shop = load_shop(session)
+    return tell_order(order, shop.zone, shop.decimals)
+
+
 def test_what_was_taken_and_what_it_became_are_both_kept(session, goods):
     order = take(session, wish(goods))
     change(session, order, wish(goods, line(goods, quantity=30), notes="Side door."))
@@ -27,7 +32,7 @@ def test_the_words_keep_their_order(session, goods):
     order = take(session, wish(goods))
     (entry,) = history_of(session, order)
     session.expire(entry)
-    assert [tuple(pair) for pair in entry.told] == list(tell_order(order, load_shop(session).zone).items())
+    assert [tuple(pair) for pair in entry.told] == list(_tell(session, order).items())
 
 
 def test_hours_are_told_as_the_shops_clocks_showed_them(session, goods):

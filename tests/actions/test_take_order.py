@@ -97,7 +97,8 @@ def test_the_read_back_names_weekday_hours_and_lines(session, goods):
     assert _said(order, session) == (
         f"Order {order.number} for Wilhelmina Hart: 24 × 11 in latex (red). "
         "Saturday night, 21 November, from 21:00, ends Sunday 02:00. "
-        "You collect them Saturday, 21 November, at 18:00."
+        "You collect them Saturday, 21 November, at 18:00. "
+        "In all £26.40."
     )
 
 

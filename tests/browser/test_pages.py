@@ -26,6 +26,8 @@ PAGES = (
     "/bench",
     "/bench?day=2026-11-28",
     "/bench/batches/{number}-1",
+    "/bench/craft?form=bouquet",
+    "/bench/craft?form=garland",
     "/bench/hands",
     "/bench/hands?from=0:00&to=23:59&by=-1",
     "/pickups/",

@@ -1,10 +1,12 @@
 """What an order costs, worked out by hand and in decimal beside the code."""
 
+from bisect import bisect_left
+from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal, localcontext
 from fractions import Fraction
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from app.craft.cost import (
@@ -15,6 +17,7 @@ from app.craft.cost import (
     cost_minor,
     design_price,
     floor_minor,
+    least_total,
     per_cubic_metre,
     per_hour,
     spares,
@@ -170,3 +173,43 @@ def test_a_design_price_is_the_first_step_that_is_enough(cost, markup, step, per
 def test_what_cannot_be_is_refused(wrong):
     with pytest.raises(ValueError):
         wrong()
+
+
+rates = st.decimals(0, 100, places=3)
+arches = st.lists(st.builds(Item, st.just("Arch"), st.integers(1, 9), st.integers(0, 9_999)), min_size=1)
+
+
+def _dearer(bill, by):
+    """The same with one item more of an Arch's price."""
+    first, *rest = bill.items
+    return replace(bill, items=(Item(first.title, 1, first.amount_minor + by), *rest))
+
+
+@settings(deadline=None)
+@given(arches, rates, st.booleans(), costs, floors)
+def test_the_least_total_leaves_the_floor_and_not_much_less_does(items, rate, contained, cost, floor):
+    """Against the bill itself: one item is made dearer until it comes to the least total. A tax of at most 100 %
+    doubles what is wanting, so three minor units less are at least one too few of the net."""
+    bill = Bill(tuple(items), tax=Tax(rate, contained))
+    least = least_total(bill, cost, floor)
+    if least is None:
+        assert not Margin(bill.net_minor, cost).below(floor)
+        return
+    assert Margin(bill.net_minor, cost).below(floor)
+    assert least > bill.total_minor
+    prices = range(least - bill.total_minor + 1)
+    enough = bisect_left(prices, least, key=lambda by: _dearer(bill, by).total_minor)
+    dearer = _dearer(bill, enough)
+    assert dearer.total_minor >= least
+    assert not Margin(dearer.net_minor, cost).below(floor)
+    short = bisect_left(prices, least - 2, key=lambda by: _dearer(bill, by).total_minor) - 1
+    if short >= 0:
+        assert Margin(_dearer(bill, short).net_minor, cost).below(floor)
+
+
+def test_the_least_total_by_hand():
+    """A cost of 60.00 at a floor of 40 % is 100.00 net, so 120.00 with 20 % tax; the bill leaves 80.00 of 96.00."""
+    bill = Bill((Item("Arch", 1, 9_600),), tax=Tax(Decimal(20)))
+    assert least_total(bill, 6_000, Decimal(40)) == 12_000
+    assert least_total(replace(bill, tax=Tax(Decimal(20), contained=False)), 6_000, Decimal(40)) == 12_000
+    assert least_total(bill, 4_800, Decimal(40)) is None

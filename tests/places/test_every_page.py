@@ -14,6 +14,8 @@ EMPTY = [
     "/counter/orders?q=nobody",
     "/bench",
     "/bench?day=2026-12-24",
+    "/bench/craft",
+    "/bench/craft?form=arch",
     "/bench/hands",
     "/bench/hands?day=2026-12-24",
     "/bench/hands?from=9&to=12&by=-1",
@@ -49,6 +51,7 @@ WITH_AN_ORDER = [
     "/office/orders/{0}",
     "/counter/customers/1",
     "/bench/batches/{0}-1",
+    "/pickups/orders/{0}/back",
 ]
 
 

@@ -318,9 +318,10 @@ def test_what_was_counted_is_undone_on_its_page(client, put):
     assert "2 × Pole out" in words(client.get(address).text)
 
 
-def test_an_order_without_hired_goods_has_no_such_page(client, put):
-    number = put(extras=lambda _: ())
-    assert client.get(f"/pickups/orders/{number}/back").status_code == 404
+def test_an_order_without_hired_goods_says_so_and_none_has_no_such_page(client, put):
+    address = f"/pickups/orders/{put(extras=lambda _: ())}/back"
+    assert "Nothing is hired with this order." in words(client.get(address).text)
+    assert client.post(address, data={"client_key": "k"}).status_code == 404
     assert client.get("/pickups/orders/999/back").status_code == 404
 
 
@@ -367,7 +368,7 @@ def test_the_office_lists_what_is_out_overdue_first(client, put, now):
     assert [(row["goods"], row["out"], row["overdue"], row["deposit"], row["held"]) for row in rows] == [
         ("Pole", "2", "yes", "40.00", "0.00"),
         ("Pole", "2", "no", "40.00", "30.00"),
-        ("Arch frame", "1", "no", "50.00", ""),
+        ("Flower arch", "1", "no", "50.00", ""),
         ("Pole", "2", "no", "40.00", "0.00"),
     ]
     assert rows[0]["due"] == "2026-11-21T20:00:00+00:00"

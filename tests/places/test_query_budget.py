@@ -50,7 +50,7 @@ def fill(database):
 
 
 @contextmanager
-def _counted(app):
+def counted(app):
     statements = []
 
     def note(_connection, _cursor, statement, *_rest):
@@ -67,7 +67,7 @@ def test_five_orders_cost_as_many_statements_as_fifty(app, client, fill, address
     counts = []
     for orders in (5, 50):
         fill(orders)
-        with _counted(app) as statements:
+        with counted(app) as statements:
             page = client.get(address)
         assert page.status_code == 200
         counts.append(len(statements))
@@ -79,7 +79,7 @@ def test_fifty_sales_cost_as_many_statements_as_five(app, client):
     for sales in (5, 50):
         for place in range(sales):
             client.post("/counter/sale", data={"client_key": f"sale-{place}", "what": "sold-4", "quantity": "2"})
-        with _counted(app) as statements:
+        with counted(app) as statements:
             page = client.get("/counter/sale?what=sold-4&quantity=2")
         assert page.text.count("Take back") == sales
         counts.append(len(statements))
@@ -91,7 +91,7 @@ def test_a_poll_with_nothing_new_costs_one_read(app, client, fill):
 
     fill(5)
     version = re.search(r'data-version="([^"]+)"', client.get("/bench").text)[1]
-    with _counted(app) as statements:
+    with counted(app) as statements:
         assert client.get("/bench", query_string={"v": version}).status_code == 204
     assert len([statement for statement in statements if statement.startswith("SELECT")]) == 1
 
@@ -102,7 +102,7 @@ def _statements_of_an_answer(app, client, lines=1):
         for place in range(1, lines)
         for name, value in (("what", f"kind:{3 + place}"), ("quantity", "2"), ("gas", "helium"))
     }
-    with _counted(app) as statements:
+    with counted(app) as statements:
         answer = client.post("/counter/draft", data=payload(fix="live") | more)
     assert answer.status_code == 200
     assert answer.text.count('class="answer-line"') == lines

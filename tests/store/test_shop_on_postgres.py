@@ -12,6 +12,7 @@ from app.actions.customers import merge_customers
 from app.actions.errors import ChangedMeanwhile, Refused
 from app.actions.first_day import open_shop
 from app.actions.hand_over import steps_of, take_step
+from app.actions.hire_back import take_all_back
 from app.actions.office import change_settings, replan_open_orders
 from app.actions.payments import Direction, Money, note_payment, undo_payment
 from app.actions.sale import sell_now, take_back_sale
@@ -21,13 +22,15 @@ from app.actions.wish import LineWish
 from app.physics.endurance import Surroundings
 from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
-from app.store.models import Batch, Customer, KindRow, Order, Tap
+from app.store.models import Batch, Customer, HireReturn, KindRow, Order, Tap
 from app.store.queries.bench import batches_ahead, batches_of_day
 from app.store.queries.counter import find_orders
 from app.store.queries.customers import doubles_of, find_customers
+from app.store.queries.hires import hirings_out
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed, totals
 from app.store.queries.sales import sales_between
+from app.store.queries.work import crews_out
 from tests.actions.builders import (
     BY_TURNS,
     EIGHT,
@@ -42,6 +45,7 @@ from tests.actions.builders import (
     tap,
     wish,
 )
+from tests.actions.hired import hand_over, hire, pole
 from tests.places.payloads import payload
 from tests.store.conftest import address_of, new_database
 
@@ -336,6 +340,49 @@ def test_a_number_longer_than_any_order_is_not_there(browser, number):
 def test_a_name_with_a_character_that_no_database_keeps_is_no_fault(browser):
     answer = browser.post("/counter/orders", data=payload(customer="Wil\0helmina"))
     assert answer.status_code < 500
+
+
+def _put_hired(store, **changes):
+    with store.writing() as session:
+        extras = (hire(pole(session), 3),)
+        order = take(session, wish(load_goods(session), extras=extras, **changes))
+        hand_over(session, order)
+        return order.number
+
+
+def test_hired_goods_go_out_are_listed_and_taken_down_and_their_crew_is_away(shop_store, browser):
+    number = _put_hired(shop_store, take_down_at=at(23), address="4 Mill Lane")
+    with shop_store.reading() as session:
+        assert [row.out for row in hirings_out(session)] == [3]
+        _, (visit,) = crews_out(session, MORNING)
+        assert (visit.let_in, visit.done_at) == (at(23), None)
+    assert f'id="hiring-{number}"' in browser.get("/pickups/").text
+    for act in ("cut", "all back"):
+        sent = {"act": act, "client_key": act}
+        assert browser.post(f"/pickups/orders/{number}/hires", data=sent).status_code == 303
+    with shop_store.reading() as session:
+        assert hirings_out(session) == []
+        _, (visit,) = crews_out(session, MORNING)
+        assert visit.done_at == MORNING
+
+
+def test_goods_that_two_counters_take_back_at_once_come_back_once(shop_url, shop_store, open_store):
+    counters, number = [shop_store, open_store(shop_url)], _put_hired(shop_store, return_by=at(18))
+    together = Barrier(2, timeout=20)
+
+    def bring(place):
+        together.wait()
+        try:
+            with counters[place].writing() as session:
+                take_all_back(session, WHO, number, at(18), f"press-{place}")
+        except Refused:
+            return "refused"
+        return "taken"
+
+    with ThreadPoolExecutor(2) as hands:
+        assert sorted(hands.map(bring, range(2))) == ["refused", "taken"]
+    with shop_store.reading() as session:
+        assert session.scalars(select(HireReturn.back)).all() == [3]
 
 
 def test_money_is_noted_undone_due_and_reviewed(shop_store):

@@ -4,10 +4,12 @@ from app.actions.bench_fit import load_bench
 from app.actions.bench_ways import Asking, check_remedies, ways_to_fit
 from app.actions.checks import check_hours
 from app.actions.errors import Refused
+from app.actions.order_cost import floor_total
 from app.actions.quote import NEW, Quote, quote, waited
 from app.actions.remedies import Ask, Remedy, remedies
 from app.actions.wish import OrderWish
 from app.actions.wishes import standing_of
+from app.places.counter.money import show_money
 from app.places.counter.shown import ShownQuote, remedy_key, show_quote
 from app.store.models import Order
 from app.web.door import visit
@@ -22,7 +24,8 @@ def answer_to(wish: OrderWish, order: Order | None) -> ShownQuote:
     ways = ways_to_fit(answer, fit, ask, asking, here.shop)
     found = check_remedies(remedies(answer, ask, here.shop, here.goods, here.now), asking)
     wait = waited(answer, here.shop, here.goods, here.now, standing_of(order) if order else NEW)
-    return show_quote(answer, wait, found, fit, ways, here.shop, here.formats, here.now)
+    money = show_money(answer, floor_total(answer, here.goods, here.shop), here.formats)
+    return show_quote(answer, wait, found, fit, ways, money, here.shop, here.formats, here.now)
 
 
 def offered(wish: OrderWish, order: Order | None, key: str) -> Remedy | None:

@@ -1,19 +1,22 @@
 """Counter: who is calling, found while their name or phone is typed, and their earlier orders beside the form."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 
 from flask import Blueprint, render_template, request, url_for
 
 from app.actions.customers import phone_problem
 from app.actions.errors import Refused
+from app.actions.extras import SoldExtra, sell_extra, wish_of_extra
 from app.actions.parts import sell
+from app.actions.shop import Goods, Shop
 from app.actions.sold_rows import wish_of_line
-from app.actions.wish import Occasion
+from app.actions.wish import ExtraSort, Occasion
 from app.places.counter.filled import form_of
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.repeated import keep_typed, leave_open, undo_of_repeat, without_repeats
-from app.store.models import Order
+from app.store.models import Order, OrderExtra
 from app.store.queries.counter import order_numbered
 from app.store.queries.customers import CallerRow, Callers, PastOrder, caller, find_callers, past_orders
 from app.store.queries.phones import digits_run
@@ -102,11 +105,22 @@ def _repeat(form: OrderForm, number: int) -> OrderForm:
 
 def _say_what_is_gone(form: OrderForm, order: Order) -> None:
     here = visit()
-    for place, line in enumerate(order.lines):
+    sold_again: list[Callable[[Goods, Shop], object]] = [
+        *(partial(sell, wish_of_line(line), place) for place, line in enumerate(order.lines)),
+        *(partial(_sell_again, extra, place) for place, extra in enumerate(order.extras)),
+    ]
+    for sell_one in sold_again:
         try:
-            sell(wish_of_line(line), place, here.goods, here.shop)
+            sell_one(here.goods, here.shop)
         except Refused as refused:
             say_problems(form, refused.problems, PROBLEM_FIELDS)
+
+
+def _sell_again(extra: OrderExtra, place: int, goods: Goods, shop: Shop) -> SoldExtra:
+    """At today's price; what is in own words has no other than it was sold at."""
+    wish = wish_of_extra(extra)
+    unit_minor = wish.unit_minor if wish.sort is ExtraSort.OTHER else None
+    return sell_extra(replace(wish, unit_minor=unit_minor), place, goods, shop, {})
 
 
 def _first_day(form: OrderForm) -> str:

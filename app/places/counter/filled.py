@@ -8,11 +8,14 @@ from typing import Any
 from werkzeug.datastructures import MultiDict
 from wtforms import FieldList, Form, FormField
 
+from app.actions.bills import read_discount
 from app.actions.remedies import Remedy, Way
-from app.actions.wish import LineWish
+from app.actions.wish import ExtraSort, LineWish
 from app.places.counter.choices import what_of
+from app.places.counter.extra_choices import key_of
+from app.places.counter.extras import MOST_EXTRAS, typed_discount
 from app.places.counter.forms import MOST_LINES, OrderForm
-from app.store.models import Order
+from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
 from app.web.htmx import new_key
 
@@ -47,6 +50,8 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "notes": order.notes,
             "word": order.word,
             "bench_reason": order.bench_reason,
+            "discount": typed_discount(read_discount(order.discount), formats),
+            "extras": [_extra_data(extra, formats) for extra in order.extras],
             "lines": [
                 {
                     "what": what_of(line),
@@ -62,10 +67,22 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
     )
     form.event_start.form.fill_in(order.event_start, formats)
     form.lasts_until.form.fill_in(order.lasts_until, formats)
+    form.return_by.form.fill_in(order.return_by, formats)
+    form.take_down_at.form.fill_in(order.take_down_at, formats)
     if order.occasion != "now":
         form.handed.form.fill_in(order.arrives_at or order.ready_by, formats)
         form.later_handed.form.fill_in(_after(order.later_at, order.travel_minutes), formats)
     return form
+
+
+def _extra_data(extra: OrderExtra, formats: Formats) -> dict[str, str]:
+    """With the price as it was sold."""
+    return {
+        "what": key_of(extra),
+        "title": extra.title if extra.sort == ExtraSort.OTHER else "",
+        "quantity": str(extra.quantity),
+        "each": formats.amount(extra.unit_minor),
+    }
 
 
 def _after(moment: datetime | None, minutes: int) -> datetime | None:
@@ -91,11 +108,28 @@ def add_line(form: OrderForm) -> None:
 def drop_line(form: OrderForm, place: int) -> None:
     """Take one line out; the others move up, so what the last remedy changed can no longer be named."""
     form.undo.data = ""
-    kept = [line.data for index, line in enumerate(form.lines) if index != place]
-    while len(form.lines):
-        form.lines.pop_entry()
-    for line in kept or [{}]:
-        form.lines.append_entry(line)
+    _drop_row(form.lines, place)
+    if not len(form.lines):
+        form.lines.append_entry()
+
+
+def add_extra(form: OrderForm, what: str = "") -> None:
+    if len(form.extras) < MOST_EXTRAS:
+        form.extras.append_entry({"what": what})
+
+
+def drop_extra(form: OrderForm, place: int) -> None:
+    """Take one add-on out; what a repeat changed can no longer be named."""
+    if form.undoes_repeat:
+        form.undo.data = ""
+    _drop_row(form.extras, place)
+
+
+def _drop_row(rows: Any, place: int) -> None:
+    kept = [row.data for index, row in enumerate(rows) if index != place]
+    _count_rows(rows, 0)
+    for row in kept:
+        rows.append_entry(row)
 
 
 def apply_remedy(form: OrderForm, remedy: Remedy, formats: Formats) -> None:
@@ -124,20 +158,22 @@ def take_back(form: OrderForm) -> None:
     """The form as it was before its last remedy or repeat. What a browser sent that is no such thing changes
     nothing."""
     before = form.undo_values
-    lines, earlier = before.get("lines"), before.get("undo")
+    lines, extras, earlier = before.get("lines"), before.get("extras"), before.get("undo")
     if isinstance(lines, int) and 1 <= lines <= MOST_LINES:
-        _count_lines(form, lines)
+        _count_rows(form.lines, lines)
+    if isinstance(extras, int) and 0 <= extras <= MOST_EXTRAS:
+        _count_rows(form.extras, extras)
     for field in _inputs(form):
         if isinstance(was := before.get(field.name), str | bool):
             field.data = was
     form.undo.data = json.dumps(earlier) if earlier and isinstance(earlier, dict) else ""
 
 
-def _count_lines(form: OrderForm, wanted: int) -> None:
-    while len(form.lines) > wanted:
-        form.lines.pop_entry()
-    while len(form.lines) < wanted:
-        form.lines.append_entry()
+def _count_rows(rows: Any, wanted: int) -> None:
+    while len(rows) > wanted:
+        rows.pop_entry()
+    while len(rows) < wanted:
+        rows.append_entry()
 
 
 def values_of(form: Form) -> dict[str, str | bool]:

@@ -1,7 +1,7 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -23,8 +23,10 @@ from app.actions.shop import Goods, Shop, TripHabits
 from app.actions.wish import OVER_THE_COUNTER, HandOver, LineWish, Occasion, OrderWish
 from app.physics.endurance import Surroundings
 from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of, what_of
+from app.places.counter.extras import MOST_EXTRAS, ExtraForm, read_price_part
 from app.places.counter.finds import DAYS, day_wanted, find_goods
 from app.places.counter.lines import LineForm
+from app.places.counter.slips import labelled_slips
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
@@ -37,6 +39,8 @@ PROBLEM_FIELDS = {
     "lasts_until": "lasts_until.hour",
     "ready_by": "handed.hour",
     "later_at": "later_handed.hour",
+    "return_by": "return_by.hour",
+    "take_down_at": "take_down_at.hour",
 }
 
 
@@ -62,6 +66,10 @@ class OrderForm(Form):
     hanging_minutes = StringField("Hanging, minutes")
     crew = StringField("Crew, hands")
     lines = FieldList(FormField(LineForm), min_entries=1, max_entries=MOST_LINES)
+    extras = FieldList(FormField(ExtraForm), max_entries=MOST_EXTRAS)
+    discount = StringField("Discount", [at_most(20, "A discount takes")])
+    return_by = FormField(MomentForm, "Hired goods back by")
+    take_down_at = FormField(MomentForm, "Take-down, our crew is let in at")
     notes = TextAreaField("Notes", [at_most(2000, "Notes take")])
     word = StringField("The caller's word", [at_most(300, "The caller's word takes")])
     bench_reason = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
@@ -72,6 +80,7 @@ class OrderForm(Form):
     """What somebody else did to the order since this form was opened."""
     line_places: Sequence[int] = ()
     """Where in the form each line of the wish stands."""
+    extra_places: Sequence[int] = ()
     is_draft = False
     """While the caller is still talking, who and where to may be missing."""
     focus = ""
@@ -93,6 +102,12 @@ class OrderForm(Form):
     def day_wanted(self, today: date) -> date:
         """Of the event, as far as it is told."""
         return day_wanted((self[name].form.day.data for name in DAYS), today)
+
+    @property
+    def tells_coming_back(self) -> bool:
+        """Whether an hour of hired goods or a take-down is said, or asked for."""
+        parts = (*self.return_by.form, *self.take_down_at.form)
+        return any(part.data or part.errors for part in parts)
 
     @property
     def undo_values(self) -> dict[str, Any]:
@@ -159,6 +174,8 @@ class OrderForm(Form):
         leaves_as = self._leaves_as
         crew: dict[str, Any] = self._read_crew(trip) if leaves_as is HandOver.VENUE else {}
         travel = self._travel(trip)
+        told = (hours["lasts_until"], hours["event_start"], hours["handed"])
+        priced = read_price_part(self, formats, told)
         if not sound or self.all_errors:
             return None
         return OrderWish(
@@ -183,6 +200,7 @@ class OrderForm(Form):
             bench_reason=_tidy(self.bench_reason.data),
             customer_id=read_id(self.customer_id.data) or None,
             **crew,
+            **priced,
         )
 
     def _read_lines(self) -> list[LineWish]:
@@ -270,21 +288,11 @@ class OrderForm(Form):
     @property
     def labelled_errors(self) -> list[tuple[str, str]]:
         """Every sentence with the label of its field, top down."""
-        return [*(("", sentence) for sentence in self.form_errors), *self._labelled()]
+        return labelled_slips(self)
 
     @property
     def all_errors(self) -> list[str]:
         return [sentence for _, sentence in self.labelled_errors]
-
-    def _labelled(self) -> Iterator[tuple[str, str]]:
-        for field in self:
-            if isinstance(field, FormField):
-                yield from ((field.label.text, error) for part in field.form for error in part.errors)
-            elif isinstance(field, FieldList):
-                for number, line in enumerate(field, 1):
-                    yield from ((f"Line {number}", error) for part in line.form for error in part.errors)
-            else:
-                yield from ((field.label.text, error) for error in field.errors)
 
 
 def _before(moment: datetime | None, minutes: int) -> datetime | None:

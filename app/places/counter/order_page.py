@@ -6,6 +6,7 @@ from flask import Blueprint, render_template, request
 from wtforms import Form, StringField
 
 from app.actions.course import trip_of
+from app.actions.crafted_lines import CraftedLine, crafted_lines, is_crafted
 from app.actions.errors import NotThere
 from app.actions.history import history_of
 from app.actions.take_order import load_order
@@ -13,11 +14,12 @@ from app.actions.taps import Step
 from app.actions.wishes import wish_of
 from app.places.counter.paying import PaymentForm, show_money
 from app.planning.shoptime import local_day
-from app.store.models import HistoryEntry, Tap
+from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
 from app.store.queries.hires import hiring_of
 from app.web.batches import show_batch
+from app.web.crafted import show_craft
 from app.web.door import visit
 from app.web.forms import at_most, read_id
 from app.web.outdoors import advise_order, weights_of_designs
@@ -68,9 +70,14 @@ def order_page(number: int, reopening: ReopenForm | None = None, paying: Payment
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
+        crafts=[show_craft(one.crafted, here.formats) for one in _crafted(order)],
         history=history,
         story=_story(history, order_taps(here.session, order.id)),
     )
+
+
+def _crafted(order: Order) -> tuple[CraftedLine, ...]:
+    return crafted_lines(order, visit().shop, visit().goods) if is_crafted(order) else ()
 
 
 def _story(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:

@@ -8,12 +8,11 @@ from wtforms import Form, HiddenField, RadioField, SelectChoice, StringField
 from wtforms.validators import ValidationError
 
 from app.actions.account import Account, account_of
-from app.actions.bills import tax_of
 from app.actions.payments import MOST_OF_A_NOTE, Direction, How, Money, noted_so_far, standing
 from app.places.counter.choices import one_of
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of
-from app.web.bill import ShownRow, owing_words, rows_below
+from app.web.bill import BillRow, owing_words, rows_below
 from app.web.door import visit
 from app.web.formats import Formats
 from app.web.forms import at_most, read_money
@@ -77,7 +76,7 @@ class ShownMoney:
 
     account: Account
     payments: Sequence[Payment]
-    below: tuple[ShownRow, ...]
+    below: tuple[BillRow, ...]
     due: str
     parts: tuple[str, ...]
     deposit: str
@@ -101,7 +100,7 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> ShownMoney:
     return ShownMoney(
         account=account,
         payments=payments,
-        below=rows_below(account.sold, tax_of(order), here.formats),
+        below=rows_below(account.sold, here.formats),
         due=owing_words(account.whole.due_minor, here.formats),
         parts=tuple(f"{owing_words(bill.due_minor, here.formats)} {what}" for what, bill in parts)
         if account.has_hire

@@ -10,10 +10,14 @@ from app.actions.take_order import cancel_order, change_order, load_order, reope
 from app.actions.wish import OrderWish
 from app.places.counter import callers, customers, finding, order_page, payments, sale
 from app.places.counter.answered import answer_to, offered
+from app.places.counter.extra_choices import offer_extras
+from app.places.counter.extras import at_its_row
 from app.places.counter.filled import (
+    add_extra,
     add_line,
     apply_remedy,
     as_it_stands,
+    drop_extra,
     drop_line,
     form_of,
     new_form,
@@ -33,6 +37,10 @@ from app.web.htmx import new_key, page_or_part, see_other
 counter = Blueprint("counter", __name__, url_prefix="/counter")
 for room in (callers, customers, finding, sale, order_page, payments):
     room.add_to(counter)
+
+
+ADDS = {"add-line": add_line, "add-extra": add_extra}
+DROPS = {"line": drop_line, "extra": drop_extra}
 
 
 @counter.get("/")
@@ -57,11 +65,11 @@ def draft() -> Response:
         return _form_page(form, order, _worked_out(as_it_stands(form), order))
     if finding.settle(form, fix):
         return _form_page(form, order, _worked_out(as_it_stands(form), order))
-    place = re.fullmatch(r"drop-line-([0-9]{1,3})", fix)
-    if fix == "add-line":
-        add_line(form)
+    place = re.fullmatch(r"drop-(line|extra)-([0-9]{1,3})", fix)
+    if fix in ADDS:
+        ADDS[fix](form)
     elif place:
-        drop_line(form, int(place[1]))
+        DROPS[place[1]](form, int(place[2]))
     elif fix != "restore":
         _take_up(fix, form, order)
         return _form_page(form, order, _worked_out(form, order))
@@ -73,6 +81,8 @@ def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
     here = visit()
     if fix == "end-next-day":
         form.end_next_day(here.formats)
+    elif visited := re.fullmatch(r"offer-(delivery|take-down)", fix):
+        add_extra(form, visited[1])
     elif fix == "undo":
         take_back(form)
         form.focus = "remedies"
@@ -171,7 +181,8 @@ def _form_page(
     """found: the callers whom somebody asked for, if only to hear that there are none."""
     here = visit()
     form.offer_goods(here.goods, here.shop, here.formats, order, finding.today())
-    shown = {"form": form, "order": order, "answer": answer, "now": here.now}
+    offer_extras(form, here.goods, here.shop.till, here.formats, order)
+    shown = {"form": form, "order": order, "answer": answer, "now": here.now, "till": here.shop.till}
     whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose)
 
@@ -198,9 +209,9 @@ def _quoted(wish: OrderWish | None, order: Order | None) -> ShownQuote | None:
 
 
 def _say(form: OrderForm, refused: Refused) -> None:
-    """Lines left blank are no lines of the wish: back to the form's own count."""
+    """Lines and add-ons left blank are none of the wish: back to the form's own count."""
     moved = [
-        problem if problem.line is None else replace(problem, line=form.line_places[problem.line])
+        at_its_row(problem, form) if problem.line is None else replace(problem, line=form.line_places[problem.line])
         for problem in refused.problems
     ]
     say_problems(form, moved, PROBLEM_FIELDS)

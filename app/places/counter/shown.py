@@ -14,6 +14,7 @@ from app.actions.remedies import Remedy, Way
 from app.actions.runs import BatchPlan
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
+from app.places.counter.money import ShownMoney
 from app.planning.handoff import Fit
 from app.web.bench_words import bench_sentence, would_do
 from app.web.formats import Formats
@@ -98,8 +99,7 @@ class ShownQuote:
     more_hand: dict[str, str]
     ways: tuple[ShownRemedy, ...]
     first_fill: str
-    total: str
-    venue_fee: str
+    money: ShownMoney
     outdoors: tuple[Advice, ...]
     lines: tuple[ShownLine, ...]
 
@@ -114,6 +114,7 @@ def show_quote(
     remedies: Sequence[Remedy],
     fit: BenchFit,
     ways: BenchWays,
+    money: ShownMoney,
     shop: Shop,
     formats: Formats,
     now: datetime,
@@ -136,8 +137,7 @@ def show_quote(
             if all(way.answer.wish != one.answer.wish for one in remedies)
         ),
         first_fill=formats.moment(answer.first_fill_by) if len(answer.batches) > 1 else "",
-        total=formats.money(answer.total_minor),
-        venue_fee=formats.money(answer.venue_minor) if answer.venue_minor else "",
+        money=money,
         outdoors=advise_quote(answer, shop, formats),
         lines=tuple(
             ShownLine(

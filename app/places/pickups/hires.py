@@ -128,8 +128,8 @@ def undo_on_page(number: int) -> Response:
 
 def _hiring(number: int) -> HiringRow:
     row = hiring_of(visit().session, number)
-    if row is None or not row.goods:
-        raise NotThere(f"Order {number} has no hired goods.")
+    if row is None:
+        raise NotThere(f"There is no order {number}, or it is cancelled.")
     return row
 
 

@@ -30,6 +30,7 @@ class BatchRow:
     treated: bool
     later: bool
     quantity: int
+    spares: int
     colours: list[tuple[str, int]]
     fill_size_in: float
     fill_share: float
@@ -89,6 +90,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
             Batch.treated,
             Batch.later,
             Batch.quantity,
+            Batch.spares,
             Batch.colours,
             Batch.fill_size_in,
             Batch.fill_share,

@@ -172,8 +172,8 @@ def hirings_of_day(session: Session, start: datetime, end: datetime, *, is_today
     wanted = [and_(due >= start, due < end), night]
     if is_today:
         wanted.append(and_(due < start, Order.id.in_(_gone()), is_unfinished()))
-    rows = _with_goods(session, or_(*wanted))
-    return sorted((row for row in rows if row.due), key=lambda row: (row.due, row.number))
+    rows = (row for row in _with_goods(session, or_(*wanted)) if row.goods or row.is_visit)
+    return sorted(rows, key=lambda row: (row.due, row.number))
 
 
 def hirings_out(session: Session) -> list[HiringRow]:
@@ -183,7 +183,7 @@ def hirings_out(session: Session) -> list[HiringRow]:
 
 
 def hiring_of(session: Session, number: int) -> HiringRow | None:
-    """None: no such order, or it has neither hired goods nor a take-down."""
+    """Also without hired goods. None: there is no such order, or it is cancelled."""
     return next(iter(_with_goods(session, Order.number == number)), None)
 
 
@@ -202,8 +202,8 @@ def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[HiringRow
         .where(wanted, Order.state != "cancelled")
         .order_by(Order.id, Hire.id, HireReturn.id)
     )
-    rows = [_row(list(of_order)) for _, of_order in groupby(session.execute(found).all(), key=lambda one: one[0])]
-    return [row for row in rows if row.goods or row.is_visit]
+    by_order = groupby(session.execute(found).all(), key=lambda one: one[0])
+    return [_row(list(of_order)) for _, of_order in by_order]
 
 
 def _columns() -> tuple[ColumnElement[Any], ...]:

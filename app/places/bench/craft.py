@@ -1,0 +1,85 @@
+"""Bench: how the pieces of a ticket are put together, and a page to try one without an order."""
+
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, make_response, render_template, request
+
+from app.actions.crafted import craft as put_together
+from app.actions.crafted_lines import crafted_lines
+from app.actions.crafted_weights import small_latex
+from app.actions.parts import BatchOf
+from app.craft.build import FIGURES, Form
+from app.craft.water import TooMuchWater, heaviest, weight_of
+from app.physics.balloon import Gas
+from app.places.bench.craft_form import FORM_WORDS, CraftForm, read_form
+from app.store.queries.bench import BatchRow
+from app.store.queries.crafted import order_to_craft
+from app.web.crafted import ShownCraft, show_craft
+from app.web.door import visit
+
+WATER_GRAMS = (25, 50, 75, 100, 150, 200, 300, 500, 1000)
+
+
+@dataclass(frozen=True, slots=True)
+class WaterRow:
+    grams: int
+    sizes: tuple[str, ...]
+
+
+def add_to(bench: Blueprint) -> None:
+    bench.get("/bench/craft")(craft)
+
+
+def crafts_with(row: BatchRow) -> list[ShownCraft]:
+    """What is put together of a batch's balloons."""
+    here = visit()
+    order = order_to_craft(here.session, row.order_number)
+    if order is None:
+        return []
+    batch = BatchOf(row.kind_id, Gas(row.gas), row.treated, row.later)
+    lines = crafted_lines(order, here.shop, here.goods, batch)
+    return [show_craft(one.crafted, here.formats) for one in lines]
+
+
+def craft() -> Response:
+    """Nothing is kept."""
+    here = visit()
+    form = read_form(request.args, here.shop, here.goods)
+    page = render_template(
+        "bench/craft.html",
+        form=form,
+        forms=FORM_WORDS,
+        figures=FIGURES.get(form.form, ()),
+        asks=Form,
+        made=_made(form),
+        water_kinds=_water_kinds(),
+        water=_water_rows(),
+    )
+    return make_response(page, 422 if form.problems else 200)
+
+
+def _made(form: CraftForm) -> ShownCraft | None:
+    here = visit()
+    if form.problems or form.making is None or form.scene is None:
+        return None
+    made = put_together(form.making, form.scene, here.shop, here.goods)
+    return show_craft(made, here.formats) if made else None
+
+
+def _water_kinds() -> list[tuple[str, float]]:
+    """Names, and the most grams that each takes."""
+    here = visit()
+    return [(kind.name, heaviest(kind.nominal_in, here.shop.craft.water).grams) for kind in small_latex(here.goods)]
+
+
+def _water_rows() -> list[WaterRow]:
+    kinds = small_latex(visit().goods)
+    return [WaterRow(grams, tuple(_water_size(grams, kind.nominal_in) for kind in kinds)) for grams in WATER_GRAMS]
+
+
+def _water_size(grams: int, nominal_in: float) -> str:
+    here = visit()
+    try:
+        return here.formats.size(round(weight_of(grams, nominal_in, here.shop.craft.water).diameter_in, 2))
+    except TooMuchWater:
+        return "–"

@@ -1,0 +1,85 @@
+"""A small drawing in the pixels of a page: y downwards, as large as its room allows."""
+
+from dataclasses import dataclass
+
+from app.craft.drawing import Ball, Drawing, Path
+
+ROOM = (440.0, 340.0)
+MOST_PX_PER_CM = 4.0
+MARGIN = 6.0
+LETTER = 8.0
+TONES = 6
+"""Fills that stay apart in greyscale too; a further colour begins again with the first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    x: float
+    y: float
+    radius: float
+    look: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    d: str
+    look: str
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    x: float
+    y: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Drawn in order: strokes, circles, words. text: the same in words."""
+
+    width: float
+    height: float
+    strokes: tuple[Stroke, ...]
+    circles: tuple[Circle, ...]
+    words: tuple[Words, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    left: float
+    top: float
+    scale: float
+
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        return round(MARGIN + (x - self.left) * self.scale, 1), round(MARGIN + (self.top - y) * self.scale, 1)
+
+
+def tone_look(tone: int | None) -> str:
+    """The class of a fill."""
+    return "craft-film" if tone is None else f"craft-tone-{tone % TONES}"
+
+
+def picture_of(drawing: Drawing) -> Picture:
+    left, bottom, right, top = drawing.bounds
+    wide, tall = max(right - left, 1.0), max(top - bottom, 1.0)
+    sheet = _Sheet(left, top, min(ROOM[0] / wide, ROOM[1] / tall, MOST_PX_PER_CM))
+    words = tuple(Words(*sheet.at(note.x, note.y), note.text) for note in drawing.notes)
+    width = max([MARGIN * 2 + wide * sheet.scale, *(one.x + len(one.text) * LETTER + MARGIN for one in words)])
+    return Picture(
+        width=round(width, 1),
+        height=round(MARGIN * 2 + tall * sheet.scale, 1),
+        strokes=tuple(_stroke(path, sheet) for path in drawing.paths),
+        circles=tuple(_circle(ball, sheet) for ball in drawing.balls),
+        words=words,
+        text=drawing.text,
+    )
+
+
+def _circle(ball: Ball, sheet: _Sheet) -> Circle:
+    return Circle(*sheet.at(ball.x, ball.y), round(ball.radius * sheet.scale, 1), tone_look(ball.tone))
+
+
+def _stroke(path: Path, sheet: _Sheet) -> Stroke:
+    points = [f"{x:g} {y:g}" for x, y in (sheet.at(*point) for point in path.points)]
+    return Stroke(f"M{'L'.join(points)}{'Z' if path.closed else ''}", f"craft-{path.stroke}")

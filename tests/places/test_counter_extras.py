@@ -1,0 +1,383 @@
+"""Add-ons and price on the counter's form: typed well and badly, offered, dropped, undone, repeated and changed."""
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from sqlalchemy import select
+from wtforms.validators import ValidationError
+
+from app.craft.money import Amount, Percent
+from app.places.counter.extras import read_discount, typed_discount
+from app.store.models import Order, Supply
+from app.web.formats import Formats
+from tests.actions.builders import MORNING
+from tests.actions.supplies import bouquet_on, priced, stand, supply
+from tests.places.payloads import Page, payload, take, words
+
+DELIVERY = {"extras__0__what": "delivery"}
+BACK = {"return_by__day": "2026-11-23", "return_by__hour": "10:00"}
+
+
+@pytest.fixture
+def stock(database):
+    """A plush to sell and a stand to hire, and prices for the visits: what the form sends for each."""
+    with database.writing() as session:
+        priced(session)
+        return f"supply:{supply(session).id}", f"hire:{stand(session).id}"
+
+
+@pytest.fixture
+def bear(stock):
+    return {"extras__0__what": stock[0], "extras__0__quantity": "2"}
+
+
+@pytest.fixture
+def arch(stock):
+    return {"extras__0__what": stock[1]}
+
+
+def _draft(client, fix="work", **changes):
+    answer = client.post("/counter/draft", data=payload(fix=fix, **changes))
+    assert answer.status_code == 200
+    return answer.text
+
+
+def _values(text, *names):
+    values = Page(text).values
+    return tuple(values.get(name) for name in names)
+
+
+def _order(database, number):
+    with database.reading() as session:
+        order = session.scalar(select(Order).where(Order.number == number))
+        kept = [(one.sort, one.title, one.quantity, one.unit_minor) for one in order.extras]
+        session.expunge_all()
+        return order, kept
+
+
+def test_an_order_with_add_ons_and_a_discount_is_taken(client, database, bear):
+    own = {"extras__1__what": "other", "extras__1__title": " Night  watch ", "extras__1__each": "50,00"}
+    number = take(client, discount="10 %", **bear, **own)
+    order, kept = _order(database, number)
+    assert kept == [("supply", "Plush bear", 2, 450), ("other", "Night watch", 1, 5000)]
+    assert order.total_minor == round((2640 + 900 + 5000) * 0.9)
+
+
+def test_how_many_left_empty_is_one_and_a_price_left_empty_is_the_shops(client, database, stock):
+    assert _order(database, take(client, **DELIVERY))[1] == [("delivery", "Delivery", 1, 1500)]
+
+
+def test_an_add_on_left_blank_is_none(client, database, stock):
+    blank = {"extras__0__what": "", "extras__0__quantity": "", "extras__0__each": ""}
+    number = take(client, **blank, extras__1__what="delivery")
+    assert [title for _, title, _, _ in _order(database, number)[1]] == ["Delivery"]
+
+
+BAD = {
+    "nothing chosen": ({"extras__0__quantity": "2"}, "extras-0-what", "Choose what it is"),
+    "what is not on offer": ({"extras__0__what": "castle"}, "extras-0-what", "Choose what it is"),
+    "a supply without its number": ({"extras__0__what": "supply:x"}, "extras-0-what", "Choose what it is"),
+    "a supply that is not there": ({"extras__0__what": "supply:999"}, "extras-0-what", "no longer has this"),
+    "words for a number": ({**DELIVERY, "extras__0__quantity": "a few"}, "extras-0-quantity", "whole number"),
+    "none of it": ({**DELIVERY, "extras__0__quantity": "0"}, "extras-0-quantity", "from 1 to 1000"),
+    "words for a price": ({**DELIVERY, "extras__0__each": "cheap"}, "extras-0-each", "An amount"),
+    "a price below nothing": ({**DELIVERY, "extras__0__each": "-5"}, "extras-0-each", "An amount"),
+    "a price too fine": ({**DELIVERY, "extras__0__each": "4.505"}, "extras-0-each", "at most 2 digits"),
+    "own words without a price": (
+        {"extras__0__what": "other", "extras__0__title": "Watch"},
+        "extras-0-what",
+        "its price",
+    ),
+    "own words without words": ({"extras__0__what": "other", "extras__0__each": "5"}, "extras-0-what", "its price"),
+    "a long name": (
+        {"extras__0__what": "other", "extras__0__title": "x" * 81, "extras__0__each": "5"},
+        "extras-0-title",
+        "at most 80",
+    ),
+    "a discount in words": ({"discount": "half"}, "discount", "is no discount"),
+    "a discount over all": ({"discount": "101 %"}, "discount", "at most 100 %"),
+    "a discount below nothing": ({"discount": "-5"}, "discount", "is no discount"),
+    "a take-down without its hour": ({"extras__0__what": "take-down"}, "take_down_at-hour", "our crew let in"),
+    "back for nothing hired": (BACK, "return_by-hour", "Nothing in the order is hired"),
+    "back with a day and no hour": ({"return_by__day": "2026-11-23"}, "return_by-hour", "At what hour"),
+    "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", "Which day"),
+}
+
+
+@pytest.mark.parametrize(("changes", "field", "says"), BAD.values(), ids=BAD)
+def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(client, stock, changes, field, says):
+    answer = client.post("/counter/orders", data=payload(**changes))
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert says in page.problem(field)
+    assert page.describes(field)
+    typed = {name.replace("__", "-"): value for name, value in changes.items()}
+    assert {name: page.values.get(name, "") for name in typed} == typed
+
+
+def test_a_slip_of_the_second_add_on_stands_there_though_the_first_is_blank(client, stock):
+    blank = {"extras__0__what": "", "extras__0__quantity": ""}
+    answer = client.post("/counter/orders", data=payload(**blank, extras__1__what="supply:999"))
+    page = Page(answer.text)
+    assert "no longer has this" in page.problem("extras-1-what")
+    assert page.problem("extras-0-what") == ""
+
+
+def test_hired_goods_need_the_hour_they_come_back(client, arch):
+    page = Page(client.post("/counter/orders", data=payload(**arch)).text)
+    assert "come back" in page.problem("return_by-hour")
+
+
+def test_while_the_caller_talks_the_price_is_told_and_the_hour_asked_for(client, arch):
+    text = _draft(client, **arch)
+    said = words(text)
+    assert "£38.40" in said  # 26.40 and the hire, 12.00
+    assert "Deposit on 1 × Arch stand given back £30.00" in said
+    assert "To pay in all £68.40" in said
+    assert "When do the hired goods come back?" in said
+    assert " data-hired" in text
+    assert "When do the hired goods come back?" not in words(_draft(client, **arch, **BACK))
+
+
+def test_hired_goods_of_a_recipe_are_asked_for_too(client, database):
+    with database.writing() as session:
+        design = bouquet_on(session, stand(session))
+    text = _draft(client, lines__0__what=f"design:{design.id}", lines__0__quantity="1", lines__0__colours="red")
+    assert " data-hired" in text
+    assert "Deposit on 1 × Arch stand given back £30.00" in words(text)
+
+
+def test_a_take_down_without_a_date_is_on_the_day_it_ends(client, database, stock):
+    number = take(client, extras__0__what="take-down", take_down_at__hour="20:00")
+    assert f"{_order(database, number)[0].take_down_at:%Y-%m-%d %H:%M}" == "2026-11-21 20:00"
+
+
+def test_add_ons_are_added_and_dropped_and_the_others_move_up(client, stock):
+    bear, arch = stock
+    text = _draft(client, "add-extra", extras__0__what=bear, extras__1__what=arch, extras__1__each="9.00")
+    assert _values(text, "extras-1-what", "extras-2-what", "extras-2-each") == (arch, "", "")
+    text = _draft(client, "drop-extra-0", extras__0__what=bear, extras__1__what=arch, extras__1__each="9.00")
+    assert _values(text, "extras-0-what", "extras-0-each", "extras-1-what") == (arch, "9.00", None)
+
+
+def test_the_last_add_on_that_fits_is_the_fortieth(client, stock):
+    rows = {f"extras__{place}__what": "delivery" for place in range(40)}
+    assert "extras-40-what" not in Page(_draft(client, "add-extra", **rows)).by_id
+    del rows["extras__39__what"]
+    assert "extras-39-what" in Page(_draft(client, "add-extra", **rows)).by_id
+
+
+def test_dropping_a_line_leaves_the_add_ons(client, bear):
+    text = _draft(client, "drop-line-0", lines__1__what="kind:5", lines__1__quantity="3", **bear)
+    wanted = ("lines-0-quantity", "extras-0-what", "extras-0-quantity")
+    assert _values(text, *wanted) == ("3", bear["extras__0__what"], "2")
+
+
+@pytest.mark.parametrize(("offer", "title"), [("delivery", "Delivery"), ("take-down", "Take-down")])
+def test_an_offer_adds_the_visit_and_works_it_out(client, stock, offer, title):
+    text = _draft(client, f"offer-{offer}")
+    assert _values(text, "extras-0-what") == (offer,)
+    assert f"1 × {title}" in words(text)
+
+
+def test_each_choice_tells_its_price_and_a_row_the_shops(client, stock, bear):
+    text = _draft(client, **bear)
+    said = words(text)
+    for label in (
+        "Plush bear · £4.50",
+        "Arch stand · £12.00 · £30.00 deposit",
+        "Delivery · £15.00",
+        "Set-up · £20.00",
+        "Take-down · £35.00",
+    ):
+        assert label in said
+    assert Page(text).by_id["extras-0-each"]["placeholder"] == "4.50"
+
+
+def test_what_is_retired_or_has_no_price_is_not_offered(client, database, stock):
+    with database.writing() as session:
+        supply(session, "Clear bag", "bag", price_minor=None)
+        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().retired_at = MORNING
+    said = words(_draft(client, "add-extra"))
+    assert "Arch stand" in said
+    assert "Clear bag" not in said
+    assert "Plush bear" not in said
+
+
+def _bill(text):
+    """Titles and amounts of the bill, as they are printed."""
+    rows = re.findall(r'<tr class="bill-(\w+)"><th scope="row">(.*?)</th><td>(.*?)</td>', text, re.DOTALL)
+    return [(weighs, words(title), amount) for weighs, title, amount in rows]
+
+
+def test_the_answer_has_the_bill_item_by_item(client, database, bear):
+    with database.writing() as session:
+        priced(session, tax_mode="inclusive", tax_percent="20", deposit_percent="50")
+    assert _bill(_draft(client, discount="5.00", **bear)) == [
+        ("counts", "24 × 11 in latex at £1.10", "£26.40"),
+        ("counts", "2 × Plush bear at £4.50", "£9.00"),
+        ("counts", "Discount", "−£5.00"),
+        ("sum", "Total", "£30.40"),
+        ("aside", "of which tax 20 %", "£5.07"),
+        ("aside", "Deposit asked now, of the total", "£15.20"),
+    ]
+
+
+def test_a_discount_that_is_more_than_all_there_is_says_so(client, stock):
+    said = words(_draft(client, discount="500"))
+    assert "A discount of £500.00 is more than all there is: it takes off £26.40." in said
+
+
+def test_a_price_below_the_floor_is_warned_of_without_cost_or_margin(client, database):
+    """The exact least total is tested beside the bill."""
+    with database.writing() as session:
+        priced(session, floor_percent="40", hour_minor="500", tax_mode="on top", tax_percent="20")
+    text = _draft(client)
+    floor = Page(text).by_id["floor"]["text"]
+    found = re.search(r"This price is below the shop's floor: at least £([\d.,]+), or ask the owner\.", floor)
+    with database.reading() as session:
+        assert session.scalar(select(Order.id)) is None
+    number = take(client)
+    order, _ = _order(database, number)
+    assert float(found[1].replace(",", "")) == pytest.approx(order.cost_minor / 100 / 0.6 * 1.2, abs=0.02)
+    assert f"{order.cost_minor / 100:,.2f}" not in words(text)
+
+
+def test_above_the_floor_nothing_is_said(client, database):
+    with database.writing() as session:
+        priced(session, floor_percent="40", hour_minor="1")
+    assert "floor" not in Page(_draft(client)).by_id
+
+
+PARTY = {
+    "event_start__day": "2026-11-28",
+    "event_start__hour": "18:00",
+    "lasts_until__day": "2026-11-29",
+    "lasts_until__hour": "00:00",
+    "handed__day": "2026-11-28",
+    "handed__hour": "09:00",
+    "discount": "10 %",
+}
+
+
+@pytest.mark.parametrize("way", ["treat", "later", "larger"])
+def test_a_remedy_leaves_the_add_ons_and_its_undo_does_too(client, stock, bear, way):
+    before = Page(_draft(client, **PARTY, **bear)).values
+    after = Page(_draft(client, f"remedy-0-{way}", **PARTY, **bear)).values
+    assert after["undo"]
+    assert after["extras-0-what"] == bear["extras__0__what"]
+    undone = client.post("/counter/draft", data=after | {"fix": "undo"}).text
+    assert Page(undone).values == before
+
+
+def test_dropping_an_add_on_leaves_a_remedy_to_be_taken_back(client, bear):
+    before = Page(_draft(client, **PARTY, **bear)).values
+    after = Page(_draft(client, "remedy-0-treat", **PARTY, **bear)).values
+    dropped = Page(client.post("/counter/draft", data=after | {"fix": "drop-extra-0"}).text).values
+    undone = Page(client.post("/counter/draft", data=dropped | {"fix": "undo"}).text).values
+    assert undone == {name: value for name, value in before.items() if not name.startswith("extras")}
+
+
+@pytest.fixture
+def sold(client, database, stock):
+    """Hired, delivered and named in own words, with a discount; the shop's prices have changed since."""
+    bear, arch = stock
+    number = take(
+        client,
+        extras__0__what=bear,
+        extras__0__quantity="2",
+        extras__1__what=arch,
+        extras__2__what="other",
+        extras__2__title="Night watch",
+        extras__2__each="50.00",
+        discount="10 %",
+        **BACK,
+    )
+    with database.writing() as session:
+        for row in session.scalars(select(Supply)):
+            row.price_minor = 9900
+    return number
+
+
+def test_opened_for_change_everything_is_as_it_was_sold(client, sold):
+    text = client.get(f"/counter/orders/{sold}/change").text
+    wanted = ("extras-0-each", "extras-1-each", "extras-2-title", "discount", "return_by-day", "return_by-hour")
+    assert _values(text, *wanted) == ("4.50", "12.00", "Night watch", "10 %", "2026-11-23", "10:00")
+
+
+def test_saved_as_it_was_opened_nothing_is_changed(client, database, sold):
+    before = _order(database, sold)
+    opened = Page(client.get(f"/counter/orders/{sold}/change").text).values
+    answer = client.post(f"/counter/orders/{sold}/change", data=opened)
+    assert answer.status_code == 303
+    after = _order(database, sold)
+    assert (after[1], after[0].total_minor, after[0].version) == (before[1], before[0].total_minor, 1)
+
+
+def test_a_repeat_has_todays_prices_no_discount_and_no_dates(client, sold):
+    text = _draft(client, f"repeat-{sold}", client_key="key-9")
+    each = ("extras-0-each", "extras-1-each", "extras-2-each")
+    assert _values(text, *each) == ("", "", "50.00")
+    assert _values(text, "extras-0-quantity", "extras-2-title") == ("2", "Night watch")
+    assert _values(text, "discount", "return_by-day", "return_by-hour") == ("", "", "")
+    assert Page(text).by_id["extras-0-each"]["placeholder"] == "99.00"
+
+
+def test_a_discount_typed_before_a_repeat_stays(client, sold):
+    assert _values(_draft(client, f"repeat-{sold}", client_key="key-9", discount="5.00"), "discount") == ("5.00",)
+
+
+@pytest.mark.parametrize("typed", [0, 1, 5])
+def test_one_press_takes_a_repeat_back_with_all_add_ons(client, sold, typed):
+    rows = {f"extras__{place}__what": "delivery" for place in range(typed)}
+    before = Page(_draft(client, client_key="key-9", **rows)).values
+    repeated = Page(_draft(client, f"repeat-{sold}", client_key="key-9", **rows)).values
+    assert sum(name.endswith("-title") for name in repeated) == 3
+    assert Page(client.post("/counter/draft", data=repeated | {"fix": "undo"}).text).values == before
+
+
+def test_dropping_an_add_on_of_a_repeat_forgets_its_undo(client, sold):
+    repeated = Page(_draft(client, f"repeat-{sold}", client_key="key-9")).values
+    assert repeated["undo"]
+    assert Page(client.post("/counter/draft", data=repeated | {"fix": "drop-extra-0"}).text).values["undo"] == ""
+
+
+def test_a_repeat_says_what_the_shop_no_longer_has(client, database, sold):
+    with database.writing() as session:
+        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().retired_at = MORNING
+    page = Page(_draft(client, f"repeat-{sold}", client_key="key-9"))
+    assert "no longer has this" in page.problem("extras-0-what")
+
+
+def test_what_is_retired_stays_in_the_order_that_has_it(client, database, sold):
+    with database.writing() as session:
+        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().retired_at = MORNING
+    opened = client.get(f"/counter/orders/{sold}/change").text
+    assert re.search(r'<option value="supply:\d+" selected>Plush bear</option>', opened)
+
+
+@pytest.mark.parametrize("undo", ['{"extras": -1}', '{"extras": 41}', '{"extras": "x"}', '{"extras": [1]}'])
+def test_an_undo_that_is_none_changes_no_add_ons(client, stock, undo):
+    text = _draft(client, "undo", undo=undo, **DELIVERY)
+    assert _values(text, "extras-0-what", "extras-1-what") == ("delivery", None)
+
+
+PENCE = Formats(None, False, False, False, "£", 2)
+
+
+@settings(deadline=None)
+@given(st.one_of(st.builds(Amount, st.integers(1, 999_999_999)), st.builds(Percent, st.decimals(0, 100, places=3))))
+def test_a_discount_is_typed_as_it_is_shown(discount):
+    assert read_discount(typed_discount(discount, PENCE), PENCE.decimals) == discount
+
+
+@settings(deadline=None)
+@given(st.text(max_size=20))
+def test_whatever_is_typed_is_told_or_is_a_discount_that_can_be_shown(text):
+    try:
+        read = read_discount(text.strip(), 2)
+    except ValidationError:
+        return
+    assert read_discount(typed_discount(read, PENCE) or "0", 2) == read
