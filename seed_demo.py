@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 from itertools import count
 from pathlib import Path
 
@@ -24,9 +25,10 @@ from app.actions.shop import Goods, Shop, load_goods, load_shop
 from app.actions.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
 from app.actions.take_order import take_order
 from app.actions.taps import Step
-from app.actions.wish import HandOver, LineWish, Occasion, OrderWish
+from app.actions.wish import ExtraSort, ExtraWish, HandOver, LineWish, Occasion, OrderWish
 from app.config import Config, UnknownSetting, demo_database_url, read_config
 from app.craft.build import Build, Form
+from app.craft.money import Percent
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.planning.shoptime import Turn, to_utc
@@ -43,6 +45,15 @@ SHOP = {
     "currency_symbol": "£",
     "treat_minor": "0.60",
     "shop_celsius": "20",
+    "tax_mode": "inclusive",
+    "tax_percent": "20",
+    "deposit_percent": "50",
+    "delivery_minor": "12.00",
+    "set_up_minor": "25.00",
+    "take_down_minor": "20.00",
+    "hour_minor": "14.50",
+    "helium_m3_minor": "48.00",
+    "floor_percent": "35",
 }
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 PRICES = {
@@ -121,7 +132,8 @@ DESIGNS = (
 
 @dataclass(frozen=True, slots=True)
 class Demo:
-    """One invented order. day: 0 is today. Hours are local; an end before the start is the next day's."""
+    """One invented order. day: 0 is today. Hours are local; an end before the start is the next day's, and so are
+    those at which hired goods are brought back or fetched."""
 
     day: int
     customer: str
@@ -132,29 +144,34 @@ class Demo:
     lines: tuple[tuple[str, int, str, bool], ...]
     more: tuple[tuple[str, object], ...] = ()
     lags: bool = False
+    brought_back: str = ""
+    fetched: str = ""
 
 
 DEMOS = (
     Demo(-1, "Perpetua Lunn", "01632 960114", "11:00", "13:00", "17:30", (("11 in latex", 30, "15 white, 15 sage", False),)),
     Demo(-1, "Windlebury Rowing Club", "01632 960221", "16:30", "18:00", "23:00", (("Harbour bouquet", 4, "navy, white", False),)),
     Demo(-1, "Caspian Adeyemi", "01632 960308", "15:00", "16:00", "20:00", (("22 in foil", 2, "gold", False), ("11 in latex", 12, "black, gold", False))),
-    Demo(-1, "Hester Vale", "01632 960157", "10:30", "12:00", "15:00", (("Doorway column", 1, "peach, cream", False),)),
+    Demo(-1, "Hester Vale", "01632 960157", "10:30", "12:00", "15:00", (("Doorway column", 1, "peach, cream", False),), brought_back="16:00"),
     Demo(0, "Odile Marchbanks", "01632 960440", "10:00", "12:00", "16:00", (("11 in latex", 24, "12 red, 12 white", False),)),
     Demo(0, "St Swithin's School", "01632 960512", "11:30", "13:00", "16:30", (("12 in latex", 40, "yellow, green", False), ("9 in foil", 6, "star", False))),
     Demo(0, "Bram Okonjo", "01632 960699", "13:30", "15:00", "19:00", (("Table trio", 8, "lilac, white", False),), lags=True),
     Demo(0, "Ines Tolliver", "01632 960733", "15:00", "18:00", "00:00", (("11 in latex", 24, "rose, pearl", False), ("18 in foil", 1, "heart", False))),
     Demo(0, "The Copper Kettle", "01632 960845", "17:00", "18:30", "23:30", (("Harbour bouquet", 3, "teal, copper", False),),
-         (("hand_over", HandOver.DELIVER), ("address", "The Copper Kettle, 4 Mill Lane, Windlebury"), ("travel_minutes", 25))),
+         (("hand_over", HandOver.DELIVER), ("address", "The Copper Kettle, 4 Mill Lane, Windlebury"), ("travel_minutes", 25),
+          ("extras", (ExtraWish(ExtraSort.DELIVERY, 1),)))),
     Demo(0, "Rafferty Moss", "01632 960902", "10:30", "17:00", "21:30", (("11 in latex", 15, "orange", False),),
          (("word", "Fine, they must be up for the speeches at seven."),)),
     Demo(1, "Juno Achterberg", "01632 960155", "09:30", "14:00", "20:00", (("11 in latex", 50, "25 ivory, 25 gold", True),)),
     Demo(1, "Windlebury Fete", "01632 960266", "12:00", "14:00", "18:00", (("16 in latex", 12, "red, blue", False),),
          (("surroundings", Surroundings.SHADE), ("venue_celsius", 27.0), ("wind_m_s", 6.0))),
-    Demo(1, "Perpetua Lunn", "01632 960 114", "15:30", "17:00", "22:00", (("Moon and stars", 2, "", False), ("36 in jumbo foil", 1, "silver four", False))),
+    Demo(1, "Perpetua Lunn", "01632 960 114", "15:30", "17:00", "22:00", (("Moon and stars", 2, "", False), ("36 in jumbo foil", 1, "silver four", False)),
+         (("discount", Percent(Decimal(10))),)),
     Demo(1, "Corn Hall Dances", "01632 960599", "16:00", "19:00", "23:59", (("11 in latex", 60, "30 black, 30 silver", False),),
          (("hand_over", HandOver.VENUE), ("address", "The Corn Hall, 1 High Street, Windlebury"), ("travel_minutes", 15),
           ("set_up_minutes", 20), ("hanging_minutes", 30), ("crew", 2))),
-    Demo(2, "Amabel Strand", "01632 960488", "10:00", "15:00", "01:00", (("11 in latex", 36, "12 blush, 24 white", True), ("Doorway column", 2, "blush, white", False))),
+    Demo(2, "Amabel Strand", "01632 960488", "10:00", "15:00", "01:00", (("11 in latex", 36, "12 blush, 24 white", True), ("Doorway column", 2, "blush, white", False)),
+         (("address", "Strand House, 9 Weir Road, Windlebury"), ("extras", (ExtraWish(ExtraSort.TAKE_DOWN, 1),))), fetched="10:30"),
 )  # fmt: skip
 
 
@@ -225,11 +242,9 @@ def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: G
 
 
 def _pay(session: Session, who: str, order: Order, at: datetime, key: str) -> None:
-    """Price and deposits on hired goods, by card at the door."""
     for hire, minor in ((False, order.total_minor), (True, order.hire_deposit_minor)):
         if minor:
-            money = Money(minor, How.CARD, hire=hire)
-            note_payment(session, who, order.number, money, at, f"{key} {'hire' if hire else 'price'}")
+            note_payment(session, who, order.number, Money(minor, How.CARD, hire=hire), at, f"{key} paid {hire}")
 
 
 def _day_of(order: Order, demo: Demo) -> Iterator[tuple[datetime, str, Batch | Order]]:
@@ -267,6 +282,12 @@ def _wish(demo: Demo, shop: Shop, goods: Goods, now: datetime) -> OrderWish:
         ready_by=handed,
         event_start=starts,
         lasts_until=_at(ends_on, demo.ends, shop),
+    )
+    back_on = day + timedelta(days=1)
+    wish = replace(
+        wish,
+        return_by=_at(back_on, demo.brought_back, shop) if demo.brought_back else None,
+        take_down_at=_at(back_on, demo.fetched, shop) if demo.fetched else None,
     )
     wish = replace(wish, **dict(demo.more))  # type: ignore[arg-type]  # the table above names fields of OrderWish
     if wish.hand_over is not HandOver.COLLECT:

@@ -11,6 +11,7 @@ from app.actions.quote import Quote
 from app.actions.recipe import form_of
 from app.actions.runs import Fill
 from app.actions.shop import Goods, Shop
+from app.actions.visits import visit_of
 from app.actions.wish import HandOver
 from app.craft.cost import CostLine, cost_minor, least_total
 
@@ -32,7 +33,7 @@ def _used(answer: Quote, shop: Shop) -> Used:
     fills = [batch.fill for batch in answer.batches]
     filled = tuple(Filled(fill.of.kind_id, fill.filling, fill.quantity + fill.spares) for fill in fills)
     work = sum((fill.work for fill in fills), answer.tail)
-    minutes = work.total_seconds() / 60 + _away(answer)
+    minutes = work.total_seconds() / 60 + _away(answer) + _taking_down(answer, shop)
     return Used(filled, minutes, _ribbon_m(answer, shop), add_up(_supplies(answer)))
 
 
@@ -58,6 +59,15 @@ def _away(answer: Quote) -> float:
     if wish.hand_over is not HandOver.VENUE:
         return 0.0
     return wish.crew * (2 * wish.travel_minutes + wish.set_up_minutes + wish.hanging_minutes)
+
+
+def _taking_down(answer: Quote, shop: Shop) -> float:
+    """Minutes of hands that a visit takes to fetch what is hired."""
+    wish = answer.wish
+    if wish.take_down_at is None:
+        return 0.0
+    visit = visit_of(wish.take_down_at, wish.travel_minutes, wish.crew, shop.trip)
+    return visit.hands * (visit.back_at - visit.leaves_at).total_seconds() / 60
 
 
 def _supplies(answer: Quote) -> Iterator[tuple[int, float]]:

@@ -1,7 +1,7 @@
 """The shop as the other actions see it: its settings with their meanings, put together from the store."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time
 from zoneinfo import ZoneInfo
 
@@ -170,7 +170,12 @@ def _hours(opens: int, closes: int) -> tuple[time, time]:
 
 
 def load_goods(session: Session) -> Goods:
-    kinds = {row.id: row for row in session.scalars(select(KindRow).order_by(KindRow.id))}
     designs = {row.id: row for row in session.scalars(select(Design).order_by(Design.name))}
+    return replace(load_materials(session), designs=designs)
+
+
+def load_materials(session: Session) -> Goods:
+    """Kinds and supplies, without designs: enough for what was sold already."""
+    kinds = {row.id: row for row in session.scalars(select(KindRow).order_by(KindRow.id))}
     supplies = {row.id: row for row in session.scalars(select(Supply).order_by(Supply.name))}
-    return Goods(kinds, designs, supplies)
+    return Goods(kinds, {}, supplies)

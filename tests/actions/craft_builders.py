@@ -1,12 +1,11 @@
 """Designs that say how they are put together, and supplies to go with them."""
 
 from app.actions.crafted_lines import crafted_lines
-from app.actions.office import add_design
 from app.actions.shop import load_goods, load_shop
-from app.craft.build import Build, write_build
+from app.craft.build import Build
 from app.physics.balloon import Gas
-from app.store.models import DesignSupply, Supply
-from tests.actions.builders import design_line, kind_id, take, wish
+from app.store.models import Supply
+from tests.actions.builders import MORNING, design_line, new_design, part, take, wish
 
 UP, AIR = Gas.HELIUM, Gas.AIR
 
@@ -19,20 +18,26 @@ def supply(session, name, sort, **figures):
     return row
 
 
+def retire_bags(session):
+    """Those that a new shop has."""
+    for row in load_goods(session).supplies.values():
+        if row.sort == "bag":
+            row.retired_at = MORNING
+    session.flush()
+
+
 def design(session, form, parts, figures=None, supplies=(), steps=(), name="Piece"):
     """parts: (kind's name, gas, how many[, colours]). supplies: (row, how many)."""
     goods = load_goods(session)
-    rows = [
-        (goods.kinds[kind_id(goods, kind)], gas, count, [list(one) for one in colours])
-        for kind, gas, count, *rest in parts
-        for colours in (rest or [()])
-    ]
-    made = add_design(session, name, 2600, 5, rows)
-    made.build, made.steps = write_build(Build(form, figures or {})), list(steps)
-    for place, (row, count) in enumerate(supplies):
-        made.supplies.append(DesignSupply(position=place, supply_id=row.id, quantity=count))
-    session.flush()
-    return made
+    return new_design(
+        session,
+        goods,
+        name=name,
+        parts=tuple(part(goods, *one[:3], tuple(map(tuple, one[3])) if one[3:] else ()) for one in parts),
+        build=Build(form, figures or {}),
+        supplies=tuple((row.id, count) for row, count in supplies),
+        steps=tuple(steps),
+    )
 
 
 def order_of(session, made, quantity=1, colours="red", **changes):

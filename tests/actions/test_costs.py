@@ -137,6 +137,15 @@ def _cost_of_one(session, design):
     return {one.title: one.minor for one in design_cost(design, load_goods(session), load_shop(session))}
 
 
+def test_a_take_down_costs_its_visit(priced):
+    """Two hands: twenty minutes there, half an hour on the spot, twenty back."""
+    goods, added = load_goods(priced), (ExtraWish(ExtraSort.TAKE_DOWN, 1),)
+    plain = {"hand_over": HandOver.DELIVER, "arrives_at": at(14, 20), "travel_minutes": 20}
+    without = _cost(priced, line(goods), **plain)[1]["hands"]
+    fetched = _cost(priced, line(goods), **plain, extras=added, take_down_at=at(23))[1]["hands"]
+    assert fetched - without == 30 * 2 * (20 + 30 + 20)
+
+
 def test_a_design_costs_its_supplies_and_a_hired_piece_its_wear(priced):
     goods = load_goods(priced)
     design = bouquet(priced, goods)

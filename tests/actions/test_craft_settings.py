@@ -14,7 +14,7 @@ from app.craft.garland import GarlandHabits, Mix
 from app.craft.strung import StrungHabits
 from app.craft.stuffed import StuffingHabits
 from app.craft.water import WaterHabits
-from tests.actions.craft_builders import supply
+from tests.actions.craft_builders import retire_bags, supply
 
 
 def test_a_shop_with_every_default_has_the_defaults_of_the_code(session):
@@ -33,6 +33,7 @@ def test_a_shop_with_every_default_has_the_defaults_of_the_code(session):
 
 
 def test_the_bags_are_those_that_the_shop_uses_and_measured(session, now):
+    retire_bags(session)
     supply(session, "large bag", "bag", width_cm=120.0)
     supply(session, "bag of unknown width", "bag")
     supply(session, "retired bag", "bag", width_cm=90.0).retired_at = now()

@@ -19,7 +19,7 @@ from app.physics.balloon import Gas, coat_g, sphere_litres
 from app.physics.endurance import Filling, Surroundings
 from app.physics.wind import SPHERE_DRAG, STANDARD_GRAVITY
 from tests.actions.builders import kind_id, line, take, wish
-from tests.actions.craft_builders import AIR, UP, crafted, design, fact, order_of, supply
+from tests.actions.craft_builders import AIR, UP, crafted, design, fact, order_of, retire_bags, supply
 
 NINE = [("11 in latex", UP, 9)]
 TOPPED = [("18 in foil", UP, 1, [("silver", 1)]), *NINE]
@@ -144,6 +144,7 @@ def test_where_no_balloon_takes_so_much_water_several_do(session):
 
 
 def test_bouquets_go_into_the_bags_that_the_shop_has(session):
+    retire_bags(session)
     supply(session, "large bag", "bag", width_cm=120.0)
     supply(session, "old bag", "bag")
     made = crafted(session, design(session, Form.BOUQUET, NINE), quantity=3)
@@ -152,6 +153,7 @@ def test_bouquets_go_into_the_bags_that_the_shop_has(session):
 
 
 def test_a_bouquet_too_wide_for_every_bag_is_said(session):
+    retire_bags(session)
     supply(session, "small bag", "bag", width_cm=40.0)
     made = crafted(session, design(session, Form.BOUQUET, NINE))
     assert made.bagging is None

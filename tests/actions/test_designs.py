@@ -35,7 +35,7 @@ def _change(session, row, wanted):
     return change_design(session, row.id, wanted, load_shop(session), load_goods(session))
 
 
-def _supply(session, name="Plush bear", **changes):
+def _supply(session, name="Storybook bear", **changes):
     figures = {
         "sort": "plush",
         "unit": "piece",
@@ -243,7 +243,7 @@ def test_an_order_keeps_the_design_as_it_was_sold(session, sold):
     recipe = before["recipe"]
     assert (recipe.steps, [s.name for s in recipe.supplies], dict(recipe.build)) == (
         ("Tie.",),
-        ["Plush bear"],
+        ["Storybook bear"],
         {"form": "bouquet"},
     )
 

@@ -18,7 +18,7 @@ from app.actions.shop import load_goods, load_roster, load_shop
 from app.actions.take_down import cut_and_bin, undo_cut
 from app.actions.take_order import cancel_order
 from app.actions.taps import standing_taps
-from app.actions.wish import HandOver
+from app.actions.wish import ExtraSort, ExtraWish, HandOver
 from app.planning.handoff import Fit
 from app.planning.schedule import Away
 from app.store.models import HireReturn, Payment, Tap
@@ -250,6 +250,7 @@ def _with_take_down(session, **changes):
         "travel_minutes": 20,
         "address": "The Corn Hall, 1 High Street",
         "take_down_at": at(23),
+        "extras": (ExtraWish(ExtraSort.TAKE_DOWN, 1),),
     }
     return wish(load_goods(session), **(there | changes))
 
@@ -378,8 +379,9 @@ def _noon(goods, **changes):
 
 def test_an_order_does_not_fit_while_the_only_hands_are_away_to_take_down(session, asked, goods):
     assert asked(_noon(goods)) is Fit.FITS
-    night_before = {"ready_by": at(13, days=1), "event_start": at(14, days=1), "lasts_until": at(16, days=1)}
-    take(session, _with_take_down(session, arrives_at=at(13, 20, days=1), **night_before, take_down_at=at(8, 20)))
+    day_before = {"ready_by": at(13, days=-1), "event_start": at(14, days=-1), "lasts_until": at(16, days=-1)}
+    yesterday = _with_take_down(session, arrives_at=at(13, 20, days=-1), **day_before, take_down_at=at(8, 20))
+    take(session, yesterday, now=at(7, days=-1))
     assert asked(_noon(goods)) is Fit.CANNOT
 
 

@@ -74,6 +74,7 @@ def test_the_way_back_is_asked_for_only_where_something_comes_back(page, evening
     _add(page, 0, "Arch stand")
     expect(back).to_be_visible()
     page.fill("#take_down_at-hour", "23:30")
+    expect(page.locator("#address")).to_be_visible()  # a crew must know where, though they were collected
     page.locator("#extra-0").get_by_role("button", name="Remove").click()
     expect(down).to_be_visible()  # what was typed is never out of sight
     page.fill("#take_down_at-hour", "")

@@ -6,7 +6,7 @@ from sqlalchemy import delete
 
 from app.actions.wish import LineWish
 from app.craft.build import Form
-from app.store.models import Design, DesignPart, DesignSupply, OrderLine, Supply
+from app.store.models import Design, OrderLine, Supply
 from tests.actions.craft_builders import UP, design, supply
 
 pytestmark = pytest.mark.browser
@@ -18,13 +18,15 @@ TOPPED = [("18 in foil", UP, 1, [("silver", 1)]), ("11 in latex", UP, 9)]
 def bouquet(served):
     """A design of ten balloons with a weight, taken out of the served shop again afterwards."""
     with served.database.writing() as session:
-        star = supply(session, "star", "weight", grams=50.0)
-        made = design(session, Form.BOUQUET, TOPPED, None, [(star, 1)], ["Tie a bow."], name="Sea bouquet")
-        design_id = made.id
-    yield design_id
+        star = supply(session, "paper star", "weight", grams=50.0).id
+        supplies = [(session.get(Supply, star), 1)]
+        made = design(session, Form.BOUQUET, TOPPED, None, supplies, ["Tie a bow."], name="Quay bouquet").id
+    yield made
     with served.database.writing() as session:
-        for table in (OrderLine, DesignSupply, DesignPart, Design, Supply):
-            session.execute(delete(table))
+        session.execute(delete(OrderLine).where(OrderLine.design_id == made))
+        session.delete(session.get(Design, made))
+        session.flush()
+        session.delete(session.get(Supply, star))
 
 
 def _order(served, design_id):
@@ -52,7 +54,7 @@ def test_the_order_unfolds_it(page, served, bouquet):
     page.goto(f"/counter/orders/{_order(served, bouquet)}")
     drawing = page.get_by_role("img", name="then a topper")
     expect(drawing).to_be_hidden()
-    page.get_by_text("2 × Sea bouquet").last.click()
+    page.get_by_text("2 × Quay bouquet").last.click()
     expect(drawing).to_be_visible()
 
 

@@ -100,6 +100,11 @@ BAD = {
     "a discount over all": ({"discount": "101 %"}, "discount", "at most 100 %"),
     "a discount below nothing": ({"discount": "-5"}, "discount", "is no discount"),
     "a take-down without its hour": ({"extras__0__what": "take-down"}, "take_down_at-hour", "our crew let in"),
+    "a take-down nobody knows where": (
+        {"extras__0__what": "take-down", "take_down_at__hour": "20:00"},
+        "address",
+        "Where to",
+    ),
     "back for nothing hired": (BACK, "return_by-hour", "Nothing in the order is hired"),
     "back with a day and no hour": ({"return_by__day": "2026-11-23"}, "return_by-hour", "At what hour"),
     "back with an hour and no day": ({"return_by__hour": "10:00"}, "return_by-day", "Which day"),
@@ -150,8 +155,10 @@ def test_hired_goods_of_a_recipe_are_asked_for_too(client, database):
 
 
 def test_a_take_down_without_a_date_is_on_the_day_it_ends(client, database, stock):
-    number = take(client, extras__0__what="take-down", take_down_at__hour="20:00")
-    assert f"{_order(database, number)[0].take_down_at:%Y-%m-%d %H:%M}" == "2026-11-21 20:00"
+    number = take(client, extras__0__what="take-down", take_down_at__hour="20:00", address="4 Mill Lane")
+    order = _order(database, number)[0]
+    assert f"{order.take_down_at:%Y-%m-%d %H:%M}" == "2026-11-21 20:00"
+    assert (order.hand_over, order.address) == ("collect", "4 Mill Lane")
 
 
 def test_add_ons_are_added_and_dropped_and_the_others_move_up(client, stock):

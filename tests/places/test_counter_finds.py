@@ -18,7 +18,7 @@ def shelf(database):
     """Designs by name, each with a star or a bear in it; the clock stands at 21 November."""
     with database.writing() as session:
         bear = Supply(
-            name="Plush bear 20 cm",
+            name="Storybook bear 20 cm",
             sort="plush",
             unit="piece",
             pack_size=1,

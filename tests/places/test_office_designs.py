@@ -47,8 +47,8 @@ def supplies(database):
     """A weight of 170 g and a bear that is no longer offered, by name."""
     figures = {"unit": "piece", "pack_size": 1, "pack_minor": 85, "price_minor": None, "deposit_minor": 0}
     with database.writing() as session:
-        weight = Supply(name="Weight 170 g", sort="weight", grams=170, width_cm=None, retired_at=None, **figures)
-        bear = Supply(name="Plush bear", sort="plush", grams=None, width_cm=11, retired_at=MORNING, **figures)
+        weight = Supply(name="Anchor of 170 g", sort="weight", grams=170, width_cm=None, retired_at=None, **figures)
+        bear = Supply(name="Storybook bear", sort="plush", grams=None, width_cm=11, retired_at=MORNING, **figures)
         session.add_all([weight, bear])
         session.flush()
         return {"weight": weight.id, "bear": bear.id}
@@ -121,7 +121,7 @@ def test_the_page_of_a_design_sent_back_untouched_changes_nothing(client, databa
         ({"parts-0-quantity": "0"}, "parts-0-quantity", "from 1 to 1000"),
         ({"parts-1-colours": "3 gold"}, "parts-1-colours", "add up to 3"),
         ({"parts-0-kind": "11"}, "parts-0-gas", "fill it with air"),
-        ({"supplies-1-supply": "7", "supplies-1-of_one": "1"}, "supplies-1-supply", "no such supply"),
+        ({"supplies-1-supply": "999", "supplies-1-of_one": "1"}, "supplies-1-supply", "no such supply"),
         ({"supplies-1-of_one": "1"}, "supplies-1-supply", "Which supply"),
         ({"build": "tower"}, "build", "One of these"),
         ({"build": "column", "figures-pattern": "spiral"}, "figures-height_m", "0.3 to 6 m"),
@@ -277,9 +277,9 @@ def test_what_was_retired_meanwhile_stays_listed_in_its_design_only(client, data
         bear.retired_at = latex.retired_at = MORNING
     page = client.get(f"/office/designs/{row}")
     assert "11 in latex, retired" in page.text
-    assert "Plush bear, retired" in page.text
+    assert "Storybook bear, retired" in page.text
     empty = client.get("/office/designs/new")
-    assert "Plush bear" not in empty.text
+    assert "Storybook bear" not in empty.text
     assert ">11 in latex<" not in empty.text
     assert client.post(f"/office/designs/{row}", data=Page(page.text).values).status_code == 303
 

@@ -5,6 +5,7 @@ from sqlalchemy import select
 
 from app.store.models import KindRow
 from tests.places.payloads import Page, take, words
+from tests.places.test_office_designs import DESIGN
 
 KIND = {"mass_g": "3.2", "size_factor": "1", "price": "1.30"}
 """What is not sent stays as it is."""
@@ -178,7 +179,7 @@ def test_another_material_asks_for_its_figures(client, database):
 
 def test_a_retired_kind_is_offered_nowhere_until_it_is_offered_again(client):
     number = take(client)
-    places = {"/counter/": 'value="kind:4"', "/counter/sale": "11 in latex", "/office/designs": "11 in latex"}
+    places = {"/counter/": 'value="kind:4"', "/counter/sale": "11 in latex", "/office/designs/new": "11 in latex"}
     for verb, offered in (("retire", False), ("sell", True)):
         client.post(f"/office/kinds/4/{verb}")
         assert [mark in client.get(place).text for place, mark in places.items()] == [offered] * 3
@@ -195,8 +196,11 @@ def test_a_retired_kind_has_a_place_of_its_own(client):
 
 def test_a_design_is_not_made_of_a_retired_kind(client):
     client.post("/office/kinds/4/retire")
-    sent = {"name": "Trio", "price": "5", "minutes": "1", "kind-0": "4", "quantity-0": "3", "gas-0": "helium"}
-    assert "no such kind" in words(client.post("/office/designs", data=sent).text)
+    answer = client.post("/office/designs/new", data=DESIGN)
+    assert answer.status_code == 422
+    assert Page(answer.text).problem("parts-0-kind")
+    client.post("/office/kinds/4/sell")
+    assert client.post("/office/designs/new", data=DESIGN).status_code == 303
 
 
 @pytest.mark.parametrize("address", ["/office/kinds/999", "/office/kinds/999/retire", "/office/kinds/999/sell"])

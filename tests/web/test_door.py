@@ -10,12 +10,16 @@ from freezegun import freeze_time
 from sqlalchemy import func, select
 from sqlalchemy.exc import OperationalError
 
+from app.actions.shop import load_goods
 from app.config import OWN_HOSTS
 from app.store.engine import WriteInReading
 from app.store.models import Order, StaffMember
 from app.web.security import MOST_BYTES, POLICY
+from tests.actions.builders import at, bouquet, wish
+from tests.actions.builders import take as take_order
+from tests.actions.hired import hire, pole
 from tests.conftest import SATURDAY_MORNING
-from tests.places.payloads import payload, take, words
+from tests.places.payloads import payload, words
 
 PAGES = ("/counter/", "/bench", "/pickups/", "/office/", "/office/review", "/staff/", "/bench.json")
 ERRORS = ("/nowhere", "/counter/orders/12345", "/bench?day=soon", "/counter/draft")
@@ -269,15 +273,18 @@ def test_a_get_that_would_write_is_an_error_and_writes_nothing(own_app, database
 
 
 def test_no_page_of_the_shop_writes_when_it_is_only_looked_at(app, client, database):
-    number = take(client)
+    with database.writing() as session:
+        goods, hired = load_goods(session), (hire(pole(session), 2),)
+        number = take_order(session, wish(goods, extras=hired, return_by=at(9, days=2))).number
+        design = bouquet(session, goods).id
     client.post("/staff/new", data={"name": "Isolde"})
     looked_at = [rule for rule in app.url_map.iter_rules() if "GET" in rule.methods and rule.endpoint != "static"]
     before = _dump(database)
     for rule in looked_at:
         address = rule.rule.replace("<int:number>", str(number)).replace("<key>", f"{number}-1")
-        address = (
-            address.replace("<int:customer_id>", "1").replace("<int:kind_id>", "4").replace("<int:supply_id>", "1")
-        )
+        rows = {"<int:customer_id>": "1", "<int:kind_id>": "4", "<int:supply_id>": "1", "<int:design_id>": design}
+        for name, row in rows.items():
+            address = address.replace(name, str(row))
         assert client.get(address).status_code in (200, 302), address
     assert len(looked_at) >= 15
     assert _dump(database) == before

@@ -97,3 +97,14 @@ def test_the_scripts_of_the_house_are_its_own():
     for script in static.glob("*.js"):
         assert "eval(" not in script.read_text(encoding="utf-8")
         assert "innerHTML" not in script.read_text(encoding="utf-8")
+
+
+def test_no_brace_of_the_stylesheet_is_lost():
+    """A lost one swallows every rule after it, and nothing complains."""
+    depth = 0
+    sheet = (ROOT.parents[1] / "static" / "house.css").read_text(encoding="utf-8")
+    for number, line in enumerate(sheet.splitlines(), 1):
+        if line and not line[0].isspace() and line[0] not in "}/":
+            assert depth == 0, f"line {number} stands inside another rule"
+        depth += line.count("{") - line.count("}")
+    assert depth == 0

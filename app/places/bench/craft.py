@@ -8,6 +8,7 @@ from app.actions.crafted import craft as put_together
 from app.actions.crafted_lines import crafted_lines
 from app.actions.crafted_weights import small_latex
 from app.actions.parts import BatchOf
+from app.actions.shop import load_materials
 from app.craft.build import FIGURES, Form
 from app.craft.water import TooMuchWater, heaviest, weight_of
 from app.physics.balloon import Gas
@@ -37,7 +38,7 @@ def crafts_with(row: BatchRow) -> list[ShownCraft]:
     if order is None:
         return []
     batch = BatchOf(row.kind_id, Gas(row.gas), row.treated, row.later)
-    lines = crafted_lines(order, here.shop, here.goods, batch)
+    lines = crafted_lines(order, here.shop, load_materials(here.session), batch)
     return [show_craft(one.crafted, here.formats) for one in lines]
 
 

@@ -23,7 +23,7 @@ def goods() -> str:
     """What the line may be; asked while somebody types."""
     here, asked = visit(), request.args
     line = min(read_id(asked.get("line")), 999)
-    day = day_wanted((asked.get(f"{name}-day") for name in DAYS), today())
+    day = day_wanted((asked.get(f"{name}-day") for name in DAYS), this_day())
     found = find_goods(asked.get(f"lines-{line}-find", "")[:80], here.goods, here.shop, here.formats, day)
     draft = url_for("counter.draft", order=read_id(asked.get("order")) or None)
     return render_template("counter/_finds.html", found=found, line=line, draft=draft)
@@ -50,7 +50,7 @@ def _settle_line(form: OrderForm, place: int) -> None:
     here = visit()
     text = (form.lines[place].form.find.data or "").strip() if place < len(form.lines) else ""
     if text:
-        found = find_goods(text, here.goods, here.shop, here.formats, form.day_wanted(today()))
+        found = find_goods(text, here.goods, here.shop, here.formats, form.day_wanted(this_day()))
         if len(found.finds) == 1:
             _choose(form, place, found.finds[0].what)
 
@@ -62,5 +62,5 @@ def _choose(form: OrderForm, place: int, what: str) -> None:
         form.focus = line.quantity.name
 
 
-def today() -> date:
+def this_day() -> date:
     return local_day(visit().now, visit().formats.zone)

@@ -1,7 +1,7 @@
 """The order form: what the caller says, and every sentence it may answer with."""
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -26,11 +26,12 @@ from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choi
 from app.places.counter.extras import MOST_EXTRAS, ExtraForm, read_price_part
 from app.places.counter.finds import DAYS, day_wanted, find_goods
 from app.places.counter.lines import LineForm
+from app.places.counter.reading import number_in, whole_in
 from app.places.counter.slips import labelled_slips
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
-from app.web.forms import MomentForm, at_most, read_id, read_number, read_whole, read_wind
+from app.web.forms import MomentForm, at_most, read_id, read_number, read_wind
 
 MOST_LINES = 40
 
@@ -134,6 +135,11 @@ class OrderForm(Form):
         return HandOver(self.hand_over.data)
 
     @property
+    def _goes_there(self) -> bool:
+        """Whether the shop comes to the customer, if only to take down."""
+        return self._leaves_as is not HandOver.COLLECT or bool((self.take_down_at.form.hour.data or "").strip())
+
+    @property
     def _has_later_part(self) -> bool:
         return self.occasion.data != Occasion.NOW and any(line.form.later.data for line in self.lines)
 
@@ -158,8 +164,7 @@ class OrderForm(Form):
             raise ValidationError(wrong)
 
     def validate_address(self, field: Any) -> None:
-        away = self._leaves_as is not HandOver.COLLECT
-        if away and not self.is_draft and not (field.data or "").strip():
+        if self._goes_there and not self.is_draft and not (field.data or "").strip():
             raise ValidationError("Where to? An address, please.")
 
     def read(self, formats: Formats, now: datetime, trip: TripHabits) -> OrderWish | None:
@@ -168,9 +173,9 @@ class OrderForm(Form):
         sound = self.validate()
         lines = self._read_lines()
         hours = self._read_hours(formats)
-        warmth = self._number(self.venue_warmth, lambda text: read_number(text, *_warmth_range(formats)))
-        height = self._number(self.venue_elevation, lambda text: read_number(text, -430, 5000, "m"))
-        wind = self._number(self.venue_wind, read_wind) if self._is_outdoors else None
+        warmth = number_in(self.venue_warmth, lambda text: read_number(text, *_warmth_range(formats)))
+        height = number_in(self.venue_elevation, lambda text: read_number(text, -430, 5000, "m"))
+        wind = number_in(self.venue_wind, read_wind) if self._is_outdoors else None
         leaves_as = self._leaves_as
         crew: dict[str, Any] = self._read_crew(trip) if leaves_as is HandOver.VENUE else {}
         travel = self._travel(trip)
@@ -194,7 +199,7 @@ class OrderForm(Form):
             arrives_at=None if leaves_as is HandOver.COLLECT else hours["handed"],
             later_at=_before(hours["later_handed"], travel),
             travel_minutes=travel,
-            address="" if leaves_as is HandOver.COLLECT else _tidy(self.address.data),
+            address=_tidy(self.address.data) if self._goes_there else "",
             notes=(self.notes.data or "").strip(),
             word=_tidy(self.word.data),
             bench_reason=_tidy(self.bench_reason.data),
@@ -251,39 +256,18 @@ class OrderForm(Form):
         if start:
             self.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()
 
-    def _number(self, field: Any, read: Callable[[str], float]) -> float | None:
-        text = (field.data or "").strip()
-        if not text:
-            return None
-        try:
-            return read(text)
-        except ValidationError as wrong:
-            field.errors = [*field.errors, str(wrong)]
-            return None
-
     def _travel(self, trip: TripHabits) -> int:
         if self._leaves_as is HandOver.COLLECT:
             return 0
         usual = trip.venue_travel_minutes if self._leaves_as is HandOver.VENUE else None
-        return self._whole(self.travel_minutes, 1, 1440, usual)
+        return whole_in(self.travel_minutes, 1, 1440, usual)
 
     def _read_crew(self, trip: TripHabits) -> dict[str, int]:
         return {
-            "set_up_minutes": self._whole(self.set_up_minutes, 0, 600, trip.set_up_minutes),
-            "hanging_minutes": self._whole(self.hanging_minutes, 0, 1440, trip.hanging_minutes),
-            "crew": self._whole(self.crew, 1, 20, trip.crew),
+            "set_up_minutes": whole_in(self.set_up_minutes, 0, 600, trip.set_up_minutes),
+            "hanging_minutes": whole_in(self.hanging_minutes, 0, 1440, trip.hanging_minutes),
+            "crew": whole_in(self.crew, 1, 20, trip.crew),
         }
-
-    def _whole(self, field: Any, low: int, high: int, usual: int | None) -> int:
-        """usual: what an empty field means; None when it may not be empty."""
-        text = field.data or ""
-        if not text.strip() and usual is not None:
-            return usual
-        try:
-            return read_whole(text, low, high, field.label.text)
-        except ValidationError as wrong:
-            field.errors = [*field.errors, str(wrong)]
-            return 0
 
     @property
     def labelled_errors(self) -> list[tuple[str, str]]:

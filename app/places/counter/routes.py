@@ -180,7 +180,7 @@ def _form_page(
 ) -> Response:
     """found: the callers whom somebody asked for, if only to hear that there are none."""
     here = visit()
-    form.offer_goods(here.goods, here.shop, here.formats, order, finding.today())
+    form.offer_goods(here.goods, here.shop, here.formats, order, finding.this_day())
     offer_extras(form, here.goods, here.shop.till, here.formats, order)
     shown = {"form": form, "order": order, "answer": answer, "now": here.now, "till": here.shop.till}
     whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}

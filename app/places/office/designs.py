@@ -11,6 +11,7 @@ from app.actions.designs import add_design, change_design, load_design, retire_d
 from app.actions.errors import Refused
 from app.actions.parts import design_note
 from app.actions.seasons import season_words
+from app.actions.shop import Goods
 from app.craft.cost import CostLine, Margin, cost_minor
 from app.places.office.design_advice import Advice
 from app.places.office.design_filled import add_rows, advice_for, design_form_of, offer_goods, write_numbers
@@ -37,7 +38,7 @@ class ShownPrice:
 class ShownDesign:
     row: Design
     note: str
-    seasons: str
+    seasons: tuple[str, ...]
     price: ShownPrice
 
 
@@ -55,8 +56,12 @@ def add_to(office: Blueprint) -> None:
 def designs() -> str:
     goods = visit().goods
     rows = sorted(goods.designs.values(), key=lambda row: row.retired_at is not None)
-    shown = [ShownDesign(row, design_note(row, goods), season_words(row.seasons), price_of(row)) for row in rows]
-    return render_template("office/designs.html", designs=shown)
+    return render_template("office/designs.html", designs=[_show(row, goods) for row in rows])
+
+
+def _show(row: Design, goods: Goods) -> ShownDesign:
+    seasons = tuple(season_words([season]) for season in row.seasons)
+    return ShownDesign(row, design_note(row, goods), seasons, price_of(row))
 
 
 def price_of(row: Design) -> ShownPrice:
