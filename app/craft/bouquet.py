@@ -11,7 +11,7 @@ from app.craft.stacking import Sphere, stack_column, stack_layers
 from app.physics.wind import holding_weight_g
 
 
-class Build(StrEnum):
+class Stacking(StrEnum):
     LAYERS = "layers"
     COLUMN = "column"
 
@@ -90,7 +90,7 @@ class Bouquet:
     """hung: in the order in which the pieces were given."""
 
     hung: tuple[Hung, ...]
-    build: Build
+    build: Stacking
     habits: BouquetHabits
 
     @property
@@ -163,7 +163,7 @@ class Bouquet:
         return [Caution(Trouble.BOUQUET_SINKS, "The bouquet as a whole does not rise: it needs more lift.")]
 
 
-def make_bouquet(pieces: Sequence[Piece], build: Build, habits: BouquetHabits) -> Bouquet:
+def make_bouquet(pieces: Sequence[Piece], build: Stacking, habits: BouquetHabits) -> Bouquet:
     """Balloons from the bottom up in the order given, toppers above all others, ribbons straight to one knot.
 
     In layers of three (see `stack_layers`) or one above another (`stack_column`, with the shop's gap). The knot is
@@ -175,7 +175,7 @@ def make_bouquet(pieces: Sequence[Piece], build: Build, habits: BouquetHabits) -
         raise ValueError("a bouquet has at least one balloon")
     upward = sorted(range(len(pieces)), key=lambda n: pieces[n].topper)
     radii = [pieces[n].width_cm / 2 for n in upward]
-    if build is Build.COLUMN:
+    if build is Stacking.COLUMN:
         spheres = stack_column(radii, habits.gap_cm)
     else:
         below = sum(not piece.topper for piece in pieces)

@@ -1,6 +1,6 @@
 """A bouquet seen from the side, with its ribbons down to the knot and the weight that stands on the ground."""
 
-from app.craft.bouquet import Bouquet, Build
+from app.craft.bouquet import Bouquet, Stacking
 from app.craft.drawing import Ball, Drawing, Note, Path, Stroke
 from app.craft.stacking import layer_sizes
 
@@ -49,10 +49,10 @@ def _words(bouquet: Bouquet, needed: int) -> str:
     return f"From the bottom: {', then '.join(parts)}. {tall:.2f} m from the knot to the top, held by {needed} g."
 
 
-def _standing(balloons: int, build: Build) -> str:
+def _standing(balloons: int, build: Stacking) -> str:
     if balloons == 1:
         return "one balloon"
-    if build is Build.COLUMN:
+    if build is Stacking.COLUMN:
         return f"{balloons} balloons one above another"
     sizes = layer_sizes(balloons)
     if len(sizes) == 1:

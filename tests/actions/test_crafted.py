@@ -8,8 +8,7 @@ from app.actions.making.of_lines import crafted_lines
 from app.actions.office import change_settings
 from app.actions.parts import BatchOf
 from app.actions.shop import load_goods, load_shop
-from app.craft.bouquet import Build as Stacking
-from app.craft.bouquet import make_bouquet
+from app.craft.bouquet import Stacking, make_bouquet
 from app.craft.build import Form
 from app.craft.clusters import Column
 from app.craft.piece import piece_of

@@ -9,7 +9,7 @@ from fluids.drag import drag_sphere
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.craft.bouquet import BouquetHabits, Build, Cut, Trouble, make_bouquet
+from app.craft.bouquet import BouquetHabits, Cut, Stacking, Trouble, make_bouquet
 from app.craft.piece import Piece, piece_of
 from app.craft.stacking import SlipsThrough
 from app.physics.air import Air
@@ -21,14 +21,14 @@ law = settings(deadline=None, max_examples=80)
 HABITS, ROOM, GRIP = BouquetHabits(), Air(), 0.5
 ELEVEN = Filling(latex(11), Gas.HELIUM, sphere_litres(11), ROOM)
 BALLOON = Piece(27.94, 8.0)
-builds = st.sampled_from(Build)
+builds = st.sampled_from(Stacking)
 pieces = st.builds(
     Piece, st.floats(20.0, 40.0), st.floats(-20.0, 60.0), st.floats(0.0, 200.0), st.just(0), topper=st.booleans()
 )
 bouquets = st.lists(pieces, min_size=1, max_size=12)
 
 
-def _made(balloons, build=Build.LAYERS, **changes):
+def _made(balloons, build=Stacking.LAYERS, **changes):
     return make_bouquet(balloons, build, replace(HABITS, **changes))
 
 
@@ -73,13 +73,13 @@ def test_the_cut_list_adds_up_to_the_total(balloons, build):
 
 
 def test_a_column_touches_or_leaves_the_shops_gap():
-    touching = _made([BALLOON] * 3, Build.COLUMN)
+    touching = _made([BALLOON] * 3, Stacking.COLUMN)
     assert [hung.ribbon_cm for hung in touching.hung] == [110, 138, 166]
-    assert [h.ribbon_cm for h in _made([BALLOON] * 3, Build.COLUMN, gap_cm=10.0).hung] == [110, 148, 186]
+    assert [h.ribbon_cm for h in _made([BALLOON] * 3, Stacking.COLUMN, gap_cm=10.0).hung] == [110, 148, 186]
 
 
 def test_a_topper_given_first_stands_above_all():
-    for build in Build:
+    for build in Stacking:
         topper, *others = _made([Piece(40.0, 9.0, topper=True), *[BALLOON] * 3], build).hung
         assert all(topper.neck.z > other.centre.z for other in others)
 
@@ -169,7 +169,7 @@ def test_a_weight_too_light_is_said():
 
 
 def test_balloons_that_hang_down_are_named():
-    bouquet = _made([BALLOON, Piece(12.0, 0.55), BALLOON], Build.COLUMN)
+    bouquet = _made([BALLOON, Piece(12.0, 0.55), BALLOON], Stacking.COLUMN)
     (caution,) = bouquet.cautions(GRIP)
     assert (caution.trouble, caution.which) == (Trouble.BALLOON_SINKS, (1,))
     assert caution.says == "1 of 3 balloons cannot carry their own ribbon and hang down."

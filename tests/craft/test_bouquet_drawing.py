@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.craft.bouquet import BouquetHabits, Build, make_bouquet
+from app.craft.bouquet import BouquetHabits, Stacking, make_bouquet
 from app.craft.bouquet_drawing import draw_bouquet
 from app.craft.drawing import Stroke
 from app.craft.piece import Piece
@@ -11,11 +11,11 @@ BALLOON = Piece(28.0, 8.0, tone=1)
 TOPPER = Piece(46.0, 4.0, tone=0, topper=True)
 
 
-def _bouquet(pieces, build=Build.LAYERS):
+def _bouquet(pieces, build=Stacking.LAYERS):
     return make_bouquet(pieces, build, BouquetHabits())
 
 
-@pytest.mark.parametrize("build", Build)
+@pytest.mark.parametrize("build", Stacking)
 def test_each_balloon_has_its_ribbon_down_to_the_knot_on_the_weight(build):
     bouquet = _bouquet([BALLOON] * 7 + [TOPPER], build)
     drawing = draw_bouquet(bouquet, 0.5)
@@ -55,11 +55,15 @@ def test_colours_stay_and_a_topper_has_none():
 @pytest.mark.parametrize(
     ("pieces", "build", "words"),
     [
-        ([BALLOON] * 7 + [TOPPER], Build.LAYERS, "7 balloons in layers of 1, 3 and 3, then a topper."),
-        ([BALLOON] * 3, Build.LAYERS, "From the bottom: a layer of 3. 1.28 m from the knot"),
-        ([BALLOON], Build.LAYERS, "From the bottom: one balloon. 1.28 m from the knot to the top, held by 12 g."),
-        ([TOPPER] * 2, Build.LAYERS, "From the bottom: 2 toppers."),
-        ([BALLOON] * 3, Build.COLUMN, "3 balloons one above another. 1.84 m"),
+        ([BALLOON] * 7 + [TOPPER], Stacking.LAYERS, "7 balloons in layers of 1, 3 and 3, then a topper."),
+        ([BALLOON] * 3, Stacking.LAYERS, "From the bottom: a layer of 3. 1.28 m from the knot"),
+        (
+            [BALLOON],
+            Stacking.LAYERS,
+            "From the bottom: one balloon. 1.28 m from the knot to the top, held by 12 g.",
+        ),
+        ([TOPPER] * 2, Stacking.LAYERS, "From the bottom: 2 toppers."),
+        ([BALLOON] * 3, Stacking.COLUMN, "3 balloons one above another. 1.84 m"),
     ],
 )
 def test_the_words_say_the_same(pieces, build, words):

@@ -5,8 +5,7 @@ from dataclasses import dataclass
 
 from app.actions.making.scene import Alike, colour_names
 from app.actions.shop import Shop
-from app.craft.bouquet import Bouquet, make_bouquet
-from app.craft.bouquet import Build as Stacking
+from app.craft.bouquet import Bouquet, Stacking, make_bouquet
 from app.craft.build import Form
 from app.craft.piece import Piece, piece_of
 from app.craft.stacking import SlipsThrough

@@ -5,8 +5,7 @@ from dataclasses import dataclass
 
 from app.actions.shop import Goods, Shop
 from app.craft.arches import arch
-from app.craft.bouquet import Bouquet, BouquetHabits, make_bouquet
-from app.craft.bouquet import Build as Stacked
+from app.craft.bouquet import Bouquet, BouquetHabits, Stacking, make_bouquet
 from app.craft.build import Build, Form
 from app.craft.clusters import Base, Column, columns
 from app.craft.curves import Shape
@@ -193,5 +192,5 @@ def _stacked(asked: Asked) -> Bouquet:
         filling = Filling(kind, part.gas, litres, shop.air)
         above = not kind.stretches
         pieces += [piece_of(filling, shop.air, shop.habits, topper=above)] * part.quantity
-    build = Stacked.COLUMN if asked.build.form is Form.STRINGS else Stacked.LAYERS
+    build = Stacking.COLUMN if asked.build.form is Form.STRINGS else Stacking.LAYERS
     return make_bouquet(pieces, build, BouquetHabits())
