@@ -17,12 +17,12 @@ from sqlalchemy.orm import Session
 
 from app.__main__ import add_door
 from app.actions.bench import Act, tap_batch
-from app.actions.designs import DesignFigures, PartFigures, add_design
 from app.actions.hand_over import steps_of, take_step
+from app.actions.money.payments import How, Money, note_payment
 from app.actions.office import add_staff, change_settings
-from app.actions.payments import How, Money, note_payment
+from app.actions.shelves.designs import DesignFigures, PartFigures, add_design
+from app.actions.shelves.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
 from app.actions.shop import Goods, Shop, load_goods, load_shop
-from app.actions.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
 from app.actions.take_order import take_order
 from app.actions.taps import Step
 from app.actions.wish import ExtraSort, ExtraWish, HandOver, LineWish, Occasion, OrderWish

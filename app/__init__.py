@@ -12,7 +12,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
 
     Imported here, so that the pure rooms work from a Python prompt without Flask.
     """
-    from app.actions.first_day import session_secret
+    from app.actions.shelves.first_day import session_secret
     from app.places.bench.routes import bench
     from app.places.counter.routes import counter
     from app.places.office import office

@@ -9,8 +9,8 @@ from jinja2 import BytecodeCache
 from sqlalchemy import event
 
 from app import create_app
-from app.actions.first_day import open_shop, session_secret
 from app.actions.office import change_settings
+from app.actions.shelves.first_day import open_shop, session_secret
 from app.actions.shop import load_goods, load_shop
 from app.config import OWN_HOSTS, Config
 from app.store.engine import Database

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.bench_work import batch_of_row, begins, crew_away, key_of, load_work, number_of, visit_away
 from app.actions.course import trip_of
+from app.actions.hired.visits import visit_of
 from app.actions.parts import BatchOf, follow
 from app.actions.progress import work_left
 from app.actions.quote import Quote
@@ -16,7 +17,6 @@ from app.actions.remedies import FURTHEST
 from app.actions.runs import BatchPlan, Run
 from app.actions.shop import Shop, TripHabits, load_roster
 from app.actions.taps import Step
-from app.actions.visits import visit_of
 from app.actions.wish import HandOver
 from app.planning.handoff import Fill, Fit, HandOffs, Lack, OrderWork, find_hand_offs
 from app.planning.schedule import Away, Batch, Shift, Shortage

@@ -7,10 +7,10 @@ from itertools import groupby
 
 from sqlalchemy.orm import Session
 
+from app.actions.hired.visits import Visit, visit_of
 from app.actions.parts import BatchOf
 from app.actions.progress import tail_left, work_left
 from app.actions.shop import Shop
-from app.actions.visits import Visit, visit_of
 from app.actions.wish import HandOver
 from app.physics.balloon import Gas, Material
 from app.planning.handoff import Fill, OrderWork

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from itertools import chain
 
-from app.actions.coming_back import check_coming_back
 from app.actions.course import trip_of
 from app.actions.errors import Problem, Refused
+from app.actions.hired.coming_back import check_coming_back
 from app.actions.wish import HandOver, Occasion, OrderWish
 from app.store.models import Order
 

@@ -5,8 +5,8 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from app.actions.costs import asked_for
 from app.actions.errors import Problem, Refused
+from app.actions.money.costs import asked_for
 from app.actions.recipe import NO_RECIPE, Recipe, recipe_of
 from app.actions.shop import Goods, Shop
 from app.actions.wish import LineWish, Service

@@ -4,14 +4,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from app.actions.bills import make_bill
 from app.actions.course import Course, course_of, venue_air
 from app.actions.errors import Problem, Refused
-from app.actions.extras import SoldExtra, sell_extra
+from app.actions.money.bills import make_bill
+from app.actions.money.extras import SoldExtra, sell_extra
+from app.actions.money.till import TaxRule
 from app.actions.parts import BatchOf, Kept, SoldLine, follow, sell, together
 from app.actions.runs import BatchPlan, Fill, Run, lay_runs
 from app.actions.shop import Goods, Shop
-from app.actions.till import TaxRule
 from app.actions.wish import HandOver, Occasion, OrderWish
 from app.craft.cost import spares
 from app.craft.money import Percent

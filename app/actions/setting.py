@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from zoneinfo import available_timezones
 
-from app.actions.mix import read_mix
+from app.actions.making.mix import read_mix
 
 MONEY = "money"
 NEVER_EMPTY = {

@@ -2,7 +2,7 @@
 
 from dataclasses import fields
 
-from app.actions.craft_settings import CRAFT_SETTINGS
+from app.actions.making.settings import CRAFT_SETTINGS
 from app.actions.setting import COMMON, MEMORY, MONEY, Setting
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors

@@ -8,9 +8,9 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.craft_habits import CraftHabits, craft_habits_of
+from app.actions.making.habits import CraftHabits, craft_habits_of
+from app.actions.money.till import Till, till_of
 from app.actions.settings import SETTINGS
-from app.actions.till import Till, till_of
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.air import Air

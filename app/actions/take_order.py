@@ -11,15 +11,15 @@ from sqlalchemy.orm import Session
 from app.actions.batches import batch_of, lay_batches
 from app.actions.bench import add_up
 from app.actions.bench_reason import WANTING, reason_of_changed, reason_of_new, reason_to_reopen
-from app.actions.bills import fill_in_money, refuse_too_dear
 from app.actions.checks import check_hours
-from app.actions.coming_back import refuse_unsaid_return
 from app.actions.customers import give_order
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
-from app.actions.extras import extra_row, priced_as
-from app.actions.hires import lay_hires
+from app.actions.hired.coming_back import refuse_unsaid_return
+from app.actions.hired.hires import lay_hires
 from app.actions.history import ORDER_NUMBER, draw_number, history_of, touch_board, write_history
-from app.actions.order_cost import cost_of
+from app.actions.money.bills import fill_in_money, refuse_too_dear
+from app.actions.money.extras import extra_row, priced_as
+from app.actions.money.order_cost import cost_of
 from app.actions.quote import NEW, Quote, Standing, quote
 from app.actions.shop import Goods, Shop
 from app.actions.sold_rows import line_row

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from app.actions.bills import read_discount, tax_of
-from app.actions.till import TaxMode
+from app.actions.money.bills import read_discount, tax_of
+from app.actions.money.till import TaxMode
 from app.craft.money import Percent, typed_amount, typed_percent
 from app.physics.endurance import Surroundings
 from app.store.models import Order, OrderExtra, OrderLine

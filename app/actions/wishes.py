@@ -1,8 +1,8 @@
 """A kept order as the wish that it was, and what of it stands already."""
 
 from app.actions.batches import begun_batches
-from app.actions.bills import read_discount, tax_of
-from app.actions.extras import wish_of_extra
+from app.actions.money.bills import read_discount, tax_of
+from app.actions.money.extras import wish_of_extra
 from app.actions.quote import Standing
 from app.actions.sold_rows import kept_lines, wish_of_line
 from app.actions.wish import HandOver, Occasion, OrderWish

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from app.actions.till import TaxMode
+from app.actions.money.till import TaxMode
 from app.store.models import Order
 from app.web.formats import Formats
 

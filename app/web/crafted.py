@@ -4,9 +4,9 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from app.actions.crafted import Crafted
-from app.actions.crafted_made import Fact, Measure, Need
-from app.actions.crafted_weights import Chosen, Water
+from app.actions.making.crafted import Crafted
+from app.actions.making.made import Fact, Measure, Need
+from app.actions.making.weights import Chosen, Water
 from app.craft.bagging import Bagging
 from app.web.formats import Formats
 from app.web.picture import Picture, picture_of, tone_look

@@ -7,7 +7,7 @@ from typing import Any
 
 from flask import Flask, current_app, g
 
-from app.actions.payments import say_payment
+from app.actions.money.payments import say_payment
 from app.web.batches import STATE_WORDS
 from app.web.words import VERDICTS, odds, percent, tap_words
 

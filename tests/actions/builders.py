@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, timedelta
 
 from app.actions.bench import Act, tap_batch
-from app.actions.designs import DesignFigures, PartFigures, add_design
+from app.actions.shelves.designs import DesignFigures, PartFigures, add_design
 from app.actions.shop import TripHabits, load_goods, load_shop
 from app.actions.take_order import change_order, take_order
 from app.actions.wish import LineWish, Occasion, OrderWish

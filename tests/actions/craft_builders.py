@@ -1,6 +1,6 @@
 """Designs that say how they are put together, and supplies to go with them."""
 
-from app.actions.crafted_lines import crafted_lines
+from app.actions.making.of_lines import crafted_lines
 from app.actions.shop import load_goods, load_shop
 from app.craft.build import Build
 from app.physics.balloon import Gas

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.bills import bill_of_order, read_discount, write_discount
 from app.actions.checks import check_hours
+from app.actions.money.bills import bill_of_order, read_discount, write_discount
+from app.actions.money.order_cost import cost_of, floor_total
 from app.actions.office import replan_open_orders
-from app.actions.order_cost import cost_of, floor_total
 from app.actions.quote import quote
 from app.actions.remedies import remedies
 from app.actions.shop import load_goods, load_shop

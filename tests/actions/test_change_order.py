@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from app.actions.designs import retire_design
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
 from app.actions.history import history_of
+from app.actions.shelves.designs import retire_design
 from app.actions.shop import load_shop
 from app.actions.take_order import cancel_order
 from app.actions.wishes import wish_of

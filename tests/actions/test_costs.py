@@ -4,9 +4,9 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
 import pytest
 
-from app.actions.costs import design_cost, design_price_minor
+from app.actions.money.costs import design_cost, design_price_minor
+from app.actions.money.order_cost import cost_of
 from app.actions.office import change_settings
-from app.actions.order_cost import cost_of
 from app.actions.quote import quote
 from app.actions.shop import load_goods, load_shop
 from app.actions.wish import ExtraSort, ExtraWish, HandOver, Occasion

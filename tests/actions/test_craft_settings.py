@@ -2,8 +2,8 @@
 
 import pytest
 
-from app.actions.craft_habits import bags_of
-from app.actions.mix import read_mix, write_mix
+from app.actions.making.habits import bags_of
+from app.actions.making.mix import read_mix, write_mix
 from app.actions.settings import SETTINGS
 from app.actions.shop import build_shop, load_goods, load_shop
 from app.craft.arches import ArchHabits

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from app.actions.crafted_lines import crafted_lines
+from app.actions.making.of_lines import crafted_lines
 from app.actions.office import change_settings
 from app.actions.parts import BatchOf
 from app.actions.shop import load_goods, load_shop

@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from app.actions.designs import change_design, retire_design
 from app.actions.errors import NotThere, Refused
 from app.actions.office import change_settings, replan_open_orders
 from app.actions.recipe import read_recipe
+from app.actions.shelves.designs import change_design, retire_design
 from app.actions.shop import load_goods, load_shop
 from app.craft.build import Build, Form
 from app.physics.balloon import Gas

@@ -10,12 +10,12 @@ from app.actions.bench_fit import fit_beside, load_bench
 from app.actions.bench_work import load_work
 from app.actions.errors import NotThere, Refused
 from app.actions.hand_over import undo_step
-from app.actions.hire_back import CameBack, take_all_back, take_back, undo_back
+from app.actions.hired.hire_back import CameBack, take_all_back, take_back, undo_back
+from app.actions.hired.take_down import cut_and_bin, undo_cut
 from app.actions.history import board_version, history_of
 from app.actions.office import change_settings
 from app.actions.quote import quote
 from app.actions.shop import load_goods, load_roster, load_shop
-from app.actions.take_down import cut_and_bin, undo_cut
 from app.actions.take_order import cancel_order
 from app.actions.taps import standing_taps
 from app.actions.wish import ExtraSort, ExtraWish, HandOver

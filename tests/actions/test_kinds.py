@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from app.actions.errors import NotThere, Refused
-from app.actions.kinds import KindFigures, add_kind, change_kind, figures_of, retire_kind, weigh_kind
 from app.actions.office import replan_open_orders
 from app.actions.sale import offers
+from app.actions.shelves.kinds import KindFigures, add_kind, change_kind, figures_of, retire_kind, weigh_kind
 from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import cancel_order
 from app.physics.balloon import sphere_litres

@@ -4,11 +4,11 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.designs import retire_design
 from app.actions.errors import Refused
 from app.actions.hand_over import take_step, undo_step
 from app.actions.history import history_of
 from app.actions.quote import quote, waited
+from app.actions.shelves.designs import retire_design
 from app.actions.shop import load_goods
 from app.actions.take_order import cancel_order
 from app.actions.taps import Step, standing_taps

@@ -2,7 +2,7 @@
 
 from sqlalchemy import func, select
 
-from app.actions.first_day import open_shop, session_secret
+from app.actions.shelves.first_day import open_shop, session_secret
 from app.actions.shop import load_goods, load_shop
 from app.physics.endurance import Habits
 from app.store.models import KindRow, Supply

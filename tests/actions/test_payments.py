@@ -8,15 +8,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from app.actions.account import account_of, load_account
-from app.actions.bills import bill_of_order
-from app.actions.card_numbers import check_sum, holds_card_number
 from app.actions.errors import NotThere, Refused
 from app.actions.hand_over import steps_of, take_step
-from app.actions.hire_back import CameBack, take_back, undo_back
+from app.actions.hired.hire_back import CameBack, take_back, undo_back
 from app.actions.history import board_version, history_of
+from app.actions.money.account import account_of, load_account
+from app.actions.money.bills import bill_of_order
+from app.actions.money.card_numbers import check_sum, holds_card_number
+from app.actions.money.payments import Direction, How, Money, note_payment, noted_so_far, undo_payment
 from app.actions.office import change_settings
-from app.actions.payments import Direction, How, Money, note_payment, noted_so_far, undo_payment
 from app.actions.sale import sell_now, take_back_sale
 from app.actions.shop import load_goods
 from app.actions.take_order import cancel_order

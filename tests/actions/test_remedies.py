@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from app.actions.checks import check_hours
 from app.actions.errors import Refused
-from app.actions.kinds import retire_kind
 from app.actions.office import change_settings
 from app.actions.quote import quote, waited
 from app.actions.remedies import Way, line_verdict, remedies
+from app.actions.shelves.kinds import retire_kind
 from app.actions.shop import load_goods, load_shop
 from app.actions.wish import HandOver, Occasion
 from app.physics.balloon import Gas

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from app.actions.seasons import in_season, read_day, season_words
+from app.actions.shelves.seasons import in_season, read_day, season_words
 
 VALENTINE = ("02-01", "02-14")
 MIDWINTER = ("11-20", "01-06")

@@ -6,7 +6,15 @@ import pytest
 from sqlalchemy import func, select
 
 from app.actions.errors import NotThere, Refused
-from app.actions.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply, figures_of, retire_supply
+from app.actions.shelves.supplies import (
+    Sort,
+    SupplyFigures,
+    Unit,
+    add_supply,
+    change_supply,
+    figures_of,
+    retire_supply,
+)
 from app.store.models import DesignSupply, OrderExtra, Supply
 from tests.actions.builders import MORNING, bouquet, problems, take, wish
 

@@ -51,6 +51,7 @@ def test_a_design_is_made_ordered_by_a_part_and_its_new_price_leaves_the_order_a
     expect(page.locator("#parts-0-quantity-problem")).to_contain_text("whole number")
     expect(page.locator("#parts-1-colours")).to_have_value("white gull")
     page.fill("#parts-0-quantity", "9")
+    page.select_option("#build", "bouquet")
     _keep(page)
     expect(page.locator(".flash")).to_contain_text("Gull bouquet is sold from now on")
 
@@ -65,6 +66,11 @@ def test_a_design_is_made_ordered_by_a_part_and_its_new_price_leaves_the_order_a
     expect(page.locator("#answer h3")).to_contain_text("2 × Gull bouquet")
     number = take_it(page)
     expect(page.locator(".read-back")).to_contain_text("2 × Gull bouquet")
+
+    page.goto(f"/bench/batches/{number}-1")
+    expect(page.locator(".craft-picture")).to_be_visible()
+    expect(page.locator(".craft-cuts tfoot")).to_contain_text("In all")
+    expect(page.locator("main")).to_contain_text("Gull on top.")
 
     page.goto("/office/designs")
     page.get_by_role("link", name="Gull bouquet").click()

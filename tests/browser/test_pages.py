@@ -100,10 +100,10 @@ def _lived_in(served):
 
 
 def _hired(served, evening):
-    """An order with two sorts of hired goods that is with the customer, to be taken down in an hour."""
+    """An order with two sorts of hired goods that is with the customer, to be taken down after the event."""
     with served.database.writing() as session:
         goods = (hire(pole(session), 12), hire(arch(session), 1))
-    number = served.put_order(extras=goods, take_down_at=evening.at(1), address="The Corn Hall, 1 High Street")
+    number = served.put_order(extras=goods, take_down_at=evening.at(7), address="The Corn Hall, 1 High Street")
     with served.database.writing() as session:
         hand_over(session, load_order(session, number), evening.now)
     return number
@@ -158,4 +158,4 @@ def test_every_page_says_which_place_it_is(page, served):
         expect(page.locator("h1")).to_have_count(1)
         expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
         titles.add(page.title())
-    assert len(titles) >= len(PAGES) - 5  # days of bench and pick-ups, the sale's three, a new supply's two
+    assert len(titles) >= len(PAGES) - 5  # the sale's three, and two each of craft, hands and pick-ups

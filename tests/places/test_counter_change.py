@@ -4,7 +4,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 from sqlalchemy import select
 
-from app.actions.designs import retire_design
+from app.actions.shelves.designs import retire_design
 from app.actions.shop import load_goods
 from app.store.models import HistoryEntry, Order
 from tests.actions.builders import MORNING, bouquet

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from app.actions.designs import change_design, retire_design
+from app.actions.shelves.designs import change_design, retire_design
 from app.actions.shop import load_goods, load_shop
 from app.store.models import KindRow, Supply
 from tests.actions.builders import MORNING, design_figures, kind_id, new_design, part

@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.designs import retire_design
+from app.actions.shelves.designs import retire_design
 from app.actions.shop import load_goods
 from app.store.models import Order
 from tests.actions.builders import MORNING, bouquet

@@ -5,8 +5,8 @@ import re
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.designs import retire_design
 from app.actions.office import change_settings
+from app.actions.shelves.designs import retire_design
 from app.actions.shop import load_goods
 from app.store.models import Design, KindRow, Supply
 from tests.actions.builders import MORNING, bouquet, kind_id, new_design

@@ -10,12 +10,12 @@ from sqlalchemy import func, select
 from app.actions.bench import tap_batch
 from app.actions.customers import merge_customers
 from app.actions.errors import ChangedMeanwhile, Refused
-from app.actions.first_day import open_shop
 from app.actions.hand_over import steps_of, take_step
-from app.actions.hire_back import take_all_back
+from app.actions.hired.hire_back import take_all_back
+from app.actions.money.payments import Direction, Money, note_payment, undo_payment
 from app.actions.office import change_settings, replan_open_orders
-from app.actions.payments import Direction, Money, note_payment, undo_payment
 from app.actions.sale import sell_now, take_back_sale
+from app.actions.shelves.first_day import open_shop
 from app.actions.shop import load_goods, load_shop
 from app.actions.take_order import change_order, take_order
 from app.actions.wish import LineWish

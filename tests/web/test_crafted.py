@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from app.actions.crafted import Crafted
-from app.actions.crafted_made import Need
-from app.actions.crafted_weights import Water
+from app.actions.making.crafted import Crafted
+from app.actions.making.made import Need
+from app.actions.making.weights import Water
 from app.actions.shop import load_shop
 from app.craft.bagging import Bag, Bagging
 from app.craft.bouquet import Cut

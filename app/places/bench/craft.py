@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, make_response, render_template, request
 
-from app.actions.crafted import craft as put_together
-from app.actions.crafted_lines import crafted_lines
-from app.actions.crafted_weights import small_latex
+from app.actions.making.crafted import craft as put_together
+from app.actions.making.of_lines import crafted_lines
+from app.actions.making.weights import small_latex
 from app.actions.parts import BatchOf
 from app.actions.shop import load_materials
 from app.craft.build import FIGURES, Form

@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from wtforms.validators import ValidationError
 
-from app.actions.making import Alike, Item, Making, Scene
+from app.actions.making.scene import Alike, Item, Making, Scene
 from app.actions.recipe import SoldSupply
 from app.actions.shop import Goods, Shop
 from app.craft.build import FIGURES, Build, Figure, Form

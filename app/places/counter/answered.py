@@ -4,7 +4,7 @@ from app.actions.bench_fit import load_bench
 from app.actions.bench_ways import Asking, check_remedies, ways_to_fit
 from app.actions.checks import check_hours
 from app.actions.errors import Refused
-from app.actions.order_cost import floor_total
+from app.actions.money.order_cost import floor_total
 from app.actions.quote import NEW, Quote, quote, waited
 from app.actions.remedies import Ask, Remedy, remedies
 from app.actions.wish import OrderWish

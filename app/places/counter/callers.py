@@ -8,7 +8,7 @@ from flask import Blueprint, render_template, request, url_for
 
 from app.actions.customers import phone_problem
 from app.actions.errors import Refused
-from app.actions.extras import SoldExtra, sell_extra, wish_of_extra
+from app.actions.money.extras import SoldExtra, sell_extra, wish_of_extra
 from app.actions.parts import sell
 from app.actions.shop import Goods, Shop
 from app.actions.sold_rows import wish_of_line

@@ -7,9 +7,9 @@ from typing import Any
 from wtforms import Form, SelectChoice
 from wtforms.validators import ValidationError
 
-from app.actions.costs import asked_for
+from app.actions.money.costs import asked_for
 from app.actions.parts import design_note
-from app.actions.seasons import in_season, season_words
+from app.actions.shelves.seasons import in_season, season_words
 from app.actions.shop import Goods, Shop
 from app.actions.wish import HandOver, Occasion
 from app.physics.balloon import Gas

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 
 from wtforms import SelectChoice
 
-from app.actions.extras import VISITS, fee_of, sort_of
+from app.actions.money.extras import VISITS, fee_of, sort_of
+from app.actions.money.till import Till
 from app.actions.shop import Goods
-from app.actions.till import Till
 from app.actions.wish import ExtraSort
 from app.places.counter.forms import OrderForm
 from app.store.models import Order, OrderExtra, Supply

@@ -8,7 +8,7 @@ from typing import Any
 from werkzeug.datastructures import MultiDict
 from wtforms import FieldList, Form, FormField
 
-from app.actions.bills import read_discount
+from app.actions.money.bills import read_discount
 from app.actions.remedies import Remedy, Way
 from app.actions.wish import ExtraSort, LineWish
 from app.places.counter.choices import what_of

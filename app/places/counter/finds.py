@@ -5,10 +5,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.costs import asked_for
+from app.actions.money.costs import asked_for
 from app.actions.parts import design_note
 from app.actions.recipe import recipe_of
-from app.actions.seasons import in_season, season_words
+from app.actions.shelves.seasons import in_season, season_words
 from app.actions.shop import Goods, Shop
 from app.store.models import Design, KindRow
 from app.store.searched import fold

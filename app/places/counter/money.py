@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from app.actions.coming_back import unsaid_return
-from app.actions.hires import hired_of
+from app.actions.hired.coming_back import unsaid_return
+from app.actions.hired.hires import hired_of
 from app.actions.quote import Quote
 from app.web.bill import ShownBill, show_bill
 from app.web.formats import Formats

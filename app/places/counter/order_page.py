@@ -6,9 +6,9 @@ from flask import Blueprint, render_template, request
 from wtforms import Form, StringField
 
 from app.actions.course import trip_of
-from app.actions.crafted_lines import CraftedLine, crafted_lines, is_crafted
 from app.actions.errors import NotThere
 from app.actions.history import history_of
+from app.actions.making.of_lines import CraftedLine, crafted_lines, is_crafted
 from app.actions.take_order import load_order
 from app.actions.taps import Step
 from app.actions.wishes import wish_of

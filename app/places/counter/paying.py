@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from wtforms import Form, HiddenField, RadioField, SelectChoice, StringField
 from wtforms.validators import ValidationError
 
-from app.actions.account import Account, load_account
-from app.actions.payments import MOST_OF_A_NOTE, Direction, How, Money, noted_so_far
+from app.actions.money.account import Account, load_account
+from app.actions.money.payments import MOST_OF_A_NOTE, Direction, How, Money, noted_so_far
 from app.places.counter.choices import one_of
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of

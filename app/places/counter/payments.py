@@ -3,7 +3,7 @@
 from flask import Blueprint, Response, make_response, request, url_for
 
 from app.actions.errors import Refused
-from app.actions.payments import note_payment, undo_payment
+from app.actions.money.payments import note_payment, undo_payment
 from app.places.counter.order_page import order_page
 from app.places.counter.paying import PaymentForm
 from app.web.door import visit

@@ -5,7 +5,7 @@ from typing import Any
 
 from wtforms import SelectChoice
 
-from app.actions.seasons import day_words
+from app.actions.shelves.seasons import day_words
 from app.actions.shop import Goods, Shop
 from app.craft.build import Form as BuildForm
 from app.craft.colours import ColoursUnclear, share_out

@@ -6,7 +6,8 @@ from typing import Any, TypeVar
 from wtforms import FieldList, Form, FormField, RadioField, SelectChoice, SelectField, StringField, TextAreaField
 from wtforms.validators import ValidationError
 
-from app.actions.designs import (
+from app.actions.errors import Problem
+from app.actions.shelves.designs import (
     LONGEST_ASSEMBLY,
     MOST_OF_A_PART,
     MOST_OF_A_SUPPLY,
@@ -16,9 +17,8 @@ from app.actions.designs import (
     DesignFigures,
     PartFigures,
 )
-from app.actions.errors import Problem
-from app.actions.names import tidy_name
-from app.actions.seasons import read_day
+from app.actions.shelves.names import tidy_name
+from app.actions.shelves.seasons import read_day
 from app.actions.shop import Goods
 from app.craft.build import FIGURES, Build, Figure
 from app.craft.build import Form as BuildForm

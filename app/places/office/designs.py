@@ -6,11 +6,11 @@ from fractions import Fraction
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 
-from app.actions.costs import asked_for, design_cost
-from app.actions.designs import add_design, change_design, load_design, retire_design, sketch
 from app.actions.errors import Refused
+from app.actions.money.costs import asked_for, design_cost
 from app.actions.parts import design_note
-from app.actions.seasons import season_words
+from app.actions.shelves.designs import add_design, change_design, load_design, retire_design, sketch
+from app.actions.shelves.seasons import season_words
 from app.actions.shop import Goods
 from app.craft.cost import CostLine, Margin, cost_minor
 from app.places.office.design_advice import Advice

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from flask import Blueprint, render_template
 from flask.wrappers import Response
 
-from app.actions.visits import visit_of
+from app.actions.hired.visits import visit_of
 from app.store.queries.hires import HiredGood, HiringRow, hirings_out
 from app.web.door import visit
 from app.web.tables import csv_answer

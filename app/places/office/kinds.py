@@ -6,7 +6,7 @@ from flask import Blueprint, flash, render_template, request, url_for
 from flask.wrappers import Response
 
 from app.actions.errors import Refused
-from app.actions.kinds import (
+from app.actions.shelves.kinds import (
     SHAPES,
     KindFigures,
     add_kind,

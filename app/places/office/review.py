@@ -5,9 +5,9 @@ from datetime import date, timedelta
 from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
-from app.actions.margins import earned, floor_of, margin_of_order, margin_of_row
+from app.actions.money.margins import earned, floor_of, margin_of_order, margin_of_row
+from app.actions.money.untold import untold_costs
 from app.actions.take_order import load_order
-from app.actions.untold import untold_costs
 from app.craft.cost import Margin
 from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day

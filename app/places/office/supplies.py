@@ -6,7 +6,7 @@ from flask import Blueprint, flash, render_template, request, url_for
 from flask.wrappers import Response
 
 from app.actions.errors import Problem, Refused
-from app.actions.supplies import (
+from app.actions.shelves.supplies import (
     Sort,
     SupplyFigures,
     Unit,

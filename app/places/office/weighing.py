@@ -6,7 +6,7 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from wtforms.validators import ValidationError
 
 from app.actions.errors import Refused
-from app.actions.kinds import load_kind, weigh_kind
+from app.actions.shelves.kinds import load_kind, weigh_kind
 from app.physics.balloon import Gas, Kind
 from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.places.office.replanned import replan

@@ -9,9 +9,9 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from wtforms.validators import ValidationError
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.hire_back import CameBack, take_all_back, take_back, undo_back
-from app.actions.take_down import cut_and_bin, undo_cut
-from app.actions.visits import Visit, visit_of
+from app.actions.hired.hire_back import CameBack, take_all_back, take_back, undo_back
+from app.actions.hired.take_down import cut_and_bin, undo_cut
+from app.actions.hired.visits import Visit, visit_of
 from app.store.queries.hires import HiredGood, HiringRow, hiring_of, hirings_of_day
 from app.web.days import Day
 from app.web.door import visit

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from app.actions.crafted_made import Need
+from app.actions.making.made import Need
 from app.actions.recipe import SoldSupply
 from app.actions.shop import Goods, Shop
 from app.craft.water import TooMuchWater, WaterWeight, weight_of

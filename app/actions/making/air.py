@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
-from app.actions.crafted_made import Fact, Made, Measure, Misfit, miscounted, most_of, need_of_all
-from app.actions.making import Alike, Making, Scene, colour_names
+from app.actions.making.made import Fact, Made, Measure, Misfit, miscounted, most_of, need_of_all
+from app.actions.making.scene import Alike, Making, Scene, colour_names
 from app.actions.shop import Shop
 from app.craft.arches import Arch, arch
 from app.craft.cluster_drawings import draw_arch, draw_base, draw_column, draw_garland

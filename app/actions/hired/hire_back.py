@@ -8,9 +8,9 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
+from app.actions.hired.take_down import refuse_before_hand_over
 from app.actions.history import touch_board, write_history
 from app.actions.shop import setting_values
-from app.actions.take_down import refuse_before_hand_over
 from app.actions.take_order import load_order
 from app.actions.telling import Changes
 from app.store.models import HireReturn, Order

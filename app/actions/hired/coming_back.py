@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from app.actions.errors import Problem, Refused
-from app.actions.hires import hired_of
+from app.actions.hired.hires import hired_of
 from app.actions.quote import Quote
 from app.actions.wish import ExtraSort, OrderWish
 

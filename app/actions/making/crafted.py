@@ -3,12 +3,12 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from app.actions.craft_habits import bags_of
-from app.actions.crafted_air import arch_made, base_made, column_made, garland_made, stuffed_made
-from app.actions.crafted_made import Fact, Made, Need, need_of_all, sentence
-from app.actions.crafted_up import bouquet_made, strung_made
-from app.actions.crafted_weights import Chosen, Water, chosen_weight, too_light, water_for
-from app.actions.making import Alike, Making, Scene
+from app.actions.making.air import arch_made, base_made, column_made, garland_made, stuffed_made
+from app.actions.making.habits import bags_of
+from app.actions.making.helium import bouquet_made, strung_made
+from app.actions.making.made import Fact, Made, Need, need_of_all, sentence
+from app.actions.making.scene import Alike, Making, Scene
+from app.actions.making.weights import Chosen, Water, chosen_weight, too_light, water_for
 from app.actions.shop import Goods, Shop
 from app.craft.bagging import Bagging, FitsNoBag, bag_up
 from app.craft.bouquet import Cut

@@ -5,9 +5,9 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from app.actions.errors import Problem, Refused
-from app.actions.extras import SoldExtra
+from app.actions.money.extras import SoldExtra
+from app.actions.money.till import TaxMode, TaxRule
 from app.actions.parts import SoldLine
-from app.actions.till import TaxMode, TaxRule
 from app.craft.cost import CostLine, cost_minor
 from app.craft.money import Amount, Percent, Portion
 from app.craft.price import Bill, Item, Refundable

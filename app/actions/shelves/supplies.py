@@ -10,7 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.names import name_problems, tidy_name
+from app.actions.shelves.names import name_problems, tidy_name
 from app.store.models import Design, DesignSupply, Order, OrderExtra, OrderLine, Supply
 
 

@@ -8,8 +8,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.names import name_problems, tidy_name
-from app.actions.seasons import check_day
+from app.actions.shelves.names import name_problems, tidy_name
+from app.actions.shelves.seasons import check_day
 from app.actions.shop import Goods, Shop
 from app.craft.build import Build, write_build
 from app.physics.balloon import Gas

@@ -8,10 +8,10 @@ from enum import StrEnum
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from app.actions.account import Account, account_of, load_account
-from app.actions.card_numbers import holds_card_number
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board, write_history
+from app.actions.money.account import Account, account_of, load_account
+from app.actions.money.card_numbers import holds_card_number
 from app.actions.shop import setting_values
 from app.actions.take_order import load_order
 from app.craft.money import written

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from app.actions.mix import read_mix
+from app.actions.making.mix import read_mix
 from app.craft.arches import ArchHabits
 from app.craft.bagging import Bag, BagHabits
 from app.craft.bouquet import BouquetHabits

@@ -8,7 +8,7 @@ from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.names import name_problems, tidy_name
+from app.actions.shelves.names import name_problems, tidy_name
 from app.physics.balloon import Gas, Material
 from app.store.models import Batch, Design, DesignPart, KindRow, Order, OrderLine
 

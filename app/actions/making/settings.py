@@ -1,6 +1,6 @@
 """The settings of what is put together: bouquets, fours, garlands, strung arches, stuffing, weights and bags."""
 
-from app.actions.mix import write_mix
+from app.actions.making.mix import write_mix
 from app.actions.setting import COMMON, MEMORY, Setting
 from app.craft.arches import ArchHabits
 from app.craft.bagging import BagHabits

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy.orm import Session
 
-from app.actions.bills import bill_of_order, signed
+from app.actions.money.bills import bill_of_order, signed
 from app.craft.price import Bill, Item, Owing, Refundable, owing_of
 from app.store.models import Hire, HireReturn, Order, Payment
 from app.store.queries.hires import standing_returns

@@ -2,16 +2,16 @@
 
 from collections.abc import Iterator, Mapping
 
-from app.actions.bouquets import ribbon_m
-from app.actions.costs import Filled, Used, add_up, cost_lines
 from app.actions.course import venue_air
-from app.actions.making import Alike, of_one
+from app.actions.hired.visits import visit_of
+from app.actions.making.bouquets import ribbon_m
+from app.actions.making.scene import Alike, of_one
+from app.actions.money.costs import Filled, Used, add_up, cost_lines
 from app.actions.parts import BatchOf, SoldLine
 from app.actions.quote import Quote
 from app.actions.recipe import form_of
 from app.actions.runs import Fill
 from app.actions.shop import Goods, Shop
-from app.actions.visits import visit_of
 from app.actions.wish import HandOver
 from app.craft.cost import CostLine, cost_minor, least_total
 

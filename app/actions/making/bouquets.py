@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from app.actions.making import Alike, colour_names
+from app.actions.making.scene import Alike, colour_names
 from app.actions.shop import Shop
 from app.craft.bouquet import Bouquet, make_bouquet
 from app.craft.bouquet import Build as Stacking

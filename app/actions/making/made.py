@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.actions.bouquets import stand
-from app.actions.making import Alike, Making, Scene
+from app.actions.making.bouquets import stand
+from app.actions.making.scene import Alike, Making, Scene
 from app.actions.shop import Shop
 from app.craft.bouquet import Bouquet, Cut
 from app.craft.build import Form

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from app.actions.errors import Problem, Refused
+from app.actions.money.till import Till
 from app.actions.shop import Goods, Shop
-from app.actions.till import Till
 from app.actions.wish import ExtraSort, ExtraWish
 from app.store.models import OrderExtra, Supply
 

@@ -3,9 +3,9 @@
 import math
 from dataclasses import replace
 
-from app.actions.bouquets import stand
-from app.actions.crafted_made import Fact, Made, Measure, Misfit, Need, miscounted, most_of, need_of
-from app.actions.making import Alike, Making, Scene, colour_names
+from app.actions.making.bouquets import stand
+from app.actions.making.made import Fact, Made, Measure, Misfit, Need, miscounted, most_of, need_of
+from app.actions.making.scene import Alike, Making, Scene, colour_names
 from app.actions.shop import Shop
 from app.craft.bouquet import Cut
 from app.craft.bouquet_drawing import draw_bouquet

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from app.actions.bouquets import ribbon_m
-from app.actions.making import Alike
+from app.actions.making.bouquets import ribbon_m
+from app.actions.making.scene import Alike
 from app.actions.recipe import form_of, recipe_of
 from app.actions.shop import Goods, Shop
 from app.craft.cost import Bought, CostLine, cost_line, cost_minor, design_price, per_cubic_metre, per_hour

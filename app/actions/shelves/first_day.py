@@ -6,7 +6,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.office import change_week
-from app.actions.supplies import Sort, SupplyFigures, add_supply
+from app.actions.shelves.supplies import Sort, SupplyFigures, add_supply
 from app.store.models import KindRow, SettingRow
 
 LATEX_GRAMS = {5: 0.8, 9: 2.0, 10: 2.4, 11: 3.0, 12: 3.2, 16: 8.5, 18: 11.0, 24: 22.0, 36: 60.0}

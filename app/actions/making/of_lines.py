@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from app.actions.batches import batch_of
 from app.actions.course import course_of, venue_air
-from app.actions.crafted import Crafted, craft
-from app.actions.making import Alike, Item, Making, Scene, of_one
+from app.actions.making.crafted import Crafted, craft
+from app.actions.making.scene import Alike, Item, Making, Scene, of_one
 from app.actions.parts import BatchOf
 from app.actions.recipe import SoldSupply, build_of, read_recipe
 from app.actions.shop import Goods, Shop

@@ -1,0 +1,1 @@
+"""What is hired out and comes back, and the visits that fetch it."""

@@ -1,0 +1,1 @@
+"""What the shop sells and keeps: kinds, supplies, designs."""
