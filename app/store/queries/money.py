@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, case, func, select
+from sqlalchemy import BigInteger, ColumnElement, Select, case, cast, func, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Hire, HireReturn, Order, Payment
@@ -38,4 +38,5 @@ def due_of_open() -> ColumnElement[int]:
 
 
 def _of_order(found: Select[Any]) -> ColumnElement[int]:
-    return func.coalesce(found.correlate(Order).scalar_subquery(), 0)
+    """PostgreSQL adds large whole numbers up to a decimal."""
+    return cast(func.coalesce(found.correlate(Order).scalar_subquery(), 0), BigInteger)
