@@ -48,7 +48,8 @@ Kept = Mapping[LineWish, SoldLine]
 def sell(line: LineWish, place: int, goods: Goods, shop: Shop, kept: Kept | None = None) -> SoldLine:
     """The line with its title, price and parts; one that was sold before stays so. Raises Refused, at the line's
     field."""
-    sold = (kept or {}).get(replace(line, later=False)) or _sell_anew(line, place, goods, shop)
+    kept = kept or {}
+    sold = kept.get(replace(line, later=False)) or _sell_anew(line, place, goods, shop, kept)
     latex_up = {of for of in sold.parts if _is_latex_up(of.kind_id, of.gas, goods)}
     parts = {
         replace(of, later=line.later and (of in latex_up or not latex_up)): share
@@ -57,18 +58,19 @@ def sell(line: LineWish, place: int, goods: Goods, shop: Shop, kept: Kept | None
     return replace(sold, wish=line, parts=parts)
 
 
-def _sell_anew(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
+def _sell_anew(line: LineWish, place: int, goods: Goods, shop: Shop, had: Collection[LineWish]) -> SoldLine:
+    """had: what the order has already is sold in another number or colour, though the shop retired it."""
     try:
         if line.design_id is not None:
-            return _sell_design(line, place, goods, shop)
-        return _sell_kind(line, place, goods, shop)
+            return _sell_design(line, place, goods, shop, {one.design_id for one in had})
+        return _sell_kind(line, place, goods, shop, {one.kind_id for one in had})
     except ColoursUnclear as unclear:
         raise Refused(Problem("colours", str(unclear), place)) from unclear
 
 
-def _sell_kind(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
+def _sell_kind(line: LineWish, place: int, goods: Goods, shop: Shop, had: Collection[int | None]) -> SoldLine:
     row = goods.kinds.get(line.kind_id or 0)
-    if row is None or row.retired_at is not None:
+    if row is None or (row.retired_at is not None and row.id not in had):
         raise Refused(Problem("what", "The shop no longer has this: choose another.", place))
     _refuse_misfits(row, line, place)
     of = BatchOf(row.id, line.gas, line.treated)
@@ -112,12 +114,12 @@ def _refuse_misfit_service(row: KindRow, line: LineWish, place: int) -> None:
         raise Refused(Problem("gas", "Own ones are filled and topped up with helium: choose helium.", place))
 
 
-def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop) -> SoldLine:
+def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop, had: Collection[int | None]) -> SoldLine:
     design = goods.designs.get(line.design_id or 0)
     if line.service is not Service.SOLD:
         sentence = "A design is sold, not filled or topped up: choose the foil or sphere by itself."
         raise Refused(Problem("what", sentence, place))
-    if design is None or design.retired_at is not None:
+    if design is None or (design.retired_at is not None and design.id not in had):
         raise Refused(Problem("what", "The shop no longer sells this design: choose another.", place))
     parts: dict[BatchOf, dict[str, int]] = {}
     treated_pieces = 0

@@ -1,11 +1,12 @@
 """Work out what a wish asks of the bench, whether it will float, and what it costs. Nothing is written."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from app.actions.course import Course, course_of, venue_air
 from app.actions.errors import Problem, Refused
+from app.actions.hired.goods import HiredGood, hired_goods
 from app.actions.money.bills import make_bill
 from app.actions.money.extras import SoldExtra, sell_extra
 from app.actions.money.till import TaxRule
@@ -14,7 +15,7 @@ from app.actions.runs import BatchPlan, Fill, Run, lay_runs
 from app.actions.shop import Goods, Shop
 from app.actions.wish import HandOver, Occasion, OrderWish
 from app.craft.cost import spares
-from app.craft.money import Percent
+from app.craft.money import Percent, Portion
 from app.craft.price import Bill
 from app.craft.sizing import fill_size
 from app.craft.weights import weight_g
@@ -38,6 +39,7 @@ class Quote:
     tail: timedelta
     venue_minor: int
     extras: tuple[SoldExtra, ...]
+    hired: tuple[HiredGood, ...]
     tax: TaxRule
     bill: Bill
 
@@ -98,14 +100,16 @@ class Quote:
 @dataclass(frozen=True, slots=True)
 class Standing:
     """What of an order stands already: the starts of batches begun, lines, fee and tax as they were sold, the
-    deposits agreed on supplies, and how it is handed over."""
+    deposit asked, deposits agreed on supplies, the supplies that it has, and how it is handed over."""
 
     begun: Mapping[BatchOf, datetime] = field(default_factory=dict)
     kept: Kept = field(default_factory=dict)
     hand_over: HandOver | None = None
     venue_minor: int = 0
     tax: TaxRule | None = None
+    deposit: Portion | None = None
     deposits: Mapping[int, int] = field(default_factory=dict)
+    supplies: Collection[int] = ()
 
 
 NEW = Standing()
@@ -114,7 +118,7 @@ NEW = Standing()
 def quote(wish: OrderWish, shop: Shop, goods: Goods, now: datetime, standing: Standing = NEW) -> Quote:
     """Raises Refused with a problem for each field."""
     lines = tuple(sell(line, place, goods, shop, standing.kept) for place, line in enumerate(wish.lines))
-    extras = tuple(sell_extra(one, place, goods, shop, standing.deposits) for place, one in enumerate(wish.extras))
+    extras = _sell_extras(wish, goods, shop, standing)
     _refuse_move(wish, standing)
     courses = {later: course_of(wish, shop, later=later) for later in (False, True)}
     fills = [_fill(of, colours, wish, courses[of.later], shop, goods) for of, colours in together(lines).items()]
@@ -124,8 +128,15 @@ def quote(wish: OrderWish, shop: Shop, goods: Goods, now: datetime, standing: St
     begun = follow(standing.begun, [fill.of for fill in fills])
     runs = lay_runs(fills, courses, shop, tail, now, begun)
     fee, tax = _venue_fee(wish, shop, standing), standing.tax or shop.till.tax
-    bill = make_bill(lines, extras, fee, wish.discount, tax, Percent(shop.till.deposit_percent))
-    return Quote(wish, lines, runs, tail, fee, extras, tax, bill)
+    hired = hired_goods(lines, extras, standing.deposits)
+    deposit = standing.deposit or Percent(shop.till.deposit_percent)
+    bill = make_bill(lines, extras, fee, wish.discount, tax, deposit, hired)
+    return Quote(wish, lines, runs, tail, fee, extras, hired, tax, bill)
+
+
+def _sell_extras(wish: OrderWish, goods: Goods, shop: Shop, standing: Standing) -> tuple[SoldExtra, ...]:
+    deposits, had = standing.deposits, standing.supplies
+    return tuple(sell_extra(one, place, goods, shop, deposits, had) for place, one in enumerate(wish.extras))
 
 
 def waited(answer: Quote, shop: Shop, goods: Goods, now: datetime, standing: Standing = NEW) -> Quote | None:

@@ -17,6 +17,7 @@ from app.actions.sold_rows import wish_of_line
 from app.actions.take_order import load_order, next_version, order_with_key, take_order
 from app.actions.taps import Step, is_known, mark_undone
 from app.actions.wish import OVER_THE_COUNTER, LineWish, Occasion, OrderWish, Service
+from app.craft.price import Bill, Item, Tax
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, endurance
 from app.planning.opening import Opening
@@ -37,6 +38,10 @@ class Offer:
 
     def times(self, quantity: int) -> LineWish:
         return replace(self.wish, quantity=quantity)
+
+    def total_minor(self, quantity: int, tax: Tax) -> int:
+        """What the customer pays for so many."""
+        return Bill((Item(self.title, quantity, self.unit_minor),), tax=tax).total_minor
 
 
 def offers(shop: Shop, goods: Goods) -> list[Offer]:

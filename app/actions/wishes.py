@@ -1,7 +1,7 @@
 """A kept order as the wish that it was, and what of it stands already."""
 
 from app.actions.batches import begun_batches
-from app.actions.money.bills import read_discount, tax_of
+from app.actions.money.bills import deposit_of, read_discount, tax_of
 from app.actions.money.extras import wish_of_extra
 from app.actions.quote import Standing
 from app.actions.sold_rows import kept_lines, wish_of_line
@@ -49,5 +49,7 @@ def standing_of(order: Order) -> Standing:
         hand_over=HandOver(order.hand_over),
         venue_minor=order.venue_minor,
         tax=tax_of(order),
+        deposit=deposit_of(order),
+        supplies={extra.supply_id for extra in order.extras if extra.supply_id},
         deposits={hire.supply_id: hire.deposit_minor for hire in order.hires},
     )

@@ -15,6 +15,8 @@ from app.web.formats import Formats
 
 _HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
 STRONGEST_WIND_M_S = 40.0
+MOST_MONEY = 2_000_000_000
+"""Minor units that a whole number of PostgreSQL holds."""
 WIND_UNITS = {
     **dict.fromkeys(("km/h", "kmh", "kph"), 1 / 3.6),
     **dict.fromkeys(("knots", "kts", "kt", "kn"), 1852 / 3600),
@@ -196,7 +198,10 @@ def read_money(text: str, decimals: int) -> int:
     found = re.fullmatch(r"(\d{1,7})(?:[.,](\d+))?", text.strip())
     if not found or len(found[2] or "") > decimals:
         raise ValidationError(f"An amount with at most {decimals} digits after the point, as in 4.50, please.")
-    return int(found[1] + (found[2] or "").ljust(decimals, "0"))
+    minor = int(found[1] + (found[2] or "").ljust(decimals, "0"))
+    if minor > MOST_MONEY:
+        raise ValidationError("That is more than the shop's books can hold: check the amount.")
+    return minor
 
 
 def say_problems(form: Form, problems: Iterable[Problem], places: dict[str, str]) -> None:

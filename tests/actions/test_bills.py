@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from app.actions.checks import check_hours
 from app.actions.money.bills import bill_of_order, read_discount, write_discount
 from app.actions.money.order_cost import cost_of, floor_total
-from app.actions.office import replan_open_orders
+from app.actions.office import change_settings, replan_open_orders
 from app.actions.quote import quote
 from app.actions.remedies import remedies
 from app.actions.shop import load_goods, load_shop
@@ -18,8 +18,8 @@ from app.actions.wish import ExtraSort, ExtraWish
 from app.actions.wishes import wish_of
 from app.craft.cost import Margin, cost_minor
 from app.craft.money import Amount, Percent, exact
-from tests.actions.builders import MORNING, at, change, line, take, wish
-from tests.actions.supplies import priced, stand, supply
+from tests.actions.builders import BY_TURNS, MORNING, at, change, design_line, line, take, wish
+from tests.actions.supplies import bouquet_on, priced, stand, supply
 
 TEN = Percent(exact(10))
 
@@ -179,3 +179,27 @@ def test_at_the_floor_nothing_is_said(session, goods):
     priced(session, floor_percent="40", hour_minor="1")
     answer = _quoted(session, wish(goods, line(goods, quantity=100)))
     assert floor_total(answer, goods, load_shop(session)) is None
+
+
+def test_changed_it_asks_the_deposit_that_was_asked(session, goods):
+    """None was; then the shop begins to ask half, and a note is added to the order."""
+    order = take(session, wish(goods))
+    change_settings(session, {"deposit_percent": "50"})
+    change(session, order, replace(wish_of(order), notes="ring twice"))
+    assert order.deposit_asked_minor == 0
+    later = take(session, wish(goods, customer="Jory Hart"), key="later")
+    change_settings(session, {"deposit_percent": "10"})
+    change(session, later, replace(wish_of(later), notes="ring twice"))
+    assert later.deposit_asked_minor == later.total_minor / 2
+
+
+def test_a_deposit_that_was_agreed_holds_for_what_is_added(session, goods):
+    arch = stand(session)
+    order = take(session, wish(goods, extras=(ExtraWish(ExtraSort.HIRE, 1, arch.id),), return_by=at(10, days=2)))
+    arch.deposit_minor = 5000
+    design = bouquet_on(session, arch)
+    goods = load_goods(session)
+    more = replace(wish_of(order), lines=(line(goods), design_line(design)))
+    change(session, order, replace(more, bench_reason=BY_TURNS))
+    assert [(hire.quantity, hire.deposit_minor) for hire in order.hires] == [(2, 3000)]
+    assert order.hire_deposit_minor == bill_of_order(order).refundable_minor == 6000

@@ -226,3 +226,12 @@ def test_there_is_nothing_to_change_in_an_order_that_never_was(session, goods):
     order.number = 999
     with pytest.raises(NotThere):
         change(session, type(order)(number=12345), wish(goods), version=1)
+
+
+def test_fewer_of_a_retired_kind_may_be_ordered(session, goods):
+    order = take(session, wish(goods, line(goods, quantity=4)))
+    session.get(KindRow, kind_id(goods)).retired_at = MORNING
+    fewer = replace(wish_of(order), lines=(line(goods, quantity=3, colours="white"),))
+    assert change(session, order, fewer).batches[0].quantity == 3
+    with pytest.raises(Refused):
+        take(session, wish(goods), key="another")

@@ -9,7 +9,7 @@ from app.actions.money.order_cost import cost_of
 from app.actions.office import change_settings
 from app.actions.quote import quote
 from app.actions.shop import load_goods, load_shop
-from app.actions.wish import ExtraSort, ExtraWish, HandOver, Occasion
+from app.actions.wish import ExtraSort, ExtraWish, HandOver, Occasion, Service
 from app.craft.build import Build, Form, write_build
 from app.craft.cost import cost_minor
 from app.store.models import DesignSupply, KindRow, Supply
@@ -186,3 +186,18 @@ def test_a_computed_price_is_the_cost_with_the_markup_on_the_next_step(priced):
 
 def test_what_has_no_cost_yet_is_left_out(session):
     assert _cost(session, line(load_goods(session)))[1] == {}
+
+
+def test_the_customers_own_foil_costs_gas_and_work_only(priced):
+    foil = priced.get(KindRow, kind_id(load_goods(priced), "18 in foil"))
+    foil.pack_size, foil.pack_minor, foil.fill_minor = 5, 500, 250
+    priced.flush()
+    own = _cost(priced, line(load_goods(priced), "18 in foil", quantity=2, service=Service.OWN))[1]
+    assert "18 in foil" not in own
+    assert own["helium"] == _minor(Decimal(6000) / 1000 * 14 * 2)
+
+
+def test_a_sale_at_once_has_no_tail_to_pay_for(priced):
+    goods, at_once = load_goods(priced), {"occasion": Occasion.NOW, "event_start": None, "lasts_until": None}
+    answer, cost = _cost(priced, line(goods, quantity=3), **at_once)
+    assert cost["hands"] == _minor(Decimal(30) * Decimal(answer.batches[0].fill.work.total_seconds() / 60))

@@ -360,3 +360,14 @@ def test_the_shops_own_figures_count(session):
     made = crafted(session, design(session, Form.STRINGS, [("11 in latex", UP, 1)]))
     assert [cut.length_cm for cut in made.cuts] == [50]
     assert made.need.indoors_g == math.ceil(_eleven() * 2)
+
+
+def test_each_end_of_a_strung_arch_holds_half_of_what_floats_beside_it(session):
+    figures = {"span_m": 4.0, "height_m": 2.5, "spacing_m": 0.35}
+    string = [("11 in latex", UP, 20)]
+    alone = crafted(session, design(session, Form.STRUNG, string, figures)).need
+    foils = design(
+        session, Form.STRUNG, [*string, ("18 in foil", UP, 6, [("star", 6)])], figures, name="With stars"
+    )
+    lift = 6 * (14 * lift_g_per_l(20) - 10.0)
+    assert crafted(session, foils).need.indoors_g - alone.indoors_g == pytest.approx(lift * 1.5 / 2, abs=2)

@@ -190,3 +190,15 @@ def test_the_read_back_tells_add_ons_total_and_deposits(session, goods, arch):
     assert "In all £46.08, tax included." in said  # 26.40 and 12.00, and a fifth of it
     assert "Beside it £30.00 for the hired goods, given back with them: £76.08." in said
     assert said.endswith("We ask £23.04 of it beforehand.")
+
+
+def test_a_retired_supply_stays_where_it_is_and_is_sold_to_nobody_else(session, goods, bear):
+    wanted = wish(goods, extras=(ExtraWish(ExtraSort.SUPPLY, 1, bear.id),))
+    order = take(session, wanted)
+    bear.retired_at = MORNING
+    more = replace(wish_of(order), extras=(ExtraWish(ExtraSort.SUPPLY, 2, bear.id),))
+    assert change(session, order, more).extras[0].quantity == 2
+    named = replace(wanted, extras=(ExtraWish(ExtraSort.SUPPLY, 1, bear.id, unit_minor=300),))
+    with pytest.raises(Refused) as refusal:
+        take(session, named, key="another")
+    assert "no longer has" in problems(refusal)["extras.0.what"][0]

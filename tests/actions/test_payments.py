@@ -400,3 +400,12 @@ def test_two_people_at_once_pay_back_no_more_than_was_paid(database):
 
     with ThreadPoolExecutor(2) as hands:
         assert sorted(hands.map(pay_back, range(4))) == [0, 0, 0, 600]
+
+
+def test_what_was_handed_over_before_payments_were_noted_is_no_debt(session, order):
+    order.cost_minor = None
+    _hand_over(session, order)
+    account = _account(session, order)
+    assert (account.unnoted, account.due_minor, _due_in_one_statement(session, order)) == (True, 0, 0)
+    _note(session, order, 100)
+    assert _due(session, order) == _due_in_one_statement(session, order) == order.total_minor - 100

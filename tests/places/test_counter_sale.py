@@ -257,3 +257,14 @@ def test_a_sale_is_not_opened_for_change(client):
     number = _sell(client, what="own-12", quantity="1")
     answer = client.get(f"/counter/orders/{number}/change")
     assert (answer.status_code, answer.location) == (303, f"/counter/orders/{number}")
+
+
+def test_a_tax_on_top_is_in_what_the_seller_asks(client, database):
+    """By hand: 2 × 1.10 and 20 % of it."""
+    client.post("/office/settings", data={"tax_mode": "on top", "tax_percent": "20"})
+    page = client.get("/counter/sale?what=sold-4&quantity=2").text
+    assert "£2.64" in page
+    assert "tax on top" in page
+    assert client.post("/counter/sale", data=Page(page).values).status_code == 303
+    with database.reading() as session:
+        assert session.scalar(select(Order.total_minor)) == 264

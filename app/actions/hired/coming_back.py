@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from app.actions.errors import Problem, Refused
-from app.actions.hired.hires import hired_of
 from app.actions.quote import Quote
 from app.actions.wish import ExtraSort, OrderWish
 
@@ -29,7 +28,7 @@ def check_coming_back(wish: OrderWish, now: datetime) -> Iterator[Problem]:
 def unsaid_return(answer: Quote) -> list[Problem]:
     """What of hired goods and of a take-down is still to say, or said for nothing."""
     wish = answer.wish
-    hired = any(quantity for _, quantity, _ in hired_of(answer).values())
+    hired = bool(answer.hired)
     crew = any(extra.wish.sort is ExtraSort.TAKE_DOWN for extra in answer.extras)
     found = []
     if crew and wish.take_down_at is None:

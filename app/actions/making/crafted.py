@@ -1,7 +1,8 @@
 """How a line of an order is put together: drawing, cut list, weights, bags, steps, and what is wrong with it."""
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.actions.making.air import arch_made, base_made, column_made, garland_made, stuffed_made
 from app.actions.making.habits import bags_of
@@ -60,7 +61,7 @@ def craft(making: Making, scene: Scene, shop: Shop, goods: Goods) -> Crafted | N
         return Crafted(making.title, making.quantity, steps=making.steps) if making.steps else None
     made = _make(making, scene, shop)
     beside = [alike for alike in making.balloons if alike not in made.in_it]
-    need, chosen = made.need or need_of_all(beside, scene, shop), chosen_weight(making.supplies, goods)
+    need, chosen = _need(made, beside, scene, shop), chosen_weight(making.supplies, goods)
     bagging, bag_trouble = _bag_up(making, made, shop, goods)
     return Crafted(
         title=making.title,
@@ -78,6 +79,16 @@ def craft(making: Making, scene: Scene, shop: Shop, goods: Goods) -> Crafted | N
         cautions=(*made.cautions, *_too_light(making, need, chosen), *bag_trouble),
         steps=(*made.steps, *making.steps),
     )
+
+
+def _need(made: Made, beside: Sequence[Alike], scene: Scene, shop: Shop) -> Need | None:
+    """What holds the form, and what floats beside it: half of that at each end where there are two."""
+    others = need_of_all(beside, scene, shop)
+    if made.need is None or others is None:
+        return made.need or others
+    ends = 2 if made.need.each_end else 1
+    more = {name: math.ceil(getattr(others, name) / ends) for name in ("indoors_g", "outdoors_g", "here_g")}
+    return replace(made.need, **{name: getattr(made.need, name) + grams for name, grams in more.items()})
 
 
 def _make(making: Making, scene: Scene, shop: Shop) -> Made:

@@ -15,12 +15,14 @@ from app.store.queries.money import standing_payments
 @dataclass(frozen=True, slots=True)
 class Account:
     """sold: the bill as it was sold, without payments. price and hire: what is asked and paid for the one, and as
-    deposits on hired goods, apart because they go back with them. at_once: paid in the moment it was sold."""
+    deposits on hired goods, apart because they go back with them. at_once: paid in the moment it was sold. unnoted:
+    handed over before payments were noted, so nobody knows."""
 
     sold: Bill
     price: Bill
     hire: Bill
     at_once: bool = False
+    unnoted: bool = False
 
     def of(self, *, hire: bool) -> Bill:
         return self.hire if hire else self.price
@@ -56,6 +58,8 @@ def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[Hire
         price, hire = replace(price, items=()), Bill(())
     if order.sold_at_once:
         return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), at_once=True)
+    if order.cost_minor is None and order.state == "handed over" and not payments:
+        return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), unnoted=True)
     price = replace(price, payments=signed(one for one in payments if not one.hire))
     return Account(sold, price, replace(hire, payments=signed(one for one in payments if one.hire)))
 

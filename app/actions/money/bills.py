@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from app.actions.errors import Problem, Refused
+from app.actions.hired.goods import HiredGood
 from app.actions.money.extras import SoldExtra
 from app.actions.money.till import TaxMode, TaxRule
 from app.actions.parts import SoldLine
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from app.actions.quote import Quote
 
 MOST_MINOR = 2_000_000_000
+TOO_DEAR = Problem("order", "That comes to more than any order: check how many, and each price.")
 AT_THE_VENUE = "Filled at the venue"
 
 
@@ -27,20 +29,14 @@ def make_bill(
     discount: Portion,
     rule: TaxRule,
     deposit: Portion,
+    hired: Sequence[HiredGood],
 ) -> Bill:
     items = (
         *(Item(line.title, line.wish.quantity, line.unit_minor) for line in lines),
         *(Item(extra.title, extra.wish.quantity, extra.unit_minor) for extra in extras),
         *_venue_item(venue_minor),
     )
-    hired = [
-        (one.name, int(one.of_one * line.wish.quantity), one.deposit_minor)
-        for line in lines
-        for one in line.recipe.supplies
-        if one.deposit_minor
-    ]
-    hired += [(extra.title, extra.wish.quantity, extra.deposit_minor) for extra in extras if extra.deposit_minor]
-    refundables = tuple(Refundable(*one) for one in hired)
+    refundables = tuple(Refundable(one.name, one.quantity, one.deposit_minor) for one in hired if one.deposit_minor)
     return Bill(items, discount, rule.tax, deposit, refundables)
 
 
@@ -69,6 +65,13 @@ def signed(payments: Iterable[Payment]) -> tuple[int, ...]:
     return tuple(one.amount_minor if one.direction == "in" else -one.amount_minor for one in payments)
 
 
+def deposit_of(order: Order) -> Portion:
+    """As it was asked, in proportion to the total: what is changed later does not follow the shop's habits."""
+    if not order.total_minor:
+        return Amount(order.deposit_asked_minor)
+    return Percent(Decimal(order.deposit_asked_minor) * 100 / order.total_minor)
+
+
 def tax_of(order: Order) -> TaxRule:
     return TaxRule(TaxMode(order.tax_mode), order.tax_percent)
 
@@ -80,12 +83,14 @@ def fill_in_money(order: Order, answer: "Quote", cost: Sequence[CostLine]) -> No
     order.total_minor, order.hire_deposit_minor = bill.total_minor, bill.refundable_minor
     order.deposit_asked_minor = bill.deposit_minor
     order.cost, order.cost_minor = [[line.title, line.minor] for line in cost], cost_minor(cost)
+    if order.cost_minor > MOST_MINOR:
+        raise Refused(TOO_DEAR)
 
 
 def refuse_too_dear(bill: Bill) -> None:
     """Raises Refused above what the store can keep, which is far above any order."""
     if max(bill.items_minor, bill.to_pay_minor) > MOST_MINOR:
-        raise Refused(Problem("order", "That comes to more than any order: check how many, and each price."))
+        raise Refused(TOO_DEAR)
 
 
 def write_discount(discount: Portion) -> str:

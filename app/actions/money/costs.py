@@ -17,11 +17,12 @@ from app.store.models import Design, DesignPart, Supply
 @dataclass(frozen=True, slots=True)
 class Filled:
     """So many balloons of one kind filled alike, the spares for them included; on the average of many designs
-    that is no whole number."""
+    that is no whole number. own: the customer's among them, for whom only gas and work are used."""
 
     kind_id: int
     filling: Filling
     pieces: float
+    own: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ def cost_lines(used: Used, goods: Goods, shop: Shop) -> tuple[CostLine, ...]:
 
 
 def _balloons(filled: Iterable[Filled], goods: Goods) -> Iterator[CostLine]:
-    for kind_id, count in add_up((one.kind_id, one.pieces) for one in filled).items():
+    for kind_id, count in add_up((one.kind_id, one.pieces - one.own) for one in filled).items():
         row = goods.kinds[kind_id]
         yield cost_line(row.name, count, Bought(row.pack_minor, row.pack_size))
 

@@ -1,6 +1,6 @@
 """Add-ons: supplies sold or hired beside the lines, visits, and what the counter names itself."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from app.actions.errors import Problem, Refused
@@ -26,10 +26,13 @@ class SoldExtra:
         return self.wish.quantity * self.unit_minor
 
 
-def sell_extra(wish: ExtraWish, place: int, goods: Goods, shop: Shop, agreed: Mapping[int, int]) -> SoldExtra:
-    """agreed: deposits on supplies that the order has already. Raises Refused, at the add-on's field."""
+def sell_extra(
+    wish: ExtraWish, place: int, goods: Goods, shop: Shop, agreed: Mapping[int, int], had: Collection[int]
+) -> SoldExtra:
+    """agreed: deposits that the order has already, by supply. had: supplies among its add-ons, retired or not.
+    Raises Refused, at the add-on's field."""
     if wish.sort in (ExtraSort.SUPPLY, ExtraSort.HIRE):
-        return _sell_supply(wish, place, goods, agreed)
+        return _sell_supply(wish, place, goods, agreed, had)
     if wish.sort is ExtraSort.OTHER:
         if not wish.title or wish.unit_minor is None:
             raise Refused(_problem(place, "Say what it is, and its price."))
@@ -47,9 +50,11 @@ def fee_of(visit: ExtraSort, till: Till) -> int:
     }[visit]
 
 
-def _sell_supply(wish: ExtraWish, place: int, goods: Goods, agreed: Mapping[int, int]) -> SoldExtra:
+def _sell_supply(
+    wish: ExtraWish, place: int, goods: Goods, agreed: Mapping[int, int], had: Collection[int]
+) -> SoldExtra:
     row = goods.supplies.get(wish.supply_id or 0)
-    if row is None or (row.retired_at is not None and wish.unit_minor is None):
+    if row is None or (row.retired_at is not None and row.id not in had):
         raise Refused(_problem(place, "The shop no longer has this: choose another."))
     price = row.price_minor if wish.unit_minor is None else wish.unit_minor
     if price is None:

@@ -1,6 +1,7 @@
 """What an order costs the shop, from its quote."""
 
 from collections.abc import Iterator, Mapping
+from datetime import timedelta
 
 from app.actions.course import venue_air
 from app.actions.hired.visits import visit_of
@@ -12,7 +13,7 @@ from app.actions.quote import Quote
 from app.actions.recipe import form_of
 from app.actions.runs import Fill
 from app.actions.shop import Goods, Shop
-from app.actions.wish import HandOver
+from app.actions.wish import HandOver, Occasion, Service
 from app.craft.cost import CostLine, cost_minor, least_total
 
 
@@ -31,10 +32,24 @@ def floor_total(answer: Quote, goods: Goods, shop: Shop) -> int | None:
 
 def _used(answer: Quote, shop: Shop) -> Used:
     fills = [batch.fill for batch in answer.batches]
-    filled = tuple(Filled(fill.of.kind_id, fill.filling, fill.quantity + fill.spares) for fill in fills)
-    work = sum((fill.work for fill in fills), answer.tail)
+    own = _own(answer)
+    filled = tuple(
+        Filled(fill.of.kind_id, fill.filling, fill.quantity + fill.spares, own.get(fill.of, 0)) for fill in fills
+    )
+    tail = timedelta() if answer.wish.occasion is Occasion.NOW else answer.tail
+    work = sum((fill.work for fill in fills), tail)
     minutes = work.total_seconds() / 60 + _away(answer) + _taking_down(answer, shop)
     return Used(filled, minutes, _ribbon_m(answer, shop), add_up(_supplies(answer)))
+
+
+def _own(answer: Quote) -> dict[BatchOf, int]:
+    """The customer's own balloons in each batch. A top-up takes seconds and a breath of gas: it costs nothing."""
+    own: dict[BatchOf, int] = {}
+    for line in answer.lines:
+        if line.wish.service is Service.OWN:
+            for of, colours in line.parts.items():
+                own[of] = own.get(of, 0) + sum(colours.values())
+    return own
 
 
 def _ribbon_m(answer: Quote, shop: Shop) -> float:

@@ -159,6 +159,8 @@ def _refuse_unasked(order: Order, account: Account, money: Money) -> None:
 
 def _meanwhile(session: Session, payments: Sequence[Payment]) -> Problem:
     """What the page that was sent did not show yet."""
+    if not payments:
+        return Problem("amount", "This page is an old one. What is due is as you see it now: press again if so.")
     latest = max(payments, key=lambda one: one.undone_at or one.at)
     what = _tell(session, latest)
     done = f"{latest.undone_by} undid “{what}”" if latest.undone_at else f"{latest.who} noted “{what}”"

@@ -23,6 +23,11 @@ class TaxRule:
     percent: float = 0.0
 
     @property
+    def on_top(self) -> bool:
+        """Whether a price does not say all that is to pay."""
+        return self.mode is TaxMode.ON_TOP and self.percent > 0
+
+    @property
     def tax(self) -> Tax:
         if self.mode is TaxMode.NONE:
             return UNTAXED

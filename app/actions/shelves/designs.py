@@ -184,3 +184,5 @@ def _wrong_supplies(figures: DesignFigures, goods: Goods, kept: Collection[int])
             yield Problem("supply", "The shop has no such supply: choose another.", place)
         if not 0.0 < of_one <= MOST_OF_A_SUPPLY:
             yield Problem("of_one", f"How much of it: above 0, at most {MOST_OF_A_SUPPLY:g}.", place)
+        elif row is not None and row.unit == "piece" and row.sort == "hired" and of_one % 1:
+            yield Problem("of_one", f"{row.name} is hired out whole: a whole number, please.", place)

@@ -120,7 +120,7 @@ def _sell_again(extra: OrderExtra, place: int, goods: Goods, shop: Shop) -> Sold
     """At today's price; what is in own words has no other than it was sold at."""
     wish = wish_of_extra(extra)
     unit_minor = wish.unit_minor if wish.sort is ExtraSort.OTHER else None
-    return sell_extra(replace(wish, unit_minor=unit_minor), place, goods, shop, {})
+    return sell_extra(replace(wish, unit_minor=unit_minor), place, goods, shop, {}, ())
 
 
 def _first_day(form: OrderForm) -> str:

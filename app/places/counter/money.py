@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from app.actions.hired.coming_back import unsaid_return
-from app.actions.hired.hires import hired_of
 from app.actions.quote import Quote
 from app.web.bill import ShownBill, show_bill
 from app.web.formats import Formats
@@ -26,7 +25,7 @@ def show_money(answer: Quote, least_minor: int | None, formats: Formats) -> Show
         bill=show_bill(answer.bill, formats),
         floor=_floor(least_minor, formats),
         unsaid=tuple(problem.sentence for problem in unsaid_return(answer)),
-        hired=bool(hired_of(answer)),
+        hired=bool(answer.hired),
     )
 
 

@@ -84,7 +84,8 @@ def sell() -> Response:
     if choice.offer is None or choice.quantity is None:
         missing = () if choice.is_wrong else ("What was sold, and how many? Choose both.",)
         return _page(choice, all_offers, missing, status=422)
-    if request.form.get("unit", str(choice.offer.unit_minor)) != str(choice.offer.unit_minor):
+    total = str(_total(choice))
+    if request.form.get("total", total) != total:
         sentence = "The price was changed meanwhile: tell the customer the new one, then press Sold."
         return _page(choice, all_offers, (sentence,), status=422)
     line = choice.offer.times(choice.quantity)
@@ -93,6 +94,13 @@ def sell() -> Response:
     except Refused as refused:
         return _page(choice, all_offers, _sentences(refused), status=422)
     return _told(order.number)
+
+
+def _total(choice: Choice) -> int:
+    """Minor units for what is chosen; 0 while something is missing."""
+    if choice.offer is None or choice.quantity is None:
+        return 0
+    return choice.offer.total_minor(choice.quantity, visit().shop.till.tax.tax)
 
 
 def take_back(number: int) -> Response:
@@ -145,6 +153,8 @@ def _page(
         "counter/_sale.html",
         status,
         choice=choice,
+        total=_total(choice),
+        tax_on_top=here.shop.till.tax.on_top,
         problems=problems,
         groups=[(label, _of_group(service, all_offers)) for service, label in GROUPS.items()],
         offer_key=offer_key,

@@ -1,18 +1,18 @@
 """Beside the form of a design: how many balloons its build takes, and what a bouquet lifts."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.actions.shop import Goods, Shop
 from app.craft.arches import arch
-from app.craft.bouquet import Bouquet, BouquetHabits, Stacking, make_bouquet
+from app.craft.bouquet import Bouquet, Stacking, make_bouquet
 from app.craft.build import Build, Form
 from app.craft.clusters import Base, Column, columns
 from app.craft.curves import Shape
 from app.craft.garland import Fullness, garland
 from app.craft.piece import piece_of
 from app.craft.sizing import FillSize, fill_size
-from app.craft.strung import StrungHabits, strung_arch
+from app.craft.strung import strung_arch
 from app.physics.balloon import Gas, Kind
 from app.physics.endurance import Filling, Surroundings
 from app.store.models import KindRow
@@ -105,7 +105,7 @@ def _of_fours(asked: Asked, options: Callable[[float], Iterator[tuple[int, str]]
 
 def _column(asked: Asked) -> Advice:
     def options(size: float) -> Iterator[tuple[int, str]]:
-        for made in columns(asked.build.number("height_m"), size):
+        for made in columns(asked.build.number("height_m"), size, asked.shop.craft.columns):
             yield made.balloons, _standing(made, f"{made.layers} fours")
 
     return _of_fours(asked, options)
@@ -127,7 +127,13 @@ def _arch(asked: Asked) -> Advice:
     build, warnings = asked.build, list[str]()
 
     def options(size: float) -> Iterator[tuple[int, str]]:
-        made = arch(Shape(str(build.figures["shape"])), build.number("span_m"), build.number("height_m"), size)
+        made = arch(
+            Shape(str(build.figures["shape"])),
+            build.number("span_m"),
+            build.number("height_m"),
+            size,
+            asked.shop.craft.arches,
+        )
         warnings.extend(made.warnings)
         opening = f"opening {made.opening_width_m:.2f} m wide and {made.opening_height_m:.2f} m high"
         yield made.balloons, f"{made.fours} fours, {opening}"
@@ -137,7 +143,8 @@ def _arch(asked: Asked) -> Advice:
 
 
 def _garland(asked: Asked) -> Advice:
-    made = garland(asked.build.number("length_m"), Fullness(str(asked.build.figures["fullness"])))
+    fullness = Fullness(str(asked.build.figures["fullness"]))
+    made = garland(asked.build.number("length_m"), fullness, asked.shop.craft.garlands)
     by_size = {row.nominal_in: row for row in reversed(_latex_sold(asked.goods))}
     missing = [asked.formats.size(size) for size, _ in made.counts if size not in by_size]
     if missing:
@@ -161,7 +168,7 @@ def _strung(asked: Asked) -> Advice:
         build.number("height_m"),
         Filling(kind, Gas.HELIUM, kind.full_litres, shop.air),
         there=shop.air,
-        strung=StrungHabits(spacing_m=build.number("spacing_m")),
+        strung=replace(shop.craft.strung, spacing_m=build.number("spacing_m")),
         habits=shop.habits,
         outdoors=shop.outdoors,
     )
@@ -193,4 +200,4 @@ def _stacked(asked: Asked) -> Bouquet:
         above = not kind.stretches
         pieces += [piece_of(filling, shop.air, shop.habits, topper=above)] * part.quantity
     build = Stacking.COLUMN if asked.build.form is Form.STRINGS else Stacking.LAYERS
-    return make_bouquet(pieces, build, BouquetHabits())
+    return make_bouquet(pieces, build, shop.craft.bouquets)

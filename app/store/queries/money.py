@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from sqlalchemy import BigInteger, ColumnElement, Select, case, cast, func, select
+from sqlalchemy import BigInteger, ColumnElement, Select, and_, case, cast, func, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Hire, HireReturn, Order, Payment
@@ -24,7 +24,8 @@ def payment_with_key(session: Session, client_key: str) -> Payment | None:
 
 def due_of_open() -> ColumnElement[int]:
     """What is still to pay for an order that is not cancelled and was not sold at once, deposits on hired goods
-    included; negative is to be paid back. The account's `due_minor`, for many orders in one statement."""
+    included; negative is to be paid back. The account's `due_minor`, for many orders in one statement; nothing for
+    what was handed over before payments were noted."""
     out = case((Hire.quantity > returned_pieces(), Hire.quantity - returned_pieces()), else_=0)
     held = select(func.sum(out * Hire.deposit_minor)).where(Hire.order_id == Order.id)
     kept = (
@@ -34,7 +35,10 @@ def due_of_open() -> ColumnElement[int]:
     )
     signed = case((Payment.direction == "in", Payment.amount_minor), else_=-Payment.amount_minor)
     paid = select(func.sum(signed)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
-    return Order.total_minor + _of_order(held) + _of_order(kept) - _of_order(paid)
+    due = Order.total_minor + _of_order(held) + _of_order(kept) - _of_order(paid)
+    noted = select(func.count(Payment.id)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
+    unnoted = and_(Order.cost_minor.is_(None), Order.state == "handed over", _of_order(noted) == 0)
+    return case((unnoted, 0), else_=due)
 
 
 def _of_order(found: Select[Any]) -> ColumnElement[int]:
