@@ -28,7 +28,7 @@ def test_a_ticket_has_its_steps_and_its_window(client, ticket):
     said = _said(client, ticket)
     assert "Set the sizer to 11 in , latex tip." in said
     assert "Fill between" in said
-    assert "Tie or seal, ribbon each one" in said
+    assert "Tie each one, with its ribbon" in said
 
 
 def test_a_ticket_outdoors_says_how_heavy_the_weights_are(client):

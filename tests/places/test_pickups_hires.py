@@ -9,12 +9,12 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.shop import load_goods
-from app.actions.wish import HandOver
-from app.store.models import HireReturn, Payment
+from app.actions.wish import ExtraSort, ExtraWish, HandOver
+from app.store.models import HireReturn, Order, Payment
 from tests.actions.builders import BY_TURNS, at, take, wish
 from tests.actions.hired import arch, hand_over, hire, pole
 from tests.places.payloads import Page, words
-from tests.places.test_query_budget import BUDGET, _counted
+from tests.places.test_query_budget import BUDGET, counted
 
 THERE = {
     "hand_over": HandOver.DELIVER,
@@ -131,7 +131,7 @@ def test_a_repeated_press_counts_once(client, database, put):
 
 
 def test_a_second_person_is_told_that_nothing_is_out_any_more(client, put):
-    number = put(return_by=at(10))
+    number = put(return_by=at(18))
     _press(client, number, "all back", "one")
     answer = _press(client, number, "all back", "two")
     assert answer.status_code == 422
@@ -152,21 +152,21 @@ def test_htmx_gets_the_board_as_it_is_after_the_press(client, put):
 
 def test_what_is_overdue_comes_first_and_only_on_todays_page(client, put, now):
     soon = put(return_by=at(20), key="soon")
-    late = put(return_by=at(9), key="late")
-    now.move_to(at(10))
+    late = put(return_by=at(18), key="late")
+    now.move_to(at(19))
     page = _board(client)
     assert page.index(f"hiring-{late}") < page.index(f"hiring-{soon}")
     assert "Overdue" in _of(page, late)
     assert "Overdue" not in _of(page, soon)
     now.move_to(at(10, days=1))
     today = _board(client)
-    assert "Sat 09:00" in _of(today, late)
+    assert "Sat 18:00" in _of(today, late)
     assert "Overdue" in _of(today, soon)
     assert _of(_board(client, "2026-11-23"), late) == ""
 
 
 def test_what_is_back_is_overdue_no_more(client, put, now):
-    number = put(return_by=at(9))
+    number = put(return_by=at(18))
     now.move_to(at(10, days=1))
     _press(client, number, "all back")
     assert _of(_board(client), number) == ""
@@ -248,7 +248,7 @@ def test_fifty_hirings_cost_as_many_statements_as_five(app, client, put):
     for hirings in (5, 50):
         for place in range(hirings):
             put(gone=False, key=f"{hirings}-{place}", **THERE)
-        with _counted(app) as statements:
+        with counted(app) as statements:
             page = client.get("/pickups/")
         counts.append(len(statements))
     assert page.text.count('id="hiring-') == 55
@@ -340,7 +340,7 @@ def test_the_orders_page_says_what_is_hired_until_when_and_what_came_back(client
 
 
 def test_the_orders_page_says_when_it_is_taken_down_and_that_it_was(client, put):
-    number = put(extras=lambda _: (), **THERE)
+    number = put(extras=lambda _: (ExtraWish(ExtraSort.TAKE_DOWN, 1),), **THERE)
     _press(client, number, "cut")
     said = words(client.get(f"/counter/orders/{number}").text)
     assert "let in Sat 21 Nov, 23:00: balloons are cut and binned, never released (done Sat 21 Nov, 07:00" in said
@@ -351,10 +351,12 @@ def test_an_order_without_either_has_no_such_section(client, put):
     assert 'id="hired"' not in client.get(f"/counter/orders/{put(extras=lambda _: ())}").text
 
 
-def test_the_office_lists_what_is_out_overdue_first(client, put, now):
+def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
     both = put(extras=lambda s: (hire(pole(s), 2), hire(arch(s), 1)), return_by=at(20, days=1), key="b", paid=3000)
     late = put(return_by=at(20), key="l")
-    never, back = put(key="n"), put(return_by=at(18), key="back")
+    never, back = put(return_by=at(18), key="n"), put(return_by=at(18), key="back")
+    with database.writing() as session:  # as one from before the hour was asked for
+        session.scalar(select(Order).where(Order.number == never)).return_by = None
     put(gone=False, return_by=at(20, days=3), key="here")
     _press(client, back, "all back")
     now.move_to(at(9, days=1))

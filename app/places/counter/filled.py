@@ -102,7 +102,7 @@ def as_it_stands(form: OrderForm) -> OrderForm:
 
 def add_line(form: OrderForm) -> None:
     if len(form.lines) < MOST_LINES:
-        form.lines.append_entry()
+        form.focus = form.lines.append_entry().form.find.name
 
 
 def drop_line(form: OrderForm, place: int) -> None:
@@ -115,7 +115,7 @@ def drop_line(form: OrderForm, place: int) -> None:
 
 def add_extra(form: OrderForm, what: str = "") -> None:
     if len(form.extras) < MOST_EXTRAS:
-        form.extras.append_entry({"what": what})
+        form.focus = form.extras.append_entry({"what": what}).form.what.name
 
 
 def drop_extra(form: OrderForm, place: int) -> None:
