@@ -10,9 +10,10 @@ from app.actions.money.costs import asked_for
 from app.actions.recipe import NO_RECIPE, Recipe, recipe_of
 from app.actions.shop import Goods, Shop
 from app.actions.wish import LineWish, Service
-from app.craft.colours import ColoursUnclear, share_out
+from app.craft.build import Build, read_build, shares_by_pattern
+from app.craft.colours import ColoursUnclear, names_alone, share_out
 from app.physics.balloon import Gas, Material
-from app.store.models import Design, KindRow
+from app.store.models import Design, DesignPart, KindRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,12 +123,12 @@ def _sell_design(line: LineWish, place: int, goods: Goods, shop: Shop, had: Coll
     if design is None or (design.retired_at is not None and design.id not in had):
         raise Refused(Problem("what", "The shop no longer sells this design: choose another.", place))
     parts: dict[BatchOf, dict[str, int]] = {}
-    treated_pieces = 0
+    treated_pieces, build = 0, read_build(design.build)
     for part in design.parts:
         latex_up = _is_latex_up(part.kind_id, part.gas, goods)
         of = BatchOf(part.kind_id, Gas(part.gas), line.treated and latex_up)
         treated_pieces += part.quantity if of.treated else 0
-        _add(parts.setdefault(of, {}), _part_colours(part.colours, part.quantity, line))
+        _add(parts.setdefault(of, {}), _part_colours(part, line, build))
     if line.treated and not treated_pieces:
         raise Refused(
             Problem("treated", "Nothing in this design can be treated: no latex with helium. Untick it.", place)
@@ -142,10 +143,15 @@ def _is_latex_up(kind_id: int, gas: str, goods: Goods) -> bool:
     return goods.kinds[kind_id].material == Material.LATEX and gas == Gas.HELIUM
 
 
-def _part_colours(fixed: list[tuple[str, int]], each: int, line: LineWish) -> dict[str, int]:
-    if fixed:
-        return {colour: count * line.quantity for colour, count in fixed}
-    return share_out(line.colours, each * line.quantity)
+def _part_colours(part: DesignPart, line: LineWish, build: Build) -> dict[str, int]:
+    """Colours that are named and not counted go as the fours take them, where they are put together so."""
+    if part.colours:
+        return {colour: count * line.quantity for colour, count in part.colours}
+    names = names_alone(line.colours) if part.gas == Gas.AIR else []
+    taken = shares_by_pattern(build, part.quantity, len(names))
+    if taken:
+        return {name: count * line.quantity for name, count in zip(names, taken, strict=True) if count}
+    return share_out(line.colours, part.quantity * line.quantity)
 
 
 def _add(into: dict[str, int], more: Mapping[str, int]) -> None:

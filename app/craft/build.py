@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from app.craft.clusters import Pattern
+from app.craft.clusters import FOUR, MOST_COLOURS, Pattern, tone_counts
 from app.craft.curves import Shape
 from app.craft.garland import Fullness
 
@@ -94,3 +94,12 @@ def read_build(kept: Mapping[str, Any]) -> Build:
 def write_build(build: Build) -> dict[str, Any]:
     """The inverse of read_build; nothing for loose ones."""
     return {} if build.form is Form.LOOSE else {"form": build.form.value, **build.figures}
+
+
+def shares_by_pattern(build: Build, balloons: int, colours: int) -> tuple[int, ...]:
+    """Balloons of each colour in one piece of so many, in the order of the colours, as its fours take them by its
+    pattern; empty where it has none, or they make no fours of so many colours."""
+    if "pattern" not in build.figures or balloons % FOUR or not 1 <= colours <= MOST_COLOURS:
+        return ()
+    spiral = build.figures["pattern"] == Pattern.SPIRAL and colours <= FOUR
+    return tone_counts(balloons // FOUR, colours, Pattern.SPIRAL if spiral else Pattern.LAYERS)

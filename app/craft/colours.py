@@ -17,7 +17,7 @@ def share_out(text: str, quantity: int, *, figures: bool = False) -> dict[str, i
 
     Raises ColoursUnclear.
     """
-    parts = [part.strip() for part in re.split(r"[,;+/&\n]|\band\b", text) if part.strip()]
+    parts = _parts(text)
     if not parts:
         return {ANY: quantity}
     if len(parts) > MOST:
@@ -28,6 +28,18 @@ def share_out(text: str, quantity: int, *, figures: bool = False) -> dict[str, i
     if any(counted):
         raise ColoursUnclear("Give a number for each colour, as in “12 red, 12 white”, or for none.")
     return _evenly([_name(part, figures) for part in parts], quantity)
+
+
+def names_alone(text: str) -> list[str]:
+    """The colours, each once, where none is counted; else none. Raises ColoursUnclear."""
+    parts = _parts(text)
+    if any(_COUNTED.match(part) for part in parts):
+        return []
+    return list(dict.fromkeys(_name(part, figures=False) for part in parts))
+
+
+def _parts(text: str) -> list[str]:
+    return [part.strip() for part in re.split(r"[,;+/&\n]|\band\b", text) if part.strip()]
 
 
 def _name(text: str, figures: bool) -> str:

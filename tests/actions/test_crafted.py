@@ -371,3 +371,11 @@ def test_each_end_of_a_strung_arch_holds_half_of_what_floats_beside_it(session):
     )
     lift = 6 * (14 * lift_g_per_l(20) - 10.0)
     assert crafted(session, foils).need.indoors_g - alone.indoors_g == pytest.approx(lift * 1.5 / 2, abs=2)
+
+
+def test_three_colours_of_a_spiral_are_sold_as_it_takes_them(session):
+    made = crafted(
+        session, design(session, Form.COLUMN, [("11 in latex", AIR, 40)], COLUMN), colours="red, white, blue"
+    )
+    assert "In a spiral it takes" not in _said(made)
+    assert made.colours == ("red", "white", "blue")

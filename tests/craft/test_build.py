@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.craft.build import FIGURES, Build, Form, read_build, write_build
+from app.craft.build import FIGURES, Build, Form, read_build, shares_by_pattern, write_build
 
 COLUMN = {"form": "column", "height_m": 2.0, "pattern": "spiral"}
 
@@ -46,3 +46,16 @@ def test_a_missing_figure_and_an_unknown_form_are_refused():
         read_build({"form": "column", "pattern": "spiral"})
     with pytest.raises(ValueError, match="castle"):
         read_build({"form": "castle"})
+
+
+def test_colours_go_as_the_fours_take_them():
+    """By hand: of ten layers of four, three colours in a spiral: two, one and one in each."""
+    column = read_build(COLUMN)
+    assert shares_by_pattern(column, 40, 3) == (20, 10, 10)
+    assert sum(shares_by_pattern(column, 40, 5)) == 40
+    assert (
+        shares_by_pattern(column, 42, 2)
+        == shares_by_pattern(Build(), 40, 2)
+        == shares_by_pattern(column, 40, 0)
+        == ()
+    )
