@@ -80,7 +80,7 @@ def _asked(bill: Bill, formats: Formats) -> list[BillRow]:
 
 def _hired(one: Refundable, formats: Formats) -> BillRow:
     title = f"Deposit on {one.quantity} × {one.title}"
-    return BillRow(title, formats.money(one.held_minor), Weighs.COUNTS, "given back")
+    return BillRow(title, formats.money(one.held_minor), Weighs.COUNTS, "to be given back")
 
 
 def _capped(bill: Bill, formats: Formats) -> str:

@@ -139,7 +139,7 @@ def test_while_the_caller_talks_the_price_is_told_and_the_hour_asked_for(client,
     text = _draft(client, **arch)
     said = words(text)
     assert "£38.40" in said  # 26.40 and the hire, 12.00
-    assert "Deposit on 1 × Arch stand given back £30.00" in said
+    assert "Deposit on 1 × Arch stand to be given back £30.00" in said
     assert "To pay in all £68.40" in said
     assert "When do the hired goods come back?" in said
     assert " data-hired" in text
@@ -151,7 +151,7 @@ def test_hired_goods_of_a_recipe_are_asked_for_too(client, database):
         design = bouquet_on(session, stand(session))
     text = _draft(client, lines__0__what=f"design:{design.id}", lines__0__quantity="1", lines__0__colours="red")
     assert " data-hired" in text
-    assert "Deposit on 1 × Arch stand given back £30.00" in words(text)
+    assert "Deposit on 1 × Arch stand to be given back £30.00" in words(text)
 
 
 def test_a_take_down_without_a_date_is_on_the_day_it_ends(client, database, stock):
@@ -250,6 +250,14 @@ def test_a_price_below_the_floor_is_warned_of_without_cost_or_margin(client, dat
     order, _ = _order(database, number)
     assert float(found[1].replace(",", "")) == pytest.approx(order.cost_minor / 100 / 0.6 * 1.2, abs=0.02)
     assert f"{order.cost_minor / 100:,.2f}" not in words(text)
+
+
+def test_a_price_that_was_agreed_is_not_measured_anew(client, database):
+    with database.writing() as session:
+        priced(session, floor_percent="40", hour_minor="500")
+    address = f"/counter/orders/{take(client)}/change"
+    assert 'id="floor"' not in client.get(address).text
+    assert 'id="floor"' in client.post("/counter/draft", data=payload(fix="work")).text
 
 
 def test_above_the_floor_nothing_is_said(client, database):

@@ -72,7 +72,7 @@ def test_the_page_shows_the_bill_as_it_was_sold(client, full):
         "2 × Long stand, on hire £25.00 £50.00",
         "Discount 10 % −£7.64",
         "Total £68.76 of which tax 20 % £11.46",
-        "Deposit on 2 × Long stand given back £100.00 To pay in all £168.76",
+        "Deposit on 2 × Long stand to be given back £100.00 To pay in all £168.76",
         "To pay £168.76 to pay £68.76 for the price, to pay £100.00 as deposit on hired goods",
         "Deposit asked: £17.19, to pay",
     ):

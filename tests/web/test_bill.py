@@ -73,7 +73,7 @@ def test_a_bill_with_everything_on_it():
         ("Without tax", "", "£37.26"),
         ("+ tax 20 %", "", "£7.45"),
         ("Total", "", "£44.71"),
-        ("Deposit on 2 × Arch stand", "given back", "£60.00"),
+        ("Deposit on 2 × Arch stand", "to be given back", "£60.00"),
         ("To pay in all", "", "£104.71"),
         ("Deposit asked now, of the total", "", "£22.36"),
     ]

@@ -24,8 +24,15 @@ def answer_to(wish: OrderWish, order: Order | None) -> ShownQuote:
     ways = ways_to_fit(answer, fit, ask, asking, here.shop)
     found = check_remedies(remedies(answer, ask, here.shop, here.goods, here.now), asking)
     wait = waited(answer, here.shop, here.goods, here.now, standing_of(order) if order else NEW)
-    money = show_money(answer, floor_total(answer, here.goods, here.shop), here.formats)
+    money = show_money(answer, _floor(answer, order), here.formats)
     return show_quote(answer, wait, found, fit, ways, money, here.shop, here.formats, here.now)
+
+
+def _floor(answer: Quote, order: Order | None) -> int | None:
+    """A price that was agreed is not measured against what things cost since."""
+    if order is not None and order.total_minor == answer.total_minor:
+        return None
+    return floor_total(answer, visit().goods, visit().shop)
 
 
 def offered(wish: OrderWish, order: Order | None, key: str) -> Remedy | None:
