@@ -109,17 +109,20 @@ def _hired(served, evening):
     return number
 
 
-def test_no_page_scrolls_sideways_or_complains_and_every_tap_has_room(sized, served):
-    names = _lived_in(served)
-    small = []
+def test_every_page_says_where_it_is_and_at_no_size_scrolls_sideways_or_leaves_a_tap_no_room(tablet, served):
+    page, names, titles, small = tablet(host=NAMED_HOST), _lived_in(served), set(), []
     for path in PAGES:
-        answer = sized.goto(path.format(**names))
-        assert answer.status == 200
-        _refuse_sideways(sized)
-        small += [
-            (path, *target) for target in _small_targets(sized, "button:not(.first-button), .button, summary")
-        ]
+        assert page.goto(path.format(**names)).status == 200
+        expect(page.locator("h1")).to_have_count(1)
+        expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
+        titles.add(page.title())
+        for width, height in SIZES.values():
+            page.set_viewport_size({"width": width, "height": height})
+            _refuse_sideways(page)
+            targets = _small_targets(page, "button:not(.first-button), .button, summary")
+            small += [(path, width, *target) for target in targets]
     assert small == []
+    assert len(titles) >= len(PAGES) - 5  # the sale's three, and two each of craft, hands and pick-ups
 
 
 def test_the_counter_with_an_answer_and_with_problems_stays_within_its_width(sized):
@@ -148,14 +151,3 @@ def test_a_page_that_is_not_there_says_so_in_the_shops_dress(sized, watch):
     assert answer.status == 404
     expect(sized.get_by_role("alert")).to_contain_text("There is no batch none")
     _refuse_sideways(sized)
-
-
-def test_every_page_says_which_place_it_is(page, served):
-    names = _lived_in(served)
-    titles = set()
-    for path in PAGES:
-        page.goto(path.format(**names))
-        expect(page.locator("h1")).to_have_count(1)
-        expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
-        titles.add(page.title())
-    assert len(titles) >= len(PAGES) - 5  # the sale's three, and two each of craft, hands and pick-ups
