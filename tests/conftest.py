@@ -1,5 +1,6 @@
 """A shop on a file of its own for each test, at one Saturday morning, and the people who use it."""
 
+import gc
 import os
 import shutil
 from datetime import UTC, datetime
@@ -24,6 +25,13 @@ SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 def pytest_xdist_auto_num_workers():
     """One more than there are cores: tests in a browser or of the disk spend much of their time waiting."""
     return (os.cpu_count() or 1) + 1
+
+
+def pytest_collection_finish():
+    """What is imported and collected stays till the end: looking it through for garbage again and again takes time."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
 
 
 @pytest.fixture(scope="session")
