@@ -28,7 +28,7 @@ def pytest_xdist_auto_num_workers():
 
 
 def pytest_collection_finish():
-    """What is imported and collected stays till the end: looking it through for garbage again and again takes time."""
+    """What is imported and collected stays till the end: to look it through for garbage each time takes long."""
     gc.collect()
     gc.freeze()
     gc.set_threshold(50_000, 20, 50)
