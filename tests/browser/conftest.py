@@ -8,7 +8,7 @@ from itertools import count
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 from sqlalchemy import delete, select
 
 from app.actions.bench import Act, tap_batch
@@ -38,6 +38,7 @@ from tests.actions.builders import new_design
 from tests.serving import running
 
 NAMED_HOST = "shop.test"
+expect.set_options(timeout=15_000)  # a busy machine is slow, not wrong
 """Chromium resolves it to this machine. Unlike 127.0.0.1 it is no secure context: what a shop's tablet sees."""
 
 PROGRAMS = ("chromium", "chromium-browser", "google-chrome", "/usr/bin/chromium")

@@ -63,6 +63,12 @@ def fill_order(page, evening, customer="Odd Larsen"):
 
 def work_it_out(page):
     page.locator("#answer").get_by_role("button", name="Work it out").click()
+    settled(page)
+
+
+def settled(page):
+    """Waits until no answer is under way: one to an earlier press would stand over what is typed next."""
+    expect(page.locator(".htmx-request")).to_have_count(0)
 
 
 def take_it(page):

@@ -9,7 +9,7 @@ from sqlalchemy import delete
 from app.actions.office import change_settings
 from app.store.models import Hire, OrderExtra, Supply
 from tests.actions.supplies import priced, stand, supply
-from tests.browser.hands import Evening, fill_moment, fill_order, take_it, work_it_out
+from tests.browser.hands import Evening, fill_moment, fill_order, settled, take_it, work_it_out
 
 pytestmark = pytest.mark.browser
 
@@ -76,6 +76,7 @@ def test_the_way_back_is_asked_for_only_where_something_comes_back(page, evening
     page.fill("#take_down_at-hour", "23:30")
     expect(page.locator("#address")).to_be_visible()  # a crew must know where, though they were collected
     page.locator("#extra-0").get_by_role("button", name="Remove").click()
+    settled(page)
     expect(down).to_be_visible()  # what was typed is never out of sight
     page.fill("#take_down_at-hour", "")
     work_it_out(page)
