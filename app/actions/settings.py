@@ -4,6 +4,7 @@ from dataclasses import fields
 
 from app.actions.making.settings import CRAFT_SETTINGS
 from app.actions.setting import COMMON, MEMORY, MONEY, Setting
+from app.actions.stock.settings import STOCK_SETTINGS
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.endurance import Habits
@@ -167,6 +168,7 @@ SETTINGS: tuple[Setting, ...] = (
             source=COMMON),
     Setting("take_down_minutes", VENUE, "Take-down", "From being let in until all is cut, binned and loaded.", 30,
             "min", 1, 600, source=COMMON),
+    *STOCK_SETTINGS,
     *CRAFT_SETTINGS,
     Setting("currency_symbol", SHOWN, "Currency", "Stands before every amount.", "$", high=5),
     Setting("currency_decimals", SHOWN, "Decimals",

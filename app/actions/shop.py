@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from app.actions.making.habits import CraftHabits, craft_habits_of
 from app.actions.money.till import Till, till_of
 from app.actions.settings import SETTINGS
+from app.actions.stock.habits import OnHand, on_hand_of
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.air import Air
@@ -69,6 +70,7 @@ class Shop:
     trip: TripHabits
     till: Till
     craft: CraftHabits
+    on_hand: OnHand
     told: Mapping[str, Value]
 
     @property
@@ -124,6 +126,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         trip=TripHabits(**{field: int(values[field]) for field in TripHabits.__dataclass_fields__}),
         till=till_of(values),
         craft=craft_habits_of(values),
+        on_hand=on_hand_of(values),
         told=values,
     )
 

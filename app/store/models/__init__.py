@@ -2,10 +2,12 @@
 
 from app.store.models.bench import BenchPlan, PlannedStart
 from app.store.models.customers import Customer, CustomerHistory, CustomerPhone
+from app.store.models.gas import Cylinder, CylinderReading
 from app.store.models.goods import Design, DesignPart, DesignSupply, KindRow, Supply
 from app.store.models.hires import Hire, HireReturn
 from app.store.models.money import OrderExtra, Payment
 from app.store.models.orders import Batch, HistoryEntry, Order, OrderLine, Tap
+from app.store.models.photos import Photo, PhotoImage
 from app.store.models.shop import (
     Counter,
     DayShift,
@@ -15,6 +17,7 @@ from app.store.models.shop import (
     StaffMember,
     WeekdayShift,
 )
+from app.store.models.stock import Delivery, Lot, StockMove
 
 __all__ = [
     "Batch",
@@ -23,7 +26,10 @@ __all__ = [
     "Customer",
     "CustomerHistory",
     "CustomerPhone",
+    "Cylinder",
+    "CylinderReading",
     "DayShift",
+    "Delivery",
     "Design",
     "DesignPart",
     "DesignSupply",
@@ -31,15 +37,19 @@ __all__ = [
     "HireReturn",
     "HistoryEntry",
     "KindRow",
+    "Lot",
     "OpeningException",
     "OpeningWeekday",
     "Order",
     "OrderExtra",
     "OrderLine",
     "Payment",
+    "Photo",
+    "PhotoImage",
     "PlannedStart",
     "SettingRow",
     "StaffMember",
+    "StockMove",
     "Supply",
     "Tap",
     "WeekdayShift",

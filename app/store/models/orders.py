@@ -14,7 +14,8 @@ from app.store.types import STRICT, Base, Json
 class Order(Base):
     """What one customer wants. Times are moments. ready_by: when it, or the crew that fills it, leaves the shop.
     later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold. bench_reason: why
-    it was taken although it does not fit on the bench. discount: as it was typed. tax_percent, tax_mode: as sold.
+    it was taken although it does not fit on the bench; short_reason: although goods or gas were short.
+    discount: as it was typed. tax_percent, tax_mode: as sold.
     total_minor: what the customer pays, tax included; hire_deposit_minor comes on top and is given back.
     cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum,
     None for orders from before it was reckoned. return_by: when hired goods are due; take_down_at: when a crew
@@ -64,6 +65,7 @@ class Order(Base):
     verdict: Mapped[str]
     word: Mapped[str]
     bench_reason: Mapped[str] = mapped_column(server_default="", default="")
+    short_reason: Mapped[str] = mapped_column(server_default="", default="")
     total_minor: Mapped[int]
     tail_minutes: Mapped[int]
     first_fill_by: Mapped[datetime | None]

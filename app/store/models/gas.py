@@ -1,0 +1,46 @@
+"""Helium cylinders and what their gauges said."""
+
+from datetime import date, datetime
+
+from sqlalchemy import CheckConstraint, ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.store.types import STRICT, Base
+
+
+class Cylinder(Base):
+    """water_l: its inside, litres of water. full_bar: the gauge when it came, at 15 °C. state: where it stands in
+    its life. order_id: of the order whose crew takes it to the venue, as long as it is theirs."""
+
+    __tablename__ = "cylinder"
+    __table_args__ = (
+        CheckConstraint("water_l > 0 AND full_bar > 0", name="figures"),
+        CheckConstraint("purity_percent > 0 AND purity_percent <= 100", name="purity"),
+        CheckConstraint("state IN ('full', 'in use', 'empty', 'gone back')", name="state"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    client_key: Mapped[str] = mapped_column(unique=True)
+    name: Mapped[str]
+    water_l: Mapped[float]
+    full_bar: Mapped[float]
+    purity_percent: Mapped[float]
+    state: Mapped[str]
+    came_on: Mapped[date]
+    order_id: Mapped[int | None] = mapped_column(ForeignKey("orders.id", ondelete="SET NULL"), index=True)
+
+
+class CylinderReading(Base):
+    """What the gauge said: bar above the air, and how warm the cylinder stood. Undone ones stay."""
+
+    __tablename__ = "cylinder_reading"
+    __table_args__ = (CheckConstraint("bar >= 0", name="bar"), STRICT)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    client_key: Mapped[str] = mapped_column(unique=True)
+    cylinder_id: Mapped[int] = mapped_column(ForeignKey("cylinder.id", ondelete="CASCADE"), index=True)
+    bar: Mapped[float]
+    celsius: Mapped[float]
+    at: Mapped[datetime]
+    who: Mapped[str]
+    undone_at: Mapped[datetime | None]
+    undone_by: Mapped[str | None]

@@ -1,0 +1,41 @@
+"""Photos of designs and of finished orders, drawn anew and kept with everything else of the shop."""
+
+from datetime import datetime
+
+from sqlalchemy import CheckConstraint, ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.store.types import STRICT, Base
+
+
+class Photo(Base):
+    """A photo, without its pixels. key: its own name in addresses. It may show a finished order and the design that
+    was made of it."""
+
+    __tablename__ = "photo"
+    __table_args__ = (
+        CheckConstraint("design_id IS NOT NULL OR order_id IS NOT NULL", name="of_something"),
+        CheckConstraint("width > 0 AND height > 0", name="size"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    client_key: Mapped[str] = mapped_column(unique=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    design_id: Mapped[int | None] = mapped_column(ForeignKey("design.id", ondelete="CASCADE"), index=True)
+    order_id: Mapped[int | None] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
+    width: Mapped[int]
+    height: Mapped[int]
+    at: Mapped[datetime]
+    who: Mapped[str]
+
+
+class PhotoImage(Base):
+    """The pixels of a photo in one size, as JPEG."""
+
+    __tablename__ = "photo_image"
+    __table_args__ = (CheckConstraint("size IN ('whole', 'small')", name="size"), STRICT)
+    photo_id: Mapped[int] = mapped_column(
+        ForeignKey("photo.id", ondelete="CASCADE"), primary_key=True, autoincrement=False
+    )
+    size: Mapped[str] = mapped_column(primary_key=True)
+    jpeg: Mapped[bytes]

@@ -1,0 +1,83 @@
+"""What lies on the shelves: lots as they came in, all that was taken from them, and what is on its way."""
+
+from datetime import date, datetime
+
+from sqlalchemy import CheckConstraint, ForeignKey, Index
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.store.types import STRICT, Base
+
+ONE_THING = "(kind_id IS NULL) <> (supply_id IS NULL)"
+
+
+class Lot(Base):
+    """Goods that came in together: balloons of one kind and colour, or a supply in its unit. colour: as the pack
+    says; empty where it says none or holds several. on_hand: what came and all its moves. set_aside_at: since when
+    it is for water weights and practice only."""
+
+    __tablename__ = "lot"
+    __table_args__ = (
+        CheckConstraint(ONE_THING, name="one_thing"),
+        CheckConstraint("arrived > 0", name="arrived"),
+        Index("ix_lot_kind_id_received_on", "kind_id", "received_on"),
+        Index("ix_lot_supply_id_received_on", "supply_id", "received_on"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    client_key: Mapped[str] = mapped_column(unique=True)
+    kind_id: Mapped[int | None] = mapped_column(ForeignKey("kind.id"))
+    supply_id: Mapped[int | None] = mapped_column(ForeignKey("supply.id"))
+    colour: Mapped[str]
+    colour_folded: Mapped[str]
+    received_on: Mapped[date]
+    arrived: Mapped[float]
+    on_hand: Mapped[float]
+    set_aside_at: Mapped[datetime | None]
+    set_aside_why: Mapped[str] = mapped_column(server_default="", default="")
+
+
+class StockMove(Base):
+    """So much more (+) or less (−) in a lot, and what for. What is undone moves back in a row of its own.
+
+    batch_id: filled or burst for it. order_id: handed over with it.
+    """
+
+    __tablename__ = "stock_move"
+    __table_args__ = (
+        CheckConstraint("sort IN ('received', 'filled', 'burst', 'handed over', 'counted', 'used')", name="sort"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    lot_id: Mapped[int] = mapped_column(ForeignKey("lot.id", ondelete="CASCADE"), index=True)
+    sort: Mapped[str]
+    change: Mapped[float]
+    why: Mapped[str]
+    batch_id: Mapped[int | None] = mapped_column(ForeignKey("batch.id", ondelete="SET NULL"), index=True)
+    order_id: Mapped[int | None] = mapped_column(ForeignKey("orders.id", ondelete="SET NULL"), index=True)
+    at: Mapped[datetime]
+    who: Mapped[str]
+
+
+class Delivery(Base):
+    """Goods that were ordered and are due on a day. pieces: in all packs together, in the supply's unit. lot_id:
+    what became of it when it arrived. withdrawn_at: it will not come."""
+
+    __tablename__ = "delivery"
+    __table_args__ = (
+        CheckConstraint(ONE_THING, name="one_thing"),
+        CheckConstraint("packs > 0 AND pieces > 0", name="figures"),
+        STRICT,
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    client_key: Mapped[str] = mapped_column(unique=True)
+    kind_id: Mapped[int | None] = mapped_column(ForeignKey("kind.id"))
+    supply_id: Mapped[int | None] = mapped_column(ForeignKey("supply.id"))
+    colour: Mapped[str]
+    colour_folded: Mapped[str]
+    packs: Mapped[int]
+    pieces: Mapped[float]
+    due_on: Mapped[date] = mapped_column(index=True)
+    noted_at: Mapped[datetime]
+    who: Mapped[str]
+    lot_id: Mapped[int | None] = mapped_column(ForeignKey("lot.id", ondelete="SET NULL"))
+    withdrawn_at: Mapped[datetime | None]
