@@ -104,14 +104,16 @@ def _free(wants: Collection[Want], shelves: Shelves) -> float:
 
 
 def recoloured(line: LineWish, was: str, now: str) -> LineWish | None:
-    """The line with one of its colours in place of another; None where it names no such colour."""
+    """The line with another colour in place of one of its own; None where it names no such colour, or has the other
+    already."""
     try:
         names, shares = names_alone(line.colours), share_out(line.colours, line.quantity, figures=True)
     except ColoursUnclear:
         return None
-    if shelved_as(was) not in {shelved_as(name) for name in shares} or not was:
+    has = {shelved_as(name) for name in shares}
+    if not was or shelved_as(was) not in has or shelved_as(now) in has:
         return None
     renamed = {name: now if shelved_as(name) == shelved_as(was) else name for name in shares}
     if names:
-        return replace(line, colours=", ".join(dict.fromkeys(renamed[name] for name in names)))
+        return replace(line, colours=", ".join(renamed[name] for name in names))
     return replace(line, colours=", ".join(f"{count} {renamed[name]}" for name, count in shares.items()))
