@@ -199,16 +199,24 @@ def _titles(found):
 def test_another_colour_of_which_enough_is_there_is_offered_the_most_first(session, goods):
     for count, colour in ((5, "red"), (30, "blush"), (60, "Navy"), (10, "gold")):
         lot(session, count, colour)
-    assert _titles(_instead(session, wish(goods))) == [("11 in latex", "Navy", 60), ("11 in latex", "blush", 30)]
+    found = _titles(_instead(session, wish(goods)))
+    assert [colours for _, colours, _ in found] == ["5 red, 19 Navy", "Navy", "blush"]
+    assert [free for *_, free in found] == [60, 60, 30]
 
 
 def test_only_the_colour_that_is_short_is_replaced(session, goods):
     for count, colour in ((5, "red"), (60, "white"), (40, "gold")):
         lot(session, count, colour)
     counted = wish(goods, line(goods, colours="12 red, 12 white"))
-    assert _titles(_instead(session, counted))[0][:2] == ("11 in latex", "12 gold, 12 white")
+    assert [colours for _, colours, _ in _titles(_instead(session, counted))] == [
+        "5 red, 12 white, 7 gold",
+        "12 gold, 12 white",
+    ]
     named = wish(goods, line(goods, colours="red, white"))
-    assert _titles(_instead(session, named))[0][:2] == ("11 in latex", "gold, white")
+    assert [colours for _, colours, _ in _titles(_instead(session, named))] == [
+        "5 red, 12 white, 7 gold",
+        "gold, white",
+    ]
 
 
 def test_another_size_in_that_colour_is_offered_if_it_is_there_and_floats_as_well(session, goods):
@@ -249,3 +257,8 @@ def test_a_colour_in_place_of_itself_stays_what_was_typed(goods):
 
 def test_a_colour_that_the_line_has_already_replaces_none(goods):
     assert recoloured(line(goods, colours="8 red, 16 gold"), "red", "Gold") is None
+
+
+def test_only_what_is_missing_is_replaced_where_some_is_there(goods):
+    assert recoloured(line(goods, colours="red, white"), "red", "gold", 2).colours == "10 red, 12 white, 2 gold"
+    assert recoloured(line(goods, colours="red, white"), "red", "gold", 12) is None
