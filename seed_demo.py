@@ -54,6 +54,7 @@ SHOP = {
     "hour_minor": "14.50",
     "helium_m3_minor": "48.00",
     "floor_percent": "35",
+    "corral_room": "160",
 }
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 PRICES = {

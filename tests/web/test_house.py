@@ -19,6 +19,7 @@ PURE = (
         "app.planning.blocks",
         "app.planning.moments",
         "app.planning.roster",
+        "app.planning.corral",
     ),
     *(
         f"app.craft.{name}"
