@@ -20,6 +20,7 @@ PURE = (
         "app.planning.moments",
         "app.planning.roster",
         "app.planning.corral",
+        "app.planning.pace",
     ),
     *(
         f"app.craft.{name}"
