@@ -103,7 +103,7 @@ def test_all_batches_are_there_for_elsewhere(client, ten):
 
 def test_few_balloons_are_set_apart_and_counted(client, app, database):
     _fill(database, 3, quantity=2)
-    assert "Set apart: 3 few balloons: preparation is most of it." in _handling(client)
+    assert "Set apart: 3 (few balloons: preparation is most of it)." in _handling(client)
 
 
 def test_the_settings_lead_there(client):
