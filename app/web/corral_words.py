@@ -1,27 +1,19 @@
 """What the corral says to an order, in words for the counter."""
 
 import math
-from dataclasses import dataclass
 
 from app.actions.corral import CorralFit
 from app.planning.corral import Waiting
 from app.web.formats import Formats
 
 
-@dataclass(frozen=True, slots=True)
-class CorralNote:
-    text: str
-    too_full: bool
-
-
-def corral_note(fit: CorralFit, formats: Formats) -> CorralNote:
+def corral_sentence(fit: CorralFit, formats: Formats) -> str:
     """Whether it is too full while the order waits, else when it is fullest then."""
     if fit.over is None:
         at = formats.moment(fit.fullest.start)
-        return CorralNote(f"The corral is fullest on {at}: {filling(fit.fullest.room, fit.room)}.", too_full=False)
+        return f"The corral is fullest on {at}: {filling(fit.fullest.room, fit.room)}."
     without = " It is too full without this order too." if fit.already else ""
-    when = _when(fit.over, formats)
-    return CorralNote(f"The corral is too full {when}: {filling(fit.over.room, fit.room)}.{without}", too_full=True)
+    return f"The corral is too full {_when(fit.over, formats)}: {filling(fit.over.room, fit.room)}.{without}"
 
 
 def filling(waits: float, room: int) -> str:

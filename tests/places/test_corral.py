@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.places.payloads import take, words
+from tests.places.payloads import payload, take, words
 from tests.places.test_query_budget import counted
 
 SHOWING = ["/bench/hands", "/office/bench"]
@@ -49,3 +49,31 @@ def _statements(app, client):
     with counted(app) as statements:
         client.get("/bench/hands")
     return len(statements)
+
+
+def test_the_counter_says_before_an_order_is_promised_that_it_is_too_full(client, small):
+    said = client.post("/counter/draft", data=payload(fix="work")).text
+    sentence = re.search(r'<p class="changed">(The corral[^<]*)</p>', said)[1]
+    assert re.fullmatch(
+        r"The corral is too full on Sat 21 Nov from 13:\d\d to 14:00: 24 of 20 11-inch balloons\.", sentence
+    )
+
+
+def test_it_only_warns(client, small):
+    page = client.post("/counter/draft", data=payload(fix="work")).text
+    assert '<input type="hidden" name="short_reason"' in page
+    assert client.post("/counter/orders", data=payload()).status_code == 303
+
+
+def test_an_order_that_is_changed_is_not_counted_twice(client):
+    client.post("/office/settings", data={"corral_room": "30"})
+    number = take(client)
+    said = words(client.get(f"/counter/orders/{number}/change").text)
+    assert "The corral is fullest on Sat 21 Nov, 13:" in said
+    assert "24 of 30 11-inch balloons." in said
+    again = words(client.post("/counter/draft", data=payload(fix="work")).text)
+    assert "48 of 30 11-inch balloons." in again
+
+
+def test_the_counter_says_nothing_where_nobody_said_how_much_room_there_is(client):
+    assert "corral" not in words(client.post("/counter/draft", data=payload(fix="work")).text).lower()
