@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from fractions import Fraction
 from statistics import median
 
 from app.physics.endurance import Filling
@@ -26,7 +27,7 @@ MAD_TO_SIGMA = 1.4826
 FURTHEST, NEAREST = math.log(2.0), math.log(1.4)
 """More than twice, or less than half, as long as the middle was not the same work; within 1.4 times it may always
 have been. No source."""
-MOST_PASSES = 20
+MOST_PASSES = 10
 
 
 class Figure(StrEnum):
@@ -150,9 +151,11 @@ def median_interval(values: Sequence[float], sureness: float = SURENESS) -> tupl
     """Two of the values between which the median lies at least so surely, whatever the distribution: by order
     statistics and the binomial. None when even the first and last are not enough."""
     ordered, n = sorted(values), len(values)
-    below, place = 0.0, 0
-    while place < n / 2 and 2 * (below + math.comb(n, place) / 2**n) <= 1 - sureness:
-        below += math.comb(n, place) / 2**n
+    allowed = int(Fraction(1 - sureness) / 2 * 2**n)
+    below, term, place = 0, 1, 0
+    while place < n / 2 and below + term <= allowed:
+        below += term
+        term = term * (n - place) // (place + 1)
         place += 1
     return (ordered[place - 1], ordered[n - place]) if place else None
 
@@ -186,10 +189,10 @@ def _sort_out(figure: Figure, batches: Sequence[Measured], pace: Pace) -> tuple[
     one side to the other any more."""
     each = [Each(batch, seconds_each(batch, figure, pace), _plainly_apart(batch, pace)) for batch in batches]
     rest = [one for one in each if one.why is None]
-    why = _far_off(rest, pace)
+    why = _far_off(rest, _present(figure, pace))
     for _ in range(MOST_PASSES if rest else 0):
         found = median(one.seconds for one in rest if one.batch.key not in why)
-        before, why = why, _far_off(rest, with_figure(pace, figure, max(found, 0.0)))
+        before, why = why, _far_off(rest, max(found, 0.0))
         if why == before:
             break
     return tuple(replace(one, why=one.why or why.get(one.batch.key)) for one in each)
@@ -205,11 +208,11 @@ def _plainly_apart(batch: Measured, pace: Pace) -> Apart | None:
     return Apart.SMALL if work < pace.prepare_minutes * 60 / 2 else None
 
 
-def _far_off(rest: Sequence[Each], pace: Pace) -> dict[str, Apart]:
-    """By their key, those too far from the middle of how many times longer they took than reckoned."""
+def _far_off(rest: Sequence[Each], seconds: float) -> dict[str, Apart]:
+    """By their key, those too far from the middle of how many times longer they took than with so many seconds."""
     if not rest:
         return {}
-    logs = [math.log(one.batch.seconds / _reckoned(one.batch, pace)) for one in rest]
+    logs = [math.log(one.batch.seconds / _reckoned(one, seconds)) for one in rest]
     middle, reach = _middle_and_reach(logs)
     return {
         one.batch.key: Apart.SLOW if off > middle else Apart.FAST
@@ -218,8 +221,9 @@ def _far_off(rest: Sequence[Each], pace: Pace) -> dict[str, Apart]:
     }
 
 
-def _reckoned(batch: Measured, pace: Pace) -> float:
-    return pace.prepare_minutes * 60 + batch.balloons * seconds_per_balloon(batch.filling, pace)
+def _reckoned(each: Each, seconds: float) -> float:
+    """What the batch would have taken: preparation and the rest stay as they are within it."""
+    return each.batch.seconds + each.batch.balloons * (seconds - each.seconds)
 
 
 def _middle_and_reach(logs: Sequence[float]) -> tuple[float, float]:
