@@ -57,6 +57,7 @@ SHOP = {
     "helium_m3_minor": "48.00",
     "floor_percent": "35",
     "delivery_weekday": "Thursday",
+    "corral_room": "160",
 }
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 PRICES = {
