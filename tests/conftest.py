@@ -52,7 +52,7 @@ def shop_file(tmp_path_factory):
     return file
 
 
-def _open(file):
+def open_unsafely(file):
     """A database that does not wait for the disk: no test's file must outlive a power cut."""
     database = Database(f"sqlite:///{file}")
     event.listen(database.engine, "connect", lambda opened, _: opened.execute("PRAGMA synchronous=OFF"))
@@ -63,7 +63,7 @@ def _open(file):
 def database(shop_file, tmp_path):
     file = tmp_path / "shop.sqlite"
     shutil.copy(shop_file, file)
-    database = _open(file)
+    database = open_unsafely(file)
     yield database
     database.engine.dispose()
 
@@ -163,7 +163,7 @@ def shared_app(shop_file, tmp_path_factory):
 @pytest.fixture
 def app(shared_app, database, now):
     """The app on the test's own shop; a test that changes the app itself builds one."""
-    shared_app.database = _open(database.engine.url.database)
+    shared_app.database = open_unsafely(database.engine.url.database)
     yield shared_app
     shared_app.database.engine.dispose()
 
