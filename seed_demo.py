@@ -354,12 +354,12 @@ def set_aside(database_url: str) -> None:
             file.replace(Path(free + ending))
 
 
-def main() -> None:
+def main(words: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--serve", action="store_true", help="serve the shop afterwards")
     parser.add_argument("--reset", action="store_true", help="set the demo's file aside and begin anew")
     add_door(parser)
-    args = parser.parse_args()
+    args = parser.parse_args(words)
     try:
         url = demo_database_url()
         config = read_config(url)

@@ -1,5 +1,7 @@
 """Every page, at the widths of a laptop, a tablet and a telephone."""
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -8,11 +10,14 @@ from app.actions.take_order import load_order
 from tests.actions.hired import arch, hand_over, hire, pole
 from tests.browser.conftest import NAMED_HOST
 from tests.browser.hands import Evening, burst, fill_order, open_ticket, tap, work_it_out
+from tests.serving import get
 
 pytestmark = pytest.mark.browser
 
 SIZES = {"laptop": (1280, 800), "tablet": (820, 1180), "telephone": (390, 844)}
 TOUCH_PX = 44
+SHARES = 4
+"""Of the pages, each looked at by a test of its own, so that several are looked at side by side."""
 PAGES = (
     "/counter/",
     "/counter/sale",
@@ -64,7 +69,11 @@ def sized(request, tablet):
 
 def _refuse_sideways(page):
     wide, room = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
-    assert wide <= room, f"{page.url} is {wide} px wide in a window of {room} px: {_what_sticks_out(page)}"
+    assert wide <= room, _too_wide(page, wide, room)
+
+
+def _too_wide(page, wide, room):
+    return f"{page.url} is {wide} px wide in a window of {room} px: {_what_sticks_out(page)}"
 
 
 def _what_sticks_out(page):
@@ -110,19 +119,33 @@ def _hired(served, evening):
     return number
 
 
-def test_every_page_says_where_it_is_and_at_no_size_scrolls_sideways_or_leaves_a_tap_no_room(tablet, served):
-    page, names, titles, small = tablet(host=NAMED_HOST), _lived_in(served), set(), []
-    for path in PAGES:
+LOOK = """() => [document.documentElement.scrollWidth, innerWidth,
+    [...document.querySelectorAll('button:not(.first-button), .button, summary')].filter(e => e.checkVisibility())
+        .map(e => [e.textContent.trim(), e.getBoundingClientRect().height])]"""
+"""How wide a page is in its window, and its buttons with their heights: asked at once, for there are many pages."""
+
+
+@pytest.mark.parametrize("share", range(SHARES))
+def test_every_page_says_where_it_is_and_at_no_size_scrolls_sideways_or_leaves_a_tap_no_room(tablet, served, share):
+    page, names, small = tablet(host=NAMED_HOST), _lived_in(served), []
+    for path in PAGES[share::SHARES]:
         assert page.goto(path.format(**names)).status == 200
         expect(page.locator("h1")).to_have_count(1)
         expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
-        titles.add(page.title())
         for width, height in SIZES.values():
             page.set_viewport_size({"width": width, "height": height})
-            _refuse_sideways(page)
-            targets = _small_targets(page, "button:not(.first-button), .button, summary")
-            small += [(path, width, *target) for target in targets]
+            wide, room, targets = page.evaluate(LOOK)
+            assert room == width
+            assert wide <= room, _too_wide(page, wide, room)
+            small += [(path, width, text, tall) for text, tall in targets if tall < TOUCH_PX]
     assert small == []
+
+
+def test_pages_are_told_apart_by_their_titles(served):
+    names = _lived_in(served)
+    pages = [get(served.port, path.format(**names)) for path in PAGES]
+    assert {status for status, _ in pages} == {200}
+    titles = {re.search("<title>(.+)</title>", text)[1] for _, text in pages}
     assert len(titles) >= len(PAGES) - 5  # the sale's three, and two each of craft, hands and pick-ups
 
 
