@@ -17,6 +17,9 @@ from sqlalchemy.orm import Session
 
 from app.__main__ import add_door
 from app.actions.bench import Act, tap_batch
+from app.actions.gas.cylinders import CylinderFigures, State, add_cylinder
+from app.actions.gas.moves import change_state
+from app.actions.gas.readings import note_reading
 from app.actions.hand_over import steps_of, take_step
 from app.actions.money.payments import How, Money, note_payment
 from app.actions.office import add_staff, change_settings
@@ -28,10 +31,11 @@ from app.actions.taps import Step
 from app.actions.wish import ExtraSort, ExtraWish, HandOver, LineWish, Occasion, OrderWish
 from app.config import Config, UnknownSetting, demo_database_url, read_config
 from app.craft.build import Build, Form
+from app.craft.gas import Gauge
 from app.craft.money import Percent
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
-from app.planning.shoptime import Turn, to_utc
+from app.planning.shoptime import Turn, day_bounds, local_day, to_utc
 from app.serving import prepare, serve
 from app.store.engine import parse_url
 from app.store.models import Batch, Order
@@ -92,6 +96,12 @@ SUPPLIES = (
     SupplyFigures("Column pole with base", Sort.HIRED, Unit.PIECE, 1, 3900, 800, deposit_minor=2500),
     SupplyFigures("Arch frame", Sort.HIRED, Unit.PIECE, 1, 12000, 2200, deposit_minor=8000),
 )
+
+
+CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stubby 7", 20.0, 200.0, 6))
+"""Name, litres of water, full bar, and how many days ago they came."""
+READINGS = (("Grey 114", -18, 66.0), ("Grey 114", -1, 36.0), ("Grey 114", 9, 35.0))
+"""Hours after the midnight before today, and what the gauge said. A third more was drawn last night than filled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +206,24 @@ def fill_shop(session: Session, now: datetime) -> int:
     shop, goods = load_shop(session), load_goods(session)
     for place, demo in enumerate(DEMOS):
         _live_through(session, place, demo, shop, goods, now)
+    _put_cylinders(session, now)
     return len(DEMOS)
+
+
+def _put_cylinders(session: Session, now: datetime) -> None:
+    """One that is nearly empty, one that takes its turn, one for a venue. Who read them wrote it down on the way."""
+    shop, who = load_shop(session), STAFF[1]
+    midnight = day_bounds(local_day(now, shop.zone), shop.zone)[0]
+    rows = {}
+    for name, water_l, full_bar, came in CYLINDERS:
+        came_on = local_day(now, shop.zone) - timedelta(days=came)
+        figures = CylinderFigures(name, water_l, full_bar, 100.0, came_on)
+        rows[name] = add_cylinder(session, figures, f"demo {name}")
+    for name, hours, bar in READINGS:
+        at, key = midnight + timedelta(hours=hours), f"demo {name} {hours}"
+        if at <= now:
+            change_state(session, who, rows[name].id, State.IN_USE, Gauge(bar, shop.air.celsius), at, f"{key} use")
+            note_reading(session, who, rows[name].id, Gauge(bar, shop.air.celsius), at, key)
 
 
 def _stock_supplies(session: Session) -> None:
