@@ -222,8 +222,11 @@ def _put_cylinders(session: Session, now: datetime) -> None:
     for name, hours, bar in READINGS:
         at, key = midnight + timedelta(hours=hours), f"demo {name} {hours}"
         if at <= now:
-            change_state(session, who, rows[name].id, State.IN_USE, Gauge(bar, shop.air.celsius), at, f"{key} use")
-            note_reading(session, who, rows[name].id, Gauge(bar, shop.air.celsius), at, key)
+            gauge, row = Gauge(bar, shop.air.celsius), rows[name]
+            if row.state == State.IN_USE:
+                note_reading(session, who, row.id, gauge, at, key)
+            else:
+                change_state(session, who, row.id, State.IN_USE, gauge, at, key)
 
 
 def _stock_supplies(session: Session) -> None:
