@@ -29,7 +29,7 @@ PAGES = (
     ),
 )
 BUDGET = 12
-ANSWER_BUDGET = 14
+ANSWER_BUDGET = 16
 """An answer sells from the shelves: kinds, supplies, and designs with both."""
 
 
