@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from app.actions.gas.cylinders import State
 from app.actions.gas.left import CylinderNow, gas_now, gas_of
 from app.store.queries.gas import helium_to_fill
 from app.web.door import visit
@@ -13,7 +14,7 @@ from app.web.gas_words import ShownCylinder, litres, show_cylinder
 @dataclass(frozen=True, slots=True)
 class ShownAlong:
     """takes: what is still to fill, spares included. along: cylinders that go along. enough: whether they hold it.
-    could: those at the shop, the one that does with the least left first."""
+    could: those at the shop, first the one with the least left that does and is not in use."""
 
     takes: str
     along: tuple[ShownCylinder, ...]
@@ -38,7 +39,7 @@ def along_with(order_ids: Collection[int]) -> dict[int, ShownAlong]:
 def _show(order_id: int, takes: float, stock: list[CylinderNow]) -> ShownAlong:
     along = [one for one in stock if one.row.order_id == order_id]
     could = [one for one in stock if one.row.order_id is None and one.left > 0]
-    could.sort(key=lambda one: (one.left < takes, one.left if one.left >= takes else -one.left))
+    could.sort(key=lambda one: (one.left < takes, one.row.state == State.IN_USE, abs(one.left - takes)))
     holds = sum(one.left for one in along)
     return ShownAlong(litres(takes), _shown(along), litres(holds), holds >= takes, _shown(could))
 

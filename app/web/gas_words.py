@@ -46,7 +46,7 @@ def outlook_words(outlook: GasOutlook) -> str:
         return _enough(outlook)
     if not outlook.asked:
         return say_short(outlook)
-    return f"With this one: {say_short(outlook).removeprefix('The ')}"
+    return f"With this one the {say_short(outlook).removeprefix('The ')}"
 
 
 def _enough(outlook: GasOutlook) -> str:

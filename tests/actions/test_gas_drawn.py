@@ -9,7 +9,7 @@ from app.actions.gas.drawn import Finding, drawn_against_filled
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import undo_reading
 from app.craft.gas import Gauge, content_litres, litres_per_normal_litre
-from app.store.queries.gas import readings
+from app.store.queries.gas import all_cylinders, readings
 from tests.actions.builders import BY_TURNS, MORNING, WHO, at
 from tests.actions.gas import cylinder, elevens, fill, in_use, read
 
@@ -22,7 +22,7 @@ def held(shop, bar, water=50.0):
 
 def found(session, shop):
     """Findings, the oldest first."""
-    stretches = drawn_against_filled(session, shop, at(20))
+    stretches = drawn_against_filled(session, all_cylinders(session), shop, at(20))
     return [one.finding(TOLERANCE) for one in reversed(stretches)]
 
 
@@ -44,12 +44,12 @@ def filled(session, goods):
 
 
 def test_one_reading_shows_nothing(session, shop, filled):
-    assert drawn_against_filled(session, shop, at(20)) == []
+    assert drawn_against_filled(session, all_cylinders(session), shop, at(20)) == []
 
 
 def test_a_gauge_that_fell_by_what_was_filled_is_as_it_should_be(session, shop, filled):
     read(session, filled, bar_after(shop, 150, 100), at(9))
-    (one,) = drawn_against_filled(session, shop, at(20))
+    (one,) = drawn_against_filled(session, all_cylinders(session), shop, at(20))
     assert one.drawn == pytest.approx(one.filled, rel=1e-6)
     assert one.filled == pytest.approx(elevens(shop, 100))
     assert (one.starts, one.ends, one.names) == (MORNING, at(9), ("Ada",))
@@ -76,7 +76,7 @@ def test_each_stretch_is_told_by_itself_the_latest_first(session, shop, filled):
     after = bar_after(shop, 150, 100)
     read(session, filled, after, at(9))
     read(session, filled, after - 20, at(18))
-    first, second = reversed(drawn_against_filled(session, shop, at(20)))
+    first, second = reversed(drawn_against_filled(session, all_cylinders(session), shop, at(20)))
     assert (first.ends, second.starts) == (at(9), at(9))
     assert [first.finding(TOLERANCE), second.finding(TOLERANCE)] == [Finding.ALIKE, Finding.MORE_DRAWN]
     assert second.filled == 0
@@ -91,7 +91,7 @@ def test_two_in_use_are_compared_together(session, shop, goods):
     fill(session, goods, 40, at(10), key="more", bench_reason=BY_TURNS)
     read(session, ada, bar_after(shop, 150, 95), at(11, 10))
     read(session, bo, bar_after(shop, 150, 45), at(11))
-    stretches = list(reversed(drawn_against_filled(session, shop, at(20))))
+    stretches = list(reversed(drawn_against_filled(session, all_cylinders(session), shop, at(20))))
     assert [one.names for one in stretches] == [("Ada", "Bo"), ("Ada", "Bo")]
     assert [one.filled for one in stretches] == [
         pytest.approx(elevens(shop, 100)),
@@ -103,7 +103,7 @@ def test_two_in_use_are_compared_together(session, shop, goods):
 def test_one_that_was_not_read_is_waited_for(session, shop, filled):
     bo = in_use(session, bar=150, name="Bo")
     read(session, filled, bar_after(shop, 150, 50), at(9))
-    (one,) = drawn_against_filled(session, shop, at(20))
+    (one,) = drawn_against_filled(session, all_cylinders(session), shop, at(20))
     assert one.finding(TOLERANCE) is Finding.WAITS
     assert one.unread == ("Bo",)
     read(session, bo, bar_after(shop, 150, 50), at(9, 5))

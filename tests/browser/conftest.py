@@ -24,6 +24,8 @@ from app.store.models import (
     BenchPlan,
     Customer,
     CustomerPhone,
+    Cylinder,
+    CylinderReading,
     DayShift,
     Design,
     DesignPart,
@@ -158,6 +160,8 @@ def served(shop_server):
         for table in (
             BenchPlan,
             DayShift,
+            CylinderReading,
+            Cylinder,
             Tap,
             Batch,
             OrderLine,

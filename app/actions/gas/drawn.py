@@ -16,7 +16,7 @@ from app.actions.gas.left import Filled, fills_since
 from app.actions.shop import Shop
 from app.craft.gas import Gauge, content_litres, litres_per_normal_litre
 from app.store.models import Cylinder, CylinderReading
-from app.store.queries.gas import all_cylinders, readings
+from app.store.queries.gas import readings
 
 ROUND = timedelta(minutes=30)
 GRAIN_BAR = 2.0
@@ -74,12 +74,13 @@ class _Piece:
         return self.first < other.last and other.first < self.last
 
 
-def drawn_against_filled(session: Session, shop: Shop, now: datetime) -> list[Stretch]:
-    """Of the last 90 days, the latest first; empty where no cylinder was read twice."""
+def drawn_against_filled(session: Session, known: Iterable[Cylinder], shop: Shop, now: datetime) -> list[Stretch]:
+    """Of the last 90 days, the latest first; empty where no cylinder was read twice. known: all cylinders, those
+    that have gone back too."""
     standing = [row for row in readings(session, now - LOOKED_BACK) if row.undone_at is None]
     if len(standing) < 2:
         return []
-    by_id = {row.id: row for row in all_cylinders(session)}
+    by_id = {row.id: row for row in known}
     fills = fills_since(session, standing[0].at, shop)
     return compare(standing, by_id, fills, shop)
 

@@ -77,13 +77,22 @@ def gas_outlook(
     )
 
 
-def gas_is_short(session: Session, answer: Quote, shop: Shop, now: datetime, but: int | None = None) -> str | None:
+def gas_is_short(
+    session: Session,
+    answer: Quote,
+    shop: Shop,
+    now: datetime,
+    but: int | None = None,
+    *,
+    reopened: bool = False,
+) -> str | None:
     """What to say where the helium does not last for it and all confirmed orders; None where it does, where the
-    order takes none, or no more than it did. At most three statements, none without helium."""
+    order takes none, or no more than it did. reopened: it took nothing before. At most three statements, none
+    without helium."""
     if not any(_is_helium(plan) for plan in answer.batches):
         return None
     outlook = gas_outlook(session, shop, now, answer, but)
-    if outlook is None or outlook.short is None or outlook.asked <= outlook.before:
+    if outlook is None or outlook.short is None or (outlook.asked <= outlook.before and not reopened):
         return None
     return say_short(outlook)
 

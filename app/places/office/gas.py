@@ -12,7 +12,7 @@ from app.actions.gas.outlook import GasOutlook, gas_outlook
 from app.craft.gas import fills_left, gas_litres
 from app.places.office import cylinders
 from app.store.models import KindRow
-from app.store.queries.gas import AT_HAND, all_cylinders, readings
+from app.store.queries.gas import AT_HAND, all_cylinders, helium_kinds, readings
 from app.web.door import visit
 from app.web.gas_words import FINDINGS, NONE_IN_USE, litres, outlook_words, show_cylinder
 from app.web.tables import csv_answer
@@ -44,17 +44,18 @@ def gas() -> str:
     outlook = gas_outlook(here.session, here.shop, here.now)
     stock = outlook.stock if outlook else ()
     left = sum(one.left for one in stock)
+    known = all_cylinders(here.session) if outlook else []
     return render_template(
         "office/gas.html",
         cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock],
-        others=[row for row in all_cylinders(here.session) if row.state not in AT_HAND] if outlook else (),
+        others=[row for row in known if row.state not in AT_HAND],
         total=litres(left),
         none_in_use=NONE_IN_USE if stock and not any(one.row.state == State.IN_USE for one in stock) else "",
         outlook=outlook,
         outlook_said=outlook_words(outlook) if outlook else "",
         days=_days(outlook),
         fills=_fills(left) if stock else (),
-        stretches=[_show(one) for one in drawn_against_filled(here.session, here.shop, here.now)],
+        stretches=[_show(one) for one in drawn_against_filled(here.session, known, here.shop, here.now)],
     )
 
 
@@ -72,7 +73,7 @@ def _days(outlook: GasOutlook | None) -> list[tuple[str, str, str, bool]]:
 
 def _fills(left: float) -> list[tuple[str, str, str]]:
     """Of each kind that takes helium: its name, litres of gas in one, and how many so much would fill."""
-    return [_fills_of(row, left) for row in visit().goods.kinds_offered if not row.air_only]
+    return [_fills_of(row, left) for row in helium_kinds(visit().session)]
 
 
 def _fills_of(row: KindRow, left: float) -> tuple[str, str, str]:

@@ -191,3 +191,9 @@ def reading_is_known(session: Session, client_key: str) -> bool:
 def all_cylinders(session: Session) -> list[Cylinder]:
     """Those that have gone back too, the latest first."""
     return list(session.scalars(select(Cylinder).order_by(Cylinder.came_on.desc(), Cylinder.id.desc())))
+
+
+def helium_kinds(session: Session) -> list[KindRow]:
+    """Kinds on offer that take helium."""
+    on_offer = KindRow.retired_at.is_(None), KindRow.air_only.is_(False)
+    return list(session.scalars(select(KindRow).where(*on_offer).order_by(KindRow.id)))
