@@ -100,8 +100,6 @@ SUPPLIES = (
 
 CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stubby 7", 20.0, 200.0, 6))
 """Name, litres of water, full bar, and how many days ago they came."""
-READINGS = (("Grey 114", -18, 66.0), ("Grey 114", -1, 36.0), ("Grey 114", 9, 35.0))
-"""Hours after the midnight before today, and what the gauge said. A third more was drawn last night than filled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +209,7 @@ def fill_shop(session: Session, now: datetime) -> int:
 
 
 def _put_cylinders(session: Session, now: datetime) -> None:
-    """One that is nearly empty, one that takes its turn, one for a venue. Who read them wrote it down on the way."""
+    """One in use that leaked yesterday, one that stands by, and a small one for venues."""
     shop, who = load_shop(session), STAFF[1]
     midnight = day_bounds(local_day(now, shop.zone), shop.zone)[0]
     rows = {}
@@ -219,14 +217,9 @@ def _put_cylinders(session: Session, now: datetime) -> None:
         came_on = local_day(now, shop.zone) - timedelta(days=came)
         figures = CylinderFigures(name, water_l, full_bar, 100.0, came_on)
         rows[name] = add_cylinder(session, figures, f"demo {name}")
-    for name, hours, bar in READINGS:
-        at, key = midnight + timedelta(hours=hours), f"demo {name} {hours}"
-        if at <= now:
-            gauge, row = Gauge(bar, shop.air.celsius), rows[name]
-            if row.state == State.IN_USE:
-                note_reading(session, who, row.id, gauge, at, key)
-            else:
-                change_state(session, who, row.id, State.IN_USE, gauge, at, key)
+    row, (begun, ended) = rows["Grey 114"], (Gauge(bar, shop.air.celsius) for bar in (66.0, 36.0))
+    change_state(session, who, row.id, State.IN_USE, begun, midnight - timedelta(hours=18), "demo into use")
+    note_reading(session, who, row.id, ended, midnight - timedelta(hours=1), "demo read")
 
 
 def _stock_supplies(session: Session) -> None:

@@ -28,7 +28,7 @@ NONE_IN_USE = "No cylinder is in use: what is filled is taken from none. Take on
 
 @dataclass(frozen=True, slots=True)
 class GasNote:
-    """One sentence for the counter, and whether the helium does not last."""
+    """One sentence for the counter, and whether the order makes the helium run out, or run out sooner."""
 
     sentence: str
     is_short: bool
@@ -38,7 +38,7 @@ def gas_note(outlook: GasOutlook | None) -> GasNote | None:
     """None where no cylinder was entered, or the order that is asked about takes no helium."""
     if outlook is None or not outlook.asked:
         return None
-    return GasNote(outlook_words(outlook), outlook.short is not None)
+    return GasNote(outlook_words(outlook), outlook.is_worse)
 
 
 def outlook_words(outlook: GasOutlook) -> str:

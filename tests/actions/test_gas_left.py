@@ -8,6 +8,7 @@ import pytest
 from sqlalchemy import event
 
 from app.actions.bench import Act, undo_tap
+from app.actions.errors import Refused
 from app.actions.gas.cylinders import State
 from app.actions.gas.left import gas_now
 from app.actions.gas.moves import change_state, send_along
@@ -15,12 +16,26 @@ from app.actions.gas.outlook import gas_is_short, gas_outlook
 from app.actions.gas.readings import undo_reading
 from app.actions.quote import quote
 from app.actions.sale import sell_now, take_back_sale
+from app.actions.take_order import cancel_order, reopen_order
 from app.actions.wish import LineWish, Service
 from app.craft.gas import Gauge, usable_litres
 from app.physics.balloon import Gas
 from app.store.models import PlannedStart, Tap
 from app.store.queries.gas import readings
-from tests.actions.builders import BY_TURNS, EIGHT, MORNING, WHO, at, change, kind_id, line, take, tap, wish
+from tests.actions.builders import (
+    BY_TURNS,
+    EIGHT,
+    MORNING,
+    WHO,
+    at,
+    change,
+    kind_id,
+    line,
+    problems,
+    take,
+    tap,
+    wish,
+)
 from tests.actions.gas import cylinder, elevens, fill, in_use, read
 from tests.actions.test_gas_readings import venue_order
 
@@ -189,8 +204,8 @@ def test_it_runs_out_on_the_first_day_that_is_short(session, shop, goods):
 
 
 def test_an_order_without_helium_is_not_short_of_it(session, shop, goods):
-    in_use(session, bar=2)
     take(session, wish(goods))
+    in_use(session, bar=2)
     asked = quote(wish(goods, line(goods, gas=Gas.AIR)), shop, goods, MORNING)
     assert gas_outlook(session, shop, MORNING).short is not None
     assert gas_is_short(session, asked, shop, MORNING) is None
@@ -204,8 +219,8 @@ def test_spares_take_helium_too(session, shop, goods):
 
 
 def test_a_change_counts_as_asked_and_not_as_it_stands(session, shop, goods):
-    in_use(session, bar=3)
     order = take(session, wish(goods))
+    in_use(session, bar=3)
     more, fewer = (quote(wish(goods, line(goods, quantity=n)), shop, goods, MORNING) for n in (30, 20))
     assert gas_outlook(session, shop, MORNING, more, order.number).promised == pytest.approx(elevens(shop, 30))
     assert gas_is_short(session, more, shop, MORNING, order.number)
@@ -223,21 +238,46 @@ def test_what_is_filled_of_a_changed_order_is_not_asked_for_again(session, shop,
 
 
 def test_when_all_are_empty_there_is_none_left(session, shop, goods):
+    take(session, wish(goods))
     row = in_use(session)
     change_state(session, WHO, row.id, State.GONE_BACK, Gauge(2, 20), EIGHT, "gone")
-    take(session, wish(goods))
     assert gas_now(session, shop) == []
     assert gas_outlook(session, shop, EIGHT).short_by == pytest.approx(elevens(shop, 24))
 
 
 def test_the_question_costs_three_statements(session, shop, goods, database):
     in_use(session, bar=5)
+    why = {"bench_reason": BY_TURNS, "short_reason": "More comes at ten."}
     for number in range(5):
-        fill(session, goods, 10, key=f"fill-{number}", bench_reason=BY_TURNS)
-        take(session, wish(goods, bench_reason=BY_TURNS), key=f"order-{number}")
+        fill(session, goods, 10, key=f"fill-{number}", **why)
+        take(session, wish(goods, **why), key=f"order-{number}")
     asked = quote(wish(goods), shop, goods, EIGHT)
     session.flush()
     statements = []
     event.listen(database.engine, "before_cursor_execute", lambda *told: statements.append(told[2]))
     assert gas_is_short(session, asked, shop, EIGHT)
     assert len(statements) == 3
+
+
+def test_an_order_for_which_it_does_not_last_is_taken_only_with_a_reason(session, shop, goods):
+    in_use(session, bar=4)
+    with pytest.raises(Refused) as refusal:
+        take(session, wish(goods))
+    assert set(problems(refusal)) == {"short_reason"}
+    assert take(session, wish(goods, short_reason="More at ten.")).short_reason == "More at ten."
+    assert take(session, wish(goods, line(goods, gas=Gas.AIR)), key="air").short_reason == ""
+
+
+def test_a_sale_at_once_is_filled_already_and_asks_for_no_reason(session, shop, goods):
+    in_use(session, bar=2)
+    sold = sell_now(session, WHO, line(goods, quantity=3), shop, goods, EIGHT, "sale")
+    assert (sold.state, sold.short_reason) == ("handed over", "")
+
+
+def test_opened_again_it_wants_a_reason_where_it_does_not_last(session, shop, goods):
+    order = take(session, wish(goods))
+    cancel_order(session, WHO, order.number, order.version, MORNING)
+    in_use(session, bar=4)
+    with pytest.raises(Refused):
+        reopen_order(session, WHO, order.number, shop, goods, MORNING)
+    assert order.state == "cancelled"

@@ -14,8 +14,8 @@ BIG = {"width": 820, "height": 1180}
 
 def _add(page, name="Ada", holds="50"):
     page.goto("/office/gas/new")
-    page.get_by_label("Name").fill(name)
-    page.get_by_label("Holds").fill(holds)
+    page.get_by_label("Name", exact=True).fill(name)
+    page.get_by_label("Holds", exact=True).fill(holds)
     page.get_by_role("button", name="Keep it").click()
     expect(page.locator(".gas-table")).to_contain_text(name)
 
@@ -25,7 +25,8 @@ def _read(page, bar, press, name="Ada"):
     tap(page.get_by_role("button", name=press))
 
 
-def test_a_gauge_read_at_the_bench_is_litres_in_the_office_and_a_day_at_the_quote(tablet):
+def test_a_gauge_read_at_the_bench_is_litres_in_the_office_and_a_day_at_the_quote(tablet, watch):
+    watch.expected = ("422",)
     page = tablet(**BIG)
     say_who(page)
     _add(page)

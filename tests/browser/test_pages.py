@@ -118,7 +118,7 @@ def _hired(served, evening):
 def _cylinder(served, evening):
     """One in use under a long name, read twice, of gas that is not what the hours are reckoned with."""
     with served.database.writing() as session:
-        row = in_use(session, now=evening.now, name="Grey-114-from-the-yard-behind-the-station", purity_percent=92)
+        row = in_use(session, now=evening.now, name="Grey-114-from-the-yard-behind-the-shops", purity_percent=92)
         read(session, row, 100, evening.at(1))
         return row.id
 

@@ -54,6 +54,11 @@ class GasOutlook:
         """Litres that are lacking on that day; 0 where it lasts."""
         return -self.short.left if self.short else 0.0
 
+    @property
+    def is_worse(self) -> bool:
+        """It does not last, and what is asked about takes more than it did."""
+        return self.short is not None and self.asked > self.before
+
 
 def gas_outlook(
     session: Session, shop: Shop, now: datetime, answer: Quote | None = None, but: int | None = None
@@ -92,7 +97,7 @@ def gas_is_short(
     if not any(_is_helium(plan) for plan in answer.batches):
         return None
     outlook = gas_outlook(session, shop, now, answer, but)
-    if outlook is None or outlook.short is None or (outlook.asked <= outlook.before and not reopened):
+    if outlook is None or outlook.short is None or not (outlook.is_worse or reopened):
         return None
     return say_short(outlook)
 
