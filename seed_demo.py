@@ -25,7 +25,9 @@ from app.actions.money.payments import How, Money, note_payment
 from app.actions.office import add_staff, change_settings
 from app.actions.shelves.designs import DesignFigures, PartFigures, add_design
 from app.actions.shelves.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
-from app.actions.shop import Goods, Shop, load_goods, load_shop
+from app.actions.shop import Goods, Shop, load_goods, load_shop, load_zone
+from app.actions.stock.articles import Article
+from app.actions.stock.lots import Arrival, receive
 from app.actions.take_order import take_order
 from app.actions.taps import Step
 from app.actions.wish import ExtraSort, ExtraWish, HandOver, LineWish, Occasion, OrderWish
@@ -58,6 +60,8 @@ SHOP = {
     "hour_minor": "14.50",
     "helium_m3_minor": "48.00",
     "floor_percent": "35",
+    "delivery_weekday": "Thursday",
+    "corral_room": "160",
 }
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 PRICES = {
@@ -96,6 +100,19 @@ SUPPLIES = (
     SupplyFigures("Column pole with base", Sort.HIRED, Unit.PIECE, 1, 3900, 800, deposit_minor=2500),
     SupplyFigures("Arch frame", Sort.HIRED, Unit.PIECE, 1, 12000, 2200, deposit_minor=8000),
 )
+
+LOTS = (
+    ("11 in latex", 400, 60, ("white", "black", "gold", "silver", "navy")),
+    ("11 in latex", 90, 25, ("ivory", "rose", "pearl", "sage", "lilac", "blush", "peach", "cream", "orange")),
+    ("11 in latex", 40, 420, ("red", "lime")),
+    ("11 in latex", 60, 12, ("red", "teal", "copper")),
+    ("12 in latex", 100, 40, ("yellow", "green", "gold", "night blue", "red")),
+    ("16 in latex", 50, 75, ("red", "blue", "white")),
+    ("18 in foil", 12, 33, ("silver star", "red heart", "silver snowflake", "heart")),
+    ("Weight 170 g", 36, 33, ("",)),
+    ("Plush bear 20 cm", 5, 33, ("",)),
+)
+"""What lies on the shelves: how many of each colour, and how many days ago they came."""
 
 
 CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stubby 7", 20.0, 200.0, 6))
@@ -202,6 +219,7 @@ def fill_shop(session: Session, now: datetime) -> int:
         for person in STAFF:
             add_staff(session, person)
     shop, goods = load_shop(session), load_goods(session)
+    _fill_shelves(session, goods, now)
     for place, demo in enumerate(DEMOS):
         _live_through(session, place, demo, shop, goods, now)
     _put_cylinders(session, now)
@@ -229,6 +247,23 @@ def _stock_supplies(session: Session) -> None:
             change_supply(session, known[figures.name], figures)
         else:
             add_supply(session, figures)
+
+
+def _fill_shelves(session: Session, goods: Goods, now: datetime) -> None:
+    articles = {row.name: Article(kind_id=row.id) for row in goods.kinds.values()}
+    articles |= {row.name: Article(supply_id=row.id) for row in goods.supplies.values()}
+    for name, count_of_each, days_ago, colours in LOTS:
+        came_on = local_day(now, load_zone(session)) - timedelta(days=days_ago)
+        for colour in colours:
+            arrival = Arrival(articles[name], colour, count_of_each, came_on)
+            receive(
+                session,
+                STAFF[0],
+                arrival,
+                goods,
+                now - timedelta(days=days_ago),
+                f"demo {name} {colour} {days_ago}",
+            )
 
 
 def _put_designs(session: Session) -> None:

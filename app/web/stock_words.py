@@ -38,7 +38,6 @@ def enough_sentence(stock: Stock, goods: Goods) -> str:
 
 
 def instead_title(one: Instead) -> str:
-    """“11 in latex in white”."""
+    """“11 in latex: 8 red, 4 white”."""
     line = one.answer.lines[one.line]
-    colours = f" in {line.wish.colours}" if line.wish.colours else ""
-    return f"{line.title}{colours}"
+    return f"{line.title}: {line.wish.colours}" if line.wish.colours else line.title

@@ -8,8 +8,8 @@ from app.actions.change_hands import HandsChange, change_hands
 from app.actions.errors import Refused
 from app.actions.history import history_of
 from app.actions.office import change_settings
-from app.actions.sale import sell_now
 from app.actions.reasons import Reasons
+from app.actions.sale import sell_now
 from app.actions.take_order import cancel_order, reopen_order
 from app.actions.wishes import wish_of
 from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, line, problems, take, tap, wish

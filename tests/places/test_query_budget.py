@@ -18,7 +18,7 @@ PAGES = (
         "/counter/orders",
         "/office/review",
     ),
-    *("/office/kinds/4", "/office/supplies"),
+    *("/office/kinds/4", "/office/supplies", "/office/pace"),
     *(
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",

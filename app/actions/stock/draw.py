@@ -68,10 +68,10 @@ def _by_colour(shares: Iterable[tuple[str, float]]) -> dict[str, float]:
 
 
 def _first(counts: Taken, so_many: float) -> dict[str, float]:
-    """As many of these as were filled, colour after colour."""
-    left, taken = so_many, {}
+    """As many of these as were filled, colour after colour; the last one stands for what is more."""
+    left, taken, last = so_many, {}, list(counts)[-1]
     for colour, count in counts.items():
-        taken[colour] = min(count, left)
+        taken[colour] = left if colour == last else min(count, left)
         left -= taken[colour]
     return taken
 

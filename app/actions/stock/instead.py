@@ -1,7 +1,7 @@
 """What could replace what the shelves are short of: the same balloons in another colour, or another size in that
 colour. Each is worked out in full before it is offered."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 
 from app.actions.errors import Refused
@@ -35,8 +35,8 @@ class Instead:
 def instead_of(
     answer: Quote, shorts: Collection[Short], ask: Ask, look: Look, shop: Shop, goods: Goods
 ) -> list[Instead]:
-    """For each line with something short: colours of which most is free, then the nearest sizes; the line's promise
-    gets no worse by it."""
+    """For each line with something short: what is missing in the colour of which most is free, then all of it in
+    another, then the nearest sizes; the line's promise gets no worse by it."""
     asked = _Asked(answer, ask, shop)
     found = []
     for place, line in enumerate(answer.lines):
@@ -56,12 +56,14 @@ class _Asked:
         shelves = look({short.want.article})
         shelf = shelves.by_article[short.want.article]
         free = {colour: shelf.free(colour, short.want.day) for colour in shelf.colours}
-        names = sorted((colour for colour in free if free[colour] > 0), key=lambda colour: -free[colour])
-        wishes = (
-            recoloured(line.wish, short.want.colour, shelves.colour(short.want.article, colour)) for colour in names
+        most = sorted((colour for colour in free if free[colour] > 0), key=lambda colour: -free[colour])
+        names = [shelves.colour(short.want.article, colour) for colour in most]
+        missing, whole = (
+            [wish for name in names if (wish := recoloured(line.wish, short.want.colour, name, count))]
+            for count in (int(short.count) if short.free > 0 else None, None)
         )
-        found = (self._worked_out(place, wish, shelves) for wish in wishes if wish)
-        return [one for one in found if one][:MOST_COLOURS]
+        found = (self._worked_out(place, wish, shelves) for wish in (*missing[:1], *whole))
+        return list({one.answer.wish: one for one in found if one}.values())[:MOST_COLOURS]
 
     def sizes(self, place: int, line: SoldLine, short: Short, look: Look, goods: Goods) -> list[Instead]:
         """Only of loose balloons: a design is made for its sizes."""
@@ -103,15 +105,26 @@ def _free(wants: Collection[Want], shelves: Shelves) -> float:
     return min(shelves.by_article[want.article].free(want.shelved_as, want.day) for want in wants)
 
 
-def recoloured(line: LineWish, was: str, now: str) -> LineWish | None:
-    """The line with one of its colours in place of another; None where it names no such colour."""
+def recoloured(line: LineWish, was: str, now: str, count: int | None = None) -> LineWish | None:
+    """The line with another colour in place of one of its own, or only for so many of it, if it is no design. None
+    where it names no such colour, has the other already, or has no more of it."""
     try:
         names, shares = names_alone(line.colours), share_out(line.colours, line.quantity, figures=True)
     except ColoursUnclear:
         return None
-    if shelved_as(was) not in {shelved_as(name) for name in shares} or not was:
+    has = {shelved_as(name): name for name in shares}
+    own = has.get(shelved_as(was)) if was else None
+    if own is None or shelved_as(now) in has:
         return None
-    renamed = {name: now if shelved_as(name) == shelved_as(was) else name for name in shares}
+    if count is not None:
+        if line.design_id is not None or not 0 < count < shares[own]:
+            return None
+        return replace(line, colours=_counted({**shares, own: shares[own] - count, now: count}))
+    renamed = {name: now if name == own else name for name in shares}
     if names:
-        return replace(line, colours=", ".join(dict.fromkeys(renamed[name] for name in names)))
-    return replace(line, colours=", ".join(f"{count} {renamed[name]}" for name, count in shares.items()))
+        return replace(line, colours=", ".join(renamed[name] for name in names))
+    return replace(line, colours=_counted({renamed[name]: share for name, share in shares.items()}))
+
+
+def _counted(shares: Mapping[str, int]) -> str:
+    return ", ".join(f"{share} {name}" for name, share in shares.items())

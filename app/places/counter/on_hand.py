@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
+from app.actions.corral import fit_in_corral, load_corral
 from app.actions.gas.outlook import gas_outlook
 from app.actions.quote import Quote
 from app.actions.remedies import Ask
@@ -12,6 +13,7 @@ from app.actions.stock.shelves import Shelves, load_shelves
 from app.actions.stock.short import Short, Stock, ask_shelves
 from app.physics.balloon import Gas
 from app.store.models import Order
+from app.web.corral_words import corral_sentence
 from app.web.door import visit
 from app.web.gas_words import gas_note
 from app.web.stock_words import enough_sentence, instead_title, short_sentence
@@ -19,10 +21,11 @@ from app.web.stock_words import enough_sentence, instead_title, short_sentence
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """is_short: it is wanting, and the order is taken only with a reason."""
+    """is_short: it is wanting, and the order is taken only with a reason. warns: it is said, and blocks nothing."""
 
     sentence: str
     is_short: bool = False
+    warns: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +55,10 @@ def show_on_hand(answer: Quote, order: Order | None, ask: Ask) -> ShownOnHand:
     notes = [_short_note(short) for short in stock.shorts]
     if stock.is_counted and not notes:
         notes = [Note(enough_sentence(stock, here.goods))]
-    instead = _instead(answer, stock, order, ask) if notes else []
-    return ShownOnHand((*notes, *_gas_notes(answer, order)), tuple(map(_show_instead, instead)))
+    instead = _instead(answer, stock, order, ask) if stock.shorts else []
+    return ShownOnHand(
+        (*notes, *_gas_notes(answer, order), *_corral_notes(answer, order)), tuple(map(_show_instead, instead))
+    )
 
 
 def offered_instead(answer: Quote, order: Order | None, ask: Ask, key: str) -> Instead | None:
@@ -70,6 +75,13 @@ def _instead(answer: Quote, stock: Stock, order: Order | None, ask: Ask) -> list
         return load_shelves(here.session, here.shop, here.goods, here.now, articles, _number(order))
 
     return instead_of(answer, stock.shorts, ask, look, here.shop, here.goods)
+
+
+def _corral_notes(answer: Quote, order: Order | None) -> Iterator[Note]:
+    here = visit()
+    corral = load_corral(here.session, here.shop.on_hand.corral_room, here.now, _number(order))
+    if corral and (fit := fit_in_corral(answer, corral)):
+        yield Note(corral_sentence(fit, here.formats), warns=fit.over is not None)
 
 
 def _number(order: Order | None) -> int | None:

@@ -8,6 +8,7 @@ from app.places.office import (
     hires,
     hours,
     kinds,
+    pace,
     review,
     settings,
     shifts,
@@ -17,5 +18,5 @@ from app.places.office import (
 )
 
 office = Blueprint("office", __name__, url_prefix="/office")
-for room in (settings, hours, shifts, kinds, weighing, timing, supplies, designs, gas, hires, review):
+for room in (settings, hours, shifts, kinds, weighing, timing, pace, supplies, designs, gas, hires, review):
     room.add_to(office)
