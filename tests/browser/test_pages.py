@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 
 from app.actions.bench import Act
 from app.actions.take_order import load_order
+from tests.actions.gas import in_use, read
 from tests.actions.hired import arch, hand_over, hire, pole
 from tests.browser.conftest import NAMED_HOST
 from tests.browser.hands import Evening, burst, fill_order, open_ticket, tap, work_it_out
@@ -33,6 +34,7 @@ PAGES = (
     "/bench/batches/{number}-1",
     "/bench/craft?form=bouquet",
     "/bench/craft?form=garland",
+    "/bench/gas",
     "/bench/hands",
     "/bench/hands?from=0:00&to=23:59&by=-1",
     "/pickups/",
@@ -54,6 +56,9 @@ PAGES = (
     "/office/designs",
     "/office/designs/new",
     "/office/designs/{design}",
+    "/office/gas",
+    "/office/gas/new",
+    "/office/gas/{cylinder}",
     "/office/hires",
     "/pickups/orders/{hired}/back",
     "/office/health",
@@ -106,6 +111,7 @@ def _lived_in(served):
         "sale": served.put_sale(),
         "design": served.put_design(),
         "hired": _hired(served, evening),
+        "cylinder": _cylinder(served, evening),
     }
 
 
@@ -117,6 +123,14 @@ def _hired(served, evening):
     with served.database.writing() as session:
         hand_over(session, load_order(session, number), evening.now)
     return number
+
+
+def _cylinder(served, evening):
+    """One in use under a long name, read twice, of gas that is not what the hours are reckoned with."""
+    with served.database.writing() as session:
+        row = in_use(session, now=evening.now, name="Grey-114-from-the-yard-behind-the-shops", purity_percent=92)
+        read(session, row, 100, evening.at(1))
+        return row.id
 
 
 LOOK = """() => [document.documentElement.scrollWidth, innerWidth,

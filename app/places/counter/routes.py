@@ -9,7 +9,7 @@ from app.actions.errors import ChangedMeanwhile, Refused
 from app.actions.reasons import Reasons
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
 from app.actions.wish import OrderWish
-from app.places.counter import callers, customers, finding, order_page, payments, sale
+from app.places.counter import callers, customers, finding, gas, order_page, payments, sale
 from app.places.counter.answered import answer_to, offered
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import at_its_row
@@ -36,7 +36,7 @@ from app.web.forms import read_id, say_problems
 from app.web.htmx import new_key, page_or_part, see_other
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for room in (callers, customers, finding, sale, order_page, payments):
+for room in (callers, customers, finding, sale, order_page, payments, gas):
     room.add_to(counter)
 
 

@@ -4,6 +4,7 @@ from flask import Blueprint
 
 from app.places.office import (
     designs,
+    gas,
     hires,
     hours,
     kinds,
@@ -17,5 +18,5 @@ from app.places.office import (
 )
 
 office = Blueprint("office", __name__, url_prefix="/office")
-for room in (settings, hours, shifts, kinds, weighing, timing, pace, supplies, designs, hires, review):
+for room in (settings, hours, shifts, kinds, weighing, timing, pace, supplies, designs, gas, hires, review):
     room.add_to(office)
