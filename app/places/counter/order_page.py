@@ -6,12 +6,13 @@ from flask import Blueprint, render_template, request
 from wtforms import Form, StringField
 
 from app.actions.course import trip_of
-from app.actions.errors import NotThere
+from app.actions.errors import NotThere, Refused
 from app.actions.history import history_of
 from app.actions.making.of_lines import CraftedLine, crafted_lines, is_crafted
 from app.actions.take_order import load_order
 from app.actions.taps import Step
 from app.actions.wishes import wish_of
+from app.places.counter.order_photos import show_photos
 from app.places.counter.paying import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order, Tap
@@ -47,9 +48,14 @@ def slip(number: int) -> str:
     return render_template("counter/slip.html", order=order, money=show_money(order))
 
 
-def order_page(number: int, reopening: ReopenForm | None = None, paying: PaymentForm | None = None) -> str:
+def order_page(
+    number: int,
+    reopening: ReopenForm | None = None,
+    paying: PaymentForm | None = None,
+    photographing: Refused | None = None,
+) -> str:
     """reopening: asks why it is opened again, where the bench does not fit with it. paying: what could not be
-    noted, with why."""
+    noted, with why. photographing: why no photo was added."""
     here = visit()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
@@ -64,6 +70,7 @@ def order_page(number: int, reopening: ReopenForm | None = None, paying: Payment
         then=then,
         reopening=reopening,
         money=show_money(order, paying),
+        photographed=show_photos(order, photographing),
         read_back=read_back(order, here.formats),
         trip=trip_of(wish_of(order)),
         hiring=hiring_of(here.session, number) if order.hires or order.take_down_at else None,

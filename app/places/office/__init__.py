@@ -2,8 +2,20 @@
 
 from flask import Blueprint
 
-from app.places.office import designs, hires, hours, kinds, review, settings, shifts, supplies, timing, weighing
+from app.places.office import (
+    designs,
+    hires,
+    hours,
+    kinds,
+    photos,
+    review,
+    settings,
+    shifts,
+    supplies,
+    timing,
+    weighing,
+)
 
 office = Blueprint("office", __name__, url_prefix="/office")
-for room in (settings, hours, shifts, kinds, weighing, timing, supplies, designs, hires, review):
+for room in (settings, hours, shifts, kinds, weighing, timing, supplies, designs, photos, hires, review):
     room.add_to(office)
