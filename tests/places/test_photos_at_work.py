@@ -15,6 +15,7 @@ from tests.actions.builders import bouquet, design_line, line, wish
 from tests.actions.builders import take as take_order
 from tests.actions.photographs import photo_file, photo_of_design, photo_of_order, stand_ready
 from tests.places.payloads import Page, payload, take, words
+from tests.places.test_query_budget import BUDGET, counted
 
 BLANK = {"lines__0__quantity": "", "lines__0__colours": ""}
 
@@ -192,3 +193,21 @@ def test_a_photo_that_was_removed_meanwhile_keeps_no_half_a_design(client, datab
 def test_a_photo_drawn_by_the_shop_opens_as_what_it_is(client, shown):
     with Image.open(io.BytesIO(client.get(f"/photos/{shown}/whole").data)) as image:
         assert (image.format, image.size) == ("JPEG", (80, 60))
+
+
+def test_lists_cost_the_same_for_one_photo_and_for_ten_and_read_no_pixels(app, client, database, number):
+    pages = ("/counter/", "/counter/goods?line=0&lines-0-find=sea", "/office/designs", f"/counter/orders/{number}")
+    counts = []
+    for so_far, more in ((0, 1), (1, 9)):
+        with database.writing() as session:
+            for place in range(so_far, so_far + more):
+                row = bouquet(session, load_goods(session), name=f"Sea {place}")
+                photo_of_design(session, row.id, key=f"design {place}")
+                photo_of_order(session, number, key=f"order {place}")
+        for address in pages:
+            with counted(app) as statements:
+                assert client.get(address).text.count("/small") >= min(so_far + more, 8), address
+            assert not any("jpeg" in statement for statement in statements)
+            counts.append(len(statements))
+    assert counts[: len(pages)] == counts[len(pages) :]
+    assert max(counts[:3]) <= BUDGET

@@ -5,7 +5,7 @@ from collections.abc import Collection
 from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Order, OrderLine, Photo, PhotoImage
+from app.store.models import Photo, PhotoImage
 
 
 def photos_of_design(session: Session, design_id: int) -> list[Photo]:
@@ -35,11 +35,3 @@ def photo_pixels(session: Session, key: str, size: str) -> bytes | None:
 def _of_designs() -> Select[Photo]:
     """The one that was put up last stands first; of those put up together, the first."""
     return select(Photo).where(Photo.design_id.is_not(None)).order_by(Photo.at.desc(), Photo.id)
-
-
-def pictured_lines(session: Session, number: int) -> list[tuple[OrderLine, Photo]]:
-    """The lines of an order whose design has photos, with each of these, that which stands first first."""
-    found = select(OrderLine, Photo).join(Order, Order.id == OrderLine.order_id)
-    found = found.join(Photo, Photo.design_id == OrderLine.design_id).where(Order.number == number)
-    rows = session.execute(found.order_by(OrderLine.position, Photo.at.desc(), Photo.id))
-    return [(line, photo) for line, photo in rows]
