@@ -22,7 +22,9 @@ from app.actions.money.payments import How, Money, note_payment
 from app.actions.office import add_staff, change_settings
 from app.actions.shelves.designs import DesignFigures, PartFigures, add_design
 from app.actions.shelves.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
-from app.actions.shop import Goods, Shop, load_goods, load_shop
+from app.actions.shop import Goods, Shop, load_goods, load_shop, load_zone
+from app.actions.stock.articles import Article
+from app.actions.stock.lots import Arrival, receive
 from app.actions.take_order import take_order
 from app.actions.taps import Step
 from app.actions.wish import ExtraSort, ExtraWish, HandOver, LineWish, Occasion, OrderWish
@@ -31,7 +33,7 @@ from app.craft.build import Build, Form
 from app.craft.money import Percent
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
-from app.planning.shoptime import Turn, to_utc
+from app.planning.shoptime import Turn, local_day, to_utc
 from app.serving import prepare, serve
 from app.store.engine import parse_url
 from app.store.models import Batch, Order
@@ -55,6 +57,8 @@ SHOP = {
     "hour_minor": "14.50",
     "helium_m3_minor": "48.00",
     "floor_percent": "35",
+    "delivery_weekday": "Thursday",
+    "corral_room": "160",
 }
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 PRICES = {
@@ -93,6 +97,19 @@ SUPPLIES = (
     SupplyFigures("Column pole with base", Sort.HIRED, Unit.PIECE, 1, 3900, 800, deposit_minor=2500),
     SupplyFigures("Arch frame", Sort.HIRED, Unit.PIECE, 1, 12000, 2200, deposit_minor=8000),
 )
+
+LOTS = (
+    ("11 in latex", 400, 60, ("white", "black", "gold", "silver", "navy")),
+    ("11 in latex", 90, 25, ("ivory", "rose", "pearl", "sage", "lilac", "blush", "peach", "cream", "orange")),
+    ("11 in latex", 40, 420, ("red", "lime")),
+    ("11 in latex", 60, 12, ("red", "teal", "copper")),
+    ("12 in latex", 100, 40, ("yellow", "green", "gold", "night blue", "red")),
+    ("16 in latex", 50, 75, ("red", "blue", "white")),
+    ("18 in foil", 12, 33, ("silver star", "red heart", "silver snowflake", "heart")),
+    ("Weight 170 g", 36, 33, ("",)),
+    ("Plush bear 20 cm", 5, 33, ("",)),
+)
+"""What lies on the shelves: how many of each colour, and how many days ago they came."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +213,7 @@ def fill_shop(session: Session, now: datetime) -> int:
             add_staff(session, person)
     shop, goods = load_shop(session), load_goods(session)
     put_photos(session, STAFF[0], goods.designs.values(), now)
+    _fill_shelves(session, goods, now)
     for place, demo in enumerate(DEMOS):
         _live_through(session, place, demo, shop, goods, now)
     return len(DEMOS)
@@ -208,6 +226,23 @@ def _stock_supplies(session: Session) -> None:
             change_supply(session, known[figures.name], figures)
         else:
             add_supply(session, figures)
+
+
+def _fill_shelves(session: Session, goods: Goods, now: datetime) -> None:
+    articles = {row.name: Article(kind_id=row.id) for row in goods.kinds.values()}
+    articles |= {row.name: Article(supply_id=row.id) for row in goods.supplies.values()}
+    for name, count_of_each, days_ago, colours in LOTS:
+        came_on = local_day(now, load_zone(session)) - timedelta(days=days_ago)
+        for colour in colours:
+            arrival = Arrival(articles[name], colour, count_of_each, came_on)
+            receive(
+                session,
+                STAFF[0],
+                arrival,
+                goods,
+                now - timedelta(days=days_ago),
+                f"demo {name} {colour} {days_ago}",
+            )
 
 
 def _put_designs(session: Session) -> None:

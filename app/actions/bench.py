@@ -11,6 +11,7 @@ from app.actions.batches import chance_if_begun, usable_window
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
 from app.actions.history import touch_board, write_history
 from app.actions.shop import load_shop
+from app.actions.stock.draw import draw_balloons
 from app.actions.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps, take_back_steps
 from app.actions.telling import percent
 from app.store.models import Batch, Order, PlannedStart, Tap
@@ -96,7 +97,7 @@ def undo_tap(session: Session, who: str, key: str, tap_id: int, now: datetime) -
 
 
 def _settle(session: Session, who: str, batch: Batch, order: Order, now: datetime) -> None:
-    add_up(session, batch)
+    settle_batch(session, who, batch, now)
     take_back_steps(session, who, order, now)
     touch_board(session)
 
@@ -142,8 +143,13 @@ def _how_many_are_left(left: int) -> str:
     return f"Only {left} are left: a number from 1 to {left}, please." if left > 1 else "Only one is left."
 
 
-def add_up(session: Session, batch: Batch) -> None:
-    """The batch's progress is the sum of its standing taps."""
+def settle_batch(session: Session, who: str, batch: Batch, now: datetime) -> None:
+    """The batch's progress is the sum of its standing taps, and so is what is gone from the shelves for it."""
+    _add_up(session, batch)
+    draw_balloons(session, who, batch, now)
+
+
+def _add_up(session: Session, batch: Batch) -> None:
     taps = standing_taps(session, batch.order_id, batch.id)
     batch.started_at = taps[0].at if taps else None
     if not taps:

@@ -16,7 +16,9 @@ from app.actions.wishes import standing_of, wish_of
 from app.planning.handoff import Fit
 from app.store.models import Order
 
-NOT_THE_BENCH: dict[str, Any] = dict.fromkeys(("customer", "phone", "address", "notes", "word", "bench_reason"), "")
+NOT_THE_BENCH: dict[str, Any] = dict.fromkeys(
+    ("customer", "phone", "address", "notes", "word", "bench_reason", "short_reason"), ""
+)
 """What a wish says that the bench is not asked."""
 
 

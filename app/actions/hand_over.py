@@ -6,6 +6,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board, write_history
+from app.actions.stock.draw import draw_supplies
 from app.actions.take_order import load_order
 from app.actions.taps import (
     Step,
@@ -81,6 +82,7 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
     mark_undone(session, who, tap, now)
     if tap.act == Step.HANDED_OVER:
         order.state, order.handed_over_at = "open", None
+        draw_supplies(session, who, order, now)
         write_history(session, order, who, f"hand-over{_of_part(order, tap.later)} undone", [], now)
     touch_board(session)
     return order
@@ -97,6 +99,7 @@ def _hand_over(session: Session, who: str, order: Order, later: bool, now: datet
     """The order is handed over when all of it is."""
     if gone_parts(session, order) >= hand_overs(order):
         order.state, order.handed_over_at = "handed over", now
+        draw_supplies(session, who, order, now)
     write_history(session, order, who, f"handed over{_of_part(order, later)}", [], now)
 
 

@@ -7,13 +7,14 @@ from datetime import datetime, time
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.bench import Act, add_up, tap_batch
+from app.actions.bench import Act, settle_batch, tap_batch
 from app.actions.errors import Problem, Refused
 from app.actions.hand_over import keep_step
 from app.actions.parts import sell
 from app.actions.quote import Standing
 from app.actions.shop import Goods, Shop
 from app.actions.sold_rows import wish_of_line
+from app.actions.stock.draw import draw_supplies
 from app.actions.take_order import load_order, next_version, order_with_key, take_order
 from app.actions.taps import Step, is_known, mark_undone
 from app.actions.wish import OVER_THE_COUNTER, LineWish, Occasion, OrderWish, Service
@@ -113,8 +114,9 @@ def take_back_sale(session: Session, who: str, number: int, now: datetime) -> Or
     for tap in session.scalars(select(Tap).where(Tap.order_id == order.id, Tap.undone_at.is_(None))):
         mark_undone(session, who, tap, now)
     for batch in order.batches:
-        add_up(session, batch)
+        settle_batch(session, who, batch, now)
     order.state = "cancelled"
+    draw_supplies(session, who, order, now)
     next_version(session, order, who, "sale taken back", [], now)
     session.flush()
     return order

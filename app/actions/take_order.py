@@ -9,8 +9,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.batches import batch_of, lay_batches
-from app.actions.bench import add_up
-from app.actions.bench_reason import WANTING, reason_of_changed, reason_of_new, reason_to_reopen
+from app.actions.bench import settle_batch
 from app.actions.checks import check_hours
 from app.actions.customers import give_order
 from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
@@ -21,8 +20,10 @@ from app.actions.money.bills import fill_in_money, refuse_too_dear
 from app.actions.money.extras import extra_row, priced_as
 from app.actions.money.order_cost import cost_of
 from app.actions.quote import NEW, Quote, Standing, quote
+from app.actions.reasons import NO_REASONS, Reasons, reasons_of_changed, reasons_of_new, reasons_to_reopen
 from app.actions.shop import Goods, Shop
 from app.actions.sold_rows import line_row
+from app.actions.stock.draw import draw_supplies
 from app.actions.taps import gone_parts, hand_overs, take_back_steps
 from app.actions.telling import Changes, tell_changes, tell_order
 from app.actions.wish import OrderWish
@@ -52,9 +53,9 @@ def take_order(
     answer = quote(wish, shop, goods, now, standing)
     refuse_too_dear(answer.bill)
     refuse_unsaid_return(answer)
-    reason = _said(answer, reason_of_new(session, answer, standing, shop, now))
+    said = reasons_of_new(session, answer, standing, shop, goods, now)
     order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_laid=0)
-    fill_in(order, answer, reason, cost_of(answer, goods, shop))
+    fill_in(order, answer, said, cost_of(answer, goods, shop))
     try:
         with session.begin_nested():
             order.number = draw_number(session, ORDER_NUMBER)
@@ -81,7 +82,8 @@ def _refuse_other(known: Order, wish: OrderWish) -> None:
     """A form that comes again is one order; the same form with something else in it is a slip."""
     kept = wish_of(known)
     ready_by = wish.ready_by or kept.ready_by
-    said = replace(wish, word=kept.word, bench_reason=kept.bench_reason, customer_id=kept.customer_id)
+    said = replace(wish, word=kept.word, customer_id=kept.customer_id)
+    said = replace(said, bench_reason=kept.bench_reason, short_reason=kept.short_reason)
     same = replace(said, ready_by=ready_by, extras=priced_as(wish.extras, kept.extras))
     if same != kept:
         sentence = (
@@ -120,22 +122,23 @@ def change_order(
     refuse_too_dear(answer.bill)
     refuse_unsaid_return(answer)
     _refuse_gone(session, order, answer)
-    reason = _said(answer, reason_of_changed(session, order, answer, shop, goods, now))
+    said = reasons_of_changed(session, order, answer, shop, goods, now)
     before, caller = tell_order(order, shop.zone, shop.decimals), (order.customer, order.phone)
-    fill_in(order, answer, reason, cost_of(answer, goods, shop))
+    fill_in(order, answer, said, cost_of(answer, goods, shop))
     lay_hires(session, order, answer)
     if caller != (order.customer, order.phone) or wish.customer_id not in (None, order.customer_id):
         give_order(session, who, order, wish.customer_id, now, caller)
     lay_batches(order, answer)
     for batch in order.batches:
         if batch.started_at:
-            add_up(session, batch)
+            settle_batch(session, who, batch, now)
     take_back_steps(session, who, order, now)
     changes = tell_changes(before, tell_order(order, shop.zone, shop.decimals))
     if changes:
         next_version(session, order, who, "changed", changes, now)
     if gone_parts(session, order) >= hand_overs(order):  # what was to follow is wanted no more
         order.state, order.handed_over_at = "handed over", now
+        draw_supplies(session, who, order, now)
         next_version(session, order, who, "handed over", [], now)
     session.flush()
     return order
@@ -171,10 +174,16 @@ def cancel_order(session: Session, who: str, number: int, version: int, now: dat
 
 
 def reopen_order(
-    session: Session, who: str, number: int, shop: Shop, goods: Goods, now: datetime, bench_reason: str = ""
+    session: Session,
+    who: str,
+    number: int,
+    shop: Shop,
+    goods: Goods,
+    now: datetime,
+    typed: Reasons = NO_REASONS,
 ) -> Order:
-    """A cancelled order is open again, as it was; with a reason where the bench does not fit with it, the one kept
-    unless another is given. Raises NotThere, Refused."""
+    """A cancelled order is open again, as it was; with a reason where the bench does not fit with it or something
+    is short, the one kept unless another is given. Raises NotThere, Refused."""
     order = load_order(session, number, to_change=True)
     if order.state == "handed over":
         raise Refused(Problem("order", f"Order {number} is handed over."))
@@ -183,10 +192,9 @@ def reopen_order(
     if order.state == "cancelled":
         with session.begin_nested():  # only an open order's work is known to the bench
             order.state = "open"
-            reason = reason_to_reopen(session, order, bench_reason, shop, goods, now)
-            if reason is None:
-                raise Refused(WANTING)
-        before, order.bench_reason = tell_order(order, shop.zone, shop.decimals), reason
+            said = reasons_to_reopen(session, order, typed, shop, goods, now)
+        before = tell_order(order, shop.zone, shop.decimals)
+        order.bench_reason, order.short_reason = said.bench, said.short
         changes = tell_changes(before, tell_order(order, shop.zone, shop.decimals))
         next_version(session, order, who, "opened again", changes, now)
     return order
@@ -198,20 +206,7 @@ def next_version(session: Session, order: Order, who: str, act: str, changes: Ch
     touch_board(session)
 
 
-def _said(answer: Quote, reason: str | None) -> str:
-    """The reason; refused where it, or the caller's word, is wanting."""
-    wanting = []
-    if answer.verdict is not Verdict.SAFE and not answer.wish.word.strip():
-        sentence = "Tell the caller, and write down their word: it is kept and printed on the ticket."
-        wanting.append(Problem("word", sentence))
-    if reason is None:
-        wanting.append(WANTING)
-    if wanting or reason is None:
-        raise Refused(*wanting)
-    return reason
-
-
-def fill_in(order: Order, answer: Quote, bench_reason: str, cost: Sequence[CostLine]) -> None:
+def fill_in(order: Order, answer: Quote, said: Reasons, cost: Sequence[CostLine]) -> None:
     wish = answer.wish
     order.customer, order.customer_folded, order.phone = wish.customer, fold(wish.customer), wish.phone
     order.phone_digits = digits_of(wish.phone)
@@ -226,7 +221,7 @@ def fill_in(order: Order, answer: Quote, bench_reason: str, cost: Sequence[CostL
     order.venue_minor = answer.venue_minor
     order.verdict = answer.verdict
     order.word = wish.word.strip() if answer.verdict is not Verdict.SAFE else ""
-    order.bench_reason = bench_reason
+    order.bench_reason, order.short_reason = said.bench, said.short
     order.return_by, order.take_down_at = wish.return_by, wish.take_down_at
     fill_in_money(order, answer, cost)
     order.tail_minutes = int(answer.tail.total_seconds() // 60)

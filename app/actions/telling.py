@@ -41,6 +41,7 @@ def tell_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str]:
         "notes": order.notes,
         "caller's word": order.word,
         "taken all the same, because": order.bench_reason,
+        "taken though short, because": order.short_reason,
         "discount": _tell_discount(order, decimals),
         "tax": _tell_tax(order),
         "hired goods back by": at(order.return_by),

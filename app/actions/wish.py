@@ -80,7 +80,8 @@ class OrderWish:
     """Moments are aware UTC. ready_by: when it, or the crew, leaves the shop; None means as soon as the bench can.
     arrives_at: there, or let in. later_at: when the later part leaves. venue_*: None means the shop's own figure.
     wind_m_s: None means that nobody said; it counts outdoors only. set_up, hanging, crew: minutes and hands at the
-    venue, where it is filled there. bench_reason: why it is taken although the bench does not fit with it.
+    venue, where it is filled there. bench_reason: why it is taken although the bench does not fit with it;
+    short_reason: although goods or gas are short.
     customer_id: the customer who was chosen, if one was. return_by: when the customer brings hired goods back.
     take_down_at: when a crew is let in to fetch them."""
 
@@ -106,6 +107,7 @@ class OrderWish:
     notes: str = ""
     word: str = ""
     bench_reason: str = ""
+    short_reason: str = ""
     customer_id: int | None = None
     extras: tuple[ExtraWish, ...] = ()
     discount: Portion = NOTHING

@@ -34,6 +34,7 @@ def wish_of(order: Order) -> OrderWish:
         notes=order.notes,
         word=order.word,
         bench_reason=order.bench_reason,
+        short_reason=order.short_reason,
         customer_id=order.customer_id,
         extras=tuple(wish_of_extra(extra) for extra in order.extras),
         discount=read_discount(order.discount),

@@ -77,6 +77,12 @@ class Formats:
     def money(self, minor: int) -> str:
         return written(minor, self.decimals, self.currency)
 
+    def difference(self, minor: int) -> str:
+        """Of a price against another: “+£3.00”, “−£1.50”, “same price”."""
+        if minor == 0:
+            return "same price"
+        return f"+{self.money(minor)}" if minor > 0 else self.money(minor)
+
     def money_each(self, minor: int, count: float) -> str:
         """What one of so many costs, half up to a hundredth of a minor unit, shown where it is not whole."""
         fine = replace(self, decimals=self.decimals + 2)

@@ -7,16 +7,17 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 
 from app.actions.bench_work import BenchWork
+from app.actions.corral import Corral
 from app.physics.balloon import Gas
 from app.planning.schedule import Away, Shift
 from app.planning.work import STUFFING
 from app.store.queries.plan import KeptBlock, KeptPlan
 from app.web.days import Day
 from app.web.formats import Formats
+from app.web.load_corral import CorralStrip, lay_out_corral
+from app.web.load_scale import HOUR, Hours, Mark
 
-WIDTH, HEIGHT = 960.0, 220.0
-LEFT, RIGHT, TOP, GROUND = 36.0, 948.0, 14.0, 190.0
-HOUR = timedelta(hours=1)
+TOP, GROUND = 14.0, 190.0
 LAYERS = (Gas.HELIUM.value, Gas.AIR.value, STUFFING, None)
 """From the ground up; None is finish work."""
 
@@ -30,12 +31,6 @@ class Bar:
     y: float
     width: float
     height: float
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    at: float
-    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +48,7 @@ class HourLoad:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """there: the hands' line, as points of a path."""
+    """there: the hands' line, as points of a path. corral: None where nobody said how much room there is."""
 
     text: str
     bars: tuple[Bar, ...]
@@ -61,6 +56,7 @@ class Load:
     hours: tuple[Mark, ...]
     hands: tuple[Mark, ...]
     table: tuple[HourLoad, ...]
+    corral: CorralStrip | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,53 +84,43 @@ class BenchHours:
     end: datetime
 
 
-def load_of_day(plan: KeptPlan, work: BenchWork, day: Day, now: datetime, formats: Formats) -> Load | None:
-    """Today from now on."""
+def load_of_day(
+    plan: KeptPlan, work: BenchWork, corral: Corral | None, day: Day, now: datetime, formats: Formats
+) -> Load | None:
+    """Today from now on. corral: of the plan; of days that have passed it is not known any more."""
     start = max(day.start, now) if day.is_today else day.start
-    return lay_out_load(BenchHours(plan.blocks, work.shifts, work.away, start, day.end), formats)
+    known = corral if day.end > now else None
+    return lay_out_load(BenchHours(plan.blocks, work.shifts, work.away, start, day.end), formats, known)
 
 
-def lay_out_load(bench: BenchHours, formats: Formats) -> Load | None:
+def lay_out_load(bench: BenchHours, formats: Formats, corral: Corral | None = None) -> Load | None:
     """None when nobody is there and nothing is planned."""
     pieces = _trimmed(list(_pieces(bench)))
     if not pieces:
         return None
-    scale = _Scale(_hour_down(pieces[0].start, formats), pieces[-1].end, max(piece.most for piece in pieces))
-    table = tuple(_by_hour(pieces, scale, formats))
+    hours = Hours(_hour_down(pieces[0].start, formats), pieces[-1].end)
+    scale = _Scale(hours, max(piece.most for piece in pieces))
+    table = tuple(_by_hour(pieces, hours, formats))
     return Load(
         text=_in_words(table),
         bars=tuple(bar for piece in pieces for bar in _bars(piece, scale)),
         there=" ".join(
-            f"{scale.x(at)},{scale.y(piece.there)}" for piece in pieces for at in (piece.start, piece.end)
+            f"{hours.x(at)},{scale.y(piece.there)}" for piece in pieces for at in (piece.start, piece.end)
         ),
-        hours=tuple(Mark(scale.x(at), formats.clock(at)) for at in scale.hours(every=_every(scale))),
+        hours=tuple(Mark(hours.x(at), formats.clock(at)) for at in hours.each(hours.written_every)),
         hands=tuple(Mark(scale.y(hands), str(hands)) for hands in range(scale.most + 1)),
         table=table,
+        corral=lay_out_corral(corral, hours, formats) if corral else None,
     )
 
 
 @dataclass(frozen=True, slots=True)
 class _Scale:
-    first: datetime
-    last: datetime
+    hours: Hours
     most: int
-
-    def x(self, moment: datetime) -> float:
-        return round(LEFT + (moment - self.first) / (self.last - self.first) * (RIGHT - LEFT), 1)
 
     def y(self, hands: float) -> float:
         return round(GROUND - hands / self.most * (GROUND - TOP), 1)
-
-    def hours(self, every: int = 1) -> Iterator[datetime]:
-        at = self.first
-        while at < self.last:
-            yield at
-            at += every * HOUR
-
-
-def _every(scale: _Scale) -> int:
-    """Hours between two that are written, so that they do not run into each other."""
-    return 1 + int((scale.last - scale.first) / HOUR) // 12
 
 
 def _hour_down(moment: datetime, formats: Formats) -> datetime:
@@ -160,8 +146,8 @@ def _trimmed(pieces: list[_Piece]) -> list[_Piece]:
 
 
 def _bars(piece: _Piece, scale: _Scale) -> Iterator[Bar]:
-    x, below = scale.x(piece.start), 0
-    width = round(scale.x(piece.end) - x, 1)
+    x, below = scale.hours.x(piece.start), 0
+    width = round(scale.hours.x(piece.end) - x, 1)
     for layer, hands in zip(LAYERS, piece.planned, strict=True):
         if hands:
             top = scale.y(below + hands)
@@ -169,8 +155,8 @@ def _bars(piece: _Piece, scale: _Scale) -> Iterator[Bar]:
         below += hands
 
 
-def _by_hour(pieces: Sequence[_Piece], scale: _Scale, formats: Formats) -> Iterator[HourLoad]:
-    for hour in scale.hours():
+def _by_hour(pieces: Sequence[_Piece], hours: Hours, formats: Formats) -> Iterator[HourLoad]:
+    for hour in hours.each():
         spent = [(piece, min(piece.end, hour + HOUR) - max(piece.start, hour)) for piece in pieces]
         within = [(piece, length / timedelta(minutes=1)) for piece, length in spent if length > timedelta()]
         there = sum(piece.there * minutes for piece, minutes in within)

@@ -8,6 +8,7 @@ from app.actions.change_hands import HandsChange, change_hands
 from app.actions.errors import Refused
 from app.actions.history import history_of
 from app.actions.office import change_settings
+from app.actions.reasons import Reasons
 from app.actions.sale import sell_now
 from app.actions.take_order import cancel_order, reopen_order
 from app.actions.wishes import wish_of
@@ -188,7 +189,7 @@ def cancelled(session, goods):
 
 
 def _reopen(session, shop, goods, order, reason=""):
-    return reopen_order(session, "Tobiah", order.number, shop, goods, MORNING, reason)
+    return reopen_order(session, "Tobiah", order.number, shop, goods, MORNING, Reasons(reason))
 
 
 @pytest.mark.parametrize("reason", ["", "  "])

@@ -44,6 +44,7 @@ PAGES = (
     "/office/kinds/4",
     "/office/kinds/4/weigh?ten=31",
     "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
+    "/office/pace",
     "/office/supplies",
     "/office/supplies/new",
     "/office/supplies/new?sort=hired",

@@ -33,6 +33,7 @@ EMPTY = [
     "/office/kinds/4/weigh?ten=31",
     "/office/timing",
     "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
+    "/office/pace",
     "/office/supplies",
     "/office/supplies/new",
     "/office/supplies/new?sort=hired",

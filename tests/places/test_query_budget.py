@@ -18,7 +18,7 @@ PAGES = (
         "/counter/orders",
         "/office/review",
     ),
-    *("/office/kinds/4", "/office/supplies"),
+    *("/office/kinds/4", "/office/supplies", "/office/pace"),
     *(
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",
@@ -29,7 +29,7 @@ PAGES = (
     ),
 )
 BUDGET = 12
-ANSWER_BUDGET = 14
+ANSWER_BUDGET = 16
 """An answer sells from the shelves: kinds, supplies, and designs with both."""
 
 

@@ -7,7 +7,7 @@ from threading import Barrier
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.bench import tap_batch
+from app.actions.bench import tap_batch, undo_tap
 from app.actions.customers import merge_customers
 from app.actions.errors import ChangedMeanwhile, Refused
 from app.actions.hand_over import steps_of, take_step
@@ -46,6 +46,8 @@ from tests.actions.builders import (
     wish,
 )
 from tests.actions.hired import hand_over, hire, pole
+from tests.actions.stock import free, lot, on_hand
+from tests.actions.test_short import race
 from tests.places.payloads import payload
 from tests.store.conftest import address_of, new_database
 
@@ -416,3 +418,24 @@ def test_of_two_refunds_from_two_counters_at_once_only_what_was_paid_goes_back(s
 
     with ThreadPoolExecutor(2) as hands:
         assert sorted(hands.map(pay_back, range(4))) == [0, 0, 0, 600]
+
+
+def test_of_two_people_who_take_the_last_twelve_red_at_once_one_gets_them_and_one_is_told(shop_store, shop_url):
+    with shop_store.writing() as session:
+        change_settings(session, {"spares_percent": "0"})
+        lot(session, 12)
+    told = race(shop_url)
+    assert sorted(map(type, told), key=str) == [list, str]
+    assert ["short_reason"] in told
+
+
+def test_what_is_filled_leaves_the_shelf_and_an_undo_brings_it_back(shop_store):
+    with shop_store.writing() as session:
+        lot(session, 40)
+        batch = take(session, wish(load_goods(session))).batches[0]
+        assert (on_hand(session, "red"), free(session)) == (40, 16)
+        tap(session, batch, "finish")
+        assert (on_hand(session, "red"), free(session)) == (16, 16)
+        (finish,) = session.scalars(select(Tap).where(Tap.batch_id == batch.id))
+        undo_tap(session, WHO, batch.key, finish.id, EIGHT)
+        assert (on_hand(session, "red"), free(session)) == (40, 16)

@@ -19,6 +19,9 @@ PURE = (
         "app.planning.blocks",
         "app.planning.moments",
         "app.planning.roster",
+        "app.planning.stock",
+        "app.planning.corral",
+        "app.planning.pace",
     ),
     *(
         f"app.craft.{name}"

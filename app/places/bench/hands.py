@@ -8,6 +8,7 @@ from flask import Blueprint, Response, flash, make_response, render_template, re
 from wtforms.validators import ValidationError
 
 from app.actions.change_hands import HandsChange, change_hands
+from app.actions.corral import load_corral
 from app.actions.history import hold_board
 from app.actions.plan_bench import read_bench, work_out
 from app.actions.shop import load_roster
@@ -102,13 +103,14 @@ def _page(change: HandsChange | None = None, problem: str = "", status: int = 20
     what_if = _try(change) if change else None
     plan = what_if.plan if what_if else here.plan
     work = read_bench(here.session, here.now, change, [day.end]).work
+    corral = None if what_if else load_corral(here.session, here.shop.on_hand.corral_room, here.now)
     page = render_template(
         "bench/hands.html",
         day=day,
         passed=PASSED if _is_past(day) else "",
         turns=[turn_words(turn) for turn in turns],
         were=_told(turns),
-        load=load_of_day(plan, work, day, here.now, here.formats),
+        load=load_of_day(plan, work, corral, day, here.now, here.formats),
         again=_taken_up_again(plan, day),
         risks=risks_of(plan.delays, day.on),
         what_if=what_if,

@@ -7,9 +7,11 @@ from app.actions.errors import Refused
 from app.actions.money.order_cost import floor_total
 from app.actions.quote import NEW, Quote, quote, waited
 from app.actions.remedies import Ask, Remedy, remedies
+from app.actions.stock.instead import Instead
 from app.actions.wish import OrderWish
 from app.actions.wishes import standing_of
 from app.places.counter.money import show_money
+from app.places.counter.on_hand import offered_instead, show_on_hand
 from app.places.counter.shown import ShownQuote, remedy_key, show_quote
 from app.store.models import Order
 from app.web.door import visit
@@ -25,7 +27,8 @@ def answer_to(wish: OrderWish, order: Order | None) -> ShownQuote:
     found = check_remedies(remedies(answer, ask, here.shop, here.goods, here.now), asking)
     wait = waited(answer, here.shop, here.goods, here.now, standing_of(order) if order else NEW)
     money = show_money(answer, _floor(answer, order), here.formats)
-    return show_quote(answer, wait, found, fit, ways, money, here.shop, here.formats, here.now)
+    on_hand = show_on_hand(answer, order, ask)
+    return show_quote(answer, wait, found, fit, ways, money, on_hand, here.shop, here.formats, here.now)
 
 
 def _floor(answer: Quote, order: Order | None) -> int | None:
@@ -35,13 +38,15 @@ def _floor(answer: Quote, order: Order | None) -> int | None:
     return floor_total(answer, visit().goods, visit().shop)
 
 
-def offered(wish: OrderWish, order: Order | None, key: str) -> Remedy | None:
+def offered(wish: OrderWish, order: Order | None, key: str) -> Remedy | Instead | None:
     """What was offered under that key, worked out anew."""
     here, ask = visit(), _ask(order)
     try:
         answer = ask(wish)
     except Refused:
         return None
+    if key.startswith("instead-"):
+        return offered_instead(answer, order, ask, key)
     if key.startswith("remedy-"):
         found = remedies(answer, ask, here.shop, here.goods, here.now)
     else:

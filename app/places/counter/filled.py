@@ -9,8 +9,9 @@ from werkzeug.datastructures import MultiDict
 from wtforms import FieldList, Form, FormField
 
 from app.actions.money.bills import read_discount
-from app.actions.remedies import Remedy, Way
-from app.actions.wish import ExtraSort, LineWish
+from app.actions.remedies import Remedy
+from app.actions.stock.instead import Instead
+from app.actions.wish import ExtraSort, HandOver, LineWish
 from app.places.counter.choices import what_of
 from app.places.counter.extra_choices import key_of
 from app.places.counter.extras import MOST_EXTRAS, typed_discount
@@ -50,6 +51,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "notes": order.notes,
             "word": order.word,
             "bench_reason": order.bench_reason,
+            "short_reason": order.short_reason,
             "discount": typed_discount(read_discount(order.discount), formats),
             "extras": [_extra_data(extra, formats) for extra in order.extras],
             "lines": [
@@ -132,7 +134,7 @@ def _drop_row(rows: Any, place: int) -> None:
         rows.append_entry(row)
 
 
-def apply_remedy(form: OrderForm, remedy: Remedy, formats: Formats) -> None:
+def apply_remedy(form: OrderForm, remedy: Remedy | Instead, formats: Formats) -> None:
     """Write the remedy into the form, and what stood there before into its undo."""
     before = values_of(form)
     wish = remedy.answer.wish
@@ -141,7 +143,7 @@ def apply_remedy(form: OrderForm, remedy: Remedy, formats: Formats) -> None:
     form.handed.form.fill_in(wish.arrives_at or wish.ready_by, formats)
     form.later_handed.form.fill_in(_after(wish.later_at, wish.travel_minutes), formats)
     form.hand_over.data = wish.hand_over.value
-    if remedy.way is Way.VENUE:
+    if wish.hand_over is HandOver.VENUE:
         for field in (form.travel_minutes, form.set_up_minutes, form.hanging_minutes, form.crew):
             field.data = str(getattr(wish, field.name))
     after = values_of(form)
@@ -151,6 +153,7 @@ def apply_remedy(form: OrderForm, remedy: Remedy, formats: Formats) -> None:
 def _write_line(line: Any, wish: LineWish) -> None:
     if wish.kind_id is not None:
         line.what.data = f"kind:{wish.kind_id}"
+    line.colours.data = wish.colours
     line.gas.data, line.treated.data, line.later.data = wish.gas.value, wish.treated, wish.later
 
 

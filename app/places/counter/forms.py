@@ -74,6 +74,7 @@ class OrderForm(Form):
     notes = TextAreaField("Notes", [at_most(2000, "Notes take")])
     word = StringField("The caller's word", [at_most(300, "The caller's word takes")])
     bench_reason = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
+    short_reason = StringField("Taken though short, because", [at_most(300, "A reason takes")])
     undo = HiddenField()
 
     next_day_offer: datetime | None = None
@@ -203,6 +204,7 @@ class OrderForm(Form):
             notes=(self.notes.data or "").strip(),
             word=_tidy(self.word.data),
             bench_reason=_tidy(self.bench_reason.data),
+            short_reason=_tidy(self.short_reason.data),
             customer_id=read_id(self.customer_id.data) or None,
             **crew,
             **priced,

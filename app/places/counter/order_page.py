@@ -30,6 +30,7 @@ from app.web.words import read_back
 
 class ReopenForm(Form):
     bench_reason = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
+    short_reason = StringField("Taken though short, because", [at_most(300, "A reason takes")])
 
 
 def add_to(counter: Blueprint) -> None:
@@ -54,8 +55,8 @@ def order_page(
     paying: PaymentForm | None = None,
     photographing: Refused | None = None,
 ) -> str:
-    """reopening: asks why it is opened again, where the bench does not fit with it. paying: what could not be
-    noted, with why. photographing: why no photo was added."""
+    """reopening: asks why it is opened again, where the bench does not fit with it or something is short. paying:
+    what could not be noted, with why. photographing: why no photo was added."""
     here = visit()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)

@@ -31,7 +31,9 @@ def leave_open(again: OrderForm, order: Order, formats: Formats) -> None:
     for extra in again.extras:
         if extra.form.what.data != ExtraSort.OTHER:
             extra.form.each.data = ""
-    again.word.data = again.bench_reason.data = again.venue_wind.data = again.discount.data = ""
+    again.word.data = again.bench_reason.data = again.short_reason.data = again.venue_wind.data = (
+        again.discount.data
+    ) = ""
     if order.surroundings != "indoors":
         again.venue_warmth.data = ""
 

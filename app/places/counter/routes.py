@@ -6,6 +6,7 @@ from dataclasses import replace
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.errors import ChangedMeanwhile, Refused
+from app.actions.reasons import Reasons
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
 from app.actions.wish import OrderWish
 from app.places.counter import callers, customers, finding, order_page, payments, photos, sale
@@ -87,7 +88,7 @@ def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
     elif fix == "undo":
         take_back(form)
         form.focus = "remedies"
-    elif fix.startswith(("remedy-", "bench-")):
+    elif fix.startswith(("remedy-", "bench-", "instead-")):
         wish = form.read(here.formats, here.now, here.shop.trip)
         if wish and (chosen := offered(wish, order, fix)):
             apply_remedy(form, chosen, here.formats)
@@ -162,11 +163,11 @@ def reopen(number: int) -> Response:
     here, form = visit(), ReopenForm(request.form)
     if form.validate():
         try:
-            reason = form.bench_reason.data or ""
-            reopen_order(here.session, here.who, number, here.shop, here.goods, here.now, reason)
+            typed = Reasons(form.bench_reason.data or "", form.short_reason.data or "")
+            reopen_order(here.session, here.who, number, here.shop, here.goods, here.now, typed)
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
-            if {problem.field for problem in refused.problems} != {"bench_reason"}:
+            if not {problem.field for problem in refused.problems} <= {"bench_reason", "short_reason"}:
                 raise
             say_problems(form, refused.problems, {})
     return make_response(order_page.order_page(number, form), 422)

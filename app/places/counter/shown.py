@@ -15,6 +15,7 @@ from app.actions.runs import BatchPlan
 from app.actions.shop import Shop
 from app.actions.wish import HandOver
 from app.places.counter.money import ShownMoney
+from app.places.counter.on_hand import ShownOnHand
 from app.planning.handoff import Fit
 from app.web.bench_words import bench_sentence, would_do
 from app.web.formats import Formats
@@ -100,6 +101,7 @@ class ShownQuote:
     ways: tuple[ShownRemedy, ...]
     first_fill: str
     money: ShownMoney
+    on_hand: ShownOnHand
     outdoors: tuple[Advice, ...]
     lines: tuple[ShownLine, ...]
 
@@ -115,6 +117,7 @@ def show_quote(
     fit: BenchFit,
     ways: BenchWays,
     money: ShownMoney,
+    on_hand: ShownOnHand,
     shop: Shop,
     formats: Formats,
     now: datetime,
@@ -138,6 +141,7 @@ def show_quote(
         ),
         first_fill=formats.moment(answer.first_fill_by) if len(answer.batches) > 1 else "",
         money=money,
+        on_hand=on_hand,
         outdoors=advise_quote(answer, shop, formats),
         lines=tuple(
             ShownLine(
@@ -172,7 +176,7 @@ def _show_remedy(remedy: Remedy, shop: Shop, formats: Formats, now: datetime) ->
         key=remedy_key(remedy),
         title=_remedy_title(remedy, formats),
         asks=_asks(remedy, formats),
-        price=_difference(remedy.costs_minor, formats),
+        price=formats.difference(remedy.costs_minor),
         window=shown.window,
         chance=shown.chance,
         bench=NO_WAY_OUT[remedy.fit],
@@ -192,12 +196,6 @@ def _asks(remedy: Remedy, formats: Formats) -> str:
         f" {hanging} and is back with helium point and cylinders about {back}: till then the bench goes without."
         " Cylinders stand upright and chained, in an aired room."
     )
-
-
-def _difference(minor: int, formats: Formats) -> str:
-    if minor == 0:
-        return "same price"
-    return f"+{formats.money(minor)}" if minor > 0 else formats.money(minor)
 
 
 def _remedy_title(remedy: Remedy, formats: Formats) -> str:

@@ -7,6 +7,7 @@ from app.places.office import (
     hires,
     hours,
     kinds,
+    pace,
     photos,
     review,
     settings,
@@ -17,5 +18,5 @@ from app.places.office import (
 )
 
 office = Blueprint("office", __name__, url_prefix="/office")
-for room in (settings, hours, shifts, kinds, weighing, timing, supplies, designs, photos, hires, review):
+for room in (settings, hours, shifts, kinds, weighing, timing, pace, supplies, designs, photos, hires, review):
     room.add_to(office)

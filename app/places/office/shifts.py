@@ -7,6 +7,7 @@ from flask import Blueprint, Response, flash, make_response, render_template, re
 from werkzeug.exceptions import BadRequest
 from wtforms.validators import ValidationError
 
+from app.actions.corral import load_corral
 from app.actions.history import touch_board
 from app.actions.office import ShiftHours, change_day_shifts, change_shifts
 from app.actions.plan_bench import read_bench
@@ -97,10 +98,11 @@ def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response
     dates = [(on, ", ".join(turn_words(turn) for turn in turns)) for on, turns in sorted(roster.days.items())]
     day = read_day(request.args.get("day"), here.formats, here.now)
     work = read_bench(here.session, here.now, until=[day.end]).work
+    corral = load_corral(here.session, here.shop.on_hand.corral_room, here.now)
     page = render_template(
         "office/bench.html",
         day=day,
-        load=load_of_day(here.plan, work, day, here.now, here.formats),
+        load=load_of_day(here.plan, work, corral, day, here.now, here.formats),
         week=week,
         dates=dates,
         no_rows=_rows(()),

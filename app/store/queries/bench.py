@@ -59,6 +59,7 @@ class BatchRow:
     order_verdict: str
     word: str
     bench_reason: str
+    short_reason: str
     notes: str
     first_fill_by: datetime | None
     tail_minutes: int
@@ -119,6 +120,7 @@ def _rows() -> Select[*tuple[Any, ...]]:
             Order.verdict,
             Order.word,
             Order.bench_reason,
+            Order.short_reason,
             Order.notes,
             Order.first_fill_by,
             Order.tail_minutes,

@@ -1,0 +1,70 @@
+"""Why an order is taken although goods or gas are short: asked for where they are, and kept."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from app.actions.errors import Problem, Refused
+from app.actions.history import hold_board
+from app.actions.quote import Quote, Standing, quote
+from app.actions.shop import Goods, Shop
+from app.actions.stock.short import Short, ask_shelves
+from app.actions.wishes import standing_of, wish_of
+from app.store.models import Order
+
+WANTING = Problem(
+    "short_reason",
+    "Not enough of it is there: say why it is taken all the same. It is kept and printed on the ticket.",
+)
+
+
+def short_reason_of_new(
+    session: Session, answer: Quote, standing: Standing, shop: Shop, goods: Goods, now: datetime
+) -> str | None:
+    """What is kept with an order that is taken: nothing where all is there, or where it is filled already. None
+    where a reason is wanting."""
+    if all(plan.fill.of in standing.begun for plan in answer.batches):
+        return ""
+    return "" if not _shorts(session, answer, shop, goods, now) else answer.wish.short_reason.strip() or None
+
+
+def short_reason_of_changed(
+    session: Session, order: Order, answer: Quote, shop: Shop, goods: Goods, now: datetime
+) -> str | None:
+    """The same for a change, before it is made; one that makes nothing shorter needs no other reason."""
+    found = _shorts(session, answer, shop, goods, now, order.number)
+    if not found:
+        return ""
+    said = answer.wish.short_reason.strip() or order.short_reason
+    return said or ("" if _count(found) <= _count(_as_it_stands(session, order, shop, goods, now)) else None)
+
+
+def short_reason_to_reopen(
+    session: Session, order: Order, typed: str, shop: Shop, goods: Goods, now: datetime
+) -> str | None:
+    """The same for an order that was cancelled and is open by now: where nothing is typed it keeps the reason that
+    it has."""
+    if not _as_it_stands(session, order, shop, goods, now):
+        return order.short_reason
+    return typed.strip() or order.short_reason or None
+
+
+def _as_it_stands(session: Session, order: Order, shop: Shop, goods: Goods, now: datetime) -> tuple[Short, ...]:
+    """Nothing where the shop's settings allow the order no longer."""
+    try:
+        answer = quote(wish_of(order), shop, goods, now, standing_of(order))
+    except Refused:
+        return ()
+    return _shorts(session, answer, shop, goods, now, order.number)
+
+
+def _shorts(
+    session: Session, answer: Quote, shop: Shop, goods: Goods, now: datetime, but: int | None = None
+) -> tuple[Short, ...]:
+    """Asked by one counter at a time: the second waits, and then sees the first one's order."""
+    hold_board(session)
+    return ask_shelves(session, answer, shop, goods, now, but).shorts
+
+
+def _count(shorts: tuple[Short, ...]) -> float:
+    return sum(short.count for short in shorts)

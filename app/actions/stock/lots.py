@@ -1,0 +1,146 @@
+"""Lots: received, counted anew with a reason, set aside for water weights and practice, used up for those."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from app.actions.errors import NotThere, Problem, Refused
+from app.actions.history import touch_board
+from app.actions.shop import Goods
+from app.actions.stock.articles import Article, shelved_as
+from app.craft.colours import LONGEST_NAME
+from app.store.models import Lot, StockMove
+
+MOST = 1_000_000.0
+LONGEST_WHY = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What came in together. colour: as the pack says it; empty where it names none. count: in pieces, or in the
+    supply's unit."""
+
+    article: Article
+    colour: str
+    count: float
+    on: date
+
+
+def receive(session: Session, who: str, arrival: Arrival, goods: Goods, now: datetime, client_key: str) -> Lot:
+    """The lot. A second call with the same key gives the first one's. Raises Refused, at count, colour or day."""
+    if known := session.scalar(select(Lot).where(Lot.client_key == client_key)):
+        return known
+    arrival = _checked(arrival, goods, now.date())
+    lot = Lot(
+        client_key=client_key,
+        kind_id=arrival.article.kind_id or None,
+        supply_id=arrival.article.supply_id or None,
+        colour=arrival.colour,
+        colour_folded=shelved_as(arrival.colour),
+        received_on=arrival.on,
+        arrived=arrival.count,
+        on_hand=0.0,
+    )
+    try:
+        with session.begin_nested():
+            session.add(lot)
+            session.flush()  # the key is taken here, or the form came before
+    except IntegrityError:
+        if known := session.scalar(select(Lot).where(Lot.client_key == client_key)):
+            return known
+        raise
+    _move(session, lot, "received", arrival.count, "", who, now)
+    return lot
+
+
+def load_lot(session: Session, lot_id: int) -> Lot:
+    """Which nobody else may change until the session ends. Raises NotThere."""
+    lot = session.scalar(select(Lot).where(Lot.id == lot_id).with_for_update())
+    if lot is None:
+        raise NotThere("There is no such lot.")
+    return lot
+
+
+def count_lot(session: Session, who: str, lot_id: int, counted: float, why: str, seen: float, now: datetime) -> Lot:
+    """So many are there, as somebody counted. seen: how many the page said; what was filled meanwhile is not put
+    back. Raises NotThere, and Refused at count or why."""
+    lot = load_lot(session, lot_id)
+    difference = counted - seen
+    if not 0 <= counted <= MOST:
+        raise Refused(Problem("count", "How many are there? A number from 0, please."))
+    _refuse_bad_reason(why)
+    if difference:
+        _move(session, lot, "counted", difference, why.strip(), who, now)
+    return lot
+
+
+def set_aside(session: Session, lot_id: int, why: str, now: datetime) -> Lot:
+    """For water weights and practice from now on: nothing of it is promised or filled any more. A second press
+    changes nothing. Raises NotThere, and Refused at why."""
+    lot = load_lot(session, lot_id)
+    if lot.set_aside_at is None:
+        _refuse_bad_reason(why)
+        lot.set_aside_at, lot.set_aside_why = now, why.strip()
+        touch_board(session)
+    return lot
+
+
+def put_back(session: Session, lot_id: int) -> Lot:
+    """It is as good as the others after all. Raises NotThere."""
+    lot = load_lot(session, lot_id)
+    lot.set_aside_at, lot.set_aside_why = None, ""
+    touch_board(session)
+    return lot
+
+
+def use_up(session: Session, who: str, lot_id: int, count: float, seen: float, why: str, now: datetime) -> Lot:
+    """So many of what is set aside went into weights or practice. seen: how many the page said, so that a second
+    press takes nothing more. Raises NotThere, and Refused at count or why."""
+    lot = load_lot(session, lot_id)
+    if lot.set_aside_at is None:
+        raise Refused(Problem("count", "Set it aside first: what is on the shelf is for orders."))
+    if lot.on_hand != seen:
+        return lot
+    if not 0 < count <= lot.on_hand:
+        raise Refused(Problem("count", f"A number above 0 and up to {lot.on_hand:g}, please."))
+    _refuse_bad_reason(why)
+    _move(session, lot, "used", -count, why.strip(), who, now)
+    return lot
+
+
+def _checked(arrival: Arrival, goods: Goods, today: date) -> Arrival:
+    """Tidy. Raises Refused."""
+    article = arrival.article
+    known = goods.kinds.get(article.kind_id) or goods.supplies.get(article.supply_id)
+    if known is None or getattr(known, "sort", "") == "hired":
+        raise Refused(Problem("article", "The shop keeps no count of this."))
+    colour = " ".join(arrival.colour.split()) if article.kind_id else ""
+    problems = []
+    if not 0 < arrival.count <= MOST:
+        problems.append(Problem("count", "How many came? A number above 0, please."))
+    elif article.kind_id and arrival.count != int(arrival.count):
+        problems.append(Problem("count", "Balloons come whole: a whole number, please."))
+    if len(colour) > LONGEST_NAME:
+        problems.append(Problem("colour", f"A colour has at most {LONGEST_NAME} letters."))
+    if arrival.on.year < 2000 or arrival.on.toordinal() > today.toordinal() + 1:
+        problems.append(Problem("day", "The day on which it came: today or before."))
+    if problems:
+        raise Refused(*problems)
+    return replace(arrival, colour=colour)
+
+
+def _refuse_bad_reason(why: str) -> None:
+    if not why.strip():
+        raise Refused(Problem("why", "Why? A word is enough, and is kept."))
+    if len(why) > LONGEST_WHY:
+        raise Refused(Problem("why", f"At most {LONGEST_WHY} letters, please."))
+
+
+def _move(session: Session, lot: Lot, sort: str, change: float, why: str, who: str, now: datetime) -> None:
+    lot.on_hand += change
+    session.add(StockMove(lot_id=lot.id, sort=sort, change=change, why=why, at=now, who=who))
+    touch_board(session)
+    session.flush()

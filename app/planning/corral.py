@@ -1,0 +1,86 @@
+"""The corral: what waits there filled until it leaves, hour by hour, against its room.
+
+Room is counted in 11-inch balloons, others by the square of their size: common practice, no source. A batch takes
+the room of all its balloons from the moment its filling begins: its place is kept free for it.
+"""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from itertools import accumulate, groupby, pairwise
+
+MEASURED_IN = 11.0
+HOUR = timedelta(hours=1)
+PLACES = 6
+"""Decimals to which room is added up, so that 160 balloons of 11 in are 160 and no trace more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """From when until when something waits, its end not included, and the room that it takes."""
+
+    start: datetime
+    end: datetime
+    room: float
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """room: what waits at once between two moments; where it differs in between, the most."""
+
+    start: datetime
+    end: datetime
+    room: float
+
+
+def room_of(count: int, diameter_in: float) -> float:
+    """So many balloons of a diameter in inches (foil and spheres: nominal), in 11-inch balloons."""
+    return count * (diameter_in / MEASURED_IN) ** 2
+
+
+def stretches(stays: Sequence[Stay], first: datetime, last: datetime) -> list[Waiting]:
+    """From first to last, cut where something comes or leaves; empty unless first is before last."""
+    if first >= last:
+        return []
+    changes = defaultdict[datetime, float](float, {first: 0.0, last: 0.0})
+    for stay in stays:
+        start, end = max(stay.start, first), min(stay.end, last)
+        if start < end:
+            changes[start] += stay.room
+            changes[end] -= stay.room
+    moments = sorted(changes)
+    rooms = accumulate(changes[at] for at in moments)
+    return [
+        Waiting(start, end, abs(round(room, PLACES)))
+        for (start, end), room in zip(pairwise(moments), rooms, strict=False)
+    ]
+
+
+def fullest(stays: Sequence[Stay], first: datetime, last: datetime) -> Waiting | None:
+    """The first time at which most waits, as long as it lasts; None unless first is before last."""
+    found = stretches(stays, first, last)
+    most = max((one.room for one in found), default=0.0)
+    runs = groupby(found, key=lambda one: one.room == most)
+    return next((_merged(list(alike)) for is_most, alike in runs if is_most), None)
+
+
+def overfull(stays: Sequence[Stay], first: datetime, last: datetime, room: float) -> list[Waiting]:
+    """Where more waits at once than there is room for, each from when to when, and the most in it."""
+    found = stretches(stays, first, last)
+    runs = groupby(found, key=lambda one: one.room > room)
+    return [_merged(list(alike)) for is_over, alike in runs if is_over]
+
+
+def hour_by_hour(stays: Sequence[Stay], first: datetime, last: datetime) -> list[Waiting]:
+    """The most that waits at once in each hour from first on; the last one may be shorter."""
+    found, hours, at = stretches(stays, first, last), [], first
+    while at < last:
+        end = min(at + HOUR, last)
+        hours.append(Waiting(at, end, max(one.room for one in found if one.start < end and one.end > at)))
+        at = end
+    return hours
+
+
+def _merged(alike: list[Waiting]) -> Waiting:
+    return Waiting(alike[0].start, alike[-1].end, max(one.room for one in alike))

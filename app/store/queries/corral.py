@@ -1,0 +1,64 @@
+"""What waits, or will wait, in the corral: one statement over the batches of open orders."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Select, exists, select
+from sqlalchemy.orm import Session
+
+from app.store.models import Batch, Order, PlannedStart, Tap
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingRow:
+    """A batch of an open order that is filled in the shop. leaves_at: with its hand-over. gone: handed over
+    already, while another part of the order is still there."""
+
+    number: int
+    kind_id: int
+    gas: str
+    treated: bool
+    later: bool
+    quantity: int
+    fill_size_in: float
+    started_at: datetime | None
+    planned_start: datetime | None
+    inflate_by: datetime
+    leaves_at: datetime
+    gone: bool
+
+
+def waiting_batches(session: Session) -> list[WaitingRow]:
+    return [WaitingRow(*row) for row in session.execute(_batches())]
+
+
+def _batches() -> Select[*tuple[Any, ...]]:
+    """The columns in the order of WaitingRow."""
+    gone = exists().where(
+        Tap.order_id == Order.id,
+        Tap.batch_id.is_(None),
+        Tap.later == Batch.later,
+        Tap.act == "handed over",
+        Tap.undone_at.is_(None),
+    )
+    return (
+        select(
+            Order.number,
+            Batch.kind_id,
+            Batch.gas,
+            Batch.treated,
+            Batch.later,
+            Batch.quantity,
+            Batch.fill_size_in,
+            Batch.started_at,
+            PlannedStart.starts_at,
+            Batch.inflate_by,
+            Batch.ready_by,
+            gone,
+        )
+        .join(Order, Order.id == Batch.order_id)
+        .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
+        .where(Order.state == "open", Order.hand_over != "venue", Batch.quantity > 0)
+        .order_by(Batch.id)
+    )

@@ -1,0 +1,71 @@
+"""Batches as they were tapped at the bench, in one statement."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Select, or_, select
+from sqlalchemy.orm import Session
+
+from app.store.models import Batch, Order
+
+
+@dataclass(frozen=True, slots=True)
+class TappedRow:
+    """bursts: [[colour, count], …]. started_at, filled_at: of the first and last tap that stand."""
+
+    number: int
+    key: str
+    kind_id: int
+    kind_name: str
+    gas: str
+    treated: bool
+    filled: int
+    bursts: Any
+    fill_size_in: float
+    fill_share: float
+    started_at: datetime
+    filled_at: datetime
+
+    @property
+    def balloons(self) -> int:
+        """Those that burst were handled too."""
+        return self.filled + sum(int(count) for _, count in self.bursts)
+
+
+def tapped_batches(session: Session, since: datetime) -> list[TappedRow]:
+    """All filled at the bench since then, the latest first. What was sold at once was tapped in one moment, and a
+    crew at a venue is several hands: neither is among them."""
+    return [TappedRow(*row) for row in session.execute(_batches(since))]
+
+
+def _batches(since: datetime) -> Select[*tuple[Any, ...]]:
+    """The columns in the order of TappedRow."""
+    not_at_once = or_(
+        Order.occasion != "now", Order.handed_over_at.is_(None), Order.handed_over_at != Order.taken_at
+    )
+    return (
+        select(
+            Order.number,
+            Batch.key,
+            Batch.kind_id,
+            Batch.kind_name,
+            Batch.gas,
+            Batch.treated,
+            Batch.filled,
+            Batch.bursts,
+            Batch.fill_size_in,
+            Batch.fill_share,
+            Batch.started_at,
+            Batch.filled_at,
+        )
+        .join(Order, Order.id == Batch.order_id)
+        .where(
+            Batch.filled_at >= since,
+            Batch.started_at.is_not(None),
+            Batch.filled > 0,
+            Order.hand_over != "venue",
+            not_at_once,
+        )
+        .order_by(Batch.filled_at.desc(), Batch.id.desc())
+    )

@@ -1,0 +1,143 @@
+"""What lies on the shelves, what comes, and what open orders are promised of it: one statement each."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import ColumnElement, and_, case, func, or_, select
+from sqlalchemy.orm import Session
+
+from app.store.models import Batch, Delivery, Lot, Order, OrderExtra, OrderLine, PlannedStart, StockMove
+from app.store.types import UtcSeconds
+
+TAKEN_AT = case(
+    (Order.hand_over == "venue", Order.ready_by),
+    else_=func.coalesce(PlannedStart.starts_at, Batch.inflate_by, type_=UtcSeconds()),
+)
+"""When a batch's balloons leave the shelf: when they are filled, or when a crew takes them along."""
+
+
+@dataclass(frozen=True, slots=True)
+class LotRow:
+    """All good lots of one colour together. colour: as the latest pack says it."""
+
+    kind_id: int | None
+    supply_id: int | None
+    colour: str
+    colour_folded: str
+    on_hand: float
+
+
+@dataclass(frozen=True, slots=True)
+class ComingRow:
+    kind_id: int | None
+    supply_id: int | None
+    colour: str
+    colour_folded: str
+    pieces: float
+    due_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class PromisedRow:
+    """A batch that is not filled yet. colours: [[name, count], …]."""
+
+    number: int
+    kind_id: int
+    colours: Sequence[tuple[str, int]]
+    taken_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyRow:
+    """Supplies of an open order. recipe: of a line; extra: supply and how many of an add-on."""
+
+    number: int
+    leaves_at: datetime
+    quantity: int
+    recipe: dict[str, Any]
+    supply_id: int | None
+
+
+Ids = Collection[int] | None
+"""None is all."""
+
+
+def lots_there(session: Session, kinds: Ids = None, supplies: Ids = None) -> list[LotRow]:
+    """Of every colour that ever was there, also where nothing is left."""
+    good = func.sum(case((Lot.set_aside_at.is_(None), Lot.on_hand), else_=0.0))
+    found = select(Lot.kind_id, Lot.supply_id, func.max(Lot.colour), Lot.colour_folded, good)
+    found = found.where(_one_of(Lot, kinds, supplies)).group_by(Lot.kind_id, Lot.supply_id, Lot.colour_folded)
+    return [LotRow(*row) for row in session.execute(found)]
+
+
+def coming_goods(session: Session, today: date, kinds: Ids = None, supplies: Ids = None) -> list[ComingRow]:
+    """What is due today or later. Nobody counts on what is overdue."""
+    found = select(
+        *(Delivery.kind_id, Delivery.supply_id, Delivery.colour, Delivery.colour_folded),
+        *(Delivery.pieces, Delivery.due_on),
+    )
+    waiting = (Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None), Delivery.due_on >= today)
+    return [ComingRow(*row) for row in session.execute(found.where(*waiting, _one_of(Delivery, kinds, supplies)))]
+
+
+def promised_batches(session: Session, kinds: Ids = None, but: int | None = None) -> list[PromisedRow]:
+    """but: the number of an order that is left out."""
+    found = (
+        select(Order.number, Batch.kind_id, Batch.colours, TAKEN_AT)
+        .join(Order, Order.id == Batch.order_id)
+        .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
+        .where(Order.state == "open", Batch.filled_at.is_(None), Batch.quantity > 0)
+    )
+    found = found.where(Batch.kind_id.in_(kinds)) if kinds is not None else found
+    found = found.where(Order.number != but) if but else found
+    return [PromisedRow(*row) for row in session.execute(found)]
+
+
+def promised_supplies(session: Session, but: int | None = None) -> list[SupplyRow]:
+    """Of open orders, hired goods too: whoever reads it leaves them out by their sort."""
+    mine = (Order.state == "open", Order.number != (but or 0))
+    lines = (
+        select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe)
+        .join(OrderLine, OrderLine.order_id == Order.id)
+        .where(*mine, OrderLine.design_id.is_not(None))
+    )
+    extras = (
+        select(Order.number, Order.ready_by, OrderExtra.quantity, OrderExtra.supply_id)
+        .join(OrderExtra, OrderExtra.order_id == Order.id)
+        .where(*mine, OrderExtra.sort == "supply")
+    )
+    of_lines = [SupplyRow(row[0], row[1], row[2], row[3], None) for row in session.execute(lines)]
+    of_extras = [SupplyRow(row[0], row[1], row[2], {}, row[3]) for row in session.execute(extras)]
+    return [*of_lines, *of_extras]
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnRow:
+    """Balloons gone from the shelves for batches filled alike."""
+
+    kind_id: int
+    gas: str
+    treated: bool
+    colour_folded: str
+    count: float
+
+
+def drawn_for(session: Session, number: int) -> list[DrawnRow]:
+    """What was filled for an order; what burst is no part of it."""
+    found = (
+        select(Batch.kind_id, Batch.gas, Batch.treated, Lot.colour_folded, -func.sum(StockMove.change))
+        .join(Lot, Lot.id == StockMove.lot_id)
+        .join(Batch, Batch.id == StockMove.batch_id)
+        .join(Order, Order.id == Batch.order_id)
+        .where(Order.number == number, StockMove.sort == "filled")
+        .group_by(Batch.kind_id, Batch.gas, Batch.treated, Lot.colour_folded)
+    )
+    return [DrawnRow(*row) for row in session.execute(found)]
+
+
+def _one_of(table: type[Lot] | type[Delivery], kinds: Ids, supplies: Ids) -> ColumnElement[bool]:
+    if kinds is None and supplies is None:
+        return and_(True)
+    return or_(table.kind_id.in_(kinds or ()), table.supply_id.in_(supplies or ()))

@@ -1,0 +1,71 @@
+"""The corral below the load picture of a day: the most that waits in each of its hours, against the room."""
+
+from dataclasses import dataclass
+
+from app.actions.corral import Corral
+from app.planning.corral import Waiting, hour_by_hour, overfull
+from app.web.corral_words import filling, whole
+from app.web.formats import Formats
+from app.web.load_scale import Hours, Mark
+
+TOP, GROUND = 14.0, 96.0
+GAP = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class CorralBar:
+    """The most of one hour. over: above the room, which its pattern and a mark above it say as well."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    over: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CorralStrip:
+    """by_hour: as the table of the load has it."""
+
+    text: str
+    bars: tuple[CorralBar, ...]
+    room: Mark
+    by_hour: tuple[str, ...]
+
+
+def lay_out_corral(corral: Corral, hours: Hours, formats: Formats) -> CorralStrip:
+    waiting = hour_by_hour(corral.stays, hours.first, hours.last)
+    most = max(corral.room, *(hour.room for hour in waiting))
+    return CorralStrip(
+        text=_in_words(corral, hours, waiting, formats),
+        bars=tuple(_bar(hour, most, corral.room, hours) for hour in waiting if hour.room),
+        room=Mark(_y(corral.room, most), f"{corral.room}"),
+        by_hour=tuple(_told(hour, corral.room) for hour in waiting),
+    )
+
+
+def _bar(hour: Waiting, most: float, room: int, hours: Hours) -> CorralBar:
+    x, y = hours.x(hour.start), _y(hour.room, most)
+    width = round(max(hours.x(hour.end) - x - GAP, GAP), 1)
+    return CorralBar(x, y, width, round(GROUND - y, 1), hour.room > room)
+
+
+def _y(room: float, most: float) -> float:
+    return round(GROUND - room / most * (GROUND - TOP), 1)
+
+
+def _told(hour: Waiting, room: int) -> str:
+    return f"{whole(hour.room)}, too full" if hour.room > room else f"{whole(hour.room)}"
+
+
+def _in_words(corral: Corral, hours: Hours, waiting: list[Waiting], formats: Formats) -> str:
+    """Of the hours shown: when it is too full, else when it is fullest."""
+    over = overfull(corral.stays, hours.first, hours.last, corral.room)
+    if over:
+        spans = ", ".join(f"{formats.clock(one.start)} to {formats.clock(one.end)}" for one in over)
+        most = max(one.room for one in over)
+        return f"The corral is too full from {spans}: up to {filling(most, corral.room)}."
+    hour = max(waiting, key=lambda one: one.room)
+    if not hour.room:
+        return f"Nothing waits in the corral, which holds {corral.room} 11-inch balloons."
+    return f"The corral is fullest from {formats.clock(hour.start)} on: {filling(hour.room, corral.room)}."
