@@ -1,0 +1,79 @@
+"""A caller wants more than lies on the shelf: told at once, replaced in one press, or taken with a reason."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.hands import Evening, fill_line, fill_order, settled, take_it
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def short(page, served):
+    """Two dozen teal are wanted, twenty are there."""
+    for count, colour in ((20, "teal"), (90, "navy")):
+        served.put_lot(count, colour)
+    fill_order(page, Evening.of_today())
+    fill_line(page, 0, quantity="24", colours="teal")
+    expect(page.locator("#answer")).to_contain_text("Short of 4 teal 11 in latex: 24 wanted, 20 free")
+    return page
+
+
+def test_what_is_missing_comes_in_another_colour_with_one_press_and_goes_back_with_one(short):
+    page = short
+    page.get_by_role("button", name="11 in latex: 20 teal, 4 navy").click()
+    settled(page)
+    expect(page.locator("#lines-0-colours")).to_have_value("20 teal, 4 navy")
+    expect(page.locator("#answer")).to_contain_text("All of it is on hand")
+    expect(page.locator("#answer")).not_to_contain_text("Short of")
+    page.get_by_role("button", name="Take the last remedy back").click()
+    settled(page)
+    expect(page.locator("#lines-0-colours")).to_have_value("teal")
+    page.get_by_role("button", name=re.compile("^11 in latex: navy")).click()
+    settled(page)
+    expect(page.locator("#lines-0-colours")).to_have_value("navy")
+    take_it(page)
+    expect(page.locator("main")).to_contain_text("24 × 11 in latex")
+
+
+def test_it_is_taken_all_the_same_only_with_a_reason_that_is_printed(short, watch):
+    page, watch.expected = short, ("422",)
+    page.get_by_role("button", name="Take the order").click()
+    expect(page.locator("#short_reason-problem")).to_contain_text("Not enough of it is there")
+    expect(page.locator("#lines-0-colours")).to_have_value("teal")
+    page.fill("#short_reason", "Four come from the other shop.")
+    take_it(page)
+    expect(page.locator("main")).to_contain_text("Taken though short, because Four come from the other shop.")
+
+
+def test_of_two_counters_the_second_is_told_and_takes_another_colour(short, tablet, watch):
+    """Both saw twenty free; the second to press has typed nothing in vain."""
+    page, other, watch.expected = short, tablet(), ("422",)
+    page.fill("#lines-0-quantity", "20")
+    settled(page)
+    expect(page.locator("#answer")).not_to_contain_text("Short of")
+    fill_order(other, Evening.of_today(), customer="Ines Tolliver")
+    fill_line(other, 0, quantity="20", colours="teal")
+    settled(other)
+    expect(other.locator("#answer")).to_contain_text("beside it 0 teal")
+    take_it(page)
+    other.get_by_role("button", name="Take the order").click()
+    expect(other.locator("#answer")).to_contain_text("Short of 20 teal 11 in latex: 20 wanted, none free")
+    expect(other.locator("#customer")).to_have_value("Ines Tolliver")
+    other.get_by_role("button", name=re.compile("^11 in latex: navy")).click()
+    settled(other)
+    take_it(other)
+
+
+def test_the_same_works_without_javascript(tablet, served):
+    for count, colour in ((20, "teal"), (90, "navy")):
+        served.put_lot(count, colour)
+    page = tablet(java_script_enabled=False)
+    fill_order(page, Evening.of_today())
+    fill_line(page, 0, quantity="24", colours="teal")
+    page.locator("#answer").get_by_role("button", name="Work it out").click()
+    page.get_by_role("button", name="11 in latex: 20 teal, 4 navy").click()
+    expect(page.locator("#lines-0-colours")).to_have_value("20 teal, 4 navy")
+    take_it(page)

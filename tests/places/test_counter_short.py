@@ -1,0 +1,90 @@
+"""What the counter says of the shelves: short or not, what is there instead, and why it is taken all the same."""
+
+import pytest
+from sqlalchemy import select
+
+from app.actions.shop import load_goods
+from app.store.models import Order
+from tests.actions.stock import lot
+from tests.places.payloads import Page, payload, take
+
+TEAL = {"lines__0__colours": "teal"}
+
+
+@pytest.fixture
+def shelf(database):
+    with database.writing() as session:
+        for count, colour in ((20, "teal"), (90, "navy")):
+            lot(session, count, colour)
+
+
+def _draft(client, **changes):
+    return client.post("/counter/draft", data=payload(**TEAL | changes)).text
+
+
+def test_where_nothing_is_counted_nothing_is_said(client):
+    assert "on hand" not in _draft(client)
+    assert "Short of" not in _draft(client)
+
+
+def test_it_says_what_is_short_and_what_is_there_instead(client, shelf):
+    text = _draft(client)
+    assert "Short of 4 teal 11 in latex: 24 wanted, 20 free on Saturday 21 November 2026." in text
+    assert 'value="instead-0-4-20 teal, 4 navy"' in text
+    assert 'value="instead-0-4-navy"' in text
+
+
+def test_what_is_there_is_said_with_what_stays_free(client, shelf):
+    text = _draft(client, lines__0__quantity="15")
+    assert "All of it is on hand; beside it 5 teal 11 in latex stay free." in text
+
+
+def test_an_offer_that_is_no_longer_one_changes_nothing(client, shelf):
+    page = Page(_draft(client, fix="instead-0-4-gold"))
+    assert page.values["lines-0-colours"] == "teal"
+
+
+def test_a_press_puts_the_other_colour_into_the_line_and_a_second_takes_it_back(client, shelf):
+    page = Page(_draft(client, fix="instead-0-4-navy"))
+    assert page.values["lines-0-colours"] == "navy"
+    back = Page(client.post("/counter/draft", data=page.values | {"fix": "undo"}).text)
+    assert back.values["lines-0-colours"] == "teal"
+
+
+def test_without_a_reason_it_is_refused_at_its_field_and_nothing_typed_is_lost(client, shelf):
+    answer = client.post("/counter/orders", data=payload(**TEAL))
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert page.problem("short_reason").startswith("Not enough of it is there: say why")
+    assert page.describes("short_reason")
+    assert page.values["notes"] == "Ring the bell twice."
+
+
+def test_with_a_reason_it_is_taken_and_the_reason_stands_on_its_page_and_tickets(client, shelf):
+    number = take(client, **TEAL, short_reason="Four come from the other shop.")
+    why = "Four come from the other shop."
+    assert why in client.get(f"/counter/orders/{number}").text
+    assert why in client.get(f"/bench/batches/{number}-1").text
+    assert Page(client.get(f"/counter/orders/{number}/change").text).values["short_reason"] == why
+
+
+def test_an_order_that_is_changed_does_not_compete_with_itself(client, shelf):
+    number = take(client, **TEAL | {"lines__0__quantity": "20"})
+    text = client.get(f"/counter/orders/{number}/change").text
+    assert "Short of" not in text
+    assert "beside it 0 teal 11 in latex stay free" in text
+
+
+def test_a_cancelled_order_is_opened_again_with_a_reason_when_others_have_them_now(client, database, shelf):
+    number = take(client, **TEAL | {"lines__0__quantity": "20"})
+    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    take(client, **TEAL | {"lines__0__quantity": "20", "client_key": "other"})
+    refused = client.post(f"/counter/orders/{number}/reopen", data={})
+    assert refused.status_code == 422
+    assert Page(refused.text).problem("short_reason")
+    again = client.post(f"/counter/orders/{number}/reopen", data={"short_reason": "They swap."})
+    assert again.status_code == 303
+    with database.reading() as session:
+        order = session.scalars(select(Order).where(Order.number == number)).one()
+        assert (order.state, order.short_reason) == ("open", "They swap.")
+        assert load_goods(session).kinds[4].name == "11 in latex"
