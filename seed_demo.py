@@ -44,6 +44,7 @@ from app.store.models import Batch, Order
 from app.store.queries.supplies import all_supplies
 from app.store.sentences import StoreUnusable
 from app.web.clock import now as this_moment
+from demo_photos import put_photos
 
 SHOP = {
     "name": "The Tethered Lark, Windlebury",
@@ -219,6 +220,7 @@ def fill_shop(session: Session, now: datetime) -> int:
         for person in STAFF:
             add_staff(session, person)
     shop, goods = load_shop(session), load_goods(session)
+    put_photos(session, STAFF[0], goods.designs.values(), now)
     _fill_shelves(session, goods, now)
     for place, demo in enumerate(DEMOS):
         _live_through(session, place, demo, shop, goods, now)

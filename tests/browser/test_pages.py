@@ -4,11 +4,14 @@ import re
 
 import pytest
 from playwright.sync_api import expect
+from sqlalchemy import select
 
 from app.actions.bench import Act
 from app.actions.take_order import load_order
+from app.store.models import Design
 from tests.actions.gas import in_use, read
 from tests.actions.hired import arch, hand_over, hire, pole
+from tests.actions.photographs import photo_of_design, photo_of_order
 from tests.browser.conftest import NAMED_HOST
 from tests.browser.hands import Evening, burst, fill_order, open_ticket, tap, work_it_out
 from tests.serving import get
@@ -59,6 +62,8 @@ PAGES = (
     "/office/gas",
     "/office/gas/new",
     "/office/gas/{cylinder}",
+    "/counter/orders/{photographed}",
+    "/office/designs/of-photo/{photo}",
     "/office/hires",
     "/pickups/orders/{hired}/back",
     "/office/health",
@@ -112,7 +117,18 @@ def _lived_in(served):
         "design": served.put_design(),
         "hired": _hired(served, evening),
         "cylinder": _cylinder(served, evening),
+        **_photographed(served),
     }
+
+
+def _photographed(served):
+    """An order of two lines that stands ready, with a photo; and a photo of each design."""
+    number = served.put_order(bench_reason="By turns.")
+    with served.database.writing() as session:
+        for design_id in session.scalars(select(Design.id)).all():
+            photo_of_design(session, design_id, key=f"test-{next(served.keys)}")
+        photo = photo_of_order(session, number, key=f"test-{next(served.keys)}")
+        return {"photographed": number, "photo": photo.key}
 
 
 def _hired(served, evening):

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from tests.actions.photographs import photo_of_order
 from tests.places.payloads import take, words
 
 EMPTY = [
@@ -99,6 +100,16 @@ def test_hours_and_sizes_are_shown_as_the_shop_wants_them(client):
     said = words(client.get(f"/bench/batches/{number}-1").text)
     assert "2:00 pm" in said
     assert "27.9 cm" in said
+
+
+def test_a_design_of_a_photo_opens(client, database):
+    number = take(client)
+    with database.writing() as session:
+        photo = photo_of_order(session, number).key
+    page = client.get(f"/office/designs/of-photo/{photo}")
+    assert page.status_code == 200
+    assert "<title>A new design · Our balloon shop</title>" in page.text
+    assert len(re.findall(r"<h1\b", page.text)) == 1
 
 
 def test_the_front_door_leads_to_the_bench(client):

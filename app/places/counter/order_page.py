@@ -8,13 +8,14 @@ from flask import Blueprint, render_template, request
 from wtforms import Form, StringField
 
 from app.actions.course import trip_of
-from app.actions.errors import NotThere
+from app.actions.errors import NotThere, Refused
 from app.actions.history import history_of
 from app.actions.making.of_lines import CraftedLine, crafted_lines, is_crafted
 from app.actions.take_order import load_order
 from app.actions.taps import Step
 from app.actions.wish import HandOver
 from app.actions.wishes import wish_of
+from app.places.counter.order_photos import show_photos
 from app.places.counter.paying import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order, Tap
@@ -58,9 +59,11 @@ def order_page(
     reopening: ReopenForm | None = None,
     paying: PaymentForm | None = None,
     gas_wrong: Mapping[int, Mapping[str, str]] = MappingProxyType({}),
+    photographing: Refused | None = None,
 ) -> str:
     """reopening: asks why it is opened again, where the bench does not fit with it or something is short. paying:
-    what could not be noted, with why. gas_wrong: the same of a cylinder, sentences by field."""
+    what could not be noted, with why. gas_wrong: the same of a cylinder, sentences by field. photographing: why no
+    photo was added."""
     here = visit()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
@@ -75,6 +78,7 @@ def order_page(
         then=then,
         reopening=reopening,
         money=show_money(order, paying),
+        photographed=show_photos(order, photographing),
         read_back=read_back(order, here.formats),
         trip=trip_of(wish_of(order)),
         hiring=hiring_of(here.session, number) if order.hires or order.take_down_at else None,

@@ -9,6 +9,7 @@ from app.places.office import (
     hours,
     kinds,
     pace,
+    photos,
     review,
     settings,
     shifts,
@@ -18,5 +19,5 @@ from app.places.office import (
 )
 
 office = Blueprint("office", __name__, url_prefix="/office")
-for room in (settings, hours, shifts, kinds, weighing, timing, pace, supplies, designs, gas, hires, review):
+for room in (settings, hours, shifts, kinds, weighing, timing, pace, supplies, designs, photos, gas, hires, review):
     room.add_to(office)
