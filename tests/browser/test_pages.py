@@ -46,6 +46,12 @@ PAGES = (
     "/office/supplies/new",
     "/office/supplies/new?sort=hired",
     "/office/supplies/1",
+    "/office/stock",
+    "/office/stock/kind/4",
+    "/office/stock/supply/1",
+    "/office/stock/buying",
+    "/bench/pull",
+    "/bench/pull?day=2026-11-28",
     "/office/designs",
     "/office/designs/new",
     "/office/designs/{design}",
@@ -62,7 +68,7 @@ def sized(request, tablet):
     return tablet(host=NAMED_HOST, width=width, height=height)
 
 
-def _refuse_sideways(page):
+def refuse_sideways(page):
     wide, room = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
     assert wide <= room, f"{page.url} is {wide} px wide in a window of {room} px: {_what_sticks_out(page)}"
 
@@ -74,7 +80,7 @@ def _what_sticks_out(page):
     )
 
 
-def _small_targets(page, what):
+def small_targets(page, what):
     """The buttons too low for a thumb, as (text, height)."""
     found = page.locator(what).evaluate_all(
         "all => all.filter(e => e.checkVisibility()).map(e => [e.innerText, e.getBoundingClientRect().height])"
@@ -119,8 +125,8 @@ def test_every_page_says_where_it_is_and_at_no_size_scrolls_sideways_or_leaves_a
         titles.add(page.title())
         for width, height in SIZES.values():
             page.set_viewport_size({"width": width, "height": height})
-            _refuse_sideways(page)
-            targets = _small_targets(page, "button:not(.first-button), .button, summary")
+            refuse_sideways(page)
+            targets = small_targets(page, "button:not(.first-button), .button, summary")
             small += [(path, width, *target) for target in targets]
     assert small == []
     assert len(titles) >= len(PAGES) - 5  # the sale's three, and two each of craft, hands and pick-ups
@@ -130,20 +136,20 @@ def test_the_counter_with_an_answer_and_with_problems_stays_within_its_width(siz
     fill_order(sized, Evening.of_today())
     work_it_out(sized)
     expect(sized.locator("#answer .strip")).to_be_visible()
-    _refuse_sideways(sized)
+    refuse_sideways(sized)
     sized.fill("#phone", "ask for Bo")
     sized.fill("#lines-0-quantity", "many")
     work_it_out(sized)
     expect(sized.locator(".all-problems li")).to_have_count(2)
-    _refuse_sideways(sized)
+    refuse_sideways(sized)
 
 
 def test_a_ticket_with_taps_on_it_has_room_for_every_thumb(sized, served):
     open_ticket(sized, served.put_started_order())
     tap(burst(sized, "red"))
     expect(sized.get_by_role("button", name="Undo")).to_have_count(2)
-    _refuse_sideways(sized)
-    assert _small_targets(sized, "[data-tap]") == []
+    refuse_sideways(sized)
+    assert small_targets(sized, "[data-tap]") == []
 
 
 def test_a_page_that_is_not_there_says_so_in_the_shops_dress(sized, watch):
@@ -151,4 +157,4 @@ def test_a_page_that_is_not_there_says_so_in_the_shops_dress(sized, watch):
     answer = sized.goto("/bench/batches/none")
     assert answer.status == 404
     expect(sized.get_by_role("alert")).to_contain_text("There is no batch none")
-    _refuse_sideways(sized)
+    refuse_sideways(sized)
