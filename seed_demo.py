@@ -17,6 +17,9 @@ from sqlalchemy.orm import Session
 
 from app.__main__ import add_door
 from app.actions.bench import Act, tap_batch
+from app.actions.gas.cylinders import CylinderFigures, State, add_cylinder
+from app.actions.gas.moves import change_state
+from app.actions.gas.readings import note_reading
 from app.actions.hand_over import steps_of, take_step
 from app.actions.money.payments import How, Money, note_payment
 from app.actions.office import add_staff, change_settings
@@ -30,16 +33,18 @@ from app.actions.taps import Step
 from app.actions.wish import ExtraSort, ExtraWish, HandOver, LineWish, Occasion, OrderWish
 from app.config import Config, UnknownSetting, demo_database_url, read_config
 from app.craft.build import Build, Form
+from app.craft.gas import Gauge
 from app.craft.money import Percent
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
-from app.planning.shoptime import Turn, local_day, to_utc
+from app.planning.shoptime import Turn, day_bounds, local_day, to_utc
 from app.serving import prepare, serve
 from app.store.engine import parse_url
 from app.store.models import Batch, Order
 from app.store.queries.supplies import all_supplies
 from app.store.sentences import StoreUnusable
 from app.web.clock import now as this_moment
+from demo_photos import put_photos
 
 SHOP = {
     "name": "The Tethered Lark, Windlebury",
@@ -109,6 +114,10 @@ LOTS = (
     ("Plush bear 20 cm", 5, 33, ("",)),
 )
 """What lies on the shelves: how many of each colour, and how many days ago they came."""
+
+
+CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stubby 7", 20.0, 200.0, 6))
+"""Name, litres of water, full bar, and how many days ago they came."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,10 +220,26 @@ def fill_shop(session: Session, now: datetime) -> int:
         for person in STAFF:
             add_staff(session, person)
     shop, goods = load_shop(session), load_goods(session)
+    put_photos(session, STAFF[0], goods.designs.values(), now)
     _fill_shelves(session, goods, now)
     for place, demo in enumerate(DEMOS):
         _live_through(session, place, demo, shop, goods, now)
+    _put_cylinders(session, now)
     return len(DEMOS)
+
+
+def _put_cylinders(session: Session, now: datetime) -> None:
+    """One in use that leaked yesterday, one that stands by, and a small one for venues."""
+    shop, who = load_shop(session), STAFF[1]
+    midnight = day_bounds(local_day(now, shop.zone), shop.zone)[0]
+    rows = {}
+    for name, water_l, full_bar, came in CYLINDERS:
+        came_on = local_day(now, shop.zone) - timedelta(days=came)
+        figures = CylinderFigures(name, water_l, full_bar, 100.0, came_on)
+        rows[name] = add_cylinder(session, figures, f"demo {name}")
+    row, (begun, ended) = rows["Grey 114"], (Gauge(bar, shop.air.celsius) for bar in (66.0, 36.0))
+    change_state(session, who, row.id, State.IN_USE, begun, midnight - timedelta(hours=18), "demo into use")
+    note_reading(session, who, row.id, ended, midnight - timedelta(hours=1), "demo read")
 
 
 def _stock_supplies(session: Session) -> None:
@@ -354,12 +379,12 @@ def set_aside(database_url: str) -> None:
             file.replace(Path(free + ending))
 
 
-def main() -> None:
+def main(words: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--serve", action="store_true", help="serve the shop afterwards")
     parser.add_argument("--reset", action="store_true", help="set the demo's file aside and begin anew")
     add_door(parser)
-    args = parser.parse_args()
+    args = parser.parse_args(words)
     try:
         url = demo_database_url()
         config = read_config(url)

@@ -16,6 +16,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
     from app.places.bench.routes import bench
     from app.places.counter.routes import counter
     from app.places.office import office
+    from app.places.photos.routes import photos
     from app.places.pickups.routes import pickups
     from app.places.staff.routes import staff
     from app.store.engine import Database
@@ -31,7 +32,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
     secure(app, secret, config.trusted_hosts)
     handle_errors(app)
     teach_templates(app)
-    for place in (counter, bench, pickups, office, staff):
+    for place in (counter, bench, pickups, office, staff, photos):
         app.register_blueprint(place)
     app.add_url_rule("/", "front", view_func=lambda: app.redirect("/bench"))
     return app

@@ -17,7 +17,7 @@ from app.planner import Planner
 from app.store.engine import Database, parse_url
 from app.store.migrate import current, is_current, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
-from app.web.security import MOST_BYTES
+from app.web.photos import MOST_SENT
 
 
 def prepare(database_url: str) -> Database:
@@ -69,7 +69,7 @@ def serve(config: Config, host: str, port: int) -> None:
             connection_limit=500,
             channel_timeout=15,
             cleanup_interval=5,
-            max_request_body_size=MOST_BYTES,
+            max_request_body_size=2 * MOST_SENT,  # what is too much for a page is told by that page
             ident=None,
         )
     except OSError as exc:

@@ -46,14 +46,16 @@
 
   // What is asked while somebody types gives way to a press in the form: an answer to what was typed before must
   // not come after it. The questions themselves do not hinder each other.
+  const FORMS = "#order-form, #design-form";
   let presses = 0;
   let pressedAt = -Infinity;
   document.addEventListener("htmx:before:request", (event) => {
     const { ctx } = event.detail;
     if (ctx.sourceElement.matches("[data-asks]")) {
       if (presses || ctx.sourceEvent.timeStamp < pressedAt) event.preventDefault();
-    } else if (ctx.sourceElement.closest("#order-form, #design-form")) {
+    } else if (ctx.sourceElement.closest(FORMS)) {
       ctx.inForm = true;
+      ctx.sent = typed();
       presses += 1;
       pressedAt = performance.now();
       for (const one of document.querySelectorAll("[data-asks]")) one.dispatchEvent(new Event("htmx:abort"));
@@ -61,6 +63,23 @@
   });
   document.addEventListener("htmx:finally:request", (event) => {
     if (event.detail.ctx.inForm) presses -= 1;
+  });
+
+  // What is typed while the answer to a press is under way is newer than the answer, and stays.
+  const TEXTS = "input:not([type=hidden], [type=checkbox], [type=radio], [type=file]), textarea";
+  const typed = () => new Map([...document.querySelectorAll(FORMS)].flatMap(
+    (form) => [...form.querySelectorAll(TEXTS)].map((field) => [field.id, field.value])));
+  document.addEventListener("htmx:before:swap", (event) => {
+    const { ctx } = event.detail;
+    if (ctx?.inForm) ctx.newer = [...typed()].filter(([id, text]) => ctx.sent.has(id) && ctx.sent.get(id) !== text);
+  });
+  document.addEventListener("htmx:after:swap", (event) => {
+    for (const [id, text] of event.detail.ctx?.newer ?? []) {
+      const field = document.getElementById(id);
+      if (!field?.matches(TEXTS) || field.value === text) continue;
+      field.value = text;
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+    }
   });
 
   // What the page shows as counted needs no second press.

@@ -3,6 +3,7 @@
 import gc
 import os
 import shutil
+from contextlib import contextmanager
 from datetime import UTC, datetime
 
 import pytest
@@ -14,7 +15,7 @@ from app.actions.office import change_settings
 from app.actions.shelves.first_day import open_shop, session_secret
 from app.actions.shop import load_goods, load_shop
 from app.config import OWN_HOSTS, Config
-from app.store.engine import Database
+from app.store.engine import Database, make_engine
 from app.store.migrate import upgrade
 from app.store.models import KindRow
 
@@ -34,6 +35,37 @@ def pytest_collection_finish():
     gc.set_threshold(50_000, 20, 50)
 
 
+class CompiledStatements:
+    """Each statement as it was compiled first in this process. SQLAlchemy keeps them for each engine and dialect:
+    a test with a file, and so an engine, of its own would compile all anew, which takes longer than to run them.
+    """
+
+    def __init__(self):
+        self._dialect = None
+        self._codes = {}
+
+    def learn(self, engine):
+        """Takes the dialect of an engine that was connected: only such a one knows its library."""
+        self._dialect = engine.dialect
+
+    def make_engine(self, url):
+        engine = make_engine(url)
+        if self._dialect and engine.dialect.name == self._dialect.name:
+            engine.dialect = self._dialect
+            engine.update_execution_options(compiled_cache=self._codes)
+        return engine
+
+    @contextmanager
+    def kept(self):
+        """Engines made in the block share them."""
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("app.store.engine.make_engine", self.make_engine)
+            yield
+
+
+STATEMENTS = CompiledStatements()
+
+
 @pytest.fixture(scope="session")
 def shop_file(tmp_path_factory):
     """A migrated file with a new shop's shelves, priced: copied for each test, never opened by one. Without spares:
@@ -48,13 +80,15 @@ def shop_file(tmp_path_factory):
         change_settings(session, {"zone": "Europe/London", "currency_symbol": "£", "spares_percent": "0"})
         for kind in session.query(KindRow):
             kind.price_minor = round(kind.nominal_in * 10)
+    STATEMENTS.learn(database.engine)
     database.engine.dispose()
     return file
 
 
-def _open(file):
+def open_unsafely(file):
     """A database that does not wait for the disk: no test's file must outlive a power cut."""
-    database = Database(f"sqlite:///{file}")
+    with STATEMENTS.kept():
+        database = Database(f"sqlite:///{file}")
     event.listen(database.engine, "connect", lambda opened, _: opened.execute("PRAGMA synchronous=OFF"))
     return database
 
@@ -63,7 +97,7 @@ def _open(file):
 def database(shop_file, tmp_path):
     file = tmp_path / "shop.sqlite"
     shutil.copy(shop_file, file)
-    database = _open(file)
+    database = open_unsafely(file)
     yield database
     database.engine.dispose()
 
@@ -130,7 +164,8 @@ COMPILED = CompiledTemplates()
 
 
 def _build(url, hosts=OWN_HOSTS):
-    app = create_app(Config(url, hosts))
+    with STATEMENTS.kept():
+        app = create_app(Config(url, hosts))
     app.jinja_env.bytecode_cache = COMPILED
     return app
 
@@ -163,7 +198,7 @@ def shared_app(shop_file, tmp_path_factory):
 @pytest.fixture
 def app(shared_app, database, now):
     """The app on the test's own shop; a test that changes the app itself builds one."""
-    shared_app.database = _open(database.engine.url.database)
+    shared_app.database = open_unsafely(database.engine.url.database)
     yield shared_app
     shared_app.database.engine.dispose()
 

@@ -5,6 +5,7 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from app.actions.errors import Problem, Refused
+from app.actions.gas.outlook import gas_is_short
 from app.actions.history import hold_board
 from app.actions.quote import Quote, Standing, quote
 from app.actions.shop import Goods, Shop
@@ -25,7 +26,9 @@ def short_reason_of_new(
     where a reason is wanting."""
     if all(plan.fill.of in standing.begun for plan in answer.batches):
         return ""
-    return "" if not _shorts(session, answer, shop, goods, now) else answer.wish.short_reason.strip() or None
+    if not _shorts(session, answer, shop, goods, now) and not gas_is_short(session, answer, shop, now):
+        return ""
+    return answer.wish.short_reason.strip() or None
 
 
 def short_reason_of_changed(
@@ -33,10 +36,14 @@ def short_reason_of_changed(
 ) -> str | None:
     """The same for a change, before it is made; one that makes nothing shorter needs no other reason."""
     found = _shorts(session, answer, shop, goods, now, order.number)
-    if not found:
+    gas = gas_is_short(session, answer, shop, now, order.number)
+    if not found and not gas:
         return ""
-    said = answer.wish.short_reason.strip() or order.short_reason
-    return said or ("" if _count(found) <= _count(_as_it_stands(session, order, shop, goods, now)) else None)
+    if said := answer.wish.short_reason.strip() or order.short_reason:
+        return said
+    before = _as_it_stands(order, shop, goods, now)
+    shorts = _shorts(session, before, shop, goods, now, order.number) if before else ()
+    return "" if not gas and _count(found) <= _count(shorts) else None
 
 
 def short_reason_to_reopen(
@@ -44,18 +51,21 @@ def short_reason_to_reopen(
 ) -> str | None:
     """The same for an order that was cancelled and is open by now: where nothing is typed it keeps the reason that
     it has."""
-    if not _as_it_stands(session, order, shop, goods, now):
+    answer = _as_it_stands(order, shop, goods, now)
+    if answer is None:
+        return order.short_reason
+    gas = gas_is_short(session, answer, shop, now, order.number, reopened=True)
+    if not gas and not _shorts(session, answer, shop, goods, now, order.number):
         return order.short_reason
     return typed.strip() or order.short_reason or None
 
 
-def _as_it_stands(session: Session, order: Order, shop: Shop, goods: Goods, now: datetime) -> tuple[Short, ...]:
-    """Nothing where the shop's settings allow the order no longer."""
+def _as_it_stands(order: Order, shop: Shop, goods: Goods, now: datetime) -> Quote | None:
+    """None where the shop's settings allow the order no longer."""
     try:
-        answer = quote(wish_of(order), shop, goods, now, standing_of(order))
+        return quote(wish_of(order), shop, goods, now, standing_of(order))
     except Refused:
-        return ()
-    return _shorts(session, answer, shop, goods, now, order.number)
+        return None
 
 
 def _shorts(

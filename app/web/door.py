@@ -6,7 +6,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any, TypeVar, cast
 
-from flask import Flask, Response, g, request, session
+from flask import Flask, Response, current_app, g, request, session
 from sqlalchemy.orm import Session
 from werkzeug.routing import IntegerConverter, Map
 
@@ -28,6 +28,7 @@ class Visit:
 
     session: Session
     now: datetime
+    brought: Any = None
 
     @cached_property
     def shop(self) -> Shop:
@@ -51,6 +52,18 @@ class Visit:
         return str(session.get("who", NOBODY))
 
 
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What a view takes beyond a form of words: how much of it, read how. `read` may take its time: it is called
+    before the session opens, with the request read to its end, and what it gives is the visit's `brought`.
+    too_much: the sentence where more is sent."""
+
+    most_bytes: int
+    most_parts: int
+    too_much: str
+    read: Callable[[], Any]
+
+
 class _TakenBack(Exception):
     """Leaves the session's block so that it rolls back; the answer stands."""
 
@@ -59,6 +72,21 @@ def only_reads(view: View) -> View:
     """Marks a view that answers a POST but keeps nothing: it runs without the write lock."""
     cast(Any, view).only_reads = True
     return view
+
+
+def takes(load: Load) -> Callable[[View], View]:
+    """Marks a view that takes more than a form of words."""
+
+    def mark(view: View) -> View:
+        cast(Any, view).load = load
+        return view
+
+    return mark
+
+
+def load_asked() -> Load | None:
+    """Of the view that this request asks for."""
+    return getattr(current_app.view_functions.get(request.endpoint or ""), "load", None)
 
 
 class RowNumber(IntegerConverter):
@@ -86,10 +114,11 @@ class StillaloftFlask(Flask):
         if request.endpoint == "static" or request.routing_exception is not None:
             return self.make_response(super().dispatch_request())
         answer: Response | None = None
-        writes = self._writes()
+        writes, load = self._writes(), load_asked()
+        brought = load.read() if load else None
         try:
             with self.database.writing() if writes else self.database.reading() as opened:
-                g.visit = Visit(opened, clock.now())
+                g.visit = Visit(opened, clock.now(), brought)
                 answer = self.make_response(super().dispatch_request())
                 if answer.status_code >= 400:
                     raise _TakenBack

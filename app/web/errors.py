@@ -9,6 +9,7 @@ from werkzeug.exceptions import HTTPException, SecurityError
 
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
 from app.store.sentences import UNNAMED_TROUBLE, StoreUnusable, sentence_for
+from app.web.door import load_asked
 from app.web.htmx import wants_part
 
 SENTENCES = {
@@ -59,6 +60,8 @@ def _unknown_name(_exc: SecurityError) -> Response:
 def _http(exc: HTTPException) -> Response:
     if exc.code is None or exc.code < 400:
         return make_response(exc.get_response())
+    if exc.code == 413 and (load := load_asked()):
+        return answer(exc.code, load.too_much)
     return answer(exc.code, SENTENCES.get(exc.code, exc.description or exc.name))
 
 

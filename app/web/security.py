@@ -4,6 +4,8 @@ from flask import Flask, Response, request
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.exceptions import BadRequest
 
+from app.web.door import load_asked
+
 POLICY = "; ".join(
     (
         "default-src 'none'",
@@ -24,15 +26,23 @@ def secure(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
         SECRET_KEY=secret,
         TRUSTED_HOSTS=list(hosts),
         MAX_CONTENT_LENGTH=MOST_BYTES,
+        MAX_FORM_MEMORY_SIZE=MOST_BYTES,
         MAX_FORM_PARTS=1000,
         WTF_CSRF_TIME_LIMIT=None,  # a form left open over lunch is still good
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_NAME="stillaloft",
     )
+    app.before_request(_open_wider)  # before anything reads the form
     CSRFProtect(app)
     app.before_request(_refuse_nul)
     app.after_request(_headers)
+
+
+def _open_wider() -> None:
+    """Only where a view says so: every part of a large form may be a file of its own on the disk."""
+    if load := load_asked():
+        request.max_content_length, request.max_form_parts = load.most_bytes, load.most_parts
 
 
 def _refuse_nul() -> None:

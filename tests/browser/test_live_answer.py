@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import Evening, fill_line, fill_moment, fill_order
+from tests.browser.hands import Evening, fill_line, fill_moment, fill_order, settled
 
 pytestmark = pytest.mark.browser
 
@@ -70,7 +70,7 @@ def test_a_late_answer_to_earlier_typing_never_stands(page, evening):
         page.wait_for_timeout(next(waits, 0))
         route.continue_()
 
-    page.route("**/counter/draft", slow)
+    page.route("**/counter/draft*", slow)
     page.fill("#lines-0-quantity", "6")
     page.wait_for_timeout(300)
     page.fill("#lines-0-quantity", "7")
@@ -122,3 +122,23 @@ def test_the_keys_named_below_the_answer_do_what_they_say(page, evening):
     page.focus("#customer")
     page.keyboard.press("Control+Enter")
     expect(page.locator("h1")).to_contain_text("Order 10")
+
+
+def test_what_is_typed_while_the_answer_to_a_press_is_under_way_stays(page, evening):
+    fill_order(page, evening)
+    settled(page)
+    held = []
+
+    def hold(route):
+        held.append(route) if "fix=add-line" in route.request.post_data else route.continue_()
+
+    page.route("**/counter/draft*", hold)
+    page.get_by_role("button", name="+ Another line").click()
+    expect(page.locator("#add-line.htmx-request")).to_be_visible()
+    page.fill("#notes", "Ring the bell twice.")
+    page.fill("#lines-0-colours", "5 teal")
+    page.locator("#customer").focus()
+    held[0].continue_()
+    expect(page.locator("#lines-1-quantity")).to_be_visible()
+    expect(page.locator("#notes")).to_have_value("Ring the bell twice.")
+    expect(page.locator("#lines-0-colours")).to_have_value("5 teal")

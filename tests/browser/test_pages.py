@@ -1,18 +1,27 @@
 """Every page, at the widths of a laptop, a tablet and a telephone."""
 
+import re
+
 import pytest
 from playwright.sync_api import expect
+from sqlalchemy import select
 
 from app.actions.bench import Act
 from app.actions.take_order import load_order
+from app.store.models import Design
+from tests.actions.gas import in_use, read
 from tests.actions.hired import arch, hand_over, hire, pole
+from tests.actions.photographs import photo_of_design, photo_of_order
 from tests.browser.conftest import NAMED_HOST
 from tests.browser.hands import Evening, burst, fill_order, open_ticket, tap, work_it_out
+from tests.serving import get
 
 pytestmark = pytest.mark.browser
 
 SIZES = {"laptop": (1280, 800), "tablet": (820, 1180), "telephone": (390, 844)}
 TOUCH_PX = 44
+SHARES = 4
+"""Of the pages, each looked at by a test of its own, so that several are looked at side by side."""
 PAGES = (
     "/counter/",
     "/counter/sale",
@@ -28,6 +37,7 @@ PAGES = (
     "/bench/batches/{number}-1",
     "/bench/craft?form=bouquet",
     "/bench/craft?form=garland",
+    "/bench/gas",
     "/bench/hands",
     "/bench/hands?from=0:00&to=23:59&by=-1",
     "/pickups/",
@@ -55,6 +65,11 @@ PAGES = (
     "/office/designs",
     "/office/designs/new",
     "/office/designs/{design}",
+    "/office/gas",
+    "/office/gas/new",
+    "/office/gas/{cylinder}",
+    "/counter/orders/{photographed}",
+    "/office/designs/of-photo/{photo}",
     "/office/hires",
     "/pickups/orders/{hired}/back",
     "/office/health",
@@ -70,7 +85,11 @@ def sized(request, tablet):
 
 def refuse_sideways(page):
     wide, room = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
-    assert wide <= room, f"{page.url} is {wide} px wide in a window of {room} px: {_what_sticks_out(page)}"
+    assert wide <= room, _too_wide(page, wide, room)
+
+
+def _too_wide(page, wide, room):
+    return f"{page.url} is {wide} px wide in a window of {room} px: {_what_sticks_out(page)}"
 
 
 def _what_sticks_out(page):
@@ -103,7 +122,19 @@ def _lived_in(served):
         "sale": served.put_sale(),
         "design": served.put_design(),
         "hired": _hired(served, evening),
+        "cylinder": _cylinder(served, evening),
+        **_photographed(served),
     }
+
+
+def _photographed(served):
+    """An order of two lines that stands ready, with a photo; and a photo of each design."""
+    number = served.put_order(bench_reason="By turns.")
+    with served.database.writing() as session:
+        for design_id in session.scalars(select(Design.id)).all():
+            photo_of_design(session, design_id, key=f"test-{next(served.keys)}")
+        photo = photo_of_order(session, number, key=f"test-{next(served.keys)}")
+        return {"photographed": number, "photo": photo.key}
 
 
 def _hired(served, evening):
@@ -116,19 +147,41 @@ def _hired(served, evening):
     return number
 
 
-def test_every_page_says_where_it_is_and_at_no_size_scrolls_sideways_or_leaves_a_tap_no_room(tablet, served):
-    page, names, titles, small = tablet(host=NAMED_HOST), _lived_in(served), set(), []
-    for path in PAGES:
+def _cylinder(served, evening):
+    """One in use under a long name, read twice, of gas that is not what the hours are reckoned with."""
+    with served.database.writing() as session:
+        row = in_use(session, now=evening.now, name="Grey-114-from-the-yard-behind-the-shops", purity_percent=92)
+        read(session, row, 100, evening.at(1))
+        return row.id
+
+
+LOOK = """() => [document.documentElement.scrollWidth, innerWidth,
+    [...document.querySelectorAll('button:not(.first-button), .button, summary')].filter(e => e.checkVisibility())
+        .map(e => [e.textContent.trim(), e.getBoundingClientRect().height])]"""
+"""How wide a page is in its window, and its buttons with their heights: asked at once, for there are many pages."""
+
+
+@pytest.mark.parametrize("share", range(SHARES))
+def test_every_page_says_where_it_is_and_at_no_size_scrolls_sideways_or_leaves_a_tap_no_room(tablet, served, share):
+    page, names, small = tablet(host=NAMED_HOST), _lived_in(served), []
+    for path in PAGES[share::SHARES]:
         assert page.goto(path.format(**names)).status == 200
         expect(page.locator("h1")).to_have_count(1)
         expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
-        titles.add(page.title())
         for width, height in SIZES.values():
             page.set_viewport_size({"width": width, "height": height})
-            refuse_sideways(page)
-            targets = small_targets(page, "button:not(.first-button), .button, summary")
-            small += [(path, width, *target) for target in targets]
+            wide, room, targets = page.evaluate(LOOK)
+            assert room == width
+            assert wide <= room, _too_wide(page, wide, room)
+            small += [(path, width, text, tall) for text, tall in targets if tall < TOUCH_PX]
     assert small == []
+
+
+def test_pages_are_told_apart_by_their_titles(served):
+    names = _lived_in(served)
+    pages = [get(served.port, path.format(**names)) for path in PAGES]
+    assert {status for status, _ in pages} == {200}
+    titles = {re.search("<title>(.+)</title>", text)[1] for _, text in pages}
     assert len(titles) >= len(PAGES) - 5  # the sale's three, and two each of craft, hands and pick-ups
 
 

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from tests.actions.photographs import photo_of_order
 from tests.places.payloads import take, words
 
 EMPTY = [
@@ -16,6 +17,7 @@ EMPTY = [
     "/bench?day=2026-12-24",
     "/bench/craft",
     "/bench/craft?form=arch",
+    "/bench/gas",
     "/bench/hands",
     "/bench/hands?day=2026-12-24",
     "/bench/hands?from=9&to=12&by=-1",
@@ -46,6 +48,8 @@ EMPTY = [
     "/bench/pull?day=2026-11-28",
     "/office/designs",
     "/office/designs/new",
+    "/office/gas",
+    "/office/gas/new",
     "/office/hires",
     "/office/review",
     "/office/review?from=2026-11-01&to=2026-11-30",
@@ -103,6 +107,16 @@ def test_hours_and_sizes_are_shown_as_the_shop_wants_them(client):
     said = words(client.get(f"/bench/batches/{number}-1").text)
     assert "2:00 pm" in said
     assert "27.9 cm" in said
+
+
+def test_a_design_of_a_photo_opens(client, database):
+    number = take(client)
+    with database.writing() as session:
+        photo = photo_of_order(session, number).key
+    page = client.get(f"/office/designs/of-photo/{photo}")
+    assert page.status_code == 200
+    assert "<title>A new design · Our balloon shop</title>" in page.text
+    assert len(re.findall(r"<h1\b", page.text)) == 1
 
 
 def test_the_front_door_leads_to_the_bench(client):

@@ -1,4 +1,4 @@
-"""Who is calling, found among 50,000 invented customers: against a plain look at every one of them."""
+"""Who is calling, found among 10,000 invented customers: against a plain look at every one of them."""
 
 import random
 import shutil
@@ -13,7 +13,7 @@ from app.store.models import Customer, CustomerPhone
 from app.store.queries.customers import find_callers, find_customers
 from app.store.searched import digits_of, fold
 
-CUSTOMERS = 50_000
+CUSTOMERS = 10_000
 FIRST = "Ada Élodie Bram Søren Zoë Ines Ngozi Ulf Perpetua Jürgen Maeve Tariq Óscar Wilhelmina Yū Caspian"
 STEMS = "Ald Bram Cor Dun Èl Fen Gris Hol Ing Kest Lun Märs Nor Ould Pell Quor Ros Sil Tarn Vex Wil Yar"
 ENDS = "acre bury combe don ery ford gate ham ick kin ley mond ner ône pool quist rüd ström thorpe vale wick"

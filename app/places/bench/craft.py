@@ -1,20 +1,24 @@
 """Bench: how the pieces of a ticket are put together, and a page to try one without an order."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, make_response, render_template, request
 
 from app.actions.making.crafted import craft as put_together
-from app.actions.making.of_lines import crafted_lines
+from app.actions.making.of_lines import crafted_lines, is_crafted
 from app.actions.making.weights import small_latex
 from app.actions.parts import BatchOf
 from app.actions.shop import load_materials
+from app.actions.sold_rows import read_parts
 from app.craft.build import FIGURES, Form
 from app.craft.water import TooMuchWater, heaviest, weight_of
 from app.physics.balloon import Gas
 from app.places.bench.craft_form import FORM_WORDS, CraftForm, read_form
+from app.store.models import Order, Photo
 from app.store.queries.bench import BatchRow
 from app.store.queries.crafted import order_to_craft
+from app.store.queries.photos import first_photos
 from app.web.crafted import ShownCraft, show_craft
 from app.web.door import visit
 
@@ -31,15 +35,32 @@ def add_to(bench: Blueprint) -> None:
     bench.get("/bench/craft")(craft)
 
 
-def crafts_with(row: BatchRow) -> list[ShownCraft]:
-    """What is put together of a batch's balloons."""
+@dataclass(frozen=True, slots=True)
+class PutTogether:
+    """Of a batch's balloons. pictured: titles and first photos of the designs that they go into."""
+
+    crafts: Sequence[ShownCraft] = ()
+    pictured: Sequence[tuple[str, Photo]] = ()
+
+
+def put_together_of(row: BatchRow) -> PutTogether:
     here = visit()
     order = order_to_craft(here.session, row.order_number)
     if order is None:
-        return []
+        return PutTogether()
     batch = BatchOf(row.kind_id, Gas(row.gas), row.treated, row.later)
+    pictured = _pictured(order, batch)
+    if not is_crafted(order):
+        return PutTogether((), pictured)
     lines = crafted_lines(order, here.shop, load_materials(here.session), batch)
-    return [show_craft(one.crafted, here.formats) for one in lines]
+    return PutTogether([show_craft(one.crafted, here.formats) for one in lines], pictured)
+
+
+def _pictured(order: Order, batch: BatchOf) -> list[tuple[str, Photo]]:
+    lines = [line for line in order.lines if line.design_id and batch in read_parts(line.parts)]
+    titles = {line.design_id: line.title for line in lines if line.design_id}
+    photos = first_photos(visit().session, titles) if titles else {}
+    return [(title, photos[design_id]) for design_id, title in titles.items() if design_id in photos]
 
 
 def craft() -> Response:

@@ -9,8 +9,8 @@ from app.actions.bench import Act, tap_batch, undo_tap
 from app.actions.bench_work import key_of, number_of
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
 from app.actions.history import board_version
-from app.places.bench import craft, hands, pull
-from app.places.bench.craft import crafts_with
+from app.places.bench import craft, gas, hands, pull
+from app.places.bench.craft import put_together_of
 from app.places.bench.risks import due_on, risks_of
 from app.places.bench.sizer import others_alike, settings_of, show_fill
 from app.planning.shoptime import local_day
@@ -34,7 +34,7 @@ from app.web.plan_words import PlanWords, news_sentence
 from app.web.words import early_question
 
 bench = Blueprint("bench", __name__)
-for room in (craft, hands, pull):
+for room in (craft, gas, hands, pull):
     room.add_to(bench)
 
 
@@ -137,7 +137,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         batch=show_batch(row, here.shop, here.formats, here.now, plan),
         fill=show_fill(row),
         alike=alike,
-        crafts=crafts_with(row),
+        made=put_together_of(row),
         taps=taps_of_batch(here.session, row.id),
         problems=refused.problems if refused and not early else (),
         question=early_question(early) if early else "",

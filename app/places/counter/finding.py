@@ -7,11 +7,13 @@ from flask import Blueprint, render_template, request, url_for
 
 from app.places.counter.finds import DAYS, day_wanted, find_goods
 from app.places.counter.forms import OrderForm
+from app.places.counter.pictured import line_for_more, pictures
 from app.planning.shoptime import local_day
 from app.web.door import visit
 from app.web.forms import read_id
 
 _CHOSEN = re.compile(r"what-([0-9]{1,3})-((?:kind|design):[0-9]{1,9})")
+_PICTURED = re.compile(r"pictured-([0-9]{1,9})")
 _FIND = re.compile(r"find-([0-9]{1,3})")
 
 
@@ -26,7 +28,8 @@ def goods() -> str:
     day = day_wanted((asked.get(f"{name}-day") for name in DAYS), this_day())
     found = find_goods(asked.get(f"lines-{line}-find", "")[:80], here.goods, here.shop, here.formats, day)
     draft = url_for("counter.draft", order=read_id(asked.get("order")) or None)
-    return render_template("counter/_finds.html", found=found, line=line, draft=draft)
+    shown = pictures() if any(find.what.startswith("design:") for find in found.finds) else {}
+    return render_template("counter/_finds.html", found=found, line=line, draft=draft, pictures=shown)
 
 
 def settle(form: OrderForm, fix: str) -> bool:
@@ -34,6 +37,11 @@ def settle(form: OrderForm, fix: str) -> bool:
     thing has, on lines where nothing is chosen yet."""
     if chosen := _CHOSEN.fullmatch(fix):
         _choose(form, int(chosen[1]), chosen[2])
+        return True
+    if pressed := _PICTURED.fullmatch(fix):
+        place = line_for_more(form)
+        if place is not None:
+            _choose(form, place, f"design:{pressed[1]}")
         return True
     if asked := _FIND.fullmatch(fix):
         place = int(asked[1])

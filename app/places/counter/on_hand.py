@@ -4,15 +4,18 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from app.actions.corral import fit_in_corral, load_corral
+from app.actions.gas.outlook import gas_outlook
 from app.actions.quote import Quote
 from app.actions.remedies import Ask
 from app.actions.stock.articles import Article
 from app.actions.stock.instead import Instead, instead_of
 from app.actions.stock.shelves import Shelves, load_shelves
 from app.actions.stock.short import Short, Stock, ask_shelves
+from app.physics.balloon import Gas
 from app.store.models import Order
 from app.web.corral_words import corral_sentence
 from app.web.door import visit
+from app.web.gas_words import gas_note
 from app.web.stock_words import enough_sentence, instead_title, short_sentence
 
 
@@ -53,7 +56,9 @@ def show_on_hand(answer: Quote, order: Order | None, ask: Ask) -> ShownOnHand:
     if stock.is_counted and not notes:
         notes = [Note(enough_sentence(stock, here.goods))]
     instead = _instead(answer, stock, order, ask) if stock.shorts else []
-    return ShownOnHand((*notes, *_corral_notes(answer, order)), tuple(map(_show_instead, instead)))
+    return ShownOnHand(
+        (*notes, *_gas_notes(answer, order), *_corral_notes(answer, order)), tuple(map(_show_instead, instead))
+    )
 
 
 def offered_instead(answer: Quote, order: Order | None, ask: Ask, key: str) -> Instead | None:
@@ -90,6 +95,15 @@ def instead_key(one: Instead) -> str:
 
 def _short_note(short: Short) -> Note:
     return Note(short_sentence(short, visit().goods, visit().formats), is_short=True)
+
+
+def _gas_notes(answer: Quote, order: Order | None) -> Iterator[Note]:
+    """How long the helium lasts; nothing where no cylinder was entered, or it takes none."""
+    here = visit()
+    takes = any(plan.fill.of.gas is Gas.HELIUM for plan in answer.batches)
+    outlook = gas_outlook(here.session, here.shop, here.now, answer, _number(order)) if takes else None
+    if note := gas_note(outlook):
+        yield Note(note.sentence, note.is_short)
 
 
 def _show_instead(one: Instead) -> ShownInstead:

@@ -1,17 +1,21 @@
 """Counter: the page of one order, and its slip."""
 
+from collections.abc import Mapping
 from datetime import datetime
+from types import MappingProxyType
 
 from flask import Blueprint, render_template, request
 from wtforms import Form, StringField
 
 from app.actions.course import trip_of
-from app.actions.errors import NotThere
+from app.actions.errors import NotThere, Refused
 from app.actions.history import history_of
 from app.actions.making.of_lines import CraftedLine, crafted_lines, is_crafted
 from app.actions.take_order import load_order
 from app.actions.taps import Step
+from app.actions.wish import HandOver
 from app.actions.wishes import wish_of
+from app.places.counter.order_photos import show_photos
 from app.places.counter.paying import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.store.models import HistoryEntry, Order, Tap
@@ -22,6 +26,8 @@ from app.web.batches import show_batch
 from app.web.crafted import show_craft
 from app.web.door import visit
 from app.web.forms import at_most, read_id
+from app.web.gas_along import ShownAlong, along_with
+from app.web.htmx import new_key
 from app.web.outdoors import advise_order, weights_of_designs
 from app.web.plan_words import PlanWords
 from app.web.words import read_back
@@ -48,9 +54,16 @@ def slip(number: int) -> str:
     return render_template("counter/slip.html", order=order, money=show_money(order))
 
 
-def order_page(number: int, reopening: ReopenForm | None = None, paying: PaymentForm | None = None) -> str:
+def order_page(
+    number: int,
+    reopening: ReopenForm | None = None,
+    paying: PaymentForm | None = None,
+    gas_wrong: Mapping[int, Mapping[str, str]] = MappingProxyType({}),
+    photographing: Refused | None = None,
+) -> str:
     """reopening: asks why it is opened again, where the bench does not fit with it or something is short. paying:
-    what could not be noted, with why."""
+    what could not be noted, with why. gas_wrong: the same of a cylinder, sentences by field. photographing: why no
+    photo was added."""
     here = visit()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
@@ -65,9 +78,13 @@ def order_page(number: int, reopening: ReopenForm | None = None, paying: Payment
         then=then,
         reopening=reopening,
         money=show_money(order, paying),
+        photographed=show_photos(order, photographing),
         read_back=read_back(order, here.formats),
         trip=trip_of(wish_of(order)),
         hiring=hiring_of(here.session, number) if order.hires or order.take_down_at else None,
+        along=_along(order),
+        gas_wrong=gas_wrong,
+        gas_key=new_key,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
@@ -75,6 +92,14 @@ def order_page(number: int, reopening: ReopenForm | None = None, paying: Payment
         history=history,
         story=_story(history, order_taps(here.session, order.id)),
     )
+
+
+def _along(order: Order) -> ShownAlong | None:
+    """Cylinders for a crew that fills it; those that are still out of one that is done."""
+    if order.hand_over != HandOver.VENUE:
+        return None
+    found = along_with([order.id]).get(order.id)
+    return found if found and (order.state == "open" or found.along) else None
 
 
 def _crafted(order: Order) -> tuple[CraftedLine, ...]:

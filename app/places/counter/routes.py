@@ -9,7 +9,7 @@ from app.actions.errors import ChangedMeanwhile, Refused
 from app.actions.reasons import Reasons
 from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
 from app.actions.wish import OrderWish
-from app.places.counter import callers, customers, finding, order_page, payments, sale
+from app.places.counter import callers, customers, finding, gas, order_page, payments, photos, sale
 from app.places.counter.answered import answer_to, offered
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import at_its_row
@@ -27,6 +27,7 @@ from app.places.counter.filled import (
 )
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.order_page import ReopenForm
+from app.places.counter.pictured import show_pictured
 from app.places.counter.shown import ShownQuote
 from app.store.models import Order
 from app.store.queries.counter import coming_orders, find_orders
@@ -36,7 +37,7 @@ from app.web.forms import read_id, say_problems
 from app.web.htmx import new_key, page_or_part, see_other
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for room in (callers, customers, finding, sale, order_page, payments):
+for room in (callers, customers, finding, sale, order_page, payments, gas, photos):
     room.add_to(counter)
 
 
@@ -185,7 +186,8 @@ def _form_page(
     offer_extras(form, here.goods, here.shop.till, here.formats, order)
     shown = {"form": form, "order": order, "answer": answer, "now": here.now, "till": here.shop.till}
     whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
-    return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose)
+    pictured = show_pictured(form.day_wanted(finding.this_day()))
+    return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose, **pictured)
 
 
 def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:

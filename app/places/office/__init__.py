@@ -4,10 +4,12 @@ from flask import Blueprint
 
 from app.places.office import (
     designs,
+    gas,
     hires,
     hours,
     kinds,
     pace,
+    photos,
     review,
     settings,
     shifts,
@@ -22,5 +24,6 @@ from app.places.office import (
 
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
-for room in (settings, hours, shifts, kinds, weighing, timing, pace, supplies, *STOCK, designs, hires, review):
+GOODS = (kinds, weighing, timing, pace, supplies, *STOCK, designs, photos, gas)
+for room in (settings, hours, shifts, *GOODS, hires, review):
     room.add_to(office)

@@ -160,6 +160,8 @@ class DesignForm(Form):
         validate_choice=False,
     )
     figures = FormField(FiguresForm)
+    photo = StringField("Photo")
+    """The name of an order's photo that the design is made of."""
 
     row_places: dict[str, Sequence[int]]
     """Where in the form each part, supply and season stands that was read."""

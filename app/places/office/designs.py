@@ -3,12 +3,14 @@
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 
 from app.actions.errors import Refused
 from app.actions.money.costs import asked_for, design_cost
 from app.actions.parts import design_note
+from app.actions.photos.photos import show_on_design
 from app.actions.shelves.designs import add_design, change_design, load_design, retire_design, sketch
 from app.actions.shelves.seasons import season_words
 from app.actions.shop import Goods
@@ -17,9 +19,10 @@ from app.places.office.design_advice import Advice
 from app.places.office.design_filled import add_rows, advice_for, design_form_of, offer_goods, write_numbers
 from app.places.office.design_form import DesignForm
 from app.store.models import Design
+from app.store.queries.photos import first_photos, photos_of_design
 from app.web.door import only_reads, visit
 from app.web.forms import read_id
-from app.web.htmx import page_or_part, see_other
+from app.web.htmx import new_key, page_or_part, see_other, wants_part
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,8 @@ def add_to(office: Blueprint) -> None:
 def designs() -> str:
     goods = visit().goods
     rows = sorted(goods.designs.values(), key=lambda row: row.retired_at is not None)
-    return render_template("office/designs.html", designs=[_show(row, goods) for row in rows])
+    pictures = first_photos(visit().session) if rows else {}
+    return render_template("office/designs.html", designs=[_show(row, goods) for row in rows], pictures=pictures)
 
 
 def _show(row: Design, goods: Goods) -> ShownDesign:
@@ -74,7 +78,7 @@ def price_of(row: Design) -> ShownPrice:
 
 
 def new_design() -> Response:
-    return _page(DesignForm())
+    return design_page(DesignForm())
 
 
 def keep_new_design() -> Response:
@@ -83,16 +87,18 @@ def keep_new_design() -> Response:
     if not form.all_errors:
         try:
             row = add_design(here.session, figures, here.shop, here.goods)
+            if form.photo.data:
+                show_on_design(here.session, form.photo.data, row.id, here.now)
             flash(f"{row.name} is sold from now on.")
             return see_other(url_for("office.designs"))
         except Refused as refused:
             form.say(refused.problems)
-    return _page(form, status=422)
+    return design_page(form, status=422)
 
 
 def design(design_id: int) -> Response:
     row = load_design(visit().session, design_id)
-    return _page(design_form_of(row, visit().formats), row)
+    return design_page(design_form_of(row, visit().formats), row)
 
 
 def save_design(design_id: int) -> Response:
@@ -106,7 +112,7 @@ def save_design(design_id: int) -> Response:
             return see_other(url_for("office.designs"))
         except Refused as refused:
             form.say(refused.problems)
-    return _page(form, row, status=422)
+    return design_page(form, row, status=422)
 
 
 @only_reads
@@ -122,7 +128,7 @@ def draft_design() -> Response:
             write_numbers(form, options[place])
     if fix == "live":
         return make_response(render_template("office/_design_answer.html", form=form, row=row, **_answer(form)))
-    return _page(form, row)
+    return design_page(form, row)
 
 
 def _design_of_draft() -> Design | None:
@@ -142,10 +148,17 @@ def sell_again(design_id: int) -> Response:
     return see_other(url_for("office.designs"))
 
 
-def _page(form: DesignForm, row: Design | None = None, status: int = 200) -> Response:
+def design_page(
+    form: DesignForm, row: Design | None = None, status: int = 200, photographing: Refused | None = None
+) -> Response:
+    """photographing: why no photo was added."""
     offer_goods(form, visit().goods, row)
-    shown = _answer(form)
-    return page_or_part("office/design.html", "office/_design.html", status, form=form, row=row, **shown)
+    shown: dict[str, Any] = {"form": form, "row": row, **_answer(form)}
+    if row and not wants_part():
+        problems = [problem.sentence for problem in photographing.problems] if photographing else []
+        photos = photos_of_design(visit().session, row.id)
+        shown |= {"photos": photos, "photo_problems": problems, "photo_key": new_key()}
+    return page_or_part("office/design.html", "office/_design.html", status, **shown)
 
 
 def _answer(form: DesignForm) -> dict[str, Advice | ShownPrice | None]:

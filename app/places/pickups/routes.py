@@ -15,6 +15,7 @@ from app.web.bill import owing_words
 from app.web.days import read_day
 from app.web.door import visit
 from app.web.forms import read_id, tap_key
+from app.web.gas_along import along_with
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
 from app.web.outdoors import weights_to_hang
 from app.web.plan_words import PlanWords
@@ -123,6 +124,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
         waiting=[pickup for pickup in shown if not pickup.row.is_gone],
         gone=[pickup for pickup in shown if pickup.row.is_gone],
         hirings=hirings,
+        gas=along_with([row.id for row in rows if row.at_venue and not row.is_gone]),
         problems=refused.problems if refused else (),
         version=page_version(here.session, turns, here.now),
         new_key=new_key,

@@ -1,4 +1,4 @@
-"""The order behind a ticket, where something in it is put together."""
+"""The order behind a ticket, where a design is in it."""
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -7,6 +7,6 @@ from app.store.models import Order, OrderLine
 
 
 def order_to_craft(session: Session, number: int) -> Order | None:
-    """None also where none of its lines is a design with anything said about how it is made."""
-    made = select(OrderLine.order_id).where(OrderLine.recipe != {})
+    """None also where none of its lines is a design."""
+    made = select(OrderLine.order_id).where(OrderLine.design_id.is_not(None))
     return session.scalar(select(Order).where(Order.number == number, Order.id.in_(made)))

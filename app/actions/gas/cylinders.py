@@ -1,0 +1,76 @@
+"""A cylinder that came: what it holds, how pure, and what state it is in."""
+
+from dataclasses import asdict, dataclass
+from datetime import date
+from enum import StrEnum
+
+from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from app.actions.errors import NotThere, Problem, Refused
+from app.store.models import Cylinder
+from app.store.queries.gas import cylinder_with_key, hold_cylinder
+
+
+class State(StrEnum):
+    """FULL: stands by, full or begun. IN_USE: the bench fills from it."""
+
+    FULL = "full"
+    IN_USE = "in use"
+    EMPTY = "empty"
+    GONE_BACK = "gone back"
+
+
+@dataclass(frozen=True, slots=True)
+class CylinderFigures:
+    """water_l: litres of water. full_bar: on the gauge when it came, at 15 °C."""
+
+    name: str
+    water_l: float
+    full_bar: float
+    purity_percent: float
+    came_on: date
+
+
+def add_cylinder(session: Session, figures: CylinderFigures, client_key: str) -> Cylinder:
+    """Full, at the shop; a second call with the same key gives the first one's. Raises Refused."""
+    if known := cylinder_with_key(session, client_key):
+        return known
+    _check(session, figures, None)
+    row = Cylinder(client_key=client_key, state=State.FULL, order_id=None, **asdict(figures))
+    try:
+        with session.begin_nested():
+            session.add(row)
+            session.flush()  # the key is taken here, or the cylinder came before
+    except IntegrityError:
+        if known := cylinder_with_key(session, client_key):
+            return known
+        raise
+    return row
+
+
+def change_cylinder(session: Session, cylinder_id: int, figures: CylinderFigures) -> Cylinder:
+    """What was typed wrong. Raises NotThere, Refused."""
+    row = load_cylinder(session, cylinder_id, to_change=True)
+    _check(session, figures, row)
+    for name, value in asdict(figures).items():
+        setattr(row, name, value)
+    session.flush()
+    return row
+
+
+def load_cylinder(session: Session, cylinder_id: int, *, to_change: bool = False) -> Cylinder:
+    """to_change: nobody else changes it until the session ends. Raises NotThere."""
+    row = hold_cylinder(session, cylinder_id) if to_change else session.get(Cylinder, cylinder_id)
+    if row is None:
+        raise NotThere("There is no such cylinder.")
+    return row
+
+
+def _check(session: Session, figures: CylinderFigures, row: Cylinder | None) -> None:
+    if not 1 <= len(figures.name) <= 40:
+        raise Refused(Problem("name", "A name of 1 to 40 letters, as it is written on the cylinder, please."))
+    same = select(Cylinder.id).where(Cylinder.name == figures.name, Cylinder.state != State.GONE_BACK)
+    if any(found != (row.id if row else None) for found in session.scalars(same)):
+        raise Refused(Problem("name", f"There is a {figures.name} at the shop already."))

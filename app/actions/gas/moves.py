@@ -1,0 +1,86 @@
+"""A cylinder is taken into use, set aside, emptied, sent back; goes along with a crew, and comes back."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from app.actions.errors import Problem, Refused
+from app.actions.gas.cylinders import State, load_cylinder
+from app.actions.gas.readings import keep_reading
+from app.actions.history import touch_board, write_history
+from app.actions.take_order import load_order
+from app.actions.wish import HandOver
+from app.craft.gas import Gauge
+from app.store.models import Cylinder, Order
+from app.store.queries.gas import AT_HAND, reading_is_known
+
+READ_IT = Problem("bar", "What does its gauge say now? Else nobody knows what was filled from it.")
+
+
+def change_state(
+    session: Session, who: str, cylinder_id: int, state: State, gauge: Gauge | None, now: datetime, key: str
+) -> Cylinder:
+    """Into use and out of it only with a reading. Raises NotThere, Refused."""
+    row = load_cylinder(session, cylinder_id, to_change=True)
+    if reading_is_known(session, key) or row.state == state:
+        return row
+    if row.order_id is not None and state not in AT_HAND:
+        raise Refused(Problem("state", f"{row.name} is with a crew: bring it back first."))
+    if gauge is None and State.IN_USE in (state, row.state):
+        raise Refused(READ_IT)
+    if gauge is not None:
+        keep_reading(session, who, row, gauge, now, key)
+    row.state = state
+    session.flush()
+    return row
+
+
+def send_along(
+    session: Session, who: str, cylinder_id: int, number: int, gauge: Gauge | None, now: datetime, key: str
+) -> Cylinder:
+    """Hand it to an order that is filled at the venue; one in use only with a reading. Raises NotThere, Refused."""
+    order = load_order(session, number, to_change=True)
+    row = load_cylinder(session, cylinder_id, to_change=True)
+    if row.order_id == order.id:
+        return row
+    _refuse_to_send(row, order)
+    if gauge is None and row.state == State.IN_USE:
+        raise Refused(READ_IT)
+    if gauge is not None:
+        keep_reading(session, who, row, gauge, now, key)
+    row.order_id = order.id
+    _tell(session, who, order, f"cylinder {row.name} goes along", now)
+    return row
+
+
+def bring_back(
+    session: Session, who: str, cylinder_id: int, gauge: Gauge | None, now: datetime, key: str
+) -> Cylinder:
+    """From the venue, with what its gauge says; it stands by then, or is empty if it says nothing.
+    Raises NotThere, Refused."""
+    row = load_cylinder(session, cylinder_id, to_change=True)
+    if row.order_id is None:
+        return row
+    if gauge is None:
+        raise Refused(READ_IT)
+    order = session.get_one(Order, row.order_id)
+    keep_reading(session, who, row, gauge, now, key)
+    row.order_id, row.state = None, State.FULL if gauge.bar > 0 else State.EMPTY
+    _tell(session, who, order, f"cylinder {row.name} is back", now)
+    return row
+
+
+def _refuse_to_send(row: Cylinder, order: Order) -> None:
+    if order.state != "open" or order.hand_over != HandOver.VENUE:
+        sentence = f"Order {order.number} is not filled at a venue any more: no cylinder goes along."
+        raise Refused(Problem("cylinder", sentence))
+    if row.order_id is not None:
+        raise Refused(Problem("cylinder", f"{row.name} goes along with another order already."))
+    if row.state not in AT_HAND:
+        raise Refused(Problem("cylinder", f"{row.name} is {row.state}: choose another."))
+
+
+def _tell(session: Session, who: str, order: Order, act: str, now: datetime) -> None:
+    session.flush()
+    write_history(session, order, who, act, [], now)
+    touch_board(session)

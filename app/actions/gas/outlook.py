@@ -1,0 +1,137 @@
+"""On which day the helium runs out, with the orders that are confirmed and one that is asked about."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from app.actions.gas.left import CylinderNow, gas_now, gas_of, gas_taken
+from app.actions.quote import Quote
+from app.actions.runs import BatchPlan
+from app.actions.shop import Shop
+from app.actions.wish import HandOver
+from app.physics.balloon import Gas
+from app.planning.shoptime import local_day
+from app.store.queries.gas import ToFillRow, helium_to_fill
+
+
+@dataclass(frozen=True, slots=True)
+class GasDay:
+    """litres: promised to that day's fills. left: what is left after them, below 0 where it is short."""
+
+    day: date
+    litres: float
+    left: float
+
+
+@dataclass(frozen=True, slots=True)
+class GasOutlook:
+    """Litres of gas as measured in the shop. stock: the cylinders now, full or in use. days: those with helium to
+    fill. asked: what the order takes that is asked about; before: what it took as it stands."""
+
+    stock: tuple[CylinderNow, ...]
+    days: tuple[GasDay, ...]
+    asked: float = 0.0
+    before: float = 0.0
+
+    @property
+    def left(self) -> float:
+        return sum(one.left for one in self.stock)
+
+    @property
+    def promised(self) -> float:
+        return sum(one.litres for one in self.days)
+
+    @property
+    def short(self) -> GasDay | None:
+        """The first day that it does not last."""
+        return next((one for one in self.days if one.left < 0), None)
+
+    @property
+    def short_by(self) -> float:
+        """Litres that are lacking on that day; 0 where it lasts."""
+        return -self.short.left if self.short else 0.0
+
+    @property
+    def is_worse(self) -> bool:
+        """It does not last, and what is asked about takes more than it did."""
+        return self.short is not None and self.asked > self.before
+
+
+def gas_outlook(
+    session: Session, shop: Shop, now: datetime, answer: Quote | None = None, but: int | None = None
+) -> GasOutlook | None:
+    """None where no cylinder was ever entered. answer: an order that is quoted. but: the number of the one that is
+    asked about anew, so it counts as quoted and not as it stands."""
+    stock = gas_now(session, shop)
+    if stock is None:
+        return None
+    rows = helium_to_fill(session, but)
+    today = local_day(now, shop.zone)
+    own = [row for row in rows if row.order_number == but]
+    needs = [(row.day_of, row.to_fill * gas_of(row, shop)) for row in rows if row.order_number != but]
+    asked = list(_asked(answer, own, shop)) if answer else []
+    left = sum(one.left for one in stock)
+    return GasOutlook(
+        tuple(stock),
+        tuple(_days([*needs, *asked], left, today, shop)),
+        sum(litres for _, litres in asked),
+        sum(row.to_fill * gas_of(row, shop) for row in own),
+    )
+
+
+def gas_is_short(
+    session: Session,
+    answer: Quote,
+    shop: Shop,
+    now: datetime,
+    but: int | None = None,
+    *,
+    reopened: bool = False,
+) -> str | None:
+    """What to say where the helium does not last for it and all confirmed orders; None where it does, where the
+    order takes none, or no more than it did. reopened: it took nothing before. At most three statements, none
+    without helium."""
+    if not any(_is_helium(plan) for plan in answer.batches):
+        return None
+    outlook = gas_outlook(session, shop, now, answer, but)
+    if outlook is None or outlook.short is None or not (outlook.is_worse or reopened):
+        return None
+    return say_short(outlook)
+
+
+def say_short(outlook: GasOutlook) -> str:
+    if outlook.short is None:
+        return ""
+    day = outlook.short.day
+    return f"The helium runs out on {day:%A} {day.day} {day:%B}, {outlook.short_by:,.0f} L short."
+
+
+def _days(needs: Iterable[tuple[datetime, float]], left: float, today: date, shop: Shop) -> Iterator[GasDay]:
+    by_day: defaultdict[date, float] = defaultdict(float)
+    for at, litres in needs:
+        by_day[max(local_day(at, shop.zone), today)] += litres
+    for day in sorted(by_day):
+        if by_day[day] > 0:
+            left -= by_day[day]
+            yield GasDay(day, by_day[day], left)
+
+
+def _asked(answer: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[tuple[datetime, float]]:
+    """What each batch of the order that is asked about still takes; what is filled of it already is no question."""
+    filled = {(row.kind.id, row.treated, row.later): row.filled for row in own}
+    for plan in answer.batches:
+        if _is_helium(plan):
+            fill = plan.fill
+            done = filled.get((fill.of.kind_id, fill.of.treated, fill.of.later), 0)
+            to_fill = max(fill.quantity - done, 0)
+            pieces = to_fill + fill.spares if to_fill else 0
+            each = gas_taken(fill.kind, fill.filling.litres, fill.filling.air, shop)
+            at_venue = answer.wish.hand_over is HandOver.VENUE
+            yield answer.leaves_at if at_venue else plan.window.inflate_by, pieces * each
+
+
+def _is_helium(plan: BatchPlan) -> bool:
+    return plan.fill.of.gas is Gas.HELIUM

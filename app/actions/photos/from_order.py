@@ -1,0 +1,67 @@
+"""What was sold becomes a design: all that its form asks for, as the order has it."""
+
+from collections.abc import Collection, Iterator, Sequence
+
+from app.actions.making.scene import of_one
+from app.actions.parts import BatchOf
+from app.actions.recipe import build_of, read_recipe
+from app.actions.shelves.designs import MOST_STEPS, DesignFigures, PartFigures
+from app.actions.shelves.names import MOST_OF_A_NAME
+from app.actions.sold_rows import read_parts
+from app.craft.build import Build
+from app.craft.colours import ANY
+from app.store.models import OrderLine
+
+
+def design_of(lines: Sequence[OrderLine], names: Collection[str]) -> DesignFigures:
+    """Of one line: one piece of a design, or all balloons of loose ones. Of several: all of it together, once.
+
+    Colours are fixed as they were, the price is the one they were sold for. names: taken by designs already.
+    """
+    alone = lines[0] if len(lines) == 1 else None
+    made = [(line, alone.quantity if alone and line.design_id else 1) for line in lines]
+    recipes = [read_recipe(line.recipe) for line in lines]
+    supplies: dict[int, float] = {}
+    for (line, of), recipe in zip(made, recipes, strict=True):
+        for one in recipe.supplies:
+            supplies[one.supply_id] = supplies.get(one.supply_id, 0.0) + one.of_one * line.quantity / of
+    return DesignFigures(
+        name=_free_name(_name(lines), names),
+        parts=tuple(_parts(made)),
+        price_minor=sum(line.unit_minor * line.quantity // of for line, of in made),
+        assembly_minutes=round(sum(line.assembly_minutes / of for line, of in made), 1),
+        steps=tuple(dict.fromkeys(step for recipe in recipes for step in recipe.steps))[:MOST_STEPS],
+        supplies=tuple(supplies.items()),
+        build=build_of(recipes[0]) if alone and recipes[0].build else Build(),
+    )
+
+
+def _parts(made: Sequence[tuple[OrderLine, int]]) -> Iterator[PartFigures]:
+    together: dict[BatchOf, dict[str, int]] = {}
+    for line, of in made:
+        for batch, colours in read_parts(line.parts).items():
+            plain = together.setdefault(BatchOf(batch.kind_id, batch.gas, treated=False), {})
+            for colour, count in of_one(colours, of):
+                plain[colour] = plain.get(colour, 0) + count
+    for batch, shares in together.items():
+        fixed = () if set(shares) <= {ANY} else tuple(shares.items())
+        yield PartFigures(batch.kind_id, batch.gas, sum(shares.values()), fixed)
+
+
+def _name(lines: Sequence[OrderLine]) -> str:
+    """“Harbour bouquet, teal and copper”."""
+    named = next((line for line in lines if line.design_id), lines[0])
+    parts = read_parts(named.parts).values()
+    colours = [colour for colour in dict.fromkeys(c for shares in parts for c in shares) if colour != ANY]
+    if len(lines) > 1:
+        return f"{named.title} and more"
+    said = " and ".join([", ".join(colours[:-1]), colours[-1]] if len(colours) > 1 else colours)
+    return f"{named.title}, {said}" if said else named.title
+
+
+def _free_name(name: str, names: Collection[str]) -> str:
+    """Short enough, and none that is taken: then it is numbered."""
+    taken = {one.casefold() for one in names}
+    ends = ("", *(f" {number}" for number in range(2, 100)))
+    tries = (name[: MOST_OF_A_NAME - len(end)].rstrip(" ,") + end for end in ends)
+    return next((one for one in tries if one.casefold() not in taken), "")

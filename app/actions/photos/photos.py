@@ -1,0 +1,149 @@
+"""Put up photos of designs and of finished orders, say which stands first, take them down."""
+
+import secrets
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from app.actions.errors import NotThere, Problem, Refused
+from app.actions.history import write_history
+from app.actions.photos.drawn_anew import Drawn
+from app.actions.shelves.designs import load_design
+from app.actions.take_order import load_order
+from app.actions.taps import Step, standing_taps
+from app.store.models import Order, Photo, PhotoImage
+from app.store.queries.photos import photos_of_design, photos_of_order
+
+MOST_PHOTOS = 24
+
+
+def add_to_design(
+    session: Session, who: str, design_id: int, drawn: Sequence[Drawn], now: datetime, client_key: str
+) -> list[Photo]:
+    """They stand before those that are there. A second call with the same key adds nothing. Raises NotThere,
+    Refused."""
+    there = photos_of_design(session, load_design(session, design_id).id)
+    if _is_known(session, client_key):
+        return there
+    _refuse_many(len(there), len(drawn))
+    for place, one in enumerate(drawn):
+        photo = Photo(client_key=f"{client_key}-{place}", design_id=design_id, at=_next(there, now), who=who)
+        _keep(session, photo, one)
+    return photos_of_design(session, design_id)
+
+
+def add_to_order(
+    session: Session, who: str, number: int, drawn: Sequence[Drawn], now: datetime, client_key: str
+) -> list[Photo]:
+    """Of what stands finished. A second call with the same key adds nothing. Raises NotThere, Refused."""
+    order = load_order(session, number, to_change=True)
+    there = photos_of_order(session, order.id)
+    if _is_known(session, client_key):
+        return there
+    if not is_finished(session, order):
+        sentence = f"Order {number} is not ready yet: its photo can be taken once it is."
+        raise Refused(Problem("photos", sentence))
+    _refuse_many(len(there), len(drawn))
+    for place, one in enumerate(drawn):
+        _keep(session, Photo(client_key=f"{client_key}-{place}", order_id=order.id, at=now, who=who), one)
+    write_history(session, order, who, "photo added" if len(drawn) == 1 else f"{len(drawn)} photos added", [], now)
+    return photos_of_order(session, order.id)
+
+
+def is_finished(session: Session, order: Order) -> bool:
+    """Whether it stands there to be seen: ready, or handed over."""
+    if order.state != "open":
+        return order.state == "handed over"
+    return any(tap.act == Step.READY for tap in standing_taps(session, order.id, None))
+
+
+def show_on_design(session: Session, key: str, design_id: int, now: datetime) -> Photo:
+    """A photo of an order, on the design that was made of it. Raises NotThere, Refused."""
+    photo = load_photo(session, key)
+    if photo.order_id is None or photo.design_id not in (None, design_id):
+        raise Refused(Problem("photo", "That photo shows another design already: add it there as a file."))
+    if photo.design_id is None:
+        photo.at = _next(photos_of_design(session, design_id), now)
+        photo.design_id = design_id
+        session.flush()
+    return photo
+
+
+def put_first(session: Session, design_id: int, key: str, now: datetime) -> None:
+    """Raises NotThere."""
+    photos = photos_of_design(session, design_id)
+    photo = _one_of(photos, key)
+    if photo is not photos[0]:
+        photo.at = _next(photos, now)
+        session.flush()
+
+
+def take_off_design(session: Session, design_id: int, key: str) -> None:
+    """For good, unless an order has it too. Raises NotThere."""
+    photo = _one_of(photos_of_design(session, design_id), key)
+    photo.design_id = None
+    _delete_if_nowhere(session, photo)
+
+
+def take_off_order(session: Session, who: str, number: int, key: str, now: datetime) -> None:
+    """For good, unless a design has it too. Raises NotThere."""
+    order = load_order(session, number, to_change=True)
+    photo = _one_of(photos_of_order(session, order.id), key)
+    photo.order_id = None
+    _delete_if_nowhere(session, photo)
+    write_history(session, order, who, "photo removed", [], now)
+
+
+def load_photo(session: Session, key: str) -> Photo:
+    photo = session.scalar(select(Photo).where(Photo.key == key))
+    if photo is None:
+        raise NotThere("There is no such photo: it may have been removed.")
+    return photo
+
+
+def _keep(session: Session, photo: Photo, drawn: Drawn) -> None:
+    """The name it goes by is its own, whatever the file was called."""
+    photo.key, photo.width, photo.height = secrets.token_urlsafe(16), drawn.width, drawn.height
+    try:
+        with session.begin_nested():
+            session.add(photo)
+            session.flush()  # the key of the form is taken here, or somebody was quicker
+            for size, jpeg in (("whole", drawn.whole), ("small", drawn.small)):
+                session.add(PhotoImage(photo_id=photo.id, size=size, jpeg=jpeg))
+    except IntegrityError:
+        if session.scalar(select(Photo.id).where(Photo.client_key == photo.client_key)) is None:
+            raise
+
+
+def _is_known(session: Session, client_key: str) -> bool:
+    return session.scalar(select(Photo.id).where(Photo.client_key == f"{client_key}-0")) is not None
+
+
+def _refuse_many(there: int, more: int) -> None:
+    if not more:
+        raise Refused(Problem("photos", "Choose a photo first, or take one."))
+    if there + more > MOST_PHOTOS:
+        sentence = f"At most {MOST_PHOTOS} photos in one place; {there} are here already. Remove some first."
+        raise Refused(Problem("photos", sentence))
+
+
+def _next(there: Sequence[Photo], now: datetime) -> datetime:
+    """Later than all that are there: what was put up last stands first."""
+    return max([now, *(photo.at + timedelta(seconds=1) for photo in there)])
+
+
+def _one_of(photos: Sequence[Photo], key: str) -> Photo:
+    photo = next((photo for photo in photos if photo.key == key), None)
+    if photo is None:
+        raise NotThere("There is no such photo here: it may have been removed.")
+    return photo
+
+
+def _delete_if_nowhere(session: Session, photo: Photo) -> None:
+    """Its pixels go with it."""
+    if photo.design_id is None and photo.order_id is None:
+        session.delete(photo)
+    session.flush()

@@ -1,0 +1,50 @@
+"""Bench: read the gauges, take a cylinder into use, say that one is empty."""
+
+from collections.abc import Mapping
+
+from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
+
+from app.actions.errors import Refused
+from app.actions.gas.left import gas_now
+from app.web.door import visit
+from app.web.gas_presses import press_cylinder, pressed_words
+from app.web.gas_words import litres, show_cylinder
+from app.web.htmx import new_key, see_other
+
+ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "in use": (("read", "Note it"), ("empty", "Empty, off the bench"), ("aside", "Set aside, begun")),
+    "full": (("use", "Take into use"), ("read", "Only note it")),
+    "along": (("back", "Back from the venue"), ("read", "Only note it")),
+}
+
+
+def add_to(bench: Blueprint) -> None:
+    bench.get("/bench/gas")(gauges)
+    bench.post("/bench/gas/<int:cylinder_id>")(press_gauge)
+
+
+def gauges() -> Response:
+    return _page({})
+
+
+def press_gauge(cylinder_id: int) -> Response:
+    try:
+        row = press_cylinder(cylinder_id)
+    except Refused as refused:
+        return _page({cylinder_id: {problem.field: problem.sentence for problem in refused.problems}}, 422)
+    flash(pressed_words(row, request.form.get("act", "")))
+    return see_other(url_for("bench.gauges"))
+
+
+def _page(wrong: Mapping[int, Mapping[str, str]], status: int = 200) -> Response:
+    here = visit()
+    stock = gas_now(here.session, here.shop)
+    page = render_template(
+        "bench/gas.html",
+        cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock or ()],
+        total=litres(sum(one.left for one in stock or ())),
+        acts=ACTS,
+        wrong=wrong,
+        new_key=new_key,
+    )
+    return make_response(page, status)

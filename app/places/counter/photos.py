@@ -1,0 +1,36 @@
+"""Counter: photos of a finished order, put up from a phone and taken down."""
+
+from flask import Blueprint, Response, make_response, url_for
+
+from app.actions.errors import Refused
+from app.actions.photos.photos import add_to_order, take_off_order
+from app.places.counter.order_page import order_page
+from app.web.door import visit
+from app.web.forms import tap_key
+from app.web.htmx import see_other
+from app.web.photos import brought_photos, takes_photos
+
+
+def add_to(counter: Blueprint) -> None:
+    counter.post("/orders/<int:number>/photos")(add_photos)
+    counter.post("/orders/<int:number>/photos/<photo>/remove")(remove_photo)
+
+
+@takes_photos
+def add_photos(number: int) -> Response:
+    here, key = visit(), tap_key()
+    try:
+        add_to_order(here.session, here.who, number, brought_photos(), here.now, key)
+    except Refused as refused:
+        return make_response(order_page(number, photographing=refused), 422)
+    return _to_the_photos(number)
+
+
+def remove_photo(number: int, photo: str) -> Response:
+    here = visit()
+    take_off_order(here.session, here.who, number, photo, here.now)
+    return _to_the_photos(number)
+
+
+def _to_the_photos(number: int) -> Response:
+    return see_other(url_for("counter.show", number=number, _anchor="photos"))

@@ -1,0 +1,174 @@
+"""Office: one cylinder, its figures and readings; one that came."""
+
+from collections.abc import Mapping
+from datetime import date
+
+from flask import Blueprint, flash, request, url_for
+from flask.wrappers import Response
+
+from app.actions.errors import Problem, Refused
+from app.actions.gas.cylinders import (
+    CylinderFigures,
+    State,
+    add_cylinder,
+    change_cylinder,
+    load_cylinder,
+)
+from app.actions.gas.readings import undo_reading
+from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, Gauge, water_litres
+from app.places.office.sheets import page, problems_by_field
+from app.planning.shoptime import local_day
+from app.store.models import Cylinder
+from app.store.queries.gas import readings
+from app.web.door import visit
+from app.web.forms import tap_key
+from app.web.gas_presses import press_cylinder, pressed_words, read_gauge
+from app.web.gas_words import pressure, purity_words
+from app.web.htmx import new_key, see_other
+from app.web.typed import Typed
+
+CONTENTS = {"water": "litres of water", "m3": "m³ of gas", "cuft": "cu ft of gas"}
+"""What is stamped on it: its inside, or its nominal content."""
+SMALLEST_L, LARGEST_L = 0.2, 200.0
+FULLEST_BAR = 300.0
+ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    State.FULL: (("read", "Note it"), ("use", "Take into use"), ("empty", "Empty"), ("gone", "Gone back")),
+    State.IN_USE: (("read", "Note it"), ("aside", "Set aside"), ("empty", "Empty"), ("gone", "Gone back")),
+    State.EMPTY: (("read", "Note it"), ("aside", "Not empty: stands by"), ("gone", "Gone back")),
+    State.GONE_BACK: (("aside", "Still here: stands by"),),
+    "along": (("back", "Back from the venue"), ("read", "Note it")),
+}
+
+
+def add_to(office: Blueprint) -> None:
+    office.get("/gas/new")(new_cylinder)
+    office.post("/gas/new")(keep_new_cylinder)
+    office.get("/gas/<int:cylinder_id>")(cylinder)
+    office.post("/gas/<int:cylinder_id>")(save_cylinder)
+    office.post("/gas/<int:cylinder_id>/press")(press_this_cylinder)
+    office.post("/gas/<int:cylinder_id>/readings/<int:reading_id>/undo")(undo_this_reading)
+
+
+def new_cylinder() -> Response:
+    here = visit()
+    today = local_day(here.now, here.formats.zone)
+    purity = f"{here.shop.habits.purity * 100:g}"
+    return _page({"holds_in": "water", "full": "200", "purity": purity, "came_on": today.isoformat()})
+
+
+def keep_new_cylinder() -> Response:
+    texts = request.form.to_dict()
+    try:
+        row = add_cylinder(visit().session, _read(texts), tap_key())
+    except Refused as refused:
+        return _page(texts, None, refused)
+    flash(f"{row.name} is at the shop.")
+    return see_other(url_for("office.gas"))
+
+
+def cylinder(cylinder_id: int) -> Response:
+    row = load_cylinder(visit().session, cylinder_id)
+    return _page(_texts_of(row), row)
+
+
+def save_cylinder(cylinder_id: int) -> Response:
+    row, texts = load_cylinder(visit().session, cylinder_id), request.form.to_dict()
+    try:
+        row = change_cylinder(visit().session, cylinder_id, _read(texts))
+    except Refused as refused:
+        return _page(texts, row, refused)
+    flash(f"{row.name} is kept.")
+    return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
+
+
+def press_this_cylinder(cylinder_id: int) -> Response:
+    row = load_cylinder(visit().session, cylinder_id)
+    try:
+        row = press_cylinder(cylinder_id)
+    except Refused as refused:
+        return _page(_texts_of(row), row, pressing=refused)
+    flash(pressed_words(row, request.form.get("act", "")))
+    return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
+
+
+def undo_this_reading(cylinder_id: int, reading_id: int) -> Response:
+    here = visit()
+    undo_reading(here.session, here.who, cylinder_id, reading_id, here.now)
+    return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
+
+
+def _texts_of(row: Cylinder) -> dict[str, str]:
+    return {
+        "name": row.name,
+        "holds": f"{row.water_l:.4g}",
+        "holds_in": "water",
+        "full": f"{row.full_bar:.4g}",
+        "purity": f"{row.purity_percent:g}",
+        "came_on": row.came_on.isoformat(),
+    }
+
+
+def _read(texts: Mapping[str, str]) -> CylinderFigures:
+    """Raises Refused. A content in cubic feet, and the pressure beside it, are told at 70 °F."""
+    typed = Typed(texts, visit().formats.decimals)
+    name, came_on = typed.text("name"), _read_day(typed.text("came_on"))
+    holds_in = typed.one_of("holds_in", [*CONTENTS])
+    holds = typed.number("holds", 0.01, 20_000)
+    purity = typed.number("purity", 50, 100, "%")
+    typed.check()
+    full = _read_full(typed.text("full"))
+    if holds_in == "cuft":
+        full = Gauge(full.bar, US_NORMAL_C)
+    inside = holds if holds_in == "water" else water_litres(holds * _litres_in(holds_in), full)
+    if not SMALLEST_L <= inside <= LARGEST_L:
+        sentence = f"That is an inside of {inside:.3g} litres of water: {SMALLEST_L:g} to {LARGEST_L:g}, please."
+        raise Refused(Problem("holds", sentence))
+    return CylinderFigures(name, inside, full.at(Gauge(0).celsius).bar, purity, came_on)
+
+
+def _litres_in(holds_in: str) -> float:
+    return 1000.0 if holds_in == "m3" else LITRES_PER_CUBIC_FOOT
+
+
+def _read_full(text: str) -> Gauge:
+    """As at 15 °C."""
+    try:
+        gauge = read_gauge({"bar": text, "celsius": ""})
+    except Refused as refused:
+        raise Refused(*(Problem("full", problem.sentence) for problem in refused.problems)) from None
+    if gauge is None or not 1 <= gauge.bar <= FULLEST_BAR:
+        raise Refused(Problem("full", f"1 to {FULLEST_BAR:g} bar, or in psi with its unit, please."))
+    return Gauge(gauge.bar)
+
+
+def _read_day(text: str) -> date:
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise Refused(Problem("came_on", "On which day did it come? A date, please.")) from None
+    if not 2000 <= day.year <= 2100:
+        raise Refused(Problem("came_on", "Check the year."))
+    return day
+
+
+def _page(
+    texts: Mapping[str, str],
+    row: Cylinder | None = None,
+    refused: Refused | None = None,
+    pressing: Refused | None = None,
+) -> Response:
+    here = visit()
+    return page(
+        "office/cylinder.html",
+        refused or pressing,
+        texts=texts,
+        row=row,
+        problems=problems_by_field(refused, {}),
+        pressed=problems_by_field(pressing, {}),
+        acts=ACTS["along" if row.order_id else row.state] if row else (),
+        readings=readings(here.session, cylinder_id=row.id)[::-1] if row else (),
+        purity=purity_words(row, here.shop) if row else "",
+        contents=CONTENTS,
+        pressure=pressure,
+        new_key=new_key,
+    )

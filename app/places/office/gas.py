@@ -1,0 +1,109 @@
+"""Office: cylinders, what is left in them, on which day it runs out, and what was drawn against what was filled."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from flask import Blueprint, render_template
+from flask.wrappers import Response
+
+from app.actions.gas.cylinders import State
+from app.actions.gas.drawn import Finding, Stretch, drawn_against_filled
+from app.actions.gas.outlook import GasOutlook, gas_outlook
+from app.craft.gas import fills_left, gas_litres
+from app.places.office import cylinders
+from app.store.models import KindRow
+from app.store.queries.gas import AT_HAND, all_cylinders, helium_kinds, readings
+from app.web.door import visit
+from app.web.gas_words import FINDINGS, NONE_IN_USE, litres, outlook_words, show_cylinder
+from app.web.tables import csv_answer
+
+CSV_HEAD = ("cylinder", "water L", "bar", "°C", "read", "who", "undone", "undone by")
+
+
+@dataclass(frozen=True, slots=True)
+class ShownStretch:
+    """words: what it shows. is_off: whether it is to be looked at."""
+
+    starts: str
+    ends: str
+    names: str
+    drawn: str
+    filled: str
+    words: str
+    is_off: bool
+
+
+def add_to(office: Blueprint) -> None:
+    office.get("/gas")(gas)
+    office.get("/gas.csv")(gas_csv)
+    cylinders.add_to(office)
+
+
+def gas() -> str:
+    here = visit()
+    outlook = gas_outlook(here.session, here.shop, here.now)
+    stock = outlook.stock if outlook else ()
+    left = sum(one.left for one in stock)
+    known = all_cylinders(here.session) if outlook else []
+    return render_template(
+        "office/gas.html",
+        cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock],
+        others=[row for row in known if row.state not in AT_HAND],
+        total=litres(left),
+        none_in_use=NONE_IN_USE if stock and not any(one.row.state == State.IN_USE for one in stock) else "",
+        outlook=outlook,
+        outlook_said=outlook_words(outlook) if outlook else "",
+        days=_days(outlook),
+        fills=_fills(left) if stock else (),
+        stretches=[_show(one) for one in drawn_against_filled(here.session, known, here.shop, here.now)],
+    )
+
+
+def gas_csv() -> Response:
+    return csv_answer("gauge-readings.csv", CSV_HEAD, _cells())
+
+
+def _days(outlook: GasOutlook | None) -> list[tuple[str, str, str, bool]]:
+    here = visit()
+    return [
+        (here.formats.day(one.day), litres(one.litres), litres(one.left), one.left < 0)
+        for one in (outlook.days if outlook else ())
+    ]
+
+
+def _fills(left: float) -> list[tuple[str, str, str]]:
+    """Of each kind that takes helium: its name, litres of gas in one, and how many so much would fill."""
+    return [_fills_of(row, left) for row in helium_kinds(visit().session)]
+
+
+def _fills_of(row: KindRow, left: float) -> tuple[str, str, str]:
+    air, kind = visit().shop.air, row.kind()
+    return row.name, f"{gas_litres(kind, kind.full_litres, air):.1f} L", f"{fills_left(left, kind, air):,}"
+
+
+def _show(one: Stretch) -> ShownStretch:
+    here = visit()
+    found = one.finding(here.shop.on_hand.gas_tolerance)
+    waits = f"Says nothing until {' and '.join(one.unread)} is read too."
+    return ShownStretch(
+        here.formats.moment(one.starts),
+        here.formats.moment(one.ends),
+        ", ".join(one.names),
+        litres(one.drawn),
+        litres(one.filled),
+        waits if found is Finding.WAITS else FINDINGS[found],
+        found in (Finding.MORE_DRAWN, Finding.LESS_DRAWN),
+    )
+
+
+def _cells() -> Iterator[tuple[object, ...]]:
+    """A row for each reading, undone ones too."""
+    here = visit()
+    known = {row.id: row for row in all_cylinders(here.session)}
+    for one in readings(here.session):
+        row = known[one.cylinder_id]
+        undone = here.formats.local(one.undone_at).isoformat() if one.undone_at else ""
+        yield (
+            *(row.name, f"{row.water_l:g}", f"{one.bar:.1f}", f"{one.celsius:g}"),
+            *(here.formats.local(one.at).isoformat(), one.who, undone, one.undone_by or ""),
+        )

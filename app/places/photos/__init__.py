@@ -1,0 +1,1 @@
+"""Photos: where any page finds their pixels."""

@@ -1,0 +1,56 @@
+"""Photos as they come in with a form: read, drawn anew, and only then is a session opened for them."""
+
+from dataclasses import dataclass
+from typing import cast
+
+from flask import request
+from werkzeug.datastructures import FileStorage
+
+from app.actions.errors import Problem, Refused
+from app.actions.photos.drawn_anew import MOST_BYTES, Drawn, NoPhoto, draw_anew
+from app.web.door import Load, takes, visit
+
+MOST_AT_ONCE = 10
+MOST_SENT = 3 * MOST_BYTES + 256 * 1024
+"""Of a whole form with its photos; a telephone's have some 3 to 8 MB each."""
+TOO_MUCH = (
+    f"A photo may have 20 MB, and all that are sent together 60 MB, {MOST_AT_ONCE} at most: this was more, and "
+    "nothing was kept. Go back and send fewer, or smaller ones."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """photos: all of them, or none and what is wrong."""
+
+    photos: tuple[Drawn, ...] = ()
+    wrong: str = ""
+
+
+def brought_photos() -> tuple[Drawn, ...]:
+    """Raises Refused with the sentence where one of them is none."""
+    brought = cast(Brought, visit().brought)
+    if brought.wrong:
+        raise Refused(Problem("photos", brought.wrong))
+    return brought.photos
+
+
+def _bring() -> Brought:
+    files = [file for file in request.files.getlist("photos") if file.filename]  # a field left empty has no name
+    drawn: list[Drawn] = []
+    for place, file in enumerate(files, 1):
+        try:
+            drawn.append(_draw(file))
+        except NoPhoto as wrong:
+            which = f"Photo {place} of {len(files)}, so none was kept: " if len(files) > 1 else ""
+            return Brought(wrong=f"{which}{wrong}")
+    return Brought(tuple(drawn))
+
+
+def _draw(file: FileStorage) -> Drawn:
+    """Its name and what it says it is are not looked at."""
+    return draw_anew(file.stream.read(MOST_BYTES + 1))
+
+
+takes_photos = takes(Load(MOST_SENT, MOST_AT_ONCE + 10, TOO_MUCH, _bring))
+"""Marks a view whose form has files named `photos`."""

@@ -1,0 +1,47 @@
+"""Cylinders that the tests of gas have, and helium that is filled from them."""
+
+from datetime import date
+
+from app.actions.bench import Act
+from app.actions.gas.cylinders import CylinderFigures, State, add_cylinder
+from app.actions.gas.moves import change_state
+from app.actions.gas.readings import note_reading
+from app.craft.gas import Gauge, gas_litres
+from app.physics.balloon import Kind, Material
+from tests.actions.builders import EIGHT, MORNING, WHO, line, take, tap, wish
+
+THURSDAY = date(2026, 11, 19)
+ROOM_C = 20.0
+
+
+def figures(**changes):
+    """50 litres of water, full at 200 bar, two days ago."""
+    wanted = {"name": "Ada", "water_l": 50.0, "full_bar": 200.0, "purity_percent": 100.0, "came_on": THURSDAY}
+    return CylinderFigures(**(wanted | changes))
+
+
+def cylinder(session, key="", **changes):
+    wanted = figures(**changes)
+    return add_cylinder(session, wanted, key or wanted.name)
+
+
+def in_use(session, bar=150.0, now=MORNING, **changes):
+    row = cylinder(session, **changes)
+    return change_state(session, WHO, row.id, State.IN_USE, Gauge(bar, ROOM_C), now, f"use {row.name}")
+
+
+def read(session, row, bar, now, celsius=ROOM_C, key=""):
+    return note_reading(session, WHO, row.id, Gauge(bar, celsius), now, key or f"{row.name} {bar} {now}")
+
+
+def elevens(shop, count):
+    """Litres of gas in so many 11-inch balloons."""
+    kind = Kind("11 in latex", Material.LATEX, 11, 3.0)
+    return count * gas_litres(kind, kind.full_litres, shop.air)
+
+
+def fill(session, goods, count=24, now=EIGHT, key="fill", **changes):
+    """An order of so many 11-inch that is filled at once."""
+    order = take(session, wish(goods, line(goods, quantity=count), **changes), key=key)
+    tap(session, order.batches[0], Act.FINISH, now, sure=True)
+    return order

@@ -1,0 +1,159 @@
+"""A photo of a finished order becomes a design in two presses, and the counter sells it by its picture."""
+
+import pytest
+from playwright.sync_api import expect
+
+from app.actions.bench import Act
+from app.actions.take_order import load_order
+from tests.actions.photographs import photo_file, stand_ready
+from tests.browser.hands import Evening, fill_moment, settled, take_it
+from tests.browser.test_pages import SIZES, TOUCH_PX
+
+pytestmark = pytest.mark.browser
+
+NAME = "Two-press bouquet"
+
+
+@pytest.fixture
+def number(served):
+    """Of an order that stands ready."""
+    number = served.put_order()
+    served.tap(number, Act.FINISH)
+    with served.database.writing() as session:
+        stand_ready(session, load_order(session, number))
+    return number
+
+
+def _choose(page, *names):
+    files = [{"name": name, "mimeType": "image/jpeg", "buffer": photo_file(1200, 900)} for name in names]
+    page.locator("#photo-files").set_input_files(files)
+
+
+def _photograph(page, number, *names):
+    page.goto(f"/counter/orders/{number}")
+    _choose(page, *names)
+    page.get_by_role("button", name="Add photos").click()
+    expect(page.locator(".photos li")).to_have_count(len(names))
+
+
+def _is_seen(picture):
+    """Whether the browser could read it."""
+    expect(picture).to_be_visible()
+    expect(picture).to_have_js_property("complete", True)
+    assert picture.evaluate("one => one.naturalWidth") > 0
+
+
+def _say_when(page):
+    evening = Evening.of_today()
+    page.fill("#customer", "Odd Larsen")
+    page.fill("#phone", "01632 960001")
+    fill_moment(page, "event_start", evening.begins)
+    fill_moment(page, "lasts_until", evening.ends)
+    fill_moment(page, "handed", evening.ready)
+
+
+def _stays_within(page):
+    wide, room = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
+    assert wide <= room, f"{page.url} is {wide} px wide in a window of {room} px"
+
+
+def _is_large_enough(button):
+    box = button.bounding_box()
+    assert min(box["width"], box["height"]) >= TOUCH_PX
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_photo_then_design_then_order(tablet, number, size):
+    width, height = SIZES[size]
+    page = tablet(width=width, height=height, has_touch=size != "laptop")
+    _photograph(page, number, "IMG_1.jpg")
+    _is_seen(page.locator(".photos img"))
+    _stays_within(page)
+    make = page.get_by_role("link", name="Make a design of it")
+    _is_large_enough(make)
+    make.click()
+    expect(page.locator("#parts-0-quantity")).to_have_value("5")
+    expect(page.locator("#parts-0-colours")).to_have_value("red, white")
+    _is_seen(page.locator("#design-form img"))
+    _stays_within(page)
+    page.get_by_role("button", name="Keep the design").click()
+    expect(page.locator(".flash")).to_contain_text("11 in latex, red and white is sold from now on")
+    _is_seen(page.locator(".designs img"))
+    _stays_within(page)
+
+    page.goto("/counter/")
+    _say_when(page)
+    page.locator("#pictured > summary").click()
+    tile = page.locator(".tile", has_text="11 in latex, red and white")
+    _is_seen(tile.locator("img"))
+    _is_large_enough(tile)
+    _stays_within(page)
+    tile.click()
+    expect(page.locator("#lines-0-what option:checked")).to_contain_text("11 in latex, red and white")
+    expect(page.locator("#lines-0-quantity")).to_be_focused()
+    page.keyboard.type("2")
+    expect(page.locator("#answer h3")).to_contain_text("2 × 11 in latex, red and white")
+    sold = take_it(page)
+    expect(page.locator(".read-back")).to_contain_text("2 × 11 in latex, red and white")
+    page.goto(f"/bench/batches/{sold}-1")
+    _is_seen(page.locator(".ticket .photos img"))
+    _stays_within(page)
+
+
+def test_without_scripts_too(tablet, number):
+    page = tablet(java_script_enabled=False)
+    _photograph(page, number, "../../IMG 1.jpg", "b.jpg")
+    page.get_by_role("link", name="Make a design of it").first.click()
+    page.fill("#name", NAME)
+    page.get_by_role("button", name="Keep the design").click()
+    expect(page.locator(".flash")).to_contain_text(f"{NAME} is sold from now on")
+    page.goto("/counter/")
+    _say_when(page)
+    page.locator("#pictured > summary").click()
+    page.locator(".tile", has_text=NAME).click()
+    expect(page.locator("#lines-0-what option:checked")).to_contain_text(NAME)
+    expect(page.locator("#customer")).to_have_value("Odd Larsen")
+
+
+def test_a_double_press_keeps_one_photo(page, served, number):
+    page.goto(f"/counter/orders/{number}")
+    _choose(page, "IMG_1.jpg")
+    page.get_by_role("button", name="Add photos").dblclick()
+    expect(page.locator(".photos li")).to_have_count(1)
+    page.wait_for_load_state("networkidle")
+    page.reload()
+    expect(page.locator(".photos li")).to_have_count(1)
+
+
+def test_what_is_no_photo_is_told_at_its_field(page, watch, number):
+    watch.expected = ("422",)
+    page.goto(f"/counter/orders/{number}")
+    drawing = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
+    page.locator("#photo-files").set_input_files([{"name": "x.jpg", "mimeType": "image/jpeg", "buffer": drawing}])
+    page.get_by_role("button", name="Add photos").click()
+    expect(page.locator("#photo-files-problem")).to_contain_text("JPEG, PNG or WebP")
+    expect(page.locator(".photos li")).to_have_count(0)
+
+
+def test_a_file_far_too_large_gets_a_page_and_no_broken_line(page, watch, number, tmp_path):
+    """70 MB: more than a form of photos holds."""
+    watch.expected = ("413",)
+    heavy = tmp_path / "heavy.jpg"
+    with heavy.open("wb") as file:
+        file.truncate(70 * 1024 * 1024)
+    page.goto(f"/counter/orders/{number}")
+    page.locator("#photo-files").set_input_files(heavy)
+    page.get_by_role("button", name="Add photos").click()
+    expect(page.get_by_role("alert")).to_contain_text("A photo may have 20 MB")
+
+
+def test_the_panel_stays_open_and_the_next_picture_goes_into_a_line_of_its_own(page, served):
+    first, second = served.put_design("Gull bouquet"), served.put_design("Tern trio")
+    page.goto("/counter/")
+    page.locator("#pictured > summary").click()
+    for place, design in enumerate((first, second)):
+        page.locator(f"#pictured-{design}").click()
+        settled(page)
+        expect(page.locator(f"#lines-{place}-what")).to_have_value(f"design:{design}")
+        expect(page.locator(f"#lines-{place}-quantity")).to_be_focused()
+    expect(page.locator(f"#pictured-{first}")).to_be_visible()

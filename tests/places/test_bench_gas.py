@@ -1,0 +1,162 @@
+"""Bench: a gauge is read with one number and one tap; a crew's cylinders are chosen and come back."""
+
+from datetime import timedelta
+
+import pytest
+
+from app.actions.shop import load_goods
+from app.actions.wish import HandOver
+from tests.actions.builders import at, line, take, wish
+from tests.places.payloads import payload, words
+from tests.places.payloads import take as take_at_counter
+from tests.places.test_office_gas import ELEVENS, add, gas, litres_of, press, told
+from tests.places.test_query_budget import BUDGET, counted
+
+
+def read(client, act="read", number=1, key="", **more):
+    sent = {"act": act, "client_key": key or f"{act} {more}"} | more
+    return client.post(f"/bench/gas/{number}", data=sent)
+
+
+def put_venue_order(database):
+    with database.writing() as session:
+        goods = load_goods(session)
+        wanted = {
+            "hand_over": HandOver.VENUE,
+            "address": "The Corn Hall",
+            "ready_by": at(11),
+            "arrives_at": at(11, 30),
+            "travel_minutes": 30,
+            "set_up_minutes": 20,
+            "hanging_minutes": 30,
+            "crew": 2,
+        }
+        return take(session, wish(goods, line(goods), **wanted)).number
+
+
+def test_the_bench_leads_to_the_gauges(client):
+    assert 'href="/bench/gas"' in client.get("/bench").text
+    assert "No cylinder is full or in use" in words(client.get("/bench/gas").text)
+
+
+def test_one_number_and_one_tap(client):
+    add(client)
+    assert read(client, "use", bar="150").location == "/bench/gas"
+    assert "Ada: is in use." in words(client.get("/bench/gas").text)
+    for _ in range(2):
+        read(client, bar="2000 psi", key="once")
+    said = words(client.get("/bench/gas").text)
+    assert "Ada, in use" in said
+    assert "138 bar (2,000 psi) at 20 °C, read Sat 21 Nov, 07:00" in said
+
+
+def test_a_wrong_reading_has_its_sentence_at_its_cylinder(client):
+    add(client)
+    add(client, name="Bo", client_key="bo")
+    answer = read(client, "read", 2, bar="999")
+    assert answer.status_code == 422
+    assert 'id="bar-2-problem"' in answer.text
+    assert 'id="bar-1-problem"' not in answer.text
+    assert 'value="999"' in answer.text
+
+
+def test_what_is_filled_since_is_taken_off(client, now):
+    add(client)
+    read(client, "use", bar="150")
+    number = take_at_counter(client)
+    now.tick(timedelta(minutes=1))
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
+    said = words(client.get("/bench/gas").text)
+    assert told(said, " L left , ", " L filled since") == pytest.approx(ELEVENS, abs=1)
+
+
+def test_the_order_page_lets_a_crew_take_a_cylinder_and_bring_it_back(client, database):
+    add(client)
+    number = put_venue_order(database)
+    page = client.get(f"/counter/orders/{number}").text
+    said = words(page)
+    assert "Helium for the venue It takes 28" in said
+    assert "No cylinder goes along yet" in said
+    assert "upright, chained, capped while they are idle" in said
+    sent = {"act": "along", "client_key": "along", "number": number}
+    answer = client.post(f"/counter/orders/{number}/gas/1", data=sent)
+    assert answer.location.endswith(f"/counter/orders/{number}#gas")
+    said = words(client.get(f"/counter/orders/{number}").text)
+    assert "Ada goes along: 9,048 L" in said
+    assert "cylinder Ada goes along" in said
+    assert f"along with order {number}" in gas(client)
+    answer = client.post(f"/counter/orders/{number}/gas/1", data={"act": "back", "client_key": "back"})
+    assert answer.status_code == 422
+    assert "What does its gauge say now?" in words(answer.text)
+    client.post(f"/counter/orders/{number}/gas/1", data={"act": "back", "client_key": "b2", "bar": "180"})
+    assert "stands by, begun 180 bar" in gas(client)
+
+
+def test_the_pickups_offer_cylinders_while_the_crew_packs(app, client, database):
+    add(client)
+    number = put_venue_order(database)
+    with counted(app) as statements:
+        said = words(client.get("/pickups/").text)
+    assert len(statements) <= BUDGET + 3  # cylinders, what was filled, what is still to fill
+    assert "It takes 28" in said
+    assert "Ada goes along" in said
+    sent = {"act": "along", "client_key": "along", "number": number, "to": "pickups"}
+    answer = client.post(f"/counter/orders/{number}/gas/1", data=sent)
+    assert answer.location.endswith(f"/pickups/?day=2026-11-21#order-{number}")
+    client.post(f"/pickups/orders/{number}/steps", data={"step": "packed", "client_key": "packed"})
+    said = words(client.get("/pickups/").text)
+    assert "Along: Ada. Back with its gauge" in said
+    assert read(client, "back", bar="190").status_code == 303
+    assert "Along:" not in words(client.get("/pickups/").text)
+
+
+def test_an_order_that_is_collected_asks_for_no_cylinder(client):
+    add(client)
+    assert "Helium for the venue" not in client.get(f"/counter/orders/{take_at_counter(client)}").text
+
+
+def test_without_cylinders_nobody_is_asked(client, database):
+    number = put_venue_order(database)
+    assert "Helium for the venue" not in client.get(f"/counter/orders/{number}").text
+    assert "It takes" not in words(client.get("/pickups/").text)
+
+
+def test_the_quote_says_until_when_it_lasts(client):
+    assert "Helium:" not in client.post("/counter/draft", data=payload(fix="live")).text
+    add(client)
+    press(client, "use", bar="150")
+    said = words(client.post("/counter/draft", data=payload(fix="live")).text)
+    over = told(said, "Helium: enough for all orders, this one too, until Saturday 21 November, ", " L over.")
+    assert over == pytest.approx(litres_of(150) - ELEVENS, rel=2e-3)
+
+
+def test_an_order_for_which_it_does_not_last_wants_a_reason(client):
+    add(client)
+    press(client, "use", bar="4")
+    said = words(client.post("/counter/draft", data=payload(fix="live")).text)
+    assert told(said, "With this one the helium runs out on Saturday 21 November, ", " L short.") == pytest.approx(
+        ELEVENS - litres_of(4), abs=2
+    )
+    answer = client.post("/counter/orders", data=payload())
+    assert answer.status_code == 422
+    assert "Not enough of it is there" in words(answer.text)
+    number = take_at_counter(client, short_reason="A cylinder comes at ten.")
+    assert "A cylinder comes at ten." in words(client.get(f"/counter/orders/{number}").text)
+
+
+def test_with_air_nothing_is_said_of_helium(client):
+    add(client)
+    press(client, "use", bar="4")
+    assert "elium" not in words(client.post("/counter/draft", data=payload(fix="live", lines__0__gas="air")).text)
+
+
+def test_a_change_that_takes_no_more_wants_no_reason_and_opening_again_does(client):
+    add(client)
+    number = take_at_counter(client)
+    press(client, "use", bar="4")
+    fewer = payload(lines__0__quantity="20", lines__0__colours="20 red", version="1")
+    assert client.post(f"/counter/orders/{number}/change", data=fewer).status_code == 303
+    more = payload(lines__0__quantity="30", lines__0__colours="30 red", version="2")
+    assert client.post(f"/counter/orders/{number}/change", data=more).status_code == 422
+    client.post(f"/counter/orders/{number}/cancel", data={"version": "2"})
+    assert client.post(f"/counter/orders/{number}/reopen").status_code == 422

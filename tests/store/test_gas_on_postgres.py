@@ -1,0 +1,54 @@
+"""Cylinders, readings, and what is left of the helium, on PostgreSQL as on SQLite."""
+
+import pytest
+
+from app.actions.bench import Act
+from app.actions.gas.drawn import Finding, drawn_against_filled
+from app.actions.gas.left import gas_now
+from app.actions.gas.outlook import gas_is_short, gas_outlook
+from app.actions.quote import quote
+from app.actions.shelves.first_day import open_shop
+from app.actions.shop import load_goods, load_shop
+from app.store.engine import Database
+from app.store.migrate import upgrade
+from app.store.queries.gas import all_cylinders, helium_kinds
+from tests.actions.builders import EIGHT, MORNING, at, line, take, tap, wish
+from tests.actions.gas import cylinder, elevens, in_use, read
+from tests.store.conftest import address_of, new_database
+
+pytestmark = pytest.mark.database
+
+
+@pytest.fixture
+def store(postgres_url):
+    with new_database(postgres_url) as name:
+        url = address_of(name, postgres_url)
+        upgrade(url)
+        store = Database(url)
+        with store.writing() as session:
+            open_shop(session)
+        yield store
+        store.engine.dispose()
+
+
+def test_what_is_left_when_it_runs_out_and_what_was_drawn(store):
+    with store.writing() as session:
+        goods = load_goods(session)
+        row = in_use(session, bar=30)
+        cylinder(session, name="Bo", water_l=2.0, full_bar=5.0)
+        order = take(session, wish(goods, bench_reason="They come by turns."))
+        tap(session, order.batches[0], Act.FILL, EIGHT, count=20, sure=True)
+        read(session, row, 20, at(9))
+        tap(session, order.batches[0], Act.FILL, at(10), key="more", count=2, sure=True)
+        take(session, wish(goods, bench_reason="They come by turns."), key="key-2")
+    with store.reading() as session:
+        shop, goods = load_shop(session), load_goods(session)
+        ada, bo = gas_now(session, shop)
+        assert (ada.row.name, bo.read_at) == ("Ada", None)
+        assert ada.filled == pytest.approx(elevens(shop, 2))
+        asked = quote(wish(goods, line(goods, quantity=60)), shop, goods, MORNING)
+        assert gas_outlook(session, shop, MORNING, asked).short.day == MORNING.date()
+        assert "L short" in gas_is_short(session, asked, shop, MORNING)
+        (one,) = drawn_against_filled(session, all_cylinders(session), shop, at(20))
+        assert one.finding(0.15) is Finding.MORE_DRAWN
+        assert "11 in latex" in [kind.name for kind in helium_kinds(session)]

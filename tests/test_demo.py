@@ -1,0 +1,135 @@
+"""The demo: an invented shop around any moment, in a file of its own that nothing is lost from."""
+
+import shutil
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from freezegun import freeze_time
+from sqlalchemy import func, select
+
+import seed_demo
+from app.planning.shoptime import local_day
+from app.store.models import Batch, Order, Tap
+from tests.commands import APP, DEMO, run_apart, run_here
+from tests.conftest import open_unsafely
+
+LONDON = ZoneInfo("Europe/London")
+MOMENTS = [
+    datetime(2026, 11, 21, 0, 30, tzinfo=UTC),
+    datetime(2026, 11, 21, 6, 0, tzinfo=UTC),
+    datetime(2026, 11, 21, 12, 0, tzinfo=UTC),
+    datetime(2026, 11, 21, 23, 30, tzinfo=UTC),
+    datetime(2026, 7, 4, 22, 59, 59, tzinfo=UTC),  # a second to midnight there
+    datetime(2026, 7, 4, 23, 0, tzinfo=UTC),  # midnight there
+    datetime(2026, 3, 28, 12, 0, tzinfo=UTC),  # the clocks go forward the night after
+    datetime(2026, 3, 29, 0, 59, tzinfo=UTC),  # they do in a minute
+    datetime(2026, 3, 29, 1, 0, tzinfo=UTC),
+    datetime(2026, 10, 24, 22, 0, tzinfo=UTC),
+    datetime(2026, 10, 25, 0, 30, tzinfo=UTC),  # 1:30 for the first time
+    datetime(2026, 10, 25, 1, 30, tzinfo=UTC),  # and for the second
+    datetime(2026, 12, 31, 23, 30, tzinfo=UTC),
+    datetime(2028, 2, 29, 12, 0, tzinfo=UTC),
+]
+
+
+@pytest.fixture(scope="session")
+def demo_file(shop_file, tmp_path_factory):
+    """The demo in a file as its command leaves it: copied where something happens to it afterwards."""
+    file = shutil.copy(shop_file, tmp_path_factory.mktemp("demo") / "demo.sqlite")
+    database = open_unsafely(file)
+    with database.writing() as session:
+        assert seed_demo.fill_shop(session, MOMENTS[0]) == len(seed_demo.DEMOS)
+    database.engine.dispose()
+    return file
+
+
+def _numbers(file):
+    database = open_unsafely(file)
+    with database.reading() as session:
+        numbers = session.scalars(select(Order.number).order_by(Order.number)).all()
+    database.engine.dispose()
+    return numbers
+
+
+def test_the_demo_fills_a_file_beside_nothing_else(tmp_path):
+    status, said = run_here(DEMO, tmp_path)
+    assert (status, said) == (0, f"{len(seed_demo.DEMOS)} invented orders filled in.\n")
+    assert [file.name for file in tmp_path.iterdir()] == ["demo.sqlite"]
+    assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMOS)
+
+
+def test_the_demo_run_twice_neither_duplicates_nor_destroys_orders(tmp_path, demo_file):
+    once = _numbers(shutil.copy(demo_file, tmp_path))
+    status, said = run_here(DEMO, tmp_path)
+    assert (status, said) == (0, "The shop has orders already: they stay as they are.\n")
+    assert _numbers(tmp_path / "demo.sqlite") == once
+    assert len(once) == len(seed_demo.DEMOS)
+
+
+def test_a_reset_sets_the_old_file_aside_and_begins_anew(tmp_path, demo_file):
+    shutil.copy(demo_file, tmp_path)
+    status, said = run_here(DEMO, tmp_path, "--reset")
+    assert (status, said) == (0, f"{len(seed_demo.DEMOS)} invented orders filled in.\n")
+    assert len(_numbers(tmp_path / "demo.sqlite.before-reset")) == len(seed_demo.DEMOS)
+    assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMOS)
+
+
+def test_a_second_reset_keeps_what_the_first_set_aside(tmp_path, demo_file):
+    shutil.copy(demo_file, tmp_path)
+    first = shutil.copy(demo_file, tmp_path / "demo.sqlite.before-reset")
+    assert run_here(DEMO, tmp_path, "--reset")[0] == 0
+    assert len([file for file in tmp_path.iterdir() if file.suffix != ".sqlite"]) == 2
+    assert first.read_bytes() == demo_file.read_bytes()
+
+
+def test_a_sound_database_is_told_so(tmp_path, demo_file):
+    """By the command as it is typed, in a process of its own."""
+    url = f"sqlite:///{shutil.copy(demo_file, tmp_path)}"
+    status, said = run_apart(APP, tmp_path, "check", DATABASE_URL=url)
+    assert status == 0
+    assert said.startswith("Sound: SQLite 3.")
+    assert said.endswith("as this program expects.\n")
+
+
+def test_a_reset_without_a_file_begins_one(tmp_path):
+    """In the database that the environment names."""
+    file = tmp_path / "elsewhere.db"
+    assert run_here(DEMO, tmp_path, "--reset", DATABASE_URL=f"sqlite:///{file}")[0] == 0
+    assert len(_numbers(file)) == len(seed_demo.DEMOS)
+    assert list(tmp_path.iterdir()) == [file]
+
+
+def _days(database):
+    with database.reading() as session:
+        return {local_day(moment, LONDON) for moment in session.scalars(select(Batch.inflate_by))}
+
+
+@pytest.mark.parametrize("moment", MOMENTS, ids=str)
+def test_the_demo_around_a_moment(build_app, database, moment):
+    """Batches for yesterday, today and tomorrow, nothing done in the future, what left yesterday handed over, and
+    every page can be shown: one test, since filling a shop takes longer than looking at it."""
+    with database.writing() as session:
+        assert seed_demo.fill_shop(session, moment) == len(seed_demo.DEMOS)
+    today, day = local_day(moment, LONDON), timedelta(days=1)
+    assert {today - day, today, today + day} <= _days(database)
+    with database.reading() as session:
+        assert session.scalar(select(func.max(Tap.at))) <= moment
+        assert session.scalar(select(func.max(Order.taken_at))) <= moment
+        leaving = session.execute(select(Order.ready_by, Order.state)).all()
+    yesterdays = [state for ready_by, state in leaving if local_day(ready_by, LONDON) < today]
+    assert yesterdays == ["handed over"] * sum(demo.day < 0 for demo in seed_demo.DEMOS)
+    with freeze_time(moment):
+        client = build_app(database.engine.url).test_client()
+        for path in ("/bench", f"/bench?day={today + day}", "/pickups/", "/office/review", "/counter/"):
+            assert client.get(path).status_code == 200, path
+
+
+def test_the_demo_leaves_a_shop_with_orders_alone(database, session):
+    assert seed_demo.fill_shop(session, MOMENTS[0]) == len(seed_demo.DEMOS)
+    assert seed_demo.fill_shop(session, MOMENTS[1]) == 0
+
+
+def test_the_demos_phone_numbers_are_ones_kept_for_fiction():
+    """Ofcom keeps 01632 960000 to 960999 for drama."""
+    assert all(demo.phone.startswith("01632 960") for demo in seed_demo.DEMOS)
