@@ -1,6 +1,7 @@
 """Colours of a line: “12 red, 12 white”, “red, white” shared out evenly, or one colour for all."""
 
 import re
+from collections.abc import Sequence
 
 ANY = "any colour"
 _COUNTED = re.compile(r"^(\d{1,6})\s*(?:×|[xX](?!\w))?\s*(\D.*)$")
@@ -28,6 +29,17 @@ def share_out(text: str, quantity: int, *, figures: bool = False) -> dict[str, i
     if any(counted):
         raise ColoursUnclear("Give a number for each colour, as in “12 red, 12 white”, or for none.")
     return _evenly([_name(part, figures) for part in parts], quantity)
+
+
+def share_spares(counts: Sequence[int], spares: int) -> list[int]:
+    """So many spares of each of these colours, by the largest remainder; the first of equals goes first."""
+    total = sum(counts)
+    if not total:
+        return [0 for _ in counts]
+    shares = [divmod(spares * count, total) for count in counts]
+    over = spares - sum(whole for whole, _ in shares)
+    first = sorted(range(len(counts)), key=lambda place: -shares[place][1])[:over]
+    return [whole + (place in first) for place, (whole, _) in enumerate(shares)]
 
 
 def names_alone(text: str) -> list[str]:

@@ -1,6 +1,7 @@
 """A plain form as it was typed, read field by field: each wrong one has its sentence, nothing typed is lost."""
 
 from collections.abc import Callable, Collection, Mapping
+from datetime import date
 from typing import TypeVar
 
 from wtforms.validators import ValidationError
@@ -46,6 +47,15 @@ class Typed:
 
     def whole(self, field: str, low: int, high: int, what: str) -> int:
         return self._read(field, lambda text: read_whole(text, low, high, what), low)
+
+    def day(self, field: str) -> date:
+        def read(text: str) -> date:
+            try:
+                return date.fromisoformat(text)
+            except ValueError:
+                raise ValidationError("Which day? A date, please, as in 2026-11-28.") from None
+
+        return self._read(field, read, date.min)
 
     def money(self, field: str) -> int:
         return self._read(field, lambda text: read_money(text, self._decimals), 0)

@@ -88,6 +88,17 @@ def test_what_was_filled_while_somebody_counted_stays_gone(session, goods):
     assert one.on_hand == 74
 
 
+def test_the_same_count_sent_twice_corrects_once(session, goods):
+    """Also where the browser sends it again without a script to hold it back."""
+    one = lot(session, 100)
+    for _ in range(2):
+        count_lot(session, "Isolde", one.id, 93, "a torn bag", 100, MORNING, counts_seen=0)
+    assert one.on_hand == 93
+    count_lot(session, "Isolde", one.id, 90, "another", 93, MORNING, counts_seen=1)
+    assert one.on_hand == 90
+    assert balanced(session)
+
+
 @pytest.mark.parametrize(
     ("count", "why", "field"), [(-1, "gone", "count"), (5, "  ", "why"), (5, "w" * 201, "why")]
 )

@@ -56,6 +56,12 @@ PAGES = (
     "/office/supplies/new",
     "/office/supplies/new?sort=hired",
     "/office/supplies/1",
+    "/office/stock",
+    "/office/stock/kind/4",
+    "/office/stock/supply/1",
+    "/office/stock/buying",
+    "/bench/pull",
+    "/bench/pull?day=2026-11-28",
     "/office/designs",
     "/office/designs/new",
     "/office/designs/{design}",
@@ -77,7 +83,7 @@ def sized(request, tablet):
     return tablet(host=NAMED_HOST, width=width, height=height)
 
 
-def _refuse_sideways(page):
+def refuse_sideways(page):
     wide, room = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
     assert wide <= room, _too_wide(page, wide, room)
 
@@ -93,7 +99,7 @@ def _what_sticks_out(page):
     )
 
 
-def _small_targets(page, what):
+def small_targets(page, what):
     """The buttons too low for a thumb, as (text, height)."""
     found = page.locator(what).evaluate_all(
         "all => all.filter(e => e.checkVisibility()).map(e => [e.innerText, e.getBoundingClientRect().height])"
@@ -183,20 +189,20 @@ def test_the_counter_with_an_answer_and_with_problems_stays_within_its_width(siz
     fill_order(sized, Evening.of_today())
     work_it_out(sized)
     expect(sized.locator("#answer .strip")).to_be_visible()
-    _refuse_sideways(sized)
+    refuse_sideways(sized)
     sized.fill("#phone", "ask for Bo")
     sized.fill("#lines-0-quantity", "many")
     work_it_out(sized)
     expect(sized.locator(".all-problems li")).to_have_count(2)
-    _refuse_sideways(sized)
+    refuse_sideways(sized)
 
 
 def test_a_ticket_with_taps_on_it_has_room_for_every_thumb(sized, served):
     open_ticket(sized, served.put_started_order())
     tap(burst(sized, "red"))
     expect(sized.get_by_role("button", name="Undo")).to_have_count(2)
-    _refuse_sideways(sized)
-    assert _small_targets(sized, "[data-tap]") == []
+    refuse_sideways(sized)
+    assert small_targets(sized, "[data-tap]") == []
 
 
 def test_a_page_that_is_not_there_says_so_in_the_shops_dress(sized, watch):
@@ -204,4 +210,4 @@ def test_a_page_that_is_not_there_says_so_in_the_shops_dress(sized, watch):
     answer = sized.goto("/bench/batches/none")
     assert answer.status == 404
     expect(sized.get_by_role("alert")).to_contain_text("There is no batch none")
-    _refuse_sideways(sized)
+    refuse_sideways(sized)

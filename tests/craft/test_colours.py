@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.craft.colours import ANY, LONGEST_NAME, MOST, ColoursUnclear, share_out
+from app.craft.colours import ANY, LONGEST_NAME, MOST, ColoursUnclear, share_out, share_spares
 
 many = settings(deadline=None, max_examples=60)
 _words = st.text("abcdefghijklmnopqrstuvwxyzäöüéñ", min_size=1, max_size=12).filter(lambda word: word != "and")
@@ -150,3 +150,27 @@ def test_whatever_is_typed_is_shared_out_or_refused_with_a_sentence(text, quanti
     assert sum(shares.values()) == quantity
     assert all(count > 0 for count in shares.values())
     assert all(name and len(name) <= LONGEST_NAME for name in shares)
+
+
+@pytest.mark.parametrize(
+    ("counts", "spares", "shares"),
+    [
+        ([12, 12], 2, [1, 1]),
+        ([12, 12], 1, [1, 0]),  # the first of equals
+        ([8, 16], 3, [1, 2]),
+        ([1, 1, 22], 2, [0, 0, 2]),
+        ([5], 4, [4]),
+        ([], 3, []),
+        ([3, 4], 0, [0, 0]),
+    ],
+)
+def test_spares_are_shared_out_by_the_largest_remainder(counts, spares, shares):
+    assert share_spares(counts, spares) == shares
+
+
+@many
+@given(st.lists(st.integers(1, 500), min_size=1, max_size=MOST), st.integers(0, 300))
+def test_all_spares_are_shared_out_and_each_colour_gets_its_share_but_for_one(counts, spares):
+    shares = share_spares(counts, spares)
+    assert sum(shares) == spares
+    assert all(abs(share - spares * count / sum(counts)) < 1 for count, share in zip(counts, shares, strict=True))

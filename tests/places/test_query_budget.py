@@ -19,6 +19,7 @@ PAGES = (
         "/office/review",
     ),
     *("/office/kinds/4", "/office/supplies", "/office/pace"),
+    *("/office/stock", "/office/stock/kind/4", "/office/stock/buying", "/bench/pull"),
     *(
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",
@@ -44,7 +45,9 @@ def fill(database):
             goods = load_goods(session)
             for number in range(count):
                 lines = (line(goods), line(goods, "12 in latex", quantity=2, treated=True))
-                take(session, wish(goods, *lines, bench_reason=BY_TURNS), key=f"key-{number}")
+                take(
+                    session, wish(goods, *lines, bench_reason=BY_TURNS, short_reason=BY_TURNS), key=f"key-{number}"
+                )
 
     return up_to
 
@@ -67,6 +70,28 @@ def test_five_orders_cost_as_many_statements_as_fifty(app, client, fill):
     for orders in (5, 50):
         fill(orders)
         counts[orders] = {address: _statements_of(app, client, address) for address in PAGES}
+    assert counts[5] == counts[50]
+    assert max(counts[50].values()) <= BUDGET
+
+
+STOCK_PAGES = (
+    "/office/stock",
+    "/office/stock/kind/4",
+    "/office/stock/supply/1",
+    "/office/stock/buying",
+    "/bench/pull",
+)
+
+
+def test_a_shop_that_counts_its_goods_pays_no_more_for_more_orders(app, client, fill):
+    """Unlike one that counts nothing, it looks what the open orders are promised."""
+    for place, address in enumerate(("kind/4", "supply/1")):
+        lot = {"client_key": f"lot-{place}", "count": "5", "colour": "red", "day": "2026-11-20"}
+        assert client.post(f"/office/stock/{address}", data=lot).status_code == 303
+    counts = {}
+    for orders in (5, 50):
+        fill(orders)
+        counts[orders] = {address: _statements_of(app, client, address) for address in STOCK_PAGES}
     assert counts[5] == counts[50]
     assert max(counts[50].values()) <= BUDGET
 

@@ -17,8 +17,9 @@ from app.actions.office import change_settings, replan_open_orders
 from app.actions.sale import sell_now, take_back_sale
 from app.actions.shelves.first_day import open_shop
 from app.actions.shop import load_goods, load_shop
+from app.actions.stock.articles import Article
 from app.actions.take_order import change_order, take_order
-from app.actions.wish import LineWish
+from app.actions.wish import ExtraSort, ExtraWish, LineWish
 from app.physics.endurance import Surroundings
 from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
@@ -47,8 +48,9 @@ from tests.actions.builders import (
 )
 from tests.actions.hired import hand_over, hire, pole
 from tests.actions.stock import free, lot, on_hand
+from tests.actions.supplies import supply
 from tests.actions.test_short import race
-from tests.places.payloads import payload
+from tests.places.payloads import payload, words
 from tests.store.conftest import address_of, new_database
 
 pytestmark = pytest.mark.database
@@ -439,3 +441,26 @@ def test_what_is_filled_leaves_the_shelf_and_an_undo_brings_it_back(shop_store):
         (finish,) = session.scalars(select(Tap).where(Tap.batch_id == batch.id))
         undo_tap(session, WHO, batch.key, finish.id, EIGHT)
         assert (on_hand(session, "red"), free(session)) == (40, 16)
+
+
+def test_what_is_wanting_is_bought_comes_and_is_laid_out(shop_store, browser):
+    with shop_store.writing() as session:
+        goods = load_goods(session)
+        bear = supply(session)
+        lot(session, 5, "", article=Article(supply_id=bear.id))
+        lot(session, 20)
+        bears = ExtraWish(ExtraSort.SUPPLY, 2, bear.id)
+        number = take(session, wish(goods, short_reason=BY_TURNS, extras=(bears,))).number
+        kind = kind_id(goods)
+    assert f"cannot come in time for: 4 red 11 in latex , wanting from Sat 21 Nov: order {number}" in words(
+        browser.get("/office/stock/buying").text
+    )
+    sent = {"client_key": "k", "rows": "1", "what-0": f"kind-{kind}", "colour-0": "red", "packs-0": "9"}
+    sent |= {"due-0": "2026-11-23", "press": "0"}
+    assert browser.post("/office/stock/buying", data=sent).status_code == 303
+    assert browser.post("/office/stock/deliveries/1/came", data={"count-1": "9"}).status_code == 303
+    assert "24 + 2 spares 20 of 11 Nov 2026; 6 of 21 Nov 2026 29 there" in words(browser.get("/bench/pull").text)
+    assert "Plush bear 2 2 of 11 Nov 2026 5 there" in words(browser.get("/bench/pull").text)
+    assert "11 in latex red 29 24 – 5" in words(browser.get("/office/stock").text)
+    assert "+9 red, came in" in words(browser.get(f"/office/stock/kind/{kind}").text)
+    assert f"{number} 2" in words(browser.get(f"/office/stock/supply/{bear.id}").text)

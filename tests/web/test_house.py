@@ -22,6 +22,8 @@ PURE = (
         "app.planning.stock",
         "app.planning.corral",
         "app.planning.pace",
+        "app.planning.buying",
+        "app.planning.pulling",
     ),
     *(
         f"app.craft.{name}"

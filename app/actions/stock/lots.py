@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
@@ -64,10 +64,22 @@ def load_lot(session: Session, lot_id: int) -> Lot:
     return lot
 
 
-def count_lot(session: Session, who: str, lot_id: int, counted: float, why: str, seen: float, now: datetime) -> Lot:
+def count_lot(
+    session: Session,
+    who: str,
+    lot_id: int,
+    counted: float,
+    why: str,
+    seen: float,
+    now: datetime,
+    counts_seen: int | None = None,
+) -> Lot:
     """So many are there, as somebody counted. seen: how many the page said; what was filled meanwhile is not put
-    back. Raises NotThere, and Refused at count or why."""
+    back. counts_seen: how often it had been counted anew when the page was drawn; where it was since, as by a first
+    press, nothing changes. Raises NotThere, and Refused at count or why."""
     lot = load_lot(session, lot_id)
+    if counts_seen is not None and counts_of(session, lot_id) != counts_seen:
+        return lot
     difference = counted - seen
     if not 0 <= counted <= MOST:
         raise Refused(Problem("count", "How many are there? A number from 0, please."))
@@ -75,6 +87,12 @@ def count_lot(session: Session, who: str, lot_id: int, counted: float, why: str,
     if difference:
         _move(session, lot, "counted", difference, why.strip(), who, now)
     return lot
+
+
+def counts_of(session: Session, lot_id: int) -> int:
+    """How often it was counted anew with another result."""
+    mine = (StockMove.lot_id == lot_id, StockMove.sort == "counted")
+    return session.scalar(select(func.count()).select_from(StockMove).where(*mine)) or 0
 
 
 def set_aside(session: Session, lot_id: int, why: str, now: datetime) -> Lot:

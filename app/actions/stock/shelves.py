@@ -1,6 +1,6 @@
 """The shelves as they stand: what is there, comes and is promised of each article that the shop counts."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -8,8 +8,9 @@ from sqlalchemy.orm import Session
 
 from app.actions.shop import Goods, Shop
 from app.actions.stock.articles import Article, shelved_as
+from app.craft.colours import share_spares
 from app.planning.shoptime import local_day
-from app.planning.stock import Change, Shelf
+from app.planning.stock import ANY, Change, Shelf
 from app.store.queries.stock import (
     ComingRow,
     LotRow,
@@ -23,12 +24,32 @@ ONE_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """So much of an article that an open order takes from the shelf on a day. colour: as it is told apart. spares:
+    laid out beside it, and promised to nobody. begun: its batch is on the bench."""
+
+    article: Article
+    number: int
+    day: date
+    colour: str
+    count: float
+    spares: int = 0
+    begun: bool = False
+
+    @property
+    def promise(self) -> Change:
+        return Change(self.day, self.colour, self.count)
+
+
+@dataclass(frozen=True, slots=True)
 class Shelves:
     """by_article: only of what the shop counts, which is what it ever received or has ordered. spoken: how a colour
-    is written, by article and by the colour as it is told apart."""
+    is written, by article and by the colour as it is told apart. asked: what the promises on the shelves are
+    for."""
 
     by_article: Mapping[Article, Shelf]
     spoken: Mapping[tuple[Article, str], str]
+    asked: Sequence[Asked] = ()
 
     def colour(self, article: Article, colour: str) -> str:
         return self.spoken.get((article, colour), colour)
@@ -50,15 +71,25 @@ def load_shelves(
     there, coming = lots_there(session, kinds, supplies), coming_goods(session, today, kinds, supplies)
     rows: list[LotRow | ComingRow] = [*there, *coming]
     counted = {_article(row) for row in rows}
-    promised: dict[Article, list[Change]] = {}
+    asked: list[Asked] = []
     if any(one.kind_id for one in counted):
-        _add(promised, _batches(session, shop, kinds, but))
+        asked += asked_balloons(session, shop, kinds, but)
     if any(one.supply_id for one in counted):
-        _add(promised, _supplies(session, shop, goods, but))
+        asked += asked_supplies(session, shop, but)
+    return lay_shelves(today, there, coming, asked)
+
+
+def lay_shelves(
+    today: date, there: Sequence[LotRow], coming: Sequence[ComingRow], asked: Iterable[Asked]
+) -> Shelves:
+    rows: list[LotRow | ComingRow] = [*there, *coming]
+    counted = sorted({_article(row) for row in rows})
+    mine = [one for one in asked if one.article in counted]
+    promised: dict[Article, list[Change]] = {article: [] for article in counted}
+    for one in mine:
+        promised[one.article].append(one.promise)
     spoken = {(_article(row), row.colour_folded): row.colour for row in rows}
-    return Shelves(
-        {one: _shelf(one, today, there, coming, promised.get(one, ())) for one in sorted(counted)}, spoken
-    )
+    return Shelves({one: _shelf(one, today, there, coming, promised[one]) for one in counted}, spoken, mine)
 
 
 def _article(row: LotRow | ComingRow) -> Article:
@@ -81,26 +112,25 @@ def _shelf(
     )
 
 
-Promises = Iterable[tuple[Article, Change]]
-
-
-def _add(promised: dict[Article, list[Change]], more: Promises) -> None:
-    for article, change in more:
-        promised.setdefault(article, []).append(change)
-
-
-def _batches(session: Session, shop: Shop, kinds: Collection[int] | None, but: int | None) -> Promises:
+def asked_balloons(
+    session: Session, shop: Shop, kinds: Collection[int] | None = None, but: int | None = None
+) -> Iterator[Asked]:
+    """Of batches that are not filled yet. What burst came out of the spares."""
     for row in promised_batches(session, kinds, but):
-        day = local_day(row.taken_at, shop.zone)
-        for colour, count in row.colours:
-            yield Article(kind_id=row.kind_id), Change(day, shelved_as(colour), count)
+        day, article = local_day(row.taken_at, shop.zone), Article(kind_id=row.kind_id)
+        left = max(0, row.spares - sum(count for _, count in row.bursts))
+        shares = share_spares([count for _, count in row.colours], left)
+        for (colour, count), spares in zip(row.colours, shares, strict=True):
+            begun = row.started_at is not None
+            yield Asked(article, row.number, day, shelved_as(colour), count, spares, begun)
 
 
-def _supplies(session: Session, shop: Shop, goods: Goods, but: int | None) -> Promises:
+def asked_supplies(session: Session, shop: Shop, but: int | None = None) -> Iterator[Asked]:
+    """Of orders that are not handed over yet. Hired goods come back."""
     for row in promised_supplies(session, but):
         day = local_day(row.leaves_at, shop.zone)
         if row.supply_id is not None:
-            yield Article(supply_id=row.supply_id), Change(day, "", row.quantity)
+            yield Asked(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)
         for supply_id, _name, sort, of_one, *_ in row.recipe.get("supplies", ()):
             if sort != "hired":
-                yield Article(supply_id=supply_id), Change(day, "", of_one * row.quantity)
+                yield Asked(Article(supply_id=supply_id), row.number, day, ANY, of_one * row.quantity)

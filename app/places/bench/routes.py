@@ -9,7 +9,7 @@ from app.actions.bench import Act, tap_batch, undo_tap
 from app.actions.bench_work import key_of, number_of
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
 from app.actions.history import board_version
-from app.places.bench import craft, gas, hands
+from app.places.bench import craft, gas, hands, pull
 from app.places.bench.craft import put_together_of
 from app.places.bench.risks import due_on, risks_of
 from app.places.bench.sizer import others_alike, settings_of, show_fill
@@ -34,7 +34,7 @@ from app.web.plan_words import PlanWords, news_sentence
 from app.web.words import early_question
 
 bench = Blueprint("bench", __name__)
-for room in (craft, gas, hands):
+for room in (craft, gas, hands, pull):
     room.add_to(bench)
 
 

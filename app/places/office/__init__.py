@@ -1,4 +1,4 @@
-"""Office: the review, settings, hours, hands, kinds, supplies and designs."""
+"""Office: the review, settings, hours, hands, kinds, supplies, stock and designs."""
 
 from flask import Blueprint
 
@@ -13,11 +13,17 @@ from app.places.office import (
     review,
     settings,
     shifts,
+    stock,
+    stock_article,
+    stock_buying,
+    stock_lots,
     supplies,
     timing,
     weighing,
 )
 
 office = Blueprint("office", __name__, url_prefix="/office")
-for room in (settings, hours, shifts, kinds, weighing, timing, pace, supplies, designs, photos, gas, hires, review):
+STOCK = (stock, stock_article, stock_lots, stock_buying)
+GOODS = (kinds, weighing, timing, pace, supplies, *STOCK, designs, photos, gas)
+for room in (settings, hours, shifts, *GOODS, hires, review):
     room.add_to(office)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, case, func, or_, select
+from sqlalchemy import ColumnElement, and_, case, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Delivery, Lot, Order, OrderExtra, OrderLine, PlannedStart, StockMove
@@ -41,12 +41,15 @@ class ComingRow:
 
 @dataclass(frozen=True, slots=True)
 class PromisedRow:
-    """A batch that is not filled yet. colours: [[name, count], …]."""
+    """A batch that is not filled yet. colours, bursts: [[name, count], …]."""
 
     number: int
     kind_id: int
     colours: Sequence[tuple[str, int]]
     taken_at: datetime
+    spares: int
+    bursts: Sequence[tuple[str, int]]
+    started_at: datetime | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +88,7 @@ def coming_goods(session: Session, today: date, kinds: Ids = None, supplies: Ids
 def promised_batches(session: Session, kinds: Ids = None, but: int | None = None) -> list[PromisedRow]:
     """but: the number of an order that is left out."""
     found = (
-        select(Order.number, Batch.kind_id, Batch.colours, TAKEN_AT)
+        select(Order.number, Batch.kind_id, Batch.colours, TAKEN_AT, Batch.spares, Batch.bursts, Batch.started_at)
         .join(Order, Order.id == Batch.order_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
         .where(Order.state == "open", Batch.filled_at.is_(None), Batch.quantity > 0)
@@ -99,18 +102,17 @@ def promised_supplies(session: Session, but: int | None = None) -> list[SupplyRo
     """Of open orders, hired goods too: whoever reads it leaves them out by their sort."""
     mine = (Order.state == "open", Order.number != (but or 0))
     lines = (
-        select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe)
+        select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe, null().label("supply_id"))
         .join(OrderLine, OrderLine.order_id == Order.id)
         .where(*mine, OrderLine.design_id.is_not(None))
     )
     extras = (
-        select(Order.number, Order.ready_by, OrderExtra.quantity, OrderExtra.supply_id)
+        select(Order.number, Order.ready_by, OrderExtra.quantity, null().label("recipe"), OrderExtra.supply_id)
         .join(OrderExtra, OrderExtra.order_id == Order.id)
         .where(*mine, OrderExtra.sort == "supply")
     )
-    of_lines = [SupplyRow(row[0], row[1], row[2], row[3], None) for row in session.execute(lines)]
-    of_extras = [SupplyRow(row[0], row[1], row[2], {}, row[3]) for row in session.execute(extras)]
-    return [*of_lines, *of_extras]
+    found = session.execute(union_all(lines, extras))
+    return [SupplyRow(number, at, count, recipe or {}, supply) for number, at, count, recipe, supply in found]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,108 @@
+"""The buying list: what must be ordered before the next delivery day, and what even that would bring too late."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from app.actions.shop import Goods
+from app.actions.stock.articles import Article
+from app.actions.stock.deliveries import next_deliveries
+from app.actions.stock.habits import OnHand
+from app.actions.stock.shelves import Asked, Shelves
+from app.planning.buying import to_order, wanting_before
+from app.planning.stock import Change, Shelf
+
+
+@dataclass(frozen=True, slots=True)
+class ToBuy:
+    """colour: as it is told apart. minor: of all packs, None where nobody said what one costs. orders: that ask for
+    it."""
+
+    article: Article
+    colour: str
+    wanting: float
+    packs: int
+    pieces: float
+    minor: int | None
+    orders: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TooLate:
+    """Short by so many from that day on, which is before anything ordered now would come."""
+
+    article: Article
+    colour: str
+    count: float
+    day: date
+    orders: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BuyingList:
+    """first: the next delivery that can still be ordered. order_by: the last day for it, None where goods come on
+    no fixed day. second: the delivery after it."""
+
+    first: date
+    second: date
+    order_by: date | None
+    rows: tuple[ToBuy, ...]
+    too_late: tuple[TooLate, ...]
+
+    @property
+    def total_minor(self) -> int:
+        return sum(row.minor or 0 for row in self.rows)
+
+    @property
+    def is_all_priced(self) -> bool:
+        return all(row.minor is not None for row in self.rows)
+
+
+def buying_list(shelves: Shelves, goods: Goods, habits: OnHand, today: date) -> BuyingList:
+    """Of what the shop counts, and only what open orders ask for, the spares of their batches with it."""
+    first, second = next_deliveries(habits, today)
+    asked = _by_article(shelves.asked)
+    rows: list[ToBuy] = []
+    too_late: list[TooLate] = []
+    for article, shelf in shelves.by_article.items():
+        mine = asked.get(article, ())
+        spares = [Change(one.day, one.colour, one.spares) for one in mine if one.spares]
+        with_spares = Shelf(shelf.today, shelf.there, shelf.coming, [*shelf.promised, *spares])
+        rows += _to_buy(article, with_spares, mine, (first, second), goods)
+        too_late += _too_late(article, shelf, mine, first)
+    order_by = None if habits.delivery_weekday is None else first - timedelta(days=habits.lead_days)
+    return BuyingList(first, second, order_by, tuple(rows), tuple(too_late))
+
+
+def cost_of(article: Article, packs: int, goods: Goods) -> int | None:
+    known = goods.kinds[article.kind_id] if article.kind_id else goods.supplies[article.supply_id]
+    return packs * known.pack_minor if known.pack_minor else None
+
+
+def _to_buy(
+    article: Article, shelf: Shelf, asked: Sequence[Asked], days: tuple[date, date], goods: Goods
+) -> Iterator[ToBuy]:
+    size = article.pack_size(goods)
+    for one in to_order(shelf, *days, size):
+        orders = _orders(asked, shelf, one.colour, shelf.today, days[1])
+        cost = cost_of(article, one.packs, goods)
+        yield ToBuy(article, one.colour, one.wanting, one.packs, one.packs * size, cost, orders)
+
+
+def _too_late(article: Article, shelf: Shelf, asked: Sequence[Asked], first: date) -> Iterator[TooLate]:
+    for lack in wanting_before(shelf, first):
+        orders = _orders(asked, shelf, lack.colour, lack.day, first)
+        yield TooLate(article, lack.colour, lack.count, lack.day, orders)
+
+
+def _orders(asked: Iterable[Asked], shelf: Shelf, colour: str, start: date, end: date) -> tuple[int, ...]:
+    """Those that ask for a colour between two days; where colours are not told apart, for anything of it."""
+    mine = (one for one in asked if not shelf.by_colour or one.colour == colour)
+    return tuple(sorted({one.number for one in mine if start <= max(one.day, shelf.today) <= end}))
+
+
+def _by_article(asked: Iterable[Asked]) -> Mapping[Article, list[Asked]]:
+    by_article: dict[Article, list[Asked]] = {}
+    for one in asked:
+        by_article.setdefault(one.article, []).append(one)
+    return by_article

@@ -1,0 +1,125 @@
+"""Office: what is on the shelves, promised, on its way and free, as a page and as a table for elsewhere."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from flask import Blueprint, render_template, request
+from flask.wrappers import Response
+
+from app.actions.shop import Goods
+from app.actions.stock.articles import Article
+from app.actions.stock.shelves import Shelves, load_shelves
+from app.places.office.stock_shown import From, Says, ShownColour, address_of, materials, shown_colours
+from app.store.searched import fold
+from app.web.door import visit
+from app.web.tables import csv_answer
+
+CSV_HEAD = (
+    *("article", "colour", "unit", "on hand", "promised", "on its way", "free today", "free later", "later from"),
+    *("wanting", "wanting from"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ShownArticle:
+    article: Article
+    name: str
+    address: str
+    colours: tuple[ShownColour, ...]
+
+    @property
+    def is_wanting(self) -> bool:
+        return any(one.lack for one in self.colours)
+
+
+@dataclass(frozen=True, slots=True)
+class Uncounted:
+    name: str
+    address: str
+
+
+def add_to(office: Blueprint) -> None:
+    office.get("/stock")(stock)
+    office.get("/stock.csv")(stock_csv)
+
+
+def stock() -> str:
+    goods = materials()
+    shelves = _shelves(goods)
+    sought = request.args.get("q", "").strip()
+    counted = [one for one in map(_only(sought), _articles(goods, shelves)) if one.colours]
+    return render_template(
+        "office/stock.html",
+        kinds=[one for one in counted if one.article.kind_id],
+        supplies=[one for one in counted if one.article.supply_id],
+        uncounted=list(_uncounted(goods, shelves)),
+        counts_any=bool(shelves.by_article),
+        sought=sought,
+        says=Says(goods),
+    )
+
+
+def stock_csv() -> Response:
+    goods = materials()
+    return csv_answer("stock.csv", CSV_HEAD, _cells(goods, _shelves(goods)))
+
+
+def _shelves(goods: Goods) -> Shelves:
+    here = visit()
+    return load_shelves(here.session, here.shop, goods, here.now)
+
+
+def _articles(goods: Goods, shelves: Shelves) -> Iterator[ShownArticle]:
+    """Kinds in their order, then supplies by name."""
+    order = [*(Article(kind_id=key) for key in goods.kinds), *(Article(supply_id=key) for key in goods.supplies)]
+    for article in order:
+        if article in shelves.by_article:
+            colours = tuple(shown_colours(article, shelves))
+            yield ShownArticle(article, article.name(goods), address_of(article), colours)
+
+
+def _only(sought: str) -> "_Filter":
+    return _Filter(tuple(fold(word) for word in sought.split()))
+
+
+@dataclass(frozen=True, slots=True)
+class _Filter:
+    """Leaves the colours in whose name, with their article's, every word stands."""
+
+    words: tuple[str, ...]
+
+    def __call__(self, one: ShownArticle) -> ShownArticle:
+        mine = tuple(colour for colour in one.colours if self._is_in(f"{colour.label} {one.name}"))
+        return ShownArticle(one.article, one.name, one.address, mine)
+
+    def _is_in(self, name: str) -> bool:
+        return all(word in fold(name) for word in self.words)
+
+
+def _uncounted(goods: Goods, shelves: Shelves) -> Iterator[Uncounted]:
+    """What is offered and was never received or ordered."""
+    kinds = [Article(kind_id=row.id) for row in goods.kinds_offered]
+    supplies = [
+        Article(supply_id=row.id) for row in goods.supplies.values() if not row.retired_at and row.sort != "hired"
+    ]
+    for article in [*kinds, *supplies]:
+        if article not in shelves.by_article:
+            yield Uncounted(article.name(goods), address_of(article))
+
+
+def _cells(goods: Goods, shelves: Shelves) -> Iterator[tuple[object, ...]]:
+    for one in _articles(goods, shelves):
+        for colour in one.colours:
+            yield (
+                *(one.name, colour.label, one.article.unit(goods)),
+                *map(_figure, (colour.on_hand, colour.promised, colour.coming, colour.free)),
+                *(*_from(colour.more), *_from(colour.lack)),
+            )
+
+
+def _figure(count: float) -> str:
+    return f"{count:.10g}"
+
+
+def _from(one: From | None) -> tuple[str, str]:
+    return (_figure(one.count), one.day.isoformat()) if one else ("", "")

@@ -1,0 +1,182 @@
+"""Office: one kind or supply on the shelves: by date, who wants it, its lots, and what is done with them."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from flask import Blueprint, request
+from flask.wrappers import Response
+
+from app.actions.errors import Refused
+from app.actions.shop import Goods
+from app.actions.stock.articles import Article
+from app.actions.stock.shelves import Asked, Shelves, load_shelves
+from app.places.office.sheets import page, problems_by_field
+from app.places.office.stock_shown import (
+    Says,
+    ShownColour,
+    colour_label,
+    goods_of,
+    shown_colours,
+)
+from app.planning.shoptime import local_day
+from app.planning.stock import ANY, DayOf
+from app.store.queries.stock_pages import LotLine, MoveLine, colours_on_shelves, lots_of, moves_of
+from app.web.door import visit
+from app.web.htmx import new_key
+
+GONE_STAY = timedelta(days=92)
+"""So long a lot is listed of which nothing is left."""
+FIRST_DAYS = 8
+NO_NAMES: Mapping[str, str] = {}
+SORTS = {
+    "received": "came in",
+    "filled": "filled",
+    "burst": "burst",
+    "handed over": "handed over",
+    "counted": "counted anew",
+    "used": "used up",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ByDate:
+    """Of one colour: the first days, and the rest that is folded."""
+
+    of: ShownColour
+    days: tuple[DayOf, ...]
+    rest: tuple[DayOf, ...]
+
+    @property
+    def is_quiet(self) -> bool:
+        """Nothing of it is asked for or on its way."""
+        return not self.of.promised and not self.of.coming
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLot:
+    """is_old: better set aside."""
+
+    row: LotLine
+    label: str
+    is_old: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ShownWish:
+    number: int
+    label: str
+    count: float
+    spares: int
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class ShownMove:
+    row: MoveLine
+    words: str
+    label: str
+
+
+def add_to(office: Blueprint) -> None:
+    office.get("/stock/kind/<int:kind_id>")(stock_of_kind)
+    office.get("/stock/supply/<int:supply_id>")(stock_of_supply)
+
+
+def stock_of_kind(kind_id: int) -> Response:
+    return article_page(Article(kind_id=kind_id))
+
+
+def stock_of_supply(supply_id: int) -> Response:
+    return article_page(Article(supply_id=supply_id))
+
+
+def article_page(
+    article: Article, refused: Refused | None = None, at: int | None = None, names: Mapping[str, str] = NO_NAMES
+) -> Response:
+    """at: the lot whose form was refused, else it is that of a new lot. names: of fields that are called otherwise
+    there."""
+    here, goods = visit(), goods_of(article)
+    shelves = load_shelves(here.session, here.shop, goods, here.now, {article})
+    today = local_day(here.now, here.shop.zone)
+    problems = problems_by_field(refused, names)
+    return page(
+        "office/stock_article.html",
+        refused,
+        article=article,
+        counted=article in shelves.by_article,
+        by_date=list(_by_date(article, shelves)),
+        wishes=list(_wishes(article, shelves, today)),
+        lots=list(_lots(article, shelves, today)),
+        moves=list(_moves(article, shelves)),
+        colours=colours_on_shelves(here.session) if article.kind_id else (),
+        pack_size=article.pack_size(goods),
+        problems=problems if at is None else {f"{field}-{at}": said for field, said in problems.items()},
+        texts=_texts(today, refused),
+        open_lot=at,
+        says=Says(goods),
+        new_key=new_key,
+        unit=_unit(article, goods),
+    )
+
+
+def _unit(article: Article, goods: Goods) -> str:
+    return {"piece": "pieces", "metre": "m", "millilitre": "mL"}[article.unit(goods)]
+
+
+def _texts(today: date, refused: Refused | None) -> Mapping[str, str]:
+    return {"day": today.isoformat()} | (request.form.to_dict() if refused else {})
+
+
+def _by_date(article: Article, shelves: Shelves) -> Iterator[ByDate]:
+    if article in shelves.by_article:
+        for one in shown_colours(article, shelves):
+            days = tuple(shelves.by_article[article].days_of(one.colour))
+            yield ByDate(one, days[:FIRST_DAYS], days[FIRST_DAYS:])
+
+
+def _wishes(article: Article, shelves: Shelves, today: date) -> Iterator[ShownWish]:
+    """By day; alike ones of an order together."""
+    together: dict[tuple[date, int, str], Asked] = {}
+    for one in shelves.asked:
+        key = (max(one.day, today), one.number, one.colour)
+        had = together.get(key)
+        together[key] = _sum(had, one) if had else one
+    for (day, number, colour), one in sorted(together.items()):
+        yield ShownWish(number, _asked_as(article, colour, shelves), one.count, one.spares, day)
+
+
+def _sum(one: Asked, other: Asked) -> Asked:
+    return replace(one, count=one.count + other.count, spares=one.spares + other.spares)
+
+
+def _asked_as(article: Article, colour: str, shelves: Shelves) -> str:
+    if not article.kind_id:
+        return ""
+    return "any colour" if colour == ANY else shelves.colour(article, colour)
+
+
+def _lots(article: Article, shelves: Shelves, today: date) -> Iterator[ShownLot]:
+    here = visit()
+    rows = lots_of(here.session, article.kind_id, article.supply_id, today - GONE_STAY)
+    old = _months_before(today, here.shop.on_hand.old_lot_months)
+    for row in sorted(rows, key=lambda row: row.on_hand == 0):
+        is_old = bool(article.kind_id) and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
+        yield ShownLot(row, row.colour or _no_colour(article, shelves), is_old)
+
+
+def _no_colour(article: Article, shelves: Shelves) -> str:
+    label = colour_label(article, ANY, shelves)
+    return "any colour" if label == "any colour" else label
+
+
+def _months_before(day: date, months: int) -> date:
+    years, month = divmod(day.year * 12 + day.month - 1 - months, 12)
+    return date(years, month + 1, min(day.day, 28))
+
+
+def _moves(article: Article, shelves: Shelves) -> Iterable[ShownMove]:
+    for row in moves_of(visit().session, article.kind_id, article.supply_id):
+        undone = row.change > 0 and row.sort in ("filled", "burst", "handed over", "used")
+        words = f"{SORTS[row.sort]}, undone" if undone else SORTS[row.sort]
+        yield ShownMove(row, words, row.colour or _no_colour(article, shelves))

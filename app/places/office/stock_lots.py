@@ -1,0 +1,135 @@
+"""Office: lots received, counted anew, set aside, put back and used up, each by one form on the article's page."""
+
+import re
+from collections.abc import Mapping
+
+from flask import Blueprint, flash, request
+from flask.wrappers import Response
+
+from app.actions.errors import NotThere, Problem, Refused
+from app.actions.shop import Goods
+from app.actions.stock.articles import Article
+from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
+from app.places.office.stock_article import article_page
+from app.places.office.stock_shown import Says, address_of, goods_of
+from app.store.models import Lot
+from app.web.door import visit
+from app.web.forms import read_id, tap_key
+from app.web.htmx import see_other
+from app.web.stock_words import named
+from app.web.typed import Typed
+
+NAMES = {"aside": {"why": "why-aside"}, "use": {"count": "used", "why": "why-used"}}
+"""Of the fields of a lot's other forms, where they are called otherwise than in the action."""
+NOTHING_DONE = "Nothing was changed: somebody has counted or taken of it since the page was drawn. Look again."
+
+
+def add_to(office: Blueprint) -> None:
+    office.post("/stock/kind/<int:kind_id>")(receive_kind)
+    office.post("/stock/supply/<int:supply_id>")(receive_supply)
+    office.post("/stock/lots/<int:lot_id>/<act>")(do_with_lot)
+
+
+def receive_kind(kind_id: int) -> Response:
+    return _receive(Article(kind_id=kind_id))
+
+
+def receive_supply(supply_id: int) -> Response:
+    return _receive(Article(supply_id=supply_id))
+
+
+def _receive(article: Article) -> Response:
+    here, goods = visit(), goods_of(article)
+    try:
+        lot = receive(here.session, here.who, _arrival(article, goods), goods, here.now, tap_key())
+    except Refused as refused:
+        return article_page(article, refused)
+    flash(f"{Says(goods).amount(lot.arrived, article)} {named(article, lot.colour, goods)} received.")
+    return see_other(address_of(article))
+
+
+def _arrival(article: Article, goods: Goods) -> Arrival:
+    """In pieces, or in packs as the kind or supply is bought now. Raises Refused."""
+    typed = Typed(request.form, visit().formats.decimals)
+    count = packs = 0.0
+    if typed.text("packs") and typed.text("count"):
+        raise Refused(Problem("packs", "Either so many, or so many packs: leave one empty."))
+    if typed.text("packs"):
+        packs = typed.whole("packs", 1, 10_000, "Packs")
+    elif article.kind_id:
+        count = typed.whole("count", 1, int(MOST), "How many came")
+    else:
+        count = typed.number("count", 0.01, MOST)
+    day = typed.day("day")
+    typed.check()
+    return Arrival(article, typed.text("colour"), count or packs * article.pack_size(goods), day)
+
+
+def do_with_lot(lot_id: int, act: str) -> Response:
+    lot = load_lot(visit().session, lot_id)
+    article = Article(lot.kind_id or 0, lot.supply_id or 0)
+    if act not in ACTS:
+        raise NotThere("There is no such thing to do with a lot.")
+    try:
+        flash(ACTS[act](lot, _of_lot(lot_id)))
+    except Refused as refused:
+        return article_page(article, refused, lot_id, NAMES.get(act, {}))
+    return see_other(f"{address_of(article)}#lot-{lot_id}")
+
+
+def _of_lot(lot_id: int) -> Mapping[str, str]:
+    """Its form's fields under their plain names."""
+    return {name.removesuffix(f"-{lot_id}"): text for name, text in request.form.items()}
+
+
+def _count(lot: Lot, sent: Mapping[str, str]) -> str:
+    here, typed = visit(), Typed(sent, visit().formats.decimals)
+    counted = typed.whole("count", 0, int(MOST), "How many are there") if lot.kind_id else _amount(typed)
+    typed.check()
+    before = lot.on_hand
+    seen, counts = _seen(sent), read_id(sent.get("counts"))
+    count_lot(here.session, here.who, lot.id, counted, sent.get("why", ""), seen, here.now, counts)
+    if lot.on_hand == before:
+        return f"{_says(lot)} as before." if counted == seen else NOTHING_DONE
+    return f"{_says(lot)} now."
+
+
+def _amount(typed: Typed) -> float:
+    return typed.number("count", 0, MOST)
+
+
+def _aside(lot: Lot, sent: Mapping[str, str]) -> str:
+    set_aside(visit().session, lot.id, sent.get("why-aside", ""), visit().now)
+    return f"{_says(lot)}, set aside: nothing of it is promised or filled any more."
+
+
+def _back(lot: Lot, _sent: Mapping[str, str]) -> str:
+    put_back(visit().session, lot.id)
+    return f"{_says(lot)}, back with the others."
+
+
+def _use(lot: Lot, sent: Mapping[str, str]) -> str:
+    here, typed = visit(), Typed(sent, visit().formats.decimals)
+    used = typed.number("used", 0, MOST)
+    typed.check()
+    before = lot.on_hand
+    use_up(here.session, here.who, lot.id, used, _seen(sent), sent.get("why-used", ""), here.now)
+    return NOTHING_DONE if lot.on_hand == before else f"{_says(lot)} left."
+
+
+ACTS = {"count": _count, "aside": _aside, "back": _back, "use": _use}
+
+
+def _says(lot: Lot) -> str:
+    article = Article(lot.kind_id or 0, lot.supply_id or 0)
+    says = Says(goods_of(article))
+    what = named(article, lot.colour, says.goods)
+    return f"{what} of {says.day(lot.received_on)}: {says.amount(lot.on_hand, article)}"
+
+
+def _seen(sent: Mapping[str, str]) -> float:
+    """Raises Refused."""
+    text = sent.get("seen", "")
+    if not re.fullmatch(r"-?[0-9]{1,9}(\.[0-9]{1,20})?", text):
+        raise Refused(Problem("count", "That came without what the page showed: reload it."))
+    return float(text)

@@ -1,0 +1,74 @@
+"""From which lots the goods of a day are taken: the oldest first, after what earlier days take and what comes."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from app.planning.stock import ANY
+
+_HARDLY = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """Goods of a colour that came together. key: the caller's. from_day: the first day that they serve."""
+
+    key: int
+    colour: str
+    count: float
+    from_day: date
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    day: date
+    colour: str
+    count: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pulled:
+    """there: what lies there that serves it, before it is taken. taken: by key, in their turn; short where that is
+    less than the count."""
+
+    there: float
+    taken: tuple[tuple[int, float], ...]
+
+    @property
+    def count(self) -> float:
+        return sum(count for _, count in self.taken)
+
+
+def pull(lying: Sequence[Lying], earlier: Iterable[Wanted], wanted: Wanted, *, by_colour: bool) -> Pulled:
+    """Each wish of an earlier day takes its goods first, a named colour before any colour. lying: in the order in
+    which they are used up, which is the oldest first. by_colour: whether colours are told apart."""
+    left = {one.key: max(0.0, one.count) for one in lying}
+    turns = sorted((one for one in earlier if one.day <= wanted.day), key=lambda one: (one.day, one.colour == ANY))
+    for one in turns:
+        _take(lying, left, one, by_colour)
+    there = sum(left[one.key] for one in _givers(lying, left, wanted, by_colour))
+    return Pulled(there, tuple(_take(lying, left, wanted, by_colour)))
+
+
+def _take(
+    lying: Sequence[Lying], left: dict[int, float], wanted: Wanted, by_colour: bool
+) -> list[tuple[int, float]]:
+    taken, still = [], wanted.count
+    for one in _givers(lying, left, wanted, by_colour):
+        given = min(still, left[one.key])
+        if given > _HARDLY:
+            taken.append((one.key, given))
+            left[one.key] -= given
+            still -= given
+    return taken
+
+
+def _givers(lying: Sequence[Lying], left: dict[int, float], wanted: Wanted, by_colour: bool) -> list[Lying]:
+    """Where any colour does, packs that name none come first, then the colour of which most is there."""
+    there = [one for one in lying if one.from_day <= wanted.day]
+    if by_colour and wanted.colour != ANY:
+        return [one for one in there if one.colour == wanted.colour]
+    most: dict[str, float] = {}
+    for one in there:
+        most[one.colour] = most.get(one.colour, 0.0) + left[one.key]
+    return sorted(there, key=lambda one: (one.colour != ANY, -most[one.colour]))

@@ -1,0 +1,111 @@
+"""Lots one by one, their latest moves, and goods on their way: what the pages of the stock list."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import func, or_, select
+from sqlalchemy.orm import Session
+
+from app.store.models import Batch, Delivery, Lot, Order, StockMove
+
+MOST_MOVES = 40
+
+
+@dataclass(frozen=True, slots=True)
+class LotLine:
+    """set_aside_at: since when it is for water weights and practice only. counts: how often it was counted anew."""
+
+    id: int
+    kind_id: int | None
+    supply_id: int | None
+    colour: str
+    colour_folded: str
+    received_on: date
+    arrived: float
+    on_hand: float
+    set_aside_at: datetime | None
+    set_aside_why: str
+    counts: int
+
+
+@dataclass(frozen=True, slots=True)
+class MoveLine:
+    """number, key: of the order and batch that it was for, if it was for one."""
+
+    at: datetime
+    who: str
+    sort: str
+    change: float
+    why: str
+    colour: str
+    received_on: date
+    number: int | None
+    key: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class DeliveryLine:
+    id: int
+    kind_id: int | None
+    supply_id: int | None
+    colour: str
+    packs: int
+    pieces: float
+    due_on: date
+    noted_at: datetime
+    who: str
+
+
+_COUNTS = (
+    select(func.count())
+    .select_from(StockMove)
+    .where(StockMove.lot_id == Lot.id, StockMove.sort == "counted")
+    .correlate(Lot)
+    .scalar_subquery()
+)
+_LOT = (
+    *(Lot.id, Lot.kind_id, Lot.supply_id, Lot.colour, Lot.colour_folded, Lot.received_on, Lot.arrived),
+    *(Lot.on_hand, Lot.set_aside_at, Lot.set_aside_why, _COUNTS),
+)
+
+
+def good_lots(session: Session) -> list[LotLine]:
+    """Of everything, what is there for orders; the oldest first."""
+    found = select(*_LOT).where(Lot.set_aside_at.is_(None), Lot.on_hand != 0)
+    return [LotLine(*row) for row in session.execute(found.order_by(Lot.received_on, Lot.id))]
+
+
+def lots_of(session: Session, kind_id: int, supply_id: int, since: date) -> list[LotLine]:
+    """Of one article, the oldest first: what is there, and what is gone of those received since that day."""
+    mine = Lot.kind_id == kind_id if kind_id else Lot.supply_id == supply_id
+    found = select(*_LOT).where(mine, or_(Lot.on_hand != 0, Lot.received_on >= since))
+    return [LotLine(*row) for row in session.execute(found.order_by(Lot.received_on, Lot.id))]
+
+
+def moves_of(session: Session, kind_id: int, supply_id: int) -> list[MoveLine]:
+    """The latest first, MOST_MOVES of them."""
+    found = (
+        select(
+            *(StockMove.at, StockMove.who, StockMove.sort, StockMove.change, StockMove.why),
+            *(Lot.colour, Lot.received_on, Order.number, Batch.key),
+        )
+        .join(Lot, Lot.id == StockMove.lot_id)
+        .outerjoin(Order, Order.id == StockMove.order_id)
+        .outerjoin(Batch, Batch.id == StockMove.batch_id)
+        .where(Lot.kind_id == kind_id if kind_id else Lot.supply_id == supply_id)
+    )
+    return [MoveLine(*row) for row in session.execute(found.order_by(StockMove.id.desc()).limit(MOST_MOVES))]
+
+
+def goods_on_their_way(session: Session) -> list[DeliveryLine]:
+    """Ordered, neither come nor withdrawn; the first due first."""
+    found = select(
+        *(Delivery.id, Delivery.kind_id, Delivery.supply_id, Delivery.colour, Delivery.packs, Delivery.pieces),
+        *(Delivery.due_on, Delivery.noted_at, Delivery.who),
+    ).where(Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None))
+    return [DeliveryLine(*row) for row in session.execute(found.order_by(Delivery.due_on, Delivery.id))]
+
+
+def colours_on_shelves(session: Session) -> list[str]:
+    """Of balloons, as packs say them."""
+    return list(session.scalars(select(Lot.colour).where(Lot.colour != "").distinct().order_by(Lot.colour)))

@@ -1,0 +1,133 @@
+"""Goods come in, are promised, filled, and undone; the buying list brings what is wanting; the pull list prints."""
+
+import re
+from datetime import timedelta
+
+import pytest
+from playwright.sync_api import expect
+
+from app.actions.bench import Act
+from app.actions.wish import LineWish
+from tests.browser.conftest import NAMED_HOST
+from tests.browser.hands import Evening, open_ticket, tap
+from tests.browser.test_pages import SIZES, refuse_sideways, small_targets
+
+pytestmark = pytest.mark.browser
+
+WHY = "They are bought."
+LATEX = 4
+
+
+def _receive(page, count, colour="red"):
+    page.goto(f"/office/stock/kind/{LATEX}#receive")
+    page.get_by_label("Colour", exact=True).fill(colour)
+    page.get_by_label("How many").fill(str(count))
+    page.get_by_role("button", name="Receive").click()
+    expect(page.get_by_role("status").first).to_contain_text(f"{count} {colour} 11 in latex received")
+
+
+def _red(page):
+    """On hand, promised, on its way and free, as the stock's page says them."""
+    page.goto("/office/stock")
+    row = page.locator(f"#of-{LATEX}-0 tr", has_text="red").locator("td")
+    return [row.nth(place).inner_text() for place in range(4)]
+
+
+def _in_days(days):
+    later = Evening.of_today().at(24 * days)
+    return {"ready_by": later, "event_start": later + timedelta(hours=1), "lasts_until": later + timedelta(hours=2)}
+
+
+def test_what_comes_in_is_promised_filled_and_back_when_that_is_undone(page, served):
+    _receive(page, 40)
+    assert _red(page) == ["40", "0", "–", "40"]
+    number = served.put_order(lines=(LineWish(LATEX, None, 12, "red"),))
+    assert _red(page) == ["40", "12", "–", "28"]
+    served.tap(number, Act.START)
+    open_ticket(page, number)
+    tap(page.get_by_role("button", name="All 12 filled"))
+    expect(page.get_by_role("button", name="All 12 filled")).to_have_count(0)
+    assert _red(page) == ["28", "0", "–", "28"]
+    open_ticket(page, number)
+    tap(page.get_by_role("button", name="Undo").first)
+    expect(page.get_by_role("button", name="All 12 filled")).to_be_visible()
+    assert _red(page) == ["40", "12", "–", "28"]
+
+
+def test_what_the_buying_list_asks_for_is_ordered_and_comes(page, served):
+    _receive(page, 5)
+    later = Evening.of_today().now + timedelta(days=6)
+    moments = {
+        "ready_by": later,
+        "event_start": later + timedelta(hours=1),
+        "lasts_until": later + timedelta(hours=2),
+    }
+    served.put_order(lines=(LineWish(LATEX, None, 20, "red"),), short_reason=WHY, **moments)
+    page.goto("/office/stock/buying")
+    row = page.locator("#buy-0")
+    expect(row).to_contain_text("15 wanting")
+    packs = int(row.get_by_label("Packs").input_value())
+    row.get_by_role("button", name="Ordered").click()
+    expect(page.locator(".coming")).to_contain_text("red 11 in latex")
+    expect(page.locator(".buy")).to_have_count(0)
+    came = page.locator(".coming").get_by_label("Came")
+    pieces = int(came.input_value())
+    assert pieces >= packs >= 1
+    came.fill(str(pieces + 2))
+    page.get_by_role("button", name="It came").click()
+    expect(page.locator(".coming")).to_have_count(0)
+    assert _red(page) == [str(5 + pieces + 2), "20", "–", str(5 + pieces + 2 - 20)]
+
+
+def test_a_lot_is_counted_with_a_reason_set_aside_and_put_back(page, watch):
+    watch.expected = ("422",)
+    _receive(page, 40)
+    lot = page.locator(".lot")
+    lot.get_by_text("Count or set aside").click()
+    lot.get_by_label("There are really").fill("33")
+    lot.get_by_role("button", name="Count anew").click()
+    expect(page.get_by_role("alert")).to_contain_text("Why?")
+    assert lot.get_by_label("There are really").input_value() == "33"
+    lot.get_by_label("Why", exact=True).fill("a torn bag")
+    lot.get_by_role("button", name="Count anew").click()
+    expect(lot).to_contain_text("33 red of 40")
+    lot.get_by_text("Count or set aside").click()
+    lot.get_by_role("button", name="Set aside").click()
+    expect(lot).to_contain_text("for water weights and practice")
+    assert _red(page) == ["0", "0", "–", "0"]
+    page.goto(f"/office/stock/kind/{LATEX}")
+    lot.get_by_role("button", name="Put back").click()
+    expect(page.locator(".history")).to_contain_text("counted anew: a torn bag")
+    assert _red(page) == ["33", "0", "–", "33"]
+
+
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+def test_all_that_the_stock_says_has_room_and_the_pull_list_prints_on_one_page(tablet, served, size):
+    page = tablet(host=NAMED_HOST, width=size[0], height=size[1])
+    _receive(page, 5)
+    lines = (LineWish(LATEX, None, 12, "red"), LineWish(LATEX, None, 8, ""))
+    number = served.put_order(lines=lines, short_reason=WHY)
+    served.put_order(lines=lines, short_reason=WHY, **_in_days(6))
+    for address in (f"/office/stock/kind/{LATEX}", "/office/stock", "/office/stock/buying"):
+        page.goto(address)
+        for fold in page.locator("main summary").all():
+            fold.click()
+        refuse_sideways(page)
+        assert small_targets(page, "main button:not(.first-button), main .button, main summary, .order-link") == []
+    page.get_by_role("button", name="All ordered").click()
+    expect(page.locator(".coming")).to_have_count(2)
+    refuse_sideways(page)
+    _look_at_the_pull_list(page, number)
+
+
+def _look_at_the_pull_list(page, number):
+    page.goto("/bench")
+    page.get_by_role("link", name="Pull list").click()
+    row = page.locator(".pull tr", has_text="red").first
+    expect(row).to_contain_text("short of 7")
+    expect(row).to_contain_text(str(number))
+    refuse_sideways(page)
+    page.emulate_media(media="print")
+    refuse_sideways(page)
+    expect(page.locator(".top")).to_be_hidden()
+    assert len(re.findall(rb"/Type /Page\b", page.pdf(format="A4"))) == 1

@@ -1,0 +1,223 @@
+"""The pages of the stock: what is on hand, promised, coming and free; lots and what is done with them."""
+
+import pytest
+from sqlalchemy import select
+
+from app.store.models import Lot, StockMove, Supply
+from tests.actions.supplies import stand
+from tests.places.payloads import Page, take, words
+
+KIND = "/office/stock/kind/4"
+RIBBON = "/office/stock/supply/{}"
+
+
+def receive(client, address=KIND, **changes):
+    sent = {"client_key": "lot-1", "colour": "Red", "count": "100", "packs": "", "day": "2026-11-20"}
+    return client.post(address, data=sent | changes)
+
+
+def stock_row(client, colour):
+    """The figures of a colour on the stock's page: on hand, promised, on its way, free."""
+    for line in client.get("/office/stock.csv").text.splitlines()[1:]:
+        cells = line.split(",")
+        if cells[0] == "11 in latex" and cells[1] == colour:
+            return [float(cell) for cell in cells[3:7]]
+    return None
+
+
+def lots(database):
+    with database.reading() as session:
+        return [(lot.id, lot.colour, lot.on_hand) for lot in session.scalars(select(Lot).order_by(Lot.id))]
+
+
+def act(client, lot_id, what, **sent):
+    fields = {f"{name}-{lot_id}": value for name, value in sent.items()}
+    return client.post(f"/office/stock/lots/{lot_id}/{what}", data=fields)
+
+
+def test_it_works(client, database):
+    assert "Nothing is counted yet" in words(client.get("/office/stock").text)
+    answer = receive(client)
+    assert (answer.status_code, answer.location) == (303, KIND)
+    assert "100 Red 11 in latex received" in words(client.get(KIND).text)
+    assert stock_row(client, "Red") == [100, 0, 0, 100]
+    assert "11 in latex Red 100 0 – 100" in words(client.get("/office/stock").text)
+    assert lots(database) == [(1, "Red", 100)]
+
+
+def test_what_an_order_wants_is_promised_until_it_is_filled(client):
+    receive(client)
+    number = take(client, lines__0__colours="red")
+    assert stock_row(client, "Red") == [100, 24, 0, 76]
+    assert f"{number} Red 24" in words(client.get(KIND).text)
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "burst", "client_key": "b", "colour": "red"})
+    assert stock_row(client, "Red") == [99, 24, 0, 75]
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "f", "sure": "yes"})
+    assert stock_row(client, "Red") == [75, 0, 0, 75]
+    page = client.get(f"/bench/batches/{number}-1").text
+    last = max(int(value) for name, value in _hidden(page) if name == "tap")
+    client.post(f"/bench/batches/{number}-1/undo", data={"tap": last})
+    assert stock_row(client, "Red") == [99, 24, 0, 75]
+    assert "filled, undone" in words(client.get(KIND).text)
+
+
+def _hidden(page):
+    return [(a.get("name"), a.get("value")) for tag, a in Page(page).tags if tag == "input"]
+
+
+def test_packs_are_counted_as_the_kind_is_bought_now(client, database):
+    texts = Page(client.get("/office/kinds/4").text).values
+    client.post("/office/kinds/4", data=texts | {"pack_size": "50"})
+    receive(client, count="", packs="3")
+    assert lots(database) == [(1, "Red", 150)]
+
+
+def test_a_second_press_receives_nothing_more(client, database):
+    receive(client)
+    receive(client)
+    assert lots(database) == [(1, "Red", 100)]
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "sentence"),
+    [
+        ({"count": "many"}, "count", "a whole number from 1"),
+        ({"count": "0"}, "count", "out of range"),
+        ({"count": "2.5"}, "count", "a whole number"),
+        ({"packs": "2"}, "packs", "Either so many, or so many packs"),
+        ({"count": "", "packs": "no"}, "packs", "a whole number"),
+        ({"day": "yesterday"}, "day", "A date, please"),
+        ({"day": "2026-12-24"}, "day", "today or before"),
+        ({"colour": "x" * 41}, "colour", "at most 40 letters"),
+        ({"client_key": ""}, "client_key", "without its key"),
+    ],
+)
+def test_what_cannot_be_received_is_told_and_stays_typed(client, database, changes, field, sentence):
+    answer = receive(client, **changes)
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert sentence in page.problem(field)
+    kept = {"colour": "Red", "count": "100", "packs": "", "day": "2026-11-20"} | changes
+    assert all(page.values[name] == value for name, value in kept.items() if name != "client_key")
+    assert lots(database) == []
+
+
+def test_counting_anew_keeps_why_and_counts_once(client, database):
+    receive(client)
+    sent = {"count": "88", "why": "counted on Saturday", "seen": "100.0", "counts": "0"}
+    assert act(client, 1, "count", **sent).location == f"{KIND}#lot-1"
+    assert "Nothing was changed" not in words(client.get(KIND).text)
+    act(client, 1, "count", **sent)
+    assert lots(database) == [(1, "Red", 88)]
+    said = words(client.get(KIND).text)
+    assert "Nothing was changed" in said
+    assert "−12 Red, counted anew: counted on Saturday" in said
+
+
+def test_what_is_filled_while_somebody_counts_is_not_put_back(client, database):
+    receive(client)
+    number = take(client, lines__0__colours="red")
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "f", "sure": "yes"})
+    act(client, 1, "count", count="98", why="two torn", seen="100.0", counts="0")
+    assert lots(database) == [(1, "Red", 74)]
+
+
+@pytest.mark.parametrize(
+    ("what", "sent", "field", "sentence"),
+    [
+        ("count", {"count": "88", "why": "", "seen": "100.0"}, "why-1", "Why?"),
+        ("count", {"count": "x", "why": "so", "seen": "100.0"}, "count-1", "a whole number from 0"),
+        ("count", {"count": "88", "why": "so", "seen": "nan"}, "count-1", "reload"),
+        ("aside", {"why-aside": " "}, "why-aside-1", "Why?"),
+        ("use", {"used": "5", "why-used": "weights", "seen": "100.0"}, "used-1", "Set it aside first"),
+    ],
+)
+def test_what_cannot_be_done_with_a_lot_is_told_at_its_field(client, database, what, sent, field, sentence):
+    receive(client)
+    answer = act(client, 1, what, **sent)
+    assert answer.status_code == 422
+    if not field.startswith("used"):
+        assert sentence in Page(answer.text).problem(field)
+    assert sentence in words(answer.text)
+    assert lots(database) == [(1, "Red", 100)]
+
+
+def test_an_old_lot_is_marked_and_set_aside_and_used_up_once(client, database):
+    receive(client, day="2025-09-01")
+    receive(client, client_key="lot-2", count="30")
+    page = client.get(KIND).text
+    assert words(page).count("Old") == 1
+    hidden = dict(_hidden(page))
+    act(client, 1, "aside", **{"why-aside": hidden["why-aside-1"]})
+    assert stock_row(client, "Red") == [30, 0, 0, 30]
+    assert "for water weights and practice" in words(client.get(KIND).text)
+    sent = {"used": "10", "why-used": "water weights", "seen": "100.0"}
+    act(client, 1, "use", **sent)
+    act(client, 1, "use", **sent)
+    assert lots(database) == [(1, "Red", 90), (2, "Red", 30)]
+    act(client, 1, "back")
+    assert stock_row(client, "Red") == [120, 0, 0, 120]
+
+
+@pytest.mark.parametrize("used", ["0", "101", "-1", ""])
+def test_no_more_is_used_up_than_there_is(client, database, used):
+    receive(client)
+    act(client, 1, "aside", **{"why-aside": "light-worn"})
+    answer = act(client, 1, "use", used=used, **{"why-used": "practice", "seen": "100.0"})
+    assert answer.status_code == 422
+    assert Page(answer.text).problem("used-1")
+    assert lots(database) == [(1, "Red", 100)]
+
+
+@pytest.mark.parametrize(
+    "address", ["/office/stock/kind/999", "/office/stock/supply/999", "/office/stock/lots/9/count"]
+)
+def test_what_is_not_there_is_404(client, address):
+    sent = client.get(address) if "lots" not in address else client.post(address)
+    assert sent.status_code == 404
+
+
+def test_hired_goods_have_no_page(client, database):
+    with database.writing() as session:
+        pole = stand(session).id
+    assert client.get(RIBBON.format(pole)).status_code == 404
+    assert receive(client, RIBBON.format(pole)).status_code == 404
+
+
+def test_nobody_knows_such_an_act(client):
+    receive(client)
+    assert act(client, 1, "burn").status_code == 404
+
+
+def test_a_supply_is_received_in_its_unit(client, database):
+    with database.reading() as session:
+        ribbon = session.scalars(select(Supply).where(Supply.sort == "ribbon")).first().id
+    assert receive(client, RIBBON.format(ribbon), count="12.5").status_code == 303
+    assert "12.5 m on hand" in words(client.get(RIBBON.format(ribbon)).text)
+    assert "12.5 m" in words(client.get("/office/stock").text)
+
+
+def test_the_list_is_narrowed_by_words(client):
+    receive(client)
+    receive(client, client_key="lot-2", colour="White")
+    said = words(client.get("/office/stock?q=white+11").text)
+    assert "White" in said
+    assert "Red 100" not in said
+    assert "is called “<gold>”" in words(client.get("/office/stock?q=<gold>").text)
+
+
+def test_a_formula_in_a_colour_is_text_in_the_table(client):
+    receive(client, colour="=1+1")
+    assert "'=1+1" in client.get("/office/stock.csv").text
+
+
+def test_the_moves_say_who_when_and_for_which_order(client, database):
+    client.post("/staff/new", data={"name": "Isolde"})
+    client.post("/staff/", data={"name": "Isolde"})
+    receive(client)
+    number = take(client, lines__0__colours="red")
+    client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "f", "sure": "yes"})
+    said = words(client.get(KIND).text)
+    assert f"−24 Red, filled for order {number} Isolde" in said
+    with database.reading() as session:
+        assert [move.sort for move in session.scalars(select(StockMove))] == ["received", "filled"]
