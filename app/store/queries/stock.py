@@ -20,7 +20,7 @@ TAKEN_AT = case(
 
 @dataclass(frozen=True, slots=True)
 class LotRow:
-    """All good lots of one colour together. colour: as the latest pack says it."""
+    """All good lots of one colour together. colour: as one of its packs says it."""
 
     kind_id: int | None
     supply_id: int | None
