@@ -11,7 +11,7 @@ from app.actions.batches import chance_if_begun, usable_window
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
 from app.actions.history import touch_board, write_history
 from app.actions.shop import load_shop
-from app.actions.stock.draw import draw_balloons
+from app.actions.stock.draw import draw_balloons, gone_for
 from app.actions.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps, take_back_steps
 from app.actions.telling import percent
 from app.store.models import Batch, Order, PlannedStart, Tap
@@ -145,8 +145,9 @@ def _how_many_are_left(left: int) -> str:
 
 def settle_batch(session: Session, who: str, batch: Batch, now: datetime) -> None:
     """The batch's progress is the sum of its standing taps, and so is what is gone from the shelves for it."""
+    before = gone_for(batch)
     _add_up(session, batch)
-    draw_balloons(session, who, batch, now)
+    draw_balloons(session, who, batch, before, now)
 
 
 def _add_up(session: Session, batch: Batch) -> None:

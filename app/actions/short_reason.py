@@ -9,7 +9,7 @@ from app.actions.gas.outlook import gas_is_short
 from app.actions.history import hold_board
 from app.actions.quote import Quote, Standing, quote
 from app.actions.shop import Goods, Shop
-from app.actions.stock.short import Short, ask_shelves
+from app.actions.stock.short import Stock, ask_shelves
 from app.actions.wishes import standing_of, wish_of
 from app.store.models import Order
 
@@ -26,7 +26,7 @@ def short_reason_of_new(
     where a reason is wanting."""
     if all(plan.fill.of in standing.begun for plan in answer.batches):
         return ""
-    if not _shorts(session, answer, shop, goods, now) and not gas_is_short(session, answer, shop, now):
+    if not _ask(session, answer, shop, goods, now).shorts and not gas_is_short(session, answer, shop, now):
         return ""
     return answer.wish.short_reason.strip() or None
 
@@ -35,15 +35,15 @@ def short_reason_of_changed(
     session: Session, order: Order, answer: Quote, shop: Shop, goods: Goods, now: datetime
 ) -> str | None:
     """The same for a change, before it is made; one that makes nothing shorter needs no other reason."""
-    found = _shorts(session, answer, shop, goods, now, order.number)
+    found = _ask(session, answer, shop, goods, now, order.number)
     gas = gas_is_short(session, answer, shop, now, order.number)
-    if not found and not gas:
+    if not found.shorts and not gas:
         return ""
-    if said := answer.wish.short_reason.strip() or order.short_reason:
-        return said
+    said = answer.wish.short_reason.strip()
     before = _as_it_stands(order, shop, goods, now)
-    shorts = _shorts(session, before, shop, goods, now, order.number) if before else ()
-    return "" if not gas and _count(found) <= _count(shorts) else None
+    if gas or before is None or found.is_shorter_than(_ask(session, before, shop, goods, now, order.number)):
+        return said or None
+    return said or order.short_reason
 
 
 def short_reason_to_reopen(
@@ -55,7 +55,7 @@ def short_reason_to_reopen(
     if answer is None:
         return order.short_reason
     gas = gas_is_short(session, answer, shop, now, order.number, reopened=True)
-    if not gas and not _shorts(session, answer, shop, goods, now, order.number):
+    if not gas and not _ask(session, answer, shop, goods, now, order.number).shorts:
         return order.short_reason
     return typed.strip() or order.short_reason or None
 
@@ -68,13 +68,7 @@ def _as_it_stands(order: Order, shop: Shop, goods: Goods, now: datetime) -> Quot
         return None
 
 
-def _shorts(
-    session: Session, answer: Quote, shop: Shop, goods: Goods, now: datetime, but: int | None = None
-) -> tuple[Short, ...]:
+def _ask(session: Session, answer: Quote, shop: Shop, goods: Goods, now: datetime, but: int | None = None) -> Stock:
     """Asked by one counter at a time: the second waits, and then sees the first one's order."""
     hold_board(session)
-    return ask_shelves(session, answer, shop, goods, now, but).shorts
-
-
-def _count(shorts: tuple[Short, ...]) -> float:
-    return sum(short.count for short in shorts)
+    return ask_shelves(session, answer, shop, goods, now, but)

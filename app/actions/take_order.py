@@ -23,7 +23,7 @@ from app.actions.quote import NEW, Quote, Standing, quote
 from app.actions.reasons import NO_REASONS, Reasons, reasons_of_changed, reasons_of_new, reasons_to_reopen
 from app.actions.shop import Goods, Shop
 from app.actions.sold_rows import line_row
-from app.actions.stock.draw import draw_supplies
+from app.actions.stock.draw import draw_balloons, draw_supplies, gone_for
 from app.actions.taps import gone_parts, hand_overs, take_back_steps
 from app.actions.telling import Changes, tell_changes, tell_order
 from app.actions.wish import OrderWish
@@ -168,7 +168,7 @@ def cancel_order(session: Session, who: str, number: int, version: int, now: dat
         raise Refused(
             Problem("order", "A part of it is handed over already: change the order, and take out the rest.")
         )
-    order.state = "cancelled"
+    _set_state(session, who, order, "cancelled", now)
     next_version(session, order, who, "cancelled", [], now)
     return order
 
@@ -191,13 +191,22 @@ def reopen_order(
         raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
     if order.state == "cancelled":
         with session.begin_nested():  # only an open order's work is known to the bench
-            order.state = "open"
+            _set_state(session, who, order, "open", now)
             said = reasons_to_reopen(session, order, typed, shop, goods, now)
         before = tell_order(order, shop.zone, shop.decimals)
         order.bench_reason, order.short_reason = said.bench, said.short
         changes = tell_changes(before, tell_order(order, shop.zone, shop.decimals))
         next_version(session, order, who, "opened again", changes, now)
     return order
+
+
+def _set_state(session: Session, who: str, order: Order, state: str, now: datetime) -> None:
+    """What was filled for an order that nobody wants is gone from the shelves; while it is open only whole batches
+    are."""
+    before = [(batch, gone_for(batch)) for batch in order.batches]
+    order.state = state
+    for batch, gone in before:
+        draw_balloons(session, who, batch, gone, now)
 
 
 def next_version(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:

@@ -1,6 +1,6 @@
 """From which lots the goods of a day are taken: the oldest first, after what earlier days take and what comes."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -46,7 +46,7 @@ def pull(lying: Sequence[Lying], earlier: Iterable[Wanted], wanted: Wanted, *, b
     turns = sorted((one for one in earlier if one.day <= wanted.day), key=lambda one: (one.day, one.colour == ANY))
     for one in turns:
         _take(lying, left, one, by_colour)
-    there = sum(left[one.key] for one in _givers(lying, left, wanted, by_colour))
+    there = sum(left[one.key] for one in _givers_then(lying, left, wanted, by_colour))
     return Pulled(there, tuple(_take(lying, left, wanted, by_colour)))
 
 
@@ -54,7 +54,7 @@ def _take(
     lying: Sequence[Lying], left: dict[int, float], wanted: Wanted, by_colour: bool
 ) -> list[tuple[int, float]]:
     taken, still = [], wanted.count
-    for one in _givers(lying, left, wanted, by_colour):
+    for one in _givers_then(lying, left, wanted, by_colour):
         given = min(still, left[one.key])
         if given > _HARDLY:
             taken.append((one.key, given))
@@ -63,12 +63,16 @@ def _take(
     return taken
 
 
-def _givers(lying: Sequence[Lying], left: dict[int, float], wanted: Wanted, by_colour: bool) -> list[Lying]:
-    """Where any colour does, packs that name none come first, then the colour of which most is there."""
-    there = [one for one in lying if one.from_day <= wanted.day]
-    if by_colour and wanted.colour != ANY:
-        return [one for one in there if one.colour == wanted.colour]
+def _givers_then(lying: Sequence[Lying], left: Mapping[int, float], wanted: Wanted, by_colour: bool) -> list[Lying]:
+    return givers([one for one in lying if one.from_day <= wanted.day], left, wanted.colour, by_colour)
+
+
+def givers(lying: Sequence[Lying], left: Mapping[int, float], colour: str, by_colour: bool) -> list[Lying]:
+    """What serves a colour, in its turn; left: how much of each is still there. Where any colour does, packs that
+    name none come first, then the colour of which most is there."""
+    if by_colour and colour != ANY:
+        return [one for one in lying if one.colour == colour]
     most: dict[str, float] = {}
-    for one in there:
+    for one in lying:
         most[one.colour] = most.get(one.colour, 0.0) + left[one.key]
-    return sorted(there, key=lambda one: (one.colour != ANY, -most[one.colour]))
+    return sorted(lying, key=lambda one: (one.colour != ANY, -most[one.colour]))

@@ -10,7 +10,7 @@ from app.actions.sale import sell_now, take_back_sale
 from app.actions.shop import load_goods, load_shop
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import set_aside
-from app.actions.take_order import cancel_order
+from app.actions.take_order import cancel_order, reopen_order
 from app.actions.taps import standing_taps
 from app.actions.wish import ExtraSort, ExtraWish, Service
 from app.store.models import Tap
@@ -181,6 +181,56 @@ def test_hired_goods_are_counted_elsewhere(session, goods):
     order = take(session, wish(goods, extras=(ExtraWish(ExtraSort.HIRE, 1, arch.id),), return_by=at(20)))
     _hand_over(session, order)
     assert moves(session) == []
+
+
+def test_what_was_filled_before_anybody_counted_is_not_taken_later(session, goods):
+    order = take(session, wish(goods))
+    tap(session, order.batches[0], "finish")
+    one = lot(session, 40)
+    change(session, order, wish(goods, phone="01632 960555"))
+    assert one.on_hand == 40
+    (finish,) = standing_taps(session, order.id, order.batches[0].id)
+    undo_tap(session, "Maren", order.batches[0].key, finish.id, EIGHT)
+    assert one.on_hand == 40
+
+
+def test_what_came_from_a_pack_without_a_colour_stays_gone_from_it_when_colours_are_told_apart(session, goods):
+    plain = lot(session, 40, "")
+    order = take(session, wish(goods))
+    tap(session, order.batches[0], "finish")
+    red = lot(session, 40)
+    change(session, order, wish(goods, notes="side door"))
+    assert (plain.on_hand, red.on_hand) == (16, 40)
+
+
+def test_filled_balloons_go_back_to_no_shelf_when_the_caller_changes_the_colour(session, goods):
+    lot(session, 40)
+    lot(session, 40, "blue")
+    order = take(session, wish(goods))
+    tap(session, order.batches[0], "finish")
+    change(session, order, wish(goods, line(goods, colours="blue")))
+    assert on_hand(session) == {"red": 16, "blue": 40}
+
+
+def test_what_was_filled_for_an_order_that_is_cancelled_half_done_is_gone_until_it_is_opened_again(session, goods):
+    lot(session, 60)
+    order = take(session, wish(goods))
+    tap(session, order.batches[0], "fill", count=20)
+    cancel_order(session, "Maren", order.number, order.version, EIGHT)
+    assert (on_hand(session, "red"), free(session)) == (40, 40)
+    reopen_order(session, "Maren", order.number, load_shop(session), load_goods(session), EIGHT)
+    assert (on_hand(session, "red"), free(session)) == (60, 36)
+
+
+def test_a_supply_in_metres_ends_at_nothing(session, goods):
+    ribbon = supply(session, "Ribbon 5 mm", unit="metre")
+    one = lot(session, 0.3, "", article=Article(supply_id=ribbon.id))
+    design = bouquet_on(session, ribbon, 0.1)
+    for number in range(3):
+        lines = (design_line(design),)
+        order = take(session, wish(load_goods(session), *lines, bench_reason=BY_TURNS), key=f"key-{number}")
+        _hand_over(session, order)
+    assert one.on_hand == 0
 
 
 presses = st.lists(

@@ -12,10 +12,10 @@ from app.actions.reasons import Reasons
 from app.actions.shop import load_goods, load_shop
 from app.actions.stock.articles import Article
 from app.actions.stock.instead import instead_of, recoloured
-from app.actions.stock.shelves import load_shelves
 from app.actions.stock.short import ask_shelves
 from app.actions.take_order import cancel_order, reopen_order
 from app.actions.wish import ExtraSort, ExtraWish
+from app.physics.balloon import Gas
 from app.planning.window import Verdict
 from app.store.engine import Database
 from tests.actions.builders import (
@@ -178,18 +178,15 @@ def test_of_two_people_who_take_the_last_twelve_red_at_once_one_gets_them_and_on
 # What is there instead
 
 
-def _instead(session, wanted):
+def _instead(session, wanted, but=None):
     shop, goods = load_shop(session), load_goods(session)
 
     def ask(other):
         return quote(other, shop, goods, MORNING)
 
-    def look(articles):
-        return load_shelves(session, shop, goods, MORNING, articles)
-
     answer = ask(wanted)
-    shorts = ask_shelves(session, answer, shop, goods, MORNING).shorts
-    return instead_of(answer, shorts, ask, look, shop, goods)
+    stock = ask_shelves(session, answer, shop, goods, MORNING, but)
+    return instead_of(session, answer, stock, ask, shop, goods, MORNING, but)
 
 
 def _titles(found):
@@ -262,3 +259,52 @@ def test_a_colour_that_the_line_has_already_replaces_none(goods):
 def test_only_what_is_missing_is_replaced_where_some_is_there(goods):
     assert recoloured(line(goods, colours="red, white"), "red", "gold", 2).colours == "10 red, 12 white, 2 gold"
     assert recoloured(line(goods, colours="red, white"), "red", "gold", 12) is None
+
+
+def test_what_would_make_something_else_short_is_not_offered(session, goods):
+    """Fifteen white are there, ten of them wanted with helium: twelve more in place of the red are too many."""
+    for count, colour in ((5, "red"), (15, "white"), (12, "gold")):
+        lot(session, count, colour)
+    lines = (line(goods, quantity=10, colours="white"), line(goods, quantity=12, gas=Gas.AIR))
+    offered = [colours for _, colours, _ in _titles(_instead(session, wish(goods, *lines)))]
+    assert offered == ["5 red, 7 gold", "gold"]
+
+
+def test_what_the_order_takes_in_two_batches_of_one_colour_hinders_no_offer(session, goods):
+    for count, colour in ((16, "red"), (3, "white"), (40, "gold")):
+        lot(session, count, colour)
+    red = (line(goods, quantity=12), line(goods, quantity=4, gas=Gas.AIR))
+    found = _instead(session, wish(goods, *red, line(goods, quantity=6, colours="white")))
+    assert [(one.line, one.answer.wish.lines[one.line].colours) for one in found] == [
+        (2, "3 white, 3 gold"),
+        (2, "gold"),
+    ]
+
+
+def test_an_end_of_one_lack_does_not_make_up_for_another(session, goods):
+    lot(session, 20)
+    bear = supply(session)
+    lot(session, 1, "", article=Article(supply_id=bear.id))
+    bears = (ExtraWish(ExtraSort.SUPPLY, 30, bear.id),)
+    order = take(session, wish(load_goods(session), line(goods, quantity=20), extras=bears, short_reason=WHY))
+    with pytest.raises(Refused) as refusal:
+        change(session, order, wish(load_goods(session), line(goods, quantity=24)))
+    assert [*problems(refusal)] == ["short_reason"]
+
+
+def test_a_colour_that_was_changed_after_filling_is_asked_of_the_shelf(session, goods):
+    lot(session, 24)
+    lot(session, 3, "blue")
+    order = take(session, wish(goods))
+    tap(session, order.batches[0], "finish")
+    with pytest.raises(Refused) as refusal:
+        change(session, order, wish(goods, line(goods, colours="blue")))
+    assert [*problems(refusal)] == ["short_reason"]
+
+
+@pytest.mark.parametrize("said", ["", "any colour", "Any  Colour", "ANY COLOUR"])
+def test_any_colour_is_none_however_it_is_written(session, goods, said):
+    lot(session, 20)
+    lot(session, 10, "white")
+    assert _shorts(session, wish(goods, line(goods, colours=said))) == []
+    assert [count for *_, count in _shorts(session, wish(goods, line(goods, quantity=31, colours=said)))] == [1]

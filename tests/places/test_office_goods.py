@@ -80,7 +80,7 @@ def test_sending_the_settings_page_untouched_changes_nothing(client, database):
     typed = {key: value for key, value in values.items() if key in before}
     client.get("/office/")
     # A choice without a value of its own sends its text, which the page shows selected.
-    typed |= {key: str(before[key]) for key in ("clock", "temperature", "length", "tax_mode")}
+    typed |= {key: str(before[key]) for key in ("clock", "temperature", "length", "tax_mode", "delivery_weekday")}
     assert client.post("/office/settings", data=typed).status_code == 303
     assert _values(database) == before
 

@@ -17,6 +17,7 @@ from app.store.models import Order, StaffMember
 from app.web.security import MOST_BYTES, POLICY
 from tests.actions.builders import at, bouquet, wish
 from tests.actions.builders import take as take_order
+from tests.actions.gas import cylinder
 from tests.actions.hired import hire, pole
 from tests.actions.photographs import photo_of_order
 from tests.conftest import SATURDAY_MORNING
@@ -279,13 +280,14 @@ def test_no_page_of_the_shop_writes_when_it_is_only_looked_at(app, client, datab
         number = take_order(session, wish(goods, extras=hired, return_by=at(9, days=2))).number
         design = bouquet(session, goods).id
         photo = photo_of_order(session, number).key
+        gas = cylinder(session).id
     client.post("/staff/new", data={"name": "Isolde"})
     looked_at = [rule for rule in app.url_map.iter_rules() if "GET" in rule.methods and rule.endpoint != "static"]
     before = _dump(database)
     for rule in looked_at:
         address = rule.rule.replace("<int:number>", str(number)).replace("<key>", f"{number}-1")
         rows = {"<int:customer_id>": "1", "<int:kind_id>": "4", "<int:supply_id>": "1", "<int:design_id>": design}
-        rows |= {"<photo>": photo, "<any(whole, small):size>": "small"}
+        rows |= {"<photo>": photo, "<any(whole, small):size>": "small", "<int:cylinder_id>": gas}
         for name, row in rows.items():
             address = address.replace(name, str(row))
         assert client.get(address).status_code in (200, 302), address

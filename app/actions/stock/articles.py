@@ -50,8 +50,8 @@ class Want:
 
 def shelved_as(colour: str) -> str:
     """A colour as it is told apart on the shelf: “any colour” is none."""
-    tidy = " ".join(colour.split())
-    return ANY if tidy == ANY_COLOUR else fold(tidy)
+    folded = fold(" ".join(colour.split()))
+    return ANY if folded == ANY_COLOUR else folded
 
 
 def wants_of(answer: Quote, shop: Shop) -> list[Want]:
@@ -75,7 +75,7 @@ def _balloons(answer: Quote, shop: Shop) -> Iterator[Want]:
     for plan in answer.batches:
         for colour, count in plan.fill.colours:
             article = Article(kind_id=plan.fill.of.kind_id)
-            said = "" if colour == ANY_COLOUR else colour
+            said = colour if shelved_as(colour) else ""
             yield Want(article, said, count, _taken_on(plan, answer, shop), plan.fill.of)
 
 

@@ -1,82 +1,79 @@
 """What leaves the shelves: balloons when their batch is filled or one bursts, supplies with the hand-over.
 
-What should be gone is compared with what is: a tap that is undone, or a sale taken back, brings it back by itself.
+Only what changes is written: a tap compares what should be gone before it and after it. So what was filled while
+nobody counted is not taken later, and an undo or a sale taken back brings back what was taken, from where it was.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.actions.history import hold_board
 from app.actions.recipe import read_recipe
 from app.actions.stock.articles import Article, shelved_as
+from app.planning.pulling import Lying, givers
 from app.planning.stock import ANY
 from app.store.models import Batch, Lot, Order, StockMove
 
-Taken = Mapping[str, float]
-"""How much, by colour as it is told apart."""
+PLACES = 6
+"""Digits of a unit that are kept: a lot in metres ends at 0, not near it."""
 
 
-def draw_balloons(session: Session, who: str, batch: Batch, now: datetime) -> None:
-    """What was filled and burst for a batch is gone from the shelves, and nothing else."""
-    shelf = _lots(session, Article(kind_id=batch.kind_id))
-    for sort, taken in (("filled", _filled(batch)), ("burst", _by_colour(batch.bursts))):
-        of_batch = StockMove(sort=sort, batch_id=batch.id, order_id=batch.order_id, why="", at=now, who=who)
-        _settle(session, shelf, taken, of_batch)
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """What should be gone from the shelves for a batch: so many filled, the customer's own left out, and those that
+    burst, by colour as it is told apart."""
+
+    filled: int
+    bursts: Mapping[str, float]
+
+
+def gone_for(batch: Batch) -> Gone:
+    """Nothing that is filled until all are, or nobody will fill the rest."""
+    over = batch.filled_at is not None or batch.order.state == "cancelled"
+    return Gone(max(0, batch.filled - _own(batch)) if over else 0, _by_colour(batch.bursts))
+
+
+def draw_balloons(session: Session, who: str, batch: Batch, before: Gone, now: datetime) -> None:
+    """before: what should have been gone when the batch stood as it was. It stands anew by now."""
+    after = gone_for(batch)
+    if after == before:
+        return
+    shelf = _Shelf.of(session, Article(kind_id=batch.kind_id))
+
+    def move(sort: str) -> StockMove:
+        return StockMove(sort=sort, batch_id=batch.id, order_id=batch.order_id, why="", at=now, who=who)
+
+    if after.filled > before.filled:
+        for colour, count in _first(_colours(batch), after.filled - before.filled).items():
+            shelf.take(colour, count, move("filled"))
+    elif after.filled < before.filled:
+        back = before.filled - after.filled if after.filled else None
+        shelf.give_back(back, move("filled"))
+    for colour in sorted({*before.bursts, *after.bursts}):
+        more = after.bursts.get(colour, 0.0) - before.bursts.get(colour, 0.0)
+        if more > 0:
+            shelf.take(colour, more, move("burst"))
+        elif more < 0:
+            shelf.give_back(-more, move("burst"), colour)
 
 
 def draw_supplies(session: Session, who: str, order: Order, now: datetime) -> None:
     """The supplies of an order that is handed over are gone from the shelves; until then none are."""
-    gone = order.state == "handed over"
-    for supply_id, count in _supplies(order).items():
-        of_order = StockMove(sort="handed over", order_id=order.id, why="", at=now, who=who)
-        shelf = _lots(session, Article(supply_id=supply_id))
-        _settle(session, shelf, {ANY: count} if gone else {}, of_order)
+    for supply_id, count in sorted(supplies_of(order).items()):
+        shelf = _Shelf.of(session, Article(supply_id=supply_id))
+        move = StockMove(sort="handed over", order_id=order.id, why="", at=now, who=who)
+        if order.state != "handed over":
+            shelf.give_back(None, move)
+        elif not shelf.gone(move):
+            shelf.take(ANY, count, move)
 
 
-def _filled(batch: Batch) -> Taken:
-    """Nothing until all are filled; what was filled and is wanted no more stays gone. The customer's own are not
-    the shop's."""
-    if not batch.filled_at:
-        return {}
-    filled, wanted = batch.filled, _by_colour(batch.colours)
-    if filled > sum(wanted.values()) and batch.started_as:
-        wanted = _first(_by_colour(batch.started_as["colours"]), filled)
-    own = _own(batch)
-    return {colour: max(0.0, count - own.get(colour, 0.0)) for colour, count in wanted.items()}
-
-
-def _own(batch: Batch) -> Taken:
-    of_batch = (batch.kind_id, batch.gas, batch.treated, batch.later)
-    shares = [
-        share
-        for line in batch.order.lines
-        if line.service == "own"
-        for part in line.parts
-        if (part["kind_id"], part["gas"], part["treated"], part.get("later", False)) == of_batch
-        for share in part["colours"]
-    ]
-    return _by_colour(shares)
-
-
-def _by_colour(shares: Iterable[tuple[str, float]]) -> dict[str, float]:
-    counts: dict[str, float] = {}
-    for colour, count in shares:
-        counts[shelved_as(colour)] = counts.get(shelved_as(colour), 0.0) + count
-    return counts
-
-
-def _first(counts: Taken, so_many: float) -> dict[str, float]:
-    """As many of these as were filled, colour after colour; the last one stands for what is more."""
-    left, taken, last = so_many, {}, list(counts)[-1]
-    for colour, count in counts.items():
-        taken[colour] = left if colour == last else min(count, left)
-        left -= taken[colour]
-    return taken
-
-
-def _supplies(order: Order) -> dict[int, float]:
+def supplies_of(order: Order) -> dict[int, float]:
+    """Units by id, without what is hired and comes back."""
     units: dict[int, float] = {}
     for line in order.lines:
         for one in read_recipe(line.recipe).supplies:
@@ -88,62 +85,96 @@ def _supplies(order: Order) -> dict[int, float]:
     return units
 
 
-def _lots(session: Session, article: Article) -> list[Lot]:
-    """All lots of an article, the oldest first, which nobody else may change until the session ends."""
-    mine = Lot.kind_id == article.kind_id if article.kind_id else Lot.supply_id == article.supply_id
-    return list(session.scalars(select(Lot).where(mine).order_by(Lot.received_on, Lot.id).with_for_update()))
-
-
-def _settle(session: Session, lots: Sequence[Lot], wanted: Taken, like: StockMove) -> None:
-    """Bring what is gone from the lots for a batch or an order in line with what should be. like: the move that
-    each difference is written as."""
-    if not lots:
-        return
-    gone = _gone(session, lots, like)
-    should = _shared_out(wanted, lots, gone)
-    for lot in lots:
-        change = gone.get(lot.id, 0.0) - should.get(lot.id, 0.0)
-        if change:
-            lot.on_hand += change
-            told = {name: getattr(like, name) for name in ("sort", "batch_id", "order_id", "why", "at", "who")}
-            session.add(StockMove(lot_id=lot.id, change=change, **told))
-    session.flush()  # what is gone is read again at the next tap
-
-
-def _gone(session: Session, lots: Sequence[Lot], like: StockMove) -> dict[int, float]:
-    """How much is gone for the same already, by lot."""
-    found = select(StockMove.lot_id, -func.sum(StockMove.change)).where(
-        StockMove.sort == like.sort,
-        StockMove.batch_id == like.batch_id if like.batch_id else StockMove.order_id == like.order_id,
-        StockMove.lot_id.in_([lot.id for lot in lots]),
+def _own(batch: Batch) -> int:
+    """The customer's own balloons in it, which never lay on the shelf."""
+    of_batch = (batch.kind_id, batch.gas, batch.treated, batch.later)
+    return sum(
+        count
+        for line in batch.order.lines
+        if line.service == "own"
+        for part in line.parts
+        if (part["kind_id"], part["gas"], part["treated"], part.get("later", False)) == of_batch
+        for _, count in part["colours"]
     )
-    return {lot_id: count for lot_id, count in session.execute(found.group_by(StockMove.lot_id)) if count}
 
 
-def _shared_out(wanted: Taken, lots: Sequence[Lot], gone: Mapping[int, float]) -> dict[int, float]:
-    """How much each lot gives: what gave already first, then the oldest. What is more than is there must have come
-    from somewhere: the newest lot then shows less than nothing, until somebody counts it."""
-    there = {lot.id: max(0.0, lot.on_hand + gone.get(lot.id, 0.0)) for lot in lots}
-    should: dict[int, float] = {}
-    for colour, count in sorted(wanted.items(), key=lambda pair: pair[0] == ANY):
-        left, givers = count, _givers(colour, lots, gone, there)
-        for lot in givers:
-            given = left if lot is givers[-1] else min(left, there[lot.id])
-            should[lot.id] = should.get(lot.id, 0.0) + given
-            there[lot.id] -= given
+def _colours(batch: Batch) -> dict[str, float]:
+    """Of what is filled: as it is wanted, or as it was begun where less is wanted by now."""
+    wanted = _by_colour(batch.colours)
+    if sum(wanted.values()) < batch.filled and batch.started_as:
+        return _by_colour(batch.started_as["colours"])
+    return wanted
+
+
+def _by_colour(shares: Iterable[tuple[str, float]]) -> dict[str, float]:
+    counts: dict[str, float] = {}
+    for colour, count in shares:
+        counts[shelved_as(colour)] = counts.get(shelved_as(colour), 0.0) + count
+    return counts
+
+
+def _first(counts: Mapping[str, float], so_many: float) -> dict[str, float]:
+    """So many of these, colour after colour; the last one stands for what is more."""
+    left, taken, last = so_many, {}, list(counts)[-1:]
+    for colour, count in counts.items():
+        taken[colour] = left if [colour] == last else min(count, left)
+        left -= taken[colour]
+    return {colour: count for colour, count in taken.items() if count}
+
+
+class _Shelf:
+    """The lots of one article, the oldest first, which nobody else may change until the session ends."""
+
+    def __init__(self, session: Session, lots: Sequence[Lot]) -> None:
+        self._session, self._lots = session, lots
+
+    @classmethod
+    def of(cls, session: Session, article: Article) -> "_Shelf":
+        hold_board(session)  # one order of locks for all: the board, then lots
+        mine = Lot.kind_id == article.kind_id if article.kind_id else Lot.supply_id == article.supply_id
+        found = select(Lot).where(mine).order_by(Lot.received_on, Lot.id).with_for_update()
+        return cls(session, session.scalars(found.execution_options(populate_existing=True)).all())
+
+    def take(self, colour: str, count: float, like: StockMove) -> None:
+        """From the lots that serve it, in their turn. What is more than is there must have come from somewhere: the
+        newest then shows less than nothing, until somebody counts it."""
+        by_colour = any(lot.colour_folded != ANY for lot in self._lots)
+        lying = [
+            Lying(place, lot.colour_folded, lot.on_hand, lot.received_on)
+            for place, lot in enumerate(self._lots)
+            if lot.set_aside_at is None
+        ]
+        left, there = count, {one.key: max(0.0, one.count) for one in lying}
+        turns = givers(lying, there, colour, by_colour)
+        for one in turns:
+            given = left if one is turns[-1] else min(left, there[one.key])
+            self._move(self._lots[one.key], -given, like)
             left -= given
-    return should
 
+    def give_back(self, count: float | None, like: StockMove, colour: str = ANY) -> None:
+        """So many of what is gone for the same, or all of it; to the lots that gave last, those of that colour
+        first."""
+        gone = self.gone(like)
+        left = sum(gone.values()) if count is None else count
+        for lot in sorted(reversed(self._lots), key=lambda lot: lot.colour_folded != colour):
+            back = min(left, gone.get(lot.id, 0.0))
+            self._move(lot, back, like)
+            left -= back
 
-def _givers(colour: str, lots: Sequence[Lot], gone: Mapping[int, float], there: Mapping[int, float]) -> list[Lot]:
-    """The lots that serve a colour, in their turn; what is set aside gives no more. Where any colour does, packs
-    that name none come first, then the colour of which most is there."""
-    mine = [lot for lot in lots if lot.set_aside_at is None or gone.get(lot.id)]
-    if colour != ANY and any(lot.colour_folded != ANY for lot in lots):
-        mine = [lot for lot in mine if lot.colour_folded == colour]
-    else:
-        most: dict[str, float] = {}
-        for lot in mine:
-            most[lot.colour_folded] = most.get(lot.colour_folded, 0.0) + there[lot.id]
-        mine.sort(key=lambda lot: (lot.colour_folded != ANY, -most[lot.colour_folded]))
-    return sorted(mine, key=lambda lot: not gone.get(lot.id))
+    def gone(self, like: StockMove) -> dict[int, float]:
+        """How much is gone for the same, by lot."""
+        mine = StockMove.batch_id == like.batch_id if like.batch_id else StockMove.order_id == like.order_id
+        found = select(StockMove.lot_id, -func.sum(StockMove.change)).where(
+            StockMove.sort == like.sort, mine, StockMove.lot_id.in_([lot.id for lot in self._lots])
+        )
+        counts = self._session.execute(found.group_by(StockMove.lot_id))
+        return {lot_id: count for lot_id, total in counts if (count := round(total, PLACES)) > 0}
+
+    def _move(self, lot: Lot, change: float, like: StockMove) -> None:
+        change = round(change, PLACES)
+        if not change:
+            return
+        lot.on_hand = round(lot.on_hand + change, PLACES)
+        told = {name: getattr(like, name) for name in ("sort", "batch_id", "order_id", "why", "at", "who")}
+        self._session.add(StockMove(lot_id=lot.id, change=change, **told))
+        self._session.flush()  # what is gone is read again at the next tap

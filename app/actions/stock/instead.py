@@ -1,25 +1,28 @@
 """What could replace what the shelves are short of: the same balloons in another colour, or another size in that
 colour. Each is worked out in full before it is offered."""
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
+from itertools import chain, islice
+
+from sqlalchemy.orm import Session
 
 from app.actions.errors import Refused
 from app.actions.parts import SoldLine
 from app.actions.quote import WORST_FIRST, Quote
 from app.actions.remedies import Ask, line_verdict
 from app.actions.shop import Goods, Shop
-from app.actions.stock.articles import Article, Want, shelved_as, wants_of, wants_of_line
-from app.actions.stock.shelves import Shelves
-from app.actions.stock.short import Short, what_is_short
+from app.actions.stock.articles import Article, shelved_as, wants_of, wants_of_line
+from app.actions.stock.shelves import Shelves, load_shelves
+from app.actions.stock.short import Short, Stock, filled_of, judge
 from app.actions.wish import LineWish
 from app.craft.colours import ColoursUnclear, names_alone, share_out
+from app.store.models import KindRow
+from app.store.queries.stock import FilledRow
 
 MOST_COLOURS = 4
 MOST_SIZES = 2
-
-Look = Callable[[Collection[Article]], Shelves]
-"""The shelves of these articles, without the promise of the order asked about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,76 +36,109 @@ class Instead:
 
 
 def instead_of(
-    answer: Quote, shorts: Collection[Short], ask: Ask, look: Look, shop: Shop, goods: Goods
+    session: Session,
+    answer: Quote,
+    stock: Stock,
+    ask: Ask,
+    shop: Shop,
+    goods: Goods,
+    now: datetime,
+    but: int | None = None,
 ) -> list[Instead]:
     """For each line with something short: what is missing in the colour of which most is free, then all of it in
-    another, then the nearest sizes; the line's promise gets no worse by it."""
-    asked = _Asked(answer, ask, shop)
-    found = []
-    for place, line in enumerate(answer.lines):
-        for short in shorts:
-            if short.want.article.kind_id and short.want in wants_of_line(line, [short.want]):
-                found += [*asked.colours(place, line, short, look), *asked.sizes(place, line, short, look, goods)]
-    return found
+    another, then the nearest sizes; the line's promise gets no worse by it, and nothing else runs short. stock:
+    what the shelves say to the order as it is. but: the number of the order, where it is kept already."""
+    shorts = [short for short in stock.shorts if short.want.article.kind_id]
+    if not shorts:
+        return []
+    sizes = {short: _like(goods.kinds[short.want.article.kind_id], goods) for short in shorts}
+    articles = {want.article for want in wants_of(answer, shop)}
+    articles |= {Article(kind_id=row.id) for rows in sizes.values() for row in rows}
+    shelves = load_shelves(session, shop, goods, now, articles, but)
+    asked = _Asked(answer, stock, ask, shop, shelves, filled_of(session, but))
+    return [
+        found
+        for place, line in enumerate(answer.lines)
+        for short in shorts
+        if short.want in wants_of_line(line, [short.want])
+        for found in (*asked.colours(place, line, short), *asked.sizes(place, line, sizes[short]))
+    ]
+
+
+def _like(kind: KindRow, goods: Goods) -> list[KindRow]:
+    """Other sizes of the same, the nearest first."""
+    like = (kind.material, kind.air_only)
+    rows = [row for row in goods.kinds_offered if (row.material, row.air_only) == like and row.id != kind.id]
+    return sorted(rows, key=lambda row: abs(row.nominal_in - kind.nominal_in))
 
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
     answer: Quote
+    stock: Stock
     ask: Ask
     shop: Shop
+    shelves: Shelves
+    filled: Sequence[FilledRow]
 
-    def colours(self, place: int, line: SoldLine, short: Short, look: Look) -> list[Instead]:
-        shelves = look({short.want.article})
-        shelf = shelves.by_article[short.want.article]
-        free = {colour: shelf.free(colour, short.want.day) for colour in shelf.colours}
+    def colours(self, place: int, line: SoldLine, short: Short) -> Iterator[Instead]:
+        article, day = short.want.article, short.want.day
+        shelf = self.shelves.by_article[article]
+        free = {colour: shelf.free(colour, day) for colour in shelf.colours}
         most = sorted((colour for colour in free if free[colour] > 0), key=lambda colour: -free[colour])
-        names = [shelves.colour(short.want.article, colour) for colour in most]
-        missing, whole = (
+        names = [self.shelves.colour(article, colour) for colour in most]
+        missing = int(short.count) if short.free > 0 else 0
+        some, whole = (
             [wish for name in names if (wish := recoloured(line.wish, short.want.colour, name, count))]
-            for count in (int(short.count) if short.free > 0 else None, None)
+            for count in (missing, None)
         )
-        found = (self._worked_out(place, wish, shelves) for wish in (*missing[:1], *whole))
-        return list({one.answer.wish: one for one in found if one}.values())[:MOST_COLOURS]
+        first = islice(self._that_do(place, some), 1)
+        return islice(chain(first, self._that_do(place, whole)), MOST_COLOURS)
 
-    def sizes(self, place: int, line: SoldLine, short: Short, look: Look, goods: Goods) -> list[Instead]:
+    def sizes(self, place: int, line: SoldLine, rows: Iterable[KindRow]) -> Iterator[Instead]:
         """Only of loose balloons: a design is made for its sizes."""
-        kind = goods.kinds.get(line.wish.kind_id or 0)
-        if kind is None:
-            return []
-        rows = [
-            row for row in goods.kinds_offered if (row.material, row.air_only) == (kind.material, kind.air_only)
-        ]
-        rows.sort(key=lambda row: abs(row.nominal_in - kind.nominal_in))
-        shelves = look({Article(kind_id=row.id) for row in rows})
-        wishes = (replace(line.wish, kind_id=row.id) for row in rows if row.id != kind.id)
-        found = (self._worked_out(place, wish, shelves) for wish in wishes)
-        return [one for one in found if one][:MOST_SIZES]
+        if line.wish.kind_id is None:
+            return iter(())
+        wishes = (replace(line.wish, kind_id=row.id) for row in rows)
+        return islice(self._that_do(place, wishes), MOST_SIZES)
 
-    def _worked_out(self, place: int, line: LineWish, shelves: Shelves) -> Instead | None:
-        """None where it cannot be made, is promised worse, or is not there either; nobody knows how many there are
-        of what is not counted."""
+    def _that_do(self, place: int, lines: Iterable[LineWish]) -> Iterator[Instead]:
+        return (found for line in lines if (found := self._worked_out(place, line)))
+
+    def _worked_out(self, place: int, line: LineWish) -> Instead | None:
+        """None where it cannot be made, is promised worse, or where that or anything else would be short; nobody
+        knows how many there are of what is not counted."""
         wish = self.answer.wish
         try:
             better = self.ask(replace(wish, lines=(*wish.lines[:place], line, *wish.lines[place + 1 :])))
         except Refused:
             return None
-        before = {(want.article, want.shelved_as): want.count for want in wants_of(self.answer, self.shop)}
-        more = [
-            want
-            for want in wants_of(better, self.shop)
-            if want.count > before.get((want.article, want.shelved_as), 0.0)
-        ]
-        if any(want.article not in shelves.by_article for want in more) or any(what_is_short(more, shelves)):
+        stock = judge(better, self.shop, self.shelves, self.filled)
+        if self._is_uncounted(better) or stock.is_shorter_than(self.stock) or stock.lacking == self.stock.lacking:
             return None
         was, now = (WORST_FIRST.index(line_verdict(one, place)) for one in (self.answer, better))
-        if now < was or not more:
+        if now < was:
             return None
-        return Instead(place, better, better.total_minor - self.answer.total_minor, _free(more, shelves))
+        return Instead(place, better, better.total_minor - self.answer.total_minor, self._free(stock))
+
+    def _is_uncounted(self, better: Quote) -> bool:
+        """Whether it takes what nobody counts, and the order as it is does not."""
+        now, then = ({want.article for want in wants_of(one, self.shop)} for one in (self.answer, better))
+        return any(article not in self.shelves.by_article for article in then - now)
+
+    def _free(self, stock: Stock) -> float:
+        """Of what it takes more of than the order as it is."""
+        had, has = _counts(self.stock), _counts(stock)
+        more = {key for key, count in has.items() if count > had.get(key, 0.0)}
+        wants = (want for want in stock.wants if (want.article, want.shelved_as) in more)
+        return min(self.shelves.by_article[want.article].free(want.shelved_as, want.day) for want in wants)
 
 
-def _free(wants: Collection[Want], shelves: Shelves) -> float:
-    return min(shelves.by_article[want.article].free(want.shelved_as, want.day) for want in wants)
+def _counts(stock: Stock) -> dict[tuple[Article, str], float]:
+    counts: dict[tuple[Article, str], float] = {}
+    for want in stock.wants:
+        counts[want.article, want.shelved_as] = counts.get((want.article, want.shelved_as), 0.0) + want.count
+    return counts
 
 
 def recoloured(line: LineWish, was: str, now: str, count: int | None = None) -> LineWish | None:

@@ -1,6 +1,6 @@
 """What an order wants and the shelves do not have: told while the caller waits, and taken only with a reason."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -8,13 +8,13 @@ from sqlalchemy.orm import Session
 
 from app.actions.quote import Quote
 from app.actions.shop import Goods, Shop
-from app.actions.stock.articles import Article, Want, wants_of
+from app.actions.stock.articles import Article, Want, shelved_as, wants_of
 from app.actions.stock.shelves import Shelves, load_shelves
 from app.planning.stock import Change, Shelf
-from app.store.queries.stock import DrawnRow, drawn_for
+from app.store.queries.stock import FilledRow, filled_batches
 
 _HARDLY = 1e-9
-DrawnKey = tuple[int, str, bool, str]
+FilledKey = tuple[int, str, bool, str]
 """Kind, gas, treated, and the colour as it is told apart."""
 
 
@@ -44,6 +44,19 @@ class Stock:
     def is_counted(self) -> bool:
         return bool(self.wants)
 
+    @property
+    def lacking(self) -> dict[tuple[Article, str], float]:
+        """How many are wanting in all, by article and colour."""
+        counts: dict[tuple[Article, str], float] = {}
+        for short in self.shorts:
+            key = (short.want.article, short.want.shelved_as)
+            counts[key] = counts.get(key, 0.0) + short.count
+        return counts
+
+    def is_shorter_than(self, other: "Stock") -> bool:
+        """Whether more is wanting of anything than there."""
+        return any(count > other.lacking.get(key, 0.0) + _HARDLY for key, count in self.lacking.items())
+
     def stays_free(self, want: Want) -> float:
         """Of one that is not short: how many are free beside all that the order wants of it."""
         mine = [one for one in self.wants if one.article == want.article]
@@ -55,36 +68,42 @@ def ask_shelves(
     session: Session, answer: Quote, shop: Shop, goods: Goods, now: datetime, but: int | None = None
 ) -> Stock:
     """but: the number of the order, where it is kept already and asked about anew."""
-    wants = wants_of(answer, shop)
-    shelves = load_shelves(session, shop, goods, now, {want.article for want in wants}, but)
-    counted = [want for want in wants if want.article in shelves.by_article]
-    if but and counted:
-        counted = list(_still_to_take(counted, drawn_for(session, but)))
+    articles = {want.article for want in wants_of(answer, shop)}
+    shelves = load_shelves(session, shop, goods, now, articles, but)
+    return judge(answer, shop, shelves, filled_of(session, but))
+
+
+def filled_of(session: Session, number: int | None) -> list[FilledRow]:
+    """What of an order is filled; None is a new one."""
+    return filled_batches(session, number) if number else []
+
+
+def judge(answer: Quote, shop: Shop, shelves: Shelves, filled: Sequence[FilledRow]) -> Stock:
+    """What these shelves say to it. filled: what of it is done already."""
+    counted = [want for want in wants_of(answer, shop) if want.article in shelves.by_article]
+    counted = list(_still_to_take(counted, filled))
     return Stock(tuple(counted), tuple(what_is_short(counted, shelves)), shelves)
 
 
-def _still_to_take(wants: list[Want], drawn: list[DrawnRow]) -> Iterator[Want]:
-    """Of what was filled already nothing is taken again: first by its colour, then of any colour."""
-    left = {(row.kind_id, row.gas, row.treated, row.colour_folded): row.count for row in drawn}
-    for by_colour in (True, False):
-        wants = [_less(want, left, by_colour) for want in wants]
-    return iter(wants)
+def _still_to_take(wants: list[Want], filled: Iterable[FilledRow]) -> Iterator[Want]:
+    """Of what is filled already nothing is taken again, whichever hand-over it is for."""
+    left: dict[FilledKey, float] = {}
+    for row in filled:
+        for colour, count in row.colours:
+            key = (row.kind_id, row.gas, row.treated, shelved_as(colour))
+            left[key] = left.get(key, 0.0) + count
+    for want in wants:
+        key = _key(want)
+        done = min(want.count, left.get(key, 0.0))
+        if done:
+            left[key] -= done
+        yield replace(want, count=want.count - done)
 
 
-def _less(want: Want, left: dict[DrawnKey, float], by_colour: bool) -> Want:
-    count = want.count
-    for key, drawn in left.items():
-        if _is_of(want, key, by_colour):
-            taken = min(count, drawn)
-            count, left[key] = count - taken, drawn - taken
-    return replace(want, count=count)
-
-
-def _is_of(want: Want, key: DrawnKey, by_colour: bool) -> bool:
+def _key(want: Want) -> FilledKey:
+    """A supply has no batch, and is never filled."""
     of = want.of
-    if of is None or (of.kind_id, of.gas, of.treated) != key[:3]:
-        return False
-    return want.shelved_as == key[3] or not by_colour
+    return (of.kind_id, of.gas.value, of.treated, want.shelved_as) if of else (0, "", False, want.shelved_as)
 
 
 def what_is_short(wants: list[Want], shelves: Shelves) -> Iterator[Short]:

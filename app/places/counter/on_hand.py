@@ -1,15 +1,13 @@
 """What of an order is on hand, as the counter tells it: goods, gas, room; and what could replace what is short."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.actions.corral import fit_in_corral, load_corral
 from app.actions.gas.outlook import gas_outlook
 from app.actions.quote import Quote
 from app.actions.remedies import Ask
-from app.actions.stock.articles import Article
 from app.actions.stock.instead import Instead, instead_of
-from app.actions.stock.shelves import Shelves, load_shelves
 from app.actions.stock.short import Short, Stock, ask_shelves
 from app.physics.balloon import Gas
 from app.store.models import Order
@@ -70,11 +68,7 @@ def offered_instead(answer: Quote, order: Order | None, ask: Ask, key: str) -> I
 
 def _instead(answer: Quote, stock: Stock, order: Order | None, ask: Ask) -> list[Instead]:
     here = visit()
-
-    def look(articles: Collection[Article]) -> Shelves:
-        return load_shelves(here.session, here.shop, here.goods, here.now, articles, _number(order))
-
-    return instead_of(answer, stock.shorts, ask, look, here.shop, here.goods)
+    return instead_of(here.session, answer, stock, ask, here.shop, here.goods, here.now, _number(order))
 
 
 def _corral_notes(answer: Quote, order: Order | None) -> Iterator[Note]:

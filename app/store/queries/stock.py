@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, case, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Delivery, Lot, Order, OrderExtra, OrderLine, PlannedStart, StockMove
+from app.store.models import Batch, Delivery, Lot, Order, OrderExtra, OrderLine, PlannedStart
 from app.store.types import UtcSeconds
 
 TAKEN_AT = case(
@@ -116,27 +116,22 @@ def promised_supplies(session: Session, but: int | None = None) -> list[SupplyRo
 
 
 @dataclass(frozen=True, slots=True)
-class DrawnRow:
-    """Balloons gone from the shelves for batches filled alike."""
+class FilledRow:
+    """A batch that is filled. colours: [[name, count], …]."""
 
     kind_id: int
     gas: str
     treated: bool
-    colour_folded: str
-    count: float
+    colours: Sequence[tuple[str, int]]
 
 
-def drawn_for(session: Session, number: int) -> list[DrawnRow]:
-    """What was filled for an order; what burst is no part of it."""
+def filled_batches(session: Session, number: int) -> list[FilledRow]:
     found = (
-        select(Batch.kind_id, Batch.gas, Batch.treated, Lot.colour_folded, -func.sum(StockMove.change))
-        .join(Lot, Lot.id == StockMove.lot_id)
-        .join(Batch, Batch.id == StockMove.batch_id)
+        select(Batch.kind_id, Batch.gas, Batch.treated, Batch.colours)
         .join(Order, Order.id == Batch.order_id)
-        .where(Order.number == number, StockMove.sort == "filled")
-        .group_by(Batch.kind_id, Batch.gas, Batch.treated, Lot.colour_folded)
+        .where(Order.number == number, Batch.filled_at.is_not(None))
     )
-    return [DrawnRow(*row) for row in session.execute(found)]
+    return [FilledRow(*row) for row in session.execute(found)]
 
 
 def _one_of(table: type[Lot] | type[Delivery], kinds: Ids, supplies: Ids) -> ColumnElement[bool]:
