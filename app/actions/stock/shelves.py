@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TypeVar
 
 from sqlalchemy.orm import Session
 
@@ -82,33 +83,40 @@ def load_shelves(
 def lay_shelves(
     today: date, there: Sequence[LotRow], coming: Sequence[ComingRow], asked: Iterable[Asked]
 ) -> Shelves:
-    rows: list[LotRow | ComingRow] = [*there, *coming]
-    counted = sorted({_article(row) for row in rows})
-    mine = [one for one in asked if one.article in counted]
-    promised: dict[Article, list[Change]] = {article: [] for article in counted}
+    lots, due = _by_article(there), _by_article(coming)
+    promised: dict[Article, list[Change]] = {article: [] for article in sorted({*lots, *due})}
+    mine = [one for one in asked if one.article in promised]
     for one in mine:
         promised[one.article].append(one.promise)
-    spoken = {(_article(row), row.colour_folded): row.colour for row in rows}
-    return Shelves({one: _shelf(one, today, there, coming, promised[one]) for one in counted}, spoken, mine)
+    shelves = {
+        article: _shelf(today, lots.get(article, ()), due.get(article, ()), promises)
+        for article, promises in promised.items()
+    }
+    rows: list[LotRow | ComingRow] = [*there, *coming]
+    return Shelves(shelves, {(_article(row), row.colour_folded): row.colour for row in rows}, mine)
 
 
 def _article(row: LotRow | ComingRow) -> Article:
     return Article(row.kind_id or 0, row.supply_id or 0)
 
 
-def _shelf(
-    article: Article,
-    today: date,
-    there: Iterable[LotRow],
-    coming: Iterable[ComingRow],
-    promised: Iterable[Change],
-) -> Shelf:
+Row = TypeVar("Row", LotRow, ComingRow)
+
+
+def _by_article(rows: Iterable[Row]) -> dict[Article, list[Row]]:
+    of: dict[Article, list[Row]] = {}
+    for row in rows:
+        of.setdefault(_article(row), []).append(row)
+    return of
+
+
+def _shelf(today: date, there: Iterable[LotRow], coming: Iterable[ComingRow], promised: Sequence[Change]) -> Shelf:
     """What is due on a day may come in its evening: it serves the days after."""
     return Shelf(
         today,
-        [(row.colour_folded, row.on_hand) for row in there if _article(row) == article],
-        [Change(row.due_on + ONE_DAY, row.colour_folded, row.pieces) for row in coming if _article(row) == article],
-        list(promised),
+        [(row.colour_folded, row.on_hand) for row in there],
+        [Change(row.due_on + ONE_DAY, row.colour_folded, row.pieces) for row in coming],
+        promised,
     )
 
 
