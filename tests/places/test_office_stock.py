@@ -259,3 +259,21 @@ def test_the_moves_say_who_when_and_for_which_order(client, database):
     assert f"−24 Red, filled for order {number} Isolde" in said
     with database.reading() as session:
         assert [move.sort for move in session.scalars(select(StockMove))] == ["received", "filled"]
+
+
+def test_orders_that_should_have_left_long_ago_are_named(client, now):
+    """Collected at 14:00, and forgotten twelve hours later, as at the bench."""
+    receive(client)
+    number = take(client, lines__0__colours="red")
+    now.move_to(datetime(2026, 11, 22, 1, 59, tzinfo=UTC))
+    assert "Not reckoned any more" not in words(client.get("/office/stock").text)
+    now.move_to(datetime(2026, 11, 22, 2, tzinfo=UTC))
+    line = f"Not reckoned any more, because they should have left long ago: order {number} ."
+    assert line in words(client.get("/office/stock").text)
+    assert f'href="/counter/orders/{number}"' in client.get("/office/stock").text
+
+
+def test_a_shop_that_counts_nothing_hears_of_no_such_orders(client, now):
+    take(client)
+    now.move_to(datetime(2026, 11, 25, tzinfo=UTC))
+    assert "Not reckoned any more" not in words(client.get("/office/stock").text)
