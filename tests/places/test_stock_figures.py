@@ -164,7 +164,8 @@ def test_after_all_steps_together_all_say_the_same(pages):
 
 
 def test_the_whole_way_of_a_red_one(pages):
-    """By hand: 40 there; 24 promised; one burst; 24 filled; undone; a count of 35; of ten ordered nine come, and the last one not."""
+    """By hand: 40 there; 24 promised; one burst; 24 filled; undone; a count of 35; of ten ordered nine come, and
+    the last one will not."""
     red = lambda: pages.figures()["red"][:4]  # noqa: E731
     assert red() == [40, 0, 0, 40]
     number = pages.take("red", 24)
