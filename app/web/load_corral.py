@@ -2,7 +2,7 @@
 something waits while nobody is at the bench, as at night, the corral has the hours of the whole day."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, time
 
 from app.actions.corral import Corral
 from app.planning.corral import Waiting, hour_by_hour, overfull
@@ -85,10 +85,14 @@ def _in_words(corral: Corral, hours: Hours, waiting: list[Waiting], formats: For
     """Of the hours shown: when it is too full, else when it is fullest."""
     over = overfull(corral.stays, hours.first, hours.last, corral.room)
     if over:
-        spans = ", ".join(f"{formats.clock(one.start)} to {formats.clock(one.end)}" for one in over)
+        spans = ", ".join(f"{formats.clock(one.start)} to {_end(one.end, formats)}" for one in over)
         most = max(one.room for one in over)
         return f"The corral is too full from {spans}: up to {filling(most, corral.room)}."
     hour = max(waiting, key=lambda one: one.room)
     if not hour.room:
         return f"Nothing waits in the corral, which holds {corral.room} 11-inch balloons."
     return f"The corral is fullest from {formats.clock(hour.start)} on: {filling(hour.room, corral.room)}."
+
+
+def _end(moment: datetime, formats: Formats) -> str:
+    return "midnight" if formats.local(moment).time() == time.min else formats.clock(moment)

@@ -38,12 +38,12 @@ def test_the_night_and_a_closed_day_have_their_corral(client, small, database, a
         order.batches[0].started_at = at(13)
         order.batches[0].filled_at = at(14)
     said = words(client.get(address).text)
-    assert re.search(r"too full from 13:00 to 00:00: up to 24 of 20 11-inch balloons\.", said)
+    assert re.search(r"too full from 13:00 to midnight: up to 24 of 20 11-inch balloons\.", said)
     assert "Drawn until midnight" in said
     assert "The corral as a table" in said
     sunday = words(client.get(f"{address}?day=2026-11-22").text)
     assert "Nobody is at the bench that day" in sunday
-    assert "too full from 00:00 to 00:00: up to 24 of 20 11-inch balloons." in sunday
+    assert "too full from 00:00 to midnight: up to 24 of 20 11-inch balloons." in sunday
     assert sunday.count("24, too full") == 24
 
 

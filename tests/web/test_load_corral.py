@@ -61,7 +61,7 @@ def test_the_table_of_a_shared_corral_has_the_hours_of_the_load(formats):
 
 def test_the_night_is_drawn_when_something_waits_in_it(formats):
     strip = _draw(formats, Stay(at(17), at(9, days=1), 50), Stay(at(20), at(9, days=1), 20)).corral
-    assert strip.text == "The corral is too full from 20:00 to 00:00: up to 70 of 60 11-inch balloons."
+    assert strip.text == "The corral is too full from 20:00 to midnight: up to 70 of 60 11-inch balloons."
     assert [hour for hour, told in strip.table if "too full" in told] == ["20:00", "21:00", "22:00", "23:00"]
     assert [mark.text for mark in strip.hours] == [f"{hour:02}:00" for hour in range(0, 24, 3)]
     assert [bar.over for bar in strip.bars] == [False] * 3 + [True] * 4
@@ -71,7 +71,7 @@ def test_a_closed_day_has_the_corral_alone_when_something_waits(formats):
     closed = BenchHours([], [], [], at(0), at(0, days=1))
     picture = _draw(formats, Stay(at(0, days=-1), at(9, days=2), 200), day=closed)
     assert picture.load is None
-    assert picture.corral.text == "The corral is too full from 00:00 to 00:00: up to 200 of 60 11-inch balloons."
+    assert picture.corral.text == "The corral is too full from 00:00 to midnight: up to 200 of 60 11-inch balloons."
     assert len(picture.corral.bars) == 24
     assert _draw(formats, Stay(at(0, days=1), at(9, days=2), 200), day=closed).corral is None
 
