@@ -5,10 +5,10 @@ from datetime import datetime
 from enum import StrEnum
 
 from sqlalchemy import and_, select
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere
+from app.actions.once import keep_once
 from app.store.models import Order, Tap
 
 
@@ -38,15 +38,7 @@ def is_known(session: Session, client_key: str) -> bool:
 
 def keep_tap(session: Session, tap: Tap) -> bool:
     """Whether it is new: a key that is already kept leaves everything as it is."""
-    try:
-        with session.begin_nested():
-            session.add(tap)
-            session.flush()  # the key is taken here, or the tap came before
-    except IntegrityError:
-        if is_known(session, tap.client_key):
-            return False
-        raise
-    return True
+    return keep_once(session, tap) is tap
 
 
 def load_tap(session: Session, tap_id: int) -> Tap:

@@ -35,14 +35,15 @@ CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stub
 def fill_shelves(session: Session, who: str, goods: Goods, now: datetime) -> None:
     articles = {row.name: Article(kind_id=row.id) for row in goods.kinds.values()}
     articles |= {row.name: Article(supply_id=row.id) for row in goods.supplies.values()}
+    today = local_day(now, load_zone(session))
     for name, count_of_each, days_ago, colours in LOTS:
-        came_on = local_day(now, load_zone(session)) - timedelta(days=days_ago)
+        came_on = today - timedelta(days=days_ago)
         for colour in colours:
             arrival = Arrival(articles[name], colour, count_of_each, came_on)
             came_at = now - timedelta(days=days_ago)
-            receive(session, who, arrival, goods, came_at, f"demo {name} {colour} {days_ago}")
-    first, _ = next_deliveries(load_shop(session).on_hand, local_day(now, load_zone(session)))
-    note_delivery(session, who, articles["11 in latex"], "teal", 1, first, goods, now, "demo teal")
+            receive(session, who, arrival, goods, came_at, today, f"demo {name} {colour} {days_ago}")
+    first, _ = next_deliveries(load_shop(session).on_hand, today)
+    note_delivery(session, who, articles["11 in latex"], "teal", 1, first, goods, now, today, "demo teal")
 
 
 def put_cylinders(session: Session, who: str, now: datetime) -> None:

@@ -15,7 +15,7 @@ from app.store.queries.plan import KeptBlock, KeptPlan
 from app.web.days import Day
 from app.web.formats import Formats
 from app.web.load_corral import CorralStrip, lay_out_corral
-from app.web.load_scale import HOUR, Hours, Mark
+from app.web.load_scale import HOUR, Hours, Mark, hour_marks
 
 TOP, GROUND = 14.0, 190.0
 LAYERS = (Gas.HELIUM.value, Gas.AIR.value, STUFFING, None)
@@ -48,7 +48,7 @@ class HourLoad:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """there: the hands' line, as points of a path. corral: None where nobody said how much room there is."""
+    """there: the hands' line, as points of a path. span: from when to when it is drawn."""
 
     text: str
     bars: tuple[Bar, ...]
@@ -56,6 +56,15 @@ class Load:
     hours: tuple[Mark, ...]
     hands: tuple[Mark, ...]
     table: tuple[HourLoad, ...]
+    span: Hours
+
+
+@dataclass(frozen=True, slots=True)
+class DayPicture:
+    """load: None when nobody is there and nothing is planned. corral: None where nobody said how much room there
+    is, and where nothing waits on a day without hands."""
+
+    load: Load | None
     corral: CorralStrip | None
 
 
@@ -84,16 +93,24 @@ class BenchHours:
     end: datetime
 
 
-def load_of_day(
+def picture_of_day(
     plan: KeptPlan, work: BenchWork, corral: Corral | None, day: Day, now: datetime, formats: Formats
-) -> Load | None:
+) -> DayPicture:
     """Today from now on. corral: of the plan; of days that have passed it is not known any more."""
     start = max(day.start, now) if day.is_today else day.start
     known = corral if day.end > now else None
-    return lay_out_load(BenchHours(plan.blocks, work.shifts, work.away, start, day.end), formats, known)
+    return lay_out_day(BenchHours(plan.blocks, work.shifts, work.away, start, day.end), formats, known)
 
 
-def lay_out_load(bench: BenchHours, formats: Formats, corral: Corral | None = None) -> Load | None:
+def lay_out_day(bench: BenchHours, formats: Formats, corral: Corral | None) -> DayPicture:
+    load = lay_out_load(bench, formats)
+    if corral is None:
+        return DayPicture(load, None)
+    whole = Hours(_hour_down(bench.start, formats), bench.end)
+    return DayPicture(load, lay_out_corral(corral, load.span if load else None, whole, formats))
+
+
+def lay_out_load(bench: BenchHours, formats: Formats) -> Load | None:
     """None when nobody is there and nothing is planned."""
     pieces = _trimmed(list(_pieces(bench)))
     if not pieces:
@@ -107,10 +124,10 @@ def lay_out_load(bench: BenchHours, formats: Formats, corral: Corral | None = No
         there=" ".join(
             f"{hours.x(at)},{scale.y(piece.there)}" for piece in pieces for at in (piece.start, piece.end)
         ),
-        hours=tuple(Mark(hours.x(at), formats.clock(at)) for at in hours.each(hours.written_every)),
+        hours=hour_marks(hours, formats),
         hands=tuple(Mark(scale.y(hands), str(hands)) for hands in range(scale.most + 1)),
         table=table,
-        corral=lay_out_corral(corral, hours, formats) if corral else None,
+        span=hours,
     )
 
 

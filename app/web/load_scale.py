@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from app.web.formats import Formats
+
 LEFT, RIGHT = 36.0, 948.0
 HOUR = timedelta(hours=1)
 
@@ -34,3 +36,7 @@ class Hours:
     def written_every(self) -> int:
         """Hours between two that are written, so that they do not run into each other."""
         return 1 + int((self.last - self.first) / HOUR) // 12
+
+
+def hour_marks(hours: Hours, formats: Formats) -> tuple[Mark, ...]:
+    return tuple(Mark(hours.x(at), formats.clock(at)) for at in hours.each(hours.written_every))

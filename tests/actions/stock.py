@@ -23,7 +23,7 @@ def lot(session, count, colour="red", name="11 in latex", days_ago=10, article=N
     goods = load_goods(session)
     arrival = Arrival(article or kind(goods, name), colour, count, TODAY - timedelta(days=days_ago))
     number = session.query(Lot).count()
-    return receive(session, WHO, arrival, goods, MORNING, f"lot-{number}")
+    return receive(session, WHO, arrival, goods, MORNING, TODAY, f"lot-{number}")
 
 
 def on_hand(session, colour=None):

@@ -12,6 +12,7 @@ from app.actions.stock.habits import OnHand
 from app.actions.stock.lots import Arrival, count_lot, put_back, receive, set_aside, use_up
 from app.actions.stock.shelves import load_shelves
 from app.store.models import Counter
+from app.store.queries.stock_pages import goods_on_their_way
 from tests.actions.builders import MORNING, WHO, problems, take, tap, wish
 from tests.actions.stock import TODAY, balanced, free, kind, lot, moves, on_hand
 from tests.actions.supplies import stand, supply
@@ -27,7 +28,7 @@ def test_a_lot_is_there_from_the_press_on(session, goods):
 
 def test_the_same_form_twice_is_one_lot(session, goods):
     arrival = Arrival(kind(goods), "red", 100, TODAY)
-    first, second = (receive(session, WHO, arrival, goods, MORNING, "form") for _ in range(2))
+    first, second = (receive(session, WHO, arrival, goods, MORNING, TODAY, "form") for _ in range(2))
     assert first is second
     assert on_hand(session) == {"red": 100}
 
@@ -47,14 +48,14 @@ def test_the_pages_that_poll_learn_of_it(session, goods):
         ({"count": 2.5}, "count"),
         ({"count": 2_000_000}, "count"),
         ({"colour": "r" * 41}, "colour"),
-        ({"on": TODAY + 3 * DAY}, "day"),
+        ({"on": TODAY + DAY}, "day"),
         ({"article": Article(kind_id=999)}, "article"),
     ],
 )
 def test_what_cannot_have_come_is_refused(session, goods, changes, field):
     wanted = {"article": kind(goods), "colour": "red", "count": 100, "on": TODAY} | changes
     with pytest.raises(Refused) as refusal:
-        receive(session, WHO, Arrival(**wanted), goods, MORNING, "form")
+        receive(session, WHO, Arrival(**wanted), goods, MORNING, TODAY, "form")
     assert [*problems(refusal)] == [field]
     assert on_hand(session) == {}
 
@@ -62,14 +63,22 @@ def test_what_cannot_have_come_is_refused(session, goods, changes, field):
 def test_hired_goods_are_no_stock(session):
     arch = stand(session)
     with pytest.raises(Refused) as refusal:
-        receive(session, WHO, Arrival(Article(supply_id=arch.id), "", 2, TODAY), load_goods(session), MORNING, "x")
+        receive(
+            session,
+            WHO,
+            Arrival(Article(supply_id=arch.id), "", 2, TODAY),
+            load_goods(session),
+            MORNING,
+            TODAY,
+            "x",
+        )
     assert [*problems(refusal)] == ["article"]
 
 
 def test_half_a_metre_of_ribbon_may_come_and_has_no_colour(session):
     ribbon = supply(session, "Ribbon 5 mm", "ribbon", unit="metre")
     article = Article(supply_id=ribbon.id)
-    received = receive(session, WHO, Arrival(article, "red", 12.5, TODAY), load_goods(session), MORNING, "x")
+    received = receive(session, WHO, Arrival(article, "red", 12.5, TODAY), load_goods(session), MORNING, TODAY, "x")
     assert (received.on_hand, received.colour) == (12.5, "")
 
 
@@ -145,7 +154,7 @@ def test_a_lot_that_is_nobodys_is_not_there(session):
 
 def _order(session, goods, packs=2, due_on=TODAY + 3 * DAY, key="d-1"):
     next(row for row in goods.kinds.values() if row.name == "11 in latex").pack_size = 100
-    return note_delivery(session, WHO, kind(goods), "Red", packs, due_on, goods, MORNING, key)
+    return note_delivery(session, WHO, kind(goods), "Red", packs, due_on, goods, MORNING, TODAY, key)
 
 
 def test_what_is_ordered_is_free_from_the_day_after_it_is_due(session, goods):
@@ -168,6 +177,51 @@ def test_when_it_came_it_is_a_lot_however_often_it_is_pressed(session, goods):
     assert free(session, day=TODAY + 9 * DAY) == 190
 
 
+def _on_their_way(session):
+    return [(one.packs, one.pieces, one.due_on) for one in goods_on_their_way(session)]
+
+
+@pytest.mark.parametrize(
+    ("came", "short", "rest"),
+    [
+        (300, 0, []),
+        (310, 0, []),
+        (298, 2, []),  # a pack holds two too few: nobody sends those
+        (200, 100, [(1, 100)]),
+        (197, 103, [(1, 100)]),
+        (40, 260, [(2, 200)]),
+    ],
+)
+def test_packs_that_did_not_come_stay_on_their_way(session, goods, came, short, rest):
+    delivery = _order(session, goods, packs=3)
+    told = [arrive(session, WHO, delivery.id, came, goods, MORNING + DAY, TODAY + DAY) for _ in range(2)]
+    assert [one.short for one in told] == [short, short]
+    assert told[0].rest is told[1].rest
+    assert _on_their_way(session) == [(packs, pieces, TODAY + 3 * DAY) for packs, pieces in rest]
+    assert free(session, day=TODAY + 9 * DAY) == came + sum(pieces for _, pieces in rest)
+
+
+def test_packs_that_did_not_come_may_come_later_or_not_at_all(session, goods):
+    delivery = _order(session, goods, packs=3)
+    rest = arrive(session, WHO, delivery.id, 100, goods, MORNING, TODAY).rest
+    last = arrive(session, WHO, rest.id, 100, goods, MORNING + DAY, TODAY + DAY).rest
+    assert on_hand(session) == {"Red": 200}
+    withdraw(session, last.id, MORNING + DAY)
+    assert _on_their_way(session) == []
+    assert free(session, day=TODAY + 9 * DAY) == 200
+
+
+def test_packs_are_missing_as_they_were_ordered_though_they_are_others_now(session, goods):
+    delivery = _order(session, goods, packs=3)
+    next(row for row in goods.kinds.values() if row.name == "11 in latex").pack_size = 50
+    arrive(session, WHO, delivery.id, 200, goods, MORNING, TODAY)
+    assert _on_their_way(session) == [(1, 100, TODAY + 3 * DAY)]
+
+
+def test_what_is_due_today_may_be_ordered(session, goods):
+    assert _order(session, goods, due_on=TODAY).due_on == TODAY
+
+
 def test_what_will_not_come_counts_no_more(session, goods):
     delivery = _order(session, goods)
     withdraw(session, delivery.id, MORNING)
@@ -188,7 +242,7 @@ def test_what_came_is_not_withdrawn(session, goods):
     [
         (0, TODAY, "packs"),
         (10_001, TODAY, "packs"),
-        (1, TODAY - 3 * DAY, "due_on"),
+        (1, TODAY - DAY, "due_on"),
         (1, TODAY + 400 * DAY, "due_on"),
     ],
 )

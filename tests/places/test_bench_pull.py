@@ -7,7 +7,7 @@ from sqlalchemy import select
 
 from app.actions.shop import load_goods
 from app.actions.take_order import load_order
-from app.store.models import DesignSupply, StockMove, Supply
+from app.store.models import DesignSupply, Lot, StockMove, Supply
 from tests.actions.builders import BY_TURNS, at, bouquet, design_line, line, tap, wish
 from tests.actions.builders import take as take_straight
 from tests.places.payloads import take, words
@@ -141,6 +141,36 @@ def test_a_day_that_is_none_is_told(client, day):
 def test_the_board_leads_there(client):
     assert re.search(r'href="/bench/pull(\?day=)?"', client.get("/bench").text)
     assert 'href="/bench/pull?day=2026-11-28"' in client.get("/bench?day=2026-11-28").text
+
+
+@pytest.mark.parametrize(
+    ("counts", "there", "from_lots"),
+    [
+        ((-3, 100), 97, "24 of 3 Sep 2026"),
+        ((100, -3), 97, "24 of 3 Aug 2026"),
+        ((10, -3, 50), 57, "10 of 3 Aug 2026; 14 of 3 Oct 2026"),
+        ((30, 2, -3), 29, "24 of 3 Aug 2026"),
+    ],
+)
+def test_a_lot_below_zero_came_out_of_the_others(client, database, counts, there, from_lots):
+    """As the stock's page adds them."""
+    for place in range(len(counts)):
+        receive(client, f"lot-{place}", "200", day=f"2026-{8 + place:02}-03")
+    with database.writing() as session:
+        for lot, count in zip(session.scalars(select(Lot).order_by(Lot.id)), counts, strict=True):
+            lot.on_hand = count
+    take(client, lines__0__colours="red")
+    assert f"red 24 {from_lots} {there} there" in pulled(client)
+    assert f",red,piece,{there},24,0," in client.get("/office/stock.csv").text
+
+
+def test_a_lot_below_zero_leaves_other_colours_alone(client, database):
+    receive(client, "red", "200")
+    receive(client, "white", "40", "white")
+    with database.writing() as session:
+        session.get(Lot, 1).on_hand = -3
+    take(client, lines__0__colours="white")
+    assert "white 24 24 of 20 Nov 2026 40 there" in pulled(client)
 
 
 def test_the_lots_on_the_list_are_those_that_filling_takes_from(client, database):

@@ -4,6 +4,8 @@ import re
 
 import pytest
 
+from app.actions.take_order import load_order
+from tests.actions.builders import at
 from tests.places.payloads import payload, take, words
 from tests.places.test_query_budget import counted
 
@@ -22,6 +24,27 @@ def test_two_dozen_are_too_many_for_twenty(client, small, address):
     assert re.search(r"too full from 13:\d\d to 14:00: up to 24 of 20 11-inch balloons\.", said)
     assert "Waits in the corral" in said
     assert "24, too full" in said
+
+
+@pytest.mark.parametrize("address", SHOWING)
+def test_the_night_and_a_closed_day_have_their_corral(client, small, database, address):
+    """Filled on Saturday, and collected on Monday; nobody is there on Sunday."""
+    nobody = {"day": "2026-11-22", "from-day-0": "9:00", "to-day-0": "10:00", "hands-day-0": "0"}
+    assert client.post("/office/bench/days", data=nobody).status_code == 303
+    number = take(client)
+    with database.writing() as session:
+        order = load_order(session, number)
+        order.ready_by = order.batches[0].ready_by = at(9, days=2)
+        order.batches[0].started_at = at(13)
+        order.batches[0].filled_at = at(14)
+    said = words(client.get(address).text)
+    assert re.search(r"too full from 13:00 to midnight: up to 24 of 20 11-inch balloons\.", said)
+    assert "Drawn until midnight" in said
+    assert "The corral as a table" in said
+    sunday = words(client.get(f"{address}?day=2026-11-22").text)
+    assert "Nobody is at the bench that day" in sunday
+    assert "too full from 00:00 to midnight: up to 24 of 20 11-inch balloons." in sunday
+    assert sunday.count("24, too full") == 24
 
 
 @pytest.mark.parametrize("address", SHOWING)

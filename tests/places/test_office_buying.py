@@ -143,6 +143,26 @@ def test_what_came_is_a_lot_once_with_the_count_that_came(shop, database):
     assert "On its way" not in words(shop.get(LIST).text)
 
 
+def test_packs_that_did_not_come_are_still_awaited_and_the_page_says_so(shop, database):
+    take(shop, **NEXT_WEEK, lines__0__colours="red")
+    ordered(shop, packs__0="3")
+    shop.post("/office/stock/deliveries/1/came", data={"count-1": "98"})
+    said = words(shop.get(LIST).text)
+    assert "98 Red 11 in latex came: a lot now. 1 pack is missing and still on the way" in said
+    assert "Red 11 in latex 1 pack, due Mon 23 Nov" in said
+    assert shop.post("/office/stock/deliveries/2/withdrawn").status_code == 303
+    assert "1 pack, due" not in words(shop.get(LIST).text)
+
+
+def test_packs_that_hold_too_few_are_told_and_not_awaited(shop):
+    take(shop, **NEXT_WEEK, lines__0__colours="red")
+    ordered(shop)
+    shop.post("/office/stock/deliveries/1/came", data={"count-1": "48"})
+    said = words(shop.get(LIST).text)
+    assert "That is 2 fewer than ordered, less than a pack: no more is awaited." in said
+    assert "On its way" not in said
+
+
 @pytest.mark.parametrize("count", ["", "0", "2.5", "lots"])
 def test_a_count_that_cannot_be_is_told_at_the_delivery(shop, count):
     take(shop, **NEXT_WEEK, lines__0__colours="red")

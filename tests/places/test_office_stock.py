@@ -1,9 +1,11 @@
 """The pages of the stock: what is on hand, promised, coming and free; lots and what is done with them."""
 
+from datetime import UTC, date, datetime, timedelta
+
 import pytest
 from sqlalchemy import select
 
-from app.store.models import Lot, StockMove, Supply
+from app.store.models import KindRow, Lot, StockMove, Supply
 from tests.actions.supplies import stand
 from tests.places.payloads import Page, take, words
 
@@ -159,6 +161,42 @@ def test_an_old_lot_is_marked_and_set_aside_and_used_up_once(client, database):
     assert stock_row(client, "Red") == [120, 0, 0, 120]
 
 
+def test_foil_grows_not_old(client, database):
+    with database.reading() as session:
+        foil = session.scalars(select(KindRow).where(KindRow.material == "foil")).first().id
+    address = f"/office/stock/kind/{foil}"
+    assert receive(client, address, day="2024-09-01").status_code == 303
+    said = words(client.get(address).text)
+    assert "Old" not in said
+    assert "for water weights" not in said
+
+
+@pytest.mark.parametrize(
+    ("zone", "clock", "today"),
+    [
+        ("America/Los_Angeles", datetime(2026, 11, 22, 2, tzinfo=UTC), date(2026, 11, 21)),  # 18:00 there
+        ("Pacific/Auckland", datetime(2026, 11, 21, 20, tzinfo=UTC), date(2026, 11, 22)),  # 9:00 there
+    ],
+)
+def test_today_is_the_shops_day_wherever_it_stands(client, database, now, zone, clock, today):
+    """The offsets of both zones in November, UTC−8 and UTC+13, are those of the IANA time zone database."""
+    assert client.post("/office/settings", data={"zone": zone}).status_code == 303
+    now.move_to(clock)
+    yesterday, tomorrow = (today + timedelta(days=days) for days in (-1, 1))
+    assert Page(client.get(KIND).text).values["day"] == today.isoformat()
+    assert receive(client, day=today.isoformat()).status_code == 303
+    refused = receive(client, client_key="lot-2", day=tomorrow.isoformat())
+    assert (refused.status_code, "today or before" in refused.text) == (422, True)
+    sent = {"rows": "1", "what-0": "kind-4", "colour-0": "red", "packs-0": "1", "press": "0"}
+    statuses = [
+        client.post(
+            "/office/stock/buying", data=sent | {"client_key": f"d {due}", "due-0": due.isoformat()}
+        ).status_code
+        for due in (yesterday, today, today + timedelta(days=366), today + timedelta(days=367))
+    ]
+    assert statuses == [422, 303, 303, 422]
+
+
 @pytest.mark.parametrize("used", ["0", "101", "-1", ""])
 def test_no_more_is_used_up_than_there_is(client, database, used):
     receive(client)
@@ -221,3 +259,21 @@ def test_the_moves_say_who_when_and_for_which_order(client, database):
     assert f"−24 Red, filled for order {number} Isolde" in said
     with database.reading() as session:
         assert [move.sort for move in session.scalars(select(StockMove))] == ["received", "filled"]
+
+
+def test_orders_that_should_have_left_long_ago_are_named(client, now):
+    """Collected at 14:00, and forgotten twelve hours later, as at the bench."""
+    receive(client)
+    number = take(client, lines__0__colours="red")
+    now.move_to(datetime(2026, 11, 22, 1, 59, tzinfo=UTC))
+    assert "Not reckoned any more" not in words(client.get("/office/stock").text)
+    now.move_to(datetime(2026, 11, 22, 2, tzinfo=UTC))
+    line = f"Not reckoned any more, because they should have left long ago: order {number} ."
+    assert line in words(client.get("/office/stock").text)
+    assert f'href="/counter/orders/{number}"' in client.get("/office/stock").text
+
+
+def test_a_shop_that_counts_nothing_hears_of_no_such_orders(client, now):
+    take(client)
+    now.move_to(datetime(2026, 11, 25, tzinfo=UTC))
+    assert "Not reckoned any more" not in words(client.get("/office/stock").text)

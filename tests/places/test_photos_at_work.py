@@ -180,14 +180,17 @@ def test_of_no_photo_and_of_no_line_is_a_404(client, database, number, address):
     assert client.get(address.format(key)).status_code == 404
 
 
-def test_a_photo_that_was_removed_meanwhile_keeps_no_half_a_design(client, database, number):
+def test_a_photo_that_was_removed_meanwhile_costs_nobody_the_design(client, database, number):
     _post(client, f"/counter/orders/{number}/photos")
     values = Page(
         client.get(_press(client.get(f"/counter/orders/{number}").text, "Make a design of it")).text
     ).values
     assert client.post(f"/counter/orders/{number}/photos/{values['photo']}/remove").status_code == 303
-    assert client.post("/office/designs/new", data=values).status_code == 404
-    assert _designs(database) == 0
+    assert client.post("/office/designs/new", data=values).status_code == 303
+    with database.reading() as session:
+        (row,) = session.scalars(select(Design))
+        assert (row.name, photos_of_design(session, row.id)) == ("11 in latex, red and white", [])
+    assert "is sold from now on. The photo was removed meanwhile" in words(client.get("/office/designs").text)
 
 
 def test_a_photo_drawn_by_the_shop_opens_as_what_it_is(client, shown):

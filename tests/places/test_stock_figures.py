@@ -164,7 +164,8 @@ def test_after_all_steps_together_all_say_the_same(pages):
 
 
 def test_the_whole_way_of_a_red_one(pages):
-    """By hand: 40 there; 24 promised; one burst; 24 filled; undone; a count of 35; a delivery that comes."""
+    """By hand: 40 there; 24 promised; one burst; 24 filled; undone; a count of 35; of ten ordered nine come, and
+    the last one will not."""
     red = lambda: pages.figures()["red"][:4]  # noqa: E731
     assert red() == [40, 0, 0, 40]
     number = pages.take("red", 24)
@@ -181,5 +182,8 @@ def test_the_whole_way_of_a_red_one(pages):
     pages.client.post("/office/stock/buying", data=sent | {"due-0": "2026-11-23", "press": "0"})
     assert red() == [35, 24, 10, 11]
     pages.client.post("/office/stock/deliveries/1/came", data={"count-1": "9"})
+    assert red() == [44, 24, 1, 20]
+    _refuse_other_figures(pages)
+    pages.client.post("/office/stock/deliveries/2/withdrawn")
     assert red() == [44, 24, 0, 20]
     _refuse_other_figures(pages)

@@ -5,18 +5,18 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board, write_history
 from app.actions.money.account import Account, account_of, load_account
 from app.actions.money.card_numbers import holds_card_number
+from app.actions.once import keep_once, kept_as
 from app.actions.shop import setting_values
 from app.actions.take_order import load_order
 from app.craft.money import written
 from app.store.models import Order, Payment
-from app.store.queries.money import payment_with_key, payments_of, standing_payments
+from app.store.queries.money import payments_of, standing_payments
 
 MOST_MINOR = 100_000_000
 MOST_OF_A_NOTE = 300
@@ -54,22 +54,17 @@ def note_payment(
     """A second call with the same key gives the first one's. seen: how often money was noted or undone when whoever
     asks last looked. Raises NotThere, Refused."""
     order = load_order(session, number, to_change=True)
-    if known := payment_with_key(session, client_key):
+    if known := kept_as(session, Payment, client_key):
         _refuse_other(known, order, money)
         return known
     payments = payments_of(session, order.id)
     _refuse_wrong(order, load_account(session, order), money)
     if seen is not None and seen != noted_so_far(payments):
         raise Refused(_meanwhile(session, payments))
-    payment = _payment(order, money, now, who, client_key)
-    try:
-        with session.begin_nested():
-            session.add(payment)
-            session.flush()  # the key is taken here, or somebody was quicker
-    except IntegrityError:
-        if known := payment_with_key(session, client_key):
-            return known
-        raise
+    new = _payment(order, money, now, who, client_key)
+    payment = keep_once(session, new)
+    if payment is not new:
+        return payment
     write_history(session, order, who, _tell(session, payment), [], now)
     touch_board(session)
     return payment

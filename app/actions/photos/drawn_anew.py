@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from io import BytesIO
 from threading import Semaphore
 
-from PIL import Image, ImageOps
+from PIL import Image, ImageCms, ImageOps
 
 MOST_BYTES = 20 * 1024 * 1024
 MOST_PIXELS = 40_000_000
@@ -25,6 +25,7 @@ MOVING = "That picture moves: a still one, please."
 BROKEN = "That photo is broken off or damaged: it could not be read to its end. Send it again."
 
 Image.MAX_IMAGE_PIXELS = None  # its own bound warns first and refuses far above ours: `_refuse_bomb` is the one
+_SRGB = ImageCms.createProfile("sRGB")
 _ONE_AT_A_TIME = Semaphore(1)
 """40 megapixels take hundreds of megabytes while they are drawn."""
 
@@ -105,11 +106,24 @@ def _eight_bits(image: Image.Image) -> Image.Image:
 def _plain(image: Image.Image) -> Image.Image:
     """What can be seen through stands on white."""
     if not image.has_transparency_data:
-        return image.convert("RGB")
-    image = image.convert("RGBA")
+        return _as_screens_show(image).convert("RGB")
+    image = _as_screens_show(image.convert("RGBA"))
     white = Image.new("RGB", image.size, "white")
     white.paste(image, mask=image.getchannel("A"))
     return white
+
+
+def _as_screens_show(image: Image.Image) -> Image.Image:
+    """In the colours that go without a profile, if the file has one that can be read and fits the picture."""
+    profile = image.info.get("icc_profile")
+    if not profile:
+        return image
+    mode = "RGBA" if image.mode == "RGBA" else "RGB"
+    try:
+        seen = ImageCms.profileToProfile(image, BytesIO(profile), _SRGB, outputMode=mode)
+    except ImageCms.PyCMSError:
+        return image
+    return seen or image
 
 
 def _jpeg(image: Image.Image, quality: int) -> bytes:

@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from sqlalchemy import select
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import write_history
+from app.actions.once import keep_once, kept_as
 from app.actions.photos.drawn_anew import Drawn
 from app.actions.shelves.designs import load_design
 from app.actions.take_order import load_order
@@ -107,19 +107,14 @@ def load_photo(session: Session, key: str) -> Photo:
 def _keep(session: Session, photo: Photo, drawn: Drawn) -> None:
     """The name it goes by is its own, whatever the file was called."""
     photo.key, photo.width, photo.height = secrets.token_urlsafe(16), drawn.width, drawn.height
-    try:
-        with session.begin_nested():
-            session.add(photo)
-            session.flush()  # the key of the form is taken here, or somebody was quicker
-            for size, jpeg in (("whole", drawn.whole), ("small", drawn.small)):
-                session.add(PhotoImage(photo_id=photo.id, size=size, jpeg=jpeg))
-    except IntegrityError:
-        if session.scalar(select(Photo.id).where(Photo.client_key == photo.client_key)) is None:
-            raise
+    if keep_once(session, photo) is photo:
+        for size, jpeg in (("whole", drawn.whole), ("small", drawn.small)):
+            session.add(PhotoImage(photo_id=photo.id, size=size, jpeg=jpeg))
+        session.flush()
 
 
 def _is_known(session: Session, client_key: str) -> bool:
-    return session.scalar(select(Photo.id).where(Photo.client_key == f"{client_key}-0")) is not None
+    return kept_as(session, Photo, f"{client_key}-0") is not None
 
 
 def _refuse_many(there: int, more: int) -> None:

@@ -49,14 +49,6 @@ class BuyingList:
     rows: tuple[ToBuy, ...]
     too_late: tuple[TooLate, ...]
 
-    @property
-    def total_minor(self) -> int:
-        return sum(row.minor or 0 for row in self.rows)
-
-    @property
-    def is_all_priced(self) -> bool:
-        return all(row.minor is not None for row in self.rows)
-
 
 def buying_list(shelves: Shelves, goods: Goods, habits: OnHand, today: date) -> BuyingList:
     """Of what the shop counts, and only what open orders ask for, the spares of their batches with it."""

@@ -1,13 +1,14 @@
 """Goods on their way: noted when they are ordered, received when they come, withdrawn when they will not."""
 
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from sqlalchemy import select
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board
+from app.actions.once import keep_once, kept_as
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.habits import OnHand
@@ -15,6 +16,7 @@ from app.actions.stock.lots import Arrival, receive
 from app.store.models import Delivery, Lot
 
 MOST_PACKS = 10_000
+HARDLY = 1e-9
 FURTHEST = timedelta(days=366)
 
 
@@ -27,15 +29,16 @@ def note_delivery(
     due_on: date,
     goods: Goods,
     now: datetime,
+    today: date,
     client_key: str,
 ) -> Delivery:
-    """Whole packs, as the kind or supply is bought now. A second call with the same key gives the first one's.
-    Raises Refused, at packs or due_on."""
-    if known := _with_key(session, client_key):
+    """Whole packs, as the kind or supply is bought now. today: in the shop's zone. A second call with the same key
+    gives the first one's. Raises Refused, at packs or due_on."""
+    if known := kept_as(session, Delivery, client_key):
         return known
-    _refuse(packs, due_on, now.date())
+    _refuse(packs, due_on, today)
     tidy = " ".join(colour.split())
-    delivery = Delivery(
+    new = Delivery(
         client_key=client_key,
         kind_id=article.kind_id or None,
         supply_id=article.supply_id or None,
@@ -47,15 +50,9 @@ def note_delivery(
         noted_at=now,
         who=who,
     )
-    try:
-        with session.begin_nested():
-            session.add(delivery)
-            session.flush()  # the key is taken here, or the form came before
-    except IntegrityError:
-        if known := _with_key(session, client_key):
-            return known
-        raise
-    touch_board(session)
+    delivery = keep_once(session, new)
+    if delivery is new:
+        touch_board(session)
     return delivery
 
 
@@ -67,17 +64,45 @@ def load_delivery(session: Session, delivery_id: int) -> Delivery:
     return row
 
 
+@dataclass(frozen=True, slots=True)
+class Came:
+    """short: so many fewer than were ordered. rest: the whole packs among them, which stay on their way; None where
+    not even one pack is missing, since nobody sends what one holds too few of."""
+
+    lot: Lot
+    short: float
+    rest: Delivery | None
+
+
 def arrive(
-    session: Session, who: str, delivery_id: int, count: float, goods: Goods, now: datetime, on: date
-) -> Lot:
-    """It came, so many of it; a second press gives the same lot. Raises NotThere, and Refused at count."""
+    session: Session, who: str, delivery_id: int, count: float, goods: Goods, now: datetime, today: date
+) -> Came:
+    """It came, so many of it; a second press gives the same. Raises NotThere, and Refused at count."""
     row = load_delivery(session, delivery_id)
     if row.withdrawn_at is not None:
         raise Refused(Problem("count", "It was withdrawn: receive it on the page of its kind."))
     article = Article(row.kind_id or 0, row.supply_id or 0)
-    lot = receive(session, who, Arrival(article, row.colour, count, on), goods, now, f"delivery {row.id}")
+    lot = receive(session, who, Arrival(article, row.colour, count, today), goods, now, today, f"delivery {row.id}")
     row.lot_id = lot.id
-    return lot
+    short = max(0.0, row.pieces - lot.arrived)
+    missing = int(short / (row.pieces / row.packs) + HARDLY)
+    return Came(lot, short, keep_once(session, _rest(row, missing)) if missing else None)
+
+
+def _rest(row: Delivery, packs: int) -> Delivery:
+    """Ordered as the whole was, and due as it was."""
+    return Delivery(
+        client_key=f"rest of delivery {row.id}",
+        kind_id=row.kind_id,
+        supply_id=row.supply_id,
+        colour=row.colour,
+        colour_folded=row.colour_folded,
+        packs=packs,
+        pieces=packs * (row.pieces / row.packs),
+        due_on=row.due_on,
+        noted_at=row.noted_at,
+        who=row.who,
+    )
 
 
 def withdraw(session: Session, delivery_id: int, now: datetime) -> Delivery:
@@ -100,15 +125,11 @@ def next_deliveries(habits: OnHand, today: date) -> tuple[date, date]:
     return first, first + timedelta(days=7)
 
 
-def _with_key(session: Session, client_key: str) -> Delivery | None:
-    return session.scalar(select(Delivery).where(Delivery.client_key == client_key))
-
-
 def _refuse(packs: int, due_on: date, today: date) -> None:
     problems = []
     if not 1 <= packs <= MOST_PACKS:
         problems.append(Problem("packs", f"How many packs? From 1 to {MOST_PACKS:,}, please."))
-    if not today - timedelta(days=1) <= due_on <= today + FURTHEST:
+    if not today <= due_on <= today + FURTHEST:
         problems.append(Problem("due_on", "The day on which it comes: from today, within a year."))
     if problems:
         raise Refused(*problems)

@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy import func, select
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.history import touch_board
+from app.actions.once import keep_once, kept_as
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import LONGEST_NAME
@@ -29,12 +29,15 @@ class Arrival:
     on: date
 
 
-def receive(session: Session, who: str, arrival: Arrival, goods: Goods, now: datetime, client_key: str) -> Lot:
-    """The lot. A second call with the same key gives the first one's. Raises Refused, at count, colour or day."""
-    if known := session.scalar(select(Lot).where(Lot.client_key == client_key)):
+def receive(
+    session: Session, who: str, arrival: Arrival, goods: Goods, now: datetime, today: date, client_key: str
+) -> Lot:
+    """The lot. today: in the shop's zone. A second call with the same key gives the first one's. Raises Refused, at
+    count, colour or day."""
+    if known := kept_as(session, Lot, client_key):
         return known
-    arrival = _checked(arrival, goods, now.date())
-    lot = Lot(
+    arrival = _checked(arrival, goods, today)
+    new = Lot(
         client_key=client_key,
         kind_id=arrival.article.kind_id or None,
         supply_id=arrival.article.supply_id or None,
@@ -44,15 +47,9 @@ def receive(session: Session, who: str, arrival: Arrival, goods: Goods, now: dat
         arrived=arrival.count,
         on_hand=0.0,
     )
-    try:
-        with session.begin_nested():
-            session.add(lot)
-            session.flush()  # the key is taken here, or the form came before
-    except IntegrityError:
-        if known := session.scalar(select(Lot).where(Lot.client_key == client_key)):
-            return known
-        raise
-    _move(session, lot, "received", arrival.count, "", who, now)
+    lot = keep_once(session, new)
+    if lot is new:
+        _move(session, lot, "received", arrival.count, "", who, now)
     return lot
 
 
@@ -143,7 +140,7 @@ def _checked(arrival: Arrival, goods: Goods, today: date) -> Arrival:
         problems.append(Problem("count", "Balloons come whole: a whole number, please."))
     if len(colour) > LONGEST_NAME:
         problems.append(Problem("colour", f"A colour has at most {LONGEST_NAME} letters."))
-    if arrival.on.year < 2000 or arrival.on.toordinal() > today.toordinal() + 1:
+    if arrival.on.year < 2000 or arrival.on > today:
         problems.append(Problem("day", "The day on which it came: today or before."))
     if problems:
         raise Refused(*problems)

@@ -100,20 +100,21 @@ class _Lying:
         self._lots, self._coming = lots, sorted(coming, key=lambda row: row.due_on)
 
     def of(self, article: Article) -> list[Lying]:
-        return [Lying(key, one.colour, one.count, one.from_day) for key, one in enumerate(self._of(article))]
+        heaps = self._of(article)
+        return [Lying(key, one.colour, left, one.from_day) for key, (one, left) in enumerate(_settled(heaps))]
 
     def from_lot(self, article: Article, key: int, count: float) -> FromLot:
-        one = list(self._of(article))[key]
+        one = self._of(article)[key]
         return FromLot(one.on, one.said, count, one.from_day > one.on)
 
-    def _of(self, article: Article) -> Iterator["_Heap"]:
+    def _of(self, article: Article) -> list["_Heap"]:
         ids = (article.kind_id or None, article.supply_id or None)
-        for lot in self._lots:
-            if (lot.kind_id, lot.supply_id) == ids:
-                yield _Heap(lot.received_on, lot.colour, lot.colour_folded, lot.on_hand, date.min)
-        for row in self._coming:
-            if (row.kind_id, row.supply_id) == ids:
-                yield _Heap(row.due_on, row.colour, row.colour_folded, row.pieces, row.due_on + ONE_DAY)
+        lots = (lot for lot in self._lots if (lot.kind_id, lot.supply_id) == ids)
+        coming = (row for row in self._coming if (row.kind_id, row.supply_id) == ids)
+        return [
+            *(_Heap(lot.received_on, lot.colour, lot.colour_folded, lot.on_hand, date.min) for lot in lots),
+            *(_Heap(row.due_on, row.colour, row.colour_folded, row.pieces, row.due_on + ONE_DAY) for row in coming),
+        ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +124,21 @@ class _Heap:
     colour: str
     count: float
     from_day: date
+
+
+def _settled(heaps: Sequence[_Heap]) -> list[tuple[_Heap, float]]:
+    """What each has to give. What was taken of a lot beyond what it held came out of others of its colour: out of
+    the newest that lies there, then out of what comes first."""
+    owed: dict[str, float] = {}
+    for one in heaps:
+        owed[one.colour] = owed.get(one.colour, 0.0) + max(0.0, -one.count)
+    left = [max(0.0, one.count) for one in heaps]
+    there = sum(one.from_day == date.min for one in heaps)
+    for place in (*reversed(range(there)), *range(there, len(heaps))):
+        eaten = min(left[place], owed[heaps[place].colour])
+        left[place] -= eaten
+        owed[heaps[place].colour] -= eaten
+    return list(zip(heaps, left, strict=True))
 
 
 def _row(

@@ -20,7 +20,7 @@ from app.web.days import Day, read_day
 from app.web.door import visit
 from app.web.forms import read_span, read_whole
 from app.web.htmx import see_other
-from app.web.load import load_of_day
+from app.web.load import picture_of_day
 from app.web.words import change_words, turn_words
 
 MOST_HANDS = 9
@@ -110,7 +110,7 @@ def _page(change: HandsChange | None = None, problem: str = "", status: int = 20
         passed=PASSED if _is_past(day) else "",
         turns=[turn_words(turn) for turn in turns],
         were=_told(turns),
-        load=load_of_day(plan, work, corral, day, here.now, here.formats),
+        picture=picture_of_day(plan, work, corral, day, here.now, here.formats),
         again=_taken_up_again(plan, day),
         risks=risks_of(plan.delays, day.on),
         what_if=what_if,

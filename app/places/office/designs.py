@@ -7,7 +7,7 @@ from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 
-from app.actions.errors import Refused
+from app.actions.errors import NotThere, Refused
 from app.actions.money.costs import asked_for, design_cost
 from app.actions.parts import design_note
 from app.actions.photos.photos import show_on_design
@@ -87,13 +87,21 @@ def keep_new_design() -> Response:
     if not form.all_errors:
         try:
             row = add_design(here.session, figures, here.shop, here.goods)
-            if form.photo.data:
-                show_on_design(here.session, form.photo.data, row.id, here.now)
-            flash(f"{row.name} is sold from now on.")
+            flash(f"{row.name} is sold from now on.{_put_photo(form, row)}")
             return see_other(url_for("office.designs"))
         except Refused as refused:
             form.say(refused.problems)
     return design_page(form, status=422)
+
+
+def _put_photo(form: DesignForm, row: Design) -> str:
+    """What is to be told of it. Raises Refused."""
+    try:
+        if form.photo.data:
+            show_on_design(visit().session, form.photo.data, row.id, visit().now)
+    except NotThere:
+        return " The photo was removed meanwhile, so it has none: add one on its page."
+    return ""
 
 
 def design(design_id: int) -> Response:

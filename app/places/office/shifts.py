@@ -18,7 +18,7 @@ from app.web.days import read_date, read_day
 from app.web.door import visit
 from app.web.forms import read_span, read_whole
 from app.web.htmx import see_other
-from app.web.load import load_of_day
+from app.web.load import picture_of_day
 from app.web.words import turn_words
 
 ROWS = 3
@@ -102,7 +102,7 @@ def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response
     page = render_template(
         "office/bench.html",
         day=day,
-        load=load_of_day(here.plan, work, corral, day, here.now, here.formats),
+        picture=picture_of_day(here.plan, work, corral, day, here.now, here.formats),
         week=week,
         dates=dates,
         no_rows=_rows(()),

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
+from app.actions.bench_work import FORGOTTEN
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article
 from app.actions.stock.shelves import Shelves, load_shelves
 from app.places.office.stock_shown import From, Says, ShownColour, address_of, materials, shown_colours
+from app.store.queries.stock import forgotten_orders
 from app.store.searched import fold
 from app.web.door import visit
 from app.web.tables import csv_answer
@@ -44,7 +46,7 @@ def add_to(office: Blueprint) -> None:
 
 
 def stock() -> str:
-    goods = materials()
+    here, goods = visit(), materials()
     shelves = _shelves(goods)
     sought = request.args.get("q", "").strip()
     counted = [one for one in map(_only(sought), _articles(goods, shelves)) if one.colours]
@@ -54,6 +56,7 @@ def stock() -> str:
         supplies=[one for one in counted if one.article.supply_id],
         uncounted=list(_uncounted(goods, shelves)),
         counts_any=bool(shelves.by_article),
+        forgotten=forgotten_orders(here.session, here.now - FORGOTTEN) if shelves.by_article else (),
         sought=sought,
         says=Says(goods),
     )

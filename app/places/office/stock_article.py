@@ -11,6 +11,7 @@ from app.actions.errors import Refused
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article
 from app.actions.stock.shelves import Asked, Shelves, load_shelves
+from app.physics.balloon import Material
 from app.places.office.sheets import page, problems_by_field
 from app.places.office.stock_shown import (
     Says,
@@ -107,7 +108,7 @@ def article_page(
         counted=article in shelves.by_article,
         by_date=list(_by_date(article, shelves)),
         wishes=list(_wishes(article, shelves, today)),
-        lots=list(_lots(article, shelves, today)),
+        lots=list(_lots(article, shelves, today, is_latex=_is_latex(article, goods))),
         moves=list(_moves(article, shelves)),
         colours=colours_on_shelves(here.session) if article.kind_id else (),
         pack_size=article.pack_size(goods),
@@ -156,12 +157,17 @@ def _asked_as(article: Article, colour: str, shelves: Shelves) -> str:
     return "any colour" if colour == ANY else shelves.colour(article, colour)
 
 
-def _lots(article: Article, shelves: Shelves, today: date) -> Iterator[ShownLot]:
+def _is_latex(article: Article, goods: Goods) -> bool:
+    """Which alone grows too old to fill."""
+    return bool(article.kind_id) and goods.kinds[article.kind_id].material == Material.LATEX
+
+
+def _lots(article: Article, shelves: Shelves, today: date, *, is_latex: bool) -> Iterator[ShownLot]:
     here = visit()
     rows = lots_of(here.session, article.kind_id, article.supply_id, today - GONE_STAY)
     old = _months_before(today, here.shop.on_hand.old_lot_months)
     for row in sorted(rows, key=lambda row: row.on_hand == 0):
-        is_old = bool(article.kind_id) and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
+        is_old = is_latex and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
         yield ShownLot(row, row.colour or _no_colour(article, shelves), is_old)
 
 

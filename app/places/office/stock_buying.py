@@ -11,7 +11,7 @@ from app.actions.errors import Problem, Refused
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.buying import BuyingList, ToBuy, TooLate, buying_list, cost_of
-from app.actions.stock.deliveries import MOST_PACKS, arrive, load_delivery, note_delivery, withdraw
+from app.actions.stock.deliveries import MOST_PACKS, Came, arrive, load_delivery, note_delivery, withdraw
 from app.actions.stock.lots import MOST
 from app.actions.stock.shelves import Shelves, load_shelves
 from app.places.office.sheets import page, problems_by_field
@@ -172,7 +172,7 @@ def _note_one(row: Sent, goods: Goods) -> None:
     packs, due_on = typed.whole("packs", 1, MOST_PACKS, "Packs"), typed.day("due_on")
     typed.check()
     key = f"{tap_key()} {article.kind_id} {article.supply_id} {shelved_as(row.colour)}"
-    note_delivery(here.session, here.who, article, row.colour, packs, due_on, goods, here.now, key)
+    note_delivery(here.session, here.who, article, row.colour, packs, due_on, goods, here.now, _today(), key)
 
 
 def it_came(delivery_id: int) -> Response:
@@ -186,13 +186,26 @@ def it_came(delivery_id: int) -> Response:
             typed.whole("count", 1, int(MOST), "How many came") if is_whole else typed.number("count", 0.01, MOST)
         )
         typed.check()
-        lot = arrive(here.session, here.who, delivery_id, count, goods, here.now, _today())
+        came = arrive(here.session, here.who, delivery_id, count, goods, here.now, _today())
     except Refused as refused:
         at = [replace(one, field=f"count-{delivery_id}") for one in refused.problems]
         return _buying_page(refused=Refused(*at))
-    article = Article(lot.kind_id or 0, lot.supply_id or 0)
-    flash(f"{Says(goods).amount(lot.arrived, article)} {named(article, lot.colour, goods)} came: a lot now.")
+    flash(_came_words(came, goods))
     return see_other(url_for("office.buying"))
+
+
+def _came_words(came: Came, goods: Goods) -> str:
+    """With what is missing of it, and what becomes of that."""
+    lot, says = came.lot, Says(goods)
+    article = Article(lot.kind_id or 0, lot.supply_id or 0)
+    told = f"{says.amount(lot.arrived, article)} {named(article, lot.colour, goods)} came: a lot now."
+    if came.rest:
+        packs = "1 pack is" if came.rest.packs == 1 else f"{came.rest.packs} packs are"
+        return f"{told} {packs} missing and still on the way: press “It will not come” below if nothing more does."
+    if came.short:
+        short = says.amount(came.short, article)
+        return f"{told} That is {short} fewer than ordered, less than a pack: no more is awaited."
+    return told
 
 
 def it_will_not_come(delivery_id: int) -> Response:

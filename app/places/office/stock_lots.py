@@ -12,6 +12,7 @@ from app.actions.stock.articles import Article
 from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
 from app.places.office.stock_article import article_page
 from app.places.office.stock_shown import Says, address_of, goods_of
+from app.planning.shoptime import local_day
 from app.store.models import Lot
 from app.web.door import visit
 from app.web.forms import read_id, tap_key
@@ -41,7 +42,8 @@ def receive_supply(supply_id: int) -> Response:
 def _receive(article: Article) -> Response:
     here, goods = visit(), goods_of(article)
     try:
-        lot = receive(here.session, here.who, _arrival(article, goods), goods, here.now, tap_key())
+        today = local_day(here.now, here.shop.zone)
+        lot = receive(here.session, here.who, _arrival(article, goods), goods, here.now, today, tap_key())
     except Refused as refused:
         return article_page(article, refused)
     flash(f"{Says(goods).amount(lot.arrived, article)} {named(article, lot.colour, goods)} received.")

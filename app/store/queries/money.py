@@ -18,10 +18,6 @@ def standing_payments(session: Session, order_id: int) -> list[Payment]:
     return [payment for payment in payments_of(session, order_id) if payment.undone_at is None]
 
 
-def payment_with_key(session: Session, client_key: str) -> Payment | None:
-    return session.scalar(select(Payment).where(Payment.client_key == client_key))
-
-
 def due_of_open() -> ColumnElement[int]:
     """What is still to pay for an order that is not cancelled and was not sold at once, deposits on hired goods
     included; negative is to be paid back. The account's `due_minor`, for many orders in one statement; nothing for

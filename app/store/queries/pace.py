@@ -4,10 +4,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, or_, select
+from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order
+from app.store.queries.sales import not_sold_at_once
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +42,6 @@ def tapped_batches(session: Session, since: datetime) -> list[TappedRow]:
 
 def _batches(since: datetime) -> Select[*tuple[Any, ...]]:
     """The columns in the order of TappedRow."""
-    not_at_once = or_(
-        Order.occasion != "now", Order.handed_over_at.is_(None), Order.handed_over_at != Order.taken_at
-    )
     return (
         select(
             Order.number,
@@ -65,7 +63,7 @@ def _batches(since: datetime) -> Select[*tuple[Any, ...]]:
             Batch.started_at.is_not(None),
             Batch.filled > 0,
             Order.hand_over != "venue",
-            not_at_once,
+            not_sold_at_once(),
         )
         .order_by(Batch.filled_at.desc(), Batch.id.desc())
     )

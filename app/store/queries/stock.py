@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, case, func, null, or_, select, union_all
+from sqlalchemy import ColumnElement, and_, case, exists, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Delivery, Lot, Order, OrderExtra, OrderLine, PlannedStart
@@ -85,8 +85,11 @@ def coming_goods(session: Session, today: date, kinds: Ids = None, supplies: Ids
     return [ComingRow(*row) for row in session.execute(found.where(*waiting, _one_of(Delivery, kinds, supplies)))]
 
 
-def promised_batches(session: Session, kinds: Ids = None, but: int | None = None) -> list[PromisedRow]:
-    """but: the number of an order that is left out."""
+def promised_batches(
+    session: Session, kinds: Ids = None, but: int | None = None, since: datetime | None = None
+) -> list[PromisedRow]:
+    """but: the number of an order that is left out. since: what should have been ready by then, and was not begun,
+    is forgotten and left out too."""
     found = (
         select(Order.number, Batch.kind_id, Batch.colours, TAKEN_AT, Batch.spares, Batch.bursts, Batch.started_at)
         .join(Order, Order.id == Batch.order_id)
@@ -95,12 +98,15 @@ def promised_batches(session: Session, kinds: Ids = None, but: int | None = None
     )
     found = found.where(Batch.kind_id.in_(kinds)) if kinds is not None else found
     found = found.where(Order.number != but) if but else found
+    found = found.where(~_batch_forgotten(since)) if since else found
     return [PromisedRow(*row) for row in session.execute(found)]
 
 
-def promised_supplies(session: Session, but: int | None = None) -> list[SupplyRow]:
-    """Of open orders, hired goods too: whoever reads it leaves them out by their sort."""
-    mine = (Order.state == "open", Order.number != (but or 0))
+def promised_supplies(session: Session, but: int | None = None, since: datetime | None = None) -> list[SupplyRow]:
+    """Of open orders, hired goods too: whoever reads it leaves them out by their sort. since: orders that should
+    have left by then, their later part with them, are forgotten."""
+    mine = [Order.state == "open", Order.number != (but or 0)]
+    mine += [~_order_forgotten(since)] if since else []
     lines = (
         select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe, null().label("supply_id"))
         .join(OrderLine, OrderLine.order_id == Order.id)
@@ -113,6 +119,26 @@ def promised_supplies(session: Session, but: int | None = None) -> list[SupplyRo
     )
     found = session.execute(union_all(lines, extras))
     return [SupplyRow(number, at, count, recipe or {}, supply) for number, at, count, recipe, supply in found]
+
+
+def forgotten_orders(session: Session, since: datetime) -> list[int]:
+    """The numbers of open orders of which a batch or the supplies are left out by that `since`."""
+    unbegun = exists().where(
+        *(Batch.order_id == Order.id, Batch.filled_at.is_(None), Batch.quantity > 0, _batch_forgotten(since))
+    )
+    lines = exists().where(OrderLine.order_id == Order.id, OrderLine.design_id.is_not(None))
+    extras = exists().where(OrderExtra.order_id == Order.id, OrderExtra.sort == "supply")
+    left_out = or_(unbegun, and_(_order_forgotten(since), or_(lines, extras)))
+    found = select(Order.number).where(Order.state == "open", left_out).order_by(Order.number)
+    return list(session.scalars(found))
+
+
+def _batch_forgotten(since: datetime) -> ColumnElement[bool]:
+    return and_(Batch.started_at.is_(None), Batch.ready_by <= since)
+
+
+def _order_forgotten(since: datetime) -> ColumnElement[bool]:
+    return and_(Order.ready_by <= since, or_(Order.later_at.is_(None), Order.later_at <= since))
 
 
 @dataclass(frozen=True, slots=True)
