@@ -192,3 +192,12 @@ def test_the_lots_on_the_list_are_those_that_filling_takes_from(client, database
     with database.reading() as session:
         moves = session.scalars(select(StockMove).where(StockMove.sort == "filled"))
         assert sorted((move.lot_id, move.change) for move in moves) == [(1, -7), (2, -5), (3, -11), (4, -9)]
+
+
+def test_what_should_have_left_long_ago_is_laid_out_no_more(client, now):
+    """Collected at 14:00, and forgotten twelve hours later, as at the bench."""
+    take(client, lines__0__colours="red")
+    now.move_to(at(1, 59, days=1))
+    assert "red 24 not counted" in pulled(client)
+    now.move_to(at(2, days=1))
+    assert "Nothing is to be laid out today" in pulled(client)

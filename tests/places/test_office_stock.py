@@ -267,9 +267,11 @@ def test_orders_that_should_have_left_long_ago_are_named(client, now):
     number = take(client, lines__0__colours="red")
     now.move_to(datetime(2026, 11, 22, 1, 59, tzinfo=UTC))
     assert "Not reckoned any more" not in words(client.get("/office/stock").text)
+    assert stock_row(client, "Red") == [100, 24, 0, 76]
     now.move_to(datetime(2026, 11, 22, 2, tzinfo=UTC))
     line = f"Not reckoned any more, because they should have left long ago: order {number} ."
     assert line in words(client.get("/office/stock").text)
+    assert stock_row(client, "Red") == [100, 0, 0, 100]
     assert f'href="/counter/orders/{number}"' in client.get("/office/stock").text
 
 

@@ -75,7 +75,7 @@ class PullList:
 def pull_list(session: Session, shop: Shop, day: date, now: datetime) -> PullList:
     """What should have been filled or left before stands on today's."""
     today = local_day(now, shop.zone)
-    asked = [*asked_balloons(session, shop), *asked_supplies(session, shop)]
+    asked = [*asked_balloons(session, shop, now), *asked_supplies(session, shop, now)]
     coming, lots = coming_goods(session, today), good_lots(session)
     shelves = lay_shelves(today, lots_there(session), coming, asked)
     lying = _Lying(lots, coming)

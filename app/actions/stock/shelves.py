@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from sqlalchemy.orm import Session
 
+from app.actions.bench_work import FORGOTTEN
 from app.actions.shop import Goods, Shop
 from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import share_spares
@@ -74,9 +75,9 @@ def load_shelves(
     counted = {_article(row) for row in rows}
     asked: list[Asked] = []
     if any(one.kind_id for one in counted):
-        asked += asked_balloons(session, shop, kinds, but)
+        asked += asked_balloons(session, shop, now, kinds, but)
     if any(one.supply_id for one in counted):
-        asked += asked_supplies(session, shop, but)
+        asked += asked_supplies(session, shop, now, but)
     return lay_shelves(today, there, coming, asked)
 
 
@@ -121,10 +122,10 @@ def _shelf(today: date, there: Iterable[LotRow], coming: Iterable[ComingRow], pr
 
 
 def asked_balloons(
-    session: Session, shop: Shop, kinds: Collection[int] | None = None, but: int | None = None
+    session: Session, shop: Shop, now: datetime, kinds: Collection[int] | None = None, but: int | None = None
 ) -> Iterator[Asked]:
-    """Of batches that are not filled yet. What burst came out of the spares."""
-    for row in promised_batches(session, kinds, but):
+    """Of batches that are not filled yet, nor long forgotten. What burst came out of the spares."""
+    for row in promised_batches(session, kinds, but, now - FORGOTTEN):
         day, article = local_day(row.taken_at, shop.zone), Article(kind_id=row.kind_id)
         left = max(0, row.spares - sum(count for _, count in row.bursts))
         shares = share_spares([count for _, count in row.colours], left)
@@ -133,9 +134,9 @@ def asked_balloons(
             yield Asked(article, row.number, day, shelved_as(colour), count, spares, begun)
 
 
-def asked_supplies(session: Session, shop: Shop, but: int | None = None) -> Iterator[Asked]:
-    """Of orders that are not handed over yet. Hired goods come back."""
-    for row in promised_supplies(session, but):
+def asked_supplies(session: Session, shop: Shop, now: datetime, but: int | None = None) -> Iterator[Asked]:
+    """Of orders that are not handed over yet, nor long forgotten. Hired goods come back."""
+    for row in promised_supplies(session, but, now - FORGOTTEN):
         day = local_day(row.leaves_at, shop.zone)
         if row.supply_id is not None:
             yield Asked(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)
