@@ -7,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.history import touch_board
+from app.actions.history import hold_board, touch_board
 from app.actions.once import keep_once, kept_as
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article, shelved_as
@@ -58,7 +58,9 @@ def note_delivery(
 
 def load_delivery(session: Session, delivery_id: int) -> Delivery:
     """Which nobody else may change until the session ends. Raises NotThere."""
-    row = session.scalar(select(Delivery).where(Delivery.id == delivery_id).with_for_update())
+    hold_board(session)  # before the goods, as whoever draws from them does
+    found = select(Delivery).where(Delivery.id == delivery_id).with_for_update()
+    row = session.scalar(found.execution_options(populate_existing=True))
     if row is None:
         raise NotThere("There is no such delivery.")
     return row

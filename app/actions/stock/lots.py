@@ -7,7 +7,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.history import touch_board
+from app.actions.history import hold_board, touch_board
 from app.actions.once import keep_once, kept_as
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article, shelved_as
@@ -55,7 +55,9 @@ def receive(
 
 def load_lot(session: Session, lot_id: int) -> Lot:
     """Which nobody else may change until the session ends. Raises NotThere."""
-    lot = session.scalar(select(Lot).where(Lot.id == lot_id).with_for_update())
+    hold_board(session)  # before the lot, as whoever draws from it does
+    found = select(Lot).where(Lot.id == lot_id).with_for_update()
+    lot = session.scalar(found.execution_options(populate_existing=True))
     if lot is None:
         raise NotThere("There is no such lot.")
     return lot
