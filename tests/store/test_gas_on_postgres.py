@@ -3,9 +3,10 @@
 import pytest
 
 from app.actions.bench import Act
+from app.actions.gas.cylinders import State, load_cylinder
 from app.actions.gas.drawn import Finding, drawn_against_filled
 from app.actions.gas.left import gas_now
-from app.actions.gas.moves import bring_back, send_along
+from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.outlook import gas_is_short, gas_outlook
 from app.actions.quote import quote
 from app.actions.shelves.first_day import open_shop
@@ -55,6 +56,20 @@ def test_what_is_left_when_it_runs_out_and_what_was_drawn(store):
         (one,) = drawn_against_filled(session, all_cylinders(session), shop, at(20))
         assert one.finding(0.15) is Finding.MORE_DRAWN
         assert "11 in latex" in [kind.name for kind in helium_kinds(session)]
+
+
+def test_a_cylinder_that_another_counter_moved_meanwhile_is_held_as_it_is_now(store):
+    with store.writing() as session:
+        number = cylinder(session).id
+    other = Database(store.engine.url.render_as_string(hide_password=False))
+    with store.writing() as here:
+        row = load_cylinder(here, number)
+        assert row.state == State.FULL
+        with other.writing() as there:
+            change_state(there, WHO, number, State.IN_USE, Gauge(200), MORNING, "use")
+        assert load_cylinder(here, number, to_change=True) is row
+        assert row.state == State.IN_USE
+    other.engine.dispose()
 
 
 def test_what_a_crew_took_along_is_not_charged_twice(store):

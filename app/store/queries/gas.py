@@ -256,8 +256,9 @@ def cylinder_with_key(session: Session, client_key: str) -> Cylinder | None:
 
 
 def hold_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:
-    """Nobody else changes it until the session ends."""
-    return session.scalar(select(Cylinder).where(Cylinder.id == cylinder_id).with_for_update())
+    """Nobody else changes it until the session ends. As it is now, whatever was loaded of it before."""
+    found = select(Cylinder).where(Cylinder.id == cylinder_id).with_for_update()
+    return session.scalar(found.execution_options(populate_existing=True))
 
 
 def latest_reading(session: Session, cylinder_id: int) -> CylinderReading | None:
