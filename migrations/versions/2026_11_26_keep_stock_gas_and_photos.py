@@ -22,9 +22,12 @@ INDEXES = (
     ("ix_photo_design_id", "photo", ["design_id"]),
     ("ix_photo_order_id", "photo", ["order_id"]),
     ("ix_cylinder_reading_cylinder_id", "cylinder_reading", ["cylinder_id"]),
+    ("ix_cylinder_reading_at", "cylinder_reading", ["at"]),
+    ("ix_cylinder_reading_order_id", "cylinder_reading", ["order_id"]),
     ("ix_stock_move_lot_id", "stock_move", ["lot_id"]),
     ("ix_stock_move_batch_id", "stock_move", ["batch_id"]),
     ("ix_stock_move_order_id", "stock_move", ["order_id"]),
+    ("ix_tap_at", "tap", ["at"]),
 )
 
 
@@ -115,11 +118,14 @@ def _keep_cylinders() -> None:
         *_points_at("cylinder_reading", "cylinder_id", "cylinder", "CASCADE"),
         _real("bar"),
         _real("celsius"),
+        _text("state"),
+        *_points_at("cylinder_reading", "order_id", "orders", "SET NULL", nullable=True),
         _moment("at"),
         _text("who"),
         _moment("undone_at", nullable=True),
         sa.Column("undone_by", sa.Text(), nullable=True),
         _check("cylinder_reading", "bar", "bar >= 0"),
+        _check("cylinder_reading", "state", "state IN ('full', 'in use', 'empty', 'gone back')"),
     )
 
 

@@ -4,9 +4,10 @@ from datetime import date
 
 from app.actions.bench import Act
 from app.actions.gas.cylinders import CylinderFigures, State, add_cylinder
+from app.actions.gas.left import gas_now
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import note_reading
-from app.craft.gas import Gauge, gas_litres
+from app.craft.gas import Gauge, content_litres, gas_litres, litres_per_normal_litre, usable_litres
 from app.physics.balloon import Kind, Material
 from tests.actions.builders import EIGHT, MORNING, WHO, line, take, tap, wish
 
@@ -32,6 +33,27 @@ def in_use(session, bar=150.0, now=MORNING, **changes):
 
 def read(session, row, bar, now, celsius=ROOM_C, key=""):
     return note_reading(session, WHO, row.id, Gauge(bar, celsius), now, key or f"{row.name} {bar} {now}")
+
+
+def left(session, shop):
+    return {one.row.name: one.left for one in gas_now(session, shop)}
+
+
+def by_gauge(shop, bar, celsius=20.0, water=50.0):
+    return usable_litres(water, Gauge(bar, celsius), shop.on_hand.rest_bar, shop.air)
+
+
+def held(shop, bar, water=50.0):
+    return content_litres(water, Gauge(bar, 20), shop.air) * litres_per_normal_litre(shop.air)
+
+
+def bar_after(shop, bar, pieces):
+    """What the gauge should say once so many 11-inch are filled: halving the interval."""
+    low, high, wanted = 0.0, bar, held(shop, bar) - elevens(shop, pieces)
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if held(shop, middle) < wanted else (low, middle)
+    return low
 
 
 def elevens(shop, count):

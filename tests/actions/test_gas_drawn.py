@@ -8,31 +8,18 @@ from app.actions.gas.cylinders import State
 from app.actions.gas.drawn import Finding, drawn_against_filled
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import undo_reading
-from app.craft.gas import Gauge, content_litres, litres_per_normal_litre
+from app.craft.gas import Gauge
 from app.store.queries.gas import all_cylinders, readings
 from tests.actions.builders import BY_TURNS, MORNING, WHO, at
-from tests.actions.gas import cylinder, elevens, fill, in_use, read
+from tests.actions.gas import bar_after, cylinder, elevens, fill, in_use, read
 
 TOLERANCE = 0.15
-
-
-def held(shop, bar, water=50.0):
-    return content_litres(water, Gauge(bar, 20), shop.air) * litres_per_normal_litre(shop.air)
 
 
 def found(session, shop):
     """Findings, the oldest first."""
     stretches = drawn_against_filled(session, all_cylinders(session), shop, at(20))
     return [one.finding(TOLERANCE) for one in reversed(stretches)]
-
-
-def bar_after(shop, bar, pieces):
-    """What the gauge should say once so many 11-inch are filled: halving the interval."""
-    low, high, wanted = 0.0, bar, held(shop, bar) - elevens(shop, pieces)
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (middle, high) if held(shop, middle) < wanted else (low, middle)
-    return low
 
 
 @pytest.fixture

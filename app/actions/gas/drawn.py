@@ -36,7 +36,7 @@ class Finding(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Stretch:
     """Litres of gas as measured in the shop. names: of the cylinders. floor: what the gauges cannot tell apart.
-    unread: cylinders in use that were not read at its end, so that the sums say nothing yet."""
+    unread: cylinders in use or with a crew that were not read at its end, so that the sums say nothing yet."""
 
     starts: datetime
     ends: datetime
@@ -91,17 +91,12 @@ def compare(
     """standing: readings, the oldest first."""
     rounds = _rounds(standing)
     times = _times(standing, rounds)
-    pieces = _counted(_pieces(standing, rounds, cylinders, shop))
     last_read = {row.cylinder_id: number for row, number in zip(standing, rounds, strict=True)}
-    first_read = {row.cylinder_id: number for row, number in reversed(list(zip(standing, rounds, strict=True)))}
+    giving = [one for one in cylinders.values() if one.state == State.IN_USE or one.order_id is not None]
     stretches = []
-    for group in _groups(pieces):
+    for group in _groups(_counted(_pieces(standing, rounds, cylinders, shop))):
         end = max(piece.last for piece in group)
-        unread = tuple(
-            one.name
-            for one in cylinders.values()
-            if one.state == State.IN_USE and first_read.get(one.id, end) < end and last_read.get(one.id, end) < end
-        )
+        unread = tuple(one.name for one in giving if last_read.get(one.id, end) < end)
         stretches.append(_stretch(group, times, fills, unread))
     return stretches[::-1]
 
@@ -115,7 +110,7 @@ def _stretch(
         ends,
         tuple(sorted({one.cylinder.name for one in group})),
         sum(one.drawn for one in group),
-        sum(fill.litres for fill in fills if starts < fill.at <= ends),
+        sum(fill.litres for fill in fills if starts <= fill.after < ends),
         sum({one.cylinder.id: one.grain for one in group}.values()),
         unread,
     )

@@ -1,39 +1,35 @@
 """What is left in each cylinder now: what its gauge said last, less what was filled since.
 
-Nobody taps from which cylinder a balloon was filled. So each fill counts in equal shares for the cylinders in use;
-one of an order that has cylinders along counts for those. What is more than a cylinder can have held is taken from
-the others, those in use first.
+Nobody taps from which cylinder a balloon was filled. So each fill counts in equal shares for the cylinders that
+were in use then; one of an order that cylinders went along with counts for those, and for none once they are back:
+their gauges have told it. What is more than a cylinder can have held is taken from the others, those in use first.
 """
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.gas.cylinders import State
 from app.actions.shop import Shop
 from app.craft.gas import Gauge, gas_litres, usable_litres
 from app.craft.sizing import filled_litres
 from app.physics.air import Air
 from app.physics.balloon import Kind
-from app.planning.shoptime import day_bounds
 from app.store.models import Cylinder
 from app.store.queries.gas import AT_HAND, CylinderRow, FilledRow, ToFillRow, cylinders, filled_since
 
 
 @dataclass(frozen=True, slots=True)
 class CylinderNow:
-    """gauge: as read last, or full where it never was. read_at: None then. since: from when on fills count.
-    began: when it was read first. by_gauge, filled: litres of gas in the shop's air, above the rest and
-    filled since."""
+    """gauge: as read last, or full where it never was. read_at: None then. by_gauge, filled: litres of gas in the
+    shop's air, above the rest and filled since."""
 
     row: Cylinder
     order_number: int | None
     gauge: Gauge
     read_at: datetime | None
-    since: datetime
-    began: datetime
     by_gauge: float
     filled: float = 0.0
 
@@ -41,17 +37,14 @@ class CylinderNow:
     def left(self) -> float:
         return max(0.0, self.by_gauge - self.filled)
 
-    @property
-    def is_filled_from(self) -> bool:
-        return self.row.state == State.IN_USE or self.row.order_id is not None
-
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """Litres of gas, as measured in the shop, that went into an order's balloons."""
+    """Litres of gas, as measured in the shop, that went into balloons from one reading of any cylinder to the next.
+    order_id: of the order, where cylinders had gone along with it."""
 
-    at: datetime
-    order_id: int
+    after: datetime
+    order_id: int | None
     litres: float
 
 
@@ -61,25 +54,24 @@ def gas_now(session: Session, shop: Shop) -> list[CylinderNow] | None:
     if not rows:
         return None
     stock = [as_read(row, shop) for row in rows if row.cylinder.state in AT_HAND]
-    drawn_from = [one.since for one in stock if one.is_filled_from]
-    if not drawn_from:
+    since = [spell.starts for row in rows for spell in row.spells if spell.ends is None]
+    if not since:
         return stock
-    drawn = share_out(stock, fills_since(session, min(drawn_from), shop))
-    return [replace(one, filled=drawn[one.row.id]) for one in stock]
+    given = _within(stock, share_out(rows, fills_since(session, min(since), shop)))
+    return [replace(one, filled=given[one.row.id]) for one in stock]
 
 
 def as_read(row: CylinderRow, shop: Shop) -> CylinderNow:
     """By its gauge alone."""
     cylinder, reading = row.cylinder, row.reading
     gauge = Gauge(reading.bar, reading.celsius) if reading else Gauge(cylinder.full_bar)
-    came = day_bounds(cylinder.came_on, shop.zone)[0]
     litres = usable_litres(cylinder.water_l, gauge, shop.on_hand.rest_bar, shop.air)
-    read_at = reading.at if reading else None
-    return CylinderNow(cylinder, row.order_number, gauge, read_at, read_at or came, row.first_at or came, litres)
+    return CylinderNow(cylinder, row.order_number, gauge, reading.at if reading else None, litres)
 
 
 def fills_since(session: Session, since: datetime, shop: Shop) -> list[Filled]:
-    return [_filled(row, shop) for row in filled_since(session, since)]
+    """since: the moment of a standing reading."""
+    return [Filled(row.after, row.order_id, row.count * gas_of(row, shop)) for row in filled_since(session, since)]
 
 
 def gas_of(row: FilledRow | ToFillRow, shop: Shop) -> float:
@@ -98,20 +90,23 @@ def gas_taken(kind: Kind, litres: float, where: Air, shop: Shop) -> float:
     return gas_litres(kind, litres, where) * moved
 
 
-def share_out(stock: Sequence[CylinderNow], fills: Iterable[Filled]) -> dict[int, float]:
+def share_out(rows: Iterable[CylinderRow], fills: Iterable[Filled]) -> Mapping[int, float]:
     """Litres filled since each was read, by the cylinder's id."""
-    drawn = {one.row.id: 0.0 for one in stock}
-    bench = [one for one in stock if one.row.order_id is None and one.row.state == State.IN_USE]
+    spells = [(row.cylinder.id, spell) for row in rows for spell in row.spells]
+    drawn: defaultdict[int, float] = defaultdict(float)
     for fill in fills:
-        along = [one for one in stock if one.row.order_id == fill.order_id]
-        sources = along or [one for one in bench if one.began <= fill.at]
-        for one in sources:
-            if fill.at > one.since:
-                drawn[one.row.id] += fill.litres / len(sources)
-    return _within(stock, drawn)
+        sources = [
+            (cylinder_id, spell)
+            for cylinder_id, spell in spells
+            if spell.order_id == fill.order_id and spell.covers(fill.after)
+        ]
+        for cylinder_id, spell in sources:
+            if spell.ends is None:
+                drawn[cylinder_id] += fill.litres / len(sources)
+    return drawn
 
 
-def _within(stock: Sequence[CylinderNow], drawn: dict[int, float]) -> dict[int, float]:
+def _within(stock: Sequence[CylinderNow], drawn: Mapping[int, float]) -> dict[int, float]:
     """No cylinder gives more than it held; the others at the shop give the rest, as long as they can."""
     over = sum(max(0.0, drawn[one.row.id] - one.by_gauge) for one in stock)
     given = {one.row.id: min(drawn[one.row.id], one.by_gauge) for one in stock}
@@ -121,7 +116,3 @@ def _within(stock: Sequence[CylinderNow], drawn: dict[int, float]) -> dict[int, 
             given[one.row.id] += more
             over -= more
     return given
-
-
-def _filled(row: FilledRow, shop: Shop) -> Filled:
-    return Filled(row.at, row.order_id, row.count * gas_of(row, shop))

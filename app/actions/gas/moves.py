@@ -6,13 +6,13 @@ from sqlalchemy.orm import Session
 
 from app.actions.errors import Problem, Refused
 from app.actions.gas.cylinders import State, load_cylinder
-from app.actions.gas.readings import keep_reading
+from app.actions.gas.readings import Then, keep_reading
 from app.actions.history import touch_board, write_history
 from app.actions.take_order import load_order
 from app.actions.wish import HandOver
 from app.craft.gas import Gauge
 from app.store.models import Cylinder, Order
-from app.store.queries.gas import AT_HAND, reading_is_known
+from app.store.queries.gas import AT_HAND, latest_reading, reading_is_known
 
 READ_IT = Problem("bar", "What does its gauge say now? Else nobody knows what was filled from it.")
 
@@ -29,26 +29,26 @@ def change_state(
     if gauge is None and State.IN_USE in (state, row.state):
         raise Refused(READ_IT)
     if gauge is not None:
-        keep_reading(session, who, row, gauge, now, key)
-    row.state = state
-    session.flush()
+        keep_reading(session, who, row, gauge, now, key, Then(state, row.order_id))
+    else:
+        row.state = state
+        session.flush()
     return row
 
 
 def send_along(
     session: Session, who: str, cylinder_id: int, number: int, gauge: Gauge | None, now: datetime, key: str
 ) -> Cylinder:
-    """Hand it to an order that is filled at the venue; one in use only with a reading. Raises NotThere, Refused."""
+    """Hand it to an order that is filled at the venue; one in use only with a reading, while one that stands by
+    goes with what its gauge said last, or full. Raises NotThere, Refused."""
     order = load_order(session, number, to_change=True)
     row = load_cylinder(session, cylinder_id, to_change=True)
-    if row.order_id == order.id:
+    if reading_is_known(session, key) or row.order_id == order.id:
         return row
     _refuse_to_send(row, order)
     if gauge is None and row.state == State.IN_USE:
         raise Refused(READ_IT)
-    if gauge is not None:
-        keep_reading(session, who, row, gauge, now, key)
-    row.order_id = order.id
+    keep_reading(session, who, row, gauge or _as_it_stood(session, row), now, key, Then(State(row.state), order.id))
     _tell(session, who, order, f"cylinder {row.name} goes along", now)
     return row
 
@@ -59,15 +59,19 @@ def bring_back(
     """From the venue, with what its gauge says; it stands by then, or is empty if it says nothing.
     Raises NotThere, Refused."""
     row = load_cylinder(session, cylinder_id, to_change=True)
-    if row.order_id is None:
+    if reading_is_known(session, key) or row.order_id is None:
         return row
     if gauge is None:
         raise Refused(READ_IT)
     order = session.get_one(Order, row.order_id)
-    keep_reading(session, who, row, gauge, now, key)
-    row.order_id, row.state = None, State.FULL if gauge.bar > 0 else State.EMPTY
+    keep_reading(session, who, row, gauge, now, key, Then(State.FULL if gauge.bar > 0 else State.EMPTY))
     _tell(session, who, order, f"cylinder {row.name} is back", now)
     return row
+
+
+def _as_it_stood(session: Session, row: Cylinder) -> Gauge:
+    read = latest_reading(session, row.id)
+    return Gauge(read.bar, read.celsius) if read else Gauge(row.full_bar)
 
 
 def _refuse_to_send(row: Cylinder, order: Order) -> None:
@@ -81,6 +85,5 @@ def _refuse_to_send(row: Cylinder, order: Order) -> None:
 
 
 def _tell(session: Session, who: str, order: Order, act: str, now: datetime) -> None:
-    session.flush()
     write_history(session, order, who, act, [], now)
     touch_board(session)

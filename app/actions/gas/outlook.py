@@ -7,7 +7,9 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
+from app.actions.bench_work import FORGOTTEN
 from app.actions.gas.left import CylinderNow, gas_now, gas_of, gas_taken
+from app.actions.parts import BatchOf, follow
 from app.actions.quote import Quote
 from app.actions.runs import BatchPlan
 from app.actions.shop import Shop
@@ -15,6 +17,9 @@ from app.actions.wish import HandOver
 from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
 from app.store.queries.gas import ToFillRow, helium_to_fill
+
+NO_MORE_L = 0.5
+"""What two reckonings of the same order may differ by: less than any balloon with helium takes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +46,6 @@ class GasOutlook:
         return sum(one.left for one in self.stock)
 
     @property
-    def promised(self) -> float:
-        return sum(one.litres for one in self.days)
-
-    @property
     def short(self) -> GasDay | None:
         """The first day that it does not last."""
         return next((one for one in self.days if one.left < 0), None)
@@ -57,7 +58,11 @@ class GasOutlook:
     @property
     def is_worse(self) -> bool:
         """It does not last, and what is asked about takes more than it did."""
-        return self.short is not None and self.asked > self.before
+        return self.short is not None and self.asked > self.before + NO_MORE_L
+
+
+Need = tuple[datetime, float]
+"""When its gas must be there, and litres of it."""
 
 
 def gas_outlook(
@@ -69,17 +74,13 @@ def gas_outlook(
     if stock is None:
         return None
     rows = helium_to_fill(session, but)
-    today = local_day(now, shop.zone)
     own = [row for row in rows if row.order_number == but]
-    needs = [(row.day_of, row.to_fill * gas_of(row, shop)) for row in rows if row.order_number != but]
+    awaited = [row for row in rows if _is_awaited(row, now)]
     asked = list(_asked(answer, own, shop)) if answer else []
-    left = sum(one.left for one in stock)
-    return GasOutlook(
-        tuple(stock),
-        tuple(_days([*needs, *asked], left, today, shop)),
-        sum(litres for _, litres in asked),
-        sum(row.to_fill * gas_of(row, shop) for row in own),
-    )
+    needs = [*_needs((row for row in awaited if row.order_number != but), shop), *asked]
+    days = _days(needs, sum(one.left for one in stock), local_day(now, shop.zone), shop)
+    before = _needs((row for row in awaited if row.order_number == but), shop)
+    return GasOutlook(tuple(stock), tuple(days), _litres(asked), _litres(before))
 
 
 def gas_is_short(
@@ -90,16 +91,13 @@ def gas_is_short(
     but: int | None = None,
     *,
     reopened: bool = False,
-) -> str | None:
-    """What to say where the helium does not last for it and all confirmed orders; None where it does, where the
-    order takes none, or no more than it did. reopened: it took nothing before. At most three statements, none
-    without helium."""
+) -> bool:
+    """Whether the helium does not last for it and all confirmed orders; False where the order takes none, or no
+    more than it did. reopened: it took nothing before. At most three statements, none without helium."""
     if not any(_is_helium(plan) for plan in answer.batches):
-        return None
+        return False
     outlook = gas_outlook(session, shop, now, answer, but)
-    if outlook is None or outlook.short is None or not (outlook.is_worse or reopened):
-        return None
-    return say_short(outlook)
+    return outlook is not None and (outlook.is_worse or (reopened and outlook.short is not None))
 
 
 def say_short(outlook: GasOutlook) -> str:
@@ -109,7 +107,20 @@ def say_short(outlook: GasOutlook) -> str:
     return f"The helium runs out on {day:%A} {day.day} {day:%B}, {outlook.short_by:,.0f} L short."
 
 
-def _days(needs: Iterable[tuple[datetime, float]], left: float, today: date, shop: Shop) -> Iterator[GasDay]:
+def _is_awaited(row: ToFillRow, now: datetime) -> bool:
+    """Not once it should have been ready long ago, unless it was begun."""
+    return row.begun or row.ready_by > now - FORGOTTEN
+
+
+def _needs(rows: Iterable[ToFillRow], shop: Shop) -> list[Need]:
+    return [(row.day_of, row.to_fill * gas_of(row, shop)) for row in rows]
+
+
+def _litres(needs: Iterable[Need]) -> float:
+    return sum(litres for _, litres in needs)
+
+
+def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterator[GasDay]:
     by_day: defaultdict[date, float] = defaultdict(float)
     for at, litres in needs:
         by_day[max(local_day(at, shop.zone), today)] += litres
@@ -119,17 +130,16 @@ def _days(needs: Iterable[tuple[datetime, float]], left: float, today: date, sho
             yield GasDay(day, by_day[day], left)
 
 
-def _asked(answer: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[tuple[datetime, float]]:
+def _asked(answer: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
     """What each batch of the order that is asked about still takes; what is filled of it already is no question."""
-    filled = {(row.kind.id, row.treated, row.later): row.filled for row in own}
+    standing = {BatchOf(row.kind.id, Gas.HELIUM, row.treated, row.later): row for row in own}
+    stands = follow(standing, [plan.fill.of for plan in answer.batches])
+    at_venue = answer.wish.hand_over is HandOver.VENUE
     for plan in answer.batches:
         if _is_helium(plan):
-            fill = plan.fill
-            done = filled.get((fill.of.kind_id, fill.of.treated, fill.of.later), 0)
-            to_fill = max(fill.quantity - done, 0)
-            pieces = to_fill + fill.spares if to_fill else 0
+            fill, row = plan.fill, stands.get(plan.fill.of)
+            pieces = row.to_fill_of(fill.quantity, fill.spares) if row else fill.quantity + fill.spares
             each = gas_taken(fill.kind, fill.filling.litres, fill.filling.air, shop)
-            at_venue = answer.wish.hand_over is HandOver.VENUE
             yield answer.leaves_at if at_venue else plan.window.inflate_by, pieces * each
 
 

@@ -31,16 +31,23 @@ class Cylinder(Base):
 
 
 class CylinderReading(Base):
-    """What the gauge said: bar above the air, and how warm the cylinder stood. Undone ones stay."""
+    """What the gauge said: bar above the air, and how warm the cylinder stood. state, order_id: the cylinder's,
+    from then on. Undone ones stay."""
 
     __tablename__ = "cylinder_reading"
-    __table_args__ = (CheckConstraint("bar >= 0", name="bar"), STRICT)
+    __table_args__ = (
+        CheckConstraint("bar >= 0", name="bar"),
+        CheckConstraint("state IN ('full', 'in use', 'empty', 'gone back')", name="state"),
+        STRICT,
+    )
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
     cylinder_id: Mapped[int] = mapped_column(ForeignKey("cylinder.id", ondelete="CASCADE"), index=True)
     bar: Mapped[float]
     celsius: Mapped[float]
-    at: Mapped[datetime]
+    state: Mapped[str]
+    order_id: Mapped[int | None] = mapped_column(ForeignKey("orders.id", ondelete="SET NULL"), index=True)
+    at: Mapped[datetime] = mapped_column(index=True)
     who: Mapped[str]
     undone_at: Mapped[datetime | None]
     undone_by: Mapped[str | None]

@@ -199,7 +199,7 @@ class Tap(Base):
     later: Mapped[bool]
     colour: Mapped[str]
     count: Mapped[int]
-    at: Mapped[datetime]
+    at: Mapped[datetime] = mapped_column(index=True)
     who: Mapped[str]
     undone_at: Mapped[datetime | None]
     undone_by: Mapped[str | None]

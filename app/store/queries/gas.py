@@ -3,49 +3,89 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
+from typing import Any
 
-from sqlalchemy import Row, and_, func, or_, select
+from sqlalchemy import CTE, Integer, Row, Select, and_, case, cast, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Cylinder, CylinderReading, KindRow, Order, PlannedStart, Tap
 from app.store.types import UtcSeconds
 
 AT_HAND = ("full", "in use")
+VENUE = ("at_venue", "celsius", "elevation_m")
+
+
+@dataclass(frozen=True, slots=True)
+class Spell:
+    """A cylinder gave gas from one reading to the next: to the order that it went along with, or to the bench.
+    ends: None since its latest reading."""
+
+    starts: datetime
+    ends: datetime | None
+    order_id: int | None
+
+    def covers(self, moment: datetime) -> bool:
+        return self.starts <= moment and (self.ends is None or moment < self.ends)
 
 
 @dataclass(frozen=True, slots=True)
 class CylinderRow:
-    """A cylinder, the order that it goes along with, its latest standing reading, and when it was read first."""
+    """A cylinder, the order that it goes along with, its latest standing reading, and when it gave gas, the oldest
+    first: since the oldest of the latest readings of all that give gas now."""
 
     cylinder: Cylinder
     order_number: int | None
     reading: CylinderReading | None
-    first_at: datetime | None
+    spells: tuple[Spell, ...]
 
 
-def cylinders(session: Session, states: Sequence[str] = AT_HAND) -> list[CylinderRow]:
-    """In use first, then full, in the order in which they came. The latest that came is among them whatever its
-    state: so nothing found means that none was ever entered."""
-    place = func.row_number().over(
-        partition_by=CylinderReading.cylinder_id,
-        order_by=(CylinderReading.at.desc(), CylinderReading.id.desc()),
-    )
-    first = func.min(CylinderReading.at).over(partition_by=CylinderReading.cylinder_id)
-    ranked = (
-        select(CylinderReading.id, CylinderReading.cylinder_id, place.label("place"), first.label("first_at"))
-        .where(CylinderReading.undone_at.is_(None))
-        .subquery()
-    )
-    latest = and_(ranked.c.cylinder_id == Cylinder.id, ranked.c.place == 1)
+def cylinders(session: Session) -> list[CylinderRow]:
+    """In use first, then full, in the order in which they came. Of the others those that gave gas beside these, and
+    the latest that came: so nothing found means that none was ever entered."""
+    told = _told()
+    since = select(func.min(told.c.at)).where(told.c.gives, told.c.ends.is_(None)).scalar_subquery()
+    counts = or_(told.c.ends.is_(None), and_(told.c.gives, told.c.ends > since))
     found = (
-        select(Cylinder, Order.number, CylinderReading, ranked.c.first_at)
+        select(Cylinder, Order.number, CylinderReading, told.c.gives, told.c.ends)
         .outerjoin(Order, Order.id == Cylinder.order_id)
-        .outerjoin(ranked, latest)
-        .outerjoin(CylinderReading, CylinderReading.id == ranked.c.id)
-        .where(or_(Cylinder.state.in_(states), Cylinder.id == select(func.max(Cylinder.id)).scalar_subquery()))
-        .order_by(Cylinder.state.desc(), Cylinder.came_on, Cylinder.id)
+        .outerjoin(told, and_(told.c.cylinder_id == Cylinder.id, counts))
+        .outerjoin(CylinderReading, CylinderReading.id == told.c.id)
+        .where(
+            or_(
+                Cylinder.state.in_(AT_HAND),
+                told.c.ends.is_not(None),
+                Cylinder.id == select(func.max(Cylinder.id)).scalar_subquery(),
+            )
+        )
+        .order_by(Cylinder.state.desc(), Cylinder.came_on, Cylinder.id, told.c.at, told.c.id)
     )
-    return [CylinderRow(*row) for row in session.execute(found)]
+    every = groupby(session.execute(found), key=lambda row: row.Cylinder)
+    return [_cylinder_row(cylinder, list(rows)) for cylinder, rows in every]
+
+
+def _told() -> CTE:
+    """Standing readings, each with when the next one of its cylinder ends what it told."""
+    order = CylinderReading.at, CylinderReading.id
+    following = func.lead(CylinderReading.at, type_=UtcSeconds())
+    return (
+        select(
+            CylinderReading.id,
+            CylinderReading.cylinder_id,
+            CylinderReading.at,
+            or_(CylinderReading.state == "in use", CylinderReading.order_id.is_not(None)).label("gives"),
+            following.over(partition_by=CylinderReading.cylinder_id, order_by=order).label("ends"),
+        )
+        .where(CylinderReading.undone_at.is_(None))
+        .cte("told")
+    )
+
+
+def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
+    spells = tuple(
+        Spell(row.CylinderReading.at, row.ends, row.CylinderReading.order_id) for row in rows if row.gives
+    )
+    return CylinderRow(cylinder, rows[-1].number, rows[-1].CylinderReading, spells)
 
 
 def readings(
@@ -62,54 +102,84 @@ def readings(
 
 @dataclass(frozen=True, slots=True)
 class FilledRow:
-    """So many of a batch filled, or burst while they were. celsius, elevation_m: of the venue, where they were
-    filled there; None where nobody said."""
+    """So many alike filled, or burst while they were, until the next reading of any cylinder. after: the reading
+    before, of any. order_id: where cylinders had gone along with the order by then. celsius, elevation_m: of the
+    venue, where they were filled there; None where nobody said."""
 
-    at: datetime
-    order_id: int
-    count: int
+    after: datetime
+    order_id: int | None
     kind: KindRow
     fill_size_in: float
     fill_share: float
     at_venue: bool
     celsius: float | None
     elevation_m: float | None
+    count: int
 
 
 def filled_since(session: Session, since: datetime) -> list[FilledRow]:
-    """What stands of the taps on helium batches after a moment, the oldest first. One that burst once it was
-    filled took its gas when it was filled."""
+    """What stands of the taps on helium batches after a reading, summed between readings, the oldest first. since:
+    the moment of a standing reading. One that burst once it was filled took its gas when it was filled."""
+    filled = _filled_alike(since).subquery()
+    *alike, count = (filled.c[name] for name in ("fill_size_in", "fill_share", *VENUE, "count"))
     found = (
+        select(filled.c.after, filled.c.order_id, KindRow, *alike, count)
+        .join(KindRow, KindRow.id == filled.c.kind_id)
+        .order_by(filled.c.after, filled.c.order_id, KindRow.id)
+    )
+    return [FilledRow(*row) for row in session.execute(found)]
+
+
+def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
+    """Each batch's taps are summed first: so each batch and order is looked up once."""
+    taps, went_along = _taps(since).subquery("taps"), _went_along().subquery("went_along")
+    at_venue = Order.hand_over == "venue"
+    each = (
         select(
-            Tap.at,
-            Tap.order_id,
-            Tap.count,
-            KindRow,
-            Batch.fill_size_in,
-            Batch.fill_share,
-            Order.hand_over == "venue",
-            Order.venue_celsius,
-            Order.venue_elevation_m,
+            *(taps.c.after, taps.c.count, Batch.kind_id, Batch.fill_size_in, Batch.fill_share),
+            case((went_along.c.since <= taps.c.after, Order.id)).label("order_id"),
+            at_venue.label("at_venue"),
+            case((at_venue, Order.venue_celsius)).label("celsius"),
+            case((at_venue, Order.venue_elevation_m)).label("elevation_m"),
         )
-        .join(Batch, Batch.id == Tap.batch_id)
-        .join(KindRow, KindRow.id == Batch.kind_id)
-        .join(Order, Order.id == Tap.order_id)
+        .join(Batch, Batch.id == taps.c.batch_id)
+        .join(Order, Order.id == Batch.order_id)
+        .outerjoin(went_along, went_along.c.order_id == Order.id)
+        .where(Batch.gas == "helium")
+        .subquery()
+    )
+    alike = [each.c[name] for name in ("after", "order_id", "kind_id", "fill_size_in", "fill_share", *VENUE)]
+    count = cast(func.sum(each.c.count), Integer)  # a sum of sums is no whole number on PostgreSQL
+    return select(*alike, count.label("count")).group_by(*alike)
+
+
+def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
+    """What stands of each batch's, between two readings."""
+    standing = CylinderReading.undone_at.is_(None), CylinderReading.at < Tap.at
+    after = select(func.max(CylinderReading.at)).where(*standing).scalar_subquery().label("after")
+    return (
+        select(Tap.batch_id, after, func.sum(Tap.count).label("count"))
         .where(
             Tap.at > since,
             Tap.undone_at.is_(None),
             Tap.act.in_(("fill", "finish", "burst")),
             Tap.count > 0,
-            Batch.gas == "helium",
         )
-        .order_by(Tap.id)
+        .group_by("after", Tap.batch_id)
     )
-    return [FilledRow(*row) for row in session.execute(found)]
+
+
+def _went_along() -> Select[*tuple[Any, ...]]:
+    """Orders that cylinders went along with, and since when."""
+    standing = CylinderReading.undone_at.is_(None), CylinderReading.order_id.is_not(None)
+    since = func.min(CylinderReading.at).label("since")
+    return select(CylinderReading.order_id, since).where(*standing).group_by(CylinderReading.order_id)
 
 
 @dataclass(frozen=True, slots=True)
 class ToFillRow:
     """A helium batch of an open order. starts_at: as planned, or else the latest by itself. leaves_at: its crew's,
-    where it is filled at the venue."""
+    where it is filled at the venue. ready_by: of its hand-over."""
 
     order_id: int
     order_number: int
@@ -124,15 +194,20 @@ class ToFillRow:
     fill_share: float
     starts_at: datetime
     leaves_at: datetime
+    ready_by: datetime
+    begun: bool
     at_venue: bool
     celsius: float | None
     elevation_m: float | None
 
     @property
     def to_fill(self) -> int:
-        """With what is laid out for those that burst, until all are filled."""
-        left = max(self.quantity - self.filled, 0)
-        return left + max(self.spares - sum(count for _, count in self.bursts), 0) if left else 0
+        return self.to_fill_of(self.quantity, self.spares)
+
+    def to_fill_of(self, quantity: int, spares: int) -> int:
+        """If it were so many. With what is laid out for those that burst, until all are filled."""
+        left = max(quantity - self.filled, 0)
+        return left + max(spares - sum(count for _, count in self.bursts), 0) if left else 0
 
     @property
     def day_of(self) -> datetime:
@@ -157,6 +232,8 @@ def helium_to_fill(session: Session, but_also: int | None = None) -> list[ToFill
             Batch.fill_share,
             func.coalesce(PlannedStart.starts_at, Batch.inflate_by, type_=UtcSeconds()),
             Order.ready_by,
+            Batch.ready_by,
+            Batch.started_at.is_not(None),
             Order.hand_over == "venue",
             Order.venue_celsius,
             Order.venue_elevation_m,
@@ -179,8 +256,16 @@ def cylinder_with_key(session: Session, client_key: str) -> Cylinder | None:
 
 
 def hold_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:
-    """Nobody else changes it until the session ends."""
-    return session.scalar(select(Cylinder).where(Cylinder.id == cylinder_id).with_for_update())
+    """Nobody else changes it until the session ends. As it is now, whatever was loaded of it before."""
+    found = select(Cylinder).where(Cylinder.id == cylinder_id).with_for_update()
+    return session.scalar(found.execution_options(populate_existing=True))
+
+
+def latest_reading(session: Session, cylinder_id: int) -> CylinderReading | None:
+    """Of those that stand."""
+    standing = CylinderReading.cylinder_id == cylinder_id, CylinderReading.undone_at.is_(None)
+    latest = CylinderReading.at.desc(), CylinderReading.id.desc()
+    return session.scalar(select(CylinderReading).where(*standing).order_by(*latest).limit(1))
 
 
 def reading_is_known(session: Session, client_key: str) -> bool:
