@@ -5,6 +5,7 @@ import os
 import shutil
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from itertools import groupby
 
 import pytest
 from jinja2 import BytecodeCache
@@ -24,8 +25,21 @@ SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 
 
 def pytest_xdist_auto_num_workers():
-    """One more than there are cores: tests in a browser or of the disk spend much of their time waiting."""
-    return (os.cpu_count() or 1) + 1
+    """Two more than there are cores: tests in a browser or of the disk spend much of their time waiting."""
+    return (os.cpu_count() or 1) + 2
+
+
+def pytest_collection_modifyitems(items):
+    """Tests in a browser mostly wait: between the files of the others, they leave no core idle and no long tail."""
+    waiting = [item for item in items if item.get_closest_marker("browser")]
+    others = [item for item in items if not item.get_closest_marker("browser")]
+    files = [list(mine) for _, mine in groupby(others, key=lambda item: item.path)]
+    mixed, placed = [], 0
+    for number, mine in enumerate(files, 1):
+        due = len(waiting) * number // len(files)
+        mixed += [*mine, *waiting[placed:due]]
+        placed = due
+    items[:] = [*mixed, *waiting[placed:]]
 
 
 def pytest_collection_finish():
