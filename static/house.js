@@ -82,6 +82,12 @@
     }
   });
 
+  // A refused form shows where.
+  document.addEventListener("htmx:after:swap", (event) => {
+    const { ctx } = event.detail;
+    if (ctx?.inForm && ctx.response?.status === 422) document.querySelector(`:is(${FORMS}) [aria-invalid]`)?.focus();
+  });
+
   // What the page shows as counted needs no second press.
   const forgetCounted = () => {
     const counted = document.querySelector("[data-counted]")?.dataset.counted.split(" ") ?? [];

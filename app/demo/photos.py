@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable, Mapping
 from datetime import datetime
+from functools import cache
 from io import BytesIO
 
 from PIL import Image, ImageDraw, ImageFilter
 from sqlalchemy.orm import Session
 
-from app.actions.photos.drawn_anew import draw_anew
+from app.actions.photos.drawn_anew import Drawn, draw_anew
 from app.actions.photos.photos import add_to_design
 from app.store.models import Design
 
@@ -57,8 +58,13 @@ def put_photos(session: Session, who: str, designs: Iterable[Design], now: datet
     """On the designs that have one here, by name."""
     for design in designs:
         if design.name in PICTURES:
-            photo = draw_anew(_taken(PICTURES[design.name]))
-            add_to_design(session, who, design.id, [photo], now, f"demo photo of {design.name}")
+            add_to_design(session, who, design.id, [_photo(design.name)], now, f"demo photo of {design.name}")
+
+
+@cache
+def _photo(name: str) -> Drawn:
+    """Drawn once, however many shops are filled."""
+    return draw_anew(_taken(PICTURES[name]))
 
 
 def _taken(balloons: list[Balloon]) -> bytes:

@@ -26,6 +26,8 @@ def short_sentence(short: Short, goods: Goods, formats: Formats) -> str:
     there = f"{free} free" if short.free else "none free"
     enough = f"; enough from {formats.day(short.there_from)}" if short.there_from else ""
     what = named(want.article, want.colour, goods)
+    if not short.is_known:
+        return f"There is no {what} on the shelves, of which {wanted} are wanted: is the colour called otherwise?"
     return f"Short of {lacking} {what}: {wanted} wanted, {there} on {formats.day(want.day)}{enough}."
 
 

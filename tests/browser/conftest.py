@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import count
 from urllib.parse import urlsplit
+from zoneinfo import ZoneInfo
 
 import pytest
 from playwright.sync_api import expect, sync_playwright
@@ -106,8 +107,9 @@ class Served:
         with self.database.writing() as session:
             goods = load_goods(session)
             kind_id = next(kind.id for kind in goods.kinds.values() if kind.name == name)
-            arrival = Arrival(Article(kind_id=kind_id), colour, count, _this_minute().date())
-            receive(session, "Noor", arrival, goods, _this_minute(), f"test-{next(self.keys)}")
+            today = datetime.now(ZoneInfo(ZONE)).date()
+            arrival = Arrival(Article(kind_id=kind_id), colour, count, today)
+            receive(session, "Noor", arrival, goods, _this_minute(), today, f"test-{next(self.keys)}")
 
     def put_design(self, name="Sea bouquet", **changes):
         """A bouquet that is sold from now on; its id."""

@@ -42,6 +42,7 @@ def test_it_is_taken_all_the_same_only_with_a_reason_that_is_printed(short, watc
     page, watch.expected = short, ("422",)
     page.get_by_role("button", name="Take the order").click()
     expect(page.locator("#short_reason-problem")).to_contain_text("Not enough of it is there")
+    expect(page.locator("#short_reason")).to_be_focused()
     expect(page.locator("#lines-0-colours")).to_have_value("teal")
     page.fill("#short_reason", "Four come from the other shop.")
     take_it(page)

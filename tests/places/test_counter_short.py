@@ -88,3 +88,8 @@ def test_a_cancelled_order_is_opened_again_with_a_reason_when_others_have_them_n
         order = session.scalars(select(Order).where(Order.number == number)).one()
         assert (order.state, order.short_reason) == ("open", "They swap.")
         assert load_goods(session).kinds[4].name == "11 in latex"
+
+
+def test_a_colour_that_the_shelves_never_had_is_asked_about(client, shelf):
+    text = _draft(client, lines__0__colours="purpel")
+    assert "There is no purpel 11 in latex on the shelves, of which 24 are wanted: is the colour called" in text

@@ -10,7 +10,7 @@ from app.actions.quote import Quote
 from app.actions.shop import Goods, Shop
 from app.actions.stock.articles import Article, Want, shelved_as, wants_of
 from app.actions.stock.shelves import Shelves, load_shelves
-from app.planning.stock import Change, Shelf
+from app.planning.stock import ANY, Change, Shelf
 from app.store.queries.stock import FilledRow, filled_batches
 
 _HARDLY = 1e-9
@@ -21,11 +21,12 @@ FilledKey = tuple[int, str, bool, str]
 @dataclass(frozen=True, slots=True)
 class Short:
     """count: how many are wanting of those wanted. there_from: the first day on which they would be there, None
-    where nothing is on its way."""
+    where nothing is on its way. is_known: whether the shelves ever had, or will have, that colour."""
 
     want: Want
     count: float
     there_from: date | None
+    is_known: bool = True
 
     @property
     def free(self) -> float:
@@ -115,7 +116,7 @@ def what_is_short(wants: list[Want], shelves: Shelves) -> Iterator[Short]:
         beside = _with(shelf, mine)
         free = beside.free(want.shelved_as, want.day)
         if want.count > free + _HARDLY:
-            yield Short(want, want.count - free, _there_from(want, beside))
+            yield Short(want, want.count - free, _there_from(want, beside), _is_known(want, shelf))
         mine.append(_promise(want))
 
 
@@ -125,6 +126,11 @@ def _promise(want: Want) -> Change:
 
 def _with(shelf: Shelf, promised: Sequence[Change]) -> Shelf:
     return Shelf(shelf.today, shelf.there, shelf.coming, [*shelf.promised, *promised])
+
+
+def _is_known(want: Want, shelf: Shelf) -> bool:
+    names = {colour for colour, _ in shelf.there} | {one.colour for one in shelf.coming}
+    return not shelf.by_colour or want.shelved_as in names | {ANY}
 
 
 def _there_from(want: Want, shelf: Shelf) -> date | None:
