@@ -27,7 +27,7 @@ from tests.planning.schedule_checker import (
     shortfall,
 )
 
-CHUNKS, EACH = 60, 50
+CHUNKS, EACH = 60, 30
 SMALL = 10
 SECOND = timedelta(seconds=1)
 DAYS = [
