@@ -32,6 +32,14 @@ expect.set_options(timeout=15_000)  # a busy machine is slow, not wrong
 """Chromium resolves it to this machine. Unlike 127.0.0.1 it is no secure context: what a shop's tablet sees."""
 
 PROGRAMS = ("chromium", "chromium-browser", "google-chrome", "/usr/bin/chromium")
+NOT_WANTED = (
+    # Pages of the browser's own windows: each new window would draw them, which takes longer than ours.
+    *("PreloadTopChromeWebUI", "WebUIOmniboxPopup", "WebUIOmniboxAimPopup"),
+    # What Playwright leaves out, too, when it is not told what to leave out.
+    *("AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose", "HttpsUpgrades"),
+    *("HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "PaintHolding", "OptimizationHints"),
+    *("ThirdPartyStoragePartitioning", "AimEnabled"),
+)
 ARGUMENTS = (
     "--no-sandbox",
     "--disable-gpu",
@@ -41,6 +49,7 @@ ARGUMENTS = (
     "--disable-component-update",
     "--disable-sync",
     "--lang=en-US",
+    f"--disable-features={','.join(NOT_WANTED)}",
     f"--host-resolver-rules=MAP {NAMED_HOST} 127.0.0.1",
 )
 ROUND_THE_CLOCK = (0, 23 * 60 + 59)
