@@ -49,12 +49,13 @@ def fill_shelves(session: Session, who: str, goods: Goods, now: datetime) -> Non
 def put_cylinders(session: Session, who: str, now: datetime) -> None:
     """One in use that leaked yesterday, one that stands by, and a small one for venues."""
     shop = load_shop(session)
-    midnight = day_bounds(local_day(now, shop.zone), shop.zone)[0]
+    today = local_day(now, shop.zone)
+    midnight = day_bounds(today, shop.zone)[0]
     rows = {}
     for name, water_l, full_bar, came in CYLINDERS:
-        came_on = local_day(now, shop.zone) - timedelta(days=came)
+        came_on = today - timedelta(days=came)
         figures = CylinderFigures(name, water_l, full_bar, 100.0, came_on)
-        rows[name] = add_cylinder(session, figures, f"demo {name}")
+        rows[name] = add_cylinder(session, figures, today, f"demo {name}")
     row, (begun, ended) = rows["Grey 114"], (Gauge(bar, shop.air.celsius) for bar in (66.0, 36.0))
     change_state(session, who, row.id, State.IN_USE, begun, midnight - timedelta(hours=18), "demo into use")
     note_reading(session, who, row.id, ended, midnight - timedelta(hours=1), "demo read")

@@ -9,7 +9,7 @@ from app.actions.gas.left import CylinderNow
 from app.actions.gas.outlook import GasOutlook, say_short
 from app.actions.gas.readings import full_gauge
 from app.actions.shop import Shop
-from app.craft.gas import BAR_PER_PSI, share_left
+from app.craft.gas import BAR_PER_PSI, Gauge, share_left
 from app.physics.leak import float_hours
 from app.store.models import Cylinder
 from app.web.formats import Formats
@@ -52,9 +52,9 @@ def outlook_words(outlook: GasOutlook) -> str:
 def _enough(outlook: GasOutlook) -> str:
     if not outlook.days:
         return f"Helium: {litres(outlook.left)} left, and nothing promised of it."
-    last, spare = outlook.days[-1].day, litres(outlook.days[-1].left)
-    with_it = ", this one too," if outlook.asked else ""
-    return f"Helium: enough for all orders{with_it} until {last:%A} {last.day} {last:%B}, {spare} over."
+    last, spare = outlook.days[-1].day, litres(outlook.spare)
+    with_it = ", this one too," if outlook.asked else ","
+    return f"Helium: enough for all orders{with_it} the last on {last:%A} {last.day} {last:%B}; {spare} stay over."
 
 
 def litres(amount: float) -> str:
@@ -100,8 +100,11 @@ def state_word(one: CylinderNow) -> str:
         return f"along with order {one.order_number}"
     if one.row.state != State.FULL:
         return one.row.state
-    full = full_gauge(one.row, one.gauge.celsius)
-    return "full" if share_left(full, one.gauge) >= ALMOST_FULL else "stands by, begun"
+    return "full" if is_full(one.row, one.gauge) else "stands by, begun"
+
+
+def is_full(row: Cylinder, gauge: Gauge) -> bool:
+    return share_left(full_gauge(row, gauge.celsius), gauge) >= ALMOST_FULL
 
 
 def purity_words(row: Cylinder, shop: Shop) -> str:

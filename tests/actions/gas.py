@@ -11,7 +11,7 @@ from app.craft.gas import Gauge, content_litres, gas_litres, litres_per_normal_l
 from app.physics.balloon import Kind, Material
 from tests.actions.builders import EIGHT, MORNING, WHO, line, take, tap, wish
 
-THURSDAY = date(2026, 11, 19)
+THURSDAY, SATURDAY = date(2026, 11, 19), date(2026, 11, 21)
 ROOM_C = 20.0
 
 
@@ -23,7 +23,7 @@ def figures(**changes):
 
 def cylinder(session, key="", **changes):
     wanted = figures(**changes)
-    return add_cylinder(session, wanted, key or wanted.name)
+    return add_cylinder(session, wanted, SATURDAY, key or wanted.name)
 
 
 def in_use(session, bar=150.0, now=MORNING, **changes):
@@ -31,8 +31,8 @@ def in_use(session, bar=150.0, now=MORNING, **changes):
     return change_state(session, WHO, row.id, State.IN_USE, Gauge(bar, ROOM_C), now, f"use {row.name}")
 
 
-def read(session, row, bar, now, celsius=ROOM_C, key=""):
-    return note_reading(session, WHO, row.id, Gauge(bar, celsius), now, key or f"{row.name} {bar} {now}")
+def read(session, row, bar, now, celsius=ROOM_C, key="", sure=False):
+    return note_reading(session, WHO, row.id, Gauge(bar, celsius), now, key or f"{row.name} {bar} {now}", sure=sure)
 
 
 def left(session, shop):

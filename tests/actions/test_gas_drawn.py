@@ -126,3 +126,14 @@ def test_an_undone_reading_is_no_end_of_a_stretch(session, shop, filled):
     undo_reading(session, WHO, filled.id, readings(session)[-1].id, at(8, 31))
     read(session, filled, bar_after(shop, 150, 100), at(9))
     assert found(session, shop) == [Finding.ALIKE]
+
+
+def test_a_gauge_that_is_read_twice_at_once_is_read_once(session, shop, filled):
+    """The second look, four minutes later, counts; after an hour it is another round."""
+    read(session, filled, 20, at(9))
+    read(session, filled, bar_after(shop, 150, 100), at(9, 4), key="again", sure=True)
+    (one,) = drawn_against_filled(session, all_cylinders(session), shop, at(20))
+    assert (one.starts, one.ends) == (MORNING, at(9, 4))
+    assert one.drawn == pytest.approx(one.filled, rel=1e-6)
+    read(session, filled, bar_after(shop, 150, 100), at(10, 4))
+    assert len(found(session, shop)) == 2

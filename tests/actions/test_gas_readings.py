@@ -1,5 +1,7 @@
 """Cylinders come, are read, moved and sent back; what cannot be is refused with a sentence."""
 
+from datetime import date
+
 import pytest
 from sqlalchemy import select
 
@@ -7,13 +9,13 @@ from app.actions.errors import NotThere, Refused
 from app.actions.gas.cylinders import State, change_cylinder
 from app.actions.gas.left import gas_now
 from app.actions.gas.moves import bring_back, change_state, send_along
-from app.actions.gas.readings import undo_reading
+from app.actions.gas.readings import note_reading, undo_reading
 from app.actions.history import board_version, history_of
 from app.actions.wish import HandOver
 from app.craft.gas import Gauge, usable_litres
 from app.store.models import CylinderReading
 from tests.actions.builders import BY_TURNS, EIGHT, MORNING, WHO, at, problems, take, wish
-from tests.actions.gas import cylinder, figures, in_use, read
+from tests.actions.gas import ROOM_C, SATURDAY, cylinder, figures, in_use, read
 
 
 def venue_order(session, goods, key="venue", **changes):
@@ -45,16 +47,16 @@ def test_the_same_key_adds_it_once(session, shop):
 
 def test_its_figures_are_put_right(session):
     row = cylinder(session)
-    assert change_cylinder(session, row.id, figures(water_l=40.0)).water_l == 40
+    assert change_cylinder(session, row.id, figures(water_l=40.0), SATURDAY).water_l == 40
     with pytest.raises(NotThere):
-        change_cylinder(session, 99, figures())
+        change_cylinder(session, 99, figures(), SATURDAY)
 
 
 def test_two_at_the_shop_do_not_have_one_name(session):
     cylinder(session)
     with pytest.raises(Refused) as refusal:
         cylinder(session, "another")
-    assert "There is a Ada at the shop already." in problems(refusal)["name"]
+    assert "“Ada” is at the shop already: another name, please." in problems(refusal)["name"]
     row = cylinder(session, name="Bo")
     change_state(session, WHO, row.id, State.GONE_BACK, None, MORNING, "gone")
     assert cylinder(session, "Bo again", name="Bo").id != row.id
@@ -74,6 +76,29 @@ def test_a_gauge_says_at_most_so_much(session):
     with pytest.raises(Refused) as refusal:
         read(session, row, 236, EIGHT)
     assert "full says 203 bar at 20 °C: 236 cannot be" in problems(refusal)["bar"][0]
+
+
+def test_it_comes_on_no_later_day(session):
+    with pytest.raises(Refused) as refusal:
+        cylinder(session, came_on=date(2026, 11, 22))
+    assert "today or before" in problems(refusal)["came_on"][0]
+
+
+def test_more_than_before_is_asked_about_but_not_what_warmth_explains(session):
+    """36 bar at 5 °C are 38 at 20 °C (Charles). Within 10 % and within 2 bar nothing is asked."""
+    row = in_use(session, bar=36)
+    with pytest.raises(Refused) as refusal:
+        read(session, row, 50, EIGHT)
+    assert problems(refusal)["sure"] == ["It said 36 bar before: is 50 right?"]
+    note_reading(session, WHO, row.id, Gauge(50, ROOM_C), EIGHT, "sure", sure=True)
+    read(session, row, 54, EIGHT)
+    read(session, row, 1, at(9))
+    read(session, row, 3, at(10))
+    cold = cylinder(session, name="Bo")
+    read(session, cold, 36, EIGHT, celsius=5)
+    read(session, cold, 40, at(9))
+    with pytest.raises(Refused):
+        change_state(session, WHO, cold.id, State.IN_USE, Gauge(46, ROOM_C), at(10), "use Bo")
 
 
 def test_what_has_gone_back_is_not_read(session):

@@ -72,3 +72,17 @@ def test_a_wrong_number_says_so_at_its_gauge_and_a_slip_is_undone(tablet, watch)
     expect(page.locator(".history .undone")).to_contain_text("15 bar")
     page.goto("/bench/gas")
     expect(page.locator("main")).to_contain_text("152 bar (2,200 psi)")
+
+
+def test_enter_only_notes_and_a_gauge_that_rose_is_asked_about(tablet, watch):
+    watch.expected = ("422",)
+    page = tablet(**BIG)
+    _add(page)
+    page.goto("/bench/gas")
+    for bar in ("36", "50"):
+        page.get_by_label("Gauge of Ada").fill(bar)
+        page.get_by_label("Gauge of Ada").press("Enter")
+    expect(page.get_by_role("alert")).to_have_text("It said 36 bar before: is 50 right?")
+    tap(page.get_by_role("button", name="Yes, it is"))
+    expect(page.locator("main")).to_contain_text("50 bar (725 psi)")
+    expect(page.locator("main")).to_contain_text("Ada, stands by, begun")

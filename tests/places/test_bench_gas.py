@@ -42,7 +42,7 @@ def test_the_bench_leads_to_the_gauges(client):
 def test_one_number_and_one_tap(client):
     add(client)
     assert read(client, "use", bar="150").location == "/bench/gas"
-    assert "Ada: is in use." in words(client.get("/bench/gas").text)
+    assert "Ada is in use." in words(client.get("/bench/gas").text)
     for _ in range(2):
         read(client, bar="2000 psi", key="once")
     said = words(client.get("/bench/gas").text)
@@ -126,7 +126,9 @@ def test_the_quote_says_until_when_it_lasts(client):
     add(client)
     press(client, "use", bar="150")
     said = words(client.post("/counter/draft", data=payload(fix="live")).text)
-    over = told(said, "Helium: enough for all orders, this one too, until Saturday 21 November, ", " L over.")
+    over = told(
+        said, "Helium: enough for all orders, this one too, the last on Saturday 21 November; ", " L stay over."
+    )
     assert over == pytest.approx(litres_of(150) - ELEVENS, rel=2e-3)
 
 

@@ -205,6 +205,7 @@ def test_more_drawn_than_filled_shows(client, now):
     now.tick(timedelta(hours=2))
     press(client, "read", bar="120")
     assert "More drawn than filled: a leak" in gas(client)
+    now.tick(timedelta(hours=1))
     press(client, "read", bar="119", key="again")
     assert "As it should be." in gas(client)
 

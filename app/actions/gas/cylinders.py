@@ -33,11 +33,12 @@ class CylinderFigures:
     came_on: date
 
 
-def add_cylinder(session: Session, figures: CylinderFigures, client_key: str) -> Cylinder:
-    """Full, at the shop; a second call with the same key gives the first one's. Raises Refused."""
+def add_cylinder(session: Session, figures: CylinderFigures, today: date, client_key: str) -> Cylinder:
+    """Full, at the shop. today: in the shop's zone. A second call with the same key gives the first one's. Raises
+    Refused."""
     if known := cylinder_with_key(session, client_key):
         return known
-    _check(session, figures, None)
+    _check(session, figures, today, None)
     row = Cylinder(client_key=client_key, state=State.FULL, order_id=None, **asdict(figures))
     try:
         with session.begin_nested():
@@ -50,10 +51,10 @@ def add_cylinder(session: Session, figures: CylinderFigures, client_key: str) ->
     return row
 
 
-def change_cylinder(session: Session, cylinder_id: int, figures: CylinderFigures) -> Cylinder:
-    """What was typed wrong. Raises NotThere, Refused."""
+def change_cylinder(session: Session, cylinder_id: int, figures: CylinderFigures, today: date) -> Cylinder:
+    """What was typed wrong. today: in the shop's zone. Raises NotThere, Refused."""
     row = load_cylinder(session, cylinder_id, to_change=True)
-    _check(session, figures, row)
+    _check(session, figures, today, row)
     for name, value in asdict(figures).items():
         setattr(row, name, value)
     session.flush()
@@ -68,9 +69,11 @@ def load_cylinder(session: Session, cylinder_id: int, *, to_change: bool = False
     return row
 
 
-def _check(session: Session, figures: CylinderFigures, row: Cylinder | None) -> None:
+def _check(session: Session, figures: CylinderFigures, today: date, row: Cylinder | None) -> None:
     if not 1 <= len(figures.name) <= 40:
         raise Refused(Problem("name", "A name of 1 to 40 letters, as it is written on the cylinder, please."))
+    if figures.came_on > today:
+        raise Refused(Problem("came_on", "It counts as full from the day on which it came: today or before."))
     same = select(Cylinder.id).where(Cylinder.name == figures.name, Cylinder.state != State.GONE_BACK)
     if any(found != (row.id if row else None) for found in session.scalars(same)):
-        raise Refused(Problem("name", f"There is a {figures.name} at the shop already."))
+        raise Refused(Problem("name", f"“{figures.name}” is at the shop already: another name, please."))

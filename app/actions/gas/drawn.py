@@ -13,14 +13,15 @@ from sqlalchemy.orm import Session
 
 from app.actions.gas.cylinders import State
 from app.actions.gas.left import Filled, fills_since
+from app.actions.gas.readings import GRAIN_BAR
 from app.actions.shop import Shop
 from app.craft.gas import Gauge, content_litres, litres_per_normal_litre
 from app.store.models import Cylinder, CylinderReading
 from app.store.queries.gas import readings
 
 ROUND = timedelta(minutes=30)
-GRAIN_BAR = 2.0
-"""So finely can a gauge be read. From memory."""
+AGAIN = timedelta(minutes=5)
+"""A gauge that is read twice within so long is read once: the last counts."""
 LOOKED_BACK = timedelta(days=90)
 
 
@@ -117,16 +118,17 @@ def _stretch(
 
 
 def _rounds(standing: Sequence[CylinderReading]) -> list[int]:
-    """The number of each reading's round: no cylinder stands twice in one."""
+    """The number of each reading's round: a cylinder stands twice in one only where it was read again at once."""
     numbers: list[int] = []
-    begun, there = None, set[int]()
+    begun, there = None, dict[int, datetime]()
     for row in standing:
-        if begun is None or row.at - begun > ROUND or row.cylinder_id in there:
-            begun, there = row.at, set()
+        read_before = there.get(row.cylinder_id, row.at)
+        if begun is None or row.at - begun > ROUND or row.at - read_before > AGAIN:
+            begun, there = row.at, {}
             numbers.append(numbers[-1] + 1 if numbers else 0)
         else:
             numbers.append(numbers[-1])
-        there.add(row.cylinder_id)
+        there[row.cylinder_id] = row.at
     return numbers
 
 
@@ -138,9 +140,10 @@ def _times(standing: Sequence[CylinderReading], rounds: Sequence[int]) -> list[d
 def _pieces(
     standing: Sequence[CylinderReading], rounds: Sequence[int], cylinders: dict[int, Cylinder], shop: Shop
 ) -> list[_Piece]:
-    """Drawn is the difference of all the gas, each reading at its own warmth."""
+    """Drawn is the difference of all the gas, each reading at its own warmth; the last of a round counts."""
     per_normal, before, pieces = litres_per_normal_litre(shop.air), dict[int, tuple[int, float]](), []
-    for row, number in zip(standing, rounds, strict=True):
+    last = {(number, row.cylinder_id): row for row, number in zip(standing, rounds, strict=True)}
+    for (number, _), row in last.items():
         cylinder = cylinders[row.cylinder_id]
         held = content_litres(cylinder.water_l, Gauge(row.bar, row.celsius), shop.air) * per_normal
         if cylinder.id in before:

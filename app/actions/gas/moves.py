@@ -6,21 +6,29 @@ from sqlalchemy.orm import Session
 
 from app.actions.errors import Problem, Refused
 from app.actions.gas.cylinders import State, load_cylinder
-from app.actions.gas.readings import Then, keep_reading
+from app.actions.gas.readings import Then, as_it_stood, keep_reading
 from app.actions.history import touch_board, write_history
 from app.actions.take_order import load_order
 from app.actions.wish import HandOver
 from app.craft.gas import Gauge
 from app.store.models import Cylinder, Order
-from app.store.queries.gas import AT_HAND, latest_reading, reading_is_known
+from app.store.queries.gas import AT_HAND, reading_is_known
 
 READ_IT = Problem("bar", "What does its gauge say now? Else nobody knows what was filled from it.")
 
 
 def change_state(
-    session: Session, who: str, cylinder_id: int, state: State, gauge: Gauge | None, now: datetime, key: str
+    session: Session,
+    who: str,
+    cylinder_id: int,
+    state: State,
+    gauge: Gauge | None,
+    now: datetime,
+    key: str,
+    *,
+    sure: bool = False,
 ) -> Cylinder:
-    """Into use and out of it only with a reading. Raises NotThere, Refused."""
+    """Into use and out of it only with a reading. sure: it does say more than before. Raises NotThere, Refused."""
     row = load_cylinder(session, cylinder_id, to_change=True)
     if reading_is_known(session, key) or row.state == state:
         return row
@@ -29,7 +37,7 @@ def change_state(
     if gauge is None and State.IN_USE in (state, row.state):
         raise Refused(READ_IT)
     if gauge is not None:
-        keep_reading(session, who, row, gauge, now, key, Then(state, row.order_id))
+        keep_reading(session, who, row, gauge, now, key, Then(state, row.order_id), sure=sure)
     else:
         row.state = state
         session.flush()
@@ -37,7 +45,15 @@ def change_state(
 
 
 def send_along(
-    session: Session, who: str, cylinder_id: int, number: int, gauge: Gauge | None, now: datetime, key: str
+    session: Session,
+    who: str,
+    cylinder_id: int,
+    number: int,
+    gauge: Gauge | None,
+    now: datetime,
+    key: str,
+    *,
+    sure: bool = False,
 ) -> Cylinder:
     """Hand it to an order that is filled at the venue; one in use only with a reading, while one that stands by
     goes with what its gauge said last, or full. Raises NotThere, Refused."""
@@ -48,13 +64,21 @@ def send_along(
     _refuse_to_send(row, order)
     if gauge is None and row.state == State.IN_USE:
         raise Refused(READ_IT)
-    keep_reading(session, who, row, gauge or _as_it_stood(session, row), now, key, Then(State(row.state), order.id))
+    gauge, then = gauge or as_it_stood(session, row), Then(State(row.state), order.id)
+    keep_reading(session, who, row, gauge, now, key, then, sure=sure)
     _tell(session, who, order, f"cylinder {row.name} goes along", now)
     return row
 
 
 def bring_back(
-    session: Session, who: str, cylinder_id: int, gauge: Gauge | None, now: datetime, key: str
+    session: Session,
+    who: str,
+    cylinder_id: int,
+    gauge: Gauge | None,
+    now: datetime,
+    key: str,
+    *,
+    sure: bool = False,
 ) -> Cylinder:
     """From the venue, with what its gauge says; it stands by then, or is empty if it says nothing.
     Raises NotThere, Refused."""
@@ -64,14 +88,10 @@ def bring_back(
     if gauge is None:
         raise Refused(READ_IT)
     order = session.get_one(Order, row.order_id)
-    keep_reading(session, who, row, gauge, now, key, Then(State.FULL if gauge.bar > 0 else State.EMPTY))
+    then = Then(State.FULL if gauge.bar > 0 else State.EMPTY)
+    keep_reading(session, who, row, gauge, now, key, then, sure=sure)
     _tell(session, who, order, f"cylinder {row.name} is back", now)
     return row
-
-
-def _as_it_stood(session: Session, row: Cylinder) -> Gauge:
-    read = latest_reading(session, row.id)
-    return Gauge(read.bar, read.celsius) if read else Gauge(row.full_bar)
 
 
 def _refuse_to_send(row: Cylinder, order: Order) -> None:

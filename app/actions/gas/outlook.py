@@ -46,6 +46,11 @@ class GasOutlook:
         return sum(one.left for one in self.stock)
 
     @property
+    def spare(self) -> float:
+        """Litres that stay over once all that is promised is filled, below 0 where it does not last."""
+        return self.days[-1].left if self.days else self.left
+
+    @property
     def short(self) -> GasDay | None:
         """The first day that it does not last."""
         return next((one for one in self.days if one.left < 0), None)

@@ -9,12 +9,16 @@ from sqlalchemy.orm import Session
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.gas.cylinders import State, load_cylinder
 from app.actions.history import touch_board, write_history
-from app.craft.gas import HIGHEST_BAR, Gauge
+from app.craft.gas import HIGHEST_BAR, Gauge, share_left
 from app.store.models import Cylinder, CylinderReading, Order
 from app.store.queries.gas import latest_reading, reading_is_known
 
 ABOVE_FULL = 1.15
 """No honest gauge says more than so many times the full pressure at that warmth. From memory."""
+GRAIN_BAR = 2.0
+"""So finely can a gauge be read. From memory."""
+MUCH_MORE = 1.10
+"""By so much may the gas in a cylinder seem to grow: it stood colder or warmer than was thought. From memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,22 +30,41 @@ class Then:
 
 
 def note_reading(
-    session: Session, who: str, cylinder_id: int, gauge: Gauge, now: datetime, client_key: str
+    session: Session,
+    who: str,
+    cylinder_id: int,
+    gauge: Gauge,
+    now: datetime,
+    client_key: str,
+    *,
+    sure: bool = False,
 ) -> Cylinder:
-    """Raises NotThere, and Refused where the gauge cannot say that."""
+    """sure: it does say more than before. Raises NotThere, and Refused where the gauge cannot say that."""
     row = load_cylinder(session, cylinder_id, to_change=True)
     if not reading_is_known(session, client_key):
         if row.state == State.GONE_BACK:
             raise Refused(Problem("bar", f"{row.name} has gone back: nothing is read on it any more."))
-        keep_reading(session, who, row, gauge, now, client_key, Then(State(row.state), row.order_id))
+        then = Then(State(row.state), row.order_id)
+        keep_reading(session, who, row, gauge, now, client_key, then, sure=sure)
     return row
 
 
 def keep_reading(
-    session: Session, who: str, row: Cylinder, gauge: Gauge, now: datetime, client_key: str, then: Then
+    session: Session,
+    who: str,
+    row: Cylinder,
+    gauge: Gauge,
+    now: datetime,
+    client_key: str,
+    then: Then,
+    *,
+    sure: bool = False,
 ) -> None:
-    """And what the cylinder is from then on. Raises Refused; a key that is already kept changes nothing."""
+    """And what the cylinder is from then on. Raises Refused, with a question unless sure; a key
+    that is already kept changes nothing."""
     _refuse_too_much(row, gauge)
+    if not sure:
+        _ask_about_more(gauge, latest_reading(session, row.id))
     read = {"bar": gauge.bar, "celsius": gauge.celsius, "state": then.state, "order_id": then.order_id}
     reading = CylinderReading(client_key=client_key, cylinder_id=row.id, at=now, who=who, **read)
     try:
@@ -94,6 +117,22 @@ def full_gauge(row: Cylinder, celsius: float) -> Gauge:
         return Gauge(row.full_bar).at(celsius)
     except ValueError:
         return Gauge(HIGHEST_BAR, celsius)
+
+
+def as_it_stood(session: Session, row: Cylinder) -> Gauge:
+    """What its gauge said last; full where it was never read."""
+    read = latest_reading(session, row.id)
+    return Gauge(read.bar, read.celsius) if read else Gauge(row.full_bar)
+
+
+def _ask_about_more(gauge: Gauge, read: CylinderReading | None) -> None:
+    """What it holds is compared, so that a cylinder that came from the cold may say more once it is warm."""
+    if read is None:
+        return
+    before = Gauge(read.bar, read.celsius)
+    if gauge.bar - before.bar > GRAIN_BAR and share_left(before, gauge) > MUCH_MORE:
+        sentence = f"It said {before.bar:.0f} bar before: is {gauge.bar:.0f} right?"
+        raise Refused(Problem("sure", sentence))
 
 
 def _refuse_too_much(row: Cylinder, gauge: Gauge) -> None:

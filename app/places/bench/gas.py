@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
+from flask import Blueprint, Response, flash, make_response, render_template, url_for
 
 from app.actions.errors import Refused
 from app.actions.gas.left import gas_now
@@ -32,7 +32,7 @@ def press_gauge(cylinder_id: int) -> Response:
         row = press_cylinder(cylinder_id)
     except Refused as refused:
         return _page({cylinder_id: {problem.field: problem.sentence for problem in refused.problems}}, 422)
-    flash(pressed_words(row, request.form.get("act", "")))
+    flash(pressed_words(row))
     return see_other(url_for("bench.gauges"))
 
 

@@ -1,12 +1,12 @@
 """Counter: cylinders that go along with an order that is filled at the venue, and come back."""
 
-from flask import Blueprint, Response, make_response, request, url_for
+from flask import Blueprint, Response, flash, make_response, request, url_for
 
 from app.actions.errors import Refused
 from app.actions.take_order import load_order
 from app.places.counter.order_page import order_page
 from app.web.door import visit
-from app.web.gas_presses import press_cylinder
+from app.web.gas_presses import press_cylinder, pressed_words
 from app.web.htmx import see_other
 
 
@@ -17,10 +17,11 @@ def add_to(counter: Blueprint) -> None:
 def press_along(number: int, cylinder_id: int) -> Response:
     order = load_order(visit().session, number)
     try:
-        press_cylinder(cylinder_id)
+        row = press_cylinder(cylinder_id)
     except Refused as refused:
         wrong = {problem.field: problem.sentence for problem in refused.problems}
         return make_response(order_page(number, gas_wrong={cylinder_id: wrong}), 422)
+    flash(pressed_words(row))
     if request.form.get("to") == "pickups":
         day = visit().formats.local(order.ready_by).date()
         return see_other(url_for("pickups.board", day=day, _anchor=f"order-{number}"))

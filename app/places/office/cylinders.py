@@ -31,6 +31,14 @@ CONTENTS = {"water": "litres of water", "m3": "m³ of gas", "cuft": "cu ft of ga
 """What is stamped on it: its inside, or its nominal content."""
 SMALLEST_L, LARGEST_L = 0.2, 200.0
 FULLEST_BAR = 300.0
+HOLDS: Mapping[str, tuple[float, float, str]] = {
+    "water": (SMALLEST_L, LARGEST_L, "L"),
+    "m3": (0.01, 60.0, "m³"),
+    "cuft": (0.3, 2100.0, "cu ft"),
+}
+"""The least and the most that is typed: what the largest inside holds at the highest pressure, rounded up."""
+WITHOUT_GAUGE = {State.FULL: ("empty", "gone")}
+"""Presses that nothing is typed for: they are asked about."""
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
     State.FULL: (("read", "Note it"), ("use", "Take into use"), ("empty", "Empty"), ("gone", "Gone back")),
     State.IN_USE: (("read", "Note it"), ("aside", "Set aside"), ("empty", "Empty"), ("gone", "Gone back")),
@@ -50,16 +58,14 @@ def add_to(office: Blueprint) -> None:
 
 
 def new_cylinder() -> Response:
-    here = visit()
-    today = local_day(here.now, here.formats.zone)
-    purity = f"{here.shop.habits.purity * 100:g}"
-    return _page({"holds_in": "water", "full": "200", "purity": purity, "came_on": today.isoformat()})
+    purity = f"{visit().shop.habits.purity * 100:g}"
+    return _page({"holds_in": "water", "full": "200", "purity": purity, "came_on": _today().isoformat()})
 
 
 def keep_new_cylinder() -> Response:
     texts = request.form.to_dict()
     try:
-        row = add_cylinder(visit().session, _read(texts), tap_key())
+        row = add_cylinder(visit().session, _read(texts), _today(), tap_key())
     except Refused as refused:
         return _page(texts, None, refused)
     flash(f"{row.name} is at the shop.")
@@ -74,7 +80,7 @@ def cylinder(cylinder_id: int) -> Response:
 def save_cylinder(cylinder_id: int) -> Response:
     row, texts = load_cylinder(visit().session, cylinder_id), request.form.to_dict()
     try:
-        row = change_cylinder(visit().session, cylinder_id, _read(texts))
+        row = change_cylinder(visit().session, cylinder_id, _read(texts), _today())
     except Refused as refused:
         return _page(texts, row, refused)
     flash(f"{row.name} is kept.")
@@ -87,7 +93,7 @@ def press_this_cylinder(cylinder_id: int) -> Response:
         row = press_cylinder(cylinder_id)
     except Refused as refused:
         return _page(_texts_of(row), row, pressing=refused)
-    flash(pressed_words(row, request.form.get("act", "")))
+    flash(pressed_words(row))
     return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
 
 
@@ -113,7 +119,7 @@ def _read(texts: Mapping[str, str]) -> CylinderFigures:
     typed = Typed(texts, visit().formats.decimals)
     name, came_on = typed.text("name"), _read_day(typed.text("came_on"))
     holds_in = typed.one_of("holds_in", [*CONTENTS])
-    holds = typed.number("holds", 0.01, 20_000)
+    holds = typed.number("holds", *HOLDS.get(holds_in, HOLDS["water"]))
     purity = typed.number("purity", 50, 100, "%")
     typed.check()
     full = _read_full(typed.text("full"))
@@ -121,9 +127,20 @@ def _read(texts: Mapping[str, str]) -> CylinderFigures:
         full = Gauge(full.bar, US_NORMAL_C)
     inside = holds if holds_in == "water" else water_litres(holds * _litres_in(holds_in), full)
     if not SMALLEST_L <= inside <= LARGEST_L:
-        sentence = f"That is an inside of {inside:.3g} litres of water: {SMALLEST_L:g} to {LARGEST_L:g}, please."
+        sentence = (
+            f"That is an inside of {_plain(inside)} litres of water: {SMALLEST_L:g} to {LARGEST_L:g}, please."
+        )
         raise Refused(Problem("holds", sentence))
     return CylinderFigures(name, inside, full.at(Gauge(0).celsius).bar, purity, came_on)
+
+
+def _plain(litres: float) -> str:
+    return f"{litres:,.0f}" if litres >= 10 else f"{litres:.2g}"
+
+
+def _today() -> date:
+    here = visit()
+    return local_day(here.now, here.formats.zone)
 
 
 def _litres_in(holds_in: str) -> float:
@@ -166,6 +183,8 @@ def _page(
         problems=problems_by_field(refused, {}),
         pressed=problems_by_field(pressing, {}),
         acts=ACTS["along" if row.order_id else row.state] if row else (),
+        asks=WITHOUT_GAUGE.get(State(row.state), ()) if row else (),
+        today=_today().isoformat(),
         readings=readings(here.session, cylinder_id=row.id)[::-1] if row else (),
         purity=purity_words(row, here.shop) if row else "",
         contents=CONTENTS,

@@ -54,7 +54,7 @@ def gas() -> str:
         outlook=outlook,
         outlook_said=outlook_words(outlook) if outlook else "",
         days=_days(outlook),
-        fills=_fills(left) if stock else (),
+        fills=_fills(outlook.spare) if outlook and stock else (),
         stretches=[_show(one) for one in drawn_against_filled(here.session, known, here.shop, here.now)],
     )
 
