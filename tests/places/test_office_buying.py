@@ -74,8 +74,21 @@ def test_spares_are_bought_too_shared_out_over_the_colours(shop):
     shop.post("/office/settings", data={"spares_percent": "10"})
     take(shop, **NEXT_WEEK, lines__0__quantity="30", lines__0__colours="12 red, 18 white")
     said = words(shop.get(LIST).text)
-    assert "Red 11 in latex 3 wanting" in said
-    assert "white 11 in latex 20 wanting" in said
+    assert "Red 11 in latex 2 + 1 spare wanting" in said
+    assert "white 11 in latex 18 + 2 spares wanting" in said
+
+
+def test_only_those_taken_last_are_named_as_short(shop):
+    """10 red are there: the first order was promised 6 of them, the second 4 of its 5, the third none of its 3."""
+    first, second, third = (
+        take(shop, client_key=f"o{count}", lines__0__colours="red", lines__0__quantity=count, short_reason="so")
+        for count in ("6", "5", "3")
+    )
+    said = words(shop.get(LIST).text)
+    assert f"4 Red 11 in latex , wanting from Sat 21 Nov: orders {second} , {third} The list" in said
+    assert first < second < third
+    receive(shop, "lot-2", "1")
+    assert f"3 Red 11 in latex , wanting from Sat 21 Nov: order {third} The list" in words(shop.get(LIST).text)
 
 
 def test_any_colour_says_so(shop):
