@@ -15,8 +15,8 @@ from app.planning.stock import Change, Lack, Shelf
 
 @dataclass(frozen=True, slots=True)
 class ToBuy:
-    """colour: as it is told apart. spares: so many of what is wanting. minor: of all packs, None where nobody said what one costs. orders: that ask for
-    it."""
+    """colour: as it is told apart. spares: so many of what is wanting. minor: of all packs, None where nobody said
+    what one costs. orders: that ask for it."""
 
     article: Article
     colour: str

@@ -58,11 +58,12 @@ class ByDate:
 
 @dataclass(frozen=True, slots=True)
 class ShownLot:
-    """is_old: better set aside."""
+    """is_old: better set aside. is_whole: nothing was taken from it, so that it may not have come at all."""
 
     row: LotLine
     label: str
     is_old: bool
+    is_whole: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +178,8 @@ def _lots(article: Article, shelves: Shelves, today: date, *, is_latex: bool) ->
     old = _months_before(today, here.shop.on_hand.old_lot_months)
     for row in sorted(rows, key=lambda row: row.on_hand == 0):
         is_old = is_latex and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
-        yield ShownLot(row, row.colour or _no_colour(article, shelves), is_old)
+        is_whole = row.on_hand == row.arrived and not row.counts and not row.set_aside_at
+        yield ShownLot(row, row.colour or _no_colour(article, shelves), is_old, is_whole)
 
 
 def _no_colour(article: Article, shelves: Shelves) -> str:

@@ -9,6 +9,7 @@ from flask.wrappers import Response
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article
+from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
 from app.places.office.stock_article import SAID, article_page
 from app.places.office.stock_shown import Says, address_of, goods_of
@@ -20,7 +21,7 @@ from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
 from app.web.stock_words import named
 
-NAMES = {"aside": {"why": "why-aside"}, "use": {"count": "used", "why": "why-used"}}
+NAMES = {"aside": {"why": "why-aside"}, "use": {"count": "used", "why": "why-used"}, "undo": {"lot": "stale"}}
 """Of the fields of a lot's other forms, where they are called otherwise than in the action."""
 NOTHING_DONE = "Nothing was changed: somebody has counted or taken of it since the page was drawn. Look again."
 
@@ -119,11 +120,19 @@ def _use(lot: Lot, sent: Mapping[str, str]) -> str:
     return f"{_says(lot)} left."
 
 
+def _undo(lot: Lot, _sent: Mapping[str, str]) -> str:
+    told = _says(lot)
+    if row := undo_arrival(visit().session, lot.id):
+        packs = "1 pack is" if row.packs == 1 else f"{row.packs} packs are"
+        return f"{told} did not come: {packs} on the way again."
+    return f"{told} did not come: the lot is gone."
+
+
 def _nothing_done() -> Refused:
     return Refused(Problem("stale", NOTHING_DONE))
 
 
-ACTS = {"count": _count, "aside": _aside, "back": _back, "use": _use}
+ACTS = {"count": _count, "aside": _aside, "back": _back, "use": _use, "undo": _undo}
 
 
 def _says(lot: Lot) -> str:

@@ -1,4 +1,4 @@
-"""Amounts of goods as they were typed: what is wrong with one is told by the sentence that says what would be right."""
+"""Amounts of goods as they were typed: a wrong one is told by the sentence that says what would be right."""
 
 from collections.abc import Callable
 
