@@ -97,13 +97,15 @@ def _too_late(article: Article, shelf: Shelf, asked: Sequence[Asked], first: dat
 
 def _making_short(asked: Sequence[Asked], shelf: Shelf, lack: Lack, first: date) -> tuple[int, ...]:
     """Those without which nothing were short: the last taken, since the first was promised all of it."""
-    named, left, rest = [], lack.count, list(asked)
+    named: list[int] = []
+    left, rest = lack.count, list(asked)
     for number in reversed(_orders(asked, shelf, lack.colour, shelf.today, first)):
         without = [one for one in rest if one.number != number]
         lacks = wanting_before(replace(shelf, promised=[one.promise for one in without]), first)
         less = sum(one.count for one in lacks if one.colour == lack.colour)
         if less < left:
-            named, left, rest = [*named, number], less, without
+            named.append(number)
+            left, rest = less, without
         if not left:
             break
     return tuple(sorted(named))

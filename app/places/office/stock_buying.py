@@ -217,7 +217,7 @@ def it_will_not_come(delivery_id: int) -> Response:
         return _buying_page(refused=Refused(*(replace(one, field="press") for one in refused.problems)))
     article = Article(row.kind_id or 0, row.supply_id or 0)
     flash(f"{named(article, row.colour, materials())} will not come.")
-    return see_other(url_for("office.buying"))
+    return see_other(url_for("office.buying", withdrawn=1))
 
 
 def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> Response:
@@ -239,7 +239,7 @@ def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> R
         is_all_priced=None not in costs,
         too_late=[_late(one, shelves) for one in listed.too_late],
         on_their_way=coming,
-        withdrawn=list(stock_back.withdrawn(goods)),
+        withdrawn=list(stock_back.withdrawn(goods)) if "withdrawn" in request.args else None,
         problems=problems,
         above=[sentence for field, sentence in problems.items() if field not in fields],
         texts=request.form,
