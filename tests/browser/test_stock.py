@@ -124,7 +124,7 @@ def _look_at_the_pull_list(page, number):
     page.goto("/bench")
     page.get_by_role("link", name="Pull list").click()
     row = page.locator(".pull tr", has_text="red").first
-    expect(row).to_contain_text("short of 7")
+    expect(row).to_contain_text("7 short")
     expect(row).to_contain_text(str(number))
     refuse_sideways(page)
     page.emulate_media(media="print")

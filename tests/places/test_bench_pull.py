@@ -32,7 +32,10 @@ def test_it_works(client):
     receive(client, "old", "10", day="2026-08-03")
     number = take(client, lines__0__colours="red")
     said = pulled(client)
-    assert f"11 in latex red 24 10 of 3 Aug 2026; 14 of 20 Nov 2026 40 there {number}" in said
+    assert (
+        f"11 in latex red 24 10 from the lot of 3 Aug 2026; 14 from the lot of 20 Nov 2026 40 there {number}"
+        in said
+    )
     assert "short" not in said
 
 
@@ -58,15 +61,25 @@ def test_what_is_short_is_marked_and_what_only_lacks_spares_says_so(client):
     take(client, lines__0__colours="12 red, 12 white", short_reason=WHY)
     said = pulled(client)
     assert "1 row is short" in said
-    assert "5 there short of 7" in said
+    assert "5 there 7 short, and the spare" in said
     assert "12 there 2 of the spares are not there" in said
+
+
+def test_what_is_short_counts_the_spares_apart(client):
+    """Of 24 and 3 spares, as the shop keeps one in ten, 20 are there."""
+    client.post("/office/settings", data={"spares_percent": "10"})
+    receive(client, "red", "20")
+    take(client, lines__0__colours="red", short_reason=WHY)
+    assert "24 + 3 spares 20 from the lot of 20 Nov 2026 20 there 4 short, and the 3 spares" in pulled(client)
 
 
 def test_where_any_colour_does_it_says_of_which_most_is_free(client):
     receive(client, "red", "40")
     receive(client, "white", "60", "white")
     take(client, lines__0__colours="")
-    assert "any colour 24 24 white of 20 Nov 2026 100 there; most free: white 60, red 40" in pulled(client)
+    assert "any colour 24 24 white from the lot of 20 Nov 2026 100 there; most free: white 60, red 40" in pulled(
+        client
+    )
 
 
 def test_orders_that_want_the_same_stand_together_with_their_shares(client):
@@ -80,7 +93,9 @@ def test_another_day_comes_after_what_this_day_takes(client):
     receive(client, "new", "30")
     take(client, lines__0__colours="red")
     take(client, client_key="key-2", lines__0__colours="red", **SUNDAY)
-    assert "red 24 6 of 3 Aug 2026; 18 of 20 Nov 2026 36 there" in pulled(client, "?day=2026-11-22")
+    assert "red 24 6 from the lot of 3 Aug 2026; 18 from the lot of 20 Nov 2026 36 there" in pulled(
+        client, "?day=2026-11-22"
+    )
 
 
 def test_what_comes_before_that_day_counts_from_the_day_after(client):
@@ -89,7 +104,7 @@ def test_what_comes_before_that_day_counts_from_the_day_after(client):
     sent = {"client_key": "k", "rows": "1", "what-0": "kind-4", "colour-0": "red", "packs-0": "30", "press": "0"}
     assert client.post("/office/stock/buying", data=sent | {"due-0": "2026-11-21"}).status_code == 303
     take(client, lines__0__colours="red", **SUNDAY)
-    assert "24 4 of 20 Nov 2026; 20 of what comes 21 Nov 2026" in pulled(client, "?day=2026-11-22")
+    assert "24 4 from the lot of 20 Nov 2026; 20 from what comes 21 Nov 2026" in pulled(client, "?day=2026-11-22")
 
 
 def test_what_is_filled_is_laid_out_no_more_and_what_is_begun_lies_on_the_bench(client):
@@ -110,7 +125,7 @@ def test_supplies_are_laid_out_on_the_day_on_which_the_order_leaves(client, data
         number = take_straight(session, wish(goods, design_line(design, 3))).number
         name = ribbon.name
     receive(client, "ribbon", "2.5", article=f"supply/{ribbon.id}")
-    assert f"{name} 3.6 m 2.5 m of 20 Nov 2026 2.5 m there short of 1.1 m {number}" in pulled(client)
+    assert f"{name} 3.6 m 2.5 m from the lot of 20 Nov 2026 2.5 m there 1.1 m short {number}" in pulled(client)
 
 
 def _supply_of(row):
@@ -146,10 +161,10 @@ def test_the_board_leads_there(client):
 @pytest.mark.parametrize(
     ("counts", "there", "from_lots"),
     [
-        ((-3, 100), 97, "24 of 3 Sep 2026"),
-        ((100, -3), 97, "24 of 3 Aug 2026"),
-        ((10, -3, 50), 57, "10 of 3 Aug 2026; 14 of 3 Oct 2026"),
-        ((30, 2, -3), 29, "24 of 3 Aug 2026"),
+        ((-3, 100), 97, "24 from the lot of 3 Sep 2026"),
+        ((100, -3), 97, "24 from the lot of 3 Aug 2026"),
+        ((10, -3, 50), 57, "10 from the lot of 3 Aug 2026; 14 from the lot of 3 Oct 2026"),
+        ((30, 2, -3), 29, "24 from the lot of 3 Aug 2026"),
     ],
 )
 def test_a_lot_below_zero_came_out_of_the_others(client, database, counts, there, from_lots):
@@ -170,7 +185,7 @@ def test_a_lot_below_zero_leaves_other_colours_alone(client, database):
     with database.writing() as session:
         session.get(Lot, 1).on_hand = -3
     take(client, lines__0__colours="white")
-    assert "white 24 24 of 20 Nov 2026 40 there" in pulled(client)
+    assert "white 24 24 from the lot of 20 Nov 2026 40 there" in pulled(client)
 
 
 def test_the_lots_on_the_list_are_those_that_filling_takes_from(client, database):
@@ -184,8 +199,8 @@ def test_the_lots_on_the_list_are_those_that_filling_takes_from(client, database
         red, any_colour = line(goods, quantity=12, colours="red"), line(goods, quantity=20, colours="")
         number = take_straight(session, wish(goods, red, any_colour)).number
     said = pulled(client)
-    assert "red 12 7 of 3 Aug 2026; 5 of 3 Sep 2026" in said
-    assert "any colour 20 9 of 4 Oct 2026; 11 white of 3 Oct 2026" in said
+    assert "red 12 7 from the lot of 3 Aug 2026; 5 from the lot of 3 Sep 2026" in said
+    assert "any colour 20 9 from the lot of 4 Oct 2026; 11 white from the lot of 3 Oct 2026" in said
     with database.writing() as session:
         for batch in load_order(session, number).batches:
             tap(session, batch, "finish", at(9), sure=True)

@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 from sqlalchemy import select
 
-from app.store.models import Delivery, Lot
+from app.store.models import Delivery, Lot, StockMove
 from tests.places.payloads import Page, take, words
 
 LIST = "/office/stock/buying"
@@ -74,8 +74,21 @@ def test_spares_are_bought_too_shared_out_over_the_colours(shop):
     shop.post("/office/settings", data={"spares_percent": "10"})
     take(shop, **NEXT_WEEK, lines__0__quantity="30", lines__0__colours="12 red, 18 white")
     said = words(shop.get(LIST).text)
-    assert "Red 11 in latex 3 wanting" in said
-    assert "white 11 in latex 20 wanting" in said
+    assert "Red 11 in latex 2 + 1 spare wanting" in said
+    assert "white 11 in latex 18 + 2 spares wanting" in said
+
+
+def test_only_those_taken_last_are_named_as_short(shop):
+    """10 red are there: the first order was promised 6 of them, the second 4 of its 5, the third none of its 3."""
+    first, second, third = (
+        take(shop, client_key=f"o{count}", lines__0__colours="red", lines__0__quantity=count, short_reason="so")
+        for count in ("6", "5", "3")
+    )
+    said = words(shop.get(LIST).text)
+    assert f"4 Red 11 in latex , wanting from Sat 21 Nov: orders {second} , {third} The list" in said
+    assert first < second < third
+    receive(shop, "lot-2", "1")
+    assert f"3 Red 11 in latex , wanting from Sat 21 Nov: order {third} The list" in words(shop.get(LIST).text)
 
 
 def test_any_colour_says_so(shop):
@@ -183,6 +196,50 @@ def test_what_will_not_come_is_wanting_again(shop):
     answer = shop.post("/office/stock/deliveries/1/came", data={"count-1": "50"})
     assert answer.status_code == 422
     assert "It was withdrawn" in words(answer.text)
+
+
+def test_what_will_not_come_may_come_after_all(shop):
+    take(shop, **NEXT_WEEK, lines__0__colours="red")
+    ordered(shop)
+    there = shop.post("/office/stock/deliveries/1/withdrawn").location
+    assert "Red 11 in latex, 1 pack, was due Mon 23 Nov It comes after all" in words(shop.get(there).text)
+    for _ in range(2):
+        assert shop.post("/office/stock/deliveries/1/back").status_code == 303
+    said = words(shop.get(LIST).text)
+    assert "Red 11 in latex 1 pack, due Mon 23 Nov" in said
+    assert "not to come Nothing." in words(shop.get(there).text)
+
+
+def test_what_came_by_mistake_is_undone_and_awaited_whole(shop, database):
+    """Of three packs two were said to have come."""
+    take(shop, **NEXT_WEEK, lines__0__colours="red")
+    ordered(shop, packs__0="3")
+    shop.post("/office/stock/deliveries/1/came", data={"count-1": "98"})
+    assert "Undo: it did not come" in shop.get("/office/stock/kind/4").text
+    assert shop.post("/office/stock/lots/2/undo").status_code == 303
+    assert "did not come: 3 packs are on the way again." in words(shop.get("/office/stock/kind/4").text)
+    assert on_their_way(database) == [("Red", 3, 150, MONDAY)]
+    with database.reading() as session:
+        assert [(lot.id, lot.on_hand) for lot in session.scalars(select(Lot))] == [(1, 10)]
+        assert len(session.scalars(select(StockMove)).all()) == 1
+    shop.post("/office/stock/deliveries/1/came", data={"count-1": "150"})
+    with database.reading() as session:
+        assert [lot.on_hand for lot in session.scalars(select(Lot))] == [10, 150]
+
+
+def test_what_was_taken_from_or_half_came_since_is_not_undone(shop, database):
+    take(shop, **NEXT_WEEK, lines__0__colours="red")
+    ordered(shop, packs__0="2")
+    shop.post("/office/stock/deliveries/1/came", data={"count-1": "50"})
+    shop.post("/office/stock/deliveries/2/came", data={"count-2": "50"})
+    answer = shop.post("/office/stock/lots/2/undo")
+    assert answer.status_code == 422
+    assert "The rest of that delivery came already" in words(answer.text)
+    sent = {"count-3": "49", "why-3": "torn", "seen-3": "50.0", "counts-3": "0"}
+    shop.post("/office/stock/lots/3/count", data=sent)
+    assert "Something was done with it since" in words(shop.post("/office/stock/lots/3/undo").text)
+    with database.reading() as session:
+        assert [lot.on_hand for lot in session.scalars(select(Lot))] == [10, 50, 49]
 
 
 def test_what_came_cannot_be_withdrawn(shop):

@@ -84,7 +84,9 @@ def test_a_second_press_receives_nothing_more(client, database):
     ("changes", "field", "sentence"),
     [
         ({"count": "many"}, "count", "a whole number from 1"),
-        ({"count": "0"}, "count", "out of range"),
+        ({"count": "0"}, "count", "a whole number from 1"),
+        ({"count": "99999999999"}, "count", "at most 1,000,000, please."),
+        ({"day": "1900-01-01"}, "day", "not before 1 January 2000"),
         ({"count": "2.5"}, "count", "a whole number"),
         ({"packs": "2"}, "packs", "Either so many, or so many packs"),
         ({"count": "", "packs": "no"}, "packs", "a whole number"),
@@ -109,10 +111,11 @@ def test_counting_anew_keeps_why_and_counts_once(client, database):
     sent = {"count": "88", "why": "counted on Saturday", "seen": "100.0", "counts": "0"}
     assert act(client, 1, "count", **sent).location == f"{KIND}#lot-1"
     assert "Nothing was changed" not in words(client.get(KIND).text)
-    act(client, 1, "count", **sent)
+    again = act(client, 1, "count", **sent)
+    assert again.status_code == 422
+    assert "received Fri 20 Nov Nothing was changed" in words(again.text)
     assert lots(database) == [(1, "Red", 88)]
     said = words(client.get(KIND).text)
-    assert "Nothing was changed" in said
     assert "−12 Red, counted anew: counted on Saturday" in said
 
 
@@ -256,7 +259,7 @@ def test_the_moves_say_who_when_and_for_which_order(client, database):
     number = take(client, lines__0__colours="red")
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "f", "sure": "yes"})
     said = words(client.get(KIND).text)
-    assert f"−24 Red, filled for order {number} Isolde" in said
+    assert f"−24 Red, filled for order {number} , Isolde, lot of Fri 20 Nov" in said
     with database.reading() as session:
         assert [move.sort for move in session.scalars(select(StockMove))] == ["received", "filled"]
 

@@ -1,7 +1,7 @@
 """The buying list: what must be ordered before the next delivery day, and what even that would bring too late."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from app.actions.shop import Goods
@@ -10,17 +10,18 @@ from app.actions.stock.deliveries import next_deliveries
 from app.actions.stock.habits import OnHand
 from app.actions.stock.shelves import Asked, Shelves
 from app.planning.buying import to_order, wanting_before
-from app.planning.stock import Change, Shelf
+from app.planning.stock import Change, Lack, Shelf
 
 
 @dataclass(frozen=True, slots=True)
 class ToBuy:
-    """colour: as it is told apart. minor: of all packs, None where nobody said what one costs. orders: that ask for
-    it."""
+    """colour: as it is told apart. spares: so many of what is wanting. minor: of all packs, None where nobody said
+    what one costs. orders: that ask for it."""
 
     article: Article
     colour: str
     wanting: float
+    spares: float
     packs: int
     pieces: float
     minor: int | None
@@ -29,7 +30,8 @@ class ToBuy:
 
 @dataclass(frozen=True, slots=True)
 class TooLate:
-    """Short by so many from that day on, which is before anything ordered now would come."""
+    """Short by so many from that day on, which is before anything ordered now would come. orders: those that make
+    it short, the last taken."""
 
     article: Article
     colour: str
@@ -59,8 +61,7 @@ def buying_list(shelves: Shelves, goods: Goods, habits: OnHand, today: date) -> 
     for article, shelf in shelves.by_article.items():
         mine = asked.get(article, ())
         spares = [Change(one.day, one.colour, one.spares) for one in mine if one.spares]
-        with_spares = Shelf(shelf.today, shelf.there, shelf.coming, [*shelf.promised, *spares])
-        rows += _to_buy(article, with_spares, mine, (first, second), goods)
+        rows += _to_buy(article, shelf, spares, mine, (first, second), goods)
         too_late += _too_late(article, shelf, mine, first)
     order_by = None if habits.delivery_weekday is None else first - timedelta(days=habits.lead_days)
     return BuyingList(first, second, order_by, tuple(rows), tuple(too_late))
@@ -72,19 +73,42 @@ def cost_of(article: Article, packs: int, goods: Goods) -> int | None:
 
 
 def _to_buy(
-    article: Article, shelf: Shelf, asked: Sequence[Asked], days: tuple[date, date], goods: Goods
+    article: Article,
+    shelf: Shelf,
+    spares: Sequence[Change],
+    asked: Sequence[Asked],
+    days: tuple[date, date],
+    goods: Goods,
 ) -> Iterator[ToBuy]:
     size = article.pack_size(goods)
-    for one in to_order(shelf, *days, size):
+    promised = {one.colour: one.wanting for one in to_order(shelf, *days, size)} if spares else {}
+    for one in to_order(replace(shelf, promised=[*shelf.promised, *spares]), *days, size):
+        of_spares = max(0.0, one.wanting - promised.get(one.colour, 0.0)) if spares else 0.0
         orders = _orders(asked, shelf, one.colour, shelf.today, days[1])
         cost = cost_of(article, one.packs, goods)
-        yield ToBuy(article, one.colour, one.wanting, one.packs, one.packs * size, cost, orders)
+        yield ToBuy(article, one.colour, one.wanting, of_spares, one.packs, one.packs * size, cost, orders)
 
 
 def _too_late(article: Article, shelf: Shelf, asked: Sequence[Asked], first: date) -> Iterator[TooLate]:
     for lack in wanting_before(shelf, first):
-        orders = _orders(asked, shelf, lack.colour, lack.day, first)
+        orders = _making_short(asked, shelf, lack, first)
         yield TooLate(article, lack.colour, lack.count, lack.day, orders)
+
+
+def _making_short(asked: Sequence[Asked], shelf: Shelf, lack: Lack, first: date) -> tuple[int, ...]:
+    """Those without which nothing were short: the last taken, since the first was promised all of it."""
+    named: list[int] = []
+    left, rest = lack.count, list(asked)
+    for number in reversed(_orders(asked, shelf, lack.colour, shelf.today, first)):
+        without = [one for one in rest if one.number != number]
+        lacks = wanting_before(replace(shelf, promised=[one.promise for one in without]), first)
+        less = sum(one.count for one in lacks if one.colour == lack.colour)
+        if less < left:
+            named.append(number)
+            left, rest = less, without
+        if not left:
+            break
+    return tuple(sorted(named))
 
 
 def _orders(asked: Iterable[Asked], shelf: Shelf, colour: str, start: date, end: date) -> tuple[int, ...]:

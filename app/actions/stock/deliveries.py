@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
@@ -12,12 +12,14 @@ from app.actions.once import keep_once, kept_as
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.habits import OnHand
-from app.actions.stock.lots import Arrival, receive
-from app.store.models import Delivery, Lot
+from app.actions.stock.lots import Arrival, load_lot, receive
+from app.store.models import Delivery, Lot, StockMove
 
 MOST_PACKS = 10_000
 HARDLY = 1e-9
 FURTHEST = timedelta(days=366)
+TAKEN_BACK = timedelta(days=14)
+"""So long what will not come may be taken back."""
 
 
 def note_delivery(
@@ -94,7 +96,7 @@ def arrive(
 def _rest(row: Delivery, packs: int) -> Delivery:
     """Ordered as the whole was, and due as it was."""
     return Delivery(
-        client_key=f"rest of delivery {row.id}",
+        client_key=_rest_key(row),
         kind_id=row.kind_id,
         supply_id=row.supply_id,
         colour=row.colour,
@@ -116,6 +118,56 @@ def withdraw(session: Session, delivery_id: int, now: datetime) -> Delivery:
         row.withdrawn_at = now
         touch_board(session)
     return row
+
+
+def take_back(session: Session, delivery_id: int) -> Delivery:
+    """It comes after all. A second press changes nothing. Raises NotThere."""
+    row = load_delivery(session, delivery_id)
+    if row.withdrawn_at is not None:
+        row.withdrawn_at = None
+        touch_board(session)
+    return row
+
+
+def withdrawn_lately(session: Session, now: datetime) -> list[Delivery]:
+    """The last first."""
+    found = select(Delivery).where(Delivery.withdrawn_at > now - TAKEN_BACK)
+    return list(session.scalars(found.order_by(Delivery.withdrawn_at.desc(), Delivery.id.desc())))
+
+
+def undo_arrival(session: Session, lot_id: int) -> Delivery | None:
+    """The lot was received by mistake: it and its move are gone, and the delivery that it came of is on its way
+    again, whole. Raises NotThere, and Refused at lot."""
+    lot = load_lot(session, lot_id)
+    if lot.set_aside_at is not None or _moves(session, lot_id) != 1:
+        raise Refused(Problem("lot", "Something was done with it since: count it anew instead."))
+    row = session.scalar(select(Delivery).where(Delivery.lot_id == lot_id))
+    if row is not None:
+        _join_rest(session, row)
+        row.lot_id = None
+        session.flush()
+    session.delete(lot)
+    touch_board(session)
+    session.flush()
+    return row
+
+
+def _moves(session: Session, lot_id: int) -> int:
+    return session.scalar(select(func.count()).select_from(StockMove).where(StockMove.lot_id == lot_id)) or 0
+
+
+def _join_rest(session: Session, row: Delivery) -> None:
+    """What was still awaited of it is part of the whole again. Raises Refused where that came."""
+    rest = session.scalar(select(Delivery).where(Delivery.client_key == _rest_key(row)))
+    if rest is None:
+        return
+    if rest.lot_id is not None:
+        raise Refused(Problem("lot", "The rest of that delivery came already: undo that first, or count this one."))
+    session.delete(rest)
+
+
+def _rest_key(row: Delivery) -> str:
+    return f"rest of delivery {row.id}"
 
 
 def next_deliveries(habits: OnHand, today: date) -> tuple[date, date]:

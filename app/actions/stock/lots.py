@@ -122,10 +122,19 @@ def use_up(session: Session, who: str, lot_id: int, count: float, seen: float, w
     if lot.on_hand != seen:
         return lot
     if not 0 < count <= lot.on_hand:
-        raise Refused(Problem("count", f"A number above 0 and up to {lot.on_hand:g}, please."))
+        raise Refused(Problem("count", up_to(lot.on_hand)))
     _refuse_bad_reason(why)
     _move(session, lot, "used", -count, why.strip(), who, now)
     return lot
+
+
+def up_to(on_hand: float) -> str:
+    """What may be used up."""
+    return (
+        f"A number above 0 and up to {on_hand:,.10g}, please."
+        if on_hand > 0
+        else "Nothing of it is left to use up."
+    )
 
 
 def _checked(arrival: Arrival, goods: Goods, today: date) -> Arrival:
@@ -143,7 +152,7 @@ def _checked(arrival: Arrival, goods: Goods, today: date) -> Arrival:
     if len(colour) > LONGEST_NAME:
         problems.append(Problem("colour", f"A colour has at most {LONGEST_NAME} letters."))
     if arrival.on.year < 2000 or arrival.on > today:
-        problems.append(Problem("day", "The day on which it came: today or before."))
+        problems.append(Problem("day", "The day on which it came: today or before, and not before 1 January 2000."))
     if problems:
         raise Refused(*problems)
     return replace(arrival, colour=colour)

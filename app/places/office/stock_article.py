@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from flask import Blueprint, request
+from flask import Blueprint, request, session
 from flask.wrappers import Response
 
 from app.actions.errors import Refused
@@ -29,6 +29,8 @@ from app.web.htmx import new_key
 GONE_STAY = timedelta(days=92)
 """So long a lot is listed of which nothing is left."""
 FIRST_DAYS = 8
+SAID = "said of a lot"
+"""In the visitor's session: a lot and what was done with it, told once."""
 NO_NAMES: Mapping[str, str] = {}
 SORTS = {
     "received": "came in",
@@ -56,11 +58,12 @@ class ByDate:
 
 @dataclass(frozen=True, slots=True)
 class ShownLot:
-    """is_old: better set aside."""
+    """is_old: better set aside. is_whole: nothing was taken from it, so that it may not have come at all."""
 
     row: LotLine
     label: str
     is_old: bool
+    is_whole: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +104,10 @@ def article_page(
     shelves = load_shelves(here.session, here.shop, goods, here.now, {article})
     today = local_day(here.now, here.shop.zone)
     problems = problems_by_field(refused, names)
+    if at is not None:
+        problems = {f"{field}-{at}": said for field, said in problems.items()}
+    lots = list(_lots(article, shelves, today, is_latex=_is_latex(article, goods)))
+    said_lot, said = session.pop(SAID, (None, ""))
     return page(
         "office/stock_article.html",
         refused,
@@ -108,11 +115,14 @@ def article_page(
         counted=article in shelves.by_article,
         by_date=list(_by_date(article, shelves)),
         wishes=list(_wishes(article, shelves, today)),
-        lots=list(_lots(article, shelves, today, is_latex=_is_latex(article, goods))),
+        lots=lots,
+        said=said,
+        said_lot=said_lot if any(lot.row.id == said_lot for lot in lots) else None,
         moves=list(_moves(article, shelves)),
         colours=colours_on_shelves(here.session) if article.kind_id else (),
         pack_size=article.pack_size(goods),
-        problems=problems if at is None else {f"{field}-{at}": said for field, said in problems.items()},
+        problems=problems,
+        focus=next(iter(problems), ""),
         texts=_texts(today, refused),
         open_lot=at,
         says=Says(goods),
@@ -168,7 +178,8 @@ def _lots(article: Article, shelves: Shelves, today: date, *, is_latex: bool) ->
     old = _months_before(today, here.shop.on_hand.old_lot_months)
     for row in sorted(rows, key=lambda row: row.on_hand == 0):
         is_old = is_latex and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
-        yield ShownLot(row, row.colour or _no_colour(article, shelves), is_old)
+        is_whole = row.on_hand == row.arrived and not row.counts and not row.set_aside_at
+        yield ShownLot(row, row.colour or _no_colour(article, shelves), is_old, is_whole)
 
 
 def _no_colour(article: Article, shelves: Shelves) -> str:

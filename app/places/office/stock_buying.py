@@ -14,6 +14,7 @@ from app.actions.stock.buying import BuyingList, ToBuy, TooLate, buying_list, co
 from app.actions.stock.deliveries import MOST_PACKS, Came, arrive, load_delivery, note_delivery, withdraw
 from app.actions.stock.lots import MOST
 from app.actions.stock.shelves import Shelves, load_shelves
+from app.places.office import stock_back
 from app.places.office.sheets import page, problems_by_field
 from app.places.office.stock_shown import Says, address_of, colour_label, known_article, materials
 from app.planning.shoptime import local_day
@@ -70,6 +71,7 @@ def add_to(office: Blueprint) -> None:
     office.post("/stock/buying")(note_ordered)
     office.post("/stock/deliveries/<int:delivery_id>/came")(it_came)
     office.post("/stock/deliveries/<int:delivery_id>/withdrawn")(it_will_not_come)
+    stock_back.add_to(office)
 
 
 def buying() -> Response:
@@ -215,7 +217,7 @@ def it_will_not_come(delivery_id: int) -> Response:
         return _buying_page(refused=Refused(*(replace(one, field="press") for one in refused.problems)))
     article = Article(row.kind_id or 0, row.supply_id or 0)
     flash(f"{named(article, row.colour, materials())} will not come.")
-    return see_other(url_for("office.buying"))
+    return see_other(url_for("office.buying", withdrawn=1))
 
 
 def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> Response:
@@ -237,6 +239,7 @@ def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> R
         is_all_priced=None not in costs,
         too_late=[_late(one, shelves) for one in listed.too_late],
         on_their_way=coming,
+        withdrawn=list(stock_back.withdrawn(goods)) if "withdrawn" in request.args else None,
         problems=problems,
         above=[sentence for field, sentence in problems.items() if field not in fields],
         texts=request.form,

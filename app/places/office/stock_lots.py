@@ -3,24 +3,25 @@
 import re
 from collections.abc import Mapping
 
-from flask import Blueprint, flash, request
+from flask import Blueprint, flash, request, session
 from flask.wrappers import Response
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.shop import Goods
 from app.actions.stock.articles import Article
+from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
-from app.places.office.stock_article import article_page
+from app.places.office.stock_article import SAID, article_page
 from app.places.office.stock_shown import Says, address_of, goods_of
+from app.places.office.stock_typed import TypedAmounts
 from app.planning.shoptime import local_day
 from app.store.models import Lot
 from app.web.door import visit
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
 from app.web.stock_words import named
-from app.web.typed import Typed
 
-NAMES = {"aside": {"why": "why-aside"}, "use": {"count": "used", "why": "why-used"}}
+NAMES = {"aside": {"why": "why-aside"}, "use": {"count": "used", "why": "why-used"}, "undo": {"lot": "stale"}}
 """Of the fields of a lot's other forms, where they are called otherwise than in the action."""
 NOTHING_DONE = "Nothing was changed: somebody has counted or taken of it since the page was drawn. Look again."
 
@@ -52,16 +53,16 @@ def _receive(article: Article) -> Response:
 
 def _arrival(article: Article, goods: Goods) -> Arrival:
     """In pieces, or in packs as the kind or supply is bought now. Raises Refused."""
-    typed = Typed(request.form, visit().formats.decimals)
+    typed = TypedAmounts(request.form, visit().formats.decimals)
     count = packs = 0.0
     if typed.text("packs") and typed.text("count"):
         raise Refused(Problem("packs", "Either so many, or so many packs: leave one empty."))
     if typed.text("packs"):
         packs = typed.whole("packs", 1, 10_000, "Packs")
     elif article.kind_id:
-        count = typed.whole("count", 1, int(MOST), "How many came")
+        count = typed.pieces("count", 1, "How many came")
     else:
-        count = typed.number("count", 0.01, MOST)
+        count = typed.amount("count", 0.01)
     day = typed.day("day")
     typed.check()
     return Arrival(article, typed.text("colour"), count or packs * article.pack_size(goods), day)
@@ -73,7 +74,7 @@ def do_with_lot(lot_id: int, act: str) -> Response:
     if act not in ACTS:
         raise NotThere("There is no such thing to do with a lot.")
     try:
-        flash(ACTS[act](lot, _of_lot(lot_id)))
+        session[SAID] = [lot_id, ACTS[act](lot, _of_lot(lot_id))]
     except Refused as refused:
         return article_page(article, refused, lot_id, NAMES.get(act, {}))
     return see_other(f"{address_of(article)}#lot-{lot_id}")
@@ -85,19 +86,17 @@ def _of_lot(lot_id: int) -> Mapping[str, str]:
 
 
 def _count(lot: Lot, sent: Mapping[str, str]) -> str:
-    here, typed = visit(), Typed(sent, visit().formats.decimals)
-    counted = typed.whole("count", 0, int(MOST), "How many are there") if lot.kind_id else _amount(typed)
+    here, typed = visit(), TypedAmounts(sent, visit().formats.decimals)
+    counted = typed.pieces("count", 0, "How many are there") if lot.kind_id else typed.amount("count", 0)
     typed.check()
     before = lot.on_hand
     seen, counts = _seen(sent), read_id(sent.get("counts"))
     count_lot(here.session, here.who, lot.id, counted, sent.get("why", ""), seen, here.now, counts)
     if lot.on_hand == before:
-        return f"{_says(lot)} as before." if counted == seen else NOTHING_DONE
+        if counted != seen:
+            raise _nothing_done()
+        return f"{_says(lot)} as before."
     return f"{_says(lot)} now."
-
-
-def _amount(typed: Typed) -> float:
-    return typed.number("count", 0, MOST)
 
 
 def _aside(lot: Lot, sent: Mapping[str, str]) -> str:
@@ -111,15 +110,29 @@ def _back(lot: Lot, _sent: Mapping[str, str]) -> str:
 
 
 def _use(lot: Lot, sent: Mapping[str, str]) -> str:
-    here, typed = visit(), Typed(sent, visit().formats.decimals)
-    used = typed.number("used", 0, MOST)
+    here, typed = visit(), TypedAmounts(sent, visit().formats.decimals)
+    used = typed.part_of("used", lot.on_hand if lot.on_hand == _seen(sent) else MOST)
     typed.check()
     before = lot.on_hand
     use_up(here.session, here.who, lot.id, used, _seen(sent), sent.get("why-used", ""), here.now)
-    return NOTHING_DONE if lot.on_hand == before else f"{_says(lot)} left."
+    if lot.on_hand == before:
+        raise _nothing_done()
+    return f"{_says(lot)} left."
 
 
-ACTS = {"count": _count, "aside": _aside, "back": _back, "use": _use}
+def _undo(lot: Lot, _sent: Mapping[str, str]) -> str:
+    told = _says(lot)
+    if row := undo_arrival(visit().session, lot.id):
+        packs = "1 pack is" if row.packs == 1 else f"{row.packs} packs are"
+        return f"{told} did not come: {packs} on the way again."
+    return f"{told} did not come: the lot is gone."
+
+
+def _nothing_done() -> Refused:
+    return Refused(Problem("stale", NOTHING_DONE))
+
+
+ACTS = {"count": _count, "aside": _aside, "back": _back, "use": _use, "undo": _undo}
 
 
 def _says(lot: Lot) -> str:
