@@ -113,6 +113,7 @@ def test_all_that_the_stock_says_has_room_and_the_pull_list_prints_on_one_page(t
         for fold in page.locator("main summary").all():
             fold.click()
         refuse_sideways(page)
+        assert page.evaluate("[...document.querySelectorAll('.scroll')].every(e => e.scrollWidth <= e.clientWidth)")
         assert small_targets(page, "main button:not(.first-button), main .button, main summary, .order-link") == []
     page.get_by_role("button", name="All ordered").click()
     expect(page.locator(".coming")).to_have_count(2)
