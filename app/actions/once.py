@@ -6,9 +6,9 @@ from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from app.store.models import Delivery, Lot, Payment, Photo, Tap
+from app.store.models import Cylinder, CylinderReading, Delivery, Lot, Payment, Photo, Tap
 
-Row = TypeVar("Row", Delivery, Lot, Payment, Photo, Tap)
+Row = TypeVar("Row", Cylinder, CylinderReading, Delivery, Lot, Payment, Photo, Tap)
 
 
 def kept_as(session: Session, table: type[Row], client_key: str) -> Row | None:

@@ -459,8 +459,9 @@ def test_what_is_wanting_is_bought_comes_and_is_laid_out(shop_store, browser):
     sent |= {"due-0": "2026-11-23", "press": "0"}
     assert browser.post("/office/stock/buying", data=sent).status_code == 303
     assert browser.post("/office/stock/deliveries/1/came", data={"count-1": "9"}).status_code == 303
-    assert "24 + 2 spares 20 of 11 Nov 2026; 6 of 21 Nov 2026 29 there" in words(browser.get("/bench/pull").text)
-    assert "Plush bear 2 2 of 11 Nov 2026 5 there" in words(browser.get("/bench/pull").text)
+    laid_out = words(browser.get("/bench/pull").text)
+    assert "24 + 2 spares 20 from the lot of 11 Nov 2026; 6 from the lot of 21 Nov 2026 29 there" in laid_out
+    assert "Plush bear 2 2 from the lot of 11 Nov 2026 5 there" in laid_out
     assert "11 in latex red 29 24 – 5" in words(browser.get("/office/stock").text)
     assert "+9 red, came in" in words(browser.get(f"/office/stock/kind/{kind}").text)
     assert f"{number} 2" in words(browser.get(f"/office/stock/supply/{bear.id}").text)

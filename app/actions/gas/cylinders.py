@@ -5,12 +5,12 @@ from datetime import date
 from enum import StrEnum
 
 from sqlalchemy import select
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
+from app.actions.once import keep_once, kept_as
 from app.store.models import Cylinder
-from app.store.queries.gas import cylinder_with_key, hold_cylinder
+from app.store.queries.gas import hold_cylinder
 
 
 class State(StrEnum):
@@ -36,19 +36,10 @@ class CylinderFigures:
 def add_cylinder(session: Session, figures: CylinderFigures, today: date, client_key: str) -> Cylinder:
     """Full, at the shop. today: in the shop's zone. A second call with the same key gives the first one's. Raises
     Refused."""
-    if known := cylinder_with_key(session, client_key):
+    if known := kept_as(session, Cylinder, client_key):
         return known
     _check(session, figures, today, None)
-    row = Cylinder(client_key=client_key, state=State.FULL, order_id=None, **asdict(figures))
-    try:
-        with session.begin_nested():
-            session.add(row)
-            session.flush()  # the key is taken here, or the cylinder came before
-    except IntegrityError:
-        if known := cylinder_with_key(session, client_key):
-            return known
-        raise
-    return row
+    return keep_once(session, Cylinder(client_key=client_key, state=State.FULL, order_id=None, **asdict(figures)))
 
 
 def change_cylinder(session: Session, cylinder_id: int, figures: CylinderFigures, today: date) -> Cylinder:

@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.gas.cylinders import State, load_cylinder
 from app.actions.history import touch_board, write_history
+from app.actions.once import keep_once
 from app.craft.gas import HIGHEST_BAR, Gauge, share_left
 from app.store.models import Cylinder, CylinderReading, Order
 from app.store.queries.gas import latest_reading, reading_is_known
@@ -67,13 +67,7 @@ def keep_reading(
         _ask_about_more(gauge, latest_reading(session, row.id))
     read = {"bar": gauge.bar, "celsius": gauge.celsius, "state": then.state, "order_id": then.order_id}
     reading = CylinderReading(client_key=client_key, cylinder_id=row.id, at=now, who=who, **read)
-    try:
-        with session.begin_nested():
-            session.add(reading)
-            session.flush()  # the key is taken here, or the reading came before
-    except IntegrityError:
-        if not reading_is_known(session, client_key):
-            raise
+    if keep_once(session, reading) is not reading:
         return
     row.state, row.order_id = then.state, then.order_id
     session.flush()

@@ -251,10 +251,6 @@ def _to_fill(row: Row[*tuple[object, ...]]) -> ToFillRow:
     return ToFillRow(*row)  # type: ignore[arg-type]  # the columns stand in the order of its fields
 
 
-def cylinder_with_key(session: Session, client_key: str) -> Cylinder | None:
-    return session.scalar(select(Cylinder).where(Cylinder.client_key == client_key))
-
-
 def hold_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:
     """Nobody else changes it until the session ends. As it is now, whatever was loaded of it before."""
     found = select(Cylinder).where(Cylinder.id == cylinder_id).with_for_update()
