@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from app.config import Config
-    from app.web.door import StillaloftFlask
+    from app.web.requests import StillaloftFlask
 
 
 def create_app(config: "Config") -> "StillaloftFlask":
@@ -12,7 +12,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
 
     Imported here, so that the pure rooms work from a Python prompt without Flask.
     """
-    from app.actions.shelves.first_day import session_secret
+    from app.actions.shop.first_day import session_secret
     from app.places.bench.routes import bench
     from app.places.counter.routes import counter
     from app.places.office import office
@@ -20,8 +20,8 @@ def create_app(config: "Config") -> "StillaloftFlask":
     from app.places.pickups.routes import pickups
     from app.places.staff.routes import staff
     from app.store.engine import Database
-    from app.web.door import StillaloftFlask
     from app.web.errors import handle_errors
+    from app.web.requests import StillaloftFlask
     from app.web.security import secure
     from app.web.templates import teach_templates
 

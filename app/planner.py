@@ -4,7 +4,7 @@ import logging
 import threading
 import time
 
-from app.actions.plan_bench import is_followed, keep_plan, read_bench, work_out
+from app.actions.bench.plan import is_followed, keep_plan, read_bench, work_out
 from app.store.engine import Database
 from app.web import clock
 

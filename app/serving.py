@@ -11,7 +11,7 @@ from sqlalchemy.exc import DatabaseError
 from waitress import create_server
 
 from app import create_app
-from app.actions.shelves.first_day import open_shop
+from app.actions.shop.first_day import open_shop
 from app.config import Config
 from app.planner import Planner
 from app.store.engine import Database, parse_url

@@ -12,9 +12,9 @@ from jinja2 import BytecodeCache
 from sqlalchemy import event
 
 from app import create_app
-from app.actions.office import change_settings
-from app.actions.shelves.first_day import open_shop, session_secret
-from app.actions.shop import load_goods, load_shop
+from app.actions.records.shop import load_goods, load_shop
+from app.actions.shop.first_day import open_shop, session_secret
+from app.actions.shop.office import change_settings
 from app.config import OWN_HOSTS, Config
 from app.store.engine import Database, make_engine
 from app.store.migrate import upgrade

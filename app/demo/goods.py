@@ -4,9 +4,9 @@ from dataclasses import dataclass, field
 
 from sqlalchemy.orm import Session
 
-from app.actions.shelves.designs import DesignFigures, PartFigures, add_design
-from app.actions.shelves.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
-from app.actions.shop import load_goods, load_shop
+from app.actions.catalogue.designs import DesignFigures, PartFigures, add_design
+from app.actions.catalogue.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
+from app.actions.records.shop import load_goods, load_shop
 from app.craft.build import Build, Form
 from app.physics.balloon import Gas
 from app.store.queries.supplies import all_supplies

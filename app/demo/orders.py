@@ -5,15 +5,15 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
-from app.actions.bench import Act
-from app.actions.hand_over import steps_of
-from app.actions.shop import Goods, Shop
-from app.actions.taps import Step
-from app.actions.wish import ExtraSort, ExtraWish, HandOver, LineWish, Occasion, OrderWish
+from app.actions.bench.taps import Act
+from app.actions.orders.hand_over import steps_of
+from app.actions.records.shop import Goods, Shop
+from app.actions.records.taps import Step
 from app.craft.money import Percent
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.planning.shoptime import Turn, to_utc
+from app.quoting.request import ExtraSort, ExtraWish, HandOver, LineWish, Occasion, OrderWish
 from app.store.models import Batch, Order
 
 

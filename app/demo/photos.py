@@ -8,8 +8,8 @@ from io import BytesIO
 from PIL import Image, ImageDraw, ImageFilter
 from sqlalchemy.orm import Session
 
-from app.actions.photos.drawn_anew import Drawn, draw_anew
 from app.actions.photos.photos import add_to_design
+from app.actions.photos.reencode import Drawn, draw_anew
 from app.store.models import Design
 
 Colour = tuple[int, int, int]

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from app.planning.blocks import Block
-from app.planning.handoff import Fit, HandOffs, OrderWork, find_hand_offs, handed_off
+from app.planning.finishing import Fit, HandOffs, OrderWork, find_hand_offs, handed_off
 from app.planning.schedule import Away, Batch, Case, Shift, Shortage, find_shortage, make_plan
 
 STEP = timedelta(minutes=5)

@@ -9,8 +9,8 @@ from werkzeug.exceptions import HTTPException, SecurityError
 
 from app.actions.errors import ChangedMeanwhile, NotThere, Refused
 from app.store.sentences import UNNAMED_TROUBLE, StoreUnusable, sentence_for
-from app.web.door import load_asked
 from app.web.htmx import wants_part
+from app.web.requests import load_asked
 
 SENTENCES = {
     404: "There is no such page. The link may be old, or a letter is missing.",

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from app.actions.shop import Shop
+from app.actions.records.shop import Shop
 from app.craft.money import typed_amount, written
 
 INCH_CM = 2.54

@@ -9,7 +9,7 @@ from typing import Any
 from flask import Response, make_response, redirect, render_template, request
 from sqlalchemy.orm import Session
 
-from app.actions.history import board_version
+from app.actions.records.history import board_version
 
 FRESH_FOR = timedelta(minutes=5)
 

@@ -7,8 +7,8 @@ from flask import request
 from werkzeug.datastructures import FileStorage
 
 from app.actions.errors import Problem, Refused
-from app.actions.photos.drawn_anew import MOST_BYTES, Drawn, NoPhoto, draw_anew
-from app.web.door import Load, takes, visit
+from app.actions.photos.reencode import MOST_BYTES, Drawn, NoPhoto, draw_anew
+from app.web.requests import Load, takes, visit
 
 MOST_AT_ONCE = 10
 MOST_SENT = 3 * MOST_BYTES + 256 * 1024

@@ -4,7 +4,7 @@ from flask import Flask, Response, request
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.exceptions import BadRequest
 
-from app.web.door import load_asked
+from app.web.requests import load_asked
 
 POLICY = "; ".join(
     (

@@ -8,8 +8,8 @@ from typing import Any
 from flask import Flask, current_app, g
 
 from app.actions.money.payments import say_payment
-from app.web.batches import STATE_WORDS
-from app.web.words import VERDICTS, odds, percent, tap_words
+from app.web.batch_view import STATE_WORDS
+from app.web.wording.orders import VERDICTS, odds, percent, tap_words
 
 
 def teach_templates(app: Flask) -> None:

@@ -2,12 +2,12 @@
 
 from datetime import UTC, datetime, timedelta
 
-from app.actions.bench import Act, tap_batch
-from app.actions.shelves.designs import DesignFigures, PartFigures, add_design
-from app.actions.shop import TripHabits, load_goods, load_shop
-from app.actions.take_order import change_order, take_order
-from app.actions.wish import LineWish, Occasion, OrderWish
+from app.actions.bench.taps import Act, tap_batch
+from app.actions.catalogue.designs import DesignFigures, PartFigures, add_design
+from app.actions.orders.take import change_order, take_order
+from app.actions.records.shop import TripHabits, load_goods, load_shop
 from app.physics.balloon import Gas
+from app.quoting.request import LineWish, Occasion, OrderWish
 
 MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """The Saturday of the tests' clock; London shows UTC."""

@@ -1,7 +1,7 @@
 """Designs that say how they are put together, and supplies to go with them."""
 
-from app.actions.making.of_lines import crafted_lines
-from app.actions.shop import load_goods, load_shop
+from app.actions.bench.build_sheets import crafted_lines
+from app.actions.records.shop import load_goods, load_shop
 from app.craft.build import Build
 from app.physics.balloon import Gas
 from app.store.models import Supply

@@ -12,15 +12,15 @@ import pytest
 from playwright.sync_api import expect, sync_playwright
 from sqlalchemy import delete, select
 
-from app.actions.bench import Act, tap_batch
-from app.actions.history import touch_board
-from app.actions.office import change_settings, change_week
-from app.actions.sale import sell_now
-from app.actions.shop import load_goods, load_shop
+from app.actions.bench.taps import Act, tap_batch
+from app.actions.orders.quick_sale import sell_now
+from app.actions.orders.take import take_order
+from app.actions.records.history import touch_board
+from app.actions.records.shop import load_goods, load_shop
+from app.actions.shop.office import change_settings, change_week
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import Arrival, receive
-from app.actions.take_order import take_order
-from app.actions.wish import LineWish, Occasion, OrderWish
+from app.quoting.request import LineWish, Occasion, OrderWish
 from app.store.engine import Database
 from app.store.models import Batch, Order
 from app.store.types import Base

@@ -6,10 +6,10 @@ import pytest
 from playwright.sync_api import expect
 from sqlalchemy import delete
 
-from app.actions.office import change_settings
+from app.actions.shop.office import change_settings
 from app.store.models import Hire, OrderExtra, Supply
-from tests.actions.supplies import priced, stand, supply
-from tests.browser.hands import Evening, fill_moment, fill_order, settled, take_it, work_it_out
+from tests.actions.supplies_cast import priced, stand, supply
+from tests.browser.gestures import Evening, fill_moment, fill_order, settled, take_it, work_it_out
 
 pytestmark = pytest.mark.browser
 

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import NAMED_HOST
-from tests.browser.hands import Evening, fill_order, take_it, work_it_out
+from tests.browser.gestures import Evening, fill_order, take_it, work_it_out
 
 pytestmark = pytest.mark.browser
 

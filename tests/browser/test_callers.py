@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import Evening, fill_order, take_it
+from tests.browser.gestures import Evening, fill_order, take_it
 
 pytestmark = pytest.mark.browser
 

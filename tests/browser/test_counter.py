@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import (
+from tests.browser.gestures import (
     Evening,
     fill_line,
     fill_moment,

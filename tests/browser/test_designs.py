@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import Evening, fill_moment, take_it, typed
+from tests.browser.gestures import Evening, fill_moment, take_it, typed
 
 pytestmark = pytest.mark.browser
 

@@ -3,9 +3,9 @@
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.shop import load_goods
-from app.actions.wish import LineWish
-from tests.browser.hands import Evening, fill_order, open_ticket, take_it
+from app.actions.records.shop import load_goods
+from app.quoting.request import LineWish
+from tests.browser.gestures import Evening, fill_order, open_ticket, take_it
 
 pytestmark = pytest.mark.browser
 

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import Evening, fill_line, fill_order, say_who, settled, tap, work_it_out
+from tests.browser.gestures import Evening, fill_line, fill_order, say_who, settled, tap, work_it_out
 
 pytestmark = pytest.mark.browser
 

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import Evening, fill_line, fill_moment, fill_order, settled
+from tests.browser.gestures import Evening, fill_line, fill_moment, fill_order, settled
 
 pytestmark = pytest.mark.browser
 

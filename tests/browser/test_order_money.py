@@ -6,10 +6,10 @@ import pytest
 from playwright.sync_api import expect
 from sqlalchemy import select
 
-from app.actions.bench import Act
-from app.actions.office import change_settings
+from app.actions.bench.taps import Act
+from app.actions.shop.office import change_settings
 from app.store.models import Order, Payment
-from tests.browser.hands import tap
+from tests.browser.gestures import tap
 
 pytestmark = pytest.mark.browser
 

@@ -7,14 +7,14 @@ import pytest
 from playwright.sync_api import expect
 from sqlalchemy import select
 
-from app.actions.bench import Act
-from app.actions.take_order import load_order
+from app.actions.bench.taps import Act
+from app.actions.orders.take import load_order
 from app.store.models import Design, Supply
-from tests.actions.gas import in_use, read
-from tests.actions.hired import arch, hand_over, hire, pole
+from tests.actions.cylinders_cast import in_use, read
 from tests.actions.photographs import photo_of_design, photo_of_order
+from tests.actions.rentals_cast import arch, hand_over, hire, pole
 from tests.browser.conftest import NAMED_HOST
-from tests.browser.hands import Evening, burst, fill_order, open_ticket, tap, work_it_out
+from tests.browser.gestures import Evening, burst, fill_order, open_ticket, tap, work_it_out
 from tests.serving import get
 
 pytestmark = pytest.mark.browser

@@ -3,9 +3,9 @@
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench import Act
+from app.actions.bench.taps import Act
 from app.planner import Planner
-from tests.browser.hands import burst, count_field, open_ticket, progress, tap
+from tests.browser.gestures import burst, count_field, open_ticket, progress, tap
 
 pytestmark = pytest.mark.browser
 

@@ -6,10 +6,10 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench import Act
-from app.actions.wish import LineWish
+from app.actions.bench.taps import Act
+from app.quoting.request import LineWish
 from tests.browser.conftest import NAMED_HOST
-from tests.browser.hands import Evening, open_ticket, tap
+from tests.browser.gestures import Evening, open_ticket, tap
 from tests.browser.test_pages import SIZES, refuse_sideways, small_targets
 
 pytestmark = pytest.mark.browser

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import SAME_PRESS_MS, burst, count_field, open_ticket, progress, tap
+from tests.browser.gestures import SAME_PRESS_MS, burst, count_field, open_ticket, progress, tap
 
 pytestmark = pytest.mark.browser
 

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import NAMED_HOST
-from tests.browser.hands import (
+from tests.browser.gestures import (
     Evening,
     burst,
     fill_order,

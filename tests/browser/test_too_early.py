@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import open_ticket, progress, tap
+from tests.browser.gestures import open_ticket, progress, tap
 
 pytestmark = pytest.mark.browser
 

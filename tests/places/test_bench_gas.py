@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.shop import load_goods
-from app.actions.wish import HandOver
+from app.actions.records.shop import load_goods
+from app.quoting.request import HandOver
 from tests.actions.builders import at, line, take, wish
 from tests.places.payloads import payload, words
 from tests.places.payloads import take as take_at_counter

@@ -29,7 +29,7 @@ def orders(database, goods):
 
 @pytest.fixture
 def goods(database):
-    from app.actions.shop import load_goods  # noqa: PLC0415
+    from app.actions.records.shop import load_goods  # noqa: PLC0415
 
     with database.reading() as session:
         yield load_goods(session)

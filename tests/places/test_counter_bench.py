@@ -6,7 +6,7 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
-from app.actions.office import ShiftHours, change_shifts
+from app.actions.shop.office import ShiftHours, change_shifts
 from tests.places.payloads import Page, payload, take, words
 
 NOON = {"handed__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}

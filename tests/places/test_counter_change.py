@@ -4,8 +4,8 @@ from concurrent.futures import ThreadPoolExecutor
 
 from sqlalchemy import select
 
-from app.actions.shelves.designs import retire_design
-from app.actions.shop import load_goods
+from app.actions.catalogue.designs import retire_design
+from app.actions.records.shop import load_goods
 from app.store.models import HistoryEntry, Order
 from tests.actions.builders import MORNING, bouquet
 from tests.places.payloads import Page, payload, take, words

@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.shop import load_goods
+from app.actions.records.shop import load_goods
 from app.store.models import Batch, Order
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words

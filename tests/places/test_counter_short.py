@@ -3,9 +3,9 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.shop import load_goods
+from app.actions.records.shop import load_goods
 from app.store.models import Order
-from tests.actions.stock import lot
+from tests.actions.stock_cast import lot
 from tests.places.payloads import Page, payload, take
 
 TEAL = {"lines__0__colours": "teal"}

@@ -3,8 +3,8 @@
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.shelves.designs import retire_design
-from app.actions.shop import load_goods
+from app.actions.catalogue.designs import retire_design
+from app.actions.records.shop import load_goods
 from app.store.models import Order
 from tests.actions.builders import MORNING, bouquet
 from tests.places.payloads import Page, payload, take, words

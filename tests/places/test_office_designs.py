@@ -5,9 +5,9 @@ import re
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.office import change_settings
-from app.actions.shelves.designs import retire_design
-from app.actions.shop import load_goods
+from app.actions.catalogue.designs import retire_design
+from app.actions.records.shop import load_goods
+from app.actions.shop.office import change_settings
 from app.store.models import Design, KindRow, Supply
 from tests.actions.builders import MORNING, bouquet, kind_id, new_design
 from tests.places.payloads import Page, payload, take, words

@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import select
 
 from app.store.models import KindRow, Lot, StockMove, Supply
-from tests.actions.supplies import stand
+from tests.actions.supplies_cast import stand
 from tests.places.payloads import Page, take, words
 
 KIND = "/office/stock/kind/4"

@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from app.actions.shop import load_shop
+from app.actions.records.shop import load_shop
 from tests.places.payloads import Page, take, words
 
 TIMED = {"gas": "helium", "kind": "4", "size": "", "fills": "10", "seconds": "50"}

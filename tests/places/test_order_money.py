@@ -7,15 +7,15 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import select
 
-from app.actions.office import change_settings
-from app.actions.settings import CAUTION
-from app.actions.shop import load_goods
-from app.actions.wish import ExtraSort, ExtraWish
+from app.actions.records.shop import load_goods
+from app.actions.shop.office import change_settings
 from app.craft.money import Percent
+from app.quoting.request import ExtraSort, ExtraWish
+from app.quoting.settings.all_settings import CAUTION
 from app.store.models import KindRow, Order, Payment
 from tests.actions.builders import at, wish
 from tests.actions.builders import take as take_straight
-from tests.actions.test_payments import CARD, frame
+from tests.actions.money.test_payments import CARD, frame
 from tests.places.payloads import Page, take, words
 
 

@@ -7,8 +7,8 @@ import pytest
 from PIL import Image
 from sqlalchemy import func, select
 
-from app.actions.shop import load_goods
-from app.actions.take_order import load_order
+from app.actions.orders.take import load_order
+from app.actions.records.shop import load_goods
 from app.store.models import Design
 from app.store.queries.photos import photos_of_design, photos_of_order
 from tests.actions.builders import bouquet, design_line, line, wish

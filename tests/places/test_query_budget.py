@@ -40,7 +40,7 @@ def fill(database):
 
     def up_to(count):
         with database.writing() as session:
-            from app.actions.shop import load_goods  # noqa: PLC0415
+            from app.actions.records.shop import load_goods  # noqa: PLC0415
 
             goods = load_goods(session)
             for number in range(count):

@@ -6,12 +6,12 @@ from collections import Counter
 import pytest
 from sqlalchemy import select
 
-from app.actions.shop import load_goods, load_shop
+from app.actions.records.shop import load_goods, load_shop
 from app.actions.stock.articles import Article
-from app.actions.stock.shelves import load_shelves
+from app.actions.stock.availability import load_shelves
 from app.planning.stock import ANY
 from app.store.models import Batch, Delivery, Lot, Order
-from app.store.searched import fold
+from app.store.search_keys import fold
 from tests.conftest import SATURDAY_MORNING
 from tests.places.payloads import Page, take, words
 

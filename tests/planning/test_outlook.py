@@ -6,7 +6,7 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as some
 
-from app.planning.handoff import Fill, Fit, OrderWork, find_hand_offs
+from app.planning.finishing import Fill, Fit, OrderWork, find_hand_offs
 from app.planning.outlook import STEP, _first, look_ahead
 from app.planning.schedule import Batch, Plan, Shift
 from tests.planning.schedule_checker import check_plan, shortfall

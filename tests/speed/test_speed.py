@@ -17,17 +17,17 @@ from urllib.parse import urlencode
 import pytest
 from sqlalchemy import insert
 
-from app.actions.office import change_week
-from app.actions.shop import load_goods, load_shop
-from app.actions.take_order import take_order
-from app.actions.wish import LineWish, Occasion, OrderWish
+from app.actions.orders.take import take_order
+from app.actions.records.shop import load_goods, load_shop
+from app.actions.shop.office import change_week
 from app.physics.air import Air
 from app.physics.balloon import Gas, Kind, Material
 from app.physics.endurance import Filling, Habits, Surroundings, endurance, spending
 from app.planning.window import Certainty, Leg, float_window
+from app.quoting.request import LineWish, Occasion, OrderWish
 from app.store.engine import Database
 from app.store.models import Customer, CustomerPhone
-from app.store.searched import digits_of
+from app.store.search_keys import digits_of
 from tests.serving import running
 
 BATCHES = 200

@@ -11,7 +11,7 @@ from sqlalchemy import event, insert
 from app.store.engine import Database
 from app.store.models import Customer, CustomerPhone
 from app.store.queries.customers import find_callers, find_customers
-from app.store.searched import digits_of, fold
+from app.store.search_keys import digits_of, fold
 
 CUSTOMERS = 10_000
 FIRST = "Ada Élodie Bram Søren Zoë Ines Ngozi Ulf Perpetua Jürgen Maeve Tariq Óscar Wilhelmina Yū Caspian"

@@ -2,22 +2,22 @@
 
 import pytest
 
-from app.actions.bench import Act
+from app.actions.bench.taps import Act
+from app.actions.gas.balance import gas_now
 from app.actions.gas.cylinders import State, load_cylinder
-from app.actions.gas.drawn import Finding, drawn_against_filled
-from app.actions.gas.left import gas_now
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.outlook import gas_is_short, gas_outlook
-from app.actions.quote import quote
-from app.actions.shelves.first_day import open_shop
-from app.actions.shop import load_goods, load_shop
+from app.actions.gas.reconciliation import Finding, drawn_against_filled
+from app.actions.records.shop import load_goods, load_shop
+from app.actions.shop.first_day import open_shop
 from app.craft.gas import Gauge
+from app.quoting.quote import quote
 from app.store.engine import Database
 from app.store.migrate import upgrade
 from app.store.queries.gas import all_cylinders, helium_kinds
 from tests.actions.builders import EIGHT, MORNING, WHO, at, line, take, tap, wish
-from tests.actions.gas import by_gauge, cylinder, elevens, in_use, left, read
-from tests.actions.test_gas_readings import venue_order
+from tests.actions.cylinders_cast import by_gauge, cylinder, elevens, in_use, left, read
+from tests.actions.gas.test_readings import venue_order
 from tests.store.conftest import address_of, new_database
 
 pytestmark = pytest.mark.database

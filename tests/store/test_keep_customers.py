@@ -5,7 +5,7 @@ from sqlalchemy import text
 
 from app.store.migrate import downgrade, upgrade
 from app.store.queries.customers import find_customers, past_orders
-from app.store.searched import digits_of, fold
+from app.store.search_keys import digits_of, fold
 
 BEFORE, AFTER = "5b1f0c7a92de", "5c1f0b7d9a36"
 ORDERS = (

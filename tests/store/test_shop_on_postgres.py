@@ -7,28 +7,28 @@ from threading import Barrier
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.bench import tap_batch, undo_tap
-from app.actions.customers import merge_customers
+from app.actions.bench.taps import tap_batch, undo_tap
 from app.actions.errors import ChangedMeanwhile, Refused
-from app.actions.hand_over import steps_of, take_step
-from app.actions.hired.hire_back import take_all_back
 from app.actions.money.payments import Direction, Money, note_payment, undo_payment
-from app.actions.office import change_settings, replan_open_orders
-from app.actions.sale import sell_now, take_back_sale
-from app.actions.shelves.first_day import open_shop
-from app.actions.shop import load_goods, load_shop
+from app.actions.orders.customers import merge_customers
+from app.actions.orders.hand_over import steps_of, take_step
+from app.actions.orders.quick_sale import sell_now, take_back_sale
+from app.actions.orders.take import change_order, take_order
+from app.actions.records.shop import load_goods, load_shop
+from app.actions.rentals.returns import take_all_back
+from app.actions.shop.first_day import open_shop
+from app.actions.shop.office import change_settings, replan_open_orders
 from app.actions.stock.articles import Article
-from app.actions.take_order import change_order, take_order
-from app.actions.wish import ExtraSort, ExtraWish, LineWish
 from app.physics.endurance import Surroundings
+from app.quoting.request import ExtraSort, ExtraWish, LineWish
 from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
 from app.store.models import Batch, Customer, HireReturn, KindRow, Order, Tap
 from app.store.queries.bench import batches_ahead, batches_of_day
 from app.store.queries.counter import find_orders
 from app.store.queries.customers import doubles_of, find_customers
-from app.store.queries.hires import hirings_out
 from app.store.queries.pickups import pickups_of_day
+from app.store.queries.rentals import hirings_out
 from app.store.queries.review import completed, totals
 from app.store.queries.sales import sales_between
 from app.store.queries.work import crews_out
@@ -46,10 +46,10 @@ from tests.actions.builders import (
     tap,
     wish,
 )
-from tests.actions.hired import hand_over, hire, pole
-from tests.actions.stock import free, lot, on_hand
-from tests.actions.supplies import supply
-from tests.actions.test_short import race
+from tests.actions.rentals_cast import hand_over, hire, pole
+from tests.actions.stock.test_shortages import race
+from tests.actions.stock_cast import free, lot, on_hand
+from tests.actions.supplies_cast import supply
 from tests.places.payloads import payload, words
 from tests.store.conftest import address_of, new_database
 

@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PURE = (
     *("app.physics.air", "app.physics.balloon", "app.physics.leak", "app.physics.endurance", "app.physics.wind"),
     *("app.planning.shoptime", "app.planning.opening", "app.planning.window", "app.planning.work"),
-    *("app.planning.workplace", "app.planning.flow", "app.planning.schedule", "app.planning.handoff"),
+    *("app.planning.workplace", "app.planning.flow", "app.planning.schedule", "app.planning.finishing"),
     *(
         "app.planning.latest",
         "app.planning.outlook",
@@ -20,10 +20,10 @@ PURE = (
         "app.planning.moments",
         "app.planning.roster",
         "app.planning.stock",
-        "app.planning.corral",
-        "app.planning.pace",
+        "app.planning.holding_area",
+        "app.planning.work_times",
         "app.planning.buying",
-        "app.planning.pulling",
+        "app.planning.lot_allocation",
     ),
     *(
         f"app.craft.{name}"
@@ -104,7 +104,7 @@ def test_the_pure_rooms_work_without_flask_and_sqlalchemy():
 
 
 def test_the_wall_of_that_test_holds():
-    assert _python(BLOCKED + "import app.actions.quote").returncode != 0
+    assert _python(BLOCKED + "import app.quoting.quote").returncode != 0
 
 
 def test_the_pure_rooms_answer_from_a_python_prompt():
@@ -120,7 +120,7 @@ def test_the_pure_rooms_never_read_the_clock(room):
 
 def test_the_other_rooms_read_the_one_clock_only():
     readers = {path.relative_to(ROOT).as_posix() for path in (ROOT / "app").rglob("*.py") if _reads_the_clock(path)}
-    assert readers == {"app/web/clock.py", "app/web/door.py", "app/planner.py"}
+    assert readers == {"app/web/clock.py", "app/web/requests.py", "app/planner.py"}
     assert "clock.now()" in (ROOT / "app" / "web" / "door.py").read_text(encoding="utf-8")
 
 

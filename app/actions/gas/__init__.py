@@ -1,1 +1,1 @@
-"""Helium cylinders: what is left in them, how long it lasts, and where it went."""
+"""Helium cylinders: readings, moves, and what is left."""

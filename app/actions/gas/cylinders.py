@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.once import keep_once, kept_as
+from app.actions.records.idempotency import keep_once, kept_as
 from app.store.models import Cylinder
 from app.store.queries.gas import hold_cylinder
 

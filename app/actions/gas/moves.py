@@ -7,10 +7,10 @@ from sqlalchemy.orm import Session
 from app.actions.errors import Problem, Refused
 from app.actions.gas.cylinders import State, load_cylinder
 from app.actions.gas.readings import Then, as_it_stood, keep_reading
-from app.actions.history import touch_board, write_history
-from app.actions.take_order import load_order
-from app.actions.wish import HandOver
+from app.actions.orders.take import load_order
+from app.actions.records.history import touch_board, write_history
 from app.craft.gas import Gauge
+from app.quoting.request import HandOver
 from app.store.models import Cylinder, Order
 from app.store.queries.gas import AT_HAND, reading_is_known
 

@@ -7,8 +7,8 @@ from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
 from app.actions.gas.cylinders import State, load_cylinder
-from app.actions.history import touch_board, write_history
-from app.actions.once import keep_once
+from app.actions.records.history import touch_board, write_history
+from app.actions.records.idempotency import keep_once
 from app.craft.gas import HIGHEST_BAR, Gauge, share_left
 from app.store.models import Cylinder, CylinderReading, Order
 from app.store.queries.gas import latest_reading, reading_is_known

@@ -1,1 +1,1 @@
-"""What an order brings and costs: add-ons, bill, payments, cost and margin."""
+"""Payments, and what is due of an order."""

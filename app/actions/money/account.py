@@ -8,8 +8,8 @@ from sqlalchemy.orm import Session
 from app.actions.money.bills import bill_of_order, signed
 from app.craft.price import Bill, Item, Owing, Refundable, owing_of
 from app.store.models import Hire, HireReturn, Order, Payment
-from app.store.queries.hires import standing_returns
 from app.store.queries.money import standing_payments
+from app.store.queries.rentals import standing_returns
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,17 +5,17 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from app.actions.errors import Problem, Refused
-from app.actions.hired.goods import HiredGood
-from app.actions.money.extras import SoldExtra
-from app.actions.money.till import TaxMode, TaxRule
-from app.actions.parts import SoldLine
 from app.craft.cost import CostLine, cost_minor
 from app.craft.money import Amount, Percent, Portion
 from app.craft.price import Bill, Item, Refundable
+from app.quoting.extras import SoldExtra
+from app.quoting.parts import SoldLine
+from app.quoting.policy import TaxMode, TaxRule
+from app.quoting.rental_items import HiredGood
 from app.store.models import Order, Payment
 
 if TYPE_CHECKING:
-    from app.actions.quote import Quote
+    from app.quoting.quote import Quote
 
 MOST_MINOR = 2_000_000_000
 TOO_DEAR = Problem("order", "That comes to more than any order: check how many, and each price.")

@@ -8,12 +8,12 @@ from enum import StrEnum
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.history import touch_board, write_history
 from app.actions.money.account import Account, account_of, load_account
 from app.actions.money.card_numbers import holds_card_number
-from app.actions.once import keep_once, kept_as
-from app.actions.shop import setting_values
-from app.actions.take_order import load_order
+from app.actions.orders.take import load_order
+from app.actions.records.history import touch_board, write_history
+from app.actions.records.idempotency import keep_once, kept_as
+from app.actions.records.shop import setting_values
 from app.craft.money import written
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of, standing_payments

@@ -1,1 +1,1 @@
-"""Photos of designs and of finished orders: read once, drawn anew, kept with the shop."""
+"""Photos of designs and of finished orders."""

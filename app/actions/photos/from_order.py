@@ -2,14 +2,14 @@
 
 from collections.abc import Collection, Iterator, Sequence
 
-from app.actions.making.scene import of_one
-from app.actions.parts import BatchOf
-from app.actions.recipe import build_of, read_recipe
-from app.actions.shelves.designs import MOST_STEPS, DesignFigures, PartFigures
-from app.actions.shelves.names import MOST_OF_A_NAME
-from app.actions.sold_rows import read_parts
+from app.actions.catalogue.designs import MOST_STEPS, DesignFigures, PartFigures
+from app.actions.catalogue.names import MOST_OF_A_NAME
+from app.actions.records.sold_rows import read_parts
 from app.craft.build import Build
 from app.craft.colours import ANY
+from app.quoting.build_sheets.input import of_one
+from app.quoting.parts import BatchOf
+from app.quoting.recipe import build_of, read_recipe
 from app.store.models import OrderLine
 
 

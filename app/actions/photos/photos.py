@@ -7,13 +7,13 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.actions.catalogue.designs import load_design
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.history import write_history
-from app.actions.once import keep_once, kept_as
-from app.actions.photos.drawn_anew import Drawn
-from app.actions.shelves.designs import load_design
-from app.actions.take_order import load_order
-from app.actions.taps import Step, standing_taps
+from app.actions.orders.take import load_order
+from app.actions.photos.reencode import Drawn
+from app.actions.records.history import write_history
+from app.actions.records.idempotency import keep_once, kept_as
+from app.actions.records.taps import Step, standing_taps
 from app.store.models import Order, Photo, PhotoImage
 from app.store.queries.photos import photos_of_design, photos_of_order
 

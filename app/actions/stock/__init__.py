@@ -1,1 +1,1 @@
-"""What lies on the shelves, what is promised of it, and what must be bought."""
+"""Stock: lots, deliveries, and what is promised of them."""

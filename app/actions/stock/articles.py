@@ -4,15 +4,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.parts import BatchOf, SoldLine
-from app.actions.quote import Quote
-from app.actions.runs import BatchPlan
-from app.actions.shop import Goods, Shop
-from app.actions.wish import ExtraSort, HandOver
+from app.actions.records.shop import Goods, Shop
 from app.craft.colours import ANY as ANY_COLOUR
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY
-from app.store.searched import fold
+from app.quoting.parts import BatchOf, SoldLine
+from app.quoting.quote import Quote
+from app.quoting.request import ExtraSort, HandOver
+from app.quoting.runs import BatchPlan
+from app.store.search_keys import fold
 
 
 @dataclass(frozen=True, slots=True, order=True)

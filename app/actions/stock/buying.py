@@ -4,13 +4,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from app.actions.shop import Goods
+from app.actions.records.shop import Goods
 from app.actions.stock.articles import Article
+from app.actions.stock.availability import Asked, Shelves
 from app.actions.stock.deliveries import next_deliveries
-from app.actions.stock.habits import OnHand
-from app.actions.stock.shelves import Asked, Shelves
 from app.planning.buying import to_order, wanting_before
 from app.planning.stock import Change, Lack, Shelf
+from app.quoting.stock_defaults import OnHand
 
 
 @dataclass(frozen=True, slots=True)

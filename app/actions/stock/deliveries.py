@@ -7,12 +7,12 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.history import hold_board, touch_board
-from app.actions.once import keep_once, kept_as
-from app.actions.shop import Goods
+from app.actions.records.history import hold_board, touch_board
+from app.actions.records.idempotency import keep_once, kept_as
+from app.actions.records.shop import Goods
 from app.actions.stock.articles import Article, shelved_as
-from app.actions.stock.habits import OnHand
 from app.actions.stock.lots import Arrival, load_lot, receive
+from app.quoting.stock_defaults import OnHand
 from app.store.models import Delivery, Lot, StockMove
 
 MOST_PACKS = 10_000

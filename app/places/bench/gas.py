@@ -5,11 +5,11 @@ from collections.abc import Mapping
 from flask import Blueprint, Response, flash, make_response, render_template, url_for
 
 from app.actions.errors import Refused
-from app.actions.gas.left import gas_now
-from app.web.door import visit
-from app.web.gas_presses import press_cylinder, pressed_words
-from app.web.gas_words import litres, show_cylinder
+from app.actions.gas.balance import gas_now
+from app.web.cylinder_presses import press_cylinder, pressed_words
 from app.web.htmx import new_key, see_other
+from app.web.requests import visit
+from app.web.wording.gas import litres, show_cylinder
 
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "in use": (("read", "Note it"), ("empty", "Empty, off the bench"), ("aside", "Set aside, begun")),

@@ -4,11 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.bench_work import number_of
+from app.actions.records.open_work import number_of
 from app.store.queries.plan import KeptDelay, callers_of_orders
 from app.web.days import Day
-from app.web.door import visit
-from app.web.plan_words import delay_reason, delay_sentence
+from app.web.requests import visit
+from app.web.wording.plan import delay_reason, delay_sentence
 
 
 @dataclass(frozen=True, slots=True)

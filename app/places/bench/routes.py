@@ -5,20 +5,19 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, request, url_for
 
-from app.actions.bench import Act, tap_batch, undo_tap
-from app.actions.bench_work import key_of, number_of
+from app.actions.bench.taps import Act, tap_batch, undo_tap
 from app.actions.errors import NotThere, Problem, Refused, TooEarly
-from app.actions.history import board_version
-from app.places.bench import craft, gas, hands, pull
-from app.places.bench.craft import put_together_of
+from app.actions.records.history import board_version
+from app.actions.records.open_work import key_of, number_of
+from app.places.bench import calculator, fetch_list, gas, staff
+from app.places.bench.calculator import put_together_of
 from app.places.bench.risks import due_on, risks_of
 from app.places.bench.sizer import others_alike, settings_of, show_fill
 from app.planning.shoptime import local_day
 from app.store.queries.bench import BatchRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
 from app.store.queries.plan import KeptDelay
-from app.web.batches import real_chance, show_batch, state_of, turns, window_of
+from app.web.batch_view import real_chance, show_batch, state_of, turns, window_of
 from app.web.days import Day, read_day
-from app.web.door import visit
 from app.web.forms import read_id, tap_key
 from app.web.htmx import (
     data_version,
@@ -30,11 +29,12 @@ from app.web.htmx import (
     still_fresh,
     wants_part,
 )
-from app.web.plan_words import PlanWords, news_sentence
-from app.web.words import early_question
+from app.web.requests import visit
+from app.web.wording.orders import early_question
+from app.web.wording.plan import PlanWords, news_sentence
 
 bench = Blueprint("bench", __name__)
-for room in (craft, gas, hands, pull):
+for room in (calculator, gas, staff, fetch_list):
     room.add_to(bench)
 
 

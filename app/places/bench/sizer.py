@@ -11,9 +11,9 @@ from app.planning.shoptime import local_day
 from app.planning.work import STUFFING, fill_seconds, filling_point
 from app.store.models import KindRow
 from app.store.queries.bench import BatchRow, batches_of_day
-from app.web.batches import window_of
+from app.web.batch_view import window_of
 from app.web.days import Day, day_of
-from app.web.door import visit
+from app.web.requests import visit
 
 POINTS = {Gas.HELIUM.value: "At the helium point", Gas.AIR.value: "At the air point", STUFFING: "At the machine"}
 

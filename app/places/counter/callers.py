@@ -6,23 +6,23 @@ from functools import partial
 
 from flask import Blueprint, render_template, request, url_for
 
-from app.actions.customers import phone_problem
 from app.actions.errors import Refused
-from app.actions.money.extras import SoldExtra, sell_extra, wish_of_extra
-from app.actions.parts import sell
-from app.actions.shop import Goods, Shop
-from app.actions.sold_rows import wish_of_line
-from app.actions.wish import ExtraSort, Occasion
-from app.places.counter.filled import form_of
+from app.actions.orders.customers import phone_problem
+from app.actions.records.shop import Goods, Shop
+from app.actions.records.sold_rows import wish_of_line
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
-from app.places.counter.repeated import keep_typed, leave_open, undo_of_repeat, without_repeats
+from app.places.counter.prefill import form_of
+from app.places.counter.repeat import keep_typed, leave_open, undo_of_repeat, without_repeats
+from app.quoting.extras import SoldExtra, sell_extra, wish_of_extra
+from app.quoting.parts import sell
+from app.quoting.request import ExtraSort, Occasion
 from app.store.models import Order, OrderExtra
 from app.store.queries.counter import order_numbered
 from app.store.queries.customers import CallerRow, Callers, PastOrder, caller, find_callers, past_orders
 from app.store.queries.phones import digits_run
-from app.store.searched import fold
-from app.web.door import visit
+from app.store.search_keys import fold
 from app.web.forms import read_id, say_problems
+from app.web.requests import visit
 
 MOST_ORDERS = 5
 

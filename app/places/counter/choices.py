@@ -7,13 +7,13 @@ from typing import Any
 from wtforms import Form, SelectChoice
 from wtforms.validators import ValidationError
 
-from app.actions.money.costs import asked_for
-from app.actions.parts import design_note
-from app.actions.shelves.seasons import in_season, season_words
-from app.actions.shop import Goods, Shop
-from app.actions.wish import HandOver, Occasion
+from app.actions.catalogue.seasons import in_season, season_words
+from app.actions.records.shop import Goods, Shop
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.quoting.costs import asked_for
+from app.quoting.parts import design_note
+from app.quoting.request import HandOver, Occasion
 from app.store.models import Design, KindRow, OrderLine
 from app.web.formats import Formats
 

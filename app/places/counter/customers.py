@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
 from wtforms import FieldList, Form, HiddenField, StringField
 
-from app.actions.customers import (
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, Refused
+from app.actions.orders.customers import (
     MOST_PHONES,
     Named,
     change_customer,
@@ -13,13 +14,12 @@ from app.actions.customers import (
     load_customer,
     merge_customers,
 )
-from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, Refused
 from app.store.models import Customer
 from app.store.queries.customers import doubles_of, past_orders
-from app.store.searched import phone_key
-from app.web.door import visit
+from app.store.search_keys import phone_key
 from app.web.forms import read_id, say_problems
 from app.web.htmx import see_other
+from app.web.requests import visit
 
 
 class CustomerForm(Form):

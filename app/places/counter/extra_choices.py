@@ -4,11 +4,11 @@ from collections.abc import Iterator
 
 from wtforms import SelectChoice
 
-from app.actions.money.extras import VISITS, fee_of, sort_of
-from app.actions.money.till import Till
-from app.actions.shop import Goods
-from app.actions.wish import ExtraSort
+from app.actions.records.shop import Goods
 from app.places.counter.forms import OrderForm
+from app.quoting.extras import VISITS, fee_of, sort_of
+from app.quoting.policy import Till
+from app.quoting.request import ExtraSort
 from app.store.models import Order, OrderExtra, Supply
 from app.web.formats import Formats
 

@@ -18,17 +18,17 @@ from wtforms import (
 )
 from wtforms.validators import ValidationError
 
-from app.actions.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
-from app.actions.shop import Goods, Shop, TripHabits
-from app.actions.wish import OVER_THE_COUNTER, HandOver, LineWish, Occasion, OrderWish
+from app.actions.orders.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
+from app.actions.records.shop import Goods, Shop, TripHabits
 from app.physics.endurance import Surroundings
 from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of, what_of
 from app.places.counter.extras import MOST_EXTRAS, ExtraForm, read_price_part
-from app.places.counter.finds import DAYS, day_wanted, find_goods
-from app.places.counter.lines import LineForm
-from app.places.counter.reading import number_in, whole_in
-from app.places.counter.slips import labelled_slips
+from app.places.counter.goods_search import DAYS, day_wanted, find_goods
+from app.places.counter.labelled_errors import labelled_slips
+from app.places.counter.line_form import LineForm
+from app.places.counter.numbers import number_in, whole_in
 from app.planning.shoptime import local_day
+from app.quoting.request import OVER_THE_COUNTER, HandOver, LineWish, Occasion, OrderWish
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
 from app.web.forms import MomentForm, at_most, read_id, read_number, read_wind

@@ -7,30 +7,30 @@ from types import MappingProxyType
 from flask import Blueprint, render_template, request
 from wtforms import Form, StringField
 
-from app.actions.course import trip_of
+from app.actions.bench.build_sheets import CraftedLine, crafted_lines, is_crafted
 from app.actions.errors import NotThere, Refused
-from app.actions.history import history_of
-from app.actions.making.of_lines import CraftedLine, crafted_lines, is_crafted
-from app.actions.take_order import load_order
-from app.actions.taps import Step
-from app.actions.wish import HandOver
-from app.actions.wishes import wish_of
+from app.actions.orders.take import load_order
+from app.actions.records.history import history_of
+from app.actions.records.rebuild_request import wish_of
+from app.actions.records.taps import Step
 from app.places.counter.order_photos import show_photos
-from app.places.counter.paying import PaymentForm, show_money
+from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
+from app.quoting.journey import trip_of
+from app.quoting.request import HandOver
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
-from app.store.queries.hires import hiring_of
-from app.web.batches import show_batch
-from app.web.crafted import show_craft
-from app.web.door import visit
+from app.store.queries.rentals import hiring_of
+from app.web.batch_view import show_batch
+from app.web.crew_cylinders import ShownAlong, along_with
+from app.web.drawings.build_sheet import show_craft
 from app.web.forms import at_most, read_id
-from app.web.gas_along import ShownAlong, along_with
 from app.web.htmx import new_key
-from app.web.outdoors import advise_order, weights_of_designs
-from app.web.plan_words import PlanWords
-from app.web.words import read_back
+from app.web.requests import visit
+from app.web.wording.orders import read_back
+from app.web.wording.outdoors import advise_order, weights_of_designs
+from app.web.wording.plan import PlanWords
 
 
 class ReopenForm(Form):

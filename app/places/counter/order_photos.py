@@ -7,8 +7,8 @@ from app.actions.errors import Refused
 from app.actions.photos.photos import is_finished
 from app.store.models import Order, Photo
 from app.store.queries.photos import photos_of_order
-from app.web.door import visit
 from app.web.htmx import new_key
+from app.web.requests import visit
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,14 +6,16 @@ from dataclasses import replace
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.errors import ChangedMeanwhile, Refused
-from app.actions.reasons import Reasons
-from app.actions.take_order import cancel_order, change_order, load_order, reopen_order, take_order
-from app.actions.wish import OrderWish
-from app.places.counter import callers, customers, finding, gas, order_page, payments, photos, sale
-from app.places.counter.answered import answer_to, offered
+from app.actions.orders.overrides import Reasons
+from app.actions.orders.take import cancel_order, change_order, load_order, reopen_order, take_order
+from app.places.counter import callers, crew_gas, customers, goods_routes, order_page, payments, photos, quick_sale
+from app.places.counter.design_tiles import show_pictured
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import at_its_row
-from app.places.counter.filled import (
+from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
+from app.places.counter.live_quote import answer_to, offered
+from app.places.counter.order_page import ReopenForm
+from app.places.counter.prefill import (
     add_extra,
     add_line,
     apply_remedy,
@@ -25,19 +27,17 @@ from app.places.counter.filled import (
     posted_form,
     take_back,
 )
-from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
-from app.places.counter.order_page import ReopenForm
-from app.places.counter.pictured import show_pictured
-from app.places.counter.shown import ShownQuote
+from app.places.counter.quote_view import ShownQuote
+from app.quoting.request import OrderWish
 from app.store.models import Order
 from app.store.queries.counter import coming_orders, find_orders
 from app.store.queries.customers import Callers, find_customers
-from app.web.door import only_reads, visit
 from app.web.forms import read_id, say_problems
 from app.web.htmx import new_key, page_or_part, see_other
+from app.web.requests import only_reads, visit
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for room in (callers, customers, finding, sale, order_page, payments, gas, photos):
+for room in (callers, customers, goods_routes, quick_sale, order_page, payments, crew_gas, photos):
     room.add_to(counter)
 
 
@@ -65,7 +65,7 @@ def draft() -> Response:
     if named := re.fullmatch(r"(caller|repeat)-([0-9]{1,9})", fix):
         form = callers.settle(form, named[1], int(named[2]))
         return _form_page(form, order, _worked_out(as_it_stands(form), order))
-    if finding.settle(form, fix):
+    if goods_routes.settle(form, fix):
         return _form_page(form, order, _worked_out(as_it_stands(form), order))
     place = re.fullmatch(r"drop-(line|extra)-([0-9]{1,3})", fix)
     if fix in ADDS:
@@ -182,11 +182,11 @@ def _form_page(
 ) -> Response:
     """found: the callers whom somebody asked for, if only to hear that there are none."""
     here = visit()
-    form.offer_goods(here.goods, here.shop, here.formats, order, finding.this_day())
+    form.offer_goods(here.goods, here.shop, here.formats, order, goods_routes.this_day())
     offer_extras(form, here.goods, here.shop.till, here.formats, order)
     shown = {"form": form, "order": order, "answer": answer, "now": here.now, "till": here.shop.till}
     whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
-    pictured = show_pictured(form.day_wanted(finding.this_day()))
+    pictured = show_pictured(form.day_wanted(goods_routes.this_day()))
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose, **pictured)
 
 

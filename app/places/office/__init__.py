@@ -3,13 +3,12 @@
 from flask import Blueprint
 
 from app.places.office import (
+    balloon_types,
     designs,
     gas,
-    hires,
     hours,
-    kinds,
-    pace,
     photos,
+    rentals,
     review,
     settings,
     shifts,
@@ -20,10 +19,11 @@ from app.places.office import (
     supplies,
     timing,
     weighing,
+    work_times,
 )
 
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
-GOODS = (kinds, weighing, timing, pace, supplies, *STOCK, designs, photos, gas)
-for room in (settings, hours, shifts, *GOODS, hires, review):
+GOODS = (balloon_types, weighing, timing, work_times, supplies, *STOCK, designs, photos, gas)
+for room in (settings, hours, shifts, *GOODS, rentals, review):
     room.add_to(office)

@@ -16,16 +16,16 @@ from app.actions.gas.cylinders import (
 )
 from app.actions.gas.readings import undo_reading
 from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, Gauge, water_litres
-from app.places.office.sheets import page, problems_by_field
+from app.places.office.record_page import page, problems_by_field
 from app.planning.shoptime import local_day
 from app.store.models import Cylinder
 from app.store.queries.gas import readings
-from app.web.door import visit
+from app.web.cylinder_presses import press_cylinder, pressed_words, read_gauge
 from app.web.forms import tap_key
-from app.web.gas_presses import press_cylinder, pressed_words, read_gauge
-from app.web.gas_words import pressure, purity_words
 from app.web.htmx import new_key, see_other
+from app.web.requests import visit
 from app.web.typed import Typed
+from app.web.wording.gas import pressure, purity_words
 
 CONTENTS = {"water": "litres of water", "m3": "m³ of gas", "cuft": "cu ft of gas"}
 """What is stamped on it: its inside, or its nominal content."""

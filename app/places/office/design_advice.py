@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from app.actions.shop import Goods, Shop
+from app.actions.records.shop import Goods, Shop
 from app.craft.arches import arch
 from app.craft.bouquet import Bouquet, Stacking, make_bouquet
 from app.craft.build import Build, Form

@@ -6,8 +6,7 @@ from typing import Any, TypeVar
 from wtforms import FieldList, Form, FormField, RadioField, SelectChoice, SelectField, StringField, TextAreaField
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Problem
-from app.actions.shelves.designs import (
+from app.actions.catalogue.designs import (
     LONGEST_ASSEMBLY,
     MOST_OF_A_PART,
     MOST_OF_A_SUPPLY,
@@ -17,9 +16,10 @@ from app.actions.shelves.designs import (
     DesignFigures,
     PartFigures,
 )
-from app.actions.shelves.names import tidy_name
-from app.actions.shelves.seasons import read_day
-from app.actions.shop import Goods
+from app.actions.catalogue.names import tidy_name
+from app.actions.catalogue.seasons import read_day
+from app.actions.errors import Problem
+from app.actions.records.shop import Goods
 from app.craft.build import FIGURES, Build, Figure
 from app.craft.build import Form as BuildForm
 from app.craft.colours import ColoursUnclear, share_out

@@ -7,22 +7,22 @@ from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 
+from app.actions.catalogue.designs import add_design, change_design, load_design, retire_design, sketch
+from app.actions.catalogue.seasons import season_words
 from app.actions.errors import NotThere, Refused
-from app.actions.money.costs import asked_for, design_cost
-from app.actions.parts import design_note
 from app.actions.photos.photos import show_on_design
-from app.actions.shelves.designs import add_design, change_design, load_design, retire_design, sketch
-from app.actions.shelves.seasons import season_words
-from app.actions.shop import Goods
+from app.actions.records.shop import Goods
 from app.craft.cost import CostLine, Margin, cost_minor
 from app.places.office.design_advice import Advice
-from app.places.office.design_filled import add_rows, advice_for, design_form_of, offer_goods, write_numbers
 from app.places.office.design_form import DesignForm
+from app.places.office.design_prefill import add_rows, advice_for, design_form_of, offer_goods, write_numbers
+from app.quoting.costs import asked_for, design_cost
+from app.quoting.parts import design_note
 from app.store.models import Design
 from app.store.queries.photos import first_photos, photos_of_design
-from app.web.door import only_reads, visit
 from app.web.forms import read_id
 from app.web.htmx import new_key, page_or_part, see_other, wants_part
+from app.web.requests import only_reads, visit
 
 
 @dataclass(frozen=True, slots=True)

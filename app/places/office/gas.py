@@ -7,15 +7,15 @@ from flask import Blueprint, render_template
 from flask.wrappers import Response
 
 from app.actions.gas.cylinders import State
-from app.actions.gas.drawn import Finding, Stretch, drawn_against_filled
 from app.actions.gas.outlook import GasOutlook, gas_outlook
+from app.actions.gas.reconciliation import Finding, Stretch, drawn_against_filled
 from app.craft.gas import fills_left, gas_litres
 from app.places.office import cylinders
 from app.store.models import KindRow
 from app.store.queries.gas import AT_HAND, all_cylinders, helium_kinds, readings
-from app.web.door import visit
-from app.web.gas_words import FINDINGS, NONE_IN_USE, litres, outlook_words, show_cylinder
+from app.web.requests import visit
 from app.web.tables import csv_answer
+from app.web.wording.gas import FINDINGS, NONE_IN_USE, litres, outlook_words, show_cylinder
 
 CSV_HEAD = ("cylinder", "water L", "bar", "°C", "read", "who", "undone", "undone by")
 

@@ -6,12 +6,12 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from werkzeug.exceptions import BadRequest
 from wtforms.validators import ValidationError
 
-from app.actions.office import Hours, change_week, except_day, forget_exception
-from app.places.office.replanned import replan
+from app.actions.shop.office import Hours, change_week, except_day, forget_exception
+from app.places.office.recalculated import replan
 from app.web.days import read_date
-from app.web.door import visit
 from app.web.forms import read_span
 from app.web.htmx import see_other
+from app.web.requests import visit
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 

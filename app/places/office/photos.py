@@ -2,17 +2,17 @@
 
 from flask import Blueprint, Response, request, url_for
 
+from app.actions.catalogue.designs import load_design, sketch
 from app.actions.errors import NotThere, Refused
 from app.actions.photos.from_order import design_of
 from app.actions.photos.photos import add_to_design, load_photo, put_first, take_off_design
-from app.actions.shelves.designs import load_design, sketch
-from app.places.office.design_filled import design_form_of
+from app.places.office.design_prefill import design_form_of
 from app.places.office.designs import design_page
 from app.store.models import Order
-from app.web.door import visit
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
 from app.web.photos import brought_photos, takes_photos
+from app.web.requests import visit
 
 
 def add_to(office: Blueprint) -> None:

@@ -6,14 +6,14 @@ from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
 from app.actions.money.margins import earned, floor_of, margin_of_order, margin_of_row
-from app.actions.money.untold import untold_costs
-from app.actions.take_order import load_order
+from app.actions.orders.take import load_order
 from app.craft.cost import Margin
 from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day
+from app.quoting.missing_costs import untold_costs
 from app.store.queries.review import CompletedRow, completed, totals
 from app.web.days import read_date
-from app.web.door import visit
+from app.web.requests import visit
 from app.web.tables import csv_answer
 
 CSV_HEAD = (

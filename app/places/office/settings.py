@@ -5,11 +5,11 @@ from typing import cast
 from flask import Blueprint, Response, current_app, make_response, render_template, request, url_for
 
 from app.actions.errors import Refused
-from app.actions.office import change_settings
-from app.actions.settings import SETTINGS, Setting
-from app.places.office.replanned import replan
-from app.web.door import StillaloftFlask, visit
+from app.actions.shop.office import change_settings
+from app.places.office.recalculated import replan
+from app.quoting.settings.all_settings import SETTINGS, Setting
 from app.web.htmx import see_other
+from app.web.requests import StillaloftFlask, visit
 
 
 def add_to(office: Blueprint) -> None:

@@ -7,19 +7,19 @@ from flask import Blueprint, Response, flash, make_response, render_template, re
 from werkzeug.exceptions import BadRequest
 from wtforms.validators import ValidationError
 
-from app.actions.corral import load_corral
-from app.actions.history import touch_board
-from app.actions.office import ShiftHours, change_day_shifts, change_shifts
-from app.actions.plan_bench import read_bench
-from app.actions.shop import load_roster
+from app.actions.bench.holding_area import load_corral
+from app.actions.bench.plan import read_bench
+from app.actions.records.history import touch_board
+from app.actions.records.shop import load_roster
+from app.actions.shop.office import ShiftHours, change_day_shifts, change_shifts
 from app.places.office.hours import WEEKDAYS
 from app.planning.roster import Turn
 from app.web.days import read_date, read_day
-from app.web.door import visit
+from app.web.drawings.load_chart import picture_of_day
 from app.web.forms import read_span, read_whole
 from app.web.htmx import see_other
-from app.web.load import picture_of_day
-from app.web.words import turn_words
+from app.web.requests import visit
+from app.web.wording.orders import turn_words
 
 ROWS = 3
 MOST_HANDS = 50

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
-from app.actions.bench_work import FORGOTTEN
-from app.actions.shop import Goods
+from app.actions.records.open_work import FORGOTTEN
+from app.actions.records.shop import Goods
 from app.actions.stock.articles import Article
-from app.actions.stock.shelves import Shelves, load_shelves
-from app.places.office.stock_shown import From, Says, ShownColour, address_of, materials, shown_colours
+from app.actions.stock.availability import Shelves, load_shelves
+from app.places.office.stock_view import From, Says, ShownColour, address_of, materials, shown_colours
 from app.store.queries.stock import forgotten_orders
-from app.store.searched import fold
-from app.web.door import visit
+from app.store.search_keys import fold
+from app.web.requests import visit
 from app.web.tables import csv_answer
 
 CSV_HEAD = (

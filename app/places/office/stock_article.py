@@ -8,12 +8,12 @@ from flask import Blueprint, request, session
 from flask.wrappers import Response
 
 from app.actions.errors import Refused
-from app.actions.shop import Goods
+from app.actions.records.shop import Goods
 from app.actions.stock.articles import Article
-from app.actions.stock.shelves import Asked, Shelves, load_shelves
+from app.actions.stock.availability import Asked, Shelves, load_shelves
 from app.physics.balloon import Material
-from app.places.office.sheets import page, problems_by_field
-from app.places.office.stock_shown import (
+from app.places.office.record_page import page, problems_by_field
+from app.places.office.stock_view import (
     Says,
     ShownColour,
     colour_label,
@@ -23,8 +23,8 @@ from app.places.office.stock_shown import (
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, DayOf
 from app.store.queries.stock_pages import LotLine, MoveLine, colours_on_shelves, lots_of, moves_of
-from app.web.door import visit
 from app.web.htmx import new_key
+from app.web.requests import visit
 
 GONE_STAY = timedelta(days=92)
 """So long a lot is listed of which nothing is left."""

@@ -8,23 +8,23 @@ from flask import Blueprint, flash, request, url_for
 from flask.wrappers import Response
 
 from app.actions.errors import Problem, Refused
-from app.actions.shop import Goods
+from app.actions.records.shop import Goods
 from app.actions.stock.articles import Article, shelved_as
+from app.actions.stock.availability import Shelves, load_shelves
 from app.actions.stock.buying import BuyingList, ToBuy, TooLate, buying_list, cost_of
 from app.actions.stock.deliveries import MOST_PACKS, Came, arrive, load_delivery, note_delivery, withdraw
 from app.actions.stock.lots import MOST
-from app.actions.stock.shelves import Shelves, load_shelves
-from app.places.office import stock_back
-from app.places.office.sheets import page, problems_by_field
-from app.places.office.stock_shown import Says, address_of, colour_label, known_article, materials
+from app.places.office import stock_withdrawn
+from app.places.office.record_page import page, problems_by_field
+from app.places.office.stock_view import Says, address_of, colour_label, known_article, materials
 from app.planning.shoptime import local_day
 from app.store.queries.stock_pages import DeliveryLine, goods_on_their_way
-from app.web.door import visit
 from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, see_other
-from app.web.stock_words import named
+from app.web.requests import visit
 from app.web.tables import csv_answer
 from app.web.typed import Typed
+from app.web.wording.stock import named
 
 CSV_HEAD = ("article", "colour", "packs", "pack of", "unit", "in all", "cost", "due")
 MOST_ROWS = 500
@@ -71,7 +71,7 @@ def add_to(office: Blueprint) -> None:
     office.post("/stock/buying")(note_ordered)
     office.post("/stock/deliveries/<int:delivery_id>/came")(it_came)
     office.post("/stock/deliveries/<int:delivery_id>/withdrawn")(it_will_not_come)
-    stock_back.add_to(office)
+    stock_withdrawn.add_to(office)
 
 
 def buying() -> Response:
@@ -239,7 +239,7 @@ def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> R
         is_all_priced=None not in costs,
         too_late=[_late(one, shelves) for one in listed.too_late],
         on_their_way=coming,
-        withdrawn=list(stock_back.withdrawn(goods)) if "withdrawn" in request.args else None,
+        withdrawn=list(stock_withdrawn.withdrawn(goods)) if "withdrawn" in request.args else None,
         problems=problems,
         above=[sentence for field, sentence in problems.items() if field not in fields],
         texts=request.form,

@@ -7,19 +7,19 @@ from flask import Blueprint, flash, request, session
 from flask.wrappers import Response
 
 from app.actions.errors import NotThere, Problem, Refused
-from app.actions.shop import Goods
+from app.actions.records.shop import Goods
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
+from app.places.office.stock_amounts import TypedAmounts
 from app.places.office.stock_article import SAID, article_page
-from app.places.office.stock_shown import Says, address_of, goods_of
-from app.places.office.stock_typed import TypedAmounts
+from app.places.office.stock_view import Says, address_of, goods_of
 from app.planning.shoptime import local_day
 from app.store.models import Lot
-from app.web.door import visit
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
-from app.web.stock_words import named
+from app.web.requests import visit
+from app.web.wording.stock import named
 
 NAMES = {"aside": {"why": "why-aside"}, "use": {"count": "used", "why": "why-used"}, "undo": {"lot": "stale"}}
 """Of the fields of a lot's other forms, where they are called otherwise than in the action."""

@@ -5,8 +5,7 @@ from collections.abc import Mapping
 from flask import Blueprint, flash, render_template, request, url_for
 from flask.wrappers import Response
 
-from app.actions.errors import Problem, Refused
-from app.actions.shelves.supplies import (
+from app.actions.catalogue.supplies import (
     Sort,
     SupplyFigures,
     Unit,
@@ -16,11 +15,12 @@ from app.actions.shelves.supplies import (
     retire_supply,
     unit_is_held,
 )
-from app.places.office.sheets import page, plain, problems_by_field
+from app.actions.errors import Problem, Refused
+from app.places.office.record_page import page, plain, problems_by_field
 from app.store.models import Supply
 from app.store.queries.supplies import all_supplies
-from app.web.door import visit
 from app.web.htmx import see_other
+from app.web.requests import visit
 from app.web.typed import Typed
 
 HEADINGS = {

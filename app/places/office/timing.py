@@ -7,17 +7,17 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from wtforms import Form, RadioField, SelectChoice, SelectField, StringField
 from wtforms.validators import ValidationError
 
-from app.actions.office import change_settings
-from app.actions.settings import SETTINGS
+from app.actions.shop.office import change_settings
 from app.craft.sizing import fill_size, filled_litres
 from app.physics.balloon import Gas, Kind, sphere_litres
 from app.physics.endurance import Surroundings
-from app.places.office.replanned import replan
+from app.places.office.recalculated import replan
 from app.planning.work import fill_seconds, timed_flow
+from app.quoting.settings.all_settings import SETTINGS
 from app.store.models import KindRow
-from app.web.door import visit
 from app.web.forms import read_id, read_number, read_whole
 from app.web.htmx import see_other
+from app.web.requests import visit
 
 POINTS = {Gas.HELIUM: "Helium point", Gas.AIR: "Air point"}
 SETTING_OF = {

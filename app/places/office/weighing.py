@@ -5,15 +5,15 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
 
+from app.actions.catalogue.balloon_types import load_kind, weigh_kind
 from app.actions.errors import Refused
-from app.actions.shelves.kinds import load_kind, weigh_kind
 from app.physics.balloon import Gas, Kind
 from app.physics.endurance import Filling, Surroundings, endurance, spending
-from app.places.office.replanned import replan
+from app.places.office.recalculated import replan
 from app.store.models import KindRow
-from app.web.door import visit
 from app.web.forms import read_number
 from app.web.htmx import see_other
+from app.web.requests import visit
 
 TEN = 10
 LIGHTEST_G, HEAVIEST_G = 1.0, 10_000.0

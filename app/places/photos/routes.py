@@ -4,7 +4,7 @@ from flask import Blueprint, Response
 
 from app.actions.errors import NotThere
 from app.store.queries.photos import photo_pixels
-from app.web.door import visit
+from app.web.requests import visit
 
 photos = Blueprint("photos", __name__, url_prefix="/photos")
 

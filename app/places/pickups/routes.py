@@ -5,20 +5,20 @@ from datetime import datetime, timedelta
 
 from flask import Blueprint, Response, request, url_for
 
-from app.actions.bench_work import key_of
 from app.actions.errors import Problem, Refused
-from app.actions.hand_over import steps_of, take_step, undo_step
-from app.actions.taps import Step
-from app.places.pickups.hires import add_to, hirings_shown, tap_hires, turns_of
+from app.actions.orders.hand_over import steps_of, take_step, undo_step
+from app.actions.records.open_work import key_of
+from app.actions.records.taps import Step
+from app.places.pickups.rentals import add_to, hirings_shown, tap_hires, turns_of
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.bill import owing_words
+from app.web.crew_cylinders import along_with
 from app.web.days import read_day
-from app.web.door import visit
 from app.web.forms import read_id, tap_key
-from app.web.gas_along import along_with
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
-from app.web.outdoors import weights_to_hang
-from app.web.plan_words import PlanWords
+from app.web.requests import visit
+from app.web.wording.outdoors import weights_to_hang
+from app.web.wording.plan import PlanWords
 
 pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
 add_to(pickups)

@@ -3,10 +3,10 @@
 from flask import Blueprint, Response, make_response, render_template, request, session, url_for
 
 from app.actions.errors import Refused
-from app.actions.office import add_staff
+from app.actions.shop.office import add_staff
 from app.store.queries.staff import staff_names
-from app.web.door import visit
 from app.web.htmx import see_other
+from app.web.requests import visit
 
 staff = Blueprint("staff", __name__, url_prefix="/staff")
 

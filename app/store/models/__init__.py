@@ -1,13 +1,13 @@
 """All tables; importing this package makes them known to the metadata."""
 
 from app.store.models.bench import BenchPlan, PlannedStart
+from app.store.models.catalogue import Design, DesignPart, DesignSupply, KindRow, Supply
 from app.store.models.customers import Customer, CustomerHistory, CustomerPhone
 from app.store.models.gas import Cylinder, CylinderReading
-from app.store.models.goods import Design, DesignPart, DesignSupply, KindRow, Supply
-from app.store.models.hires import Hire, HireReturn
 from app.store.models.money import OrderExtra, Payment
 from app.store.models.orders import Batch, HistoryEntry, Order, OrderLine, Tap
 from app.store.models.photos import Photo, PhotoImage
+from app.store.models.rentals import Hire, HireReturn
 from app.store.models.shop import (
     Counter,
     DayShift,

@@ -6,8 +6,8 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.store.models.hires import Hire
 from app.store.models.money import OrderExtra
+from app.store.models.rentals import Hire
 from app.store.types import STRICT, Base, Json
 
 

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.store.models import Order, Tap
 from app.store.queries.phones import digits_run, holds_phone
-from app.store.searched import digits_of, fold
+from app.store.search_keys import digits_of, fold
 
 MOST_FOUND = 50
 

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
 from app.store.queries.phones import digits_run, holds_phone, is_held_in
-from app.store.searched import ALIKE_DIGITS, fold, phone_key
+from app.store.search_keys import ALIKE_DIGITS, fold, phone_key
 
 LEAST_LETTERS = 2
 MOST_CALLERS = 8

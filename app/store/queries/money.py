@@ -6,7 +6,7 @@ from sqlalchemy import BigInteger, ColumnElement, Select, and_, case, cast, func
 from sqlalchemy.orm import Session
 
 from app.store.models import Hire, HireReturn, Order, Payment
-from app.store.queries.hires import returned_pieces
+from app.store.queries.rentals import returned_pieces
 
 
 def payments_of(session: Session, order_id: int) -> list[Payment]:

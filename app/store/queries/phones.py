@@ -3,7 +3,7 @@
 from sqlalchemy import ColumnElement, and_, literal, or_
 from sqlalchemy.orm import InstrumentedAttribute
 
-from app.store.searched import ALIKE_DIGITS, LEAST_DIGITS, digits_of
+from app.store.search_keys import ALIKE_DIGITS, LEAST_DIGITS, digits_of
 
 MOST_OF_A_CODE = 3
 """Digits of a country's code, at most."""

@@ -8,8 +8,8 @@ from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, Order, OrderLine, Tap
-from app.store.queries.hires import CUT
 from app.store.queries.money import due_of_open
+from app.store.queries.rentals import CUT
 from app.store.queries.sales import not_sold_at_once
 
 

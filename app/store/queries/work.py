@@ -8,7 +8,7 @@ from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.store.models import Batch, KindRow, Order, Tap
-from app.store.queries.hires import done_at, is_unfinished
+from app.store.queries.rentals import done_at, is_unfinished
 
 LONGEST_WAY = timedelta(days=1)
 

@@ -1,0 +1,61 @@
+"""What a cut proves of later hours: its batches stay too much until they have had as much more as they lack."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+from app.actions.bench.fit import BenchDay, BenchFit
+from app.planning.finishing import OrderWork
+from app.planning.schedule import Away, Batch, Shift
+from app.quoting.quote import Quote
+
+
+def too_much_until(answer: Quote, fit: BenchFit, bench: BenchDay) -> datetime | None:
+    """No hour before this moment can fit for the order; None where no later one can. Its batches are taken to be
+    worked on at any time from their ready-by on: that gives the cut the more, so it proves the less."""
+    keys = set(fit.shortage.keys if fit.shortage else ())
+    every = [batch for order in bench.of_quote(answer) for batch in _batches(order, bench)]
+    mine = [batch for batch in every if batch.key in keys]
+    others = [batch for order in bench.orders for batch in _batches(order, bench) if batch.key in keys]
+    return _reached(fit.lacking_seconds, mine or every, others if mine else [], bench)
+
+
+def _batches(order: OrderWork, bench: BenchDay) -> Iterator[Batch]:
+    """Each by the end of its own drying, and the tail, whenever it may begin."""
+    for fill in order.fills:
+        yield Batch(
+            fill.batch.key, fill.batch.gas, 0, max(fill.batch.not_before, bench.now), order.ready_by - fill.dries
+        )
+    first = max((fill.batch.not_before + fill.dries for fill in order.fills), default=bench.now)
+    yield Batch(order.key, None, 0, max(first, bench.now), order.ready_by)
+
+
+def _reached(lacking: int, mine: Sequence[Batch], others: Sequence[Batch], bench: BenchDay) -> datetime | None:
+    """When hands and points have had so many seconds more for both than for the others alone."""
+    since, left = min(batch.ready_by for batch in mine), float(lacking)
+    mine_too = {batch.gas for batch in mine}
+    for start, end in pairwise(_changes(since, others, bench)):
+        gases = {batch.gas for batch in others if batch.not_before <= start < batch.ready_by}
+        gain = _rate(gases | mine_too, start, bench) - _rate(gases, start, bench)
+        if gain and gain * (end - start).total_seconds() >= left:
+            return start + timedelta(seconds=left / gain)
+        left -= gain * (end - start).total_seconds()
+    return None
+
+
+def _changes(since: datetime, others: Iterable[Batch], bench: BenchDay) -> list[datetime]:
+    moments = {moment for batch in others for moment in (batch.not_before, batch.ready_by)}
+    stretches: tuple[Shift | Away, ...] = (*bench.shifts, *bench.away)
+    moments |= {moment for one in stretches for moment in (one.start, one.end)}
+    return [since, *sorted(moment for moment in moments if moment > since)]
+
+
+def _rate(gases: Iterable[str | None], at: datetime, bench: BenchDay) -> int:
+    """Hands that these gases can use at once; None needs no filling point."""
+    away = [crew for crew in bench.away if crew.start <= at < crew.end]
+    hands = sum(shift.hands for shift in bench.shifts if shift.start <= at < shift.end)
+    hands = max(hands - sum(crew.hands for crew in away), 0)
+    if None in (wanted := set(gases)):
+        return hands
+    gone = {gas: sum(crew.points.get(gas, 0) for crew in away) for gas in wanted if gas}
+    return min(hands, sum(max(bench.points[gas] - number, 0) for gas, number in gone.items()))

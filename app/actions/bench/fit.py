@@ -1,0 +1,172 @@
+"""Whether the bench can make an order beside all the others: the work left, against hands, points and hours."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import cached_property
+
+from sqlalchemy.orm import Session
+
+from app.actions.records.open_work import batch_of_row, begins, crew_away, key_of, load_work, number_of, visit_away
+from app.actions.records.progress import work_left
+from app.actions.records.shop import Shop, TripHabits, load_roster
+from app.actions.records.taps import Step
+from app.planning.finishing import Fill, Fit, HandOffs, Lack, OrderWork, find_hand_offs
+from app.planning.schedule import Away, Batch, Shift, Shortage
+from app.planning.work import filling_point
+from app.quoting.alternatives import FURTHEST
+from app.quoting.journey import trip_of
+from app.quoting.parts import BatchOf, follow
+from app.quoting.quote import Quote
+from app.quoting.request import HandOver
+from app.quoting.runs import BatchPlan, Run
+from app.quoting.take_down_trips import visit_of
+from app.store.queries.work import WorkRow, steps_of_order, work_of
+
+THIS_ORDER = "this order"
+
+
+@dataclass(frozen=True, slots=True)
+class BenchFit:
+    """fit: of this order beside the others; where these do not fit among themselves, whether it makes that worse.
+    lacking_seconds: hand-seconds without which it is proved not to fit. others: the numbers of orders that compete
+    with it. already: those that do not fit without it. hopeless: orders that are late whatever is done, so they are
+    not counted."""
+
+    fit: Fit
+    shortage: Shortage | None = None
+    lacking_seconds: int = 0
+    others: tuple[str, ...] = ()
+    already: tuple[str, ...] = ()
+    hopeless: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class BenchDay:
+    """The bench as it stands without the order asked about. begun, ready: where that one is asked about anew, its
+    batches that were begun, and whether of the later part for each hand-over of it that stands ready."""
+
+    orders: tuple[OrderWork, ...]
+    shifts: tuple[Shift, ...]
+    points: Mapping[str, int]
+    away: tuple[Away, ...]
+    now: datetime
+    usual: TripHabits
+    hopeless: tuple[str, ...] = ()
+    begun: Mapping[BatchOf, WorkRow] | None = None
+    ready: frozenset[bool] = frozenset()
+
+    @cached_property
+    def without(self) -> HandOffs:
+        return find_hand_offs(self.orders, self.shifts, self.points, self.now, self.away)
+
+    def beside(self, answer: Quote) -> HandOffs:
+        """With the order of a quote; at the venue it only takes its crew away from the others."""
+        mine = () if answer.wish.hand_over is HandOver.VENUE else self.of_quote(answer)
+        away = (*self.away, *_crews_of(answer, self.usual))
+        return find_hand_offs([*self.orders, *mine], self.shifts, self.points, self.now, away)
+
+    def of_quote(self, answer: Quote) -> tuple[OrderWork, ...]:
+        """What is left to do of it at the bench."""
+        return tuple(_of_quote(answer, self))
+
+
+def load_bench(session: Session, shop: Shop, now: datetime, answer: Quote, but: int | None = None) -> BenchDay:
+    """As far ahead as the order of the quote may be moved. but: the number of that order, where it is kept already
+    and asked about anew."""
+    roster = load_roster(session, shop.opening)
+    work = load_work(session, shop, roster, now, [run.ready_by for run in answer.runs], FURTHEST, but)
+    pressing = {key_of(row.number, later=row.later) for row in work.rows if _is_pressing(row, now)}
+    hopeless = {
+        order.key
+        for order in work.orders
+        if order.key in pressing
+        and find_hand_offs([order], work.shifts, work.points, now, work.away).fit is not Fit.FITS
+    }
+    orders = tuple(order for order in work.orders if order.key not in hopeless)
+    late = tuple(dict.fromkeys(map(number_of, sorted(hopeless))))
+    bench = BenchDay(orders, work.shifts, work.points, work.away, now, shop.trip, late)
+    return bench if but is None else _as_it_stands(session, bench, but)
+
+
+def _as_it_stands(session: Session, bench: BenchDay, number: int) -> BenchDay:
+    begun = {batch_of_row(row): row for row in work_of(session, number) if row.started_at}
+    return replace(bench, begun=begun, ready=frozenset(steps_of_order(session, number, Step.READY)))
+
+
+def _is_pressing(row: WorkRow, now: datetime) -> bool:
+    """Whether it might be late whatever is done: its latest start, or that of its tail, is past."""
+    return now > min(row.inflate_by, row.ready_by - timedelta(minutes=row.tail_minutes))
+
+
+def fit_beside(answer: Quote, bench: BenchDay) -> BenchFit:
+    """The order of a quote beside the others."""
+    found = bench.beside(answer)
+    if found.fit is Fit.FITS:
+        return BenchFit(Fit.FITS, hopeless=bench.hopeless)
+    already = tuple(dict.fromkeys(one for lack in bench.without.lacks for one in _competing(lack.shortage)))
+    if _badness(found) <= _badness(bench.without):
+        return BenchFit(Fit.FITS, already=already, hopeless=bench.hopeless)
+    worse = _worse(found, bench.without)
+    lacking = found.seconds(Fit.CANNOT) - bench.without.seconds(Fit.CANNOT) if worse.fit is Fit.CANNOT else 1
+    return BenchFit(worse.fit, worse.shortage, lacking, _competing(worse.shortage), already, bench.hopeless)
+
+
+def _badness(found: HandOffs) -> tuple[int, int]:
+    """What is proved to be too much, then what was not found."""
+    return found.seconds(Fit.CANNOT), found.seconds(Fit.NOT_FOUND)
+
+
+def _worse(found: HandOffs, without: HandOffs) -> Lack:
+    """What the order asked about makes worse, its own before that of others. Only a cut proves how much; what was
+    not found may lack no more than the last second."""
+    fit = Fit.CANNOT if found.seconds(Fit.CANNOT) > without.seconds(Fit.CANNOT) else Fit.NOT_FOUND
+    new = [lack for lack in found.lacks if lack.fit is fit and lack not in without.lacks]
+    return min(new, key=lambda lack: not any(key.startswith(THIS_ORDER) for key in lack.orders))
+
+
+def _competing(shortage: Shortage | None) -> tuple[str, ...]:
+    keys = shortage.keys if shortage else ()
+    return tuple(dict.fromkeys(number_of(key) for key in keys if not key.startswith(THIS_ORDER)))
+
+
+def _of_quote(answer: Quote, bench: BenchDay) -> Iterator[OrderWork]:
+    """What is left to do of it: nothing for a hand-over that stands ready."""
+    begun = follow(bench.begun or {}, [plan.fill.of for plan in answer.batches])
+    for run in answer.runs:
+        key = f"{THIS_ORDER}{' later' if run.later else ''}"
+        plans = [(f"{key}-{place}", plan, _begun_row(plan, begun)) for place, plan in enumerate(run.batches)]
+        fills = tuple(
+            _fill(name, plan, run, row, bench)
+            for name, plan, row in plans
+            if row is None or row.filled < row.quantity
+        )
+        if fills or run.later not in bench.ready:
+            yield OrderWork(key, fills, answer.tail.total_seconds(), run.ready_by)
+
+
+def _begun_row(plan: BatchPlan, begun: Mapping[BatchOf, WorkRow]) -> WorkRow | None:
+    """A batch as it was begun, of as many as are wanted now."""
+    row = begun.get(plan.fill.of)
+    minutes = int(plan.fill.work.total_seconds() // 60)
+    return replace(row, quantity=plan.fill.quantity, work_minutes=minutes) if row else None
+
+
+def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: BenchDay) -> Fill:
+    """What was begun goes on at once."""
+    if row is None:
+        work, earliest = plan.fill.work.total_seconds(), begins(plan.window.not_before, plan.window.inflate_by)
+    else:
+        work, earliest = work_left(row, bench.shifts, bench.now), bench.now
+    kind = plan.fill.kind
+    point = filling_point(kind.material, plan.fill.of.gas, air_only=kind.air_only)
+    return Fill(Batch(key, point, work, earliest, run.ready_by), plan.fill.dries)
+
+
+def _crews_of(answer: Quote, usual: TripHabits) -> Iterator[Away]:
+    trip = trip_of(answer.wish)
+    if trip:
+        yield crew_away(trip.leaves_by, trip.back_at, answer.wish.crew)
+    wish = answer.wish
+    if wish.take_down_at:
+        yield visit_away(visit_of(wish.take_down_at, wish.travel_minutes, wish.crew, usual))

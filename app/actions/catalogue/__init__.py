@@ -1,0 +1,1 @@
+"""What may be sold: balloon types, supplies and designs."""

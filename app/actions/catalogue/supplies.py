@@ -1,0 +1,165 @@
+"""What the owner keeps of supplies: weights, ribbon, plush, bags, treatment, modelling balloons, hired goods."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass, fields, replace
+from datetime import datetime
+from enum import StrEnum
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.actions.catalogue.names import name_problems, tidy_name
+from app.actions.errors import NotThere, Problem, Refused
+from app.store.models import Design, DesignSupply, Order, OrderExtra, OrderLine, Supply
+
+
+class Unit(StrEnum):
+    PIECE = "piece"
+    METRE = "metre"
+    MILLILITRE = "millilitre"
+
+
+class Sort(StrEnum):
+    WEIGHT = "weight"
+    RIBBON = "ribbon"
+    PLUSH = "plush"
+    BAG = "bag"
+    TREATMENT = "treatment"
+    MODELLING = "modelling"
+    HIRED = "hired"
+    OTHER = "other"
+
+    @property
+    def unit(self) -> Unit:
+        """What it is counted in; of OTHER only to begin with."""
+        return {Sort.RIBBON: Unit.METRE, Sort.TREATMENT: Unit.MILLILITRE}.get(self, Unit.PIECE)
+
+    @property
+    def weighs(self) -> bool:
+        return self in (Sort.WEIGHT, Sort.RIBBON)
+
+    @property
+    def has_width(self) -> bool:
+        return self in (Sort.BAG, Sort.PLUSH)
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyFigures:
+    """A supply as the owner keeps it; money in minor units. pack_minor: what pack_size units cost the shop.
+    price_minor: of one to a customer, None where it is not sold by itself. grams: of one weight or metre of ribbon.
+    width_cm: of a bag laid flat, of a plush pressed together. deposit_minor: of one hired."""
+
+    name: str
+    sort: Sort
+    unit: Unit
+    pack_size: float
+    pack_minor: int
+    price_minor: int | None = None
+    grams: float | None = None
+    width_cm: float | None = None
+    deposit_minor: int = 0
+
+
+def figures_of(row: Supply) -> SupplyFigures:
+    kept = {field.name: getattr(row, field.name) for field in fields(SupplyFigures)}
+    return SupplyFigures(**kept | {"sort": Sort(row.sort), "unit": Unit(row.unit)})
+
+
+def load_supply(session: Session, supply_id: int) -> Supply:
+    """Raises NotThere."""
+    row = session.get(Supply, supply_id)
+    if row is None:
+        raise NotThere("There is no such supply.")
+    return row
+
+
+def add_supply(session: Session, figures: SupplyFigures) -> Supply:
+    """Raises Refused with a problem at each wrong figure."""
+    figures = _as_kept(figures)
+    _refuse([*_wrong(figures), *name_problems(figures.name, None, session.scalars(select(Supply)))])
+    row = Supply(**asdict(figures))
+    session.add(row)
+    session.flush()
+    return row
+
+
+def change_supply(session: Session, supply_id: int, figures: SupplyFigures) -> Supply:
+    """Raises NotThere, and Refused with a problem at each wrong figure and at what must stay as it is."""
+    row, figures = load_supply(session, supply_id), _as_kept(figures)
+    taken = name_problems(figures.name, row.id, session.scalars(select(Supply)))
+    _refuse([*_wrong(figures), *taken, *_held(session, row, figures)])
+    for name, value in asdict(figures).items():
+        setattr(row, name, value)
+    session.flush()
+    return row
+
+
+def retire_supply(session: Session, supply_id: int, now: datetime | None) -> Supply:
+    """No longer offered from now; None offers it again. Orders and designs that have it keep it. Raises
+    NotThere."""
+    row = load_supply(session, supply_id)
+    row.retired_at = now
+    return row
+
+
+def unit_is_held(session: Session, row: Supply) -> Problem | None:
+    """Why it is counted in nothing else: what it is counted for would turn into another quantity."""
+    holder = _holder(session, row)
+    if holder is None:
+        return None
+    sentence = f"{holder} counts it by the {row.unit}: retire this supply and add a new one."
+    return Problem("unit", sentence)
+
+
+def _refuse(problems: list[Problem]) -> None:
+    if problems:
+        raise Refused(*problems)
+
+
+def _as_kept(figures: SupplyFigures) -> SupplyFigures:
+    """Without what its sort does not have."""
+    sort = figures.sort
+    return replace(
+        figures,
+        name=tidy_name(figures.name),
+        unit=figures.unit if sort is Sort.OTHER else sort.unit,
+        grams=figures.grams if sort.weighs else None,
+        width_cm=figures.width_cm if sort.has_width else None,
+        deposit_minor=figures.deposit_minor if sort is Sort.HIRED else 0,
+    )
+
+
+def _wrong(figures: SupplyFigures) -> Iterator[Problem]:
+    wanted = {"pack_size": True, "grams": figures.sort.weighs, "width_cm": figures.sort.has_width}
+    for field, is_wanted in wanted.items():
+        if is_wanted and not (getattr(figures, field) or 0) > 0:
+            yield Problem(field, "A figure above 0, please.")
+    for field in ("pack_minor", "price_minor", "deposit_minor"):
+        if (getattr(figures, field) or 0) < 0:
+            yield Problem(field, "An amount from 0, please.")
+
+
+def _held(session: Session, row: Supply, figures: SupplyFigures) -> Iterator[Problem]:
+    if figures.sort != row.sort:
+        yield Problem("sort", "What it is stays: retire this supply and add a new one.")
+    elif figures.unit != row.unit and (held := unit_is_held(session, row)):
+        yield held
+
+
+def _holder(session: Session, row: Supply) -> str | None:
+    """A design, or an order that may still be made, with so many of it."""
+    of_row = select(Design.name).join(Design.supplies).where(DesignSupply.supply_id == row.id)
+    design = session.scalar(of_row.order_by(Design.name).limit(1))
+    if design is not None:
+        return f"The design {design}"
+    waiting = select(Order.number).where(Order.state != "handed over").order_by(Order.number)
+    number = session.scalar(waiting.join(Order.extras).where(OrderExtra.supply_id == row.id).limit(1))
+    recipes = session.execute(waiting.join(Order.lines).add_columns(OrderLine.recipe))
+    made_with = (order for order, recipe in recipes if row.id in _supply_ids(recipe))
+    holder = number or next(made_with, None)
+    return f"Order {holder}" if holder else None
+
+
+def _supply_ids(recipe: Mapping[str, Any]) -> set[int]:
+    return {supply_id for supply_id, *_ in recipe.get("supplies", ())}

@@ -1,0 +1,118 @@
+"""What is left in each cylinder now: what its gauge said last, less what was filled since.
+
+Nobody taps from which cylinder a balloon was filled. So each fill counts in equal shares for the cylinders that
+were in use then; one of an order that cylinders went along with counts for those, and for none once they are back:
+their gauges have told it. What is more than a cylinder can have held is taken from the others, those in use first.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from app.actions.records.shop import Shop
+from app.craft.gas import Gauge, gas_litres, usable_litres
+from app.craft.sizing import filled_litres
+from app.physics.air import Air
+from app.physics.balloon import Kind
+from app.store.models import Cylinder
+from app.store.queries.gas import AT_HAND, CylinderRow, FilledRow, ToFillRow, cylinders, filled_since
+
+
+@dataclass(frozen=True, slots=True)
+class CylinderNow:
+    """gauge: as read last, or full where it never was. read_at: None then. by_gauge, filled: litres of gas in the
+    shop's air, above the rest and filled since."""
+
+    row: Cylinder
+    order_number: int | None
+    gauge: Gauge
+    read_at: datetime | None
+    by_gauge: float
+    filled: float = 0.0
+
+    @property
+    def left(self) -> float:
+        return max(0.0, self.by_gauge - self.filled)
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """Litres of gas, as measured in the shop, that went into balloons from one reading of any cylinder to the next.
+    order_id: of the order, where cylinders had gone along with it."""
+
+    after: datetime
+    order_id: int | None
+    litres: float
+
+
+def gas_now(session: Session, shop: Shop) -> list[CylinderNow] | None:
+    """Each cylinder that is full or in use, those in use first; None where no cylinder was ever entered."""
+    rows = cylinders(session)
+    if not rows:
+        return None
+    stock = [as_read(row, shop) for row in rows if row.cylinder.state in AT_HAND]
+    since = [spell.starts for row in rows for spell in row.spells if spell.ends is None]
+    if not since:
+        return stock
+    given = _within(stock, share_out(rows, fills_since(session, min(since), shop)))
+    return [replace(one, filled=given[one.row.id]) for one in stock]
+
+
+def as_read(row: CylinderRow, shop: Shop) -> CylinderNow:
+    """By its gauge alone."""
+    cylinder, reading = row.cylinder, row.reading
+    gauge = Gauge(reading.bar, reading.celsius) if reading else Gauge(cylinder.full_bar)
+    litres = usable_litres(cylinder.water_l, gauge, shop.on_hand.rest_bar, shop.air)
+    return CylinderNow(cylinder, row.order_number, gauge, reading.at if reading else None, litres)
+
+
+def fills_since(session: Session, since: datetime, shop: Shop) -> list[Filled]:
+    """since: the moment of a standing reading."""
+    return [Filled(row.after, row.order_id, row.count * gas_of(row, shop)) for row in filled_since(session, since)]
+
+
+def gas_of(row: FilledRow | ToFillRow, shop: Shop) -> float:
+    """Litres of gas, as measured in the shop, that one balloon of that batch takes."""
+    where = shop.air
+    if row.at_venue:
+        celsius = shop.indoors_celsius if row.celsius is None else row.celsius
+        where = Air(celsius, shop.air.elevation_m if row.elevation_m is None else row.elevation_m)
+    kind = row.kind.kind()
+    return gas_taken(kind, filled_litres(kind, row.fill_size_in, row.fill_share), where, shop)
+
+
+def gas_taken(kind: Kind, litres: float, where: Air, shop: Shop) -> float:
+    """The same of one balloon of so many litres, filled in that air."""
+    moved = shop.air.litres_per_reference_litre / where.litres_per_reference_litre
+    return gas_litres(kind, litres, where) * moved
+
+
+def share_out(rows: Iterable[CylinderRow], fills: Iterable[Filled]) -> Mapping[int, float]:
+    """Litres filled since each was read, by the cylinder's id."""
+    spells = [(row.cylinder.id, spell) for row in rows for spell in row.spells]
+    drawn: defaultdict[int, float] = defaultdict(float)
+    for fill in fills:
+        sources = [
+            (cylinder_id, spell)
+            for cylinder_id, spell in spells
+            if spell.order_id == fill.order_id and spell.covers(fill.after)
+        ]
+        for cylinder_id, spell in sources:
+            if spell.ends is None:
+                drawn[cylinder_id] += fill.litres / len(sources)
+    return drawn
+
+
+def _within(stock: Sequence[CylinderNow], drawn: Mapping[int, float]) -> dict[int, float]:
+    """No cylinder gives more than it held; the others at the shop give the rest, as long as they can."""
+    over = sum(max(0.0, drawn[one.row.id] - one.by_gauge) for one in stock)
+    given = {one.row.id: min(drawn[one.row.id], one.by_gauge) for one in stock}
+    for one in stock:
+        if one.row.order_id is None:
+            more = min(over, one.by_gauge - given[one.row.id])
+            given[one.row.id] += more
+            over -= more
+    return given

@@ -1,0 +1,170 @@
+"""What the gauges say was drawn, against what was filled in the same time: a leak or a wrong gauge shows.
+
+Gauges are seldom read all at once, so readings of different cylinders within half an hour are one round, and the
+times between readings that overlap are put together to stretches in which the sums can be compared.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from sqlalchemy.orm import Session
+
+from app.actions.gas.balance import Filled, fills_since
+from app.actions.gas.cylinders import State
+from app.actions.gas.readings import GRAIN_BAR
+from app.actions.records.shop import Shop
+from app.craft.gas import Gauge, content_litres, litres_per_normal_litre
+from app.store.models import Cylinder, CylinderReading
+from app.store.queries.gas import readings
+
+ROUND = timedelta(minutes=30)
+AGAIN = timedelta(minutes=5)
+"""A gauge that is read twice within so long is read once: the last counts."""
+LOOKED_BACK = timedelta(days=90)
+
+
+class Finding(StrEnum):
+    """What a stretch shows."""
+
+    ALIKE = "alike"
+    MORE_DRAWN = "more drawn than filled"
+    LESS_DRAWN = "less drawn than filled"
+    WAITS = "waits for a reading"
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Litres of gas as measured in the shop. names: of the cylinders. floor: what the gauges cannot tell apart.
+    unread: cylinders in use or with a crew that were not read at its end, so that the sums say nothing yet."""
+
+    starts: datetime
+    ends: datetime
+    names: tuple[str, ...]
+    drawn: float
+    filled: float
+    floor: float
+    unread: tuple[str, ...]
+
+    def finding(self, tolerance: float) -> Finding:
+        """tolerance: share of what was filled."""
+        if self.unread:
+            return Finding.WAITS
+        more = self.drawn - self.filled
+        if abs(more) <= max(tolerance * self.filled, self.floor):
+            return Finding.ALIKE
+        return Finding.MORE_DRAWN if more > 0 else Finding.LESS_DRAWN
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """One cylinder between two readings: rounds by number, litres drawn, and litres within the gauge's grain."""
+
+    cylinder: Cylinder
+    first: int
+    last: int
+    drawn: float
+    grain: float
+
+    @property
+    def is_still(self) -> bool:
+        return abs(self.drawn) <= self.grain
+
+    def overlaps(self, other: "_Piece") -> bool:
+        return self.first < other.last and other.first < self.last
+
+
+def drawn_against_filled(session: Session, known: Iterable[Cylinder], shop: Shop, now: datetime) -> list[Stretch]:
+    """Of the last 90 days, the latest first; empty where no cylinder was read twice. known: all cylinders, those
+    that have gone back too."""
+    standing = [row for row in readings(session, now - LOOKED_BACK) if row.undone_at is None]
+    if len(standing) < 2:
+        return []
+    by_id = {row.id: row for row in known}
+    fills = fills_since(session, standing[0].at, shop)
+    return compare(standing, by_id, fills, shop)
+
+
+def compare(
+    standing: Sequence[CylinderReading], cylinders: dict[int, Cylinder], fills: Sequence[Filled], shop: Shop
+) -> list[Stretch]:
+    """standing: readings, the oldest first."""
+    rounds = _rounds(standing)
+    times = _times(standing, rounds)
+    last_read = {row.cylinder_id: number for row, number in zip(standing, rounds, strict=True)}
+    giving = [one for one in cylinders.values() if one.state == State.IN_USE or one.order_id is not None]
+    stretches = []
+    for group in _groups(_counted(_pieces(standing, rounds, cylinders, shop))):
+        end = max(piece.last for piece in group)
+        unread = tuple(one.name for one in giving if last_read.get(one.id, end) < end)
+        stretches.append(_stretch(group, times, fills, unread))
+    return stretches[::-1]
+
+
+def _stretch(
+    group: Sequence[_Piece], times: Sequence[datetime], fills: Iterable[Filled], unread: tuple[str, ...]
+) -> Stretch:
+    starts, ends = times[min(one.first for one in group)], times[max(one.last for one in group)]
+    return Stretch(
+        starts,
+        ends,
+        tuple(sorted({one.cylinder.name for one in group})),
+        sum(one.drawn for one in group),
+        sum(fill.litres for fill in fills if starts <= fill.after < ends),
+        sum({one.cylinder.id: one.grain for one in group}.values()),
+        unread,
+    )
+
+
+def _rounds(standing: Sequence[CylinderReading]) -> list[int]:
+    """The number of each reading's round: a cylinder stands twice in one only where it was read again at once."""
+    numbers: list[int] = []
+    begun, there = None, dict[int, datetime]()
+    for row in standing:
+        read_before = there.get(row.cylinder_id, row.at)
+        if begun is None or row.at - begun > ROUND or row.at - read_before > AGAIN:
+            begun, there = row.at, {}
+            numbers.append(numbers[-1] + 1 if numbers else 0)
+        else:
+            numbers.append(numbers[-1])
+        there[row.cylinder_id] = row.at
+    return numbers
+
+
+def _times(standing: Sequence[CylinderReading], rounds: Sequence[int]) -> list[datetime]:
+    """When each round ended."""
+    return [*{number: row.at for number, row in zip(rounds, standing, strict=True)}.values()]
+
+
+def _pieces(
+    standing: Sequence[CylinderReading], rounds: Sequence[int], cylinders: dict[int, Cylinder], shop: Shop
+) -> list[_Piece]:
+    """Drawn is the difference of all the gas, each reading at its own warmth; the last of a round counts."""
+    per_normal, before, pieces = litres_per_normal_litre(shop.air), dict[int, tuple[int, float]](), []
+    last = {(number, row.cylinder_id): row for row, number in zip(standing, rounds, strict=True)}
+    for (number, _), row in last.items():
+        cylinder = cylinders[row.cylinder_id]
+        held = content_litres(cylinder.water_l, Gauge(row.bar, row.celsius), shop.air) * per_normal
+        if cylinder.id in before:
+            first, held_then = before[cylinder.id]
+            pieces.append(_Piece(cylinder, first, number, held_then - held, GRAIN_BAR * cylinder.water_l))
+        before[cylinder.id] = number, held
+    return pieces
+
+
+def _counted(pieces: Sequence[_Piece]) -> list[_Piece]:
+    """Without cylinders whose gauge stood still while another's moved: they stood by."""
+    moved = [one for one in pieces if not one.is_still]
+    return [one for one in pieces if not one.is_still or not any(map(one.overlaps, moved))]
+
+
+def _groups(pieces: Iterable[_Piece]) -> list[list[_Piece]]:
+    """Those that overlap, one with the next, together; in their order of time."""
+    groups: list[list[_Piece]] = []
+    for piece in sorted(pieces, key=lambda one: (one.first, one.last)):
+        if groups and any(map(piece.overlaps, groups[-1])):
+            groups[-1].append(piece)
+        else:
+            groups.append([piece])
+    return groups

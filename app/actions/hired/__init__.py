@@ -1,1 +1,0 @@
-"""What is hired out and comes back, and the visits that fetch it."""

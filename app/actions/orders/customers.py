@@ -1,0 +1,293 @@
+"""Who orders: found again by name and phone, corrected, and doubles merged."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, or_, select, update
+from sqlalchemy.orm import Session
+
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotThere, Problem, Refused
+from app.actions.records.history import write_history
+from app.quoting.request import OVER_THE_COUNTER
+from app.store.models import Customer, CustomerHistory, CustomerPhone, Order
+from app.store.search_keys import LEAST_DIGITS, digits_of, fold, phone_key
+
+MOST_OF_A_NAME = 80
+MOST_OF_A_PHONE = 40
+MOST_PHONES = 8
+
+
+def name_problem(name: str) -> str:
+    """What is wrong with a name, '' when nothing is."""
+    if not name:
+        return "Who is it for? A name, please."
+    if not any(letter.isalpha() for letter in name):
+        return "A name needs at least one letter, so that it can be read out and found again."
+    return ""
+
+
+def phone_problem(phone: str) -> str:
+    """What is wrong with a phone, '' when nothing is."""
+    if not re.fullmatch(r"\+?[0-9\s().\-/]*", phone):
+        return "Digits, please, with spaces or + ( ) - / between them; names go above."
+    if len(digits_of(phone)) < LEAST_DIGITS:
+        return "A phone number has at least three digits."
+    return ""
+
+
+def load_customer(session: Session, customer_id: int) -> Customer:
+    """The customer, or the one that they were merged into. Raises NotThere."""
+    customer = session.get(Customer, customer_id)
+    if customer is None:
+        raise NotThere(f"There is no customer {customer_id}.")
+    return _kept(session, customer)
+
+
+def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) -> Customer | None:
+    """Whose order it is: who was chosen, if the name is theirs still, else who has this name and phone, else
+    somebody new. None for a sale without a name, and for one without a phone where nobody was chosen.
+
+    Two names with one phone are two customers. A new phone of the chosen customer is added to theirs.
+    """
+    folded = fold(name)
+    chosen = session.get(Customer, chosen_id) if chosen_id else None
+    kept = _kept(session, chosen) if chosen else None
+    if kept and folded in _names(session, kept):
+        _add_phone(kept, phone)
+        return kept
+    if not digits_of(phone) or folded == fold(OVER_THE_COUNTER):
+        return None
+    return _known(session, folded, phone) or _new(session, name, phone)
+
+
+def give_order(
+    session: Session, who: str, order: Order, chosen_id: int | None, now: datetime, was: tuple[str, str] = ("", "")
+) -> None:
+    """The order gets its customer, and the customer their latest order. was: the name and phone that it had.
+
+    An order that has only another phone stays with its customer. Where it is the only one of its customer, a name
+    or phone that is put right is put right for them too, so that no slip of the pen stays behind as a customer.
+    """
+    before = session.get(Customer, order.customer_id) if order.customer_id else None
+    stays = before is not None and chosen_id in (None, before.id)
+    if before and stays and (order.customer == was[0] or _is_slip(session, order, before, was[0])):
+        _put_right(session, who, order, before, was, now)
+        return
+    customer = customer_of(session, order.customer, order.phone, chosen_id)
+    order.customer_id = customer.id if customer else None
+    if customer:
+        customer.last_order_at = max(customer.last_order_at or order.taken_at, order.taken_at)
+    if before and before.id != order.customer_id:
+        session.flush()  # so that the questions below see that the order has gone
+        _leave(session, before, customer)
+
+
+def _is_slip(session: Session, order: Order, customer: Customer, name_was: str) -> bool:
+    """Whether the new name is theirs too: they have no other order, and nobody else has this name and phone."""
+    folded = fold(order.customer)
+    return (
+        customer.name_folded == fold(name_was)
+        and folded != fold(OVER_THE_COUNTER)
+        and bool(digits_of(order.phone))
+        and _is_made_by(session, customer, order.id)
+        and _known(session, folded, order.phone) in (None, customer)
+    )
+
+
+def _is_made_by(session: Session, customer: Customer, order_id: int) -> bool:
+    """Whether there is nothing more of the customer than that order: no other, and no double."""
+    others = select(Order.id).where(Order.customer_id == customer.id, Order.id != order_id)
+    doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
+    return not any(session.scalars(found.limit(1)).first() for found in (others, doubles))
+
+
+def _put_right(
+    session: Session, who: str, order: Order, customer: Customer, was: tuple[str, str], now: datetime
+) -> None:
+    before = Named.of(customer)
+    alone = _is_made_by(session, customer, order.id)
+    if alone and order.customer != was[0]:
+        customer.name, customer.name_folded = order.customer, fold(order.customer)
+    if alone and digits_of(order.phone) and phone_key(order.phone) != phone_key(was[1]):
+        customer.phones = [own for own in customer.phones if phone_key(own.shown) != phone_key(was[1])]
+    _add_phone(customer, order.phone)
+    customer.phone_digits = _searched(customer)
+    _write(session, who, customer, f"put right with order {order.number}", before.changes(Named.of(customer)), now)
+
+
+def _leave(session: Session, before: Customer, customer: Customer | None) -> None:
+    """Somebody whom only a slip had made a customer goes; all others stay, with the latest of their orders."""
+    theirs = {phone_key(own.shown) for own in customer.phones} if customer else set[str]()
+    done = session.scalars(select(CustomerHistory.id).where(CustomerHistory.customer_id == before.id).limit(1))
+    slip = all(phone_key(own.shown) in theirs for own in before.phones)
+    if customer and slip and not done.first() and _is_made_by(session, before, 0):
+        session.delete(before)
+    else:
+        _latest_anew(session, before.id)
+
+
+def _latest_anew(session: Session, customer_id: int) -> None:
+    latest = session.scalar(select(func.max(Order.taken_at)).where(Order.customer_id == customer_id))
+    session.execute(update(Customer).where(Customer.id == customer_id).values(last_order_at=latest))
+
+
+def _kept(session: Session, customer: Customer) -> Customer:
+    if customer.merged_into_id is None:
+        return customer
+    return session.get_one(Customer, customer.merged_into_id)
+
+
+def _names(session: Session, customer: Customer) -> set[str]:
+    """Theirs, and those of the doubles merged into them."""
+    of_doubles = select(Customer.name_folded).where(Customer.merged_into_id == customer.id)
+    return {customer.name_folded, *session.scalars(of_doubles)}
+
+
+def _known(session: Session, folded: str, phone: str) -> Customer | None:
+    named = session.scalars(select(Customer).where(Customer.name_folded == folded).order_by(Customer.id))
+    return next((kept for one in named if _has_phone(kept := _kept(session, one), phone)), None)
+
+
+def _new(session: Session, name: str, phone: str) -> Customer:
+    customer = Customer(name=name, name_folded=fold(name), phone_digits="", phones=[])
+    _add_phone(customer, phone)
+    session.add(customer)
+    session.flush()  # the order needs its number
+    return customer
+
+
+def _has_phone(customer: Customer, phone: str) -> bool:
+    return phone_key(phone) in {phone_key(own.shown) for own in customer.phones}
+
+
+def _add_phone(customer: Customer, phone: str) -> None:
+    if digits_of(phone) and not _has_phone(customer, phone):
+        customer.phones.append(CustomerPhone(shown=phone))
+        customer.phone_digits = _searched(customer)
+
+
+def _searched(customer: Customer) -> str:
+    return " ".join(digits_of(phone.shown) for phone in customer.phones)
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A name with phones, as they are shown."""
+
+    name: str
+    phones: tuple[str, ...]
+
+    @classmethod
+    def of(cls, customer: Customer) -> "Named":
+        return cls(customer.name, tuple(phone.shown for phone in customer.phones))
+
+    def changes(self, after: "Named") -> list[tuple[str, str, str]]:
+        pairs = [("name", self.name, after.name), ("phones", " · ".join(self.phones), " · ".join(after.phones))]
+        return [change for change in pairs if change[1] != change[2]]
+
+
+def change_customer(
+    session: Session, who: str, customer_id: int, shown: Named, name: str, phones: Sequence[str], now: datetime
+) -> Customer:
+    """Their name and all of their phones; one left empty goes. shown: what the page showed that was saved.
+
+    Raises NotThere, Refused, MergedMeanwhile, and CustomerChangedMeanwhile when they are no longer as shown.
+    """
+    customer = session.get(Customer, customer_id, with_for_update=True)
+    if customer is None or customer.merged_into_id is not None:
+        kept = load_customer(session, customer_id)
+        raise MergedMeanwhile(customer or kept, kept)
+    before = Named.of(customer)
+    if before != shown or len(phones) < len(shown.phones):
+        raise CustomerChangedMeanwhile(customer)
+    name, phones = " ".join(name.split()), [" ".join(phone.split()) for phone in phones]
+    if problems := [*_name_problems(name), *_phone_problems(phones)]:
+        raise Refused(*problems)
+    customer.name, customer.name_folded = name, fold(name)
+    alike = {phone_key(phone): phone for phone in reversed(phones) if phone}
+    own = {phone.shown: phone for phone in customer.phones}
+    customer.phones = [own.get(phone) or CustomerPhone(shown=phone) for phone in reversed(alike.values())]
+    customer.phone_digits = _searched(customer)
+    _write(session, who, customer, "changed", before.changes(Named.of(customer)), now)
+    session.flush()
+    return customer
+
+
+def _write(
+    session: Session, who: str, customer: Customer, act: str, changes: Sequence[tuple[str, str, str]], now: datetime
+) -> None:
+    """Nothing, where nothing became different."""
+    if changes:
+        told = [list(change) for change in changes]
+        session.add(CustomerHistory(customer_id=customer.id, at=now, who=who, act=act, changes=told))
+
+
+def _name_problems(name: str) -> list[Problem]:
+    wrong = name_problem(name)
+    if not wrong and len(name) > MOST_OF_A_NAME:
+        wrong = f"A name takes at most {MOST_OF_A_NAME} letters; this has {len(name)}."
+    return [Problem("name", wrong)] if wrong else []
+
+
+def _phone_problems(phones: Sequence[str]) -> list[Problem]:
+    problems = []
+    for place, phone in enumerate(phones):
+        wrong = phone_problem(phone) if phone else ""
+        if len(phone) > MOST_OF_A_PHONE:
+            wrong = f"A phone number takes at most {MOST_OF_A_PHONE} letters; this has {len(phone)}."
+        elif place >= MOST_PHONES and phone:
+            wrong = f"A customer has at most {MOST_PHONES} phones here: empty one first."
+        if wrong:
+            problems.append(Problem(f"phones.{place}", wrong))
+    return problems
+
+
+def merge_customers(session: Session, who: str, keep_id: int, double_id: int, now: datetime) -> Customer:
+    """The double's phones and orders become those of the customer who is kept; a second time it is done already.
+    Raises NotThere, Refused."""
+    if keep_id == double_id:
+        raise Refused(Problem("double", "That is one and the same customer: choose another to merge with."))
+    keep, double = _both(session, keep_id, double_id)
+    if double.merged_into_id == keep.id:
+        return keep
+    for one in (keep, double):
+        if one.merged_into_id is not None:
+            sentence = f"{one.name} was merged with another customer already: look at that one."
+            raise Refused(Problem("double", sentence))
+    before = Named.of(keep)
+    for phone in double.phones:
+        _add_phone(keep, phone.shown)
+    _move_orders(session, who, keep, double, now)
+    theirs = or_(Customer.id == double.id, Customer.merged_into_id == double.id)
+    session.execute(update(Customer).where(theirs).values(merged_into_id=keep.id))
+    keep.last_order_at = max(filter(None, (keep.last_order_at, double.last_order_at)), default=None)
+    merged = ("merged", double.name, keep.name)
+    _write(session, who, keep, "merged with a double", [merged, *before.changes(Named.of(keep))], now)
+    session.flush()
+    return keep
+
+
+def _move_orders(session: Session, who: str, keep: Customer, double: Customer, now: datetime) -> None:
+    moved = session.scalars(select(Order).where(Order.customer_id == double.id).order_by(Order.id)).all()
+    for order in moved:
+        order.customer_id, order.version = keep.id, order.version + 1
+        write_history(session, order, who, f"moved from the page of {double.name} to that of {keep.name}", [], now)
+
+
+def history_of_customer(session: Session, customer: Customer) -> list[CustomerHistory]:
+    """Theirs, and that of the doubles merged into them, the oldest first."""
+    doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
+    theirs = or_(CustomerHistory.customer_id == customer.id, CustomerHistory.customer_id.in_(doubles))
+    return list(session.scalars(select(CustomerHistory).where(theirs).order_by(CustomerHistory.id)))
+
+
+def _both(session: Session, *ids: int) -> list[Customer]:
+    """Both customers in the order asked for; nobody else may merge them until the session ends."""
+    found = select(Customer).where(Customer.id.in_(ids)).order_by(Customer.id).with_for_update()
+    rows = {row.id: row for row in session.scalars(found)}
+    for one in ids:
+        if one not in rows:
+            raise NotThere(f"There is no customer {one}.")
+    return [rows[one] for one in ids]

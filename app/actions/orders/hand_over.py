@@ -1,0 +1,127 @@
+"""What happens between the last fill and the door: one step after another, each tapped, each undone if wrong."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from app.actions.errors import NotThere, Problem, Refused
+from app.actions.orders.take import load_order
+from app.actions.records.history import touch_board, write_history
+from app.actions.records.taps import (
+    Step,
+    gone_parts,
+    hand_overs,
+    is_known,
+    keep_tap,
+    load_tap,
+    mark_undone,
+    part_is_filled,
+    standing_taps,
+)
+from app.actions.stock.consumption import draw_supplies
+from app.quoting.request import HandOver
+from app.store.models import Order, Tap
+from app.store.queries.rentals import hiring_of
+
+
+def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
+    """The steps of a hand-over. Only treated balloons dry; a crew packs before it fills, and bags nothing."""
+    left_out = {Step.BAGGED} if at_venue else {Step.PACKED}
+    if not treated:
+        left_out.add(Step.DRY)
+    return [step for step in Step if step not in left_out]
+
+
+def take_step(
+    session: Session, who: str, number: int, step: Step, now: datetime, client_key: str, *, later: bool = False
+) -> Order:
+    """Tap one step, of the later part if said so. Raises NotThere, and Refused when it is not its turn."""
+    order = load_order(session, number, to_change=True)
+    if is_known(session, client_key):
+        return order
+    _refuse_out_of_turn(session, order, step, later)
+    keep_step(session, who, order, step, now, client_key, later=later)
+    return order
+
+
+def keep_step(
+    session: Session, who: str, order: Order, step: Step, now: datetime, client_key: str, *, later: bool = False
+) -> None:
+    """The step, whosever turn it is; a key that is already kept changes nothing."""
+    tap = Tap(
+        client_key=client_key,
+        order_id=order.id,
+        batch_id=None,
+        act=step,
+        later=later,
+        colour="",
+        count=0,
+        at=now,
+        who=who,
+    )
+    if keep_tap(session, tap):
+        if step is Step.HANDED_OVER:
+            _hand_over(session, who, order, later, now)
+        touch_board(session)
+
+
+def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetime) -> Order:
+    """Take back the latest step; a second undo of the same tap changes nothing. Raises NotThere, Refused."""
+    order = load_order(session, number, to_change=True)
+    tap = load_tap(session, tap_id)
+    if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*Step]:
+        raise NotThere("There is no such step to undo.")
+    if tap.undone_at is not None:
+        return order
+    if order.sold_at_once:
+        raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
+    if _standing(session, order, tap.later)[-1] is not tap:
+        raise Refused(Problem("step", "Undo the later steps first."))
+    if tap.act == Step.HANDED_OVER:
+        _refuse_after_take_down(session, order)
+    mark_undone(session, who, tap, now)
+    if tap.act == Step.HANDED_OVER:
+        order.state, order.handed_over_at = "open", None
+        draw_supplies(session, who, order, now)
+        write_history(session, order, who, f"hand-over{_of_part(order, tap.later)} undone", [], now)
+    touch_board(session)
+    return order
+
+
+def _refuse_after_take_down(session: Session, order: Order) -> None:
+    """What came back had gone out."""
+    row = hiring_of(session, order.number)
+    if row and (row.came or row.cut):
+        raise Refused(Problem("step", "Undo what came back of it, or was taken down, first."))
+
+
+def _hand_over(session: Session, who: str, order: Order, later: bool, now: datetime) -> None:
+    """The order is handed over when all of it is."""
+    if gone_parts(session, order) >= hand_overs(order):
+        order.state, order.handed_over_at = "handed over", now
+        draw_supplies(session, who, order, now)
+    write_history(session, order, who, f"handed over{_of_part(order, later)}", [], now)
+
+
+def _of_part(order: Order, later: bool) -> str:
+    if len(hand_overs(order)) == 1:
+        return ""
+    return " (the later part)" if later else " (the first part)"
+
+
+def _standing(session: Session, order: Order, later: bool) -> list[Tap]:
+    return [tap for tap in standing_taps(session, order.id, None) if tap.later is later]
+
+
+def _refuse_out_of_turn(session: Session, order: Order, step: Step, later: bool) -> None:
+    if order.state != "open":
+        raise Refused(Problem("step", f"Order {order.number} is {order.state}."))
+    if step is not Step.PACKED and not part_is_filled(order, later=later):
+        raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))
+    treated = any(batch.treated and batch.quantity and batch.later is later for batch in order.batches)
+    done = [tap.act for tap in _standing(session, order, later)]
+    steps = steps_of(treated=treated, at_venue=order.hand_over == HandOver.VENUE)
+    to_do = [s for s in steps if s not in done]
+    if not to_do or to_do[0] is not step:
+        turn = f"the next step is “{to_do[0]}”" if to_do else "nothing is left to do"
+        raise Refused(Problem("step", f"Order {order.number}: {turn}."))

@@ -1,0 +1,96 @@
+"""The batches of an order in the store: laid from a quote, when they may be filled, what became of those begun."""
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from typing import Any
+
+from app.actions.records.shop import Shop
+from app.physics.balloon import Gas
+from app.physics.endurance import Endurance
+from app.planning.window import Leg, Window, bench_window, chance_at_end
+from app.quoting.parts import BatchOf, follow
+from app.quoting.quote import Quote
+from app.quoting.request import HandOver
+from app.quoting.runs import BatchPlan
+from app.store.models import Batch, Order
+from app.store.types import EPOCH
+
+
+def batch_of(batch: Batch) -> BatchOf:
+    return BatchOf(batch.kind_id, Gas(batch.gas), batch.treated, batch.later)
+
+
+def begun_batches(order: Order) -> dict[BatchOf, datetime]:
+    return {batch_of(batch): batch.started_at for batch in order.batches if batch.started_at}
+
+
+def usable_window(
+    not_before: datetime | None, inflate_by: datetime, ready_by: datetime, hand_over: str, shop: Shop
+) -> Window:
+    """When a batch may be filled: at the bench in opening hours, at the venue whenever the crew is let in."""
+    if hand_over == HandOver.VENUE:
+        return Window(not_before, inflate_by, ready_by)
+    return bench_window(not_before, inflate_by, ready_by, shop.opening)
+
+
+def lay_batches(order: Order, answer: Quote) -> None:
+    """Bring the order's batches in line with the quote.
+
+    A batch that is filled alike keeps its key and its taps, at whichever hand-over. One that nobody wants any
+    more goes, unless it was begun: then it stays with a quantity of 0, so that the bench sees it.
+    """
+    wanted = [plan.fill.of for plan in answer.batches]
+    standing = follow({batch_of(batch): batch for batch in order.batches}, wanted)
+    for plan in answer.batches:
+        batch = standing.pop(plan.fill.of, None)
+        if batch is None:
+            order.batches_laid += 1
+            key = f"{order.number}-{order.batches_laid}"
+            batch = Batch(key=key, filled=0, bursts=[], started_at=None, filled_at=None)
+            order.batches.append(batch)
+        _lay(batch, plan)
+    for batch in standing.values():
+        if batch.started_at is None:
+            order.batches.remove(batch)
+        else:
+            batch.quantity, batch.spares, batch.colours = 0, 0, []
+
+
+def _lay(batch: Batch, plan: BatchPlan) -> None:
+    fill, window = plan.fill, plan.window
+    batch.kind_id, batch.kind_name, batch.material = fill.of.kind_id, fill.kind.name, fill.kind.material
+    batch.gas, batch.treated, batch.later = fill.of.gas, fill.of.treated, fill.of.later
+    batch.quantity, batch.colours = fill.quantity, [list(pair) for pair in fill.colours]
+    batch.spares = fill.spares
+    batch.fill_size_in, batch.fill_share, batch.fill_why = (
+        fill.size.diameter_in,
+        fill.size.share,
+        list(fill.size.why),
+    )
+    batch.work_minutes = int(fill.work.total_seconds() // 60)
+    batch.not_before, batch.inflate_by, batch.ready_by = window.not_before, window.inflate_by, plan.ready_by
+    batch.chance, batch.verdict = window.chance, window.verdict
+    batch.float_plan = _float_plan(fill.endurance, plan.legs)
+    batch.weight_g = fill.weight_g
+
+
+def read_float_plan(kept: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...]]:
+    """The inverse of what a batch keeps."""
+    owns = Endurance(kept["budget"], kept["spread"], kept["wet_hours"], kept["slowed"])
+    return owns, tuple(Leg(EPOCH + timedelta(seconds=ends), pace) for ends, pace in kept["legs"])
+
+
+def chance_if_begun(float_plan: Mapping[str, Any], at: datetime) -> float:
+    """Chance at the end, of a batch with that plan."""
+    owns, legs = read_float_plan(float_plan)
+    return chance_at_end(at, legs, owns)
+
+
+def _float_plan(owns: Endurance, legs: tuple[Leg, ...]) -> dict[str, Any]:
+    return {
+        "budget": owns.budget,
+        "spread": owns.spread,
+        "wet_hours": owns.wet_hours,
+        "slowed": owns.slowed,
+        "legs": [[(leg.ends - EPOCH).total_seconds(), leg.pace] for leg in legs],
+    }

@@ -1,0 +1,58 @@
+"""Every change of an order is kept: who, when, what it was and what it is, in words for a person."""
+
+from datetime import datetime
+
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
+
+from app.actions.records.descriptions import Changes, tell_order
+from app.actions.records.shop import load_decimals, load_zone
+from app.store.models import Counter, HistoryEntry, Order
+
+BOARD = "board"
+ORDER_NUMBER = "order"
+
+
+def write_history(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
+    """With the order as it stands now, so call it last."""
+    session.add(
+        HistoryEntry(
+            order_id=order.id,
+            order_version=order.version,
+            at=now,
+            who=who,
+            act=act,
+            changes=[list(c) for c in changes],
+            told=[list(pair) for pair in tell_order(order, load_zone(session), load_decimals(session)).items()],
+        )
+    )
+
+
+def history_of(session: Session, order: Order, since_version: int = 0) -> list[HistoryEntry]:
+    found = select(HistoryEntry).where(
+        HistoryEntry.order_id == order.id, HistoryEntry.order_version > since_version
+    )
+    return list(session.scalars(found.order_by(HistoryEntry.id)))
+
+
+def draw_number(session: Session, name: str) -> int:
+    """The next number of a counter, drawn so that no two writers ever get the same."""
+    drawn = session.execute(
+        update(Counter).where(Counter.name == name).values(value=Counter.value + 1).returning(Counter.value)
+    )
+    return drawn.scalar_one()
+
+
+def board_version(session: Session) -> int:
+    """Of what the bench and the pick-ups show."""
+    return session.scalars(select(Counter.value).where(Counter.name == BOARD)).one()
+
+
+def hold_board(session: Session) -> None:
+    """Nobody else changes what the board shows until the session ends."""
+    session.execute(select(Counter.value).where(Counter.name == BOARD).with_for_update())
+
+
+def touch_board(session: Session) -> None:
+    """What the bench or the pick-ups show has changed: pages that poll will notice."""
+    draw_number(session, BOARD)

@@ -1,0 +1,78 @@
+"""Taps: what people press at the bench and at the hand-over. A repeated tap changes nothing twice."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from enum import StrEnum
+
+from sqlalchemy import and_, select
+from sqlalchemy.orm import Session
+
+from app.actions.errors import NotThere
+from app.actions.records.idempotency import keep_once
+from app.store.models import Order, Tap
+
+
+class Step(StrEnum):
+    """The steps of a hand-over, in their order. PACKED comes before the filling: gas and balloons for a venue."""
+
+    PACKED = "packed"
+    DRY = "dry"
+    ASSEMBLED = "assembled"
+    WEIGHTED = "weighted"
+    BAGGED = "bagged"
+    READY = "ready"
+    HANDED_OVER = "handed over"
+
+
+def standing_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
+    """The taps that were not undone, oldest first; batch_id None means the steps of the order's hand-over."""
+    found = select(Tap).where(Tap.order_id == order_id, Tap.undone_at.is_(None))
+    steps = and_(Tap.batch_id.is_(None), Tap.act.in_([*Step]))
+    mine = found.where(steps if batch_id is None else Tap.batch_id == batch_id)
+    return session.scalars(mine.order_by(Tap.id)).all()
+
+
+def is_known(session: Session, client_key: str) -> bool:
+    return session.scalar(select(Tap.id).where(Tap.client_key == client_key)) is not None
+
+
+def keep_tap(session: Session, tap: Tap) -> bool:
+    """Whether it is new: a key that is already kept leaves everything as it is."""
+    return keep_once(session, tap) is tap
+
+
+def load_tap(session: Session, tap_id: int) -> Tap:
+    tap = session.get(Tap, tap_id)
+    if tap is None:
+        raise NotThere("There is no such tap to undo.")
+    return tap
+
+
+def part_is_filled(order: Order, *, later: bool) -> bool:
+    """Whether nothing of the order's hand-over, or of its later part's, is left to fill."""
+    return all(batch.filled_at for batch in order.batches if batch.quantity and batch.later is later)
+
+
+def hand_overs(order: Order) -> set[bool]:
+    """Whether of the later part, for each hand-over that the order has."""
+    return {False} | {batch.later for batch in order.batches if batch.quantity}
+
+
+def gone_parts(session: Session, order: Order) -> set[bool]:
+    """Whether of the later part, for each hand-over that has happened."""
+    return {tap.later for tap in standing_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
+
+
+def take_back_steps(session: Session, who: str, order: Order, now: datetime) -> None:
+    """What was weighted and bagged does not count for balloons that came or were filled anew after it."""
+    unfilled = {later for later in (False, True) if not part_is_filled(order, later=later)}
+    if not unfilled:
+        return
+    for tap in standing_taps(session, order.id, None):
+        if tap.later in unfilled and tap.act != Step.PACKED:
+            mark_undone(session, who, tap, now)
+
+
+def mark_undone(session: Session, who: str, tap: Tap, now: datetime) -> None:
+    tap.undone_at, tap.undone_by = now, who
+    session.flush()  # what stands is read again right after

@@ -1,0 +1,1 @@
+"""Rentals: what goes out with an order, and what comes back."""

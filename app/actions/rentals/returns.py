@@ -1,0 +1,151 @@
+"""Hired goods come back: counted, with what is lost and what of the deposit is kept. Undone if wrong."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.actions.errors import NotThere, Problem, Refused
+from app.actions.orders.take import load_order
+from app.actions.records.descriptions import Changes
+from app.actions.records.history import touch_board, write_history
+from app.actions.records.shop import setting_values
+from app.actions.rentals.take_down import refuse_before_hand_over
+from app.store.models import HireReturn, Order
+from app.store.queries.rentals import HiredGood, HiringRow, hiring_of, key_of_good, press_of
+
+NOTE_LETTERS = 300
+NOTHING_OUT = "Nothing of it is out any more: somebody noted it already."
+
+
+@dataclass(frozen=True, slots=True)
+class CameBack:
+    """Of one hire: pieces back, pieces lost, and what of their deposit is kept."""
+
+    hire_id: int
+    back: int
+    lost: int = 0
+    kept_minor: int = 0
+
+
+def take_back(
+    session: Session, who: str, number: int, came: Sequence[CameBack], note: str, now: datetime, client_key: str
+) -> Order:
+    """Note what came back in one press; the same press again changes nothing. Raises NotThere, Refused: a problem's
+    line is the place in `came`."""
+    order = load_order(session, number, to_change=True)
+    row = _hiring(session, number)
+    keys = [key_of_good(client_key, good.id) for good in row.goods]
+    if _is_known(session, keys):
+        return order
+    refuse_before_hand_over(session, order)
+    goods = {good.id: good for good in row.goods}
+    problems = [problem for place, one in enumerate(came) for problem in _problems(one, goods, place)]
+    if not any(one.back or one.lost for one in came):
+        problems.append(Problem("back", NOTHING_OUT if not row.out else "How many came back, or are lost?"))
+    if len(note) > NOTE_LETTERS:
+        problems.append(Problem("note", f"A note takes at most {NOTE_LETTERS} letters; this has {len(note)}."))
+    if problems:
+        raise Refused(*problems)
+    noted = [one for one in came if one.back or one.lost]
+    session.add_all(_return(one, note, who, now, key_of_good(client_key, one.hire_id)) for one in noted)
+    session.flush()
+    _tell(session, who, order, "hired goods came back", [(goods[one.hire_id], one) for one in noted], note, now)
+    return order
+
+
+def take_all_back(session: Session, who: str, number: int, now: datetime, client_key: str) -> Order:
+    """All that is out came back whole. Raises NotThere, Refused when nothing is out."""
+    load_order(session, number, to_change=True)
+    came = [CameBack(good.id, good.out) for good in _hiring(session, number).goods]
+    return take_back(session, who, number, came, "", now, client_key)
+
+
+def undo_back(session: Session, who: str, number: int, return_id: int, now: datetime) -> Order:
+    """Undo a whole press, whichever of its returns is named; a second undo changes nothing. Raises NotThere."""
+    order = load_order(session, number, to_change=True)
+    row = _hiring(session, number)
+    named = session.get(HireReturn, return_id)
+    goods = {good.id: good for good in row.goods}
+    if named is None or named.hire_id not in {hire.id for hire in order.hires}:
+        raise NotThere("No such goods came back.")
+    if named.undone_at is not None:
+        return order
+    press = press_of(named.client_key)
+    keys = [key_of_good(press, hire.id) for hire in order.hires]
+    mine = session.scalars(select(HireReturn).where(HireReturn.client_key.in_(keys))).all()
+    for one in mine:
+        one.undone_at, one.undone_by = now, who
+    session.flush()
+    undone = [(goods[one.hire_id], CameBack(one.hire_id, -one.back, -one.lost, -one.kept_minor)) for one in mine]
+    _tell(session, who, order, "return of hired goods undone", undone, "", now)
+    return order
+
+
+def _hiring(session: Session, number: int) -> HiringRow:
+    row = hiring_of(session, number)
+    if row is None or not row.goods:
+        raise NotThere(f"Order {number} has no hired goods.")
+    return row
+
+
+def _is_known(session: Session, keys: Sequence[str]) -> bool:
+    return session.scalar(select(HireReturn.id).where(HireReturn.client_key.in_(keys)).limit(1)) is not None
+
+
+def _problems(one: CameBack, goods: dict[int, HiredGood], place: int) -> Iterator[Problem]:
+    good = goods.get(one.hire_id)
+    if good is None:
+        raise NotThere("The order has no such hired goods.")
+    if min(one.back, one.lost, one.kept_minor) < 0:
+        yield Problem("back", "Counts and amounts are 0 or more.", place)
+    elif one.back + one.lost > good.out:
+        yield Problem("back", f"Only {good.out} × {good.name} are out: back and lost together are more.", place)
+    elif one.kept_minor > (one.back + one.lost) * good.deposit_minor:
+        yield Problem("kept", "More than the deposit on them cannot be kept.", place)
+
+
+def _return(one: CameBack, note: str, who: str, now: datetime, key: str) -> HireReturn:
+    return HireReturn(
+        client_key=key,
+        hire_id=one.hire_id,
+        back=one.back,
+        lost=one.lost,
+        kept_minor=one.kept_minor,
+        note=note,
+        at=now,
+        who=who,
+    )
+
+
+def _tell(
+    session: Session,
+    who: str,
+    order: Order,
+    act: str,
+    came: Sequence[tuple[HiredGood, CameBack]],
+    note: str,
+    now: datetime,
+) -> None:
+    decimals = int(setting_values(session)["currency_decimals"])
+    changes = [change for good, one in came for change in _changes(good, one, decimals)]
+    write_history(session, order, who, f"{act}: {note}" if note else act, changes, now)
+    touch_board(session)
+
+
+def _changes(good: HiredGood, one: CameBack, decimals: int) -> Changes:
+    """As the goods stood before, and with what came back since."""
+    told = [
+        (f"{good.name}, out", str(good.out), str(max(0, good.quantity - good.returned - one.back - one.lost))),
+        (f"{good.name}, lost", str(good.lost), str(good.lost + one.lost)),
+        *_kept(good, one, decimals),
+    ]
+    return [(what, was, now) for what, was, now in told if was != now]
+
+
+def _kept(good: HiredGood, one: CameBack, decimals: int) -> Changes:
+    kept = (good.kept_minor, good.kept_minor + one.kept_minor)
+    was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in kept)
+    return [(f"{good.name}, kept of the deposit", was, now)]

@@ -1,1 +1,0 @@
-"""What the shop sells and keeps: kinds, supplies, designs."""

@@ -1,0 +1,148 @@
+"""What the owner changes: settings, opening hours, staff. Open orders are worked out anew."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from app.actions.errors import Problem, Refused
+from app.actions.records.batches import lay_batches
+from app.actions.records.descriptions import tell_changes
+from app.actions.records.history import touch_board, write_history
+from app.actions.records.rebuild_request import standing_of, wish_of
+from app.actions.records.shop import Goods, Shop, load_goods, load_shop, setting_values
+from app.planning.window import Verdict
+from app.quoting.quote import WORST_FIRST, quote
+from app.quoting.settings.all_settings import SETTINGS
+from app.store.models import (
+    DayShift,
+    OpeningException,
+    OpeningWeekday,
+    Order,
+    SettingRow,
+    StaffMember,
+    WeekdayShift,
+)
+
+Hours = tuple[int, int]
+"""From and to, in minutes after local midnight."""
+
+
+def change_settings(session: Session, typed: Mapping[str, str]) -> None:
+    """Keep what was typed, by setting key. Raises Refused with a problem at each wrong one."""
+    values, problems = dict(setting_values(session)), []
+    decimals = int(values["currency_decimals"])
+    for setting in SETTINGS:
+        if setting.key in typed:
+            try:
+                values[setting.key] = setting.read(typed[setting.key], decimals)
+            except ValueError as wrong:
+                problems.append(Problem(setting.key, str(wrong)))
+    if float(values["lower_limit_percent"]) > float(values["certainty_percent"]):
+        problems.append(Problem("lower_limit_percent", "Chancy begins below safe: a smaller number, please."))
+    if problems:
+        raise Refused(*problems)
+    for setting in SETTINGS:
+        session.merge(SettingRow(key=setting.key, value=values[setting.key]))
+    session.flush()
+
+
+def change_week(session: Session, week: Mapping[int, Hours | None]) -> None:
+    """Opening hours by weekday, 0 is Monday; None is closed."""
+    session.execute(delete(OpeningWeekday))
+    session.add_all(OpeningWeekday(weekday=d, opens=h[0], closes=h[1]) for d, h in week.items() if h)
+    session.flush()
+
+
+def except_day(session: Session, day: date, hours: Hours | None) -> None:
+    """Other hours on one date; None is closed."""
+    opens, closes = hours or (None, None)
+    session.merge(OpeningException(day=day, opens=opens, closes=closes))
+    session.flush()
+
+
+def forget_exception(session: Session, day: date) -> None:
+    session.execute(delete(OpeningException).where(OpeningException.day == day))
+
+
+@dataclass(frozen=True, slots=True)
+class ShiftHours:
+    """Hands from one minute after local midnight to another."""
+
+    starts: int
+    ends: int
+    hands: int
+
+
+def change_shifts(session: Session, week: Mapping[int, Sequence[ShiftHours]]) -> None:
+    """Shifts by weekday, 0 is Monday; a weekday without any has one hand while the shop is open."""
+    session.execute(delete(WeekdayShift))
+    for weekday, shifts in week.items():
+        session.add_all(WeekdayShift(weekday=weekday, starts=s.starts, ends=s.ends, hands=s.hands) for s in shifts)
+    session.flush()
+
+
+def change_day_shifts(session: Session, day: date, shifts: Sequence[ShiftHours]) -> None:
+    """Shifts on one date, in place of its weekday's; none takes the exception back."""
+    session.execute(delete(DayShift).where(DayShift.day == day))
+    session.add_all(DayShift(day=day, starts=s.starts, ends=s.ends, hands=s.hands) for s in shifts)
+    session.flush()
+
+
+def add_staff(session: Session, name: str) -> None:
+    """Raises Refused for an empty or taken name."""
+    name = " ".join(name.split())
+    if not name or len(name) > 40:
+        raise Refused(Problem("name", "A name of 1 to 40 letters, please."))
+    if session.scalar(select(StaffMember.id).where(StaffMember.name == name)):
+        raise Refused(Problem("name", f"There is a {name} already."))
+    session.add(StaffMember(name=name))
+    session.flush()
+
+
+def replan_open_orders(session: Session, now: datetime, who: str = "the office") -> list[tuple[int, str]]:
+    """Work out every open order by the shop as it is now. Returns those promised worse: number and why."""
+    shop, goods = load_shop(session), load_goods(session)
+    worse = []
+    for order in session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
+        before = _tell_promise(order, shop)
+        try:
+            _replan(order, shop, goods, now)
+            why = f"{before['float']} before, {order.verdict} now"
+        except Refused as refused:
+            _give_up(order)
+            why = refused.problems[0].sentence
+        changes = tell_changes(before, _tell_promise(order, shop))
+        if changes:
+            write_history(session, order, who, "worked out anew", changes, now)
+        if WORST_FIRST.index(Verdict(order.verdict)) < WORST_FIRST.index(Verdict(before["float"])):
+            worse.append((order.number, why))
+    touch_board(session)
+    session.flush()
+    return worse
+
+
+def _tell_promise(order: Order, shop: Shop) -> dict[str, str]:
+    """What a change of the shop may change of an order, in words for its history."""
+    told = {"float": order.verdict}
+    for batch in order.batches:
+        by = batch.inflate_by.astimezone(shop.zone)
+        weight = f", weight {batch.weight_g:g} g each" if batch.weight_g else ""
+        told[batch.key] = f"inflate by {by:%a %H:%M}, to {batch.fill_size_in:g} in{weight}"
+    return told
+
+
+def _give_up(order: Order) -> None:
+    """What can no longer be worked out is no promise."""
+    order.verdict = Verdict.NO
+    for batch in order.batches:
+        batch.chance, batch.verdict = 0.0, Verdict.NO
+
+
+def _replan(order: Order, shop: Shop, goods: Goods, now: datetime) -> None:
+    answer = quote(wish_of(order), shop, goods, now, standing_of(order))
+    order.verdict, order.first_fill_by = answer.verdict, answer.first_fill_by
+    order.tail_minutes = int(answer.tail.total_seconds() // 60)
+    lay_batches(order, answer)

@@ -1,0 +1,37 @@
+"""Somebody is ill, or helps out: hands fewer or more on one date."""
+
+from dataclasses import dataclass
+from datetime import date, time
+
+from sqlalchemy.orm import Session
+
+from app.actions.records.history import touch_board
+from app.actions.records.shop import load_roster, load_shop
+from app.actions.shop.office import ShiftHours, change_day_shifts
+from app.planning.roster import Roster
+
+
+@dataclass(frozen=True, slots=True)
+class HandsChange:
+    """So many hands more, or fewer, on a date, from one minute after local midnight to another."""
+
+    day: date
+    starts: int
+    ends: int
+    by: int
+
+    def made_in(self, roster: Roster) -> Roster:
+        start, end = (time(*divmod(minutes, 60)) for minutes in (self.starts, self.ends))
+        return roster.with_hands(self.day, start, end, self.by)
+
+
+def change_hands(session: Session, change: HandsChange) -> None:
+    """The date has shifts of its own from now on; the office can take them back."""
+    roster = change.made_in(load_roster(session, load_shop(session).opening))
+    shifts = [ShiftHours(_minutes(turn.start), _minutes(turn.end), turn.hands) for turn in roster.days[change.day]]
+    change_day_shifts(session, change.day, shifts)
+    touch_board(session)
+
+
+def _minutes(at: time) -> int:
+    return at.hour * 60 + at.minute

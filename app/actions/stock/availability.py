@@ -1,0 +1,145 @@
+"""The shelves as they stand: what is there, comes and is promised of each article that the shop counts."""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import TypeVar
+
+from sqlalchemy.orm import Session
+
+from app.actions.records.open_work import FORGOTTEN
+from app.actions.records.shop import Goods, Shop
+from app.actions.stock.articles import Article, shelved_as
+from app.craft.colours import share_spares
+from app.planning.shoptime import local_day
+from app.planning.stock import ANY, Change, Shelf
+from app.store.queries.stock import (
+    ComingRow,
+    LotRow,
+    coming_goods,
+    lots_there,
+    promised_batches,
+    promised_supplies,
+)
+
+ONE_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """So much of an article that an open order takes from the shelf on a day. colour: as it is told apart. spares:
+    laid out beside it, and promised to nobody. begun: its batch is on the bench."""
+
+    article: Article
+    number: int
+    day: date
+    colour: str
+    count: float
+    spares: int = 0
+    begun: bool = False
+
+    @property
+    def promise(self) -> Change:
+        return Change(self.day, self.colour, self.count)
+
+
+@dataclass(frozen=True, slots=True)
+class Shelves:
+    """by_article: only of what the shop counts, which is what it ever received or has ordered. spoken: how a colour
+    is written, by article and by the colour as it is told apart. asked: what the promises on the shelves are
+    for."""
+
+    by_article: Mapping[Article, Shelf]
+    spoken: Mapping[tuple[Article, str], str]
+    asked: Sequence[Asked] = ()
+
+    def colour(self, article: Article, colour: str) -> str:
+        return self.spoken.get((article, colour), colour)
+
+
+def load_shelves(
+    session: Session,
+    shop: Shop,
+    goods: Goods,
+    now: datetime,
+    articles: Collection[Article] | None = None,
+    but: int | None = None,
+) -> Shelves:
+    """articles: None is all. but: the number of an order whose promise does not count, because it is asked about
+    anew."""
+    kinds = None if articles is None else {one.kind_id for one in articles if one.kind_id}
+    supplies = None if articles is None else {one.supply_id for one in articles if one.supply_id}
+    today = local_day(now, shop.zone)
+    there, coming = lots_there(session, kinds, supplies), coming_goods(session, today, kinds, supplies)
+    rows: list[LotRow | ComingRow] = [*there, *coming]
+    counted = {_article(row) for row in rows}
+    asked: list[Asked] = []
+    if any(one.kind_id for one in counted):
+        asked += asked_balloons(session, shop, now, kinds, but)
+    if any(one.supply_id for one in counted):
+        asked += asked_supplies(session, shop, now, but)
+    return lay_shelves(today, there, coming, asked)
+
+
+def lay_shelves(
+    today: date, there: Sequence[LotRow], coming: Sequence[ComingRow], asked: Iterable[Asked]
+) -> Shelves:
+    lots, due = _by_article(there), _by_article(coming)
+    promised: dict[Article, list[Change]] = {article: [] for article in sorted({*lots, *due})}
+    mine = [one for one in asked if one.article in promised]
+    for one in mine:
+        promised[one.article].append(one.promise)
+    shelves = {
+        article: _shelf(today, lots.get(article, ()), due.get(article, ()), promises)
+        for article, promises in promised.items()
+    }
+    rows: list[LotRow | ComingRow] = [*there, *coming]
+    return Shelves(shelves, {(_article(row), row.colour_folded): row.colour for row in rows}, mine)
+
+
+def _article(row: LotRow | ComingRow) -> Article:
+    return Article(row.kind_id or 0, row.supply_id or 0)
+
+
+Row = TypeVar("Row", LotRow, ComingRow)
+
+
+def _by_article(rows: Iterable[Row]) -> dict[Article, list[Row]]:
+    of: dict[Article, list[Row]] = {}
+    for row in rows:
+        of.setdefault(_article(row), []).append(row)
+    return of
+
+
+def _shelf(today: date, there: Iterable[LotRow], coming: Iterable[ComingRow], promised: Sequence[Change]) -> Shelf:
+    """What is due on a day may come in its evening: it serves the days after."""
+    return Shelf(
+        today,
+        [(row.colour_folded, row.on_hand) for row in there],
+        [Change(row.due_on + ONE_DAY, row.colour_folded, row.pieces) for row in coming],
+        promised,
+    )
+
+
+def asked_balloons(
+    session: Session, shop: Shop, now: datetime, kinds: Collection[int] | None = None, but: int | None = None
+) -> Iterator[Asked]:
+    """Of batches that are not filled yet, nor long forgotten. What burst came out of the spares."""
+    for row in promised_batches(session, kinds, but, now - FORGOTTEN):
+        day, article = local_day(row.taken_at, shop.zone), Article(kind_id=row.kind_id)
+        left = max(0, row.spares - sum(count for _, count in row.bursts))
+        shares = share_spares([count for _, count in row.colours], left)
+        for (colour, count), spares in zip(row.colours, shares, strict=True):
+            begun = row.started_at is not None
+            yield Asked(article, row.number, day, shelved_as(colour), count, spares, begun)
+
+
+def asked_supplies(session: Session, shop: Shop, now: datetime, but: int | None = None) -> Iterator[Asked]:
+    """Of orders that are not handed over yet, nor long forgotten. Hired goods come back."""
+    for row in promised_supplies(session, but, now - FORGOTTEN):
+        day = local_day(row.leaves_at, shop.zone)
+        if row.supply_id is not None:
+            yield Asked(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)
+        for supply_id, _name, sort, of_one, *_ in row.recipe.get("supplies", ()):
+            if sort != "hired":
+                yield Asked(Article(supply_id=supply_id), row.number, day, ANY, of_one * row.quantity)

@@ -1,0 +1,180 @@
+"""What leaves the shelves: balloons when their batch is filled or one bursts, supplies with the hand-over.
+
+Only what changes is written: a tap compares what should be gone before it and after it. So what was filled while
+nobody counted is not taken later, and an undo or a sale taken back brings back what was taken, from where it was.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.actions.records.history import hold_board
+from app.actions.stock.articles import Article, shelved_as
+from app.planning.lot_allocation import Lying, givers
+from app.planning.stock import ANY
+from app.quoting.recipe import read_recipe
+from app.store.models import Batch, Lot, Order, StockMove
+
+PLACES = 6
+"""Digits of a unit that are kept: a lot in metres ends at 0, not near it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """What should be gone from the shelves for a batch: so many filled, the customer's own left out, and those that
+    burst, by colour as it is told apart."""
+
+    filled: int
+    bursts: Mapping[str, float]
+
+
+def gone_for(batch: Batch) -> Gone:
+    """Nothing that is filled until all are, or nobody will fill the rest."""
+    over = batch.filled_at is not None or batch.order.state == "cancelled"
+    return Gone(max(0, batch.filled - _own(batch)) if over else 0, _by_colour(batch.bursts))
+
+
+def draw_balloons(session: Session, who: str, batch: Batch, before: Gone, now: datetime) -> None:
+    """before: what should have been gone when the batch stood as it was. It stands anew by now."""
+    after = gone_for(batch)
+    if after == before:
+        return
+    shelf = _Shelf.of(session, Article(kind_id=batch.kind_id))
+
+    def move(sort: str) -> StockMove:
+        return StockMove(sort=sort, batch_id=batch.id, order_id=batch.order_id, why="", at=now, who=who)
+
+    if after.filled > before.filled:
+        for colour, count in _first(_colours(batch), after.filled - before.filled).items():
+            shelf.take(colour, count, move("filled"))
+    elif after.filled < before.filled:
+        back = before.filled - after.filled if after.filled else None
+        shelf.give_back(back, move("filled"))
+    for colour in sorted({*before.bursts, *after.bursts}):
+        more = after.bursts.get(colour, 0.0) - before.bursts.get(colour, 0.0)
+        if more > 0:
+            shelf.take(colour, more, move("burst"))
+        elif more < 0:
+            shelf.give_back(-more, move("burst"), colour)
+
+
+def draw_supplies(session: Session, who: str, order: Order, now: datetime) -> None:
+    """The supplies of an order that is handed over are gone from the shelves; until then none are."""
+    for supply_id, count in sorted(supplies_of(order).items()):
+        shelf = _Shelf.of(session, Article(supply_id=supply_id))
+        move = StockMove(sort="handed over", order_id=order.id, why="", at=now, who=who)
+        if order.state != "handed over":
+            shelf.give_back(None, move)
+        elif not shelf.gone(move):
+            shelf.take(ANY, count, move)
+
+
+def supplies_of(order: Order) -> dict[int, float]:
+    """Units by id, without what is hired and comes back."""
+    units: dict[int, float] = {}
+    for line in order.lines:
+        for one in read_recipe(line.recipe).supplies:
+            if one.sort != "hired":
+                units[one.supply_id] = units.get(one.supply_id, 0.0) + one.of_one * line.quantity
+    for extra in order.extras:
+        if extra.sort == "supply" and extra.supply_id:
+            units[extra.supply_id] = units.get(extra.supply_id, 0.0) + extra.quantity
+    return units
+
+
+def _own(batch: Batch) -> int:
+    """The customer's own balloons in it, which never lay on the shelf."""
+    of_batch = (batch.kind_id, batch.gas, batch.treated, batch.later)
+    return sum(
+        count
+        for line in batch.order.lines
+        if line.service == "own"
+        for part in line.parts
+        if (part["kind_id"], part["gas"], part["treated"], part.get("later", False)) == of_batch
+        for _, count in part["colours"]
+    )
+
+
+def _colours(batch: Batch) -> dict[str, float]:
+    """Of what is filled: as it is wanted, or as it was begun where less is wanted by now."""
+    wanted = _by_colour(batch.colours)
+    if sum(wanted.values()) < batch.filled and batch.started_as:
+        return _by_colour(batch.started_as["colours"])
+    return wanted
+
+
+def _by_colour(shares: Iterable[tuple[str, float]]) -> dict[str, float]:
+    counts: dict[str, float] = {}
+    for colour, count in shares:
+        counts[shelved_as(colour)] = counts.get(shelved_as(colour), 0.0) + count
+    return counts
+
+
+def _first(counts: Mapping[str, float], so_many: float) -> dict[str, float]:
+    """So many of these, colour after colour; the last one stands for what is more."""
+    left, taken, last = so_many, {}, list(counts)[-1:]
+    for colour, count in counts.items():
+        taken[colour] = left if [colour] == last else min(count, left)
+        left -= taken[colour]
+    return {colour: count for colour, count in taken.items() if count}
+
+
+class _Shelf:
+    """The lots of one article, the oldest first, which nobody else may change until the session ends."""
+
+    def __init__(self, session: Session, lots: Sequence[Lot]) -> None:
+        self._session, self._lots = session, lots
+
+    @classmethod
+    def of(cls, session: Session, article: Article) -> "_Shelf":
+        hold_board(session)  # one order of locks for all: the board, then lots
+        mine = Lot.kind_id == article.kind_id if article.kind_id else Lot.supply_id == article.supply_id
+        found = select(Lot).where(mine).order_by(Lot.received_on, Lot.id).with_for_update()
+        return cls(session, session.scalars(found.execution_options(populate_existing=True)).all())
+
+    def take(self, colour: str, count: float, like: StockMove) -> None:
+        """From the lots that serve it, in their turn. What is more than is there must have come from somewhere: the
+        newest then shows less than nothing, until somebody counts it."""
+        by_colour = any(lot.colour_folded != ANY for lot in self._lots)
+        lying = [
+            Lying(place, lot.colour_folded, lot.on_hand, lot.received_on)
+            for place, lot in enumerate(self._lots)
+            if lot.set_aside_at is None
+        ]
+        left, there = count, {one.key: max(0.0, one.count) for one in lying}
+        turns = givers(lying, there, colour, by_colour)
+        for one in turns:
+            given = left if one is turns[-1] else min(left, there[one.key])
+            self._move(self._lots[one.key], -given, like)
+            left -= given
+
+    def give_back(self, count: float | None, like: StockMove, colour: str = ANY) -> None:
+        """So many of what is gone for the same, or all of it; to the lots that gave last, those of that colour
+        first."""
+        gone = self.gone(like)
+        left = sum(gone.values()) if count is None else count
+        for lot in sorted(reversed(self._lots), key=lambda lot: lot.colour_folded != colour):
+            back = min(left, gone.get(lot.id, 0.0))
+            self._move(lot, back, like)
+            left -= back
+
+    def gone(self, like: StockMove) -> dict[int, float]:
+        """How much is gone for the same, by lot."""
+        mine = StockMove.batch_id == like.batch_id if like.batch_id else StockMove.order_id == like.order_id
+        found = select(StockMove.lot_id, -func.sum(StockMove.change)).where(
+            StockMove.sort == like.sort, mine, StockMove.lot_id.in_([lot.id for lot in self._lots])
+        )
+        counts = self._session.execute(found.group_by(StockMove.lot_id))
+        return {lot_id: count for lot_id, total in counts if (count := round(total, PLACES)) > 0}
+
+    def _move(self, lot: Lot, change: float, like: StockMove) -> None:
+        change = round(change, PLACES)
+        if not change:
+            return
+        lot.on_hand = round(lot.on_hand + change, PLACES)
+        told = {name: getattr(like, name) for name in ("sort", "batch_id", "order_id", "why", "at", "who")}
+        self._session.add(StockMove(lot_id=lot.id, change=change, **told))
+        self._session.flush()  # what is gone is read again at the next tap

@@ -1,0 +1,138 @@
+"""What an order wants and the shelves do not have: told while the caller waits, and taken only with a reason."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from app.actions.records.shop import Goods, Shop
+from app.actions.stock.articles import Article, Want, shelved_as, wants_of
+from app.actions.stock.availability import Shelves, load_shelves
+from app.planning.stock import ANY, Change, Shelf
+from app.quoting.quote import Quote
+from app.store.queries.stock import FilledRow, filled_batches
+
+_HARDLY = 1e-9
+FilledKey = tuple[int, str, bool, str]
+"""Kind, gas, treated, and the colour as it is told apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """count: how many are wanting of those wanted. there_from: the first day on which they would be there, None
+    where nothing is on its way. is_known: whether the shelves ever had, or will have, that colour."""
+
+    want: Want
+    count: float
+    there_from: date | None
+    is_known: bool = True
+
+    @property
+    def free(self) -> float:
+        return self.want.count - self.count
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What the shelves say to an order. wants: of counted articles only. before: the shelves without it."""
+
+    wants: tuple[Want, ...]
+    shorts: tuple[Short, ...]
+    before: Shelves
+
+    @property
+    def is_counted(self) -> bool:
+        return bool(self.wants)
+
+    @property
+    def lacking(self) -> dict[tuple[Article, str], float]:
+        """How many are wanting in all, by article and colour."""
+        counts: dict[tuple[Article, str], float] = {}
+        for short in self.shorts:
+            key = (short.want.article, short.want.shelved_as)
+            counts[key] = counts.get(key, 0.0) + short.count
+        return counts
+
+    def is_shorter_than(self, other: "Stock") -> bool:
+        """Whether more is wanting of anything than there."""
+        return any(count > other.lacking.get(key, 0.0) + _HARDLY for key, count in self.lacking.items())
+
+    def stays_free(self, want: Want) -> float:
+        """Of one that is not short: how many are free beside all that the order wants of it."""
+        mine = [one for one in self.wants if one.article == want.article]
+        shelf = self.before.by_article[want.article]
+        return _with(shelf, [_promise(one) for one in mine]).free(want.shelved_as, want.day)
+
+
+def ask_shelves(
+    session: Session, answer: Quote, shop: Shop, goods: Goods, now: datetime, but: int | None = None
+) -> Stock:
+    """but: the number of the order, where it is kept already and asked about anew."""
+    articles = {want.article for want in wants_of(answer, shop)}
+    shelves = load_shelves(session, shop, goods, now, articles, but)
+    return judge(answer, shop, shelves, filled_of(session, but))
+
+
+def filled_of(session: Session, number: int | None) -> list[FilledRow]:
+    """What of an order is filled; None is a new one."""
+    return filled_batches(session, number) if number else []
+
+
+def judge(answer: Quote, shop: Shop, shelves: Shelves, filled: Sequence[FilledRow]) -> Stock:
+    """What these shelves say to it. filled: what of it is done already."""
+    counted = [want for want in wants_of(answer, shop) if want.article in shelves.by_article]
+    counted = list(_still_to_take(counted, filled))
+    return Stock(tuple(counted), tuple(what_is_short(counted, shelves)), shelves)
+
+
+def _still_to_take(wants: list[Want], filled: Iterable[FilledRow]) -> Iterator[Want]:
+    """Of what is filled already nothing is taken again, whichever hand-over it is for."""
+    left: dict[FilledKey, float] = {}
+    for row in filled:
+        for colour, count in row.colours:
+            key = (row.kind_id, row.gas, row.treated, shelved_as(colour))
+            left[key] = left.get(key, 0.0) + count
+    for want in wants:
+        key = _key(want)
+        done = min(want.count, left.get(key, 0.0))
+        if done:
+            left[key] -= done
+        yield replace(want, count=want.count - done)
+
+
+def _key(want: Want) -> FilledKey:
+    """A supply has no batch, and is never filled."""
+    of = want.of
+    return (of.kind_id, of.gas.value, of.treated, want.shelved_as) if of else (0, "", False, want.shelved_as)
+
+
+def what_is_short(wants: list[Want], shelves: Shelves) -> Iterator[Short]:
+    """One want after another, each beside those before it."""
+    promised: dict[Article, list[Change]] = {}
+    for want in wants:
+        shelf = shelves.by_article[want.article]
+        mine = promised.setdefault(want.article, [])
+        beside = _with(shelf, mine)
+        free = beside.free(want.shelved_as, want.day)
+        if want.count > free + _HARDLY:
+            yield Short(want, want.count - free, _there_from(want, beside), _is_known(want, shelf))
+        mine.append(_promise(want))
+
+
+def _promise(want: Want) -> Change:
+    return Change(want.day, want.shelved_as, want.count)
+
+
+def _with(shelf: Shelf, promised: Sequence[Change]) -> Shelf:
+    return Shelf(shelf.today, shelf.there, shelf.coming, [*shelf.promised, *promised])
+
+
+def _is_known(want: Want, shelf: Shelf) -> bool:
+    names = {colour for colour, _ in shelf.there} | {one.colour for one in shelf.coming}
+    return not shelf.by_colour or want.shelved_as in names | {ANY}
+
+
+def _there_from(want: Want, shelf: Shelf) -> date | None:
+    later = (day for day in shelf.days if day > want.day)
+    return next((day for day in later if shelf.free(want.shelved_as, day) + _HARDLY >= want.count), None)

@@ -1,0 +1,61 @@
+"""What lies on the shelves of the invented shop, what is on its way, and its cylinders."""
+
+from datetime import datetime, timedelta
+
+from sqlalchemy.orm import Session
+
+from app.actions.gas.cylinders import CylinderFigures, State, add_cylinder
+from app.actions.gas.moves import change_state
+from app.actions.gas.readings import note_reading
+from app.actions.records.shop import Goods, load_shop, load_zone
+from app.actions.stock.articles import Article
+from app.actions.stock.deliveries import next_deliveries, note_delivery
+from app.actions.stock.lots import Arrival, receive
+from app.craft.gas import Gauge
+from app.planning.shoptime import day_bounds, local_day
+
+LOTS = (
+    ("11 in latex", 400, 60, ("white", "black", "gold", "silver", "navy")),
+    ("11 in latex", 90, 25, ("ivory", "rose", "pearl", "sage", "lilac", "blush", "peach", "cream", "orange")),
+    ("11 in latex", 40, 420, ("red", "lime")),
+    ("11 in latex", 60, 12, ("red", "teal", "copper")),
+    ("12 in latex", 100, 40, ("yellow", "green", "gold", "night blue", "red")),
+    ("16 in latex", 50, 75, ("red", "blue", "white")),
+    ("18 in foil", 12, 33, ("silver star", "red heart", "silver snowflake", "heart")),
+    ("Weight 170 g", 36, 33, ("",)),
+    ("Plush bear 20 cm", 5, 33, ("",)),
+)
+"""What lies on the shelves: how many of each colour, and how many days ago they came."""
+
+
+CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stubby 7", 20.0, 200.0, 6))
+"""Name, litres of water, full bar, and how many days ago they came."""
+
+
+def fill_shelves(session: Session, who: str, goods: Goods, now: datetime) -> None:
+    articles = {row.name: Article(kind_id=row.id) for row in goods.kinds.values()}
+    articles |= {row.name: Article(supply_id=row.id) for row in goods.supplies.values()}
+    today = local_day(now, load_zone(session))
+    for name, count_of_each, days_ago, colours in LOTS:
+        came_on = today - timedelta(days=days_ago)
+        for colour in colours:
+            arrival = Arrival(articles[name], colour, count_of_each, came_on)
+            came_at = now - timedelta(days=days_ago)
+            receive(session, who, arrival, goods, came_at, today, f"demo {name} {colour} {days_ago}")
+    first, _ = next_deliveries(load_shop(session).on_hand, today)
+    note_delivery(session, who, articles["11 in latex"], "teal", 1, first, goods, now, today, "demo teal")
+
+
+def put_cylinders(session: Session, who: str, now: datetime) -> None:
+    """One in use that leaked yesterday, one that stands by, and a small one for venues."""
+    shop = load_shop(session)
+    today = local_day(now, shop.zone)
+    midnight = day_bounds(today, shop.zone)[0]
+    rows = {}
+    for name, water_l, full_bar, came in CYLINDERS:
+        came_on = today - timedelta(days=came)
+        figures = CylinderFigures(name, water_l, full_bar, 100.0, came_on)
+        rows[name] = add_cylinder(session, figures, today, f"demo {name}")
+    row, (begun, ended) = rows["Grey 114"], (Gauge(bar, shop.air.celsius) for bar in (66.0, 36.0))
+    change_state(session, who, row.id, State.IN_USE, begun, midnight - timedelta(hours=18), "demo into use")
+    note_reading(session, who, row.id, ended, midnight - timedelta(hours=1), "demo read")

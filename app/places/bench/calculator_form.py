@@ -1,0 +1,251 @@
+"""The form of the craft page: what was typed, as a piece to make, with a sentence at each field that is wrong."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from wtforms.validators import ValidationError
+
+from app.actions.records.shop import Goods, Shop
+from app.craft.build import FIGURES, Build, Figure, Form
+from app.craft.colours import ColoursUnclear, share_out
+from app.craft.sizing import fill_size
+from app.physics.air import Air
+from app.physics.balloon import Gas
+from app.physics.endurance import Filling, Surroundings
+from app.quoting.build_sheets.input import Alike, Item, Making, Scene
+from app.quoting.recipe import SoldSupply
+from app.store.models import KindRow
+from app.web.forms import read_id, read_number, read_whole, read_wind
+
+FORM_WORDS = {
+    Form.BOUQUET: "Bouquet",
+    Form.STRINGS: "One above another",
+    Form.BASE: "Base",
+    Form.COLUMN: "Column",
+    Form.ARCH: "Arch",
+    Form.GARLAND: "Garland",
+    Form.STRUNG: "Strung arch",
+    Form.STUFFED: "Stuffed balloon",
+}
+IN_AIR = (Form.BASE, Form.COLUMN, Form.ARCH, Form.GARLAND)
+AS_MANY_AS_IT_TAKES = (Form.COLUMN, Form.ARCH, Form.GARLAND, Form.STRUNG)
+MOST_LETTERS = 200
+MANY = 1000
+"""Balloons to share colours out over where nobody said how many there are."""
+USUAL = {
+    **{"number": "9", "toppers": "0", "pieces": "1", "where": "indoors", "gas": "air", "inside": "none"},
+    **{"height_m": "2", "span_m": "3", "length_m": "3", "shape": "ellipse", "pattern": "spiral"},
+    "fullness": "medium",
+}
+OF_FORM = {
+    Form.BASE: {"number": "4"},
+    Form.COLUMN: {"number": ""},
+    Form.ARCH: {"number": "", "height_m": "2.2"},
+    Form.STRUNG: {"number": "", "span_m": "4", "height_m": "2.2"},
+    Form.STUFFED: {"number": "1"},
+}
+USUAL_KINDS = {Form.STUFFED: "18 in clear stuffing latex"}
+Read = TypeVar("Read")
+Choices = list[tuple[str, str]]
+"""Values with what is read of them."""
+
+
+@dataclass
+class CraftForm:
+    """typed: the fields as they stand on the page. making, scene: None where a field is wrong."""
+
+    form: Form
+    typed: Mapping[str, str]
+    kinds: list[KindRow]
+    toppers: list[KindRow]
+    weights: list[tuple[int, str]]
+    making: Making | None = None
+    scene: Scene | None = None
+    problems: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def kind_choices(self) -> Choices:
+        return [(str(row.id), row.name) for row in self.kinds]
+
+    @property
+    def topper_choices(self) -> Choices:
+        return [("", "nothing"), *((str(row.id), row.name) for row in self.toppers)]
+
+    @property
+    def weight_choices(self) -> Choices:
+        return [("", "none yet"), *((str(supply_id), name) for supply_id, name in self.weights)]
+
+    def choices_of(self, figure: Figure) -> Choices:
+        return [(choice, choice) for choice in figure.choices]
+
+    @property
+    def asks_number(self) -> bool:
+        return self.form not in (Form.STUFFED, Form.GARLAND)
+
+    @property
+    def asks_colours(self) -> bool:
+        return self.form not in (Form.STUFFED, Form.STRUNG)
+
+    @property
+    def takes_as_many(self) -> bool:
+        return self.form in AS_MANY_AS_IT_TAKES
+
+    def read(self, name: str, read: Callable[[str], Read], otherwise: Read) -> Read:
+        """A field's value; what stands for it where it is wrong, which is then said at it."""
+        try:
+            return read(self.typed.get(name, ""))
+        except (ValidationError, ValueError) as wrong:
+            self.problems[name] = str(wrong)
+            return otherwise
+
+
+def read_form(sent: Mapping[str, str], shop: Shop, goods: Goods) -> CraftForm:
+    form = CraftForm(
+        form=_form(sent.get("form", "")),
+        typed={},
+        kinds=[],
+        toppers=[],
+        weights=[(row.id, row.name) for row in goods.supplies.values() if _is_weight(row.sort, row.retired_at)],
+    )
+    rows = [row for row in goods.kinds.values() if row.retired_at is None]
+    form.kinds = [row for row in rows if _may_be(form.form, row)]
+    form.toppers = [row for row in rows if row.material != "latex" and not row.air_only]
+    form.typed = _typed(form, sent, shop)
+    form.scene = _scene(form, shop)
+    form.making = _making(form, shop, goods)
+    return form
+
+
+def _is_weight(sort: str, retired_at: object) -> bool:
+    return sort == "weight" and retired_at is None
+
+
+def _form(text: str) -> Form:
+    return next((form for form in FORM_WORDS if form == text), Form.BOUQUET)
+
+
+def _may_be(form: Form, row: KindRow) -> bool:
+    if form in IN_AIR:
+        return row.material == "latex" and not row.air_only
+    if form is Form.STUFFED:
+        return row.material == "sphere" or (row.material == "latex" and row.air_only)
+    return not row.air_only and (form is Form.STRUNG or row.material == "latex")
+
+
+def _typed(form: CraftForm, sent: Mapping[str, str], shop: Shop) -> dict[str, str]:
+    """What was sent over what is usual: at first the fields hold something that can be made."""
+    usual = USUAL | {"spacing_m": f"{shop.craft.strung.spacing_m:g}"} | OF_FORM.get(form.form, {})
+    wanted = USUAL_KINDS.get(form.form, "11 in latex")
+    kind = next((row for row in form.kinds if row.name == wanted), next(iter(form.kinds), None))
+    typed = {name: text.strip()[:MOST_LETTERS] for name, text in sent.items()}
+    return usual | {"kind": str(kind.id) if kind else ""} | typed
+
+
+def _scene(form: CraftForm, shop: Shop) -> Scene:
+    where = form.read("where", Surroundings, Surroundings.INDOORS)
+    limit = shop.outdoors.wind_limit_m_s
+    wind = form.read("wind", lambda text: read_wind(text) if text else limit, limit)
+    celsius = shop.air.celsius if where.outdoors else shop.indoors_celsius
+    return Scene(Air(celsius, shop.air.elevation_m), where, wind)
+
+
+def _making(form: CraftForm, shop: Shop, goods: Goods) -> Making | None:
+    pieces = form.read("pieces", lambda text: read_whole(text, 1, 500, "How many"), 1)
+    counted = bool(form.typed["number"]) and form.asks_number
+    build, balloons = _build(form), _balloons(form, shop, goods, counted=counted)
+    items = _items(form)
+    if form.problems or build is None:
+        return None
+    return Making(
+        title=FORM_WORDS[form.form],
+        quantity=pieces,
+        build=build,
+        balloons=balloons,
+        supplies=_weight(form, goods),
+        items=items,
+        counted=counted,
+        weighed=False,
+    )
+
+
+def _build(form: CraftForm) -> Build | None:
+    asked = FIGURES.get(form.form, ())
+    nothing: float | str = ""
+    figures = {one.key: form.read(one.key, _figure_reader(one), nothing) for one in asked}
+    return None if form.problems else Build(form.form, figures)
+
+
+def _figure_reader(figure: Figure) -> Callable[[str], float | str]:
+    if figure.choices:
+        return figure.check
+    return lambda text: figure.check(read_number(text, figure.low, figure.high, figure.unit))
+
+
+def _balloons(form: CraftForm, shop: Shop, goods: Goods, *, counted: bool) -> tuple[Alike, ...]:
+    kind = next((row for row in form.kinds if row.id == read_id(form.typed["kind"])), None)
+    if kind is None:
+        form.problems["kind"] = "Which balloons? Choose a kind, please."
+        return ()
+    number = MANY
+    if counted or not form.takes_as_many:
+        number = form.read("number", lambda text: read_whole(text, 1, 2000, "Balloons"), 1)
+    return (
+        _alike(form, kind, _gas(form), _colours(form, number), shop),
+        *_toppers(form, shop),
+        *_inside(form, shop, goods),
+    )
+
+
+def _gas(form: CraftForm) -> Gas:
+    if form.form is Form.STUFFED:
+        return form.read("gas", Gas, Gas.AIR)
+    return Gas.AIR if form.form in IN_AIR else Gas.HELIUM
+
+
+def _colours(form: CraftForm, number: int) -> dict[str, int]:
+    try:
+        return share_out(form.typed.get("colours", "") if form.asks_colours else "", number)
+    except ColoursUnclear as unclear:
+        form.problems["colours"] = str(unclear)
+        return {}
+
+
+def _toppers(form: CraftForm, shop: Shop) -> tuple[Alike, ...]:
+    if form.form not in (Form.BOUQUET, Form.STRINGS):
+        return ()
+    count = form.read("toppers", lambda text: read_whole(text or "0", 0, 50, "On top"), 0)
+    kind = next((row for row in form.toppers if row.id == read_id(form.typed.get("topper"))), None)
+    if count and kind is None:
+        form.problems["topper"] = "What is on top? Choose a foil or sphere, please."
+    return (_alike(form, kind, Gas.HELIUM, {"": count}, shop),) if count and kind else ()
+
+
+def _inside(form: CraftForm, shop: Shop, goods: Goods) -> tuple[Alike, ...]:
+    """Small balloons in a stuffed one: the smallest latex of the shop."""
+    if form.form is not Form.STUFFED or form.typed["inside"] not in {*Gas}:
+        return ()
+    latex = [row for row in goods.kinds.values() if row.material == "latex" and row.retired_at is None]
+    small = min(latex, key=lambda row: row.nominal_in, default=None)
+    return (_alike(form, small, Gas(form.typed["inside"]), {"": 1}, shop),) if small else ()
+
+
+def _alike(form: CraftForm, row: KindRow, gas: Gas, colours: Mapping[str, int], shop: Shop) -> Alike:
+    kind, scene = row.kind(), form.scene
+    later = (scene.there,) if scene else ()
+    where = scene.where if scene else Surroundings.INDOORS
+    size = fill_size(kind, gas, shop.air, later, where, shop.air_sizes)
+    return Alike(Filling(kind, gas, size.litres, shop.air), size.diameter_in, tuple(colours.items()))
+
+
+def _items(form: CraftForm) -> tuple[Item, ...]:
+    name = form.typed.get("item", "")
+    if form.form is not Form.STUFFED or not name:
+        return ()
+    width = form.read("item_cm", lambda text: read_number(text, 0.5, 100, "cm"), 1.0)
+    return (Item(name, width),)
+
+
+def _weight(form: CraftForm, goods: Goods) -> tuple[SoldSupply, ...]:
+    row = goods.supplies.get(read_id(form.typed.get("weight")))
+    return (SoldSupply(row.id, row.name, row.sort, 1.0),) if row and row.sort == "weight" else ()

@@ -1,0 +1,28 @@
+"""Counter: cylinders that go along with an order that is filled at the venue, and come back."""
+
+from flask import Blueprint, Response, flash, make_response, request, url_for
+
+from app.actions.errors import Refused
+from app.actions.orders.take import load_order
+from app.places.counter.order_page import order_page
+from app.web.cylinder_presses import press_cylinder, pressed_words
+from app.web.htmx import see_other
+from app.web.requests import visit
+
+
+def add_to(counter: Blueprint) -> None:
+    counter.post("/orders/<int:number>/gas/<int:cylinder_id>")(press_along)
+
+
+def press_along(number: int, cylinder_id: int) -> Response:
+    order = load_order(visit().session, number)
+    try:
+        row = press_cylinder(cylinder_id)
+    except Refused as refused:
+        wrong = {problem.field: problem.sentence for problem in refused.problems}
+        return make_response(order_page(number, gas_wrong={cylinder_id: wrong}), 422)
+    flash(pressed_words(row))
+    if request.form.get("to") == "pickups":
+        day = visit().formats.local(order.ready_by).date()
+        return see_other(url_for("pickups.board", day=day, _anchor=f"order-{number}"))
+    return see_other(url_for("counter.show", number=number, _anchor="gas"))

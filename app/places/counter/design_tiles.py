@@ -1,0 +1,64 @@
+"""Counter: designs chosen by their picture."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from app.actions.catalogue.seasons import in_season, season_words
+from app.places.counter.forms import MOST_LINES, OrderForm
+from app.quoting.costs import asked_for
+from app.store.models import Design, Photo
+from app.store.queries.photos import first_photos
+from app.web.requests import visit
+
+Pictures = dict[str, Photo]
+"""The photo of each design that has one, by what a line's list calls it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """season: when it is sold, of a design that is out of season."""
+
+    design_id: int
+    name: str
+    price: str
+    photo: Photo | None
+    season: str
+
+
+def pictures() -> Pictures:
+    here = visit()
+    if not here.goods.designs:
+        return {}
+    return {f"design:{design_id}": photo for design_id, photo in first_photos(here.session).items()}
+
+
+def show_pictured(day: date) -> dict[str, Any]:
+    """For the order form: the pictures of its finds, and what is chosen by picture."""
+    found = pictures()
+    return {"pictures": found, "tiles": tuple(_tiles(_on_sale(day), day, found))}
+
+
+def _on_sale(day: date) -> list[Design]:
+    """That of the season first, what is out of season last."""
+    rows = [row for row in visit().goods.designs.values() if row.retired_at is None]
+    rows.sort(key=lambda row: (not in_season(row.seasons, day), not row.seasons))
+    return rows
+
+
+def _tiles(rows: list[Design], day: date, found: Pictures) -> Iterator[Tile]:
+    here = visit()
+    for row in rows:
+        price = here.formats.money(asked_for(row, here.goods, here.shop))
+        season = "" if in_season(row.seasons, day) else season_words(row.seasons)
+        yield Tile(row.id, row.name, price, found.get(f"design:{row.id}"), season)
+
+
+def line_for_more(form: OrderForm) -> int | None:
+    """The first line that is blank, or a new one. None where the form holds no more."""
+    blank = next((place for place, line in enumerate(form.lines) if line.form.is_blank), None)
+    if blank is not None or len(form.lines) >= MOST_LINES:
+        return blank
+    form.lines.append_entry()
+    return len(form.lines) - 1

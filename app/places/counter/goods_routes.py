@@ -1,0 +1,74 @@
+"""Counter: goods found for a line while a name or a part is typed, and chosen."""
+
+import re
+from datetime import date
+
+from flask import Blueprint, render_template, request, url_for
+
+from app.places.counter.design_tiles import line_for_more, pictures
+from app.places.counter.forms import OrderForm
+from app.places.counter.goods_search import DAYS, day_wanted, find_goods
+from app.planning.shoptime import local_day
+from app.web.forms import read_id
+from app.web.requests import visit
+
+_CHOSEN = re.compile(r"what-([0-9]{1,3})-((?:kind|design):[0-9]{1,9})")
+_PICTURED = re.compile(r"pictured-([0-9]{1,9})")
+_FIND = re.compile(r"find-([0-9]{1,3})")
+
+
+def add_to(counter: Blueprint) -> None:
+    counter.get("/goods")(goods)
+
+
+def goods() -> str:
+    """What the line may be; asked while somebody types."""
+    here, asked = visit(), request.args
+    line = min(read_id(asked.get("line")), 999)
+    day = day_wanted((asked.get(f"{name}-day") for name in DAYS), this_day())
+    found = find_goods(asked.get(f"lines-{line}-find", "")[:80], here.goods, here.shop, here.formats, day)
+    draft = url_for("counter.draft", order=read_id(asked.get("order")) or None)
+    shown = pictures() if any(find.what.startswith("design:") for find in found.finds) else {}
+    return render_template("counter/_finds.html", found=found, line=line, draft=draft, pictures=shown)
+
+
+def settle(form: OrderForm, fix: str) -> bool:
+    """Whether a line's goods were asked for or chosen by this press. Any other press settles names that only one
+    thing has, on lines where nothing is chosen yet."""
+    if chosen := _CHOSEN.fullmatch(fix):
+        _choose(form, int(chosen[1]), chosen[2])
+        return True
+    if pressed := _PICTURED.fullmatch(fix):
+        place = line_for_more(form)
+        if place is not None:
+            _choose(form, place, f"design:{pressed[1]}")
+        return True
+    if asked := _FIND.fullmatch(fix):
+        place = int(asked[1])
+        form.focus = f"lines-{place}-find"
+        _settle_line(form, place)
+        return True
+    for place, line in enumerate(form.lines):
+        if not line.form.what.data:
+            _settle_line(form, place)
+    return False
+
+
+def _settle_line(form: OrderForm, place: int) -> None:
+    here = visit()
+    text = (form.lines[place].form.find.data or "").strip() if place < len(form.lines) else ""
+    if text:
+        found = find_goods(text, here.goods, here.shop, here.formats, form.day_wanted(this_day()))
+        if len(found.finds) == 1:
+            _choose(form, place, found.finds[0].what)
+
+
+def _choose(form: OrderForm, place: int, what: str) -> None:
+    if place < len(form.lines):
+        line = form.lines[place].form
+        line.choose(what)
+        form.focus = line.quantity.name
+
+
+def this_day() -> date:
+    return local_day(visit().now, visit().formats.zone)

@@ -1,0 +1,194 @@
+"""Order forms as they are first shown and as they came in."""
+
+import json
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from typing import Any
+
+from werkzeug.datastructures import MultiDict
+from wtforms import FieldList, Form, FormField
+
+from app.actions.money.bills import read_discount
+from app.actions.stock.substitutes import Instead
+from app.places.counter.choices import what_of
+from app.places.counter.extra_choices import key_of
+from app.places.counter.extras import MOST_EXTRAS, typed_discount
+from app.places.counter.forms import MOST_LINES, OrderForm
+from app.quoting.alternatives import Remedy
+from app.quoting.request import ExtraSort, HandOver, LineWish
+from app.store.models import Order, OrderExtra
+from app.web.formats import Formats
+from app.web.htmx import new_key
+
+
+def new_form() -> OrderForm:
+    return OrderForm(data={"client_key": new_key()})
+
+
+def posted_form(sent: "MultiDict[str, str]") -> OrderForm:
+    return OrderForm(sent)
+
+
+def form_of(order: Order, formats: Formats) -> OrderForm:
+    """The order as it stands, ready to be changed."""
+    form = OrderForm(
+        data={
+            "version": str(order.version),
+            "customer_id": str(order.customer_id or ""),
+            "customer": order.customer,
+            "phone": order.phone,
+            "occasion": order.occasion,
+            "surroundings": order.surroundings,
+            "venue_warmth": _number(order.venue_celsius, formats.shown_warmth),
+            "venue_elevation": _number(order.venue_elevation_m, float),
+            "venue_wind": _number(order.wind_m_s, float),
+            "hand_over": order.hand_over,
+            "address": order.address,
+            "travel_minutes": str(order.travel_minutes or ""),
+            "set_up_minutes": str(order.set_up_minutes) if order.crew else "",
+            "hanging_minutes": str(order.hanging_minutes) if order.crew else "",
+            "crew": str(order.crew or ""),
+            "notes": order.notes,
+            "word": order.word,
+            "bench_reason": order.bench_reason,
+            "short_reason": order.short_reason,
+            "discount": typed_discount(read_discount(order.discount), formats),
+            "extras": [_extra_data(extra, formats) for extra in order.extras],
+            "lines": [
+                {
+                    "what": what_of(line),
+                    "quantity": str(line.quantity),
+                    "colours": line.colours,
+                    "gas": line.gas,
+                    "treated": line.treated,
+                    "later": line.later,
+                }
+                for line in order.lines
+            ],
+        }
+    )
+    form.event_start.form.fill_in(order.event_start, formats)
+    form.lasts_until.form.fill_in(order.lasts_until, formats)
+    form.return_by.form.fill_in(order.return_by, formats)
+    form.take_down_at.form.fill_in(order.take_down_at, formats)
+    if order.occasion != "now":
+        form.handed.form.fill_in(order.arrives_at or order.ready_by, formats)
+        form.later_handed.form.fill_in(_after(order.later_at, order.travel_minutes), formats)
+    return form
+
+
+def _extra_data(extra: OrderExtra, formats: Formats) -> dict[str, str]:
+    """With the price as it was sold."""
+    return {
+        "what": key_of(extra),
+        "title": extra.title if extra.sort == ExtraSort.OTHER else "",
+        "quantity": str(extra.quantity),
+        "each": formats.amount(extra.unit_minor),
+    }
+
+
+def _after(moment: datetime | None, minutes: int) -> datetime | None:
+    return moment + timedelta(minutes=minutes) if moment else None
+
+
+def _number(value: float | None, shown: Any) -> str:
+    return "" if value is None else f"{shown(value):g}"
+
+
+def as_it_stands(form: OrderForm) -> OrderForm:
+    """The same once more, to be read without a sentence at any field of the first."""
+    again = OrderForm(data=form.data)
+    again.is_draft = form.is_draft
+    return again
+
+
+def add_line(form: OrderForm) -> None:
+    if len(form.lines) < MOST_LINES:
+        form.focus = form.lines.append_entry().form.find.name
+
+
+def drop_line(form: OrderForm, place: int) -> None:
+    """Take one line out; the others move up, so what the last remedy changed can no longer be named."""
+    form.undo.data = ""
+    _drop_row(form.lines, place)
+    if not len(form.lines):
+        form.lines.append_entry()
+
+
+def add_extra(form: OrderForm, what: str = "") -> None:
+    if len(form.extras) < MOST_EXTRAS:
+        form.focus = form.extras.append_entry({"what": what}).form.what.name
+
+
+def drop_extra(form: OrderForm, place: int) -> None:
+    """Take one add-on out; what a repeat changed can no longer be named."""
+    if form.undoes_repeat:
+        form.undo.data = ""
+    _drop_row(form.extras, place)
+
+
+def _drop_row(rows: Any, place: int) -> None:
+    kept = [row.data for index, row in enumerate(rows) if index != place]
+    _count_rows(rows, 0)
+    for row in kept:
+        rows.append_entry(row)
+
+
+def apply_remedy(form: OrderForm, remedy: Remedy | Instead, formats: Formats) -> None:
+    """Write the remedy into the form, and what stood there before into its undo."""
+    before = values_of(form)
+    wish = remedy.answer.wish
+    for place, line in zip(form.line_places, wish.lines, strict=True):
+        _write_line(form.lines[place].form, line)
+    form.handed.form.fill_in(wish.arrives_at or wish.ready_by, formats)
+    form.later_handed.form.fill_in(_after(wish.later_at, wish.travel_minutes), formats)
+    form.hand_over.data = wish.hand_over.value
+    if wish.hand_over is HandOver.VENUE:
+        for field in (form.travel_minutes, form.set_up_minutes, form.hanging_minutes, form.crew):
+            field.data = str(getattr(wish, field.name))
+    after = values_of(form)
+    form.undo.data = json.dumps({name: was for name, was in before.items() if was != after[name]})
+
+
+def _write_line(line: Any, wish: LineWish) -> None:
+    if wish.kind_id is not None:
+        line.what.data = f"kind:{wish.kind_id}"
+    line.colours.data = wish.colours
+    line.gas.data, line.treated.data, line.later.data = wish.gas.value, wish.treated, wish.later
+
+
+def take_back(form: OrderForm) -> None:
+    """The form as it was before its last remedy or repeat. What a browser sent that is no such thing changes
+    nothing."""
+    before = form.undo_values
+    lines, extras, earlier = before.get("lines"), before.get("extras"), before.get("undo")
+    if isinstance(lines, int) and 1 <= lines <= MOST_LINES:
+        _count_rows(form.lines, lines)
+    if isinstance(extras, int) and 0 <= extras <= MOST_EXTRAS:
+        _count_rows(form.extras, extras)
+    for field in _inputs(form):
+        if isinstance(was := before.get(field.name), str | bool):
+            field.data = was
+    form.undo.data = json.dumps(earlier) if earlier and isinstance(earlier, dict) else ""
+
+
+def _count_rows(rows: Any, wanted: int) -> None:
+    while len(rows) > wanted:
+        rows.pop_entry()
+    while len(rows) < wanted:
+        rows.append_entry()
+
+
+def values_of(form: Form) -> dict[str, str | bool]:
+    return {field.name: "" if field.data is None else field.data for field in _inputs(form)}
+
+
+def _inputs(form: Form) -> Iterator[Any]:
+    """Every field that holds a value, those inside others too, but the undo."""
+    for field in form:
+        if isinstance(field, FormField):
+            yield from _inputs(field.form)
+        elif isinstance(field, FieldList):
+            yield from (inner for line in field for inner in _inputs(line.form))
+        elif field.name != "undo":
+            yield field

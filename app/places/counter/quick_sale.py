@@ -1,0 +1,204 @@
+"""Counter: a sale at once, in three presses: what, how many, sold."""
+
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, make_response, redirect, request, url_for
+from werkzeug.datastructures import MultiDict
+from wtforms.validators import ValidationError
+
+from app.actions.errors import Refused
+from app.actions.orders.quick_sale import Offer, offers, sell_now, take_back_sale
+from app.actions.orders.take import order_with_key
+from app.physics.air import Air, volume_ratio
+from app.physics.balloon import Gas, Material
+from app.places.counter.line_form import MOST_OF_A_LINE
+from app.quoting.request import Service
+from app.store.models import Order
+from app.store.queries.sales import one_sale, sales_between
+from app.web.batch_view import AIR_TIP, TIPS
+from app.web.days import read_day
+from app.web.forms import read_id, read_whole, tap_key
+from app.web.htmx import new_key, page_or_part
+from app.web.requests import visit
+
+QUICK = (1, 2, 3, 4, 5, 6, 8, 10, 12)
+GROUPS = {
+    Service.SOLD: "Balloons",
+    Service.OWN: "Own foil or sphere, filled",
+    Service.TOP_UP: "Top-up",
+}
+HOW_FULL = {
+    Material.LATEX: "to its size",
+    Material.FOIL: "until taut but giving under a thumb",
+    Material.SPHERE: "round and drum-tight, no crease left",
+}
+COLDER = 15.0
+"""°C between the shop and a cold way to it, for the words about a foil that only seems soft."""
+
+
+Offers = dict[str, Offer]
+"""By what their buttons send."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What was pressed so far. wrong: a sentence about what, or about how many, and what was typed there."""
+
+    offer: Offer | None = None
+    quantity: int | None = None
+    typed: str = ""
+    wrong_what: str = ""
+    wrong_quantity: str = ""
+
+    @property
+    def is_wrong(self) -> bool:
+        return bool(self.wrong_what or self.wrong_quantity)
+
+
+def add_to(counter: Blueprint) -> None:
+    counter.get("/sale")(sale)
+    counter.post("/sale")(sell)
+    counter.post("/sale/<int:number>/take-back")(take_back)
+
+
+def sale() -> Response:
+    all_offers = _offers()
+    choice, key = _read_choice(request.args, all_offers), request.args.get("key", "")[:64]
+    if known := order_with_key(visit().session, key) if key else None:
+        return _page(Choice(), all_offers, (_sold_already(known),))
+    return _page(choice, all_offers, status=422 if choice.is_wrong else 200, key=key)
+
+
+def _sold_already(order: Order) -> str:
+    """For who comes back to a choice that was sold: one more press there would say nothing, or sell twice."""
+    line = order.lines[0]
+    were = "was" if line.quantity == 1 else "were"
+    end = ", and taken back" if order.state == "cancelled" else ""
+    told = f"{line.quantity} × {line.title} {were} sold a moment ago, as order {order.number}{end}"
+    return f"{told}. Choose anew to sell more."
+
+
+def sell() -> Response:
+    here, all_offers = visit(), _offers()
+    choice = _read_choice(request.form, all_offers)
+    if choice.offer is None or choice.quantity is None:
+        missing = () if choice.is_wrong else ("What was sold, and how many? Choose both.",)
+        return _page(choice, all_offers, missing, status=422)
+    total = str(_total(choice))
+    if request.form.get("total", total) != total:
+        sentence = "The price was changed meanwhile: tell the customer the new one, then press Sold."
+        return _page(choice, all_offers, (sentence,), status=422)
+    line = choice.offer.times(choice.quantity)
+    try:
+        order = sell_now(here.session, here.who, line, here.shop, here.goods, here.now, tap_key())
+    except Refused as refused:
+        return _page(choice, all_offers, _sentences(refused), status=422)
+    return _told(order.number)
+
+
+def _total(choice: Choice) -> int:
+    """Minor units for what is chosen; 0 while something is missing."""
+    if choice.offer is None or choice.quantity is None:
+        return 0
+    return choice.offer.total_minor(choice.quantity, visit().shop.till.tax.tax)
+
+
+def take_back(number: int) -> Response:
+    here = visit()
+    try:
+        take_back_sale(here.session, here.who, number, here.now)
+    except Refused as refused:
+        return _page(Choice(), _offers(), _sentences(refused), status=422)
+    return _told(number)
+
+
+def _told(number: int) -> Response:
+    """To the page that tells of it, ready for the next; htmx follows by itself and swaps the fragment."""
+    return make_response(redirect(url_for("counter.sale", sold=number), 303))
+
+
+def _sentences(refused: Refused) -> tuple[str, ...]:
+    return tuple(problem.sentence for problem in refused.problems)
+
+
+def offer_key(offer: Offer) -> str:
+    """What its button sends: “sold-4”, “air-4”, “own-12”, “top-up-12”."""
+    return f"{'air' if offer.wish.gas is Gas.AIR else offer.wish.service}-{offer.kind.id}"
+
+
+def _offers() -> Offers:
+    return {offer_key(offer): offer for offer in offers(visit().shop, visit().goods)}
+
+
+def _read_choice(sent: "MultiDict[str, str]", all_offers: Offers) -> Choice:
+    what, typed = sent.get("what", ""), sent.get("quantity", "").strip()[:20]
+    offer = all_offers.get(what)
+    wrong_what = "That is not sold at once any more: choose another." if what and offer is None else ""
+    if not typed:
+        return Choice(offer, wrong_what=wrong_what)
+    try:
+        return Choice(offer, read_whole(typed, 1, MOST_OF_A_LINE, "How many"), typed, wrong_what)
+    except ValidationError as wrong:
+        return Choice(offer, None, typed, wrong_what, str(wrong))
+
+
+def _page(
+    choice: Choice, all_offers: Offers, problems: tuple[str, ...] = (), status: int = 200, key: str = ""
+) -> Response:
+    """key: of the choice that its address carries, so that coming back to it sells nothing twice."""
+    here = visit()
+    today = read_day(None, here.formats, here.now)
+    return page_or_part(
+        "counter/sale.html",
+        "counter/_sale.html",
+        status,
+        choice=choice,
+        total=_total(choice),
+        tax_on_top=here.shop.till.tax.on_top,
+        problems=problems,
+        groups=[(label, _of_group(service, all_offers)) for service, label in GROUPS.items()],
+        offer_key=offer_key,
+        other_gas=_other_gas(choice.offer, all_offers),
+        hints=_hints(choice.offer) if choice.offer else (),
+        quick=QUICK,
+        sold=one_sale(here.session, read_id(request.args.get("sold"))),
+        sales=sales_between(here.session, today.start, today.end),
+        client_key=key or new_key(),
+        next_key=new_key(),
+    )
+
+
+def _of_group(service: Service, all_offers: Offers) -> list[Offer]:
+    """A kind stands there once: with air only where it does not float."""
+    mine = [offer for offer in all_offers.values() if offer.wish.service is service]
+    floats = {offer.kind.id for offer in mine if offer.wish.gas is Gas.HELIUM}
+    return [offer for offer in mine if offer.wish.gas is Gas.HELIUM or offer.kind.id not in floats]
+
+
+def _other_gas(offer: Offer | None, all_offers: Offers) -> Offer | None:
+    if offer is None or offer.wish.service is not Service.SOLD:
+        return None
+    return all_offers.get(f"{'sold' if offer.wish.gas is Gas.AIR else 'air'}-{offer.kind.id}")
+
+
+def _hints(offer: Offer) -> tuple[str, ...]:
+    """What to do and say while it is filled. Taut film, a week more, seconds of gas: common practice, no source."""
+    formats, kind = visit().formats, offer.kind
+    if offer.wish.gas is Gas.AIR:
+        return (f"{AIR_TIP.capitalize()}; it does not float.",)
+    safety = "Every helium balloon leaves on its weight. Never inhale helium."
+    if offer.wish.service is Service.TOP_UP:
+        return (_cold_foil(offer), "A few seconds of gas, until taut; about a week more.", safety)
+    tip = f"{TIPS[kind.material].capitalize()}: fill {HOW_FULL[Material(kind.material)]}."
+    return (tip, f"Floats about {formats.hours(offer.hours)} indoors.", safety)
+
+
+def _cold_foil(offer: Offer) -> str:
+    """A foil from the cold has lost no gas. Charles's law."""
+    shop, formats, litres = visit().shop.air, visit().formats, offer.kind.kind().full_litres
+    cold = Air(shop.celsius - COLDER, shop.elevation_m)
+    warm, less = formats.warmth(shop.celsius), f"{litres * volume_ratio(shop, cold):.3g} L"
+    return (
+        f"From the cold? Let it warm first: {litres:.3g} L at {warm} are {less} at {formats.warmth(cold.celsius)},"
+        " and come back by themselves."
+    )

@@ -1,0 +1,78 @@
+"""Counter: an earlier order in the form again, beside what was typed already, and the way back."""
+
+import json
+from datetime import timedelta
+from typing import Any
+
+from app.places.counter.forms import OrderForm
+from app.places.counter.prefill import as_it_stands, take_back, values_of
+from app.quoting.request import ExtraSort
+from app.store.models import Order
+from app.web.formats import Formats
+
+TYPED_STAYS = ("notes", "address", "venue_warmth", "venue_wind", "discount")
+MOST_OF_AN_UNDO = 20_000
+"""Letters; what is further back than that is let go."""
+
+
+def leave_open(again: OrderForm, order: Order, formats: Formats) -> None:
+    """Dates are said anew, as is what was known for the old day only: a word, a reason, the wind, the warmth
+    outdoors, a discount, when hired goods came back, and an hour of another day than the event's. An end after
+    midnight stays: the form offers the next day for it. Add-ons have today's prices, but those in own words."""
+    day = formats.local(order.event_start or order.lasts_until or order.ready_by)
+    for moment in (again.event_start, again.lasts_until, again.handed, again.later_handed):
+        hour = moment.form
+        other = bool(hour.day.data) and hour.day.data != f"{day:%Y-%m-%d}"
+        if other and not (moment is again.lasts_until and _passes_midnight(order, formats)):
+            hour.hour.data = ""
+        hour.day.data = hour.turn.data = ""
+    for back in (again.return_by.form, again.take_down_at.form):
+        back.day.data = back.hour.data = back.turn.data = ""
+    for extra in again.extras:
+        if extra.form.what.data != ExtraSort.OTHER:
+            extra.form.each.data = ""
+    again.word.data = again.bench_reason.data = again.short_reason.data = again.venue_wind.data = (
+        again.discount.data
+    ) = ""
+    if order.surroundings != "indoors":
+        again.venue_warmth.data = ""
+
+
+def _passes_midnight(order: Order, formats: Formats) -> bool:
+    if order.event_start is None or order.lasts_until is None:
+        return False
+    start, end = formats.local(order.event_start), formats.local(order.lasts_until)
+    return end.date() == start.date() + timedelta(days=1) and end.time() <= start.time()
+
+
+def keep_typed(again: OrderForm, typed: OrderForm) -> None:
+    """What somebody typed before the repeat counts more than what was so last time."""
+    for moment in ("event_start", "lasts_until", "handed", "later_handed", "return_by", "take_down_at"):
+        _keep(again[moment].form, typed[moment].form, ("day", "hour", "turn"))
+    _keep(again, typed, TYPED_STAYS)
+    if typed.address.data and again.hand_over.data == "collect":
+        _keep(again, typed, ("hand_over", "travel_minutes", "set_up_minutes", "hanging_minutes", "crew"))
+
+
+def _keep(again: Any, typed: Any, fields: tuple[str, ...]) -> None:
+    for field in fields:
+        if (typed[field].data or "").strip():
+            again[field].data = typed[field].data
+
+
+def without_repeats(form: OrderForm) -> OrderForm:
+    """The form as somebody typed it, before an order was repeated in it."""
+    typed = as_it_stands(form)
+    while typed.undoes_repeat:
+        take_back(typed)
+    return typed
+
+
+def undo_of_repeat(form: OrderForm, again: OrderForm) -> str:
+    """What brings the form back, with its lines; in it the undo that the form had itself."""
+    after = values_of(again)
+    undo: dict[str, Any] = {name: was for name, was in values_of(form).items() if was != after.get(name)}
+    undo["lines"], undo["extras"] = len(form.lines), len(form.extras)
+    if len(form.undo.data or "") < MOST_OF_AN_UNDO:
+        undo["undo"] = form.undo_values
+    return json.dumps(undo)

@@ -1,0 +1,1 @@
+"""How a piece is put together: one function for each construction."""

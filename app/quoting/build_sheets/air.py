@@ -1,0 +1,193 @@
+"""Forms filled with air: bases, columns, arches, garlands; and stuffed balloons."""
+
+from collections.abc import Mapping, Sequence
+
+from app.actions.records.shop import Shop
+from app.craft.arches import Arch, arch
+from app.craft.cluster_drawings import draw_arch, draw_base, draw_column, draw_garland
+from app.craft.clusters import FOUR, MOST_COLOURS, PAIRS_IN_A_FOUR, Base, Column, Pattern, columns, tone_counts
+from app.craft.curves import Shape
+from app.craft.garland import Fullness, Garland, garland
+from app.craft.piece import CM_PER_INCH
+from app.craft.stuffed import Filler, Stuffing, draw_stuffed, largest_item_in, refusals, steps
+from app.physics.balloon import Gas
+from app.quoting.build_sheets.input import Alike, Making, Scene, colour_names
+from app.quoting.build_sheets.sheet import Fact, Made, Measure, Misfit, miscounted, most_of, need_of_all
+
+NO_AIR = "A {} is made of latex filled with air, and there is none in it."
+
+
+def base_made(making: Making, scene: Scene, shop: Shop) -> Made:
+    found = _in_air(making)
+    main = most_of(found, NO_AIR.format("base"))
+    sizes = sorted((size for alike in found for size in _layers_of(alike)), reverse=True)
+    base = Base(tuple(sizes))
+    names = colour_names([main])
+    drawn = names if len(names) <= FOUR else names[:1]
+    return Made(
+        drawing=draw_base(base, len(drawn)),
+        in_it=found,
+        colours=drawn,
+        facts=(*_tied(base.pairs), Fact("Width", base.width_m * 100, Measure.CM)),
+        cautions=tuple(says for alike in found for says in _no_fours(alike)),
+        size_cm=(base.width_m * 100, base.height_m * 100),
+    )
+
+
+def _layers_of(alike: Alike) -> list[float]:
+    return [alike.size_in] * max(alike.count // FOUR, 1)
+
+
+def column_made(making: Making, scene: Scene, shop: Shop) -> Made:
+    main = most_of(_in_air(making), NO_AIR.format("column"))
+    wanted_m = making.build.number("height_m")
+    offers = columns(wanted_m, main.size_in, shop.craft.columns)
+    column = Column(max(main.count // FOUR, 1), main.size_in) if making.counted else _nearest(offers, wanted_m)
+    drawn, pattern, unlike = _coloured(making, main, column.layers)
+    return Made(
+        drawing=draw_column(column, len(drawn), pattern),
+        in_it=(main,),
+        colours=drawn,
+        facts=(*_tied(column.pairs), Fact(f"For {wanted_m:g} m", _offered(offers))),
+        cautions=(*_no_fours(main), *_other_height(making, column, offers), *unlike),
+    )
+
+
+def _nearest(offers: Sequence[Column], wanted_m: float) -> Column:
+    return min(offers, key=lambda column: abs(column.height_m - wanted_m))
+
+
+def _offered(offers: Sequence[Column]) -> str:
+    return " or ".join(f"{one.balloons} balloons ({one.layers} fours, {one.height_m:.2f} m)" for one in offers)
+
+
+def _other_height(making: Making, column: Column, offers: Sequence[Column]) -> tuple[str, ...]:
+    if column in offers:
+        return ()
+    made = f"{column.balloons} balloons make a column of {column.height_m:.2f} m"
+    return (f"{made}; for {making.build.number('height_m'):g} m take {_offered(offers)}.",)
+
+
+def arch_made(making: Making, scene: Scene, shop: Shop) -> Made:
+    main = most_of(_in_air(making), NO_AIR.format("arch of fours"))
+    build = making.build
+    shape = Shape(str(build.figures["shape"]))
+    piece = arch(shape, build.number("span_m"), build.number("height_m"), main.size_in, shop.craft.arches)
+    drawn, pattern, unlike = _coloured(making, main, piece.fours)
+    return Made(
+        drawing=draw_arch(piece, len(drawn), pattern),
+        in_it=(main,),
+        colours=drawn,
+        facts=(Fact("It takes", f"{piece.balloons} balloons"), *_tied(piece.pairs), *_frame(piece)),
+        cautions=(*piece.warnings, *miscounted(making, main.count, piece.balloons, "arch"), *unlike),
+    )
+
+
+def _frame(piece: Arch) -> tuple[Fact, ...]:
+    return (
+        Fact("Frame", piece.line.length_m, Measure.M),
+        Fact("From four to four", piece.pitch_m * 100, Measure.CM),
+        Fact("Opening, width", piece.opening_width_m, Measure.M),
+        Fact("Opening, height", piece.opening_height_m, Measure.M),
+    )
+
+
+def garland_made(making: Making, scene: Scene, shop: Shop) -> Made:
+    found = _in_air(making)
+    most_of(found, NO_AIR.format("garland"))
+    fullness = Fullness(str(making.build.figures["fullness"]))
+    piece = garland(making.build.number("length_m"), fullness, shop.craft.garlands)
+    names = colour_names(found)[:MOST_COLOURS]
+    return Made(
+        drawing=draw_garland(piece, max(len(names), 1)),
+        in_it=found,
+        colours=names,
+        facts=(
+            Fact("Balloons a metre", f"{shop.craft.garlands.per_metre(fullness):g}"),
+            *(Fact(f"Of {size:g} in", str(count)) for size, count in piece.counts),
+        ),
+        cautions=_other_sizes(piece, found) if making.counted else (),
+    )
+
+
+def _other_sizes(piece: Garland, found: Sequence[Alike]) -> tuple[str, ...]:
+    there: dict[float, int] = {}
+    for alike in found:
+        size = alike.filling.kind.nominal_in
+        there[size] = there.get(size, 0) + alike.count
+    taken = {size: count for size, count in piece.counts if count}
+    if there == taken:
+        return ()
+    return (f"By the shop's figures it takes {_by_size(taken)}; there are {_by_size(there)}.",)
+
+
+def _by_size(counts: Mapping[float, int]) -> str:
+    return ", ".join(f"{count} of {size:g} in" for size, count in sorted(counts.items()))
+
+
+def stuffed_made(making: Making, scene: Scene, shop: Shop) -> Made:
+    outer = max(making.balloons, key=lambda alike: alike.filling.kind.nominal_in, default=None)
+    if outer is None:
+        raise Misfit("There is no balloon in it.")
+    stuffing, unknown = _stuffing(making, outer, shop)
+    largest = largest_item_in(outer.filling.kind.nominal_in, shop.craft.stuffing)
+    across = outer.filling.kind.nominal_in * CM_PER_INCH
+    return Made(
+        drawing=draw_stuffed(stuffing),
+        in_it=making.balloons,
+        facts=(Fact("Largest item, pressed together", largest * CM_PER_INCH, Measure.CM),),
+        need=need_of_all([outer], scene, shop),
+        cautions=(*unknown, *refusals(stuffing, shop.craft.stuffing)),
+        steps=steps(stuffing),
+        size_cm=(across, across),
+    )
+
+
+def _stuffing(making: Making, outer: Alike, shop: Shop) -> tuple[Stuffing, tuple[str, ...]]:
+    """With the sentence about an item of which nobody said how large it is: it is taken to go in just so."""
+    kind = outer.filling.kind
+    inside = [alike for alike in making.balloons if alike is not outer]
+    gases = {alike.filling.gas for alike in inside}
+    inner = next(iter(gases - {outer.filling.gas}), outer.filling.gas)
+    filler = Filler.BALLOONS if inside else Filler.NOTHING
+    told = [item.width_cm for item in making.items if item.width_cm]
+    item_in = max(told) / CM_PER_INCH if told else largest_item_in(kind.nominal_in, shop.craft.stuffing)
+    name = " and ".join(item.name for item in making.items)
+    unknown = f"Nobody said how wide the {name} is, pressed together." if len(told) < len(making.items) else ""
+    stuffing = Stuffing(kind, Gas(outer.filling.gas), name, item_in, filler, inner)
+    return stuffing, (unknown,) if unknown else ()
+
+
+def _in_air(making: Making) -> tuple[Alike, ...]:
+    return tuple(alike for alike in making.balloons if alike.is_latex and not alike.rises)
+
+
+def _tied(pairs: int) -> tuple[Fact, ...]:
+    fours = pairs // PAIRS_IN_A_FOUR
+    return Fact("Tie", f"{pairs} pairs"), Fact("Twist into", "1 four" if fours == 1 else f"{fours} fours")
+
+
+def _no_fours(alike: Alike) -> tuple[str, ...]:
+    over = alike.count % FOUR
+    if not over:
+        return ()
+    fewer, more = alike.count - over, alike.count - over + FOUR
+    take = f"{fewer} or {more}" if fewer else str(more)
+    return (f"{alike.count} × {alike.filling.kind.name} do not tie into whole fours: take {take}.",)
+
+
+def _coloured(making: Making, main: Alike, layers: int) -> tuple[tuple[str, ...], Pattern, tuple[str, ...]]:
+    """The colours as drawn, how they run, and what does not come out."""
+    pattern, names = Pattern(str(making.build.figures["pattern"])), tuple(name for name, _ in main.colours)
+    if pattern is Pattern.SPIRAL and len(names) > FOUR:
+        says = f"A spiral has at most {FOUR} colours, here are {len(names)}: drawn by layers."
+        return names[:MOST_COLOURS], Pattern.LAYERS, (says,)
+    taken = tuple(zip(names, tone_counts(layers, len(names), pattern), strict=True))
+    if not making.counted or layers * FOUR != main.count or taken == main.colours:
+        return names, pattern, ()
+    how = "In a spiral" if pattern is Pattern.SPIRAL else "By layers"
+    return names, pattern, (f"{how} it takes {_listed(taken)}; there are {_listed(main.colours)}.",)
+
+
+def _listed(colours: Sequence[tuple[str, int]]) -> str:
+    return ", ".join(f"{count} {name}" for name, count in colours)

@@ -1,0 +1,83 @@
+"""What a line makes, one of it: its balloons as they are filled, how it is put together, and where it will be."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from app.craft.build import Build
+from app.craft.garland import largest_remainders
+from app.physics.air import Air
+from app.physics.balloon import Gas
+from app.physics.endurance import Filling, Surroundings
+from app.quoting.recipe import SoldSupply
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Balloons of one piece that are filled alike. size_in: on the sizer. colours: names with their counts."""
+
+    filling: Filling
+    size_in: float
+    colours: tuple[tuple[str, int], ...]
+
+    @property
+    def count(self) -> int:
+        return sum(count for _, count in self.colours)
+
+    @property
+    def rises(self) -> bool:
+        return self.filling.gas is Gas.HELIUM
+
+    @property
+    def is_latex(self) -> bool:
+        return self.filling.kind.stretches
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """What goes into a stuffed balloon. width_cm: pressed together; None where nobody said."""
+
+    name: str
+    width_cm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Making:
+    """quantity: how many alike pieces. items: to be stuffed in. counted: whether the balloons were counted already;
+    else as many as it takes are meant. weighed: whether a weight belongs among its supplies."""
+
+    title: str
+    quantity: int
+    build: Build
+    balloons: tuple[Alike, ...]
+    supplies: tuple[SoldSupply, ...] = ()
+    items: tuple[Item, ...] = ()
+    steps: tuple[str, ...] = ()
+    counted: bool = True
+    weighed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Where a piece will be. wind_m_s: as told for outdoors, else the shop's limit."""
+
+    there: Air
+    where: Surroundings
+    wind_m_s: float
+
+    @property
+    def here_m_s(self) -> float:
+        return self.wind_m_s if self.where.outdoors else 0.0
+
+
+def of_one(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], ...]:
+    """The colours of one of so many pieces: where they do not share out evenly, as near as whole balloons come."""
+    each = sum(colours.values()) // quantity
+    if not each:
+        return ()
+    counts = largest_remainders(each, tuple(colours.values()))
+    return tuple((name, count) for name, count in zip(colours, counts, strict=True) if count)
+
+
+def colour_names(balloons: Iterable[Alike]) -> tuple[str, ...]:
+    """Of the latex, each once, in the order of the balloons."""
+    return tuple(dict.fromkeys(name for alike in balloons if alike.is_latex for name, _ in alike.colours))

@@ -1,0 +1,122 @@
+"""How a line of an order is put together: drawing, cut list, weights, bags, steps, and what is wrong with it."""
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from app.actions.records.shop import Goods, Shop
+from app.craft.bagging import Bagging, FitsNoBag, bag_up
+from app.craft.bouquet import Cut
+from app.craft.build import Form
+from app.craft.drawing import Drawing
+from app.quoting.build_sheets.air import arch_made, base_made, column_made, garland_made, stuffed_made
+from app.quoting.build_sheets.defaults import bags_of
+from app.quoting.build_sheets.helium import bouquet_made, strung_made
+from app.quoting.build_sheets.input import Alike, Making, Scene
+from app.quoting.build_sheets.sheet import Fact, Made, Need, need_of_all, sentence
+from app.quoting.build_sheets.weights import Chosen, Water, chosen_weight, too_light, water_for
+
+Former = Callable[[Making, Scene, Shop], Made]
+FORMERS: Mapping[Form, Former] = {
+    Form.BOUQUET: bouquet_made,
+    Form.STRINGS: bouquet_made,
+    Form.BASE: base_made,
+    Form.COLUMN: column_made,
+    Form.ARCH: arch_made,
+    Form.GARLAND: garland_made,
+    Form.STRUNG: strung_made,
+    Form.STUFFED: stuffed_made,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Crafted:
+    """One piece of a line, but quantity and bagging: of all. colours: names of the drawing's tones. cut_of: what is
+    cut, ribbon or line. lift_g: of the whole piece, its ribbons taken off. water: in place of a weight."""
+
+    title: str
+    quantity: int
+    drawing: Drawing | None = None
+    colours: tuple[str, ...] = ()
+    facts: tuple[Fact, ...] = ()
+    cut_of: str = "ribbon"
+    cuts: tuple[Cut, ...] = ()
+    lift_g: float | None = None
+    need: Need | None = None
+    chosen: Chosen | None = None
+    water: Water | None = None
+    bagging: Bagging | None = None
+    cautions: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+
+    @property
+    def cut_m(self) -> float:
+        """Metres in one piece: the sum of the cut list."""
+        return sum(cut.length_cm * cut.count for cut in self.cuts) / 100
+
+
+def craft(making: Making, scene: Scene, shop: Shop, goods: Goods) -> Crafted | None:
+    """None where nothing is put together. What does not fit its form is said among the cautions."""
+    if making.build.form is Form.LOOSE:
+        return Crafted(making.title, making.quantity, steps=making.steps) if making.steps else None
+    made = _make(making, scene, shop)
+    beside = [alike for alike in making.balloons if alike not in made.in_it]
+    need, chosen = _need(made, beside, scene, shop), chosen_weight(making.supplies, goods)
+    bagging, bag_trouble = _bag_up(making, made, shop, goods)
+    return Crafted(
+        title=making.title,
+        quantity=making.quantity,
+        drawing=made.drawing,
+        colours=made.colours,
+        facts=(*made.facts, *_beside(beside)),
+        cut_of=made.cut_of,
+        cuts=made.cuts,
+        lift_g=made.lift_g,
+        need=need,
+        chosen=chosen,
+        water=water_for(need.here_g, goods, shop) if need else None,
+        bagging=bagging,
+        cautions=(*made.cautions, *_too_light(making, need, chosen), *bag_trouble),
+        steps=(*made.steps, *making.steps),
+    )
+
+
+def _need(made: Made, beside: Sequence[Alike], scene: Scene, shop: Shop) -> Need | None:
+    """What holds the form, and what floats beside it: half of that at each end where there are two."""
+    others = need_of_all(beside, scene, shop)
+    if made.need is None or others is None:
+        return made.need or others
+    ends = 2 if made.need.each_end else 1
+    more = {name: math.ceil(getattr(others, name) / ends) for name in ("indoors_g", "outdoors_g", "here_g")}
+    return replace(made.need, **{name: getattr(made.need, name) + grams for name, grams in more.items()})
+
+
+def _make(making: Making, scene: Scene, shop: Shop) -> Made:
+    """What its balloons cannot make is said as a caution."""
+    try:
+        return FORMERS[making.build.form](making, scene, shop)
+    except ValueError as wrong:
+        return Made(cautions=(sentence(str(wrong)),))
+
+
+def _too_light(making: Making, need: Need | None, chosen: Chosen | None) -> Iterator[str]:
+    """Where none was chosen yet and none belongs to it, nothing is wrong."""
+    if need and (chosen or making.weighed):
+        yield from too_light(need, chosen)
+
+
+def _beside(beside: Sequence[Alike]) -> Iterator[Fact]:
+    if beside:
+        listed = (f"{alike.count} × {alike.filling.kind.name}, {alike.filling.gas}" for alike in beside)
+        yield Fact("Beside it", "; ".join(listed))
+
+
+def _bag_up(making: Making, made: Made, shop: Shop, goods: Goods) -> tuple[Bagging | None, tuple[str, ...]]:
+    """How all pieces are bagged, or the sentence that says why none of the shop's bags does."""
+    bags = bags_of(goods.supplies.values(), shop.craft)
+    if made.size_cm is None or not bags.bags:
+        return None, ()
+    try:
+        return bag_up(making.quantity, *made.size_cm, bags), ()
+    except FitsNoBag as none:
+        return None, (str(none),)

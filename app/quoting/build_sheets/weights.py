@@ -1,0 +1,86 @@
+"""The weight below a piece: the one chosen for it, whether it is enough, and water in its place."""
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from app.actions.records.shop import Goods, Shop
+from app.craft.water import TooMuchWater, WaterWeight, weight_of
+from app.physics.balloon import Kind, Material
+from app.quoting.build_sheets.sheet import Need
+from app.quoting.recipe import SoldSupply
+
+SMALL_IN = 12.0
+"""Up to this nominal size a latex balloon is filled with water."""
+MOST_TOGETHER = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """grams: of all of them in one piece; None where one of them was never weighed. units: how many there are."""
+
+    name: str
+    grams: float | None
+    units: float
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """count: so many of them together."""
+
+    kind_name: str
+    count: int
+    each: WaterWeight
+
+
+def chosen_weight(supplies: Iterable[SoldSupply], goods: Goods) -> Chosen | None:
+    """The weights among a piece's supplies; None where there are none."""
+    weights = [one for one in supplies if one.sort == "weight"]
+    if not weights:
+        return None
+    grams = [row.grams if (row := goods.supplies.get(one.supply_id)) else None for one in weights]
+    told = [each * one.of_one for each, one in zip(grams, weights, strict=True) if each is not None]
+    name = ", ".join(f"{one.of_one:g} × {one.name}" for one in weights)
+    return Chosen(name, sum(told) if len(told) == len(weights) else None, sum(one.of_one for one in weights))
+
+
+def too_light(need: Need, chosen: Chosen | None) -> Iterator[str]:
+    """Sentences, none where it holds."""
+    least = f"at least {need.here_g} g{' at each end' if need.each_end else ''}"
+    if chosen is None:
+        yield f"No weight is among its supplies: it needs {least}."
+    elif chosen.grams is None:
+        yield f"Nobody said what its weight weighs ({chosen.name}): it must be {least}."
+    elif need.each_end and chosen.units < 2:
+        yield f"A weight for one end only ({chosen.name}): it needs {least}."
+    elif chosen.grams < need.here_g * (2 if need.each_end else 1):
+        yield f"{chosen.grams:g} g of weight are too light: take {least}."
+
+
+def water_for(grams: int, goods: Goods, shop: Shop) -> Water | None:
+    """The smallest latex of the shop that takes water of that weight; several of the largest where none does by
+    itself. None where there is nothing to hold, or nothing that would."""
+    small = small_latex(goods)
+    if not small or grams <= 0:
+        return None
+    for kind in small:
+        if each := _water(grams, kind, shop):
+            return Water(kind.name, 1, each)
+    largest = small[-1]
+    for count in range(2, MOST_TOGETHER + 1):
+        if each := _water(math.ceil(grams / count), largest, shop):
+            return Water(largest.name, count, each)
+    return None
+
+
+def small_latex(goods: Goods) -> list[Kind]:
+    """What is filled with water, the smallest first."""
+    rows = [row for row in goods.kinds.values() if row.material == Material.LATEX and row.retired_at is None]
+    return sorted((row.kind() for row in rows if row.nominal_in <= SMALL_IN), key=lambda kind: kind.nominal_in)
+
+
+def _water(grams: int, kind: Kind, shop: Shop) -> WaterWeight | None:
+    try:
+        return weight_of(grams, kind.nominal_in, shop.craft.water)
+    except TooMuchWater:
+        return None

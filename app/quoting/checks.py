@@ -1,0 +1,102 @@
+"""What makes the hours of an order impossible. Each problem stands at its field and says what would be right."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from itertools import chain
+
+from app.actions.errors import Problem, Refused
+from app.quoting.journey import trip_of
+from app.quoting.rental_returns import check_coming_back
+from app.quoting.request import HandOver, Occasion, OrderWish
+from app.store.models import Order
+
+FURTHEST = timedelta(days=2 * 365)
+LONGEST = timedelta(days=31)
+
+_TOO_LATE = {
+    HandOver.COLLECT: "They would be collected",
+    HandOver.DELIVER: "They would arrive",
+    HandOver.VENUE: "The crew would be let in",
+}
+
+
+def check_hours(wish: OrderWish, now: datetime, before: Order | None = None) -> None:
+    """Raises Refused. before: the order as it stands, whose own hours may be past by now."""
+    of_wish = (rule(wish) for rule in (_event, _handing_over, _later_part, _crew))
+    back = check_coming_back(wish, now)
+    problems = [*_past(wish, now, before), *chain.from_iterable(of_wish), *back, *_far(wish, now)]
+    if problems:
+        raise Refused(*problems)
+
+
+def _past(wish: OrderWish, now: datetime, before: Order | None) -> Iterator[Problem]:
+    leaves = (
+        "That hour is past: " if wish.hand_over is HandOver.COLLECT else "They would have to leave in the past: "
+    )
+    hours = (
+        ("event_start", wish.event_start, "The event began in the past: check its date."),
+        ("lasts_until", wish.lasts_until, "That hour is past: check the date."),
+        ("ready_by", wish.ready_by, f"{leaves}check the date, or take a later hour."),
+        ("later_at", wish.later_at, f"{leaves}check the date, or take a later hour."),
+        ("return_by", wish.return_by, "That hour is past: check the date."),
+        ("take_down_at", wish.take_down_at, "That hour is past: check the date."),
+    )
+    for field, moment, sentence in hours:
+        kept = before is not None and getattr(before, field) == moment
+        if moment is not None and moment < now and not kept:
+            yield Problem(field, sentence)
+
+
+def _event(wish: OrderWish) -> Iterator[Problem]:
+    if wish.hand_over is HandOver.VENUE and wish.event_start is None:
+        yield Problem(
+            "hand_over", "Filled there, they must hang by an hour: choose “Event” and say when it starts."
+        )
+    if wish.occasion is not Occasion.EVENT or wish.event_start is None or wish.lasts_until is None:
+        return
+    if wish.lasts_until - wish.event_start > LONGEST:
+        yield Problem("lasts_until", "The event would last over a month: check both dates.")
+
+
+def _handing_over(wish: OrderWish) -> Iterator[Problem]:
+    there = wish.arrives_at or wish.ready_by
+    if there is None:
+        return
+    if wish.event_start is not None and there > wish.event_start:
+        yield Problem(
+            "ready_by", f"{_TOO_LATE[wish.hand_over]} after the event has begun: an earlier hour, please."
+        )
+    elif wish.lasts_until is not None and there >= wish.lasts_until:
+        yield Problem("ready_by", "They must only last until before that: an earlier hour, please.")
+
+
+def _later_part(wish: OrderWish) -> Iterator[Problem]:
+    asked = any(line.later for line in wish.lines)
+    if asked and wish.hand_over is HandOver.VENUE:
+        yield Problem("later_at", "Filled at the venue, all of it hangs together: untick “later part”.")
+    elif asked and wish.later_at is None:
+        yield Problem("later_at", "When is the later part handed over? An hour, please.")
+    elif wish.later_at is None or wish.ready_by is None:
+        return
+    elif wish.later_at <= wish.ready_by:
+        yield Problem("later_at", "The later part must leave after the first: a later hour, please.")
+    elif wish.lasts_until is not None and wish.later_at + _travel(wish) >= wish.lasts_until:
+        yield Problem("later_at", "They must only last until before that: an earlier hour, please.")
+
+
+def _travel(wish: OrderWish) -> timedelta:
+    return timedelta(minutes=wish.travel_minutes if wish.arrives_at else 0)
+
+
+def _crew(wish: OrderWish) -> Iterator[Problem]:
+    trip = trip_of(wish)
+    if trip and trip.fills_from >= trip.filled_by:
+        sentence = "Set up and hung, no time is left to fill: an earlier hour to be let in, or less to hang."
+        yield Problem("ready_by", sentence)
+
+
+def _far(wish: OrderWish, now: datetime) -> Iterator[Problem]:
+    for field in ("event_start", "lasts_until", "ready_by"):
+        moment = getattr(wish, field)
+        if moment is not None and moment - now > FURTHEST:
+            yield Problem(field, "That is over two years ahead: check the year.")

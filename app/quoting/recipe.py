@@ -1,0 +1,69 @@
+"""How a design is made, as it is sold: its build, the steps of its assembly, and the supplies in one of it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from app.actions.records.shop import Goods
+from app.craft.build import Build, Form, read_build
+from app.store.models import Design
+
+
+@dataclass(frozen=True, slots=True)
+class SoldSupply:
+    """of_one: units in one of the design. deposit_minor: of one unit that is hired."""
+
+    supply_id: int
+    name: str
+    sort: str
+    of_one: float
+    deposit_minor: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """build: {"form": …, and its figures}; empty where nothing was said."""
+
+    build: Mapping[str, Any] = field(default_factory=dict)
+    steps: tuple[str, ...] = ()
+    supplies: tuple[SoldSupply, ...] = ()
+
+
+NO_RECIPE = Recipe()
+
+
+def recipe_of(design: Design, goods: Goods) -> Recipe:
+    return Recipe(design.build, tuple(design.steps), tuple(_supplies(design, goods)))
+
+
+def build_of(recipe: Recipe) -> Build:
+    """How it is put together. Raises ValueError with a sentence."""
+    return read_build(recipe.build)
+
+
+def form_of(recipe: Recipe) -> Form:
+    """Loose where it cannot be read."""
+    try:
+        return build_of(recipe).form
+    except ValueError:
+        return Form.LOOSE
+
+
+def _supplies(design: Design, goods: Goods) -> list[SoldSupply]:
+    rows = [(goods.supplies[part.supply_id], part.quantity) for part in design.supplies]
+    return [SoldSupply(row.id, row.name, row.sort, of_one, row.deposit_minor) for row, of_one in rows]
+
+
+def write_recipe(recipe: Recipe) -> dict[str, Any]:
+    """As a line keeps it; empty for what is no design."""
+    if recipe == NO_RECIPE:
+        return {}
+    supplies = [[one.supply_id, one.name, one.sort, one.of_one, one.deposit_minor] for one in recipe.supplies]
+    return {"build": dict(recipe.build), "steps": list(recipe.steps), "supplies": supplies}
+
+
+def read_recipe(kept: Mapping[str, Any]) -> Recipe:
+    """The inverse of write_recipe."""
+    if not kept:
+        return NO_RECIPE
+    return Recipe(kept["build"], tuple(kept["steps"]), tuple(SoldSupply(*one) for one in kept["supplies"]))

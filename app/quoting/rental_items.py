@@ -1,0 +1,41 @@
+"""Which goods of an order are hired out: from its designs and its add-ons."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from app.quoting.extras import SoldExtra
+from app.quoting.parts import SoldLine
+from app.quoting.request import ExtraSort
+
+
+@dataclass(frozen=True, slots=True)
+class HiredGood:
+    """All of one supply together. deposit_minor: of one, given back with it."""
+
+    supply_id: int
+    name: str
+    quantity: int
+    deposit_minor: int
+
+
+def hired_goods(
+    lines: Iterable[SoldLine], extras: Iterable[SoldExtra], agreed: Mapping[int, int]
+) -> tuple[HiredGood, ...]:
+    """agreed: deposits that the order has already, by supply; of another the largest that is asked."""
+    designed = (
+        HiredGood(one.supply_id, one.name, int(one.of_one * line.wish.quantity), one.deposit_minor)
+        for line in lines
+        for one in line.recipe.supplies
+        if one.sort == "hired"
+    )
+    added = (
+        HiredGood(extra.wish.supply_id or 0, extra.title, extra.wish.quantity, extra.deposit_minor)
+        for extra in extras
+        if extra.wish.sort is ExtraSort.HIRE
+    )
+    together: dict[int, HiredGood] = {}
+    for good in (*designed, *added):
+        before = together.get(good.supply_id, HiredGood(good.supply_id, good.name, 0, 0))
+        deposit = agreed.get(good.supply_id, max(before.deposit_minor, good.deposit_minor))
+        together[good.supply_id] = HiredGood(good.supply_id, good.name, before.quantity + good.quantity, deposit)
+    return tuple(good for good in together.values() if good.quantity)

@@ -1,0 +1,130 @@
+"""What one hand fills in turn for each hand-over of an order: by when, how early at most, and whether it can."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from app.actions.errors import Problem, Refused
+from app.actions.records.shop import Shop
+from app.craft.sizing import FillSize
+from app.physics.balloon import Kind
+from app.physics.endurance import Endurance, Filling
+from app.planning.shoptime import step_up
+from app.planning.window import FloatWindow, Leg, Works, float_window, one_hand_ready, one_hand_start, ready_chain
+from app.quoting.journey import Course
+from app.quoting.parts import BatchOf
+
+NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in the two months before that.")
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """What one batch asks of the bench, before any hour is known. spares: laid out beside it. weight_g: the least
+    that must hold each balloon outdoors, grams; None indoors and for air."""
+
+    of: BatchOf
+    kind: Kind
+    colours: tuple[tuple[str, int], ...]
+    size: FillSize
+    filling: Filling
+    endurance: Endurance
+    work: timedelta
+    dries: timedelta
+    weight_g: float | None
+    spares: int = 0
+
+    @property
+    def quantity(self) -> int:
+        return sum(count for _, count in self.colours)
+
+
+@dataclass(frozen=True, slots=True)
+class BatchPlan:
+    """ready_by: of the hand-over it belongs to."""
+
+    fill: Fill
+    ready_by: datetime
+    legs: tuple[Leg, ...]
+    window: FloatWindow
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """What one hand fills in turn for one hand-over. first_fill_by: its first start. ready_at: when it would be
+    ready if begun now, told only when that is after ready_by."""
+
+    ready_by: datetime
+    batches: tuple[BatchPlan, ...]
+    first_fill_by: datetime
+    ready_at: datetime | None
+    later: bool = False
+
+
+def lay_runs(
+    fills: Sequence[Fill],
+    courses: Mapping[bool, Course],
+    shop: Shop,
+    tail: timedelta,
+    now: datetime,
+    begun: Mapping[BatchOf, datetime],
+) -> tuple[Run, ...]:
+    """The hand-over and the later one, if there is one; the one hand is busy with the first before it is with the
+    later."""
+    first, later = ([fill for fill in fills if fill.of.later is part] for part in (False, True))
+    if not later:
+        return (_run(first, courses[False], shop, tail, now, begun),)
+    free = _ready(_to_do(first, begun), courses[False], tail, now) if _to_do(first, begun) else now
+    last = replace(_run(later, courses[True], shop, tail, free, begun), later=True)
+    return (_run(first, courses[False], shop, tail, now, begun, last.first_fill_by), last)
+
+
+def _run(
+    fills: Sequence[Fill],
+    course: Course,
+    shop: Shop,
+    tail: timedelta,
+    now: datetime,
+    begun: Mapping[BatchOf, datetime],
+    free_until: datetime | None = None,
+) -> Run:
+    """now: when the hand is free. free_until: when it must begin something else."""
+    to_do = _to_do(fills, begun)
+    soonest = _ready(to_do, course, tail, now)
+    ready_by = course.ready_by or step_up(soonest, shop.step_minutes, shop.zone)
+    done_by = min(ready_by, free_until) if free_until else ready_by
+    first = _or_refuse(one_hand_start(done_by, course.workplace, tail, to_do))
+    late = bool(to_do) and course.workplace.first_open(now) > first and soonest > ready_by
+    ready_at = step_up(soonest, shop.step_minutes, shop.zone) if late else None
+    batches = tuple(_plan(fill, course, ready_by, shop, tail, now, begun) for fill in fills)
+    return Run(ready_by, batches, first, ready_at)
+
+
+def _to_do(fills: Sequence[Fill], begun: Mapping[BatchOf, datetime]) -> Works:
+    return [(fill.work, fill.dries) for fill in fills if fill.of not in begun]
+
+
+def _ready(to_do: Works, course: Course, tail: timedelta, now: datetime) -> datetime:
+    return _or_refuse(one_hand_ready(now, course.workplace, tail, to_do))
+
+
+def _or_refuse(moment: datetime | None) -> datetime:
+    if moment is None:
+        raise Refused(NEVER_OPEN)
+    return moment
+
+
+def _plan(
+    fill: Fill,
+    course: Course,
+    ready_by: datetime,
+    shop: Shop,
+    tail: timedelta,
+    now: datetime,
+    begun: Mapping[BatchOf, datetime],
+) -> BatchPlan:
+    legs = course.legs(fill.filling, ready_by, shop)
+    inflate_by = _or_refuse(ready_chain(ready_by, course.workplace, tail, fill.dries, fill.work))
+    start = begun.get(fill.of, max(course.workplace.first_open(now), inflate_by))
+    window = float_window(fill.endurance, legs, inflate_by, shop.certainty, start)
+    earliest = max((at for at in (window.not_before, course.fills_from) if at), default=None)
+    return BatchPlan(fill, ready_by, legs, replace(window, not_before=earliest))

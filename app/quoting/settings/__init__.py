@@ -1,0 +1,1 @@
+"""Every setting of a shop: its meaning, unit, range and default."""

@@ -1,0 +1,24 @@
+"""A take-down visit: when its crew leaves, and when it is back at the bench."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from app.actions.records.shop import TripHabits
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """hands: away from the bench from leaving until back."""
+
+    leaves_at: datetime
+    let_in: datetime
+    ends_at: datetime
+    back_at: datetime
+    hands: int
+
+
+def visit_of(let_in: datetime, travel_minutes: int, crew: int, usual: TripHabits) -> Visit:
+    """0 minutes or hands: as the shop usually does."""
+    travel = timedelta(minutes=travel_minutes or usual.venue_travel_minutes)
+    ends = let_in + timedelta(minutes=usual.take_down_minutes)
+    return Visit(let_in - travel, let_in, ends, ends + travel, crew or usual.crew)

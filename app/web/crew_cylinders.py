@@ -1,0 +1,49 @@
+"""The helium that orders filled at a venue take, the cylinders that go along, and those that could."""
+
+from collections import defaultdict
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from app.actions.gas.balance import CylinderNow, gas_now, gas_of
+from app.actions.gas.cylinders import State
+from app.store.queries.gas import helium_to_fill
+from app.web.requests import visit
+from app.web.wording.gas import ShownCylinder, litres, show_cylinder
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAlong:
+    """takes: what is still to fill, spares included. along: cylinders that go along. enough: whether they hold it.
+    could: those at the shop, first the one with the least left that does and is not in use."""
+
+    takes: str
+    along: tuple[ShownCylinder, ...]
+    holds: str
+    enough: bool
+    could: tuple[ShownCylinder, ...]
+
+
+def along_with(order_ids: Collection[int]) -> dict[int, ShownAlong]:
+    """By order; nothing where no cylinder was ever entered, or none is asked about."""
+    here = visit()
+    stock = gas_now(here.session, here.shop) if order_ids else None
+    if stock is None:
+        return {}
+    takes: dict[int, float] = defaultdict(float)
+    for row in helium_to_fill(here.session):
+        if row.order_id in order_ids:
+            takes[row.order_id] += row.to_fill * gas_of(row, here.shop)
+    return {order_id: _show(order_id, takes[order_id], stock) for order_id in order_ids}
+
+
+def _show(order_id: int, takes: float, stock: list[CylinderNow]) -> ShownAlong:
+    along = [one for one in stock if one.row.order_id == order_id]
+    could = [one for one in stock if one.row.order_id is None and one.left > 0]
+    could.sort(key=lambda one: (one.left < takes, one.row.state == State.IN_USE, abs(one.left - takes)))
+    holds = sum(one.left for one in along)
+    return ShownAlong(litres(takes), _shown(along), litres(holds), holds >= takes, _shown(could))
+
+
+def _shown(rows: list[CylinderNow]) -> tuple[ShownCylinder, ...]:
+    here = visit()
+    return tuple(show_cylinder(one, here.shop, here.formats) for one in rows)

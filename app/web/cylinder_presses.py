@@ -1,0 +1,118 @@
+"""What is pressed on a cylinder, at the bench, in the office or for an order: its gauge is read, it is moved."""
+
+import re
+from collections.abc import Callable, Mapping
+
+from flask import request
+from wtforms.validators import ValidationError
+
+from app.actions.errors import Problem, Refused
+from app.actions.gas.cylinders import State
+from app.actions.gas.moves import bring_back, change_state, send_along
+from app.actions.gas.readings import as_it_stood, note_reading
+from app.craft.gas import BAR_PER_PSI, COLDEST_C, HIGHEST_BAR, HOTTEST_C, Gauge
+from app.store.models import Cylinder
+from app.web.forms import read_id, read_number, tap_key
+from app.web.requests import visit
+from app.web.wording.gas import is_full
+
+STATES: Mapping[str, State] = {
+    "use": State.IN_USE,
+    "aside": State.FULL,
+    "empty": State.EMPTY,
+    "gone": State.GONE_BACK,
+}
+_PRESSURE = re.compile(r"([0-9][0-9 ,.]*?)\s*(bar|psi|psig)?", re.IGNORECASE)
+_THOUSANDS = re.compile(r",(?=[0-9]{3}\b)")
+HIGHEST_PSI = 5000.0
+NO_PRESSURE = "What does the gauge say? A number in bar, or in psi with its unit, as in 2200 psi."
+
+
+def press_cylinder(cylinder_id: int) -> Cylinder:
+    """The form's act, with its gauge where one is typed. Raises Refused, NotThere."""
+    here, act, key = visit(), _act(), tap_key()
+    gauge, sure = read_gauge(request.form), "sure" in request.form
+    if act == "read":
+        if gauge is None:
+            raise Refused(Problem("bar", NO_PRESSURE))
+        return note_reading(here.session, here.who, cylinder_id, gauge, here.now, key, sure=sure)
+    if act == "back":
+        return bring_back(here.session, here.who, cylinder_id, gauge, here.now, key, sure=sure)
+    if act == "along":
+        number = read_id(request.form.get("number"))
+        return send_along(here.session, here.who, cylinder_id, number, gauge, here.now, key, sure=sure)
+    if act not in STATES:
+        raise Refused(Problem("act", "Nobody knows that press: reload the page."))
+    return change_state(here.session, here.who, cylinder_id, STATES[act], gauge, here.now, key, sure=sure)
+
+
+def _act() -> str:
+    """The button that was pressed; 'Yes, it is' carries the one that was asked about."""
+    return request.form.get("sure") or request.form.get("act", "")
+
+
+def pressed_words(row: Cylinder) -> str:
+    """What was pressed on it, and the way back from what takes it off every list."""
+    name = row.name
+    told = {
+        "read": f"The gauge of {name} is noted.",
+        "use": f"{name} is in use.",
+        "empty": f"{name} is empty. {_way_back('Not empty: stands by')}",
+        "gone": f"{name} has gone back. {_way_back('Still here: stands by')}",
+        "back": f"{name} is back from the venue.",
+        "along": f"{name} goes along. Its gauge is read when it is back.",
+    }
+    act = _act()
+    return _stands_by(row) if act == "aside" else told.get(act, f"{name} is kept.")
+
+
+def _way_back(press: str) -> str:
+    return f"If not: it is in the office at Gas, under “Empty, or gone back”, with the button “{press}”."
+
+
+def _stands_by(row: Cylinder) -> str:
+    full = is_full(row, as_it_stood(visit().session, row))
+    return f"{row.name} stands by, {'full' if full else 'begun'}."
+
+
+def read_gauge(texts: Mapping[str, str]) -> Gauge | None:
+    """None where no pressure is typed; without a temperature, the shop's. Raises Refused."""
+    here, typed = visit(), texts.get("bar", "").strip()
+    if not typed:
+        return None
+    bar = _read("bar", lambda: read_pressure(typed))
+    warmth = texts.get("celsius", "").strip()
+    celsius = _read("celsius", lambda: _read_warmth(warmth)) if warmth else here.shop.air.celsius
+    try:
+        return Gauge(bar, celsius)
+    except ValueError as wrong:
+        raise Refused(Problem("bar", str(wrong))) from None
+
+
+def read_pressure(text: str) -> float:
+    """Bar above the air. Raises ValidationError with a sentence."""
+    found = _PRESSURE.fullmatch(text.strip())
+    if not found:
+        raise ValidationError(f"“{text}” is no pressure. {NO_PRESSURE}")
+    in_psi = (found[2] or "bar").lower() != "bar"
+    number = _THOUSANDS.sub("", found[1].replace(" ", ""))
+    if in_psi:
+        return read_number(number, 0, HIGHEST_PSI, "psi") * BAR_PER_PSI
+    try:
+        return read_number(number, 0, HIGHEST_BAR, "bar")
+    except ValidationError as wrong:
+        hint = f" If it is psi, write {number} psi." if re.fullmatch("[0-9]{3,4}", number) else ""
+        raise ValidationError(f"{wrong}{hint}") from None
+
+
+def _read_warmth(text: str) -> float:
+    formats = visit().formats
+    low, high = formats.shown_warmth(COLDEST_C), formats.shown_warmth(HOTTEST_C)
+    return formats.celsius_of(read_number(text, low, high, "°F" if formats.fahrenheit else "°C"))
+
+
+def _read(field: str, read: Callable[[], float]) -> float:
+    try:
+        return read()
+    except ValidationError as wrong:
+        raise Refused(Problem(field, str(wrong))) from None

@@ -1,0 +1,1 @@
+"""Every picture that pages draw: float strip, workload, holding area, build sheets."""

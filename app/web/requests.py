@@ -1,0 +1,140 @@
+"""The edge of a request: one session, committed once, before the answer leaves."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from typing import Any, TypeVar, cast
+
+from flask import Flask, Response, current_app, g, request, session
+from sqlalchemy.orm import Session
+from werkzeug.routing import IntegerConverter, Map
+
+from app.actions.records.shop import Goods, Shop, load_goods, load_shop
+from app.store.engine import Database
+from app.store.queries.plan import KeptPlan, load_plan
+from app.web import clock
+from app.web.formats import Formats
+
+SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
+NOBODY = "somebody"
+
+View = TypeVar("View", bound=Callable[..., Any])
+
+
+@dataclass
+class Visit:
+    """What a view is handed: the session, the moment, who is asking, and the shop, loaded when first needed."""
+
+    session: Session
+    now: datetime
+    brought: Any = None
+
+    @cached_property
+    def shop(self) -> Shop:
+        return load_shop(self.session)
+
+    @cached_property
+    def goods(self) -> Goods:
+        return load_goods(self.session)
+
+    @cached_property
+    def formats(self) -> Formats:
+        return Formats.of(self.shop)
+
+    @cached_property
+    def plan(self) -> KeptPlan:
+        """Of the whole bench, as it was last worked out; nobody waits for it."""
+        return load_plan(self.session)
+
+    @property
+    def who(self) -> str:
+        return str(session.get("who", NOBODY))
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What a view takes beyond a form of words: how much of it, read how. `read` may take its time: it is called
+    before the session opens, with the request read to its end, and what it gives is the visit's `brought`.
+    too_much: the sentence where more is sent."""
+
+    most_bytes: int
+    most_parts: int
+    too_much: str
+    read: Callable[[], Any]
+
+
+class _TakenBack(Exception):
+    """Leaves the session's block so that it rolls back; the answer stands."""
+
+
+def only_reads(view: View) -> View:
+    """Marks a view that answers a POST but keeps nothing: it runs without the write lock."""
+    cast(Any, view).only_reads = True
+    return view
+
+
+def takes(load: Load) -> Callable[[View], View]:
+    """Marks a view that takes more than a form of words."""
+
+    def mark(view: View) -> View:
+        cast(Any, view).load = load
+        return view
+
+    return mark
+
+
+def load_asked() -> Load | None:
+    """Of the view that this request asks for."""
+    return getattr(current_app.view_functions.get(request.endpoint or ""), "load", None)
+
+
+class RowNumber(IntegerConverter):
+    """A number in an address that the databases can hold; a longer one is nobody's."""
+
+    def __init__(self, url_map: Map) -> None:
+        super().__init__(url_map, max=2**31 - 1)
+
+
+class StillaloftFlask(Flask):
+    """Flask, with one rule: an answer leaves after its commit, and a refusal leaves nothing behind.
+
+    after_write: called between commit and answer, so it must not take time.
+    """
+
+    database: Database
+    after_write: Callable[[], None]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.after_write = lambda: None
+        self.url_map.converters["int"] = RowNumber
+
+    def dispatch_request(self) -> Response:
+        if request.endpoint == "static" or request.routing_exception is not None:
+            return self.make_response(super().dispatch_request())
+        answer: Response | None = None
+        writes, load = self._writes(), load_asked()
+        brought = load.read() if load else None
+        try:
+            with self.database.writing() if writes else self.database.reading() as opened:
+                g.visit = Visit(opened, clock.now(), brought)
+                answer = self.make_response(super().dispatch_request())
+                if answer.status_code >= 400:
+                    raise _TakenBack
+            if writes:
+                self.after_write()
+        except _TakenBack:
+            pass
+        finally:
+            g.pop("visit", None)
+        return cast(Response, answer)
+
+    def _writes(self) -> bool:
+        view = self.view_functions.get(request.endpoint or "")
+        return request.method not in SAFE_METHODS and not hasattr(view, "only_reads")
+
+
+def visit() -> Visit:
+    """The visit of this request."""
+    return cast(Visit, g.visit)

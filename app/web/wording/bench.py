@@ -1,0 +1,65 @@
+"""What the bench as a whole says to an order, in words for the counter."""
+
+from collections.abc import Iterator
+
+from app.actions.bench.alternatives import BenchWays
+from app.actions.bench.fit import BenchFit
+from app.planning.finishing import Fit
+from app.planning.schedule import Shortage
+from app.planning.work import STUFFING
+from app.web.formats import Formats
+
+MOST_NAMED = 6
+WANTING = {"": "for want of hands", STUFFING: "at the stuffing machine"}
+
+
+def bench_sentence(fit: BenchFit, ways: BenchWays, formats: Formats) -> str:
+    """ways: to make it fit, where it does not."""
+    late = f" Late whatever is done, and not counted: {order_list(fit.hopeless)}." if fit.hopeless else ""
+    if fit.shortage is None and fit.already:
+        return (
+            f"The bench does not fit as it is ({order_list(fit.already)}), but this order makes it no worse.{late}"
+        )
+    if fit.shortage is None:
+        return f"The bench can make it beside all other orders.{late}"
+    opening = (
+        "The bench cannot make it beside the other orders"
+        if fit.fit is Fit.CANNOT
+        else "No way was found to make it beside the other orders"
+    )
+    others = f" It competes with {order_list(fit.others)}." if fit.others else ""
+    return f"{opening}: {shortage_words(fit.shortage, formats)}.{others} {_first_hour(ways, formats)}{late}"
+
+
+def _first_hour(ways: BenchWays, formats: Formats) -> str:
+    if ways.free:
+        which = "The first" if ways.searched else "An"
+        return f"{which} hour that fits: {formats.moment(ways.free.wish.arrives_at or ways.free.leaves_at)}."
+    return "No later hour before the event would do." if ways.searched else "No later hour was found that would do."
+
+
+def would_do(fit: BenchFit, ways: BenchWays, formats: Formats) -> tuple[str, ...]:
+    """What the shop itself could add to make it fit."""
+    return tuple(_would_do(fit, ways, formats))
+
+
+def _would_do(fit: BenchFit, ways: BenchWays, formats: Formats) -> Iterator[str]:
+    if ways.hand:
+        start, end = formats.clock(ways.hand.start), formats.clock(ways.hand.end)
+        yield f"One more hand on {formats.local(ways.hand.start):%A} from {start} to {end} would do."
+    if ways.point is not None and fit.shortage:
+        what = "stuffing machine" if fit.shortage.gas == STUFFING else f"filling point for {fit.shortage.gas}"
+        yield f"One more {what} {'would do' if ways.point else 'would not do'}."
+
+
+def shortage_words(shortage: Shortage, formats: Formats) -> str:
+    day = formats.local(shortage.start).date()
+    between = f"{formats.moment(shortage.start)} and {formats.beside(shortage.end, day)}"
+    wanting = WANTING.get(shortage.gas or "", f"at the filling points for {shortage.gas}")
+    return f"{formats.minutes(-(-shortage.short_seconds // 60))} of work too many between {between}, {wanting}"
+
+
+def order_list(numbers: tuple[str, ...]) -> str:
+    named = ", ".join(numbers[:MOST_NAMED])
+    more = len(numbers) - MOST_NAMED
+    return f"order{'s' if len(numbers) > 1 else ''} {named}{f' and {more} more' if more > 0 else ''}"

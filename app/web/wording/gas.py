@@ -1,0 +1,119 @@
+"""Helium in words: how long it lasts, what a cylinder is and holds, what its gauges show."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.actions.gas.balance import CylinderNow
+from app.actions.gas.cylinders import State
+from app.actions.gas.outlook import GasOutlook, say_short
+from app.actions.gas.readings import full_gauge
+from app.actions.gas.reconciliation import Finding
+from app.actions.records.shop import Shop
+from app.craft.gas import BAR_PER_PSI, Gauge, share_left
+from app.physics.leak import float_hours
+from app.store.models import Cylinder
+from app.web.formats import Formats
+
+ELEVEN_IN, ELEVEN_G = 11.0, 3.0
+ALIKE_PERCENT = 0.5
+"""So near is a cylinder's purity the one that the hours are reckoned with."""
+ALMOST_FULL = 0.97
+FINDINGS: Mapping[Finding, str] = {
+    Finding.ALIKE: "As it should be.",
+    Finding.MORE_DRAWN: "More drawn than filled: a leak, a valve left open, or fills that nobody tapped.",
+    Finding.LESS_DRAWN: "Less drawn than filled: a wrong gauge, or fills tapped that were none.",
+}
+NONE_IN_USE = "No cylinder is in use: what is filled is taken from none. Take one into use, with its gauge."
+
+
+@dataclass(frozen=True, slots=True)
+class GasNote:
+    """One sentence for the counter, and whether the order makes the helium run out, or run out sooner."""
+
+    sentence: str
+    is_short: bool
+
+
+def gas_note(outlook: GasOutlook | None) -> GasNote | None:
+    """None where no cylinder was entered, or the order that is asked about takes no helium."""
+    if outlook is None or not outlook.asked:
+        return None
+    return GasNote(outlook_words(outlook), outlook.is_worse)
+
+
+def outlook_words(outlook: GasOutlook) -> str:
+    if outlook.short is None:
+        return _enough(outlook)
+    if not outlook.asked:
+        return say_short(outlook)
+    return f"With this one the {say_short(outlook).removeprefix('The ')}"
+
+
+def _enough(outlook: GasOutlook) -> str:
+    if not outlook.days:
+        return f"Helium: {litres(outlook.left)} left, and nothing promised of it."
+    last, spare = outlook.days[-1].day, litres(outlook.spare)
+    with_it = ", this one too," if outlook.asked else ","
+    return f"Helium: enough for all orders{with_it} the last on {last:%A} {last.day} {last:%B}; {spare} stay over."
+
+
+def litres(amount: float) -> str:
+    return f"{amount:,.0f} L".replace("-", "−")
+
+
+def pressure(bar: float) -> str:
+    return f"{bar:.0f} bar ({bar / BAR_PER_PSI:,.0f} psi)"
+
+
+@dataclass(frozen=True, slots=True)
+class ShownCylinder:
+    """gauge: as read last, with when. filled: since then, empty where nothing was."""
+
+    id: int
+    name: str
+    state: str
+    state_word: str
+    gauge: str
+    left: str
+    filled: str
+    order_number: int | None
+    purity: str
+
+
+def show_cylinder(one: CylinderNow, shop: Shop, formats: Formats) -> ShownCylinder:
+    read = f"read {formats.moment(one.read_at)}" if one.read_at else "never read, taken for full"
+    return ShownCylinder(
+        one.row.id,
+        one.row.name,
+        one.row.state,
+        state_word(one),
+        f"{pressure(one.gauge.bar)} at {formats.warmth(one.gauge.celsius)}, {read}",
+        litres(one.left),
+        litres(one.filled) if one.filled >= 0.5 else "",
+        one.order_number,
+        purity_words(one.row, shop),
+    )
+
+
+def state_word(one: CylinderNow) -> str:
+    if one.order_number:
+        return f"along with order {one.order_number}"
+    if one.row.state != State.FULL:
+        return one.row.state
+    return "full" if is_full(one.row, one.gauge) else "stands by, begun"
+
+
+def is_full(row: Cylinder, gauge: Gauge) -> bool:
+    return share_left(full_gauge(row, gauge.celsius), gauge) >= ALMOST_FULL
+
+
+def purity_words(row: Cylinder, shop: Shop) -> str:
+    """Only where it differs from what the hours are reckoned with."""
+    reckoned = shop.habits.purity * 100
+    if abs(row.purity_percent - reckoned) <= ALIKE_PERCENT:
+        return ""
+    hours = float_hours(ELEVEN_IN, ELEVEN_G, purity=row.purity_percent / 100, rubber=shop.habits.rubber)
+    return (
+        f"{row.purity_percent:g} % helium: an 11-inch floats about {hours:.1f} h. The hours that are promised are"
+        f" reckoned with {reckoned:g} %: a setting."
+    )

@@ -1,0 +1,266 @@
+"""Sentences that people read, say, and read back."""
+
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta
+
+from app.actions.errors import TooEarly
+from app.actions.records.descriptions import percent
+from app.actions.shop.staff import HandsChange
+from app.planning.roster import Turn
+from app.planning.window import Verdict, Window
+from app.quoting.journey import trip_of
+from app.quoting.quote import Quote
+from app.quoting.runs import Run
+from app.store.models import Order, OrderLine, Tap
+from app.web.formats import Formats
+from app.web.wording.bill import price_words
+
+VERDICTS = {
+    Verdict.SAFE: "Safe",
+    Verdict.CHANCY: "Chancy",
+    Verdict.NO: "No",
+}
+
+
+ALMOST_SURE = 0.995
+
+
+def odds(chance: float) -> str:
+    """A chance as a person says it: “19 times in 20”. Never better than it is: rounded down."""
+    for parts in (2, 4, 10, 20, 100):
+        whole = int(chance * parts + 1e-9)
+        if whole and abs(chance - whole / parts) < 0.02:
+            break
+    if (whole, parts) == (1, 2):
+        return "half the time"
+    return f"{'once' if whole == 1 else f'{whole} times'} in {parts}"
+
+
+def chance_sentence(chance: float, at: str, gas: str) -> str:
+    """“19 times in 20 they are still up at 23:30.” Air-filled ones don't sink: they look their best or not."""
+    if gas == "air":
+        return f"They still look their best at {at}." if chance > 0 else f"They no longer look their best at {at}."
+    if chance >= ALMOST_SURE:
+        return f"They are practically always still up at {at}."
+    if chance < 0.01:
+        return f"They are practically never still up at {at}."
+    said = odds(chance)
+    return f"{said[0].upper()}{said[1:]} they are still up at {at}."
+
+
+def early_question(early: TooEarly) -> str:
+    """What the bench is asked before it begins too early."""
+    return (
+        f"Begun now, {percent(early.chance)} to be up at the end, not {percent(early.planned)}. Start all the same?"
+    )
+
+
+def tap_words(tap: Tap) -> str:
+    """A tap as a person would tell it: “12 filled”, “1 white burst”."""
+    return {
+        "start": "started",
+        "fill": f"{tap.count} filled",
+        "finish": f"the last {tap.count} filled",
+        "burst": f"{tap.count} {tap.colour} burst",
+        "lose": f"{tap.count} {tap.colour} burst after filling",
+    }.get(tap.act, tap.act)
+
+
+def part_of_day(local: datetime) -> str:
+    if local.hour < 5 or local.hour >= 21:
+        return "night"
+    if local.hour < 12:
+        return "morning"
+    return "afternoon" if local.hour < 18 else "evening"
+
+
+def _date(local: date) -> str:
+    return f"{local.day} {local:%B}"
+
+
+def _weekday_and_date(local: date) -> str:
+    return f"{local:%A}, {_date(local)}"
+
+
+def _weekday_part(local: datetime) -> str:
+    return f"{local:%A} {part_of_day(local)}"
+
+
+def read_back(order: Order, formats: Formats) -> str:
+    """What to say to the caller before hanging up: weekdays beside every hour."""
+    said = (
+        _what(order),
+        _when(order, formats),
+        _where(order, formats),
+        _how(order, formats),
+        _later_part(order, formats),
+        *price_words(order, formats),
+    )
+    return " ".join(filter(None, said))
+
+
+def _what(order: Order) -> str:
+    lines = "; ".join(_told_line(line) + (", treated" if line.treated else "") for line in order.lines)
+    whose = "" if order.occasion == "now" else f" for {order.customer}"
+    return f"Order {order.number}{whose}: {lines}."
+
+
+def _when(order: Order, formats: Formats) -> str:
+    if order.lasts_until is None:
+        return ""
+    end = formats.local(order.lasts_until)
+    if order.event_start is None:
+        return f"They must last until {_weekday_and_date(end)}, {formats.clock(order.lasts_until)}."
+    start = formats.local(order.event_start)
+    same = start.date() == end.date()
+    clock = formats.clock(order.lasts_until)
+    near = (end.date() - start.date()).days < 7
+    ends = (
+        f"until {clock}"
+        if same
+        else f"ends {end:%A} {clock}"
+        if near
+        else f"ends {_weekday_and_date(end)}, {clock}"
+    )
+    return f"{_weekday_part(start)}, {_date(start)}, from {formats.clock(order.event_start)}, {ends}."
+
+
+def _where(order: Order, formats: Formats) -> str:
+    """Only when somebody told the wind outdoors: it decides the weights."""
+    if order.surroundings == "indoors" or order.wind_m_s is None:
+        return ""
+    return f"Outdoors in the {order.surroundings}, with {formats.wind(order.wind_m_s)} of wind."
+
+
+def _how(order: Order, formats: Formats) -> str:
+    ready = formats.local(order.ready_by)
+    if order.occasion == "now":
+        if order.sold_at_once:
+            return f"Sold over the counter, {ready:%A} at {formats.clock(order.ready_by)}."
+        return f"Filled at once, ready {ready:%A} at {formats.clock(order.ready_by)}."
+    if order.hand_over == "deliver" and order.arrives_at:
+        there = formats.local(order.arrives_at)
+        return (
+            f"We bring them {_weekday_and_date(there)}, at {formats.clock(order.arrives_at)} to {order.address}"
+            f" and leave here at {formats.clock(order.ready_by)}."
+        )
+    if order.hand_over == "venue" and order.arrives_at:
+        let_in = f"{_weekday_and_date(formats.local(order.arrives_at))}, at {formats.clock(order.arrives_at)}"
+        leaves = formats.clock(order.ready_by)
+        return f"A crew of {order.crew} fills them at {order.address}: let in {let_in}, it leaves here at {leaves}."
+    return f"You collect them {_weekday_and_date(ready)}, at {formats.clock(order.ready_by)}."
+
+
+def _later_part(order: Order, formats: Formats) -> str:
+    if order.later_at is None:
+        return ""
+    at = order.later_at + timedelta(minutes=order.travel_minutes)
+    verb = "We bring" if order.hand_over == "deliver" else "You collect"
+    lines = "; ".join(_later_line(line) for line in order.lines if line.later)
+    return f"{verb} the later part {_weekday_and_date(formats.local(at))}, at {formats.clock(at)}: {lines}."
+
+
+def _later_line(line: OrderLine) -> str:
+    """What of the line comes later: of a design only its latex, where it has some with helium."""
+    part = "" if all(part.get("later", False) for part in line.parts) else "the latex of "
+    return f"{part}{_told_line(line)}"
+
+
+def _told_line(line: OrderLine) -> str:
+    return f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")
+
+
+def film_size(share: float) -> str:
+    """How far a foil or sphere is filled."""
+    return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
+
+
+def turn_words(turn: Turn) -> str:
+    """“08:00 to 12:00: 2 hands”, as shifts are typed."""
+    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_hands(turn.hands) if turn.hands else 'nobody'}"
+
+
+def change_words(change: HandsChange) -> str:
+    """“1 hand fewer from 13:00 to 18:00”."""
+    start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
+    return f"{_hands(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
+
+
+def _hands(number: int) -> str:
+    return f"{number} hand{'s' if number != 1 else ''}"
+
+
+def window_sentence(window: Window, formats: Formats, day: date, now: datetime) -> str:
+    """The window in words, the hours as seen from a day: also the text of its float strip."""
+    by, ready = formats.beside(window.inflate_by, day), formats.beside(window.ready_by, day)
+    if window.inflate_by < now:
+        return f"They had to be begun by {by} to be ready by {ready}."
+    if window.earliest is None or window.earliest <= now:
+        return f"Fill any time until {by}, ready by {ready}."
+    earliest = formats.beside(window.earliest, day)
+    if window.is_empty:
+        return f"They would have to be filled after {earliest} to last, but by {by} to be ready at {ready}."
+    return f"Fill between {earliest} and {by}, ready by {ready}."
+
+
+def hours_sentence(answer: Quote, formats: Formats) -> str:
+    """The hours as they were understood, with their weekdays: a slip shows here."""
+    wish = answer.wish
+    said = []
+    if wish.event_start and wish.lasts_until:
+        length = formats.span(wish.lasts_until - wish.event_start)
+        day = formats.local(wish.event_start).date()
+        said.append(
+            f"Event {formats.moment(wish.event_start)} to {formats.beside(wish.lasts_until, day)} ({length})"
+        )
+    elif wish.lasts_until:
+        said.append(f"Up until {formats.moment(wish.lasts_until)}")
+    return ", ".join([*said, *_handing_over(answer, formats)]) + "."
+
+
+def _handing_over(answer: Quote, formats: Formats) -> Iterator[str]:
+    wish = answer.wish
+    if trip := trip_of(wish):
+        day = formats.local(trip.access).date()
+        yield f"a crew of {wish.crew} leaves by {formats.moment(trip.leaves_by)}"
+        yield f"let in at {formats.beside(trip.access, day)}, fills from {formats.beside(trip.fills_from, day)}"
+        yield f"all filled by {formats.beside(trip.filled_by, day)}"
+        yield f"back with point and cylinders about {formats.beside(trip.back_at, day)}"
+        return
+    if wish.arrives_at:
+        yield f"delivered {formats.moment(wish.arrives_at)}"
+    yield f"ready by {formats.moment(answer.ready_by)}"
+    for run in answer.runs[1:]:
+        begun = wish.event_start is not None and answer.arrives(run) > wish.event_start
+        yield f"the later part by {formats.moment(run.ready_by)}{', after the event has begun' if begun else ''}"
+
+
+def late_sentence(answer: Quote, formats: Formats, waited: Quote | None = None) -> str:
+    """What to tell the caller when the bench is too late, and what the wait does; empty when it is not."""
+    late = answer.late
+    if late is None or answer.ready_at is None:
+        return ""
+    day = formats.local(late.ready_by).date()
+    told = (
+        f"The first fill had to start by {formats.beside(late.first_fill_by, day)}. Begun now, the order is"
+        f" ready at {formats.beside(answer.ready_at, day)}, not at {formats.clock(late.ready_by)}."
+    )
+    if waited is None:
+        return told
+    run = next(run for run in waited.runs if run.later is late.later)
+    return f"{told} {_what_the_wait_does(waited, run, formats, day)}"
+
+
+def _what_the_wait_does(waited: Quote, run: Run, formats: Formats, day: date) -> str:
+    """For who waits until they are ready: what of the event is left, and whether they are up to its end."""
+    wish, there = waited.wish, waited.arrives(run)
+    if wish.lasts_until is None:
+        return ""
+    if there >= wish.lasts_until:
+        return f"That is after it ends at {formats.beside(wish.lasts_until, day)}: the wait is of no use."
+    missed = ""
+    if wish.event_start and there > wish.event_start:
+        missed = f"They miss the first {formats.span(there - wish.event_start)} of the event. "
+    worst = min(run.batches, key=lambda batch: batch.window.chance)
+    end = formats.beside(wish.lasts_until, day)
+    return f"If they wait: {missed}{chance_sentence(worst.window.chance, end, worst.fill.of.gas)}"

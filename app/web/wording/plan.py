@@ -1,0 +1,72 @@
+"""What the plan of the whole bench says: when a batch is worked on, whose hour cannot be kept, what changed."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import groupby
+
+from app.actions.records.open_work import number_of
+from app.planning.schedule import Shortage
+from app.store.queries.plan import KeptBlock, KeptDelay, KeptPlan, News
+from app.web.formats import Formats
+from app.web.wording.bench import order_list, shortage_words
+
+
+@dataclass(frozen=True, slots=True)
+class PlanWords:
+    """The plan as seen from a day: hours on it stand without their weekday."""
+
+    formats: Formats
+    day: date
+    blocks: Mapping[str, list[KeptBlock]]
+    hand_offs: Mapping[str, datetime]
+    delays: Mapping[str, KeptDelay]
+
+    @classmethod
+    def of(cls, plan: KeptPlan, formats: Formats, day: date) -> "PlanWords":
+        by_key = sorted(plan.blocks, key=lambda block: (block.key, block.start))
+        blocks = {key: list(mine) for key, mine in groupby(by_key, key=lambda block: block.key)}
+        return cls(formats, day, blocks, plan.hand_offs, {delay.order: delay for delay in plan.delays})
+
+    def times(self, key: str) -> str:
+        """“8:10 to 8:40 with 2 hands, 9:00 to 9:20”; empty for what is not in the plan."""
+        return ", ".join(self._time(block) for block in self.blocks.get(key, ()))
+
+    def _time(self, block: KeptBlock) -> str:
+        start = self.formats.beside(block.start, self.day)
+        end = self.formats.beside(block.end, self.formats.local(block.start).date())
+        return f"{start} to {end}{f' with {block.hands} hands' if block.hands > 1 else ''}"
+
+    def finish(self, order: str) -> str:
+        """When the order's finish work begins, at the latest."""
+        at = self.hand_offs.get(order)
+        return self.formats.beside(at, self.day) if at else ""
+
+    def late(self, order: str) -> str:
+        delay = self.delays.get(order)
+        return delay_sentence(delay, self.formats, self.day) if delay else ""
+
+
+def delay_sentence(delay: KeptDelay, formats: Formats, day: date) -> str:
+    cannot = "cannot be ready" if delay.proved else "has no plan to be ready"
+    would = (
+        f"would be about {formats.beside(delay.ready_at, day)}" if delay.ready_at else "nor on any of the next days"
+    )
+    return f"{cannot} by {formats.beside(delay.ready_by, day)}, {would}"
+
+
+def delay_reason(delay: KeptDelay, formats: Formats) -> str:
+    """Why, by the minimum cut."""
+    if delay.end <= delay.start:
+        left = formats.minutes(-(-delay.short_seconds // 60))
+        return f"That hour has passed with {left} of work left."
+    short = Shortage(delay.short_seconds, delay.short_seconds, (), delay.start, delay.end, delay.gas)
+    others = f" It competes with {order_list(delay.others)}." if delay.others else ""
+    return f"{shortage_words(short, formats)}.{others}"
+
+
+def news_sentence(news: News, formats: Formats, day: date) -> str:
+    was, now = (formats.beside(at, day) if at else "never" for at in (news.was, news.now))
+    if news.batch:
+        return f"{news.batch}: inflate by {now}, was {was}"
+    return f"Order {number_of(news.order)}: ready about {now}, was {was}"

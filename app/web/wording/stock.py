@@ -1,0 +1,45 @@
+"""What the shelves say, in words."""
+
+from app.actions.records.shop import Goods
+from app.actions.stock.articles import Article
+from app.actions.stock.shortages import Short, Stock
+from app.actions.stock.substitutes import Instead
+from app.web.formats import Formats
+
+UNITS = {"piece": "", "metre": " m", "millilitre": " mL"}
+
+
+def counted(count: float, article: Article, goods: Goods) -> str:
+    """“12”, “4.5 m”."""
+    return f"{count:,.10g}{UNITS[article.unit(goods)]}"
+
+
+def named(article: Article, colour: str, goods: Goods) -> str:
+    """“red 11 in latex”."""
+    return f"{colour} {article.name(goods)}".strip()
+
+
+def short_sentence(short: Short, goods: Goods, formats: Formats) -> str:
+    """“Short of 4 red 11 in latex: 12 wanted, 8 free on Sat 21 November; enough from Thursday 26.”"""
+    want = short.want
+    lacking, wanted, free = (counted(one, want.article, goods) for one in (short.count, want.count, short.free))
+    there = f"{free} free" if short.free else "none free"
+    enough = f"; enough from {formats.day(short.there_from)}" if short.there_from else ""
+    what = named(want.article, want.colour, goods)
+    if not short.is_known:
+        return f"There is no {what} on the shelves, of which {wanted} are wanted: is the colour called otherwise?"
+    return f"Short of {lacking} {what}: {wanted} wanted, {there} on {formats.day(want.day)}{enough}."
+
+
+def enough_sentence(stock: Stock, goods: Goods) -> str:
+    """The scarcest of what is wanted: how many are free beside it."""
+    left = {want: stock.stays_free(want) for want in stock.wants}
+    want = min(left, key=lambda one: left[one] / max(one.count, 1))
+    beside = counted(left[want], want.article, goods)
+    return f"All of it is on hand; beside it {beside} {named(want.article, want.colour, goods)} stay free."
+
+
+def instead_title(one: Instead) -> str:
+    """“11 in latex: 8 red, 4 white”."""
+    line = one.answer.lines[one.line]
+    return f"{line.title}: {line.wish.colours}" if line.wish.colours else line.title

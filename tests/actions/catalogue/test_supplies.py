@@ -1,0 +1,127 @@
+"""A supply is added, corrected and retired; what designs and orders count of it stays."""
+
+from dataclasses import replace
+
+import pytest
+from sqlalchemy import func, select
+
+from app.actions.catalogue.supplies import (
+    Sort,
+    SupplyFigures,
+    Unit,
+    add_supply,
+    change_supply,
+    figures_of,
+    retire_supply,
+)
+from app.actions.errors import NotThere, Refused
+from app.store.models import DesignSupply, OrderExtra, Supply
+from tests.actions.builders import MORNING, bouquet, problems, take, wish
+
+RIBBON = SupplyFigures("Satin ribbon 10 mm", Sort.RIBBON, Unit.METRE, 25, 310, 40, grams=1.4)
+BAG = SupplyFigures("Wide bag", Sort.BAG, Unit.PIECE, 25, 890, None, width_cm=95)
+ARCH = SupplyFigures("Round arch", Sort.HIRED, Unit.PIECE, 40, 12000, 2200, deposit_minor=8000)
+STRAPS = SupplyFigures("Straps", Sort.OTHER, Unit.PIECE, 100, 400)
+EVERY = [RIBBON, BAG, ARCH, STRAPS]
+
+
+@pytest.mark.parametrize("figures", EVERY)
+def test_a_supply_is_kept_as_it_was_said(session, figures):
+    row = add_supply(session, figures)
+    session.expire_all()
+    assert figures_of(row) == figures
+
+
+@pytest.mark.parametrize(
+    ("figures", "changes", "field"),
+    [
+        (RIBBON, {"name": "  "}, "name"),
+        (RIBBON, {"name": "x" * 61}, "name"),
+        (RIBBON, {"name": " curling RIBBON 5 mm"}, "name"),
+        (RIBBON, {"pack_size": 0}, "pack_size"),
+        (RIBBON, {"pack_minor": -1}, "pack_minor"),
+        (RIBBON, {"price_minor": -1}, "price_minor"),
+        (RIBBON, {"grams": None}, "grams"),
+        (RIBBON, {"grams": 0}, "grams"),
+        (BAG, {"width_cm": None}, "width_cm"),
+        (ARCH, {"deposit_minor": -1}, "deposit_minor"),
+    ],
+)
+def test_what_cannot_be_has_a_problem_at_its_field_and_is_not_kept(session, figures, changes, field):
+    kept = session.scalar(select(func.count()).select_from(Supply))
+    with pytest.raises(Refused) as refusal:
+        add_supply(session, replace(figures, **changes))
+    assert list(problems(refusal)) == [field]
+    assert session.scalar(select(func.count()).select_from(Supply)) == kept
+    row = add_supply(session, figures)
+    with pytest.raises(Refused) as refusal:
+        change_supply(session, row.id, replace(figures, **changes))
+    assert list(problems(refusal)) == [field]
+    assert figures_of(row) == figures
+
+
+def test_what_its_sort_does_not_have_is_not_kept(session):
+    row = add_supply(session, replace(BAG, unit=Unit.METRE, grams=3.0, deposit_minor=100))
+    assert figures_of(row) == BAG
+
+
+def test_changed_it_keeps_its_own_name(session):
+    row = add_supply(session, RIBBON)
+    change_supply(session, row.id, replace(RIBBON, pack_minor=290))
+    assert row.pack_minor == 290
+
+
+def test_its_sort_stays(session):
+    row = add_supply(session, STRAPS)
+    with pytest.raises(Refused) as refusal:
+        change_supply(session, row.id, replace(STRAPS, sort=Sort.HIRED))
+    assert list(problems(refusal)) == ["sort"]
+
+
+def test_another_unit_while_nothing_counts_it(session):
+    row = add_supply(session, STRAPS)
+    assert change_supply(session, row.id, replace(STRAPS, unit=Unit.METRE)).unit == "metre"
+
+
+def _in_a_design(session, goods, row):
+    design = bouquet(session, goods)
+    design.supplies.append(DesignSupply(position=0, supply_id=row.id, quantity=2))
+    return "The design Sea bouquet"
+
+
+def _in_a_recipe(session, goods, row):
+    order = take(session, wish(goods))
+    order.lines[0].recipe = {"supplies": [[row.id, row.name, 2]]}
+    return f"Order {order.number}"
+
+
+def _as_an_extra(session, goods, row):
+    order = take(session, wish(goods))
+    extra = OrderExtra(position=0, sort="supply", supply_id=row.id, title=row.name, quantity=1)
+    extra.unit_minor = extra.deposit_minor = 0
+    order.extras.append(extra)
+    return f"Order {order.number}"
+
+
+@pytest.mark.parametrize("counted", [_in_a_design, _in_a_recipe, _as_an_extra])
+def test_the_unit_stays_while_a_design_or_an_order_counts_it(session, goods, counted):
+    row = add_supply(session, STRAPS)
+    holder = counted(session, goods, row)
+    session.flush()
+    with pytest.raises(Refused) as refusal:
+        change_supply(session, row.id, replace(STRAPS, unit=Unit.METRE))
+    assert f"{holder} counts it by the piece" in problems(refusal)["unit"][0]
+    change_supply(session, row.id, replace(STRAPS, pack_minor=500))
+
+
+def test_it_is_retired_and_offered_again(session):
+    row = add_supply(session, BAG)
+    assert retire_supply(session, row.id, MORNING).retired_at == MORNING
+    assert retire_supply(session, row.id, None).retired_at is None
+
+
+def test_a_supply_that_never_was_is_not_there(session):
+    with pytest.raises(NotThere):
+        change_supply(session, 999, BAG)
+    with pytest.raises(NotThere):
+        retire_supply(session, 999, MORNING)

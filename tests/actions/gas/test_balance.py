@@ -1,0 +1,126 @@
+"""What is left: the gauge, less what was filled since by the taps; on which day it runs out."""
+
+from datetime import timedelta
+
+import pytest
+
+from app.actions.bench.taps import Act, undo_tap
+from app.actions.gas.balance import gas_now
+from app.actions.gas.moves import send_along
+from app.actions.gas.outlook import gas_is_short, gas_outlook
+from app.actions.orders.quick_sale import sell_now, take_back_sale
+from app.physics.balloon import Gas
+from app.quoting.quote import quote
+from app.quoting.request import LineWish, Service
+from app.store.models import Tap
+from tests.actions.builders import (
+    EIGHT,
+    MORNING,
+    WHO,
+    at,
+    kind_id,
+    line,
+    take,
+    tap,
+    wish,
+)
+from tests.actions.cylinders_cast import by_gauge, cylinder, elevens, fill, in_use, left, read
+from tests.actions.gas.test_readings import venue_order
+
+SOON = EIGHT + timedelta(minutes=1)
+
+
+def test_without_a_cylinder_nothing_is_said(session, shop, goods):
+    assert gas_now(session, shop) is None
+    assert gas_outlook(session, shop, MORNING) is None
+    assert not gas_is_short(session, quote(wish(goods), shop, goods, MORNING), shop, MORNING)
+
+
+def test_what_is_filled_after_the_reading_is_taken_off(session, shop, goods):
+    in_use(session, bar=150)
+    fill(session, goods, 24)
+    assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 24))
+
+
+def test_a_reading_after_it_counts_alone(session, shop, goods):
+    row = in_use(session, bar=150)
+    fill(session, goods, 24)
+    read(session, row, 145, SOON)
+    assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 145))
+
+
+def test_what_bursts_while_it_is_filled_took_its_gas_and_what_is_undone_did_not(session, shop, goods):
+    in_use(session, bar=150)
+    batch = take(session, wish(goods)).batches[0]
+    tap(session, batch, Act.FILL, EIGHT, count=10)
+    tap(session, batch, Act.BURST, EIGHT, colour="red")
+    tap(session, batch, Act.FILL, EIGHT, key="slip", count=5)
+    slip = session.query(Tap).filter_by(client_key="slip").one()
+    undo_tap(session, WHO, batch.key, slip.id, EIGHT)
+    assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 11))
+
+
+def test_one_that_bursts_once_filled_is_filled_anew(session, shop, goods):
+    in_use(session, bar=150)
+    batch = take(session, wish(goods, line(goods, quantity=4))).batches[0]
+    tap(session, batch, Act.FINISH, EIGHT)
+    tap(session, batch, Act.BURST, EIGHT, colour="red")
+    tap(session, batch, Act.FINISH, EIGHT, key="again")
+    assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 5))
+
+
+def test_air_takes_no_helium(session, shop, goods):
+    in_use(session, bar=150)
+    order = take(session, wish(goods, line(goods, gas=Gas.AIR)))
+    tap(session, order.batches[0], Act.FINISH, EIGHT)
+    assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150))
+
+
+def test_sales_at_once_and_the_customers_own_foils_take_it(session, shop, goods):
+    in_use(session, bar=150)
+    foil = goods.kinds[kind_id(goods, "18 in foil")]
+    foil.fill_minor = 300
+    own = LineWish(foil.id, None, 2, gas=Gas.HELIUM, service=Service.OWN)
+    sale = sell_now(session, WHO, own, shop, goods, EIGHT, "sale")
+    assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - 2 * 14)
+    take_back_sale(session, WHO, sale.number, EIGHT)
+    assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150))
+
+
+def test_two_in_use_share_what_is_filled(session, shop, goods):
+    for name in ("Ada", "Bo"):
+        in_use(session, bar=150, name=name)
+    fill(session, goods, 24)
+    half = by_gauge(shop, 150) - elevens(shop, 12)
+    assert left(session, shop) == {"Ada": pytest.approx(half), "Bo": pytest.approx(half)}
+
+
+def test_one_taken_into_use_later_shares_only_what_comes_after(session, shop, goods):
+    in_use(session, bar=150)
+    fill(session, goods, 24)
+    in_use(session, bar=200, name="Bo", now=SOON)
+    assert left(session, shop) == {
+        "Ada": pytest.approx(by_gauge(shop, 150) - elevens(shop, 24)),
+        "Bo": pytest.approx(by_gauge(shop, 200)),
+    }
+
+
+def test_what_one_cannot_have_held_is_taken_from_the_next(session, shop, goods):
+    in_use(session, bar=4)
+    cylinder(session, name="Bo")
+    fill(session, goods, 24)
+    there = left(session, shop)
+    assert there["Ada"] == 0
+    assert there["Bo"] == pytest.approx(by_gauge(shop, 200, 15) + by_gauge(shop, 4) - elevens(shop, 24))
+
+
+def test_at_a_venue_the_cylinders_along_give_it(session, shop, goods):
+    in_use(session, bar=150)
+    along = cylinder(session, name="Bo")
+    order = venue_order(session, goods)
+    send_along(session, WHO, along.id, order.number, None, EIGHT, "along")
+    tap(session, order.batches[0], Act.FINISH, at(12), sure=True)
+    there = left(session, shop)
+    warmer = (shop.indoors_celsius + 273.15) / (shop.air.celsius + 273.15)
+    assert there["Ada"] == pytest.approx(by_gauge(shop, 150))
+    assert there["Bo"] == pytest.approx(by_gauge(shop, 200, 15) - elevens(shop, 24) / warmer)

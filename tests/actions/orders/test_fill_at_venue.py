@@ -1,0 +1,167 @@
+"""A crew takes gas and balloons along and fills them where the event is."""
+
+from datetime import timedelta
+
+import pytest
+
+from app.actions.errors import Refused
+from app.actions.orders.hand_over import take_step
+from app.actions.records.history import history_of
+from app.actions.records.shop import load_shop
+from app.actions.records.taps import Step
+from app.actions.shop.office import change_settings
+from app.planning.window import Verdict
+from app.quoting.alternatives import Way, remedies
+from app.quoting.checks import check_hours
+from app.quoting.quote import quote, waited
+from app.quoting.request import HandOver, Occasion
+from tests.actions.builders import MORNING, at, change, line, problems, take, tap, wish
+
+MIDNIGHT = at(0, days=1)
+
+
+def _there(goods, *lines, **changes):
+    """Two dozen 11-inch for a party from six to midnight; the crew is let in at three."""
+    crew = {
+        "hand_over": HandOver.VENUE,
+        "ready_by": at(14, 30),
+        "arrives_at": at(15),
+        "travel_minutes": 30,
+        "set_up_minutes": 20,
+        "hanging_minutes": 25,
+        "crew": 2,
+        "address": "The Corn Hall, 1 High Street",
+        "event_start": at(18),
+        "lasts_until": MIDNIGHT,
+    }
+    return wish(goods, *lines, **(crew | changes))
+
+
+def test_the_worked_case_is_safe_when_filled_there(shop, goods):
+    """Worked case 1, reckoned independently: 20 minutes of filling, a tail of 10; not before 14:04."""
+    answer = quote(_there(goods, set_up_minutes=0, arrives_at=at(13), ready_by=at(12, 30)), shop, goods, MORNING)
+    window = answer.batches[0].window
+    assert window.not_before == at(14, 4)
+    assert window.inflate_by == at(17, 5)
+    assert window.verdict is Verdict.SAFE
+
+
+def test_nobody_fills_before_the_crew_is_let_in_and_set_up(shop, goods):
+    window = quote(_there(goods), shop, goods, MORNING).batches[0].window
+    assert window.not_before == at(15, 20)
+
+
+def test_the_shops_hours_do_not_bind_the_crew(shop, goods):
+    night = {"arrives_at": at(19), "ready_by": at(18, 30), "event_start": at(22), "lasts_until": at(3, days=1)}
+    answer = quote(_there(goods, **night), shop, goods, MORNING)
+    assert answer.batches[0].window.inflate_by == at(21, 5)
+    assert answer.verdict is Verdict.SAFE
+
+
+def test_it_is_a_no_when_the_crew_comes_too_late_to_hang_them(shop, goods):
+    late = quote(_there(goods, arrives_at=at(17), ready_by=at(16, 30)), shop, goods, MORNING)
+    assert late.verdict is Verdict.NO
+    assert late.ready_at == at(18)
+    assert late.late.ready_by == at(17, 35)
+    assert waited(late, shop, goods, MORNING) is None
+
+
+def test_the_gas_is_measured_at_the_venue(shop, goods):
+    """Filled in the heat, an 11-inch takes its full size there."""
+    answer = quote(_there(goods, venue_celsius=33.0), shop, goods, MORNING)
+    assert answer.batches[0].fill.size.diameter_in == 11
+    assert answer.batches[0].fill.filling.air.celsius == 33
+
+
+def test_the_fee_is_added_and_kept_as_sold(session, goods):
+    order = take(session, _there(goods))
+    assert order.venue_minor == load_shop(session).venue_minor == 8000
+    assert order.total_minor == order.venue_minor + sum(row.unit_minor * row.quantity for row in order.lines)
+    change_settings(session, {"venue_minor": "120.00"})
+    change(session, order, _there(goods, notes="Back door"))
+    assert order.venue_minor == 8000
+
+
+def test_another_order_is_not_charged_for_it(session, goods):
+    assert take(session, wish(goods)).venue_minor == 0
+
+
+def test_the_order_keeps_the_crew_and_leaves_by(session, goods):
+    order = take(session, _there(goods))
+    assert (order.crew, order.set_up_minutes, order.hanging_minutes) == (2, 20, 25)
+    assert order.ready_by == at(14, 30)
+    assert order.batches[0].ready_by == at(17, 35)
+    told = dict(history_of(session, order)[0].told)
+    assert told["at the venue"] == "a crew of 2, setting up 20 min, hanging 25 min"
+
+
+def test_the_crew_packs_before_it_fills_and_hangs_after(session, goods):
+    order = take(session, _there(goods))
+    for number, step in enumerate(("packed",)):
+        take_step(session, "Isolde", order.number, Step(step), at(14), f"step {number}")
+    tap(session, order.batches[0], "finish", now=at(15, 30))
+    for number, step in enumerate(("assembled", "weighted", "ready", "handed over"), 1):
+        take_step(session, "Isolde", order.number, Step(step), at(16), f"step {number}")
+    assert order.state == "handed over"
+
+
+def test_what_was_packed_stays_packed_while_balloons_are_filled(session, goods):
+    order = take(session, _there(goods))
+    take_step(session, "Isolde", order.number, Step.PACKED, at(14), "packed")
+    tap(session, order.batches[0], "fill", now=at(15, 25), count=5)
+    with pytest.raises(Refused) as refusal:
+        take_step(session, "Isolde", order.number, Step.PACKED, at(15, 30), "again")
+    assert "the next step is “assembled”" in problems(refusal)["step"][0]
+
+
+def test_it_needs_the_hour_at_which_the_event_begins(session, goods):
+    with pytest.raises(Refused) as refusal:
+        take(session, _there(goods, occasion=Occasion.UNTIL, event_start=None))
+    assert "say when it starts" in problems(refusal)["hand_over"][0]
+
+
+def test_a_crew_let_in_after_the_event_has_begun_is_refused(session, goods):
+    with pytest.raises(Refused) as refusal:
+        take(session, _there(goods, arrives_at=at(19), ready_by=at(18, 30)))
+    assert "let in after the event has begun" in problems(refusal)["ready_by"][0]
+
+
+def test_a_crew_without_time_to_fill_is_refused(session, goods):
+    with pytest.raises(Refused) as refusal:
+        take(session, _there(goods, arrives_at=at(17, 20), ready_by=at(16, 50)))
+    assert "no time is left to fill" in problems(refusal)["ready_by"][0]
+
+
+def test_a_crew_let_in_too_late_is_told_when_it_must_be(shop, goods):
+    wanted = _there(goods, arrives_at=at(17), ready_by=at(16, 30))
+
+    def ask(one):
+        check_hours(one, MORNING)
+        return quote(one, shop, goods, MORNING)
+
+    ways = {way.way: way.answer for way in remedies(ask(wanted), ask, shop, goods, MORNING)}
+    assert ways[Way.VENUE].wish.arrives_at == at(16, 45)
+    assert ways[Way.VENUE].verdict is Verdict.SAFE
+
+
+def test_what_was_begun_at_the_bench_is_finished_there(session, goods):
+    order = take(session, wish(goods, event_start=at(18), ready_by=at(15), lasts_until=at(20)))
+    tap(session, order.batches[0], "start", now=at(14, 10), sure=True)
+    with pytest.raises(Refused) as refusal:
+        change(session, order, _there(goods, lasts_until=at(20)), now=at(14, 15))
+    assert "filled already at the bench" in problems(refusal)["hand_over"][0]
+
+
+def test_a_part_of_it_cannot_come_later(session, goods):
+    with pytest.raises(Refused) as refusal:
+        take(session, _there(goods, line(goods, later=True), line(goods, "18 in foil", 1), later_at=at(17)))
+    assert "untick “later part”" in problems(refusal)["later_at"][0]
+
+
+def test_a_longer_hanging_never_gives_more_time(shop, goods):
+    starts = [
+        quote(_there(goods, hanging_minutes=minutes), shop, goods, MORNING).batches[0].window.inflate_by
+        for minutes in range(0, 120, 10)
+    ]
+    assert starts == sorted(starts, reverse=True)
+    assert starts[0] - starts[-1] == timedelta(minutes=110)

@@ -1,0 +1,98 @@
+"""A sale that was a slip: taken back, it never was filled, and its history says so."""
+
+import pytest
+from sqlalchemy import select
+
+from app.actions.errors import NotThere, Refused
+from app.actions.orders.hand_over import undo_step
+from app.actions.orders.quick_sale import take_back_sale
+from app.actions.orders.take import reopen_order
+from app.actions.records.history import history_of
+from app.quoting.request import LineWish, Service
+from app.store.models import Tap
+from app.store.queries.bench import batches_of_day
+from app.store.queries.pickups import pickups_of_day
+from app.store.queries.review import completed
+from app.store.queries.sales import one_sale, sales_between
+from tests.actions.builders import at, kind_id, problems, take, wish
+from tests.actions.orders.test_quick_sale import DAY, NOON, sell
+
+
+@pytest.fixture
+def sold(session, goods):
+    return sell(session, LineWish(kind_id(goods), None, 3))
+
+
+def _take_back(session, order, now=None):
+    return take_back_sale(session, "Isolde", order.number, now or at(12, 5))
+
+
+def test_it_is_cancelled_and_the_history_tells_who(session, sold):
+    _take_back(session, sold)
+    assert (sold.state, sold.version) == ("cancelled", 2)
+    last = history_of(session, sold)[-1]
+    assert (last.who, last.act, last.at) == ("Isolde", "sale taken back", at(12, 5))
+
+
+def test_nothing_counts_as_filled_for_it(session, sold):
+    _take_back(session, sold)
+    (batch,) = sold.batches
+    assert (batch.filled, batch.filled_at, batch.started_at) == (0, None, None)
+    assert all(tap.undone_by == "Isolde" for tap in session.scalars(select(Tap)))
+    assert completed(session, *DAY) == []
+    assert batches_of_day(session, *DAY, is_today=True) == []
+    assert pickups_of_day(session, *DAY, is_today=True) == []
+
+
+def test_it_stays_among_the_days_sales(session, sold):
+    _take_back(session, sold)
+    (row,) = sales_between(session, *DAY)
+    assert (row.number, row.at, row.taken_back) == (sold.number, NOON, True)
+    assert one_sale(session, sold.number) == row
+
+
+def test_a_top_up_is_taken_back_too(session, goods):
+    order = sell(session, LineWish(kind_id(goods, "18 in foil"), None, 1, service=Service.TOP_UP))
+    assert _take_back(session, order).state == "cancelled"
+
+
+def test_a_second_press_changes_nothing(session, sold):
+    _take_back(session, sold)
+    _take_back(session, sold, now=at(13))
+    assert sold.version == 2
+    assert [entry.act for entry in history_of(session, sold)].count("sale taken back") == 1
+
+
+def test_an_order_that_was_not_sold_over_the_counter_is_left_alone(session, goods):
+    order = take(session, wish(goods))
+    with pytest.raises(Refused) as refusal:
+        _take_back(session, order)
+    assert "was not sold over the counter" in problems(refusal)["order"][0]
+    assert order.state == "open"
+    assert one_sale(session, order.number) is None
+
+
+def test_a_sale_that_never_was_is_not_there(session):
+    with pytest.raises(NotThere):
+        take_back_sale(session, "Isolde", 999, NOON)
+
+
+def test_the_key_of_a_sale_taken_back_sells_nothing(session, sold, goods):
+    _take_back(session, sold)
+    with pytest.raises(Refused) as refusal:
+        sell(session, LineWish(kind_id(goods), None, 3))
+    assert "was taken back" in problems(refusal)["order"][0]
+
+
+def test_a_sale_taken_back_is_not_opened_again(session, shop, goods, sold):
+    _take_back(session, sold)
+    with pytest.raises(Refused) as refusal:
+        reopen_order(session, "Isolde", sold.number, shop, goods, at(13))
+    assert "sell it anew" in problems(refusal)["order"][0]
+
+
+def test_its_hand_over_is_not_undone_at_the_pick_ups(session, sold):
+    handed = session.scalars(select(Tap).where(Tap.act == "handed over")).one()
+    with pytest.raises(Refused) as refusal:
+        undo_step(session, "Isolde", sold.number, handed.id, at(13))
+    assert "take it back there" in problems(refusal)["step"][0]

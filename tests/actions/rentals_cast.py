@@ -1,0 +1,41 @@
+"""Hired goods for tests, and an order that is filled and handed over with them."""
+
+from app.actions.orders.hand_over import steps_of, take_step
+from app.quoting.request import ExtraSort, ExtraWish, HandOver
+from app.store.models import Supply
+from tests.actions.builders import WHO, at, tap
+
+
+def _supply(session, name, deposit_minor):
+    costs = {"pack_size": 1, "pack_minor": 9000, "price_minor": 1200, "deposit_minor": deposit_minor}
+    row = Supply(name=name, sort="hired", unit="piece", **costs)
+    session.add(row)
+    session.flush()
+    return row.id
+
+
+def pole(session):
+    return _named(session, "Pole", 2000)
+
+
+def arch(session):
+    return _named(session, "Flower arch", 5000)
+
+
+def _named(session, name, deposit_minor):
+    found = session.query(Supply).filter_by(name=name).one_or_none()
+    return found.id if found else _supply(session, name, deposit_minor)
+
+
+def hire(supply_id, quantity):
+    return ExtraWish(ExtraSort.HIRE, quantity, supply_id)
+
+
+def hand_over(session, order, now=None):
+    """Filled and taken through all its steps."""
+    now = now or at(13)
+    for batch in order.batches:
+        tap(session, batch, "finish", now=now, sure=True)
+    at_venue = order.hand_over == HandOver.VENUE
+    for step in steps_of(treated=False, at_venue=at_venue):
+        take_step(session, WHO, order.number, step, now, f"{order.number} {step}")

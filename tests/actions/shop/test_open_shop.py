@@ -1,0 +1,42 @@
+"""A new shop's shelves."""
+
+from sqlalchemy import func, select
+
+from app.actions.records.shop import load_goods, load_shop
+from app.actions.shop.first_day import open_shop, session_secret
+from app.physics.endurance import Habits
+from app.store.models import KindRow, Supply
+
+
+def test_a_shop_that_has_shelves_is_left_alone(session):
+    kinds = session.scalar(select(func.count()).select_from(KindRow))
+    assert open_shop(session) is False
+    assert session.scalar(select(func.count()).select_from(KindRow)) == kinds
+
+
+def test_every_kind_on_the_shelves_is_a_balloon(session):
+    kinds = [row.kind() for row in load_goods(session).kinds.values()]
+    assert {kind.material for kind in kinds} == {"latex", "foil", "sphere"}
+
+
+def test_it_is_open_every_day(session):
+    assert set(load_shop(session).opening.week) == set(range(7))
+
+
+def test_the_secret_is_made_once_for_each_shop(session):
+    secret = session_secret(session)
+    assert len(secret) >= 32
+    assert session_secret(session) == secret
+
+
+def test_its_supplies_are_there_to_be_priced(session):
+    rows = session.scalars(select(Supply)).all()
+    assert {row.sort for row in rows} == {"weight", "ribbon", "bag", "treatment", "modelling", "hired"}
+    assert {(row.pack_minor, row.price_minor, row.deposit_minor) for row in rows} == {(0, None, 0)}
+
+
+def test_a_metre_and_a_half_of_its_ribbon_is_the_load_of_a_loose_balloon(session):
+    """0.9 g/cm³ × 0.5 cm × 0.011 cm × 100 cm, the density of polypropylene by handbooks; 1.5 m: common practice."""
+    (ribbon,) = session.scalars(select(Supply).where(Supply.sort == "ribbon"))
+    assert round(0.9 * 0.5 * 0.011 * 100, 1) == ribbon.grams
+    assert 1.5 * ribbon.grams == Habits().load_g

@@ -1,0 +1,63 @@
+"""The list of settings against the code that they set."""
+
+from dataclasses import fields, is_dataclass
+
+import pytest
+
+from app.actions.records.shop import build_shop, load_shop, setting_values
+from app.craft.sizing import AirSizes
+from app.craft.weights import Outdoors
+from app.physics.endurance import Habits
+from app.physics.leak import Rubber
+from app.planning.window import Certainty
+from app.planning.work import Pace
+from app.quoting.settings.all_settings import SETTINGS
+
+BY_KEY = {setting.key: setting for setting in SETTINGS}
+
+
+@pytest.mark.parametrize("setting", SETTINGS, ids=lambda setting: setting.key)
+def test_every_setting_has_a_meaning_and_a_default_that_it_allows(setting):
+    assert setting.group
+    assert setting.label
+    assert setting.meaning.endswith(".")
+    shown = f"{setting.default / 100:.2f}" if setting.unit == "money" else str(setting.default)
+    assert setting.read(shown, 2) == setting.default
+    if not setting.is_text:
+        assert setting.low <= setting.default <= setting.high
+
+
+def test_no_key_stands_twice():
+    assert len(BY_KEY) == len(SETTINGS)
+
+
+@pytest.mark.parametrize("owner", [Rubber, Pace, AirSizes, Certainty, Habits, Outdoors])
+def test_a_shop_with_every_default_has_the_defaults_of_the_code(session, owner):
+    shop = build_shop({setting.key: setting.default for setting in SETTINGS}, load_shop(session).opening)
+    built = {Rubber: shop.habits.rubber, Pace: shop.pace, AirSizes: shop.air_sizes, Certainty: shop.certainty}
+    built[Outdoors] = shop.outdoors
+    assert built.get(owner, shop.habits) == owner()
+
+
+@pytest.mark.parametrize("owner", [Rubber, Pace, Habits, Outdoors])
+def test_every_figure_of_the_code_can_be_corrected(owner):
+    names = {field.name for field in fields(owner)}
+    settable = set(BY_KEY) | {name.removesuffix("_percent") for name in BY_KEY} | {"rubber"}
+    assert names <= settable
+
+
+def test_every_setting_reaches_the_shop(session):
+    """Each one changed on its own makes another shop: none is a label without an effect."""
+    values = setting_values(session)
+    opening = load_shop(session).opening
+    for setting in SETTINGS:
+        if setting.is_text:
+            continue
+        other = setting.low if values[setting.key] != setting.low else setting.high
+        changed, plain = (build_shop(v, opening) for v in (values | {setting.key: other}, values))
+        assert _apart_from_told(changed) != _apart_from_told(plain) or setting.key == "currency_decimals"
+
+
+def _apart_from_told(shop):
+    assert is_dataclass(shop)
+    return [getattr(shop, field.name) for field in fields(shop) if field.name != "told"]

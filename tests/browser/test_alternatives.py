@@ -1,0 +1,64 @@
+"""What an order can do besides being collected at once: a crew fills it there, or a part of it leaves later."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.gestures import Evening, fill_line, fill_moment, fill_order, take_it, tap
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def evening():
+    return Evening.of_today()
+
+
+@pytest.fixture
+def party(page, evening):
+    """So long after its collection that untreated 11-inch latex is down before the end; a foil beside it."""
+    fill_order(page, evening)
+    fill_moment(page, "event_start", evening.at(13))
+    fill_moment(page, "lasts_until", evening.at(20))
+    page.get_by_role("button", name="+ Another line").click()
+    fill_line(page, 1, what="18 in foil", quantity="1", colours="gold")
+    expect(page.locator(".answer-verdict")).to_contain_text("No")
+    return page
+
+
+def test_a_crew_is_sent_with_one_press_and_packs_first(party):
+    page = party
+    expect(page.locator("#crew")).to_be_hidden()
+    page.get_by_role("button", name="Fill at the venue").click()
+    expect(page.locator(".answer-verdict")).to_contain_text("Safe")
+    expect(page.locator("#crew")).to_have_value("2")
+    page.fill("#address", "The Corn Hall, 1 High Street")
+    number = take_it(page)
+    expect(page.locator(".read-back")).to_contain_text("A crew of 2 fills them at The Corn Hall")
+    page.get_by_role("link", name="At the pick-ups").click()
+    row = page.locator(f"#order-{number}")
+    tap(row.get_by_role("button", name="Packed"))
+    expect(row).to_contain_text("Waits for the crew")
+
+
+def test_a_part_leaves_later_with_one_press(party):
+    page = party
+    expect(page.locator("#later_handed-hour")).to_be_hidden()
+    page.get_by_role("button", name="The latex later").click()
+    expect(page.locator(".answer-verdict")).to_contain_text("Safe")
+    expect(page.locator("#lines-0-later")).to_be_checked()
+    expect(page.locator("#lines-1-later")).not_to_be_checked()
+    expect(page.locator("#later_handed-hour")).to_be_visible()
+    take_it(page)
+    told = re.compile(r"You collect the later part .*: 5 × 11 in latex")
+    expect(page.locator(".read-back")).to_contain_text(told)
+
+
+def test_the_hour_of_the_later_part_shows_when_it_is_asked_for(page):
+    page.goto("/counter/")
+    page.get_by_text("Later part", exact=True).click()
+    expect(page.locator("#later_handed-hour")).to_be_visible()
+    page.get_by_text("Filled there").click()
+    expect(page.locator("#later_handed-hour")).to_be_hidden()
+    expect(page.locator("#hanging_minutes")).to_be_visible()

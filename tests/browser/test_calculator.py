@@ -1,0 +1,94 @@
+"""How a piece is put together, as the bench and the counter see it in a browser."""
+
+import pytest
+from playwright.sync_api import expect
+from sqlalchemy import delete
+
+from app.craft.build import Form
+from app.quoting.request import LineWish
+from app.store.models import Design, OrderLine, Supply
+from tests.actions.craft_builders import UP, design, supply
+
+pytestmark = pytest.mark.browser
+
+TOPPED = [("18 in foil", UP, 1, [("silver", 1)]), ("11 in latex", UP, 9)]
+
+
+@pytest.fixture
+def bouquet(served):
+    """A design of ten balloons with a weight, taken out of the served shop again afterwards."""
+    with served.database.writing() as session:
+        star = supply(session, "paper star", "weight", grams=50.0).id
+        supplies = [(session.get(Supply, star), 1)]
+        made = design(session, Form.BOUQUET, TOPPED, None, supplies, ["Tie a bow."], name="Quay bouquet").id
+    yield made
+    with served.database.writing() as session:
+        session.execute(delete(OrderLine).where(OrderLine.design_id == made))
+        session.delete(session.get(Design, made))
+        session.flush()
+        session.delete(session.get(Supply, star))
+
+
+def _order(served, design_id):
+    return served.put_order(lines=(LineWish(None, design_id, 2, "red, white"),))
+
+
+def test_the_ticket_shows_the_drawing_and_the_cut_list(page, served, bouquet):
+    page.goto(f"/bench/batches/{_order(served, bouquet)}-1")
+    drawing = page.get_by_role("img", name="then a topper")
+    expect(drawing).to_be_visible()
+    assert drawing.locator("circle").count() == 10
+    cuts = page.get_by_role("table", name="Cut the ribbons")
+    expect(cuts.get_by_role("row")).to_have_count(1 + 4 + 1)
+    assert _whole(cuts) == 20
+    expect(page.get_by_text("50 g of weight are too light: take at least")).to_be_visible()
+    expect(page.get_by_text("Tie a bow.")).to_be_visible()
+
+
+def _whole(cuts):
+    """Ribbons for both, as the list has them."""
+    return sum(int(text) for text in cuts.locator("tbody td:last-child").all_inner_texts())
+
+
+def test_the_order_unfolds_it(page, served, bouquet):
+    page.goto(f"/counter/orders/{_order(served, bouquet)}")
+    drawing = page.get_by_role("img", name="then a topper")
+    expect(drawing).to_be_hidden()
+    page.get_by_text("2 × Quay bouquet").last.click()
+    expect(drawing).to_be_visible()
+
+
+def test_each_colour_of_the_picture_has_a_shade_of_its_own(page, served, bouquet):
+    page.goto(f"/bench/batches/{_order(served, bouquet)}-1")
+    fills = page.locator(".craft-key circle").evaluate_all("all => all.map(e => getComputedStyle(e).fill)")
+    assert len(set(fills)) == 3
+
+
+def test_a_piece_is_tried_without_a_script(tablet, served):
+    page = tablet(java_script_enabled=False)
+    page.goto("/bench")
+    page.get_by_role("link", name="Craft").click()
+    page.get_by_role("link", name="Column").click()
+    page.get_by_label("Height").fill("2")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.get_by_text("40 balloons (10 fours, 1.96 m) or 44 balloons (11 fours, 2.15 m)")).to_be_visible()
+
+
+def test_a_mistake_stands_at_its_field(page, watch):
+    watch.expected = ("422",)
+    page.goto("/bench/craft?form=arch")
+    page.get_by_label("Span").fill("wide")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.get_by_role("alert")).to_contain_text("“wide” is not a number")
+    expect(page.get_by_label("Span")).to_have_value("wide")
+
+
+@pytest.mark.parametrize("form", ["bouquet", "base", "column", "arch", "garland", "strung", "stuffed"])
+@pytest.mark.parametrize("width", [1280, 820, 390])
+def test_every_form_stays_within_its_width(tablet, served, form, width):
+    page = tablet(width=width)
+    page.goto(f"/bench/craft?form={form}&colours=red,+white")
+    drawn = page.locator(".craft-picture").bounding_box()
+    assert drawn["width"] > 60
+    assert drawn["x"] + drawn["width"] <= width
+    assert page.evaluate("document.documentElement.scrollWidth") <= width

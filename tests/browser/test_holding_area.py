@@ -1,0 +1,35 @@
+"""The corral below the load of a day: drawn on the same hours, and in the same table."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from app.actions.shop.office import change_settings
+from tests.browser.gestures import Evening
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def small_corral(served):
+    def room(balloons):
+        with served.database.writing() as session:
+            change_settings(session, {"corral_room": balloons})
+
+    room("3")
+    yield served
+    room("0")
+
+
+def test_too_full_is_drawn_said_and_in_the_table(small_corral, tablet):
+    small_corral.put_order()
+    page, day = tablet(width=390, height=844), Evening.of_today().ready
+    page.goto(f"/bench/hands?day={day:%Y-%m-%d}")
+    picture = page.get_by_label("The corral against its room")
+    expect(picture.locator(".corral-over").first).to_be_visible()
+    expect(picture.locator(".corral-mark").first).to_have_text("!")
+    expect(page.get_by_text("up to 5 of 3 11-inch balloons.").last).to_be_visible()
+    page.get_by_text(re.compile("as a table$")).last.click()
+    expect(page.get_by_role("cell", name="5, too full").first).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390

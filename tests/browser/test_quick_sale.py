@@ -1,0 +1,161 @@
+"""A sale at once in three presses: by hand, by keys, in haste, and without JavaScript."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+from sqlalchemy import select
+
+from app.store.models import Order
+from tests.browser.gestures import say_who, tap
+
+pytestmark = pytest.mark.browser
+
+
+def _sales(served):
+    """(state, lines, total) of every order, the first first."""
+    with served.database.reading() as session:
+        orders = session.scalars(select(Order).order_by(Order.number)).all()
+        return [(order.state, order.lines[0].quantity, order.lines[0].title) for order in orders]
+
+
+def _choose(page, what="11 in latex", many=3):
+    page.get_by_role("link", name=re.compile(f"^{what}")).first.click()
+    page.get_by_role("link", name=f"{many} of them", exact=True).click()
+    expect(page.locator("#sell")).to_be_visible()
+
+
+@pytest.fixture
+def counter(page):
+    """The page of a sale, opened from the counter."""
+    page.goto("/counter/")
+    page.get_by_role("link", name="Sell at once").click()
+    expect(page.get_by_role("heading", name="Sell at once")).to_be_visible()
+    return page
+
+
+def test_three_presses_sell_and_the_page_is_ready_for_the_next(counter, served):
+    _choose(counter)
+    expect(counter.locator(".sale-total")).to_contain_text("3 × 11 in latex £3.30")
+    counter.locator("#sell").click()
+    expect(counter.locator(".sold")).to_contain_text("Sold: 3 × 11 in latex, £3.30, order")
+    expect(counter.locator("#sell")).to_have_count(0)
+    assert _sales(served) == [("handed over", 3, "11 in latex")]
+    _choose(counter, "18 in foil", 1)
+    counter.wait_for_timeout(650)
+    counter.locator("#sell").click()
+    expect(counter.locator(".sales li")).to_have_count(2)
+
+
+def test_the_keyboard_alone_sells(page, served):
+    page.goto("/counter/")
+    page.keyboard.press("Alt+s")
+    expect(page).to_have_url(re.compile("/counter/sale$"))
+    page.locator("#what-sold-4").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#quantity")).to_be_visible()
+    page.keyboard.press("Alt+n")
+    page.keyboard.type("7")
+    page.keyboard.press("Enter")
+    expect(page.locator("#sell")).to_be_visible()
+    page.keyboard.press("Control+Enter")
+    expect(page.locator(".sold")).to_contain_text("7 × 11 in latex")
+    assert _sales(served) == [("handed over", 7, "11 in latex")]
+
+
+def test_a_double_click_sells_once(counter, served):
+    _choose(counter)
+    counter.locator("#sell").dblclick()
+    expect(counter.locator(".sold")).to_contain_text("Sold: 3")
+    counter.wait_for_load_state("networkidle")
+    assert _sales(served) == [("handed over", 3, "11 in latex")]
+
+
+def test_a_press_whose_answer_was_lost_sells_once_when_pressed_again(counter, served, watch):
+    watch.expected = ("ERR_FAILED", "Failed to fetch")
+
+    def lose_the_answer(route):
+        route.fetch()
+        route.abort()
+
+    _choose(counter)
+    counter.route("**/counter/sale", lose_the_answer, times=1)
+    tap(counter.locator("#sell"))
+    expect(counter.locator("#heard")).to_contain_text("No answer since")
+    counter.locator("#sell").click()
+    expect(counter.locator(".sold")).to_contain_text("Sold: 3")
+    assert len(_sales(served)) == 1
+
+
+def test_back_and_reload_sell_nothing(counter, served):
+    _choose(counter)
+    counter.locator("#sell").click()
+    expect(counter.locator(".sold")).to_be_visible()
+    counter.reload()
+    expect(counter.locator(".sold")).to_contain_text("Sold: 3")
+    counter.go_back()
+    _says_it_was_sold(counter)
+    counter.reload()
+    _says_it_was_sold(counter)
+    counter.keyboard.press("Control+Enter")
+    counter.wait_for_load_state("networkidle")
+    assert len(_sales(served)) == 1
+
+
+def test_back_sells_nothing_twice_without_javascript(tablet, served):
+    page = tablet(java_script_enabled=False)
+    page.goto("/counter/sale")
+    _choose(page)
+    page.locator("#sell").click()
+    expect(page.locator(".sold")).to_be_visible()
+    page.go_back()
+    _says_it_was_sold(page)
+    assert len(_sales(served)) == 1
+
+
+def _says_it_was_sold(page):
+    expect(page.get_by_role("alert")).to_contain_text("3 × 11 in latex were sold a moment ago")
+    expect(page.locator("#sell")).to_have_count(0)
+
+
+def test_a_slip_is_taken_back(counter, served):
+    say_who(counter)
+    counter.goto("/counter/sale")
+    _choose(counter)
+    tap(counter.locator("#sell"))
+    tap(counter.locator(".sold").get_by_role("button", name="Take back"))
+    expect(counter.locator(".sold")).to_contain_text("Taken back: 3 × 11 in latex")
+    expect(counter.locator(".sales li")).to_contain_text("taken back")
+    expect(counter.locator(".sales li")).to_contain_text("Noor")
+    assert _sales(served) == [("cancelled", 3, "11 in latex")]
+
+
+def test_a_number_that_cannot_be_gets_a_sentence_and_stays_typed(counter, watch):
+    watch.expected = ("422",)
+    counter.locator("#what-sold-4").click()
+    counter.locator("#quantity").fill("many")
+    counter.keyboard.press("Enter")
+    expect(counter.get_by_role("alert")).to_contain_text("from 1 to 5000")
+    expect(counter.locator("#quantity")).to_have_value("many")
+
+
+def test_it_sells_once_without_javascript_and_takes_back(tablet, served):
+    page = tablet(java_script_enabled=False)
+    page.goto("/counter/sale")
+    _choose(page, "12 in latex", 8)
+    page.locator("#sell").dblclick()
+    expect(page.locator(".sold")).to_contain_text("Sold: 8 × 12 in latex")
+    assert _sales(served) == [("handed over", 8, "12 in latex")]
+    page.locator(".sold").get_by_role("button", name="Take back").click()
+    expect(page.locator(".sold")).to_contain_text("Taken back: 8 × 12 in latex")
+    assert _sales(served) == [("cancelled", 8, "12 in latex")]
+
+
+def test_on_a_telephone_the_third_press_needs_no_scrolling(tablet, served):
+    page = tablet(width=390, height=844)
+    page.goto("/counter/sale")
+    _choose(page, "9 in latex", 2)
+    expect(page.locator("#sell")).to_be_in_viewport(ratio=1)
+    page.locator("#sell").click()
+    expect(page.locator(".sold")).to_be_in_viewport(ratio=1)
+    assert _sales(served) == [("handed over", 2, "9 in latex")]

@@ -1,0 +1,42 @@
+"""What the taps say about the bench's pace, and keeping it with one press."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from playwright.sync_api import expect
+
+from app.actions.bench.taps import Act, tap_batch
+from app.actions.orders.take import load_order
+from app.actions.shop.office import change_settings
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def quick_bench(served):
+    """Nine batches of thirty, some at half past eleven three days ago, each in ten minutes."""
+    noon = datetime.now(UTC).replace(hour=6, minute=0, second=0, microsecond=0) - timedelta(days=3)
+    for number in range(9):
+        order = served.put_order()
+        with served.database.writing() as session:
+            (batch,) = load_order(session, order).batches
+            for act, minutes in ((Act.START, 0), (Act.FINISH, 10 + number / 10)):
+                moment = noon + timedelta(minutes=minutes + 20 * number)
+                tap_batch(session, "Noor", batch.key, act, moment, f"{batch.key} {act}", sure=True)
+    yield served
+    with served.database.writing() as session:
+        change_settings(session, {"handle_seconds": "36"})
+
+
+def test_it_is_kept_with_one_press_and_then_no_longer_offered(quick_bench, tablet):
+    page = tablet(width=390, height=844)
+    page.goto("/office/pace")
+    handling = page.locator("#handle_seconds")
+    expect(handling.get_by_text("What is kept lies outside")).to_be_visible()
+    handling.get_by_text("The batches").click()
+    expect(handling.get_by_role("row")).to_have_count(10)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    handling.get_by_role("button", name="Keep").click()
+    expect(page.get_by_text("is kept. All open orders were worked out anew.")).to_be_visible()
+    expect(handling.get_by_text("there is no reason to change it")).to_be_visible()
+    expect(handling.get_by_role("button", name="Keep")).to_have_count(0)

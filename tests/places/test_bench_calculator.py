@@ -1,0 +1,199 @@
+"""The page that tries a piece without an order, and what tickets and order pages say of a piece."""
+
+import re
+from decimal import Decimal
+
+import pytest
+
+from app.craft.build import Form
+from app.craft.water import weight_of
+from app.store.models import Batch
+from tests.actions.craft_builders import AIR, UP, design, order_of, supply
+from tests.places.payloads import Page, words
+from tests.places.test_query_budget import BUDGET, counted
+
+FORMS = [form.value for form in Form if form is not Form.LOOSE]
+
+
+def _said(client, status=200, **typed):
+    answer = client.get("/bench/craft", query_string=typed)
+    assert answer.status_code == status
+    return words(answer.text)
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_each_form_is_drawn_at_once(client, form):
+    page = client.get(f"/bench/craft?form={form}").text
+    drawn = page[page.index('id="made"') :]
+    assert re.search(r'<svg class="craft-picture"[^>]* role="img" aria-label="[^"]{20,}"', drawn)
+    assert drawn.count("<circle") >= 1
+
+
+def test_the_worked_column(client):
+    """CASES 6: offer both 40 balloons for 1.96 m and 44 for 2.15 m."""
+    said = _said(client, form="column", height_m="2", number="", pattern="spiral")
+    assert "40 balloons (10 fours, 1.96 m) or 44 balloons (11 fours, 2.15 m)" in said
+    assert "Column of 10 fours, 40 balloons of 9 in, 1.96 m high" in said
+
+
+def test_a_number_of_balloons_is_held_against_the_form(client):
+    assert "38 × 11 in latex do not tie into whole fours: take 36 or 40." in _said(
+        client, form="column", number="38"
+    )
+
+
+def test_outdoors_the_weight_follows_the_wind(client):
+    calm, windy = (_said(client, form="bouquet", number="9", where="shade", wind=wind) for wind in ("0", "8"))
+    grams = [int(re.search(r"held by (\d+) g", said)[1]) for said in (calm, windy)]
+    assert grams[0] < 130
+    assert grams[1] > 1000
+
+
+def test_a_weight_of_the_shop_is_judged(client, database):
+    with database.writing() as session:
+        light = supply(session, "star", "weight", grams=50.0).id
+    assert "50 g of weight are too light: take at least" in _said(client, form="bouquet", number="9", weight=light)
+    assert "too light" not in _said(client, form="bouquet", number="3", weight=light)
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "says"),
+    [
+        ({"form": "arch", "span_m": "0"}, "span_m", "0 is out of range: 0.5 to 30 m."),
+        ({"form": "arch", "height_m": "high"}, "height_m", "“high” is not a number"),
+        ({"form": "arch", "shape": "square"}, "shape", "Shape: one of ellipse, circle, chain, please."),
+        ({"form": "bouquet", "number": "none"}, "number", "Balloons: a whole number from 1 to 2000, please."),
+        ({"form": "bouquet", "number": ""}, "number", "Balloons: a whole number from 1 to 2000, please."),
+        ({"form": "bouquet", "kind": "999"}, "kind", "Which balloons? Choose a kind, please."),
+        ({"form": "bouquet", "colours": "12 red"}, "colours", "The colours add up to 12, the line says 9."),
+        ({"form": "bouquet", "toppers": "1"}, "topper", "What is on top? Choose a foil or sphere, please."),
+        ({"form": "bouquet", "wind": "force 6"}, "wind", "Beaufort is not taken"),
+        ({"form": "bouquet", "pieces": "0"}, "pieces", "How many: from 1 to 500, please; 0 is out of range."),
+        ({"form": "stuffed", "item": "bear", "item_cm": "wide"}, "item_cm", "“wide” is not a number"),
+    ],
+)
+def test_a_mistake_has_its_sentence_at_its_field_and_nothing_typed_is_lost(client, typed, field, says):
+    answer = client.get("/bench/craft", query_string=typed)
+    page = Page(answer.text)
+    assert answer.status_code == 422
+    assert says in page.problem(field)
+    assert page.describes(field)
+    assert 'id="made"' not in answer.text
+    if field in typed and "value" in page.by_id[field]:
+        assert page.values[field] == typed[field]
+
+
+@pytest.mark.parametrize("typed", [{"form": "nothing"}, {"form": "loose"}, {"where": "moon"}, {"weight": "x"}])
+def test_an_address_that_makes_no_sense_does_no_harm(client, typed):
+    assert client.get("/bench/craft", query_string=typed).status_code in (200, 422)
+
+
+def test_a_shape_that_cannot_be_is_said_in_words(client):
+    said = _said(client, form="arch", span_m="30", height_m="0.3")
+    assert "A height in spans of 0.01 is outside 0.05 to 10." in said
+
+
+def test_a_stuffed_balloon_is_tried_with_what_is_in_it(client):
+    said = _said(client, form="stuffed", item="bear", item_cm="20", inside="helium")
+    assert "at most 5 in go into a balloon of 18 in" in said
+    assert "Use the same gas inside and outside." in said
+    assert "Put the bear in." in said
+
+
+def test_weights_of_water_stand_by_size_and_grams(client, app):
+    page = client.get("/bench/craft").text
+    table = page[page.index('<table class="table plain figures water">') :]
+    row = words(re.search(r"<tr><th scope=\"row\">300 g</th>.*?</tr>", table)[0])
+    with app.database.reading() as session:
+        from app.actions.records.shop import load_shop  # noqa: PLC0415
+
+        size = weight_of(300, 9, load_shop(session).craft.water).diameter_in
+    assert row == f"300 g – {' '.join([f'{size:g} in'] * 4)}"
+    assert "At most 231 g 1348 g" in words(table)
+
+
+def test_sizes_stand_in_the_shops_units(client):
+    client.post("/office/settings", data={"length": "cm"})
+    assert "300 g – 8.4 cm" in _said(client, form="bouquet")
+
+
+@pytest.fixture
+def bouquets(database):
+    """An order of three bouquets and a column, five spares a hundred."""
+    with database.writing() as session:
+        weight = supply(session, "star", "weight", grams=50.0)
+        parts = [("18 in foil", UP, 1, [("silver", 1)]), ("11 in latex", UP, 9)]
+        piece = design(session, Form.BOUQUET, parts, None, [(weight, 1)], ["Tie a bow."], name="Sea bouquet")
+        return order_of(session, piece, 3, "red, white").number
+
+
+def _ticket(client, number, place):
+    return client.get(f"/bench/batches/{number}-{place}").text
+
+
+def test_the_tickets_of_an_order_share_its_craft(client, bouquets):
+    for place in (1, 2):
+        said = words(_ticket(client, bouquets, place))
+        assert "Then 3 × Sea bouquet" in said
+        assert "Cut the ribbons" in said
+        assert "Tie a bow." in said
+        assert "50 g of weight are too light: take at least" in said
+
+
+def test_the_cut_list_adds_up_for_one_and_for_all(client, bouquets):
+    table = re.search(
+        r'<table class="table plain figures craft-cuts">.*?</table>', _ticket(client, bouquets, 1), re.S
+    )[0]
+    rows = re.findall(r'<th scope="row">(\d+) cm</th><td>(\d+)</td><td>(\d+)</td>', table)
+    one, every = re.search(r"In all</th><td>([\d.]+) m</td><td>([\d.]+) m</td>", table).groups()
+    assert sum(int(count) for _, count, _ in rows) == 10
+    assert Decimal(one) * 100 == sum(int(length) * int(count) for length, count, _ in rows)
+    assert Decimal(every) * 100 == sum(int(length) * int(count) for length, _, count in rows)
+
+
+def test_a_ticket_of_loose_balloons_has_no_craft(client, database):
+    with database.writing() as session:
+        plain = design(session, Form.LOOSE, [("11 in latex", UP, 9)])
+        number = order_of(session, plain).number
+    assert "Then 1 ×" not in words(_ticket(client, number, 1))
+
+
+def test_a_ticket_says_what_is_laid_out_for_what_bursts(client, bouquets, database):
+    assert "Lay out" not in words(_ticket(client, bouquets, 2))
+    with database.writing() as session:
+        for batch in session.query(Batch):
+            batch.spares = 2
+    assert re.search(r"Lay out (3|27) \+ 2 spares ", words(_ticket(client, bouquets, 1)))
+
+
+def test_the_order_folds_its_craft_away(client, bouquets):
+    page = client.get(f"/counter/orders/{bouquets}").text
+    folded = re.search(r'<details class="craft-fold">.*?</details>', page, re.S)[0]
+    assert words(folded).startswith("3 × Sea bouquet look: 1")
+    assert '<svg class="craft-picture"' in folded
+
+
+def test_a_ticket_costs_the_same_for_one_line_and_for_many(app, client, database):
+    statements = []
+    for lines in (1, 6):
+        number = _order_of_columns(database, lines)
+        with counted(app) as seen:
+            page = client.get(f"/bench/batches/{number}-1")
+        assert words(page.text).count("Then 1 × Column") == lines
+        statements.append(len(seen))
+    assert statements[0] == statements[1] <= BUDGET + 8
+
+
+def _order_of_columns(database, lines):
+    from app.actions.records.shop import load_goods  # noqa: PLC0415
+    from tests.actions.builders import BY_TURNS, design_line, take, wish  # noqa: PLC0415
+
+    with database.writing() as session:
+        figures = {"height_m": 1.0, "pattern": "layers"}
+        made = [
+            design(session, Form.COLUMN, [("11 in latex", AIR, 20)], figures, name=f"Column {lines} {place}")
+            for place in range(lines)
+        ]
+        goods = load_goods(session)
+        wanted = wish(goods, *(design_line(one) for one in made), bench_reason=BY_TURNS)
+        return take(session, wanted, key=f"columns {lines}").number

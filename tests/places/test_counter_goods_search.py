@@ -1,0 +1,195 @@
+"""The counter picks goods by a name or a part that is typed, seasonal designs first, on every line."""
+
+import re
+
+import pytest
+
+from app.actions.catalogue.designs import change_design, retire_design
+from app.actions.records.shop import load_goods, load_shop
+from app.store.models import KindRow, Supply
+from tests.actions.builders import MORNING, design_figures, kind_id, new_design, part
+from tests.places.payloads import Page, payload, take, words
+
+SEASONS = {"Midwinter": ("11-20", "01-06"), "Sweetheart": ("02-01", "02-14")}
+
+
+@pytest.fixture
+def shelf(database):
+    """Designs by name, each with a star or a bear in it; the clock stands at 21 November."""
+    with database.writing() as session:
+        bear = Supply(
+            name="Storybook bear 20 cm",
+            sort="plush",
+            unit="piece",
+            pack_size=1,
+            pack_minor=430,
+            price_minor=None,
+            grams=None,
+            width_cm=11,
+            deposit_minor=0,
+            retired_at=None,
+        )
+        session.add(bear)
+        session.flush()
+        goods = load_goods(session)
+        star = (part(goods, "18 in foil", quantity=1, colours=(("silver star", 1),)),)
+        made = {
+            "Harbour bouquet": {"parts": star},
+            "Stars and moon": {},
+            "Hug in a bubble": {"supplies": ((bear.id, 1),)},
+            "Sweetheart": {"parts": star, "seasons": (SEASONS["Sweetheart"],)},
+            "Midwinter": {"parts": star, "seasons": (SEASONS["Midwinter"],)},
+            "Old star": {},
+        }
+        rows = {name: new_design(session, goods, name=name, **changes).id for name, changes in made.items()}
+        retire_design(session, rows["Old star"], MORNING)
+        return rows
+
+
+def _found(client, text, line=0, **more):
+    asked = {"line": line, f"lines-{line}-find": text} | more
+    answer = client.get("/counter/goods", query_string=asked)
+    assert answer.status_code == 200
+    return re.findall(r"<strong>([^<]+)</strong>", answer.text)
+
+
+def test_a_name_is_found_before_a_part_what_is_in_season_first_and_the_rest_last(client, shelf):
+    assert _found(client, "star") == ["Midwinter", "Stars and moon", "Harbour bouquet", "Sweetheart"]
+
+
+def test_the_season_is_that_of_the_event(client, shelf):
+    found = _found(client, "star", **{"event_start-day": "2027-02-13"})
+    assert found == ["Sweetheart", "Stars and moon", "Harbour bouquet", "Midwinter"]
+    assert _found(client, "star", **{"handed-day": "2027-02-13"})[0] == "Sweetheart"
+    assert _found(client, "star", **{"event_start-day": "soon"})[0] == "Midwinter"
+
+
+def test_what_is_out_of_season_is_marked(client, shelf):
+    said = words(client.get("/counter/goods?line=0&lines-0-find=sweet").text)
+    assert "Sweetheart £26.00 out of season, sold 1 Feb–14 Feb" in said
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("bear", ["Hug in a bubble"]),
+        ("BÉAR 20", ["Hug in a bubble"]),
+        ("moon star", ["Stars and moon"]),
+        ("harb", ["Harbour bouquet"]),
+        ("arbour", []),
+        ("old", []),
+        ("16 in", ["16 in latex"]),
+        ("  ", []),
+        ("%", []),
+        ("zeppelin", []),
+    ],
+)
+def test_every_word_typed_begins_a_word_of_the_name_or_of_a_part(client, shelf, typed, found):
+    assert _found(client, typed) == found
+
+
+def test_a_kind_by_its_size_comes_before_designs_that_have_it(client, shelf):
+    assert _found(client, "11 in") == ["11 in latex", "Hug in a bubble", "Stars and moon"]
+
+
+def test_a_long_list_says_how_many_there_are(client, shelf):
+    said = words(client.get("/counter/goods?line=0&lines-0-find=in").text)
+    assert re.search(r"The first 8 of \d\d", said)
+
+
+def test_nothing_found_says_so_and_an_empty_field_says_nothing(client, shelf):
+    assert "Nothing the shop sells is called that" in words(
+        client.get("/counter/goods?line=0&lines-0-find=zz").text
+    )
+    assert words(client.get("/counter/goods?line=0&lines-0-find=").text) == ""
+
+
+def _draft(client, fix, **changes):
+    answer = client.post("/counter/draft", data=payload(fix=fix, **changes))
+    assert answer.status_code == 200
+    return Page(answer.text), answer.text
+
+
+def test_a_press_chooses_for_its_line_and_goes_on_to_how_many(client, shelf):
+    what = f"design:{shelf['Midwinter']}"
+    page, _ = _draft(
+        client,
+        f"what-1-{what}",
+        lines__1__find="star",
+        lines__1__quantity="",
+        lines__1__what="",
+        lines__1__colours="",
+    )
+    assert (page.values["lines-1-what"], page.values["lines-1-find"]) == (what, "")
+    assert page.values["lines-0-what"] == "kind:4"
+    assert "autofocus" in next(attrs for _, attrs in page.tags if attrs.get("id") == "lines-1-quantity")
+
+
+@pytest.mark.parametrize("fix", ["find-0", "work", "add-line"])
+def test_a_name_that_only_one_thing_has_is_settled_by_any_press(client, shelf, fix):
+    page, _ = _draft(client, fix, lines__0__find="bear", lines__0__what="")
+    assert (page.values["lines-0-what"], page.values["lines-0-find"]) == (f"design:{shelf['Hug in a bubble']}", "")
+
+
+def test_a_name_that_several_have_is_asked_about(client, shelf):
+    page, text = _draft(client, "find-0", lines__0__find="star", lines__0__what="")
+    assert page.values["lines-0-find"] == "star"
+    assert not page.values.get("lines-0-what")
+    assert text.count('class="caller"') == 4
+
+
+def test_a_choice_that_stands_is_not_changed_by_what_is_typed_beside_it(client, shelf):
+    page, _ = _draft(client, "work", lines__0__find="bear")
+    assert page.values["lines-0-what"] == "kind:4"
+    page, _ = _draft(client, "find-0", lines__0__find="bear")
+    assert page.values["lines-0-what"] == f"design:{shelf['Hug in a bubble']}"
+
+
+def test_a_name_that_was_typed_and_never_settled_is_not_lost_in_a_taken_order(client, shelf):
+    sent = payload(lines__1__find="star", lines__1__what="", lines__1__quantity="", lines__1__colours="")
+    answer = client.post("/counter/orders", data=sent)
+    assert answer.status_code == 422
+    page = Page(answer.text)
+    assert "Choose what it is" in page.problem("lines-1-what")
+    assert page.values["lines-1-find"] == "star"
+
+
+def test_the_long_list_has_the_season_first_and_the_others_last(client, shelf):
+    text = client.get("/counter/").text
+    places = [text.index(f">{name} ·") for name in ("Midwinter", "Harbour bouquet", "11 in latex", "Sweetheart")]
+    assert places == sorted(places)
+    assert '<optgroup label="Out of season">' in text
+    assert "Sweetheart · £26.00 · 1 Feb–14 Feb ·" in text
+    assert "Old star" not in text
+
+
+def test_an_order_keeps_its_retired_goods_to_choose_and_no_other_has_them(client, database, shelf):
+    sweet = shelf["Stars and moon"]
+    number = take(client, lines__0__what=f"design:{sweet}", lines__0__quantity="1", lines__0__colours="blue")
+    other = take(
+        client,
+        client_key="key-2",
+        lines__0__what="kind:6",
+        lines__0__quantity="1",
+        lines__0__colours="red",
+        bench_reason="By turns.",
+    )
+    with database.writing() as session:
+        retire_design(session, sweet, MORNING)
+        session.get(KindRow, 6).retired_at = MORNING
+    page = client.get(f"/counter/orders/{number}/change").text
+    assert "Stars and moon · no longer sold" in page
+    assert "16 in latex" not in re.sub(r"×\s*16 in latex", "", page)
+    assert "16 in latex · no longer sold" in client.get(f"/counter/orders/{other}/change").text
+    assert _found(client, "stars and") == []
+    assert _found(client, "16 in") == []
+
+
+def test_what_the_list_says_follows_the_design(client, database, shelf):
+    with database.writing() as session:
+        goods = load_goods(session)
+        figures = design_figures(goods, name="Harbour lantern", price_minor=None, parts=(part(goods, quantity=2),))
+        change_design(session, shelf["Harbour bouquet"], figures, load_shop(session), goods)
+        assert kind_id(goods) == 4
+    assert _found(client, "lantern") == ["Harbour lantern"]
+    assert "Harbour lantern" not in _found(client, "star")

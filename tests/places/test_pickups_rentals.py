@@ -1,0 +1,380 @@
+"""Take-downs and hired goods on the pick-ups, on the order's page, and in the office's list of what is out."""
+
+import csv
+import io
+import re
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import select
+
+from app.actions.records.shop import load_goods
+from app.quoting.request import ExtraSort, ExtraWish, HandOver
+from app.store.models import HireReturn, Order, Payment
+from tests.actions.builders import BY_TURNS, at, take, wish
+from tests.actions.rentals_cast import arch, hand_over, hire, pole
+from tests.places.payloads import Page, words
+from tests.places.test_query_budget import BUDGET, counted
+
+THERE = {
+    "hand_over": HandOver.DELIVER,
+    "arrives_at": at(14, 20),
+    "travel_minutes": 20,
+    "address": "The Corn Hall, 1 High Street",
+    "take_down_at": at(23),
+}
+
+
+@pytest.fixture
+def put(database):
+    """An order in the store, with two poles at 20.00 of deposit unless told; handed over at one if gone."""
+
+    def put_one(*, gone=True, key="key-1", paid=0, extras=None, **changes):
+        with database.writing() as session:
+            goods = load_goods(session)
+            hired = (hire(pole(session), 2),) if extras is None else extras(session)
+            order = take(session, wish(goods, extras=hired, bench_reason=BY_TURNS, **changes), key=key)
+            if gone:
+                hand_over(session, order)
+            if paid:
+                session.add(_paid(order, paid))
+            return order.number
+
+    return put_one
+
+
+def _paid(order, amount_minor):
+    how = {"direction": "in", "hire": True, "how": "cash", "note": ""}
+    return Payment(client_key="p", order_id=order.id, amount_minor=amount_minor, at=at(9), who="Maren", **how)
+
+
+def _board(client, day=None):
+    return client.get("/pickups/", query_string={"day": day} if day else None).text
+
+
+def _of(page, number):
+    """What the board says of the goods of an order."""
+    found = re.search(rf'<li class="[^"]*" id="hiring-{number}">.*?\n    </li>', page, re.DOTALL)
+    return words(found[0]) if found else ""
+
+
+def _press(client, number, act, key="k", day=None, **sent):
+    return client.post(
+        f"/pickups/orders/{number}/hires",
+        data={"act": act, "client_key": key, **sent},
+        query_string={"day": day} if day else None,
+    )
+
+
+def _count(client, number, **sent):
+    return client.post(f"/pickups/orders/{number}/back", data={"client_key": "count", **sent})
+
+
+def _hire_id(client, number):
+    return re.search(r'name="back-(\d+)"', client.get(f"/pickups/orders/{number}/back").text)[1]
+
+
+def test_a_take_down_says_who_where_when_and_what_and_that_nothing_is_released(client, put):
+    number = put(**THERE)
+    page = _board(client)
+    said = _of(page, number)
+    assert "23:00" in said
+    assert "Wilhelmina Hart 01632 960101 Take-down" in said
+    assert "2 × Pole" in said
+    assert "A crew of 2 leaves by 22:40 for The Corn Hall, 1 High Street, let in 23:00, back about 23:50" in said
+    assert "Cut and binned: no balloon released 24 balloons" in said
+    assert "balloons are cut and binned, never released" in words(page)
+
+
+def test_balloons_are_cut_first_then_all_is_fetched_and_the_visit_is_done(client, put):
+    number = put(**THERE)
+    assert Page(_board(client)).by_id[f"hires-{number}"]["text"] == "Cut and binned"
+    assert _press(client, number, "cut", "c").status_code == 303
+    page = _board(client)
+    assert Page(page).by_id[f"hires-{number}"]["text"] == "Fetched: all back"
+    assert "no balloon released 07:00, somebody" in _of(page, number)
+    assert _press(client, number, "all back", "b").status_code == 303
+    page = _board(client)
+    assert f"hires-{number}" not in Page(page).by_id
+    assert "Pole fetched 2/2" in _of(page, number)
+
+
+def test_undo_takes_back_the_latest_of_the_two_and_then_the_other(client, put, now):
+    number = put(**THERE)
+    _press(client, number, "cut", "c")
+    now.tick(timedelta(minutes=1))
+    _press(client, number, "all back", "b")
+    for word in ("Fetched: all back", "Cut and binned"):
+        form = re.search(r'name="(tap|came)" value="(\d+)"><button[^>]*id="undo-hires', _board(client))
+        assert _press(client, number, "undo", **{form[1]: form[2]}).status_code == 303
+        assert Page(_board(client)).by_id[f"hires-{number}"]["text"] == word
+    assert f"undo-hires-{number}" not in Page(_board(client)).by_id
+
+
+def test_a_return_stands_on_the_day_it_is_due_with_all_back_in_one_tap(client, put):
+    number = put(return_by=at(10, days=1))
+    assert _of(_board(client), number) == ""
+    page = _board(client, "2026-11-22")
+    assert "10:00" in _of(page, number)
+    assert "Brought back by the customer" in _of(page, number)
+    answer = _press(client, number, "all back", day="2026-11-22")
+    assert answer.location == "/pickups/?day=2026-11-22"
+    assert "Pole back 2/2" in _of(_board(client, "2026-11-22"), number)
+
+
+def test_a_repeated_press_counts_once(client, database, put):
+    number = put(return_by=at(10, days=1))
+    for _ in range(2):
+        assert _press(client, number, "all back").status_code == 303
+    with database.reading() as session:
+        assert [one.back for one in session.scalars(select(HireReturn))] == [2]
+
+
+def test_a_second_person_is_told_that_nothing_is_out_any_more(client, put):
+    number = put(return_by=at(18))
+    _press(client, number, "all back", "one")
+    answer = _press(client, number, "all back", "two")
+    assert answer.status_code == 422
+    assert "Nothing of it is out any more" in words(answer.text)
+
+
+def test_htmx_gets_the_board_as_it_is_after_the_press(client, put):
+    number = put(return_by=at(18))
+    answer = client.post(
+        f"/pickups/orders/{number}/hires",
+        data={"act": "all back", "client_key": "k"},
+        headers={"HX-Request-Type": "partial"},
+    )
+    assert answer.status_code == 200
+    assert "<html" not in answer.text
+    assert "Pole back 2/2" in _of(answer.text, number)
+
+
+def test_what_is_overdue_comes_first_and_only_on_todays_page(client, put, now):
+    soon = put(return_by=at(20), key="soon")
+    late = put(return_by=at(18), key="late")
+    now.move_to(at(19))
+    page = _board(client)
+    assert page.index(f"hiring-{late}") < page.index(f"hiring-{soon}")
+    assert "Overdue" in _of(page, late)
+    assert "Overdue" not in _of(page, soon)
+    now.move_to(at(10, days=1))
+    today = _board(client)
+    assert "Sat 18:00" in _of(today, late)
+    assert "Overdue" in _of(today, soon)
+    assert _of(_board(client, "2026-11-23"), late) == ""
+
+
+def test_what_is_back_is_overdue_no_more(client, put, now):
+    number = put(return_by=at(18))
+    now.move_to(at(10, days=1))
+    _press(client, number, "all back")
+    assert _of(_board(client), number) == ""
+
+
+def test_a_take_down_under_way_is_not_overdue_until_its_half_hour_is_over(client, put, now):
+    number = put(**THERE)
+    now.move_to(at(23, 30))
+    assert "Overdue" not in _of(_board(client), number)
+    now.tick(timedelta(seconds=1))
+    assert "Overdue" in _of(_board(client), number)
+
+
+def test_a_visit_in_the_night_stands_also_on_the_day_its_crew_leaves(client, put):
+    number = put(**(THERE | {"take_down_at": at(0, 10, days=1)}))
+    assert "Sun 00:10" in _of(_board(client), number)
+    assert "leaves by Sat 23:50" in _of(_board(client, "2026-11-22"), number)
+    late = put(**(THERE | {"take_down_at": at(0, 30, days=1)}), key="late")
+    assert _of(_board(client), late) == ""
+
+
+def test_before_the_hand_over_it_is_announced_but_not_tapped(client, put):
+    number = put(gone=False, **THERE)
+    page = _board(client)
+    assert "Not handed over yet" in _of(page, number)
+    assert f"hires-{number}" not in Page(page).by_id
+    assert _press(client, number, "cut").status_code == 422
+    assert _press(client, number, "all back").status_code == 422
+
+
+def test_a_cancelled_order_is_not_taken_down(client, put):
+    number = put(gone=False, **THERE)
+    client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
+    assert _of(_board(client), number) == ""
+
+
+def test_a_day_without_any_has_no_such_section(client, put):
+    put(return_by=at(10, days=1))
+    assert "Take-down and returns" not in _board(client)
+
+
+@pytest.mark.parametrize("act", ["", "paid", "Cut"])
+def test_a_press_that_is_none_is_refused(client, put, act):
+    assert _press(client, put(return_by=at(18)), act).status_code == 422
+
+
+@pytest.mark.parametrize("named", [{"tap": "9"}, {"came": "9"}, {"tap": "x"}, {}])
+def test_what_never_was_is_not_undone(client, put, named):
+    assert _press(client, put(return_by=at(18)), "undo", **named).status_code == 404
+
+
+def _version(page):
+    return re.search(r'data-version="([^"]+)"', page)[1]
+
+
+def test_the_clock_alone_renews_the_board_when_goods_become_overdue(client, put, now):
+    put(return_by=at(18))
+    now.move_to(at(17, 59) + timedelta(seconds=30))
+    page = _board(client)
+    now.tick(timedelta(seconds=20))
+    assert client.get("/pickups/", query_string={"v": _version(page)}).status_code == 204
+    now.tick(timedelta(seconds=12))
+    answer = client.get("/pickups/", query_string={"v": _version(page)})
+    assert answer.status_code == 200
+    assert "Overdue" in answer.text
+    assert "Overdue" not in page
+
+
+def test_a_press_renews_the_board_of_others(client, put):
+    number = put(**THERE)
+    for act in ("cut", "all back"):
+        version = _version(_board(client))
+        _press(client, number, act, act)
+        assert client.get("/pickups/", query_string={"v": version}).status_code == 200
+
+
+def test_fifty_hirings_cost_as_many_statements_as_five(app, client, put):
+    counts = []
+    for hirings in (5, 50):
+        for place in range(hirings):
+            put(gone=False, key=f"{hirings}-{place}", **THERE)
+        with counted(app) as statements:
+            page = client.get("/pickups/")
+        counts.append(len(statements))
+    assert page.text.count('id="hiring-') == 55
+    assert counts[0] == counts[1] <= BUDGET
+
+
+# Counting some of it
+
+
+def test_some_back_some_lost_and_a_part_of_the_deposit_kept(client, put):
+    number = put(return_by=at(18), paid=4000)
+    hire_id = _hire_id(client, number)
+    sent = {f"back-{hire_id}": "1", f"lost-{hire_id}": "1", f"kept-{hire_id}": "15.00", "note": "One snapped."}
+    answer = _count(client, number, **sent)
+    assert answer.location == f"/pickups/orders/{number}/back"
+    said = words(client.get(answer.location).text)
+    assert "1 × Pole back, 1 lost, £15.00 of the deposit kept – One snapped." in said
+    assert "Deposit £40.00, £40.00 of it held, £15.00 to keep. Give back £25.00" in said
+    assert "Pole back 1/2, 1 lost" in _of(_board(client), number)
+
+
+def test_the_page_begins_with_all_of_it_back(client, put):
+    number = put(return_by=at(18))
+    page = Page(client.get(f"/pickups/orders/{number}/back").text)
+    hire_id = _hire_id(client, number)
+    assert (page.values[f"back-{hire_id}"], page.values[f"lost-{hire_id}"]) == ("2", "0")
+
+
+@pytest.mark.parametrize(
+    ("sent", "at_field", "sentence"),
+    [
+        ({"back": "3"}, "back", "Only 2 × Pole are out"),
+        ({"back": "1", "lost": "2"}, "back", "Only 2 × Pole are out"),
+        ({"back": "some"}, "back", "a whole number"),
+        ({"back": "1", "lost": "-1"}, "lost", "from 0"),
+        ({"back": "1", "kept": "20.01"}, "kept", "cannot be kept"),
+        ({"back": "1", "kept": "much"}, "kept", "An amount"),
+    ],
+)
+def test_a_wrong_count_has_its_sentence_and_nothing_typed_is_lost(client, database, put, sent, at_field, sentence):
+    number = put(return_by=at(18))
+    hire_id = _hire_id(client, number)
+    answer = _count(client, number, note="As typed", **{f"{name}-{hire_id}": text for name, text in sent.items()})
+    assert answer.status_code == 422
+    page = Page(answer.text)
+    assert sentence in page.problem(f"{at_field}-{hire_id}")
+    assert page.describes(f"{at_field}-{hire_id}")
+    assert page.values[f"{at_field}-{hire_id}"] == sent[at_field]
+    assert page.values["note"] == "As typed"
+    with database.reading() as session:
+        assert session.scalars(select(HireReturn)).all() == []
+
+
+def test_nothing_counted_is_said_above_the_form(client, put):
+    number = put(return_by=at(18))
+    answer = _count(client, number, **{f"back-{_hire_id(client, number)}": "0"})
+    assert answer.status_code == 422
+    assert "How many came back, or are lost?" in words(answer.text)
+
+
+def test_what_was_counted_is_undone_on_its_page(client, put):
+    number = put(return_by=at(18))
+    _count(client, number, **{f"back-{_hire_id(client, number)}": "2"})
+    address = f"/pickups/orders/{number}/back"
+    came = Page(client.get(address).text).values["came"]
+    assert client.post(f"{address}/undo", data={"came": came}).location == address
+    assert "2 × Pole out" in words(client.get(address).text)
+
+
+def test_an_order_without_hired_goods_says_so_and_none_has_no_such_page(client, put):
+    address = f"/pickups/orders/{put(extras=lambda _: ())}/back"
+    assert "Nothing is hired with this order." in words(client.get(address).text)
+    assert client.post(address, data={"client_key": "k"}).status_code == 404
+    assert client.get("/pickups/orders/999/back").status_code == 404
+
+
+# The order's page, and the office
+
+
+def test_the_orders_page_says_what_is_hired_until_when_and_what_came_back(client, put):
+    number = put(return_by=at(18))
+    address = f"/counter/orders/{number}"
+    assert "The customer brings them back by Sat 21 Nov, 18:00." in words(client.get(address).text)
+    _press(client, number, "all back")
+    said = words(client.get(address).text)
+    assert "2 × Pole (2 back)" in said
+    assert "somebody : hired goods came back" in said
+    assert "Pole, out: 2 → 0" in said
+
+
+def test_the_orders_page_says_when_it_is_taken_down_and_that_it_was(client, put):
+    number = put(extras=lambda _: (ExtraWish(ExtraSort.TAKE_DOWN, 1),), **THERE)
+    _press(client, number, "cut")
+    said = words(client.get(f"/counter/orders/{number}").text)
+    assert "let in Sat 21 Nov, 23:00: balloons are cut and binned, never released (done Sat 21 Nov, 07:00" in said
+    assert "somebody : cut and binned" in said
+
+
+def test_an_order_without_either_has_no_such_section(client, put):
+    assert 'id="hired"' not in client.get(f"/counter/orders/{put(extras=lambda _: ())}").text
+
+
+def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
+    both = put(extras=lambda s: (hire(pole(s), 2), hire(arch(s), 1)), return_by=at(20, days=1), key="b", paid=3000)
+    late = put(return_by=at(20), key="l")
+    never, back = put(return_by=at(18), key="n"), put(return_by=at(18), key="back")
+    with database.writing() as session:  # as one from before the hour was asked for
+        session.scalar(select(Order).where(Order.number == never)).return_by = None
+    put(gone=False, return_by=at(20, days=3), key="here")
+    _press(client, back, "all back")
+    now.move_to(at(9, days=1))
+    page = client.get("/office/hires").text
+    assert re.findall(r"<td><a href=\"/counter/orders/(\d+)\">", page) == [str(n) for n in (late, both, never)]
+    said = words(page)
+    assert "7 with customers" in said
+    assert "Sat 21 Nov, 20:00, brought back Overdue" in said
+    assert "no hour agreed" in said
+    rows = list(csv.DictReader(io.StringIO(client.get("/office/hires.csv").text, newline="")))
+    assert [(row["goods"], row["out"], row["overdue"], row["deposit"], row["held"]) for row in rows] == [
+        ("Pole", "2", "yes", "40.00", "0.00"),
+        ("Pole", "2", "no", "40.00", "30.00"),
+        ("Flower arch", "1", "no", "50.00", ""),
+        ("Pole", "2", "no", "40.00", "0.00"),
+    ]
+    assert rows[0]["due"] == "2026-11-21T20:00:00+00:00"
+
+
+def test_the_office_says_so_when_nothing_is_out(client):
+    assert "Nothing that is hired is out." in words(client.get("/office/hires").text)

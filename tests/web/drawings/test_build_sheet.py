@@ -1,0 +1,125 @@
+"""The picture of a piece against its drawing, its fills on grey paper, and its words."""
+
+import re
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+
+from app.actions.records.shop import load_shop
+from app.craft.bagging import Bag, Bagging
+from app.craft.bouquet import Cut
+from app.craft.cluster_drawings import draw_column
+from app.craft.clusters import Column
+from app.craft.drawing import Ball, Drawing, Note, Stroke
+from app.craft.drawing import Path as Line
+from app.craft.water import WaterWeight
+from app.quoting.build_sheets.line_sheet import Crafted
+from app.quoting.build_sheets.sheet import Need
+from app.quoting.build_sheets.weights import Water
+from app.web.drawings.build_sheet import show_craft
+from app.web.drawings.picture import MARGIN, ROOM, TONES, picture_of, tone_look
+from app.web.formats import Formats
+
+CSS = (Path(__file__).resolve().parents[2] / "static" / "house.css").read_text(encoding="utf-8")
+APART = 10.0
+"""Steps of lightness, of a hundred, that two fills keep between them."""
+
+
+@pytest.fixture
+def formats(session):
+    return Formats.of(load_shop(session))
+
+
+def test_up_in_the_drawing_is_up_in_the_picture():
+    drawing = Drawing("Two.", (Ball(0, 10, 10), Ball(0, 90, 10)), (Line(((0, 0), (0, 80)), Stroke.POLE),))
+    low, high = picture_of(drawing).circles
+    assert high.y < low.y
+    assert high.radius == low.radius
+
+
+@pytest.mark.parametrize(
+    "drawing", [draw_column(Column(10, 9.0)), Drawing("Wide.", (Ball(0, 0, 1), Ball(300, 0, 1)))]
+)
+def test_all_of_it_lies_within_the_picture_and_keeps_its_shape(drawing):
+    picture = picture_of(drawing)
+    for circle in picture.circles:
+        assert circle.x - circle.radius >= MARGIN - 0.2
+        assert circle.x + circle.radius <= picture.width - MARGIN + 0.2
+        assert circle.y - circle.radius >= MARGIN - 0.2
+        assert circle.y + circle.radius <= picture.height - MARGIN + 0.2
+    left, bottom, right, top = drawing.bounds
+    shape = (picture.width - 2 * MARGIN) / (picture.height - 2 * MARGIN)
+    assert shape == pytest.approx((right - left) / (top - bottom), rel=0.05)
+    assert picture.width <= ROOM[0] + 2 * MARGIN
+    assert picture.height <= ROOM[1] + 2 * MARGIN
+
+
+def test_a_note_finds_room_at_the_edge():
+    picture = picture_of(Drawing("Held.", (Ball(0, 100, 20),), (), (Note(20, 4, "1234 g"),)))
+    assert picture.width > picture.words[0].x + 6 * 7
+
+
+def test_a_closed_path_is_closed_and_has_its_stroke():
+    (stroke,) = picture_of(Drawing("", (), (Line(((0, 0), (10, 0), (5, 5)), Stroke.LINE, closed=True),))).strokes
+    assert stroke.look == "craft-line"
+    assert re.fullmatch(r"M[\d. ]+L[\d. ]+L[\d. ]+Z", stroke.d)
+
+
+def test_each_tone_has_a_fill_and_a_further_one_begins_again():
+    assert all(f".craft-tone-{tone} {{ fill: #" in CSS for tone in range(TONES))
+    assert tone_look(TONES) == tone_look(0)
+
+
+def _lightness(colour):
+    """L* of CIE 1976 of an sRGB colour."""
+    parts = [int(colour[place : place + 2], 16) / 255 for place in (0, 2, 4)]
+    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    light = sum(share * part for share, part in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+    return 116 * light ** (1 / 3) - 16 if light > 0.008856 else 903.3 * light
+
+
+def test_the_tones_stay_apart_on_grey_paper():
+    """Source: CIE 1976 lightness; that ten of its steps are told apart is common practice."""
+    fills = [_lightness(fill) for fill in re.findall(r"\.craft-tone-\d \{ fill: #([0-9a-f]{6})", CSS)]
+    assert len(fills) == TONES
+    assert min(abs(one - other) for one, other in combinations(fills, 2)) >= APART
+
+
+def _facts(formats, **figures):
+    return dict(show_craft(Crafted("Piece", 3, **figures), formats).facts)
+
+
+def test_weights_are_told_in_grams_and_the_wind_in_metres_a_second(formats):
+    told = _facts(formats, need=Need(120, 1340, 5.0, 120))
+    assert told == {"Weight indoors": "at least 120 g", "Weight outdoors": "at least 1340 g in 5 m/s of wind"}
+    assert "Weight indoors at each end" in _facts(formats, need=Need(120, 1340, 5.0, 120, each_end=True))
+
+
+@pytest.mark.parametrize(
+    ("water", "says"),
+    [
+        (Water("5 in latex", 1, WaterWeight(2.5, 133.7)), "5 in latex, or larger, filled to 2.5 in: 134 g"),
+        (Water("12 in latex", 2, WaterWeight(7.0, 2938.0)), "2 × 12 in latex filled to 7 in: 2938 g each"),
+    ],
+)
+def test_water_is_told_with_its_size(formats, water, says):
+    assert _facts(formats, water=water)["Or water"] == says
+
+
+@pytest.mark.parametrize(
+    ("in_each", "says"),
+    [((3,), "1 × bag, 3 in it"), ((2, 2), "2 × bag, 2 in each"), ((3, 2, 2), "3 × bag: 1 with 3, 2 with 2")],
+)
+def test_bags_are_told_with_what_goes_into_each(formats, in_each, says):
+    assert _facts(formats, bagging=Bagging(Bag("bag", 120, 168), in_each))["Bags"] == says
+
+
+def test_the_cut_list_is_told_for_one_and_for_all(formats):
+    shown = show_craft(Crafted("Piece", 3, cuts=(Cut(134, 3), Cut(110, 1))), formats)
+    assert [(cut.length, cut.of_one, cut.of_all) for cut in shown.cuts] == [("134 cm", 3, 9), ("110 cm", 1, 3)]
+    assert shown.cut_total == ("5.12 m", "15.36 m")
+
+
+def test_a_piece_that_sinks_says_so_with_a_minus(formats):
+    assert _facts(formats, lift_g=-2.04)["Net lift"] == "−2.0 g"
