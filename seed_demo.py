@@ -6,29 +6,27 @@ Run twice it neither duplicates nor destroys: orders are filled in only where th
 import argparse
 import sys
 from datetime import datetime, timedelta
-from itertools import count
-from pathlib import Path
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.__main__ import add_door
 from app.actions.bench.taps import Act, tap_batch
-from app.actions.money.payments import How, Money, note_payment
+from app.actions.money.payments import How, Money, add_payment
 from app.actions.orders.hand_over import take_step
 from app.actions.orders.take import take_order
-from app.actions.records.shop import Goods, Shop, load_goods, load_shop
+from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop
 from app.actions.records.taps import Step
 from app.actions.shop.office import add_staff, change_settings
 from app.config import Config, UnknownSetting, demo_database_url, read_config
 from app.demo.goods import price_goods, put_designs, put_supplies
-from app.demo.orders import DEMOS, Demo, day_of, wish_of_demo
+from app.demo.orders import DEMOS, Demo, day_of, request_of_demo
 from app.demo.photos import put_photos
 from app.demo.stock import fill_shelves, put_cylinders
 from app.serving import prepare, serve
-from app.store.engine import parse_url
-from app.store.models import Batch, Order
+from app.store.models import Order, OrderBatch
 from app.store.sentences import StoreUnusable
+from app.store.set_aside import set_aside
 from app.web.clock import now as this_moment
 
 SHOP = {
@@ -47,7 +45,7 @@ SHOP = {
     "helium_m3_minor": "48.00",
     "floor_percent": "35",
     "delivery_weekday": "Thursday",
-    "corral_room": "160",
+    "holding_area_room": "160",
 }
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 
@@ -59,31 +57,33 @@ def fill_shop(session: Session, now: datetime) -> int:
     change_settings(session, SHOP)
     price_goods(session)
     put_supplies(session)
-    if not load_goods(session).designs:
+    if not load_catalogue(session).designs:
         put_designs(session)
         for person in STAFF:
             add_staff(session, person)
-    shop, goods = load_shop(session), load_goods(session)
-    put_photos(session, STAFF[0], goods.designs.values(), now)
-    fill_shelves(session, STAFF[0], goods, now)
+    shop, catalogue = load_shop(session), load_catalogue(session)
+    put_photos(session, STAFF[0], catalogue.designs.values(), now)
+    fill_shelves(session, STAFF[0], catalogue, now)
     for place, demo in enumerate(DEMOS):
-        _live_through(session, place, demo, shop, goods, now)
+        _live_through(session, place, demo, shop, catalogue, now)
     put_cylinders(session, STAFF[1], now)
     return len(DEMOS)
 
 
-def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: Goods, now: datetime) -> None:
+def _live_through(
+    session: Session, place: int, demo: Demo, shop: Shop, catalogue: Catalogue, now: datetime
+) -> None:
     """Take the order some days before, then do all that would have been done by now."""
-    wish = wish_of_demo(demo, shop, goods, now)
-    taken_at = min(now, (wish.ready_by or now) - timedelta(days=3, hours=2)) - timedelta(minutes=7 * place)
+    request = request_of_demo(demo, shop, catalogue, now)
+    taken_at = min(now, (request.ready_by or now) - timedelta(days=3, hours=2)) - timedelta(minutes=7 * place)
     who = STAFF[place % len(STAFF)]
-    order = take_order(session, who, wish, shop, goods, taken_at, f"demo-{place}")
+    order = take_order(session, who, request, shop, catalogue, taken_at, f"demo-{place}")
     session.flush()
     for number, (at, act, subject) in enumerate(day_of(order, demo)):
         if at > now:
             return
         key = f"demo-{place}-{number}"
-        if isinstance(subject, Batch):
+        if isinstance(subject, OrderBatch):
             colour = str(subject.colours[0][0]) if act == Act.BURST else ""
             half = subject.quantity // 2 if act == Act.FILL else 0
             tap_batch(session, who, subject.key, Act(act), at, key, count=half, colour=colour, sure=True)
@@ -94,22 +94,11 @@ def _live_through(session: Session, place: int, demo: Demo, shop: Shop, goods: G
 
 
 def _pay(session: Session, who: str, order: Order, at: datetime, key: str) -> None:
-    for hire, minor in ((False, order.total_minor), (True, order.hire_deposit_minor)):
+    for rental, minor in ((False, order.total_minor), (True, order.rental_deposit_minor)):
         if minor:
-            note_payment(session, who, order.number, Money(minor, How.CARD, hire=hire), at, f"{key} paid {hire}")
-
-
-def set_aside(database_url: str) -> None:
-    """Move the demo's file out of the way, so that a fresh one is made; nothing is deleted."""
-    url = parse_url(database_url)
-    if url.get_backend_name() != "sqlite" or not url.database:
-        sys.exit("--reset only sets aside an SQLite file; empty another database by its own means.")
-    aside = (f"{url.database}.before-reset{f'-{number}' if number else ''}" for number in count())
-    free = next(name for name in aside if not Path(name).exists())
-    for ending in ("", "-wal", "-shm", "-journal"):
-        file = Path(url.database + ending)
-        if file.exists():
-            file.replace(Path(free + ending))
+            add_payment(
+                session, who, order.number, Money(minor, How.CARD, rental=rental), at, f"{key} paid {rental}"
+            )
 
 
 def main(words: list[str] | None = None) -> None:
@@ -122,7 +111,7 @@ def main(words: list[str] | None = None) -> None:
         url = demo_database_url()
         config = read_config(url)
         if args.reset:
-            set_aside(url)
+            set_aside(url, "before-reset")
         database = prepare(url)
         with database.writing() as session:
             filled = fill_shop(session, this_moment())

@@ -4,7 +4,7 @@ import logging
 import threading
 import time
 
-from app.actions.bench.plan import is_followed, keep_plan, read_bench, work_out
+from app.actions.bench.plan import is_followed, read_bench, save_plan, work_out
 from app.store.engine import Database
 from app.web import clock
 
@@ -50,7 +50,7 @@ class Planner:
             bench = read_bench(session, now)
         made = work_out(bench, now)
         with self._database.writing() as session:
-            return keep_plan(session, made)
+            return save_plan(session, made)
 
     def _run(self) -> None:
         took = 0.0
@@ -58,9 +58,9 @@ class Planner:
             self._woken.wait(max(EVERY_SECONDS, REST * took))
             self._woken.clear()
             if not self._stopped.is_set():
-                begun = time.monotonic()
+                started = time.monotonic()
                 self._plan_or_log()
-                took = time.monotonic() - begun
+                took = time.monotonic() - started
 
     def _plan_or_log(self) -> None:
         try:

@@ -15,20 +15,36 @@ from app.actions.shop.first_day import open_shop
 from app.config import Config
 from app.planner import Planner
 from app.store.engine import Database, parse_url
-from app.store.migrate import current, is_current, upgrade
+from app.store.migrate import current, is_current, is_known, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
+from app.store.set_aside import set_aside
 from app.web.photos import MOST_SENT
+
+BEFORE_RELEASE = "This database was made by a Stillaloft of before the first release, or by a later one."
 
 
 def prepare(database_url: str) -> Database:
-    """A database with today's tables and, in a new shop, its first shelves. Raises StoreUnusable."""
+    """A database with today's tables and, in a new shop, its first balloon types and supplies.
+
+    A file whose tables this program does not know is set aside, with a sentence. Raises StoreUnusable.
+    """
     with _told_plainly():
+        if not is_known(database_url):
+            print(
+                f"{BEFORE_RELEASE} It lies untouched in {_set_aside(database_url)}; a new one is begun.", flush=True
+            )
         upgrade(database_url)
         database = Database(database_url)
         database.check()
         with database.writing() as session:
             open_shop(session)
     return database
+
+
+def _set_aside(database_url: str) -> Path | None:
+    if parse_url(database_url).get_backend_name() != "sqlite":
+        raise StoreUnusable(f"{BEFORE_RELEASE} Name another database in DATABASE_URL.")
+    return set_aside(database_url, "not-known")
 
 
 def look_over(database_url: str) -> str:
@@ -41,6 +57,8 @@ def look_over(database_url: str) -> str:
         database.check()
         facts, tables = database.describe(), current(database_url)
         database.engine.dispose()
+        if not is_known(database_url):
+            raise StoreUnusable(f"{BEFORE_RELEASE} Serve sets it aside and begins a new one.")
     newest = (
         "as this program expects" if is_current(database_url) else "older than this program: serve migrates them"
     )

@@ -12,13 +12,13 @@ from jinja2 import BytecodeCache
 from sqlalchemy import event
 
 from app import create_app
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.shop.first_day import open_shop, session_secret
 from app.actions.shop.office import change_settings
 from app.config import OWN_HOSTS, Config
 from app.store.engine import Database, make_engine
 from app.store.migrate import upgrade
-from app.store.models import KindRow
+from app.store.models import BalloonTypeRow
 
 SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """In London, where the tests' shop stands, the clocks show UTC on that day."""
@@ -70,7 +70,7 @@ class CompiledStatements:
         return engine
 
     @contextmanager
-    def kept(self):
+    def saved(self):
         """Engines made in the block share them."""
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr("app.store.engine.make_engine", self.make_engine)
@@ -92,8 +92,8 @@ def shop_file(tmp_path_factory):
         open_shop(session)
         session_secret(session)
         change_settings(session, {"zone": "Europe/London", "currency_symbol": "£", "spares_percent": "0"})
-        for kind in session.query(KindRow):
-            kind.price_minor = round(kind.nominal_in * 10)
+        for balloon_type in session.query(BalloonTypeRow):
+            balloon_type.price_minor = round(balloon_type.nominal_in * 10)
     STATEMENTS.learn(database.engine)
     database.engine.dispose()
     return file
@@ -101,7 +101,7 @@ def shop_file(tmp_path_factory):
 
 def open_unsafely(file):
     """A database that does not wait for the disk: no test's file must outlive a power cut."""
-    with STATEMENTS.kept():
+    with STATEMENTS.saved():
         database = Database(f"sqlite:///{file}")
     event.listen(database.engine, "connect", lambda opened, _: opened.execute("PRAGMA synchronous=OFF"))
     return database
@@ -157,8 +157,8 @@ def shop(session):
 
 
 @pytest.fixture
-def goods(session):
-    return load_goods(session)
+def catalogue(session):
+    return load_catalogue(session)
 
 
 class CompiledTemplates(BytecodeCache):
@@ -178,7 +178,7 @@ COMPILED = CompiledTemplates()
 
 
 def _build(url, hosts=OWN_HOSTS):
-    with STATEMENTS.kept():
+    with STATEMENTS.saved():
         app = create_app(Config(url, hosts))
     app.jinja_env.bytecode_cache = COMPILED
     return app

@@ -24,9 +24,9 @@ def free_port():
 
 def environment(**changes):
     """This process's environment without the settings of a shop, and with the project to import from."""
-    kept = {name: value for name, value in os.environ.items() if not name.startswith("STILLALOFT_")}
-    kept.pop("DATABASE_URL", None)
-    return kept | {"PYTHONPATH": str(PROJECT), "PYTHONUNBUFFERED": "1"} | changes
+    saved = {name: value for name, value in os.environ.items() if not name.startswith("STILLALOFT_")}
+    saved.pop("DATABASE_URL", None)
+    return saved | {"PYTHONPATH": str(PROJECT), "PYTHONUNBUFFERED": "1"} | changes
 
 
 def _opens(server, log):

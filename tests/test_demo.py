@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 
 import seed_demo
 from app.planning.shoptime import local_day
-from app.store.models import Batch, Order, Tap
+from app.store.models import Order, OrderBatch, Tap
 from tests.commands import APP, DEMO, run_apart, run_here
 from tests.conftest import open_unsafely
 
@@ -102,7 +102,7 @@ def test_a_reset_without_a_file_begins_one(tmp_path):
 
 def _days(database):
     with database.reading() as session:
-        return {local_day(moment, LONDON) for moment in session.scalars(select(Batch.inflate_by))}
+        return {local_day(moment, LONDON) for moment in session.scalars(select(OrderBatch.inflate_by))}
 
 
 @pytest.mark.parametrize("moment", MOMENTS, ids=str)

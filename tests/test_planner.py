@@ -10,7 +10,7 @@ from sqlalchemy.exc import OperationalError
 from app import planner as module
 from app.planner import Planner
 from app.store.queries.plan import load_plan
-from tests.actions.builders import line, take, wish
+from tests.actions.builders import line, order_request, take
 
 
 @pytest.fixture
@@ -34,11 +34,11 @@ def _planned_for(database):
 
 
 def _take(database, key):
-    from app.actions.records.shop import load_goods  # noqa: PLC0415
+    from app.actions.records.shop import load_catalogue  # noqa: PLC0415
 
     with database.writing() as session:
-        goods = load_goods(session)
-        return take(session, wish(goods, line(goods)), key=key).number
+        catalogue = load_catalogue(session)
+        return take(session, order_request(catalogue, line(catalogue)), key=key).number
 
 
 def test_what_was_taken_before_it_started_is_planned_at_once(database, planner, now):
@@ -57,7 +57,7 @@ def test_it_plans_again_when_it_is_woken(database, planner, now):
 
 
 def test_trouble_is_logged_and_it_goes_on(database, planner, monkeypatch, caplog, now):
-    real, failed = module.keep_plan, []
+    real, failed = module.save_plan, []
 
     def keep_once_in_vain(session, made):
         if not failed:
@@ -65,7 +65,7 @@ def test_trouble_is_logged_and_it_goes_on(database, planner, monkeypatch, caplog
             raise OperationalError("no", {}, Exception("disk"))
         return real(session, made)
 
-    monkeypatch.setattr(module, "keep_plan", keep_once_in_vain)
+    monkeypatch.setattr(module, "save_plan", keep_once_in_vain)
     _take(database, "key-1")
     planner.start()
     assert _until(lambda: "could not be worked out" in caplog.text)
@@ -79,9 +79,9 @@ def test_every_write_wakes_it_and_no_read_does(app, client, monkeypatch):
     client.get("/bench")
     client.post("/counter/draft", data={"fix": "live"})
     ill = {"day": "2026-11-21", "from": "8:00", "to": "9:00", "by": "-1", "were": "08:00 to 18:00: 1 hand"}
-    client.post("/bench/hands", data=ill | {"from": "x"})
+    client.post("/bench/staff", data=ill | {"from": "x"})
     assert woken == []
-    client.post("/bench/hands", data=ill)
+    client.post("/bench/staff", data=ill)
     assert woken == [1]
 
 

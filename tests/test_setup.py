@@ -21,7 +21,7 @@ def _refuses_with_a_sentence(status, said):
 def test_a_database_that_is_no_sqlite_file_is_not_set_aside(tmp_path):
     status, said = run_here(DEMO, tmp_path, "--reset", DATABASE_URL="postgresql://127.0.0.1:1/none")
     _refuses_with_a_sentence(status, said)
-    assert "--reset only sets aside an SQLite file" in said
+    assert "Only an SQLite file can be set aside" in said
 
 
 def test_the_demo_is_served_and_says_where_to_point_the_browser(tmp_path):

@@ -32,7 +32,7 @@ class TooEarly(Refused):
         self.planned = planned
 
 
-class NotThere(Exception):
+class NotFound(Exception):
     """No such order, batch or design; the message is a sentence."""
 
 
@@ -56,7 +56,7 @@ class CustomerChangedMeanwhile(Exception):
 class MergedMeanwhile(Exception):
     """The customer was a double, and their orders stand with another one now."""
 
-    def __init__(self, double: Customer, kept: Customer) -> None:
-        super().__init__(f"{double.name} was merged with {kept.name} meanwhile: look at that one.")
+    def __init__(self, double: Customer, saved: Customer) -> None:
+        super().__init__(f"{double.name} was merged with {saved.name} meanwhile: look at that one.")
         self.double = double
-        self.kept = kept
+        self.saved = saved

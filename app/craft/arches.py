@@ -10,7 +10,7 @@ from app.physics.wind import METRES_PER_INCH
 
 
 @dataclass(frozen=True, slots=True)
-class ArchHabits:
+class ArchDefaults:
     """The shop's figures for arches. squeeze: share of a diameter by which neighbours at the inner side of a bend
     may press into each other, 0.01 to 0.4; from memory, no source. Raises ValueError outside."""
 
@@ -81,13 +81,13 @@ def nearest_at_bend_in(radius_in: float, diameter_in: float) -> float:
     return math.hypot(beside - innermost, across, diameter_in / 2)
 
 
-def least_bend_m(diameter_in: float, habits: ArchHabits | None = None) -> float:
+def least_bend_m(diameter_in: float, float_defaults: ArchDefaults | None = None) -> float:
     """The smallest radius, in metres, to which a line of fours bends within the shop's squeeze.
 
     diameter 3 to 40 in. Raises ValueError outside. Source: geometry; the squeeze is a habit.
     """
     axis = axis_in(diameter_within(diameter_in))
-    allowed = (1 - (habits or ArchHabits()).squeeze) * diameter_in
+    allowed = (1 - (float_defaults or ArchDefaults()).squeeze) * diameter_in
     beyond = bisected(lambda more: nearest_at_bend_in(axis + more * diameter_in, diameter_in), allowed)
     return (axis + beyond * diameter_in) * METRES_PER_INCH
 
@@ -97,7 +97,7 @@ def arch(
     span_m: float,
     height_m: float | None,
     diameter_in: float,
-    habits: ArchHabits | None = None,
+    float_defaults: ArchDefaults | None = None,
 ) -> Arch:
     """An arch whose centre line has that span and height (None: half the span), of balloons of that diameter.
 
@@ -109,11 +109,11 @@ def arch(
     steps = math.ceil((line.length_m - diameter_m) / rise - 1e-9)
     if steps < 1:
         raise ValueError(f"a line of {line.length_m:.2f} m is too short for two fours of {diameter_in:g} in")
-    return Arch(line, diameter_in, steps + 1, _too_tight(line, diameter_in, habits))
+    return Arch(line, diameter_in, steps + 1, _too_tight(line, diameter_in, float_defaults))
 
 
-def _too_tight(line: Curve, diameter_in: float, habits: ArchHabits | None) -> tuple[str, ...]:
-    least = least_bend_m(diameter_in, habits)
+def _too_tight(line: Curve, diameter_in: float, float_defaults: ArchDefaults | None) -> tuple[str, ...]:
+    least = least_bend_m(diameter_in, float_defaults)
     if line.tightest_m >= least:
         return ()
     return (

@@ -30,7 +30,7 @@ class Bag:
 
 
 @dataclass(frozen=True, slots=True)
-class BagHabits:
+class BagDefaults:
     """The shop's figures for bagging, each a setting, all from memory.
 
     bags: those in stock. closing_cm: length that closing a bag takes, 0 or more. most_layers: pieces one above
@@ -80,19 +80,19 @@ def abreast(opens_cm: float, width_cm: float) -> int:
     return pieces + (1 if ratio >= 1.0 else 0)
 
 
-def holds(bag: Bag, width_cm: float, height_cm: float, habits: BagHabits) -> int:
+def holds(bag: Bag, width_cm: float, height_cm: float, float_defaults: BagDefaults) -> int:
     """Pieces of that width and height, ribbons left out, that go into one bag; 0 where none does.
 
     Raises ValueError for a figure that is not above 0.
     """
     if not 0.0 < height_cm < math.inf:
         raise ValueError(f"a height of {height_cm} cm is not above 0")
-    room = max(bag.length_cm - habits.closing_cm, 0.0)
-    layers = min(math.floor(room / height_cm + ROUNDING), habits.most_layers)
+    room = max(bag.length_cm - float_defaults.closing_cm, 0.0)
+    layers = min(math.floor(room / height_cm + ROUNDING), float_defaults.most_layers)
     return layers * abreast(bag.opens_cm, width_cm)
 
 
-def bag_up(pieces: int, width_cm: float, height_cm: float, habits: BagHabits) -> Bagging:
+def bag_up(pieces: int, width_cm: float, height_cm: float, float_defaults: BagDefaults) -> Bagging:
     """The fewest bags for so many alike pieces, 1 or more; where two do the same, the one with less film.
 
     width_cm, height_cm: of one piece without ribbons, over 0. Raises FitsNoBag, and ValueError for a figure
@@ -100,9 +100,11 @@ def bag_up(pieces: int, width_cm: float, height_cm: float, habits: BagHabits) ->
     """
     if pieces < 1:
         raise ValueError(f"{pieces} pieces are not 1 or more")
-    fitting = [(bag, most) for bag in habits.bags if (most := holds(bag, width_cm, height_cm, habits))]
+    fitting = [
+        (bag, most) for bag in float_defaults.bags if (most := holds(bag, width_cm, height_cm, float_defaults))
+    ]
     if not fitting:
-        raise FitsNoBag(_none(width_cm, height_cm, habits.bags))
+        raise FitsNoBag(_none(width_cm, height_cm, float_defaults.bags))
     bag, most = min(fitting, key=lambda pair: (math.ceil(pieces / pair[1]), pair[0].flat_cm * pair[0].length_cm))
     return Bagging(bag, _shared(pieces, math.ceil(pieces / most)))
 

@@ -16,14 +16,14 @@ class Stacking(StrEnum):
     COLUMN = "column"
 
 
-class Trouble(StrEnum):
+class BouquetProblem(StrEnum):
     BALLOON_SINKS = "balloon sinks"
     BOUQUET_SINKS = "bouquet sinks"
     WEIGHT_TOO_LIGHT = "weight too light"
 
 
 @dataclass(frozen=True, slots=True)
-class BouquetHabits:
+class BouquetDefaults:
     """The shop's figures for a bouquet, each a setting; common practice, no source.
 
     knot_below_cm: from the lowest neck down to the knot, over 0. end_cm: ribbon for tying, on every balloon, 0 or
@@ -57,7 +57,7 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
-class Hung:
+class HungBalloon:
     """A balloon in its place. ribbon_cm: what is cut for it, whole cm, its end for tying within."""
 
     piece: Piece
@@ -80,7 +80,7 @@ class Cut:
 class Caution:
     """says: a sentence for a person. which: places in `Bouquet.hung`, where it speaks of single balloons."""
 
-    trouble: Trouble
+    trouble: BouquetProblem
     says: str
     which: tuple[int, ...] = ()
 
@@ -89,9 +89,9 @@ class Caution:
 class Bouquet:
     """hung: in the order in which the pieces were given."""
 
-    hung: tuple[Hung, ...]
+    hung: tuple[HungBalloon, ...]
     build: Stacking
-    habits: BouquetHabits
+    float_defaults: BouquetDefaults
 
     @property
     def width_cm(self) -> float:
@@ -101,7 +101,7 @@ class Bouquet:
     @property
     def height_cm(self) -> float:
         """From the lowest neck to the top, without ribbons."""
-        return max(h.centre.z + h.piece.width_cm / 2 for h in self.hung) - self.habits.knot_below_cm
+        return max(h.centre.z + h.piece.width_cm / 2 for h in self.hung) - self.float_defaults.knot_below_cm
 
     @property
     def cuts(self) -> tuple[Cut, ...]:
@@ -117,7 +117,7 @@ class Bouquet:
     @property
     def net_lift_g(self) -> float:
         """What the whole lifts, its ribbons taken off; negative where it does not rise."""
-        return math.fsum(h.piece.lift_g for h in self.hung) - self.ribbon_m * self.habits.ribbon_g_per_m
+        return math.fsum(h.piece.lift_g for h in self.hung) - self.ribbon_m * self.float_defaults.ribbon_g_per_m
 
     @property
     def pull_g(self) -> float:
@@ -136,7 +136,7 @@ class Bouquet:
         grip: share of its pressing weight with which the weight holds on the ground, over 0; raises ValueError
         otherwise. Source of the wind's part: `holding_weight_g`. A least weight for a steady wind, no promise.
         """
-        calm = self.pull_g * self.habits.weight_factor
+        calm = self.pull_g * self.float_defaults.weight_factor
         return math.ceil(round(max(calm, holding_weight_g(self.pull_g, self.push_g, grip)), 6))
 
     def cautions(self, grip: float, weight_g: float | None = None) -> tuple[Caution, ...]:
@@ -146,24 +146,24 @@ class Bouquet:
         needed = self.needed_weight_g(grip)
         if weight_g is not None and not weight_g >= needed:
             says = f"A weight of {weight_g:g} g is too light: take at least {needed} g."
-            found.append(Caution(Trouble.WEIGHT_TOO_LIGHT, says))
+            found.append(Caution(BouquetProblem.WEIGHT_TOO_LIGHT, says))
         return tuple(found)
 
     def _sinking(self) -> list[Caution]:
-        pace = self.habits.ribbon_g_per_m / 100
-        which = tuple(n for n, h in enumerate(self.hung) if h.piece.lift_g - h.ribbon_cm * pace <= 0)
+        loss_rate = self.float_defaults.ribbon_g_per_m / 100
+        which = tuple(n for n, h in enumerate(self.hung) if h.piece.lift_g - h.ribbon_cm * loss_rate <= 0)
         if not which:
             return []
         says = f"{len(which)} of {len(self.hung)} balloons cannot carry their own ribbon and hang down."
-        return [Caution(Trouble.BALLOON_SINKS, says, which)]
+        return [Caution(BouquetProblem.BALLOON_SINKS, says, which)]
 
     def _too_heavy(self) -> list[Caution]:
         if self.net_lift_g > 0:
             return []
-        return [Caution(Trouble.BOUQUET_SINKS, "The bouquet as a whole does not rise: it needs more lift.")]
+        return [Caution(BouquetProblem.BOUQUET_SINKS, "The bouquet as a whole does not rise: it needs more lift.")]
 
 
-def make_bouquet(pieces: Sequence[Piece], build: Stacking, habits: BouquetHabits) -> Bouquet:
+def make_bouquet(pieces: Sequence[Piece], build: Stacking, float_defaults: BouquetDefaults) -> Bouquet:
     """Balloons from the bottom up in the order given, toppers above all others, ribbons straight to one knot.
 
     In layers of three (see `stack_layers`) or one above another (`stack_column`, with the shop's gap). The knot is
@@ -176,15 +176,17 @@ def make_bouquet(pieces: Sequence[Piece], build: Stacking, habits: BouquetHabits
     upward = sorted(range(len(pieces)), key=lambda n: pieces[n].topper)
     radii = [pieces[n].width_cm / 2 for n in upward]
     if build is Stacking.COLUMN:
-        spheres = stack_column(radii, habits.gap_cm)
+        spheres = stack_column(radii, float_defaults.gap_cm)
     else:
         below = sum(not piece.topper for piece in pieces)
         spheres = stack_layers(radii[:below], radii[below:])
     places = dict(zip(upward, spheres, strict=True))
-    return Bouquet(tuple(_hang(piece, places[n], habits) for n, piece in enumerate(pieces)), build, habits)
+    return Bouquet(
+        tuple(_hang(piece, places[n], float_defaults) for n, piece in enumerate(pieces)), build, float_defaults
+    )
 
 
-def _hang(piece: Piece, place: Sphere, habits: BouquetHabits) -> Hung:
-    centre = Point(place.x, place.y, place.z + habits.knot_below_cm)
-    straight = math.hypot(place.x, place.y, place.bottom + habits.knot_below_cm)
-    return Hung(piece, centre, math.ceil(round(straight + habits.end_cm, 6)))
+def _hang(piece: Piece, place: Sphere, float_defaults: BouquetDefaults) -> HungBalloon:
+    centre = Point(place.x, place.y, place.z + float_defaults.knot_below_cm)
+    straight = math.hypot(place.x, place.y, place.bottom + float_defaults.knot_below_cm)
+    return HungBalloon(piece, centre, math.ceil(round(straight + float_defaults.end_cm, 6)))

@@ -1,7 +1,7 @@
 """A bouquet seen from the side, with its ribbons down to the knot and the weight that stands on the ground."""
 
 from app.craft.bouquet import Bouquet, Stacking
-from app.craft.drawing import Ball, Drawing, Note, Path, Stroke
+from app.craft.drawing import Ball, Drawing, DrawingNote, Path, Stroke
 from app.craft.stacking import layer_sizes
 
 WEIGHT_CM = (6.0, 4.0, 8.0)  # half its foot, half its top, its height: how it is drawn, no goods of the shop
@@ -22,7 +22,7 @@ def draw_bouquet(bouquet: Bouquet, grip: float) -> Drawing:
         _words(bouquet, needed),
         _balls(bouquet, rise),
         (ground, *ribbons, Path(weight, Stroke.LINE, closed=True)),
-        (Note(1.5 * foot, rise / 2, f"{needed} g"),),
+        (DrawingNote(1.5 * foot, rise / 2, f"{needed} g"),),
     )
 
 
@@ -42,14 +42,14 @@ def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
 def _words(bouquet: Bouquet, needed: int) -> str:
     toppers = sum(h.piece.topper for h in bouquet.hung)
     below = len(bouquet.hung) - toppers
-    parts = [_standing(below, bouquet.build)] if below else []
+    parts = [_commitments(below, bouquet.build)] if below else []
     if toppers:
         parts.append("a topper" if toppers == 1 else f"{toppers} toppers")
-    tall = (bouquet.height_cm + bouquet.habits.knot_below_cm) / 100
+    tall = (bouquet.height_cm + bouquet.float_defaults.knot_below_cm) / 100
     return f"From the bottom: {', then '.join(parts)}. {tall:.2f} m from the knot to the top, held by {needed} g."
 
 
-def _standing(balloons: int, build: Stacking) -> str:
+def _commitments(balloons: int, build: Stacking) -> str:
     if balloons == 1:
         return "one balloon"
     if build is Stacking.COLUMN:

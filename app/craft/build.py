@@ -10,7 +10,7 @@ from app.craft.curves import Shape
 from app.craft.garland import Fullness
 
 
-class Form(StrEnum):
+class Construction(StrEnum):
     """LOOSE: nothing is put together. BOUQUET: layers of three under its foils and spheres. STRINGS: one above
     another on lines. The rest are of air-filled fours, but STRUNG, helium on a line, and STUFFED."""
 
@@ -26,7 +26,7 @@ class Form(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class BuildFigure:
     """What a form asks for: a number from low to high, or one of the choices."""
 
     key: str
@@ -47,17 +47,17 @@ class Figure:
         return float(value)
 
 
-PATTERN = Figure("pattern", "Colours run", choices=tuple(Pattern))
-SPAN = Figure("span_m", "Span", "m", 0.5, 30)
-HEIGHT = Figure("height_m", "Height", "m", 0.3, 15)
-FIGURES: Mapping[Form, tuple[Figure, ...]] = {
-    Form.COLUMN: (Figure("height_m", "Height", "m", 0.3, 6), PATTERN),
-    Form.ARCH: (Figure("shape", "Shape", choices=tuple(Shape)), SPAN, HEIGHT, PATTERN),
-    Form.GARLAND: (
-        Figure("length_m", "Length", "m", 0.3, 50),
-        Figure("fullness", "Fullness", choices=tuple(Fullness)),
+PATTERN = BuildFigure("pattern", "Colours run", choices=tuple(Pattern))
+SPAN = BuildFigure("span_m", "Span", "m", 0.5, 30)
+HEIGHT = BuildFigure("height_m", "Height", "m", 0.3, 15)
+FIGURES: Mapping[Construction, tuple[BuildFigure, ...]] = {
+    Construction.COLUMN: (BuildFigure("height_m", "Height", "m", 0.3, 6), PATTERN),
+    Construction.ARCH: (BuildFigure("shape", "Shape", choices=tuple(Shape)), SPAN, HEIGHT, PATTERN),
+    Construction.GARLAND: (
+        BuildFigure("length_m", "Length", "m", 0.3, 50),
+        BuildFigure("fullness", "Fullness", choices=tuple(Fullness)),
     ),
-    Form.STRUNG: (SPAN, HEIGHT, Figure("spacing_m", "Between balloons", "m", 0.1, 3)),
+    Construction.STRUNG: (SPAN, HEIGHT, BuildFigure("spacing_m", "Between balloons", "m", 0.1, 3)),
 }
 """A form that is not named asks for nothing."""
 
@@ -66,7 +66,7 @@ FIGURES: Mapping[Form, tuple[Figure, ...]] = {
 class Build:
     """figures: by key, as the form asks. Raises ValueError with a sentence where one is wrong or missing."""
 
-    form: Form = Form.LOOSE
+    form: Construction = Construction.LOOSE
     figures: Mapping[str, float | str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -81,19 +81,19 @@ class Build:
         return float(self.figures[key])
 
 
-def _keys(figures: Iterable[Figure]) -> set[str]:
+def _keys(figures: Iterable[BuildFigure]) -> set[str]:
     return {figure.key for figure in figures}
 
 
-def read_build(kept: Mapping[str, Any]) -> Build:
+def read_build(saved: Mapping[str, Any]) -> Build:
     """From {"form": …, and its figures}; empty is loose. Raises ValueError."""
-    figures = {key: value for key, value in kept.items() if key != "form"}
-    return Build(Form(kept.get("form", Form.LOOSE)), figures)
+    figures = {key: value for key, value in saved.items() if key != "form"}
+    return Build(Construction(saved.get("form", Construction.LOOSE)), figures)
 
 
 def write_build(build: Build) -> dict[str, Any]:
     """The inverse of read_build; nothing for loose ones."""
-    return {} if build.form is Form.LOOSE else {"form": build.form.value, **build.figures}
+    return {} if build.form is Construction.LOOSE else {"form": build.form.value, **build.figures}
 
 
 def shares_by_pattern(build: Build, balloons: int, colours: int) -> tuple[int, ...]:

@@ -4,7 +4,18 @@ import math
 from collections.abc import Iterator
 
 from app.craft.arches import Arch
-from app.craft.clusters import FOUR, MOST_COLOURS, Base, Centre, Column, Pattern, layer, stack, tone_counts, tones
+from app.craft.clusters import (
+    FOUR,
+    MOST_COLOURS,
+    BalloonBase,
+    Centre,
+    Column,
+    Pattern,
+    layer,
+    stack,
+    tone_counts,
+    tones,
+)
 from app.craft.curves import Spot, spots
 from app.craft.drawing import Ball, Drawing, Path, Stroke
 from app.craft.garland import Garland, largest_remainders
@@ -35,7 +46,7 @@ def draw_column(column: Column, colours: int = 1, pattern: Pattern = Pattern.SPI
     )
 
 
-def draw_base(base: Base, colours: int = 1) -> Drawing:
+def draw_base(base: BalloonBase, colours: int = 1) -> Drawing:
     """In a spiral. Raises ValueError for colours as `tones` does."""
     painted = tones(len(base.diameters_in), colours)
     sizes = " and ".join(f"four of {size:g} in" for size in base.diameters_in)

@@ -27,7 +27,7 @@ class Pattern(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class ColumnHabits:
+class ColumnDefaults:
     """The shop's figures for columns. tolerance_m: a height that near to the wanted one needs no second
     offer, metres; common practice, no source."""
 
@@ -112,7 +112,9 @@ class Column:
         return 2 * reach_in(self.diameter_in) * METRES_PER_INCH
 
 
-def columns(height_m: float, diameter_in: float, habits: ColumnHabits | None = None) -> tuple[Column, ...]:
+def columns(
+    height_m: float, diameter_in: float, float_defaults: ColumnDefaults | None = None
+) -> tuple[Column, ...]:
     """The columns to offer for a wanted height: one within the tolerance, else the next lower and the next higher.
 
     height 0.05 to 20 m, fill diameter 3 to 40 in. Below the height of one four only that is offered.
@@ -124,7 +126,7 @@ def columns(height_m: float, diameter_in: float, habits: ColumnHabits | None = N
     low = max(math.floor(steps), 0) + 1
     both = (Column(low, diameter_in), Column(low + 1, diameter_in))
     near = min(both, key=lambda column: abs(column.height_m - height_m))
-    tolerance = (habits or ColumnHabits()).tolerance_m
+    tolerance = (float_defaults or ColumnDefaults()).tolerance_m
     if steps <= 0.0 or abs(near.height_m - height_m) <= tolerance:
         return (near,)
     return both
@@ -151,7 +153,7 @@ def tone_counts(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) ->
 
 
 @dataclass(frozen=True, slots=True)
-class Base:
+class BalloonBase:
     """One four, or a second one no larger resting on it, that stands round a weight; filled with air.
 
     diameters_in: from the ground up, inches, 3 to 40. Raises ValueError for none or three, and for a second

@@ -11,7 +11,7 @@ from app.craft.price import UNTAXED, Bill, Tax
 
 
 @dataclass(frozen=True, slots=True)
-class Bought:
+class PackPrice:
     """A price, and how much one gets for it: minor units for so many pieces, litres, metres, minutes or hires.
 
     Raises ValueError for a negative price, or for nothing bought.
@@ -31,14 +31,14 @@ class Bought:
         return self.minor * Fraction(exact(used)) / Fraction(exact(self.size))
 
 
-def per_cubic_metre(minor: int) -> Bought:
+def per_cubic_metre(minor: int) -> PackPrice:
     """Gas at so much a cubic metre, used in litres. A cylinder is Bought(its price, its litres of gas)."""
-    return Bought(minor, 1000)
+    return PackPrice(minor, 1000)
 
 
-def per_hour(minor: int) -> Bought:
+def per_hour(minor: int) -> PackPrice:
     """Hands at so much an hour, used in minutes."""
-    return Bought(minor, 60)
+    return PackPrice(minor, 60)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class CostLine:
     minor: int
 
 
-def cost_line(title: str, used: float, bought: Bought) -> CostLine:
+def cost_line(title: str, used: float, bought: PackPrice) -> CostLine:
     """One line of an order's cost, rounded here and nowhere else, half up.
 
     Balloons, bags and treatment are used by the piece, ribbon by the metre, gas by the litre, hands by the minute;

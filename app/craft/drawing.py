@@ -32,7 +32,7 @@ class Path:
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class DrawingNote:
     x: float
     y: float
     text: str
@@ -45,7 +45,7 @@ class Drawing:
     text: str
     balls: tuple[Ball, ...] = ()
     paths: tuple[Path, ...] = ()
-    notes: tuple[Note, ...] = ()
+    notes: tuple[DrawingNote, ...] = ()
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

@@ -37,7 +37,7 @@ class Mix:
 
 
 @dataclass(frozen=True, slots=True)
-class GarlandHabits:
+class GarlandDefaults:
     """The shop's figures for garlands: balloons a metre by fullness, and the mix. Common practice, no source;
     each a setting. Raises ValueError outside 1 to 200 a metre."""
 
@@ -67,7 +67,7 @@ class Garland:
 
 
 def garland(
-    length_m: float, fullness: Fullness | float = Fullness.MEDIUM, habits: GarlandHabits | None = None
+    length_m: float, fullness: Fullness | float = Fullness.MEDIUM, float_defaults: GarlandDefaults | None = None
 ) -> Garland:
     """Whole balloons of each size. length 0.3 to 100 m; fullness by name, or 1 to 200 balloons a metre.
 
@@ -75,7 +75,7 @@ def garland(
     but where the total grows by one, a size may lose one to two others. Raises ValueError outside.
     """
     within("a length", length_m, 0.3, 100.0, "m")
-    figures = habits or GarlandHabits()
+    figures = float_defaults or GarlandDefaults()
     per_metre = figures.per_metre(fullness) if isinstance(fullness, Fullness) else fullness
     within("a number of balloons a metre", per_metre, 1.0, 200.0)
     total = math.ceil(length_m * per_metre - 1e-9)

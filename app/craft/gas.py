@@ -8,7 +8,7 @@ Z = 1 + B·p/(R·T) with a second virial coefficient B that hardly changes near 
 from dataclasses import dataclass
 
 from app.physics.air import FREEZING_K, STANDARD_PRESSURE_PA, Air
-from app.physics.balloon import Kind
+from app.physics.balloon import BalloonType
 
 Z_PER_BAR = 4.85e-4
 """Of absolute pressure, at 15 °C. Fitted to CoolProp: Z is within 0.15 % of it from 0 to 40 °C, 1 to 250 bar."""
@@ -28,7 +28,7 @@ HIGHEST_BAR = 350.0
 
 
 @dataclass(frozen=True, slots=True)
-class Gauge:
+class PressureReading:
     """What a gauge says: bar above the air around it, and how warm the cylinder stands, °C.
 
     Raises ValueError, a sentence, below 0 or above 350 bar, and outside −40 to 60 °C.
@@ -43,11 +43,11 @@ class Gauge:
         if not COLDEST_C <= self.celsius <= HOTTEST_C:
             raise ValueError(f"A cylinder stands at {COLDEST_C:g} to {HOTTEST_C:g} °C, not at {self.celsius:g}.")
 
-    def at(self, celsius: float) -> "Gauge":
+    def at(self, celsius: float) -> "PressureReading":
         """What it says when the same gas has that temperature, °C. Raises ValueError where it would say more than
         350 bar. Source: p/(Z·T) stays as it is."""
         held = _litres_each(self.bar + STANDARD_BAR, self.celsius)
-        return Gauge(max(0.0, _bar_of(held, celsius) - STANDARD_BAR), celsius)
+        return PressureReading(max(0.0, _bar_of(held, celsius) - STANDARD_BAR), celsius)
 
 
 def compressibility(bar: float, celsius: float) -> float:
@@ -62,7 +62,7 @@ def compressibility(bar: float, celsius: float) -> float:
     return 1.0 + Z_PER_BAR * NORMAL_K / (celsius + FREEZING_K) * bar
 
 
-def content_litres(water_l: float, gauge: Gauge, around: Air | None = None) -> float:
+def content_litres(water_l: float, gauge: PressureReading, around: Air | None = None) -> float:
     """All the gas in a cylinder, litres at 15 °C and one atmosphere.
 
     water_l: its inside, litres of water, above 0. around: the air that the gauge counts from; None is one
@@ -73,7 +73,7 @@ def content_litres(water_l: float, gauge: Gauge, around: Air | None = None) -> f
     return water_l * _litres_each(gauge.bar + outside, gauge.celsius)
 
 
-def water_litres(nominal_l: float, gauge: Gauge) -> float:
+def water_litres(nominal_l: float, gauge: PressureReading) -> float:
     """The inside of a cylinder, litres of water, from its nominal content: litres at the temperature of that gauge
     and one atmosphere, told for that pressure. A nominal content is of real gas already; this takes care that Z is
     not applied to it again.
@@ -86,7 +86,7 @@ def water_litres(nominal_l: float, gauge: Gauge) -> float:
     return nominal_l / (squeezed * compressibility(STANDARD_BAR, gauge.celsius))
 
 
-def share_left(before: Gauge, after: Gauge) -> float:
+def share_left(before: PressureReading, after: PressureReading) -> float:
     """Of the gas that was in a cylinder; 1 is all of it. Raises nothing.
 
     Source: (p2/Z2)/(p1/Z1) with absolute pressures, and 1/T where the temperatures differ.
@@ -95,13 +95,13 @@ def share_left(before: Gauge, after: Gauge) -> float:
     return second / first
 
 
-def usable_litres(water_l: float, gauge: Gauge, rest_bar: float, air: Air) -> float:
+def usable_litres(water_l: float, gauge: PressureReading, rest_bar: float, air: Air) -> float:
     """Litres of gas, as measured in that air, that come out until the gauge says rest_bar; 0.0 at or below it.
 
     water_l: litres of water, above 0. rest_bar: 0 to 350, at the gauge's own temperature.
     Raises ValueError outside those.
     """
-    rest = Gauge(rest_bar, gauge.celsius)
+    rest = PressureReading(rest_bar, gauge.celsius)
     normal = content_litres(water_l, gauge, air) - content_litres(water_l, rest, air)
     return max(0.0, normal * litres_per_normal_litre(air))
 
@@ -111,15 +111,15 @@ def litres_per_normal_litre(air: Air) -> float:
     return air.kelvin / NORMAL_K * STANDARD_PRESSURE_PA / air.pressure_pa
 
 
-def gas_litres(kind: Kind, litres: float, air: Air) -> float:
+def gas_litres(balloon_type: BalloonType, litres: float, air: Air) -> float:
     """Gas that goes into one balloon of so many litres, as measured in that air: latex presses it together a
     little; foil and sphere are taken as they are. Raises nothing."""
-    return litres * (1.0 + LATEX_PA / air.pressure_pa) if kind.stretches else litres
+    return litres * (1.0 + LATEX_PA / air.pressure_pa) if balloon_type.stretches else litres
 
 
-def fills_left(litres: float, kind: Kind, air: Air) -> int:
+def fills_left(litres: float, balloon_type: BalloonType, air: Air) -> int:
     """Whole balloons, full, that so many litres of gas fill in that air. Raises nothing."""
-    return int(max(0.0, litres) / gas_litres(kind, kind.full_litres, air) + 1e-9)
+    return int(max(0.0, litres) / gas_litres(balloon_type, balloon_type.full_litres, air) + 1e-9)
 
 
 def _litres_each(bar: float, celsius: float) -> float:

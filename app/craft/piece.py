@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.physics.air import Air
 from app.physics.balloon import Gas, net_lift_g
-from app.physics.endurance import Filling, Habits, carried_g
+from app.physics.endurance import Filling, FloatDefaults, carried_g
 from app.physics.wind import drag_n, pushed_g, width_in
 
 CM_PER_INCH = 2.54
@@ -35,7 +35,7 @@ class Piece:
 def piece_of(
     filling: Filling,
     there: Air,
-    habits: Habits,
+    float_defaults: FloatDefaults,
     wind_m_s: float = 0.0,
     tone: int | None = 0,
     *,
@@ -45,8 +45,8 @@ def piece_of(
 
     wind in m/s, 0 to 60; raises ValueError outside. Filled with air it weighs what it is made of.
     """
-    carried = carried_g(filling, habits) - habits.load_g
+    carried = carried_g(filling, float_defaults) - float_defaults.load_g
     rises = filling.gas is Gas.HELIUM
-    lift = net_lift_g(filling.litres, filling.air, carried, habits.purity) if rises else -carried
+    lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
     width = width_in(filling, there)
     return Piece(width * CM_PER_INCH, lift, pushed_g(drag_n(width, wind_m_s, there)), tone, topper)

@@ -24,7 +24,7 @@ def owing_of(due_minor: int) -> Owing:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class BillItem:
     """A line or an add-on. Raises ValueError unless there is at least one of it, at no negative price."""
 
     title: str
@@ -86,10 +86,10 @@ UNTAXED = Tax(Decimal(0))
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BillLine:
     """An item after its share of the discount, with its own tax."""
 
-    item: Item
+    item: BillItem
     off_minor: int
     tax_minor: int
     net_minor: int
@@ -108,7 +108,7 @@ class Bill:
     what is printed above it. It may therefore differ by a few minor units from the tax of the total.
     """
 
-    items: tuple[Item, ...]
+    items: tuple[BillItem, ...]
     discount: Portion = NOTHING
     tax: Tax = UNTAXED
     deposit: Portion = NOTHING
@@ -129,14 +129,14 @@ class Bill:
         return self.items_minor - self.discount_minor
 
     @property
-    def lines(self) -> tuple[Line, ...]:
+    def lines(self) -> tuple[BillLine, ...]:
         offs = share_out(self.discount_minor, [item.amount_minor for item in self.items])
         return tuple(self._line(item, off) for item, off in zip(self.items, offs, strict=True))
 
-    def _line(self, item: Item, off_minor: int) -> Line:
+    def _line(self, item: BillItem, off_minor: int) -> BillLine:
         printed = item.amount_minor - off_minor
         tax = self.tax.of(printed) if item.taxed else 0
-        return Line(item, off_minor, tax, printed - tax if self.tax.contained else printed)
+        return BillLine(item, off_minor, tax, printed - tax if self.tax.contained else printed)
 
     @property
     def tax_minor(self) -> int:

@@ -17,7 +17,7 @@ class Sized:
     point: str
     inches: float
     left: int
-    begun: bool
+    started: bool
     earliest: datetime | None
     inflate_by: datetime
 
@@ -39,7 +39,7 @@ class SizerSetting:
     def all_begin(self) -> tuple[datetime | None, datetime] | None:
         """From and to when all that are not begun may be; the first is after the second where there is no such
         time, and None where it is any. None when all are begun."""
-        waiting = [batch for batch in self.batches if not batch.begun]
+        waiting = [batch for batch in self.batches if not batch.started]
         if not waiting:
             return None
         starts = [batch.earliest for batch in waiting if batch.earliest]

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from app.physics.air import Air, volume_ratio
-from app.physics.balloon import Gas, Kind, sphere_litres
+from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.endurance import Surroundings
 
 HELIUM_STEP_IN = 0.05
@@ -43,45 +43,48 @@ class FillSize:
 
 
 def fill_size(
-    kind: Kind, gas: Gas, shop: Air, later: Iterable[Air], where: Surroundings, air_sizes: AirSizes
+    balloon_type: BalloonType, gas: Gas, shop: Air, later: Iterable[Air], where: Surroundings, air_sizes: AirSizes
 ) -> FillSize:
     """What to fill to in the shop so that nothing overstretches later. Raises nothing."""
     places = (shop, *later)
     swell = max(volume_ratio(shop, place) for place in places)
-    if gas is Gas.AIR and kind.stretches:
+    if gas is Gas.AIR and balloon_type.stretches:
         share = air_sizes.share(where, max(place.celsius for place in places))
-        return _air_latex(kind, min(share, air_sizes.limit / math.cbrt(swell)))
-    if kind.stretches:
-        return _helium_latex(kind, swell)
+        return _air_latex(balloon_type, min(share, air_sizes.limit / math.cbrt(swell)))
+    if balloon_type.stretches:
+        return _helium_latex(balloon_type, swell)
     share = 1.0 / swell
     why = (f"to {share:.0%} of full: it swells by {swell - 1:.1%} in the heat or height ahead",)
     return FillSize(
-        kind.nominal_in, filled_litres(kind, kind.nominal_in, share), share, why if share < 0.995 else ()
+        balloon_type.nominal_in,
+        filled_litres(balloon_type, balloon_type.nominal_in, share),
+        share,
+        why if share < 0.995 else (),
     )
 
 
-def filled_litres(kind: Kind, diameter_in: float, share: float) -> float:
+def filled_litres(balloon_type: BalloonType, diameter_in: float, share: float) -> float:
     """Litres of gas in one: latex is the sphere of its diameter in inches, foil and sphere a share of full."""
-    return sphere_litres(diameter_in) if kind.stretches else kind.full_litres * share
+    return sphere_litres(diameter_in) if balloon_type.stretches else balloon_type.full_litres * share
 
 
-def _air_latex(kind: Kind, share: float) -> FillSize:
-    diameter = _down(kind.full_in * share, AIR_STEP_IN)
-    why = (f"with air to {diameter / kind.full_in:.0%} of its rated {kind.full_in:g} in",)
-    return _latex(kind, diameter, why)
+def _air_latex(balloon_type: BalloonType, share: float) -> FillSize:
+    diameter = _down(balloon_type.full_in * share, AIR_STEP_IN)
+    why = (f"with air to {diameter / balloon_type.full_in:.0%} of its rated {balloon_type.full_in:g} in",)
+    return _latex(balloon_type, diameter, why)
 
 
-def _helium_latex(kind: Kind, swell: float) -> FillSize:
+def _helium_latex(balloon_type: BalloonType, swell: float) -> FillSize:
     if swell <= 1.0:
-        return _latex(kind, kind.full_in, ())
-    diameter = _down(kind.full_in / math.cbrt(swell), HELIUM_STEP_IN)
-    why = f"below its rated {kind.full_in:g} in: it swells by {swell - 1:.2%} in the heat or height ahead"
-    return _latex(kind, diameter, (why,))
+        return _latex(balloon_type, balloon_type.full_in, ())
+    diameter = _down(balloon_type.full_in / math.cbrt(swell), HELIUM_STEP_IN)
+    why = f"below its rated {balloon_type.full_in:g} in: it swells by {swell - 1:.2%} in the heat or height ahead"
+    return _latex(balloon_type, diameter, (why,))
 
 
-def _latex(kind: Kind, diameter: float, why: tuple[str, ...]) -> FillSize:
-    share = (diameter / kind.full_in) ** 3
-    return FillSize(diameter, filled_litres(kind, diameter, share), share, why)
+def _latex(balloon_type: BalloonType, diameter: float, why: tuple[str, ...]) -> FillSize:
+    share = (diameter / balloon_type.full_in) ** 3
+    return FillSize(diameter, filled_litres(balloon_type, diameter, share), share, why)
 
 
 def _down(inches: float, step: float) -> float:

@@ -47,18 +47,18 @@ def stack_layers(radii: Sequence[float], toppers: Sequence[float] = ()) -> tuple
     and SlipsThrough where sizes are too far apart to rest on one another. Source: geometry of touching spheres.
     """
     _check(*radii, *toppers)
-    standing: list[Sphere] = []
+    commitments: list[Sphere] = []
     layer: list[Sphere] = []
     at = 0
     for number, size in enumerate(layer_sizes(len(radii))):
         flat = _level(radii[at : at + size], number, alone=size == len(radii))
-        layer = _lower(flat, standing)
-        standing += layer
+        layer = _lower(flat, commitments)
+        commitments += layer
         at += size
     for radius in toppers:
-        layer = _lower([_over(layer, radius)], standing)
-        standing += layer
-    return _from_the_ground(standing)
+        layer = _lower([_over(layer, radius)], commitments)
+        commitments += layer
+    return _from_the_ground(commitments)
 
 
 def stack_column(radii: Sequence[float], gap_cm: float = 0.0) -> tuple[Sphere, ...]:
@@ -107,18 +107,18 @@ def _triangle(first: float, second: float, third: float) -> list[tuple[float, fl
     return [(x - middle[0], y - middle[1]) for x, y in corners]
 
 
-def _lower(layer: Sequence[Sphere], standing: Sequence[Sphere]) -> list[Sphere]:
+def _lower(layer: Sequence[Sphere], commitments: Sequence[Sphere]) -> list[Sphere]:
     """The layer let down straight until it touches what stands."""
-    if not standing:
+    if not commitments:
         return list(layer)
     contacts = [
         below.z + math.sqrt(reach**2 - across**2)
         for above in layer
-        for below in standing
+        for below in commitments
         if (across := _across(above, below)) < (reach := above.radius + below.radius)
     ]
     if not contacts:
-        raise _slips(layer, standing)
+        raise _slips(layer, commitments)
     return [replace(sphere, z=max(contacts)) for sphere in layer]
 
 

@@ -9,7 +9,7 @@ from app.craft.limits import within
 from app.craft.weights import Outdoors
 from app.physics.air import REFERENCE_AIR, Air
 from app.physics.balloon import Gas, net_lift_g
-from app.physics.endurance import Filling, Habits, carried_g
+from app.physics.endurance import Filling, FloatDefaults, carried_g
 from app.physics.wind import METRES_PER_INCH, drag_n, holding_weight_g, pushed_g, width_in
 
 WIND_FROM = tuple(math.radians(degrees) for degrees in range(0, 181, 5))
@@ -18,7 +18,7 @@ Vector = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class StrungHabits:
+class StrungDefaults:
     """The shop's figures for strung arches, from memory, each a setting.
 
     spacing_m: from knot to knot along the line, 0.05 to 5 m. line_g_m: the line, 0 to 50 g a metre (0.5: curling
@@ -90,8 +90,8 @@ def strung_arch(
     wind_m_s: float = 0.0,
     *,
     there: Air = REFERENCE_AIR,
-    strung: StrungHabits | None = None,
-    habits: Habits | None = None,
+    strung: StrungDefaults | None = None,
+    float_defaults: FloatDefaults | None = None,
     outdoors: Outdoors | None = None,
 ) -> Strung:
     """A strung arch of that span and height of its line, in metres, as in `curve`; wind 0 to 60 m/s.
@@ -100,11 +100,11 @@ def strung_arch(
     long as there is some. The end weights hold by lift + pull/grip in a steady wind from any side (tried every 5°);
     gusts come on top. Source: the catenary; balance of forces.
     """
-    if filling.gas is Gas.AIR or filling.kind.air_only:
+    if filling.gas is Gas.AIR or filling.balloon_type.air_only:
         raise ValueError("a strung arch is lifted by helium: none of its balloons may hold air")
-    line, made, shop = chain(span_m, height_m), strung or StrungHabits(), outdoors or Outdoors()
+    line, made, shop = chain(span_m, height_m), strung or StrungDefaults(), outdoors or Outdoors()
     balloons = max(math.ceil(line.length_m / made.spacing_m - 1e-9), 1)
-    lift, push = _loads(filling, wind_m_s, there, made, habits or Habits())
+    lift, push = _loads(filling, wind_m_s, there, made, float_defaults or FloatDefaults())
     lift_m = lift * balloons / line.length_m - made.line_g_m
     push_m = push * balloons / line.length_m
     piece = Strung(line, width_in(filling, there), balloons, lift_m, push_m)
@@ -113,11 +113,11 @@ def strung_arch(
 
 
 def _loads(
-    filling: Filling, wind_m_s: float, there: Air, made: StrungHabits, habits: Habits
+    filling: Filling, wind_m_s: float, there: Air, made: StrungDefaults, float_defaults: FloatDefaults
 ) -> tuple[float, float]:
     """Lift and push of one balloon, grams; the lift below 0 where it sinks."""
-    carried = carried_g(filling, replace(habits, load_g=made.tie_g))
-    lift = net_lift_g(filling.litres, filling.air, carried, habits.purity)
+    carried = carried_g(filling, replace(float_defaults, load_g=made.tie_g))
+    lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity)
     return lift, pushed_g(drag_n(width_in(filling, there), wind_m_s, there))
 
 

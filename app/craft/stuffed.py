@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from app.craft.drawing import Ball, Drawing, Path, Stroke
 from app.craft.piece import CM_PER_INCH
-from app.physics.balloon import Gas, Kind
+from app.physics.balloon import BalloonType, Gas
 
 
 class Filler(StrEnum):
@@ -16,7 +16,7 @@ class Filler(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class StuffingHabits:
+class StuffingDefaults:
     """The shop's figures for stuffing, each a setting.
 
     largest_in: largest item, pressed together, inches across, over 0 (common practice, no source), that goes into
@@ -37,7 +37,7 @@ class Stuffing:
     when pressed together, over 0. inner_gas: of the small balloons; asked only where the filler is balloons.
     Raises ValueError for an item without a size above 0."""
 
-    kind: Kind
+    balloon_type: BalloonType
     gas: Gas
     item: str = ""
     item_in: float = 0.0
@@ -49,46 +49,50 @@ class Stuffing:
             raise ValueError(f"{self.item}: a size of {self.item_in} in is not above 0")
 
 
-def largest_item_in(nominal_in: float, habits: StuffingHabits) -> float:
+def largest_item_in(nominal_in: float, float_defaults: StuffingDefaults) -> float:
     """Inches across, pressed together, of the largest item for a balloon of that nominal size, inches over 0.
 
     The shop's own figure in proportion to the size (from memory, no source). Raises ValueError.
     """
     if not 0.0 < nominal_in < math.inf:
         raise ValueError(f"a size of {nominal_in} in is not above 0")
-    return habits.largest_in * nominal_in / habits.at_nominal_in
+    return float_defaults.largest_in * nominal_in / float_defaults.at_nominal_in
 
 
-def item_fits(item_in: float, nominal_in: float, habits: StuffingHabits) -> bool:
+def item_fits(item_in: float, nominal_in: float, float_defaults: StuffingDefaults) -> bool:
     """Whether an item so many inches across, pressed together, goes in. ValueError unless both are over 0."""
     if not 0.0 < item_in < math.inf:
         raise ValueError(f"an item of {item_in} in is not above 0")
-    return item_in <= largest_item_in(nominal_in, habits) * (1 + 1e-9)
+    return item_in <= largest_item_in(nominal_in, float_defaults) * (1 + 1e-9)
 
 
-def refusals(stuffing: Stuffing, habits: StuffingHabits) -> tuple[str, ...]:
+def refusals(stuffing: Stuffing, float_defaults: StuffingDefaults) -> tuple[str, ...]:
     """Sentences that say why it cannot be made so, none where it can. Raises nothing.
 
     Common practice, no source: stuffing latex, and latex with an item in it, takes air only; inside and outside
     are filled with the same gas, since helium seeps through latex.
     """
-    return tuple(says for says in (_too_large(stuffing, habits), _gas(stuffing), _inner(stuffing)) if says)
+    return tuple(says for says in (_too_large(stuffing, float_defaults), _gas(stuffing), _inner(stuffing)) if says)
 
 
-def _too_large(stuffing: Stuffing, habits: StuffingHabits) -> str:
-    if not stuffing.item or item_fits(stuffing.item_in, stuffing.kind.nominal_in, habits):
+def _too_large(stuffing: Stuffing, float_defaults: StuffingDefaults) -> str:
+    if not stuffing.item or item_fits(stuffing.item_in, stuffing.balloon_type.nominal_in, float_defaults):
         return ""
-    largest = largest_item_in(stuffing.kind.nominal_in, habits)
+    largest = largest_item_in(stuffing.balloon_type.nominal_in, float_defaults)
     return (
         f"Pressed together, the {stuffing.item} is {stuffing.item_in:g} in across: "
-        f"at most {largest:.3g} in go into a balloon of {stuffing.kind.nominal_in:g} in."
+        f"at most {largest:.3g} in go into a balloon of {stuffing.balloon_type.nominal_in:g} in."
     )
 
 
 def _gas(stuffing: Stuffing) -> str:
-    heavy = stuffing.kind.air_only or (stuffing.kind.stretches and bool(stuffing.item))
+    heavy = stuffing.balloon_type.air_only or (stuffing.balloon_type.stretches and bool(stuffing.item))
     if stuffing.gas is Gas.HELIUM and heavy:
-        return "A stuffed latex balloon takes air only." if stuffing.kind.stretches else "This one takes air only."
+        return (
+            "A stuffed latex balloon takes air only."
+            if stuffing.balloon_type.stretches
+            else "This one takes air only."
+        )
     return ""
 
 
@@ -124,7 +128,7 @@ def draw_stuffed(stuffing: Stuffing) -> Drawing:
 
     Sizes of balloon and item are true; the filler is drawn, not counted. Raises nothing.
     """
-    radius = stuffing.kind.nominal_in * CM_PER_INCH / 2
+    radius = stuffing.balloon_type.nominal_in * CM_PER_INCH / 2
     neck = radius / 6
     balls = [Ball(0.0, neck + radius, radius, None), *_filler_balls(stuffing.filler, radius, neck)]
     if stuffing.item:
@@ -134,7 +138,9 @@ def draw_stuffed(stuffing: Stuffing) -> Drawing:
     inside = [stuffing.item] if stuffing.item else []
     inside += [] if stuffing.filler is Filler.NOTHING else [stuffing.filler.value]
     words = " and ".join(inside) or "nothing"
-    return Drawing(f"A balloon of {stuffing.kind.nominal_in:g} in with {words} inside.", tuple(balls), (tip,))
+    return Drawing(
+        f"A balloon of {stuffing.balloon_type.nominal_in:g} in with {words} inside.", tuple(balls), (tip,)
+    )
 
 
 def _filler_balls(filler: Filler, radius: float, neck: float) -> list[Ball]:

@@ -13,7 +13,7 @@ class TooMuchWater(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class WaterHabits:
+class WaterDefaults:
     """The shop's figures for weights of water, each a setting; common practice, no source.
 
     most: share of the rated diameter to which a balloon is filled with water, over 0 to 1. step_in: the sizer's
@@ -48,13 +48,13 @@ def water_g(diameter_in: float) -> float:
     return sphere_litres(diameter_in) * WATER_G_PER_L
 
 
-def heaviest(nominal_in: float, habits: WaterHabits) -> WaterWeight:
+def heaviest(nominal_in: float, float_defaults: WaterDefaults) -> WaterWeight:
     """The most water that a balloon of that nominal size takes, inches over 0. Raises ValueError otherwise."""
-    widest = nominal_in * habits.most
+    widest = nominal_in * float_defaults.most
     return WaterWeight(widest, water_g(widest))
 
 
-def weight_of(grams: float, nominal_in: float, habits: WaterHabits) -> WaterWeight:
+def weight_of(grams: float, nominal_in: float, float_defaults: WaterDefaults) -> WaterWeight:
     """How wide to fill a balloon of that nominal size so that it weighs at least so many grams.
 
     The diameter is rounded up to the sizer's step, never past the shop's share of the nominal size. Raises
@@ -62,13 +62,13 @@ def weight_of(grams: float, nominal_in: float, habits: WaterHabits) -> WaterWeig
     """
     if not 0.0 < grams < math.inf:
         raise ValueError(f"a weight of {grams} g is not above 0")
-    most = heaviest(nominal_in, habits)
+    most = heaviest(nominal_in, float_defaults)
     exact = sphere_diameter_in(grams / WATER_G_PER_L)
     if exact > most.diameter_in * (1 + 1e-9):
         raise TooMuchWater(
             f"{grams:g} g of water are too much for a balloon of {nominal_in:g} in: it takes at most "
             f"{math.floor(most.grams)} g. Take a larger one, or several."
         )
-    stepped = round(math.ceil(round(exact / habits.step_in, 6)) * habits.step_in, 4)
+    stepped = round(math.ceil(round(exact / float_defaults.step_in, 6)) * float_defaults.step_in, 4)
     diameter = min(stepped, most.diameter_in)
     return WaterWeight(diameter, water_g(diameter))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.physics.air import Air
 from app.physics.balloon import Gas, net_lift_g
-from app.physics.endurance import Filling, Habits, carried_g
+from app.physics.endurance import Filling, FloatDefaults, carried_g
 from app.physics.wind import drag_n, holding_weight_g, pushed_g, width_in
 
 
@@ -21,7 +21,9 @@ class Outdoors:
     grip: float = 0.5
 
 
-def weight_g(filling: Filling, wind_m_s: float, there: Air, habits: Habits, outdoors: Outdoors) -> float | None:
+def weight_g(
+    filling: Filling, wind_m_s: float, there: Air, float_defaults: FloatDefaults, outdoors: Outdoors
+) -> float | None:
     """The least weight of one balloon in a steady wind of so many m/s, whole grams, rounded up.
 
     None for a balloon filled with air. Raises ValueError for a wind outside 0 to 60 m/s. Gusts and swinging
@@ -29,6 +31,8 @@ def weight_g(filling: Filling, wind_m_s: float, there: Air, habits: Habits, outd
     """
     if filling.gas is Gas.AIR:
         return None
-    lift = max(net_lift_g(filling.litres, filling.air, carried_g(filling, habits), habits.purity), 0.0)
+    lift = max(
+        net_lift_g(filling.litres, filling.air, carried_g(filling, float_defaults), float_defaults.purity), 0.0
+    )
     push = pushed_g(drag_n(width_in(filling, there), wind_m_s, there))
     return float(math.ceil(holding_weight_g(lift, push, outdoors.grip)))

@@ -6,8 +6,8 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.designs import DesignFigures, PartFigures, add_design
 from app.actions.catalogue.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
-from app.actions.records.shop import load_goods, load_shop
-from app.craft.build import Build, Form
+from app.actions.records.shop import load_catalogue, load_shop
+from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
 from app.store.queries.supplies import all_supplies
 
@@ -66,33 +66,35 @@ class DemoDesign:
 DESIGNS = (
     DemoDesign("Harbour bouquet", 2600, 5, (("18 in foil", Gas.HELIUM, 1, (("silver star", 1),)), ("11 in latex", Gas.HELIUM, 9, ())),
                ("Tie the nine in layers of three.", "Star on top, its ribbon a hand longer.", "One knot, then the weight."),
-               (("Weight 170 g", 1),), build=Build(Form.BOUQUET)),
+               (("Weight 170 g", 1),), build=Build(Construction.BOUQUET)),
     DemoDesign("Table trio", 750, 2, (("11 in latex", Gas.HELIUM, 3, ()),),
-               ("Cut the ribbons at three lengths.", "One knot, then the weight."), (("Weight 80 g", 1),), build=Build(Form.STRINGS)),
+               ("Cut the ribbons at three lengths.", "One knot, then the weight."), (("Weight 80 g", 1),), build=Build(Construction.STRINGS)),
     DemoDesign("Doorway column", 6800, 25, (("11 in latex", Gas.AIR, 40, ()),),
                ("Tie pairs, then fours.", "Stack from the base, each four turned by an eighth.", "Straighten the spiral."),
-               (("Column pole with base", 1),), build=Build(Form.COLUMN, {"height_m": 2.0, "pattern": "spiral"})),
+               (("Column pole with base", 1),), build=Build(Construction.COLUMN, {"height_m": 2.0, "pattern": "spiral"})),
     DemoDesign("Moon and stars", 3900, 6, (("20 in sphere", Gas.HELIUM, 1, (("clear", 1),)), ("12 in latex", Gas.HELIUM, 6, (("night blue", 3), ("gold", 3)))),
                ("Six in two layers, blue and gold by turns.", "Sphere on top.", "One knot, then the weight."),
-               (("Weight 170 g", 1),), build=Build(Form.BOUQUET)),
+               (("Weight 170 g", 1),), build=Build(Construction.BOUQUET)),
     DemoDesign("Bear in a balloon", 2400, 12, (("18 in clear stuffing latex", Gas.AIR, 1, ()),),
                ("Fold a collar into the neck.", "Bear first, feet up, then the ribbon.", "Close the neck and dress it."),
-               (("Plush bear 20 cm", 1),), build=Build(Form.STUFFED)),
+               (("Plush bear 20 cm", 1),), build=Build(Construction.STUFFED)),
     DemoDesign("Sweetheart bouquet", 2450, 6, (("18 in foil", Gas.HELIUM, 1, (("red heart", 1),)), ("11 in latex", Gas.HELIUM, 6, (("red", 3), ("blush", 3)))),
-               ("Six in two layers.", "Heart on top."), (("Weight 170 g", 1),), (("02-01", "02-14"),), Build(Form.BOUQUET)),
+               ("Six in two layers.", "Heart on top."), (("Weight 170 g", 1),), (("02-01", "02-14"),), Build(Construction.BOUQUET)),
     DemoDesign("Midwinter bouquet", 2300, 6, (("18 in foil", Gas.HELIUM, 1, (("silver snowflake", 1),)), ("11 in latex", Gas.HELIUM, 6, (("white", 3), ("silver", 3)))),
-               ("Six in two layers.", "Snowflake on top."), (("Weight 170 g", 1),), (("11-20", "01-06"),), Build(Form.BOUQUET)),
+               ("Six in two layers.", "Snowflake on top."), (("Weight 170 g", 1),), (("11-20", "01-06"),), Build(Construction.BOUQUET)),
 )  # fmt: skip
 
 
 def price_goods(session: Session) -> None:
-    kinds = {kind.name: kind for kind in load_goods(session).kinds.values()}
+    balloon_types = {
+        balloon_type.name: balloon_type for balloon_type in load_catalogue(session).balloon_types.values()
+    }
     for name, price in PRICES.items():
-        kinds[name].price_minor = price
+        balloon_types[name].price_minor = price
     for name, prices in SERVICES.items():
-        kinds[name].fill_minor, kinds[name].top_up_minor = prices
+        balloon_types[name].fill_minor, balloon_types[name].top_up_minor = prices
     for name, (size, cost) in PACKS.items():
-        kinds[name].pack_size, kinds[name].pack_minor = size, cost
+        balloon_types[name].pack_size, balloon_types[name].pack_minor = size, cost
 
 
 def put_supplies(session: Session) -> None:
@@ -106,11 +108,13 @@ def put_supplies(session: Session) -> None:
 
 def put_designs(session: Session) -> None:
     """A supply that the shop does not have is left out."""
-    shop, goods = load_shop(session), load_goods(session)
-    kinds = {row.name: row.id for row in goods.kinds.values()}
-    supplies = {row.name: row.id for row in goods.supplies.values()}
+    shop, catalogue = load_shop(session), load_catalogue(session)
+    balloon_types = {row.name: row.id for row in catalogue.balloon_types.values()}
+    supplies = {row.name: row.id for row in catalogue.supplies.values()}
     for one in DESIGNS:
-        parts = tuple(PartFigures(kinds[kind], gas, n, colours) for kind, gas, n, colours in one.parts)
+        parts = tuple(
+            PartFigures(balloon_types[balloon_type], gas, n, colours) for balloon_type, gas, n, colours in one.parts
+        )
         with_it = tuple((supplies[name], of_one) for name, of_one in one.supplies if name in supplies)
         figures = DesignFigures(one.name, parts, one.price, one.minutes, one.steps, one.seasons, with_it, one.build)
-        add_design(session, figures, shop, goods)
+        add_design(session, figures, shop, catalogue)

@@ -7,14 +7,14 @@ from decimal import Decimal
 
 from app.actions.bench.taps import Act
 from app.actions.orders.hand_over import steps_of
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.shop import Catalogue, Shop
 from app.actions.records.taps import Step
 from app.craft.money import Percent
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
-from app.planning.shoptime import Turn, to_utc
-from app.quoting.request import ExtraSort, ExtraWish, HandOver, LineWish, Occasion, OrderWish
-from app.store.models import Batch, Order
+from app.planning.shoptime import Fold, to_utc
+from app.quoting.request import ExtraRequest, ExtraSort, HandOver, LineRequest, Occasion, OrderRequest
+from app.store.models import Order, OrderBatch
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +46,9 @@ DEMOS = (
     Demo(0, "Ines Tolliver", "01632 960733", "15:00", "18:00", "00:00", (("11 in latex", 24, "rose, pearl", False), ("18 in foil", 1, "heart", False))),
     Demo(0, "The Copper Kettle", "01632 960845", "17:00", "18:30", "23:30", (("Harbour bouquet", 3, "teal, copper", False),),
          (("hand_over", HandOver.DELIVER), ("address", "The Copper Kettle, 4 Mill Lane, Windlebury"), ("travel_minutes", 25),
-          ("extras", (ExtraWish(ExtraSort.DELIVERY, 1),)))),
+          ("extras", (ExtraRequest(ExtraSort.DELIVERY, 1),)))),
     Demo(0, "Rafferty Moss", "01632 960902", "10:30", "17:00", "21:30", (("11 in latex", 15, "orange", False),),
-         (("word", "Fine, they must be up for the speeches at seven."),)),
+         (("accepted_risk", "Fine, they must be up for the speeches at seven."),)),
     Demo(1, "Juno Achterberg", "01632 960155", "09:30", "14:00", "20:00", (("11 in latex", 50, "25 ivory, 25 gold", True),)),
     Demo(1, "Windlebury Fete", "01632 960266", "12:00", "14:00", "18:00", (("16 in latex", 12, "red, blue", False),),
          (("surroundings", Surroundings.SHADE), ("venue_celsius", 27.0), ("wind_m_s", 6.0))),
@@ -58,47 +58,47 @@ DEMOS = (
          (("hand_over", HandOver.VENUE), ("address", "The Corn Hall, 1 High Street, Windlebury"), ("travel_minutes", 15),
           ("set_up_minutes", 20), ("hanging_minutes", 30), ("crew", 2))),
     Demo(2, "Amabel Strand", "01632 960488", "10:00", "15:00", "01:00", (("11 in latex", 36, "12 blush, 24 white", True), ("Doorway column", 2, "blush, white", False)),
-         (("address", "Strand House, 9 Weir Road, Windlebury"), ("extras", (ExtraWish(ExtraSort.TAKE_DOWN, 1),))), fetched="10:30"),
+         (("address", "Strand House, 9 Weir Road, Windlebury"), ("extras", (ExtraRequest(ExtraSort.TAKE_DOWN, 1),))), fetched="10:30"),
 )  # fmt: skip
 
 
-def wish_of_demo(demo: Demo, shop: Shop, goods: Goods, now: datetime) -> OrderWish:
+def request_of_demo(demo: Demo, shop: Shop, catalogue: Catalogue, now: datetime) -> OrderRequest:
     day = now.astimezone(shop.zone).date() + timedelta(days=demo.day)
     starts, handed = _at(day, demo.starts, shop), _at(day, demo.handed, shop)
     ends_on = day + timedelta(days=1) if demo.ends <= demo.starts else day
-    wish = OrderWish(
+    request = OrderRequest(
         customer=demo.customer,
         phone=demo.phone,
         occasion=Occasion.EVENT,
-        lines=tuple(_line(*line, goods) for line in demo.lines),
+        lines=tuple(_line(*line, catalogue) for line in demo.lines),
         ready_by=handed,
         event_start=starts,
         lasts_until=_at(ends_on, demo.ends, shop),
     )
     back_on = day + timedelta(days=1)
-    wish = replace(
-        wish,
+    request = replace(
+        request,
         return_by=_at(back_on, demo.brought_back, shop) if demo.brought_back else None,
         take_down_at=_at(back_on, demo.fetched, shop) if demo.fetched else None,
     )
-    wish = replace(wish, **dict(demo.more))  # type: ignore[arg-type]  # the table above names fields of OrderWish
-    if wish.hand_over is not HandOver.COLLECT:
-        return replace(wish, arrives_at=handed, ready_by=handed - timedelta(minutes=wish.travel_minutes))
-    return wish
+    request = replace(request, **dict(demo.more))  # type: ignore[arg-type]  # the table above names fields of OrderRequest
+    if request.hand_over is not HandOver.COLLECT:
+        return replace(request, arrives_at=handed, ready_by=handed - timedelta(minutes=request.travel_minutes))
+    return request
 
 
 def _at(day: date, hour: str, shop: Shop) -> datetime:
-    return to_utc(datetime.combine(day, time.fromisoformat(hour)), shop.zone, Turn.FIRST)
+    return to_utc(datetime.combine(day, time.fromisoformat(hour)), shop.zone, Fold.FIRST)
 
 
-def _line(name: str, quantity: int, colours: str, treated: bool, goods: Goods) -> LineWish:
-    design = next((design.id for design in goods.designs.values() if design.name == name), None)
-    kind = next((row for row in goods.kinds.values() if row.name == name), None)
-    gas = Gas.AIR if kind and kind.air_only else Gas.HELIUM
-    return LineWish(kind.id if kind else None, design, quantity, colours, gas, treated)
+def _line(name: str, quantity: int, colours: str, treated: bool, catalogue: Catalogue) -> LineRequest:
+    design = next((design.id for design in catalogue.designs.values() if design.name == name), None)
+    balloon_type = next((row for row in catalogue.balloon_types.values() if row.name == name), None)
+    gas = Gas.AIR if balloon_type and balloon_type.air_only else Gas.HELIUM
+    return LineRequest(balloon_type.id if balloon_type else None, design, quantity, colours, gas, treated)
 
 
-def day_of(order: Order, demo: Demo) -> Iterator[tuple[datetime, str, Batch | Order]]:
+def day_of(order: Order, demo: Demo) -> Iterator[tuple[datetime, str, OrderBatch | Order]]:
     """What the bench does with an order, in its order of time. A lagging one is left half filled."""
     done = order.ready_by
     for place, batch in enumerate(sorted(order.batches, key=lambda batch: batch.inflate_by)):

@@ -9,7 +9,7 @@ from PIL import Image, ImageDraw, ImageFilter
 from sqlalchemy.orm import Session
 
 from app.actions.photos.photos import add_to_design
-from app.actions.photos.reencode import Drawn, draw_anew
+from app.actions.photos.reencode import ReencodedPhoto, reencode
 from app.store.models import Design
 
 Colour = tuple[int, int, int]
@@ -62,9 +62,9 @@ def put_photos(session: Session, who: str, designs: Iterable[Design], now: datet
 
 
 @cache
-def _photo(name: str) -> Drawn:
+def _photo(name: str) -> ReencodedPhoto:
     """Drawn once, however many shops are filled."""
-    return draw_anew(_taken(PICTURES[name]))
+    return reencode(_taken(PICTURES[name]))
 
 
 def _taken(balloons: list[Balloon]) -> bytes:

@@ -4,14 +4,14 @@ from datetime import datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from app.actions.gas.cylinders import CylinderFigures, State, add_cylinder
+from app.actions.gas.cylinders import CylinderFigures, CylinderState, add_cylinder
 from app.actions.gas.moves import change_state
-from app.actions.gas.readings import note_reading
-from app.actions.records.shop import Goods, load_shop, load_zone
+from app.actions.gas.readings import add_reading
+from app.actions.records.shop import Catalogue, load_shop, load_zone
 from app.actions.stock.articles import Article
-from app.actions.stock.deliveries import next_deliveries, note_delivery
+from app.actions.stock.deliveries import add_delivery, next_deliveries
 from app.actions.stock.lots import Arrival, receive
-from app.craft.gas import Gauge
+from app.craft.gas import PressureReading
 from app.planning.shoptime import day_bounds, local_day
 
 LOTS = (
@@ -32,18 +32,18 @@ CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stub
 """Name, litres of water, full bar, and how many days ago they came."""
 
 
-def fill_shelves(session: Session, who: str, goods: Goods, now: datetime) -> None:
-    articles = {row.name: Article(kind_id=row.id) for row in goods.kinds.values()}
-    articles |= {row.name: Article(supply_id=row.id) for row in goods.supplies.values()}
+def fill_shelves(session: Session, who: str, catalogue: Catalogue, now: datetime) -> None:
+    articles = {row.name: Article(balloon_type_id=row.id) for row in catalogue.balloon_types.values()}
+    articles |= {row.name: Article(supply_id=row.id) for row in catalogue.supplies.values()}
     today = local_day(now, load_zone(session))
     for name, count_of_each, days_ago, colours in LOTS:
         came_on = today - timedelta(days=days_ago)
         for colour in colours:
             arrival = Arrival(articles[name], colour, count_of_each, came_on)
             came_at = now - timedelta(days=days_ago)
-            receive(session, who, arrival, goods, came_at, today, f"demo {name} {colour} {days_ago}")
+            receive(session, who, arrival, catalogue, came_at, today, f"demo {name} {colour} {days_ago}")
     first, _ = next_deliveries(load_shop(session).on_hand, today)
-    note_delivery(session, who, articles["11 in latex"], "teal", 1, first, goods, now, today, "demo teal")
+    add_delivery(session, who, articles["11 in latex"], "teal", 1, first, catalogue, now, today, "demo teal")
 
 
 def put_cylinders(session: Session, who: str, now: datetime) -> None:
@@ -56,6 +56,8 @@ def put_cylinders(session: Session, who: str, now: datetime) -> None:
         came_on = today - timedelta(days=came)
         figures = CylinderFigures(name, water_l, full_bar, 100.0, came_on)
         rows[name] = add_cylinder(session, figures, today, f"demo {name}")
-    row, (begun, ended) = rows["Grey 114"], (Gauge(bar, shop.air.celsius) for bar in (66.0, 36.0))
-    change_state(session, who, row.id, State.IN_USE, begun, midnight - timedelta(hours=18), "demo into use")
-    note_reading(session, who, row.id, ended, midnight - timedelta(hours=1), "demo read")
+    row, (started, ended) = rows["Grey 114"], (PressureReading(bar, shop.air.celsius) for bar in (66.0, 36.0))
+    change_state(
+        session, who, row.id, CylinderState.IN_USE, started, midnight - timedelta(hours=18), "demo into use"
+    )
+    add_reading(session, who, row.id, ended, midnight - timedelta(hours=1), "demo read")

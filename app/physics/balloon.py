@@ -22,7 +22,7 @@ class Gas(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class BalloonType:
     """A balloon's make-up.
 
     nominal_in: trade size, inches. mass_g: rubber or film, grams. helium_l: litres when full; None

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from app.physics.air import Air
-from app.physics.balloon import Gas, Kind, Material, coat_g, net_lift_g, reference_litres, sphere_diameter_in
-from app.physics.leak import Rubber, budget_hours, chance_still_up, pace, sure_hours
+from app.physics.balloon import BalloonType, Gas, Material, coat_g, net_lift_g, reference_litres, sphere_diameter_in
+from app.physics.leak import Rubber, budget_hours, chance_still_up, loss_rate, sure_hours
 
 MEDIAN = 0.5
 
@@ -25,7 +25,7 @@ class Surroundings(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Habits:
+class FloatDefaults:
     """The shop's figures for what a balloon does; defaults are common practice or memory, each a setting.
 
     load_g: ribbon and tag on a loose balloon, grams. purity: share of helium in the gas. spread_*: σ of the
@@ -54,7 +54,7 @@ class Habits:
 class Filling:
     """How one balloon is filled: its kind, gas, litres as measured where it is filled, treated or not."""
 
-    kind: Kind
+    balloon_type: BalloonType
     gas: Gas
     litres: float
     air: Air
@@ -91,45 +91,45 @@ class Endurance:
         return min(untreated, self.wet_hours) + max(untreated - self.wet_hours, 0.0) * self.slowed
 
 
-def carried_g(filling: Filling, habits: Habits) -> float:
+def carried_g(filling: Filling, float_defaults: FloatDefaults) -> float:
     """Grams that the gas must carry: the balloon, its load and its treatment."""
-    coat = coat_g(sphere_diameter_in(filling.litres), habits.rubber.coat_g) if filling.treated else 0.0
-    return filling.kind.mass_g + habits.load_g + coat
+    coat = coat_g(sphere_diameter_in(filling.litres), float_defaults.rubber.coat_g) if filling.treated else 0.0
+    return filling.balloon_type.mass_g + float_defaults.load_g + coat
 
 
-def endurance(filling: Filling, habits: Habits) -> Endurance:
+def endurance(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     """What the filled balloon owns. Raises ValueError for treated foil or air, and an air-only kind in helium."""
-    if filling.treated and (not filling.kind.stretches or filling.gas is Gas.AIR):
+    if filling.treated and (not filling.balloon_type.stretches or filling.gas is Gas.AIR):
         raise ValueError("only latex filled with helium is treated")
     if filling.gas is Gas.AIR:
         return Endurance(budget=1.0, spread=0.0)
-    if filling.kind.air_only:
-        raise ValueError(f"{filling.kind.name} takes air only")
-    if filling.kind.material is Material.LATEX:
-        return _latex(filling, habits)
-    rises = net_lift_g(filling.litres, filling.air, carried_g(filling, habits), habits.purity) > 0
-    return Endurance((filling.kind.median_hours or 0.0) if rises else 0.0, habits.spread_film)
+    if filling.balloon_type.air_only:
+        raise ValueError(f"{filling.balloon_type.name} takes air only")
+    if filling.balloon_type.material is Material.LATEX:
+        return _latex(filling, float_defaults)
+    rises = net_lift_g(filling.litres, filling.air, carried_g(filling, float_defaults), float_defaults.purity) > 0
+    return Endurance((filling.balloon_type.median_hours or 0.0) if rises else 0.0, float_defaults.spread_film)
 
 
-def _latex(filling: Filling, habits: Habits) -> Endurance:
-    rubber = habits.rubber
+def _latex(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
+    rubber = float_defaults.rubber
     budget = budget_hours(
         reference_litres(filling.litres, filling.air),
-        filling.kind.mass_g,
-        carried_g(filling, habits),
-        filling.kind.size_factor,
-        habits.purity,
+        filling.balloon_type.mass_g,
+        carried_g(filling, float_defaults),
+        filling.balloon_type.size_factor,
+        float_defaults.purity,
         rubber,
     )
     if filling.treated:
-        return Endurance(budget, habits.spread_treated, rubber.wet_hours, rubber.slowed)
-    return Endurance(budget, habits.spread_untreated)
+        return Endurance(budget, float_defaults.spread_treated, rubber.wet_hours, rubber.slowed)
+    return Endurance(budget, float_defaults.spread_untreated)
 
 
-def spending(filling: Filling, air: Air, where: Surroundings, habits: Habits) -> float:
+def spending(filling: Filling, air: Air, where: Surroundings, float_defaults: FloatDefaults) -> float:
     """The pace, in budget hours an hour, at which a place spends what the filled balloon owns."""
     if filling.gas is Gas.AIR:
-        return 1.0 / habits.air_hours(where) if filling.kind.stretches else 0.0
-    if filling.kind.material is Material.LATEX:
-        return pace(air, habits.rubber)
+        return 1.0 / float_defaults.air_hours(where) if filling.balloon_type.stretches else 0.0
+    if filling.balloon_type.material is Material.LATEX:
+        return loss_rate(air, float_defaults.rubber)
     return 1.0

@@ -38,7 +38,7 @@ class Rubber:
 RUBBER = Rubber()
 
 
-def pace(air: Air, rubber: Rubber = RUBBER) -> float:
+def loss_rate(air: Air, rubber: Rubber = RUBBER) -> float:
     """Budget hours that one hour in this air costs an untreated latex balloon; 1 at 20 °C and sea level."""
     warmth = math.exp(rubber.activation_k * (1.0 / air.kelvin - 1.0 / REFERENCE_K))
     slowing = warmth * REFERENCE_K / air.kelvin
@@ -88,7 +88,7 @@ def float_hours(
     air = Air(celsius, elevation_m)
     carried = rubber_g + load_g + (coat_g(diameter_in, rubber.coat_g) if treated else 0.0)
     filled = reference_litres(sphere_litres(diameter_in), air)
-    untreated = budget_hours(filled, rubber_g, carried, size_factor, purity, rubber) / pace(air, rubber)
+    untreated = budget_hours(filled, rubber_g, carried, size_factor, purity, rubber) / loss_rate(air, rubber)
     if not treated or untreated <= rubber.wet_hours:
         return untreated
     return rubber.wet_hours + (untreated - rubber.wet_hours) * rubber.slowed

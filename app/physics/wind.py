@@ -54,6 +54,6 @@ def width_in(filling: Filling, there: Air) -> float:
     foil turns its flat side to the wind: the nominal size, which is wider than the filled balloon, or the
     sphere of its litres where that is wider still.
     """
-    if filling.kind.stretches:
+    if filling.balloon_type.stretches:
         return sphere_diameter_in(filling.litres * volume_ratio(filling.air, there))
-    return max(filling.kind.nominal_in, sphere_diameter_in(filling.litres))
+    return max(filling.balloon_type.nominal_in, sphere_diameter_in(filling.litres))

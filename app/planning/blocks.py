@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from app.planning.flow import HANDS_ONLY, Flow, Load, Slots, Whole
+from app.planning.flow import HANDS_ONLY, Flow, Slots, Whole, Workload
 from app.planning.moments import moment_of
 
 
@@ -20,7 +20,7 @@ class Block(NamedTuple):
     hands: int
 
 
-def lay(flow: Flow, load: Load, keys: Sequence[str]) -> Iterator[Block]:
+def lay(flow: Flow, load: Workload, keys: Sequence[str]) -> Iterator[Block]:
     """The flow as blocks; a batch that goes on in the next slot with as many hands is one block."""
     who, where, amount = flow.amounts()
     order = np.lexsort((who, load.ends[who], _laid_as(load.gas[who]), where))

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.planning.stock import ANY, Change, Lack, Shelf, packs
+from app.planning.stock import ANY, Change, Shelf, StockShortage, packs
 
 ONE_DAY = timedelta(days=1)
 
@@ -18,7 +18,7 @@ class Purchase:
     packs: int
 
 
-def wanting_before(shelf: Shelf, first: date) -> list[Lack]:
+def wanting_before(shelf: Shelf, first: date) -> list[StockShortage]:
     """What is short up to the day of the first delivery: what comes on that day serves the days after. Of ANY what
     is still short when the named colours are helped: what comes for them meanwhile serves whoever takes any."""
     named = [lack for lack in _until(shelf, first).lacks() if lack.colour != ANY]
@@ -75,7 +75,7 @@ def _with(shelf: Shelf, bought: Mapping[str, int], first: date, pack_size: float
     return Shelf(shelf.today, shelf.there, [*shelf.coming, *more], shelf.promised)
 
 
-def _of_any(lacks: Sequence[Lack]) -> float:
+def _of_any(lacks: Sequence[StockShortage]) -> float:
     return next((lack.count for lack in lacks if lack.colour == ANY), 0.0)
 
 

@@ -1,7 +1,8 @@
-"""The bench with every order's tail: its fills end by a hand-off, dry, and its finish work begins at it.
+"""The bench with every order's tail: its fills end by a start of finishing, dry, and its finish work begins at it.
 
-With this precedence no single flow answers. Three answers are given: a plan with hand-offs was found (it fits);
-it does not fit even without precedence (it cannot, and the minimum cut is the proof); or neither (not found).
+With this precedence no single flow answers. Three answers are given: a plan with starts of finishing was found (it
+fits); it does not fit even without precedence (it cannot, and the minimum cut is the proof); or neither (not
+found).
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -11,16 +12,16 @@ from enum import StrEnum
 from functools import partial
 
 from app.planning.schedule import (
-    Away,
+    Absence,
     Batch,
     Case,
     Plan,
     Shift,
     Shortage,
     find_shortage,
+    finishing_fits,
     latest_of,
     make_plan,
-    tails_laid,
 )
 
 TRIES, ONE_BY_ONE = 7, 8
@@ -35,8 +36,9 @@ class Fit(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Fill:
-    """A batch and how long it dries; the batch must end, dried, by its order's hand-off whatever its ready-by."""
+class FillJob:
+    """A batch and how long it dries; the batch must end, dried, by its order's start of finishing whatever its
+    ready-by."""
 
     batch: Batch
     dries: timedelta = timedelta()
@@ -47,13 +49,13 @@ class OrderWork:
     """What an order still asks of the bench. finish_seconds: hand-seconds of its tail."""
 
     key: str
-    fills: tuple[Fill, ...]
+    fills: tuple[FillJob, ...]
     finish_seconds: float
     ready_by: datetime
 
 
 @dataclass(frozen=True, slots=True)
-class Lack:
+class Conflict:
     """Orders that share time and do not fit, or for which nothing was found; then shortage is that of the nearest
     try."""
 
@@ -63,17 +65,20 @@ class Lack:
 
 
 @dataclass(frozen=True, slots=True)
-class HandOffs:
+class FinishStarts:
     """by_order: when each order's finish work begins, where all fit. lacks: who does not."""
 
     by_order: Mapping[str, datetime]
-    lacks: tuple[Lack, ...] = ()
+    lacks: tuple[Conflict, ...] = ()
 
     @property
     def fit(self) -> Fit:
         """One proof is enough."""
-        kinds = {lack.fit for lack in self.lacks}
-        return next((kind for kind in (Fit.CANNOT, Fit.NOT_FOUND) if kind in kinds), Fit.FITS)
+        balloon_types = {lack.fit for lack in self.lacks}
+        return next(
+            (balloon_type for balloon_type in (Fit.CANNOT, Fit.NOT_FOUND) if balloon_type in balloon_types),
+            Fit.FITS,
+        )
 
     @property
     def shortage(self) -> Shortage | None:
@@ -92,7 +97,7 @@ class BenchAnswer:
 
     fit: Fit
     plan: Plan
-    hand_offs: Mapping[str, datetime]
+    finish_starts: Mapping[str, datetime]
     shortage: Shortage | None
 
 
@@ -101,11 +106,11 @@ def plan_orders(
     shifts: Sequence[Shift],
     points: Mapping[str, int],
     now: datetime,
-    away: Sequence[Away] = (),
+    away: Sequence[Absence] = (),
 ) -> BenchAnswer:
     """Whether all orders can be ready, tails included, and the latest plan if so. Nothing begins before now.
     Raises ValueError like `make_plan`."""
-    found = find_hand_offs(orders, shifts, points, now, away)
+    found = find_finish_starts(orders, shifts, points, now, away)
     if found.fit is not Fit.FITS:
         short = found.shortage.all_seconds if found.shortage else 0
         return BenchAnswer(found.fit, Plan(False, short, {}, ()), {}, found.shortage)
@@ -113,33 +118,33 @@ def plan_orders(
     return BenchAnswer(found.fit, plan, found.by_order, None)
 
 
-def find_hand_offs(
+def find_finish_starts(
     orders: Sequence[OrderWork],
     shifts: Sequence[Shift],
     points: Mapping[str, int],
     now: datetime,
-    away: Sequence[Away] = (),
+    away: Sequence[Absence] = (),
     effort: int = EFFORT,
-) -> HandOffs:
+) -> FinishStarts:
     """Whether all orders can be ready, tails included.
 
     Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it does not,
     orders that share no time are answered for apart. Where tails at the end leave some fills too little room, and
-    the bench could fit without precedence, hand-offs are set as late as all others allow, order by order, those
-    that lack room choosing first, a few times over; at last one by one.
-    effort: how many hand-offs may be chosen in these further ways among orders that share time, orders times tries;
-    a measure of time that is the same on every machine.
+    the bench could fit without precedence, starts of finishing are set as late as all others allow, order by order,
+    those that lack room choosing first, a few times over; at last one by one. effort: how many starts of finishing
+    may be chosen in these further ways among orders that share time, orders times tries; a measure of time that is
+    the same on every machine.
     """
     case_of = partial(Case.of, shifts=shifts, points=points, away=away)
-    hand_offs, short, sound = _laid_last(orders, now, case_of)
+    finish_starts, short, sound = _laid_last(orders, now, case_of)
     if sound:
-        return HandOffs(hand_offs)
+        return FinishStarts(finish_starts)
     groups = _apart(orders, now)
     if len(groups) == 1:
-        return _searched(_Search(orders, now, case_of, effort), hand_offs, short)
+        return _searched(_Search(orders, now, case_of, effort), finish_starts, short)
     found = [_together(_Search(group, now, case_of, effort)) for group in groups]
     lacks = tuple(lack for one in found for lack in one.lacks)
-    return HandOffs({} if lacks else {key: at for one in found for key, at in one.by_order.items()}, lacks)
+    return FinishStarts({} if lacks else {key: at for one in found for key, at in one.by_order.items()}, lacks)
 
 
 def _apart(orders: Iterable[OrderWork], now: datetime) -> list[list[OrderWork]]:
@@ -156,7 +161,7 @@ def _apart(orders: Iterable[OrderWork], now: datetime) -> list[list[OrderWork]]:
 
 @dataclass(frozen=True, slots=True)
 class _Search:
-    """Orders that share time, and the effort at their hand-offs."""
+    """Orders that share time, and the effort at their starts of finishing."""
 
     orders: Sequence[OrderWork]
     now: datetime
@@ -164,24 +169,24 @@ class _Search:
     effort: int
 
     def tries(self, number: int) -> int:
-        """How often so many hand-offs may be chosen."""
+        """How often so many starts of finishing may be chosen."""
         return min(self.effort // number, TRIES)
 
-    def case(self, hand_offs: Mapping[str, datetime]) -> Case:
-        return self.case_of(_batches(self.orders, hand_offs, self.now))
+    def case(self, finish_starts: Mapping[str, datetime]) -> Case:
+        return self.case_of(_batches(self.orders, finish_starts, self.now))
 
-    def lacking(self, fit: Fit, shortage: Shortage) -> HandOffs:
-        return HandOffs({}, (Lack(fit, shortage, frozenset(order.key for order in self.orders)),))
+    def lacking(self, fit: Fit, shortage: Shortage) -> FinishStarts:
+        return FinishStarts({}, (Conflict(fit, shortage, frozenset(order.key for order in self.orders)),))
 
 
-def _together(search: _Search) -> HandOffs:
+def _together(search: _Search) -> FinishStarts:
     laid, short, sound = _laid_last(search.orders, search.now, search.case_of)
-    return HandOffs(laid) if sound else _searched(search, laid, short)
+    return FinishStarts(laid) if sound else _searched(search, laid, short)
 
 
-def _searched(search: _Search, laid: Mapping[str, datetime], short: Shortage | None) -> HandOffs:
-    """Other hand-offs than the laid ones, with which something is short. Of many orders only those due near a
-    shortage choose anew at first."""
+def _searched(search: _Search, laid: Mapping[str, datetime], short: Shortage | None) -> FinishStarts:
+    """Other starts of finishing than the laid ones, with which something is short. Of many orders only those due
+    near a shortage choose anew at first."""
     if proof := find_shortage(search.case({})):
         return search.lacking(Fit.CANNOT, proof)
     missed = [short] if short else []
@@ -193,49 +198,55 @@ def _searched(search: _Search, laid: Mapping[str, datetime], short: Shortage | N
 
 
 def _far_from_short(search: _Search, laid: Mapping[str, datetime]) -> dict[str, datetime]:
-    """The laid hand-offs without those of orders due near what is short, so that nothing is; empty where too few
-    would be left."""
-    tails = [_loose(order, search.now)[-1] for order in search.orders]
-    settled = {tail.key: laid[tail.key] for tail in tails if tail.not_before <= laid[tail.key]}
+    """The laid starts of finishing without those of orders due near what is short, so that nothing is; empty where
+    too few would be left."""
+    finishings = [_loose(order, search.now)[-1] for order in search.orders]
+    settled = {
+        finishing.key: laid[finishing.key]
+        for finishing in finishings
+        if finishing.not_before <= laid[finishing.key]
+    }
     while short := find_shortage(search.case(settled)):
         due = [order.ready_by for order in _named(search.orders, short)]
         first, last = min(due) - NEAR, max(due) + NEAR
-        near = {tail.key for tail in tails if first <= tail.ready_by <= last}
-        if near.isdisjoint(settled) or not search.tries(len({tail.key for tail in tails} - settled.keys() | near)):
+        near = {finishing.key for finishing in finishings if first <= finishing.ready_by <= last}
+        if near.isdisjoint(settled) or not search.tries(
+            len({finishing.key for finishing in finishings} - settled.keys() | near)
+        ):
             return {}
         settled = {key: at for key, at in settled.items() if key not in near}
     return settled
 
 
-def _chosen_anew(search: _Search, settled: Mapping[str, datetime], before: Sequence[Shortage]) -> HandOffs:
-    """All hand-offs but the settled ones, with which the bench fits as long as no other is chosen. before: what was
-    missing in the tries before."""
+def _chosen_anew(search: _Search, settled: Mapping[str, datetime], before: Sequence[Shortage]) -> FinishStarts:
+    """All starts of finishing but the settled ones, with which the bench fits as long as no other is chosen.
+    before: what was missing in the tries before."""
     chosen, missed = _due_last_first(order for order in search.orders if order.key not in settled), [*before]
     tries, without = search.tries(len(chosen)), search.case(settled)
     while not missed or len(missed) < tries:
         chosen = _lacking_first(chosen, search.orders, missed[-1]) if len(missed) > 1 else chosen
-        hand_offs = {**settled, **latest_of(without, chosen)}
-        short = find_shortage(search.case(hand_offs))
+        finish_starts = {**settled, **latest_of(without, chosen)}
+        short = find_shortage(search.case(finish_starts))
         if short is None:
-            return HandOffs(hand_offs)
+            return FinishStarts(finish_starts)
         missed.append(short)
     nearest = min(missed, key=lambda one: one.all_seconds)
-    hand_offs = _one_by_one(search, settled, nearest) if tries == TRIES else {}
-    return HandOffs(hand_offs) if hand_offs else search.lacking(Fit.NOT_FOUND, nearest)
+    finish_starts = _one_by_one(search, settled, nearest) if tries == TRIES else {}
+    return FinishStarts(finish_starts) if finish_starts else search.lacking(Fit.NOT_FOUND, nearest)
 
 
 def _one_by_one(search: _Search, settled: Mapping[str, datetime], nearest: Shortage) -> dict[str, datetime]:
-    """Those in the nearest shortage choose first, each while the fills of those before it keep their hand-offs;
-    empty where that does not fit."""
-    hand_offs = {**settled}
+    """Those in the nearest shortage choose first, each while the fills of those before it keep their starts of
+    finishing; empty where that does not fit."""
+    finish_starts = {**settled}
     few = [key for key in _due_last_first(_named(search.orders, nearest)) if key not in settled][:ONE_BY_ONE]
     others = [key for key in _due_last_first(search.orders) if key not in {*few, *settled}]
     for keys in (*([key] for key in few), others):
-        case = search.case(hand_offs)
+        case = search.case(finish_starts)
         if find_shortage(case):
             return {}
-        hand_offs |= latest_of(case, keys)
-    return {} if find_shortage(search.case(hand_offs)) else hand_offs
+        finish_starts |= latest_of(case, keys)
+    return {} if find_shortage(search.case(finish_starts)) else finish_starts
 
 
 def _named(orders: Iterable[OrderWork], short: Shortage) -> list[OrderWork]:
@@ -248,20 +259,22 @@ def _laid_last(
 ) -> tuple[Mapping[str, datetime], Shortage | None, bool]:
     """Hand-offs with the tails at the end, what is missing with them, and whether they are an answer: within the
     loose windows, so that these need not be asked."""
-    tails = [tail for *_, tail in (_loose(order, now) for order in orders)]
-    hand_offs = tails_laid(case_of(tails), _due_last_first(orders))
-    short = find_shortage(case_of(_batches(orders, hand_offs, now)))
-    sound = short is None and all(tail.not_before <= hand_offs[tail.key] for tail in tails)
-    return hand_offs, short, sound
+    finishings = [finishing for *_, finishing in (_loose(order, now) for order in orders)]
+    finish_starts = finishing_fits(case_of(finishings), _due_last_first(orders))
+    short = find_shortage(case_of(_batches(orders, finish_starts, now)))
+    sound = short is None and all(finishing.not_before <= finish_starts[finishing.key] for finishing in finishings)
+    return finish_starts, short, sound
 
 
-def _batches(orders: Iterable[OrderWork], hand_offs: Mapping[str, datetime], now: datetime) -> list[Batch]:
-    """With precedence where there is a hand-off."""
+def _batches(orders: Iterable[OrderWork], finish_starts: Mapping[str, datetime], now: datetime) -> list[Batch]:
+    """With precedence where there is a start of finishing."""
     return [
         batch
         for order in orders
         for batch in (
-            handed_off(order, hand_offs[order.key], now) if order.key in hand_offs else _loose(order, now)
+            finish_start_of(order, finish_starts[order.key], now)
+            if order.key in finish_starts
+            else _loose(order, now)
         )
     ]
 
@@ -285,8 +298,11 @@ def _loose(order: OrderWork, now: datetime) -> list[Batch]:
     return [*fills, Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)]
 
 
-def handed_off(order: OrderWork, hand_off: datetime, now: datetime) -> list[Batch]:
-    """Its fills, dried by the hand-off, and its tail from then on, under the order's key; nothing before now."""
-    *fills, tail = _loose(order, now)
-    fills = [replace(batch, ready_by=hand_off - fill.dries) for batch, fill in zip(fills, order.fills, strict=True)]
-    return [*fills, replace(tail, not_before=hand_off)]
+def finish_start_of(order: OrderWork, finish_start: datetime, now: datetime) -> list[Batch]:
+    """Its fills, dried by the start of finishing, and its tail from then on, under the order's key; nothing before
+    now."""
+    *fills, finishing = _loose(order, now)
+    fills = [
+        replace(batch, ready_by=finish_start - fill.dries) for batch, fill in zip(fills, order.fills, strict=True)
+    ]
+    return [*fills, replace(finishing, not_before=finish_start)]

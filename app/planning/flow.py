@@ -33,15 +33,15 @@ class Bench:
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class Workload:
     """The batches: gas by its number, seconds of work, and the moment by which each must be done."""
 
     gas: Whole
     work: Whole
     ends: Whole
 
-    def only(self, chosen: Mask | Whole) -> "Load":
-        return Load(self.gas[chosen], self.work[chosen], self.ends[chosen])
+    def only(self, chosen: Mask | Whole) -> "Workload":
+        return Workload(self.gas[chosen], self.work[chosen], self.ends[chosen])
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ class Flow:
     """short: seconds of work that do not fit. cut: the batches on the source's side of a minimum cut, the
     smallest such set; nobody where all fit. edges: seconds along each edge of the graph."""
 
-    load: Load
+    load: Workload
     slots: Slots
     short: int
     cut: Mask
@@ -99,7 +99,7 @@ def slots_of(bench: Bench, begins: Whole, ends: Whole, also: int | None = None) 
     return Slots(starts, np.diff(changes)[inside], bench.hands[piece], bench.points[:, piece], first, last)
 
 
-def fit_due_first(bench: Bench, load: Load, begins: Whole) -> bool:
+def fit_due_first(bench: Bench, load: Workload, begins: Whole) -> bool:
     """Whether all fit when each slot is given to those who are due first. That they do is a proof, that they do not
     is none: only a flow can tell."""
     slots = slots_of(bench, begins, load.ends)
@@ -138,7 +138,7 @@ def _serve(waiting: list[list[int]], free: list[int]) -> bool:
     return anyone
 
 
-def fill(bench: Bench, load: Load, begins: Whole) -> Flow:
+def fill(bench: Bench, load: Workload, begins: Whole) -> Flow:
     """As much of the work as fits, none before it begins."""
     from scipy.sparse.csgraph import maximum_flow  # noqa: PLC0415  a second to load: not for who only starts the app
 
@@ -159,7 +159,7 @@ def _pairs(slots: Slots) -> tuple[Whole, Whole]:
     return batch, place + slots.first[batch]
 
 
-def _graph(load: Load, slots: Slots) -> "tuple[csr_array, int]":
+def _graph(load: Workload, slots: Slots) -> "tuple[csr_array, int]":
     """Nodes: the source, the batches, each gas in each slot, the slots, the sink. Edges are listed by the node that
     they leave, and so need no sorting."""
     from scipy.sparse import csr_array  # noqa: PLC0415  as above
@@ -191,7 +191,7 @@ def _source_side(residual: "csr_array") -> Mask:
     return reached
 
 
-def latest_allowed(bench: Bench, load: Load, begins: Whole, batch: int, chosen: Mask) -> int:
+def latest_allowed(bench: Bench, load: Workload, begins: Whole, batch: int, chosen: Mask) -> int:
     """The latest start of the batch with which the chosen batches are not too much for their hours; as it begins
     where there is none."""
     others = chosen.copy()
@@ -238,13 +238,13 @@ def _busy(gas: Whole, slots: Slots) -> dict[int, Mask]:
 
 def _rates(busy: Mapping[int, Mask], slots: Slots) -> Whole:
     """Hands that the busy gases can use at once in each slot."""
-    points, hands_only = np.zeros(len(slots.starts), np.int64), np.zeros(len(slots.starts), bool)
+    points, staff_only = np.zeros(len(slots.starts), np.int64), np.zeros(len(slots.starts), bool)
     for gas, where in busy.items():
         if gas == HANDS_ONLY:
-            hands_only = where
+            staff_only = where
         else:
             points += where * slots.points[gas]
-    return np.where(hands_only, slots.hands, np.minimum(points, slots.hands))
+    return np.where(staff_only, slots.hands, np.minimum(points, slots.hands))
 
 
 def apart(slots: Slots) -> Sequence[Whole]:

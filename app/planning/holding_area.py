@@ -1,4 +1,4 @@
-"""The corral: what waits there filled until it leaves, hour by hour, against its room.
+"""The holding area: what waits there filled until it leaves, hour by hour, against its room.
 
 Room is counted in 11-inch balloons, others by the square of their size: common practice, no source. A batch takes
 the room of all its balloons from the moment its filling begins: its place is kept free for it.

@@ -11,23 +11,23 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.planning.flow import HANDS_ONLY, Bench, Flow, Load, Mask, Whole, fill, fit_due_first, latest_allowed
+from app.planning.flow import HANDS_ONLY, Bench, Flow, Mask, Whole, Workload, fill, fit_due_first, latest_allowed
 
 SETS_REMEMBERED = 24
 
 
-def due_last_first(load: Load) -> Whole:
+def due_last_first(load: Workload) -> Whole:
     return np.lexsort((np.arange(len(load.ends)), -load.ends))
 
 
-def latest_starts(bench: Bench, load: Load, begins: Whole, order: Whole) -> tuple[Whole, Flow]:
+def latest_starts(bench: Bench, load: Workload, begins: Whole, order: Whole) -> tuple[Whole, Flow]:
     """The latest starts at which a bench that fits still does, one batch after another in the given order; who is
     not in it keeps its own.
 
     Each is the largest whole second at which the bench fits, those before it at their starts, the others at their
     own. No guess is too early; so where all of a run fit together, each of them is the latest.
     """
-    starts, laid, known = begins.copy(), _Laid.empty(bench, load), list[int]()
+    starts, laid, known = begins.copy(), _PlacedBatches.empty(bench, load), list[int]()
     flow, done, run = None, 0, len(order)
     while flow is None or done < len(order):
         tried, further = starts.copy(), laid.copy()
@@ -42,7 +42,7 @@ def latest_starts(bench: Bench, load: Load, begins: Whole, order: Whole) -> tupl
 
 
 @dataclass(slots=True)
-class _Piece:
+class _BenchPiece:
     """Time in which nothing changes: what hands and points are free, and as bits, which batches are laid there."""
 
     start: int
@@ -53,30 +53,30 @@ class _Piece:
 
 
 @dataclass(slots=True)
-class _Laid:
+class _PlacedBatches:
     """The batches guessed so far, each laid back from its end in what those before it leave. of_gas, parts: as
     bits, the batches of each gas, and sets of batches that share no tight hour with others."""
 
     bench: Bench
-    load: Load
+    load: Workload
     of_gas: dict[int, int]
-    pieces: list[_Piece]
+    pieces: list[_BenchPiece]
     parts: list[int]
 
     @classmethod
-    def empty(cls, bench: Bench, load: Load) -> "_Laid":
+    def empty(cls, bench: Bench, load: Workload) -> "_PlacedBatches":
         columns = (bench.starts, bench.ends, bench.hands, bench.points.T)
-        pieces = [_Piece(*row) for row in zip(*(part.tolist() for part in columns), strict=True)]
+        pieces = [_BenchPiece(*row) for row in zip(*(part.tolist() for part in columns), strict=True)]
         return cls(bench, load, {int(gas): _bits(load.gas == gas) for gas in np.unique(load.gas)}, pieces, [])
 
-    def copy(self) -> "_Laid":
-        pieces = [_Piece(one.start, one.end, one.hands, [*one.points], one.batches) for one in self.pieces]
-        return _Laid(self.bench, self.load, self.of_gas, pieces, [*self.parts])
+    def copy(self) -> "_PlacedBatches":
+        pieces = [_BenchPiece(one.start, one.end, one.hands, [*one.points], one.batches) for one in self.pieces]
+        return _PlacedBatches(self.bench, self.load, self.of_gas, pieces, [*self.parts])
 
     def guess(self, batch: int, starts: Whole, known: Sequence[int]) -> int:
         """The latest start that the batch alone, those near it and the known sets allow."""
         alone = 1 << batch
-        near = self._joined(alone | self._lay(batch))
+        near = self._joined(alone | self._write(batch))
         sets = {alone, near, *(one for one in known if one & alone)}
         start, tight = min((self._allowed(batch, starts, one), one) for one in sets)
         while near != alone and start > starts[batch] and (cut := self._cut(near, batch, starts, start)) & alone:
@@ -106,7 +106,7 @@ class _Laid:
     def _allowed(self, batch: int, starts: Whole, chosen: int) -> int:
         return latest_allowed(self.bench, self.load, starts, batch, _mask(chosen, len(starts)))
 
-    def _lay(self, batch: int) -> int:
+    def _write(self, batch: int) -> int:
         """Lays the batch and tells whom it meets."""
         gas, left = int(self.load.gas[batch]), int(self.load.work[batch])
         place, met = self._split(int(self.load.ends[batch])), 0
@@ -129,11 +129,11 @@ class _Laid:
         place = bisect_left(self.pieces, moment, key=lambda piece: piece.start)
         if place and self.pieces[place - 1].end > moment:
             whole = self.pieces[place - 1]
-            self.pieces.insert(place, _Piece(moment, whole.end, whole.hands, [*whole.points], whole.batches))
+            self.pieces.insert(place, _BenchPiece(moment, whole.end, whole.hands, [*whole.points], whole.batches))
             whole.end = moment
         return place
 
-    def _take(self, piece: _Piece, batch: int, gas: int, hands: int) -> None:
+    def _take(self, piece: _BenchPiece, batch: int, gas: int, hands: int) -> None:
         piece.hands -= hands
         piece.batches |= 1 << batch
         if gas != HANDS_ONLY:

@@ -6,13 +6,13 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from app.planning.blocks import Block
-from app.planning.finishing import Fit, HandOffs, OrderWork, find_hand_offs, handed_off
-from app.planning.schedule import Away, Batch, Case, Shift, Shortage, find_shortage, make_plan
+from app.planning.finishing import FinishStarts, Fit, OrderWork, find_finish_starts, finish_start_of
+from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage, make_plan
 
 STEP = timedelta(minutes=5)
 FURTHEST = timedelta(days=7)
 PATIENT, FEW = 400, 3
-"""The effort at hand-offs, until a few searches had no result: a bench far too full is not worth more."""
+"""The effort at starts of finishing, until a few searches had no result: a bench far too full is not worth more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +32,11 @@ class Delay:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """starts: the latest start of each batch and tail. hand_offs: when each order's finish work begins. blocks:
+    """starts: the latest start of each batch and tail. finish_starts: when each order's finish work begins. blocks:
     who is worked on when. A tail has its order's key; an order that is never ready has none of these."""
 
     starts: Mapping[str, datetime]
-    hand_offs: Mapping[str, datetime]
+    finish_starts: Mapping[str, datetime]
     blocks: tuple[Block, ...]
     delays: tuple[Delay, ...]
 
@@ -46,7 +46,7 @@ def look_ahead(
     shifts: Sequence[Shift],
     points: Mapping[str, int],
     now: datetime,
-    away: Sequence[Away] = (),
+    away: Sequence[Absence] = (),
 ) -> Outlook:
     """The plan from now on. Where not all fit, those give way that would be late even alone; then, of orders that
     together are too much, the one due last, until the others fit. Who gave way comes back, first those that can
@@ -54,9 +54,11 @@ def look_ahead(
     beside all before it. Raises ValueError like `make_plan`."""
     bench = _Bench(shifts, points, now, away)
     late, found = _sort_out(list(orders), bench)
-    kept = [order for order in orders if order.key in found.by_order]
-    laid = _Laid(bench, dict(found.by_order))
-    laid.batches.extend(batch for order in kept for batch in handed_off(order, found.by_order[order.key], now))
+    stays = [order for order in orders if order.key in found.by_order]
+    laid = _PlacedOrders(bench, dict(found.by_order))
+    laid.batches.extend(
+        batch for order in stays for batch in finish_start_of(order, found.by_order[order.key], now)
+    )
     works = {order.key: order for order in orders}
     saved = {delay.key for delay in late if laid.come_back(works[delay.key], now, timedelta())}
     delays, guess = [], now
@@ -67,7 +69,7 @@ def look_ahead(
             guess = ready_at or guess
             delays.append(replace(delay, ready_at=ready_at))
     plan = make_plan(laid.batches, shifts, points, away)
-    return Outlook(plan.starts, laid.hand_offs, plan.blocks, tuple(delays))
+    return Outlook(plan.starts, laid.finish_starts, plan.blocks, tuple(delays))
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,32 +77,32 @@ class _Bench:
     shifts: Sequence[Shift]
     points: Mapping[str, int]
     now: datetime
-    away: Sequence[Away]
+    away: Sequence[Absence]
 
-    def ask(self, orders: Sequence[OrderWork], effort: int = PATIENT) -> HandOffs:
-        return find_hand_offs(orders, self.shifts, self.points, self.now, self.away, effort)
+    def ask(self, orders: Sequence[OrderWork], effort: int = PATIENT) -> FinishStarts:
+        return find_finish_starts(orders, self.shifts, self.points, self.now, self.away, effort)
 
     def fits(self, batches: Sequence[Batch]) -> bool:
         return find_shortage(Case.of(batches, self.shifts, self.points, self.away)) is None
 
 
-def _sort_out(kept: list[OrderWork], bench: _Bench) -> tuple[list[Delay], HandOffs]:
-    """Who gives way, in the order they are due, and the hand-offs of the others."""
-    late, found = list[Delay](), bench.ask(kept)
+def _sort_out(stays: list[OrderWork], bench: _Bench) -> tuple[list[Delay], FinishStarts]:
+    """Who gives way, in the order they are due, and the starts of finishing of the others."""
+    late, found = list[Delay](), bench.ask(stays)
     if found.shortage:
-        late = [_gives_way(kept, one, alone) for one in [*kept] if (alone := bench.ask([one])).shortage]
-        found = bench.ask(kept) if late else found
+        late = [_gives_way(stays, one, alone) for one in [*stays] if (alone := bench.ask([one])).shortage]
+        found = bench.ask(stays) if late else found
     patience = FEW
     while found.shortage:
         patience -= found.fit is Fit.NOT_FOUND
-        late.append(_gives_way(kept, _due_last(kept, found.shortage), found))
-        found = bench.ask(kept, PATIENT if patience > 0 else 0)
+        late.append(_gives_way(stays, _due_last(stays, found.shortage), found))
+        found = bench.ask(stays, PATIENT if patience > 0 else 0)
     return sorted(late, key=lambda one: (one.ready_by, one.key)), found
 
 
-def _gives_way(kept: list[OrderWork], order: OrderWork, found: HandOffs) -> Delay:
+def _gives_way(stays: list[OrderWork], order: OrderWork, found: FinishStarts) -> Delay:
     """It leaves those that are kept, for what was found to be missing."""
-    kept.remove(order)
+    stays.remove(order)
     if found.shortage is None:
         raise ValueError("nothing is missing")
     return Delay(order.key, order.ready_by, None, found.shortage, found.fit is Fit.CANNOT)
@@ -116,11 +118,11 @@ def _due_last(orders: Sequence[OrderWork], shortage: Shortage) -> OrderWork:
 
 
 @dataclass(slots=True)
-class _Laid:
-    """The bench with hand-offs that stand; others come back beside them."""
+class _PlacedOrders:
+    """The bench with starts of finishing that stand; others come back beside them."""
 
     bench: _Bench
-    hand_offs: dict[str, datetime]
+    finish_starts: dict[str, datetime]
     batches: list[Batch] = field(default_factory=list)
 
     def come_back(self, order: OrderWork, guess: datetime, within: timedelta) -> datetime | None:
@@ -136,7 +138,7 @@ class _Laid:
             return order.ready_by + steps * STEP
 
         def is_filled(steps: int) -> bool:
-            *fills, _ = handed_off(order, at(steps), now)
+            *fills, _ = finish_start_of(order, at(steps), now)
             return self.bench.fits([*self.batches, *fills])
 
         filled = _first(is_filled, near, least, most) if least <= most else None
@@ -144,14 +146,14 @@ class _Laid:
             return None
 
         def is_ready(steps: int) -> bool:
-            return self.bench.fits([*self.batches, *handed_off(_due(order, at(steps)), at(filled), now)])
+            return self.bench.fits([*self.batches, *finish_start_of(_due(order, at(steps)), at(filled), now)])
 
         ready = _first(is_ready, filled, filled, most)
-        return None if ready is None else self._lay(_due(order, max(at(ready), order.ready_by)), at(filled))
+        return None if ready is None else self._write(_due(order, max(at(ready), order.ready_by)), at(filled))
 
-    def _lay(self, order: OrderWork, hand_off: datetime) -> datetime:
-        self.hand_offs[order.key] = hand_off
-        self.batches.extend(handed_off(order, hand_off, self.bench.now))
+    def _write(self, order: OrderWork, finish_start: datetime) -> datetime:
+        self.finish_starts[order.key] = finish_start
+        self.batches.extend(finish_start_of(order, finish_start, self.bench.now))
         return order.ready_by
 
 

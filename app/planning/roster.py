@@ -12,12 +12,12 @@ from app.planning.shoptime import local_day, opening_to_utc
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class ShiftHours:
     """So many hands from one local time to another, on one day."""
 
     start: time
     end: time
-    hands: int
+    staff: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +26,8 @@ class Roster:
     days: by date, in place of the weekday's; no turns on a date means that nobody is there."""
 
     opening: Opening
-    week: Mapping[int, Sequence[Turn]] = field(default_factory=dict)
-    days: Mapping[date, Sequence[Turn]] = field(default_factory=dict)
+    week: Mapping[int, Sequence[ShiftHours]] = field(default_factory=dict)
+    days: Mapping[date, Sequence[ShiftHours]] = field(default_factory=dict)
 
     @property
     def zone(self) -> ZoneInfo:
@@ -42,35 +42,35 @@ class Roster:
             day += timedelta(days=1)
         return found
 
-    def turns_on(self, day: date) -> Sequence[Turn]:
+    def shift_hours_on(self, day: date) -> Sequence[ShiftHours]:
         """The date's own, else its weekday's, else one hand while the shop is open."""
         turns = self.days[day] if day in self.days else self.week.get(day.weekday())
         if turns is not None:
             return turns
         hours = self.opening.hours(day)
-        return (Turn(*hours, 1),) if hours else ()
+        return (ShiftHours(*hours, 1),) if hours else ()
 
-    def with_hands(self, day: date, start: time, end: time, by: int) -> "Roster":
+    def with_staff(self, day: date, start: time, end: time, by: int) -> "Roster":
         """So many hands more, or fewer, on one date."""
-        return replace(self, days={**self.days, day: with_hands(self.turns_on(day), start, end, by)})
+        return replace(self, days={**self.days, day: with_staff(self.shift_hours_on(day), start, end, by)})
 
     def _on(self, day: date) -> Iterator[Shift]:
-        for turn in self.turns_on(day):
+        for turn in self.shift_hours_on(day):
             start, end = (opening_to_utc(day, at, self.zone) for at in (turn.start, turn.end))
             if start < end:
-                yield Shift(start, end, turn.hands)
+                yield Shift(start, end, turn.staff)
 
 
-def with_hands(turns: Sequence[Turn], start: time, end: time, by: int) -> list[Turn]:
+def with_staff(turns: Sequence[ShiftHours], start: time, end: time, by: int) -> list[ShiftHours]:
     """The turns of a day with so many hands more from one local time to another, or fewer but never below none; as
     turns that do not overlap. One turn of no hands stands for a day on which nobody is left."""
     moments = sorted({start, end, *(at for turn in turns for at in (turn.start, turn.end))})
-    found: list[Turn] = []
+    found: list[ShiftHours] = []
     for begin, stop in pairwise(moments):
-        hands = sum(turn.hands for turn in turns if turn.start <= begin < turn.end)
-        hands = max(hands + by, 0) if start <= begin < end else hands
-        if found and (found[-1].end, found[-1].hands) == (begin, hands):
+        staff = sum(turn.staff for turn in turns if turn.start <= begin < turn.end)
+        staff = max(staff + by, 0) if start <= begin < end else staff
+        if found and (found[-1].end, found[-1].staff) == (begin, staff):
             found[-1] = replace(found[-1], end=stop)
-        elif hands:
-            found.append(Turn(begin, stop, hands))
-    return found or [Turn(moments[0], moments[-1], 0)]
+        elif staff:
+            found.append(ShiftHours(begin, stop, staff))
+    return found or [ShiftHours(moments[0], moments[-1], 0)]

@@ -18,8 +18,8 @@ from app.planning.flow import (
     HANDS_ONLY,
     Bench,
     Flow,
-    Load,
     Whole,
+    Workload,
     apart,
     fill,
     fit_due_first,
@@ -53,7 +53,7 @@ class Shift:
 
 
 @dataclass(frozen=True, slots=True)
-class Away:
+class Absence:
     """Hands, and filling points by gas, that are missing at the bench from start to end: a crew at a venue."""
 
     start: datetime
@@ -99,7 +99,7 @@ class Case:
     batches: tuple[Batch, ...]
     gases: tuple[str, ...]
     bench: Bench
-    load: Load
+    load: Workload
     begins: Whole
 
     @classmethod
@@ -108,7 +108,7 @@ class Case:
         batches: Sequence[Batch],
         shifts: Sequence[Shift],
         points: Mapping[str, int],
-        away: Sequence[Away] = (),
+        away: Sequence[Absence] = (),
     ) -> "Case":
         """Raises ValueError for a gas without points, a repeated key, a figure below 0, a moment without a zone."""
         todo, gases = tuple(sorted(batches, key=lambda batch: batch.key)), tuple(sorted(points))
@@ -168,7 +168,7 @@ def latest_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
     return starts
 
 
-def tails_laid(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
+def finishing_fits(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
     """Starts of these batches when they are worked on one after another by all hands, the first of them last, each
     done by its ready-by; what has no room begins at its ready-by."""
     place = {batch.key: number for number, batch in enumerate(case.batches)}
@@ -181,7 +181,7 @@ def tails_laid(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
 
 
 def make_plan(
-    batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[str, int], away: Sequence[Away] = ()
+    batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[str, int], away: Sequence[Absence] = ()
 ) -> Plan:
     """The latest plan in which all are ready. points: filling points by gas.
 
@@ -218,7 +218,7 @@ def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[st
         raise ValueError("hands and points cannot be below 0")
 
 
-def _load(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Load, Whole]:
+def _load(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, Whole]:
     number = {gas: place for place, gas in enumerate(gases)}
     gas = [HANDS_ONLY if batch.gas is None else number[batch.gas] for batch in batches]
     begins = [seconds_up(batch.not_before) for batch in batches]
@@ -226,12 +226,12 @@ def _load(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Load, Whole]:
     work = [-int(-batch.work_seconds // 1) for batch in batches]
     if sum(work) > MOST_SECONDS:
         raise ValueError("that is more work than can be counted: over 68 years of one hand")
-    return Load(_whole(gas), _whole(work), _whole(ends)), _whole(begins)
+    return Workload(_whole(gas), _whole(work), _whole(ends)), _whole(begins)
 
 
-def _bench(shifts: Sequence[Shift], points: Sequence[int], away: Sequence[Away], gases: Sequence[str]) -> Bench:
+def _bench(shifts: Sequence[Shift], points: Sequence[int], away: Sequence[Absence], gases: Sequence[str]) -> Bench:
     """Hands summed over the shifts, less who is away, piece by piece; and so the points."""
-    stretches: list[Shift | Away] = [*shifts, *away]
+    stretches: list[Shift | Absence] = [*shifts, *away]
     ends = ((seconds_up(one.start), seconds_down(one.end)) for one in stretches)
     moments = sorted({*chain.from_iterable(ends)})
     hands = _summed(moments, [(shift, shift.hands) for shift in shifts])
@@ -245,7 +245,7 @@ def _bench(shifts: Sequence[Shift], points: Sequence[int], away: Sequence[Away],
     return Bench(_whole(moments[:-1])[some], _whole(moments[1:])[some], hands[some], by_gas[:, some])
 
 
-def _summed(moments: Sequence[int], stretches: Sequence[tuple[Shift | Away, int]]) -> Whole:
+def _summed(moments: Sequence[int], stretches: Sequence[tuple[Shift | Absence, int]]) -> Whole:
     """How many there are from each moment to the next."""
     place = {moment: number for number, moment in enumerate(moments)}
     change = np.zeros(len(moments), dtype=np.int64)

@@ -8,7 +8,7 @@ from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 
-class Turn(StrEnum):
+class Fold(StrEnum):
     """Which of the two, when the clocks show a time twice."""
 
     FIRST = "first"
@@ -30,7 +30,7 @@ class TimeShownTwice(ValueError):
         super().__init__(f"the clocks show {local:%H:%M} twice on {local:%Y-%m-%d}")
 
 
-def to_utc(local: datetime, zone: ZoneInfo, turn: Turn | None = None) -> datetime:
+def to_utc(local: datetime, zone: ZoneInfo, turn: Fold | None = None) -> datetime:
     """A naive local time as aware UTC.
 
     Raises TimeSkipped, TimeShownTwice (unless turn says which), and ValueError for an aware time.
@@ -46,16 +46,16 @@ def to_utc(local: datetime, zone: ZoneInfo, turn: Turn | None = None) -> datetim
         return first
     if turn is None:
         raise TimeShownTwice(local)
-    return first if turn is Turn.FIRST else second
+    return first if turn is Fold.FIRST else second
 
 
 def opening_to_utc(day: date, at: time, zone: ZoneInfo) -> datetime:
     """The first moment that the clocks show the time; one that they jump over counts as what they show instead."""
     local = datetime.combine(day, at)
     try:
-        return to_utc(local, zone, Turn.FIRST)
+        return to_utc(local, zone, Fold.FIRST)
     except TimeSkipped as skipped:
-        return to_utc(skipped.after, zone, Turn.FIRST)
+        return to_utc(skipped.after, zone, Fold.FIRST)
 
 
 def day_bounds(day: date, zone: ZoneInfo) -> tuple[datetime, datetime]:

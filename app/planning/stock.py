@@ -13,7 +13,7 @@ from functools import cached_property
 from itertools import accumulate
 
 ANY = ""
-"""The colour of what names none, and of a wish that takes any."""
+"""The colour of what names none, and of a request that takes any."""
 _HARDLY = 1e-9
 
 
@@ -28,7 +28,7 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
-class Lack:
+class StockShortage:
     """So many of a colour are wanting at the worst, from that day on."""
 
     colour: str
@@ -81,18 +81,18 @@ class Shelf:
         behind = (max(0.0, left) - had + spare[at] for left, had in zip(heap.left[:at], spare[:at], strict=True))
         return max(0.0, min([spare[at], ahead, *behind]))
 
-    def lacks(self, until: date | None = None) -> list[Lack]:
+    def lacks(self, until: date | None = None) -> list[StockShortage]:
         """What is promised and will not be there by then, or ever; the worst of each colour, ANY last."""
         return list(self._lacks([day for day in self.days if until is None or day <= until]))
 
-    def _lacks(self, days: Sequence[date]) -> Iterator[Lack]:
+    def _lacks(self, days: Sequence[date]) -> Iterator[StockShortage]:
         for colour in self.colours:
             yield from _worst(colour, days, self.balance(colour))
         yield from _worst(ANY, days, self._heap.left)
 
     @cached_property
-    def _heap(self) -> "_Heap":
-        return _Heap(self)
+    def _heap(self) -> "_ColourHeap":
+        return _ColourHeap(self)
 
     def balance(self, colour: str) -> list[float]:
         """What lies there of a colour at the end of each day, every promise kept; below 0 so many are short."""
@@ -128,9 +128,9 @@ class Shelf:
         return [by_day.get(day, 0.0) for day in self.days]
 
 
-class _Heap:
+class _ColourHeap:
     """left: at the end of each day, for those who take any colour: what no colour will need, what names none, less
-    what such wishes took; below 0 so many are short."""
+    what such requests took; below 0 so many are short."""
 
     def __init__(self, shelf: Shelf) -> None:
         self._shelf = shelf
@@ -149,12 +149,12 @@ class _Heap:
         return [max(0.0, one) for one in reversed(least)]
 
 
-def _worst(colour: str, days: Sequence[date], balance: Sequence[float]) -> Iterator[Lack]:
+def _worst(colour: str, days: Sequence[date], balance: Sequence[float]) -> Iterator[StockShortage]:
     """Where the balance is lowest within these first days, if it is below 0; told from the first day below 0."""
     within = balance[: len(days)]
     if within and min(within) < -_HARDLY:
         first = next(day for day, one in zip(days, within, strict=True) if one < -_HARDLY)
-        yield Lack(colour, first, -min(within))
+        yield StockShortage(colour, first, -min(within))
 
 
 def packs(count: float, pack_size: float) -> int:

@@ -23,13 +23,13 @@ class Leg:
     """A stay in one place until it ends, at a pace in budget hours an hour."""
 
     ends: datetime
-    pace: float
+    loss_rate: float
 
 
 class Verdict(StrEnum):
     SAFE = "safe"
-    CHANCY = "chancy"
-    NO = "no"
+    RISKY = "risky"
+    WONT_LAST = "wont-last"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +37,12 @@ class Certainty:
     """The shop's certainty and its lower limit, as chances between 0 and 1."""
 
     safe: float = 0.95
-    chancy: float = 0.80
+    risky: float = 0.80
 
     def verdict(self, chance: float) -> Verdict:
         if chance >= self.safe:
             return Verdict.SAFE
-        return Verdict.CHANCY if chance >= self.chancy else Verdict.NO
+        return Verdict.RISKY if chance >= self.risky else Verdict.WONT_LAST
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ def stages_from(start: datetime, legs: Sequence[Leg]) -> list[tuple[float, float
     for leg in legs:
         hours = (leg.ends - start) / HOUR
         if hours > 0:
-            stages.append((hours, leg.pace))
+            stages.append((hours, leg.loss_rate))
             start = leg.ends
     return stages
 
@@ -93,13 +93,13 @@ def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> d
 
 
 def ready_chain(
-    ready_by: datetime, workplace: Workplace, tail: timedelta, drying: timedelta, work: timedelta
+    ready_by: datetime, workplace: Workplace, finishing: timedelta, drying: timedelta, work: timedelta
 ) -> datetime | None:
     """The latest start of a fill that leaves drying and the tail done by ready_by, while work can be done.
 
     Drying needs no hands and goes on while the shop is closed.
     """
-    tail_start = workplace.latest_start(ready_by, tail)
+    tail_start = workplace.latest_start(ready_by, finishing)
     if tail_start is None:
         return None
     start = workplace.latest_start(tail_start - drying, work)
@@ -111,10 +111,10 @@ def float_window(
     legs: Sequence[Leg],
     inflate_by: datetime,
     certainty: Certainty,
-    begun: datetime | None = None,
+    started: datetime | None = None,
 ) -> FloatWindow:
     """The window and verdict of a batch; begun is its real start, where that is not its inflate_by."""
-    chance = chance_at_end(begun or inflate_by, legs, endurance)
+    chance = chance_at_end(started or inflate_by, legs, endurance)
     earliest = not_before(legs, endurance, certainty.safe)
     return FloatWindow(earliest, inflate_by, chance, certainty.verdict(chance))
 
@@ -153,9 +153,11 @@ Works = Sequence[tuple[timedelta, timedelta]]
 """The batches of an order as (work, drying)."""
 
 
-def one_hand_start(ready_by: datetime, workplace: Workplace, tail: timedelta, works: Works) -> datetime | None:
+def one_person_start(
+    ready_by: datetime, workplace: Workplace, finishing: timedelta, works: Works
+) -> datetime | None:
     """The latest first start when one hand fills the batches one after another; None when it is never open."""
-    tail_start = workplace.latest_start(ready_by, tail)
+    tail_start = workplace.latest_start(ready_by, finishing)
     if tail_start is None:
         return None
     start: datetime | None = tail_start
@@ -166,7 +168,7 @@ def one_hand_start(ready_by: datetime, workplace: Workplace, tail: timedelta, wo
     return minute_down(start) if start else None
 
 
-def one_hand_ready(now: datetime, workplace: Workplace, tail: timedelta, works: Works) -> datetime | None:
+def one_person_ready(now: datetime, workplace: Workplace, finishing: timedelta, works: Works) -> datetime | None:
     """When one hand that begins now has filled the batches, those that dry longest first, and done the tail."""
     cursor = dry = now
     for work, drying in sorted(works, key=lambda pair: pair[1], reverse=True):
@@ -174,4 +176,4 @@ def one_hand_ready(now: datetime, workplace: Workplace, tail: timedelta, works: 
         if filled is None:
             return None
         cursor, dry = filled, max(dry, filled + drying)
-    return workplace.first_end(dry, tail)
+    return workplace.first_end(dry, finishing)

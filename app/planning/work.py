@@ -13,11 +13,11 @@ STUFFING = "stuffing"
 
 
 @dataclass(frozen=True, slots=True)
-class Pace:
+class WorkTimes:
     """prepare_minutes: once per batch. handle_seconds: size, tie and ribbon one balloon. seal_seconds: the same for
     foil and sphere. treat_seconds: coat one before filling. stuff_seconds: put the items into one. *_l_per_s: flow
-    of a filling point. tail_minutes: weights, assembly and bagging, once per order. drying_minutes: treated, before
-    bagging."""
+    of a filling point. finishing_minutes: weights, assembly and bagging, once per order. drying_minutes: treated,
+    before bagging."""
 
     prepare_minutes: float = 4.0
     handle_seconds: float = 36.0
@@ -26,7 +26,7 @@ class Pace:
     stuff_seconds: float = 240.0
     helium_l_per_s: float = 3.0
     air_l_per_s: float = 5.0
-    tail_minutes: float = 10.0
+    finishing_minutes: float = 10.0
     drying_minutes: float = 120.0
 
     def l_per_s(self, gas: Gas) -> float:
@@ -46,12 +46,16 @@ def timed_flow(litres: float, fills: int, seconds: float) -> float:
     return litres * fills / seconds
 
 
-def seconds_per_balloon(filling: Filling, pace: Pace) -> float:
+def seconds_per_balloon(filling: Filling, work_times: WorkTimes) -> float:
     """Hand-seconds for one balloon: volume over a steady flow, and the handling."""
-    handling = pace.handle_seconds if filling.kind.stretches else pace.seal_seconds
-    treating = pace.treat_seconds if filling.treated else 0.0
-    stuffing = pace.stuff_seconds if is_stuffed(filling.kind.material, air_only=filling.kind.air_only) else 0.0
-    flowing = fill_seconds(filling.litres, pace.l_per_s(filling.gas))
+    handling = work_times.handle_seconds if filling.balloon_type.stretches else work_times.seal_seconds
+    treating = work_times.treat_seconds if filling.treated else 0.0
+    stuffing = (
+        work_times.stuff_seconds
+        if is_stuffed(filling.balloon_type.material, air_only=filling.balloon_type.air_only)
+        else 0.0
+    )
+    flowing = fill_seconds(filling.litres, work_times.l_per_s(filling.gas))
     return flowing + handling + treating + stuffing
 
 
@@ -65,18 +69,18 @@ def filling_point(material: Material, gas: Gas, *, air_only: bool) -> str:
     return STUFFING if is_stuffed(material, air_only=air_only) else gas.value
 
 
-def batch_work(filling: Filling, quantity: int, pace: Pace) -> timedelta:
+def batch_work(filling: Filling, quantity: int, work_times: WorkTimes) -> timedelta:
     """Work of a batch at one hand, in whole minutes rounded up. Raises ValueError for a negative quantity."""
     if quantity < 0:
         raise ValueError("a batch cannot hold fewer than no balloons")
-    seconds = pace.prepare_minutes * 60 + quantity * seconds_per_balloon(filling, pace)
+    seconds = work_times.prepare_minutes * 60 + quantity * seconds_per_balloon(filling, work_times)
     return timedelta(minutes=-(-seconds // 60))
 
 
-def tail_work(assembly_minutes: float, pace: Pace) -> timedelta:
+def finishing_work(assembly_minutes: float, work_times: WorkTimes) -> timedelta:
     """The order's tail after its last fill, putting designs together included; whole minutes, rounded up."""
-    return timedelta(minutes=-(-(pace.tail_minutes + assembly_minutes) // 1))
+    return timedelta(minutes=-(-(work_times.finishing_minutes + assembly_minutes) // 1))
 
 
-def drying(filling: Filling, pace: Pace) -> timedelta:
-    return timedelta(minutes=pace.drying_minutes if filling.treated else 0.0)
+def drying(filling: Filling, work_times: WorkTimes) -> timedelta:
+    return timedelta(minutes=work_times.drying_minutes if filling.treated else 0.0)

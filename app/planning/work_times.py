@@ -16,7 +16,7 @@ from fractions import Fraction
 from statistics import median
 
 from app.physics.endurance import Filling
-from app.planning.work import Pace, is_stuffed, seconds_per_balloon
+from app.planning.work import WorkTimes, is_stuffed, seconds_per_balloon
 
 FEWEST = 8
 """Batches that must be left before anything is offered; no source."""
@@ -30,7 +30,7 @@ have been. No source."""
 MOST_PASSES = 10
 
 
-class Figure(StrEnum):
+class WorkFigure(StrEnum):
     """Of `Pace`, by the field's name."""
 
     HANDLE = "handle_seconds"
@@ -39,7 +39,7 @@ class Figure(StrEnum):
     STUFF = "stuff_seconds"
 
 
-class Apart(StrEnum):
+class ExclusionReason(StrEnum):
     """Why a batch is not counted, in words."""
 
     CLOSED = "the shop closed in between"
@@ -49,7 +49,7 @@ class Apart(StrEnum):
     SLOW = "far too slow: its last tap came late, or other work in between"
 
 
-FORGOTTEN = frozenset(Apart) - {Apart.SMALL}
+FORGOTTEN = frozenset(ExclusionReason) - {ExclusionReason.SMALL}
 
 
 class Outcome(StrEnum):
@@ -62,7 +62,7 @@ class Outcome(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class TimedBatch:
     """A batch by its taps. balloons: filled, those that burst included; at least 1. seconds: from the first to the
     last tap. over_closing: whether the shop closed in between. points: where it can be filled at once."""
 
@@ -75,33 +75,33 @@ class Measured:
 
 
 @dataclass(frozen=True, slots=True)
-class Each:
+class MeasuredBatch:
     """A batch with the seconds of the figure that it gives for one balloon. why: it is not counted."""
 
-    batch: Measured
+    batch: TimedBatch
     seconds: float
-    why: Apart | None = None
+    why: ExclusionReason | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class WorkTimeFinding:
     """What the batches say about a figure. seconds: the median of those counted, low and high its interval with
     95 %; None where they are too few for one."""
 
-    figure: Figure
+    figure: WorkFigure
     present: float
     outcome: Outcome
-    evidence: tuple[Each, ...]
+    evidence: tuple[MeasuredBatch, ...]
     seconds: float | None = None
     low: float | None = None
     high: float | None = None
 
     @property
-    def used(self) -> tuple[Each, ...]:
+    def used(self) -> tuple[MeasuredBatch, ...]:
         return tuple(each for each in self.evidence if each.why is None)
 
     @property
-    def apart(self) -> tuple[Each, ...]:
+    def apart(self) -> tuple[MeasuredBatch, ...]:
         return tuple(each for each in self.evidence if each.why is not None)
 
     @property
@@ -110,41 +110,41 @@ class Finding:
         return round(self.seconds) if self.seconds is not None and self.outcome is Outcome.OFFERED else None
 
 
-def find_pace(batches: Iterable[Measured], pace: Pace) -> list[Finding]:
+def measure_work_times(batches: Iterable[TimedBatch], work_times: WorkTimes) -> list[WorkTimeFinding]:
     """One finding for each figure. Treating and stuffing are reckoned with the handling that the shop has, so they
     wait while another is offered for it."""
-    by_figure: dict[Figure, list[Measured]] = {figure: [] for figure in Figure}
+    by_figure: dict[WorkFigure, list[TimedBatch]] = {figure: [] for figure in WorkFigure}
     for batch in batches:
         by_figure[figure_of(batch.filling)].append(batch)
-    found = [_find(figure, mine, pace) for figure, mine in by_figure.items()]
+    found = [_find(figure, mine, work_times) for figure, mine in by_figure.items()]
     if found[0].outcome is not Outcome.OFFERED:
         return found
     return [
         replace(one, outcome=Outcome.AFTER_HANDLING)
-        if one.figure in (Figure.TREAT, Figure.STUFF) and one.outcome is Outcome.OFFERED
+        if one.figure in (WorkFigure.TREAT, WorkFigure.STUFF) and one.outcome is Outcome.OFFERED
         else one
         for one in found
     ]
 
 
-def figure_of(filling: Filling) -> Figure:
+def figure_of(filling: Filling) -> WorkFigure:
     """The figure that a batch says most about."""
-    if is_stuffed(filling.kind.material, air_only=filling.kind.air_only):
-        return Figure.STUFF
-    if not filling.kind.stretches:
-        return Figure.SEAL
-    return Figure.TREAT if filling.treated else Figure.HANDLE
+    if is_stuffed(filling.balloon_type.material, air_only=filling.balloon_type.air_only):
+        return WorkFigure.STUFF
+    if not filling.balloon_type.stretches:
+        return WorkFigure.SEAL
+    return WorkFigure.TREAT if filling.treated else WorkFigure.HANDLE
 
 
-def with_figure(pace: Pace, figure: Figure, seconds: float) -> Pace:
+def with_figure(work_times: WorkTimes, figure: WorkFigure, seconds: float) -> WorkTimes:
     changes: dict[str, float] = {figure.value: seconds}
-    return replace(pace, **changes)
+    return replace(work_times, **changes)
 
 
-def seconds_each(batch: Measured, figure: Figure, pace: Pace) -> float:
+def seconds_each(batch: TimedBatch, figure: WorkFigure, work_times: WorkTimes) -> float:
     """What the figure would be by this batch alone; below 0 where it went faster than all the rest."""
-    rest = seconds_per_balloon(batch.filling, pace) - _present(figure, pace)
-    return (batch.seconds - pace.prepare_minutes * 60) / batch.balloons - rest
+    rest = seconds_per_balloon(batch.filling, work_times) - _present(figure, work_times)
+    return (batch.seconds - work_times.prepare_minutes * 60) / batch.balloons - rest
 
 
 def median_interval(values: Sequence[float], sureness: float = SURENESS) -> tuple[float, float] | None:
@@ -160,13 +160,13 @@ def median_interval(values: Sequence[float], sureness: float = SURENESS) -> tupl
     return (ordered[place - 1], ordered[n - place]) if place else None
 
 
-def _present(figure: Figure, pace: Pace) -> float:
-    return float(getattr(pace, figure.value))
+def _present(figure: WorkFigure, work_times: WorkTimes) -> float:
+    return float(getattr(work_times, figure.value))
 
 
-def _find(figure: Figure, batches: Sequence[Measured], pace: Pace) -> Finding:
-    evidence = _sort_out(figure, batches, pace)
-    found = Finding(figure, _present(figure, pace), Outcome.TOO_FEW, evidence)
+def _find(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTimes) -> WorkTimeFinding:
+    evidence = _sort_out(figure, batches, work_times)
+    found = WorkTimeFinding(figure, _present(figure, work_times), Outcome.TOO_FEW, evidence)
     counted = [each.seconds for each in found.used]
     interval = median_interval(counted)
     if len(counted) < FEWEST or interval is None:
@@ -176,7 +176,7 @@ def _find(figure: Figure, batches: Sequence[Measured], pace: Pace) -> Finding:
     return replace(found, outcome=outcome, seconds=middle, low=interval[0], high=interval[1])
 
 
-def _outcome(found: Finding, middle: float, low: float, high: float) -> Outcome:
+def _outcome(found: WorkTimeFinding, middle: float, low: float, high: float) -> Outcome:
     if sum(each.why in FORGOTTEN for each in found.apart) >= len(found.used):
         return Outcome.MOST_FORGOTTEN
     if low <= found.present <= high or round(middle) == found.present:
@@ -184,12 +184,17 @@ def _outcome(found: Finding, middle: float, low: float, high: float) -> Outcome:
     return Outcome.OFFERED if middle >= 0 else Outcome.BELOW_NOTHING
 
 
-def _sort_out(figure: Figure, batches: Sequence[Measured], pace: Pace) -> tuple[Each, ...]:
+def _sort_out(
+    figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTimes
+) -> tuple[MeasuredBatch, ...]:
     """Each batch, with why it is not counted. How long one should take follows what is found, until none moves from
     one side to the other any more."""
-    each = [Each(batch, seconds_each(batch, figure, pace), _plainly_apart(batch, pace)) for batch in batches]
+    each = [
+        MeasuredBatch(batch, seconds_each(batch, figure, work_times), _plainly_apart(batch, work_times))
+        for batch in batches
+    ]
     rest = [one for one in each if one.why is None]
-    why = _far_off(rest, _present(figure, pace))
+    why = _far_off(rest, _present(figure, work_times))
     for _ in range(MOST_PASSES if rest else 0):
         found = median(one.seconds for one in rest if one.batch.key not in why)
         before, why = why, _far_off(rest, max(found, 0.0))
@@ -198,30 +203,30 @@ def _sort_out(figure: Figure, batches: Sequence[Measured], pace: Pace) -> tuple[
     return tuple(replace(one, why=one.why or why.get(one.batch.key)) for one in each)
 
 
-def _plainly_apart(batch: Measured, pace: Pace) -> Apart | None:
-    flow = batch.balloons * batch.filling.litres / pace.l_per_s(batch.filling.gas)
+def _plainly_apart(batch: TimedBatch, work_times: WorkTimes) -> ExclusionReason | None:
+    flow = batch.balloons * batch.filling.litres / work_times.l_per_s(batch.filling.gas)
     if batch.over_closing:
-        return Apart.CLOSED
+        return ExclusionReason.CLOSED
     if batch.seconds < flow / max(batch.points, 1):
-        return Apart.GAS
-    work = batch.balloons * seconds_per_balloon(batch.filling, pace)
-    return Apart.SMALL if work < pace.prepare_minutes * 60 / 2 else None
+        return ExclusionReason.GAS
+    work = batch.balloons * seconds_per_balloon(batch.filling, work_times)
+    return ExclusionReason.SMALL if work < work_times.prepare_minutes * 60 / 2 else None
 
 
-def _far_off(rest: Sequence[Each], seconds: float) -> dict[str, Apart]:
+def _far_off(rest: Sequence[MeasuredBatch], seconds: float) -> dict[str, ExclusionReason]:
     """By their key, those too far from the middle of how many times longer they took than with so many seconds."""
     if not rest:
         return {}
     logs = [math.log(one.batch.seconds / _reckoned(one, seconds)) for one in rest]
     middle, reach = _middle_and_reach(logs)
     return {
-        one.batch.key: Apart.SLOW if off > middle else Apart.FAST
+        one.batch.key: ExclusionReason.SLOW if off > middle else ExclusionReason.FAST
         for one, off in zip(rest, logs, strict=True)
         if abs(off - middle) > reach
     }
 
 
-def _reckoned(each: Each, seconds: float) -> float:
+def _reckoned(each: MeasuredBatch, seconds: float) -> float:
     """What the batch would have taken: preparation and the rest stay as they are within it."""
     return each.batch.seconds + each.batch.balloons * (seconds - each.seconds)
 

@@ -6,21 +6,21 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from app.actions.errors import Refused
-from app.actions.records.shop import Goods, Shop, TripHabits
+from app.actions.records.shop import Catalogue, Shop, TripDefaults
 from app.physics.balloon import Gas, Material
 from app.planning.finishing import Fit
 from app.planning.shoptime import step_down, step_up
 from app.planning.window import Leg, Verdict, not_before
 from app.quoting.quote import WORST_FIRST, Quote
-from app.quoting.request import HandOver, LineWish, OrderWish
-from app.store.models import KindRow
+from app.quoting.request import HandOver, LineRequest, OrderRequest
+from app.store.models import BalloonTypeRow
 from app.store.types import EPOCH
 
 FURTHEST = timedelta(days=7)
 """A later collection is looked for no further than this."""
 
 
-class Way(StrEnum):
+class AlternativeKind(StrEnum):
     TREAT = "treat"
     LATER = "later"
     LATER_PART = "later-part"
@@ -32,197 +32,206 @@ class Way(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Remedy:
+class Alternative:
     """A way out for one line (its place counts from 0), or for the sake of the bench (None), and the whole order
     worked out with it. fit: what the bench says to that beside the others; None where it was not asked."""
 
-    way: Way
+    kind: AlternativeKind
     line: int | None
-    answer: Quote
+    quote: Quote
     costs_minor: int
     fit: Fit | None = None
 
 
-Ask = Callable[[OrderWish], Quote]
-"""A quote, hours checked, with everything but the wish passed in before. Raises Refused."""
+Ask = Callable[[OrderRequest], Quote]
+"""A quote, hours checked, with everything but the request passed in before. Raises Refused."""
 
 
-def line_verdict(answer: Quote, place: int) -> Verdict:
+def line_verdict(quote: Quote, place: int) -> Verdict:
     """The worst of the line's batches; NO for every line when the bench is too late."""
-    if answer.late:
-        return Verdict.NO
-    verdicts = {batch.window.verdict for batch in answer.batches_of(answer.lines[place])}
+    if quote.late:
+        return Verdict.WONT_LAST
+    verdicts = {batch.window.verdict for batch in quote.batches_of(quote.lines[place])}
     return next((verdict for verdict in WORST_FIRST if verdict in verdicts), Verdict.SAFE)
 
 
-def remedies(answer: Quote, ask: Ask, shop: Shop, goods: Goods, now: datetime) -> list[Remedy]:
+def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime) -> list[Alternative]:
     """For every line that is not safe, what would make it safe, the cheapest first; nothing that does not help."""
     found = [
-        Remedy(way, place, better, better.total_minor - answer.total_minor)
-        for place in range(len(answer.lines))
-        if line_verdict(answer, place) is not Verdict.SAFE
-        for way, better in _ways(answer, place, ask, shop, goods, now)
+        Alternative(kind, place, better, better.total_minor - quote.total_minor)
+        for place in range(len(quote.lines))
+        if line_verdict(quote, place) is not Verdict.SAFE
+        for kind, better in _ways(quote, place, ask, shop, catalogue, now)
     ]
-    return sorted(found, key=lambda remedy: (remedy.line or 0, remedy.costs_minor, list(Way).index(remedy.way)))
+    return sorted(
+        found,
+        key=lambda alternative: (
+            alternative.line or 0,
+            alternative.costs_minor,
+            list(AlternativeKind).index(alternative.kind),
+        ),
+    )
 
 
 def _ways(
-    answer: Quote, place: int, ask: Ask, shop: Shop, goods: Goods, now: datetime
-) -> Iterator[tuple[Way, Quote]]:
+    quote: Quote, place: int, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime
+) -> Iterator[tuple[AlternativeKind, Quote]]:
     """Of each way the first that works; a way may be tried at several sizes or hours."""
-    for way, tries in (
-        (Way.TREAT, treated(answer.wish, place)),
-        (Way.LATER, _later(answer, place, shop, now)),
-        (Way.LATER_PART, _later_part(answer, place, shop, now)),
-        (Way.VENUE, at_venue(answer, shop)),
-        (Way.LARGER, _larger(answer.wish, place, goods)),
-        (Way.FOIL, _film(answer.wish, place, goods, Material.FOIL)),
-        (Way.SPHERE, _film(answer.wish, place, goods, Material.SPHERE)),
-        (Way.AIR, _in_air(answer.wish, place, goods)),
+    for kind, tries in (
+        (AlternativeKind.TREAT, treated(quote.request, place)),
+        (AlternativeKind.LATER, _later(quote, place, shop, now)),
+        (AlternativeKind.LATER_PART, _later_part(quote, place, shop, now)),
+        (AlternativeKind.VENUE, at_venue(quote, shop)),
+        (AlternativeKind.LARGER, _larger(quote.request, place, catalogue)),
+        (AlternativeKind.FOIL, _film(quote.request, place, catalogue, Material.FOIL)),
+        (AlternativeKind.SPHERE, _film(quote.request, place, catalogue, Material.SPHERE)),
+        (AlternativeKind.AIR, _in_air(quote.request, place, catalogue)),
     ):
-        works = (better for wish in tries if (better := _safe(wish, place, ask)))
+        works = (better for request in tries if (better := _safe(request, place, ask)))
         if first := next(works, None):
-            yield way, first
+            yield kind, first
 
 
-def _safe(wish: OrderWish, place: int, ask: Ask) -> Quote | None:
-    """The quote of that wish when it makes the line safe."""
+def _safe(request: OrderRequest, place: int, ask: Ask) -> Quote | None:
+    """The quote of that request when it makes the line safe."""
     try:
-        better = ask(wish)
+        better = ask(request)
     except Refused:
         return None
     return better if line_verdict(better, place) is Verdict.SAFE else None
 
 
-def _with_line(wish: OrderWish, place: int, line: LineWish) -> OrderWish:
-    return replace(wish, lines=(*wish.lines[:place], line, *wish.lines[place + 1 :]))
+def _with_line(request: OrderRequest, place: int, line: LineRequest) -> OrderRequest:
+    return replace(request, lines=(*request.lines[:place], line, *request.lines[place + 1 :]))
 
 
-def treated(wish: OrderWish, place: int) -> Iterator[OrderWish]:
-    line = wish.lines[place]
+def treated(request: OrderRequest, place: int) -> Iterator[OrderRequest]:
+    line = request.lines[place]
     if not line.treated and line.gas is Gas.HELIUM:
-        yield _with_line(wish, place, replace(line, treated=True))
+        yield _with_line(request, place, replace(line, treated=True))
 
 
-def _later(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderWish]:
+def _later(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
     """The whole order at every later hour up to the event."""
-    for at in _later_hours(answer, place, shop, now):
-        later_at = answer.wish.later_at
-        wish = answer.wish if later_at and later_at > at else _all_together(answer.wish)
-        yield replace(wish, ready_by=at, arrives_at=_arrival(wish, at))
+    for at in _later_hours(quote, place, shop, now):
+        later_at = quote.request.later_at
+        request = quote.request if later_at and later_at > at else _all_together(quote.request)
+        yield replace(request, ready_by=at, arrives_at=_arrival(request, at))
 
 
-def _all_together(wish: OrderWish) -> OrderWish:
-    return replace(wish, later_at=None, lines=tuple(replace(line, later=False) for line in wish.lines))
+def _all_together(request: OrderRequest) -> OrderRequest:
+    return replace(request, later_at=None, lines=tuple(replace(line, later=False) for line in request.lines))
 
 
-def _later_part(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderWish]:
+def _later_part(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
     """The line's latex at every later hour up to the event, while something is left to leave as agreed."""
-    wish, line = answer.wish, answer.wish.lines[place]
-    moved = _with_line(wish, place, replace(line, later=True))
-    for at in _later_hours(answer, place, shop, now):
-        if not line.later or at > (wish.later_at or at):
+    request, line = quote.request, quote.request.lines[place]
+    moved = _with_line(request, place, replace(line, later=True))
+    for at in _later_hours(quote, place, shop, now):
+        if not line.later or at > (request.later_at or at):
             yield replace(moved, later_at=at)
 
 
-def later_wishes(answer: Quote, shop: Shop, now: datetime) -> list[OrderWish]:
+def later_requests(quote: Quote, shop: Shop, now: datetime) -> list[OrderRequest]:
     """The whole order at every later hour up to the event, whether or not that helps."""
-    hours = _hours_after(answer, shop, now)
-    return [replace(_all_together(answer.wish), ready_by=at, arrives_at=_arrival(answer.wish, at)) for at in hours]
+    hours = _hours_after(quote, shop, now)
+    return [
+        replace(_all_together(quote.request), ready_by=at, arrives_at=_arrival(quote.request, at)) for at in hours
+    ]
 
 
-def _later_hours(answer: Quote, place: int, shop: Shop, now: datetime) -> Iterator[datetime]:
+def _later_hours(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[datetime]:
     step = timedelta(minutes=shop.step_minutes)
-    return _hours_after(answer, shop, max(now, _never_ready_before(answer, place, shop) - step))
+    return _hours_after(quote, shop, max(now, _never_ready_before(quote, place, shop) - step))
 
 
-def _hours_after(answer: Quote, shop: Shop, earliest: datetime) -> Iterator[datetime]:
+def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datetime]:
     """Every hour on the shop's step, after the agreed one, at which it is open and the event has not begun."""
-    wish = answer.wish
-    latest = wish.event_start or wish.lasts_until
-    if wish.ready_by is None or latest is None or wish.hand_over is HandOver.VENUE:
+    request = quote.request
+    latest = request.event_start or request.lasts_until
+    if request.ready_by is None or latest is None or request.hand_over is HandOver.VENUE:
         return
-    travel = timedelta(minutes=wish.travel_minutes)
+    travel = timedelta(minutes=request.travel_minutes)
     step = timedelta(minutes=shop.step_minutes)
-    at = step_up(max(wish.ready_by + timedelta(minutes=1), earliest), shop.step_minutes, shop.zone)
-    while at + travel <= min(latest, wish.ready_by + FURTHEST):
+    at = step_up(max(request.ready_by + timedelta(minutes=1), earliest), shop.step_minutes, shop.zone)
+    while at + travel <= min(latest, request.ready_by + FURTHEST):
         if shop.opening.is_open(at - timedelta(minutes=1)):
             yield at
         at = step_up(at + step, shop.step_minutes, shop.zone)
 
 
-def _never_ready_before(answer: Quote, place: int, shop: Shop) -> datetime:
+def _never_ready_before(quote: Quote, place: int, shop: Shop) -> datetime:
     """An hour before which the line cannot be ready and safe, even if all its hours passed in its kindest place.
 
     Saves working out hundreds of hours in full.
     """
     earliest = EPOCH
-    for batch in answer.batches_of(answer.lines[place]):
-        kindest = Leg(batch.legs[-1].ends, min(leg.pace for leg in batch.legs))
+    for batch in quote.batches_of(quote.lines[place]):
+        kindest = Leg(batch.legs[-1].ends, min(leg.loss_rate for leg in batch.legs))
         begins = not_before([kindest], batch.fill.endurance, shop.certainty.safe)
         if begins:
-            earliest = max(earliest, begins + batch.fill.work + batch.fill.dries + answer.tail)
+            earliest = max(earliest, begins + batch.fill.work + batch.fill.dries + quote.finishing)
     return earliest
 
 
-def _arrival(wish: OrderWish, leaves_at: datetime) -> datetime | None:
-    delivered = wish.hand_over is HandOver.DELIVER
-    return leaves_at + timedelta(minutes=wish.travel_minutes) if delivered else None
+def _arrival(request: OrderRequest, leaves_at: datetime) -> datetime | None:
+    delivered = request.hand_over is HandOver.DELIVER
+    return leaves_at + timedelta(minutes=request.travel_minutes) if delivered else None
 
 
-def at_venue(answer: Quote, shop: Shop) -> Iterator[OrderWish]:
+def at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
     """Let in on the shop's step, as late as leaves one hand time for all of it."""
-    wish = answer.wish
-    if wish.event_start is None:
+    request = quote.request
+    if request.event_start is None:
         return
-    there = wish if wish.hand_over is HandOver.VENUE else _with_crew(wish, shop.trip)
-    fills = [batch.fill for batch in answer.batches]
-    work = sum((fill.work for fill in fills), timedelta()) + max(fill.dries for fill in fills) + answer.tail
+    there = request if request.hand_over is HandOver.VENUE else _with_crew(request, shop.trip)
+    fills = [batch.fill for batch in quote.batches]
+    work = sum((fill.work for fill in fills), timedelta()) + max(fill.dries for fill in fills) + quote.finishing
     busy = timedelta(minutes=there.set_up_minutes + there.hanging_minutes) + work
     for earlier in range(3):  # other air than the shop's may take other litres, so a little longer
-        latest = wish.event_start - busy - timedelta(minutes=earlier * shop.step_minutes)
+        latest = request.event_start - busy - timedelta(minutes=earlier * shop.step_minutes)
         access = step_down(latest, shop.step_minutes, shop.zone)
         leaves = access - timedelta(minutes=there.travel_minutes)
         yield replace(there, ready_by=leaves, arrives_at=access)
 
 
-def _with_crew(wish: OrderWish, usual: TripHabits) -> OrderWish:
+def _with_crew(request: OrderRequest, usual: TripDefaults) -> OrderRequest:
     return replace(
-        _all_together(wish),
+        _all_together(request),
         hand_over=HandOver.VENUE,
-        travel_minutes=wish.travel_minutes or usual.venue_travel_minutes,
+        travel_minutes=request.travel_minutes or usual.venue_travel_minutes,
         set_up_minutes=usual.set_up_minutes,
         hanging_minutes=usual.hanging_minutes,
         crew=usual.crew,
     )
 
 
-def _kind_of(wish: OrderWish, place: int, goods: Goods) -> KindRow | None:
-    return goods.kinds.get(wish.lines[place].kind_id or 0)
+def _balloon_type_of(request: OrderRequest, place: int, catalogue: Catalogue) -> BalloonTypeRow | None:
+    return catalogue.balloon_types.get(request.lines[place].balloon_type_id or 0)
 
 
-def _larger(wish: OrderWish, place: int, goods: Goods) -> Iterator[OrderWish]:
-    kind = _kind_of(wish, place, goods)
-    if kind is None or kind.material != Material.LATEX or wish.lines[place].gas is Gas.AIR:
+def _larger(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
+    balloon_type = _balloon_type_of(request, place, catalogue)
+    if balloon_type is None or balloon_type.material != Material.LATEX or request.lines[place].gas is Gas.AIR:
         return
-    sizes = (row for row in goods.kinds_offered if row.material == Material.LATEX and not row.air_only)
+    sizes = (row for row in catalogue.offered_types if row.material == Material.LATEX and not row.air_only)
     for row in sorted(sizes, key=lambda row: row.nominal_in):
-        if row.nominal_in > kind.nominal_in:
-            yield _with_line(wish, place, replace(wish.lines[place], kind_id=row.id))
+        if row.nominal_in > balloon_type.nominal_in:
+            yield _with_line(request, place, replace(request.lines[place], balloon_type_id=row.id))
 
 
-def _film(wish: OrderWish, place: int, goods: Goods, material: Material) -> Iterator[OrderWish]:
+def _film(request: OrderRequest, place: int, catalogue: Catalogue, material: Material) -> Iterator[OrderRequest]:
     """The cheapest foil or sphere first, untreated."""
-    kind = _kind_of(wish, place, goods)
-    if kind is None or kind.material != Material.LATEX:
+    balloon_type = _balloon_type_of(request, place, catalogue)
+    if balloon_type is None or balloon_type.material != Material.LATEX:
         return
-    films = (row for row in goods.kinds_offered if row.material == material and not row.air_only)
+    films = (row for row in catalogue.offered_types if row.material == material and not row.air_only)
     for row in sorted(films, key=lambda row: row.price_minor):
-        line = replace(wish.lines[place], kind_id=row.id, treated=False, gas=Gas.HELIUM)
-        yield _with_line(wish, place, line)
+        line = replace(request.lines[place], balloon_type_id=row.id, treated=False, gas=Gas.HELIUM)
+        yield _with_line(request, place, line)
 
 
-def _in_air(wish: OrderWish, place: int, goods: Goods) -> Iterator[OrderWish]:
+def _in_air(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
     """On a base or a stick, so that it need not float."""
-    if _kind_of(wish, place, goods) and wish.lines[place].gas is Gas.HELIUM:
-        yield _with_line(wish, place, replace(wish.lines[place], gas=Gas.AIR, treated=False))
+    if _balloon_type_of(request, place, catalogue) and request.lines[place].gas is Gas.HELIUM:
+        yield _with_line(request, place, replace(request.lines[place], gas=Gas.AIR, treated=False))

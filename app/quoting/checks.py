@@ -7,7 +7,7 @@ from itertools import chain
 from app.actions.errors import Problem, Refused
 from app.quoting.journey import trip_of
 from app.quoting.rental_returns import check_coming_back
-from app.quoting.request import HandOver, Occasion, OrderWish
+from app.quoting.request import HandOver, Occasion, OrderRequest
 from app.store.models import Order
 
 FURTHEST = timedelta(days=2 * 365)
@@ -20,83 +20,83 @@ _TOO_LATE = {
 }
 
 
-def check_hours(wish: OrderWish, now: datetime, before: Order | None = None) -> None:
+def check_hours(request: OrderRequest, now: datetime, before: Order | None = None) -> None:
     """Raises Refused. before: the order as it stands, whose own hours may be past by now."""
-    of_wish = (rule(wish) for rule in (_event, _handing_over, _later_part, _crew))
-    back = check_coming_back(wish, now)
-    problems = [*_past(wish, now, before), *chain.from_iterable(of_wish), *back, *_far(wish, now)]
+    of_wish = (rule(request) for rule in (_event, _handing_over, _later_part, _crew))
+    back = check_coming_back(request, now)
+    problems = [*_past(request, now, before), *chain.from_iterable(of_wish), *back, *_far(request, now)]
     if problems:
         raise Refused(*problems)
 
 
-def _past(wish: OrderWish, now: datetime, before: Order | None) -> Iterator[Problem]:
+def _past(request: OrderRequest, now: datetime, before: Order | None) -> Iterator[Problem]:
     leaves = (
-        "That hour is past: " if wish.hand_over is HandOver.COLLECT else "They would have to leave in the past: "
+        "That hour is past: " if request.hand_over is HandOver.COLLECT else "They would have to leave in the past: "
     )
     hours = (
-        ("event_start", wish.event_start, "The event began in the past: check its date."),
-        ("lasts_until", wish.lasts_until, "That hour is past: check the date."),
-        ("ready_by", wish.ready_by, f"{leaves}check the date, or take a later hour."),
-        ("later_at", wish.later_at, f"{leaves}check the date, or take a later hour."),
-        ("return_by", wish.return_by, "That hour is past: check the date."),
-        ("take_down_at", wish.take_down_at, "That hour is past: check the date."),
+        ("event_start", request.event_start, "The event began in the past: check its date."),
+        ("lasts_until", request.lasts_until, "That hour is past: check the date."),
+        ("ready_by", request.ready_by, f"{leaves}check the date, or take a later hour."),
+        ("later_at", request.later_at, f"{leaves}check the date, or take a later hour."),
+        ("return_by", request.return_by, "That hour is past: check the date."),
+        ("take_down_at", request.take_down_at, "That hour is past: check the date."),
     )
     for field, moment, sentence in hours:
-        kept = before is not None and getattr(before, field) == moment
-        if moment is not None and moment < now and not kept:
+        saved = before is not None and getattr(before, field) == moment
+        if moment is not None and moment < now and not saved:
             yield Problem(field, sentence)
 
 
-def _event(wish: OrderWish) -> Iterator[Problem]:
-    if wish.hand_over is HandOver.VENUE and wish.event_start is None:
+def _event(request: OrderRequest) -> Iterator[Problem]:
+    if request.hand_over is HandOver.VENUE and request.event_start is None:
         yield Problem(
             "hand_over", "Filled there, they must hang by an hour: choose “Event” and say when it starts."
         )
-    if wish.occasion is not Occasion.EVENT or wish.event_start is None or wish.lasts_until is None:
+    if request.occasion is not Occasion.EVENT or request.event_start is None or request.lasts_until is None:
         return
-    if wish.lasts_until - wish.event_start > LONGEST:
+    if request.lasts_until - request.event_start > LONGEST:
         yield Problem("lasts_until", "The event would last over a month: check both dates.")
 
 
-def _handing_over(wish: OrderWish) -> Iterator[Problem]:
-    there = wish.arrives_at or wish.ready_by
+def _handing_over(request: OrderRequest) -> Iterator[Problem]:
+    there = request.arrives_at or request.ready_by
     if there is None:
         return
-    if wish.event_start is not None and there > wish.event_start:
+    if request.event_start is not None and there > request.event_start:
         yield Problem(
-            "ready_by", f"{_TOO_LATE[wish.hand_over]} after the event has begun: an earlier hour, please."
+            "ready_by", f"{_TOO_LATE[request.hand_over]} after the event has begun: an earlier hour, please."
         )
-    elif wish.lasts_until is not None and there >= wish.lasts_until:
+    elif request.lasts_until is not None and there >= request.lasts_until:
         yield Problem("ready_by", "They must only last until before that: an earlier hour, please.")
 
 
-def _later_part(wish: OrderWish) -> Iterator[Problem]:
-    asked = any(line.later for line in wish.lines)
-    if asked and wish.hand_over is HandOver.VENUE:
+def _later_part(request: OrderRequest) -> Iterator[Problem]:
+    asked = any(line.later for line in request.lines)
+    if asked and request.hand_over is HandOver.VENUE:
         yield Problem("later_at", "Filled at the venue, all of it hangs together: untick “later part”.")
-    elif asked and wish.later_at is None:
+    elif asked and request.later_at is None:
         yield Problem("later_at", "When is the later part handed over? An hour, please.")
-    elif wish.later_at is None or wish.ready_by is None:
+    elif request.later_at is None or request.ready_by is None:
         return
-    elif wish.later_at <= wish.ready_by:
+    elif request.later_at <= request.ready_by:
         yield Problem("later_at", "The later part must leave after the first: a later hour, please.")
-    elif wish.lasts_until is not None and wish.later_at + _travel(wish) >= wish.lasts_until:
+    elif request.lasts_until is not None and request.later_at + _travel(request) >= request.lasts_until:
         yield Problem("later_at", "They must only last until before that: an earlier hour, please.")
 
 
-def _travel(wish: OrderWish) -> timedelta:
-    return timedelta(minutes=wish.travel_minutes if wish.arrives_at else 0)
+def _travel(request: OrderRequest) -> timedelta:
+    return timedelta(minutes=request.travel_minutes if request.arrives_at else 0)
 
 
-def _crew(wish: OrderWish) -> Iterator[Problem]:
-    trip = trip_of(wish)
+def _crew(request: OrderRequest) -> Iterator[Problem]:
+    trip = trip_of(request)
     if trip and trip.fills_from >= trip.filled_by:
         sentence = "Set up and hung, no time is left to fill: an earlier hour to be let in, or less to hang."
         yield Problem("ready_by", sentence)
 
 
-def _far(wish: OrderWish, now: datetime) -> Iterator[Problem]:
+def _far(request: OrderRequest, now: datetime) -> Iterator[Problem]:
     for field in ("event_start", "lasts_until", "ready_by"):
-        moment = getattr(wish, field)
+        moment = getattr(request, field)
         if moment is not None and moment - now > FURTHEST:
             yield Problem(field, "That is over two years ahead: check the year.")

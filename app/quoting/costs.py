@@ -3,23 +3,23 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from app.actions.records.shop import Goods, Shop
-from app.craft.cost import Bought, CostLine, cost_line, cost_minor, design_price, per_cubic_metre, per_hour
+from app.actions.records.shop import Catalogue, Shop
+from app.craft.cost import CostLine, PackPrice, cost_line, cost_minor, design_price, per_cubic_metre, per_hour
 from app.physics.balloon import COAT_AT_INCHES, Gas, sphere_diameter_in
 from app.physics.endurance import Filling
 from app.planning.work import seconds_per_balloon
 from app.quoting.build_sheets.bouquets import ribbon_m
-from app.quoting.build_sheets.input import Alike
+from app.quoting.build_sheets.input import BalloonGroup
 from app.quoting.recipe import form_of, recipe_of
 from app.store.models import Design, DesignPart, Supply
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class FilledBalloons:
     """So many balloons of one kind filled alike, the spares for them included; on the average of many designs
     that is no whole number. own: the customer's among them, for whom only gas and work are used."""
 
-    kind_id: int
+    balloon_type_id: int
     filling: Filling
     pieces: float
     own: int = 0
@@ -30,72 +30,72 @@ class Used:
     """What goes into a piece or an order. ribbon_m: metres. supplies: units by id, what is hired too. minutes: of
     hands."""
 
-    filled: tuple[Filled, ...]
+    filled: tuple[FilledBalloons, ...]
     minutes: float
     ribbon_m: float = 0.0
     supplies: Mapping[int, float] = field(default_factory=dict)
 
 
-def cost_lines(used: Used, goods: Goods, shop: Shop) -> tuple[CostLine, ...]:
+def cost_lines(used: Used, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
     """Each rounded once; what costs nothing, or has no cost told yet, is left out."""
     found = (
-        *_balloons(used.filled, goods),
+        *_balloons(used.filled, catalogue),
         *_gas(used.filled, shop),
-        *_treatment(used.filled, goods, shop),
-        *_ribbon(used.ribbon_m, goods),
-        *_supplies(used.supplies, goods, shop),
-        cost_line("hands", used.minutes, per_hour(shop.till.hour_minor)),
+        *_treatment(used.filled, catalogue, shop),
+        *_ribbon(used.ribbon_m, catalogue),
+        *_supplies(used.supplies, catalogue, shop),
+        cost_line("staff", used.minutes, per_hour(shop.pricing.hour_minor)),
     )
     return tuple(line for line in found if line.minor)
 
 
-def _balloons(filled: Iterable[Filled], goods: Goods) -> Iterator[CostLine]:
-    for kind_id, count in add_up((one.kind_id, one.pieces - one.own) for one in filled).items():
-        row = goods.kinds[kind_id]
-        yield cost_line(row.name, count, Bought(row.pack_minor, row.pack_size))
+def _balloons(filled: Iterable[FilledBalloons], catalogue: Catalogue) -> Iterator[CostLine]:
+    for balloon_type_id, count in add_up((one.balloon_type_id, one.pieces - one.own) for one in filled).items():
+        row = catalogue.balloon_types[balloon_type_id]
+        yield cost_line(row.name, count, PackPrice(row.pack_minor, row.pack_size))
 
 
-def _gas(filled: Iterable[Filled], shop: Shop) -> Iterator[CostLine]:
+def _gas(filled: Iterable[FilledBalloons], shop: Shop) -> Iterator[CostLine]:
     litres = sum(one.filling.litres * one.pieces for one in filled if one.filling.gas is Gas.HELIUM)
-    yield cost_line("helium", litres, per_cubic_metre(shop.till.helium_m3_minor))
+    yield cost_line("helium", litres, per_cubic_metre(shop.pricing.helium_m3_minor))
 
 
-def _treatment(filled: Iterable[Filled], goods: Goods, shop: Shop) -> Iterator[CostLine]:
+def _treatment(filled: Iterable[FilledBalloons], catalogue: Catalogue, shop: Shop) -> Iterator[CostLine]:
     """In proportion to the surface, as the coat is."""
     of_11 = sum(
         one.pieces * (sphere_diameter_in(one.filling.litres) / COAT_AT_INCHES) ** 2
         for one in filled
         if one.filling.treated
     )
-    if bottle := _first(goods, "treatment"):
-        yield cost_line(bottle.name, of_11 * shop.till.treat_ml, _bought(bottle))
+    if bottle := _first(catalogue, "treatment"):
+        yield cost_line(bottle.name, of_11 * shop.pricing.treat_ml, _bought(bottle))
 
 
-def _ribbon(metres: float, goods: Goods) -> Iterator[CostLine]:
-    if roll := _first(goods, "ribbon"):
+def _ribbon(metres: float, catalogue: Catalogue) -> Iterator[CostLine]:
+    if roll := _first(catalogue, "ribbon"):
         yield cost_line(roll.name, metres, _bought(roll))
 
 
-def _supplies(units: Mapping[int, float], goods: Goods, shop: Shop) -> Iterator[CostLine]:
+def _supplies(units: Mapping[int, float], catalogue: Catalogue, shop: Shop) -> Iterator[CostLine]:
     """A hired piece wears out a little each time it goes out."""
     for supply_id, count in units.items():
-        row = goods.supplies[supply_id]
-        if row.sort == "hired":
+        row = catalogue.supplies[supply_id]
+        if row.sort == "rental":
             yield cost_line(
-                f"{row.name}, wear", count, Bought(row.pack_minor, row.pack_size * shop.till.hires_last)
+                f"{row.name}, wear", count, PackPrice(row.pack_minor, row.pack_size * shop.pricing.rental_uses)
             )
         else:
             yield cost_line(row.name, count, _bought(row))
 
 
-def _first(goods: Goods, sort: str) -> Supply | None:
-    """The one that the shop uses: the first of its sort that is not retired, of those whose cost is told."""
-    used = [row for row in goods.supplies.values() if row.sort == sort and row.retired_at is None]
+def _first(catalogue: Catalogue, sort: str) -> Supply | None:
+    """The one that the shop uses: the first of its sort that is not archived, of those whose cost is told."""
+    used = [row for row in catalogue.supplies.values() if row.sort == sort and row.archived_at is None]
     return next((row for row in used if row.pack_minor), used[0] if used else None)
 
 
-def _bought(row: Supply) -> Bought:
-    return Bought(row.pack_minor, row.pack_size)
+def _bought(row: Supply) -> PackPrice:
+    return PackPrice(row.pack_minor, row.pack_size)
 
 
 def add_up(units: Iterable[tuple[int, float]]) -> dict[int, float]:
@@ -106,13 +106,13 @@ def add_up(units: Iterable[tuple[int, float]]) -> dict[int, float]:
     return total
 
 
-def design_used(design: Design, goods: Goods, shop: Shop) -> Used:
+def design_used(design: Design, catalogue: Catalogue, shop: Shop) -> Used:
     """What one of it takes, full and untreated in the shop, without what an order adds once."""
-    filled = tuple(_part_filled(part, goods, shop) for part in design.parts)
-    seconds = sum(one.pieces * seconds_per_balloon(one.filling, shop.pace) for one in filled)
-    recipe = recipe_of(design, goods)
+    filled = tuple(_part_filled(part, catalogue, shop) for part in design.parts)
+    seconds = sum(one.pieces * seconds_per_balloon(one.filling, shop.work_times) for one in filled)
+    recipe = recipe_of(design, catalogue)
     balloons = [
-        Alike(one.filling, one.filling.kind.nominal_in, (("", part.quantity),))
+        BalloonGroup(one.filling, one.filling.balloon_type.nominal_in, (("", part.quantity),))
         for one, part in zip(filled, design.parts, strict=True)
     ]
     metres = ribbon_m(form_of(recipe), balloons, shop.air, shop)
@@ -120,24 +120,24 @@ def design_used(design: Design, goods: Goods, shop: Shop) -> Used:
     return Used(filled, design.assembly_minutes + seconds / 60, metres, supplies)
 
 
-def _part_filled(part: DesignPart, goods: Goods, shop: Shop) -> Filled:
-    kind = goods.kinds[part.kind_id].kind()
-    more = float(shop.till.spares_percent) / 100 if kind.stretches else 0.0
-    filling = Filling(kind, Gas(part.gas), kind.full_litres, shop.air)
-    return Filled(part.kind_id, filling, part.quantity * (1 + more))
+def _part_filled(part: DesignPart, catalogue: Catalogue, shop: Shop) -> FilledBalloons:
+    balloon_type = catalogue.balloon_types[part.balloon_type_id].balloon_type()
+    more = float(shop.pricing.spares_percent) / 100 if balloon_type.stretches else 0.0
+    filling = Filling(balloon_type, Gas(part.gas), balloon_type.full_litres, shop.air)
+    return FilledBalloons(part.balloon_type_id, filling, part.quantity * (1 + more))
 
 
-def design_cost(design: Design, goods: Goods, shop: Shop) -> tuple[CostLine, ...]:
-    return cost_lines(design_used(design, goods, shop), goods, shop)
+def design_cost(design: Design, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
+    return cost_lines(design_used(design, catalogue, shop), catalogue, shop)
 
 
-def design_price_minor(design: Design, goods: Goods, shop: Shop) -> int:
+def design_price_minor(design: Design, catalogue: Catalogue, shop: Shop) -> int:
     """Computed from its cost by the shop's markup."""
-    till = shop.till
-    cost = cost_minor(design_cost(design, goods, shop))
-    return design_price(cost, till.markup_percent, max(till.price_step_minor, 1), till.tax.tax)
+    pricing = shop.pricing
+    cost = cost_minor(design_cost(design, catalogue, shop))
+    return design_price(cost, pricing.markup_percent, max(pricing.price_step_minor, 1), pricing.tax.tax)
 
 
-def asked_for(design: Design, goods: Goods, shop: Shop) -> int:
+def asked_for(design: Design, catalogue: Catalogue, shop: Shop) -> int:
     """The price of one, set or computed."""
-    return design_price_minor(design, goods, shop) if design.computed else design.price_minor
+    return design_price_minor(design, catalogue, shop) if design.computed else design.price_minor

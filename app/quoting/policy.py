@@ -35,10 +35,10 @@ class TaxRule:
 
 
 @dataclass(frozen=True, slots=True)
-class Till:
+class PricingPolicy:
     """Percents are exact; *_minor in minor units: of one hour of one hand, a cubic metre of helium, a visit.
 
-    ribbon_m: metres on a loose helium balloon. treat_ml: treatment in an 11-inch. hires_last: how often a hired
+    ribbon_m: metres on a loose helium balloon. treat_ml: treatment in an 11-inch. rental_uses: how often a hired
     piece goes out before it is worn.
     """
 
@@ -55,16 +55,16 @@ class Till:
     helium_m3_minor: int
     ribbon_m: float
     treat_ml: float
-    hires_last: int
+    rental_uses: int
 
 
-def till_of(values: Mapping[str, float | int | str]) -> Till:
+def pricing_policy_of(values: Mapping[str, float | int | str]) -> PricingPolicy:
     """From the settings, by key."""
 
     def percent(name: str) -> Decimal:
         return exact(float(values[f"{name}_percent"]))
 
-    return Till(
+    return PricingPolicy(
         tax=TaxRule(TaxMode(str(values["tax_mode"])), float(values["tax_percent"])),
         deposit_percent=percent("deposit"),
         floor_percent=percent("floor"),
@@ -81,7 +81,7 @@ def till_of(values: Mapping[str, float | int | str]) -> Till:
                 "take_down_minor",
                 "hour_minor",
                 "helium_m3_minor",
-                "hires_last",
+                "rental_uses",
             )
         },
     )

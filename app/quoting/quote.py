@@ -1,4 +1,4 @@
-"""Work out what a wish asks of the bench, whether it will float, and what it costs. Nothing is written."""
+"""Work out what a request asks of the bench, whether it will float, and what it costs. Nothing is written."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from app.actions.errors import Problem, Refused
 from app.actions.money.bills import make_bill
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.shop import Catalogue, Shop
 from app.craft.cost import spares
 from app.craft.money import Percent, Portion
 from app.craft.price import Bill
@@ -16,16 +16,16 @@ from app.physics.endurance import Filling, endurance
 from app.planning.window import (
     Verdict,
 )
-from app.planning.work import batch_work, drying, tail_work
+from app.planning.work import batch_work, drying, finishing_work
 from app.quoting.extras import SoldExtra, sell_extra
-from app.quoting.journey import Course, course_of, venue_air
-from app.quoting.parts import BatchOf, Kept, SoldLine, follow, sell, together
+from app.quoting.journey import Journey, journey_of, venue_air
+from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, follow, sell, together
 from app.quoting.policy import TaxRule
-from app.quoting.rental_items import HiredGood, hired_goods
-from app.quoting.request import HandOver, Occasion, OrderWish
-from app.quoting.runs import BatchPlan, Fill, Run, lay_runs
+from app.quoting.rental_items import RentalItem, rental_items
+from app.quoting.request import HandOver, Occasion, OrderRequest
+from app.quoting.runs import BatchPlan, FillPlan, Run, plan_runs
 
-WORST_FIRST = (Verdict.NO, Verdict.CHANCY, Verdict.SAFE)
+WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +33,13 @@ class Quote:
     """The answer. runs: the order's hand-over, and that of its later part if it has one. venue_minor: the fee for
     filling at the venue. tax: as the order is, or was, sold with."""
 
-    wish: OrderWish
+    request: OrderRequest
     lines: tuple[SoldLine, ...]
     runs: tuple[Run, ...]
-    tail: timedelta
+    finishing: timedelta
     venue_minor: int
     extras: tuple[SoldExtra, ...]
-    hired: tuple[HiredGood, ...]
+    rentals: tuple[RentalItem, ...]
     tax: TaxRule
     bill: Bill
 
@@ -51,7 +51,7 @@ class Quote:
     @property
     def leaves_at(self) -> datetime:
         """When it, or the crew that fills it, leaves the shop."""
-        return self.wish.ready_by or self.ready_by
+        return self.request.ready_by or self.ready_by
 
     @property
     def batches(self) -> tuple[BatchPlan, ...]:
@@ -78,7 +78,7 @@ class Quote:
 
     @property
     def verdict(self) -> Verdict:
-        return Verdict.NO if self.late else self.float_verdict
+        return Verdict.WONT_LAST if self.late else self.float_verdict
 
     @property
     def total_minor(self) -> int:
@@ -86,24 +86,24 @@ class Quote:
         return self.bill.total_minor
 
     @property
-    def weights(self) -> dict[BatchOf, float | None]:
-        return {batch.fill.of: batch.fill.weight_g for batch in self.batches}
+    def weights(self) -> dict[BatchSpec, float | None]:
+        return {batch.fill.spec: batch.fill.weight_g for batch in self.batches}
 
     def arrives(self, run: Run) -> datetime:
         """When it is with the customer: collected, or delivered."""
-        return run.ready_by + timedelta(minutes=self.wish.travel_minutes if self.wish.arrives_at else 0)
+        return run.ready_by + timedelta(minutes=self.request.travel_minutes if self.request.arrives_at else 0)
 
     def batches_of(self, line: SoldLine) -> list[BatchPlan]:
-        return [batch for batch in self.batches if batch.fill.of in line.parts]
+        return [batch for batch in self.batches if batch.fill.spec in line.parts]
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Commitments:
     """What of an order stands already: the starts of batches begun, lines, fee and tax as they were sold, the
     deposit asked, deposits agreed on supplies, the supplies that it has, and how it is handed over."""
 
-    begun: Mapping[BatchOf, datetime] = field(default_factory=dict)
-    kept: Kept = field(default_factory=dict)
+    started: Mapping[BatchSpec, datetime] = field(default_factory=dict)
+    saved: LinesAsSold = field(default_factory=dict)
     hand_over: HandOver | None = None
     venue_minor: int = 0
     tax: TaxRule | None = None
@@ -112,102 +112,124 @@ class Standing:
     supplies: Collection[int] = ()
 
 
-NEW = Standing()
+NO_COMMITMENTS = Commitments()
 
 
-def quote(wish: OrderWish, shop: Shop, goods: Goods, now: datetime, standing: Standing = NEW) -> Quote:
+def make_quote(
+    request: OrderRequest,
+    shop: Shop,
+    catalogue: Catalogue,
+    now: datetime,
+    commitments: Commitments = NO_COMMITMENTS,
+) -> Quote:
     """Raises Refused with a problem for each field."""
-    lines = tuple(sell(line, place, goods, shop, standing.kept) for place, line in enumerate(wish.lines))
-    extras = _sell_extras(wish, goods, shop, standing)
-    _refuse_move(wish, standing)
-    courses = {later: course_of(wish, shop, later=later) for later in (False, True)}
-    fills = [_fill(of, colours, wish, courses[of.later], shop, goods) for of, colours in together(lines).items()]
-    _refuse_sinkers(fills, lines, wish, shop)
+    lines = tuple(sell(line, place, catalogue, shop, commitments.saved) for place, line in enumerate(request.lines))
+    extras = _sell_extras(request, catalogue, shop, commitments)
+    _refuse_move(request, commitments)
+    journeys = {later: journey_of(request, shop, later=later) for later in (False, True)}
+    fills = [
+        _fill(spec, colours, request, journeys[spec.later], shop, catalogue)
+        for spec, colours in together(lines).items()
+    ]
+    _refuse_sinkers(fills, lines, request, shop)
     _refuse_empty_hand_over(fills)
-    tail = tail_work(sum(line.assembly_minutes for line in lines), shop.pace)
-    begun = follow(standing.begun, [fill.of for fill in fills])
-    runs = lay_runs(fills, courses, shop, tail, now, begun)
-    fee, tax = _venue_fee(wish, shop, standing), standing.tax or shop.till.tax
-    hired = hired_goods(lines, extras, standing.deposits)
-    deposit = standing.deposit or Percent(shop.till.deposit_percent)
-    bill = make_bill(lines, extras, fee, wish.discount, tax, deposit, hired)
-    return Quote(wish, lines, runs, tail, fee, extras, hired, tax, bill)
+    finishing = finishing_work(sum(line.assembly_minutes for line in lines), shop.work_times)
+    started = follow(commitments.started, [fill.spec for fill in fills])
+    runs = plan_runs(fills, journeys, shop, finishing, now, started)
+    fee, tax = _venue_fee(request, shop, commitments), commitments.tax or shop.pricing.tax
+    rentals = rental_items(lines, extras, commitments.deposits)
+    deposit = commitments.deposit or Percent(shop.pricing.deposit_percent)
+    bill = make_bill(lines, extras, fee, request.discount, tax, deposit, rentals)
+    return Quote(request, lines, runs, finishing, fee, extras, rentals, tax, bill)
 
 
-def _sell_extras(wish: OrderWish, goods: Goods, shop: Shop, standing: Standing) -> tuple[SoldExtra, ...]:
-    deposits, had = standing.deposits, standing.supplies
-    return tuple(sell_extra(one, place, goods, shop, deposits, had) for place, one in enumerate(wish.extras))
+def _sell_extras(
+    request: OrderRequest, catalogue: Catalogue, shop: Shop, commitments: Commitments
+) -> tuple[SoldExtra, ...]:
+    deposits, had = commitments.deposits, commitments.supplies
+    return tuple(sell_extra(one, place, catalogue, shop, deposits, had) for place, one in enumerate(request.extras))
 
 
-def waited(answer: Quote, shop: Shop, goods: Goods, now: datetime, standing: Standing = NEW) -> Quote | None:
+def quote_if_waiting(
+    quote: Quote, shop: Shop, catalogue: Catalogue, now: datetime, commitments: Commitments = NO_COMMITMENTS
+) -> Quote | None:
     """The same order for a customer who waits until what is late is ready; None when nothing is, or nobody waits
     because a crew fills it there."""
-    late = answer.late
-    if late is None or late.ready_at is None or answer.wish.hand_over is HandOver.VENUE:
+    late = quote.late
+    if late is None or late.ready_at is None or quote.request.hand_over is HandOver.VENUE:
         return None
     wait = late.ready_at - late.ready_by
     moved = ("later_at",) if late.later else ("ready_by", "arrives_at")
-    hours = {name: at + wait for name in moved if (at := getattr(answer.wish, name))}
-    return quote(replace(answer.wish, **hours), shop, goods, now, standing)
+    hours = {name: at + wait for name in moved if (at := getattr(quote.request, name))}
+    return make_quote(replace(quote.request, **hours), shop, catalogue, now, commitments)
 
 
-def _venue_fee(wish: OrderWish, shop: Shop, standing: Standing) -> int:
-    if wish.hand_over is not HandOver.VENUE:
+def _venue_fee(request: OrderRequest, shop: Shop, commitments: Commitments) -> int:
+    if request.hand_over is not HandOver.VENUE:
         return 0
-    return standing.venue_minor if standing.hand_over is HandOver.VENUE else shop.venue_minor
+    return commitments.venue_minor if commitments.hand_over is HandOver.VENUE else shop.venue_minor
 
 
 def _fill(
-    of: BatchOf, colours: Mapping[str, int], wish: OrderWish, course: Course, shop: Shop, goods: Goods
-) -> Fill:
-    kind = goods.kinds[of.kind_id].kind()
-    size = fill_size(kind, of.gas, course.filled_in, course.later_airs, wish.surroundings, shop.air_sizes)
-    filling = Filling(kind, of.gas, size.litres, course.filled_in, of.treated)
+    spec: BatchSpec,
+    colours: Mapping[str, int],
+    request: OrderRequest,
+    journey: Journey,
+    shop: Shop,
+    catalogue: Catalogue,
+) -> FillPlan:
+    balloon_type = catalogue.balloon_types[spec.balloon_type_id].balloon_type()
+    size = fill_size(
+        balloon_type, spec.gas, journey.filled_in, journey.later_airs, request.surroundings, shop.air_sizes
+    )
+    filling = Filling(balloon_type, spec.gas, size.litres, journey.filled_in, spec.treated)
     quantity = sum(colours.values())
-    more = _spares(filling, quantity, wish, shop)
-    work = batch_work(filling, quantity + more, shop.pace)
-    owns = endurance(filling, shop.habits)
-    dries, weight = drying(filling, shop.pace), _weight_g(filling, wish, shop)
-    return Fill(of, kind, tuple(colours.items()), size, filling, owns, work, dries, weight, more)
+    more = _spares(filling, quantity, request, shop)
+    work = batch_work(filling, quantity + more, shop.work_times)
+    owns = endurance(filling, shop.float_defaults)
+    dries, weight = drying(filling, shop.work_times), _weight_g(filling, request, shop)
+    return FillPlan(spec, balloon_type, tuple(colours.items()), size, filling, owns, work, dries, weight, more)
 
 
-def _spares(filling: Filling, quantity: int, wish: OrderWish, shop: Shop) -> int:
+def _spares(filling: Filling, quantity: int, request: OrderRequest, shop: Shop) -> int:
     """Latex bursts; what is sold at once is filled already."""
-    if not filling.kind.stretches or wish.occasion is Occasion.NOW:
+    if not filling.balloon_type.stretches or request.occasion is Occasion.NOW:
         return 0
-    return spares(quantity, shop.till.spares_percent)
+    return spares(quantity, shop.pricing.spares_percent)
 
 
-def _weight_g(filling: Filling, wish: OrderWish, shop: Shop) -> float | None:
+def _weight_g(filling: Filling, request: OrderRequest, shop: Shop) -> float | None:
     """By the wind told, or by the shop's limit when nobody said."""
-    if not wish.surroundings.outdoors:
+    if not request.surroundings.outdoors:
         return None
-    wind = shop.outdoors.wind_limit_m_s if wish.wind_m_s is None else wish.wind_m_s
-    return weight_g(filling, wind, venue_air(wish, shop), shop.habits, shop.outdoors)
+    wind = shop.outdoors.wind_limit_m_s if request.wind_m_s is None else request.wind_m_s
+    return weight_g(filling, wind, venue_air(request, shop), shop.float_defaults, shop.outdoors)
 
 
-def _refuse_move(wish: OrderWish, standing: Standing) -> None:
+def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
     """What was begun at the bench is not filled at the venue, nor the other way round."""
-    there, was_there = (hand_over is HandOver.VENUE for hand_over in (wish.hand_over, standing.hand_over))
-    if standing.begun and there is not was_there:
+    there, was_there = (hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over))
+    if commitments.started and there is not was_there:
         where = "at the venue" if was_there else "at the bench"
         raise Refused(Problem("hand_over", f"Some are filled already {where}: the rest is filled there too."))
 
 
-def _refuse_empty_hand_over(fills: Sequence[Fill]) -> None:
-    if fills and all(fill.of.later for fill in fills):
+def _refuse_empty_hand_over(fills: Sequence[FillPlan]) -> None:
+    if fills and all(fill.spec.later for fill in fills):
         sentence = "All of it would be handed over later: untick “later part” and take that hour for the order."
         raise Refused(Problem("later_at", sentence))
 
 
-def _refuse_sinkers(fills: Sequence[Fill], lines: Sequence[SoldLine], wish: OrderWish, shop: Shop) -> None:
-    height = venue_air(wish, shop).elevation_m
-    sinkers = {fill.of: fill.kind.name for fill in fills if fill.endurance.budget <= 0}
+def _refuse_sinkers(
+    fills: Sequence[FillPlan], lines: Sequence[SoldLine], request: OrderRequest, shop: Shop
+) -> None:
+    height = venue_air(request, shop).elevation_m
+    sinkers = {fill.spec: fill.balloon_type.name for fill in fills if fill.endurance.budget <= 0}
     problems = [
         Problem("what", f"{name} does not rise at {height:.0f} m with its load: too small, or too high up.", place)
-        for of, name in sinkers.items()
+        for spec, name in sinkers.items()
         for place, line in enumerate(lines)
-        if of in line.parts
+        if spec in line.parts
     ]
     if problems:
         raise Refused(*problems)

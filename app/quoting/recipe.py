@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from app.actions.records.shop import Goods
-from app.craft.build import Build, Form, read_build
+from app.actions.records.shop import Catalogue
+from app.craft.build import Build, Construction, read_build
 from app.store.models import Design
 
 
@@ -32,8 +32,8 @@ class Recipe:
 NO_RECIPE = Recipe()
 
 
-def recipe_of(design: Design, goods: Goods) -> Recipe:
-    return Recipe(design.build, tuple(design.steps), tuple(_supplies(design, goods)))
+def recipe_of(design: Design, catalogue: Catalogue) -> Recipe:
+    return Recipe(design.build, tuple(design.steps), tuple(_supplies(design, catalogue)))
 
 
 def build_of(recipe: Recipe) -> Build:
@@ -41,16 +41,16 @@ def build_of(recipe: Recipe) -> Build:
     return read_build(recipe.build)
 
 
-def form_of(recipe: Recipe) -> Form:
+def form_of(recipe: Recipe) -> Construction:
     """Loose where it cannot be read."""
     try:
         return build_of(recipe).form
     except ValueError:
-        return Form.LOOSE
+        return Construction.LOOSE
 
 
-def _supplies(design: Design, goods: Goods) -> list[SoldSupply]:
-    rows = [(goods.supplies[part.supply_id], part.quantity) for part in design.supplies]
+def _supplies(design: Design, catalogue: Catalogue) -> list[SoldSupply]:
+    rows = [(catalogue.supplies[part.supply_id], part.quantity) for part in design.supplies]
     return [SoldSupply(row.id, row.name, row.sort, of_one, row.deposit_minor) for row, of_one in rows]
 
 
@@ -62,8 +62,8 @@ def write_recipe(recipe: Recipe) -> dict[str, Any]:
     return {"build": dict(recipe.build), "steps": list(recipe.steps), "supplies": supplies}
 
 
-def read_recipe(kept: Mapping[str, Any]) -> Recipe:
+def read_recipe(saved: Mapping[str, Any]) -> Recipe:
     """The inverse of write_recipe."""
-    if not kept:
+    if not saved:
         return NO_RECIPE
-    return Recipe(kept["build"], tuple(kept["steps"]), tuple(SoldSupply(*one) for one in kept["supplies"]))
+    return Recipe(saved["build"], tuple(saved["steps"]), tuple(SoldSupply(*one) for one in saved["supplies"]))

@@ -9,7 +9,7 @@ from app.quoting.request import ExtraSort
 
 
 @dataclass(frozen=True, slots=True)
-class HiredGood:
+class RentalItem:
     """All of one supply together. deposit_minor: of one, given back with it."""
 
     supply_id: int
@@ -18,24 +18,24 @@ class HiredGood:
     deposit_minor: int
 
 
-def hired_goods(
+def rental_items(
     lines: Iterable[SoldLine], extras: Iterable[SoldExtra], agreed: Mapping[int, int]
-) -> tuple[HiredGood, ...]:
+) -> tuple[RentalItem, ...]:
     """agreed: deposits that the order has already, by supply; of another the largest that is asked."""
     designed = (
-        HiredGood(one.supply_id, one.name, int(one.of_one * line.wish.quantity), one.deposit_minor)
+        RentalItem(one.supply_id, one.name, int(one.of_one * line.request.quantity), one.deposit_minor)
         for line in lines
         for one in line.recipe.supplies
-        if one.sort == "hired"
+        if one.sort == "rental"
     )
     added = (
-        HiredGood(extra.wish.supply_id or 0, extra.title, extra.wish.quantity, extra.deposit_minor)
+        RentalItem(extra.request.supply_id or 0, extra.title, extra.request.quantity, extra.deposit_minor)
         for extra in extras
-        if extra.wish.sort is ExtraSort.HIRE
+        if extra.request.sort is ExtraSort.RENTAL
     )
-    together: dict[int, HiredGood] = {}
+    together: dict[int, RentalItem] = {}
     for good in (*designed, *added):
-        before = together.get(good.supply_id, HiredGood(good.supply_id, good.name, 0, 0))
+        before = together.get(good.supply_id, RentalItem(good.supply_id, good.name, 0, 0))
         deposit = agreed.get(good.supply_id, max(before.deposit_minor, good.deposit_minor))
-        together[good.supply_id] = HiredGood(good.supply_id, good.name, before.quantity + good.quantity, deposit)
+        together[good.supply_id] = RentalItem(good.supply_id, good.name, before.quantity + good.quantity, deposit)
     return tuple(good for good in together.values() if good.quantity)

@@ -42,7 +42,7 @@ class ExtraSort(StrEnum):
     """An add-on: a supply that is sold, one that is hired, a visit, or something in the counter's own words."""
 
     SUPPLY = "supply"
-    HIRE = "hire"
+    RENTAL = "rental"
     DELIVERY = "delivery"
     SET_UP = "set-up"
     TAKE_DOWN = "take-down"
@@ -50,7 +50,7 @@ class ExtraSort(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class ExtraWish:
+class ExtraRequest:
     """supply_id: of a supply, sold or hired. title: of what is none. unit_minor: None is the shop's own price."""
 
     sort: ExtraSort
@@ -61,11 +61,11 @@ class ExtraWish:
 
 
 @dataclass(frozen=True, slots=True)
-class LineWish:
+class LineRequest:
     """One line: either a kind or a design, so many of it. later: its latex with helium, or all of it where it has
     none, is handed over later than the rest."""
 
-    kind_id: int | None
+    balloon_type_id: int | None
     design_id: int | None
     quantity: int
     colours: str = ""
@@ -76,19 +76,19 @@ class LineWish:
 
 
 @dataclass(frozen=True, slots=True)
-class OrderWish:
+class OrderRequest:
     """Moments are aware UTC. ready_by: when it, or the crew, leaves the shop; None means as soon as the bench can.
     arrives_at: there, or let in. later_at: when the later part leaves. venue_*: None means the shop's own figure.
     wind_m_s: None means that nobody said; it counts outdoors only. set_up, hanging, crew: minutes and hands at the
-    venue, where it is filled there. bench_reason: why it is taken although the bench does not fit with it;
-    short_reason: although goods or gas are short.
+    venue, where it is filled there. bench_override: why it is taken although the bench does not fit with it;
+    stock_override: although goods or gas are short.
     customer_id: the customer who was chosen, if one was. return_by: when the customer brings hired goods back.
     take_down_at: when a crew is let in to fetch them."""
 
     customer: str
     phone: str
     occasion: Occasion
-    lines: tuple[LineWish, ...]
+    lines: tuple[LineRequest, ...]
     ready_by: datetime | None
     event_start: datetime | None = None
     lasts_until: datetime | None = None
@@ -105,11 +105,11 @@ class OrderWish:
     crew: int = 0
     address: str = ""
     notes: str = ""
-    word: str = ""
-    bench_reason: str = ""
-    short_reason: str = ""
+    accepted_risk: str = ""
+    bench_override: str = ""
+    stock_override: str = ""
     customer_id: int | None = None
-    extras: tuple[ExtraWish, ...] = ()
+    extras: tuple[ExtraRequest, ...] = ()
     discount: Portion = NOTHING
     return_by: datetime | None = None
     take_down_at: datetime | None = None

@@ -7,23 +7,31 @@ from datetime import datetime, timedelta
 from app.actions.errors import Problem, Refused
 from app.actions.records.shop import Shop
 from app.craft.sizing import FillSize
-from app.physics.balloon import Kind
+from app.physics.balloon import BalloonType
 from app.physics.endurance import Endurance, Filling
 from app.planning.shoptime import step_up
-from app.planning.window import FloatWindow, Leg, Works, float_window, one_hand_ready, one_hand_start, ready_chain
-from app.quoting.journey import Course
-from app.quoting.parts import BatchOf
+from app.planning.window import (
+    FloatWindow,
+    Leg,
+    Works,
+    float_window,
+    one_person_ready,
+    one_person_start,
+    ready_chain,
+)
+from app.quoting.journey import Journey
+from app.quoting.parts import BatchSpec
 
 NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in the two months before that.")
 
 
 @dataclass(frozen=True, slots=True)
-class Fill:
+class FillPlan:
     """What one batch asks of the bench, before any hour is known. spares: laid out beside it. weight_g: the least
     that must hold each balloon outdoors, grams; None indoors and for air."""
 
-    of: BatchOf
-    kind: Kind
+    spec: BatchSpec
+    balloon_type: BalloonType
     colours: tuple[tuple[str, int], ...]
     size: FillSize
     filling: Filling
@@ -42,7 +50,7 @@ class Fill:
 class BatchPlan:
     """ready_by: of the hand-over it belongs to."""
 
-    fill: Fill
+    fill: FillPlan
     ready_by: datetime
     legs: tuple[Leg, ...]
     window: FloatWindow
@@ -60,51 +68,51 @@ class Run:
     later: bool = False
 
 
-def lay_runs(
-    fills: Sequence[Fill],
-    courses: Mapping[bool, Course],
+def plan_runs(
+    fills: Sequence[FillPlan],
+    journeys: Mapping[bool, Journey],
     shop: Shop,
-    tail: timedelta,
+    finishing: timedelta,
     now: datetime,
-    begun: Mapping[BatchOf, datetime],
+    started: Mapping[BatchSpec, datetime],
 ) -> tuple[Run, ...]:
     """The hand-over and the later one, if there is one; the one hand is busy with the first before it is with the
     later."""
-    first, later = ([fill for fill in fills if fill.of.later is part] for part in (False, True))
+    first, later = ([fill for fill in fills if fill.spec.later is part] for part in (False, True))
     if not later:
-        return (_run(first, courses[False], shop, tail, now, begun),)
-    free = _ready(_to_do(first, begun), courses[False], tail, now) if _to_do(first, begun) else now
-    last = replace(_run(later, courses[True], shop, tail, free, begun), later=True)
-    return (_run(first, courses[False], shop, tail, now, begun, last.first_fill_by), last)
+        return (_run(first, journeys[False], shop, finishing, now, started),)
+    free = _ready(_to_do(first, started), journeys[False], finishing, now) if _to_do(first, started) else now
+    last = replace(_run(later, journeys[True], shop, finishing, free, started), later=True)
+    return (_run(first, journeys[False], shop, finishing, now, started, last.first_fill_by), last)
 
 
 def _run(
-    fills: Sequence[Fill],
-    course: Course,
+    fills: Sequence[FillPlan],
+    journey: Journey,
     shop: Shop,
-    tail: timedelta,
+    finishing: timedelta,
     now: datetime,
-    begun: Mapping[BatchOf, datetime],
+    started: Mapping[BatchSpec, datetime],
     free_until: datetime | None = None,
 ) -> Run:
     """now: when the hand is free. free_until: when it must begin something else."""
-    to_do = _to_do(fills, begun)
-    soonest = _ready(to_do, course, tail, now)
-    ready_by = course.ready_by or step_up(soonest, shop.step_minutes, shop.zone)
+    to_do = _to_do(fills, started)
+    soonest = _ready(to_do, journey, finishing, now)
+    ready_by = journey.ready_by or step_up(soonest, shop.step_minutes, shop.zone)
     done_by = min(ready_by, free_until) if free_until else ready_by
-    first = _or_refuse(one_hand_start(done_by, course.workplace, tail, to_do))
-    late = bool(to_do) and course.workplace.first_open(now) > first and soonest > ready_by
+    first = _or_refuse(one_person_start(done_by, journey.workplace, finishing, to_do))
+    late = bool(to_do) and journey.workplace.first_open(now) > first and soonest > ready_by
     ready_at = step_up(soonest, shop.step_minutes, shop.zone) if late else None
-    batches = tuple(_plan(fill, course, ready_by, shop, tail, now, begun) for fill in fills)
+    batches = tuple(_plan(fill, journey, ready_by, shop, finishing, now, started) for fill in fills)
     return Run(ready_by, batches, first, ready_at)
 
 
-def _to_do(fills: Sequence[Fill], begun: Mapping[BatchOf, datetime]) -> Works:
-    return [(fill.work, fill.dries) for fill in fills if fill.of not in begun]
+def _to_do(fills: Sequence[FillPlan], started: Mapping[BatchSpec, datetime]) -> Works:
+    return [(fill.work, fill.dries) for fill in fills if fill.spec not in started]
 
 
-def _ready(to_do: Works, course: Course, tail: timedelta, now: datetime) -> datetime:
-    return _or_refuse(one_hand_ready(now, course.workplace, tail, to_do))
+def _ready(to_do: Works, journey: Journey, finishing: timedelta, now: datetime) -> datetime:
+    return _or_refuse(one_person_ready(now, journey.workplace, finishing, to_do))
 
 
 def _or_refuse(moment: datetime | None) -> datetime:
@@ -114,17 +122,17 @@ def _or_refuse(moment: datetime | None) -> datetime:
 
 
 def _plan(
-    fill: Fill,
-    course: Course,
+    fill: FillPlan,
+    journey: Journey,
     ready_by: datetime,
     shop: Shop,
-    tail: timedelta,
+    finishing: timedelta,
     now: datetime,
-    begun: Mapping[BatchOf, datetime],
+    started: Mapping[BatchSpec, datetime],
 ) -> BatchPlan:
-    legs = course.legs(fill.filling, ready_by, shop)
-    inflate_by = _or_refuse(ready_chain(ready_by, course.workplace, tail, fill.dries, fill.work))
-    start = begun.get(fill.of, max(course.workplace.first_open(now), inflate_by))
+    legs = journey.legs(fill.filling, ready_by, shop)
+    inflate_by = _or_refuse(ready_chain(ready_by, journey.workplace, finishing, fill.dries, fill.work))
+    start = started.get(fill.spec, max(journey.workplace.first_open(now), inflate_by))
     window = float_window(fill.endurance, legs, inflate_by, shop.certainty, start)
-    earliest = max((at for at in (window.not_before, course.fills_from) if at), default=None)
+    earliest = max((at for at in (window.not_before, journey.fills_from) if at), default=None)
     return BatchPlan(fill, ready_by, legs, replace(window, not_before=earliest))

@@ -8,26 +8,26 @@ NO_DAY = "no fixed day"
 
 
 @dataclass(frozen=True, slots=True)
-class OnHand:
+class StockDefaults:
     """delivery_weekday: 0 is Monday; None where goods come on no fixed day. lead_days: from ordering to it.
-    corral_room: 11-inch balloons that may wait, 0 where nobody said. rest_bar: left in a cylinder, above the air.
-    gas_tolerance: share by which what the gauges say may differ from what was filled."""
+    holding_area_room: 11-inch balloons that may wait, 0 where nobody said. rest_bar: left in a cylinder, above the
+    air. gas_tolerance: share by which what the gauges say may differ from what was filled."""
 
     delivery_weekday: int | None
     lead_days: int
     old_lot_months: int
-    corral_room: int
+    holding_area_room: int
     rest_bar: float
     gas_tolerance: float
 
 
-def on_hand_of(values: Mapping[str, float | int | str]) -> OnHand:
+def stock_defaults_of(values: Mapping[str, float | int | str]) -> StockDefaults:
     day = str(values["delivery_weekday"])
-    return OnHand(
+    return StockDefaults(
         delivery_weekday=WEEKDAYS.index(day) if day in WEEKDAYS else None,
         lead_days=int(values["delivery_lead_days"]),
         old_lot_months=int(values["old_lot_months"]),
-        corral_room=int(values["corral_room"]),
+        holding_area_room=int(values["holding_area_room"]),
         rest_bar=float(values["cylinder_rest_bar"]),
         gas_tolerance=float(values["gas_tolerance_percent"]) / 100,
     )

@@ -3,22 +3,22 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from app.actions.records.shop import TripHabits
+from app.actions.records.shop import TripDefaults
 
 
 @dataclass(frozen=True, slots=True)
-class Visit:
+class TakeDownTrip:
     """hands: away from the bench from leaving until back."""
 
     leaves_at: datetime
     let_in: datetime
     ends_at: datetime
     back_at: datetime
-    hands: int
+    staff: int
 
 
-def visit_of(let_in: datetime, travel_minutes: int, crew: int, usual: TripHabits) -> Visit:
+def take_down_trip_of(let_in: datetime, travel_minutes: int, crew: int, usual: TripDefaults) -> TakeDownTrip:
     """0 minutes or hands: as the shop usually does."""
     travel = timedelta(minutes=travel_minutes or usual.venue_travel_minutes)
     ends = let_in + timedelta(minutes=usual.take_down_minutes)
-    return Visit(let_in - travel, let_in, ends, ends + travel, crew or usual.crew)
+    return TakeDownTrip(let_in - travel, let_in, ends, ends + travel, crew or usual.crew)

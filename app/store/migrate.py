@@ -45,6 +45,13 @@ def is_current(url: str) -> bool:
     return current(url) == ScriptDirectory.from_config(_config(url)).get_current_head()
 
 
+def is_known(url: str) -> bool:
+    """Whether this program has the step that the database is at; True for one without tables."""
+    revision = current(url)
+    known = {script.revision for script in ScriptDirectory.from_config(_config(url)).walk_revisions()}
+    return revision is None or revision in known
+
+
 @contextmanager
 def migration_connection(url: str) -> Iterator[Connection]:
     """A connection of its own that may write, without the foreign keys that would cascade into children."""

@@ -58,7 +58,7 @@ class Json(TypeDecorator[Any]):
         return None if value is None else json.loads(value)
 
 
-class Day(TypeDecorator[date]):
+class DateColumn(TypeDecorator[date]):
     """A day of the calendar, kept as YYYY-MM-DD."""
 
     impl = Text()
@@ -116,7 +116,7 @@ class Base(DeclarativeBase):
     type_annotation_map = {  # noqa: RUF012  SQLAlchemy's own name and shape
         bool: Flag(),
         bytes: LargeBinary(),
-        date: Day(),
+        date: DateColumn(),
         datetime: UtcSeconds(),
         float: Real,
         int: Integer(),

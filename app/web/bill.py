@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.craft.money import Amount, Percent, typed_percent
-from app.craft.price import Bill, Item, Owing, Refundable, owing_of
+from app.craft.price import Bill, BillItem, Owing, Refundable, owing_of
 from app.web.formats import Formats
 
 
@@ -44,7 +44,7 @@ def rows_below(bill: Bill, formats: Formats) -> tuple[BillRow, ...]:
     return (*_discount(bill, formats), *_total(bill, formats), *_held(bill, formats))
 
 
-def _item(item: Item, formats: Formats) -> BillRow:
+def _item(item: BillItem, formats: Formats) -> BillRow:
     each = f"at {formats.money(item.unit_minor)}" if item.quantity > 1 else ""
     return BillRow(f"{item.quantity} × {item.title}", formats.money(item.amount_minor), Weighs.COUNTS, each)
 
@@ -68,9 +68,9 @@ def _total(bill: Bill, formats: Formats) -> list[BillRow]:
 
 
 def _held(bill: Bill, formats: Formats) -> list[BillRow]:
-    hired = [_hired(one, formats) for one in bill.refundables]
+    rentals = [_rented(one, formats) for one in bill.refundables]
     in_all = BillRow("To pay in all", formats.money(bill.to_pay_minor), Weighs.SUM)
-    return [*hired, in_all] if hired else []
+    return [*rentals, in_all] if rentals else []
 
 
 def _asked(bill: Bill, formats: Formats) -> list[BillRow]:
@@ -78,7 +78,7 @@ def _asked(bill: Bill, formats: Formats) -> list[BillRow]:
     return [asked] if bill.deposit_minor else []
 
 
-def _hired(one: Refundable, formats: Formats) -> BillRow:
+def _rented(one: Refundable, formats: Formats) -> BillRow:
     title = f"Deposit on {one.quantity} × {one.title}"
     return BillRow(title, formats.money(one.held_minor), Weighs.COUNTS, "to be given back")
 

@@ -5,9 +5,9 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from app.actions.gas.balance import CylinderNow, gas_now, gas_of
-from app.actions.gas.cylinders import State
+from app.actions.gas.cylinders import CylinderState
 from app.store.queries.gas import helium_to_fill
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.wording.gas import ShownCylinder, litres, show_cylinder
 
 
@@ -25,7 +25,7 @@ class ShownAlong:
 
 def along_with(order_ids: Collection[int]) -> dict[int, ShownAlong]:
     """By order; nothing where no cylinder was ever entered, or none is asked about."""
-    here = visit()
+    here = request_context()
     stock = gas_now(here.session, here.shop) if order_ids else None
     if stock is None:
         return {}
@@ -39,11 +39,11 @@ def along_with(order_ids: Collection[int]) -> dict[int, ShownAlong]:
 def _show(order_id: int, takes: float, stock: list[CylinderNow]) -> ShownAlong:
     along = [one for one in stock if one.row.order_id == order_id]
     could = [one for one in stock if one.row.order_id is None and one.left > 0]
-    could.sort(key=lambda one: (one.left < takes, one.row.state == State.IN_USE, abs(one.left - takes)))
+    could.sort(key=lambda one: (one.left < takes, one.row.state == CylinderState.IN_USE, abs(one.left - takes)))
     holds = sum(one.left for one in along)
     return ShownAlong(litres(takes), _shown(along), litres(holds), holds >= takes, _shown(could))
 
 
 def _shown(rows: list[CylinderNow]) -> tuple[ShownCylinder, ...]:
-    here = visit()
+    here = request_context()
     return tuple(show_cylinder(one, here.shop, here.formats) for one in rows)

@@ -7,20 +7,20 @@ from flask import request
 from wtforms.validators import ValidationError
 
 from app.actions.errors import Problem, Refused
-from app.actions.gas.cylinders import State
+from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import bring_back, change_state, send_along
-from app.actions.gas.readings import as_it_stood, note_reading
-from app.craft.gas import BAR_PER_PSI, COLDEST_C, HIGHEST_BAR, HOTTEST_C, Gauge
+from app.actions.gas.readings import add_reading, as_it_stood
+from app.craft.gas import BAR_PER_PSI, COLDEST_C, HIGHEST_BAR, HOTTEST_C, PressureReading
 from app.store.models import Cylinder
 from app.web.forms import read_id, read_number, tap_key
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.wording.gas import is_full
 
-STATES: Mapping[str, State] = {
-    "use": State.IN_USE,
-    "aside": State.FULL,
-    "empty": State.EMPTY,
-    "gone": State.GONE_BACK,
+STATES: Mapping[str, CylinderState] = {
+    "use": CylinderState.IN_USE,
+    "aside": CylinderState.FULL,
+    "empty": CylinderState.EMPTY,
+    "gone": CylinderState.GONE_BACK,
 }
 _PRESSURE = re.compile(r"([0-9][0-9 ,.]*?)\s*(bar|psi|psig)?", re.IGNORECASE)
 _THOUSANDS = re.compile(r",(?=[0-9]{3}\b)")
@@ -29,13 +29,13 @@ NO_PRESSURE = "What does the gauge say? A number in bar, or in psi with its unit
 
 
 def press_cylinder(cylinder_id: int) -> Cylinder:
-    """The form's act, with its gauge where one is typed. Raises Refused, NotThere."""
-    here, act, key = visit(), _act(), tap_key()
+    """The form's act, with its gauge where one is typed. Raises Refused, NotFound."""
+    here, act, key = request_context(), _act(), tap_key()
     gauge, sure = read_gauge(request.form), "sure" in request.form
     if act == "read":
         if gauge is None:
             raise Refused(Problem("bar", NO_PRESSURE))
-        return note_reading(here.session, here.who, cylinder_id, gauge, here.now, key, sure=sure)
+        return add_reading(here.session, here.who, cylinder_id, gauge, here.now, key, sure=sure)
     if act == "back":
         return bring_back(here.session, here.who, cylinder_id, gauge, here.now, key, sure=sure)
     if act == "along":
@@ -71,20 +71,20 @@ def _way_back(press: str) -> str:
 
 
 def _stands_by(row: Cylinder) -> str:
-    full = is_full(row, as_it_stood(visit().session, row))
+    full = is_full(row, as_it_stood(request_context().session, row))
     return f"{row.name} stands by, {'full' if full else 'begun'}."
 
 
-def read_gauge(texts: Mapping[str, str]) -> Gauge | None:
+def read_gauge(texts: Mapping[str, str]) -> PressureReading | None:
     """None where no pressure is typed; without a temperature, the shop's. Raises Refused."""
-    here, typed = visit(), texts.get("bar", "").strip()
+    here, typed = request_context(), texts.get("bar", "").strip()
     if not typed:
         return None
     bar = _read("bar", lambda: read_pressure(typed))
     warmth = texts.get("celsius", "").strip()
     celsius = _read("celsius", lambda: _read_warmth(warmth)) if warmth else here.shop.air.celsius
     try:
-        return Gauge(bar, celsius)
+        return PressureReading(bar, celsius)
     except ValueError as wrong:
         raise Refused(Problem("bar", str(wrong))) from None
 
@@ -106,7 +106,7 @@ def read_pressure(text: str) -> float:
 
 
 def _read_warmth(text: str) -> float:
-    formats = visit().formats
+    formats = request_context().formats
     low, high = formats.shown_warmth(COLDEST_C), formats.shown_warmth(HOTTEST_C)
     return formats.celsius_of(read_number(text, low, high, "°F" if formats.fahrenheit else "°C"))
 

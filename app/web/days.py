@@ -10,7 +10,7 @@ from app.web.formats import Formats
 
 
 @dataclass(frozen=True, slots=True)
-class Day:
+class ShopDay:
     on: date
     start: datetime
     end: datetime
@@ -38,17 +38,17 @@ def read_date(text: str | None) -> date | None:
     return day
 
 
-def day_of(moment: datetime, formats: Formats, now: datetime) -> Day:
+def day_of(moment: datetime, formats: Formats, now: datetime) -> ShopDay:
     """The day on whose board work of that moment stands: what should have been begun before stands on today's."""
     today = local_day(now, formats.zone)
     return _day(max(local_day(moment, formats.zone), today), formats, today)
 
 
-def read_day(text: str | None, formats: Formats, now: datetime) -> Day:
+def read_day(text: str | None, formats: Formats, now: datetime) -> ShopDay:
     """The day asked for, or today in the shop's zone. Raises BadRequest with a sentence."""
     today = local_day(now, formats.zone)
     return _day(read_date(text) or today, formats, today)
 
 
-def _day(day: date, formats: Formats, today: date) -> Day:
-    return Day(day, *day_bounds(day, formats.zone), day == today)
+def _day(day: date, formats: Formats, today: date) -> ShopDay:
+    return ShopDay(day, *day_bounds(day, formats.zone), day == today)

@@ -7,10 +7,10 @@ from flask_wtf.csrf import CSRFError
 from sqlalchemy.exc import DatabaseError, DBAPIError
 from werkzeug.exceptions import HTTPException, SecurityError
 
-from app.actions.errors import ChangedMeanwhile, NotThere, Refused
+from app.actions.errors import ChangedMeanwhile, NotFound, Refused
 from app.store.sentences import UNNAMED_TROUBLE, StoreUnusable, sentence_for
 from app.web.htmx import wants_part
-from app.web.requests import load_asked
+from app.web.requests import upload_limits_asked
 
 SENTENCES = {
     404: "There is no such page. The link may be old, or a letter is missing.",
@@ -20,7 +20,7 @@ SENTENCES = {
 
 
 def handle_errors(app: Flask) -> None:
-    app.register_error_handler(NotThere, lambda exc: answer(404, str(exc)))
+    app.register_error_handler(NotFound, lambda exc: answer(404, str(exc)))
     app.register_error_handler(Refused, lambda exc: answer(422, " ".join(p.sentence for p in exc.problems)))
     app.register_error_handler(ChangedMeanwhile, _changed_meanwhile)
     app.register_error_handler(CSRFError, _stale_form)
@@ -60,7 +60,7 @@ def _unknown_name(_exc: SecurityError) -> Response:
 def _http(exc: HTTPException) -> Response:
     if exc.code is None or exc.code < 400:
         return make_response(exc.get_response())
-    if exc.code == 413 and (load := load_asked()):
+    if exc.code == 413 and (load := upload_limits_asked()):
         return answer(exc.code, load.too_much)
     return answer(exc.code, SENTENCES.get(exc.code, exc.description or exc.name))
 

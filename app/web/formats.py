@@ -24,14 +24,14 @@ class Formats:
 
     @classmethod
     def of(cls, shop: Shop) -> "Formats":
-        told = shop.told
+        display = shop.display
         return cls(
             zone=shop.zone,
-            twelve_hours=told["clock"] == "12 h",
-            fahrenheit=told["temperature"] == "°F",
-            centimetres=told["length"] == "cm",
-            currency=str(told["currency_symbol"]),
-            decimals=int(told["currency_decimals"]),
+            twelve_hours=display["clock"] == "12 h",
+            fahrenheit=display["temperature"] == "°F",
+            centimetres=display["length"] == "cm",
+            currency=str(display["currency_symbol"]),
+            decimals=int(display["currency_decimals"]),
         )
 
     def local(self, moment: datetime) -> datetime:
@@ -65,12 +65,12 @@ class Formats:
     def beside(self, moment: datetime, day: date) -> str:
         """The hour, with its weekday unless it falls on that day, and with its date when that is days away."""
         local = self.local(moment)
-        away = abs((local.date() - day).days)
-        if away == 0:
+        absences = abs((local.date() - day).days)
+        if absences == 0:
             return self.clock(moment)
         return (
             f"{local:%a} {self.clock(moment)}"
-            if away <= NEAR_DAYS
+            if absences <= NEAR_DAYS
             else f"{local.day} {local:%b} {self.clock(moment)}"
         )
 

@@ -10,7 +10,7 @@ from wtforms import Form, StringField
 from wtforms.validators import ValidationError
 
 from app.actions.errors import Problem, Refused
-from app.planning.shoptime import TimeShownTwice, TimeSkipped, Turn, to_utc
+from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
 from app.web.formats import Formats
 
 _HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
@@ -49,7 +49,7 @@ class MomentForm(Form):
         self.hour.data = f"{local:%H:%M}"
         other = local.replace(fold=1 - local.fold)
         if other.utcoffset() != local.utcoffset():
-            self.turn.data = Turn.SECOND if local.fold else Turn.FIRST
+            self.turn.data = Fold.SECOND if local.fold else Fold.FIRST
 
     def read(self, formats: Formats, day_if_none: date | None = None) -> datetime | None:
         """The moment in UTC; None, with the sentence at its field, when it cannot be read."""
@@ -58,7 +58,7 @@ class MomentForm(Form):
         if day is None or hour is None:
             return None
         local = datetime.combine(day, time.min) + timedelta(hours=hour[0], minutes=hour[1])
-        turn = Turn(self.turn.data) if self.turn.data in {*Turn} else None
+        turn = Fold(self.turn.data) if self.turn.data in {*Fold} else None
         try:
             return to_utc(local, formats.zone, turn)
         except TimeSkipped as skipped:
@@ -204,7 +204,7 @@ def read_money(text: str, decimals: int) -> int:
     return minor
 
 
-def say_problems(form: Form, problems: Iterable[Problem], places: dict[str, str]) -> None:
+def show_problems(form: Form, problems: Iterable[Problem], places: dict[str, str]) -> None:
     """Put each problem at its field; `places` names the field of the form where it is not the same.
 
     A field inside another is written with a dot. What has no field stands at the form.

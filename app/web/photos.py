@@ -7,8 +7,8 @@ from flask import request
 from werkzeug.datastructures import FileStorage
 
 from app.actions.errors import Problem, Refused
-from app.actions.photos.reencode import MOST_BYTES, Drawn, NoPhoto, draw_anew
-from app.web.requests import Load, takes, visit
+from app.actions.photos.reencode import MOST_BYTES, ReencodedPhoto, UnreadablePhoto, reencode
+from app.web.requests import UploadLimits, request_context, takes
 
 MOST_AT_ONCE = 10
 MOST_SENT = 3 * MOST_BYTES + 256 * 1024
@@ -23,13 +23,13 @@ TOO_MUCH = (
 class Brought:
     """photos: all of them, or none and what is wrong."""
 
-    photos: tuple[Drawn, ...] = ()
+    photos: tuple[ReencodedPhoto, ...] = ()
     wrong: str = ""
 
 
-def brought_photos() -> tuple[Drawn, ...]:
+def brought_photos() -> tuple[ReencodedPhoto, ...]:
     """Raises Refused with the sentence where one of them is none."""
-    brought = cast(Brought, visit().brought)
+    brought = cast(Brought, request_context().brought)
     if brought.wrong:
         raise Refused(Problem("photos", brought.wrong))
     return brought.photos
@@ -37,20 +37,20 @@ def brought_photos() -> tuple[Drawn, ...]:
 
 def _bring() -> Brought:
     files = [file for file in request.files.getlist("photos") if file.filename]  # a field left empty has no name
-    drawn: list[Drawn] = []
+    drawn: list[ReencodedPhoto] = []
     for place, file in enumerate(files, 1):
         try:
             drawn.append(_draw(file))
-        except NoPhoto as wrong:
+        except UnreadablePhoto as wrong:
             which = f"Photo {place} of {len(files)}, so none was kept: " if len(files) > 1 else ""
             return Brought(wrong=f"{which}{wrong}")
     return Brought(tuple(drawn))
 
 
-def _draw(file: FileStorage) -> Drawn:
+def _draw(file: FileStorage) -> ReencodedPhoto:
     """Its name and what it says it is are not looked at."""
-    return draw_anew(file.stream.read(MOST_BYTES + 1))
+    return reencode(file.stream.read(MOST_BYTES + 1))
 
 
-takes_photos = takes(Load(MOST_SENT, MOST_AT_ONCE + 10, TOO_MUCH, _bring))
+takes_photos = takes(UploadLimits(MOST_SENT, MOST_AT_ONCE + 10, TOO_MUCH, _bring))
 """Marks a view whose form has files named `photos`."""

@@ -10,9 +10,9 @@ from flask import Flask, Response, current_app, g, request, session
 from sqlalchemy.orm import Session
 from werkzeug.routing import IntegerConverter, Map
 
-from app.actions.records.shop import Goods, Shop, load_goods, load_shop
+from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop
 from app.store.engine import Database
-from app.store.queries.plan import KeptPlan, load_plan
+from app.store.queries.plan import SavedPlan, load_plan
 from app.web import clock
 from app.web.formats import Formats
 
@@ -23,7 +23,7 @@ View = TypeVar("View", bound=Callable[..., Any])
 
 
 @dataclass
-class Visit:
+class RequestContext:
     """What a view is handed: the session, the moment, who is asking, and the shop, loaded when first needed."""
 
     session: Session
@@ -35,15 +35,15 @@ class Visit:
         return load_shop(self.session)
 
     @cached_property
-    def goods(self) -> Goods:
-        return load_goods(self.session)
+    def catalogue(self) -> Catalogue:
+        return load_catalogue(self.session)
 
     @cached_property
     def formats(self) -> Formats:
         return Formats.of(self.shop)
 
     @cached_property
-    def plan(self) -> KeptPlan:
+    def plan(self) -> SavedPlan:
         """Of the whole bench, as it was last worked out; nobody waits for it."""
         return load_plan(self.session)
 
@@ -53,9 +53,9 @@ class Visit:
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class UploadLimits:
     """What a view takes beyond a form of words: how much of it, read how. `read` may take its time: it is called
-    before the session opens, with the request read to its end, and what it gives is the visit's `brought`.
+    before the session opens, with the request read to its end, and what it gives is the context's `brought`.
     too_much: the sentence where more is sent."""
 
     most_bytes: int
@@ -74,7 +74,7 @@ def only_reads(view: View) -> View:
     return view
 
 
-def takes(load: Load) -> Callable[[View], View]:
+def takes(load: UploadLimits) -> Callable[[View], View]:
     """Marks a view that takes more than a form of words."""
 
     def mark(view: View) -> View:
@@ -84,7 +84,7 @@ def takes(load: Load) -> Callable[[View], View]:
     return mark
 
 
-def load_asked() -> Load | None:
+def upload_limits_asked() -> UploadLimits | None:
     """Of the view that this request asks for."""
     return getattr(current_app.view_functions.get(request.endpoint or ""), "load", None)
 
@@ -114,11 +114,11 @@ class StillaloftFlask(Flask):
         if request.endpoint == "static" or request.routing_exception is not None:
             return self.make_response(super().dispatch_request())
         answer: Response | None = None
-        writes, load = self._writes(), load_asked()
+        writes, load = self._writes(), upload_limits_asked()
         brought = load.read() if load else None
         try:
             with self.database.writing() if writes else self.database.reading() as opened:
-                g.visit = Visit(opened, clock.now(), brought)
+                g.request_context = RequestContext(opened, clock.now(), brought)
                 answer = self.make_response(super().dispatch_request())
                 if answer.status_code >= 400:
                     raise _TakenBack
@@ -127,7 +127,7 @@ class StillaloftFlask(Flask):
         except _TakenBack:
             pass
         finally:
-            g.pop("visit", None)
+            g.pop("request_context", None)
         return cast(Response, answer)
 
     def _writes(self) -> bool:
@@ -135,6 +135,6 @@ class StillaloftFlask(Flask):
         return request.method not in SAFE_METHODS and not hasattr(view, "only_reads")
 
 
-def visit() -> Visit:
-    """The visit of this request."""
-    return cast(Visit, g.visit)
+def request_context() -> RequestContext:
+    """The context of this request."""
+    return cast(RequestContext, g.request_context)

@@ -4,7 +4,7 @@ from flask import Flask, Response, request
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.exceptions import BadRequest
 
-from app.web.requests import load_asked
+from app.web.requests import upload_limits_asked
 
 POLICY = "; ".join(
     (
@@ -41,7 +41,7 @@ def secure(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
 
 def _open_wider() -> None:
     """Only where a view says so: every part of a large form may be a file of its own on the disk."""
-    if load := load_asked():
+    if load := upload_limits_asked():
         request.max_content_length, request.max_form_parts = load.most_bytes, load.most_parts
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from flask import Flask, current_app, g
 
-from app.actions.money.payments import say_payment
+from app.actions.money.payments import describe_payment
 from app.web.batch_view import STATE_WORDS
 from app.web.wording.orders import VERDICTS, odds, percent, tap_words
 
@@ -20,11 +20,11 @@ def teach_templates(app: Flask) -> None:
         odds=odds,
         percent=percent,
         tap_words=tap_words,
-        payment_words=say_payment,
+        payment_words=describe_payment,
         verdict_words=VERDICTS,
         state_words=STATE_WORDS,
     )
-    app.context_processor(_of_this_visit)
+    app.context_processor(_of_this_request)
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
 
 
@@ -38,7 +38,7 @@ def _mark(file: Path) -> str:
     return hashlib.sha256(file.read_bytes()).hexdigest()[:12]
 
 
-def _of_this_visit() -> dict[str, Any]:
+def _of_this_request() -> dict[str, Any]:
     """fmt, shop and who; none of them on the page that tells an error."""
-    here = g.get("visit")
-    return {"fmt": here.formats, "told": here.shop.told, "who": here.who} if here else {}
+    here = g.get("request_context")
+    return {"fmt": here.formats, "shop": here.shop.display, "who": here.who} if here else {}

@@ -1,13 +1,13 @@
-"""What the tests of actions take orders with: a plain wish for today, and changes of it."""
+"""What the tests of actions take orders with: a plain request for today, and changes of it."""
 
 from datetime import UTC, datetime, timedelta
 
 from app.actions.bench.taps import Act, tap_batch
 from app.actions.catalogue.designs import DesignFigures, PartFigures, add_design
 from app.actions.orders.take import change_order, take_order
-from app.actions.records.shop import TripHabits, load_goods, load_shop
+from app.actions.records.shop import TripDefaults, load_catalogue, load_shop
 from app.physics.balloon import Gas
-from app.quoting.request import LineWish, Occasion, OrderWish
+from app.quoting.request import LineRequest, Occasion, OrderRequest
 
 MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """The Saturday of the tests' clock; London shows UTC."""
@@ -18,7 +18,7 @@ BY_TURNS = "They come by turns."
 """Why orders that clash at the bench are taken all the same, where that is not what a test is about."""
 
 
-USUAL_TRIP = TripHabits(
+USUAL_TRIP = TripDefaults(
     crew=2, venue_travel_minutes=30, set_up_minutes=20, hanging_minutes=30, take_down_minutes=30
 )
 """A new shop's."""
@@ -33,47 +33,52 @@ FULL_BY_NOON = {
     "ready_by": at(12),
     "event_start": at(15),
     "lasts_until": at(17),
-    "bench_reason": BY_TURNS,
+    "bench_override": BY_TURNS,
 }
 """May be filled from eight on, and is taken even if the bench does not fit."""
 
 
-def kind_id(goods, name="11 in latex"):
-    return next(kind.id for kind in goods.kinds.values() if kind.name == name)
+def balloon_type_id(catalogue, name="11 in latex"):
+    return next(balloon_type.id for balloon_type in catalogue.balloon_types.values() if balloon_type.name == name)
 
 
-def line(goods, name="11 in latex", quantity=24, **changes):
-    wanted = {"kind_id": kind_id(goods, name), "design_id": None, "quantity": quantity, "colours": "red"}
-    return LineWish(**(wanted | changes))
+def line(catalogue, name="11 in latex", quantity=24, **changes):
+    wanted = {
+        "balloon_type_id": balloon_type_id(catalogue, name),
+        "design_id": None,
+        "quantity": quantity,
+        "colours": "red",
+    }
+    return LineRequest(**(wanted | changes))
 
 
 def design_line(row, quantity=1, **changes):
-    wanted = {"kind_id": None, "design_id": row.id, "quantity": quantity, "colours": "blue"}
-    return LineWish(**(wanted | changes))
+    wanted = {"balloon_type_id": None, "design_id": row.id, "quantity": quantity, "colours": "blue"}
+    return LineRequest(**(wanted | changes))
 
 
-def wish(goods, *lines, **changes):
+def order_request(catalogue, *lines, **changes):
     """Two dozen red 11-inch latex for an event from 15:00 to 17:00, collected at 14:00."""
     wanted = {
         "customer": "Wilhelmina Hart",
         "phone": "01632 960101",
         "occasion": Occasion.EVENT,
-        "lines": lines or (line(goods),),
+        "lines": lines or (line(catalogue),),
         "ready_by": at(14),
         "event_start": at(15),
         "lasts_until": at(17),
     }
-    return OrderWish(**(wanted | changes))
+    return OrderRequest(**(wanted | changes))
 
 
 def take(session, wanted, now=MORNING, key="key-1"):
-    return take_order(session, WHO, wanted, load_shop(session), load_goods(session), now, key)
+    return take_order(session, WHO, wanted, load_shop(session), load_catalogue(session), now, key)
 
 
 def change(session, order, wanted, now=MORNING, version=None):
     version = order.version if version is None else version
-    shop, goods = load_shop(session), load_goods(session)
-    return change_order(session, "Tobiah", order.number, version, wanted, shop, goods, now)
+    shop, catalogue = load_shop(session), load_catalogue(session)
+    return change_order(session, "Tobiah", order.number, version, wanted, shop, catalogue, now)
 
 
 def tap(session, batch, act, now=EIGHT, key="", **more):
@@ -81,23 +86,23 @@ def tap(session, batch, act, now=EIGHT, key="", **more):
     return tap_batch(session, WHO, batch.key, Act(act), now, key or f"{batch.key} {act} {now} {more}", **more)
 
 
-def part(goods, name="11 in latex", gas=Gas.HELIUM, quantity=9, colours=()):
-    return PartFigures(kind_id(goods, name), gas, quantity, colours)
+def part(catalogue, name="11 in latex", gas=Gas.HELIUM, quantity=9, colours=()):
+    return PartFigures(balloon_type_id(catalogue, name), gas, quantity, colours)
 
 
-def design_figures(goods, **changes):
+def design_figures(catalogue, **changes):
     """One silver foil and nine latex in the customer's colours, at a price that is set."""
-    foil = part(goods, "18 in foil", quantity=1, colours=(("silver", 1),))
-    wanted = {"name": "Sea bouquet", "price_minor": 2600, "assembly_minutes": 5, "parts": (foil, part(goods))}
+    foil = part(catalogue, "18 in foil", quantity=1, colours=(("silver", 1),))
+    wanted = {"name": "Sea bouquet", "price_minor": 2600, "assembly_minutes": 5, "parts": (foil, part(catalogue))}
     return DesignFigures(**(wanted | changes))
 
 
-def new_design(session, goods, **changes):
-    return add_design(session, design_figures(goods, **changes), load_shop(session), goods)
+def new_design(session, catalogue, **changes):
+    return add_design(session, design_figures(catalogue, **changes), load_shop(session), catalogue)
 
 
-def bouquet(session, goods, name="Sea bouquet", price=2600):
-    return new_design(session, goods, name=name, price_minor=price)
+def bouquet(session, catalogue, name="Sea bouquet", price=2600):
+    return new_design(session, catalogue, name=name, price_minor=price)
 
 
 def problems(refusal):

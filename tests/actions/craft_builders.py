@@ -1,11 +1,11 @@
 """Designs that say how they are put together, and supplies to go with them."""
 
-from app.actions.bench.build_sheets import crafted_lines
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.bench.build_sheets import sheets_of_lines
+from app.actions.records.shop import load_catalogue, load_shop
 from app.craft.build import Build
 from app.physics.balloon import Gas
 from app.store.models import Supply
-from tests.actions.builders import MORNING, design_line, new_design, part, take, wish
+from tests.actions.builders import MORNING, design_line, new_design, order_request, part, take
 
 UP, AIR = Gas.HELIUM, Gas.AIR
 
@@ -20,20 +20,20 @@ def supply(session, name, sort, **figures):
 
 def retire_bags(session):
     """Those that a new shop has."""
-    for row in load_goods(session).supplies.values():
+    for row in load_catalogue(session).supplies.values():
         if row.sort == "bag":
-            row.retired_at = MORNING
+            row.archived_at = MORNING
     session.flush()
 
 
 def design(session, form, parts, figures=None, supplies=(), steps=(), name="Piece"):
     """parts: (kind's name, gas, how many[, colours]). supplies: (row, how many)."""
-    goods = load_goods(session)
+    catalogue = load_catalogue(session)
     return new_design(
         session,
-        goods,
+        catalogue,
         name=name,
-        parts=tuple(part(goods, *one[:3], tuple(map(tuple, one[3])) if one[3:] else ()) for one in parts),
+        parts=tuple(part(catalogue, *one[:3], tuple(map(tuple, one[3])) if one[3:] else ()) for one in parts),
         build=Build(form, figures or {}),
         supplies=tuple((row.id, count) for row, count in supplies),
         steps=tuple(steps),
@@ -41,16 +41,16 @@ def design(session, form, parts, figures=None, supplies=(), steps=(), name="Piec
 
 
 def order_of(session, made, quantity=1, colours="red", **changes):
-    goods = load_goods(session)
+    catalogue = load_catalogue(session)
     line = design_line(made, quantity, colours=colours, **changes.pop("line", {}))
-    return take(session, wish(goods, line, **changes), key=f"{made.name} {quantity}")
+    return take(session, order_request(catalogue, line, **changes), key=f"{made.name} {quantity}")
 
 
-def crafted(session, made, quantity=1, **changes):
+def sheet(session, made, quantity=1, **changes):
     """The one line of an order of it, as it is put together; None where it is not."""
     order = order_of(session, made, quantity, **changes)
-    lines = crafted_lines(order, load_shop(session), load_goods(session))
-    return lines[0].crafted if lines else None
+    lines = sheets_of_lines(order, load_shop(session), load_catalogue(session))
+    return lines[0].sheet if lines else None
 
 
 def fact(made, label):

@@ -4,12 +4,12 @@ from datetime import date
 
 from app.actions.bench.taps import Act
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import CylinderFigures, State, add_cylinder
+from app.actions.gas.cylinders import CylinderFigures, CylinderState, add_cylinder
 from app.actions.gas.moves import change_state
-from app.actions.gas.readings import note_reading
-from app.craft.gas import Gauge, content_litres, gas_litres, litres_per_normal_litre, usable_litres
-from app.physics.balloon import Kind, Material
-from tests.actions.builders import EIGHT, MORNING, WHO, line, take, tap, wish
+from app.actions.gas.readings import add_reading
+from app.craft.gas import PressureReading, content_litres, gas_litres, litres_per_normal_litre, usable_litres
+from app.physics.balloon import BalloonType, Material
+from tests.actions.builders import EIGHT, MORNING, WHO, line, order_request, take, tap
 
 THURSDAY, SATURDAY = date(2026, 11, 19), date(2026, 11, 21)
 ROOM_C = 20.0
@@ -28,11 +28,15 @@ def cylinder(session, key="", **changes):
 
 def in_use(session, bar=150.0, now=MORNING, **changes):
     row = cylinder(session, **changes)
-    return change_state(session, WHO, row.id, State.IN_USE, Gauge(bar, ROOM_C), now, f"use {row.name}")
+    return change_state(
+        session, WHO, row.id, CylinderState.IN_USE, PressureReading(bar, ROOM_C), now, f"use {row.name}"
+    )
 
 
 def read(session, row, bar, now, celsius=ROOM_C, key="", sure=False):
-    return note_reading(session, WHO, row.id, Gauge(bar, celsius), now, key or f"{row.name} {bar} {now}", sure=sure)
+    return add_reading(
+        session, WHO, row.id, PressureReading(bar, celsius), now, key or f"{row.name} {bar} {now}", sure=sure
+    )
 
 
 def left(session, shop):
@@ -40,11 +44,11 @@ def left(session, shop):
 
 
 def by_gauge(shop, bar, celsius=20.0, water=50.0):
-    return usable_litres(water, Gauge(bar, celsius), shop.on_hand.rest_bar, shop.air)
+    return usable_litres(water, PressureReading(bar, celsius), shop.on_hand.rest_bar, shop.air)
 
 
 def held(shop, bar, water=50.0):
-    return content_litres(water, Gauge(bar, 20), shop.air) * litres_per_normal_litre(shop.air)
+    return content_litres(water, PressureReading(bar, 20), shop.air) * litres_per_normal_litre(shop.air)
 
 
 def bar_after(shop, bar, pieces):
@@ -58,12 +62,12 @@ def bar_after(shop, bar, pieces):
 
 def elevens(shop, count):
     """Litres of gas in so many 11-inch balloons."""
-    kind = Kind("11 in latex", Material.LATEX, 11, 3.0)
-    return count * gas_litres(kind, kind.full_litres, shop.air)
+    balloon_type = BalloonType("11 in latex", Material.LATEX, 11, 3.0)
+    return count * gas_litres(balloon_type, balloon_type.full_litres, shop.air)
 
 
-def fill(session, goods, count=24, now=EIGHT, key="fill", **changes):
+def fill(session, catalogue, count=24, now=EIGHT, key="fill", **changes):
     """An order of so many 11-inch that is filled at once."""
-    order = take(session, wish(goods, line(goods, quantity=count), **changes), key=key)
+    order = take(session, order_request(catalogue, line(catalogue, quantity=count), **changes), key=key)
     tap(session, order.batches[0], Act.FINISH, now, sure=True)
     return order

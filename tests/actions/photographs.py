@@ -7,7 +7,7 @@ from PIL import Image
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.take import load_order
 from app.actions.photos.photos import add_to_design, add_to_order, is_finished
-from app.actions.photos.reencode import draw_anew
+from app.actions.photos.reencode import reencode
 from app.actions.records.taps import Step
 from tests.actions.builders import WHO, at, tap
 
@@ -23,14 +23,14 @@ def quarters(width=80, height=60):
     return image
 
 
-def file_of(image, kind="JPEG", **more):
+def file_of(image, balloon_type="JPEG", **more):
     out = io.BytesIO()
-    image.save(out, kind, **more)
+    image.save(out, balloon_type, **more)
     return out.getvalue()
 
 
-def photo_file(width=80, height=60, kind="JPEG"):
-    return file_of(quarters(width, height), kind)
+def photo_file(width=80, height=60, balloon_type="JPEG"):
+    return file_of(quarters(width, height), balloon_type)
 
 
 def opened(jpeg):
@@ -50,7 +50,7 @@ def nearest(pixel):
 
 
 def drawn(width=80, height=60):
-    return draw_anew(photo_file(width, height))
+    return reencode(photo_file(width, height))
 
 
 def stand_ready(session, order):

@@ -1,14 +1,14 @@
 """Hired goods for tests, and an order that is filled and handed over with them."""
 
 from app.actions.orders.hand_over import steps_of, take_step
-from app.quoting.request import ExtraSort, ExtraWish, HandOver
+from app.quoting.request import ExtraRequest, ExtraSort, HandOver
 from app.store.models import Supply
 from tests.actions.builders import WHO, at, tap
 
 
 def _supply(session, name, deposit_minor):
     costs = {"pack_size": 1, "pack_minor": 9000, "price_minor": 1200, "deposit_minor": deposit_minor}
-    row = Supply(name=name, sort="hired", unit="piece", **costs)
+    row = Supply(name=name, sort="rental", unit="piece", **costs)
     session.add(row)
     session.flush()
     return row.id
@@ -27,8 +27,8 @@ def _named(session, name, deposit_minor):
     return found.id if found else _supply(session, name, deposit_minor)
 
 
-def hire(supply_id, quantity):
-    return ExtraWish(ExtraSort.HIRE, quantity, supply_id)
+def rental(supply_id, quantity):
+    return ExtraRequest(ExtraSort.RENTAL, quantity, supply_id)
 
 
 def hand_over(session, order, now=None):

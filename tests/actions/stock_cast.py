@@ -4,26 +4,26 @@ from datetime import timedelta
 
 from sqlalchemy import select
 
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.stock.articles import Article, shelved_as
-from app.actions.stock.availability import load_shelves
+from app.actions.stock.availability import load_availability
 from app.actions.stock.lots import Arrival, receive
 from app.store.models import Lot, StockMove
-from tests.actions.builders import MORNING, WHO, kind_id
+from tests.actions.builders import MORNING, WHO, balloon_type_id
 
 TODAY = MORNING.date()
 
 
-def kind(goods, name="11 in latex"):
-    return Article(kind_id=kind_id(goods, name))
+def balloon_type(catalogue, name="11 in latex"):
+    return Article(balloon_type_id=balloon_type_id(catalogue, name))
 
 
 def lot(session, count, colour="red", name="11 in latex", days_ago=10, article=None):
     """So many that came in some days ago; of a kind unless told otherwise."""
-    goods = load_goods(session)
-    arrival = Arrival(article or kind(goods, name), colour, count, TODAY - timedelta(days=days_ago))
+    catalogue = load_catalogue(session)
+    arrival = Arrival(article or balloon_type(catalogue, name), colour, count, TODAY - timedelta(days=days_ago))
     number = session.query(Lot).count()
-    return receive(session, WHO, arrival, goods, MORNING, TODAY, f"lot-{number}")
+    return receive(session, WHO, arrival, catalogue, MORNING, TODAY, f"lot-{number}")
 
 
 def on_hand(session, colour=None):
@@ -36,8 +36,12 @@ def on_hand(session, colour=None):
 
 
 def free(session, colour="red", name="11 in latex", day=TODAY, now=MORNING):
-    shop, goods = load_shop(session), load_goods(session)
-    return load_shelves(session, shop, goods, now).by_article[kind(goods, name)].free(shelved_as(colour), day)
+    shop, catalogue = load_shop(session), load_catalogue(session)
+    return (
+        load_availability(session, shop, catalogue, now)
+        .by_article[balloon_type(catalogue, name)]
+        .free(shelved_as(colour), day)
+    )
 
 
 def moves(session):

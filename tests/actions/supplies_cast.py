@@ -1,6 +1,6 @@
 """Supplies and hired goods for the tests of money, with the shop's figures for them."""
 
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from app.actions.shop.office import change_settings
 from app.store.models import DesignSupply, Supply
 from tests.actions.builders import bouquet
@@ -20,12 +20,12 @@ def supply(session, name="Plush bear", sort="plush", **figures):
 def stand(session, name="Arch stand", **figures):
     """Hired at 12.00, with a deposit of 30.00, bought at 80.00."""
     told = {"pack_minor": 8000, "price_minor": 1200, "deposit_minor": 3000}
-    return supply(session, name, "hired", **(told | figures))
+    return supply(session, name, "rental", **(told | figures))
 
 
 def bouquet_on(session, row, quantity=1):
     """A bouquet whose recipe has so many of a supply."""
-    design = bouquet(session, load_goods(session))
+    design = bouquet(session, load_catalogue(session))
     design.supplies.append(DesignSupply(position=0, supply_id=row.id, quantity=quantity))
     session.flush()
     return design

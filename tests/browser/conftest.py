@@ -13,16 +13,16 @@ from playwright.sync_api import expect, sync_playwright
 from sqlalchemy import delete, select
 
 from app.actions.bench.taps import Act, tap_batch
-from app.actions.orders.quick_sale import sell_now
+from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.orders.take import take_order
 from app.actions.records.history import touch_board
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.shop.office import change_settings, change_week
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import Arrival, receive
-from app.quoting.request import LineWish, Occasion, OrderWish
+from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.store.engine import Database
-from app.store.models import Batch, Order
+from app.store.models import Order, OrderBatch
 from app.store.types import Base
 from tests.actions.builders import new_design
 from tests.serving import running
@@ -60,7 +60,7 @@ ZONE = "Asia/Kolkata"
 STAY = {
     "alembic_version",
     "counter",
-    "kind",
+    "balloon_type",
     "opening_weekday",
     "opening_exception",
     "setting",
@@ -100,35 +100,41 @@ class Served:
     def put_order(self, **changes):
         """An order in the store as if taken at another counter; three hours from now unless told otherwise."""
         with self.database.writing() as session:
-            shop, goods = load_shop(session), load_goods(session)
-            wish = OrderWish(**(_wish(goods) | changes))
-            return take_order(session, "Noor", wish, shop, goods, _this_minute(), f"test-{next(self.keys)}").number
+            shop, catalogue = load_shop(session), load_catalogue(session)
+            request = OrderRequest(**(_request(catalogue) | changes))
+            return take_order(
+                session, "Noor", request, shop, catalogue, _this_minute(), f"test-{next(self.keys)}"
+            ).number
 
     def put_sale(self):
         """Three balloons sold over another counter this minute."""
         with self.database.writing() as session:
-            shop, goods = load_shop(session), load_goods(session)
-            line = LineWish(_wish(goods)["lines"][0].kind_id, None, 3)
-            return sell_now(session, "Noor", line, shop, goods, _this_minute(), f"test-{next(self.keys)}").number
+            shop, catalogue = load_shop(session), load_catalogue(session)
+            line = LineRequest(_request(catalogue)["lines"][0].balloon_type_id, None, 3)
+            return make_quick_sale(
+                session, "Noor", line, shop, catalogue, _this_minute(), f"test-{next(self.keys)}"
+            ).number
 
     def put_lot(self, count, colour="", name="11 in latex"):
         """So many lie on the shelf from now on."""
         with self.database.writing() as session:
-            goods = load_goods(session)
-            kind_id = next(kind.id for kind in goods.kinds.values() if kind.name == name)
+            catalogue = load_catalogue(session)
+            balloon_type_id = next(
+                balloon_type.id for balloon_type in catalogue.balloon_types.values() if balloon_type.name == name
+            )
             today = datetime.now(ZoneInfo(ZONE)).date()
-            arrival = Arrival(Article(kind_id=kind_id), colour, count, today)
-            receive(session, "Noor", arrival, goods, _this_minute(), today, f"test-{next(self.keys)}")
+            arrival = Arrival(Article(balloon_type_id=balloon_type_id), colour, count, today)
+            receive(session, "Noor", arrival, catalogue, _this_minute(), today, f"test-{next(self.keys)}")
 
     def put_design(self, name="Sea bouquet", **changes):
         """A bouquet that is sold from now on; its id."""
         with self.database.writing() as session:
-            return new_design(session, load_goods(session), name=name, **changes).id
+            return new_design(session, load_catalogue(session), name=name, **changes).id
 
     def tap(self, number, act):
         """All batches of an order, as if tapped at another tablet: started, or filled."""
         with self.database.writing() as session:
-            for key in session.scalars(select(Batch.key).join(Order).where(Order.number == number)).all():
+            for key in session.scalars(select(OrderBatch.key).join(Order).where(Order.number == number)).all():
                 tap_batch(session, "Noor", key, act, _this_minute(), f"test-{next(self.keys)}")
 
     def put_started_order(self):
@@ -141,18 +147,20 @@ def _this_minute():
     return datetime.now(UTC).replace(second=0, microsecond=0)
 
 
-def _wish(goods):
-    latex = next(kind.id for kind in goods.kinds.values() if kind.name == "11 in latex")
+def _request(catalogue):
+    latex = next(
+        balloon_type.id for balloon_type in catalogue.balloon_types.values() if balloon_type.name == "11 in latex"
+    )
     now = _this_minute()
     return {
         "customer": "Odd Larsen",
         "phone": "01632 960001",
         "occasion": Occasion.EVENT,
-        "lines": (LineWish(latex, None, 5, "3 red, 2 white"),),
+        "lines": (LineRequest(latex, None, 5, "3 red, 2 white"),),
         "ready_by": now + timedelta(hours=2),
         "event_start": now + timedelta(hours=3),
         "lasts_until": now + timedelta(hours=6),
-        "bench_reason": "They come by turns.",
+        "bench_override": "They come by turns.",
     }
 
 

@@ -4,8 +4,8 @@ import pytest
 from playwright.sync_api import expect
 from sqlalchemy import delete
 
-from app.craft.build import Form
-from app.quoting.request import LineWish
+from app.craft.build import Construction
+from app.quoting.request import LineRequest
 from app.store.models import Design, OrderLine, Supply
 from tests.actions.craft_builders import UP, design, supply
 
@@ -20,7 +20,7 @@ def bouquet(served):
     with served.database.writing() as session:
         star = supply(session, "paper star", "weight", grams=50.0).id
         supplies = [(session.get(Supply, star), 1)]
-        made = design(session, Form.BOUQUET, TOPPED, None, supplies, ["Tie a bow."], name="Quay bouquet").id
+        made = design(session, Construction.BOUQUET, TOPPED, None, supplies, ["Tie a bow."], name="Quay bouquet").id
     yield made
     with served.database.writing() as session:
         session.execute(delete(OrderLine).where(OrderLine.design_id == made))
@@ -30,7 +30,7 @@ def bouquet(served):
 
 
 def _order(served, design_id):
-    return served.put_order(lines=(LineWish(None, design_id, 2, "red, white"),))
+    return served.put_order(lines=(LineRequest(None, design_id, 2, "red, white"),))
 
 
 def test_the_ticket_shows_the_drawing_and_the_cut_list(page, served, bouquet):
@@ -60,7 +60,7 @@ def test_the_order_unfolds_it(page, served, bouquet):
 
 def test_each_colour_of_the_picture_has_a_shade_of_its_own(page, served, bouquet):
     page.goto(f"/bench/batches/{_order(served, bouquet)}-1")
-    fills = page.locator(".craft-key circle").evaluate_all("all => all.map(e => getComputedStyle(e).fill)")
+    fills = page.locator(".sheet-key circle").evaluate_all("all => all.map(e => getComputedStyle(e).fill)")
     assert len(set(fills)) == 3
 
 
@@ -76,7 +76,7 @@ def test_a_piece_is_tried_without_a_script(tablet, served):
 
 def test_a_mistake_stands_at_its_field(page, watch):
     watch.expected = ("422",)
-    page.goto("/bench/craft?form=arch")
+    page.goto("/bench/calculator?form=arch")
     page.get_by_label("Span").fill("wide")
     page.get_by_role("button", name="Work it out").click()
     expect(page.get_by_role("alert")).to_contain_text("“wide” is not a number")
@@ -87,8 +87,8 @@ def test_a_mistake_stands_at_its_field(page, watch):
 @pytest.mark.parametrize("width", [1280, 820, 390])
 def test_every_form_stays_within_its_width(tablet, served, form, width):
     page = tablet(width=width)
-    page.goto(f"/bench/craft?form={form}&colours=red,+white")
-    drawn = page.locator(".craft-picture").bounding_box()
+    page.goto(f"/bench/calculator?form={form}&colours=red,+white")
+    drawn = page.locator(".sheet-picture").bounding_box()
     assert drawn["width"] > 60
     assert drawn["x"] + drawn["width"] <= width
     assert page.evaluate("document.documentElement.scrollWidth") <= width

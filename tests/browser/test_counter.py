@@ -211,10 +211,10 @@ def test_a_promise_that_is_not_safe_is_taken_with_the_callers_word_only(page, ev
     work_it_out(page)
     expect(page.locator(".answer-verdict")).to_contain_text("No")
     page.get_by_role("button", name="Take the order").click()
-    expect(page.locator("#word-problem")).to_contain_text("write down their word")
-    page.fill("#word", "only until the cake")
+    expect(page.locator("#accepted_risk-problem")).to_contain_text("write down their word")
+    page.fill("#accepted_risk", "only until the cake")
     take_it(page)
-    expect(page.locator(".word")).to_contain_text("only until the cake")
+    expect(page.locator(".accepted-risk")).to_contain_text("only until the cake")
 
 
 def test_what_the_chosen_occasion_does_not_ask_for_is_out_of_sight(page):

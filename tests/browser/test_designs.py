@@ -21,13 +21,15 @@ def _fill_design(page, name="Gull bouquet"):
     page.fill("#price_minor", "26.00")
     page.fill("#assembly_minutes", "5")
     page.fill("#steps", "Tie the nine.\nGull on top.")
-    for place, (kind, count, colours) in enumerate((("11 in latex", "9", ""), ("18 in foil", "1", "white gull"))):
-        page.select_option(f"#parts-{place}-kind", label=kind)
+    for place, (balloon_type, count, colours) in enumerate(
+        (("11 in latex", "9", ""), ("18 in foil", "1", "white gull"))
+    ):
+        page.select_option(f"#parts-{place}-balloon_type", label=balloon_type)
         page.fill(f"#parts-{place}-quantity", count)
         page.fill(f"#parts-{place}-colours", colours)
 
 
-def _keep(page):
+def _save(page):
     page.locator("#keep").click()
 
 
@@ -47,12 +49,12 @@ def test_a_design_is_made_ordered_by_a_part_and_its_new_price_leaves_the_order_a
     watch.expected = ("422",)
     _fill_design(page)
     page.fill("#parts-0-quantity", "nine")
-    _keep(page)
+    _save(page)
     expect(page.locator("#parts-0-quantity-problem")).to_contain_text("whole number")
     expect(page.locator("#parts-1-colours")).to_have_value("white gull")
     page.fill("#parts-0-quantity", "9")
     page.select_option("#build", "bouquet")
-    _keep(page)
+    _save(page)
     expect(page.locator(".flash")).to_contain_text("Gull bouquet is sold from now on")
 
     page.goto("/counter/")
@@ -68,15 +70,15 @@ def test_a_design_is_made_ordered_by_a_part_and_its_new_price_leaves_the_order_a
     expect(page.locator(".read-back")).to_contain_text("2 × Gull bouquet")
 
     page.goto(f"/bench/batches/{number}-1")
-    expect(page.locator(".craft-picture")).to_be_visible()
-    expect(page.locator(".craft-cuts tfoot")).to_contain_text("In all")
+    expect(page.locator(".sheet-picture")).to_be_visible()
+    expect(page.locator(".sheet-cuts tfoot")).to_contain_text("In all")
     expect(page.locator("main")).to_contain_text("Gull on top.")
 
     page.goto("/office/designs")
     page.get_by_role("link", name="Gull bouquet").click()
     page.fill("#price_minor", "99.00")
     page.fill("#name", "Tern bouquet")
-    _keep(page)
+    _save(page)
     expect(page.locator(".flash")).to_contain_text("Orders that have it stay as they were sold")
     page.goto(f"/counter/orders/{number}")
     expect(page.locator(".read-back")).to_contain_text("2 × Gull bouquet")
@@ -97,7 +99,7 @@ def test_without_scripts_a_design_is_made_and_found_too(tablet, evening):
     page.get_by_role("button", name="Work it out").last.click()
     page.get_by_role("button", name="44 balloons").click()
     expect(page.locator("#parts-0-quantity")).to_have_value("44")
-    _keep(page)
+    _save(page)
     expect(page.locator(".flash")).to_contain_text("Gull bouquet is sold from now on")
     page.goto("/counter/")
     _say_when(page, evening)

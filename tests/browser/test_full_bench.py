@@ -3,8 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.records.shop import load_goods
-from app.quoting.request import LineWish
+from app.actions.records.shop import load_catalogue
+from app.quoting.request import LineRequest
 from tests.browser.gestures import Evening, fill_order, open_ticket, take_it
 
 pytestmark = pytest.mark.browser
@@ -14,10 +14,10 @@ pytestmark = pytest.mark.browser
 def full_bench(served):
     """Two orders of sixty leave the one hand a few minutes until they are due."""
     with served.database.reading() as session:
-        kinds = load_goods(session).kinds.values()
-        latex = next(kind.id for kind in kinds if kind.name == "11 in latex")
+        balloon_types = load_catalogue(session).balloon_types.values()
+        latex = next(balloon_type.id for balloon_type in balloon_types if balloon_type.name == "11 in latex")
     for name in ("Runa Vik", "Tove Lind"):
-        served.put_order(customer=name, lines=(LineWish(latex, None, 60, "red"),))
+        served.put_order(customer=name, lines=(LineRequest(latex, None, 60, "red"),))
 
 
 def test_a_later_hour_is_one_press_and_the_agreed_one_wants_a_reason_that_is_kept(page, full_bench, watch):
@@ -27,12 +27,12 @@ def test_a_later_hour_is_one_press_and_the_agreed_one_wants_a_reason_that_is_kep
     expect(answer).to_contain_text("The bench cannot make it beside the other orders")
     page.locator("#bench-later").click()
     expect(answer).to_contain_text("The bench can make it beside all other orders.")
-    page.get_by_role("button", name="Take the last remedy back").click()
+    page.get_by_role("button", name="Take the last alternative back").click()
     expect(answer).to_contain_text("The bench cannot make it beside the other orders")
     page.get_by_role("button", name="Take the order").click()
-    expect(page.locator("#bench_reason-problem")).to_be_visible()
+    expect(page.locator("#bench_override-problem")).to_be_visible()
     expect(page.locator("#customer")).to_have_value("Odd Larsen")
-    page.fill("#bench_reason", reason)
+    page.fill("#bench_override", reason)
     number = take_it(page)
     expect(page.locator("main")).to_contain_text(f"Taken all the same, because {reason}")
     open_ticket(page, number)

@@ -1,4 +1,4 @@
-"""The corral below the load of a day: drawn on the same hours, and in the same table."""
+"""The holding area below the load of a day: drawn on the same hours, and in the same table."""
 
 import re
 
@@ -15,7 +15,7 @@ pytestmark = pytest.mark.browser
 def small_corral(served):
     def room(balloons):
         with served.database.writing() as session:
-            change_settings(session, {"corral_room": balloons})
+            change_settings(session, {"holding_area_room": balloons})
 
     room("3")
     yield served
@@ -25,10 +25,10 @@ def small_corral(served):
 def test_too_full_is_drawn_said_and_in_the_table(small_corral, tablet):
     small_corral.put_order()
     page, day = tablet(width=390, height=844), Evening.of_today().ready
-    page.goto(f"/bench/hands?day={day:%Y-%m-%d}")
-    picture = page.get_by_label("The corral against its room")
-    expect(picture.locator(".corral-over").first).to_be_visible()
-    expect(picture.locator(".corral-mark").first).to_have_text("!")
+    page.goto(f"/bench/staff?day={day:%Y-%m-%d}")
+    picture = page.get_by_label("The holding area against its room")
+    expect(picture.locator(".holding-area-over").first).to_be_visible()
+    expect(picture.locator(".holding-area-mark").first).to_have_text("!")
     expect(page.get_by_text("up to 5 of 3 11-inch balloons.").last).to_be_visible()
     page.get_by_text(re.compile("as a table$")).last.click()
     expect(page.get_by_role("cell", name="5, too full").first).to_be_visible()

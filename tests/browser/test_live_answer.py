@@ -1,4 +1,4 @@
-"""While the caller waits: the answer follows the typing, remedies are one press, and nothing typed is lost."""
+"""While the caller waits: the answer follows the typing, alternatives are one press, and nothing typed is lost."""
 
 import pytest
 from playwright.sync_api import expect
@@ -37,25 +37,25 @@ def test_what_is_missing_is_asked_for_while_typing(page):
     expect(page.locator("[aria-invalid]")).to_have_count(0)
 
 
-def test_a_remedy_is_one_press_and_can_be_taken_back(page, evening):
+def test_an_alternative_is_one_press_and_can_be_taken_back(page, evening):
     _long_party(page, evening)
     before = page.input_value("#handed-hour")
     page.get_by_role("button", name="Collect later").click()
     expect(page.locator(".answer-verdict")).to_contain_text("Safe")
     assert page.input_value("#handed-hour") != before
-    page.get_by_role("button", name="Take the last remedy back").click()
+    page.get_by_role("button", name="Take the last alternative back").click()
     expect(page.locator(".answer-verdict")).to_contain_text("No")
     expect(page.locator("#handed-hour")).to_have_value(before)
 
 
-def test_by_keyboard_the_focus_goes_on_from_a_remedy_to_its_undo_and_back(page, evening):
+def test_by_keyboard_the_focus_goes_on_from_an_alternative_to_its_undo_and_back(page, evening):
     _long_party(page, evening)
-    for remedy in (page.locator(".remedy").first, page.locator(".remedy").last):
-        remedy.focus()
+    for alternative in (page.locator(".alternative").first, page.locator(".alternative").last):
+        alternative.focus()
         page.keyboard.press("Enter")
         expect(page.locator("#undo")).to_be_focused()
         page.keyboard.press("Enter")
-        expect(page.locator(".remedy").first).to_be_focused()
+        expect(page.locator(".alternative").first).to_be_focused()
     expect(page.locator(".answer-verdict")).to_contain_text("No")
 
 

@@ -12,7 +12,7 @@ from app.actions.orders.take import load_order
 from app.store.models import Design, Supply
 from tests.actions.cylinders_cast import in_use, read
 from tests.actions.photographs import photo_of_design, photo_of_order
-from tests.actions.rentals_cast import arch, hand_over, hire, pole
+from tests.actions.rentals_cast import arch, hand_over, pole, rental
 from tests.browser.conftest import NAMED_HOST
 from tests.browser.gestures import Evening, burst, fill_order, open_ticket, tap, work_it_out
 from tests.serving import get
@@ -31,38 +31,38 @@ PAGES = (
     "/counter/orders",
     "/counter/orders/{number}",
     "/counter/orders/{number}/change",
-    "/counter/orders/{number}/slip",
+    "/counter/orders/{number}/confirmation",
     "/office/orders/{number}",
     "/bench",
     "/bench?day=2026-11-28",
     "/bench/batches/{number}-1",
-    "/bench/craft?form=bouquet",
-    "/bench/craft?form=garland",
+    "/bench/calculator?form=bouquet",
+    "/bench/calculator?form=garland",
     "/bench/gas",
-    "/bench/hands",
-    "/bench/hands?from=0:00&to=23:59&by=-1",
+    "/bench/staff",
+    "/bench/staff?from=0:00&to=23:59&by=-1",
     "/pickups/",
     "/pickups/?day={day}",
     "/office/review",
     "/office/",
     "/office/hours",
     "/office/bench",
-    "/office/kinds",
-    "/office/kinds/new?material=foil",
-    "/office/kinds/4",
-    "/office/kinds/4/weigh?ten=31",
-    "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
-    "/office/pace",
+    "/office/balloon-types",
+    "/office/balloon-types/new?material=foil",
+    "/office/balloon-types/4",
+    "/office/balloon-types/4/weigh?ten=31",
+    "/office/timing?gas=helium&balloon_type=4&fills=10&seconds=38",
+    "/office/work-times",
     "/office/supplies",
     "/office/supplies/new",
-    "/office/supplies/new?sort=hired",
+    "/office/supplies/new?sort=rental",
     "/office/supplies/1",
     "/office/stock",
-    "/office/stock/kind/4",
+    "/office/stock/balloon-type/4",
     "/office/stock/supply/{supply}",
     "/office/stock/buying",
-    "/bench/pull",
-    "/bench/pull?day=2026-11-28",
+    "/bench/fetch-list",
+    "/bench/fetch-list?day=2026-11-28",
     "/office/designs",
     "/office/designs/new",
     "/office/designs/{design}",
@@ -71,8 +71,8 @@ PAGES = (
     "/office/gas/{cylinder}",
     "/counter/orders/{photographed}",
     "/office/designs/of-photo/{photo}",
-    "/office/hires",
-    "/pickups/orders/{hired}/back",
+    "/office/rentals",
+    "/pickups/orders/{rental}/back",
     "/office/health",
     "/staff/",
 )
@@ -115,14 +115,14 @@ def _lived_in(served):
         notes="An-unbroken-word-" * 20,
     )
     evening = Evening.of_today()
-    served.put_order(lasts_until=evening.at(40), word="only until the cake")
+    served.put_order(lasts_until=evening.at(40), accepted_risk="only until the cake")
     served.tap(served.put_order(), Act.FINISH)
     return {
         "number": number,
         "day": f"{evening.ready:%Y-%m-%d}",
         "sale": served.put_sale(),
         "design": served.put_design(),
-        "hired": _hired(served, evening),
+        "rental": _rented(served, evening),
         "cylinder": _cylinder(served, evening),
         "supply": _supply(served),
         **_photographed(served),
@@ -131,7 +131,7 @@ def _lived_in(served):
 
 def _photographed(served):
     """An order of two lines that stands ready, with a photo; and a photo of each design."""
-    number = served.put_order(bench_reason="By turns.")
+    number = served.put_order(bench_override="By turns.")
     with served.database.writing() as session:
         for design_id in session.scalars(select(Design.id)).all():
             photo_of_design(session, design_id, key=f"test-{next(served.keys)}")
@@ -139,11 +139,11 @@ def _photographed(served):
         return {"photographed": number, "photo": photo.key}
 
 
-def _hired(served, evening):
+def _rented(served, evening):
     """An order with two sorts of hired goods that is with the customer, to be taken down after the event."""
     with served.database.writing() as session:
-        goods = (hire(pole(session), 12), hire(arch(session), 1))
-    number = served.put_order(extras=goods, take_down_at=evening.at(7), address="The Corn Hall, 1 High Street")
+        catalogue = (rental(pole(session), 12), rental(arch(session), 1))
+    number = served.put_order(extras=catalogue, take_down_at=evening.at(7), address="The Corn Hall, 1 High Street")
     with served.database.writing() as session:
         hand_over(session, load_order(session, number), evening.now)
     return number
@@ -152,7 +152,7 @@ def _hired(served, evening):
 def _supply(served):
     """One that the shop may count."""
     with served.database.reading() as session:
-        return session.scalars(select(Supply.id).where(Supply.sort != "hired").order_by(Supply.id)).first()
+        return session.scalars(select(Supply.id).where(Supply.sort != "rental").order_by(Supply.id)).first()
 
 
 def _cylinder(served, evening):

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from app.actions.bench.taps import Act
-from tests.actions.rentals_cast import hire, pole
+from tests.actions.rentals_cast import pole, rental
 from tests.browser.gestures import Evening, tap
 
 pytestmark = pytest.mark.browser
@@ -19,7 +19,7 @@ def board(page, served):
     """The pick-ups of the evening on which an order with two poles is taken down, and its number. It is filled."""
     evening = Evening.of_today()
     with served.database.writing() as session:
-        extras = (hire(pole(session), 2),)
+        extras = (rental(pole(session), 2),)
     number = served.put_order(extras=extras, take_down_at=evening.at(7), address="4 Mill Lane")
     served.tap(number, Act.FINISH)
     page.goto(f"/pickups/?day={evening.ready:%Y-%m-%d}")
@@ -33,15 +33,15 @@ def board(page, served):
 
 def test_a_pole_goes_out_is_fetched_at_the_take_down_and_a_slip_is_undone(board):
     page, number = board
-    hired, main = page.locator(f"#hiring-{number}"), page.locator(f"#hires-{number}")
-    expect(hired).to_contain_text("2 × Pole")
+    rentals, main = page.locator(f"#rental-{number}"), page.locator(f"#rentals-{number}")
+    expect(rentals).to_contain_text("2 × Pole")
     expect(main).to_have_text("Cut and binned")
     tap(main)
     expect(main).to_have_text("Fetched: all back")
     tap(main)
-    expect(hired).to_contain_text("2/2")
+    expect(rentals).to_contain_text("2/2")
     expect(main).to_have_count(0)
-    tap(page.locator(f"#undo-hires-{number}"))
+    tap(page.locator(f"#undo-rentals-{number}"))
     expect(main).to_have_text("Fetched: all back")
     page.reload()
     expect(main).to_have_text("Fetched: all back")
@@ -50,7 +50,7 @@ def test_a_pole_goes_out_is_fetched_at_the_take_down_and_a_slip_is_undone(board)
 def test_one_that_is_lost_is_counted_on_its_page(board, watch):
     watch.expected = ("422",)
     page, number = board
-    page.locator(f"#hiring-{number}").get_by_role("link", name="Some, or lost …").click()
+    page.locator(f"#rental-{number}").get_by_role("link", name="Some, or lost …").click()
     page.get_by_label("Back", exact=True).fill("2")
     page.get_by_label("Lost or broken").fill("1")
     page.get_by_role("button", name="Note it").click()
@@ -58,7 +58,7 @@ def test_one_that_is_lost_is_counted_on_its_page(board, watch):
     page.get_by_label("Back", exact=True).fill("1")
     page.get_by_label("Keep of the deposit").fill("20")
     page.get_by_role("button", name="Note it").click()
-    kept = re.compile(r"1 × Pole back, 1 lost, .?20\.00 of the deposit kept")
-    expect(page.locator(".sales li")).to_contain_text(kept)
+    saved = re.compile(r"1 × Pole back, 1 lost, .?20\.00 of the deposit kept")
+    expect(page.locator(".sales li")).to_contain_text(saved)
     page.get_by_role("link", name=f"Order {number}").click()
-    expect(page.locator("#hired")).to_contain_text("1 back, 1 lost")
+    expect(page.locator("#rental")).to_contain_text("1 back, 1 lost")

@@ -28,7 +28,7 @@ def test_what_is_missing_comes_in_another_colour_with_one_press_and_goes_back_wi
     expect(page.locator("#lines-0-colours")).to_have_value("20 teal, 4 navy")
     expect(page.locator("#answer")).to_contain_text("All of it is on hand")
     expect(page.locator("#answer")).not_to_contain_text("Short of")
-    page.get_by_role("button", name="Take the last remedy back").click()
+    page.get_by_role("button", name="Take the last alternative back").click()
     settled(page)
     expect(page.locator("#lines-0-colours")).to_have_value("teal")
     page.get_by_role("button", name=re.compile("^11 in latex: navy")).click()
@@ -41,10 +41,10 @@ def test_what_is_missing_comes_in_another_colour_with_one_press_and_goes_back_wi
 def test_it_is_taken_all_the_same_only_with_a_reason_that_is_printed(short, watch):
     page, watch.expected = short, ("422",)
     page.get_by_role("button", name="Take the order").click()
-    expect(page.locator("#short_reason-problem")).to_contain_text("Not enough of it is there")
-    expect(page.locator("#short_reason")).to_be_focused()
+    expect(page.locator("#stock_override-problem")).to_contain_text("Not enough of it is there")
+    expect(page.locator("#stock_override")).to_be_focused()
     expect(page.locator("#lines-0-colours")).to_have_value("teal")
-    page.fill("#short_reason", "Four come from the other shop.")
+    page.fill("#stock_override", "Four come from the other shop.")
     take_it(page)
     expect(page.locator("main")).to_contain_text("Taken though short, because Four come from the other shop.")
 

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 from app.actions.bench.taps import Act
-from app.quoting.request import LineWish
+from app.quoting.request import LineRequest
 from tests.browser.conftest import NAMED_HOST
 from tests.browser.gestures import Evening, open_ticket, tap
 from tests.browser.test_pages import SIZES, refuse_sideways, small_targets
@@ -19,7 +19,7 @@ LATEX = 4
 
 
 def _receive(page, count, colour="red"):
-    page.goto(f"/office/stock/kind/{LATEX}#receive")
+    page.goto(f"/office/stock/balloon-type/{LATEX}#receive")
     page.get_by_label("Colour", exact=True).fill(colour)
     page.get_by_label("How many").fill(str(count))
     page.get_by_role("button", name="Receive").click()
@@ -41,7 +41,7 @@ def _in_days(days):
 def test_what_comes_in_is_promised_filled_and_back_when_that_is_undone(page, served):
     _receive(page, 40)
     assert _red(page) == ["40", "0", "–", "40"]
-    number = served.put_order(lines=(LineWish(LATEX, None, 12, "red"),))
+    number = served.put_order(lines=(LineRequest(LATEX, None, 12, "red"),))
     assert _red(page) == ["40", "12", "–", "28"]
     served.tap(number, Act.START)
     open_ticket(page, number)
@@ -62,7 +62,7 @@ def test_what_the_buying_list_asks_for_is_ordered_and_comes(page, served):
         "event_start": later + timedelta(hours=1),
         "lasts_until": later + timedelta(hours=2),
     }
-    served.put_order(lines=(LineWish(LATEX, None, 20, "red"),), short_reason=WHY, **moments)
+    served.put_order(lines=(LineRequest(LATEX, None, 20, "red"),), stock_override=WHY, **moments)
     page.goto("/office/stock/buying")
     row = page.locator("#buy-0")
     expect(row).to_contain_text("15 wanting")
@@ -95,7 +95,7 @@ def test_a_lot_is_counted_with_a_reason_set_aside_and_put_back(page, watch):
     lot.get_by_role("button", name="Set aside").click()
     expect(lot).to_contain_text("for water weights and practice")
     assert _red(page) == ["0", "0", "–", "0"]
-    page.goto(f"/office/stock/kind/{LATEX}")
+    page.goto(f"/office/stock/balloon-type/{LATEX}")
     lot.get_by_role("button", name="Put back").click()
     expect(page.locator(".history")).to_contain_text("counted anew: a torn bag")
     assert _red(page) == ["33", "0", "–", "33"]
@@ -105,10 +105,10 @@ def test_a_lot_is_counted_with_a_reason_set_aside_and_put_back(page, watch):
 def test_all_that_the_stock_says_has_room_and_the_pull_list_prints_on_one_page(tablet, served, size):
     page = tablet(host=NAMED_HOST, width=size[0], height=size[1])
     _receive(page, 5)
-    lines = (LineWish(LATEX, None, 12, "red"), LineWish(LATEX, None, 8, ""))
-    number = served.put_order(lines=lines, short_reason=WHY)
-    served.put_order(lines=lines, short_reason=WHY, **_in_days(6))
-    for address in (f"/office/stock/kind/{LATEX}", "/office/stock", "/office/stock/buying"):
+    lines = (LineRequest(LATEX, None, 12, "red"), LineRequest(LATEX, None, 8, ""))
+    number = served.put_order(lines=lines, stock_override=WHY)
+    served.put_order(lines=lines, stock_override=WHY, **_in_days(6))
+    for address in (f"/office/stock/balloon-type/{LATEX}", "/office/stock", "/office/stock/buying"):
         page.goto(address)
         for fold in page.locator("main summary").all():
             fold.click()

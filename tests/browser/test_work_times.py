@@ -30,7 +30,7 @@ def quick_bench(served):
 
 def test_it_is_kept_with_one_press_and_then_no_longer_offered(quick_bench, tablet):
     page = tablet(width=390, height=844)
-    page.goto("/office/pace")
+    page.goto("/office/work-times")
     handling = page.locator("#handle_seconds")
     expect(handling.get_by_text("What is kept lies outside")).to_be_visible()
     handling.get_by_text("The batches").click()

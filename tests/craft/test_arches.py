@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.craft.arches import ArchHabits, arch, least_bend_m, nearest_at_bend_in
+from app.craft.arches import ArchDefaults, arch, least_bend_m, nearest_at_bend_in
 from app.craft.clusters import Column, layer, reach_in, rise_in
 from app.craft.curves import Shape
 
@@ -71,7 +71,7 @@ def test_a_straight_line_presses_nothing():
 @many
 @given(sizes, st.floats(0.01, 0.4))
 def test_the_least_bend_squeezes_as_much_as_the_shop_allows(size, squeeze):
-    radius = least_bend_m(size, ArchHabits(squeeze)) / 0.0254
+    radius = least_bend_m(size, ArchDefaults(squeeze)) / 0.0254
     assert nearest_at_bend_in(radius, size) == pytest.approx((1 - squeeze) * size)
 
 
@@ -81,7 +81,7 @@ def test_a_bend_too_tight_is_warned_of():
     assert "0.64 m" in warning
     assert arch(Shape.CIRCLE, 1.2, None, 9).warnings
     assert not arch(Shape.CIRCLE, 1.2, None, 5).warnings
-    assert not arch(Shape.CIRCLE, 1.2, None, 9, ArchHabits(squeeze=0.3)).warnings
+    assert not arch(Shape.CIRCLE, 1.2, None, 9, ArchDefaults(squeeze=0.3)).warnings
 
 
 @pytest.mark.parametrize(
@@ -92,7 +92,7 @@ def test_a_bend_too_tight_is_warned_of():
         (lambda: arch(Shape.CIRCLE, 60, 2, 9), "outside 0.3 to 50 m"),
         (lambda: least_bend_m(50), "outside 3 to 40 in"),
         (lambda: nearest_at_bend_in(2, 9), "a radius of 2 in"),
-        (lambda: ArchHabits(0.5), "a squeeze of 0.5"),
+        (lambda: ArchDefaults(0.5), "a squeeze of 0.5"),
     ],
 )
 def test_what_is_refused(make, says):

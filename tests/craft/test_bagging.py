@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.craft.bagging import Bag, BagHabits, FitsNoBag, abreast, bag_up, holds
+from app.craft.bagging import Bag, BagDefaults, FitsNoBag, abreast, bag_up, holds
 
 law = settings(deadline=None, max_examples=100)
-HABITS = BagHabits()
+DEFAULTS = BagDefaults()
 # Least width of a circle round n circles of width 1; published: Kravitz, Math. Magazine 40, 65 (1967), from memory
 ROUND = {
     1: 1.0,
@@ -51,43 +51,43 @@ def test_a_wider_bag_never_holds_fewer(opens, more, width):
 def test_a_bag_is_filled_in_layers_up_to_where_it_is_closed():
     """By hand: a bag 120 cm flat opens to 76.4 cm, 2.7 times 28 cm: five. 160 cm of 180 are left: three layers."""
     bag = Bag("large", 120, 180)
-    assert holds(bag, 28, 50, HABITS) == 5 * 3
-    assert holds(bag, 28, 54, HABITS) == 5 * 2
-    assert holds(bag, 28, 30, BagHabits(most_layers=1)) == 5
-    assert holds(bag, 28, 161, HABITS) == holds(bag, 77, 50, HABITS) == 0
+    assert holds(bag, 28, 50, DEFAULTS) == 5 * 3
+    assert holds(bag, 28, 54, DEFAULTS) == 5 * 2
+    assert holds(bag, 28, 30, BagDefaults(most_layers=1)) == 5
+    assert holds(bag, 28, 161, DEFAULTS) == holds(bag, 77, 50, DEFAULTS) == 0
 
 
 def test_the_fewest_bags_and_then_the_least_film():
     small, large = Bag("small", 90, 120), Bag("large", 120, 180)
-    habits = BagHabits((large, small), most_layers=1)
-    assert (holds(small, 28, 80, habits), holds(large, 28, 80, habits)) == (2, 5)
-    assert bag_up(2, 28, 80, habits).bag is small
-    assert bag_up(3, 28, 80, habits).bag is large
-    shared = bag_up(12, 28, 80, habits)
+    float_defaults = BagDefaults((large, small), most_layers=1)
+    assert (holds(small, 28, 80, float_defaults), holds(large, 28, 80, float_defaults)) == (2, 5)
+    assert bag_up(2, 28, 80, float_defaults).bag is small
+    assert bag_up(3, 28, 80, float_defaults).bag is large
+    shared = bag_up(12, 28, 80, float_defaults)
     assert (shared.bag, shared.in_each, shared.bags) == (large, (4, 4, 4), 3)
-    assert bag_up(13, 28, 80, habits).in_each == (5, 4, 4)
+    assert bag_up(13, 28, 80, float_defaults).in_each == (5, 4, 4)
 
 
 @law
 @given(st.integers(1, 300), st.floats(10.0, 55.0), st.floats(10.0, 95.0))
 def test_every_piece_has_its_bag_and_no_bag_is_too_many(pieces, width, height):
-    bagging = bag_up(pieces, width, height, HABITS)
-    most = holds(bagging.bag, width, height, HABITS)
+    bagging = bag_up(pieces, width, height, DEFAULTS)
+    most = holds(bagging.bag, width, height, DEFAULTS)
     assert sum(bagging.in_each) == pieces
     assert 1 <= min(bagging.in_each) <= max(bagging.in_each) <= most
     assert max(bagging.in_each) - min(bagging.in_each) <= 1
-    assert all((bagging.bags - 1) * holds(bag, width, height, HABITS) < pieces for bag in HABITS.bags)
+    assert all((bagging.bags - 1) * holds(bag, width, height, DEFAULTS) < pieces for bag in DEFAULTS.bags)
 
 
 def test_what_fits_no_bag_says_so():
     with pytest.raises(
         FitsNoBag, match=r"^A piece 130 cm wide and 90 cm tall fits no bag: .* 102 cm .* 220 cm long\.$"
     ):
-        bag_up(1, 130, 90, HABITS)
+        bag_up(1, 130, 90, DEFAULTS)
     with pytest.raises(FitsNoBag, match="201 cm tall fits no bag"):
-        bag_up(1, 30, 201, HABITS)
+        bag_up(1, 30, 201, DEFAULTS)
     with pytest.raises(FitsNoBag, match="the shop has none"):
-        bag_up(1, 30, 30, BagHabits(bags=()))
+        bag_up(1, 30, 30, BagDefaults(bags=()))
 
 
 @pytest.mark.parametrize("wrong", [0.0, -1.0, math.nan, math.inf])
@@ -95,7 +95,7 @@ def test_refuses_figures_that_are_none(wrong):
     calls = (
         lambda: abreast(wrong, 28),
         lambda: abreast(76, wrong),
-        lambda: holds(HABITS.bags[0], 28, wrong, HABITS),
+        lambda: holds(DEFAULTS.bags[0], 28, wrong, DEFAULTS),
         lambda: Bag("bag", wrong, 100),
         lambda: Bag("bag", 100, wrong),
     )
@@ -103,8 +103,8 @@ def test_refuses_figures_that_are_none(wrong):
         with pytest.raises(ValueError):
             call()
     with pytest.raises(ValueError, match="1 or more"):
-        bag_up(0, 28, 28, HABITS)
+        bag_up(0, 28, 28, DEFAULTS)
     with pytest.raises(ValueError, match="layers"):
-        BagHabits(most_layers=0)
+        BagDefaults(most_layers=0)
     with pytest.raises(ValueError, match="closing"):
-        BagHabits(closing_cm=-1.0)
+        BagDefaults(closing_cm=-1.0)

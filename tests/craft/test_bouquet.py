@@ -9,16 +9,16 @@ from fluids.drag import drag_sphere
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.craft.bouquet import BouquetHabits, Cut, Stacking, Trouble, make_bouquet
+from app.craft.bouquet import BouquetDefaults, BouquetProblem, Cut, Stacking, make_bouquet
 from app.craft.piece import Piece, piece_of
 from app.craft.stacking import SlipsThrough
 from app.physics.air import Air
 from app.physics.balloon import Gas, sphere_litres
-from app.physics.endurance import Filling, Habits
+from app.physics.endurance import Filling, FloatDefaults
 from tests.physics.kinds import FOIL_18, latex
 
 law = settings(deadline=None, max_examples=80)
-HABITS, ROOM, GRIP = BouquetHabits(), Air(), 0.5
+DEFAULTS, ROOM, GRIP = BouquetDefaults(), Air(), 0.5
 ELEVEN = Filling(latex(11), Gas.HELIUM, sphere_litres(11), ROOM)
 BALLOON = Piece(27.94, 8.0)
 builds = st.sampled_from(Stacking)
@@ -29,7 +29,7 @@ bouquets = st.lists(pieces, min_size=1, max_size=12)
 
 
 def _made(balloons, build=Stacking.LAYERS, **changes):
-    return make_bouquet(balloons, build, replace(HABITS, **changes))
+    return make_bouquet(balloons, build, replace(DEFAULTS, **changes))
 
 
 def test_it_works():
@@ -96,7 +96,7 @@ def test_the_lift_is_that_of_real_gases():
     at = ("T", 293.15, "P", 101325.0)
     litres = math.pi / 6 * 2.794**3
     each = litres * (PropsSI("D", *at, "Air") - PropsSI("D", *at, "Helium")) - 3.0
-    bouquet = _made([piece_of(ELEVEN, ROOM, Habits())] * 7)
+    bouquet = _made([piece_of(ELEVEN, ROOM, FloatDefaults())] * 7)
     assert bouquet.hung[0].piece.width_cm == pytest.approx(27.94)
     assert bouquet.net_lift_g == pytest.approx(7 * each - bouquet.ribbon_m * 0.5, rel=0.002)
 
@@ -107,14 +107,14 @@ def test_the_push_is_that_of_spheres_in_the_wind():
     density, wide = PropsSI("D", *at), 0.2794
     drag = drag_sphere(density * 3.0 * wide / PropsSI("V", *at))
     grams = 0.5 * density * drag * math.pi / 4 * wide**2 * 9.0 / 9.80665e-3
-    bouquet = _made([piece_of(ELEVEN, ROOM, Habits(), 3.0)] * 7)
+    bouquet = _made([piece_of(ELEVEN, ROOM, FloatDefaults(), 3.0)] * 7)
     assert bouquet.push_g == pytest.approx(7 * grams, rel=0.05)
     assert bouquet.needed_weight_g(GRIP) == math.ceil(bouquet.pull_g + bouquet.push_g / GRIP)
 
 
 def test_filled_with_air_it_only_weighs():
-    air = piece_of(Filling(latex(11), Gas.AIR, 6.0, ROOM), ROOM, Habits())
-    foil = piece_of(Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM), ROOM, Habits(), tone=None, topper=True)
+    air = piece_of(Filling(latex(11), Gas.AIR, 6.0, ROOM), ROOM, FloatDefaults())
+    foil = piece_of(Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM), ROOM, FloatDefaults(), tone=None, topper=True)
     assert air.lift_g == pytest.approx(-3.0)
     assert foil.topper
     assert foil.width_cm == pytest.approx(18 * 2.54)
@@ -140,7 +140,7 @@ def test_more_lift_or_push_never_asks_for_less_weight(balloons, lift, push, data
 @given(st.integers(1, 9), st.floats(0.0, 60.0), st.floats(0.0, 1.0))
 def test_more_wind_never_asks_for_less_weight_and_never_less_than_indoors(balloons, wind, share):
     def needed(m_s):
-        return _made([piece_of(ELEVEN, ROOM, Habits(), m_s)] * balloons).needed_weight_g(GRIP)
+        return _made([piece_of(ELEVEN, ROOM, FloatDefaults(), m_s)] * balloons).needed_weight_g(GRIP)
 
     assert needed(0.0) <= needed(wind * share) <= needed(wind)
 
@@ -150,7 +150,7 @@ def test_more_wind_never_asks_for_less_weight_and_never_less_than_indoors(balloo
 def test_the_weights_warning_never_goes_as_lift_grows(balloons, lift, weight):
     grown = [replace(piece, lift_g=piece.lift_g + lift) for piece in balloons]
     before, after = ({c.trouble for c in _made(b).cautions(GRIP, weight)} for b in (balloons, grown))
-    assert Trouble.WEIGHT_TOO_LIGHT not in before or Trouble.WEIGHT_TOO_LIGHT in after
+    assert BouquetProblem.WEIGHT_TOO_LIGHT not in before or BouquetProblem.WEIGHT_TOO_LIGHT in after
 
 
 @law
@@ -163,21 +163,21 @@ def test_the_weight_holds_the_whole(balloons, build):
 
 def test_a_weight_too_light_is_said():
     (caution,) = _made([BALLOON] * 4).cautions(GRIP, 47)
-    assert caution.trouble is Trouble.WEIGHT_TOO_LIGHT
+    assert caution.trouble is BouquetProblem.WEIGHT_TOO_LIGHT
     assert caution.says == "A weight of 47 g is too light: take at least 48 g."
-    assert [c.trouble for c in _made([BALLOON]).cautions(GRIP, math.nan)] == [Trouble.WEIGHT_TOO_LIGHT]
+    assert [c.trouble for c in _made([BALLOON]).cautions(GRIP, math.nan)] == [BouquetProblem.WEIGHT_TOO_LIGHT]
 
 
 def test_balloons_that_hang_down_are_named():
     bouquet = _made([BALLOON, Piece(12.0, 0.55), BALLOON], Stacking.COLUMN)
     (caution,) = bouquet.cautions(GRIP)
-    assert (caution.trouble, caution.which) == (Trouble.BALLOON_SINKS, (1,))
+    assert (caution.trouble, caution.which) == (BouquetProblem.BALLOON_SINKS, (1,))
     assert caution.says == "1 of 3 balloons cannot carry their own ribbon and hang down."
 
 
 def test_a_whole_that_does_not_rise_is_said():
     cautions = _made([BALLOON, Piece(40.0, -9.0, topper=True)]).cautions(GRIP)
-    assert [c.trouble for c in cautions] == [Trouble.BALLOON_SINKS, Trouble.BOUQUET_SINKS]
+    assert [c.trouble for c in cautions] == [BouquetProblem.BALLOON_SINKS, BouquetProblem.BOUQUET_SINKS]
 
 
 def test_refuses_what_is_no_bouquet():
@@ -209,4 +209,4 @@ def test_refuses_figures_that_no_balloon_has(wrong):
 )
 def test_refuses_habits_that_no_shop_has(wrong):
     with pytest.raises(ValueError):
-        replace(HABITS, **wrong)
+        replace(DEFAULTS, **wrong)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.craft.bouquet import BouquetHabits, Stacking, make_bouquet
+from app.craft.bouquet import BouquetDefaults, Stacking, make_bouquet
 from app.craft.bouquet_drawing import draw_bouquet
 from app.craft.drawing import Stroke
 from app.craft.piece import Piece
@@ -12,7 +12,7 @@ TOPPER = Piece(46.0, 4.0, tone=0, topper=True)
 
 
 def _bouquet(pieces, build=Stacking.LAYERS):
-    return make_bouquet(pieces, build, BouquetHabits())
+    return make_bouquet(pieces, build, BouquetDefaults())
 
 
 @pytest.mark.parametrize("build", Stacking)

@@ -2,22 +2,22 @@
 
 import pytest
 
-from app.craft.build import FIGURES, Build, Form, read_build, shares_by_pattern, write_build
+from app.craft.build import FIGURES, Build, Construction, read_build, shares_by_pattern, write_build
 
 COLUMN = {"form": "column", "height_m": 2.0, "pattern": "spiral"}
 
 
 def test_it_is_read_and_written_again():
-    assert read_build(COLUMN) == Build(Form.COLUMN, {"height_m": 2.0, "pattern": "spiral"})
+    assert read_build(COLUMN) == Build(Construction.COLUMN, {"height_m": 2.0, "pattern": "spiral"})
     assert write_build(read_build(COLUMN)) == COLUMN
 
 
 def test_what_is_not_put_together_keeps_nothing():
     assert write_build(Build()) == {}
-    assert read_build({}) == Build(Form.LOOSE)
+    assert read_build({}) == Build(Construction.LOOSE)
 
 
-@pytest.mark.parametrize("form", Form)
+@pytest.mark.parametrize("form", Construction)
 def test_each_form_takes_its_least_figures_and_no_others(form):
     asked = {one.key: one.choices[0] if one.choices else one.low for one in FIGURES.get(form, ())}
     assert read_build(write_build(Build(form, asked))) == Build(form, asked)

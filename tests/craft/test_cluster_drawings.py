@@ -6,11 +6,11 @@ import pytest
 
 from app.craft.arches import arch
 from app.craft.cluster_drawings import draw_arch, draw_base, draw_column, draw_garland, draw_strung
-from app.craft.clusters import Base, Column, Pattern
+from app.craft.clusters import BalloonBase, Column, Pattern
 from app.craft.curves import Shape
 from app.craft.drawing import Stroke
 from app.craft.garland import garland
-from app.craft.strung import StrungHabits, strung_arch
+from app.craft.strung import StrungDefaults, strung_arch
 from app.physics.air import Air
 from app.physics.balloon import Gas, sphere_litres
 from app.physics.endurance import Filling
@@ -50,13 +50,13 @@ def test_layers_are_painted_from_the_ground_up():
 
 
 def test_a_base():
-    drawing = draw_base(Base((11, 9)), 2)
-    base = Base((11, 9))
+    drawing = draw_base(BalloonBase((11, 9)), 2)
+    base = BalloonBase((11, 9))
     assert drawing.bounds[3] == pytest.approx(base.height_m * 100)
     assert drawing.text == (
         "Base of 8 balloons round a weight, four of 11 in and four of 9 in: 0.46 m high, 0.67 m wide."
     )
-    assert draw_base(Base((11,))).text.startswith("Base of 4 balloons")
+    assert draw_base(BalloonBase((11,))).text.startswith("Base of 4 balloons")
 
 
 @pytest.mark.parametrize("shape", list(Shape))
@@ -108,6 +108,6 @@ def test_a_strung_arch_stands_between_its_weights():
 
 
 def test_one_that_does_not_rise_lies_on_the_ground():
-    drawing = draw_strung(strung_arch(4, 2.5, FIVE, strung=StrungHabits(line_g_m=2.0)))
+    drawing = draw_strung(strung_arch(4, 2.5, FIVE, strung=StrungDefaults(line_g_m=2.0)))
     assert {y for _, y in drawing.paths[0].points} == {0.0}
     assert drawing.text.endswith("it does not rise.")

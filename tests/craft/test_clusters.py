@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.craft.clusters import (
-    Base,
+    BalloonBase,
     Column,
-    ColumnHabits,
+    ColumnDefaults,
     Pattern,
     columns,
     reach_in,
@@ -78,7 +78,7 @@ def test_a_height_within_the_tolerance_is_one_offer():
     assert [column.layers for column in columns(1.96, 9)] == [10]
     assert [column.layers for column in columns(1.95, 9)] == [10]
     assert [column.layers for column in columns(1.94, 9)] == [9, 10]
-    assert [column.layers for column in columns(2.0, 9, ColumnHabits(tolerance_m=0.05))] == [10]
+    assert [column.layers for column in columns(2.0, 9, ColumnDefaults(tolerance_m=0.05))] == [10]
     assert [column.layers for column in columns(0.1, 9)] == [1]
 
 
@@ -123,7 +123,7 @@ def test_a_spiral_winds_and_layers_lie():
 @given(sizes, st.floats(0.25, 1.0))
 def test_the_fours_of_a_base_rest_on_each_other(low, share):
     up = max(low * share, 3.0)
-    base = Base((low, up))
+    base = BalloonBase((low, up))
     spheres = _flat(base.fours, base.diameters_in)
     assert min(_gaps(spheres)) > -1e-9
     assert [math.dist(a, b) for a, b in zip(*base.fours, strict=True)] == pytest.approx([(low + up) / 2] * 4)
@@ -133,7 +133,7 @@ def test_the_fours_of_a_base_rest_on_each_other(low, share):
 
 
 def test_a_base_of_one_four():
-    base = Base((11.0,))
+    base = BalloonBase((11.0,))
     assert (base.balloons, base.pairs) == (4, 2)
     assert base.height_m == pytest.approx(11 * 0.0254)
     assert base.width_m == pytest.approx(11 * (1 + math.sqrt(2)) * 0.0254)
@@ -151,8 +151,8 @@ def test_a_base_of_one_four():
         (lambda: columns(21, 9), "outside 0.05 to 20 m"),
         (lambda: tones(5, 5), "spiral of 5"),
         (lambda: tones(5, 25, Pattern.LAYERS), "outside 1 to 24"),
-        (lambda: Base(()), "outside 1 to 2"),
-        (lambda: Base((9, 11)), "may not be larger"),
+        (lambda: BalloonBase(()), "outside 1 to 2"),
+        (lambda: BalloonBase((9, 11)), "may not be larger"),
     ],
 )
 def test_what_is_refused(make, says):

@@ -10,9 +10,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from app.craft.cost import (
-    Bought,
     CostLine,
     Margin,
+    PackPrice,
     cost_line,
     cost_minor,
     design_price,
@@ -23,7 +23,7 @@ from app.craft.cost import (
     spares,
 )
 from app.craft.money import exact
-from app.craft.price import Bill, Item, Refundable, Tax
+from app.craft.price import Bill, BillItem, Refundable, Tax
 from tests.craft.test_money import by_decimal
 
 costs = st.integers(0, 1_000_000)
@@ -38,17 +38,17 @@ def up(value):
 @pytest.mark.parametrize(
     ("used", "bought", "minor"),
     [
-        (7, Bought(1_250, 100), 88),  # balloons from a pack of 100: 87.5
-        (105, Bought(1_250, 100), 1_313),  # and with spares: 1,312.5
+        (7, PackPrice(1_250, 100), 88),  # balloons from a pack of 100: 87.5
+        (105, PackPrice(1_250, 100), 1_313),  # and with spares: 1,312.5
         (14.2, per_cubic_metre(9_000), 128),  # litres of gas: 127.8
-        (14.2, Bought(36_000, 4_000), 128),  # the same from a cylinder of 4,000 litres
-        (24, Bought(2_400, 320), 180),  # treatment, a bottle for 320 balloons
-        (1.15, Bought(1_000, 10), 115),  # ribbon, metres of a roll of 10
-        (1, Bought(1_000, 500), 2),  # ribbon, a metre of a roll of 500
-        (3, Bought(15), 45),  # bags, each
+        (14.2, PackPrice(36_000, 4_000), 128),  # the same from a cylinder of 4,000 litres
+        (24, PackPrice(2_400, 320), 180),  # treatment, a bottle for 320 balloons
+        (1.15, PackPrice(1_000, 10), 115),  # ribbon, metres of a roll of 10
+        (1, PackPrice(1_000, 500), 2),  # ribbon, a metre of a roll of 500
+        (3, PackPrice(15), 45),  # bags, each
         (50, per_hour(1_800), 1_500),  # minutes
-        (1, Bought(8_000, 30), 267),  # a stand that lasts 30 hires: 266.67
-        (0, Bought(8_000, 30), 0),
+        (1, PackPrice(8_000, 30), 267),  # a stand that lasts 30 hires: 266.67
+        (0, PackPrice(8_000, 30), 0),
     ],
 )
 def test_a_line_costs_so_much(used, bought, minor):
@@ -59,12 +59,14 @@ def test_a_line_costs_so_much(used, bought, minor):
 @given(st.decimals(0, 10_000, places=3), costs, st.decimals("0.001", 10_000, places=3))
 def test_a_line_agrees_with_decimal(used, price, size):
     with localcontext(prec=60):
-        assert cost_line("line", float(used), Bought(price, float(size))).minor == by_decimal(price * used / size)
+        assert cost_line("line", float(used), PackPrice(price, float(size))).minor == by_decimal(
+            price * used / size
+        )
 
 
 @given(st.lists(st.tuples(st.integers(0, 500), costs, st.integers(1, 500)), max_size=8))
 def test_the_total_is_the_sum_of_the_printed_lines(rows):
-    lines = [cost_line("line", used, Bought(price, size)) for used, price, size in rows]
+    lines = [cost_line("line", used, PackPrice(price, size)) for used, price, size in rows]
     assert cost_minor(lines) == sum(by_decimal(Decimal(price) * used / size) for used, price, size in rows)
 
 
@@ -88,7 +90,7 @@ def test_a_percent_that_binary_makes_a_little_larger_asks_no_balloon_more():
 
 
 def test_the_margin_is_of_the_price_without_tax_and_refundable_deposits():
-    bill = Bill((Item("arch", 1, 12_000),), tax=Tax(Decimal(20)), refundables=(Refundable("stand", 1, 5_000),))
+    bill = Bill((BillItem("arch", 1, 12_000),), tax=Tax(Decimal(20)), refundables=(Refundable("stand", 1, 5_000),))
     margin = Margin(bill.net_minor, 6_000)
     assert (margin.minor, margin.percent) == (4_000, 40)
 
@@ -153,13 +155,13 @@ def test_a_design_price_is_the_first_step_that_is_enough(cost, markup, step, per
 @pytest.mark.parametrize(
     "wrong",
     [
-        lambda: Bought(-1),
-        lambda: Bought(100, 0),
-        lambda: Bought(100, float("nan")),
-        lambda: Bought(100, float("inf")),
-        lambda: cost_line("line", -1, Bought(100)),
-        lambda: cost_line("line", float("nan"), Bought(100)),
-        lambda: cost_line("line", float("inf"), Bought(100)),
+        lambda: PackPrice(-1),
+        lambda: PackPrice(100, 0),
+        lambda: PackPrice(100, float("nan")),
+        lambda: PackPrice(100, float("inf")),
+        lambda: cost_line("line", -1, PackPrice(100)),
+        lambda: cost_line("line", float("nan"), PackPrice(100)),
+        lambda: cost_line("line", float("inf"), PackPrice(100)),
         lambda: spares(-1, Decimal(5)),
         lambda: spares(1, Decimal(-5)),
         lambda: floor_minor(-1, Decimal(5)),
@@ -176,13 +178,13 @@ def test_what_cannot_be_is_refused(wrong):
 
 
 rates = st.decimals(0, 100, places=3)
-arches = st.lists(st.builds(Item, st.just("Arch"), st.integers(1, 9), st.integers(0, 9_999)), min_size=1)
+arches = st.lists(st.builds(BillItem, st.just("Arch"), st.integers(1, 9), st.integers(0, 9_999)), min_size=1)
 
 
 def _dearer(bill, by):
     """The same with one item more of an Arch's price."""
     first, *rest = bill.items
-    return replace(bill, items=(Item(first.title, 1, first.amount_minor + by), *rest))
+    return replace(bill, items=(BillItem(first.title, 1, first.amount_minor + by), *rest))
 
 
 @settings(deadline=None)
@@ -209,7 +211,7 @@ def test_the_least_total_leaves_the_floor_and_not_much_less_does(items, rate, co
 
 def test_the_least_total_by_hand():
     """A cost of 60.00 at a floor of 40 % is 100.00 net, so 120.00 with 20 % tax; the bill leaves 80.00 of 96.00."""
-    bill = Bill((Item("Arch", 1, 9_600),), tax=Tax(Decimal(20)))
+    bill = Bill((BillItem("Arch", 1, 9_600),), tax=Tax(Decimal(20)))
     assert least_total(bill, 6_000, Decimal(40)) == 12_000
     assert least_total(replace(bill, tax=Tax(Decimal(20), contained=False)), 6_000, Decimal(40)) == 12_000
     assert least_total(bill, 4_800, Decimal(40)) is None

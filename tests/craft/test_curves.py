@@ -30,10 +30,10 @@ def _by_quadrature(line):
     """Length by central differences of the points themselves, integrated by scipy."""
     step = 1e-6
 
-    def pace(share):
+    def work_times(share):
         return math.dist(line.point(share - step), line.point(share + step)) / (2 * step)
 
-    return quad(pace, 2 * step, 1 - 2 * step, limit=200)[0] / (1 - 4 * step)
+    return quad(work_times, 2 * step, 1 - 2 * step, limit=200)[0] / (1 - 4 * step)
 
 
 @many

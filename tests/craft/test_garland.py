@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.craft.garland import Fullness, GarlandHabits, Mix, garland, largest_remainders
+from app.craft.garland import Fullness, GarlandDefaults, Mix, garland, largest_remainders
 
 many = settings(deadline=None, max_examples=100)
 lengths = st.floats(0.3, 100.0)
@@ -14,14 +14,14 @@ shares = st.lists(st.floats(0.01, 10.0), min_size=1, max_size=8).map(tuple)
 
 def test_it_works():
     """Source: by hand: 2.5 m of 30 are 75; 30, 15, 22.5 and 7.5, and of equal remainders the first gains."""
-    piece = garland(2.5, habits=GarlandHabits(mix=Mix(((5, 4), (9, 2), (11, 3), (16, 1)))))
+    piece = garland(2.5, float_defaults=GarlandDefaults(mix=Mix(((5, 4), (9, 2), (11, 3), (16, 1)))))
     assert piece.counts == ((5, 30), (9, 15), (11, 23), (16, 7))
     assert piece.balloons == 75
 
 
 def test_fullness_is_a_setting():
     assert [garland(2, fullness).balloons for fullness in Fullness] == [40, 60, 90]
-    assert garland(2, Fullness.LIGHT, GarlandHabits(light=25)).balloons == 50
+    assert garland(2, Fullness.LIGHT, GarlandDefaults(light=25)).balloons == 50
     assert garland(2.01, 10.0).balloons == 21
 
 
@@ -29,7 +29,7 @@ def test_fullness_is_a_setting():
 @given(lengths, densities)
 def test_counts_add_up_to_the_length_by_the_fullness(length, density):
     piece = garland(length, density)
-    per_metre = GarlandHabits().per_metre(density) if isinstance(density, Fullness) else density
+    per_metre = GarlandDefaults().per_metre(density) if isinstance(density, Fullness) else density
     assert sum(count for _, count in piece.counts) == piece.balloons
     assert -1e-6 <= piece.balloons - length * per_metre < 1
 
@@ -60,7 +60,7 @@ def test_one_more_may_take_one_from_a_size():
     [
         (lambda: garland(0.2), "outside 0.3 to 100 m"),
         (lambda: garland(2, 0.5), "outside 1 to 200"),
-        (lambda: GarlandHabits(full=500), "outside 1 to 200"),
+        (lambda: GarlandDefaults(full=500), "outside 1 to 200"),
         (lambda: Mix(()), "outside 1 to 8"),
         (lambda: Mix(((5, 1), (5, 2))), "twice"),
         (lambda: Mix(((5, 0),)), "not above 0"),

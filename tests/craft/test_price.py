@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.money import Amount, Percent
-from app.craft.price import Bill, Item, Owing, Refundable, Tax
+from app.craft.price import Bill, BillItem, Owing, Refundable, Tax
 from tests.craft.test_money import by_decimal, minor, percents
 
 items = st.lists(
-    st.builds(Item, st.just("balloon"), st.integers(1, 50), st.integers(0, 20_000), st.booleans()), max_size=6
+    st.builds(BillItem, st.just("balloon"), st.integers(1, 50), st.integers(0, 20_000), st.booleans()), max_size=6
 ).map(tuple)
 discounts = st.builds(Percent, percents) | st.builds(Amount, st.integers(0, 100_000))
 taxes = st.builds(Tax, percents, st.booleans())
@@ -23,9 +23,9 @@ refundables = st.lists(
 payments = st.lists(st.integers(-50_000, 50_000), max_size=5).map(tuple)
 bills = st.builds(Bill, items, discounts, taxes, discounts, refundables, payments)
 
-ARCH = Item("arch", 1, 12_000)
-BOUQUETS = Item("bouquet", 3, 1_995)
-CARDS = Item("card", 2, 250, taxed=False)
+ARCH = BillItem("arch", 1, 12_000)
+BOUQUETS = BillItem("bouquet", 3, 1_995)
+CARDS = BillItem("card", 2, 250, taxed=False)
 
 
 def test_the_example_of_new_zealands_inland_revenue():
@@ -33,9 +33,9 @@ def test_the_example_of_new_zealands_inland_revenue():
     ird.govt.nz/changes-2010/gst/businesses/calculating: $1,500.00 at 15 % is $225.00, together $1,725.00; and back,
     $1,725.00 × 3 ÷ 23 is $225.00.
     """
-    on_top = Bill((Item("goods", 1, 150_000),), tax=Tax(Decimal(15), contained=False))
+    on_top = Bill((BillItem("goods", 1, 150_000),), tax=Tax(Decimal(15), contained=False))
     assert (on_top.tax_minor, on_top.total_minor) == (22_500, 172_500)
-    contained = Bill((Item("goods", 1, 172_500),), tax=Tax(Decimal(15)))
+    contained = Bill((BillItem("goods", 1, 172_500),), tax=Tax(Decimal(15)))
     assert (contained.tax_minor, contained.net_minor, contained.total_minor) == (22_500, 150_000, 172_500)
 
 
@@ -80,7 +80,7 @@ def test_the_same_bill_with_its_tax_on_top():
 
 def test_tax_is_the_sum_of_the_lines_taxes_and_not_the_tax_of_the_sum():
     tax = Tax(Decimal(10), contained=False)
-    assert Bill((Item("a", 1, 5), Item("b", 1, 5)), tax=tax).tax_minor == 2
+    assert Bill((BillItem("a", 1, 5), BillItem("b", 1, 5)), tax=tax).tax_minor == 2
     assert tax.of(10) == 1
 
 
@@ -170,7 +170,9 @@ def test_the_words_say_which_way_the_money_goes(bill):
 )
 def test_a_deposit_is_asked_of_the_total_and_is_never_more(deposit, asked):
     """Half of 7,985 is 3,992.5."""
-    bill = Bill((BOUQUETS, Item("foil", 1, 2_000)), deposit=deposit, refundables=(Refundable("stand", 1, 4_000),))
+    bill = Bill(
+        (BOUQUETS, BillItem("foil", 1, 2_000)), deposit=deposit, refundables=(Refundable("stand", 1, 4_000),)
+    )
     assert (bill.total_minor, bill.deposit_minor, bill.deposit_due_minor) == (7_985, asked, asked)
     part_paid = replace(bill, payments=(1_500, -500))
     assert part_paid.deposit_due_minor == asked - 1_000
@@ -191,15 +193,15 @@ def test_what_hired_goods_hold_is_neither_taxed_nor_price_and_goes_back_with_the
 def test_what_is_asked_for_a_net_price_leaves_it(net, tax):
     """To within the rounding of the price to whole minor units."""
     price = round(tax.asked(Fraction(net)))
-    assert abs(Bill((Item("design", 1, price),), tax=tax).net_minor - net) <= 1
+    assert abs(Bill((BillItem("design", 1, price),), tax=tax).net_minor - net) <= 1
 
 
 @pytest.mark.parametrize(
     "wrong",
     [
-        lambda: Item("arch", 0, 100),
-        lambda: Item("arch", -1, 100),
-        lambda: Item("arch", 1, -1),
+        lambda: BillItem("arch", 0, 100),
+        lambda: BillItem("arch", -1, 100),
+        lambda: BillItem("arch", 1, -1),
         lambda: Refundable("stand", 0, 100),
         lambda: Refundable("stand", 1, -100),
         lambda: Refundable("stand", 1, 100, returned=2),

@@ -13,7 +13,7 @@ HOUR = timedelta(hours=1)
 
 
 def _sized(key, inches=9.0, left=6, by=0, gas=Gas.AIR, **changes):
-    wanted = {"point": gas.value, "begun": False, "earliest": None, "inflate_by": TEN + by * HOUR}
+    wanted = {"point": gas.value, "started": False, "earliest": None, "inflate_by": TEN + by * HOUR}
     return Sized(key=key, gas=gas, inches=inches, left=left, **(wanted | changes))
 
 
@@ -44,9 +44,9 @@ def test_all_may_be_begun_from_the_latest_earliest_to_the_earliest_latest():
 
 
 def test_what_is_begun_sets_no_hours_for_the_others():
-    begun = _sized("1-1", by=0, earliest=TEN + 8 * HOUR, begun=True)
-    assert shared_settings([begun, _sized("2-1", by=3)])[0].all_begin == (None, TEN + 3 * HOUR)
-    assert shared_settings([begun, _sized("2-1", begun=True)])[0].all_begin is None
+    started = _sized("1-1", by=0, earliest=TEN + 8 * HOUR, started=True)
+    assert shared_settings([started, _sized("2-1", by=3)])[0].all_begin == (None, TEN + 3 * HOUR)
+    assert shared_settings([started, _sized("2-1", started=True)])[0].all_begin is None
 
 
 _batches = st.lists(
@@ -57,7 +57,7 @@ _batches = st.lists(
         left=st.integers(0, 30),
         by=st.integers(0, 9),
         gas=st.sampled_from(Gas),
-        begun=st.booleans(),
+        started=st.booleans(),
     ),
     max_size=12,
 )

@@ -10,7 +10,7 @@ from scipy.constants import zero_Celsius
 
 from app.craft.sizing import AirSizes, FillSize, fill_size, filled_litres
 from app.physics.air import Air
-from app.physics.balloon import Gas, Kind, Material
+from app.physics.balloon import BalloonType, Gas, Material
 from app.physics.endurance import Surroundings
 from tests.physics.kinds import FOIL_18, FOIL_22, FOIL_JUMBO, LATEX_GRAMS, SPHERE_20, latex
 
@@ -26,8 +26,8 @@ _moves = st.lists(_airs, max_size=4)
 _places = st.sampled_from(Surroundings)
 
 
-def _fill(kind, gas=Gas.HELIUM, shop=None, later=(), where=INDOORS, air_sizes=None) -> FillSize:
-    return fill_size(kind, gas, shop or Air(), later, where, air_sizes or AirSizes())
+def _fill(balloon_type, gas=Gas.HELIUM, shop=None, later=(), where=INDOORS, air_sizes=None) -> FillSize:
+    return fill_size(balloon_type, gas, shop or Air(), later, where, air_sizes or AirSizes())
 
 
 def _swell(start: Air, end: Air) -> float:
@@ -59,10 +59,10 @@ def test_for_a_hot_garden_an_eleven_inch_is_filled_a_little_smaller():
 def test_latex_made_for_another_diameter_goes_by_that():
     """11 in made for 12: 12 in full, 0.82 of it with air rounded down to a quarter inch, 12 · (294.15/306.15)^⅓ for
     a hot garden (Charles's law)."""
-    kind = replace(latex(11), rated_in=12)
-    assert (_fill(kind).diameter_in, _fill(kind).share) == (12, 1.0)
-    assert _fill(kind, Gas.AIR).diameter_in == 9.75
-    hot = _fill(kind, shop=Air(21), later=[Air(33)], where=SHADE)
+    balloon_type = replace(latex(11), rated_in=12)
+    assert (_fill(balloon_type).diameter_in, _fill(balloon_type).share) == (12, 1.0)
+    assert _fill(balloon_type, Gas.AIR).diameter_in == 9.75
+    hot = _fill(balloon_type, shop=Air(21), later=[Air(33)], where=SHADE)
     assert hot.diameter_in == 11.8
     assert "rated 12 in" in hot.why[0]
 
@@ -77,56 +77,59 @@ def test_foil_for_a_mile_up_is_filled_to_82_percent():
 
 @many
 @given(st.sampled_from(LATEX + FILM), st.sampled_from(Gas), _airs, _moves, _places)
-def test_the_litres_can_be_told_again_from_size_and_share(kind, gas, shop, later, where):
+def test_the_litres_can_be_told_again_from_size_and_share(balloon_type, gas, shop, later, where):
     """A batch keeps only these two."""
-    size = _fill(kind, gas, shop, later, where)
-    assert filled_litres(kind, size.diameter_in, size.share) == pytest.approx(size.litres)
+    size = _fill(balloon_type, gas, shop, later, where)
+    assert filled_litres(balloon_type, size.diameter_in, size.share) == pytest.approx(size.litres)
 
 
 @many
 @given(st.sampled_from(FILM), _airs, _moves)
-def test_film_leaves_the_headroom_of_the_gas_law(kind, shop, later):
-    size = _fill(kind, shop=shop, later=later)
+def test_film_leaves_the_headroom_of_the_gas_law(balloon_type, shop, later):
+    size = _fill(balloon_type, shop=shop, later=later)
     headroom = 1 / max([1.0, *(_swell(shop, place) for place in later)])
     assert size.share == pytest.approx(headroom, rel=PRESSURES)
-    assert size.litres == pytest.approx(kind.helium_l * size.share)
-    assert size.diameter_in == kind.nominal_in
+    assert size.litres == pytest.approx(balloon_type.helium_l * size.share)
+    assert size.diameter_in == balloon_type.nominal_in
 
 
 @many
 @given(st.sampled_from(FILM), _airs, _moves)
-def test_film_is_never_more_than_full_after_a_move(kind, shop, later):
-    size = _fill(kind, shop=shop, later=later)
+def test_film_is_never_more_than_full_after_a_move(balloon_type, shop, later):
+    size = _fill(balloon_type, shop=shop, later=later)
     for place in (shop, *later):
         assert size.litres * place.litres_per_reference_litre / shop.litres_per_reference_litre <= (
-            kind.helium_l * EDGE
+            balloon_type.helium_l * EDGE
         )
 
 
 @many
 @given(st.sampled_from(LATEX), _airs, _moves)
-def test_latex_never_exceeds_its_rated_diameter_after_a_move(kind, shop, later):
-    size = _fill(kind, shop=shop, later=later)
+def test_latex_never_exceeds_its_rated_diameter_after_a_move(balloon_type, shop, later):
+    size = _fill(balloon_type, shop=shop, later=later)
     for place in (shop, *later):
         swell = place.litres_per_reference_litre / shop.litres_per_reference_litre
-        assert size.diameter_in * swell ** (1 / 3) <= kind.nominal_in * EDGE
+        assert size.diameter_in * swell ** (1 / 3) <= balloon_type.nominal_in * EDGE
 
 
 @many
 @given(st.sampled_from(LATEX), _airs, _moves)
-def test_latex_gives_away_less_than_a_step_of_the_sizer(kind, shop, later):
-    size = _fill(kind, shop=shop, later=later)
+def test_latex_gives_away_less_than_a_step_of_the_sizer(balloon_type, shop, later):
+    size = _fill(balloon_type, shop=shop, later=later)
     fullest = max(_diameter_after(size, shop, place) for place in (shop, *later))
     step = 0.05 * fullest / size.diameter_in
-    assert fullest * (1 + PRESSURES / 3) > kind.nominal_in - step
+    assert fullest * (1 + PRESSURES / 3) > balloon_type.nominal_in - step
 
 
 @many
 @given(st.sampled_from(LATEX), _places, st.floats(0.3, 1.2), _moves)
-def test_air_filled_latex_is_at_most_90_percent(kind, where, wanted, later):
+def test_air_filled_latex_is_at_most_90_percent(balloon_type, where, wanted, later):
     """Common practice, no source; whatever the shop sets."""
     sizes = AirSizes(indoors=wanted, outdoors=wanted, hot_or_sun=wanted)
-    assert _fill(kind, Gas.AIR, later=later, where=where, air_sizes=sizes).diameter_in <= 0.9 * kind.nominal_in
+    assert (
+        _fill(balloon_type, Gas.AIR, later=later, where=where, air_sizes=sizes).diameter_in
+        <= 0.9 * balloon_type.nominal_in
+    )
 
 
 def test_an_air_filled_eleven_inch_is_usually_nine():
@@ -144,17 +147,20 @@ def test_an_air_filled_eleven_inch_never_goes_over_nine_and_a_half(where, shop, 
 
 @many
 @given(st.sampled_from(LATEX), st.floats(0, 30), _moves)
-def test_air_filled_outdoors_is_at_most_75_percent(kind, celsius, later):
+def test_air_filled_outdoors_is_at_most_75_percent(balloon_type, celsius, later):
     """Common practice, no source."""
-    size = _fill(kind, Gas.AIR, Air(celsius), later, SHADE)
-    assert size.diameter_in <= 0.75 * kind.nominal_in
+    size = _fill(balloon_type, Gas.AIR, Air(celsius), later, SHADE)
+    assert size.diameter_in <= 0.75 * balloon_type.nominal_in
 
 
 @many
 @given(st.sampled_from(LATEX), st.floats(30.1, 45), _places)
-def test_air_filled_in_heat_is_at_most_70_percent(kind, celsius, where):
+def test_air_filled_in_heat_is_at_most_70_percent(balloon_type, celsius, where):
     """Common practice, no source."""
-    assert _fill(kind, Gas.AIR, later=[Air(celsius)], where=where).diameter_in <= 0.70 * kind.nominal_in
+    assert (
+        _fill(balloon_type, Gas.AIR, later=[Air(celsius)], where=where).diameter_in
+        <= 0.70 * balloon_type.nominal_in
+    )
 
 
 @pytest.mark.parametrize(("celsius", "where"), [(15, SUN), (30.1, INDOORS), (35, SHADE)])
@@ -168,16 +174,16 @@ def test_thirty_degrees_is_not_yet_heat():
 
 @many
 @given(st.sampled_from(LATEX), _places, st.floats(0.3, 1.2), _airs, _moves)
-def test_air_filled_latex_is_at_most_90_percent_after_every_move(kind, where, wanted, shop, later):
+def test_air_filled_latex_is_at_most_90_percent_after_every_move(balloon_type, where, wanted, shop, later):
     sizes = AirSizes(indoors=wanted, outdoors=wanted, hot_or_sun=wanted)
-    size = _fill(kind, Gas.AIR, shop, later, where, sizes)
+    size = _fill(balloon_type, Gas.AIR, shop, later, where, sizes)
     for place in later:
         swell = place.litres_per_reference_litre / shop.litres_per_reference_litre
-        assert size.diameter_in * swell ** (1 / 3) <= 0.9 * kind.nominal_in * EDGE
+        assert size.diameter_in * swell ** (1 / 3) <= 0.9 * balloon_type.nominal_in * EDGE
 
 
 def test_a_size_between_two_steps_of_the_sizer_is_filled_to_its_rating_when_nothing_swells():
-    odd = Kind("latex 13 cm", Material.LATEX, 5.12, 0.8)
+    odd = BalloonType("latex 13 cm", Material.LATEX, 5.12, 0.8)
     size = _fill(odd)
     assert (size.diameter_in, size.why) == (5.12, ())
 

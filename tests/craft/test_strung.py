@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 from scipy.integrate import simpson
 
 from app.craft.curves import chain
-from app.craft.strung import StrungHabits, end_pull, strung_arch
+from app.craft.strung import StrungDefaults, end_pull, strung_arch
 from app.craft.weights import Outdoors
 from app.physics.air import Air, lift_g_per_l
 from app.physics.balloon import Gas, sphere_litres
-from app.physics.endurance import Filling, Habits
+from app.physics.endurance import Filling, FloatDefaults
 from tests.physics.kinds import FOIL_9, FOIL_18, latex
 
 many = settings(deadline=None, max_examples=40)
@@ -88,22 +88,24 @@ def test_wind_and_a_slippery_floor_ask_for_more():
 
 def test_what_sinks_is_said_and_holds_nothing():
     """A 5-inch does not float with ribbon (common practice); with the line it sinks too."""
-    piece = strung_arch(4, 2.5, FIVE, strung=StrungHabits(line_g_m=2.0))
+    piece = strung_arch(4, 2.5, FIVE, strung=StrungDefaults(line_g_m=2.0))
     assert not piece.rises
     assert (piece.up_g, piece.level_g, piece.crown_m, piece.end_weight_g) == (0, 0, 0, None)
     assert any("does not rise" in warning for warning in piece.warnings)
 
 
 def test_balloons_wider_than_their_spacing_are_warned_of():
-    assert any("push each other" in text for text in strung_arch(4, 2, ELEVEN, strung=StrungHabits(0.25)).warnings)
+    assert any(
+        "push each other" in text for text in strung_arch(4, 2, ELEVEN, strung=StrungDefaults(0.25)).warnings
+    )
 
 
 def test_treatment_ties_and_thin_gas_cost_lift():
     plain = strung_arch(4, 2.5, ELEVEN).lift_g_m
     treated = Filling(latex(11), Gas.HELIUM, sphere_litres(11), ROOM, treated=True)
     assert strung_arch(4, 2.5, treated).lift_g_m < plain
-    assert strung_arch(4, 2.5, ELEVEN, strung=StrungHabits(tie_g=1.0)).lift_g_m < plain
-    assert strung_arch(4, 2.5, ELEVEN, habits=Habits(purity=0.92)).lift_g_m < plain
+    assert strung_arch(4, 2.5, ELEVEN, strung=StrungDefaults(tie_g=1.0)).lift_g_m < plain
+    assert strung_arch(4, 2.5, ELEVEN, float_defaults=FloatDefaults(purity=0.92)).lift_g_m < plain
 
 
 def test_a_foil_has_its_nominal_width():
@@ -125,7 +127,7 @@ def test_a_longer_arch_never_needs_fewer(one, other, proportion):
         (lambda: strung_arch(4, 2.5, Filling(FOIL_9, Gas.HELIUM, 3.0, ROOM)), "lifted by helium"),
         (lambda: strung_arch(0.1, 2.5, ELEVEN), "outside 0.3 to 50 m"),
         (lambda: strung_arch(4, 2.5, ELEVEN, 70), "outside 0 to 60 m/s"),
-        (lambda: StrungHabits(spacing_m=0.01), "outside 0.05 to 5 m"),
+        (lambda: StrungDefaults(spacing_m=0.01), "outside 0.05 to 5 m"),
     ],
 )
 def test_what_is_refused(make, says):

@@ -8,7 +8,7 @@ import pytest
 from app.craft.stuffed import (
     Filler,
     Stuffing,
-    StuffingHabits,
+    StuffingDefaults,
     draw_stuffed,
     item_fits,
     largest_item_in,
@@ -18,28 +18,28 @@ from app.craft.stuffed import (
 from app.physics.balloon import Gas
 from tests.physics.kinds import SPHERE_22, STUFFING_18, latex
 
-HABITS = StuffingHabits()
+DEFAULTS = StuffingDefaults()
 BEAR = Stuffing(STUFFING_18, Gas.AIR, "bear", 4.5, Filler.BALLOONS)
 
 
 def test_it_works():
-    assert refusals(BEAR, HABITS) == ()
+    assert refusals(BEAR, DEFAULTS) == ()
 
 
 def test_five_inches_go_into_an_eighteen():
     """Common practice, no source."""
-    assert item_fits(5.0, 18, HABITS)
-    assert not item_fits(5.01, 18, HABITS)
-    assert item_fits(5.01, 18, StuffingHabits(largest_in=6.0))
+    assert item_fits(5.0, 18, DEFAULTS)
+    assert not item_fits(5.01, 18, DEFAULTS)
+    assert item_fits(5.01, 18, StuffingDefaults(largest_in=6.0))
 
 
 def test_a_larger_balloon_takes_a_larger_item():
     """In proportion: from memory, no source."""
-    assert largest_item_in(36, HABITS) == pytest.approx(10.0)
+    assert largest_item_in(36, DEFAULTS) == pytest.approx(10.0)
 
 
 def test_an_item_too_large_is_refused_with_its_measure():
-    (says,) = refusals(Stuffing(STUFFING_18, Gas.AIR, "bear", 7.0), HABITS)
+    (says,) = refusals(Stuffing(STUFFING_18, Gas.AIR, "bear", 7.0), DEFAULTS)
     assert says == "Pressed together, the bear is 7 in across: at most 5 in go into a balloon of 18 in."
 
 
@@ -52,17 +52,17 @@ def test_an_item_too_large_is_refused_with_its_measure():
         (Gas.AIR, Gas.AIR, None),
     ],
 )
-@pytest.mark.parametrize("kind", [latex(24), SPHERE_22])
-def test_the_same_gas_inside_and_outside(kind, outside, inside, says):
+@pytest.mark.parametrize("balloon_type", [latex(24), SPHERE_22])
+def test_the_same_gas_inside_and_outside(balloon_type, outside, inside, says):
     """Common practice, no source: helium seeps into air balloons and they burst."""
-    found = refusals(Stuffing(kind, outside, filler=Filler.BALLOONS, inner_gas=inside), HABITS)
+    found = refusals(Stuffing(balloon_type, outside, filler=Filler.BALLOONS, inner_gas=inside), DEFAULTS)
     assert len(found) == (says is not None)
     assert says is None or says in found[0]
 
 
 @pytest.mark.parametrize("filler", [Filler.CONFETTI, Filler.NOTHING])
 def test_without_balloons_inside_their_gas_is_not_asked(filler):
-    assert refusals(Stuffing(SPHERE_22, Gas.HELIUM, filler=filler, inner_gas=Gas.AIR), HABITS) == ()
+    assert refusals(Stuffing(SPHERE_22, Gas.HELIUM, filler=filler, inner_gas=Gas.AIR), DEFAULTS) == ()
 
 
 @pytest.mark.parametrize(
@@ -74,7 +74,7 @@ def test_without_balloons_inside_their_gas_is_not_asked(filler):
     ],
 )
 def test_stuffed_latex_takes_air_only(stuffing):
-    assert refusals(stuffing, HABITS) == ("A stuffed latex balloon takes air only.",)
+    assert refusals(stuffing, DEFAULTS) == ("A stuffed latex balloon takes air only.",)
 
 
 def test_the_steps_come_in_order():
@@ -113,10 +113,10 @@ def test_the_item_is_drawn_as_large_as_it_is():
 @pytest.mark.parametrize("wrong", [0.0, -1.0, math.nan, math.inf])
 def test_refuses_figures_that_are_none(wrong):
     calls = (
-        lambda: item_fits(wrong, 18, HABITS),
-        lambda: largest_item_in(wrong, HABITS),
+        lambda: item_fits(wrong, 18, DEFAULTS),
+        lambda: largest_item_in(wrong, DEFAULTS),
         lambda: Stuffing(STUFFING_18, Gas.AIR, "bear", wrong),
-        lambda: StuffingHabits(largest_in=wrong),
+        lambda: StuffingDefaults(largest_in=wrong),
     )
     for call in calls:
         with pytest.raises(ValueError, match="above 0"):

@@ -7,10 +7,10 @@ from CoolProp.CoolProp import PropsSI
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.craft.water import WATER_G_PER_L, TooMuchWater, WaterHabits, heaviest, water_g, weight_of
+from app.craft.water import WATER_G_PER_L, TooMuchWater, WaterDefaults, heaviest, water_g, weight_of
 
 law = settings(deadline=None, max_examples=100)
-HABITS = WaterHabits()
+DEFAULTS = WaterDefaults()
 nominals = st.sampled_from([5, 9, 10, 11, 12])
 
 
@@ -28,14 +28,14 @@ def test_a_ball_of_water_weighs_its_volume(inches):
 
 def test_a_five_inch_takes_three_inches_of_water():
     """By hand: π/6 · 7.62³ cm³ · 0.9982 g/cm³ = 231.25 g."""
-    most = heaviest(5, HABITS)
+    most = heaviest(5, DEFAULTS)
     assert most.diameter_in == pytest.approx(3.0)
     assert most.grams == pytest.approx(231.25, abs=0.01)
 
 
 def test_a_hundred_grams_go_into_a_five_inch():
     """By hand: the cube root of 100 / 0.9982 · 6/π cm³ is 5.763 cm or 2.27 in, on the sizer 2.3 in."""
-    water = weight_of(100, 5, HABITS)
+    water = weight_of(100, 5, DEFAULTS)
     assert water.diameter_in == 2.3
     assert water.grams == water_g(2.3) > 100
 
@@ -43,31 +43,31 @@ def test_a_hundred_grams_go_into_a_five_inch():
 @law
 @given(nominals, st.floats(0.01, 1.0))
 def test_there_and_back(nominal, share):
-    most = heaviest(nominal, HABITS)
+    most = heaviest(nominal, DEFAULTS)
     grams = most.grams * share
-    water = weight_of(grams, nominal, HABITS)
+    water = weight_of(grams, nominal, DEFAULTS)
     assert water.grams >= grams * (1 - 1e-9)
     assert water.diameter_in <= most.diameter_in
-    assert water_g(max(water.diameter_in - HABITS.step_in - 1e-6, 1e-9)) < grams
+    assert water_g(max(water.diameter_in - DEFAULTS.step_in - 1e-6, 1e-9)) < grams
 
 
 @law
 @given(nominals, st.floats(1.0001, 50.0))
 def test_never_past_the_shops_share(nominal, times):
     with pytest.raises(TooMuchWater, match=rf"a balloon of {nominal} in: it takes at most \d+ g\."):
-        weight_of(heaviest(nominal, HABITS).grams * times, nominal, HABITS)
+        weight_of(heaviest(nominal, DEFAULTS).grams * times, nominal, DEFAULTS)
 
 
 def test_the_share_is_the_shops():
-    assert heaviest(5, WaterHabits(most=0.3)).grams == pytest.approx(heaviest(5, HABITS).grams / 8)
+    assert heaviest(5, WaterDefaults(most=0.3)).grams == pytest.approx(heaviest(5, DEFAULTS).grams / 8)
 
 
 @pytest.mark.parametrize("wrong", [0.0, -1.0, math.nan, math.inf])
 def test_refuses_figures_that_are_none(wrong):
-    for call in (lambda: water_g(wrong), lambda: heaviest(wrong, HABITS), lambda: weight_of(wrong, 5, HABITS)):
+    for call in (lambda: water_g(wrong), lambda: heaviest(wrong, DEFAULTS), lambda: weight_of(wrong, 5, DEFAULTS)):
         with pytest.raises(ValueError, match="not above 0"):
             call()
     with pytest.raises(ValueError):
-        WaterHabits(step_in=wrong)
+        WaterDefaults(step_in=wrong)
     with pytest.raises(ValueError):
-        WaterHabits(most=wrong)
+        WaterDefaults(most=wrong)

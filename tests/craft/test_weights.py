@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from app.craft.weights import Outdoors, weight_g
 from app.physics.air import Air, lift_g_per_l
 from app.physics.balloon import Gas, sphere_litres
-from app.physics.endurance import Filling, Habits
+from app.physics.endurance import Filling, FloatDefaults
 from tests.physics.kinds import FOIL_18, FOIL_JUMBO, LATEX_GRAMS, latex
 
 ROOM = Air()
@@ -18,8 +18,8 @@ winds = st.floats(0.0, 40.0)
 floating = st.sampled_from([latex(inches) for inches in LATEX_GRAMS if inches > 5])
 
 
-def _weight(filling, wind, there=ROOM, habits=None, outdoors=None):
-    return weight_g(filling, wind, there, habits or Habits(), outdoors or Outdoors())
+def _weight(filling, wind, there=ROOM, float_defaults=None, outdoors=None):
+    return weight_g(filling, wind, there, float_defaults or FloatDefaults(), outdoors or Outdoors())
 
 
 def _by_hand(litres, carried_g, diameter_in, wind, density):
@@ -34,10 +34,12 @@ def test_an_eleven_inch_needs_so_much(wind, grams):
     assert _weight(ELEVEN, wind) == grams == _by_hand(ELEVEN.litres, 3.75, 11, wind, 1.2041)
 
 
-@pytest.mark.parametrize("kind", [FOIL_18, FOIL_JUMBO])
-def test_a_foil_is_pushed_on_its_nominal_width(kind):
-    foil = Filling(kind, Gas.HELIUM, kind.full_litres, ROOM)
-    assert _weight(foil, 5) == _by_hand(kind.full_litres, kind.mass_g + 0.75, kind.nominal_in, 5, 1.2041)
+@pytest.mark.parametrize("balloon_type", [FOIL_18, FOIL_JUMBO])
+def test_a_foil_is_pushed_on_its_nominal_width(balloon_type):
+    foil = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, ROOM)
+    assert _weight(foil, 5) == _by_hand(
+        balloon_type.full_litres, balloon_type.mass_g + 0.75, balloon_type.nominal_in, 5, 1.2041
+    )
 
 
 def test_cold_air_needs_more_weight_for_a_foil_and_a_height_needs_less():
@@ -55,23 +57,23 @@ def test_filled_with_air_it_needs_none_that_we_could_reckon():
 
 
 def test_a_balloon_that_no_longer_rises_still_needs_what_the_wind_asks():
-    heavy = Habits(load_g=50.0)
-    assert _weight(ELEVEN, 0, habits=heavy) == 0
-    assert _weight(ELEVEN, 5, habits=heavy) == 89
+    heavy = FloatDefaults(load_g=50.0)
+    assert _weight(ELEVEN, 0, float_defaults=heavy) == 0
+    assert _weight(ELEVEN, 5, float_defaults=heavy) == 89
 
 
 @settings(deadline=None, max_examples=100)
 @given(floating, winds, st.floats(0.0, 1.0), st.floats(0.0, 3.0))
-def test_less_wind_or_more_load_on_it_never_needs_more_weight(kind, wind, share, load_g):
-    filling = Filling(kind, Gas.HELIUM, sphere_litres(kind.nominal_in), ROOM)
+def test_less_wind_or_more_load_on_it_never_needs_more_weight(balloon_type, wind, share, load_g):
+    filling = Filling(balloon_type, Gas.HELIUM, sphere_litres(balloon_type.nominal_in), ROOM)
     needed = _weight(filling, wind)
     assert _weight(filling, wind * share) <= needed
-    assert _weight(filling, wind, habits=Habits(load_g=0.75 + load_g)) <= needed
+    assert _weight(filling, wind, float_defaults=FloatDefaults(load_g=0.75 + load_g)) <= needed
 
 
 @settings(deadline=None, max_examples=100)
 @given(floating, winds)
-def test_it_is_whole_grams_and_no_less_than_its_lift(kind, wind):
-    filling = Filling(kind, Gas.HELIUM, sphere_litres(kind.nominal_in), ROOM)
+def test_it_is_whole_grams_and_no_less_than_its_lift(balloon_type, wind):
+    filling = Filling(balloon_type, Gas.HELIUM, sphere_litres(balloon_type.nominal_in), ROOM)
     weight = _weight(filling, wind)
-    assert weight == int(weight) >= filling.litres * lift_g_per_l(20.0) - kind.mass_g - 0.75
+    assert weight == int(weight) >= filling.litres * lift_g_per_l(20.0) - balloon_type.mass_g - 0.75

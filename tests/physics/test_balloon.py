@@ -8,7 +8,7 @@ from scipy.constants import foot, inch
 
 from app.physics.air import Air, lift_g_per_l, volume_ratio
 from app.physics.balloon import (
-    Kind,
+    BalloonType,
     Material,
     coat_g,
     net_lift_g,
@@ -69,10 +69,10 @@ def test_a_cold_foil_still_lifts_the_same():
     assert net_lift_g(limp, Air(5.0), 10.75) == pytest.approx(net_lift_g(14, SEA, 10.75), rel=1e-12)
 
 
-@pytest.mark.parametrize("kind", [FOIL_18, FOIL_22, FOIL_JUMBO, SPHERE_20, SPHERE_22])
-def test_film_that_floats_rises_at_sea_level(kind):
+@pytest.mark.parametrize("balloon_type", [FOIL_18, FOIL_22, FOIL_JUMBO, SPHERE_20, SPHERE_22])
+def test_film_that_floats_rises_at_sea_level(balloon_type):
     """Masses and litres: from memory; that they float with a ribbon: common practice, no source."""
-    assert net_lift_g(kind.full_litres, SEA, kind.mass_g + 0.75) > 0
+    assert net_lift_g(balloon_type.full_litres, SEA, balloon_type.mass_g + 0.75) > 0
 
 
 def test_litres_when_full():
@@ -98,14 +98,14 @@ def test_only_latex_stretches():
 @pytest.mark.parametrize("wrong", [0, -11])
 def test_refuses_a_kind_without_size_or_mass(figure, wrong):
     good = {"name": "latex 11 in", "material": Material.LATEX, "nominal_in": 11, "mass_g": 3.0}
-    assert Kind(**good).mass_g == 3.0
+    assert BalloonType(**good).mass_g == 3.0
     with pytest.raises(ValueError, match="above 0"):
-        Kind(**(good | {figure: wrong}))
+        BalloonType(**(good | {figure: wrong}))
 
 
 @pytest.mark.parametrize("material", [Material.FOIL, Material.SPHERE])
 @pytest.mark.parametrize("known", [{}, {"helium_l": 14}, {"median_hours": 240}])
 def test_refuses_film_for_helium_without_litres_and_hours(material, known):
     with pytest.raises(ValueError, match="litres and its hours"):
-        Kind("film", material, 18, 10, **known)
-    assert Kind("film", material, 18, 10, air_only=True, **known).air_only
+        BalloonType("film", material, 18, 10, **known)
+    assert BalloonType("film", material, 18, 10, air_only=True, **known).air_only

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from app.physics.air import Air, lift_g_per_l, volume_ratio
 from app.physics.balloon import Gas, net_lift_g, sphere_litres
-from app.physics.endurance import Endurance, Filling, Habits, Surroundings, endurance, spending
-from app.physics.leak import chance_still_up, float_hours, pace, sure_hours
+from app.physics.endurance import Endurance, Filling, FloatDefaults, Surroundings, endurance, spending
+from app.physics.leak import chance_still_up, float_hours, loss_rate, sure_hours
 from tests.physics.kinds import FOIL_18, LATEX_GRAMS, SPHERE_22, latex
 
 ROUNDING = 1e-12
@@ -27,18 +27,18 @@ legs = st.lists(st.tuples(st.floats(0.0, 12.0), airs), min_size=1, max_size=4)
 Leg = tuple[float, Air]
 
 
-def _tied(kind, fill_share, air, treated=False) -> Filling:
-    return Filling(kind, Gas.HELIUM, sphere_litres(kind.nominal_in * fill_share), air, treated)
+def _tied(balloon_type, fill_share, air, treated=False) -> Filling:
+    return Filling(balloon_type, Gas.HELIUM, sphere_litres(balloon_type.nominal_in * fill_share), air, treated)
 
 
-def _stages(filling, habits, places: list[Leg]) -> list[tuple[float, float]]:
-    return [(hours, spending(filling, air, Surroundings.INDOORS, habits)) for hours, air in places]
+def _stages(filling, float_defaults, places: list[Leg]) -> list[tuple[float, float]]:
+    return [(hours, spending(filling, air, Surroundings.INDOORS, float_defaults)) for hours, air in places]
 
 
 def _odds(filling, places: list[Leg], load_g=0.75) -> tuple[float, float]:
     """Chance of being up at the end, and how many times what it used it owns (finer where the chance is 0 or 1)."""
-    habits = Habits(load_g=load_g)
-    owned, stages = endurance(filling, habits), _stages(filling, habits, places)
+    float_defaults = FloatDefaults(load_g=load_g)
+    owned, stages = endurance(filling, float_defaults), _stages(filling, float_defaults, places)
     return owned.chance(stages), owned.budget / max(owned.used(stages), 0.01)
 
 
@@ -55,70 +55,70 @@ def _cooler(air: Air, degrees: float) -> Air:
 
 @law
 @given(latexes, fill_shares, airs, st.floats(0.0, 24.0), shares, legs)
-def test_untreated_later_is_never_worse(kind, fill, shop, wait, share, journey):
-    tied = _tied(kind, fill, shop)
+def test_untreated_later_is_never_worse(balloon_type, fill, shop, wait, share, journey):
+    tied = _tied(balloon_type, fill, shop)
     early, late = [(wait, shop), *journey], [(wait * share, shop), *journey]
     assert _no_worse(_odds(tied, late), _odds(tied, early))
 
 
 @law
 @given(latexes, fill_shares, airs, st.floats(0.0, 200.0), shares)
-def test_treated_later_is_never_worse_at_one_temperature(kind, fill, shop, hours, share):
-    tied = _tied(kind, fill, shop, treated=True)
+def test_treated_later_is_never_worse_at_one_temperature(balloon_type, fill, shop, hours, share):
+    tied = _tied(balloon_type, fill, shop, treated=True)
     assert _no_worse(_odds(tied, [(hours * share, shop)]), _odds(tied, [(hours, shop)]))
 
 
 @law
 @given(latexes, fill_shares, airs, st.floats(2.0, 48.0), shares, legs)
-def test_treated_later_is_never_worse_once_dry(kind, fill, shop, wait, share, journey):
+def test_treated_later_is_never_worse_once_dry(balloon_type, fill, shop, wait, share, journey):
     """Both dry in the shop: 2 h, from memory."""
-    tied = _tied(kind, fill, shop, treated=True)
+    tied = _tied(balloon_type, fill, shop, treated=True)
     early, late = [(wait, shop), *journey], [(2.0 + (wait - 2.0) * share, shop), *journey]
     assert _no_worse(_odds(tied, late), _odds(tied, early))
 
 
 @law
 @given(latexes, fill_shares, airs, legs, st.floats(0.0, 30.0), st.booleans())
-def test_cooler_everywhere_is_never_worse(kind, fill, shop, journey, degrees, treated):
+def test_cooler_everywhere_is_never_worse(balloon_type, fill, shop, journey, degrees, treated):
     cool_journey = [(hours, _cooler(air, degrees)) for hours, air in journey]
-    warm = _odds(_tied(kind, fill, shop, treated), [(2.0, shop), *journey])
+    warm = _odds(_tied(balloon_type, fill, shop, treated), [(2.0, shop), *journey])
     cool_shop = _cooler(shop, degrees)
-    assert _no_worse(_odds(_tied(kind, fill, cool_shop, treated), [(2.0, cool_shop), *cool_journey]), warm)
+    assert _no_worse(_odds(_tied(balloon_type, fill, cool_shop, treated), [(2.0, cool_shop), *cool_journey]), warm)
 
 
 @law
 @given(latexes, fill_shares, airs, legs, st.floats(0.0, 30.0), st.data(), st.booleans())
-def test_cooler_in_one_place_is_never_worse(kind, fill, shop, journey, degrees, data, treated):
+def test_cooler_in_one_place_is_never_worse(balloon_type, fill, shop, journey, degrees, data, treated):
     which = data.draw(st.integers(0, len(journey) - 1))
     hours, air = journey[which]
     cool = [*journey[:which], (hours, _cooler(air, degrees)), *journey[which + 1 :]]
-    tied = _tied(kind, fill, shop, treated)
+    tied = _tied(balloon_type, fill, shop, treated)
     assert _no_worse(_odds(tied, cool), _odds(tied, journey))
 
 
 @law
 @given(latexes, fill_shares, fill_shares, airs, legs, loads, st.booleans())
-def test_fuller_is_never_worse(kind, one, other, shop, journey, load, treated):
+def test_fuller_is_never_worse(balloon_type, one, other, shop, journey, load, treated):
     fuller, slacker = max(one, other), min(one, other)
     assert _no_worse(
-        _odds(_tied(kind, fuller, shop, treated), journey, load),
-        _odds(_tied(kind, slacker, shop, treated), journey, load),
+        _odds(_tied(balloon_type, fuller, shop, treated), journey, load),
+        _odds(_tied(balloon_type, slacker, shop, treated), journey, load),
     )
 
 
 @law
 @given(latexes, fill_shares, airs, legs, loads, loads, st.booleans())
-def test_less_hanging_is_never_worse(kind, fill, shop, journey, one, other, treated):
-    tied = _tied(kind, fill, shop, treated)
+def test_less_hanging_is_never_worse(balloon_type, fill, shop, journey, one, other, treated):
+    tied = _tied(balloon_type, fill, shop, treated)
     assert _no_worse(_odds(tied, journey, min(one, other)), _odds(tied, journey, max(one, other)))
 
 
 @law
 @given(latexes, fill_shares, airs, legs, st.floats(0.5, 1.0), st.floats(0.5, 1.0))
-def test_purer_is_never_worse(kind, fill, shop, journey, one, other):
-    tied = _tied(kind, fill, shop)
-    pure, poor = (endurance(tied, Habits(purity=p(one, other))) for p in (max, min))
-    stages = _stages(tied, Habits(), journey)
+def test_purer_is_never_worse(balloon_type, fill, shop, journey, one, other):
+    tied = _tied(balloon_type, fill, shop)
+    pure, poor = (endurance(tied, FloatDefaults(purity=p(one, other))) for p in (max, min))
+    stages = _stages(tied, FloatDefaults(), journey)
     assert pure.chance(stages) >= poor.chance(stages) - ROUNDING
     assert pure.budget >= poor.budget * (1 - ROUNDING) - ROUNDING
 
@@ -128,16 +128,16 @@ def test_purer_is_never_worse(kind, fill, shop, journey, one, other):
 
 @law
 @given(latexes, legs, st.data(), shares, st.booleans())
-def test_splitting_a_stage_anywhere_changes_nothing(kind, journey, data, share, treated):
+def test_splitting_a_stage_anywhere_changes_nothing(balloon_type, journey, data, share, treated):
     which = data.draw(st.integers(0, len(journey) - 1))
     hours, air = journey[which]
     split = [*journey[:which], (hours * share, air), (hours * (1 - share), air), *journey[which + 1 :]]
-    tied = _tied(kind, 1.0, journey[0][1], treated)
-    owned = endurance(tied, Habits())
-    whole, parts = (owned.used(_stages(tied, Habits(), places)) for places in (journey, split))
+    tied = _tied(balloon_type, 1.0, journey[0][1], treated)
+    owned = endurance(tied, FloatDefaults())
+    whole, parts = (owned.used(_stages(tied, FloatDefaults(), places)) for places in (journey, split))
     assert parts == pytest.approx(whole, rel=1e-9, abs=1e-12)
-    assert owned.chance(_stages(tied, Habits(), split)) == pytest.approx(
-        owned.chance(_stages(tied, Habits(), journey)), rel=1e-6, abs=1e-12
+    assert owned.chance(_stages(tied, FloatDefaults(), split)) == pytest.approx(
+        owned.chance(_stages(tied, FloatDefaults(), journey)), rel=1e-6, abs=1e-12
     )
 
 
@@ -166,10 +166,12 @@ def test_untreated_the_order_of_places_does_not_matter(stages):
 def test_one_place_is_one_stage(hours, air):
     """An hour costs the pace of its place, and the hours of a place are the budget over its pace."""
     filling = _tied(latex(16), 1.0, air)
-    owned = endurance(filling, Habits())
-    assert owned.used(_stages(filling, Habits(), [(hours, air)])) == pytest.approx(hours * pace(air), rel=1e-12)
-    here = float_hours(16, filling.kind.mass_g, celsius=air.celsius, elevation_m=air.elevation_m)
-    assert owned.budget / pace(air) == pytest.approx(here, rel=1e-9)
+    owned = endurance(filling, FloatDefaults())
+    assert owned.used(_stages(filling, FloatDefaults(), [(hours, air)])) == pytest.approx(
+        hours * loss_rate(air), rel=1e-12
+    )
+    here = float_hours(16, filling.balloon_type.mass_g, celsius=air.celsius, elevation_m=air.elevation_m)
+    assert owned.budget / loss_rate(air) == pytest.approx(here, rel=1e-9)
 
 
 # Moving never sinks
@@ -190,11 +192,13 @@ def test_what_rises_somewhere_rises_anywhere(litres, here, there, carried):
 
 @law
 @given(latexes, fill_shares, airs, airs, loads)
-def test_the_budget_is_of_the_gas_not_of_the_place(kind, fill, here, there, load):
+def test_the_budget_is_of_the_gas_not_of_the_place(balloon_type, fill, here, there, load):
     """The same untreated gas, measured after the move, owns the same hours."""
-    tied, habits = _tied(kind, fill, here), Habits(load_g=load)
+    tied, float_defaults = _tied(balloon_type, fill, here), FloatDefaults(load_g=load)
     moved = replace(tied, litres=tied.litres * volume_ratio(here, there), air=there)
-    assert endurance(moved, habits).budget == pytest.approx(endurance(tied, habits).budget, rel=1e-9, abs=1e-9)
+    assert endurance(moved, float_defaults).budget == pytest.approx(
+        endurance(tied, float_defaults).budget, rel=1e-9, abs=1e-9
+    )
 
 
 @law
@@ -207,12 +211,14 @@ def test_moves_compose(start, middle, end):
 
 @law
 @given(st.sampled_from([FOIL_18, SPHERE_22]), airs, st.floats(0.0, 15.0), st.floats(0.6, 1.0))
-def test_film_owns_all_its_hours_or_none(kind, air, load, purity):
-    litres = kind.full_litres
-    owned = endurance(Filling(kind, Gas.HELIUM, litres, air), Habits(load_g=load, purity=purity)).budget
-    weighed = litres * lift_g_per_l(air.celsius, air.elevation_m, purity) - kind.mass_g - load
+def test_film_owns_all_its_hours_or_none(balloon_type, air, load, purity):
+    litres = balloon_type.full_litres
+    owned = endurance(
+        Filling(balloon_type, Gas.HELIUM, litres, air), FloatDefaults(load_g=load, purity=purity)
+    ).budget
+    weighed = litres * lift_g_per_l(air.celsius, air.elevation_m, purity) - balloon_type.mass_g - load
     assume(abs(weighed) > 1e-9)
-    assert owned == (kind.median_hours if weighed > 0 else 0.0)
+    assert owned == (balloon_type.median_hours if weighed > 0 else 0.0)
 
 
 # Chances

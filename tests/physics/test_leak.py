@@ -10,7 +10,7 @@ from scipy.stats import lognorm
 
 from app.physics.air import Air
 from app.physics.balloon import coat_g, sphere_litres
-from app.physics.leak import RUBBER, budget_hours, chance_still_up, float_hours, pace, sure_hours
+from app.physics.leak import RUBBER, budget_hours, chance_still_up, float_hours, loss_rate, sure_hours
 from tests.physics.kinds import LATEX_GRAMS, SIZE_FACTORS
 from tests.physics.raw_leak import Tied, sink_hours
 
@@ -156,9 +156,9 @@ def test_activation_temperature_is_the_energy_over_the_gas_constant():
 
 
 def test_pace_is_one_where_budgets_are_counted():
-    assert pace(Air()) == pytest.approx(1.0, rel=1e-12)
-    assert pace(Air(30.0)) > 1 > pace(Air(10.0))
-    assert pace(Air(20.0, 1609.0)) > 1
+    assert loss_rate(Air()) == pytest.approx(1.0, rel=1e-12)
+    assert loss_rate(Air(30.0)) > 1 > loss_rate(Air(10.0))
+    assert loss_rate(Air(20.0, 1609.0)) > 1
 
 
 @pytest.mark.parametrize(("hours", "chance"), [(7.5, 0.997), (12.0, 0.815), (15.0, 0.501), (20.0, 0.125)])

@@ -7,7 +7,7 @@ import pytest
 
 from app.physics.air import Air
 from app.physics.balloon import Gas, sphere_litres
-from app.physics.endurance import Endurance, Filling, Habits, Surroundings, carried_g, endurance, spending
+from app.physics.endurance import Endurance, Filling, FloatDefaults, Surroundings, carried_g, endurance, spending
 from tests.physics.kinds import latex
 from tests.physics.raw_leak import Place, Tied, fly_in_litres, fly_in_moles
 
@@ -21,32 +21,34 @@ JOURNEYS = {
     "there and back again": [(2.5, COOL_SHOP), (1.0, HOT_VAN), (2.0, MILE_HIGH), (ENDLESS, COOL_SHOP)],
 }
 FILLINGS = {
-    "9 in": (9, 9.0, False, Habits()),
-    "11 in": (11, 11.0, False, Habits()),
-    "11 in treated": (11, 11.0, True, Habits()),
-    "11 in underfilled, impure, loaded": (11, 10.2, False, Habits(load_g=1.5, purity=0.92)),
-    "16 in treated": (16, 16.0, True, Habits()),
-    "36 in": (36, 36.0, False, Habits(load_g=3.0)),
+    "9 in": (9, 9.0, False, FloatDefaults()),
+    "11 in": (11, 11.0, False, FloatDefaults()),
+    "11 in treated": (11, 11.0, True, FloatDefaults()),
+    "11 in underfilled, impure, loaded": (11, 10.2, False, FloatDefaults(load_g=1.5, purity=0.92)),
+    "16 in treated": (16, 16.0, True, FloatDefaults()),
+    "36 in": (36, 36.0, False, FloatDefaults(load_g=3.0)),
 }
 journeys = pytest.mark.parametrize("journey", JOURNEYS.values(), ids=JOURNEYS.keys())
 fillings = pytest.mark.parametrize("how", FILLINGS.values(), ids=FILLINGS.keys())
 solvers = pytest.mark.parametrize("fly", [fly_in_litres, fly_in_moles])
 
 
-def _fill(how, air: Air) -> tuple[Filling, Habits]:
-    inches, diameter_in, treated, habits = how
-    return Filling(latex(inches), Gas.HELIUM, sphere_litres(diameter_in), air, treated), habits
+def _fill(how, air: Air) -> tuple[Filling, FloatDefaults]:
+    inches, diameter_in, treated, float_defaults = how
+    return Filling(latex(inches), Gas.HELIUM, sphere_litres(diameter_in), air, treated), float_defaults
 
 
-def _raw(filling: Filling, habits: Habits) -> Tied:
+def _raw(filling: Filling, float_defaults: FloatDefaults) -> Tied:
     """The same balloon for the raw equation; wet hours and slowing from memory, as in `Rubber`."""
-    kind, coat = filling.kind, (2.0, 13.8) if filling.treated else (0.0, 1.0)
-    carried = carried_g(filling, habits)
-    return Tied(filling.litres, kind.mass_g, carried, kind.size_factor, habits.purity, *coat)
+    balloon_type, coat = filling.balloon_type, (2.0, 13.8) if filling.treated else (0.0, 1.0)
+    carried = carried_g(filling, float_defaults)
+    return Tied(
+        filling.litres, balloon_type.mass_g, carried, balloon_type.size_factor, float_defaults.purity, *coat
+    )
 
 
-def _stages(filling: Filling, habits: Habits, places: list[Place]) -> list[tuple[float, float]]:
-    return [(hours, spending(filling, air, Surroundings.INDOORS, habits)) for hours, air in places]
+def _stages(filling: Filling, float_defaults: FloatDefaults, places: list[Place]) -> list[tuple[float, float]]:
+    return [(hours, spending(filling, air, Surroundings.INDOORS, float_defaults)) for hours, air in places]
 
 
 def _until(places: list[Place], end: float) -> list[Place]:
@@ -64,11 +66,11 @@ def _until(places: list[Place], end: float) -> list[Place]:
 @fillings
 @journeys
 def test_it_sinks_when_its_budget_is_spent(journey, how, fly):
-    filling, habits = _fill(how, journey[0][1])
-    owned = endurance(filling, habits)
-    sank = fly(_raw(filling, habits), journey).sank_after
+    filling, float_defaults = _fill(how, journey[0][1])
+    owned = endurance(filling, float_defaults)
+    sank = fly(_raw(filling, float_defaults), journey).sank_after
     assert sank > 2.0
-    spent = owned.used(_stages(filling, habits, _until(journey, sank)))
+    spent = owned.used(_stages(filling, float_defaults, _until(journey, sank)))
     assert spent == pytest.approx(owned.budget, rel=1e-6)
 
 
@@ -77,16 +79,16 @@ def test_it_sinks_when_its_budget_is_spent(journey, how, fly):
 @journeys
 def test_the_gas_left_on_the_way(journey, how, fly):
     """Half way through its budget a balloon holds what the raw equation leaves it, whatever the moves."""
-    filling, habits = _fill(how, journey[0][1])
-    owned, raw = endurance(filling, habits), _raw(filling, habits)
+    filling, float_defaults = _fill(how, journey[0][1])
+    owned, raw = endurance(filling, float_defaults), _raw(filling, float_defaults)
     half_way = _until(journey, fly(raw, journey).sank_after / 2)
     part = fly(raw, half_way)
     assert part.sank_after is None
     kept = raw.litres * part.moles / _moles_when_tied(raw, journey[0][1])
-    remaining = Filling(filling.kind, Gas.HELIUM, kept, journey[0][1])
-    bare = Filling(filling.kind, Gas.HELIUM, filling.litres, journey[0][1])
-    spent = endurance(bare, habits).budget - endurance(remaining, habits).budget
-    assert owned.used(_stages(filling, habits, half_way)) == pytest.approx(spent, rel=1e-6)
+    remaining = Filling(filling.balloon_type, Gas.HELIUM, kept, journey[0][1])
+    bare = Filling(filling.balloon_type, Gas.HELIUM, filling.litres, journey[0][1])
+    spent = endurance(bare, float_defaults).budget - endurance(remaining, float_defaults).budget
+    assert owned.used(_stages(filling, float_defaults, half_way)) == pytest.approx(spent, rel=1e-6)
 
 
 def _moles_when_tied(raw: Tied, air: Air) -> float:
@@ -96,19 +98,19 @@ def _moles_when_tied(raw: Tied, air: Air) -> float:
 @solvers
 def test_a_move_takes_no_gas_and_sinks_nothing(fly):
     """A balloon that sinks at 1609 m after so many hours has spent nothing on being carried up."""
-    filling, habits = _fill(FILLINGS["11 in"], COOL_SHOP)
-    raw = _raw(filling, habits)
+    filling, float_defaults = _fill(FILLINGS["11 in"], COOL_SHOP)
+    raw = _raw(filling, float_defaults)
     hops = [(0.0, COOL_SHOP), (0.0, MILE_HIGH), (0.0, HOT_VAN), (ENDLESS, COOL_SHOP)]
     still = fly(raw, [(ENDLESS, COOL_SHOP)]).sank_after
     assert fly(raw, hops).sank_after == pytest.approx(still, rel=1e-6)
-    assert endurance(filling, habits).used(_stages(filling, habits, hops[:3])) == 0.0
+    assert endurance(filling, float_defaults).used(_stages(filling, float_defaults, hops[:3])) == 0.0
 
 
 def test_fifteen_hours_are_even_odds():
     """Computed: scipy.stats.lognorm. Filled at 9:00 and up at midnight, 20 °C, sea level: 50.1 %."""
-    filling, habits = _fill(FILLINGS["11 in"], Air())
-    owned = endurance(filling, habits)
-    assert round(owned.chance(_stages(filling, habits, [(15.0, Air())])), 3) == 0.501
+    filling, float_defaults = _fill(FILLINGS["11 in"], Air())
+    owned = endurance(filling, float_defaults)
+    assert round(owned.chance(_stages(filling, float_defaults, [(15.0, Air())])), 3) == 0.501
 
 
 def test_wet_hours_run_on_from_place_to_place():
@@ -120,9 +122,9 @@ def test_wet_hours_run_on_from_place_to_place():
 
 def test_a_coat_that_dries_in_the_heat_costs_more():
     """Later is not always better: filled just before it leaves, a treated balloon dries in the hot place."""
-    filling, habits = _fill(FILLINGS["11 in treated"], COOL_SHOP)
-    owned = endurance(filling, habits)
+    filling, float_defaults = _fill(FILLINGS["11 in treated"], COOL_SHOP)
+    owned = endurance(filling, float_defaults)
     dried_first, left_wet = (
-        owned.used(_stages(filling, habits, [(shop, COOL_SHOP), (6.0, HOT_VAN)])) for shop in (2.0, 0.0)
+        owned.used(_stages(filling, float_defaults, [(shop, COOL_SHOP), (6.0, HOT_VAN)])) for shop in (2.0, 0.0)
     )
     assert left_wet > dried_first

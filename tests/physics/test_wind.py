@@ -77,8 +77,8 @@ def test_a_force_of_one_newton_is_the_weight_of_102_g():
     assert pushed_g(1.0) == pytest.approx(101.97, abs=0.01)
 
 
-def _filled(kind, litres, air=ROOM):
-    return Filling(kind, Gas.HELIUM, litres, air)
+def _filled(balloon_type, litres, air=ROOM):
+    return Filling(balloon_type, Gas.HELIUM, litres, air)
 
 
 def test_latex_meets_the_wind_as_wide_as_it_is_there():
@@ -89,11 +89,11 @@ def test_latex_meets_the_wind_as_wide_as_it_is_there():
     assert width_in(eleven, Air(5.0)) < 11.0
 
 
-@pytest.mark.parametrize("kind", [FOIL_18, FOIL_JUMBO, SPHERE_20])
-def test_film_meets_the_wind_at_least_as_wide_as_its_nominal_size_and_as_its_gas(kind):
-    for litres in (kind.full_litres, kind.full_litres * 0.8):
-        width = width_in(_filled(kind, litres), Air(35.0))
-        assert width == kind.nominal_in > sphere_diameter_in(litres)
+@pytest.mark.parametrize("balloon_type", [FOIL_18, FOIL_JUMBO, SPHERE_20])
+def test_film_meets_the_wind_at_least_as_wide_as_its_nominal_size_and_as_its_gas(balloon_type):
+    for litres in (balloon_type.full_litres, balloon_type.full_litres * 0.8):
+        width = width_in(_filled(balloon_type, litres), Air(35.0))
+        assert width == balloon_type.nominal_in > sphere_diameter_in(litres)
 
 
 def test_film_of_more_litres_than_its_name_says_is_as_wide_as_its_gas():

@@ -17,12 +17,12 @@ PLAIN = {
     "hand_over": "collect",
     "handed-day": "2026-11-21",
     "handed-hour": "14:00",
-    "lines-0-what": "kind:4",
+    "lines-0-what": "balloon_type:4",
     "lines-0-quantity": "24",
     "lines-0-colours": "12 red, 12 white",
     "lines-0-gas": "helium",
     "notes": "Ring the bell twice.",
-    "word": "",
+    "accepted_risk": "",
 }
 """Two dozen 11-inch latex for this afternoon."""
 

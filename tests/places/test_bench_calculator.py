@@ -5,27 +5,27 @@ from decimal import Decimal
 
 import pytest
 
-from app.craft.build import Form
+from app.craft.build import Construction
 from app.craft.water import weight_of
-from app.store.models import Batch
+from app.store.models import OrderBatch
 from tests.actions.craft_builders import AIR, UP, design, order_of, supply
 from tests.places.payloads import Page, words
 from tests.places.test_query_budget import BUDGET, counted
 
-FORMS = [form.value for form in Form if form is not Form.LOOSE]
+FORMS = [form.value for form in Construction if form is not Construction.LOOSE]
 
 
 def _said(client, status=200, **typed):
-    answer = client.get("/bench/craft", query_string=typed)
+    answer = client.get("/bench/calculator", query_string=typed)
     assert answer.status_code == status
     return words(answer.text)
 
 
 @pytest.mark.parametrize("form", FORMS)
 def test_each_form_is_drawn_at_once(client, form):
-    page = client.get(f"/bench/craft?form={form}").text
+    page = client.get(f"/bench/calculator?form={form}").text
     drawn = page[page.index('id="made"') :]
-    assert re.search(r'<svg class="craft-picture"[^>]* role="img" aria-label="[^"]{20,}"', drawn)
+    assert re.search(r'<svg class="sheet-picture"[^>]* role="img" aria-label="[^"]{20,}"', drawn)
     assert drawn.count("<circle") >= 1
 
 
@@ -64,7 +64,7 @@ def test_a_weight_of_the_shop_is_judged(client, database):
         ({"form": "arch", "shape": "square"}, "shape", "Shape: one of ellipse, circle, chain, please."),
         ({"form": "bouquet", "number": "none"}, "number", "Balloons: a whole number from 1 to 2000, please."),
         ({"form": "bouquet", "number": ""}, "number", "Balloons: a whole number from 1 to 2000, please."),
-        ({"form": "bouquet", "kind": "999"}, "kind", "Which balloons? Choose a kind, please."),
+        ({"form": "bouquet", "balloon_type": "999"}, "balloon_type", "Which balloons? Choose a kind, please."),
         ({"form": "bouquet", "colours": "12 red"}, "colours", "The colours add up to 12, the line says 9."),
         ({"form": "bouquet", "toppers": "1"}, "topper", "What is on top? Choose a foil or sphere, please."),
         ({"form": "bouquet", "wind": "force 6"}, "wind", "Beaufort is not taken"),
@@ -73,7 +73,7 @@ def test_a_weight_of_the_shop_is_judged(client, database):
     ],
 )
 def test_a_mistake_has_its_sentence_at_its_field_and_nothing_typed_is_lost(client, typed, field, says):
-    answer = client.get("/bench/craft", query_string=typed)
+    answer = client.get("/bench/calculator", query_string=typed)
     page = Page(answer.text)
     assert answer.status_code == 422
     assert says in page.problem(field)
@@ -85,7 +85,7 @@ def test_a_mistake_has_its_sentence_at_its_field_and_nothing_typed_is_lost(clien
 
 @pytest.mark.parametrize("typed", [{"form": "nothing"}, {"form": "loose"}, {"where": "moon"}, {"weight": "x"}])
 def test_an_address_that_makes_no_sense_does_no_harm(client, typed):
-    assert client.get("/bench/craft", query_string=typed).status_code in (200, 422)
+    assert client.get("/bench/calculator", query_string=typed).status_code in (200, 422)
 
 
 def test_a_shape_that_cannot_be_is_said_in_words(client):
@@ -101,7 +101,7 @@ def test_a_stuffed_balloon_is_tried_with_what_is_in_it(client):
 
 
 def test_weights_of_water_stand_by_size_and_grams(client, app):
-    page = client.get("/bench/craft").text
+    page = client.get("/bench/calculator").text
     table = page[page.index('<table class="table plain figures water">') :]
     row = words(re.search(r"<tr><th scope=\"row\">300 g</th>.*?</tr>", table)[0])
     with app.database.reading() as session:
@@ -123,7 +123,9 @@ def bouquets(database):
     with database.writing() as session:
         weight = supply(session, "star", "weight", grams=50.0)
         parts = [("18 in foil", UP, 1, [("silver", 1)]), ("11 in latex", UP, 9)]
-        piece = design(session, Form.BOUQUET, parts, None, [(weight, 1)], ["Tie a bow."], name="Sea bouquet")
+        piece = design(
+            session, Construction.BOUQUET, parts, None, [(weight, 1)], ["Tie a bow."], name="Sea bouquet"
+        )
         return order_of(session, piece, 3, "red, white").number
 
 
@@ -142,7 +144,7 @@ def test_the_tickets_of_an_order_share_its_craft(client, bouquets):
 
 def test_the_cut_list_adds_up_for_one_and_for_all(client, bouquets):
     table = re.search(
-        r'<table class="table plain figures craft-cuts">.*?</table>', _ticket(client, bouquets, 1), re.S
+        r'<table class="table plain figures sheet-cuts">.*?</table>', _ticket(client, bouquets, 1), re.S
     )[0]
     rows = re.findall(r'<th scope="row">(\d+) cm</th><td>(\d+)</td><td>(\d+)</td>', table)
     one, every = re.search(r"In all</th><td>([\d.]+) m</td><td>([\d.]+) m</td>", table).groups()
@@ -153,7 +155,7 @@ def test_the_cut_list_adds_up_for_one_and_for_all(client, bouquets):
 
 def test_a_ticket_of_loose_balloons_has_no_craft(client, database):
     with database.writing() as session:
-        plain = design(session, Form.LOOSE, [("11 in latex", UP, 9)])
+        plain = design(session, Construction.LOOSE, [("11 in latex", UP, 9)])
         number = order_of(session, plain).number
     assert "Then 1 ×" not in words(_ticket(client, number, 1))
 
@@ -161,16 +163,16 @@ def test_a_ticket_of_loose_balloons_has_no_craft(client, database):
 def test_a_ticket_says_what_is_laid_out_for_what_bursts(client, bouquets, database):
     assert "Lay out" not in words(_ticket(client, bouquets, 2))
     with database.writing() as session:
-        for batch in session.query(Batch):
+        for batch in session.query(OrderBatch):
             batch.spares = 2
     assert re.search(r"Lay out (3|27) \+ 2 spares ", words(_ticket(client, bouquets, 1)))
 
 
 def test_the_order_folds_its_craft_away(client, bouquets):
     page = client.get(f"/counter/orders/{bouquets}").text
-    folded = re.search(r'<details class="craft-fold">.*?</details>', page, re.S)[0]
+    folded = re.search(r'<details class="sheet-fold">.*?</details>', page, re.S)[0]
     assert words(folded).startswith("3 × Sea bouquet look: 1")
-    assert '<svg class="craft-picture"' in folded
+    assert '<svg class="sheet-picture"' in folded
 
 
 def test_a_ticket_costs_the_same_for_one_line_and_for_many(app, client, database):
@@ -185,15 +187,17 @@ def test_a_ticket_costs_the_same_for_one_line_and_for_many(app, client, database
 
 
 def _order_of_columns(database, lines):
-    from app.actions.records.shop import load_goods  # noqa: PLC0415
-    from tests.actions.builders import BY_TURNS, design_line, take, wish  # noqa: PLC0415
+    from app.actions.records.shop import load_catalogue  # noqa: PLC0415
+    from tests.actions.builders import BY_TURNS, design_line, order_request, take  # noqa: PLC0415
 
     with database.writing() as session:
         figures = {"height_m": 1.0, "pattern": "layers"}
         made = [
-            design(session, Form.COLUMN, [("11 in latex", AIR, 20)], figures, name=f"Column {lines} {place}")
+            design(
+                session, Construction.COLUMN, [("11 in latex", AIR, 20)], figures, name=f"Column {lines} {place}"
+            )
             for place in range(lines)
         ]
-        goods = load_goods(session)
-        wanted = wish(goods, *(design_line(one) for one in made), bench_reason=BY_TURNS)
+        catalogue = load_catalogue(session)
+        wanted = order_request(catalogue, *(design_line(one) for one in made), bench_override=BY_TURNS)
         return take(session, wanted, key=f"columns {lines}").number

@@ -6,9 +6,9 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.orders.take import load_order
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from app.store.models import DesignSupply, Lot, StockMove, Supply
-from tests.actions.builders import BY_TURNS, at, bouquet, design_line, line, tap, wish
+from tests.actions.builders import BY_TURNS, at, bouquet, design_line, line, order_request, tap
 from tests.actions.builders import take as take_straight
 from tests.places.payloads import take, words
 
@@ -16,13 +16,13 @@ WHY = "They are bought."
 SUNDAY = {"event_start__day": "2026-11-22", "lasts_until__day": "2026-11-22", "handed__day": "2026-11-22"}
 
 
-def receive(client, key, count, colour="red", day="2026-11-20", article="kind/4"):
+def receive(client, key, count, colour="red", day="2026-11-20", article="balloon-type/4"):
     lot = {"client_key": key, "colour": colour, "count": count, "day": day}
     assert client.post(f"/office/stock/{article}", data=lot).status_code == 303
 
 
 def pulled(client, day=""):
-    page = client.get(f"/bench/pull{day}")
+    page = client.get(f"/bench/fetch-list{day}")
     assert page.status_code == 200
     return words(page.text)
 
@@ -58,7 +58,7 @@ def test_what_is_short_is_marked_and_what_only_lacks_spares_says_so(client):
     client.post("/office/settings", data={"spares_percent": "10"})
     receive(client, "red", "12")
     receive(client, "white", "5", "white")
-    take(client, lines__0__colours="12 red, 12 white", short_reason=WHY)
+    take(client, lines__0__colours="12 red, 12 white", stock_override=WHY)
     said = pulled(client)
     assert "1 row is short" in said
     assert "5 there 7 short, and the spare" in said
@@ -69,7 +69,7 @@ def test_what_is_short_counts_the_spares_apart(client):
     """Of 24 and 3 spares, as the shop keeps one in ten, 20 are there."""
     client.post("/office/settings", data={"spares_percent": "10"})
     receive(client, "red", "20")
-    take(client, lines__0__colours="red", short_reason=WHY)
+    take(client, lines__0__colours="red", stock_override=WHY)
     assert "24 + 3 spares 20 from the lot of 20 Nov 2026 20 there 4 short, and the 3 spares" in pulled(client)
 
 
@@ -84,7 +84,7 @@ def test_where_any_colour_does_it_says_of_which_most_is_free(client):
 
 def test_orders_that_want_the_same_stand_together_with_their_shares(client):
     one = take(client, lines__0__colours="red")
-    two = take(client, client_key="key-2", lines__0__colours="red", lines__0__quantity="6", bench_reason=BY_TURNS)
+    two = take(client, client_key="key-2", lines__0__colours="red", lines__0__quantity="6", bench_override=BY_TURNS)
     assert f"red 30 not counted {one} × 24 , {two} × 6" in pulled(client)
 
 
@@ -101,7 +101,14 @@ def test_another_day_comes_after_what_this_day_takes(client):
 def test_what_comes_before_that_day_counts_from_the_day_after(client):
     receive(client, "red", "4")
     client.post("/office/settings", data={"delivery_lead_days": "0"})
-    sent = {"client_key": "k", "rows": "1", "what-0": "kind-4", "colour-0": "red", "packs-0": "30", "press": "0"}
+    sent = {
+        "client_key": "k",
+        "rows": "1",
+        "what-0": "balloon_type-4",
+        "colour-0": "red",
+        "packs-0": "30",
+        "press": "0",
+    }
     assert client.post("/office/stock/buying", data=sent | {"due-0": "2026-11-21"}).status_code == 303
     take(client, lines__0__colours="red", **SUNDAY)
     assert "24 4 from the lot of 20 Nov 2026; 20 from what comes 21 Nov 2026" in pulled(client, "?day=2026-11-22")
@@ -118,11 +125,14 @@ def test_what_is_filled_is_laid_out_no_more_and_what_is_begun_lies_on_the_bench(
 
 def test_supplies_are_laid_out_on_the_day_on_which_the_order_leaves(client, database):
     with database.writing() as session:
-        goods, ribbon = load_goods(session), session.scalars(select(Supply).where(Supply.sort == "ribbon")).first()
-        design = bouquet(session, goods)
+        catalogue, ribbon = (
+            load_catalogue(session),
+            session.scalars(select(Supply).where(Supply.sort == "ribbon")).first(),
+        )
+        design = bouquet(session, catalogue)
         design.supplies.append(_supply_of(ribbon))
         session.flush()
-        number = take_straight(session, wish(goods, design_line(design, 3))).number
+        number = take_straight(session, order_request(catalogue, design_line(design, 3))).number
         name = ribbon.name
     receive(client, "ribbon", "2.5", article=f"supply/{ribbon.id}")
     assert f"{name} 3.6 m 2.5 m from the lot of 20 Nov 2026 2.5 m there 1.1 m short {number}" in pulled(client)
@@ -138,7 +148,7 @@ def test_a_crew_takes_its_balloons_along_on_the_day_on_which_it_leaves(client):
         **{"event_start__hour": "01:00", "lasts_until__day": "2026-11-22", "lasts_until__hour": "04:00"},
         **{"handed__day": "2026-11-21", "handed__hour": "22:00", "travel_minutes": "90"},
     }
-    number = take(client, **night, lines__0__colours="red", bench_reason=BY_TURNS, word="so")
+    number = take(client, **night, lines__0__colours="red", bench_override=BY_TURNS, accepted_risk="so")
     assert f"red 24 not counted {number}" in pulled(client)
     assert "Nothing is to be laid out" in pulled(client, "?day=2026-11-22")
 
@@ -150,12 +160,12 @@ def test_a_day_that_has_passed_says_so(client):
 
 @pytest.mark.parametrize("day", ["soon", "1999-01-01"])
 def test_a_day_that_is_none_is_told(client, day):
-    assert client.get(f"/bench/pull?day={day}").status_code == 400
+    assert client.get(f"/bench/fetch-list?day={day}").status_code == 400
 
 
 def test_the_board_leads_there(client):
-    assert re.search(r'href="/bench/pull(\?day=)?"', client.get("/bench").text)
-    assert 'href="/bench/pull?day=2026-11-28"' in client.get("/bench?day=2026-11-28").text
+    assert re.search(r'href="/bench/fetch-list(\?day=)?"', client.get("/bench").text)
+    assert 'href="/bench/fetch-list?day=2026-11-28"' in client.get("/bench?day=2026-11-28").text
 
 
 @pytest.mark.parametrize(
@@ -195,9 +205,9 @@ def test_the_lots_on_the_list_are_those_that_filling_takes_from(client, database
     receive(client, "c", "40", "white", "2026-10-03")
     receive(client, "d", "9", "", "2026-10-04")
     with database.writing() as session:
-        goods = load_goods(session)
-        red, any_colour = line(goods, quantity=12, colours="red"), line(goods, quantity=20, colours="")
-        number = take_straight(session, wish(goods, red, any_colour)).number
+        catalogue = load_catalogue(session)
+        red, any_colour = line(catalogue, quantity=12, colours="red"), line(catalogue, quantity=20, colours="")
+        number = take_straight(session, order_request(catalogue, red, any_colour)).number
     said = pulled(client)
     assert "red 12 7 from the lot of 3 Aug 2026; 5 from the lot of 3 Sep 2026" in said
     assert "any colour 20 9 from the lot of 4 Oct 2026; 11 white from the lot of 3 Oct 2026" in said

@@ -4,9 +4,9 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from app.quoting.request import HandOver
-from tests.actions.builders import at, line, take, wish
+from tests.actions.builders import at, line, order_request, take
 from tests.places.payloads import payload, words
 from tests.places.payloads import take as take_at_counter
 from tests.places.test_office_gas import ELEVENS, add, gas, litres_of, press, told
@@ -20,7 +20,7 @@ def read(client, act="read", number=1, key="", **more):
 
 def put_venue_order(database):
     with database.writing() as session:
-        goods = load_goods(session)
+        catalogue = load_catalogue(session)
         wanted = {
             "hand_over": HandOver.VENUE,
             "address": "The Corn Hall",
@@ -31,7 +31,7 @@ def put_venue_order(database):
             "hanging_minutes": 30,
             "crew": 2,
         }
-        return take(session, wish(goods, line(goods), **wanted)).number
+        return take(session, order_request(catalogue, line(catalogue), **wanted)).number
 
 
 def test_the_bench_leads_to_the_gauges(client):
@@ -142,7 +142,7 @@ def test_an_order_for_which_it_does_not_last_wants_a_reason(client):
     answer = client.post("/counter/orders", data=payload())
     assert answer.status_code == 422
     assert "Not enough of it is there" in words(answer.text)
-    number = take_at_counter(client, short_reason="A cylinder comes at ten.")
+    number = take_at_counter(client, stock_override="A cylinder comes at ten.")
     assert "A cylinder comes at ten." in words(client.get(f"/counter/orders/{number}").text)
 
 

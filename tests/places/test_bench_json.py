@@ -55,7 +55,7 @@ def test_its_times_are_utc_and_end_in_z(client):
 
 def test_a_batch_that_may_be_filled_at_any_time_has_no_earliest_hour(client):
     """A place that costs an air-filled foil nothing."""
-    take(client, lines__0__what="kind:11", lines__0__gas="air")
+    take(client, lines__0__what="balloon_type:11", lines__0__gas="air")
     (batch,) = _board(client)["batches"]
     assert batch["not_before"] is None
 

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from app.planner import Planner
-from tests.actions.builders import FULL_BY_NOON, at, line, take, wish
+from tests.actions.builders import FULL_BY_NOON, at, line, order_request, take
 from tests.places.payloads import words
 
 
@@ -16,23 +16,26 @@ def plan(app):
 
 
 @pytest.fixture
-def orders(database, goods):
+def orders(database, catalogue):
     """Takes orders of so many balloons each, all due at noon; their numbers."""
 
     def take_them(*quantities):
         with database.writing() as session:
-            wishes = [wish(goods, line(goods, quantity=quantity), **FULL_BY_NOON) for quantity in quantities]
-            return [take(session, one, key=f"order-{place}").number for place, one in enumerate(wishes)]
+            requests = [
+                order_request(catalogue, line(catalogue, quantity=quantity), **FULL_BY_NOON)
+                for quantity in quantities
+            ]
+            return [take(session, one, key=f"order-{place}").number for place, one in enumerate(requests)]
 
     return take_them
 
 
 @pytest.fixture
-def goods(database):
-    from app.actions.records.shop import load_goods  # noqa: PLC0415
+def catalogue(database):
+    from app.actions.records.shop import load_catalogue  # noqa: PLC0415
 
     with database.reading() as session:
-        yield load_goods(session)
+        yield load_catalogue(session)
 
 
 def test_the_board_shows_the_shared_start_and_when_each_is_worked_on(client, orders, plan):
@@ -93,7 +96,7 @@ def test_what_changed_is_told_for_a_day(client, orders, plan, now):
     plan()
     assert "What changed" not in client.get("/bench").text
     were = "08:00 to 18:00: 1 hand"
-    client.post("/bench/hands", data={"day": "2026-11-21", "from": "8", "to": "9", "by": "-1", "were": were})
+    client.post("/bench/staff", data={"day": "2026-11-21", "from": "8", "to": "9", "by": "-1", "were": were})
     plan()
     said = words(client.get("/bench").text)
     assert "What changed in the plan" in said

@@ -87,7 +87,7 @@ def test_a_board_with_settings_comes_anew_after_a_tap(client, two):
 def test_what_must_wait_says_from_when(client, now):
     """Both float about 10 sure hours (95 %), so neither may be begun at seven for 20:30."""
     for key in ("key-1", "key-2"):
-        take(client, client_key=key, lasts_until__hour="20:30", bench_reason="By turns.")
+        take(client, client_key=key, lasts_until__hour="20:30", bench_override="By turns.")
     (said,) = _settings(client)
     assert re.search(r"begin all 1\d:\d\d to 1\d:\d\d", said)
     now.tick(timedelta(hours=4, minutes=30))
@@ -98,10 +98,10 @@ def test_what_must_wait_says_from_when(client, now):
 
 
 def test_foil_and_what_a_crew_fills_are_not_put_through_the_shops_sizer(client):
-    foil = {"lines__0__what": "kind:12", "lines__0__quantity": "2", "lines__0__colours": "2 silver"}
+    foil = {"lines__0__what": "balloon_type:12", "lines__0__quantity": "2", "lines__0__colours": "2 silver"}
     venue = {"hand_over": "venue", "address": "Windlebury Hall", "handed__hour": "12:00"}
     numbers = [take(client, client_key=f"f{n}", **foil) for n in "12"]
-    numbers += [take(client, client_key=f"v{n}", bench_reason="By turns.", **venue) for n in "12"]
+    numbers += [take(client, client_key=f"v{n}", bench_override="By turns.", **venue) for n in "12"]
     assert _settings(client) == []
     assert [_alike(client, f"{number}-1") for number in numbers] == [""] * 4
 
@@ -161,10 +161,10 @@ def test_what_was_left_from_yesterday_shares_with_today(client, now):
     [
         ({}, "At the helium point about 3.8 s each"),
         (AIR, "At the air point about 1.3 s each"),
-        ({"lines__0__what": "kind:12", "lines__0__colours": ""}, "At the helium point about 4.7 s each"),
+        ({"lines__0__what": "balloon_type:12", "lines__0__colours": ""}, "At the helium point about 4.7 s each"),
     ],
 )
 def test_a_ticket_says_how_long_one_fills(client, changes, told):
     """11.42 L and 14 L at 3 L/s; 6.26 L at 5 L/s: computed."""
-    number = take(client, **changes, bench_reason="By turns.")
+    number = take(client, **changes, bench_override="By turns.")
     assert told in words(client.get(f"/bench/batches/{number}-1").text)

@@ -5,10 +5,10 @@ from datetime import timedelta
 import pytest
 
 from app.store.models import BenchPlan
-from app.store.queries.plan import KeptBlock, KeptPlan, tell_plan
+from app.store.queries.plan import SavedBlock, SavedPlan, write_plan
 from tests.actions.builders import MORNING, at
 from tests.places.payloads import Page, take, words
-from tests.places.test_bench_plan import goods, orders, plan  # noqa: F401  fixtures
+from tests.places.test_bench_plan import catalogue, orders, plan  # noqa: F401  fixtures
 
 ILL = {"day": "2026-11-21", "from": "8", "to": "9:00", "by": "-1"}
 
@@ -23,7 +23,7 @@ AS_USUAL = "08:00 to 18:00: 1 hand"
 
 
 def _hands(client, **sent):
-    return client.get("/bench/hands", query_string=sent)
+    return client.get("/bench/staff", query_string=sent)
 
 
 def test_the_load_stands_against_the_hands_with_its_table(client, four, plan):  # noqa: F811
@@ -45,7 +45,7 @@ def test_a_hand_that_is_ill_says_which_orders_it_breaks_and_keeps_nothing(client
 
 
 def test_kept_it_stands_on_that_date_only(client, four, plan):  # noqa: F811
-    answer = client.post("/bench/hands", data=ILL | {"were": AS_USUAL})
+    answer = client.post("/bench/staff", data=ILL | {"were": AS_USUAL})
     assert answer.status_code == 303
     plan()
     said = words(client.get(answer.location).text)
@@ -83,11 +83,11 @@ def test_a_change_that_breaks_nothing_says_so(client):
 )
 def test_what_is_mistyped_is_told_at_its_field_and_stays(client, wrong, sentence):
     sent = ILL | wrong
-    for answer in (_hands(client, **sent), client.post("/bench/hands", data=sent)):
+    for answer in (_hands(client, **sent), client.post("/bench/staff", data=sent)):
         assert answer.status_code == 422
         page = Page(answer.text)
-        assert sentence in page.problem("hands")
-        assert page.describes("hands")
+        assert sentence in page.problem("staff")
+        assert page.describes("staff")
         assert {name: page.values[name] for name in ("from", "to", "by")} == {
             name: sent[name] for name in ("from", "to", "by")
         }
@@ -99,12 +99,12 @@ def test_a_day_without_anybody_says_so(client):
     assert "Nobody is at the bench that day, and nothing is planned." in said
 
 
-def _kept(client, **sent):
-    return client.post("/bench/hands", data=ILL | {"were": AS_USUAL} | sent)
+def _saved(client, **sent):
+    return client.post("/bench/staff", data=ILL | {"were": AS_USUAL} | sent)
 
 
 def test_the_hands_of_a_day_far_ahead_are_drawn(client):
-    for address in ("/bench/hands", "/office/bench"):
+    for address in ("/bench/staff", "/office/bench"):
         said = words(client.get(address, query_string={"day": "2027-03-01"}).text)
         assert "0 hand-minutes planned of 600 that are there" in said
         assert "Nobody is at the bench" not in said
@@ -125,7 +125,7 @@ def test_a_day_that_has_passed_says_so_in_place_of_picture_and_form(client):
 
 
 def test_a_day_that_has_passed_is_not_changed(client):
-    answer = _kept(client, day="2026-11-20")
+    answer = _saved(client, day="2026-11-20")
     assert answer.status_code == 422
     assert "That day has passed." in words(answer.text)
     assert "20 November 2026 09:00" not in words(client.get("/office/bench").text)
@@ -151,23 +151,23 @@ def test_it_proposes_the_rest_of_the_day_and_nothing_once_nobody_is_there(client
 def test_the_same_press_twice_counts_once(client):
     page = Page(_hands(client, **ILL).text)
     sent = {name: page.values[name] for name in ("day", "from", "to", "by", "were")} | {"by": "1"}
-    assert client.post("/bench/hands", data=sent).status_code == 303
-    again = client.post("/bench/hands", data=sent)
+    assert client.post("/bench/staff", data=sent).status_code == 303
+    again = client.post("/bench/staff", data=sent)
     assert again.status_code == 422
-    assert "Somebody changed that day meanwhile: look again." in Page(again.text).problem("hands")
+    assert "Somebody changed that day meanwhile: look again." in Page(again.text).problem("staff")
     assert "There now: 08:00 to 09:00: 2 hands, 09:00 to 18:00: 1 hand." in words(again.text)
     assert 'id="keep"' not in again.text
 
 
 def test_what_was_tried_before_somebody_else_changed_the_day_is_not_kept(client):
     tried = Page(_hands(client, **ILL).text).values["were"]
-    assert _kept(client, **{"from": "17:00", "to": "18:00"}).status_code == 303
-    assert _kept(client, were=tried).status_code == 422
+    assert _saved(client, **{"from": "17:00", "to": "18:00"}).status_code == 303
+    assert _saved(client, were=tried).status_code == 422
     assert "There now: 08:00 to 17:00: 1 hand." in words(_hands(client).text)
 
 
 def test_a_press_that_does_not_say_what_the_hands_were_is_not_kept(client):
-    assert client.post("/bench/hands", data=ILL).status_code == 422
+    assert client.post("/bench/staff", data=ILL).status_code == 422
     assert f"There now: {AS_USUAL}." in words(_hands(client).text)
 
 
@@ -177,17 +177,17 @@ def test_the_end_of_the_day_is_shown_as_it_is_kept(client, end):
     tried = _hands(client, **sent).text
     assert "With 1 hand more from 18:00 to 23:59" in words(tried)
     page = Page(tried)
-    assert page.by_id["hands-to"]["value"] == page.values["to"] == "23:59"
-    assert _kept(client, **{"from": "18:00", "to": end, "by": "1"}).status_code == 303
+    assert page.by_id["staff-to"]["value"] == page.values["to"] == "23:59"
+    assert _saved(client, **{"from": "18:00", "to": end, "by": "1"}).status_code == 303
     assert "There now: 08:00 to 23:59: 1 hand." in words(_hands(client).text)
 
 
 def _plan_of(database, *blocks):
     """Keeps a plan of these blocks: key, hours from and to, hands."""
-    laid = tuple(KeptBlock(key, None, at(*start), at(*end), hands) for key, start, end, hands in blocks)
+    laid = tuple(SavedBlock(key, None, at(*start), at(*end), staff) for key, start, end, staff in blocks)
     with database.writing() as session:
-        plan = KeptPlan(1, MORNING, laid, {}, (), ())
-        session.add(BenchPlan(id=1, board_version=1, made_at=MORNING, told=tell_plan(plan)))
+        plan = SavedPlan(1, MORNING, laid, {}, (), ())
+        session.add(BenchPlan(id=1, board_version=1, made_at=MORNING, told=write_plan(plan)))
 
 
 def test_it_says_how_often_work_is_taken_up_again(client, database):

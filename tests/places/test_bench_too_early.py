@@ -27,7 +27,7 @@ def _tap(client, ticket, act="start", headers=None, **more):
     return client.post(f"{ticket}/taps", data={"act": act, "client_key": "first"} | more, headers=headers or {})
 
 
-def _kept(database):
+def _saved(database):
     with database.reading() as session:
         return [session.scalar(select(func.count()).select_from(table)) for table in (Tap, HistoryEntry)]
 
@@ -51,7 +51,7 @@ def test_too_early_it_asks_with_the_chances_and_keeps_nothing(client, database, 
     chances = re.search(r"Begun now, ([\d.]+) % to be up at the end, not ([\d.]+) %\. Start all the same\?", said)
     assert float(chances[1]) < 95 <= float(chances[2])
     assert Page(answer.text).by_id["tap-sure"]["text"] == button
-    assert _kept(database) == [0, 1]
+    assert _saved(database) == [0, 1]
     assert _state(client) == "early"
 
 
@@ -93,7 +93,7 @@ def test_nobody_is_asked_within_the_window(client, now, ticket):
 @pytest.mark.parametrize("sure", ["", "no", "YES"])
 def test_only_a_yes_is_one(client, database, ticket, sure):
     assert _tap(client, ticket, sure=sure).status_code == 422
-    assert _kept(database)[0] == 0
+    assert _saved(database)[0] == 0
 
 
 def test_the_ticket_looked_at_again_no_longer_asks(client, ticket):

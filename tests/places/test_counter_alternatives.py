@@ -1,8 +1,8 @@
-"""A remedy pressed on the counter's form: the form that comes back is safe, and one press brings the old one."""
+"""An alternative pressed on the counter's form: the form that comes back is safe, and one press undoes it."""
 
 import pytest
 
-from app.quoting.alternatives import Way
+from app.quoting.alternatives import AlternativeKind
 from tests.places.payloads import Page, payload
 
 PARTY = payload(
@@ -12,7 +12,7 @@ PARTY = payload(
     lasts_until__hour="00:00",
     handed__day="2026-11-28",
     handed__hour="09:00",
-    lines__1__what="kind:12",
+    lines__1__what="balloon_type:12",
     lines__1__quantity="1",
     lines__1__gas="helium",
 )
@@ -23,26 +23,26 @@ def _draft(client, sent, fix):
     return client.post("/counter/draft", data=sent | {"fix": fix}).text
 
 
-@pytest.mark.parametrize("way", list(Way))
+@pytest.mark.parametrize("way", list(AlternativeKind))
 def test_applied_it_makes_its_line_safe_and_undone_it_leaves_no_trace(client, way):
     before = Page(_draft(client, PARTY, "work")).values
-    applied = _draft(client, PARTY, f"remedy-0-{way}")
+    applied = _draft(client, PARTY, f"alternative-0-{way}")
     after = Page(applied).values
     assert "badge-safe" in applied
-    assert "badge-no" not in applied
+    assert "badge-wont-last" not in applied
     assert after["undo"]
     again = _draft(client, after, "work")
-    assert "badge-no" not in again
+    assert "badge-wont-last" not in again
     assert Page(_draft(client, after, "undo")).values == before
 
 
-def test_a_remedy_that_does_not_help_changes_nothing(client):
+def test_an_alternative_that_does_not_help_changes_nothing(client):
     before = Page(_draft(client, PARTY, "work")).values
-    assert Page(_draft(client, PARTY, "remedy-1-treat")).values == before
+    assert Page(_draft(client, PARTY, "alternative-1-treat")).values == before
 
 
 def test_taking_a_line_out_forgets_the_undo(client):
-    """What the remedy changed could no longer be named: another line would be hit."""
-    after = Page(_draft(client, PARTY, "remedy-0-larger")).values
+    """What the alternative changed could no longer be named: another line would be hit."""
+    after = Page(_draft(client, PARTY, "alternative-0-larger")).values
     dropped = Page(_draft(client, after, "drop-line-1")).values
     assert dropped["undo"] == ""

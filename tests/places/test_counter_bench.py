@@ -6,7 +6,7 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
-from app.actions.shop.office import ShiftHours, change_shifts
+from app.actions.shop.office import ShiftMinutes, change_shifts
 from tests.places.payloads import Page, payload, take, words
 
 NOON = {"handed__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
@@ -18,7 +18,7 @@ def _said(client, **changes):
 
 def _others(client, count):
     """More than four clash."""
-    said = {"bench_reason": "They come by turns."}
+    said = {"bench_override": "They come by turns."}
     return [take(client, **NOON, **said, client_key=f"other-{place}") for place in range(count)]
 
 
@@ -66,21 +66,21 @@ def test_without_a_reason_the_form_comes_back_and_asks_for_one(client):
     answer = client.post("/counter/orders", data=payload(**NOON, notes="Blue door."))
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("bench_reason").startswith("The bench does not fit with it: say why")
-    assert page.describes("bench_reason")
+    assert page.problem("bench_override").startswith("The bench does not fit with it: say why")
+    assert page.describes("bench_override")
     assert page.values["notes"] == "Blue door."
     assert page.values["lines-0-quantity"] == "36"
 
 
 def test_a_reason_is_kept_and_stands_on_the_order_the_ticket_and_in_its_history(client):
     _others(client, 4)
-    number = take(client, **NOON, bench_reason="Isolde stays an hour longer.")
+    number = take(client, **NOON, bench_override="Isolde stays an hour longer.")
     order = words(client.get(f"/counter/orders/{number}").text)
     assert "Taken all the same, because Isolde stays an hour longer." in order
     ticket = words(client.get(f"/bench/batches/{number}-1").text)
     assert "taken all the same, because Isolde stays an hour longer." in ticket
-    assert Page(client.get(f"/counter/orders/{number}/change").text).values["bench_reason"].startswith("Isolde")
-    change = payload(**NOON, version="1", bench_reason="Isolde stays.")
+    assert Page(client.get(f"/counter/orders/{number}/change").text).values["bench_override"].startswith("Isolde")
+    change = payload(**NOON, version="1", bench_override="Isolde stays.")
     client.post(f"/counter/orders/{number}/change", data=change)
     told = words(client.get(f"/counter/orders/{number}").text)
     assert "taken all the same, because: Isolde stays an hour longer. → Isolde stays." in told
@@ -88,15 +88,15 @@ def test_a_reason_is_kept_and_stands_on_the_order_the_ticket_and_in_its_history(
 
 def test_a_new_name_keeps_the_reason_even_where_its_field_came_empty(client):
     _others(client, 4)
-    number = take(client, **NOON, bench_reason="Isolde stays an hour longer.")
+    number = take(client, **NOON, bench_override="Isolde stays an hour longer.")
     client.post(f"/counter/orders/{number}/change", data=payload(**NOON, version="1", customer="Odd Larsen"))
     assert "because Isolde stays an hour longer." in words(client.get(f"/counter/orders/{number}").text)
 
 
 def test_the_field_stands_where_it_is_needed_or_filled_in(client):
-    assert 'type="hidden" name="bench_reason"' in client.post("/counter/draft", data=payload(**NOON)).text
-    typed = client.post("/counter/draft", data=payload(**NOON, bench_reason="Isolde stays.")).text
-    assert Page(typed).values["bench_reason"] == "Isolde stays."
+    assert 'type="hidden" name="bench_override"' in client.post("/counter/draft", data=payload(**NOON)).text
+    typed = client.post("/counter/draft", data=payload(**NOON, bench_override="Isolde stays.")).text
+    assert Page(typed).values["bench_override"] == "Isolde stays."
     assert "Taken all the same, because" in typed
     _others(client, 4)
     assert "Taken all the same, because" in client.post("/counter/draft", data=payload(**NOON)).text
@@ -104,7 +104,7 @@ def test_the_field_stands_where_it_is_needed_or_filled_in(client):
 
 def test_a_repeat_leaves_the_reason_of_another_day_to_say(client):
     _others(client, 4)
-    number = take(client, **NOON, bench_reason="Isolde stays an hour longer.")
+    number = take(client, **NOON, bench_override="Isolde stays an hour longer.")
     again = client.post("/counter/draft", data={"client_key": "new", "fix": f"repeat-{number}"}).text
     assert "Isolde stays" not in again
 
@@ -113,7 +113,7 @@ def test_one_more_hand_is_told_in_words(client):
     _others(client, 4)
     page = client.post("/counter/draft", data=payload(**NOON)).text
     hours = re.search(r"One more hand on Saturday from (\d\d:00) to (\d\d:00) would do\.", words(page))
-    (link,) = re.findall(r'href="(/bench/hands[^"]+)"', page)
+    (link,) = re.findall(r'href="(/bench/staff[^"]+)"', page)
     asked = parse_qs(urlsplit(html.unescape(link)).query)
     assert asked == {"day": ["2026-11-21"], "from": [hours[1]], "to": [hours[2]], "by": ["1"]}
     assert "With 1 hand more" in words(client.get(html.unescape(link)).text)
@@ -122,7 +122,7 @@ def test_one_more_hand_is_told_in_words(client):
 def test_one_more_filling_point_is_told_where_points_are_wanting(client, database):
     _others(client, 6)
     with database.writing() as session:
-        change_shifts(session, {weekday: [ShiftHours(8 * 60, 18 * 60, 4)] for weekday in range(7)})
+        change_shifts(session, {weekday: [ShiftMinutes(8 * 60, 18 * 60, 4)] for weekday in range(7)})
     assert "One more filling point for helium would do." in _said(client)
 
 
@@ -149,7 +149,7 @@ def test_a_way_pressed_makes_the_bench_fit_and_leaves_no_trace_when_taken_back(c
     assert Page(_draft(client, after, "undo")).values == before
 
 
-def test_a_remedy_that_the_bench_cannot_make_says_so_and_stands_last(client):
+def test_an_alternative_that_the_bench_cannot_make_says_so_and_stands_last(client):
     """A hundred, down before five in the morning: treated would do, and so would larger ones, but not by noon."""
     for place in range(4):
         take(client, **AHEAD, client_key=f"other-{place}")
@@ -174,15 +174,15 @@ def called_off(client):
 
 def test_opened_again_where_the_bench_does_not_fit_it_asks_for_a_reason_and_keeps_it(client, called_off):
     address = f"/counter/orders/{called_off}"
-    assert 'name="bench_reason"' not in client.get(address).text
+    assert 'name="bench_override"' not in client.get(address).text
     answer = client.post(f"{address}/reopen")
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("bench_reason").startswith("The bench does not fit with it: say why")
-    assert page.describes("bench_reason")
+    assert page.problem("bench_override").startswith("The bench does not fit with it: say why")
+    assert page.describes("bench_override")
     assert f"Order {called_off} Wilhelmina Hart" in words(answer.text)
     assert "cancelled" in words(client.get(address).text)
-    assert client.post(f"{address}/reopen", data={"bench_reason": "Isolde stays."}).status_code == 303
+    assert client.post(f"{address}/reopen", data={"bench_override": "Isolde stays."}).status_code == 303
     said = words(client.get(address).text)
     assert "Taken all the same, because Isolde stays." in said
     assert "opened again · as it stood then taken all the same, because: – → Isolde stays." in said
@@ -190,11 +190,11 @@ def test_opened_again_where_the_bench_does_not_fit_it_asks_for_a_reason_and_keep
 
 def test_a_reason_too_long_to_open_it_again_comes_back_as_typed(client, called_off):
     typed = "She insists. " * 24
-    answer = client.post(f"/counter/orders/{called_off}/reopen", data={"bench_reason": typed})
+    answer = client.post(f"/counter/orders/{called_off}/reopen", data={"bench_override": typed})
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert "A reason takes at most 300 letters; this has 312." in page.problem("bench_reason")
-    assert page.values["bench_reason"] == typed
+    assert "A reason takes at most 300 letters; this has 312." in page.problem("bench_override")
+    assert page.values["bench_override"] == typed
 
 
 def test_what_cannot_be_opened_again_for_another_cause_says_so(client):

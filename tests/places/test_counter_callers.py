@@ -3,8 +3,8 @@
 import pytest
 from sqlalchemy import func, select, update
 
-from app.actions.records.shop import load_goods
-from app.store.models import Customer, Design, KindRow, Order
+from app.actions.records.shop import load_catalogue
+from app.store.models import BalloonTypeRow, Customer, Design, Order
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
 
@@ -179,7 +179,7 @@ def test_who_becomes_a_customer_is_said_only_where_it_is_so(client):
 
 def test_earlier_orders_say_air_and_later_part(client, database):
     later = {"later_handed__day": "2026-11-21", "later_handed__hour": "14:30", "lines__1__later": "y"}
-    number = take(client, lines__0__gas="air", lines__1__what="kind:4", lines__1__quantity="2", **later)
+    number = take(client, lines__0__gas="air", lines__1__what="balloon_type:4", lines__1__quantity="2", **later)
     said = words(client.get(f"/counter/customers/{_customer_of(database, number)}").text)
     assert "24 × 11 in latex, 12 red, 12 white, air · 2 × 11 in latex, later part" in said
 
@@ -216,15 +216,15 @@ def test_they_stay_there_while_the_form_is_worked_out_and_go_with_the_name(clien
 
 
 def test_a_repeat_fills_in_all_but_the_dates(client):
-    number = take(client, **FROM_MEMORY, **DELIVERED, lines__1__what="kind:12", lines__1__quantity="2")
+    number = take(client, **FROM_MEMORY, **DELIVERED, lines__1__what="balloon_type:12", lines__1__quantity="2")
     page = Page(_draft(client, f"repeat-{number}", customer_id="1"))
     assert {page.values[f"{moment}-day"] for moment in ("event_start", "lasts_until", "handed")} == {""}
     hours = [page.values[f"{moment}-hour"] for moment in ("event_start", "lasts_until", "handed")]
     assert hours == ["15:00", "19:00", "14:00"]
     for name, value in (FROM_MEMORY | DELIVERED | {"venue_warmth": ""}).items():
         assert page.values[name] == value, name
-    assert (page.values["lines-0-what"], page.values["lines-0-colours"]) == ("kind:4", "12 red, 12 white")
-    assert (page.values["lines-1-what"], page.values["lines-1-quantity"]) == ("kind:12", "2")
+    assert (page.values["lines-0-what"], page.values["lines-0-colours"]) == ("balloon_type:4", "12 red, 12 white")
+    assert (page.values["lines-1-what"], page.values["lines-1-quantity"]) == ("balloon_type:12", "2")
     assert page.values["client_key"] == "key-9"
     assert page.values["customer_id"] == "1"
     assert "autofocus" in page.by_id["event_start-day"]
@@ -238,11 +238,11 @@ TYPED = {
     "address": "7 Quay Row",
     "travel_minutes": "15",
     "notes": "blue door",
-    "lines__0__what": "kind:12",
+    "lines__0__what": "balloon_type:12",
     "lines__0__quantity": "3",
-    "lines__1__what": "kind:6",
+    "lines__1__what": "balloon_type:6",
     "lines__1__quantity": "1",
-    "lines__2__what": "kind:4",
+    "lines__2__what": "balloon_type:4",
     "lines__2__quantity": "7",
     "lines__2__treated": "y",
 }
@@ -262,11 +262,14 @@ def _press(client, page, fix):
 
 
 def _typed(page):
-    return {name: value for name, value in page.values.items() if name not in ("undo", "word")}
+    return {name: value for name, value in page.values.items() if name not in ("undo", "accepted_risk")}
 
 
 def test_one_press_takes_a_repeat_back_with_all_lines(client):
-    many, one = take(client, lines__1__what="kind:6", lines__1__quantity="2"), take(client, client_key="key-2")
+    many, one = (
+        take(client, lines__1__what="balloon_type:6", lines__1__quantity="2"),
+        take(client, client_key="key-2"),
+    )
     before = Page(_draft(client, "restore", **TYPED))
     text = client.post("/counter/draft", data=before.values | {"fix": f"repeat-{one}"}).text
     assert "Take the repeat back" in words(text)
@@ -301,18 +304,18 @@ def test_an_undo_that_no_form_wrote_does_no_harm(client, undo):
 def test_an_hour_of_another_day_than_the_events_is_left_to_say(client):
     day_before = {"event_start__day": "2026-11-22", "event_start__hour": "18:00"}
     until = {"lasts_until__day": "2026-11-22", "lasts_until__hour": "20:00"}
-    number = take(client, handed__hour="15:00", word="Fine.", **day_before, **until)
+    number = take(client, handed__hour="15:00", accepted_risk="Fine.", **day_before, **until)
     values = Page(_draft(client, f"repeat-{number}")).values
     hours = [values[f"{moment}-hour"] for moment in ("event_start", "lasts_until", "handed")]
     assert hours == ["18:00", "20:00", ""]
 
 
-@pytest.mark.parametrize(("end", "kept"), [("01:00", "01:00"), ("20:00", "")])
-def test_an_end_on_the_next_day_stays_where_the_form_can_offer_that_day(client, end, kept):
+@pytest.mark.parametrize(("end", "saved"), [("01:00", "01:00"), ("20:00", "")])
+def test_an_end_on_the_next_day_stays_where_the_form_can_offer_that_day(client, end, saved):
     until = {"lasts_until__day": "2026-11-22", "lasts_until__hour": end}
-    number = take(client, word="Fine.", **until)
+    number = take(client, accepted_risk="Fine.", **until)
     values = Page(_draft(client, f"repeat-{number}")).values
-    assert values["lasts_until-hour"] == kept
+    assert values["lasts_until-hour"] == saved
 
 
 def test_indoors_the_warmth_stays(client):
@@ -323,7 +326,7 @@ def test_indoors_the_warmth_stays(client):
 def test_the_same_again_takes_todays_prices_on_the_new_date(client, database):
     number = take(client)
     with database.writing() as session:
-        session.execute(update(KindRow).where(KindRow.id == 4).values(price_minor=200))
+        session.execute(update(BalloonTypeRow).where(BalloonTypeRow.id == 4).values(price_minor=200))
     repeated = Page(_draft(client, f"repeat-{number}")).values | {"event_start-day": "2026-11-28"}
     again = client.post("/counter/orders", data=repeated)
     assert again.status_code == 303, again.text
@@ -343,10 +346,10 @@ def test_a_repeat_begins_at_the_day_it_must_last_to_or_at_the_number(client):
 
 def test_what_is_no_longer_sold_is_said_at_its_line(client, database):
     with database.writing() as writing:
-        design = bouquet(writing, load_goods(writing)).id
+        design = bouquet(writing, load_catalogue(writing)).id
     number = take(client, lines__1__what=f"design:{design}", lines__1__quantity="1", lines__1__colours="blue")
     with database.writing() as writing:
-        writing.execute(update(Design).values(retired_at=writing.scalars(select(Order.taken_at)).one()))
+        writing.execute(update(Design).values(archived_at=writing.scalars(select(Order.taken_at)).one()))
     page = Page(_draft(client, f"repeat-{number}"))
     assert "no longer sells this design" in page.problem("lines-1-what")
     assert not page.problem("lines-0-what")

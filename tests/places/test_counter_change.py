@@ -4,8 +4,8 @@ from concurrent.futures import ThreadPoolExecutor
 
 from sqlalchemy import select
 
-from app.actions.catalogue.designs import retire_design
-from app.actions.records.shop import load_goods
+from app.actions.catalogue.designs import archive_design
+from app.actions.records.shop import load_catalogue
 from app.store.models import HistoryEntry, Order
 from tests.actions.builders import MORNING, bouquet
 from tests.places.payloads import Page, payload, take, words
@@ -22,18 +22,22 @@ def _order(database):
 
 def _sent_again(page, **changes):
     """The form as the browser would send it."""
-    kept = {name: value for name, value in page.values.items() if name not in ("q", "csrf_token", "fix")}
-    return kept | {name.replace("__", "-"): value for name, value in changes.items()}
+    saved = {name: value for name, value in page.values.items() if name not in ("q", "csrf_token", "fix")}
+    return saved | {name.replace("__", "-"): value for name, value in changes.items()}
 
 
 def test_the_form_opens_with_the_order_as_it_stands(client):
     number = take(
-        client, venue_warmth="24", lines__1__what="kind:12", lines__1__quantity="2", lines__1__colours="gold"
+        client,
+        venue_warmth="24",
+        lines__1__what="balloon_type:12",
+        lines__1__quantity="2",
+        lines__1__colours="gold",
     )
     answer = client.get(f"/counter/orders/{number}/change")
     values = Page(answer.text).values
     shown = payload(
-        lines__1__what="kind:12",
+        lines__1__what="balloon_type:12",
         lines__1__quantity="2",
         lines__1__colours="gold",
         venue_warmth="24",
@@ -109,17 +113,17 @@ def test_two_orders_taken_at_once_have_two_numbers(app, database):
     def save(key):
         return take(app.test_client(), client_key=key)
 
-    with ThreadPoolExecutor(4) as hands:
-        numbers = list(hands.map(save, [f"key-{n}" for n in range(8)]))
+    with ThreadPoolExecutor(4) as staff:
+        numbers = list(staff.map(save, [f"key-{n}" for n in range(8)]))
     assert len(set(numbers)) == 8
 
 
 def test_a_retired_design_is_still_chosen_in_the_form_of_an_order_that_has_it(client, database):
     with database.writing() as session:
-        design = bouquet(session, load_goods(session))
+        design = bouquet(session, load_catalogue(session))
     number = take(client, lines__0__what=f"design:{design.id}", lines__0__quantity="2", lines__0__colours="")
     with database.writing() as session:
-        retire_design(session, design.id, MORNING)
+        archive_design(session, design.id, MORNING)
     page = Page(client.get(f"/counter/orders/{number}/change").text)
     assert page.values["lines-0-what"] == f"design:{design.id}"
     answer = client.post(f"/counter/orders/{number}/change", data=_sent_again(page, notes="Side door."))
@@ -130,7 +134,7 @@ def test_a_retired_design_is_still_chosen_in_the_form_of_an_order_that_has_it(cl
 def test_a_started_batch_shows_what_came_on_top(client):
     number = take(client)
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "start", "client_key": "t1", "sure": "yes"})
-    _change(client, number, lines__0__quantity="30", lines__0__colours="18 red, 12 white", word="Fine.")
+    _change(client, number, lines__0__quantity="30", lines__0__colours="18 red, 12 white", accepted_risk="Fine.")
     for address in ("/bench", f"/bench/batches/{number}-1", f"/counter/orders/{number}"):
         assert "+6 red since you started" in words(client.get(address).text)
 

@@ -46,7 +46,7 @@ def test_it_says_when_the_bench_is_too_late(client):
 
 def test_an_order_that_is_not_safe_offers_room_for_the_word(client):
     page = Page(_draft(client, lasts_until__day="2026-11-22").text)
-    assert page.by_id["word"]["type"] == "text"
+    assert page.by_id["accepted_risk"]["type"] == "text"
 
 
 def test_a_line_can_be_added(client):
@@ -63,10 +63,10 @@ def test_the_last_line_that_fits_is_the_fortieth(client):
 
 
 def test_a_line_can_be_dropped_and_the_others_move_up(client):
-    second = {"lines__1__what": "kind:12", "lines__1__quantity": "2", "lines__1__colours": "gold"}
+    second = {"lines__1__what": "balloon_type:12", "lines__1__quantity": "2", "lines__1__colours": "gold"}
     page = Page(_draft(client, fix="drop-line-0", **second).text)
     assert (page.values["lines-0-what"], page.values["lines-0-quantity"], page.values["lines-0-colours"]) == (
-        "kind:12",
+        "balloon_type:12",
         "2",
         "gold",
     )

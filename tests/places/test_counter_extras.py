@@ -25,7 +25,7 @@ def stock(database):
     """A plush to sell and a stand to hire, and prices for the visits: what the form sends for each."""
     with database.writing() as session:
         priced(session)
-        return f"supply:{supply(session).id}", f"hire:{stand(session).id}"
+        return f"supply:{supply(session).id}", f"rental:{stand(session).id}"
 
 
 @pytest.fixture
@@ -52,16 +52,16 @@ def _values(text, *names):
 def _order(database, number):
     with database.reading() as session:
         order = session.scalar(select(Order).where(Order.number == number))
-        kept = [(one.sort, one.title, one.quantity, one.unit_minor) for one in order.extras]
+        saved = [(one.sort, one.title, one.quantity, one.unit_minor) for one in order.extras]
         session.expunge_all()
-        return order, kept
+        return order, saved
 
 
 def test_an_order_with_add_ons_and_a_discount_is_taken(client, database, bear):
     own = {"extras__1__what": "other", "extras__1__title": " Night  watch ", "extras__1__each": "50,00"}
     number = take(client, discount="10 %", **bear, **own)
-    order, kept = _order(database, number)
-    assert kept == [("supply", "Plush bear", 2, 450), ("other", "Night watch", 1, 5000)]
+    order, saved = _order(database, number)
+    assert saved == [("supply", "Plush bear", 2, 450), ("other", "Night watch", 1, 5000)]
     assert order.total_minor == round((2640 + 900 + 5000) * 0.9)
 
 
@@ -177,7 +177,7 @@ def test_the_last_add_on_that_fits_is_the_fortieth(client, stock):
 
 
 def test_dropping_a_line_leaves_the_add_ons(client, bear):
-    text = _draft(client, "drop-line-0", lines__1__what="kind:5", lines__1__quantity="3", **bear)
+    text = _draft(client, "drop-line-0", lines__1__what="balloon_type:5", lines__1__quantity="3", **bear)
     wanted = ("lines-0-quantity", "extras-0-what", "extras-0-quantity")
     assert _values(text, *wanted) == ("3", bear["extras__0__what"], "2")
 
@@ -206,7 +206,7 @@ def test_each_choice_tells_its_price_and_a_row_the_shops(client, stock, bear):
 def test_what_is_retired_or_has_no_price_is_not_offered(client, database, stock):
     with database.writing() as session:
         supply(session, "Clear bag", "bag", price_minor=None)
-        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().retired_at = MORNING
+        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().archived_at = MORNING
     said = words(_draft(client, "add-extra"))
     assert "Arch stand" in said
     assert "Clear bag" not in said
@@ -278,18 +278,18 @@ PARTY = {
 
 
 @pytest.mark.parametrize("way", ["treat", "later", "larger"])
-def test_a_remedy_leaves_the_add_ons_and_its_undo_does_too(client, stock, bear, way):
+def test_an_alternative_leaves_the_add_ons_and_its_undo_does_too(client, stock, bear, way):
     before = Page(_draft(client, **PARTY, **bear)).values
-    after = Page(_draft(client, f"remedy-0-{way}", **PARTY, **bear)).values
+    after = Page(_draft(client, f"alternative-0-{way}", **PARTY, **bear)).values
     assert after["undo"]
     assert after["extras-0-what"] == bear["extras__0__what"]
     undone = client.post("/counter/draft", data=after | {"fix": "undo"}).text
     assert Page(undone).values == before
 
 
-def test_dropping_an_add_on_leaves_a_remedy_to_be_taken_back(client, bear):
+def test_dropping_an_add_on_leaves_an_alternative_to_be_taken_back(client, bear):
     before = Page(_draft(client, **PARTY, **bear)).values
-    after = Page(_draft(client, "remedy-0-treat", **PARTY, **bear)).values
+    after = Page(_draft(client, "alternative-0-treat", **PARTY, **bear)).values
     dropped = Page(client.post("/counter/draft", data=after | {"fix": "drop-extra-0"}).text).values
     undone = Page(client.post("/counter/draft", data=dropped | {"fix": "undo"}).text).values
     assert undone == {name: value for name, value in before.items() if not name.startswith("extras")}
@@ -361,14 +361,14 @@ def test_dropping_an_add_on_of_a_repeat_forgets_its_undo(client, sold):
 
 def test_a_repeat_says_what_the_shop_no_longer_has(client, database, sold):
     with database.writing() as session:
-        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().retired_at = MORNING
+        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().archived_at = MORNING
     page = Page(_draft(client, f"repeat-{sold}", client_key="key-9"))
     assert "no longer has this" in page.problem("extras-0-what")
 
 
 def test_what_is_retired_stays_in_the_order_that_has_it(client, database, sold):
     with database.writing() as session:
-        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().retired_at = MORNING
+        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().archived_at = MORNING
     opened = client.get(f"/counter/orders/{sold}/change").text
     assert re.search(r'<option value="supply:\d+" selected>Plush bear</option>', opened)
 

@@ -4,10 +4,10 @@ import re
 
 import pytest
 
-from app.actions.catalogue.designs import change_design, retire_design
-from app.actions.records.shop import load_goods, load_shop
-from app.store.models import KindRow, Supply
-from tests.actions.builders import MORNING, design_figures, kind_id, new_design, part
+from app.actions.catalogue.designs import archive_design, change_design
+from app.actions.records.shop import load_catalogue, load_shop
+from app.store.models import BalloonTypeRow, Supply
+from tests.actions.builders import MORNING, balloon_type_id, design_figures, new_design, part
 from tests.places.payloads import Page, payload, take, words
 
 SEASONS = {"Midwinter": ("11-20", "01-06"), "Sweetheart": ("02-01", "02-14")}
@@ -27,12 +27,12 @@ def shelf(database):
             grams=None,
             width_cm=11,
             deposit_minor=0,
-            retired_at=None,
+            archived_at=None,
         )
         session.add(bear)
         session.flush()
-        goods = load_goods(session)
-        star = (part(goods, "18 in foil", quantity=1, colours=(("silver star", 1),)),)
+        catalogue = load_catalogue(session)
+        star = (part(catalogue, "18 in foil", quantity=1, colours=(("silver star", 1),)),)
         made = {
             "Harbour bouquet": {"parts": star},
             "Stars and moon": {},
@@ -41,8 +41,8 @@ def shelf(database):
             "Midwinter": {"parts": star, "seasons": (SEASONS["Midwinter"],)},
             "Old star": {},
         }
-        rows = {name: new_design(session, goods, name=name, **changes).id for name, changes in made.items()}
-        retire_design(session, rows["Old star"], MORNING)
+        rows = {name: new_design(session, catalogue, name=name, **changes).id for name, changes in made.items()}
+        archive_design(session, rows["Old star"], MORNING)
         return rows
 
 
@@ -121,7 +121,7 @@ def test_a_press_chooses_for_its_line_and_goes_on_to_how_many(client, shelf):
         lines__1__colours="",
     )
     assert (page.values["lines-1-what"], page.values["lines-1-find"]) == (what, "")
-    assert page.values["lines-0-what"] == "kind:4"
+    assert page.values["lines-0-what"] == "balloon_type:4"
     assert "autofocus" in next(attrs for _, attrs in page.tags if attrs.get("id") == "lines-1-quantity")
 
 
@@ -140,7 +140,7 @@ def test_a_name_that_several_have_is_asked_about(client, shelf):
 
 def test_a_choice_that_stands_is_not_changed_by_what_is_typed_beside_it(client, shelf):
     page, _ = _draft(client, "work", lines__0__find="bear")
-    assert page.values["lines-0-what"] == "kind:4"
+    assert page.values["lines-0-what"] == "balloon_type:4"
     page, _ = _draft(client, "find-0", lines__0__find="bear")
     assert page.values["lines-0-what"] == f"design:{shelf['Hug in a bubble']}"
 
@@ -169,14 +169,14 @@ def test_an_order_keeps_its_retired_goods_to_choose_and_no_other_has_them(client
     other = take(
         client,
         client_key="key-2",
-        lines__0__what="kind:6",
+        lines__0__what="balloon_type:6",
         lines__0__quantity="1",
         lines__0__colours="red",
-        bench_reason="By turns.",
+        bench_override="By turns.",
     )
     with database.writing() as session:
-        retire_design(session, sweet, MORNING)
-        session.get(KindRow, 6).retired_at = MORNING
+        archive_design(session, sweet, MORNING)
+        session.get(BalloonTypeRow, 6).archived_at = MORNING
     page = client.get(f"/counter/orders/{number}/change").text
     assert "Stars and moon · no longer sold" in page
     assert "16 in latex" not in re.sub(r"×\s*16 in latex", "", page)
@@ -187,9 +187,11 @@ def test_an_order_keeps_its_retired_goods_to_choose_and_no_other_has_them(client
 
 def test_what_the_list_says_follows_the_design(client, database, shelf):
     with database.writing() as session:
-        goods = load_goods(session)
-        figures = design_figures(goods, name="Harbour lantern", price_minor=None, parts=(part(goods, quantity=2),))
-        change_design(session, shelf["Harbour bouquet"], figures, load_shop(session), goods)
-        assert kind_id(goods) == 4
+        catalogue = load_catalogue(session)
+        figures = design_figures(
+            catalogue, name="Harbour lantern", price_minor=None, parts=(part(catalogue, quantity=2),)
+        )
+        change_design(session, shelf["Harbour bouquet"], figures, load_shop(session), catalogue)
+        assert balloon_type_id(catalogue) == 4
     assert _found(client, "lantern") == ["Harbour lantern"]
     assert "Harbour lantern" not in _found(client, "star")

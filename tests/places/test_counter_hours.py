@@ -58,7 +58,7 @@ def test_an_end_equal_to_the_start_is_asked_about(client, database):
 
 
 def test_an_event_of_several_days_is_taken(client, database):
-    answer = _post(client, lasts_until__day="2026-11-24", word="We know.")
+    answer = _post(client, lasts_until__day="2026-11-24", accepted_risk="We know.")
     assert answer.status_code == 303
     assert _order(database).lasts_until.day == 24
 
@@ -87,7 +87,7 @@ def test_an_hour_shown_twice_is_asked_about(client, database):
 @pytest.mark.usefixtures("in_october")
 @pytest.mark.parametrize(("turn", "utc"), [("first", "00:30"), ("second", "01:30")])
 def test_the_turn_that_is_chosen_is_taken_and_shown_again(client, database, turn, utc):
-    answer = _post(client, lasts_until__turn=turn, word="Fine.", **WINTER)
+    answer = _post(client, lasts_until__turn=turn, accepted_risk="Fine.", **WINTER)
     assert answer.status_code == 303
     assert f"{_order(database).lasts_until:%d %H:%M}" == f"25 {utc}"
     page = Page(client.get(answer.location + "/change").text)
@@ -106,12 +106,12 @@ def test_an_hour_that_is_skipped_is_told_with_the_hour_it_would_be(client, datab
     assert answer.status_code == 422
     assert "skip 01:30 that night: it would be 02:30" in Page(answer.text).problem("lasts_until-hour")
     assert _none(database)
-    corrected = _post(client, word="Fine.", **(SPRING | {"lasts_until__hour": "02:30"}))
+    corrected = _post(client, accepted_risk="Fine.", **(SPRING | {"lasts_until__hour": "02:30"}))
     assert corrected.status_code == 303
     assert _order(database).lasts_until == datetime(2027, 3, 28, 1, 30, tzinfo=UTC)
 
 
 @pytest.mark.usefixtures("in_october")
 def test_the_read_back_of_a_doubled_hour_says_which(client):
-    answer = _post(client, lasts_until__turn="second", word="Fine.", **WINTER)
+    answer = _post(client, lasts_until__turn="second", accepted_risk="Fine.", **WINTER)
     assert "ends Sunday 01:30 GMT" in words(client.get(answer.location).text)

@@ -1,6 +1,6 @@
 """A part that is handed over later: ticked at its line, or pressed as what would work instead."""
 
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
 
@@ -9,7 +9,7 @@ PARTY = {
     "lasts_until__day": "2026-11-22",
     "lasts_until__hour": "00:00",
     "handed__hour": "09:00",
-    "lines__1__what": "kind:12",
+    "lines__1__what": "balloon_type:12",
     "lines__1__quantity": "1",
     "lines__1__gas": "helium",
 }
@@ -20,9 +20,9 @@ def _draft(client, **changes):
     return client.post("/counter/draft", data=payload(**(PARTY | changes)))
 
 
-def test_the_remedy_ticks_the_line_and_names_the_hour(client):
+def test_the_alternative_ticks_the_line_and_names_the_hour(client):
     assert "The latex later: Sat 21 Nov, 14:45 same price" in words(_draft(client).text)
-    page = Page(_draft(client, fix="remedy-0-later-part").text)
+    page = Page(_draft(client, fix="alternative-0-later-part").text)
     assert page.values["lines-0-later"] == "y"
     assert page.values["later_handed-hour"] == "14:45"
     assert "lines-1-later" not in page.values
@@ -71,7 +71,7 @@ def test_the_pick_ups_step_each_part_on_its_own(client):
 
 def test_of_a_bouquet_only_the_latex_is_read_back_as_later(client, database):
     with database.writing() as session:
-        design = bouquet(session, load_goods(session))
+        design = bouquet(session, load_catalogue(session))
     line = {"lines__0__what": f"design:{design.id}", "lines__0__quantity": "2", "lines__0__colours": "blue"}
     number = take(client, **(LATER | line))
     said = words(client.get(f"/counter/orders/{number}").text)

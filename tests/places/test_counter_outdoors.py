@@ -3,8 +3,8 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_goods
-from app.store.models import Batch, Order
+from app.actions.records.shop import load_catalogue
+from app.store.models import Order, OrderBatch
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
 
@@ -27,7 +27,7 @@ def _page(client, number):
 
 def _bouquet(database):
     with database.writing() as session:
-        return f"design:{bouquet(session, load_goods(session)).id}"
+        return f"design:{bouquet(session, load_catalogue(session)).id}"
 
 
 def test_above_the_limit_it_advises_against_helium_and_says_what_else(client):
@@ -123,7 +123,7 @@ def test_the_order_page_says_the_weight_of_a_whole_design(client, database):
 def test_an_order_from_before_weights_were_reckoned_says_so_until_it_is_saved_again(client, database):
     number = take(client, surroundings="shade")
     with database.writing() as session:
-        session.scalars(select(Batch)).one().weight_g = None
+        session.scalars(select(OrderBatch)).one().weight_g = None
     said = _page(client, number)
     assert "Weights for the wind are not reckoned yet for this order" in said
     client.post(f"/counter/orders/{number}/change", data=payload(version="1", surroundings="shade"))
@@ -142,14 +142,14 @@ def test_the_history_says_what_the_wind_became(client):
     assert "place: shade → shade, wind 8 m/s" in _page(client, number)
 
 
-@pytest.mark.parametrize(("typed", "kept", "shown"), [("12 mph", 5.4, "5.4"), ("8", 8.0, "8"), ("0", 0.0, "0")])
-def test_saving_the_form_untouched_keeps_the_wind(client, database, typed, kept, shown):
+@pytest.mark.parametrize(("typed", "saved", "shown"), [("12 mph", 5.4, "5.4"), ("8", 8.0, "8"), ("0", 0.0, "0")])
+def test_saving_the_form_untouched_keeps_the_wind(client, database, typed, saved, shown):
     number = take(client, surroundings="shade", venue_wind=typed)
     page = Page(client.get(f"/counter/orders/{number}/change").text)
-    assert (_order(database).wind_m_s, page.values["venue_wind"]) == (kept, shown)
+    assert (_order(database).wind_m_s, page.values["venue_wind"]) == (saved, shown)
     sent = {name: value for name, value in page.values.items() if name not in ("q", "csrf_token", "fix")}
     assert client.post(f"/counter/orders/{number}/change", data=sent).status_code == 303
-    assert (_order(database).version, _order(database).wind_m_s) == (1, kept)
+    assert (_order(database).version, _order(database).wind_m_s) == (1, saved)
 
 
 @pytest.mark.parametrize(

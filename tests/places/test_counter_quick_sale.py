@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app.store.models import KindRow, Order
+from app.store.models import BalloonTypeRow, Order
 from tests.places.payloads import Page, take, words
 
 SALE = {"client_key": "sale-1", "what": "sold-4", "quantity": "3"}
@@ -52,7 +52,7 @@ def test_the_three_groups_offer_what_can_be_done(client):
 
 def test_a_kind_without_a_price_for_it_is_not_offered(client, database):
     with database.writing() as session:
-        session.get(KindRow, 12).top_up_minor = None
+        session.get(BalloonTypeRow, 12).top_up_minor = None
     offered = _offered(client.get("/counter/sale").text)
     assert "own-12" in offered
     assert "top-up-12" not in offered
@@ -102,7 +102,7 @@ def test_a_number_that_cannot_be_has_its_sentence_and_stays_typed(client, databa
     assert _orders(database) == 0
 
 
-@pytest.mark.parametrize("what", ["sold-999", "kind:4", "own-4", "²"])
+@pytest.mark.parametrize("what", ["sold-999", "balloon_type:4", "own-4", "²"])
 def test_what_is_not_sold_at_once_has_its_sentence(client, database, what):
     for answer in (
         client.get("/counter/sale", query_string={"what": what}),
@@ -136,7 +136,7 @@ def test_the_same_press_twice_is_one_sale(client, database):
 def test_what_was_told_is_what_is_paid(client, database):
     """The price on the page that was shown, not one that the owner typed since."""
     sent = Page(client.get("/counter/sale?what=sold-4&quantity=3").text).values
-    client.post("/office/kinds/4", data={"mass_g": "3", "size_factor": "1", "price": "1.30"})
+    client.post("/office/balloon-types/4", data={"mass_g": "3", "size_factor": "1", "price": "1.30"})
     answer = client.post("/counter/sale", data=sent)
     assert answer.status_code == 422
     assert "The price was changed meanwhile" in words(answer.text)

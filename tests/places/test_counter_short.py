@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from app.store.models import Order
 from tests.actions.stock_cast import lot
 from tests.places.payloads import Page, payload, take
@@ -30,8 +30,8 @@ def test_where_nothing_is_counted_nothing_is_said(client):
 def test_it_says_what_is_short_and_what_is_there_instead(client, shelf):
     text = _draft(client)
     assert "Short of 4 teal 11 in latex: 24 wanted, 20 free on Saturday 21 November 2026." in text
-    assert 'value="instead-0-4-20 teal, 4 navy"' in text
-    assert 'value="instead-0-4-navy"' in text
+    assert 'value="substitute-0-4-20 teal, 4 navy"' in text
+    assert 'value="substitute-0-4-navy"' in text
 
 
 def test_what_is_there_is_said_with_what_stays_free(client, shelf):
@@ -40,12 +40,12 @@ def test_what_is_there_is_said_with_what_stays_free(client, shelf):
 
 
 def test_an_offer_that_is_no_longer_one_changes_nothing(client, shelf):
-    page = Page(_draft(client, fix="instead-0-4-gold"))
+    page = Page(_draft(client, fix="substitute-0-4-gold"))
     assert page.values["lines-0-colours"] == "teal"
 
 
 def test_a_press_puts_the_other_colour_into_the_line_and_a_second_takes_it_back(client, shelf):
-    page = Page(_draft(client, fix="instead-0-4-navy"))
+    page = Page(_draft(client, fix="substitute-0-4-navy"))
     assert page.values["lines-0-colours"] == "navy"
     back = Page(client.post("/counter/draft", data=page.values | {"fix": "undo"}).text)
     assert back.values["lines-0-colours"] == "teal"
@@ -55,17 +55,17 @@ def test_without_a_reason_it_is_refused_at_its_field_and_nothing_typed_is_lost(c
     answer = client.post("/counter/orders", data=payload(**TEAL))
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert page.problem("short_reason").startswith("Not enough of it is there: say why")
-    assert page.describes("short_reason")
+    assert page.problem("stock_override").startswith("Not enough of it is there: say why")
+    assert page.describes("stock_override")
     assert page.values["notes"] == "Ring the bell twice."
 
 
 def test_with_a_reason_it_is_taken_and_the_reason_stands_on_its_page_and_tickets(client, shelf):
-    number = take(client, **TEAL, short_reason="Four come from the other shop.")
+    number = take(client, **TEAL, stock_override="Four come from the other shop.")
     why = "Four come from the other shop."
     assert why in client.get(f"/counter/orders/{number}").text
     assert why in client.get(f"/bench/batches/{number}-1").text
-    assert Page(client.get(f"/counter/orders/{number}/change").text).values["short_reason"] == why
+    assert Page(client.get(f"/counter/orders/{number}/change").text).values["stock_override"] == why
 
 
 def test_an_order_that_is_changed_does_not_compete_with_itself(client, shelf):
@@ -81,13 +81,13 @@ def test_a_cancelled_order_is_opened_again_with_a_reason_when_others_have_them_n
     take(client, **TEAL | {"lines__0__quantity": "20", "client_key": "other"})
     refused = client.post(f"/counter/orders/{number}/reopen", data={})
     assert refused.status_code == 422
-    assert Page(refused.text).problem("short_reason")
-    again = client.post(f"/counter/orders/{number}/reopen", data={"short_reason": "They swap."})
+    assert Page(refused.text).problem("stock_override")
+    again = client.post(f"/counter/orders/{number}/reopen", data={"stock_override": "They swap."})
     assert again.status_code == 303
     with database.reading() as session:
         order = session.scalars(select(Order).where(Order.number == number)).one()
-        assert (order.state, order.short_reason) == ("open", "They swap.")
-        assert load_goods(session).kinds[4].name == "11 in latex"
+        assert (order.state, order.stock_override) == ("open", "They swap.")
+        assert load_catalogue(session).balloon_types[4].name == "11 in latex"
 
 
 def test_a_colour_that_the_shelves_never_had_is_asked_about(client, shelf):

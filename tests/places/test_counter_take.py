@@ -3,13 +3,13 @@
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.catalogue.designs import retire_design
-from app.actions.records.shop import load_goods
+from app.actions.catalogue.designs import archive_design
+from app.actions.records.shop import load_catalogue
 from app.store.models import Order
 from tests.actions.builders import MORNING, bouquet
 from tests.places.payloads import Page, payload, take, words
 
-FOIL, SMALL_FOIL = "kind:12", "kind:11"
+FOIL, SMALL_FOIL = "balloon_type:12", "balloon_type:11"
 
 BAD = {
     "no lines": ({"lines__0__what": "", "lines__0__quantity": "", "lines__0__colours": ""}, "lines-0-what", "line"),
@@ -45,12 +45,12 @@ BAD = {
     "no name": ({"customer": "  "}, "customer", "Who is it for"),
     "an emoji name": ({"customer": "🎈🎈"}, "customer", "at least one letter"),
     "a design that is gone": ({"lines__0__what": "design:77"}, "lines-0-what", "no longer sells"),
-    "a kind that is gone": ({"lines__0__what": "kind:777"}, "lines-0-what", "no longer has this"),
+    "a kind that is gone": ({"lines__0__what": "balloon_type:777"}, "lines-0-what", "no longer has this"),
     "delivery to nowhere": ({"hand_over": "deliver", "travel_minutes": "20"}, "address", "address"),
     "delivery without a way": ({"hand_over": "deliver", "address": "4 Mill"}, "travel_minutes", "whole number"),
     "an occasion that is none": ({"occasion": "wake"}, "occasion", "One of these"),
     "surroundings that are none": ({"surroundings": "moon"}, "surroundings", "One of these"),
-    "chancy without the word": ({"lasts_until__day": "2026-11-22"}, "word", "their word"),
+    "chancy without the word": ({"lasts_until__day": "2026-11-22"}, "accepted_risk", "their word"),
 }  # fmt: skip
 
 
@@ -108,7 +108,7 @@ def test_the_sentence_stands_at_its_line_when_lines_before_are_blank(client):
         lines__0__what="",
         lines__0__quantity="",
         lines__0__colours="",
-        lines__1__what="kind:4",
+        lines__1__what="balloon_type:4",
         lines__1__quantity="3",
         lines__2__what=FOIL,
         lines__2__quantity="1",
@@ -193,15 +193,15 @@ def test_hours_are_typed_as_people_write_them(client, database, typed, hour):
 
 
 def test_chancy_is_taken_with_the_word_and_the_ticket_shows_it(client):
-    number = take(client, lasts_until__day="2026-11-22", word="It need only last until the cake.")
+    number = take(client, lasts_until__day="2026-11-22", accepted_risk="It need only last until the cake.")
     for address in (f"/bench/batches/{number}-1", f"/counter/orders/{number}", "/bench"):
         assert "It need only last until the cake." in words(client.get(address).text)
 
 
 def test_a_design_retired_since_the_form_was_opened_is_refused(client, database):
     with database.writing() as session:
-        design = bouquet(session, load_goods(session))
-        retire_design(session, design.id, MORNING)
+        design = bouquet(session, load_catalogue(session))
+        archive_design(session, design.id, MORNING)
     answer = client.post("/counter/orders", data=payload(lines__0__what=f"design:{design.id}"))
     assert answer.status_code == 422
     assert "no longer sells" in Page(answer.text).problem("lines-0-what")

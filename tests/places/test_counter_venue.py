@@ -57,14 +57,14 @@ def test_it_needs_an_address(client):
     assert "Where to?" in Page(answer.text).problem("address")
 
 
-def test_the_remedy_fills_in_the_crew_and_its_undo_takes_it_out(client):
+def test_the_alternative_fills_in_the_crew_and_its_undo_takes_it_out(client):
     party = {"event_start__hour": "18:00", "lasts_until__day": "2026-11-22", "lasts_until__hour": "00:00",
              "handed__hour": "09:00"}  # fmt: skip
     offered = words(client.post("/counter/draft", data=payload(**party)).text)
     assert "Fill at the venue, let in Sat 21 Nov, 16:30 +£80.00" in offered
     assert "It leaves by 16:00, sets up 20 min, hangs 30 min" in offered
     assert "back with helium point and cylinders about 18:30" in offered
-    filled = Page(client.post("/counter/draft", data=payload(**party, fix="remedy-0-venue")).text).values
+    filled = Page(client.post("/counter/draft", data=payload(**party, fix="alternative-0-venue")).text).values
     assert (filled["hand_over"], filled["handed-hour"]) == ("venue", "16:30")
     assert (filled["travel_minutes"], filled["set_up_minutes"], filled["crew"]) == ("30", "20", "2")
     back = Page(client.post("/counter/draft", data=filled | {"fix": "undo"}).text).values
@@ -109,7 +109,7 @@ def test_the_order_and_the_pick_ups_say_when_the_crew_is_back_and_the_caution(cl
 
 
 def test_a_delivery_has_neither_crew_nor_cylinders(client):
-    number = take(client, **(THERE | {"hand_over": "deliver", "word": "Fine."}))
+    number = take(client, **(THERE | {"hand_over": "deliver", "accepted_risk": "Fine."}))
     said = words(client.get(f"/counter/orders/{number}").text) + words(client.get("/pickups/").text)
     assert "back about" not in said
     assert "The crew takes" not in said

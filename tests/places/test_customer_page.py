@@ -170,13 +170,13 @@ def test_a_form_without_its_phones_takes_none_away(client, two):
 def test_saving_a_double_that_was_merged_meanwhile_leaves_the_other_alone(client, two):
     opened = _shown(client, 2)
     _merge(client)
-    kept = _shown(client, 1)
+    saved = _shown(client, 1)
     late = _save(client, number=2, opened=opened, name="Mina Harte")
     assert late.status_code == 409
     assert "Mina Hart was merged with Wilhelmina Hart meanwhile: look at that one." in words(late.text)
     assert 'href="/counter/customers/1"' in late.text
     assert Page(late.text).values["name"] == "Mina Harte"
-    assert _shown(client, 1) == kept
+    assert _shown(client, 1) == saved
 
 
 @pytest.mark.parametrize("double", ["1", "", "x", "999"])

@@ -15,42 +15,42 @@ EMPTY = [
     "/counter/orders?q=nobody",
     "/bench",
     "/bench?day=2026-12-24",
-    "/bench/craft",
-    "/bench/craft?form=arch",
+    "/bench/calculator",
+    "/bench/calculator?form=arch",
     "/bench/gas",
-    "/bench/hands",
-    "/bench/hands?day=2026-12-24",
-    "/bench/hands?from=9&to=12&by=-1",
+    "/bench/staff",
+    "/bench/staff?day=2026-12-24",
+    "/bench/staff?from=9&to=12&by=-1",
     "/pickups/",
     "/pickups/?day=2026-12-24",
     "/office/",
     "/office/hours",
     "/office/bench",
-    "/office/kinds",
-    "/office/kinds/new",
-    "/office/kinds/new?material=foil",
-    "/office/kinds/4",
-    "/office/kinds/12",
-    "/office/kinds/4/weigh?ten=31",
+    "/office/balloon-types",
+    "/office/balloon-types/new",
+    "/office/balloon-types/new?material=foil",
+    "/office/balloon-types/4",
+    "/office/balloon-types/12",
+    "/office/balloon-types/4/weigh?ten=31",
     "/office/timing",
     "/office/timing?gas=helium&kind=4&fills=10&seconds=38",
-    "/office/pace",
+    "/office/work-times",
     "/office/supplies",
     "/office/supplies/new",
     "/office/supplies/new?sort=hired",
     "/office/supplies/1",
     "/office/stock",
     "/office/stock?q=red",
-    "/office/stock/kind/4",
+    "/office/stock/balloon-type/4",
     "/office/stock/supply/1",
     "/office/stock/buying",
-    "/bench/pull",
-    "/bench/pull?day=2026-11-28",
+    "/bench/fetch-list",
+    "/bench/fetch-list?day=2026-11-28",
     "/office/designs",
     "/office/designs/new",
     "/office/gas",
     "/office/gas/new",
-    "/office/hires",
+    "/office/rentals",
     "/office/review",
     "/office/review?from=2026-11-01&to=2026-11-30",
     "/office/health",
@@ -59,7 +59,7 @@ EMPTY = [
 WITH_AN_ORDER = [
     "/counter/orders/{0}",
     "/counter/orders/{0}/change",
-    "/counter/orders/{0}/slip",
+    "/counter/orders/{0}/confirmation",
     "/office/orders/{0}",
     "/counter/customers/1",
     "/bench/batches/{0}-1",
@@ -80,7 +80,9 @@ def test_it_opens_in_an_empty_shop(client, address):
 @pytest.mark.parametrize("address", EMPTY + WITH_AN_ORDER)
 def test_it_opens_in_a_shop_at_work(client, address):
     number = take(client)
-    take(client, client_key="key-2", lines__0__treated="y", lines__1__what="kind:12", lines__1__quantity="1")
+    take(
+        client, client_key="key-2", lines__0__treated="y", lines__1__what="balloon_type:12", lines__1__quantity="1"
+    )
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
     assert client.get(address.format(number)).status_code == 200
 
@@ -89,7 +91,7 @@ def test_it_opens_in_a_shop_at_work(client, address):
     "address",
     [
         *("/bench", "/bench/batches/{0}-1", "/pickups/"),
-        *("/counter/orders/{0}", "/counter/orders/{0}/slip", "/office/orders/{0}", "/office/review"),
+        *("/counter/orders/{0}", "/counter/orders/{0}/confirmation", "/office/orders/{0}", "/office/review"),
     ],
 )
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""The corral below the load of a day, on the pages that show it."""
+"""The holding area below the load of a day, on the pages that show it."""
 
 import re
 
@@ -9,12 +9,12 @@ from tests.actions.builders import at
 from tests.places.payloads import payload, take, words
 from tests.places.test_query_budget import counted
 
-SHOWING = ["/bench/hands", "/office/bench"]
+SHOWING = ["/bench/staff", "/office/bench"]
 
 
 @pytest.fixture
 def small(client):
-    client.post("/office/settings", data={"corral_room": "20"})
+    client.post("/office/settings", data={"holding_area_room": "20"})
 
 
 @pytest.mark.parametrize("address", SHOWING)
@@ -22,14 +22,14 @@ def test_two_dozen_are_too_many_for_twenty(client, small, address):
     take(client)
     said = words(client.get(address).text)
     assert re.search(r"too full from 13:\d\d to 14:00: up to 24 of 20 11-inch balloons\.", said)
-    assert "Waits in the corral" in said
+    assert "Waits in the holding area" in said
     assert "24, too full" in said
 
 
 @pytest.mark.parametrize("address", SHOWING)
 def test_the_night_and_a_closed_day_have_their_corral(client, small, database, address):
     """Filled on Saturday, and collected on Monday; nobody is there on Sunday."""
-    nobody = {"day": "2026-11-22", "from-day-0": "9:00", "to-day-0": "10:00", "hands-day-0": "0"}
+    nobody = {"day": "2026-11-22", "from-day-0": "9:00", "to-day-0": "10:00", "staff-day-0": "0"}
     assert client.post("/office/bench/days", data=nobody).status_code == 303
     number = take(client)
     with database.writing() as session:
@@ -40,7 +40,7 @@ def test_the_night_and_a_closed_day_have_their_corral(client, small, database, a
     said = words(client.get(address).text)
     assert re.search(r"too full from 13:00 to midnight: up to 24 of 20 11-inch balloons\.", said)
     assert "Drawn until midnight" in said
-    assert "The corral as a table" in said
+    assert "The holding area as a table" in said
     sunday = words(client.get(f"{address}?day=2026-11-22").text)
     assert "Nobody is at the bench that day" in sunday
     assert "too full from 00:00 to midnight: up to 24 of 20 11-inch balloons." in sunday
@@ -50,53 +50,53 @@ def test_the_night_and_a_closed_day_have_their_corral(client, small, database, a
 @pytest.mark.parametrize("address", SHOWING)
 def test_where_nobody_said_how_much_room_there_is_nothing_is_said(client, address):
     take(client)
-    assert "corral" not in words(client.get(address).text).lower()
+    assert "holding_area" not in words(client.get(address).text).lower()
 
 
 def test_a_day_that_has_passed_and_a_change_that_is_only_tried_say_nothing(client, small):
     take(client)
-    assert "corral" not in words(client.get("/office/bench?day=2026-11-20").text).lower()
-    assert "corral" not in words(client.get("/bench/hands?from=9&to=12&by=1").text).lower()
+    assert "holding_area" not in words(client.get("/office/bench?day=2026-11-20").text).lower()
+    assert "holding_area" not in words(client.get("/bench/staff?from=9&to=12&by=1").text).lower()
 
 
 def test_the_corral_costs_one_statement_whatever_waits(client, app):
     take(client)
     without = _statements(app, client)
-    client.post("/office/settings", data={"corral_room": "20"})
+    client.post("/office/settings", data={"holding_area_room": "20"})
     assert _statements(app, client) == without + 1
-    take(client, client_key="key-2", bench_reason="They come by turns.")
+    take(client, client_key="key-2", bench_override="They come by turns.")
     assert _statements(app, client) == without + 1
 
 
 def _statements(app, client):
     with counted(app) as statements:
-        client.get("/bench/hands")
+        client.get("/bench/staff")
     return len(statements)
 
 
 def test_the_counter_says_before_an_order_is_promised_that_it_is_too_full(client, small):
     said = client.post("/counter/draft", data=payload(fix="work")).text
-    sentence = re.search(r'<p class="changed">(The corral[^<]*)</p>', said)[1]
+    sentence = re.search(r'<p class="changed">(The holding area[^<]*)</p>', said)[1]
     assert re.fullmatch(
-        r"The corral is too full on Sat 21 Nov from 13:\d\d to 14:00: 24 of 20 11-inch balloons\.", sentence
+        r"The holding area is too full on Sat 21 Nov from 13:\d\d to 14:00: 24 of 20 11-inch balloons\.", sentence
     )
 
 
 def test_it_only_warns(client, small):
     page = client.post("/counter/draft", data=payload(fix="work")).text
-    assert '<input type="hidden" name="short_reason"' in page
+    assert '<input type="hidden" name="stock_override"' in page
     assert client.post("/counter/orders", data=payload()).status_code == 303
 
 
 def test_an_order_that_is_changed_is_not_counted_twice(client):
-    client.post("/office/settings", data={"corral_room": "30"})
+    client.post("/office/settings", data={"holding_area_room": "30"})
     number = take(client)
     said = words(client.get(f"/counter/orders/{number}/change").text)
-    assert "The corral is fullest on Sat 21 Nov, 13:" in said
+    assert "The holding area is fullest on Sat 21 Nov, 13:" in said
     assert "24 of 30 11-inch balloons." in said
     again = words(client.post("/counter/draft", data=payload(fix="work")).text)
     assert "48 of 30 11-inch balloons." in again
 
 
 def test_the_counter_says_nothing_where_nobody_said_how_much_room_there_is(client):
-    assert "corral" not in words(client.post("/counter/draft", data=payload(fix="work")).text).lower()
+    assert "holding_area" not in words(client.post("/counter/draft", data=payload(fix="work")).text).lower()

@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import select
 
-from app.store.models import KindRow
+from app.store.models import BalloonTypeRow
 from tests.places.payloads import Page, take, words
 from tests.places.test_office_designs import DESIGN
 
@@ -25,14 +25,14 @@ NEW = {
 
 
 def test_a_kind_is_corrected_by_weighing(client, database):
-    assert client.post("/office/kinds/4", data=KIND).status_code == 303
+    assert client.post("/office/balloon-types/4", data=KIND).status_code == 303
     with database.reading() as session:
-        row = session.get(KindRow, 4)
+        row = session.get(BalloonTypeRow, 4)
     assert (row.mass_g, row.price_minor) == (3.2, 130)
 
 
 @pytest.mark.parametrize(
-    ("kind", "changes", "sentence"),
+    ("balloon_type", "changes", "sentence"),
     [
         (4, {"mass_g": ""}, "not a number"),
         (4, {"mass_g": "0"}, "out of range"),
@@ -43,42 +43,44 @@ def test_a_kind_is_corrected_by_weighing(client, database):
         (12, {"helium_l": "", "median_hours": ""}, "litres and its hours"),
     ],
 )
-def test_figures_that_cannot_be_have_their_sentence_and_are_not_lost(client, database, kind, changes, sentence):
-    answer = client.post(f"/office/kinds/{kind}", data=KIND | changes)
+def test_figures_that_cannot_be_have_their_sentence_and_are_not_lost(
+    client, database, balloon_type, changes, sentence
+):
+    answer = client.post(f"/office/balloon-types/{balloon_type}", data=KIND | changes)
     assert answer.status_code == 422
     page = Page(answer.text)
     for name in changes:
         assert sentence in page.problem(name)
         assert page.describes(name)
-    asked = {name: typed for name, typed in (KIND | changes).items() if kind != 12 or name != "size_factor"}
+    asked = {name: typed for name, typed in (KIND | changes).items() if balloon_type != 12 or name != "size_factor"}
     assert {name: page.values[name] for name in asked} == asked
     with database.reading() as session:
-        assert session.get(KindRow, 4).mass_g == 3.0
+        assert session.get(BalloonTypeRow, 4).mass_g == 3.0
 
 
 def test_what_filling_and_topping_up_costs_is_kept(client, database):
     foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "2.50", "top_up": "0"}
-    assert client.post("/office/kinds/12", data=foil).status_code == 303
-    values = Page(client.get("/office/kinds/12").text).values
+    assert client.post("/office/balloon-types/12", data=foil).status_code == 303
+    values = Page(client.get("/office/balloon-types/12").text).values
     assert (values["fill"], values["top_up"]) == ("2.50", "0.00")
     with database.reading() as session:
-        row = session.get(KindRow, 12)
+        row = session.get(BalloonTypeRow, 12)
     assert (row.fill_minor, row.top_up_minor) == (250, 0)
 
 
 def test_an_empty_price_takes_the_service_off_the_counter(client, database):
     foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "", "top_up": "1.00"}
-    client.post("/office/kinds/12", data=foil)
-    assert Page(client.get("/office/kinds/12").text).values["fill"] == ""
+    client.post("/office/balloon-types/12", data=foil)
+    assert Page(client.get("/office/balloon-types/12").text).values["fill"] == ""
     with database.reading() as session:
-        row = session.get(KindRow, 12)
+        row = session.get(BalloonTypeRow, 12)
     assert (row.fill_minor, row.top_up_minor) == (None, 100)
 
 
 @pytest.mark.parametrize("changes", [{"fill": "-1"}, {"fill": "free"}, {"top_up": "1.005"}])
 def test_a_price_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, changes):
     foil = KIND | {"helium_l": "14", "median_hours": "240", "fill": "2.50", "top_up": "1.00"} | changes
-    answer = client.post("/office/kinds/12", data=foil)
+    answer = client.post("/office/balloon-types/12", data=foil)
     assert answer.status_code == 422
     page = Page(answer.text)
     for name in changes:
@@ -87,43 +89,45 @@ def test_a_price_that_cannot_be_has_its_sentence_and_is_not_lost(client, databas
         name: typed for name, typed in foil.items() if name != "size_factor"
     }
     with database.reading() as session:
-        assert session.get(KindRow, 12).fill_minor == 0
+        assert session.get(BalloonTypeRow, 12).fill_minor == 0
 
 
-@pytest.mark.parametrize("kind", [4, 11])
-def test_latex_and_what_takes_only_air_has_no_such_price(client, database, kind):
-    assert not {"fill", "top_up"} & set(Page(client.get(f"/office/kinds/{kind}").text).values)
-    client.post(f"/office/kinds/{kind}", data=KIND | {"fill": "2.50", "top_up": "1.00"})
+@pytest.mark.parametrize("balloon_type", [4, 11])
+def test_latex_and_what_takes_only_air_has_no_such_price(client, database, balloon_type):
+    assert not {"fill", "top_up"} & set(Page(client.get(f"/office/balloon-types/{balloon_type}").text).values)
+    client.post(f"/office/balloon-types/{balloon_type}", data=KIND | {"fill": "2.50", "top_up": "1.00"})
     with database.reading() as session:
-        row = session.get(KindRow, kind)
+        row = session.get(BalloonTypeRow, balloon_type)
     assert (row.fill_minor, row.top_up_minor) == (None, None)
 
 
 def test_a_kind_that_never_was_is_not_there(client):
-    assert client.post("/office/kinds/999", data=KIND).status_code == 404
+    assert client.post("/office/balloon-types/999", data=KIND).status_code == 404
 
 
 def _row(database, name=NEW["name"]):
     with database.reading() as session:
-        return session.scalar(select(KindRow).where(KindRow.name == name))
+        return session.scalar(select(BalloonTypeRow).where(BalloonTypeRow.name == name))
 
 
 def test_the_page_sent_untouched_changes_nothing(client, database):
-    for kind in (4, 9, 11, 12):
+    for balloon_type in (4, 9, 11, 12):
         with database.reading() as session:
-            before = {k: v for k, v in vars(session.get(KindRow, kind)).items() if k[0] != "_"}
-        values = Page(client.get(f"/office/kinds/{kind}").text).values
-        assert client.post(f"/office/kinds/{kind}", data=values).status_code == 303
+            before = {k: v for k, v in vars(session.get(BalloonTypeRow, balloon_type)).items() if k[0] != "_"}
+        values = Page(client.get(f"/office/balloon-types/{balloon_type}").text).values
+        assert client.post(f"/office/balloon-types/{balloon_type}", data=values).status_code == 303
         with database.reading() as session:
-            assert {k: v for k, v in vars(session.get(KindRow, kind)).items() if k[0] != "_"} == before
+            assert {
+                k: v for k, v in vars(session.get(BalloonTypeRow, balloon_type)).items() if k[0] != "_"
+            } == before
 
 
 def test_a_new_kind_is_offered_with_its_cost(client, database):
-    assert client.post("/office/kinds/new", data=NEW).status_code == 303
+    assert client.post("/office/balloon-types/new", data=NEW).status_code == 303
     row = _row(database)
     assert (row.shape, row.nominal_in, row.rated_in, row.pack_size, row.pack_minor) == ("heart", 13, 12.5, 50, 725)
     assert "13 in heart latex · £2.20" in words(client.get("/counter/").text)
-    assert "£2.20 £0.145" in words(client.get("/office/kinds").text)
+    assert "£2.20 £0.145" in words(client.get("/office/balloon-types").text)
 
 
 @pytest.mark.parametrize(
@@ -141,7 +145,7 @@ def test_a_new_kind_is_offered_with_its_cost(client, database):
     ],
 )
 def test_a_new_kind_that_cannot_be_has_its_sentence_and_is_not_lost(client, database, changes, field, sentence):
-    answer = client.post("/office/kinds/new", data=NEW | changes)
+    answer = client.post("/office/balloon-types/new", data=NEW | changes)
     page = Page(answer.text)
     assert answer.status_code == 422
     assert sentence in page.problem(field)
@@ -152,7 +156,9 @@ def test_a_new_kind_that_cannot_be_has_its_sentence_and_is_not_lost(client, data
 
 
 def test_each_material_is_asked_for_what_it_has(client):
-    latex, foil = (Page(client.get(f"/office/kinds/new?material={m}").text).values for m in ("latex", "foil"))
+    latex, foil = (
+        Page(client.get(f"/office/balloon-types/new?material={m}").text).values for m in ("latex", "foil")
+    )
     assert {"rated_in", "size_factor"} <= latex.keys()
     assert {"helium_l", "median_hours", "fill", "top_up"} <= foil.keys()
     assert not {"rated_in", "size_factor"} & foil.keys()
@@ -161,52 +167,60 @@ def test_each_material_is_asked_for_what_it_has(client):
 
 def test_a_material_that_an_order_has_says_why_it_stays(client, database):
     number = take(client)
-    page = words(client.get("/office/kinds/4").text)
+    page = words(client.get("/office/balloon-types/4").text)
     assert f"Order {number} has it, so it stays latex" in page
-    answer = client.post("/office/kinds/4", data={"material": "foil", "helium_l": "14", "median_hours": "200"})
+    answer = client.post(
+        "/office/balloon-types/4", data={"material": "foil", "helium_l": "14", "median_hours": "200"}
+    )
     assert "stays latex" in Page(answer.text).problem("material")
     assert _row(database, "11 in latex").material == "latex"
 
 
 def test_another_material_asks_for_its_figures(client, database):
-    answer = client.post("/office/kinds/6", data={"material": "foil"})
+    answer = client.post("/office/balloon-types/6", data={"material": "foil"})
     assert answer.status_code == 422
     assert "litres and its hours" in Page(answer.text).problem("helium_l")
     sent = {"material": "foil", "helium_l": "30", "median_hours": "200"}
-    assert client.post("/office/kinds/6", data=sent).status_code == 303
+    assert client.post("/office/balloon-types/6", data=sent).status_code == 303
     assert _row(database, "16 in latex").material == "foil"
 
 
 def test_a_retired_kind_is_offered_nowhere_until_it_is_offered_again(client):
     number = take(client)
-    places = {"/counter/": 'value="kind:4"', "/counter/sale": "11 in latex", "/office/designs/new": "11 in latex"}
+    places = {
+        "/counter/": 'value="balloon_type:4"',
+        "/counter/sale": "11 in latex",
+        "/office/designs/new": "11 in latex",
+    }
     for verb, offered in (("retire", False), ("sell", True)):
-        client.post(f"/office/kinds/4/{verb}")
+        client.post(f"/office/balloon-types/4/{verb}")
         assert [mark in client.get(place).text for place, mark in places.items()] == [offered] * 3
-        assert client.get("/office/kinds/4").status_code == 200
+        assert client.get("/office/balloon-types/4").status_code == 200
         changed = Page(client.get(f"/counter/orders/{number}/change").text)
-        assert changed.values["lines-0-what"] == "kind:4"
-    assert "No longer offered" not in words(client.get("/office/kinds").text)
+        assert changed.values["lines-0-what"] == "balloon_type:4"
+    assert "No longer offered" not in words(client.get("/office/balloon-types").text)
 
 
 def test_a_retired_kind_has_a_place_of_its_own(client):
-    client.post("/office/kinds/4/retire")
-    assert "No longer offered 11 in latex Offer again" in words(client.get("/office/kinds").text)
+    client.post("/office/balloon-types/4/retire")
+    assert "No longer offered 11 in latex Offer again" in words(client.get("/office/balloon-types").text)
 
 
 def test_a_design_is_not_made_of_a_retired_kind(client):
-    client.post("/office/kinds/4/retire")
+    client.post("/office/balloon-types/4/retire")
     answer = client.post("/office/designs/new", data=DESIGN)
     assert answer.status_code == 422
-    assert Page(answer.text).problem("parts-0-kind")
-    client.post("/office/kinds/4/sell")
+    assert Page(answer.text).problem("parts-0-balloon_type")
+    client.post("/office/balloon-types/4/sell")
     assert client.post("/office/designs/new", data=DESIGN).status_code == 303
 
 
-@pytest.mark.parametrize("address", ["/office/kinds/999", "/office/kinds/999/retire", "/office/kinds/999/sell"])
+@pytest.mark.parametrize(
+    "address", ["/office/balloon-types/999", "/office/balloon-types/999/retire", "/office/balloon-types/999/sell"]
+)
 def test_what_never_was_is_not_there(client, address):
     assert client.post(address).status_code == 404
 
 
 def test_the_page_of_a_kind_that_never_was_is_not_there(client):
-    assert client.get("/office/kinds/999").status_code == 404
+    assert client.get("/office/balloon-types/999").status_code == 404

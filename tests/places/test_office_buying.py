@@ -12,7 +12,7 @@ from tests.places.payloads import Page, take, words
 LIST = "/office/stock/buying"
 MONDAY = "2026-11-23"
 NEXT_WEEK = {
-    "short_reason": "They are bought.",
+    "stock_override": "They are bought.",
     "event_start__day": "2026-11-25",
     "lasts_until__day": "2026-11-25",
     "handed__day": "2026-11-25",
@@ -23,8 +23,11 @@ NEXT_WEEK = {
 @pytest.fixture
 def shop(client):
     """Packs of 50 for 4.00; goods come on Mondays, ordered two days before, which is today; 10 red are there."""
-    texts = Page(client.get("/office/kinds/4").text).values
-    assert client.post("/office/kinds/4", data=texts | {"pack_size": "50", "pack_cost": "4.00"}).status_code == 303
+    texts = Page(client.get("/office/balloon-types/4").text).values
+    assert (
+        client.post("/office/balloon-types/4", data=texts | {"pack_size": "50", "pack_cost": "4.00"}).status_code
+        == 303
+    )
     client.post("/office/settings", data={"delivery_weekday": "Monday", "delivery_lead_days": "2"})
     receive(client)
     return client
@@ -32,7 +35,7 @@ def shop(client):
 
 def receive(client, key="lot-1", count="10", colour="Red"):
     lot = {"client_key": key, "colour": colour, "count": count, "day": "2026-11-20"}
-    assert client.post("/office/stock/kind/4", data=lot).status_code == 303
+    assert client.post("/office/stock/balloon-type/4", data=lot).status_code == 303
 
 
 def ordered(client, press="0", **changes):
@@ -48,7 +51,7 @@ def on_their_way(database):
 
 
 def test_it_works(shop, database):
-    number = take(shop, **NEXT_WEEK, lines__0__colours="red", lines__0__quantity="70", bench_reason="so")
+    number = take(shop, **NEXT_WEEK, lines__0__colours="red", lines__0__quantity="70", bench_override="so")
     said = words(shop.get(LIST).text)
     assert "Order today for Monday 23 November 2026 : it is the last day." in said
     assert "The delivery after it comes on Monday 30 November 2026." in said
@@ -63,7 +66,7 @@ def test_it_works(shop, database):
 
 
 def test_what_is_wanting_before_the_delivery_stands_apart_and_is_not_on_the_list(shop):
-    today = take(shop, lines__0__colours="red", short_reason="They are bought.")
+    today = take(shop, lines__0__colours="red", stock_override="They are bought.")
     take(shop, client_key="key-2", **NEXT_WEEK, lines__0__colours="red", lines__0__quantity="7")
     said = words(shop.get(LIST).text)
     assert f"It cannot come in time for: 14 Red 11 in latex , wanting from Sat 21 Nov: order {today}" in said
@@ -81,7 +84,7 @@ def test_spares_are_bought_too_shared_out_over_the_colours(shop):
 def test_only_those_taken_last_are_named_as_short(shop):
     """10 red are there: the first order was promised 6 of them, the second 4 of its 5, the third none of its 3."""
     first, second, third = (
-        take(shop, client_key=f"o{count}", lines__0__colours="red", lines__0__quantity=count, short_reason="so")
+        take(shop, client_key=f"o{count}", lines__0__colours="red", lines__0__quantity=count, stock_override="so")
         for count in ("6", "5", "3")
     )
     said = words(shop.get(LIST).text)
@@ -215,9 +218,9 @@ def test_what_came_by_mistake_is_undone_and_awaited_whole(shop, database):
     take(shop, **NEXT_WEEK, lines__0__colours="red")
     ordered(shop, packs__0="3")
     shop.post("/office/stock/deliveries/1/came", data={"count-1": "98"})
-    assert "Undo: it did not come" in shop.get("/office/stock/kind/4").text
+    assert "Undo: it did not come" in shop.get("/office/stock/balloon-type/4").text
     assert shop.post("/office/stock/lots/2/undo").status_code == 303
-    assert "did not come: 3 packs are on the way again." in words(shop.get("/office/stock/kind/4").text)
+    assert "did not come: 3 packs are on the way again." in words(shop.get("/office/stock/balloon-type/4").text)
     assert on_their_way(database) == [("Red", 3, 150, MONDAY)]
     with database.reading() as session:
         assert [(lot.id, lot.on_hand) for lot in session.scalars(select(Lot))] == [(1, 10)]
@@ -280,5 +283,12 @@ def test_a_shop_without_a_fixed_day_is_told_when_it_comes(shop):
 
 
 def test_an_article_that_nobody_has_is_404(shop):
-    sent = {"client_key": "k", "rows": "1", "what-0": "kind-999", "packs-0": "1", "due-0": MONDAY, "press": "0"}
+    sent = {
+        "client_key": "k",
+        "rows": "1",
+        "what-0": "balloon_type-999",
+        "packs-0": "1",
+        "due-0": MONDAY,
+        "press": "0",
+    }
     assert shop.post(LIST, data=sent).status_code == 404

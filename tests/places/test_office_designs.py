@@ -5,11 +5,11 @@ import re
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.catalogue.designs import retire_design
-from app.actions.records.shop import load_goods
+from app.actions.catalogue.designs import archive_design
+from app.actions.records.shop import load_catalogue
 from app.actions.shop.office import change_settings
-from app.store.models import Design, KindRow, Supply
-from tests.actions.builders import MORNING, bouquet, kind_id, new_design
+from app.store.models import BalloonTypeRow, Design, Supply
+from tests.actions.builders import MORNING, balloon_type_id, bouquet, new_design
 from tests.places.payloads import Page, payload, take, words
 
 DESIGN = {
@@ -20,11 +20,11 @@ DESIGN = {
     "steps": "Tie the nine.\n\n  Star on top. ",
     "seasons-0-first": "1 Feb",
     "seasons-0-last": "14 Feb",
-    "parts-0-kind": "4",
+    "parts-0-balloon_type": "4",
     "parts-0-quantity": "9",
     "parts-0-gas": "helium",
     "parts-0-colours": "",
-    "parts-1-kind": "12",
+    "parts-1-balloon_type": "12",
     "parts-1-quantity": "1",
     "parts-1-gas": "helium",
     "parts-1-colours": "silver",
@@ -36,7 +36,7 @@ COLUMN = DESIGN | {
     "figures-pattern": "spiral",
     "parts-0-gas": "air",
     "parts-0-quantity": "",
-    "parts-1-kind": "",
+    "parts-1-balloon_type": "",
     "parts-1-quantity": "",
     "parts-1-colours": "",
 }
@@ -47,8 +47,10 @@ def supplies(database):
     """A weight of 170 g and a bear that is no longer offered, by name."""
     figures = {"unit": "piece", "pack_size": 1, "pack_minor": 85, "price_minor": None, "deposit_minor": 0}
     with database.writing() as session:
-        weight = Supply(name="Anchor of 170 g", sort="weight", grams=170, width_cm=None, retired_at=None, **figures)
-        bear = Supply(name="Storybook bear", sort="plush", grams=None, width_cm=11, retired_at=MORNING, **figures)
+        weight = Supply(
+            name="Anchor of 170 g", sort="weight", grams=170, width_cm=None, archived_at=None, **figures
+        )
+        bear = Supply(name="Storybook bear", sort="plush", grams=None, width_cm=11, archived_at=MORNING, **figures)
         session.add_all([weight, bear])
         session.flush()
         return {"weight": weight.id, "bear": bear.id}
@@ -81,7 +83,7 @@ def test_a_design_is_kept_with_all_that_was_typed(client, database, supplies):
         [["02-01", "02-14"]],
         {"form": "bouquet"},
     )
-    assert [(p.kind_id, p.quantity, p.colours) for p in row.parts] == [(4, 9, []), (12, 1, [["silver", 1]])]
+    assert [(p.balloon_type_id, p.quantity, p.colours) for p in row.parts] == [(4, 9, []), (12, 1, [["silver", 1]])]
     assert [(s.supply_id, s.quantity) for s in row.supplies] == [(supplies["weight"], 1)]
 
 
@@ -98,7 +100,7 @@ def test_the_page_of_a_design_sent_back_untouched_changes_nothing(client, databa
     after = _only(database)
     for name in ("name", "price_minor", "computed", "assembly_minutes", "steps", "seasons", "build"):
         assert getattr(after, name) == getattr(before, name)
-    assert [(p.kind_id, p.gas, p.quantity, p.colours) for p in after.parts] == [
+    assert [(p.balloon_type_id, p.gas, p.quantity, p.colours) for p in after.parts] == [
         (4, "air", 40, [["red", 10], ["white", 30]])
     ]
     assert [(s.supply_id, s.quantity) for s in after.supplies] == [(supplies["weight"], 2)]
@@ -115,12 +117,12 @@ def test_the_page_of_a_design_sent_back_untouched_changes_nothing(client, databa
         ({"steps": "x" * 201}, "steps", "Step 1: 1 to 200 letters"),
         ({"seasons-0-first": "30 Feb"}, "seasons-0-first", "No year has that day"),
         ({"seasons-0-last": ""}, "seasons-0-last", "as in 14 Feb"),
-        ({"parts-0-kind": "999"}, "parts-0-kind", "no such kind"),
-        ({"parts-1-kind": ""}, "parts-1-kind", "Choose one, or empty the row"),
-        ({"parts-0-kind": "²"}, "parts-0-kind", "Choose one"),
+        ({"parts-0-balloon_type": "999"}, "parts-0-balloon_type", "no such kind"),
+        ({"parts-1-balloon_type": ""}, "parts-1-balloon_type", "Choose one, or empty the row"),
+        ({"parts-0-balloon_type": "²"}, "parts-0-balloon_type", "Choose one"),
         ({"parts-0-quantity": "0"}, "parts-0-quantity", "from 1 to 1000"),
         ({"parts-1-colours": "3 gold"}, "parts-1-colours", "add up to 3"),
-        ({"parts-0-kind": "11"}, "parts-0-gas", "fill it with air"),
+        ({"parts-0-balloon_type": "11"}, "parts-0-gas", "fill it with air"),
         ({"supplies-1-supply": "999", "supplies-1-of_one": "1"}, "supplies-1-supply", "no such supply"),
         ({"supplies-1-of_one": "1"}, "supplies-1-supply", "Which supply"),
         ({"build": "tower"}, "build", "One of these"),
@@ -137,15 +139,22 @@ def test_a_design_that_cannot_be_has_its_sentence_at_the_field_and_is_not_lost(
     assert answer.status_code == 422
     assert sentence in page.problem(field)
     assert page.describes(field)
-    listed = ("kind", "supply", "build", "pricing", "gas")  # a choice that is none cannot stand in its list
-    kept = {name: typed for name, typed in sent.items() if not name.endswith(listed)}
-    assert {name: page.values[name].strip() for name in kept} == {name: text.strip() for name, text in kept.items()}
+    listed = ("balloon_type", "supply", "build", "pricing", "gas")  # a choice that is none cannot stand in its list
+    saved = {name: typed for name, typed in sent.items() if not name.endswith(listed)}
+    assert {name: page.values[name].strip() for name in saved} == {
+        name: text.strip() for name, text in saved.items()
+    }
     assert _count(database) == 0
 
 
 def test_a_problem_in_the_third_row_stands_there_though_the_second_is_empty(client):
     sent = {k: v for k, v in DESIGN.items() if not k.startswith("parts-1")}
-    sent |= {"parts-1-kind": "", "parts-2-kind": "11", "parts-2-quantity": "1", "parts-2-gas": "helium"}
+    sent |= {
+        "parts-1-balloon_type": "",
+        "parts-2-balloon_type": "11",
+        "parts-2-quantity": "1",
+        "parts-2-gas": "helium",
+    }
     page = Page(client.post("/office/designs/new", data=sent).text)
     assert "fill it with air" in page.problem("parts-2-gas")
     assert page.problem("parts-0-gas") == page.problem("parts-1-gas") == ""
@@ -153,7 +162,9 @@ def test_a_problem_in_the_third_row_stands_there_though_the_second_is_empty(clie
 
 def test_without_a_part_it_is_no_design(client):
     sent = {k: v for k, v in DESIGN.items() if not k.startswith("parts")}
-    assert "One part at least" in Page(client.post("/office/designs/new", data=sent).text).problem("parts-0-kind")
+    assert "One part at least" in Page(client.post("/office/designs/new", data=sent).text).problem(
+        "parts-0-balloon_type"
+    )
 
 
 def test_a_taken_name_is_refused(client, database):
@@ -176,7 +187,7 @@ def test_more_rows_come_empty_and_keep_what_stands_in_the_others(client):
 def test_there_is_an_end_to_more_rows(client):
     sent = DESIGN | {f"parts-{n}-quantity": "1" for n in range(2, 40)}
     page = Page(_draft(client, "more-parts", sent).text)
-    assert len({key for key in page.by_id if re.fullmatch(r"parts-\d+-kind", key)}) == 12
+    assert len({key for key in page.by_id if re.fullmatch(r"parts-\d+-balloon_type", key)}) == 12
     assert "more-parts" not in page.by_id
 
 
@@ -211,7 +222,7 @@ def test_a_garland_writes_each_size_into_a_part_of_its_own(client):
     """10 m at 30 a metre are 300: 40, 20, 30 and 10 of a hundred."""
     sent = COLUMN | {"build": "garland", "figures-length_m": "10", "figures-fullness": "medium"}
     page = Page(_draft(client, "numbers-0", sent).text)
-    numbers = {page.values[f"parts-{n}-kind"]: page.values[f"parts-{n}-quantity"] for n in range(4)}
+    numbers = {page.values[f"parts-{n}-balloon_type"]: page.values[f"parts-{n}-quantity"] for n in range(4)}
     assert numbers == {"4": "90", "1": "120", "2": "60", "6": "30"}
     assert {page.values[f"parts-{n}-gas"] for n in range(4)} == {"air"}
 
@@ -247,7 +258,7 @@ def test_the_cost_and_the_computed_price_stand_beside_the_form(client, database)
             session,
             {"hour_minor": "0", "helium_m3_minor": "0", "markup_percent": "150", "price_step_minor": "0.01"},
         )
-        session.get(KindRow, 4).pack_minor, session.get(KindRow, 12).pack_minor = 20, 100
+        session.get(BalloonTypeRow, 4).pack_minor, session.get(BalloonTypeRow, 12).pack_minor = 20, 100
     said = words(_draft(client, pricing="computed").text)
     assert "11 in latex £1.80" in said
     assert "Cost £2.80 Computed price £7.00 Margin £4.20 · 60 %" in said
@@ -270,11 +281,11 @@ def test_the_live_answer_is_the_panel_alone_and_keeps_nothing(client, database):
 
 def test_what_was_retired_meanwhile_stays_listed_in_its_design_only(client, database, supplies):
     with database.writing() as session:
-        goods = load_goods(session)
-        bear, latex = session.get(Supply, supplies["bear"]), session.get(KindRow, kind_id(goods))
-        bear.retired_at = None
-        row = new_design(session, goods, supplies=((bear.id, 1),)).id
-        bear.retired_at = latex.retired_at = MORNING
+        catalogue = load_catalogue(session)
+        bear, latex = session.get(Supply, supplies["bear"]), session.get(BalloonTypeRow, balloon_type_id(catalogue))
+        bear.archived_at = None
+        row = new_design(session, catalogue, supplies=((bear.id, 1),)).id
+        bear.archived_at = latex.archived_at = MORNING
     page = client.get(f"/office/designs/{row}")
     assert "11 in latex, retired" in page.text
     assert "Storybook bear, retired" in page.text
@@ -286,7 +297,7 @@ def test_what_was_retired_meanwhile_stays_listed_in_its_design_only(client, data
 
 def test_a_design_is_offered_at_the_counter_and_retired(client, database):
     with database.writing() as session:
-        row = bouquet(session, load_goods(session)).id
+        row = bouquet(session, load_catalogue(session)).id
     assert "Sea bouquet · £26.00 · 1 × 18 in foil, 9 × 11 in latex" in words(client.get("/counter/").text)
     for verb, offered in (("retire", False), ("sell", True)):
         client.post(f"/office/designs/{row}/{verb}", follow_redirects=True)
@@ -296,7 +307,7 @@ def test_a_design_is_offered_at_the_counter_and_retired(client, database):
 
 def test_a_changed_price_leaves_the_order_as_it_was_sold(client, database):
     with database.writing() as session:
-        row = bouquet(session, load_goods(session)).id
+        row = bouquet(session, load_catalogue(session)).id
     number = take(client, lines__0__what=f"design:{row}", lines__0__quantity="1", lines__0__colours="blue")
     values = Page(client.get(f"/office/designs/{row}").text).values | {
         "price_minor": "99.00",
@@ -320,12 +331,12 @@ def test_a_design_that_never_was_is_not_there(client):
 
 def test_a_retired_design_can_be_looked_at_and_changed(client, database):
     with database.writing() as session:
-        row = bouquet(session, load_goods(session)).id
-        retire_design(session, row, MORNING)
+        row = bouquet(session, load_catalogue(session)).id
+        archive_design(session, row, MORNING)
     page = client.get(f"/office/designs/{row}")
     assert "No longer sold" in words(page.text)
     client.post(f"/office/designs/{row}", data=Page(page.text).values | {"price_minor": "1.00"})
-    assert (_only(database).price_minor, _only(database).retired_at) == (100, MORNING)
+    assert (_only(database).price_minor, _only(database).archived_at) == (100, MORNING)
 
 
 def test_nothing_sent_to_the_draft_is_kept_and_odd_presses_are_ignored(client, database):

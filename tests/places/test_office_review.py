@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import delete, update
 
-from app.store.models import KindRow, Order, Supply
+from app.store.models import BalloonTypeRow, Order, Supply
 from tests.actions.builders import MORNING
 from tests.places.payloads import take, words
 
@@ -53,7 +53,7 @@ def test_an_order_that_stood_ready_too_late_is_late_by_so_much(client, now):
 
 
 def test_totals_add_the_rows_up(client, now):
-    late = {"handed__hour": "08:00", "word": "Late is fine.", "bench_reason": "They wait for it."}
+    late = {"handed__hour": "08:00", "accepted_risk": "Late is fine.", "bench_override": "They wait for it."}
     first, second = take(client), take(client, client_key="key-2", **late)
     now.tick(timedelta(hours=2))
     _hand_over(client, first, bursts=1)
@@ -160,7 +160,7 @@ def _set_cost(database, number, minor, **more):
 @pytest.fixture
 def three(client, database):
     """£26.40 at a cost of £10.00, £24.00 with £4.00 of tax in it at £25.00, and £26.40 without a cost."""
-    numbers = [take(client, client_key=f"key-{place}", bench_reason="By turns.") for place in range(3)]
+    numbers = [take(client, client_key=f"key-{place}", bench_override="By turns.") for place in range(3)]
     for number in numbers:
         _hand_over(client, number)
     _set_cost(database, numbers[0], 1000)
@@ -232,7 +232,7 @@ def test_costs_that_nobody_told_are_listed_until_somebody_does(client, database)
         session.execute(delete(Supply))
         session.add(_supply("Ribbon, 5 mm", "ribbon", 400))
         session.add(_supply("Foil weight", "weight", 0))
-        session.execute(update(KindRow).where(KindRow.name != "9 in latex").values(pack_minor=900))
+        session.execute(update(BalloonTypeRow).where(BalloonTypeRow.name != "9 in latex").values(pack_minor=900))
     said = words(client.get("/office/review").text)
     assert "Not told yet: treatment, 9 in latex, Foil weight. Tell" in said
 
@@ -242,8 +242,8 @@ def test_when_every_cost_is_told_nothing_is_listed(client, database):
     with database.writing() as session:
         session.execute(delete(Supply))
         session.add_all([_supply("Ribbon, 5 mm", "ribbon", 400), _supply("Coat", "treatment", 2500)])
-        session.add(_supply("Old bags", "bag", 0, retired_at=MORNING))
-        session.execute(update(KindRow).values(pack_minor=900))
+        session.add(_supply("Old bags", "bag", 0, archived_at=MORNING))
+        session.execute(update(BalloonTypeRow).values(pack_minor=900))
     assert "Not told yet" not in client.get("/office/review").text
 
 

@@ -5,11 +5,11 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from sqlalchemy import select
 
-from app.store.models import KindRow, Lot, StockMove, Supply
+from app.store.models import BalloonTypeRow, Lot, StockMove, Supply
 from tests.actions.supplies_cast import stand
 from tests.places.payloads import Page, take, words
 
-KIND = "/office/stock/kind/4"
+KIND = "/office/stock/balloon-type/4"
 RIBBON = "/office/stock/supply/{}"
 
 
@@ -68,8 +68,8 @@ def _hidden(page):
 
 
 def test_packs_are_counted_as_the_kind_is_bought_now(client, database):
-    texts = Page(client.get("/office/kinds/4").text).values
-    client.post("/office/kinds/4", data=texts | {"pack_size": "50"})
+    texts = Page(client.get("/office/balloon-types/4").text).values
+    client.post("/office/balloon-types/4", data=texts | {"pack_size": "50"})
     receive(client, count="", packs="3")
     assert lots(database) == [(1, "Red", 150)]
 
@@ -101,8 +101,8 @@ def test_what_cannot_be_received_is_told_and_stays_typed(client, database, chang
     page = Page(answer.text)
     assert answer.status_code == 422
     assert sentence in page.problem(field)
-    kept = {"colour": "Red", "count": "100", "packs": "", "day": "2026-11-20"} | changes
-    assert all(page.values[name] == value for name, value in kept.items() if name != "client_key")
+    saved = {"colour": "Red", "count": "100", "packs": "", "day": "2026-11-20"} | changes
+    assert all(page.values[name] == value for name, value in saved.items() if name != "client_key")
     assert lots(database) == []
 
 
@@ -166,8 +166,8 @@ def test_an_old_lot_is_marked_and_set_aside_and_used_up_once(client, database):
 
 def test_foil_grows_not_old(client, database):
     with database.reading() as session:
-        foil = session.scalars(select(KindRow).where(KindRow.material == "foil")).first().id
-    address = f"/office/stock/kind/{foil}"
+        foil = session.scalars(select(BalloonTypeRow).where(BalloonTypeRow.material == "foil")).first().id
+    address = f"/office/stock/balloon-type/{foil}"
     assert receive(client, address, day="2024-09-01").status_code == 303
     said = words(client.get(address).text)
     assert "Old" not in said
@@ -190,7 +190,7 @@ def test_today_is_the_shops_day_wherever_it_stands(client, database, now, zone, 
     assert receive(client, day=today.isoformat()).status_code == 303
     refused = receive(client, client_key="lot-2", day=tomorrow.isoformat())
     assert (refused.status_code, "today or before" in refused.text) == (422, True)
-    sent = {"rows": "1", "what-0": "kind-4", "colour-0": "red", "packs-0": "1", "press": "0"}
+    sent = {"rows": "1", "what-0": "balloon_type-4", "colour-0": "red", "packs-0": "1", "press": "0"}
     statuses = [
         client.post(
             "/office/stock/buying", data=sent | {"client_key": f"d {due}", "due-0": due.isoformat()}
@@ -211,7 +211,7 @@ def test_no_more_is_used_up_than_there_is(client, database, used):
 
 
 @pytest.mark.parametrize(
-    "address", ["/office/stock/kind/999", "/office/stock/supply/999", "/office/stock/lots/9/count"]
+    "address", ["/office/stock/balloon-type/999", "/office/stock/supply/999", "/office/stock/lots/9/count"]
 )
 def test_what_is_not_there_is_404(client, address):
     sent = client.get(address) if "lots" not in address else client.post(address)

@@ -13,7 +13,7 @@ ASKED = {
     "bag": {"width_cm"},
     "treatment": set(),
     "modelling": set(),
-    "hired": {"deposit"},
+    "rental": {"deposit"},
     "other": {"unit"},
 }
 BEAR = {"sort": "plush", "name": "Bear", "width_cm": "11", "pack_size": "12", "pack_cost": "51.00", "price": "9.50"}
@@ -126,7 +126,7 @@ def test_a_mistake_on_its_page_has_its_sentence_and_is_not_lost(client, database
 
 def test_its_sort_cannot_be_sent_otherwise(client, database):
     client.post("/office/supplies/new", data=BEAR)
-    client.post(f"/office/supplies/{_row(database, 'Bear').id}", data=BEAR | {"sort": "hired"})
+    client.post(f"/office/supplies/{_row(database, 'Bear').id}", data=BEAR | {"sort": "rental"})
     assert _row(database, "Bear").sort == "plush"
 
 

@@ -10,7 +10,7 @@ import pytest
 from app.actions.records.shop import load_shop
 from tests.places.payloads import Page, take, words
 
-TIMED = {"gas": "helium", "kind": "4", "size": "", "fills": "10", "seconds": "50"}
+TIMED = {"gas": "helium", "balloon_type": "4", "size": "", "fills": "10", "seconds": "50"}
 """Ten 11-inch latex."""
 FLOW_ROUNDED = 0.005
 """A flow is kept to three figures: at worst 1.005 as 1.00 or 1.01."""
@@ -20,13 +20,13 @@ def _time(client, **changes):
     return client.get("/office/timing", query_string=TIMED | changes)
 
 
-def _keep(client, **changes):
+def _save(client, **changes):
     return client.post("/office/timing", data=TIMED | changes)
 
 
-def _pace(database):
+def _work_times(database):
     with database.reading() as session:
-        return load_shop(session).pace
+        return load_shop(session).work_times
 
 
 def _column(page, last=True):
@@ -51,18 +51,18 @@ def test_a_timing_says_what_every_size_takes_and_keeps_nothing(client, database)
         assert float(shown.removesuffix(" s")) == pytest.approx(seconds, abs=rounding + FLOW_ROUNDED * seconds)
     assert not expected
     assert _column(page, last=False)["11 in"] == "3.8 s"
-    assert _pace(database).helium_l_per_s == 3.0
+    assert _work_times(database).helium_l_per_s == 3.0
 
 
 def test_kept_it_is_the_points_flow_and_open_orders_are_worked_out_anew(client, database):
     number = take(client)
     before = re.search(r"helium 11 in .*? (\d+) min", words(client.get("/bench").text))[1]
-    answer = _keep(client, seconds="400")
+    answer = _save(client, seconds="400")
     assert answer.status_code == 303
     said = words(client.get(answer.location).text)
     assert "The helium point gives 0.286 L/s. All open orders were worked out anew." in said
-    pace = _pace(database)
-    assert (pace.helium_l_per_s, pace.air_l_per_s) == (0.286, 5.0)
+    work_times = _work_times(database)
+    assert (work_times.helium_l_per_s, work_times.air_l_per_s) == (0.286, 5.0)
     after = re.search(r"helium 11 in .*? (\d+) min", words(client.get("/bench").text))[1]
     assert int(after) - int(before) == pytest.approx(24 * (40 - 3.8) / 60, abs=1)
     assert "about 40 s each" in words(client.get(f"/bench/batches/{number}-1").text)
@@ -73,9 +73,11 @@ def test_air_is_timed_at_the_size_the_shop_fills_it_to(client, database):
     page = _time(client, gas="air", fills="5", seconds="10").text
     assert _column(page)["9 in"] == "2.0 s"
     assert "5 of 11 in latex at 9 in, 2.0 s each" in words(page)
-    assert _keep(client, gas="air", fills="5", seconds="10").status_code == 303
-    assert _pace(database).helium_l_per_s == 3.0
-    assert _pace(database).air_l_per_s == pytest.approx(5 * 6.26 / 10, rel=0.01)  # 6.26 L: π/6 · (9 · 0.254 dm)³
+    assert _save(client, gas="air", fills="5", seconds="10").status_code == 303
+    assert _work_times(database).helium_l_per_s == 3.0
+    assert _work_times(database).air_l_per_s == pytest.approx(
+        5 * 6.26 / 10, rel=0.01
+    )  # 6.26 L: π/6 · (9 · 0.254 dm)³
 
 
 def test_the_size_may_be_told_and_in_the_shops_unit(client):
@@ -88,19 +90,19 @@ def test_the_size_may_be_told_and_in_the_shops_unit(client):
 
 def test_a_foil_is_timed_by_its_litres(client, database):
     """An 18-inch foil takes 14 L: as the kind says."""
-    assert _keep(client, kind="12", fills="2", seconds="8").status_code == 303
-    assert _pace(database).helium_l_per_s == 3.5
+    assert _save(client, balloon_type="12", fills="2", seconds="8").status_code == 303
+    assert _work_times(database).helium_l_per_s == 3.5
 
 
 @pytest.mark.parametrize(
     ("field", "changes", "sentence"),
     [
         ("gas", {"gas": "steam"}, "One of these"),
-        ("kind", {"kind": "999"}, "One of these"),
-        ("kind", {"kind": "11"}, "filled with air only"),
+        ("balloon_type", {"balloon_type": "999"}, "One of these"),
+        ("balloon_type", {"balloon_type": "11"}, "filled with air only"),
         ("size", {"size": "12"}, "out of range: 3.3 to 11 in"),
         ("size", {"size": "big"}, "is not a number"),
-        ("size", {"kind": "12", "size": "18"}, "timed full: leave it empty"),
+        ("size", {"balloon_type": "12", "size": "18"}, "timed full: leave it empty"),
         ("fills", {"fills": "0"}, "from 1 to 100"),
         ("fills", {"fills": ""}, "a whole number"),
         ("seconds", {"seconds": "0"}, "out of range: 0.5 to 3600 s"),
@@ -111,27 +113,27 @@ def test_a_foil_is_timed_by_its_litres(client, database):
     ],
 )
 def test_what_is_mistyped_is_told_at_its_field_and_nothing_is_kept(client, database, field, changes, sentence):
-    for answer in (_time(client, **changes), _keep(client, **changes)):
+    for answer in (_time(client, **changes), _save(client, **changes)):
         assert answer.status_code == 422
         page = Page(answer.text)
         assert sentence in page.problem(field)
         assert page.describes(field)
         for name in changes.keys() & {"size", "fills", "seconds"}:
             assert page.values[name] == changes[name]
-    assert (_pace(database).helium_l_per_s, _pace(database).air_l_per_s) == (3.0, 5.0)
+    assert (_work_times(database).helium_l_per_s, _work_times(database).air_l_per_s) == (3.0, 5.0)
 
 
 def test_a_film_of_unknown_litres_is_no_measure(client, database):
-    from app.store.models import KindRow  # noqa: PLC0415
+    from app.store.models import BalloonTypeRow  # noqa: PLC0415
 
     with database.writing() as session:
-        letter = KindRow(name="16 in letter", material="foil", nominal_in=16, mass_g=7, size_factor=1)
+        letter = BalloonTypeRow(name="16 in letter", material="foil", nominal_in=16, mass_g=7, size_factor=1)
         letter.air_only, letter.price_minor = True, 100
         session.add(letter)
         session.flush()
-        kind = str(letter.id)
-    answer = _time(client, gas="air", kind=kind)
-    assert "Nobody has said how many litres" in Page(answer.text).problem("kind")
+        balloon_type = str(letter.id)
+    answer = _time(client, gas="air", balloon_type=balloon_type)
+    assert "Nobody has said how many litres" in Page(answer.text).problem("balloon_type")
 
 
 def test_the_settings_lead_to_it(client):

@@ -2,17 +2,17 @@
 
 import pytest
 
-from app.store.models import KindRow
+from app.store.models import BalloonTypeRow
 from tests.places.payloads import Page, take, words
 
 
-def _weigh(client, kind=4, **sent):
-    return client.get(f"/office/kinds/{kind}/weigh", query_string=sent)
+def _weigh(client, balloon_type=4, **sent):
+    return client.get(f"/office/balloon-types/{balloon_type}/weigh", query_string=sent)
 
 
-def _kept(database, kind=4):
+def _saved(database, balloon_type=4):
     with database.reading() as session:
-        return session.get(KindRow, kind).mass_g
+        return session.get(BalloonTypeRow, balloon_type).mass_g
 
 
 def test_it_shows_the_hours_as_they_are(client):
@@ -29,31 +29,33 @@ def test_what_ten_weigh_shows_what_changes_and_keeps_nothing(client, database):
     said = words(_weigh(client, ten="33").text)
     assert "Kept: 3 g Weighed: 3.3 g" in said
     assert "Untreated, as likely up as down 15.0 h 15.2 h" in said
-    assert _kept(database) == 3.0
+    assert _saved(database) == 3.0
 
 
 def test_kept_it_is_the_kinds_weight_and_open_orders_are_worked_out_anew(client, database):
     take(client)
-    answer = client.post("/office/kinds/4/weigh", data={"ten": "33,3"}, follow_redirects=True)
+    answer = client.post("/office/balloon-types/4/weigh", data={"ten": "33,3"}, follow_redirects=True)
     assert "11 in latex weighs 3.33 g each. All open orders were worked out anew." in words(answer.text)
-    assert _kept(database) == 3.33
+    assert _saved(database) == 3.33
 
 
 def test_a_warm_shop_shows_fewer_hours_here_and_among_the_kinds(client):
     """11 in at 30 °C against 20 °C: 15.0 h × 0.665, computed from 25 kJ/mol (from memory)."""
     client.post("/office/settings", data={"shop_celsius": "30"})
     assert "Untreated, as likely up as down 10.0 h" in words(_weigh(client).text)
-    assert "11 in latex 11 in 10.0 h" in words(client.get("/office/kinds").text).replace("\xa0", " ")
+    assert "11 in latex 11 in 10.0 h" in words(client.get("/office/balloon-types").text).replace("\xa0", " ")
 
 
 def test_so_heavy_that_it_does_not_rise(client):
-    said = words(_weigh(client, kind=12, ten="200").text)
+    said = words(_weigh(client, balloon_type=12, ten="200").text)
     assert "Untreated, as likely up as down 10.0 days does not float" in said
     assert "stated, not computed" in said
 
 
 def test_what_takes_only_air_has_no_hours(client):
-    assert "filled with air only: its weight changes no hours" in words(_weigh(client, kind=11, ten="30").text)
+    assert "filled with air only: its weight changes no hours" in words(
+        _weigh(client, balloon_type=11, ten="30").text
+    )
 
 
 @pytest.mark.parametrize(
@@ -61,15 +63,15 @@ def test_what_takes_only_air_has_no_hours(client):
     [("", "is not a number"), ("heavy", "is not a number"), ("0", "out of range: 1 to 10000 g")],
 )
 def test_what_is_mistyped_is_told_at_its_field_and_stays(client, database, ten, sentence):
-    for answer in (_weigh(client, ten=ten), client.post("/office/kinds/4/weigh", data={"ten": ten})):
+    for answer in (_weigh(client, ten=ten), client.post("/office/balloon-types/4/weigh", data={"ten": ten})):
         assert answer.status_code == 422
         page = Page(answer.text)
         assert sentence in page.problem("ten")
         assert page.describes("ten")
         assert page.values["ten"] == ten
-    assert _kept(database) == 3.0
+    assert _saved(database) == 3.0
 
 
 def test_a_kind_that_never_was_is_not_there(client):
-    assert _weigh(client, kind=999).status_code == 404
-    assert client.post("/office/kinds/999/weigh", data={"ten": "30"}).status_code == 404
+    assert _weigh(client, balloon_type=999).status_code == 404
+    assert client.post("/office/balloon-types/999/weigh", data={"ten": "30"}).status_code == 404

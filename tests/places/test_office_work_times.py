@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 
 from app.actions.bench.taps import Act, tap_batch
-from app.actions.records.shop import load_goods, load_shop
-from tests.actions.builders import BY_TURNS, at, line, take, wish
+from app.actions.records.shop import load_catalogue, load_shop
+from tests.actions.builders import BY_TURNS, at, line, order_request, take
 from tests.places.payloads import words
 
 BATCH_SECONDS = 240 + 24 * (11.42 / 3 + 60)
@@ -19,10 +19,10 @@ KEEP = {"figure": "handle_seconds", "seconds": "60"}
 def _fill(database, count, quantity=24):
     """On the morning before the clock's."""
     with database.writing() as session:
-        goods, day = load_goods(session), timedelta(days=-1)
+        catalogue, day = load_catalogue(session), timedelta(days=-1)
         hours = {"ready_by": at(17) + day, "event_start": at(18) + day, "lasts_until": at(20) + day}
         for number in range(count):
-            wanted = wish(goods, line(goods, quantity=quantity), bench_reason=BY_TURNS, **hours)
+            wanted = order_request(catalogue, line(catalogue, quantity=quantity), bench_override=BY_TURNS, **hours)
             (batch,) = take(session, wanted, at(7) + day, key=f"key-{number}").batches
             starts = at(8, 30) + day + number * timedelta(minutes=30)
             ends = starts + timedelta(seconds=BATCH_SECONDS + 10 * (number - count // 2))
@@ -37,16 +37,16 @@ def ten(app, database):
 
 def _seconds(database):
     with database.reading() as session:
-        return load_shop(session).pace.handle_seconds
+        return load_shop(session).work_times.handle_seconds
 
 
 def _handling(client):
-    page = client.get("/office/pace").text
+    page = client.get("/office/work-times").text
     return words(page.partition('id="handle_seconds"')[2].partition("</section>")[0])
 
 
 def test_a_new_shop_is_told_that_it_is_too_few(client):
-    said = words(client.get("/office/pace").text)
+    said = words(client.get("/office/work-times").text)
     assert said.count("Too few so far: no batches can be counted, and 8 are needed") == 4
     assert "Keep" not in said.partition("Stuffing")[0].replace("Kept", "").partition("Handling latex")[2]
 
@@ -67,32 +67,32 @@ def test_ten_are_told_with_their_evidence_and_what_they_would_change(client, ten
 
 
 def test_looking_changes_nothing(client, ten, database):
-    client.get("/office/pace")
+    client.get("/office/work-times")
     assert _seconds(database) == 36
 
 
 def test_a_press_keeps_it_and_works_the_open_orders_out_anew(client, ten, database):
-    answer = client.post("/office/pace", data=KEEP, follow_redirects=True)
+    answer = client.post("/office/work-times", data=KEEP, follow_redirects=True)
     assert "Handling latex: 60 s is kept. All open orders were worked out anew." in words(answer.text)
     assert _seconds(database) == 60
     assert "there is no reason to change it" in _handling(client)
 
 
 def test_what_is_not_offered_any_more_is_not_kept(client, ten, database):
-    answer = client.post("/office/pace", data=KEEP | {"seconds": "20"})
+    answer = client.post("/office/work-times", data=KEEP | {"seconds": "20"})
     assert answer.status_code == 422
     assert "That is not what the taps say any more: look again." in words(answer.text)
     assert _seconds(database) == 36
 
 
 def test_a_second_press_changes_nothing_more(client, ten, database):
-    client.post("/office/pace", data=KEEP)
-    assert client.post("/office/pace", data=KEEP).status_code == 422
+    client.post("/office/work-times", data=KEEP)
+    assert client.post("/office/work-times", data=KEEP).status_code == 422
     assert _seconds(database) == 60
 
 
 def test_all_batches_are_there_for_elsewhere(client, ten):
-    answer = client.get("/office/pace.csv")
+    answer = client.get("/office/work-times.csv")
     assert answer.mimetype == "text/csv"
     rows = list(csv.DictReader(io.StringIO(answer.text)))
     assert len(rows) == 10
@@ -109,4 +109,4 @@ def test_few_balloons_are_set_apart_and_counted(client, app, database):
 def test_the_settings_lead_there(client):
     page = client.get("/office/settings").text
     for figure in ("handle_seconds", "seal_seconds", "treat_seconds", "stuff_seconds"):
-        assert f'href="/office/pace#{figure}"' in page
+        assert f'href="/office/work-times#{figure}"' in page

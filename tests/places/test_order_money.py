@@ -7,13 +7,13 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from app.actions.shop.office import change_settings
 from app.craft.money import Percent
-from app.quoting.request import ExtraSort, ExtraWish
+from app.quoting.request import ExtraRequest, ExtraSort
 from app.quoting.settings.all_settings import CAUTION
-from app.store.models import KindRow, Order, Payment
-from tests.actions.builders import at, wish
+from app.store.models import BalloonTypeRow, Order, Payment
+from tests.actions.builders import at, order_request
 from tests.actions.builders import take as take_straight
 from tests.actions.money.test_payments import CARD, frame
 from tests.places.payloads import Page, take, words
@@ -31,7 +31,7 @@ def _said(client, number, page=""):
 def _payments(database):
     with database.reading() as session:
         return [
-            (one.direction, one.hire, one.amount_minor, one.how, one.undone_at is not None)
+            (one.direction, one.rental, one.amount_minor, one.how, one.undone_at is not None)
             for one in session.scalars(select(Payment).order_by(Payment.id))
         ]
 
@@ -48,8 +48,10 @@ def _take_full(database):
     """£26.40 and two frames on hire, less 10 %, with 20 % of tax in it and a quarter asked beforehand."""
     with database.writing() as session:
         change_settings(session, {"tax_mode": "inclusive", "tax_percent": "20", "deposit_percent": "25"})
-        hired = ExtraWish(ExtraSort.HIRE, 2, frame(session).id)
-        wanted = wish(load_goods(session), extras=(hired,), discount=Percent(Decimal(10)), return_by=at(10, days=2))
+        rentals = ExtraRequest(ExtraSort.RENTAL, 2, frame(session).id)
+        wanted = order_request(
+            load_catalogue(session), extras=(rentals,), discount=Percent(Decimal(10)), return_by=at(10, days=2)
+        )
         return take_straight(session, wanted).number
 
 
@@ -104,7 +106,7 @@ def test_what_is_due_is_filled_in_and_one_press_pays_it(client, database, number
 
 def test_the_deposit_asked_is_one_press_and_then_its_rest(client, database, full):
     assert _presses(client, full) == {
-        "£100.00, deposit for hired goods": "in-hire-10000",
+        "£100.00, deposit for hired goods": "in-rental-10000",
         "£17.19, the deposit asked": "in-price-1719",
         "£68.76, all of the price": "in-price-6876",
     }
@@ -112,13 +114,13 @@ def test_the_deposit_asked_is_one_press_and_then_its_rest(client, database, full
     assert "Deposit asked: £17.19, £7.19 of it to pay" in _said(client, full)
     assert "£7.19, the rest of the deposit asked" in _presses(client, full)
     _pay(client, full, key="pay-2", seen="1", pay="in-price-719")
-    _pay(client, full, key="pay-3", seen="2", pay="in-hire-10000")
+    _pay(client, full, key="pay-3", seen="2", pay="in-rental-10000")
     assert "Deposit asked: £17.19, paid" in _said(client, full)
     assert _presses(client, full) == {"£51.57, the rest of the price": "in-price-5157"}
 
 
 def test_another_amount_is_typed_with_how_for_what_and_a_note(client, database, full):
-    _pay(client, full, amount="20,5", how="transfer", what="hire", note="from her mother")
+    _pay(client, full, amount="20,5", how="transfer", what="rental", note="from her mother")
     assert _payments(database) == [("in", True, 2050, "transfer", False)]
     assert "£20.50 paid by transfer, deposit on hired goods · from her mother" in _said(client, full)
 
@@ -142,7 +144,7 @@ def test_too_much_is_paid_back_with_one_press(client, database, number):
         ("amount", {"amount": "5", "direction": "back"}, "more than was paid for the price"),
         ("amount", {"amount": "9999999"}, "where the point stands"),
         ("how", {"amount": "5", "how": "cheque"}, "One of these"),
-        ("what", {"amount": "5", "what": "hire"}, "No deposit is asked"),
+        ("what", {"amount": "5", "what": "rental"}, "No deposit is asked"),
         ("what", {"amount": "5", "what": "tip"}, "One of these"),
         ("direction", {"amount": "5", "direction": "away"}, "One of these"),
         ("note", {"amount": "5", "note": CARD}, "never kept"),
@@ -150,7 +152,7 @@ def test_too_much_is_paid_back_with_one_press(client, database, number):
     ],
 )
 def test_what_cannot_be_noted_says_why_and_keeps_what_was_typed(client, database, full, field, sent, said):
-    number = take(client, client_key="other", bench_reason="By turns.") if field == "what" else full
+    number = take(client, client_key="other", bench_override="By turns.") if field == "what" else full
     _pay(client, number, key="first", amount="1", note="")
     answer = _pay(client, number, seen="1", **sent)
     assert answer.status_code == 422
@@ -219,7 +221,7 @@ def test_a_sale_at_once_is_paid_and_has_no_form(client):
     said = _said(client, number)
     assert "Paid over the counter in the moment it was sold." in said
     assert "Note it" not in said
-    assert "To pay" not in _said(client, number, "/slip")
+    assert "To pay" not in _said(client, number, "/confirmation")
     client.post(f"/counter/sale/{number}/take-back")
     assert "paid back as the sale was taken back" in _said(client, number)
 
@@ -254,7 +256,7 @@ def test_deposits_on_hired_goods_count_at_the_pickups_and_too_much_is_told(clien
 
 def test_the_slip_has_the_shop_the_bill_what_was_paid_and_the_cautions_once(client, full):
     _pay(client, full, amount="10", note="rang in")
-    said = _said(client, full, "/slip")
+    said = _said(client, full, "/confirmation")
     for told in (
         f"Our balloon shop Order {full} Wilhelmina Hart Collected Sat 21 Nov 2026, 14:00",
         "24 × 11 in latex, red £1.10 £26.40",
@@ -272,10 +274,10 @@ def test_a_slip_says_where_it_goes_and_leaves_out_what_was_undone(client):
     number = take(client, hand_over="deliver", address="4 Mill Lane", travel_minutes="45")
     _pay(client, number, amount="10")
     client.post(f"/counter/orders/{number}/payments/1/undo")
-    said = _said(client, number, "/slip")
+    said = _said(client, number, "/confirmation")
     assert "Delivered to 4 Mill Lane, Sat 21 Nov 2026, 14:00" in said
     assert "£10.00" not in said
-    assert client.get("/counter/orders/12345/slip").status_code == 404
+    assert client.get("/counter/orders/12345/confirmation").status_code == 404
 
 
 def test_the_caution_stands_on_the_order_page_and_on_the_price_list(client, number):
@@ -290,14 +292,14 @@ def _cost_it(database):
     """£0.07 a balloon and £18 an hour: figures that no other amount of these tests is made of."""
     with database.writing() as session:
         change_settings(session, {"hour_minor": "18.00", "floor_percent": "60"})
-        latex = session.scalars(select(KindRow).where(KindRow.name == "11 in latex")).one()
+        latex = session.scalars(select(BalloonTypeRow).where(BalloonTypeRow.name == "11 in latex")).one()
         latex.pack_minor, latex.pack_size = 700, 100
 
 
 @pytest.fixture
 def costed(database, client, number):
     _cost_it(database)
-    number = take(client, client_key="costed", bench_reason="By turns.")
+    number = take(client, client_key="costed", bench_override="By turns.")
     with database.reading() as session:
         return session.scalars(select(Order).where(Order.number == number)).one()
 
@@ -306,13 +308,13 @@ def test_the_owner_sees_what_an_order_costs_and_leaves(client, costed):
     said = words(client.get(f"/office/orders/{costed.number}").text)
     titles = dict(costed.cost)
     assert titles["11 in latex"] == 24 * 7
-    assert set(titles) == {"11 in latex", "hands"}
-    hands, cost = titles["hands"], costed.cost_minor
-    assert cost == 168 + hands > 168
+    assert set(titles) == {"11 in latex", "staff"}
+    staff, cost = titles["staff"], costed.cost_minor
+    assert cost == 168 + staff > 168
     margin, least = 2640 - cost, -(-cost * 10 // 4)
     for told in (
         "11 in latex £1.68",
-        f"hands £{hands / 100:.2f} Cost £{cost / 100:.2f}",
+        f"staff £{staff / 100:.2f} Cost £{cost / 100:.2f}",
         "Price without tax and deposits £26.40",
         f"% of the price £{margin / 100:.2f}",
         f"Least price for the floor of 60 % £{least / 100:.2f}",
@@ -337,8 +339,8 @@ def test_counter_bench_and_pickups_never_show_what_an_order_costs_or_leaves(clie
     _pay(client, costed.number, amount="5")
     pages = (
         *("/counter/", "/counter/orders", "/counter/sale", "/counter/customers/1"),
-        *(f"/counter/orders/{costed.number}{end}" for end in ("", "/change", "/slip")),
-        *("/bench", "/bench.json", f"/bench/batches/{costed.number}-1", "/bench/hands", "/pickups/"),
+        *(f"/counter/orders/{costed.number}{end}" for end in ("", "/change", "/confirmation")),
+        *("/bench", "/bench.json", f"/bench/batches/{costed.number}-1", "/bench/staff", "/pickups/"),
     )
     for address in pages:
         answer = client.get(address)

@@ -11,7 +11,7 @@ from werkzeug.test import encode_multipart
 
 from app.actions.orders.take import load_order
 from app.actions.photos.reencode import MOST_BYTES
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from app.store.models import Photo
 from app.store.queries.photos import photos_of_design
 from app.web import photos as web_photos
@@ -32,7 +32,7 @@ SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
 @pytest.fixture
 def design(database):
     with database.writing() as session:
-        return bouquet(session, load_goods(session)).id
+        return bouquet(session, load_catalogue(session)).id
 
 
 @pytest.fixture
@@ -80,7 +80,7 @@ def test_a_photo_of_a_design_is_kept_and_served(client, database, design):
 
 
 def test_several_at_once(client, database, design):
-    _post(client, f"/office/designs/{design}/photos", PHOTO, (photo_file(kind="PNG"), "b.png"))
+    _post(client, f"/office/designs/{design}/photos", PHOTO, (photo_file(balloon_type="PNG"), "b.png"))
     assert _count(database) == 2
 
 
@@ -231,7 +231,7 @@ def test_the_words_beside_a_photo_take_no_more_either(client, design):
 
 
 def test_a_form_of_photos_needs_its_token_before_anything_is_drawn(build_app, database, now, design, monkeypatch):
-    monkeypatch.setattr(web_photos, "draw_anew", lambda _: 1 / 0)
+    monkeypatch.setattr(web_photos, "reencode", lambda _: 1 / 0)
     served = build_app(database.engine.url).test_client()
     answer = _post(served, f"/office/designs/{design}/photos", PHOTO)
     assert answer.status_code == 400
@@ -240,7 +240,7 @@ def test_a_form_of_photos_needs_its_token_before_anything_is_drawn(build_app, da
 
 def test_it_is_drawn_while_others_write(app, client, database, design, monkeypatch):
     """Another counter takes an order while a photo is being drawn."""
-    draw, meanwhile = web_photos.draw_anew, []
+    draw, meanwhile = web_photos.reencode, []
 
     def slowly(file):
         other = threading.Thread(
@@ -251,6 +251,6 @@ def test_it_is_drawn_while_others_write(app, client, database, design, monkeypat
         assert not other.is_alive(), "the other counter waits for the photo"
         return draw(file)
 
-    monkeypatch.setattr(web_photos, "draw_anew", slowly)
+    monkeypatch.setattr(web_photos, "reencode", slowly)
     assert _post(client, f"/office/designs/{design}/photos", PHOTO).status_code == 303
     assert meanwhile == [303]

@@ -8,10 +8,10 @@ from PIL import Image
 from sqlalchemy import func, select
 
 from app.actions.orders.take import load_order
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from app.store.models import Design
 from app.store.queries.photos import photos_of_design, photos_of_order
-from tests.actions.builders import bouquet, design_line, line, wish
+from tests.actions.builders import bouquet, design_line, line, order_request
 from tests.actions.builders import take as take_order
 from tests.actions.photographs import photo_file, photo_of_design, photo_of_order, stand_ready
 from tests.places.payloads import Page, payload, take, words
@@ -23,7 +23,7 @@ BLANK = {"lines__0__quantity": "", "lines__0__colours": ""}
 @pytest.fixture
 def design(database):
     with database.writing() as session:
-        return bouquet(session, load_goods(session)).id
+        return bouquet(session, load_catalogue(session)).id
 
 
 @pytest.fixture
@@ -73,7 +73,7 @@ def test_the_counter_offers_designs_by_their_picture(client, database, shown, de
 def test_a_further_design_goes_into_a_line_of_its_own(client, design):
     answer = client.post("/counter/draft", data=payload(fix=f"pictured-{design}"))
     values = Page(answer.text).values
-    assert (values["lines-0-what"], values["lines-1-what"]) == ("kind:4", f"design:{design}")
+    assert (values["lines-0-what"], values["lines-1-what"]) == ("balloon_type:4", f"design:{design}")
     assert values["customer"] == "Wilhelmina Hart"
     assert re.search(r'id="lines-1-quantity"[^>]*autofocus', answer.text)
 
@@ -87,9 +87,9 @@ def test_one_without_a_photo_has_its_name_on_a_tile_and_a_retired_one_has_none(c
 
 def test_what_is_in_season_stands_first_and_the_rest_says_when_it_is_sold(client, database):
     with database.writing() as session:
-        goods = load_goods(session)
+        catalogue = load_catalogue(session)
         for name, seasons in (("May", (("05-01", "05-31"),)), ("All year", ()), ("Now", (("11-01", "11-30"),))):
-            row = bouquet(session, goods, name=name)
+            row = bouquet(session, catalogue, name=name)
             row.seasons = [list(season) for season in seasons]
     page = client.get("/counter/").text
     assert re.findall(r'<span class="tile-plain"[^>]*>([^<]+)<', page) == ["Now", "All year", "May"]
@@ -159,10 +159,10 @@ def test_the_photo_outlives_work_on_the_form_and_a_refusal(client, database, num
 
 def test_an_order_of_several_lines_offers_each_and_all_together(client, database):
     with database.writing() as session:
-        row = bouquet(session, load_goods(session))
-        goods = load_goods(session)
-        lines = (design_line(row, 2, colours="teal"), line(goods, quantity=3, colours="gold"))
-        number = take_order(session, wish(goods, *lines)).number
+        row = bouquet(session, load_catalogue(session))
+        catalogue = load_catalogue(session)
+        lines = (design_line(row, 2, colours="teal"), line(catalogue, quantity=3, colours="gold"))
+        number = take_order(session, order_request(catalogue, *lines)).number
         photo_of_order(session, number)
     page = client.get(f"/counter/orders/{number}").text
     first = Page(client.get(_press(page, "Sea bouquet")).text).values
@@ -204,7 +204,7 @@ def test_lists_cost_the_same_for_one_photo_and_for_ten_and_read_no_pixels(app, c
     for so_far, more in ((0, 1), (1, 9)):
         with database.writing() as session:
             for place in range(so_far, so_far + more):
-                row = bouquet(session, load_goods(session), name=f"Sea {place}")
+                row = bouquet(session, load_catalogue(session), name=f"Sea {place}")
                 photo_of_design(session, row.id, key=f"design {place}")
                 photo_of_order(session, number, key=f"order {place}")
         for address in pages:

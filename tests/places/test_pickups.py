@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from app.store.models import Order
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
@@ -146,7 +146,7 @@ def test_a_cancelled_order_does_not_leave(client):
 
 def test_a_treated_batch_begun_and_dropped_does_not_keep_the_order_here(client, database):
     """The page offers the step that the order is really at."""
-    number = take(client, lines__1__what="kind:5", lines__1__quantity="2", lines__1__treated="y")
+    number = take(client, lines__1__what="balloon_type:5", lines__1__quantity="2", lines__1__treated="y")
     client.post(f"/bench/batches/{number}-2/taps", data={"act": "start", "client_key": "s", "sure": "yes"})
     client.post(f"/counter/orders/{number}/change", data=payload(version="1"))
     _fill(client, number)
@@ -163,7 +163,7 @@ def test_a_delivery_says_where_to_and_when(client):
 
 def test_outdoors_the_weighted_step_says_what_must_hang_below_one_of_each_line(client, database):
     with database.writing() as session:
-        design = bouquet(session, load_goods(session)).id
+        design = bouquet(session, load_catalogue(session)).id
     lines = {"lines__1__what": f"design:{design}", "lines__1__quantity": "2", "lines__1__colours": "blue"}
     take(client, surroundings="sun", venue_wind="8", **lines)
     assert "Weighted outdoors at least 235 g on each 11 in latex, 2.8 kg on each Sea bouquet" in _said(client)
@@ -171,7 +171,9 @@ def test_outdoors_the_weighted_step_says_what_must_hang_below_one_of_each_line(c
 
 def test_of_balloons_alike_but_for_their_treatment_the_heavier_weight_is_named(client):
     """A coat takes from the lift, so the treated ones need a little less."""
-    take(client, surroundings="shade", lines__1__what="kind:4", lines__1__quantity="2", lines__1__treated="y")
+    take(
+        client, surroundings="shade", lines__1__what="balloon_type:4", lines__1__quantity="2", lines__1__treated="y"
+    )
     assert "Weighted outdoors at least 97 g on each 11 in latex Bagged" in _said(client)
 
 

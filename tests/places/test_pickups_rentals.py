@@ -8,11 +8,11 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_goods
-from app.quoting.request import ExtraSort, ExtraWish, HandOver
-from app.store.models import HireReturn, Order, Payment
-from tests.actions.builders import BY_TURNS, at, take, wish
-from tests.actions.rentals_cast import arch, hand_over, hire, pole
+from app.actions.records.shop import load_catalogue
+from app.quoting.request import ExtraRequest, ExtraSort, HandOver
+from app.store.models import Order, Payment, RentalReturn
+from tests.actions.builders import BY_TURNS, at, order_request, take
+from tests.actions.rentals_cast import arch, hand_over, pole, rental
 from tests.places.payloads import Page, words
 from tests.places.test_query_budget import BUDGET, counted
 
@@ -31,9 +31,9 @@ def put(database):
 
     def put_one(*, gone=True, key="key-1", paid=0, extras=None, **changes):
         with database.writing() as session:
-            goods = load_goods(session)
-            hired = (hire(pole(session), 2),) if extras is None else extras(session)
-            order = take(session, wish(goods, extras=hired, bench_reason=BY_TURNS, **changes), key=key)
+            goods = load_catalogue(session)
+            rentals = (rental(pole(session), 2),) if extras is None else extras(session)
+            order = take(session, order_request(goods, extras=rentals, bench_override=BY_TURNS, **changes), key=key)
             if gone:
                 hand_over(session, order)
             if paid:
@@ -44,7 +44,7 @@ def put(database):
 
 
 def _paid(order, amount_minor):
-    how = {"direction": "in", "hire": True, "how": "cash", "note": ""}
+    how = {"direction": "in", "rental": True, "how": "cash", "note": ""}
     return Payment(client_key="p", order_id=order.id, amount_minor=amount_minor, at=at(9), who="Maren", **how)
 
 
@@ -54,13 +54,13 @@ def _board(client, day=None):
 
 def _of(page, number):
     """What the board says of the goods of an order."""
-    found = re.search(rf'<li class="[^"]*" id="hiring-{number}">.*?\n    </li>', page, re.DOTALL)
+    found = re.search(rf'<li class="[^"]*" id="rental-{number}">.*?\n    </li>', page, re.DOTALL)
     return words(found[0]) if found else ""
 
 
 def _press(client, number, act, key="k", day=None, **sent):
     return client.post(
-        f"/pickups/orders/{number}/hires",
+        f"/pickups/orders/{number}/rentals",
         data={"act": act, "client_key": key, **sent},
         query_string={"day": day} if day else None,
     )
@@ -88,14 +88,14 @@ def test_a_take_down_says_who_where_when_and_what_and_that_nothing_is_released(c
 
 def test_balloons_are_cut_first_then_all_is_fetched_and_the_visit_is_done(client, put):
     number = put(**THERE)
-    assert Page(_board(client)).by_id[f"hires-{number}"]["text"] == "Cut and binned"
+    assert Page(_board(client)).by_id[f"rentals-{number}"]["text"] == "Cut and binned"
     assert _press(client, number, "cut", "c").status_code == 303
     page = _board(client)
-    assert Page(page).by_id[f"hires-{number}"]["text"] == "Fetched: all back"
+    assert Page(page).by_id[f"rentals-{number}"]["text"] == "Fetched: all back"
     assert "no balloon released 07:00, somebody" in _of(page, number)
     assert _press(client, number, "all back", "b").status_code == 303
     page = _board(client)
-    assert f"hires-{number}" not in Page(page).by_id
+    assert f"rentals-{number}" not in Page(page).by_id
     assert "Pole fetched 2/2" in _of(page, number)
 
 
@@ -105,10 +105,10 @@ def test_undo_takes_back_the_latest_of_the_two_and_then_the_other(client, put, n
     now.tick(timedelta(minutes=1))
     _press(client, number, "all back", "b")
     for word in ("Fetched: all back", "Cut and binned"):
-        form = re.search(r'name="(tap|came)" value="(\d+)"><button[^>]*id="undo-hires', _board(client))
+        form = re.search(r'name="(tap|came)" value="(\d+)"><button[^>]*id="undo-rentals', _board(client))
         assert _press(client, number, "undo", **{form[1]: form[2]}).status_code == 303
-        assert Page(_board(client)).by_id[f"hires-{number}"]["text"] == word
-    assert f"undo-hires-{number}" not in Page(_board(client)).by_id
+        assert Page(_board(client)).by_id[f"rentals-{number}"]["text"] == word
+    assert f"undo-rentals-{number}" not in Page(_board(client)).by_id
 
 
 def test_a_return_stands_on_the_day_it_is_due_with_all_back_in_one_tap(client, put):
@@ -127,7 +127,7 @@ def test_a_repeated_press_counts_once(client, database, put):
     for _ in range(2):
         assert _press(client, number, "all back").status_code == 303
     with database.reading() as session:
-        assert [one.back for one in session.scalars(select(HireReturn))] == [2]
+        assert [one.back for one in session.scalars(select(RentalReturn))] == [2]
 
 
 def test_a_second_person_is_told_that_nothing_is_out_any_more(client, put):
@@ -141,7 +141,7 @@ def test_a_second_person_is_told_that_nothing_is_out_any_more(client, put):
 def test_htmx_gets_the_board_as_it_is_after_the_press(client, put):
     number = put(return_by=at(18))
     answer = client.post(
-        f"/pickups/orders/{number}/hires",
+        f"/pickups/orders/{number}/rentals",
         data={"act": "all back", "client_key": "k"},
         headers={"HX-Request-Type": "partial"},
     )
@@ -155,7 +155,7 @@ def test_what_is_overdue_comes_first_and_only_on_todays_page(client, put, now):
     late = put(return_by=at(18), key="late")
     now.move_to(at(19))
     page = _board(client)
-    assert page.index(f"hiring-{late}") < page.index(f"hiring-{soon}")
+    assert page.index(f"rental-{late}") < page.index(f"rental-{soon}")
     assert "Overdue" in _of(page, late)
     assert "Overdue" not in _of(page, soon)
     now.move_to(at(10, days=1))
@@ -192,7 +192,7 @@ def test_before_the_hand_over_it_is_announced_but_not_tapped(client, put):
     number = put(gone=False, **THERE)
     page = _board(client)
     assert "Not handed over yet" in _of(page, number)
-    assert f"hires-{number}" not in Page(page).by_id
+    assert f"rentals-{number}" not in Page(page).by_id
     assert _press(client, number, "cut").status_code == 422
     assert _press(client, number, "all back").status_code == 422
 
@@ -245,13 +245,13 @@ def test_a_press_renews_the_board_of_others(client, put):
 
 def test_fifty_hirings_cost_as_many_statements_as_five(app, client, put):
     counts = []
-    for hirings in (5, 50):
-        for place in range(hirings):
-            put(gone=False, key=f"{hirings}-{place}", **THERE)
+    for all_rentals in (5, 50):
+        for place in range(all_rentals):
+            put(gone=False, key=f"{all_rentals}-{place}", **THERE)
         with counted(app) as statements:
             page = client.get("/pickups/")
         counts.append(len(statements))
-    assert page.text.count('id="hiring-') == 55
+    assert page.text.count('id="rental-') == 55
     assert counts[0] == counts[1] <= BUDGET
 
 
@@ -260,8 +260,13 @@ def test_fifty_hirings_cost_as_many_statements_as_five(app, client, put):
 
 def test_some_back_some_lost_and_a_part_of_the_deposit_kept(client, put):
     number = put(return_by=at(18), paid=4000)
-    hire_id = _hire_id(client, number)
-    sent = {f"back-{hire_id}": "1", f"lost-{hire_id}": "1", f"kept-{hire_id}": "15.00", "note": "One snapped."}
+    rental_id = _hire_id(client, number)
+    sent = {
+        f"back-{rental_id}": "1",
+        f"lost-{rental_id}": "1",
+        f"kept-{rental_id}": "15.00",
+        "note": "One snapped.",
+    }
     answer = _count(client, number, **sent)
     assert answer.location == f"/pickups/orders/{number}/back"
     said = words(client.get(answer.location).text)
@@ -273,8 +278,8 @@ def test_some_back_some_lost_and_a_part_of_the_deposit_kept(client, put):
 def test_the_page_begins_with_all_of_it_back(client, put):
     number = put(return_by=at(18))
     page = Page(client.get(f"/pickups/orders/{number}/back").text)
-    hire_id = _hire_id(client, number)
-    assert (page.values[f"back-{hire_id}"], page.values[f"lost-{hire_id}"]) == ("2", "0")
+    rental_id = _hire_id(client, number)
+    assert (page.values[f"back-{rental_id}"], page.values[f"lost-{rental_id}"]) == ("2", "0")
 
 
 @pytest.mark.parametrize(
@@ -290,16 +295,16 @@ def test_the_page_begins_with_all_of_it_back(client, put):
 )
 def test_a_wrong_count_has_its_sentence_and_nothing_typed_is_lost(client, database, put, sent, at_field, sentence):
     number = put(return_by=at(18))
-    hire_id = _hire_id(client, number)
-    answer = _count(client, number, note="As typed", **{f"{name}-{hire_id}": text for name, text in sent.items()})
+    rental_id = _hire_id(client, number)
+    answer = _count(client, number, note="As typed", **{f"{name}-{rental_id}": text for name, text in sent.items()})
     assert answer.status_code == 422
     page = Page(answer.text)
-    assert sentence in page.problem(f"{at_field}-{hire_id}")
-    assert page.describes(f"{at_field}-{hire_id}")
-    assert page.values[f"{at_field}-{hire_id}"] == sent[at_field]
+    assert sentence in page.problem(f"{at_field}-{rental_id}")
+    assert page.describes(f"{at_field}-{rental_id}")
+    assert page.values[f"{at_field}-{rental_id}"] == sent[at_field]
     assert page.values["note"] == "As typed"
     with database.reading() as session:
-        assert session.scalars(select(HireReturn)).all() == []
+        assert session.scalars(select(RentalReturn)).all() == []
 
 
 def test_nothing_counted_is_said_above_the_form(client, put):
@@ -340,7 +345,7 @@ def test_the_orders_page_says_what_is_hired_until_when_and_what_came_back(client
 
 
 def test_the_orders_page_says_when_it_is_taken_down_and_that_it_was(client, put):
-    number = put(extras=lambda _: (ExtraWish(ExtraSort.TAKE_DOWN, 1),), **THERE)
+    number = put(extras=lambda _: (ExtraRequest(ExtraSort.TAKE_DOWN, 1),), **THERE)
     _press(client, number, "cut")
     said = words(client.get(f"/counter/orders/{number}").text)
     assert "let in Sat 21 Nov, 23:00: balloons are cut and binned, never released (done Sat 21 Nov, 07:00" in said
@@ -352,7 +357,9 @@ def test_an_order_without_either_has_no_such_section(client, put):
 
 
 def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
-    both = put(extras=lambda s: (hire(pole(s), 2), hire(arch(s), 1)), return_by=at(20, days=1), key="b", paid=3000)
+    both = put(
+        extras=lambda s: (rental(pole(s), 2), rental(arch(s), 1)), return_by=at(20, days=1), key="b", paid=3000
+    )
     late = put(return_by=at(20), key="l")
     never, back = put(return_by=at(18), key="n"), put(return_by=at(18), key="back")
     with database.writing() as session:  # as one from before the hour was asked for
@@ -360,13 +367,13 @@ def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
     put(gone=False, return_by=at(20, days=3), key="here")
     _press(client, back, "all back")
     now.move_to(at(9, days=1))
-    page = client.get("/office/hires").text
+    page = client.get("/office/rentals").text
     assert re.findall(r"<td><a href=\"/counter/orders/(\d+)\">", page) == [str(n) for n in (late, both, never)]
     said = words(page)
     assert "7 with customers" in said
     assert "Sat 21 Nov, 20:00, brought back Overdue" in said
     assert "no hour agreed" in said
-    rows = list(csv.DictReader(io.StringIO(client.get("/office/hires.csv").text, newline="")))
+    rows = list(csv.DictReader(io.StringIO(client.get("/office/rentals.csv").text, newline="")))
     assert [(row["goods"], row["out"], row["overdue"], row["deposit"], row["held"]) for row in rows] == [
         ("Pole", "2", "yes", "40.00", "0.00"),
         ("Pole", "2", "no", "40.00", "30.00"),
@@ -377,4 +384,4 @@ def test_the_office_lists_what_is_out_overdue_first(client, put, now, database):
 
 
 def test_the_office_says_so_when_nothing_is_out(client):
-    assert "Nothing that is hired is out." in words(client.get("/office/hires").text)
+    assert "Nothing that is hired is out." in words(client.get("/office/rentals").text)

@@ -45,7 +45,7 @@ def _write(client, number, what):
         "a setting": lambda: client.post("/office/settings", data={"shop_celsius": "23"}),
         "opening hours": lambda: client.post("/office/hours/exceptions", data={"day": "2026-11-21"}),
         "a kind": lambda: client.post(
-            "/office/kinds/4", data={"mass_g": "3.1", "size_factor": "1", "price": "1.10"}
+            "/office/balloon-types/4", data={"mass_g": "3.1", "size_factor": "1", "price": "1.10"}
         ),
     }[what]()  # fmt: skip
 

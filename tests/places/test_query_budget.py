@@ -5,7 +5,7 @@ from contextlib import contextmanager
 import pytest
 from sqlalchemy import event
 
-from tests.actions.builders import BY_TURNS, line, take, wish
+from tests.actions.builders import BY_TURNS, line, order_request, take
 from tests.places.payloads import payload
 
 PAGES = (
@@ -18,8 +18,8 @@ PAGES = (
         "/counter/orders",
         "/office/review",
     ),
-    *("/office/kinds/4", "/office/supplies", "/office/pace"),
-    *("/office/stock", "/office/stock/kind/4", "/office/stock/buying", "/bench/pull"),
+    *("/office/balloon-types/4", "/office/supplies", "/office/work-times"),
+    *("/office/stock", "/office/stock/balloon-type/4", "/office/stock/buying", "/bench/fetch-list"),
     *(
         "/counter/orders?q=hart",
         "/counter/callers?phone=0163",
@@ -40,13 +40,15 @@ def fill(database):
 
     def up_to(count):
         with database.writing() as session:
-            from app.actions.records.shop import load_goods  # noqa: PLC0415
+            from app.actions.records.shop import load_catalogue  # noqa: PLC0415
 
-            goods = load_goods(session)
+            catalogue = load_catalogue(session)
             for number in range(count):
-                lines = (line(goods), line(goods, "12 in latex", quantity=2, treated=True))
+                lines = (line(catalogue), line(catalogue, "12 in latex", quantity=2, treated=True))
                 take(
-                    session, wish(goods, *lines, bench_reason=BY_TURNS, short_reason=BY_TURNS), key=f"key-{number}"
+                    session,
+                    order_request(catalogue, *lines, bench_override=BY_TURNS, stock_override=BY_TURNS),
+                    key=f"key-{number}",
                 )
 
     return up_to
@@ -76,16 +78,16 @@ def test_five_orders_cost_as_many_statements_as_fifty(app, client, fill):
 
 STOCK_PAGES = (
     "/office/stock",
-    "/office/stock/kind/4",
+    "/office/stock/balloon-type/4",
     "/office/stock/supply/1",
     "/office/stock/buying",
-    "/bench/pull",
+    "/bench/fetch-list",
 )
 
 
 def test_a_shop_that_counts_its_goods_pays_no_more_for_more_orders(app, client, fill):
     """Unlike one that counts nothing, it looks what the open orders are promised."""
-    for place, address in enumerate(("kind/4", "supply/1")):
+    for place, address in enumerate(("balloon-type/4", "supply/1")):
         lot = {"client_key": f"lot-{place}", "count": "5", "colour": "red", "day": "2026-11-20"}
         assert client.post(f"/office/stock/{address}", data=lot).status_code == 303
     counts = {}
@@ -129,7 +131,7 @@ def _statements_of_an_answer(app, client, lines=1):
     more = {
         f"lines-{place}-{name}": value
         for place in range(1, lines)
-        for name, value in (("what", f"kind:{3 + place}"), ("quantity", "2"), ("gas", "helium"))
+        for name, value in (("what", f"balloon_type:{3 + place}"), ("quantity", "2"), ("gas", "helium"))
     }
     with counted(app) as statements:
         answer = client.post("/counter/draft", data=payload(fix="live") | more)

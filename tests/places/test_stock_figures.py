@@ -6,17 +6,17 @@ from collections import Counter
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.stock.articles import Article
-from app.actions.stock.availability import load_shelves
+from app.actions.stock.availability import load_availability
 from app.planning.stock import ANY
-from app.store.models import Batch, Delivery, Lot, Order
+from app.store.models import Delivery, Lot, Order, OrderBatch
 from app.store.search_keys import fold
 from tests.conftest import SATURDAY_MORNING
 from tests.places.payloads import Page, take, words
 
 WHY = "They are bought."
-LATEX = Article(kind_id=4)
+LATEX = Article(balloon_type_id=4)
 SUNDAY = {"event_start__day": "2026-11-22", "lasts_until__day": "2026-11-22", "handed__day": "2026-11-22"}
 
 
@@ -32,15 +32,15 @@ class Pages:
 
     def receive(self, colour, count, day="2026-11-20"):
         lot = {"client_key": self.key(), "colour": colour, "count": str(count), "day": day}
-        assert self.client.post("/office/stock/kind/4", data=lot).status_code == 303
+        assert self.client.post("/office/stock/balloon-type/4", data=lot).status_code == 303
 
     def lot(self, lot_id, act, **sent):
         fields = {f"{name.replace('__', '-')}-{lot_id}": value for name, value in sent.items()}
         assert self.client.post(f"/office/stock/lots/{lot_id}/{act}", data=fields).status_code == 303
 
     def take(self, colours, quantity, **more):
-        sent = {"lines__0__colours": colours, "lines__0__quantity": str(quantity), "short_reason": WHY}
-        return take(self.client, client_key=self.key(), bench_reason="so", **sent, **more)
+        sent = {"lines__0__colours": colours, "lines__0__quantity": str(quantity), "stock_override": WHY}
+        return take(self.client, client_key=self.key(), bench_override="so", **sent, **more)
 
     def tap(self, number, act, **sent):
         sent = {"act": act, "client_key": self.key(), "sure": "yes"} | sent
@@ -72,8 +72,10 @@ def pages(client, database):
 
 def _of_planning(database):
     with database.reading() as session:
-        shelves = load_shelves(session, load_shop(session), load_goods(session), SATURDAY_MORNING, {LATEX})
-    shelf = shelves.by_article[LATEX]
+        availability = load_availability(
+            session, load_shop(session), load_catalogue(session), SATURDAY_MORNING, {LATEX}
+        )
+    shelf = availability.by_article[LATEX]
     lacks = {lack.colour: lack.count for lack in shelf.lacks()}
     return {
         colour: [
@@ -90,10 +92,12 @@ def _of_rows(database):
     """On hand and promised, summed from lots and batches by the test itself."""
     there, promised, coming = Counter(), Counter(), Counter()
     with database.reading() as session:
-        for lot in session.scalars(select(Lot).where(Lot.kind_id == 4, Lot.set_aside_at.is_(None))):
+        for lot in session.scalars(select(Lot).where(Lot.balloon_type_id == 4, Lot.set_aside_at.is_(None))):
             there[fold(lot.colour)] += lot.on_hand
         unfilled = (
-            select(Batch).join(Order).where(Order.state == "open", Batch.filled_at.is_(None), Batch.kind_id == 4)
+            select(OrderBatch)
+            .join(Order)
+            .where(Order.state == "open", OrderBatch.filled_at.is_(None), OrderBatch.balloon_type_id == 4)
         )
         for batch in session.scalars(unfilled):
             for colour, count in batch.colours:
@@ -114,7 +118,7 @@ def _refuse_other_figures(pages):
 
 
 def _refuse_other_words(pages, said):
-    page = fold(words(pages.client.get("/office/stock/kind/4").text))
+    page = fold(words(pages.client.get("/office/stock/balloon-type/4").text))
     for colour, (on_hand, _, _, free, _) in said.items():
         label = colour or "any colour"
         assert f"{label}: {on_hand:,.10g} on hand, {free:,.10g} free today" in page
@@ -178,7 +182,7 @@ def test_the_whole_way_of_a_red_one(pages):
     assert red() == [39, 24, 0, 15]
     pages.lot(1, "count", count="35", why="counted", seen="39.0", counts="0")
     assert red() == [35, 24, 0, 11]
-    sent = {"client_key": "k", "rows": "1", "what-0": "kind-4", "colour-0": "Red", "packs-0": "10"}
+    sent = {"client_key": "k", "rows": "1", "what-0": "balloon_type-4", "colour-0": "Red", "packs-0": "10"}
     pages.client.post("/office/stock/buying", data=sent | {"due-0": "2026-11-23", "press": "0"})
     assert red() == [35, 24, 10, 11]
     pages.client.post("/office/stock/deliveries/1/came", data={"count-1": "9"})

@@ -51,7 +51,7 @@ def can_fit(orders, shift, points):
 
     for order in orders:
         due = math.floor(step_of(order.ready_by))
-        for step in range(len(steps) + 1):  # past[step]: the hand-off is at this step or before it
+        for step in range(len(steps) + 1):  # past[step]: the start of finishing is at this step or before it
             model.variable(("past", order.key, step), 1, whole=True)
             if step:
                 model.row({("past", order.key, step - 1): 1, ("past", order.key, step): -1}, -np.inf, 0)
@@ -77,6 +77,8 @@ def _add_fill(model, order, fill, steps, step_of, due, most):
     for step in steps:
         name = ("fill", fill.batch.key, step)
         model.variable(name, most if step >= first and step + 1 + dries <= due else 0)
-        if step + dries <= len(steps):  # still filled in this step: the hand-off is not before it has dried
+        if step + dries <= len(
+            steps
+        ):  # still filled in this step: the start of finishing is not before it has dried
             model.row({name: 1, ("past", order.key, step + dries): most}, -np.inf, most)
     model.row({("fill", fill.batch.key, step): 1 for step in steps}, *[fill.batch.work_seconds] * 2)

@@ -7,11 +7,11 @@ from zoneinfo import ZoneInfo
 from hypothesis import settings
 
 from app.physics.air import Air
-from app.physics.balloon import Gas, Kind, sphere_litres
-from app.physics.endurance import Endurance, Filling, Habits, endurance
+from app.physics.balloon import BalloonType, Gas, sphere_litres
+from app.physics.endurance import Endurance, Filling, FloatDefaults, endurance
 from app.planning.opening import Opening
 
-HABITS = Habits()
+DEFAULTS = FloatDefaults()
 BERLIN = ZoneInfo("Europe/Berlin")
 HOUR = timedelta(hours=1)
 MINUTE = timedelta(minutes=1)
@@ -34,10 +34,12 @@ def berlin(*parts: int) -> datetime:
     return datetime(*parts, tzinfo=BERLIN).astimezone(UTC)
 
 
-def owns(kind: Kind, shop: Air | None = None, inches: float | None = None, treated: bool = False) -> Endurance:
+def owns(
+    balloon_type: BalloonType, shop: Air | None = None, inches: float | None = None, treated: bool = False
+) -> Endurance:
     """What a balloon of that kind owns when filled with helium to so many inches (or full)."""
-    litres = sphere_litres(inches) if inches else kind.full_litres
-    return endurance(Filling(kind, Gas.HELIUM, litres, shop or Air(), treated), HABITS)
+    litres = sphere_litres(inches) if inches else balloon_type.full_litres
+    return endurance(Filling(balloon_type, Gas.HELIUM, litres, shop or Air(), treated), DEFAULTS)
 
 
 def open_minutes(opening: Opening, first: datetime, until: datetime) -> bytes:

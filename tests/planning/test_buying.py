@@ -9,7 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from app.planning.buying import Purchase, to_order, wanting_before
-from app.planning.stock import ANY, Change, Lack, Shelf
+from app.planning.stock import ANY, Change, Shelf, StockShortage
 
 TODAY = date(2026, 11, 21)
 COLOURS = (ANY, "red", "white")
@@ -41,7 +41,7 @@ def test_what_is_wanted_after_the_second_delivery_is_left_to_it():
 
 def test_what_comes_on_the_first_day_is_too_late_for_that_day():
     one = shelf([("red", 0)], promised=[(2, "red", 15), (3, "red", 7)])
-    assert wanting_before(one, on(FIRST)) == [Lack("red", on(2), 15)]
+    assert wanting_before(one, on(FIRST)) == [StockShortage("red", on(2), 15)]
     assert bought(one) == [Purchase("red", 7, 1)]
 
 
@@ -60,7 +60,7 @@ def test_a_colour_that_any_wish_uses_up_before_is_bought_again():
 def test_what_comes_too_late_for_a_colour_serves_whoever_takes_any():
     """Found by chance: one red is short today, so the one of tomorrow is free for tomorrow's any colour."""
     one = shelf(coming=[(1, "red", 1)], promised=[(0, "red", 1), (1, ANY, 1)])
-    assert wanting_before(one, on(FIRST)) == [Lack("red", on(0), 1)]
+    assert wanting_before(one, on(FIRST)) == [StockShortage("red", on(0), 1)]
 
 
 def test_without_colours_all_is_one_heap():
@@ -69,7 +69,7 @@ def test_without_colours_all_is_one_heap():
 
 def test_a_colour_that_only_comes_is_told_apart_before_it_is_there():
     one = shelf(coming=[(3, "red", 10)], promised=[(4, "red", 6), (1, "red", 2)])
-    assert wanting_before(one, on(FIRST)) == [Lack("red", on(1), 2)]
+    assert wanting_before(one, on(FIRST)) == [StockShortage("red", on(1), 2)]
 
 
 def test_a_supply_is_counted_in_its_unit():
@@ -80,7 +80,7 @@ def test_a_supply_is_counted_in_its_unit():
 
 counts = st.integers(1, 6)
 changes = st.lists(st.tuples(st.integers(0, SECOND + 1), st.sampled_from(COLOURS), counts), max_size=3)
-shelves = st.builds(
+availability = st.builds(
     shelf, st.lists(st.tuples(st.sampled_from(COLOURS), st.integers(0, 6)), max_size=3), changes, changes
 )
 
@@ -118,7 +118,7 @@ def _played(one, more):
 
 
 @settings(max_examples=400, deadline=None)
-@given(shelves, st.sampled_from((1, 3, 5)))
+@given(availability, st.sampled_from((1, 3, 5)))
 def test_packs_are_never_too_few_and_never_one_too_many(one, pack):
     assume(one.by_colour)
     early = [(0, lack.colour, lack.count) for lack in wanting_before(one, on(FIRST))]
@@ -134,7 +134,7 @@ def test_packs_are_never_too_few_and_never_one_too_many(one, pack):
 
 
 @settings(max_examples=200, deadline=None)
-@given(shelves)
+@given(availability)
 def test_nobody_could_order_fewer_packs(one):
     assume(one.by_colour)
     early = [(0, lack.colour, lack.count) for lack in wanting_before(one, on(FIRST))]
@@ -146,7 +146,7 @@ def test_nobody_could_order_fewer_packs(one):
 
 
 @settings(max_examples=200, deadline=None)
-@given(shelves)
+@given(availability)
 def test_what_cannot_come_in_time_is_the_least_that_helps(one):
     assume(one.by_colour)
     lacks = wanting_before(one, on(FIRST))

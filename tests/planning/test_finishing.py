@@ -1,4 +1,4 @@
-"""Orders with their tails: fills end by the hand-off, dry, and finish work begins at it."""
+"""Orders with their tails: fills end by the start of finishing, dry, and finish work begins at it."""
 
 import random
 from collections import Counter
@@ -8,8 +8,8 @@ from datetime import timedelta
 import pytest
 
 from app.planning import finishing
-from app.planning.finishing import Fill, Fit, OrderWork, find_hand_offs, plan_orders
-from app.planning.schedule import Away, Batch, Shift, find_shortage
+from app.planning.finishing import FillJob, Fit, OrderWork, find_finish_starts, plan_orders
+from app.planning.schedule import Absence, Batch, Shift, find_shortage
 from tests.planning.exact_bench import STEP, can_fit
 from tests.planning.shops import HOUR, MINUTE, berlin
 
@@ -24,7 +24,7 @@ def _order(key, due, *fills, finish=10):
     made = []
     for place, fill in enumerate(fills, 1):
         minutes, dries = fill if isinstance(fill, tuple) else (fill, 0)
-        made.append(Fill(Batch(f"{key}-{place}", "helium", minutes * 60, EIGHT, due), dries * HOUR))
+        made.append(FillJob(Batch(f"{key}-{place}", "helium", minutes * 60, EIGHT, due), dries * HOUR))
     return OrderWork(key, tuple(made), finish * 60, due)
 
 
@@ -35,14 +35,14 @@ def _plan(orders, shifts=ONE_HAND, points=POINTS, away=()):
 def test_one_order_is_filled_and_finished_as_late_as_it_can():
     answer = _plan([_order("a", EIGHT + 2 * HOUR, 30, finish=15)])
     assert answer.fit is Fit.FITS
-    assert answer.hand_offs == {"a": EIGHT + 105 * MINUTE}
+    assert answer.finish_starts == {"a": EIGHT + 105 * MINUTE}
     assert answer.plan.starts["a-1"] == EIGHT + 75 * MINUTE
 
 
 def test_two_orders_due_together_hand_off_one_after_the_other():
     answer = _plan([_order(key, EIGHT + 2 * HOUR, 20) for key in "ab"])
     assert answer.fit is Fit.FITS
-    assert sorted(answer.hand_offs.values()) == [EIGHT + 100 * MINUTE, EIGHT + 110 * MINUTE]
+    assert sorted(answer.finish_starts.values()) == [EIGHT + 100 * MINUTE, EIGHT + 110 * MINUTE]
 
 
 def test_what_dries_is_filled_so_much_earlier():
@@ -68,7 +68,7 @@ def test_with_hands_to_spare_the_filling_point_is_named():
 
 def test_a_crew_that_is_away_is_missed():
     orders = [_order("a", EIGHT + 2 * HOUR, 60)]
-    crew = Away(EIGHT, EIGHT + 90 * MINUTE, 1, {"helium": 1})
+    crew = Absence(EIGHT, EIGHT + 90 * MINUTE, 1, {"helium": 1})
     assert _plan(orders).fit is Fit.FITS
     assert _plan(orders, away=[crew]).fit is Fit.CANNOT
     two_hands = [Shift(EIGHT, EIGHT + 10 * HOUR, 2)]
@@ -78,19 +78,19 @@ def test_a_crew_that_is_away_is_missed():
 
 def test_an_order_without_fills_only_needs_its_tail():
     answer = _plan([OrderWork("a", (), 600, EIGHT + HOUR)])
-    assert answer.hand_offs == {"a": EIGHT + 50 * MINUTE}
+    assert answer.finish_starts == {"a": EIGHT + 50 * MINUTE}
 
 
 def test_a_bench_that_fits_the_easy_way_is_asked_about_once(monkeypatch):
     asked = []
     monkeypatch.setattr(finishing, "find_shortage", lambda case: asked.append(case) or find_shortage(case))
     orders = [_order(key, EIGHT + 2 * HOUR, 20) for key in "ab"]
-    assert find_hand_offs(orders, ONE_HAND, POINTS, EIGHT).fit is Fit.FITS
+    assert find_finish_starts(orders, ONE_HAND, POINTS, EIGHT).fit is Fit.FITS
     assert len(asked) == 1
 
 
 def test_what_takes_no_work_must_still_dry():
-    open_late = Fill(Batch("a-1", "helium", 0, EIGHT + 90 * MINUTE, EIGHT + 2 * HOUR), HOUR)
+    open_late = FillJob(Batch("a-1", "helium", 0, EIGHT + 90 * MINUTE, EIGHT + 2 * HOUR), HOUR)
     assert _plan([OrderWork("a", (open_late,), 600, EIGHT + 2 * HOUR)]).fit is Fit.CANNOT
 
 
@@ -113,7 +113,7 @@ def _random_order(dice, key):
     for place in range(dice.randint(1, 3)):
         begins = EIGHT + timedelta(seconds=max(0, steps - dice.randint(12, 48)) * STEP)
         batch = Batch(f"{key}-{place}", dice.choice(("helium", "air")), dice.randint(1, 10) * STEP, begins, due)
-        fills.append(Fill(batch, dice.choice((0, 0, 0, 1)) * HOUR))
+        fills.append(FillJob(batch, dice.choice((0, 0, 0, 1)) * HOUR))
     return OrderWork(key, tuple(fills), dice.randint(1, 6) * STEP, due)
 
 
@@ -139,7 +139,8 @@ def test_against_an_exact_solver_no_answer_is_wrong_or_missing(share):
 
 @pytest.mark.parametrize("seed", [533, 600, 953])
 def test_where_a_fill_must_make_way_for_the_tail_of_another_order_it_is_found(seed):
-    """Benches whose orders must choose their hand-offs one by one, each after the fills of those before it."""
+    """Benches whose orders must choose their starts of finishing one by one, each after the fills of those before
+    it."""
     orders, shift, points = _bench(seed)
     assert can_fit(orders, shift, points)
     answer = plan_orders(orders, [shift], points, EIGHT)
@@ -162,7 +163,7 @@ def _hard_order(dice, key):
     fills = []
     for place in range(dice.randrange(1, 3)):
         batch = Batch(f"{key}-{place}", dice.choice(["helium", "air"]), 60 * dice.randrange(5, 40), EIGHT, due)
-        fills.append(Fill(batch, dice.choice([0, 0, 30]) * MINUTE))
+        fills.append(FillJob(batch, dice.choice([0, 0, 30]) * MINUTE))
     return OrderWork(key, tuple(fills), 60 * dice.randrange(10, 40), due)
 
 
@@ -172,7 +173,7 @@ def _easy_orders(number, first_hour_of):
     dues = [EIGHT + day * DAY + (2 + place % 4) * HOUR for place, day in enumerate(days)]
     return [
         OrderWork(
-            f"easy{place}", (Fill(Batch(f"easy{place}-0", "helium", 600, first_hour_of(day), due)),), 600, due
+            f"easy{place}", (FillJob(Batch(f"easy{place}-0", "helium", 600, first_hour_of(day), due)),), 600, due
         )
         for place, (day, due) in enumerate(zip(days, dues, strict=True))
     ]
@@ -186,12 +187,12 @@ def test_orders_of_other_days_do_not_weaken_the_search(seed, first_hour_of):
     """Benches for which tails at the end are no answer; filled on their own day only, or from now on, so that all
     share time."""
     orders = _hard_bench(seed)
-    laid_last = find_hand_offs(orders, TWO_HANDS_DAILY, POINTS, EIGHT, effort=0)
+    laid_last = find_finish_starts(orders, TWO_HANDS_DAILY, POINTS, EIGHT, effort=0)
     assert laid_last.fit is Fit.NOT_FOUND
     orders += _easy_orders(96, first_hour_of)
     answer = plan_orders(orders, TWO_HANDS_DAILY, POINTS, EIGHT)
     assert answer.fit is Fit.FITS
-    assert answer.hand_offs.keys() == {order.key for order in orders}
+    assert answer.finish_starts.keys() == {order.key for order in orders}
     _check_by_the_rules(orders, answer)
 
 
@@ -199,7 +200,7 @@ def _put_off(order, days):
     """On another day, by other keys."""
     later, key = days * DAY, f"{order.key} of day {days}"
     fills = [
-        Fill(
+        FillJob(
             replace(
                 fill.batch,
                 key=f"{key}-{place}",
@@ -229,14 +230,14 @@ SHORT_DAYS = [Shift(EIGHT + day * DAY, EIGHT + day * DAY + 90 * MINUTE, 2) for d
 def _on(day, key, hours, finish):
     """Filled with helium on that day only, until half past nine."""
     begins, due = EIGHT + day * DAY, EIGHT + day * DAY + 90 * MINUTE
-    return OrderWork(key, (Fill(Batch(f"{key}-1", "helium", hours * 3600, begins, due)),), finish * 60, due)
+    return OrderWork(key, (FillJob(Batch(f"{key}-1", "helium", hours * 3600, begins, due)),), finish * 60, due)
 
 
 def test_each_group_says_what_it_lacks():
     """An hour's fill and then seventy minutes of tail for two hands are not too much for the hands alone."""
     orders = [_on(0, "a", 1, 70), _on(2, "b", 5, 1), _on(3, "c", 1, 1), _on(4, "d", 1, 70), _on(6, "e", 3, 1)]
-    alone = {order.key: find_hand_offs([order], SHORT_DAYS, POINTS, EIGHT) for order in orders}
-    found = find_hand_offs(orders, SHORT_DAYS, POINTS, EIGHT)
+    alone = {order.key: find_finish_starts([order], SHORT_DAYS, POINTS, EIGHT) for order in orders}
+    found = find_finish_starts(orders, SHORT_DAYS, POINTS, EIGHT)
     assert "".join(key for key, one in alone.items() if one.fit is Fit.CANNOT) == "be"
     assert "".join(key for key, one in alone.items() if one.fit is Fit.NOT_FOUND) == "ad"
     assert found.lacks == sum((alone[key].lacks for key in "abde"), ())
@@ -250,9 +251,9 @@ def test_orders_that_only_touch_share_no_time():
     early, late = _on(0, "early", 1, 1), _order("late", EIGHT + 4 * HOUR, 300)
     (fill,) = late.fills
     late = replace(late, fills=(replace(fill, batch=replace(fill.batch, not_before=early.ready_by)),))
-    (lack,) = find_hand_offs([early, late], ONE_HAND, POINTS, EIGHT).lacks
+    (lack,) = find_finish_starts([early, late], ONE_HAND, POINTS, EIGHT).lacks
     assert lack.orders == {"late"}
-    (lack,) = find_hand_offs(
+    (lack,) = find_finish_starts(
         [replace(early, ready_by=early.ready_by + MINUTE), late], ONE_HAND, POINTS, EIGHT
     ).lacks
     assert lack.orders == {"early", "late"}
@@ -263,12 +264,12 @@ def _check_by_the_rules(orders, answer):
     for block in answer.plan.blocks:
         done[block.key] += block.hands * (block.end - block.start).total_seconds()
     for order in orders:
-        hand_off = answer.hand_offs[order.key]
+        finish_start = answer.finish_starts[order.key]
         mine = [block for block in answer.plan.blocks if block.key == order.key]
-        assert all(hand_off <= block.start and block.end <= order.ready_by for block in mine)
+        assert all(finish_start <= block.start and block.end <= order.ready_by for block in mine)
         assert done[order.key] == order.finish_seconds
         for fill in order.fills:
             blocks = [block for block in answer.plan.blocks if block.key == fill.batch.key]
             assert all(fill.batch.not_before <= block.start for block in blocks)
-            assert all(block.end + fill.dries <= hand_off for block in blocks)
+            assert all(block.end + fill.dries <= finish_start for block in blocks)
             assert done[fill.batch.key] == fill.batch.work_seconds

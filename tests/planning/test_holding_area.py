@@ -1,4 +1,4 @@
-"""What waits in the corral, against a count of every minute."""
+"""What waits in the holding area, against a count of every minute."""
 
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise

@@ -6,7 +6,7 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as some
 
-from app.planning.finishing import Fill, Fit, OrderWork, find_hand_offs
+from app.planning.finishing import FillJob, Fit, OrderWork, find_finish_starts
 from app.planning.outlook import STEP, _first, look_ahead
 from app.planning.schedule import Batch, Plan, Shift
 from tests.planning.schedule_checker import check_plan, shortfall
@@ -19,7 +19,7 @@ POINTS = {"helium": 1, "air": 1}
 
 def _order(key, due, *minutes, finish=10):
     fills = [
-        Fill(Batch(f"{key}-{place}", "helium", work * 60, EIGHT, due), 0 * HOUR)
+        FillJob(Batch(f"{key}-{place}", "helium", work * 60, EIGHT, due), 0 * HOUR)
         for place, work in enumerate(minutes, 1)
     ]
     return OrderWork(key, tuple(fills), finish * 60, due)
@@ -43,7 +43,7 @@ def test_the_one_due_last_gives_way_and_says_when_it_would_be_ready():
     (delay,) = outlook.delays
     assert (delay.key, delay.ready_at, delay.proved) == ("c", EIGHT + 2.5 * HOUR, True)
     assert delay.shortage.short_seconds == 15 * 60
-    assert outlook.hand_offs["c"] == EIGHT + 2.5 * HOUR - 10 * MINUTE
+    assert outlook.finish_starts["c"] == EIGHT + 2.5 * HOUR - 10 * MINUTE
 
 
 def test_of_two_due_at_once_the_one_taken_last_gives_way():
@@ -92,10 +92,10 @@ def _random_orders(draw):
         yield _order(f"{number}", due, *works, finish=draw.choice((0, 10)))
 
 
-def _as_handed_off(order, hand_off):
-    """Fills end by the hand-off, the tail begins at it."""
-    yield from (replace(fill.batch, ready_by=hand_off) for fill in order.fills)
-    yield Batch(order.key, None, order.finish_seconds, hand_off, order.ready_by)
+def _as_handed_off(order, finish_start):
+    """Fills end by the start of finishing, the tail begins at it."""
+    yield from (replace(fill.batch, ready_by=finish_start) for fill in order.fills)
+    yield Batch(order.key, None, order.finish_seconds, finish_start, order.ready_by)
 
 
 @many
@@ -109,17 +109,17 @@ def test_who_gave_way_is_filled_and_finished_as_soon_as_can_be_and_all_else_keep
         batch
         for key, order in orders.items()
         if key not in late
-        for batch in _as_handed_off(order, outlook.hand_offs[key])
+        for batch in _as_handed_off(order, outlook.finish_starts[key])
     ]
     for key, ready_at in late.items():
-        order, hand_off = replace(orders[key], ready_by=ready_at), outlook.hand_offs[key]
-        *sooner, _ = _as_handed_off(order, hand_off - STEP)
+        order, finish_start = replace(orders[key], ready_by=ready_at), outlook.finish_starts[key]
+        *sooner, _ = _as_handed_off(order, finish_start - STEP)
         assert shortfall([*batches, *sooner], DAYS, POINTS)
         assert ready_at > orders[key].ready_by
-        if ready_at - STEP >= hand_off:
-            hurried = _as_handed_off(replace(order, ready_by=ready_at - STEP), hand_off)
+        if ready_at - STEP >= finish_start:
+            hurried = _as_handed_off(replace(order, ready_by=ready_at - STEP), finish_start)
             assert shortfall([*batches, *hurried], DAYS, POINTS)
-        batches.extend(_as_handed_off(order, hand_off))
+        batches.extend(_as_handed_off(order, finish_start))
     check_plan(Plan(True, 0, outlook.starts, outlook.blocks), batches, DAYS, POINTS)
 
 
@@ -128,7 +128,7 @@ def test_there_is_no_delay_exactly_when_all_fit():
     seen = set()
     for _ in range(60):
         orders = [*_random_orders(draw)]
-        fits = find_hand_offs(orders, DAYS, POINTS, EIGHT).fit is Fit.FITS
+        fits = find_finish_starts(orders, DAYS, POINTS, EIGHT).fit is Fit.FITS
         assert fits == (not _look(orders).delays)
         seen.add(fits)
     assert seen == {True, False}

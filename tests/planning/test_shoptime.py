@@ -13,9 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.planning.shoptime import (
+    Fold,
     TimeShownTwice,
     TimeSkipped,
-    Turn,
     day_bounds,
     local_day,
     minute_down,
@@ -91,7 +91,7 @@ def test_a_time_shown_twice_is_an_error_until_somebody_says_which(name, local, f
     zone, shown = ZoneInfo(name), datetime(*local)
     with pytest.raises(TimeShownTwice):
         to_utc(shown, zone)
-    moments = [to_utc(shown, zone, turn) for turn in (Turn.FIRST, Turn.SECOND)]
+    moments = [to_utc(shown, zone, turn) for turn in (Fold.FIRST, Fold.SECOND)]
     assert [(at.hour, at.minute) for at in moments] == [first, second]
     assert [at.astimezone(zone).replace(tzinfo=None, fold=0) for at in moments] == [shown, shown]
 
@@ -104,13 +104,13 @@ def test_every_minute_of_a_change_day_comes_out_as_the_clocks_show_it(name, day)
         moments = shown.get(local, [])
         if not moments:
             with pytest.raises(TimeSkipped):
-                to_utc(local, zone, Turn.FIRST)
+                to_utc(local, zone, Fold.FIRST)
         elif len(moments) == 1:
             assert [to_utc(local, zone)] == moments
         else:
             with pytest.raises(TimeShownTwice):
                 to_utc(local, zone)
-            assert [to_utc(local, zone, turn) for turn in (Turn.FIRST, Turn.SECOND)] == moments
+            assert [to_utc(local, zone, turn) for turn in (Fold.FIRST, Fold.SECOND)] == moments
 
 
 @many
@@ -119,13 +119,13 @@ def test_any_minute_goes_to_the_shops_clock_and_back(name, minute):
     zone = ZoneInfo(name)
     moment = datetime(2025, 1, 1, tzinfo=UTC) + minute * MINUTE
     there = moment.astimezone(zone)
-    turn = Turn.SECOND if there.fold else Turn.FIRST
+    turn = Fold.SECOND if there.fold else Fold.FIRST
     assert to_utc(there.replace(tzinfo=None, fold=0), zone, turn) == moment
 
 
 def test_a_turn_changes_nothing_for_a_time_shown_once():
     noon = datetime(2026, 10, 25, 12)
-    assert to_utc(noon, BERLIN, Turn.FIRST) == to_utc(noon, BERLIN, Turn.SECOND) == to_utc(noon, BERLIN)
+    assert to_utc(noon, BERLIN, Fold.FIRST) == to_utc(noon, BERLIN, Fold.SECOND) == to_utc(noon, BERLIN)
 
 
 def test_a_time_that_brings_its_zone_is_refused():

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.planning.stock import ANY, Change, Lack, Shelf, packs
+from app.planning.stock import ANY, Change, Shelf, StockShortage, packs
 
 TODAY = date(2026, 11, 21)
 COLOURS = (ANY, "red", "white")
@@ -69,8 +69,8 @@ def test_what_was_promised_for_yesterday_is_still_to_be_taken():
 
 def test_it_says_what_is_wanting_and_from_when():
     short = shelf([("red", 10), ("white", 3)], coming=[(5, "red", 10)], promised=[(1, "red", 14), (2, ANY, 5)])
-    assert short.lacks() == [Lack("red", on(1), 4), Lack(ANY, on(2), 2)]
-    assert short.lacks(until=on(1)) == [Lack("red", on(1), 4)]
+    assert short.lacks() == [StockShortage("red", on(1), 4), StockShortage(ANY, on(2), 2)]
+    assert short.lacks(until=on(1)) == [StockShortage("red", on(1), 4)]
     assert short.free("red", on(0)) == 0
 
 
@@ -94,7 +94,7 @@ def test_a_pack_holds_something():
 
 
 colours, days, counts = st.sampled_from(COLOURS), st.integers(0, 5), st.integers(1, 9)
-shelves = st.builds(
+availability = st.builds(
     lambda there, coming, promised: (there, coming, promised),
     st.lists(st.tuples(colours, counts), max_size=3),
     st.lists(st.tuples(days, colours, counts), max_size=3),
@@ -103,7 +103,7 @@ shelves = st.builds(
 
 
 def most_kept(there, coming, promised):
-    """Units of promises that can be kept at all: a maximum flow from goods to wishes, by networkx."""
+    """Units of promises that can be kept at all: a maximum flow from goods to requests, by networkx."""
     told_apart = any(colour for colour, _ in there) or any(colour for _, colour, _ in coming)
     graph = networkx.DiGraph()
     graph.add_nodes_from(["goods", "wishes"])
@@ -119,7 +119,7 @@ def most_kept(there, coming, promised):
 
 
 @settings(max_examples=150, deadline=None)
-@given(shelves, colours, days)
+@given(availability, colours, days)
 def test_free_is_the_most_that_leaves_every_promise_kept(kept, colour, day):
     there, coming, promised = kept
     if most_kept(*kept) < sum(count for *_, count in promised):
@@ -132,7 +132,7 @@ def test_free_is_the_most_that_leaves_every_promise_kept(kept, colour, day):
 
 
 @settings(max_examples=150, deadline=None)
-@given(shelves)
+@given(availability)
 def test_something_is_lacking_exactly_when_not_every_promise_can_be_kept(kept):
     lacks = shelf(*kept).lacks()
     assert bool(lacks) is (most_kept(*kept) < sum(count for *_, count in kept[2]))
@@ -140,7 +140,7 @@ def test_something_is_lacking_exactly_when_not_every_promise_can_be_kept(kept):
 
 
 @settings(max_examples=100, deadline=None)
-@given(shelves)
+@given(availability)
 def test_what_is_lacking_is_enough_when_it_is_there_at_once(kept):
     """Bought today in the colours that are told, nothing is short any more."""
     there, *_ = kept

@@ -15,7 +15,7 @@ from scipy.stats import norm
 from app.physics.air import Air
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance, Filling, Surroundings, endurance, spending
-from app.physics.leak import pace
+from app.physics.leak import loss_rate
 from app.planning.opening import Opening
 from app.planning.window import (
     Certainty,
@@ -27,16 +27,16 @@ from app.planning.window import (
     chance_at_end,
     float_window,
     not_before,
-    one_hand_ready,
-    one_hand_start,
+    one_person_ready,
+    one_person_start,
     ready_chain,
     stages_from,
 )
 from tests.physics.kinds import FOIL_9, FOIL_18, latex
 from tests.planning.shops import (
     BERLIN,
+    DEFAULTS,
     EVERY_DAY,
-    HABITS,
     HOUR,
     MINUTE,
     berlin,
@@ -48,7 +48,7 @@ from tests.planning.shops import (
 
 MONDAY = datetime(2026, 7, 6, tzinfo=UTC)
 SURE = 1.645  # standard deviations to 95 %, as printed tables have it
-SHADE = spending(Filling(latex(11), Gas.AIR, 6.0, Air()), Air(), Surroundings.SHADE, HABITS)
+SHADE = spending(Filling(latex(11), Gas.AIR, 6.0, Air()), Air(), Surroundings.SHADE, DEFAULTS)
 
 _airs = st.builds(Air, st.floats(5, 40), st.floats(0, 2500))
 _stays = st.lists(st.tuples(st.integers(1, 12 * 60), _airs), min_size=1, max_size=4)
@@ -57,7 +57,7 @@ _kinds = st.sampled_from([9, 11, 12, 16]).map(latex)
 
 def _legs(stays: list[tuple[int, Air]]) -> list[Leg]:
     ends = accumulate((minutes * MINUTE for minutes, _ in stays), initial=MONDAY)
-    return [Leg(end, pace(air)) for end, (_, air) in zip(list(ends)[1:], stays, strict=True)]
+    return [Leg(end, loss_rate(air)) for end, (_, air) in zip(list(ends)[1:], stays, strict=True)]
 
 
 @st.composite
@@ -76,7 +76,9 @@ class Minutes:
         self.first, self.owned, self.wet = first, owned, int(owned.wet_hours * 60)
         ends = [leg.ends for leg in legs]
         count = (ends[-1] - first) // MINUTE
-        paces = (legs[min(bisect_left(ends, first + (n + 1) * MINUTE), len(legs) - 1)].pace for n in range(count))
+        paces = (
+            legs[min(bisect_left(ends, first + (n + 1) * MINUTE), len(legs) - 1)].loss_rate for n in range(count)
+        )
         self.spent = list(accumulate((each / 60 for each in paces), initial=0.0))
 
     def from_minute(self, n: int) -> float:
@@ -141,8 +143,8 @@ def test_a_minute_before_the_certainty_is_missed(batch, certainty):
 
 @many
 @given(_kinds, _airs, st.integers(1, 600))
-def test_treated_in_one_place_a_minute_before_the_certainty_is_missed(kind, air, minutes):
-    legs, owned = _legs([(minutes, air)]), owns(kind, shop=air, treated=True)
+def test_treated_in_one_place_a_minute_before_the_certainty_is_missed(balloon_type, air, minutes):
+    legs, owned = _legs([(minutes, air)]), owns(balloon_type, shop=air, treated=True)
     earliest = not_before(legs, owned, 0.95)
     assert chance_at_end(earliest - MINUTE, legs, owned) < norm.cdf(SURE) <= chance_at_end(earliest, legs, owned)
 
@@ -158,7 +160,10 @@ def test_a_later_start_never_lowers_the_chance(batch, minutes, later):
 def test_treated_balloons_can_gain_by_an_earlier_start():
     """Two wet hours in a cool shop cost less than in a hot garden: the line of chances is not one slope."""
     noon = berlin(2026, 7, 11, 12)
-    legs, owned = [Leg(noon, pace(Air(5))), Leg(noon + 6 * HOUR, pace(Air(40)))], owns(latex(9), treated=True)
+    legs, owned = (
+        [Leg(noon, loss_rate(Air(5))), Leg(noon + 6 * HOUR, loss_rate(Air(40)))],
+        owns(latex(9), treated=True),
+    )
     assert chance_at_end(noon - 2 * HOUR, legs, owned) > chance_at_end(noon, legs, owned)
 
 
@@ -174,10 +179,10 @@ def test_a_start_after_the_end_of_a_leg_leaves_that_leg_out():
     [
         (1.0, Verdict.SAFE),
         (0.95, Verdict.SAFE),
-        (math.nextafter(0.95, 0), Verdict.CHANCY),
-        (0.80, Verdict.CHANCY),
-        (math.nextafter(0.80, 0), Verdict.NO),
-        (0.0, Verdict.NO),
+        (math.nextafter(0.95, 0), Verdict.RISKY),
+        (0.80, Verdict.RISKY),
+        (math.nextafter(0.80, 0), Verdict.WONT_LAST),
+        (0.0, Verdict.WONT_LAST),
     ],
 )
 def test_the_verdict_turns_at_the_shops_two_limits(chance, verdict):
@@ -199,15 +204,15 @@ def test_what_does_not_rise_has_no_window(stays):
     """A 5-inch with its ribbon does not float: common practice, no source."""
     legs = _legs(stays)
     window = float_window(owns(latex(5)), legs, legs[0].ends, Certainty())
-    assert window == FloatWindow(None, legs[0].ends, 0.0, Verdict.NO)
+    assert window == FloatWindow(None, legs[0].ends, 0.0, Verdict.WONT_LAST)
 
 
 def test_what_was_begun_counts_from_its_real_start():
     legs, eleven = [Leg(MONDAY, 1.0)], owns(latex(11))
-    due, begun = MONDAY - 8 * HOUR, MONDAY - 15 * HOUR
-    window = float_window(eleven, legs, due, Certainty(), begun)
-    assert (window.inflate_by, window.verdict) == (due, Verdict.NO)
-    assert window.chance == chance_at_end(begun, legs, eleven)
+    due, started = MONDAY - 8 * HOUR, MONDAY - 15 * HOUR
+    window = float_window(eleven, legs, due, Certainty(), started)
+    assert (window.inflate_by, window.verdict) == (due, Verdict.WONT_LAST)
+    assert window.chance == chance_at_end(started, legs, eleven)
     assert float_window(eleven, legs, due, Certainty()).verdict is Verdict.SAFE
 
 
@@ -215,8 +220,8 @@ def test_what_was_begun_counts_from_its_real_start():
 def test_air_filled_latex_has_a_hard_limit(where, hours):
     """The hours are from memory; a setting."""
     filling = Filling(latex(11), Gas.AIR, 6.0, Air())
-    legs = [Leg(MONDAY, spending(filling, Air(), Surroundings(where), HABITS))]
-    owned = endurance(filling, HABITS)
+    legs = [Leg(MONDAY, spending(filling, Air(), Surroundings(where), DEFAULTS))]
+    owned = endurance(filling, DEFAULTS)
     assert not_before(legs, owned, 0.95) == MONDAY - hours * HOUR
     assert chance_at_end(MONDAY - hours * HOUR, legs, owned) == 1.0
     assert chance_at_end(MONDAY - hours * HOUR - MINUTE, legs, owned) == 0.0
@@ -227,7 +232,7 @@ def test_air_filled_latex_has_a_hard_limit(where, hours):
 def test_air_filled_hours_indoors_and_outdoors_add_up_to_one_limit(shade_minutes):
     """Of the 120 hours indoors a day in the shade takes all, so an hour in it takes five."""
     filling = Filling(latex(11), Gas.AIR, 6.0, Air())
-    owned, indoors = endurance(filling, HABITS), spending(filling, Air(), Surroundings.INDOORS, HABITS)
+    owned, indoors = endurance(filling, DEFAULTS), spending(filling, Air(), Surroundings.INDOORS, DEFAULTS)
     legs = [Leg(MONDAY - shade_minutes * MINUTE, indoors), Leg(MONDAY, SHADE)]
     limit = MONDAY - 120 * HOUR + 4 * shade_minutes * MINUTE
     assert not_before(legs, owned, 0.95) == limit
@@ -239,7 +244,7 @@ def test_air_filled_hours_indoors_and_outdoors_add_up_to_one_limit(shade_minutes
 def test_foil_filled_days_before_is_safe():
     """Stated hours, median 10 days: common practice, no source."""
     foil = owns(FOIL_18)
-    limit = 240 * math.exp(-SURE * HABITS.spread_film)
+    limit = 240 * math.exp(-SURE * DEFAULTS.spread_film)
     earliest = not_before([Leg(MONDAY, 1.0)], foil, 0.95)
     assert MONDAY - limit * HOUR <= earliest < MONDAY - limit * HOUR + MINUTE
     assert MONDAY - earliest > timedelta(days=6)
@@ -247,28 +252,28 @@ def test_foil_filled_days_before_is_safe():
 
 def test_air_filled_foil_never_looks_its_age():
     filling = Filling(FOIL_9, Gas.AIR, 2.0, Air())
-    legs = [Leg(MONDAY, spending(filling, Air(), Surroundings.SUN, HABITS))]
-    assert chance_at_end(MONDAY - timedelta(days=60), legs, endurance(filling, HABITS)) == 1.0
+    legs = [Leg(MONDAY, spending(filling, Air(), Surroundings.SUN, DEFAULTS))]
+    assert chance_at_end(MONDAY - timedelta(days=60), legs, endurance(filling, DEFAULTS)) == 1.0
 
 
-def _scan_chain(ready_by: datetime, opening: Opening, tail: int, drying: int, work: int) -> datetime:
+def _scan_chain(ready_by: datetime, opening: Opening, finishing: int, drying: int, work: int) -> datetime:
     """The latest start: every minute is tried, until one leaves a stretch for the tail after its drying."""
     first = ready_by.replace(hour=0, minute=0) - timedelta(days=4)
     scanned = open_minutes(opening, first, ready_by)
     fits = (
         start
         for start in range(len(scanned), -1, -1)
-        if scanned.startswith(b"\1" * work, start) and b"\1" * tail in scanned[start + work + drying :]
+        if scanned.startswith(b"\1" * work, start) and b"\1" * finishing in scanned[start + work + drying :]
     )
     return first + next(fits) * MINUTE
 
 
 @many
 @given(st.integers(0, 2 * 24 * 60), st.integers(1, 90), st.sampled_from([0, 60, 120, 180]), st.integers(1, 120))
-def test_the_chain_back_from_ready_by_is_the_latest_that_a_scan_finds(minute, tail, drying, work):
+def test_the_chain_back_from_ready_by_is_the_latest_that_a_scan_finds(minute, finishing, drying, work):
     ready_by = berlin(2026, 7, 11) + minute * MINUTE
-    found = ready_chain(ready_by, daily(), *(minutes * MINUTE for minutes in (tail, drying, work)))
-    assert found == _scan_chain(ready_by, daily(), tail, drying, work)
+    found = ready_chain(ready_by, daily(), *(minutes * MINUTE for minutes in (finishing, drying, work)))
+    assert found == _scan_chain(ready_by, daily(), finishing, drying, work)
 
 
 def test_the_chain_is_cut_down_to_the_minute():
@@ -311,30 +316,30 @@ def _forward(works: Sequence[tuple[timedelta, timedelta]], now: datetime) -> dat
 
 @many
 @given(_works, st.integers(1, 30))
-def test_one_hand_starts_as_late_as_the_best_order_of_its_batches_lets_it(works, tail):
+def test_one_hand_starts_as_late_as_the_best_order_of_its_batches_lets_it(works, finishing):
     ready_by = berlin(2026, 7, 11, 17)
-    tail_start = ready_by - tail * MINUTE
+    tail_start = ready_by - finishing * MINUTE
     best = max(_backward(order, tail_start) for order in permutations(works))
-    assert one_hand_start(ready_by, daily(), tail * MINUTE, works) == best
+    assert one_person_start(ready_by, daily(), finishing * MINUTE, works) == best
 
 
 @many
 @given(_works, st.integers(1, 30))
-def test_one_hand_is_ready_as_soon_as_the_best_order_of_its_batches_lets_it(works, tail):
+def test_one_hand_is_ready_as_soon_as_the_best_order_of_its_batches_lets_it(works, finishing):
     now = berlin(2026, 7, 11, 8)
     best = min(_forward(order, now) for order in permutations(works))
-    assert one_hand_ready(now, daily(), tail * MINUTE, works) == best + tail * MINUTE
+    assert one_person_ready(now, daily(), finishing * MINUTE, works) == best + finishing * MINUTE
 
 
 def test_one_hand_in_a_shop_that_never_opens_neither_starts_nor_ends():
     never, works = replace(daily(), week={}), [(20 * MINUTE, timedelta())]
-    assert one_hand_start(MONDAY, never, 10 * MINUTE, works) is None
-    assert one_hand_ready(MONDAY, never, 10 * MINUTE, works) is None
+    assert one_person_start(MONDAY, never, 10 * MINUTE, works) is None
+    assert one_person_ready(MONDAY, never, 10 * MINUTE, works) is None
 
 
 def test_one_hand_that_begins_in_the_evening_goes_on_in_the_morning():
     works = [(20 * MINUTE, timedelta()), (30 * MINUTE, 2 * HOUR)]
-    ready = one_hand_ready(berlin(2026, 7, 10, 17), daily(), 10 * MINUTE, works)
+    ready = one_person_ready(berlin(2026, 7, 10, 17), daily(), 10 * MINUTE, works)
     assert ready == berlin(2026, 7, 11, 8, 10)
 
 

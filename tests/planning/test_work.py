@@ -7,22 +7,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.physics.air import Air
-from app.physics.balloon import Gas, Kind, Material, sphere_litres
+from app.physics.balloon import BalloonType, Gas, Material, sphere_litres
 from app.physics.endurance import Filling
 from app.planning.work import (
-    Pace,
+    WorkTimes,
     batch_work,
     drying,
     fill_seconds,
     filling_point,
+    finishing_work,
     seconds_per_balloon,
-    tail_work,
     timed_flow,
 )
 from tests.physics.kinds import FOIL_18, SPHERE_20, latex
 from tests.planning.shops import MINUTE, many
 
-PACE = Pace()
+PACE = WorkTimes()
 _litres = st.floats(0.5, 80)
 _quantities = st.integers(0, 400)
 _fillings = st.builds(
@@ -30,8 +30,8 @@ _fillings = st.builds(
 )
 
 
-def _full(kind: Kind, treated: bool = False, gas: Gas = Gas.HELIUM) -> Filling:
-    return Filling(kind, gas, kind.full_litres, Air(), treated)
+def _full(balloon_type: BalloonType, treated: bool = False, gas: Gas = Gas.HELIUM) -> Filling:
+    return Filling(balloon_type, gas, balloon_type.full_litres, Air(), treated)
 
 
 def test_two_dozen_eleven_inches_take_about_twenty_minutes():
@@ -41,7 +41,7 @@ def test_two_dozen_eleven_inches_take_about_twenty_minutes():
 
 def test_stuffing_latex_takes_its_stuffing_too_and_has_a_machine_of_its_own():
     """Air only latex is stuffing latex: common practice, no source."""
-    clear = Kind("18 in clear stuffing latex", Material.LATEX, 18, 11.0, air_only=True)
+    clear = BalloonType("18 in clear stuffing latex", Material.LATEX, 18, 11.0, air_only=True)
     filled = Filling(clear, Gas.AIR, 10.0, Air())
     assert seconds_per_balloon(filled, PACE) == pytest.approx(2 + 36 + 240)
     assert filling_point(clear.material, Gas.AIR, air_only=True) == "stuffing"
@@ -94,8 +94,8 @@ def test_a_batch_takes_its_seconds_rounded_up_to_the_minute(filling, quantity):
 
 @many
 @given(st.sampled_from([latex(11), FOIL_18]), st.sampled_from(Gas), _litres, _litres)
-def test_more_gas_takes_longer(kind, gas, one, other):
-    less, more = (Filling(kind, gas, litres, Air()) for litres in sorted((one, other)))
+def test_more_gas_takes_longer(balloon_type, gas, one, other):
+    less, more = (Filling(balloon_type, gas, litres, Air()) for litres in sorted((one, other)))
     assert seconds_per_balloon(less, PACE) <= seconds_per_balloon(more, PACE)
 
 
@@ -112,8 +112,8 @@ def test_only_treated_balloons_dry():
 
 
 def test_the_tail_holds_the_assembly_and_is_whole_minutes():
-    assert tail_work(0, PACE) == 10 * MINUTE
-    assert tail_work(4.2, PACE) == 15 * MINUTE
+    assert finishing_work(0, PACE) == 10 * MINUTE
+    assert finishing_work(4.2, PACE) == 15 * MINUTE
 
 
 def test_a_batch_of_fewer_than_none_is_refused():

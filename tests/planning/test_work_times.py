@@ -14,29 +14,31 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from app.physics.air import Air
-from app.physics.balloon import Gas, Kind, Material, sphere_litres
+from app.physics.balloon import BalloonType, Gas, Material, sphere_litres
 from app.physics.endurance import Filling
-from app.planning.work import Pace, seconds_per_balloon
+from app.planning.work import WorkTimes, seconds_per_balloon
 from app.planning.work_times import (
     FEWEST,
     FORGOTTEN,
-    Apart,
-    Figure,
-    Measured,
+    ExclusionReason,
     Outcome,
+    TimedBatch,
+    WorkFigure,
     figure_of,
-    find_pace,
+    measure_work_times,
     median_interval,
     seconds_each,
     with_figure,
 )
 
 SHOP = Air(20.0, 0.0)
-ELEVEN = Filling(Kind("11 in latex", Material.LATEX, 11, 3.0), Gas.HELIUM, sphere_litres(11), SHOP)
+ELEVEN = Filling(BalloonType("11 in latex", Material.LATEX, 11, 3.0), Gas.HELIUM, sphere_litres(11), SHOP)
 TREATED = replace(ELEVEN, treated=True)
-FOIL = Filling(Kind("18 in foil", Material.FOIL, 18, 10.0, 14.0, 240.0), Gas.HELIUM, 14.0, SHOP)
-STUFFED = Filling(Kind("stuffing", Material.LATEX, 18, 11.0, air_only=True), Gas.AIR, sphere_litres(15), SHOP)
-USUAL = Pace()
+FOIL = Filling(BalloonType("18 in foil", Material.FOIL, 18, 10.0, 14.0, 240.0), Gas.HELIUM, 14.0, SHOP)
+STUFFED = Filling(
+    BalloonType("stuffing", Material.LATEX, 18, 11.0, air_only=True), Gas.AIR, sphere_litres(15), SHOP
+)
+USUAL = WorkTimes()
 TRUTH = 48.0
 SORTS = ("start late", "all at once", "next morning", "after lunch", "at night")
 HOUR = 3600.0
@@ -64,15 +66,15 @@ def bench(seed, count, share=0.0, truth=TRUTH, sorts=SORTS, filling=ELEVEN):
         over = False
         if place in forgotten:
             seconds, over = _forget(draw, seconds, draw.choice(sorts))
-        yield Measured(f"{place}", filling, balloons, max(seconds, 1.0), over)
+        yield TimedBatch(f"{place}", filling, balloons, max(seconds, 1.0), over)
 
 
-def found_in(batches, figure=Figure.HANDLE, pace=USUAL):
-    return next(found for found in find_pace(batches, pace) if found.figure is figure)
+def found_in(batches, figure=WorkFigure.HANDLE, work_times=USUAL):
+    return next(found for found in measure_work_times(batches, work_times) if found.figure is figure)
 
 
 def plain_mean(batches):
-    return mean(seconds_each(batch, Figure.HANDLE, USUAL) for batch in batches)
+    return mean(seconds_each(batch, WorkFigure.HANDLE, USUAL) for batch in batches)
 
 
 @pytest.mark.parametrize("share", [0.0, 0.1, 0.2, 0.3, 0.4])
@@ -127,7 +129,7 @@ def test_a_change_of_a_third_is_mostly_offered():
 )
 def test_whatever_is_forgotten_the_truth_is_within_a_fifth_of_the_work(seed, count, share, truth, sorts):
     found = found_in(bench(seed, count, share, truth, sorted(sorts)))
-    work = seconds_per_balloon(ELEVEN, with_figure(USUAL, Figure.HANDLE, truth))
+    work = seconds_per_balloon(ELEVEN, with_figure(USUAL, WorkFigure.HANDLE, truth))
     assert abs(found.seconds - truth) < 0.2 * work + 2
     assert len(found.evidence) == count
 
@@ -137,13 +139,13 @@ def test_whatever_is_forgotten_the_truth_is_within_a_fifth_of_the_work(seed, cou
 def test_a_bench_that_is_so_many_times_slower_in_all_is_judged_alike(seed, share, factor):
     """Only shares of time count, so the same batches are set apart whatever the watch's unit."""
     batches = list(bench(seed, 30, share, sorts=("start late", "after lunch", "at night")))
-    scaled = Pace(
+    scaled = WorkTimes(
         prepare_minutes=USUAL.prepare_minutes * factor,
         handle_seconds=USUAL.handle_seconds * factor,
         helium_l_per_s=USUAL.helium_l_per_s / factor,
     )
     slower = [replace(batch, seconds=batch.seconds * factor) for batch in batches]
-    one, other = found_in(batches), found_in(slower, pace=scaled)
+    one, other = found_in(batches), found_in(slower, work_times=scaled)
     assert [each.why for each in one.evidence] == [each.why for each in other.evidence]
     assert other.seconds == pytest.approx(one.seconds * factor)
 
@@ -164,7 +166,7 @@ def test_too_few_say_so(seed):
 
 
 def test_none_at_all_say_so():
-    assert [found.outcome for found in find_pace([], USUAL)] == [Outcome.TOO_FEW] * 4
+    assert [found.outcome for found in measure_work_times([], USUAL)] == [Outcome.TOO_FEW] * 4
 
 
 def test_most_forgotten_is_said_and_nothing_offered():
@@ -175,23 +177,23 @@ def test_most_forgotten_is_said_and_nothing_offered():
 
 def test_each_sort_of_forgotten_tap_is_set_apart_with_its_reason():
     good = list(bench(5, 20))
-    work = 24 * seconds_per_balloon(ELEVEN, with_figure(USUAL, Figure.HANDLE, TRUTH)) + 240
+    work = 24 * seconds_per_balloon(ELEVEN, with_figure(USUAL, WorkFigure.HANDLE, TRUTH)) + 240
     odd = {
-        Apart.CLOSED: Measured("closed", ELEVEN, 24, work, over_closing=True),
-        Apart.GAS: Measured("gas", ELEVEN, 24, 24 * ELEVEN.litres / USUAL.helium_l_per_s - 1),
-        Apart.SMALL: Measured("small", ELEVEN, 2, 320),
-        Apart.FAST: Measured("fast", ELEVEN, 24, work / 2.5),
-        Apart.SLOW: Measured("slow", ELEVEN, 24, work * 2.5),
+        ExclusionReason.CLOSED: TimedBatch("closed", ELEVEN, 24, work, over_closing=True),
+        ExclusionReason.GAS: TimedBatch("gas", ELEVEN, 24, 24 * ELEVEN.litres / USUAL.helium_l_per_s - 1),
+        ExclusionReason.SMALL: TimedBatch("small", ELEVEN, 2, 320),
+        ExclusionReason.FAST: TimedBatch("fast", ELEVEN, 24, work / 2.5),
+        ExclusionReason.SLOW: TimedBatch("slow", ELEVEN, 24, work * 2.5),
     }
     found = found_in([*good, *odd.values()])
     assert {each.batch.key: each.why for each in found.apart} == {odd[why].key: why for why in odd}
-    assert Apart.SMALL not in FORGOTTEN
+    assert ExclusionReason.SMALL not in FORGOTTEN
 
 
 def test_two_points_may_fill_twice_as_fast():
     seconds = 24 * ELEVEN.litres / USUAL.helium_l_per_s * 0.6
-    one, two = (Measured("a", ELEVEN, 24, seconds, points=points) for points in (1, 2))
-    assert found_in([one]).evidence[0].why is Apart.GAS
+    one, two = (TimedBatch("a", ELEVEN, 24, seconds, points=points) for points in (1, 2))
+    assert found_in([one]).evidence[0].why is ExclusionReason.GAS
     assert found_in([two]).evidence[0].why is None
 
 
@@ -199,16 +201,16 @@ def test_treating_waits_until_handling_is_kept():
     with_treat = list(bench(2, 30)) + [
         replace(batch, key=f"t{batch.key}") for batch in bench(3, 30, truth=45, filling=TREATED)
     ]
-    assert found_in(with_treat, Figure.TREAT).outcome is Outcome.AFTER_HANDLING
+    assert found_in(with_treat, WorkFigure.TREAT).outcome is Outcome.AFTER_HANDLING
     kept = replace(USUAL, handle_seconds=found_in(with_treat).seconds)
-    assert found_in(with_treat, Figure.TREAT, kept).outcome is not Outcome.AFTER_HANDLING
+    assert found_in(with_treat, WorkFigure.TREAT, kept).outcome is not Outcome.AFTER_HANDLING
 
 
 def test_a_figure_below_nothing_is_not_offered():
     """A quick bench with a preparation that was never so long."""
     slow_start = replace(USUAL, prepare_minutes=30.0, handle_seconds=36.0)
-    batches = [Measured(f"{n}", ELEVEN, 40, 1500 + n) for n in range(20)]
-    assert found_in(batches, pace=slow_start).outcome is Outcome.BELOW_NOTHING
+    batches = [TimedBatch(f"{n}", ELEVEN, 40, 1500 + n) for n in range(20)]
+    assert found_in(batches, work_times=slow_start).outcome is Outcome.BELOW_NOTHING
 
 
 @pytest.mark.parametrize("n", range(1, 60))
@@ -220,6 +222,6 @@ def test_the_interval_of_a_median_is_the_shortest_of_order_statistics(n):
 
 
 def test_one_batch_alone_gives_back_what_it_was_made_of():
-    true = with_figure(USUAL, Figure.SEAL, 61.0)
-    batch = Measured("a", FOIL, 10, true.prepare_minutes * 60 + 10 * seconds_per_balloon(FOIL, true))
-    assert seconds_each(batch, Figure.SEAL, USUAL) == pytest.approx(61.0)
+    true = with_figure(USUAL, WorkFigure.SEAL, 61.0)
+    batch = TimedBatch("a", FOIL, 10, true.prepare_minutes * 60 + 10 * seconds_per_balloon(FOIL, true))
+    assert seconds_each(batch, WorkFigure.SEAL, USUAL) == pytest.approx(61.0)

@@ -13,7 +13,7 @@ from app.craft.sizing import AirSizes, fill_size
 from app.physics.air import Air
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance, Filling, Surroundings, endurance
-from app.physics.leak import pace
+from app.physics.leak import loss_rate
 from app.planning.shoptime import step_up
 from app.planning.window import (
     Certainty,
@@ -23,12 +23,12 @@ from app.planning.window import (
     chance_at_end,
     float_window,
     not_before,
-    one_hand_ready,
-    one_hand_start,
+    one_person_ready,
+    one_person_start,
     ready_chain,
 )
 from tests.physics.kinds import FOIL_18, latex
-from tests.planning.shops import BERLIN, HABITS, HOUR, MINUTE, berlin, daily, local, owns
+from tests.planning.shops import BERLIN, DEFAULTS, HOUR, MINUTE, berlin, daily, local, owns
 
 NO_DRYING = timedelta()
 DRYING = 2 * HOUR
@@ -41,9 +41,9 @@ def _saturday(hour: int, minute: int = 0) -> datetime:
 
 
 def _window(
-    owned: Endurance, legs: list[Leg], ready_by: datetime, tail: int, work: int, drying: timedelta = NO_DRYING
+    owned: Endurance, legs: list[Leg], ready_by: datetime, finishing: int, work: int, drying: timedelta = NO_DRYING
 ) -> FloatWindow:
-    inflate_by = ready_chain(ready_by, daily(), tail * MINUTE, drying, work * MINUTE)
+    inflate_by = ready_chain(ready_by, daily(), finishing * MINUTE, drying, work * MINUTE)
     return float_window(owned, legs, inflate_by, Certainty())
 
 
@@ -58,7 +58,7 @@ class TestEvening:
         window = _window(owns(latex(11)), TO_MIDNIGHT, _saturday(9), 10, 20)
         assert local(window.not_before) == "Sat 14:04"
         assert local(window.inflate_by) == "Sat 08:30"
-        assert window.verdict is Verdict.NO
+        assert window.verdict is Verdict.WONT_LAST
         assert round(window.chance, 2) == 0.45
 
     def test_treated_is_filled_on_friday(self):
@@ -76,7 +76,7 @@ class TestEvening:
     def test_collected_later_would_work(self):
         """Not before 14:04 means ready from 14:34, on the shop's step of a quarter 14:45."""
         works = [(20 * MINUTE, NO_DRYING)]
-        ready = one_hand_ready(_saturday(14, 4), daily(), 10 * MINUTE, works)
+        ready = one_person_ready(_saturday(14, 4), daily(), 10 * MINUTE, works)
         assert local(ready) == "Sat 14:34"
         assert local(step_up(ready, 15, BERLIN)) == "Sat 14:45"
         window = _window(owns(latex(11)), TO_MIDNIGHT, ready, 10, 20)
@@ -88,7 +88,7 @@ class TestEvening:
         assert Certainty().verdict(chance_at_end(_saturday(17, 30), TO_MIDNIGHT, eleven)) is Verdict.SAFE
 
     @pytest.mark.parametrize(
-        ("inches", "earliest", "verdict"), [(12, "Sat 12:05", Verdict.NO), (16, "Fri 23:59", Verdict.SAFE)]
+        ("inches", "earliest", "verdict"), [(12, "Sat 12:05", Verdict.WONT_LAST), (16, "Fri 23:59", Verdict.SAFE)]
     )
     def test_a_larger_balloon(self, inches, earliest, verdict):
         window = _window(owns(latex(inches)), TO_MIDNIGHT, _saturday(9), 10, 20)
@@ -124,7 +124,7 @@ class TestBouquets:
 
     def test_one_hand_starts_two_minutes_earlier(self):
         works = [(2 * MINUTE, NO_DRYING), (10 * MINUTE, NO_DRYING)]
-        assert local(one_hand_start(self.READY_BY, daily(), 15 * MINUTE, works)) == "Sat 15:33"
+        assert local(one_person_start(self.READY_BY, daily(), 15 * MINUTE, works)) == "Sat 15:33"
 
     def test_foil_may_be_filled_days_before(self):
         window = _window(owns(FOIL_18), self.LEGS, self.READY_BY, 15, 2)
@@ -136,12 +136,12 @@ class TestHotGarden:
     """Case 5: 30 of 11 in, shop at 21 °C, collected 17:00, shade at 33 °C until 22:00; 20 minutes, tail 10."""
 
     SHOP, GARDEN = Air(21), Air(33)
-    LEGS = (Leg(_saturday(17), pace(SHOP)), Leg(_saturday(22), pace(GARDEN)))
+    LEGS = (Leg(_saturday(17), loss_rate(SHOP)), Leg(_saturday(22), loss_rate(GARDEN)))
 
     def _owned(self) -> Endurance:
         size = fill_size(latex(11), Gas.HELIUM, self.SHOP, [self.GARDEN], Surroundings.SHADE, AirSizes())
         assert size.diameter_in == 10.85
-        return endurance(Filling(latex(11), Gas.HELIUM, size.litres, self.SHOP), HABITS)
+        return endurance(Filling(latex(11), Gas.HELIUM, size.litres, self.SHOP), DEFAULTS)
 
     def test_window(self):
         window = _window(self._owned(), self.LEGS, _saturday(17), 10, 20)

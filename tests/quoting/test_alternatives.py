@@ -7,166 +7,166 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.catalogue.balloon_types import retire_kind
+from app.actions.catalogue.balloon_types import archive_balloon_type
 from app.actions.errors import Refused
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.shop.office import change_settings
 from app.physics.balloon import Gas
 from app.planning.window import Verdict
-from app.quoting.alternatives import Way, line_verdict, remedies
+from app.quoting.alternatives import AlternativeKind, find_alternatives, line_verdict
 from app.quoting.checks import check_hours
-from app.quoting.quote import quote, waited
+from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver, Occasion
-from tests.actions.builders import MORNING, at, bouquet, design_line, kind_id, line, wish
+from tests.actions.builders import MORNING, at, balloon_type_id, bouquet, design_line, line, order_request
 
 LATEX = ("9 in latex", "11 in latex", "12 in latex", "16 in latex", "24 in latex")
 
 
 @pytest.fixture
-def ask(session, shop, goods):
+def ask(session, shop, catalogue):
     """The counter's quote three days before the Saturday of the tests."""
-    return _ask(shop, goods)
+    return _ask(shop, catalogue)
 
 
-def _ask(shop, goods, now=MORNING - timedelta(days=3)):
+def _ask(shop, catalogue, now=MORNING - timedelta(days=3)):
     def ask(wanted):
         check_hours(wanted, now)
-        return quote(wanted, shop, goods, now)
+        return make_quote(wanted, shop, catalogue, now)
 
     ask.now = now
     return ask
 
 
-def _party(goods, *lines, **changes):
+def _party(catalogue, *lines, **changes):
     """Two dozen, collected at nine for a party from six to midnight: too long for untreated 11-inch."""
     hours = {"ready_by": at(9), "event_start": at(18), "lasts_until": at(0, days=1)}
-    return wish(goods, *lines, **(hours | changes))
+    return order_request(catalogue, *lines, **(hours | changes))
 
 
-def _offered(wanted, ask, shop, goods):
-    return {way.way: way for way in remedies(ask(wanted), ask, shop, goods, ask.now)}
+def _offered(wanted, ask, shop, catalogue):
+    return {way.kind: way for way in find_alternatives(ask(wanted), ask, shop, catalogue, ask.now)}
 
 
-def test_the_worked_case_has_its_remedies(session, ask, shop, goods):
+def test_the_worked_case_has_its_alternatives(session, ask, shop, catalogue):
     """Worked case 1, reckoned independently: 20 minutes of filling, treated or not, and 10 of tail."""
     change_settings(session, {"treat_seconds": "0"})
     shop = load_shop(session)
-    ask = _ask(shop, goods)
-    assert ask(_party(goods)).batches[0].fill.work == timedelta(minutes=20)
-    ways = _offered(_party(goods), ask, shop, goods)
-    treated = ways[Way.TREAT].answer.batches[0].window
+    ask = _ask(shop, catalogue)
+    assert ask(_party(catalogue)).batches[0].fill.work == timedelta(minutes=20)
+    ways = _offered(_party(catalogue), ask, shop, catalogue)
+    treated = ways[AlternativeKind.TREAT].quote.batches[0].window
     assert treated.inflate_by == at(17, 40, days=-1)
-    assert ways[Way.LATER].answer.ready_by == at(14, 45)
-    larger = ways[Way.LARGER]
-    assert larger.answer.lines[0].title == "16 in latex"
-    assert larger.answer.batches[0].window.not_before == at(23, 59, days=-1)
+    assert ways[AlternativeKind.LATER].quote.ready_by == at(14, 45)
+    larger = ways[AlternativeKind.LARGER]
+    assert larger.quote.lines[0].title == "16 in latex"
+    assert larger.quote.batches[0].window.not_before == at(23, 59, days=-1)
 
 
-def test_a_retired_kind_is_no_way_out(session, ask, shop, goods):
+def test_a_retired_kind_is_no_way_out(session, ask, shop, catalogue):
     """Without the 16-inch the next larger one that works is the 18-inch; without foils there is no foil."""
     for name in ("16 in latex", "18 in foil", "22 in foil", "36 in jumbo foil"):
-        retire_kind(session, kind_id(goods, name), MORNING)
-    ways = _offered(_party(goods), ask, shop, goods)
-    assert ways[Way.LARGER].answer.lines[0].title == "18 in latex"
-    assert Way.FOIL not in ways
+        archive_balloon_type(session, balloon_type_id(catalogue, name), MORNING)
+    ways = _offered(_party(catalogue), ask, shop, catalogue)
+    assert ways[AlternativeKind.LARGER].quote.lines[0].title == "18 in latex"
+    assert AlternativeKind.FOIL not in ways
 
 
-def test_a_safe_line_is_offered_nothing(ask, shop, goods):
-    assert _offered(wish(goods), ask, shop, goods) == {}
+def test_a_safe_line_is_offered_nothing(ask, shop, catalogue):
+    assert _offered(order_request(catalogue), ask, shop, catalogue) == {}
 
 
-def test_the_cheapest_that_works_stands_first(ask, shop, goods):
-    found = remedies(ask(_party(goods)), ask, shop, goods, ask.now)
-    costs = [remedy.costs_minor for remedy in found]
+def test_the_cheapest_that_works_stands_first(ask, shop, catalogue):
+    found = find_alternatives(ask(_party(catalogue)), ask, shop, catalogue, ask.now)
+    costs = [alternative.costs_minor for alternative in found]
     assert costs == sorted(costs)
-    assert {way.way for way in found} == set(Way) - {Way.LATER_PART}
+    assert {way.kind for way in found} == set(AlternativeKind) - {AlternativeKind.LATER_PART}
 
 
-def test_the_difference_in_price_is_that_of_the_two_quotes(ask, shop, goods):
-    wanted = _party(goods)
-    treated = _offered(wanted, ask, shop, goods)[Way.TREAT]
+def test_the_difference_in_price_is_that_of_the_two_quotes(ask, shop, catalogue):
+    wanted = _party(catalogue)
+    treated = _offered(wanted, ask, shop, catalogue)[AlternativeKind.TREAT]
     assert treated.costs_minor == 24 * shop.treat_minor
-    assert treated.answer.total_minor == ask(wanted).total_minor + treated.costs_minor
+    assert treated.quote.total_minor == ask(wanted).total_minor + treated.costs_minor
 
 
-def test_the_other_lines_stay_as_they_are(ask, shop, goods):
-    wanted = _party(goods, line(goods, "18 in foil", quantity=2), line(goods))
-    for remedy in remedies(ask(wanted), ask, shop, goods, ask.now):
-        assert remedy.line == 1
-        assert remedy.answer.wish.lines[0] == wanted.lines[0]
+def test_the_other_lines_stay_as_they_are(ask, shop, catalogue):
+    wanted = _party(catalogue, line(catalogue, "18 in foil", quantity=2), line(catalogue))
+    for alternative in find_alternatives(ask(wanted), ask, shop, catalogue, ask.now):
+        assert alternative.line == 1
+        assert alternative.quote.request.lines[0] == wanted.lines[0]
 
 
-def test_a_design_can_be_treated_or_collected_later(session, ask, shop, goods):
-    design = bouquet(session, goods)
-    goods = load_goods(session)
-    ask = _ask(shop, goods)
-    ways = {Way.TREAT, Way.LATER, Way.LATER_PART, Way.VENUE}
-    assert set(_offered(_party(goods, design_line(design)), ask, shop, goods)) == ways
+def test_a_design_can_be_treated_or_collected_later(session, ask, shop, catalogue):
+    design = bouquet(session, catalogue)
+    catalogue = load_catalogue(session)
+    ask = _ask(shop, catalogue)
+    ways = {AlternativeKind.TREAT, AlternativeKind.LATER, AlternativeKind.LATER_PART, AlternativeKind.VENUE}
+    assert set(_offered(_party(catalogue, design_line(design)), ask, shop, catalogue)) == ways
 
 
-def test_nothing_later_is_offered_while_the_shop_is_closed(session, ask, shop, goods):
+def test_nothing_later_is_offered_while_the_shop_is_closed(session, ask, shop, catalogue):
     """An event at nine in the evening, latex that must be filled after six: nobody is there."""
-    wanted = _party(goods, event_start=at(21), lasts_until=at(5, days=1))
-    assert Way.LATER not in _offered(wanted, ask, shop, goods)
+    wanted = _party(catalogue, event_start=at(21), lasts_until=at(5, days=1))
+    assert AlternativeKind.LATER not in _offered(wanted, ask, shop, catalogue)
 
 
-def test_a_delivery_is_brought_later(ask, shop, goods):
+def test_a_delivery_is_brought_later(ask, shop, catalogue):
     wanted = _party(
-        goods,
+        catalogue,
         hand_over=HandOver.DELIVER,
         travel_minutes=30,
         ready_by=at(8, 30),
         arrives_at=at(9),
         address="4 Mill Lane",
     )
-    later = _offered(wanted, ask, shop, goods)[Way.LATER].answer
-    assert later.wish.arrives_at == later.ready_by + timedelta(minutes=30)
-    assert later.wish.arrives_at <= wanted.event_start
+    later = _offered(wanted, ask, shop, catalogue)[AlternativeKind.LATER].quote
+    assert later.request.arrives_at == later.ready_by + timedelta(minutes=30)
+    assert later.request.arrives_at <= wanted.event_start
 
 
-def test_the_worked_case_can_be_filled_at_the_venue(ask, shop, goods):
+def test_the_worked_case_can_be_filled_at_the_venue(ask, shop, catalogue):
     """Worked case 1: let in on the step so that filling, tail and hanging end as the party begins."""
-    venue = _offered(_party(goods), ask, shop, goods)[Way.VENUE].answer
-    assert venue.wish.hand_over is HandOver.VENUE
-    assert venue.wish.arrives_at == at(16, 30)
+    venue = _offered(_party(catalogue), ask, shop, catalogue)[AlternativeKind.VENUE].quote
+    assert venue.request.hand_over is HandOver.VENUE
+    assert venue.request.arrives_at == at(16, 30)
     assert venue.leaves_at == at(16)
     assert venue.batches[0].window.not_before == at(16, 50)
     assert venue.batches[0].ready_by == at(17, 30)
-    assert venue.total_minor == ask(_party(goods)).total_minor + shop.venue_minor
+    assert venue.total_minor == ask(_party(catalogue)).total_minor + shop.venue_minor
 
 
-def test_a_venue_that_cannot_be_reached_in_time_is_not_offered(shop, goods):
-    ask = _ask(shop, goods, now=at(17))
-    assert Way.VENUE not in _offered(_party(goods, ready_by=at(17, 45)), ask, shop, goods)
+def test_a_venue_that_cannot_be_reached_in_time_is_not_offered(shop, catalogue):
+    ask = _ask(shop, catalogue, now=at(17))
+    assert AlternativeKind.VENUE not in _offered(_party(catalogue, ready_by=at(17, 45)), ask, shop, catalogue)
 
 
-def test_a_later_part_is_offered_where_something_else_goes_as_agreed(ask, shop, goods):
-    wanted = _party(goods, line(goods, "18 in foil", quantity=2), line(goods))
-    part = _offered(wanted, ask, shop, goods)[Way.LATER_PART].answer
-    assert part.wish.later_at == at(14, 45)
+def test_a_later_part_is_offered_where_something_else_goes_as_agreed(ask, shop, catalogue):
+    wanted = _party(catalogue, line(catalogue, "18 in foil", quantity=2), line(catalogue))
+    part = _offered(wanted, ask, shop, catalogue)[AlternativeKind.LATER_PART].quote
+    assert part.request.later_at == at(14, 45)
     assert [batch.ready_by for batch in part.batches] == [at(9), at(14, 45)]
     assert part.total_minor == ask(wanted).total_minor
 
 
-def test_a_line_alone_is_no_part(ask, shop, goods):
-    assert Way.LATER_PART not in _offered(_party(goods), ask, shop, goods)
+def test_a_line_alone_is_no_part(ask, shop, catalogue):
+    assert AlternativeKind.LATER_PART not in _offered(_party(catalogue), ask, shop, catalogue)
 
 
-def test_waiting_tells_what_is_left_of_the_event(shop, goods):
+def test_waiting_tells_what_is_left_of_the_event(shop, catalogue):
     """Ready a quarter of an hour after a party of two hours began: up to its end, but that quarter is missed."""
     now = at(14, 40)
-    wanted = wish(goods, ready_by=at(14, 45), event_start=at(15), lasts_until=at(17))
-    late = quote(wanted, shop, goods, now)
-    wait = waited(late, shop, goods, now)
-    assert wait.wish.ready_by == late.ready_at == at(15, 15)
+    wanted = order_request(catalogue, ready_by=at(14, 45), event_start=at(15), lasts_until=at(17))
+    late = make_quote(wanted, shop, catalogue, now)
+    wait = quote_if_waiting(late, shop, catalogue, now)
+    assert wait.request.ready_by == late.ready_at == at(15, 15)
     assert wait.float_verdict is Verdict.SAFE
 
 
-def test_an_order_that_is_late_anyway_is_offered_the_hour_it_is_ready(shop, goods):
-    ask = _ask(shop, goods, now=at(13, 50))
-    wanted = wish(goods)
+def test_an_order_that_is_late_anyway_is_offered_the_hour_it_is_ready(shop, catalogue):
+    ask = _ask(shop, catalogue, now=at(13, 50))
+    wanted = order_request(catalogue)
     assert ask(wanted).ready_at == at(14, 30)
-    assert _offered(wanted, ask, shop, goods)[Way.LATER].answer.ready_by == at(14, 30)
+    assert _offered(wanted, ask, shop, catalogue)[AlternativeKind.LATER].quote.ready_by == at(14, 30)
 
 
 orders = st.fixed_dictionaries(
@@ -184,14 +184,14 @@ orders = st.fixed_dictionaries(
 )
 
 
-def _order(goods, design, drawn):
+def _order(catalogue, design, drawn):
     gas = drawn["gas"] if drawn["what"] != "bouquet" else Gas.HELIUM
     how = {"treated": drawn["treated"] and gas is Gas.HELIUM, "gas": gas}
     if drawn["what"] == "bouquet":
         first = design_line(design, min(drawn["quantity"], 6), **how)
     else:
-        first = line(goods, drawn["what"], drawn["quantity"], **how)
-    beside = [line(goods, drawn["beside"], 2)] if drawn["beside"] else []
+        first = line(catalogue, drawn["what"], drawn["quantity"], **how)
+    beside = [line(catalogue, drawn["beside"], 2)] if drawn["beside"] else []
     start = at(10) + timedelta(minutes=15 * drawn["lead"])
     hours = {"event_start": start, "lasts_until": start + timedelta(hours=drawn["hours"])}
     if drawn["until"]:
@@ -208,7 +208,7 @@ def _order(goods, design, drawn):
         first = replace(first, later=True)
         hours["later_at"] = at(10, 30)
     ready_by = at(9, 15) if drawn["handed"] == "delivered" else at(10)
-    return wish(goods, first, *beside, ready_by=ready_by, **hours)
+    return order_request(catalogue, first, *beside, ready_by=ready_by, **hours)
 
 
 @pytest.mark.parametrize("_share", range(4))
@@ -221,28 +221,28 @@ def _order(goods, design, drawn):
 def test_what_is_offered_makes_its_line_safe_and_what_is_left_out_would_not(designed, drawn, _share):
     """Over a thousand orders against a search of its own: every size, every film, every quarter of an hour, every
     hour of being let in."""
-    ask, shop, goods, design = designed
-    wanted = _order(goods, design, drawn)
-    answer = _asked(wanted, ask)
-    if answer is None:
+    ask, shop, catalogue, design = designed
+    wanted = _order(catalogue, design, drawn)
+    quote = _asked(wanted, ask)
+    if quote is None:
         return
-    found = remedies(answer, ask, shop, goods, ask.now)
-    offered = {remedy.way: remedy for remedy in found if remedy.line == 0}
-    for remedy in offered.values():
-        assert line_verdict(ask(remedy.answer.wish), 0) is Verdict.SAFE
-    if line_verdict(answer, 0) is Verdict.SAFE:
+    found = find_alternatives(quote, ask, shop, catalogue, ask.now)
+    offered = {alternative.kind: alternative for alternative in found if alternative.line == 0}
+    for alternative in offered.values():
+        assert line_verdict(ask(alternative.quote.request), 0) is Verdict.SAFE
+    if line_verdict(quote, 0) is Verdict.SAFE:
         assert not offered
     else:
         assert set(offered) == {
-            way for way, tries in _every_try(wanted, goods) if any(_is_safe(t, ask) for t in tries)
+            way for way, tries in _every_try(wanted, catalogue) if any(_is_safe(t, ask) for t in tries)
         }
 
 
 @pytest.fixture
-def designed(session, shop, goods):
-    design = bouquet(session, goods)
-    goods = load_goods(session)
-    return _ask(shop, goods), shop, goods, design
+def designed(session, shop, catalogue):
+    design = bouquet(session, catalogue)
+    catalogue = load_catalogue(session)
+    return _ask(shop, catalogue), shop, catalogue, design
 
 
 def _asked(wanted, ask):
@@ -260,33 +260,44 @@ def _is_safe(wanted, ask):
         return False
 
 
-def _every_try(wanted, goods):
+def _every_try(wanted, catalogue):
     asked = wanted.lines[0]
-    of_kind = asked.kind_id is not None
+    of_kind = asked.balloon_type_id is not None
     helium = asked.gas is Gas.HELIUM
 
     def other(**changes):
         return replace(wanted, lines=(replace(asked, **changes), *wanted.lines[1:]))
 
-    nominal = goods.kinds[asked.kind_id].nominal_in if of_kind else 0
+    nominal = catalogue.balloon_types[asked.balloon_type_id].nominal_in if of_kind else 0
     larger = [
-        k for k in goods.kinds.values() if k.material == "latex" and k.nominal_in > nominal and not k.air_only
+        k
+        for k in catalogue.balloon_types.values()
+        if k.material == "latex" and k.nominal_in > nominal and not k.air_only
     ]
-    films = {m: [k for k in goods.kinds.values() if k.material == m and not k.air_only] for m in ("foil", "sphere")}
+    films = {
+        m: [k for k in catalogue.balloon_types.values() if k.material == m and not k.air_only]
+        for m in ("foil", "sphere")
+    }
     later = list(_later_hours(wanted))
-    yield Way.TREAT, [other(treated=True)] if helium and not asked.treated else []
-    yield Way.LATER, [_moved(wanted, hour) for hour in later]
+    yield AlternativeKind.TREAT, [other(treated=True)] if helium and not asked.treated else []
+    yield AlternativeKind.LATER, [_moved(wanted, hour) for hour in later]
     yield (
-        Way.LATER_PART,
+        AlternativeKind.LATER_PART,
         [replace(other(later=True), later_at=hour) for hour in later if not asked.later or hour > wanted.later_at],
     )
     starts = wanted.event_start
-    yield Way.VENUE, [_let_in(wanted, starts - timedelta(minutes=15 * n)) for n in range(24)] if starts else []
-    yield Way.LARGER, [other(kind_id=kind.id) for kind in larger] if helium and of_kind else []
-    for way, material in ((Way.FOIL, "foil"), (Way.SPHERE, "sphere")):
+    yield (
+        AlternativeKind.VENUE,
+        [_let_in(wanted, starts - timedelta(minutes=15 * n)) for n in range(24)] if starts else [],
+    )
+    yield (
+        AlternativeKind.LARGER,
+        [other(balloon_type_id=balloon_type.id) for balloon_type in larger] if helium and of_kind else [],
+    )
+    for way, material in ((AlternativeKind.FOIL, "foil"), (AlternativeKind.SPHERE, "sphere")):
         film = films[material] if of_kind else []
-        yield way, [other(kind_id=kind.id, treated=False, gas=Gas.HELIUM) for kind in film]
-    yield Way.AIR, [other(gas=Gas.AIR, treated=False)] if helium and of_kind else []
+        yield way, [other(balloon_type_id=balloon_type.id, treated=False, gas=Gas.HELIUM) for balloon_type in film]
+    yield AlternativeKind.AIR, [other(gas=Gas.AIR, treated=False)] if helium and of_kind else []
 
 
 def _later_hours(wanted):

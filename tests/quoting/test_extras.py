@@ -7,18 +7,18 @@ import pytest
 
 from app.actions.errors import Refused
 from app.actions.records.history import history_of
-from app.actions.records.rebuild_request import wish_of
+from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop
 from app.craft.money import Amount, Percent, exact
-from app.quoting.request import ExtraSort, ExtraWish
+from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
 from app.web.wording.orders import read_back
-from tests.actions.builders import MORNING, at, change, design_line, problems, take, wish
+from tests.actions.builders import MORNING, at, change, design_line, order_request, problems, take
 from tests.actions.supplies_cast import bouquet_on, priced, stand, supply
 
 MONDAY = at(10, days=2)
-DELIVERY = ExtraWish(ExtraSort.DELIVERY, 1)
-TAKE_DOWN = ExtraWish(ExtraSort.TAKE_DOWN, 1)
+DELIVERY = ExtraRequest(ExtraSort.DELIVERY, 1)
+TAKE_DOWN = ExtraRequest(ExtraSort.TAKE_DOWN, 1)
 
 
 def _refused(session, wanted):
@@ -37,44 +37,54 @@ def arch(session):
     return stand(session)
 
 
-def test_it_is_sold_at_the_shops_price_and_kept(session, goods, bear):
+def test_it_is_sold_at_the_shops_price_and_kept(session, catalogue, bear):
     priced(session)
-    order = take(session, wish(goods, extras=(ExtraWish(ExtraSort.SUPPLY, 2, bear.id), DELIVERY)))
-    kept = [(one.sort, one.title, one.quantity, one.unit_minor) for one in order.extras]
-    assert kept == [("supply", "Plush bear", 2, 450), ("delivery", "Delivery", 1, 1500)]
+    order = take(session, order_request(catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 2, bear.id), DELIVERY)))
+    saved = [(one.sort, one.title, one.quantity, one.unit_minor) for one in order.extras]
+    assert saved == [("supply", "Plush bear", 2, 450), ("delivery", "Delivery", 1, 1500)]
     assert order.total_minor == 24 * 110 + 2 * 450 + 1500
 
 
-def test_a_price_that_was_named_counts_more_than_the_shops(session, goods, bear):
-    order = take(session, wish(goods, extras=(ExtraWish(ExtraSort.SUPPLY, 2, bear.id, unit_minor=300),)))
+def test_a_price_that_was_named_counts_more_than_the_shops(session, catalogue, bear):
+    order = take(
+        session, order_request(catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 2, bear.id, unit_minor=300),))
+    )
     assert order.total_minor == 24 * 110 + 2 * 300
 
 
-def test_what_is_in_own_words_needs_its_words_and_its_price(session, goods):
-    own = ExtraWish(ExtraSort.OTHER, 1, title="Night watch", unit_minor=5000)
+def test_what_is_in_own_words_needs_its_words_and_its_price(session, catalogue):
+    own = ExtraRequest(ExtraSort.OTHER, 1, title="Night watch", unit_minor=5000)
     for wanting in (replace(own, title=""), replace(own, unit_minor=None)):
-        assert "and its price" in _refused(session, wish(goods, extras=(wanting,)))["extras.0.what"][0]
-    assert take(session, wish(goods, extras=(own,))).extras[0].title == "Night watch"
+        assert "and its price" in _refused(session, order_request(catalogue, extras=(wanting,)))["extras.0.what"][0]
+    assert take(session, order_request(catalogue, extras=(own,))).extras[0].title == "Night watch"
 
 
-def test_a_supply_that_is_not_there_stands_at_its_add_on(session, goods, bear):
-    wanted = wish(goods, extras=(ExtraWish(ExtraSort.SUPPLY, 1, bear.id), ExtraWish(ExtraSort.SUPPLY, 1, 999)))
+def test_a_supply_that_is_not_there_stands_at_its_add_on(session, catalogue, bear):
+    wanted = order_request(
+        catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id), ExtraRequest(ExtraSort.SUPPLY, 1, 999))
+    )
     assert "no longer has this" in _refused(session, wanted)["extras.1.what"][0]
 
 
-def test_a_supply_without_a_price_is_sold_at_one_that_is_named(session, goods):
+def test_a_supply_without_a_price_is_sold_at_one_that_is_named(session, catalogue):
     bag = supply(session, "Clear bag", "bag", price_minor=None)
-    wanted = ExtraWish(ExtraSort.SUPPLY, 1, bag.id)
-    assert "has no price by itself" in _refused(session, wish(goods, extras=(wanted,)))["extras.0.what"][0]
-    assert take(session, wish(goods, extras=(replace(wanted, unit_minor=100),))).extras[0].unit_minor == 100
+    wanted = ExtraRequest(ExtraSort.SUPPLY, 1, bag.id)
+    assert (
+        "has no price by itself"
+        in _refused(session, order_request(catalogue, extras=(wanted,)))["extras.0.what"][0]
+    )
+    assert (
+        take(session, order_request(catalogue, extras=(replace(wanted, unit_minor=100),))).extras[0].unit_minor
+        == 100
+    )
 
 
-def test_a_retired_supply_stays_with_the_order_that_has_it_and_is_sold_no_more(session, goods, bear):
-    order = take(session, wish(goods, extras=(ExtraWish(ExtraSort.SUPPLY, 2, bear.id),)))
-    bear.retired_at = MORNING
-    changed = change(session, order, replace(wish_of(order), notes="Side door."))
+def test_a_retired_supply_stays_with_the_order_that_has_it_and_is_sold_no_more(session, catalogue, bear):
+    order = take(session, order_request(catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 2, bear.id),)))
+    bear.archived_at = MORNING
+    changed = change(session, order, replace(rebuild_request(order), notes="Side door."))
     assert changed.extras[0].title == "Plush bear"
-    wanted = wish(goods, extras=(ExtraWish(ExtraSort.SUPPLY, 1, bear.id),))
+    wanted = order_request(catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id),))
     assert "no longer has this" in _refused_again(session, wanted)["extras.0.what"][0]
 
 
@@ -84,33 +94,37 @@ def _refused_again(session, wanted):
     return problems(refusal)
 
 
-def test_the_same_form_twice_is_one_order_with_its_add_ons(session, goods, arch):
-    wanted = wish(goods, extras=(ExtraWish(ExtraSort.HIRE, 1, arch.id), DELIVERY), return_by=MONDAY)
+def test_the_same_form_twice_is_one_order_with_its_add_ons(session, catalogue, arch):
+    wanted = order_request(
+        catalogue, extras=(ExtraRequest(ExtraSort.RENTAL, 1, arch.id), DELIVERY), return_by=MONDAY
+    )
     assert take(session, wanted) is take(session, wanted)
 
 
-def _hired(goods, arch, **changes):
-    return wish(goods, extras=(ExtraWish(ExtraSort.HIRE, 1, arch.id),), **changes)
+def _rented(catalogue, arch, **changes):
+    return order_request(catalogue, extras=(ExtraRequest(ExtraSort.RENTAL, 1, arch.id),), **changes)
 
 
-def test_hired_goods_come_back_by_an_hour_or_are_fetched_at_one(session, goods, arch):
-    assert "come back" in _refused(session, _hired(goods, arch))["return_by"][0]
-    assert take(session, _hired(goods, arch, return_by=MONDAY)).return_by == MONDAY
-    assert take(session, _hired(goods, arch, take_down_at=at(18)), key="key-2").take_down_at == at(18)
+def test_hired_goods_come_back_by_an_hour_or_are_fetched_at_one(session, catalogue, arch):
+    assert "come back" in _refused(session, _rented(catalogue, arch))["return_by"][0]
+    assert take(session, _rented(catalogue, arch, return_by=MONDAY)).return_by == MONDAY
+    assert take(session, _rented(catalogue, arch, take_down_at=at(18)), key="key-2").take_down_at == at(18)
 
 
-def test_hired_goods_in_a_recipe_come_back_too(session, goods, arch):
+def test_hired_goods_in_a_recipe_come_back_too(session, catalogue, arch):
     design = bouquet_on(session, arch)
-    wanted = wish(goods, design_line(design))
+    wanted = order_request(catalogue, design_line(design))
     assert "come back" in _refused(session, wanted)["return_by"][0]
     order = take(session, replace(wanted, return_by=MONDAY))
-    assert [(hire.name, hire.quantity, hire.deposit_minor) for hire in order.hires] == [("Arch stand", 1, 3000)]
-    assert order.hire_deposit_minor == 3000
+    assert [(rental.name, rental.quantity, rental.deposit_minor) for rental in order.rentals] == [
+        ("Arch stand", 1, 3000)
+    ]
+    assert order.rental_deposit_minor == 3000
 
 
-def test_a_take_down_needs_its_hour(session, goods):
+def test_a_take_down_needs_its_hour(session, catalogue):
     priced(session)
-    wanted = wish(goods, extras=(TAKE_DOWN,))
+    wanted = order_request(catalogue, extras=(TAKE_DOWN,))
     assert "our crew let in" in _refused(session, wanted)["take_down_at"][0]
     assert take(session, replace(wanted, take_down_at=at(18))).take_down_at == at(18)
 
@@ -125,45 +139,48 @@ def test_a_take_down_needs_its_hour(session, goods):
         (at(17, days=367), "over a year later"),
     ],
 )
-def test_an_hour_that_cannot_be_stands_at_its_field(session, goods, arch, field, moment, says):
-    said = _refused(session, _hired(goods, arch, **{field: moment}))[field]
+def test_an_hour_that_cannot_be_stands_at_its_field(session, catalogue, arch, field, moment, says):
+    said = _refused(session, _rented(catalogue, arch, **{field: moment}))[field]
     assert any(says in sentence for sentence in said)
 
 
-def test_the_day_a_year_after_is_still_taken(session, goods, arch):
+def test_the_day_a_year_after_is_still_taken(session, catalogue, arch):
     latest = at(17) + timedelta(days=366)
-    assert take(session, _hired(goods, arch, return_by=latest)).return_by == latest
+    assert take(session, _rented(catalogue, arch, return_by=latest)).return_by == latest
 
 
-def test_without_an_event_they_are_back_after_they_were_handed_over(session, goods, arch):
+def test_without_an_event_they_are_back_after_they_were_handed_over(session, catalogue, arch):
     hours = {"occasion": "until", "event_start": None, "ready_by": at(14), "lasts_until": at(17)}
     assert (
         "before it is handed over"
-        in _refused(session, _hired(goods, arch, return_by=at(14), **hours))["return_by"][0]
+        in _refused(session, _rented(catalogue, arch, return_by=at(14), **hours))["return_by"][0]
     )
 
 
-def test_an_hour_for_nothing_that_is_hired_is_told(session, goods):
-    assert "is hired" in _refused(session, wish(goods, return_by=MONDAY))["return_by"][0]
-    assert "is hired" in _refused(session, wish(goods, take_down_at=MONDAY))["take_down_at"][0]
+def test_an_hour_for_nothing_that_is_hired_is_told(session, catalogue):
+    assert "is hired" in _refused(session, order_request(catalogue, return_by=MONDAY))["return_by"][0]
+    assert "is hired" in _refused(session, order_request(catalogue, take_down_at=MONDAY))["take_down_at"][0]
 
 
-def test_an_hour_that_has_passed_meanwhile_hinders_no_change(session, goods, arch):
-    order = take(session, _hired(goods, arch, return_by=at(18)))
-    later, said = at(9, days=1), {"word": "They have it already.", "bench_reason": "It has left."}
-    assert change(session, order, replace(wish_of(order), notes="Side door.", **said), later).notes == "Side door."
+def test_an_hour_that_has_passed_meanwhile_hinders_no_change(session, catalogue, arch):
+    order = take(session, _rented(catalogue, arch, return_by=at(18)))
+    later, said = at(9, days=1), {"accepted_risk": "They have it already.", "bench_override": "It has left."}
+    assert (
+        change(session, order, replace(rebuild_request(order), notes="Side door.", **said), later).notes
+        == "Side door."
+    )
 
 
-def test_more_than_the_store_can_keep_is_refused(session, goods):
-    own = ExtraWish(ExtraSort.OTHER, 1000, title="Gold", unit_minor=999_999_999)
-    assert "more than any order" in _refused(session, wish(goods, extras=(own,)))["order"][0]
+def test_more_than_the_store_can_keep_is_refused(session, catalogue):
+    own = ExtraRequest(ExtraSort.OTHER, 1000, title="Gold", unit_minor=999_999_999)
+    assert "more than any order" in _refused(session, order_request(catalogue, extras=(own,)))["order"][0]
 
 
-def test_the_history_tells_add_ons_discount_tax_and_the_way_back(session, goods, bear, arch):
+def test_the_history_tells_add_ons_discount_tax_and_the_way_back(session, catalogue, bear, arch):
     priced(session, tax_mode="inclusive", tax_percent="20")
-    extras = (ExtraWish(ExtraSort.SUPPLY, 2, bear.id), ExtraWish(ExtraSort.HIRE, 1, arch.id), TAKE_DOWN)
+    extras = (ExtraRequest(ExtraSort.SUPPLY, 2, bear.id), ExtraRequest(ExtraSort.RENTAL, 1, arch.id), TAKE_DOWN)
     hours = {"return_by": MONDAY, "take_down_at": at(18)}
-    order = take(session, wish(goods, extras=extras, discount=Percent(exact(10)), **hours))
+    order = take(session, order_request(catalogue, extras=extras, discount=Percent(exact(10)), **hours))
     told = dict(history_of(session, order)[-1].told)
     assert told["add-on 1"] == "2 × Plush bear at 4.50"
     assert told["add-on 2"] == "1 × Arch stand at 12.00, deposit 30.00 each"
@@ -172,18 +189,18 @@ def test_the_history_tells_add_ons_discount_tax_and_the_way_back(session, goods,
     assert told["take-down"] == "Sat 21 Nov 2026 18:00"
 
 
-def test_a_change_of_the_price_is_in_the_history(session, goods, bear):
-    order = take(session, wish(goods, extras=(ExtraWish(ExtraSort.SUPPLY, 2, bear.id),)))
-    cheaper = (ExtraWish(ExtraSort.SUPPLY, 2, bear.id, unit_minor=400),)
-    change(session, order, replace(wish_of(order), extras=cheaper, discount=Amount(550)))
+def test_a_change_of_the_price_is_in_the_history(session, catalogue, bear):
+    order = take(session, order_request(catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 2, bear.id),)))
+    cheaper = (ExtraRequest(ExtraSort.SUPPLY, 2, bear.id, unit_minor=400),)
+    change(session, order, replace(rebuild_request(order), extras=cheaper, discount=Amount(550)))
     changes = history_of(session, order)[-1].changes
     assert ["discount", "–", "5.50"] in changes
     assert ["add-on 1", "2 × Plush bear at 4.50", "2 × Plush bear at 4.00"] in changes
 
 
-def test_the_read_back_tells_add_ons_total_and_deposits(session, goods, arch):
+def test_the_read_back_tells_add_ons_total_and_deposits(session, catalogue, arch):
     priced(session, tax_mode="on top", tax_percent="20", deposit_percent="50")
-    order = take(session, _hired(goods, arch, return_by=MONDAY))
+    order = take(session, _rented(catalogue, arch, return_by=MONDAY))
     said = read_back(order, Formats.of(load_shop(session)))
     assert "With it: 1 × Arch stand." in said
     assert "You bring the hired goods back by Monday, 23 November, at 10:00." in said
@@ -192,13 +209,13 @@ def test_the_read_back_tells_add_ons_total_and_deposits(session, goods, arch):
     assert said.endswith("We ask £23.04 of it beforehand.")
 
 
-def test_a_retired_supply_stays_where_it_is_and_is_sold_to_nobody_else(session, goods, bear):
-    wanted = wish(goods, extras=(ExtraWish(ExtraSort.SUPPLY, 1, bear.id),))
+def test_a_retired_supply_stays_where_it_is_and_is_sold_to_nobody_else(session, catalogue, bear):
+    wanted = order_request(catalogue, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id),))
     order = take(session, wanted)
-    bear.retired_at = MORNING
-    more = replace(wish_of(order), extras=(ExtraWish(ExtraSort.SUPPLY, 2, bear.id),))
+    bear.archived_at = MORNING
+    more = replace(rebuild_request(order), extras=(ExtraRequest(ExtraSort.SUPPLY, 2, bear.id),))
     assert change(session, order, more).extras[0].quantity == 2
-    named = replace(wanted, extras=(ExtraWish(ExtraSort.SUPPLY, 1, bear.id, unit_minor=300),))
+    named = replace(wanted, extras=(ExtraRequest(ExtraSort.SUPPLY, 1, bear.id, unit_minor=300),))
     with pytest.raises(Refused) as refusal:
         take(session, named, key="another")
     assert "no longer has" in problems(refusal)["extras.0.what"][0]

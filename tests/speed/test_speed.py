@@ -18,13 +18,13 @@ import pytest
 from sqlalchemy import insert
 
 from app.actions.orders.take import take_order
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.shop.office import change_week
 from app.physics.air import Air
-from app.physics.balloon import Gas, Kind, Material
-from app.physics.endurance import Filling, Habits, Surroundings, endurance, spending
+from app.physics.balloon import BalloonType, Gas, Material
+from app.physics.endurance import Filling, FloatDefaults, Surroundings, endurance, spending
 from app.planning.window import Certainty, Leg, float_window
-from app.quoting.request import LineWish, Occasion, OrderWish
+from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.store.engine import Database
 from app.store.models import Customer, CustomerPhone
 from app.store.search_keys import digits_of
@@ -83,22 +83,26 @@ def _tomorrow_noon():
 def _take_orders(session):
     """A full day tomorrow: each order with two kinds, so two batches."""
     change_week(session, dict.fromkeys(range(7), (0, 23 * 60 + 59)))
-    shop, goods = load_shop(session), load_goods(session)
-    kinds = [kind.id for kind in goods.kinds.values() if kind.name in ("11 in latex", "18 in foil")]
+    shop, catalogue = load_shop(session), load_catalogue(session)
+    balloon_types = [
+        balloon_type.id
+        for balloon_type in catalogue.balloon_types.values()
+        if balloon_type.name in ("11 in latex", "18 in foil")
+    ]
     now = datetime.now(UTC).replace(microsecond=0)
     for place in range(BATCHES // PER_ORDER):
         ready = _tomorrow_noon() + timedelta(minutes=2 * place)
-        wish = OrderWish(
+        request = OrderRequest(
             customer=f"Customer {place}",
             phone="01632 960001",
             occasion=Occasion.EVENT,
-            lines=tuple(LineWish(kind, None, 10, "5 red, 5 white") for kind in kinds),
+            lines=tuple(LineRequest(balloon_type, None, 10, "5 red, 5 white") for balloon_type in balloon_types),
             ready_by=ready,
             event_start=ready + timedelta(hours=1),
             lasts_until=ready + timedelta(hours=5),
-            bench_reason="As many as there are.",
+            bench_override="As many as there are.",
         )
-        take_order(session, "Noor", wish, shop, goods, now, f"speed-{place}")
+        take_order(session, "Noor", request, shop, catalogue, now, f"speed-{place}")
 
 
 @pytest.fixture(scope="module")
@@ -149,7 +153,7 @@ def _day():
 
 
 def _draft(line):
-    """A caller's wish of three lines, as the counter's form sends it."""
+    """A caller's request of three lines, as the counter's form sends it."""
     token = re.search(r'name="csrf_token" value="([^"]+)"', line.ask("/counter/"))[1]
     ready = _tomorrow_noon()
     fields = {
@@ -163,7 +167,9 @@ def _draft(line):
         "lasts_until-hour": "20:00",
         "handed-hour": "13:00",
     }
-    for place, (what, quantity) in enumerate((("kind:4", 24), ("kind:6", 4), ("kind:12", 2))):
+    for place, (what, quantity) in enumerate(
+        (("balloon_type:4", 24), ("balloon_type:6", 4), ("balloon_type:12", 2))
+    ):
         fields |= {
             f"lines-{place}-what": what,
             f"lines-{place}-quantity": quantity,
@@ -212,13 +218,19 @@ def test_the_pickups_of_a_hundred_orders(measure, shop_line):
 
 def test_a_float_window(measure):
     """Without a page: one balloon's endurance and window over shop, van and a warm garden."""
-    kind, habits, noon = Kind("11 in latex", Material.LATEX, 11.0, 3.0), Habits(), _tomorrow_noon()
-    filling = Filling(kind, Gas.HELIUM, 13.0, Air(20.0))
+    balloon_type, float_defaults, noon = (
+        BalloonType("11 in latex", Material.LATEX, 11.0, 3.0),
+        FloatDefaults(),
+        _tomorrow_noon(),
+    )
+    filling = Filling(balloon_type, Gas.HELIUM, 13.0, Air(20.0))
     places = ((noon, 20.0), (noon + timedelta(hours=1), 25.0), (noon + timedelta(hours=8), 28.0))
 
     def window():
-        legs = [Leg(ends, spending(filling, Air(warm), Surroundings.INDOORS, habits)) for ends, warm in places]
-        return float_window(endurance(filling, habits), legs, noon, Certainty())
+        legs = [
+            Leg(ends, spending(filling, Air(warm), Surroundings.INDOORS, float_defaults)) for ends, warm in places
+        ]
+        return float_window(endurance(filling, float_defaults), legs, noon, Certainty())
 
     assert window().not_before is not None
     measure("float window, no page", window)

@@ -54,20 +54,20 @@ def can_all_be_ready(bench):
 
 @pytest.fixture(scope="module")
 def medians(request):
-    kept = {}
-    yield kept
+    saved = {}
+    yield saved
     plugins = request.config.pluginmanager
     with plugins.getplugin("capturemanager").global_and_fixture_disabled():
-        _tell(plugins.getplugin("terminalreporter").write_line, kept)
+        _write_history(plugins.getplugin("terminalreporter").write_line, saved)
 
 
-def _tell(write, kept):
+def _write_history(write, saved):
     for way in MAKERS:
-        ours, theirs = kept.get((way, "ours")), kept.get((way, "networkx"))
+        ours, theirs = saved.get((way, "ours")), saved.get((way, "networkx"))
         if ours and theirs:
             write(f"\n{way}: feasibility of 240 batches is {theirs / ours:.0f} × as fast as networkx")
         for what in ("feasibility", "plan"):
-            known = [(size, kept[way, what, size]) for size in SIZES if (way, what, size) in kept]
+            known = [(size, saved[way, what, size]) for size in SIZES if (way, what, size) in saved]
             if len(known) > 1:
                 seconds = ", ".join(f"{size}: {1000 * median:.1f} ms" for size, median in known)
                 write(f"{way}: {what} grows with exponent {_slope(known):.2f} ({seconds})")

@@ -261,10 +261,10 @@ def test_a_killed_process_loses_nothing_it_acknowledged(sqlite_notes, reports):
         writer.send_signal(signal.SIGKILL)
         acknowledged = reports + len(writer.stdout.readlines())
     assert writer.returncode == -signal.SIGKILL
-    kept = _ids(sqlite_notes)
-    assert kept == list(range(1, len(kept) + 1))
+    saved = _ids(sqlite_notes)
+    assert saved == list(range(1, len(saved) + 1))
     # The last write may have been saved without anyone hearing of it.
-    assert acknowledged <= len(kept) <= acknowledged + 1
+    assert acknowledged <= len(saved) <= acknowledged + 1
     sqlite_notes.check()
 
 

@@ -4,18 +4,18 @@ import pytest
 
 from app.actions.bench.taps import Act
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import State, load_cylinder
+from app.actions.gas.cylinders import CylinderState, load_cylinder
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.outlook import gas_is_short, gas_outlook
-from app.actions.gas.reconciliation import Finding, drawn_against_filled
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.gas.reconciliation import GasFinding, used_against_filled
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.shop.first_day import open_shop
-from app.craft.gas import Gauge
-from app.quoting.quote import quote
+from app.craft.gas import PressureReading
+from app.quoting.quote import make_quote
 from app.store.engine import Database
 from app.store.migrate import upgrade
-from app.store.queries.gas import all_cylinders, helium_kinds
-from tests.actions.builders import EIGHT, MORNING, WHO, at, line, take, tap, wish
+from app.store.queries.gas import all_cylinders, helium_balloon_types
+from tests.actions.builders import EIGHT, MORNING, WHO, at, line, order_request, take, tap
 from tests.actions.cylinders_cast import by_gauge, cylinder, elevens, in_use, left, read
 from tests.actions.gas.test_readings import venue_order
 from tests.store.conftest import address_of, new_database
@@ -37,25 +37,25 @@ def store(postgres_url):
 
 def test_what_is_left_when_it_runs_out_and_what_was_drawn(store):
     with store.writing() as session:
-        goods = load_goods(session)
+        catalogue = load_catalogue(session)
         row = in_use(session, bar=30)
         cylinder(session, name="Bo", water_l=2.0, full_bar=5.0)
-        order = take(session, wish(goods, bench_reason="They come by turns."))
+        order = take(session, order_request(catalogue, bench_override="They come by turns."))
         tap(session, order.batches[0], Act.FILL, EIGHT, count=20, sure=True)
         read(session, row, 20, at(9))
         tap(session, order.batches[0], Act.FILL, at(10), key="more", count=2, sure=True)
-        take(session, wish(goods, bench_reason="They come by turns."), key="key-2")
+        take(session, order_request(catalogue, bench_override="They come by turns."), key="key-2")
     with store.reading() as session:
-        shop, goods = load_shop(session), load_goods(session)
+        shop, catalogue = load_shop(session), load_catalogue(session)
         ada, bo = gas_now(session, shop)
         assert (ada.row.name, bo.read_at) == ("Ada", None)
         assert ada.filled == pytest.approx(elevens(shop, 2))
-        asked = quote(wish(goods, line(goods, quantity=60)), shop, goods, MORNING)
+        asked = make_quote(order_request(catalogue, line(catalogue, quantity=60)), shop, catalogue, MORNING)
         assert gas_outlook(session, shop, MORNING, asked).short.day == MORNING.date()
         assert gas_is_short(session, asked, shop, MORNING)
-        (one,) = drawn_against_filled(session, all_cylinders(session), shop, at(20))
-        assert one.finding(0.15) is Finding.MORE_DRAWN
-        assert "11 in latex" in [kind.name for kind in helium_kinds(session)]
+        (one,) = used_against_filled(session, all_cylinders(session), shop, at(20))
+        assert one.finding(0.15) is GasFinding.MORE_DRAWN
+        assert "11 in latex" in [balloon_type.name for balloon_type in helium_balloon_types(session)]
 
 
 def test_a_cylinder_that_another_counter_moved_meanwhile_is_held_as_it_is_now(store):
@@ -64,23 +64,23 @@ def test_a_cylinder_that_another_counter_moved_meanwhile_is_held_as_it_is_now(st
     other = Database(store.engine.url.render_as_string(hide_password=False))
     with store.writing() as here:
         row = load_cylinder(here, number)
-        assert row.state == State.FULL
+        assert row.state == CylinderState.FULL
         with other.writing() as there:
-            change_state(there, WHO, number, State.IN_USE, Gauge(200), MORNING, "use")
+            change_state(there, WHO, number, CylinderState.IN_USE, PressureReading(200), MORNING, "use")
         assert load_cylinder(here, number, to_change=True) is row
-        assert row.state == State.IN_USE
+        assert row.state == CylinderState.IN_USE
     other.engine.dispose()
 
 
 def test_what_a_crew_took_along_is_not_charged_twice(store):
     with store.writing() as session:
-        shop, goods = load_shop(session), load_goods(session)
+        shop, catalogue = load_shop(session), load_catalogue(session)
         in_use(session, bar=150)
-        bo, order = cylinder(session, name="Bo"), venue_order(session, goods)
+        bo, order = cylinder(session, name="Bo"), venue_order(session, catalogue)
         send_along(session, WHO, bo.id, order.number, None, EIGHT, "along")
         tap(session, order.batches[0], Act.FINISH, at(12), sure=True)
         assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150))
-        bring_back(session, WHO, bo.id, Gauge(180, 20), at(18), "back")
+        bring_back(session, WHO, bo.id, PressureReading(180, 20), at(18), "back")
     with store.reading() as session:
         assert left(session, shop) == {
             "Ada": pytest.approx(by_gauge(shop, 150)),

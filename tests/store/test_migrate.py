@@ -182,28 +182,6 @@ def test_the_shop_can_go_back_and_forth(store, store_url):
     assert _drift(store) == []
 
 
-BEFORE_WIND = "899436b62c48"
-ORDER_BEFORE_WIND = """
-    INSERT INTO orders (id, number, client_key, version, state, customer, customer_folded, phone, phone_digits,
-        occasion, surroundings, hand_over, ready_by, travel_minutes, address, notes, verdict, word, total_minor,
-        tail_minutes, batches_laid, taken_at)
-    VALUES (1, 1001, 'key-1', 1, 'open', 'Odd', 'odd', '', '',
-        'now', 'shade', 'collect', 1, 0, '', '', 'safe', '', 0, 0, 0, 0)
-"""
-
-
-def test_an_order_taken_before_the_wind_was_asked_for_stays_there_and_back(store, store_url):
-    upgrade(store_url, BEFORE_WIND)
-    with store.writing() as session:
-        session.execute(text(ORDER_BEFORE_WIND))
-    upgrade(store_url)
-    with store.reading() as session:
-        assert session.execute(text("SELECT number, wind_m_s FROM orders")).all() == [(1001, None)]
-    downgrade(store_url, BEFORE_WIND)
-    with store.reading() as session:
-        assert session.execute(text("SELECT number FROM orders")).all() == [(1001,)]
-
-
 def test_drift_would_be_seen(sqlite_store, sqlite_database):
     upgrade(sqlite_database)
     with sqlite_store.writing() as session:

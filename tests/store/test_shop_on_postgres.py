@@ -9,28 +9,28 @@ from sqlalchemy import func, select
 
 from app.actions.bench.taps import tap_batch, undo_tap
 from app.actions.errors import ChangedMeanwhile, Refused
-from app.actions.money.payments import Direction, Money, note_payment, undo_payment
+from app.actions.money.payments import Direction, Money, add_payment, undo_payment
 from app.actions.orders.customers import merge_customers
 from app.actions.orders.hand_over import steps_of, take_step
-from app.actions.orders.quick_sale import sell_now, take_back_sale
+from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.actions.orders.take import change_order, take_order
-from app.actions.records.shop import load_goods, load_shop
-from app.actions.rentals.returns import take_all_back
+from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.rentals.returns import return_all
 from app.actions.shop.first_day import open_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.actions.stock.articles import Article
 from app.physics.endurance import Surroundings
-from app.quoting.request import ExtraSort, ExtraWish, LineWish
+from app.quoting.request import ExtraRequest, ExtraSort, LineRequest
 from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
-from app.store.models import Batch, Customer, HireReturn, KindRow, Order, Tap
+from app.store.models import BalloonTypeRow, Customer, Order, OrderBatch, RentalReturn, Tap
 from app.store.queries.bench import batches_ahead, batches_of_day
 from app.store.queries.counter import find_orders
 from app.store.queries.customers import doubles_of, find_customers
 from app.store.queries.pickups import pickups_of_day
-from app.store.queries.rentals import hirings_out
+from app.store.queries.rentals import rentals_out
 from app.store.queries.review import completed, totals
-from app.store.queries.sales import sales_between
+from app.store.queries.sales import quick_sales_between
 from app.store.queries.work import crews_out
 from tests.actions.builders import (
     BY_TURNS,
@@ -38,15 +38,15 @@ from tests.actions.builders import (
     MORNING,
     WHO,
     at,
+    balloon_type_id,
     bouquet,
     design_line,
-    kind_id,
     line,
+    order_request,
     take,
     tap,
-    wish,
 )
-from tests.actions.rentals_cast import hand_over, hire, pole
+from tests.actions.rentals_cast import hand_over, pole, rental
 from tests.actions.stock.test_shortages import race
 from tests.actions.stock_cast import free, lot, on_hand
 from tests.actions.supplies_cast import supply
@@ -67,8 +67,8 @@ def shop_template(postgres_url):
         with store.writing() as session:
             assert open_shop(session)
             change_settings(session, {"zone": "Europe/London", "currency_symbol": "£"})
-            for kind in session.scalars(select(KindRow)):
-                kind.price_minor = round(kind.nominal_in * 10)
+            for balloon_type in session.scalars(select(BalloonTypeRow)):
+                balloon_type.price_minor = round(balloon_type.nominal_in * 10)
         store.engine.dispose()
         yield name
 
@@ -106,46 +106,56 @@ def test_the_tables_are_at_the_newest_step(shop_store, shop_url):
 
 def test_an_order_outdoors_keeps_its_wind_and_its_weights(shop_store):
     with shop_store.writing() as session:
-        take(session, wish(load_goods(session), surroundings=Surroundings.SHADE, wind_m_s=8.0))
+        take(session, order_request(load_catalogue(session), surroundings=Surroundings.SHADE, wind_m_s=8.0))
     with shop_store.reading() as session:
-        kept = session.scalars(select(Order)).one()
-        assert (kept.wind_m_s, [batch.weight_g for batch in kept.batches]) == (8.0, [235.0])
+        saved = session.scalars(select(Order)).one()
+        assert (saved.wind_m_s, [batch.weight_g for batch in saved.batches]) == (8.0, [235.0])
 
 
 def test_an_order_goes_the_whole_way(shop_store):
     with shop_store.writing() as session:
-        goods = load_goods(session)
-        design = bouquet(session, goods)
-        order = take(session, wish(load_goods(session), line(goods, treated=True), design_line(design, 2)))
+        catalogue = load_catalogue(session)
+        design = bouquet(session, catalogue)
+        order = take(
+            session, order_request(load_catalogue(session), line(catalogue, treated=True), design_line(design, 2))
+        )
         _hand_over(session, order)
     with shop_store.reading() as session:
-        kept = session.scalars(select(Order)).one()
-        assert (kept.state, kept.handed_over_at, kept.verdict) == ("handed over", at(13), "safe")
+        saved = session.scalars(select(Order)).one()
+        assert (saved.state, saved.handed_over_at, saved.verdict) == ("handed over", at(13), "safe")
         (row,) = completed(session, *DAY)
         assert (row.balloons, row.bursts, row.minutes_late) == (24 + 2 * 10, 3, 0)
-        assert totals([row]).revenue_minor == kept.total_minor
+        assert totals([row]).revenue_minor == saved.total_minor
 
 
 def test_a_sale_is_made_counted_and_taken_back(shop_store):
     with shop_store.writing() as session:
-        goods = load_goods(session)
+        catalogue = load_catalogue(session)
         sold = [
-            sell_now(session, WHO, LineWish(kind_id(goods), None, 3), load_shop(session), goods, EIGHT, key)
+            make_quick_sale(
+                session,
+                WHO,
+                LineRequest(balloon_type_id(catalogue), None, 3),
+                load_shop(session),
+                catalogue,
+                EIGHT,
+                key,
+            )
             for key in ("sale-1", "sale-1", "sale-2")
         ]
         assert sold[0] is sold[1]
-        take_back_sale(session, WHO, sold[2].number, at(9))
+        undo_quick_sale(session, WHO, sold[2].number, at(9))
     with shop_store.reading() as session:
         assert [(row.number, row.balloons) for row in completed(session, *DAY)] == [(sold[0].number, 3)]
-        assert [row.taken_back for row in sales_between(session, *DAY)] == [True, False]
+        assert [row.is_undone for row in quick_sales_between(session, *DAY)] == [True, False]
         assert batches_of_day(session, *DAY, is_today=True) == []
         assert pickups_of_day(session, *DAY, is_today=True) == []
 
 
 def test_bench_and_pickups_read_what_was_taken(shop_store):
     with shop_store.writing() as session:
-        goods = load_goods(session)
-        order = take(session, wish(goods, line(goods), line(goods, "12 in latex", quantity=2)))
+        catalogue = load_catalogue(session)
+        order = take(session, order_request(catalogue, line(catalogue), line(catalogue, "12 in latex", quantity=2)))
         tap(session, order.batches[0], "fill", count=10)
     with shop_store.reading() as session:
         rows = batches_of_day(session, *DAY, is_today=True)
@@ -163,7 +173,7 @@ def test_a_repeated_key_gives_the_same_order_and_the_same_tap(shop_store):
     numbers = []
     for _ in range(2):
         with shop_store.writing() as session:
-            order = take(session, wish(load_goods(session)))
+            order = take(session, order_request(load_catalogue(session)))
             tap(session, order.batches[0], "fill", key="once", count=5)
             numbers.append(order.number)
     with shop_store.reading() as session:
@@ -173,12 +183,14 @@ def test_a_repeated_key_gives_the_same_order_and_the_same_tap(shop_store):
 
 def test_a_stale_change_is_told(shop_store):
     with shop_store.writing() as session:
-        number = take(session, wish(load_goods(session))).number
+        number = take(session, order_request(load_catalogue(session))).number
 
     def change(customer):
         with shop_store.writing() as session:
-            shop, goods = load_shop(session), load_goods(session)
-            change_order(session, "Tobiah", number, 1, wish(goods, customer=customer), shop, goods, MORNING)
+            shop, catalogue = load_shop(session), load_catalogue(session)
+            change_order(
+                session, "Tobiah", number, 1, order_request(catalogue, customer=customer), shop, catalogue, MORNING
+            )
 
     change("First")
     with pytest.raises(ChangedMeanwhile):
@@ -193,12 +205,12 @@ def test_two_counters_never_draw_the_same_number(shop_url, shop_store, open_stor
 
     def take_at(place):
         with counters[place % 2].writing() as session:
-            shop, goods = load_shop(session), load_goods(session)
-            wanted = wish(goods, bench_reason=BY_TURNS)
-            return take_order(session, "Maren", wanted, shop, goods, MORNING, f"key-{place}").number
+            shop, catalogue = load_shop(session), load_catalogue(session)
+            wanted = order_request(catalogue, bench_override=BY_TURNS)
+            return take_order(session, "Maren", wanted, shop, catalogue, MORNING, f"key-{place}").number
 
-    with ThreadPoolExecutor(2) as hands:
-        numbers = list(hands.map(take_at, range(12)))
+    with ThreadPoolExecutor(2) as staff:
+        numbers = list(staff.map(take_at, range(12)))
     assert len(set(numbers)) == 12
 
 
@@ -208,32 +220,32 @@ def test_of_two_orders_that_fit_alone_two_counters_take_one_at_once(shop_url, sh
 
     def take_one(place):
         with stores[place].writing() as session:
-            goods = load_goods(session)
-            wanted = wish(goods, line(goods, quantity=60), ready_by=at(9, 30))
+            catalogue = load_catalogue(session)
+            wanted = order_request(catalogue, line(catalogue, quantity=60), ready_by=at(9, 30))
             together.wait()
             try:
                 return take(session, wanted, key=f"key-{place}").number
             except Refused as refused:
                 return [problem.field for problem in refused.problems]
 
-    with ThreadPoolExecutor(2) as hands:
-        answers = list(hands.map(take_one, range(2)))
-    assert [answer for answer in answers if isinstance(answer, list)] == [["bench_reason"]]
+    with ThreadPoolExecutor(2) as staff:
+        answers = list(staff.map(take_one, range(2)))
+    assert [answer for answer in answers if isinstance(answer, list)] == [["bench_override"]]
 
 
 def test_the_same_tap_from_two_counters_at_once_counts_once(shop_url, shop_store, open_store):
     counters = [shop_store, open_store(shop_url)]
     with shop_store.writing() as session:
-        key = take(session, wish(load_goods(session))).batches[0].key
+        key = take(session, order_request(load_catalogue(session))).batches[0].key
 
     def fill(place):
         with counters[place].writing() as session:
             tap_batch(session, "Maren", key, "fill", EIGHT, "once", count=5)
 
-    with ThreadPoolExecutor(2) as hands:
-        list(hands.map(fill, (0, 1)))
+    with ThreadPoolExecutor(2) as staff:
+        list(staff.map(fill, (0, 1)))
     with shop_store.reading() as session:
-        assert session.scalars(select(Batch.filled)).one() == 5
+        assert session.scalars(select(OrderBatch.filled)).one() == 5
 
 
 def test_the_same_sale_from_two_counters_at_once_is_one(shop_url, shop_store, open_store):
@@ -242,11 +254,13 @@ def test_the_same_sale_from_two_counters_at_once_is_one(shop_url, shop_store, op
     def sell(press):
         place, key = press % 2, f"sale-{press // 2}"
         with counters[place].writing() as session:
-            shop, goods = load_shop(session), load_goods(session)
-            return sell_now(session, WHO, LineWish(kind_id(goods), None, 3), shop, goods, EIGHT, key).number
+            shop, catalogue = load_shop(session), load_catalogue(session)
+            return make_quick_sale(
+                session, WHO, LineRequest(balloon_type_id(catalogue), None, 3), shop, catalogue, EIGHT, key
+            ).number
 
-    with ThreadPoolExecutor(2) as hands:
-        numbers = list(hands.map(sell, range(12)))
+    with ThreadPoolExecutor(2) as staff:
+        numbers = list(staff.map(sell, range(12)))
     assert numbers[::2] == numbers[1::2]
     with shop_store.reading() as session:
         rows = completed(session, *DAY)
@@ -257,7 +271,7 @@ def test_the_same_sale_from_two_counters_at_once_is_one(shop_url, shop_store, op
 def test_two_fills_from_two_counters_at_once_never_fill_more_than_is_left(shop_url, shop_store, open_store):
     counters = [shop_store, open_store(shop_url)]
     with shop_store.writing() as session:
-        key = take(session, wish(load_goods(session))).batches[0].key
+        key = take(session, order_request(load_catalogue(session))).batches[0].key
 
     def fill(place):
         try:
@@ -267,16 +281,16 @@ def test_two_fills_from_two_counters_at_once_never_fill_more_than_is_left(shop_u
             return type(refused).__name__
         return "kept"
 
-    with ThreadPoolExecutor(2) as hands:
-        told = sorted(hands.map(fill, range(4)))
+    with ThreadPoolExecutor(2) as staff:
+        told = sorted(staff.map(fill, range(4)))
     assert told == ["Refused", "Refused", "kept", "kept"]
     with shop_store.reading() as session:
-        assert session.scalars(select(Batch.filled)).one() == 20
+        assert session.scalars(select(OrderBatch.filled)).one() == 20
 
 
 def test_open_orders_are_worked_out_anew(shop_store):
     with shop_store.writing() as session:
-        order = take(session, wish(load_goods(session)))
+        order = take(session, order_request(load_catalogue(session)))
         before = order.batches[0].not_before
         change_settings(session, {"shop_celsius": "27"})
         replan_open_orders(session, EIGHT)
@@ -286,9 +300,9 @@ def test_open_orders_are_worked_out_anew(shop_store):
 @pytest.mark.parametrize("text", ["Wilhelmina", "élodie", "Élodie", "960101", "1001", "%", "²"])
 def test_orders_are_found(shop_store, text):
     with shop_store.writing() as session:
-        goods = load_goods(session)
-        take(session, wish(goods))
-        take(session, wish(goods, customer="Élodie Åberg", phone="01632 960202"), key="key-2")
+        catalogue = load_catalogue(session)
+        take(session, order_request(catalogue))
+        take(session, order_request(catalogue, customer="Élodie Åberg", phone="01632 960202"), key="key-2")
     with shop_store.reading() as session:
         found = {row.customer for row in find_orders(session, text)}
     wanted = {"élodie": {"Élodie Åberg"}, "Élodie": {"Élodie Åberg"}, "%": set(), "²": set()}
@@ -309,7 +323,7 @@ def test_callers_are_found_in_the_same_order(shop_store, text, wanted):
     cast = (("Bo Hartley", "960303", 7), ("Wilhelmina Hart", "01632 960101", 8), ("Élodie Åberg", "960202", 9))
     with shop_store.writing() as session:
         for name, phone, hour in cast:
-            take(session, wish(load_goods(session), customer=name, phone=phone), at(hour), key=name)
+            take(session, order_request(load_catalogue(session), customer=name, phone=phone), at(hour), key=name)
         session.add(Customer(name="Al Hart", name_folded="al hart", phone_digits="", last_order_at=None))
     with shop_store.reading() as session:
         found = [row.name for row in find_customers(session, text)]
@@ -318,9 +332,9 @@ def test_callers_are_found_in_the_same_order(shop_store, text, wanted):
 
 def test_doubles_are_seen_and_merged(shop_store):
     with shop_store.writing() as session:
-        goods = load_goods(session)
-        keep = take(session, wish(goods))
-        double = take(session, wish(goods, customer="Mina Hart", phone="+44 1632 960101"), key="key-2")
+        catalogue = load_catalogue(session)
+        keep = take(session, order_request(catalogue))
+        double = take(session, order_request(catalogue, customer="Mina Hart", phone="+44 1632 960101"), key="key-2")
         (seen,) = doubles_of(session, session.get_one(Customer, keep.customer_id))
         merge_customers(session, "Isolde", keep.customer_id, seen.id, at(9))
         assert double.customer_id == keep.customer_id
@@ -348,8 +362,8 @@ def test_a_name_with_a_character_that_no_database_keeps_is_no_fault(browser):
 
 def _put_hired(store, **changes):
     with store.writing() as session:
-        extras = (hire(pole(session), 3),)
-        order = take(session, wish(load_goods(session), extras=extras, **changes))
+        extras = (rental(pole(session), 3),)
+        order = take(session, order_request(load_catalogue(session), extras=extras, **changes))
         hand_over(session, order)
         return order.number
 
@@ -357,17 +371,17 @@ def _put_hired(store, **changes):
 def test_hired_goods_go_out_are_listed_and_taken_down_and_their_crew_is_away(shop_store, browser):
     number = _put_hired(shop_store, take_down_at=at(23), address="4 Mill Lane")
     with shop_store.reading() as session:
-        assert [row.out for row in hirings_out(session)] == [3]
-        _, (visit,) = crews_out(session, MORNING)
-        assert (visit.let_in, visit.done_at) == (at(23), None)
-    assert f'id="hiring-{number}"' in browser.get("/pickups/").text
+        assert [row.out for row in rentals_out(session)] == [3]
+        _, (request_context,) = crews_out(session, MORNING)
+        assert (request_context.let_in, request_context.done_at) == (at(23), None)
+    assert f'id="rental-{number}"' in browser.get("/pickups/").text
     for act in ("cut", "all back"):
         sent = {"act": act, "client_key": act}
-        assert browser.post(f"/pickups/orders/{number}/hires", data=sent).status_code == 303
+        assert browser.post(f"/pickups/orders/{number}/rentals", data=sent).status_code == 303
     with shop_store.reading() as session:
-        assert hirings_out(session) == []
-        _, (visit,) = crews_out(session, MORNING)
-        assert visit.done_at == MORNING
+        assert rentals_out(session) == []
+        _, (request_context,) = crews_out(session, MORNING)
+        assert request_context.done_at == MORNING
 
 
 def test_goods_that_two_counters_take_back_at_once_come_back_once(shop_url, shop_store, open_store):
@@ -378,23 +392,23 @@ def test_goods_that_two_counters_take_back_at_once_come_back_once(shop_url, shop
         together.wait()
         try:
             with counters[place].writing() as session:
-                take_all_back(session, WHO, number, at(18), f"press-{place}")
+                return_all(session, WHO, number, at(18), f"press-{place}")
         except Refused:
             return "refused"
         return "taken"
 
-    with ThreadPoolExecutor(2) as hands:
-        assert sorted(hands.map(bring, range(2))) == ["refused", "taken"]
+    with ThreadPoolExecutor(2) as staff:
+        assert sorted(staff.map(bring, range(2))) == ["refused", "taken"]
     with shop_store.reading() as session:
-        assert session.scalars(select(HireReturn.back)).all() == [3]
+        assert session.scalars(select(RentalReturn.back)).all() == [3]
 
 
 def test_money_is_noted_undone_due_and_reviewed(shop_store):
     with shop_store.writing() as session:
-        order = take(session, wish(load_goods(session)))
+        order = take(session, order_request(load_catalogue(session)))
         order.cost_minor = 0
-        undone = note_payment(session, WHO, order.number, Money(700), EIGHT, "undone")
-        note_payment(session, WHO, order.number, Money(1000), EIGHT, "paid")
+        undone = add_payment(session, WHO, order.number, Money(700), EIGHT, "undone")
+        add_payment(session, WHO, order.number, Money(1000), EIGHT, "paid")
         undo_payment(session, WHO, order.number, undone.id, EIGHT)
         (row,) = pickups_of_day(session, *DAY, is_today=True)
         assert row.due_minor == 2640 - 1000
@@ -407,19 +421,19 @@ def test_money_is_noted_undone_due_and_reviewed(shop_store):
 def test_of_two_refunds_from_two_counters_at_once_only_what_was_paid_goes_back(shop_url, shop_store, open_store):
     counters = [shop_store, open_store(shop_url)]
     with shop_store.writing() as session:
-        number = take(session, wish(load_goods(session))).number
-        note_payment(session, WHO, number, Money(1000), EIGHT, "paid")
+        number = take(session, order_request(load_catalogue(session))).number
+        add_payment(session, WHO, number, Money(1000), EIGHT, "paid")
 
     def pay_back(press):
         try:
             with counters[press % 2].writing() as session:
                 money = Money(600, direction=Direction.BACK)
-                return note_payment(session, WHO, number, money, EIGHT, f"back-{press}").amount_minor
+                return add_payment(session, WHO, number, money, EIGHT, f"back-{press}").amount_minor
         except Refused:
             return 0
 
-    with ThreadPoolExecutor(2) as hands:
-        assert sorted(hands.map(pay_back, range(4))) == [0, 0, 0, 600]
+    with ThreadPoolExecutor(2) as staff:
+        assert sorted(staff.map(pay_back, range(4))) == [0, 0, 0, 600]
 
 
 def test_of_two_people_who_take_the_last_twelve_red_at_once_one_gets_them_and_one_is_told(shop_store, shop_url):
@@ -428,13 +442,13 @@ def test_of_two_people_who_take_the_last_twelve_red_at_once_one_gets_them_and_on
         lot(session, 12)
     told = race(shop_url)
     assert sorted(map(type, told), key=str) == [list, str]
-    assert ["short_reason"] in told
+    assert ["stock_override"] in told
 
 
 def test_what_is_filled_leaves_the_shelf_and_an_undo_brings_it_back(shop_store):
     with shop_store.writing() as session:
         lot(session, 40)
-        batch = take(session, wish(load_goods(session))).batches[0]
+        batch = take(session, order_request(load_catalogue(session))).batches[0]
         assert (on_hand(session, "red"), free(session)) == (40, 16)
         tap(session, batch, "finish")
         assert (on_hand(session, "red"), free(session)) == (16, 16)
@@ -445,23 +459,29 @@ def test_what_is_filled_leaves_the_shelf_and_an_undo_brings_it_back(shop_store):
 
 def test_what_is_wanting_is_bought_comes_and_is_laid_out(shop_store, browser):
     with shop_store.writing() as session:
-        goods = load_goods(session)
+        catalogue = load_catalogue(session)
         bear = supply(session)
         lot(session, 5, "", article=Article(supply_id=bear.id))
         lot(session, 20)
-        bears = ExtraWish(ExtraSort.SUPPLY, 2, bear.id)
-        number = take(session, wish(goods, short_reason=BY_TURNS, extras=(bears,))).number
-        kind = kind_id(goods)
+        bears = ExtraRequest(ExtraSort.SUPPLY, 2, bear.id)
+        number = take(session, order_request(catalogue, stock_override=BY_TURNS, extras=(bears,))).number
+        balloon_type = balloon_type_id(catalogue)
     assert f"cannot come in time for: 4 red 11 in latex , wanting from Sat 21 Nov: order {number}" in words(
         browser.get("/office/stock/buying").text
     )
-    sent = {"client_key": "k", "rows": "1", "what-0": f"kind-{kind}", "colour-0": "red", "packs-0": "9"}
+    sent = {
+        "client_key": "k",
+        "rows": "1",
+        "what-0": f"balloon_type-{balloon_type}",
+        "colour-0": "red",
+        "packs-0": "9",
+    }
     sent |= {"due-0": "2026-11-23", "press": "0"}
     assert browser.post("/office/stock/buying", data=sent).status_code == 303
     assert browser.post("/office/stock/deliveries/1/came", data={"count-1": "9"}).status_code == 303
-    laid_out = words(browser.get("/bench/pull").text)
+    laid_out = words(browser.get("/bench/fetch-list").text)
     assert "24 + 2 spares 20 from the lot of 11 Nov 2026; 6 from the lot of 21 Nov 2026 29 there" in laid_out
     assert "Plush bear 2 2 from the lot of 11 Nov 2026 5 there" in laid_out
     assert "11 in latex red 29 24 – 5" in words(browser.get("/office/stock").text)
-    assert "+9 red, came in" in words(browser.get(f"/office/stock/kind/{kind}").text)
+    assert "+9 red, came in" in words(browser.get(f"/office/stock/balloon-type/{balloon_type}").text)
     assert f"{number} 2" in words(browser.get(f"/office/stock/supply/{bear.id}").text)

@@ -9,7 +9,7 @@ from sqlalchemy.dialects import sqlite
 from sqlalchemy.exc import DatabaseError, StatementError
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
-from app.store.types import STRICT, Base, Day, Flag, Json, Real, UtcSeconds
+from app.store.types import STRICT, Base, DateColumn, Flag, Json, Real, UtcSeconds
 
 
 class TrialBase(DeclarativeBase):
@@ -182,5 +182,5 @@ def test_constraints_have_predictable_names(trials):
 
 def test_annotations_choose_types_that_strict_tables_take():
     chosen = {column.name: type(column.type) for column in Trial.__table__.columns}
-    assert (chosen["at"], chosen["day"], chosen["is_paid"]) == (UtcSeconds, Day, Flag)
+    assert (chosen["at"], chosen["day"], chosen["is_paid"]) == (UtcSeconds, DateColumn, Flag)
     assert (chosen["id"], chosen["litres"], chosen["photo"]) == (Integer, type(Real), LargeBinary)

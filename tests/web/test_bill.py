@@ -6,17 +6,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.craft.money import Amount, Percent
-from app.craft.price import Bill, Item, Refundable, Tax
+from app.craft.price import Bill, BillItem, Refundable, Tax
 from app.web.bill import Weighs, show_bill
 from app.web.formats import Formats
 
 amounts = st.integers(0, 100_000)
 percents = st.decimals(0, 100, places=3)
 portions = st.one_of(st.builds(Amount, amounts), st.builds(Percent, percents))
-items = st.lists(st.builds(Item, st.just("Bear"), st.integers(1, 50), amounts), min_size=1, max_size=6)
-hired = st.lists(st.builds(Refundable, st.just("Stand"), st.integers(1, 5), amounts), max_size=2)
+items = st.lists(st.builds(BillItem, st.just("Bear"), st.integers(1, 50), amounts), min_size=1, max_size=6)
+rentals = st.lists(st.builds(Refundable, st.just("Stand"), st.integers(1, 5), amounts), max_size=2)
 bills = st.builds(
-    Bill, items.map(tuple), portions, st.builds(Tax, percents, st.booleans()), portions, hired.map(tuple)
+    Bill, items.map(tuple), portions, st.builds(Tax, percents, st.booleans()), portions, rentals.map(tuple)
 )
 
 
@@ -52,7 +52,7 @@ def test_a_tax_that_is_contained_counts_in_no_sum(bill):
 
 
 FULL = Bill(
-    (Item("11 in latex", 24, 110), Item("Delivery", 1, 1500)),
+    (BillItem("11 in latex", 24, 110), BillItem("Delivery", 1, 1500)),
     Percent(Decimal("10")),
     Tax(Decimal("20"), contained=False),
     Percent(Decimal("50")),

@@ -95,8 +95,8 @@ def test_a_wind_is_shown_as_it_was_told():
 @pytest.mark.parametrize("fahrenheit", range(-4, 123))
 def test_degrees_that_were_typed_are_shown_again(fahrenheit):
     other = replace(PLAIN, fahrenheit=True)
-    kept = round(other.celsius_of(float(fahrenheit)), 2)
-    assert other.shown_warmth(kept) == fahrenheit
+    saved = round(other.celsius_of(float(fahrenheit)), 2)
+    assert other.shown_warmth(saved) == fahrenheit
 
 
 @pytest.mark.parametrize(

@@ -121,7 +121,7 @@ def test_the_pure_rooms_never_read_the_clock(room):
 def test_the_other_rooms_read_the_one_clock_only():
     readers = {path.relative_to(ROOT).as_posix() for path in (ROOT / "app").rglob("*.py") if _reads_the_clock(path)}
     assert readers == {"app/web/clock.py", "app/web/requests.py", "app/planner.py"}
-    assert "clock.now()" in (ROOT / "app" / "web" / "door.py").read_text(encoding="utf-8")
+    assert "clock.now()" in (ROOT / "app" / "web" / "requests.py").read_text(encoding="utf-8")
 
 
 def _reads_the_clock(path):

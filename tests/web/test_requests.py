@@ -10,16 +10,16 @@ from freezegun import freeze_time
 from sqlalchemy import func, select
 from sqlalchemy.exc import OperationalError
 
-from app.actions.records.shop import load_goods
+from app.actions.records.shop import load_catalogue
 from app.config import OWN_HOSTS
 from app.store.engine import WriteInReading
 from app.store.models import Order, StaffMember
 from app.web.security import MOST_BYTES, POLICY
-from tests.actions.builders import at, bouquet, wish
+from tests.actions.builders import at, bouquet, order_request
 from tests.actions.builders import take as take_order
 from tests.actions.cylinders_cast import cylinder
 from tests.actions.photographs import photo_of_order
-from tests.actions.rentals_cast import hire, pole
+from tests.actions.rentals_cast import pole, rental
 from tests.conftest import SATURDAY_MORNING
 from tests.places.payloads import payload, words
 
@@ -229,10 +229,10 @@ def test_what_was_unforeseen_is_a_500_with_a_sentence(guarded, served, monkeypat
 def test_an_answer_that_refuses_leaves_nothing_behind(own_app, database):
     @own_app.post("/half")
     def half():
-        from app.web.requests import visit  # noqa: PLC0415
+        from app.web.requests import request_context  # noqa: PLC0415
 
-        visit().session.add(StaffMember(name="Half Saved"))
-        visit().session.flush()
+        request_context().session.add(StaffMember(name="Half Saved"))
+        request_context().session.flush()
         return "no", int(request.args["status"])
 
     client = own_app.test_client()
@@ -247,10 +247,10 @@ def test_an_answer_that_refuses_leaves_nothing_behind(own_app, database):
 def test_a_view_that_breaks_leaves_nothing_behind(guarded, database):
     @guarded.post("/broken")
     def broken():
-        from app.web.requests import visit  # noqa: PLC0415
+        from app.web.requests import request_context  # noqa: PLC0415
 
-        visit().session.add(StaffMember(name="Half Saved"))
-        visit().session.flush()
+        request_context().session.add(StaffMember(name="Half Saved"))
+        request_context().session.flush()
         raise ZeroDivisionError
 
     guarded.config["WTF_CSRF_ENABLED"] = False
@@ -262,10 +262,10 @@ def test_a_view_that_breaks_leaves_nothing_behind(guarded, database):
 def test_a_get_that_would_write_is_an_error_and_writes_nothing(own_app, database):
     @own_app.get("/sneaky")
     def sneaky():
-        from app.web.requests import visit  # noqa: PLC0415
+        from app.web.requests import request_context  # noqa: PLC0415
 
-        visit().session.add(StaffMember(name="Sneaky"))
-        visit().session.flush()
+        request_context().session.add(StaffMember(name="Sneaky"))
+        request_context().session.flush()
         return "done"
 
     with pytest.raises(WriteInReading):
@@ -276,9 +276,9 @@ def test_a_get_that_would_write_is_an_error_and_writes_nothing(own_app, database
 
 def test_no_page_of_the_shop_writes_when_it_is_only_looked_at(app, client, database):
     with database.writing() as session:
-        goods, hired = load_goods(session), (hire(pole(session), 2),)
-        number = take_order(session, wish(goods, extras=hired, return_by=at(9, days=2))).number
-        design = bouquet(session, goods).id
+        catalogue, rentals = load_catalogue(session), (rental(pole(session), 2),)
+        number = take_order(session, order_request(catalogue, extras=rentals, return_by=at(9, days=2))).number
+        design = bouquet(session, catalogue).id
         photo = photo_of_order(session, number).key
         gas = cylinder(session).id
     client.post("/staff/new", data={"name": "Isolde"})
@@ -286,7 +286,12 @@ def test_no_page_of_the_shop_writes_when_it_is_only_looked_at(app, client, datab
     before = _dump(database)
     for rule in looked_at:
         address = rule.rule.replace("<int:number>", str(number)).replace("<key>", f"{number}-1")
-        rows = {"<int:customer_id>": "1", "<int:kind_id>": "4", "<int:supply_id>": "1", "<int:design_id>": design}
+        rows = {
+            "<int:customer_id>": "1",
+            "<int:balloon_type_id>": "4",
+            "<int:supply_id>": "1",
+            "<int:design_id>": design,
+        }
         rows |= {"<photo>": photo, "<any(whole, small):size>": "small", "<int:cylinder_id>": gas}
         for name, row in rows.items():
             address = address.replace(name, str(row))

@@ -6,15 +6,15 @@ from itertools import pairwise
 
 from app.actions.bench.fit import BenchDay, BenchFit
 from app.planning.finishing import OrderWork
-from app.planning.schedule import Away, Batch, Shift
+from app.planning.schedule import Absence, Batch, Shift
 from app.quoting.quote import Quote
 
 
-def too_much_until(answer: Quote, fit: BenchFit, bench: BenchDay) -> datetime | None:
+def too_much_until(quote: Quote, fit: BenchFit, bench: BenchDay) -> datetime | None:
     """No hour before this moment can fit for the order; None where no later one can. Its batches are taken to be
     worked on at any time from their ready-by on: that gives the cut the more, so it proves the less."""
     keys = set(fit.shortage.keys if fit.shortage else ())
-    every = [batch for order in bench.of_quote(answer) for batch in _batches(order, bench)]
+    every = [batch for order in bench.of_quote(quote) for batch in _batches(order, bench)]
     mine = [batch for batch in every if batch.key in keys]
     others = [batch for order in bench.orders for batch in _batches(order, bench) if batch.key in keys]
     return _reached(fit.lacking_seconds, mine or every, others if mine else [], bench)
@@ -45,17 +45,17 @@ def _reached(lacking: int, mine: Sequence[Batch], others: Sequence[Batch], bench
 
 def _changes(since: datetime, others: Iterable[Batch], bench: BenchDay) -> list[datetime]:
     moments = {moment for batch in others for moment in (batch.not_before, batch.ready_by)}
-    stretches: tuple[Shift | Away, ...] = (*bench.shifts, *bench.away)
+    stretches: tuple[Shift | Absence, ...] = (*bench.shifts, *bench.absences)
     moments |= {moment for one in stretches for moment in (one.start, one.end)}
     return [since, *sorted(moment for moment in moments if moment > since)]
 
 
 def _rate(gases: Iterable[str | None], at: datetime, bench: BenchDay) -> int:
     """Hands that these gases can use at once; None needs no filling point."""
-    away = [crew for crew in bench.away if crew.start <= at < crew.end]
-    hands = sum(shift.hands for shift in bench.shifts if shift.start <= at < shift.end)
-    hands = max(hands - sum(crew.hands for crew in away), 0)
+    absences = [crew for crew in bench.absences if crew.start <= at < crew.end]
+    staff = sum(shift.hands for shift in bench.shifts if shift.start <= at < shift.end)
+    staff = max(staff - sum(crew.hands for crew in absences), 0)
     if None in (wanted := set(gases)):
-        return hands
-    gone = {gas: sum(crew.points.get(gas, 0) for crew in away) for gas in wanted if gas}
-    return min(hands, sum(max(bench.points[gas] - number, 0) for gas, number in gone.items()))
+        return staff
+    gone = {gas: sum(crew.points.get(gas, 0) for crew in absences) for gas in wanted if gas}
+    return min(staff, sum(max(bench.points[gas] - number, 0) for gas, number in gone.items()))

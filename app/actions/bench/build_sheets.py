@@ -3,102 +3,109 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from app.actions.records.batches import batch_of
-from app.actions.records.rebuild_request import wish_of
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.batches import spec_of
+from app.actions.records.rebuild_request import rebuild_request
+from app.actions.records.shop import Catalogue, Shop
 from app.actions.records.sold_rows import read_parts
 from app.craft.sizing import fill_size
 from app.physics.balloon import sphere_litres
 from app.physics.endurance import Filling
-from app.quoting.build_sheets.input import Alike, Item, Making, Scene, of_one
-from app.quoting.build_sheets.line_sheet import Crafted, craft
-from app.quoting.journey import course_of, venue_air
-from app.quoting.parts import BatchOf
+from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem, of_one
+from app.quoting.build_sheets.line_sheet import LineSheet, make_line_sheet
+from app.quoting.journey import journey_of, venue_air
+from app.quoting.parts import BatchSpec
 from app.quoting.recipe import SoldSupply, build_of, read_recipe
-from app.quoting.request import OrderWish
-from app.store.models import Batch, Order, OrderLine
+from app.quoting.request import OrderRequest
+from app.store.models import Order, OrderBatch, OrderLine
 
 
 @dataclass(frozen=True, slots=True)
-class CraftedLine:
+class OrderLineSheet:
     position: int
-    crafted: Crafted
+    sheet: LineSheet
 
 
-def crafted_lines(order: Order, shop: Shop, goods: Goods, batch: BatchOf | None = None) -> tuple[CraftedLine, ...]:
+def sheets_of_lines(
+    order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | None = None
+) -> tuple[OrderLineSheet, ...]:
     """Those that are put together. batch: only lines with such balloons in them."""
-    return tuple(_crafted(order, shop, goods, batch))
+    return tuple(_sheet(order, shop, catalogue, batch))
 
 
-def is_crafted(order: Order) -> bool:
+def has_sheet(order: Order) -> bool:
     """Whether something in it may be put together; asks for nothing else."""
     return any(line.recipe for line in order.lines)
 
 
-def _crafted(order: Order, shop: Shop, goods: Goods, batch: BatchOf | None) -> Iterator[CraftedLine]:
-    wish, standing = wish_of(order), {batch_of(one): one for one in order.batches}
-    scene = scene_of(wish, shop)
+def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | None) -> Iterator[OrderLineSheet]:
+    request, commitments = rebuild_request(order), {spec_of(one): one for one in order.batches}
+    scene = scene_of(request, shop)
     for line in order.lines:
         parts = read_parts(line.parts)
         if not line.recipe or (batch is not None and batch not in parts):
             continue
         balloons = [
-            _alike(of, of_one(colours, line.quantity), standing.get(of), wish, shop, goods)
-            for of, colours in parts.items()
+            _alike(spec, of_one(colours, line.quantity), commitments.get(spec), request, shop, catalogue)
+            for spec, colours in parts.items()
         ]
-        if found := _craft_line(line, balloons, scene, shop, goods):
-            yield CraftedLine(line.position, found)
+        if found := _line_sheet(line, balloons, scene, shop, catalogue):
+            yield OrderLineSheet(line.position, found)
 
 
-def scene_of(wish: OrderWish, shop: Shop) -> Scene:
-    wind = shop.outdoors.wind_limit_m_s if wish.wind_m_s is None else wish.wind_m_s
-    return Scene(venue_air(wish, shop), wish.surroundings, wind)
+def scene_of(request: OrderRequest, shop: Shop) -> BuildPlace:
+    wind = shop.outdoors.wind_limit_m_s if request.wind_m_s is None else request.wind_m_s
+    return BuildPlace(venue_air(request, shop), request.surroundings, wind)
 
 
 def _alike(
-    of: BatchOf,
+    spec: BatchSpec,
     colours: tuple[tuple[str, int], ...],
-    batch: Batch | None,
-    wish: OrderWish,
+    batch: OrderBatch | None,
+    request: OrderRequest,
     shop: Shop,
-    goods: Goods,
-) -> Alike:
+    catalogue: Catalogue,
+) -> BalloonGroup:
     """As its batch is filled; where it has none, as it would be."""
-    kind, course = goods.kinds[of.kind_id].kind(), course_of(wish, shop, later=of.later)
+    balloon_type, journey = (
+        catalogue.balloon_types[spec.balloon_type_id].balloon_type(),
+        journey_of(request, shop, later=spec.later),
+    )
     if batch is None:
-        size = fill_size(kind, of.gas, course.filled_in, course.later_airs, wish.surroundings, shop.air_sizes)
+        size = fill_size(
+            balloon_type, spec.gas, journey.filled_in, journey.later_airs, request.surroundings, shop.air_sizes
+        )
         diameter, litres = size.diameter_in, size.litres
     else:
         diameter, share = batch.fill_size_in, batch.fill_share
-        litres = sphere_litres(diameter) if kind.stretches else kind.full_litres * share
-    return Alike(Filling(kind, of.gas, litres, course.filled_in, of.treated), diameter, colours)
+        litres = sphere_litres(diameter) if balloon_type.stretches else balloon_type.full_litres * share
+    return BalloonGroup(Filling(balloon_type, spec.gas, litres, journey.filled_in, spec.treated), diameter, colours)
 
 
-def _craft_line(
-    line: OrderLine, balloons: Iterable[Alike], scene: Scene, shop: Shop, goods: Goods
-) -> Crafted | None:
+def _line_sheet(
+    line: OrderLine, balloons: Iterable[BalloonGroup], scene: BuildPlace, shop: Shop, catalogue: Catalogue
+) -> LineSheet | None:
     recipe = read_recipe(line.recipe)
     try:
         build = build_of(recipe)
     except ValueError as wrong:
         trouble = f"How it is put together cannot be read. {wrong}"
-        return Crafted(line.title, line.quantity, cautions=(trouble,), steps=recipe.steps)
-    making = Making(
+        return LineSheet(line.title, line.quantity, cautions=(trouble,), steps=recipe.steps)
+    making = BuildInput(
         title=line.title,
         quantity=line.quantity,
         build=build,
         balloons=tuple(alike for alike in balloons if alike.count),
         supplies=recipe.supplies,
-        items=items_of(recipe.supplies, goods),
+        items=items_of(recipe.supplies, catalogue),
         steps=recipe.steps,
     )
-    return craft(making, scene, shop, goods)
+    return make_line_sheet(making, scene, shop, catalogue)
 
 
-def items_of(supplies: Iterable[SoldSupply], goods: Goods) -> tuple[Item, ...]:
-    return tuple(_item(one, goods) for one in supplies if one.sort == "plush")
+def items_of(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> tuple[StuffedItem, ...]:
+    return tuple(_item(one, catalogue) for one in supplies if one.sort == "plush")
 
 
-def _item(one: SoldSupply, goods: Goods) -> Item:
-    row = goods.supplies.get(one.supply_id)
-    return Item(one.name, row.width_cm if row else None)
+def _item(one: SoldSupply, catalogue: Catalogue) -> StuffedItem:
+    row = catalogue.supplies.get(one.supply_id)
+    return StuffedItem(one.name, row.width_cm if row else None)

@@ -7,20 +7,28 @@ from functools import cached_property
 
 from sqlalchemy.orm import Session
 
-from app.actions.records.open_work import batch_of_row, begins, crew_away, key_of, load_work, number_of, visit_away
+from app.actions.records.open_work import (
+    batch_of_row,
+    begins,
+    crew_absence,
+    key_of,
+    load_work,
+    number_of,
+    trip_absence,
+)
 from app.actions.records.progress import work_left
-from app.actions.records.shop import Shop, TripHabits, load_roster
+from app.actions.records.shop import Shop, TripDefaults, load_roster
 from app.actions.records.taps import Step
-from app.planning.finishing import Fill, Fit, HandOffs, Lack, OrderWork, find_hand_offs
-from app.planning.schedule import Away, Batch, Shift, Shortage
+from app.planning.finishing import Conflict, FillJob, FinishStarts, Fit, OrderWork, find_finish_starts
+from app.planning.schedule import Absence, Batch, Shift, Shortage
 from app.planning.work import filling_point
 from app.quoting.alternatives import FURTHEST
 from app.quoting.journey import trip_of
-from app.quoting.parts import BatchOf, follow
+from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan, Run
-from app.quoting.take_down_trips import visit_of
+from app.quoting.take_down_trips import take_down_trip_of
 from app.store.queries.work import WorkRow, steps_of_order, work_of
 
 THIS_ORDER = "this order"
@@ -49,59 +57,61 @@ class BenchDay:
     orders: tuple[OrderWork, ...]
     shifts: tuple[Shift, ...]
     points: Mapping[str, int]
-    away: tuple[Away, ...]
+    absences: tuple[Absence, ...]
     now: datetime
-    usual: TripHabits
+    usual: TripDefaults
     hopeless: tuple[str, ...] = ()
-    begun: Mapping[BatchOf, WorkRow] | None = None
+    started: Mapping[BatchSpec, WorkRow] | None = None
     ready: frozenset[bool] = frozenset()
 
     @cached_property
-    def without(self) -> HandOffs:
-        return find_hand_offs(self.orders, self.shifts, self.points, self.now, self.away)
+    def without(self) -> FinishStarts:
+        return find_finish_starts(self.orders, self.shifts, self.points, self.now, self.absences)
 
-    def beside(self, answer: Quote) -> HandOffs:
+    def beside(self, quote: Quote) -> FinishStarts:
         """With the order of a quote; at the venue it only takes its crew away from the others."""
-        mine = () if answer.wish.hand_over is HandOver.VENUE else self.of_quote(answer)
-        away = (*self.away, *_crews_of(answer, self.usual))
-        return find_hand_offs([*self.orders, *mine], self.shifts, self.points, self.now, away)
+        mine = () if quote.request.hand_over is HandOver.VENUE else self.of_quote(quote)
+        absences = (*self.absences, *_crews_of(quote, self.usual))
+        return find_finish_starts([*self.orders, *mine], self.shifts, self.points, self.now, absences)
 
-    def of_quote(self, answer: Quote) -> tuple[OrderWork, ...]:
+    def of_quote(self, quote: Quote) -> tuple[OrderWork, ...]:
         """What is left to do of it at the bench."""
-        return tuple(_of_quote(answer, self))
+        return tuple(_of_quote(quote, self))
 
 
-def load_bench(session: Session, shop: Shop, now: datetime, answer: Quote, but: int | None = None) -> BenchDay:
+def load_bench(
+    session: Session, shop: Shop, now: datetime, quote: Quote, excluding_order: int | None = None
+) -> BenchDay:
     """As far ahead as the order of the quote may be moved. but: the number of that order, where it is kept already
     and asked about anew."""
     roster = load_roster(session, shop.opening)
-    work = load_work(session, shop, roster, now, [run.ready_by for run in answer.runs], FURTHEST, but)
+    work = load_work(session, shop, roster, now, [run.ready_by for run in quote.runs], FURTHEST, excluding_order)
     pressing = {key_of(row.number, later=row.later) for row in work.rows if _is_pressing(row, now)}
     hopeless = {
         order.key
         for order in work.orders
         if order.key in pressing
-        and find_hand_offs([order], work.shifts, work.points, now, work.away).fit is not Fit.FITS
+        and find_finish_starts([order], work.shifts, work.points, now, work.absences).fit is not Fit.FITS
     }
     orders = tuple(order for order in work.orders if order.key not in hopeless)
     late = tuple(dict.fromkeys(map(number_of, sorted(hopeless))))
-    bench = BenchDay(orders, work.shifts, work.points, work.away, now, shop.trip, late)
-    return bench if but is None else _as_it_stands(session, bench, but)
+    bench = BenchDay(orders, work.shifts, work.points, work.absences, now, shop.trip, late)
+    return bench if excluding_order is None else _as_it_stands(session, bench, excluding_order)
 
 
 def _as_it_stands(session: Session, bench: BenchDay, number: int) -> BenchDay:
-    begun = {batch_of_row(row): row for row in work_of(session, number) if row.started_at}
-    return replace(bench, begun=begun, ready=frozenset(steps_of_order(session, number, Step.READY)))
+    started = {batch_of_row(row): row for row in work_of(session, number) if row.started_at}
+    return replace(bench, started=started, ready=frozenset(steps_of_order(session, number, Step.READY)))
 
 
 def _is_pressing(row: WorkRow, now: datetime) -> bool:
     """Whether it might be late whatever is done: its latest start, or that of its tail, is past."""
-    return now > min(row.inflate_by, row.ready_by - timedelta(minutes=row.tail_minutes))
+    return now > min(row.inflate_by, row.ready_by - timedelta(minutes=row.finishing_minutes))
 
 
-def fit_beside(answer: Quote, bench: BenchDay) -> BenchFit:
+def fit_beside(quote: Quote, bench: BenchDay) -> BenchFit:
     """The order of a quote beside the others."""
-    found = bench.beside(answer)
+    found = bench.beside(quote)
     if found.fit is Fit.FITS:
         return BenchFit(Fit.FITS, hopeless=bench.hopeless)
     already = tuple(dict.fromkeys(one for lack in bench.without.lacks for one in _competing(lack.shortage)))
@@ -112,12 +122,12 @@ def fit_beside(answer: Quote, bench: BenchDay) -> BenchFit:
     return BenchFit(worse.fit, worse.shortage, lacking, _competing(worse.shortage), already, bench.hopeless)
 
 
-def _badness(found: HandOffs) -> tuple[int, int]:
+def _badness(found: FinishStarts) -> tuple[int, int]:
     """What is proved to be too much, then what was not found."""
     return found.seconds(Fit.CANNOT), found.seconds(Fit.NOT_FOUND)
 
 
-def _worse(found: HandOffs, without: HandOffs) -> Lack:
+def _worse(found: FinishStarts, without: FinishStarts) -> Conflict:
     """What the order asked about makes worse, its own before that of others. Only a cut proves how much; what was
     not found may lack no more than the last second."""
     fit = Fit.CANNOT if found.seconds(Fit.CANNOT) > without.seconds(Fit.CANNOT) else Fit.NOT_FOUND
@@ -130,43 +140,43 @@ def _competing(shortage: Shortage | None) -> tuple[str, ...]:
     return tuple(dict.fromkeys(number_of(key) for key in keys if not key.startswith(THIS_ORDER)))
 
 
-def _of_quote(answer: Quote, bench: BenchDay) -> Iterator[OrderWork]:
+def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
     """What is left to do of it: nothing for a hand-over that stands ready."""
-    begun = follow(bench.begun or {}, [plan.fill.of for plan in answer.batches])
-    for run in answer.runs:
+    started = follow(bench.started or {}, [plan.fill.spec for plan in quote.batches])
+    for run in quote.runs:
         key = f"{THIS_ORDER}{' later' if run.later else ''}"
-        plans = [(f"{key}-{place}", plan, _begun_row(plan, begun)) for place, plan in enumerate(run.batches)]
+        plans = [(f"{key}-{place}", plan, _begun_row(plan, started)) for place, plan in enumerate(run.batches)]
         fills = tuple(
             _fill(name, plan, run, row, bench)
             for name, plan, row in plans
             if row is None or row.filled < row.quantity
         )
         if fills or run.later not in bench.ready:
-            yield OrderWork(key, fills, answer.tail.total_seconds(), run.ready_by)
+            yield OrderWork(key, fills, quote.finishing.total_seconds(), run.ready_by)
 
 
-def _begun_row(plan: BatchPlan, begun: Mapping[BatchOf, WorkRow]) -> WorkRow | None:
+def _begun_row(plan: BatchPlan, started: Mapping[BatchSpec, WorkRow]) -> WorkRow | None:
     """A batch as it was begun, of as many as are wanted now."""
-    row = begun.get(plan.fill.of)
+    row = started.get(plan.fill.spec)
     minutes = int(plan.fill.work.total_seconds() // 60)
     return replace(row, quantity=plan.fill.quantity, work_minutes=minutes) if row else None
 
 
-def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: BenchDay) -> Fill:
+def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: BenchDay) -> FillJob:
     """What was begun goes on at once."""
     if row is None:
         work, earliest = plan.fill.work.total_seconds(), begins(plan.window.not_before, plan.window.inflate_by)
     else:
         work, earliest = work_left(row, bench.shifts, bench.now), bench.now
-    kind = plan.fill.kind
-    point = filling_point(kind.material, plan.fill.of.gas, air_only=kind.air_only)
-    return Fill(Batch(key, point, work, earliest, run.ready_by), plan.fill.dries)
+    balloon_type = plan.fill.balloon_type
+    point = filling_point(balloon_type.material, plan.fill.spec.gas, air_only=balloon_type.air_only)
+    return FillJob(Batch(key, point, work, earliest, run.ready_by), plan.fill.dries)
 
 
-def _crews_of(answer: Quote, usual: TripHabits) -> Iterator[Away]:
-    trip = trip_of(answer.wish)
+def _crews_of(quote: Quote, usual: TripDefaults) -> Iterator[Absence]:
+    trip = trip_of(quote.request)
     if trip:
-        yield crew_away(trip.leaves_by, trip.back_at, answer.wish.crew)
-    wish = answer.wish
-    if wish.take_down_at:
-        yield visit_away(visit_of(wish.take_down_at, wish.travel_minutes, wish.crew, usual))
+        yield crew_absence(trip.leaves_by, trip.back_at, quote.request.crew)
+    request = quote.request
+    if request.take_down_at:
+        yield trip_absence(take_down_trip_of(request.take_down_at, request.travel_minutes, request.crew, usual))

@@ -1,4 +1,4 @@
-"""The corral as it will be: the stays of all open orders in it, and those of an order before it is promised."""
+"""The holding area as it will be: the stays of all open orders, and those of an order before it is promised."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -9,26 +9,26 @@ from sqlalchemy.orm import Session
 from app.actions.records.open_work import FORGOTTEN
 from app.physics.balloon import Gas
 from app.planning.holding_area import Stay, Waiting, fullest, overfull, room_of
-from app.quoting.parts import BatchOf, follow
+from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.store.queries.holding_area import WaitingRow, waiting_batches
 
 
 @dataclass(frozen=True, slots=True)
-class Corral:
+class HoldingArea:
     """room: in 11-inch balloons, as the stays. begun: batches on the bench of the order that is asked about anew;
     gone: whether of the later part, for each hand-over of it that has left. Neither is among the stays."""
 
     room: int
     stays: tuple[Stay, ...]
     now: datetime
-    begun: tuple[BatchOf, ...] = ()
+    started: tuple[BatchSpec, ...] = ()
     gone: frozenset[bool] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
-class CorralFit:
+class HoldingAreaFit:
     """While the order of a quote waits. fullest: with it. over: where that is too full, the fullest such time.
     already: whether there is such a time without it too."""
 
@@ -38,30 +38,32 @@ class CorralFit:
     already: bool
 
 
-def load_corral(session: Session, room: int, now: datetime, but: int | None = None) -> Corral | None:
+def load_holding_area(
+    session: Session, room: int, now: datetime, excluding_order: int | None = None
+) -> HoldingArea | None:
     """None where nobody said how much room there is. but: the number of an order that is asked about anew."""
     if not room:
         return None
     rows = waiting_batches(session)
-    mine = [row for row in rows if row.number == but]
-    return Corral(
+    mine = [row for row in rows if row.number == excluding_order]
+    return HoldingArea(
         room,
-        tuple(_stays([row for row in rows if row.number != but], now)),
+        tuple(_stays([row for row in rows if row.number != excluding_order], now)),
         now,
-        tuple(_batch_of(row) for row in mine if row.started_at),
+        tuple(_spec_of(row) for row in mine if row.started_at),
         frozenset(row.later for row in mine if row.gone),
     )
 
 
-def stays_of(answer: Quote, corral: Corral) -> tuple[Stay, ...]:
+def stays_of(quote: Quote, holding_area: HoldingArea) -> tuple[Stay, ...]:
     """Of the order of a quote, each batch from its latest start on its own; none where a crew fills it there."""
-    if answer.wish.hand_over is HandOver.VENUE:
+    if quote.request.hand_over is HandOver.VENUE:
         return ()
-    here = [plan for plan in answer.batches if plan.fill.of.later not in corral.gone]
-    begun = follow(dict.fromkeys(corral.begun, True), [plan.fill.of for plan in here])
+    here = [plan for plan in quote.batches if plan.fill.spec.later not in holding_area.gone]
+    started = follow(dict.fromkeys(holding_area.started, True), [plan.fill.spec for plan in here])
     return tuple(
         Stay(
-            corral.now if plan.fill.of in begun else max(plan.window.inflate_by, corral.now),
+            holding_area.now if plan.fill.spec in started else max(plan.window.inflate_by, holding_area.now),
             plan.ready_by,
             room_of(plan.fill.quantity, plan.fill.size.diameter_in),
         )
@@ -69,19 +71,19 @@ def stays_of(answer: Quote, corral: Corral) -> tuple[Stay, ...]:
     )
 
 
-def fit_in_corral(answer: Quote, corral: Corral) -> CorralFit | None:
+def fit_in_holding_area(quote: Quote, holding_area: HoldingArea) -> HoldingAreaFit | None:
     """Beside all that waits while it does; None where nothing of it waits."""
-    mine = [stay for stay in stays_of(answer, corral) if stay.start < stay.end]
+    mine = [stay for stay in stays_of(quote, holding_area) if stay.start < stay.end]
     if not mine:
         return None
     first, last = min(stay.start for stay in mine), max(stay.end for stay in mine)
-    together = (*corral.stays, *mine)
+    together = (*holding_area.stays, *mine)
     most = fullest(together, first, last)
     if most is None:
         return None
-    over = max(overfull(together, first, last, corral.room), key=lambda one: one.room, default=None)
-    already = bool(overfull(corral.stays, first, last, corral.room))
-    return CorralFit(corral.room, most, over, already)
+    over = max(overfull(together, first, last, holding_area.room), key=lambda one: one.room, default=None)
+    already = bool(overfull(holding_area.stays, first, last, holding_area.room))
+    return HoldingAreaFit(holding_area.room, most, over, already)
 
 
 def _stays(rows: Iterable[WaitingRow], now: datetime) -> Iterator[Stay]:
@@ -95,5 +97,5 @@ def _stays(rows: Iterable[WaitingRow], now: datetime) -> Iterator[Stay]:
             yield Stay(start, end, room_of(row.quantity, row.fill_size_in))
 
 
-def _batch_of(row: WaitingRow) -> BatchOf:
-    return BatchOf(row.kind_id, Gas(row.gas), row.treated, row.later)
+def _spec_of(row: WaitingRow) -> BatchSpec:
+    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.later)

@@ -8,66 +8,72 @@ from sqlalchemy.orm import Session
 
 from app.actions.bench.fit import BenchFit, fit_beside, load_bench
 from app.actions.errors import Problem, Refused
-from app.actions.records.history import hold_board
-from app.actions.records.rebuild_request import standing_of, wish_of
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.history import lock_board
+from app.actions.records.rebuild_request import commitments_of, rebuild_request
+from app.actions.records.shop import Catalogue, Shop
 from app.planning.finishing import Fit
-from app.quoting.quote import Quote, Standing, quote
-from app.quoting.request import OrderWish
+from app.quoting.quote import Commitments, Quote, make_quote
+from app.quoting.request import OrderRequest
 from app.store.models import Order
 
 NOT_THE_BENCH: dict[str, Any] = dict.fromkeys(
-    ("customer", "phone", "address", "notes", "word", "bench_reason", "short_reason"), ""
+    ("customer", "phone", "address", "notes", "accepted_risk", "bench_override", "stock_override"), ""
 )
-"""What a wish says that the bench is not asked."""
+"""What a request says that the bench is not asked."""
 
 
 WANTING = Problem(
-    "bench_reason",
+    "bench_override",
     "The bench does not fit with it: say why it is taken all the same. It is kept and printed on the ticket.",
 )
 
 
-def reason_of_new(session: Session, answer: Quote, standing: Standing, shop: Shop, now: datetime) -> str | None:
+def override_of_new(
+    session: Session, quote: Quote, commitments: Commitments, shop: Shop, now: datetime
+) -> str | None:
     """What is kept with an order that is taken: nothing where the bench fits, or is asked nothing because all of it
     is filled already. None where a reason is wanting."""
-    if all(plan.fill.of in standing.begun for plan in answer.batches) or _fits(session, answer, shop, now, None):
+    if all(plan.fill.spec in commitments.started for plan in quote.batches) or _fits(
+        session, quote, shop, now, None
+    ):
         return ""
-    return answer.wish.bench_reason.strip() or None
+    return quote.request.bench_override.strip() or None
 
 
-def reason_of_changed(
-    session: Session, order: Order, answer: Quote, shop: Shop, goods: Goods, now: datetime
+def override_of_changed(
+    session: Session, order: Order, quote: Quote, shop: Shop, catalogue: Catalogue, now: datetime
 ) -> str | None:
     """The same for a change, before it is made; one that makes the bench no worse needs no other reason."""
-    found = _ask_bench(session, answer, shop, now, order.number)
+    found = _ask_bench(session, quote, shop, now, order.number)
     if found.fit is Fit.FITS:
         return ""
-    said = answer.wish.bench_reason.strip()
-    if said or _asked_of_bench(answer.wish) == _asked_of_bench(wish_of(order)):
-        return said or order.bench_reason
-    before = _as_it_stands(session, order, shop, goods, now)
-    return order.bench_reason if before and _badness(found) <= _badness(before) else None
+    said = quote.request.bench_override.strip()
+    if said or _asked_of_bench(quote.request) == _asked_of_bench(rebuild_request(order)):
+        return said or order.bench_override
+    before = _as_it_stands(session, order, shop, catalogue, now)
+    return order.bench_override if before and _badness(found) <= _badness(before) else None
 
 
-def reason_to_reopen(
-    session: Session, order: Order, typed: str, shop: Shop, goods: Goods, now: datetime
+def override_to_reopen(
+    session: Session, order: Order, typed: str, shop: Shop, catalogue: Catalogue, now: datetime
 ) -> str | None:
     """The same for an order that was cancelled and is open by now; where the bench fits with it, or nothing is
     typed, it keeps the reason that it has."""
-    answer = quote(wish_of(order), shop, goods, now, standing_of(order))
-    if _fits(session, answer, shop, now, order.number):
-        return order.bench_reason
-    return typed.strip() or order.bench_reason or None
+    quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
+    if _fits(session, quote, shop, now, order.number):
+        return order.bench_override
+    return typed.strip() or order.bench_override or None
 
 
-def _as_it_stands(session: Session, order: Order, shop: Shop, goods: Goods, now: datetime) -> BenchFit | None:
+def _as_it_stands(
+    session: Session, order: Order, shop: Shop, catalogue: Catalogue, now: datetime
+) -> BenchFit | None:
     """None where the shop's settings allow the order no longer."""
     try:
-        answer = quote(wish_of(order), shop, goods, now, standing_of(order))
+        quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
     except Refused:
         return None
-    return _ask_bench(session, answer, shop, now, order.number)
+    return _ask_bench(session, quote, shop, now, order.number)
 
 
 def _badness(found: BenchFit) -> tuple[bool, bool, int]:
@@ -79,16 +85,16 @@ def _badness(found: BenchFit) -> tuple[bool, bool, int]:
     )
 
 
-def _fits(session: Session, answer: Quote, shop: Shop, now: datetime, but: int | None) -> bool:
-    return _ask_bench(session, answer, shop, now, but).fit is Fit.FITS
+def _fits(session: Session, quote: Quote, shop: Shop, now: datetime, excluding_order: int | None) -> bool:
+    return _ask_bench(session, quote, shop, now, excluding_order).fit is Fit.FITS
 
 
-def _ask_bench(session: Session, answer: Quote, shop: Shop, now: datetime, but: int | None) -> BenchFit:
+def _ask_bench(session: Session, quote: Quote, shop: Shop, now: datetime, excluding_order: int | None) -> BenchFit:
     """Asked by one counter at a time: the second waits, and then sees the first one's order."""
-    hold_board(session)
-    return fit_beside(answer, load_bench(session, shop, now, answer, but))
+    lock_board(session)
+    return fit_beside(quote, load_bench(session, shop, now, quote, excluding_order))
 
 
-def _asked_of_bench(wish: OrderWish) -> OrderWish:
-    lines = tuple(replace(line, colours="") for line in wish.lines)
-    return replace(wish, lines=lines, customer_id=None, **NOT_THE_BENCH)
+def _asked_of_bench(request: OrderRequest) -> OrderRequest:
+    lines = tuple(replace(line, colours="") for line in request.lines)
+    return replace(request, lines=lines, customer_id=None, **NOT_THE_BENCH)

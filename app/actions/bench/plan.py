@@ -1,6 +1,6 @@
 """Work out the plan of the whole bench from now on, and keep it for the pages to show.
 
-In three steps, so that nobody waits for the reckoning: `read_bench`, `work_out` without a session, `keep_plan`.
+In three steps, so that nobody waits for the reckoning: `read_bench`, `work_out` without a session, `save_plan`.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -10,13 +10,22 @@ from datetime import datetime, timedelta
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from app.actions.records.history import BOARD, board_version, draw_number, hold_board
+from app.actions.records.history import BOARD, allocate_number, board_version, lock_board
 from app.actions.records.open_work import BenchWork, load_work, number_of, point_of
 from app.actions.records.shop import load_roster, load_shop
-from app.actions.shop.staff import HandsChange
+from app.actions.shop.staff import StaffChange
 from app.planning.outlook import FURTHEST, Delay, Outlook, look_ahead
-from app.store.models import Batch, BenchPlan, PlannedStart
-from app.store.queries.plan import NO_PLAN, KeptBlock, KeptDelay, KeptPlan, News, load_plan, read_plan, tell_plan
+from app.store.models import BenchPlan, OrderBatch, PlannedStart
+from app.store.queries.plan import (
+    NO_PLAN,
+    News,
+    SavedBlock,
+    SavedDelay,
+    SavedPlan,
+    load_plan,
+    read_plan,
+    write_plan,
+)
 from app.store.queries.work import WorkRow
 
 MOST_NEWS = 12
@@ -34,10 +43,10 @@ class BenchNow:
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class BenchPlanDraft:
     """A plan as it was worked out, without news. waiting: the batches not begun, by id."""
 
-    plan: KeptPlan
+    plan: SavedPlan
     starts: Mapping[str, datetime]
     waiting: Mapping[int, WorkRow]
     orders: frozenset[str]
@@ -53,7 +62,7 @@ class Move:
 
 
 def read_bench(
-    session: Session, now: datetime, change: HandsChange | None = None, until: Sequence[datetime] = ()
+    session: Session, now: datetime, change: StaffChange | None = None, until: Sequence[datetime] = ()
 ) -> BenchNow:
     """The orders, hands and points as they are, or as they would be with other hands. until: moments that the hands
     are wanted up to, however far behind the last order."""
@@ -71,67 +80,69 @@ def is_followed(session: Session, now: datetime) -> bool:
     return plan.board_version == board_version(session) and not plan.delays and now <= first
 
 
-def work_out(bench: BenchNow, now: datetime) -> Made:
+def work_out(bench: BenchNow, now: datetime) -> BenchPlanDraft:
     work = bench.work
-    outlook = look_ahead(work.orders, work.shifts, work.points, now, work.away)
-    return Made(
-        _as_kept(outlook, work, bench.board_version, now),
+    outlook = look_ahead(work.orders, work.shifts, work.points, now, work.absences)
+    return BenchPlanDraft(
+        _as_saved(outlook, work, bench.board_version, now),
         outlook.starts,
         {row.id: row for row in work.rows if row.started_at is None},
         frozenset(order.key for order in work.orders),
     )
 
 
-def keep_plan(session: Session, made: Made) -> bool:
+def save_plan(session: Session, made: BenchPlanDraft) -> bool:
     """Whether the pages have something new to show. A plan made later than this one stays."""
-    hold_board(session)
+    lock_board(session)
     row = session.get(BenchPlan, 1)
     before = read_plan(row) if row else NO_PLAN
     if (before.board_version, before.made_at) > (made.plan.board_version, made.plan.made_at):
         return False
-    moves = _keep_starts(session, made)
+    moves = _save_starts(session, made)
     is_new = bool(moves) or _content(before) != _content(made.plan)
     if not is_new and before.board_version == made.plan.board_version:
         return False
     news = [*_news(before, made, moves), *before.news] if row else []
     fresh = tuple(one for one in news if one.at > made.plan.made_at - NEWS_FOR)[:MOST_NEWS]
-    kept = row or BenchPlan(id=1)
-    kept.board_version = _draw_version(session, made.plan) if is_new else made.plan.board_version
-    kept.made_at, kept.told = made.plan.made_at, tell_plan(replace(made.plan, news=fresh))
-    session.add(kept)
+    saved = row or BenchPlan(id=1)
+    saved.board_version = _allocate_version(session, made.plan) if is_new else made.plan.board_version
+    saved.made_at, saved.told = made.plan.made_at, write_plan(replace(made.plan, news=fresh))
+    session.add(saved)
     session.flush()
     return is_new
 
 
-def _content(plan: KeptPlan) -> tuple[object, ...]:
-    return plan.blocks, plan.hand_offs, plan.delays
+def _content(plan: SavedPlan) -> tuple[object, ...]:
+    return plan.blocks, plan.finish_starts, plan.delays
 
 
-def _draw_version(session: Session, made: KeptPlan) -> int:
+def _allocate_version(session: Session, made: SavedPlan) -> int:
     """Pages that poll will notice; the plan is that of the board unless somebody changed it meanwhile."""
-    drawn = draw_number(session, BOARD)
+    drawn = allocate_number(session, BOARD)
     return drawn if drawn == made.board_version + 1 else made.board_version
 
 
-def _keep_starts(session: Session, made: Made) -> list[Move]:
+def _save_starts(session: Session, made: BenchPlanDraft) -> list[Move]:
     """Of the batches not begun; what is on the bench or filled keeps the start that it had."""
-    there = session.scalars(select(Batch.id).where(Batch.id.in_(made.waiting)))  # one may have gone meanwhile
+    there = session.scalars(
+        select(OrderBatch.id).where(OrderBatch.id.in_(made.waiting))
+    )  # one may have gone meanwhile
     starts = {id_: made.starts[row.key] for id_ in there if (row := made.waiting[id_]).key in made.starts}
     known = select(PlannedStart).where(PlannedStart.batch_id.in_(made.waiting))
-    kept = {row.batch_id: row for row in session.scalars(known)}
-    gone = [id_ for id_ in kept if id_ not in starts]
+    saved = {row.batch_id: row for row in session.scalars(known)}
+    gone = [id_ for id_ in saved if id_ not in starts]
     if gone:
         session.execute(delete(PlannedStart).where(PlannedStart.batch_id.in_(gone)))
     moves = []
     for id_, start in starts.items():
-        was = kept[id_].starts_at if id_ in kept else None
+        was = saved[id_].starts_at if id_ in saved else None
         if was != start:
             session.merge(PlannedStart(batch_id=id_, starts_at=start))
             moves.append(Move(made.waiting[id_], was, start))
     return moves
 
 
-def _news(before: KeptPlan, made: Made, moves: list[Move]) -> Iterator[News]:
+def _news(before: SavedPlan, made: BenchPlanDraft, moves: list[Move]) -> Iterator[News]:
     """Whose hour is no longer, or again, kept; and which of the coming day's starts moved much."""
     at, now = made.plan.made_at, {delay.order: delay for delay in made.plan.delays}
     then = {delay.order: delay for delay in before.delays}
@@ -151,16 +162,16 @@ def _is_much(was: datetime | None, new: datetime | None) -> bool:
     return was is None or new is None or abs(new - was) >= WORTH_TELLING
 
 
-def _as_kept(outlook: Outlook, work: BenchWork, version: int, now: datetime) -> KeptPlan:
+def _as_saved(outlook: Outlook, work: BenchWork, version: int, now: datetime) -> SavedPlan:
     gas = {row.key: point_of(row) for row in work.rows}
-    blocks = tuple(KeptBlock(key, gas.get(key), start, end, hands) for key, start, end, hands in outlook.blocks)
-    return KeptPlan(version, now, blocks, outlook.hand_offs, tuple(map(_as_delay, outlook.delays)), ())
+    blocks = tuple(SavedBlock(key, gas.get(key), start, end, staff) for key, start, end, staff in outlook.blocks)
+    return SavedPlan(version, now, blocks, outlook.finish_starts, tuple(map(_as_delay, outlook.delays)), ())
 
 
-def _as_delay(delay: Delay) -> KeptDelay:
+def _as_delay(delay: Delay) -> SavedDelay:
     short, mine = delay.shortage, number_of(delay.key)
     others = dict.fromkeys(number for number in map(number_of, short.keys) if number != mine)
-    return KeptDelay(
+    return SavedDelay(
         delay.key,
         delay.ready_by,
         delay.ready_at,

@@ -7,14 +7,14 @@ from enum import StrEnum
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere, Problem, Refused, TooEarly
-from app.actions.records.batches import chance_if_begun, usable_window
+from app.actions.errors import NotFound, Problem, Refused, TooEarly
+from app.actions.records.batches import chance_if_started, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
-from app.actions.records.taps import is_known, keep_tap, load_tap, mark_undone, standing_taps, take_back_steps
-from app.actions.stock.consumption import draw_balloons, gone_for
-from app.store.models import Batch, Order, PlannedStart, Tap
+from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_steps
+from app.actions.stock.consumption import consume_balloons, gone_for
+from app.store.models import Order, OrderBatch, PlannedStart, Tap
 
 
 class Act(StrEnum):
@@ -44,8 +44,8 @@ def tap_batch(
     colour: str = "",
     *,
     sure: bool = False,
-) -> Batch:
-    """One press. sure: even too early. Raises NotThere, TooEarly, and Refused when the batch cannot take it."""
+) -> OrderBatch:
+    """One press. sure: even too early. Raises NotFound, TooEarly, and Refused when the batch cannot take it."""
     batch, order = load_batch(session, key)
     if is_known(session, client_key):
         return batch
@@ -66,7 +66,7 @@ def tap_batch(
         at=now,
         who=who,
     )
-    if keep_tap(session, tap):
+    if save_tap(session, tap):
         _settle(session, who, batch, order, now)
         if early:
             changes = [(f"{batch.key} up at the end", percent(early.planned), percent(early.chance))]
@@ -74,21 +74,21 @@ def tap_batch(
     return batch
 
 
-def load_batch(session: Session, key: str) -> tuple[Batch, Order]:
+def load_batch(session: Session, key: str) -> tuple[OrderBatch, Order]:
     """The batch and its order, which nobody else may change until the session ends."""
-    order_id = session.scalar(select(Batch.order_id).where(Batch.key == key))
+    order_id = session.scalar(select(OrderBatch.order_id).where(OrderBatch.key == key))
     if order_id is None:
-        raise NotThere(f"There is no batch {key}: its order may have changed.")
+        raise NotFound(f"There is no batch {key}: its order may have changed.")
     order = session.scalars(select(Order).where(Order.id == order_id).with_for_update()).one()
     return next(batch for batch in order.batches if batch.key == key), order
 
 
-def undo_tap(session: Session, who: str, key: str, tap_id: int, now: datetime) -> Batch:
-    """Take back one tap of a batch; a second undo of the same tap changes nothing. Raises NotThere, Refused."""
+def undo_tap(session: Session, who: str, key: str, tap_id: int, now: datetime) -> OrderBatch:
+    """Take back one tap of a batch; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
     batch, order = load_batch(session, key)
     tap = load_tap(session, tap_id)
     if tap.batch_id != batch.id:
-        raise NotThere("That tap is not of this batch: its order may have changed.")
+        raise NotFound("That tap is not of this batch: its order may have changed.")
     _refuse_closed(order)
     if tap.undone_at is None:
         mark_undone(session, who, tap, now)
@@ -96,9 +96,9 @@ def undo_tap(session: Session, who: str, key: str, tap_id: int, now: datetime) -
     return batch
 
 
-def _settle(session: Session, who: str, batch: Batch, order: Order, now: datetime) -> None:
+def _settle(session: Session, who: str, batch: OrderBatch, order: Order, now: datetime) -> None:
     settle_batch(session, who, batch, now)
-    take_back_steps(session, who, order, now)
+    undo_steps(session, who, order, now)
     touch_board(session)
 
 
@@ -107,7 +107,7 @@ def _refuse_closed(order: Order) -> None:
         raise Refused(Problem("tap", f"Order {order.number} is {order.state}: nothing more is filled for it."))
 
 
-def _checked_count(batch: Batch, order: Order, act: Act, count: int, colour: str) -> int:
+def _checked_count(batch: OrderBatch, order: Order, act: Act, count: int, colour: str) -> int:
     _refuse_closed(order)
     left = batch.quantity - batch.filled
     if act is Act.START:
@@ -123,7 +123,7 @@ def _checked_count(batch: Batch, order: Order, act: Act, count: int, colour: str
     return count
 
 
-def _too_early(session: Session, batch: Batch, order: Order, act: Act, now: datetime) -> TooEarly | None:
+def _too_early(session: Session, batch: OrderBatch, order: Order, act: Act, now: datetime) -> TooEarly | None:
     """What speaks against beginning the batch now; nothing once it was begun."""
     if batch.started_at or act not in ASKED_FIRST:
         return None
@@ -133,7 +133,7 @@ def _too_early(session: Session, batch: Batch, order: Order, act: Act, now: date
     window = usable_window(batch.not_before, inflate_by, batch.ready_by, order.hand_over, shop)
     if not window.is_early(now, timedelta(minutes=shop.soon_minutes)):
         return None
-    chance, planned = (chance_if_begun(batch.float_plan, at) for at in (now, inflate_by))
+    chance, planned = (chance_if_started(batch.float_plan, at) for at in (now, inflate_by))
     return TooEarly(chance, planned)
 
 
@@ -143,15 +143,15 @@ def _how_many_are_left(left: int) -> str:
     return f"Only {left} are left: a number from 1 to {left}, please." if left > 1 else "Only one is left."
 
 
-def settle_batch(session: Session, who: str, batch: Batch, now: datetime) -> None:
+def settle_batch(session: Session, who: str, batch: OrderBatch, now: datetime) -> None:
     """The batch's progress is the sum of its standing taps, and so is what is gone from the shelves for it."""
     before = gone_for(batch)
     _add_up(session, batch)
-    draw_balloons(session, who, batch, before, now)
+    consume_balloons(session, who, batch, before, now)
 
 
-def _add_up(session: Session, batch: Batch) -> None:
-    taps = standing_taps(session, batch.order_id, batch.id)
+def _add_up(session: Session, batch: OrderBatch) -> None:
+    taps = active_taps(session, batch.order_id, batch.id)
     batch.started_at = taps[0].at if taps else None
     if not taps:
         batch.started_as = None
@@ -181,6 +181,6 @@ def _bursts(taps: Sequence[Tap]) -> list[list[str | int]]:
     return [[colour, count] for colour, count in by_colour.items()]
 
 
-def _filled_at(batch: Batch, taps: Sequence[Tap]) -> datetime | None:
+def _filled_at(batch: OrderBatch, taps: Sequence[Tap]) -> datetime | None:
     fills = [tap.at for tap in taps if tap.act in FILLS and tap.count]
     return fills[-1] if fills and batch.filled >= batch.quantity else None

@@ -8,9 +8,9 @@ from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
-from app.actions.errors import NotThere, Problem, Refused
+from app.actions.errors import NotFound, Problem, Refused
 from app.physics.balloon import Gas, Material
-from app.store.models import Batch, Design, DesignPart, KindRow, Order, OrderLine
+from app.store.models import BalloonTypeRow, Design, DesignPart, Order, OrderBatch, OrderLine
 
 SHAPES = ("round", "heart", "star", "figure", "number or letter", "long", "other")
 
@@ -19,7 +19,7 @@ PRICES = ("price_minor", "fill_minor", "top_up_minor", "pack_minor")
 
 
 @dataclass(frozen=True, slots=True)
-class KindFigures:
+class BalloonTypeFigures:
     """A kind as the owner keeps it; units as in `Kind`, money in minor units. rated_in: of latex, where it is not
     its size. helium_l, median_hours: of a film. fill_minor, top_up_minor: of a film that floats; None is not
     offered. pack_minor: what pack_size of them cost the shop."""
@@ -41,33 +41,33 @@ class KindFigures:
     pack_minor: int = 0
 
 
-def figures_of(row: KindRow) -> KindFigures:
-    return KindFigures(**{field.name: getattr(row, field.name) for field in fields(KindFigures)})
+def figures_of(row: BalloonTypeRow) -> BalloonTypeFigures:
+    return BalloonTypeFigures(**{field.name: getattr(row, field.name) for field in fields(BalloonTypeFigures)})
 
 
-def load_kind(session: Session, kind_id: int) -> KindRow:
-    """Raises NotThere."""
-    row = session.get(KindRow, kind_id)
+def load_balloon_type(session: Session, balloon_type_id: int) -> BalloonTypeRow:
+    """Raises NotFound."""
+    row = session.get(BalloonTypeRow, balloon_type_id)
     if row is None:
-        raise NotThere("There is no such kind.")
+        raise NotFound("There is no such kind.")
     return row
 
 
-def add_kind(session: Session, figures: KindFigures) -> KindRow:
+def add_balloon_type(session: Session, figures: BalloonTypeFigures) -> BalloonTypeRow:
     """Raises Refused with a problem at each wrong figure."""
-    figures = _as_kept(figures)
-    _refuse([*_wrong(figures), *name_problems(figures.name, None, session.scalars(select(KindRow)))])
-    row = KindRow(**asdict(figures))
+    figures = _as_saved(figures)
+    _refuse([*_wrong(figures), *name_problems(figures.name, None, session.scalars(select(BalloonTypeRow)))])
+    row = BalloonTypeRow(**asdict(figures))
     session.add(row)
     session.flush()
     return row
 
 
-def change_kind(session: Session, kind_id: int, figures: KindFigures) -> KindRow:
-    """Open orders must be worked out anew afterwards. Raises NotThere, and Refused with a problem at each wrong
+def change_balloon_type(session: Session, balloon_type_id: int, figures: BalloonTypeFigures) -> BalloonTypeRow:
+    """Open orders must be worked out anew afterwards. Raises NotFound, and Refused with a problem at each wrong
     figure and at what orders or designs hold as it is."""
-    row, figures = load_kind(session, kind_id), _as_kept(figures)
-    taken = name_problems(figures.name, row.id, session.scalars(select(KindRow)))
+    row, figures = load_balloon_type(session, balloon_type_id), _as_saved(figures)
+    taken = name_problems(figures.name, row.id, session.scalars(select(BalloonTypeRow)))
     _refuse([*_wrong(figures), *taken, *_held(session, row, figures)])
     for name, value in asdict(figures).items():
         setattr(row, name, value)
@@ -75,27 +75,31 @@ def change_kind(session: Session, kind_id: int, figures: KindFigures) -> KindRow
     return row
 
 
-def weigh_kind(session: Session, kind_id: int, mass_g: float) -> KindRow:
-    """Grams of one, as the scales told them of ten; all else stays. Raises NotThere, and Refused like a change."""
-    return change_kind(session, kind_id, replace(figures_of(load_kind(session, kind_id)), mass_g=mass_g))
+def weigh_balloon_type(session: Session, balloon_type_id: int, mass_g: float) -> BalloonTypeRow:
+    """Grams of one, as the scales told them of ten; all else stays. Raises NotFound, and Refused like a change."""
+    return change_balloon_type(
+        session, balloon_type_id, replace(figures_of(load_balloon_type(session, balloon_type_id)), mass_g=mass_g)
+    )
 
 
-def retire_kind(session: Session, kind_id: int, now: datetime | None) -> KindRow:
+def archive_balloon_type(session: Session, balloon_type_id: int, now: datetime | None) -> BalloonTypeRow:
     """No longer offered from now; None offers it again. Orders and designs that have it keep it. Raises
-    NotThere."""
-    row = load_kind(session, kind_id)
-    row.retired_at = now
+    NotFound."""
+    row = load_balloon_type(session, balloon_type_id)
+    row.archived_at = now
     return row
 
 
-def material_is_held(session: Session, row: KindRow) -> Problem | None:
+def material_is_held(session: Session, row: BalloonTypeRow) -> Problem | None:
     """Why its material can be no other: an order that may still be filled has it."""
     number = session.scalar(
-        _waiting().outerjoin(Order.batches).where((OrderLine.kind_id == row.id) | (Batch.kind_id == row.id))
+        _waiting()
+        .outerjoin(Order.batches)
+        .where((OrderLine.balloon_type_id == row.id) | (OrderBatch.balloon_type_id == row.id))
     )
     if number is None:
         return None
-    sentence = f"Order {number} has it, so it stays {row.material}: retire this kind and add a new one."
+    sentence = f"Order {number} has it, so it stays {row.material}: archive this kind and add a new one."
     return Problem("material", sentence)
 
 
@@ -104,7 +108,7 @@ def _refuse(problems: list[Problem]) -> None:
         raise Refused(*problems)
 
 
-def _as_kept(figures: KindFigures) -> KindFigures:
+def _as_saved(figures: BalloonTypeFigures) -> BalloonTypeFigures:
     """Without what its material does not have."""
     figures = replace(figures, name=tidy_name(figures.name))
     if figures.material == Material.LATEX:
@@ -114,7 +118,7 @@ def _as_kept(figures: KindFigures) -> KindFigures:
     return replace(figures, rated_in=None)
 
 
-def _wrong(figures: KindFigures) -> Iterator[Problem]:
+def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
     """What makes no balloon, or no price."""
     if figures.material not in {*Material}:
         yield Problem("material", f"One of these, please: {', '.join(Material)}.")
@@ -134,23 +138,25 @@ def _wrong(figures: KindFigures) -> Iterator[Problem]:
                 yield Problem(field, sentence)
 
 
-def _held(session: Session, row: KindRow, figures: KindFigures) -> Iterator[Problem]:
+def _held(session: Session, row: BalloonTypeRow, figures: BalloonTypeFigures) -> Iterator[Problem]:
     """What cannot become of it while something has it as it is."""
     held = material_is_held(session, row)
     if held and figures.material != row.material:
         yield held
     if figures.air_only and not row.air_only and (keeper := _filled_with_helium(session, row)):
-        yield Problem("air_only", f"{keeper} has it with helium: retire this kind and add a new one for air only.")
+        yield Problem("air_only", f"{keeper} has it with helium: archive this kind and add a new one for air only.")
 
 
-def _filled_with_helium(session: Session, row: KindRow) -> str | None:
+def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
     """An order or a design that would have to do with air."""
-    of_row = (Batch.kind_id == row.id) & (Batch.gas == Gas.HELIUM)
+    of_row = (OrderBatch.balloon_type_id == row.id) & (OrderBatch.gas == Gas.HELIUM)
     number = session.scalar(_waiting().join(Order.batches).where(of_row))
     if number is not None:
         return f"Order {number}"
     in_design = select(Design.name).join(Design.parts)
-    design = session.scalar(in_design.where(DesignPart.kind_id == row.id, DesignPart.gas == Gas.HELIUM).limit(1))
+    design = session.scalar(
+        in_design.where(DesignPart.balloon_type_id == row.id, DesignPart.gas == Gas.HELIUM).limit(1)
+    )
     return None if design is None else f"The design {design}"
 
 

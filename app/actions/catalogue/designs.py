@@ -1,4 +1,4 @@
-"""What the shop sells from a photo: designs are made, changed and retired. Orders keep them as they were sold."""
+"""What the shop sells from a photo: designs are made, changed and archived. Orders keep them as they were sold."""
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
@@ -9,12 +9,12 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
 from app.actions.catalogue.seasons import check_day
-from app.actions.errors import NotThere, Problem, Refused
-from app.actions.records.shop import Goods, Shop
+from app.actions.errors import NotFound, Problem, Refused
+from app.actions.records.shop import Catalogue, Shop
 from app.craft.build import Build, write_build
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, endurance
-from app.store.models import Design, DesignPart, DesignSupply, KindRow
+from app.store.models import BalloonTypeRow, Design, DesignPart, DesignSupply
 
 MOST_PARTS = MOST_SUPPLIES = 12
 MOST_OF_A_PART = 1000
@@ -28,7 +28,7 @@ MOST_STEPS, LONGEST_STEP = 20, 200
 class PartFigures:
     """Balloons of one kind in a design. colours: fixed, with how many of each; none are the customer's choice."""
 
-    kind_id: int
+    balloon_type_id: int
     gas: Gas
     quantity: int
     colours: tuple[tuple[str, int], ...] = ()
@@ -49,20 +49,22 @@ class DesignFigures:
     build: Build = field(default_factory=Build)
 
 
-def add_design(session: Session, figures: DesignFigures, shop: Shop, goods: Goods) -> Design:
+def add_design(session: Session, figures: DesignFigures, shop: Shop, catalogue: Catalogue) -> Design:
     """Raises Refused; a problem of a part, supply or season has its place in `line`."""
-    _check(session, figures, shop, goods)
+    _check(session, figures, shop, catalogue)
     design = sketch(figures)
     session.add(design)
     session.flush()
     return design
 
 
-def change_design(session: Session, design_id: int, figures: DesignFigures, shop: Shop, goods: Goods) -> Design:
-    """What is sold from now on; orders keep it as it was. What it has may stay though retired meanwhile. Raises
-    NotThere, and Refused as for a new one."""
+def change_design(
+    session: Session, design_id: int, figures: DesignFigures, shop: Shop, catalogue: Catalogue
+) -> Design:
+    """What is sold from now on; orders keep it as it was. What it has may stay though archived meanwhile. Raises
+    NotFound, and Refused as for a new one."""
     design = load_design(session, design_id)
-    _check(session, figures, shop, goods, design)
+    _check(session, figures, shop, catalogue, design)
     _write(design, figures)
     session.flush()
     return design
@@ -71,20 +73,20 @@ def change_design(session: Session, design_id: int, figures: DesignFigures, shop
 def load_design(session: Session, design_id: int) -> Design:
     design = session.get(Design, design_id)
     if design is None:
-        raise NotThere("There is no such design.")
+        raise NotFound("There is no such design.")
     return design
 
 
-def retire_design(session: Session, design_id: int, now: datetime | None) -> Design:
-    """No longer sold from now; None sells it again. Orders that have it keep it. Raises NotThere."""
+def archive_design(session: Session, design_id: int, now: datetime | None) -> Design:
+    """No longer sold from now; None sells it again. Orders that have it keep it. Raises NotFound."""
     design = load_design(session, design_id)
-    design.retired_at = now
+    design.archived_at = now
     return design
 
 
 def sketch(figures: DesignFigures) -> Design:
     """The design as it would be kept, in no session."""
-    design = Design(retired_at=None)
+    design = Design(archived_at=None)
     _write(design, figures)
     return design
 
@@ -99,7 +101,7 @@ def _write(design: Design, figures: DesignFigures) -> None:
     design.parts = [
         DesignPart(
             position=place,
-            kind_id=part.kind_id,
+            balloon_type_id=part.balloon_type_id,
             gas=part.gas,
             quantity=part.quantity,
             colours=[list(share) for share in part.colours],
@@ -112,15 +114,17 @@ def _write(design: Design, figures: DesignFigures) -> None:
     ]
 
 
-def _check(session: Session, figures: DesignFigures, shop: Shop, goods: Goods, was: Design | None = None) -> None:
-    kinds = {part.kind_id for part in was.parts} if was else set()
+def _check(
+    session: Session, figures: DesignFigures, shop: Shop, catalogue: Catalogue, was: Design | None = None
+) -> None:
+    balloon_types = {part.balloon_type_id for part in was.parts} if was else set()
     supplies = {one.supply_id for one in was.supplies} if was else set()
     problems = (
         *name_problems(tidy_name(figures.name), was.id if was else None, session.scalars(select(Design))),
         *_wrong_figures(figures),
         *_wrong_seasons(figures),
-        *_wrong_parts(figures, shop, goods, kinds),
-        *_wrong_supplies(figures, goods, supplies),
+        *_wrong_parts(figures, shop, catalogue, balloon_types),
+        *_wrong_supplies(figures, catalogue, supplies),
     )
     if problems:
         raise Refused(*problems)
@@ -149,17 +153,19 @@ def _wrong_seasons(figures: DesignFigures) -> Iterator[Problem]:
                 yield Problem(end, str(wrong), place)
 
 
-def _wrong_parts(figures: DesignFigures, shop: Shop, goods: Goods, kept: Collection[int]) -> Iterator[Problem]:
+def _wrong_parts(
+    figures: DesignFigures, shop: Shop, catalogue: Catalogue, saved: Collection[int]
+) -> Iterator[Problem]:
     if not figures.parts:
-        yield Problem("kind", "What is it made of? One part at least, please.", 0)
+        yield Problem("balloon_type", "What is it made of? One part at least, please.", 0)
     if len(figures.parts) > MOST_PARTS:
-        yield Problem("kind", f"At most {MOST_PARTS} parts.", MOST_PARTS)
+        yield Problem("balloon_type", f"At most {MOST_PARTS} parts.", MOST_PARTS)
     for place, part in enumerate(figures.parts):
-        kind = goods.kinds.get(part.kind_id)
-        if kind is None or (kind.retired_at is not None and kind.id not in kept):
-            yield Problem("kind", "The shop has no such kind: choose another.", place)
-        elif part.gas is Gas.HELIUM and not floats(kind, shop):
-            yield Problem("gas", f"{kind.name} with helium does not float: fill it with air.", place)
+        balloon_type = catalogue.balloon_types.get(part.balloon_type_id)
+        if balloon_type is None or (balloon_type.archived_at is not None and balloon_type.id not in saved):
+            yield Problem("balloon_type", "The shop has no such kind: choose another.", place)
+        elif part.gas is Gas.HELIUM and not floats(balloon_type, shop):
+            yield Problem("gas", f"{balloon_type.name} with helium does not float: fill it with air.", place)
         if not 1 <= part.quantity <= MOST_OF_A_PART:
             yield Problem("quantity", f"How many: from 1 to {MOST_OF_A_PART}, please.", place)
         total = sum(count for _, count in part.colours)
@@ -167,22 +173,25 @@ def _wrong_parts(figures: DesignFigures, shop: Shop, goods: Goods, kept: Collect
             yield Problem("colours", f"The colours add up to {total}, the part says {part.quantity}.", place)
 
 
-def floats(row: KindRow, shop: Shop) -> bool:
+def floats(row: BalloonTypeRow, shop: Shop) -> bool:
     """Whether one floats, full of helium and untreated."""
     if row.air_only:
         return False
-    kind = row.kind()
-    return endurance(Filling(kind, Gas.HELIUM, kind.full_litres, shop.air), shop.habits).budget > 0
+    balloon_type = row.balloon_type()
+    return (
+        endurance(Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air), shop.float_defaults).budget
+        > 0
+    )
 
 
-def _wrong_supplies(figures: DesignFigures, goods: Goods, kept: Collection[int]) -> Iterator[Problem]:
+def _wrong_supplies(figures: DesignFigures, catalogue: Catalogue, saved: Collection[int]) -> Iterator[Problem]:
     if len(figures.supplies) > MOST_SUPPLIES:
         yield Problem("supply", f"At most {MOST_SUPPLIES} supplies.", MOST_SUPPLIES)
     for place, (supply_id, of_one) in enumerate(figures.supplies):
-        row = goods.supplies.get(supply_id)
-        if row is None or (row.retired_at is not None and row.id not in kept):
+        row = catalogue.supplies.get(supply_id)
+        if row is None or (row.archived_at is not None and row.id not in saved):
             yield Problem("supply", "The shop has no such supply: choose another.", place)
         if not 0.0 < of_one <= MOST_OF_A_SUPPLY:
             yield Problem("of_one", f"How much of it: above 0, at most {MOST_OF_A_SUPPLY:g}.", place)
-        elif row is not None and row.unit == "piece" and row.sort == "hired" and of_one % 1:
+        elif row is not None and row.unit == "piece" and row.sort == "rental" and of_one % 1:
             yield Problem("of_one", f"{row.name} is hired out whole: a whole number, please.", place)

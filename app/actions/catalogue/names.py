@@ -8,7 +8,7 @@ from app.actions.errors import Problem
 MOST_OF_A_NAME = 60
 
 
-class Named(Protocol):
+class NamedRow(Protocol):
     id: int
     name: str
 
@@ -17,7 +17,7 @@ def tidy_name(name: str) -> str:
     return " ".join(name.split())
 
 
-def name_problems(name: str, own_id: int | None, others: Iterable[Named]) -> list[Problem]:
+def name_problems(name: str, own_id: int | None, others: Iterable[NamedRow]) -> list[Problem]:
     """name: tidied. own_id: of the one that is to be called so."""
     if not 1 <= len(name) <= MOST_OF_A_NAME:
         return [Problem("name", f"A name of 1 to {MOST_OF_A_NAME} letters, please.")]

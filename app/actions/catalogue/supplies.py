@@ -10,7 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
-from app.actions.errors import NotThere, Problem, Refused
+from app.actions.errors import NotFound, Problem, Refused
 from app.store.models import Design, DesignSupply, Order, OrderExtra, OrderLine, Supply
 
 
@@ -27,7 +27,7 @@ class Sort(StrEnum):
     BAG = "bag"
     TREATMENT = "treatment"
     MODELLING = "modelling"
-    HIRED = "hired"
+    HIRED = "rental"
     OTHER = "other"
 
     @property
@@ -62,21 +62,21 @@ class SupplyFigures:
 
 
 def figures_of(row: Supply) -> SupplyFigures:
-    kept = {field.name: getattr(row, field.name) for field in fields(SupplyFigures)}
-    return SupplyFigures(**kept | {"sort": Sort(row.sort), "unit": Unit(row.unit)})
+    saved = {field.name: getattr(row, field.name) for field in fields(SupplyFigures)}
+    return SupplyFigures(**saved | {"sort": Sort(row.sort), "unit": Unit(row.unit)})
 
 
 def load_supply(session: Session, supply_id: int) -> Supply:
-    """Raises NotThere."""
+    """Raises NotFound."""
     row = session.get(Supply, supply_id)
     if row is None:
-        raise NotThere("There is no such supply.")
+        raise NotFound("There is no such supply.")
     return row
 
 
 def add_supply(session: Session, figures: SupplyFigures) -> Supply:
     """Raises Refused with a problem at each wrong figure."""
-    figures = _as_kept(figures)
+    figures = _as_saved(figures)
     _refuse([*_wrong(figures), *name_problems(figures.name, None, session.scalars(select(Supply)))])
     row = Supply(**asdict(figures))
     session.add(row)
@@ -85,8 +85,8 @@ def add_supply(session: Session, figures: SupplyFigures) -> Supply:
 
 
 def change_supply(session: Session, supply_id: int, figures: SupplyFigures) -> Supply:
-    """Raises NotThere, and Refused with a problem at each wrong figure and at what must stay as it is."""
-    row, figures = load_supply(session, supply_id), _as_kept(figures)
+    """Raises NotFound, and Refused with a problem at each wrong figure and at what must stay as it is."""
+    row, figures = load_supply(session, supply_id), _as_saved(figures)
     taken = name_problems(figures.name, row.id, session.scalars(select(Supply)))
     _refuse([*_wrong(figures), *taken, *_held(session, row, figures)])
     for name, value in asdict(figures).items():
@@ -95,11 +95,11 @@ def change_supply(session: Session, supply_id: int, figures: SupplyFigures) -> S
     return row
 
 
-def retire_supply(session: Session, supply_id: int, now: datetime | None) -> Supply:
+def archive_supply(session: Session, supply_id: int, now: datetime | None) -> Supply:
     """No longer offered from now; None offers it again. Orders and designs that have it keep it. Raises
-    NotThere."""
+    NotFound."""
     row = load_supply(session, supply_id)
-    row.retired_at = now
+    row.archived_at = now
     return row
 
 
@@ -108,7 +108,7 @@ def unit_is_held(session: Session, row: Supply) -> Problem | None:
     holder = _holder(session, row)
     if holder is None:
         return None
-    sentence = f"{holder} counts it by the {row.unit}: retire this supply and add a new one."
+    sentence = f"{holder} counts it by the {row.unit}: archive this supply and add a new one."
     return Problem("unit", sentence)
 
 
@@ -117,7 +117,7 @@ def _refuse(problems: list[Problem]) -> None:
         raise Refused(*problems)
 
 
-def _as_kept(figures: SupplyFigures) -> SupplyFigures:
+def _as_saved(figures: SupplyFigures) -> SupplyFigures:
     """Without what its sort does not have."""
     sort = figures.sort
     return replace(
@@ -142,7 +142,7 @@ def _wrong(figures: SupplyFigures) -> Iterator[Problem]:
 
 def _held(session: Session, row: Supply, figures: SupplyFigures) -> Iterator[Problem]:
     if figures.sort != row.sort:
-        yield Problem("sort", "What it is stays: retire this supply and add a new one.")
+        yield Problem("sort", "What it is stays: archive this supply and add a new one.")
     elif figures.unit != row.unit and (held := unit_is_held(session, row)):
         yield held
 

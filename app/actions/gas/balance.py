@@ -13,12 +13,12 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from app.actions.records.shop import Shop
-from app.craft.gas import Gauge, gas_litres, usable_litres
+from app.craft.gas import PressureReading, gas_litres, usable_litres
 from app.craft.sizing import filled_litres
 from app.physics.air import Air
-from app.physics.balloon import Kind
+from app.physics.balloon import BalloonType
 from app.store.models import Cylinder
-from app.store.queries.gas import AT_HAND, CylinderRow, FilledRow, ToFillRow, cylinders, filled_since
+from app.store.queries.gas import AT_HAND, CylinderRow, GasFilledRow, ToFillRow, cylinders, filled_since
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class CylinderNow:
 
     row: Cylinder
     order_number: int | None
-    gauge: Gauge
+    gauge: PressureReading
     read_at: datetime | None
     by_gauge: float
     filled: float = 0.0
@@ -39,7 +39,7 @@ class CylinderNow:
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class FilledSince:
     """Litres of gas, as measured in the shop, that went into balloons from one reading of any cylinder to the next.
     order_id: of the order, where cylinders had gone along with it."""
 
@@ -64,33 +64,35 @@ def gas_now(session: Session, shop: Shop) -> list[CylinderNow] | None:
 def as_read(row: CylinderRow, shop: Shop) -> CylinderNow:
     """By its gauge alone."""
     cylinder, reading = row.cylinder, row.reading
-    gauge = Gauge(reading.bar, reading.celsius) if reading else Gauge(cylinder.full_bar)
+    gauge = PressureReading(reading.bar, reading.celsius) if reading else PressureReading(cylinder.full_bar)
     litres = usable_litres(cylinder.water_l, gauge, shop.on_hand.rest_bar, shop.air)
     return CylinderNow(cylinder, row.order_number, gauge, reading.at if reading else None, litres)
 
 
-def fills_since(session: Session, since: datetime, shop: Shop) -> list[Filled]:
+def fills_since(session: Session, since: datetime, shop: Shop) -> list[FilledSince]:
     """since: the moment of a standing reading."""
-    return [Filled(row.after, row.order_id, row.count * gas_of(row, shop)) for row in filled_since(session, since)]
+    return [
+        FilledSince(row.after, row.order_id, row.count * gas_of(row, shop)) for row in filled_since(session, since)
+    ]
 
 
-def gas_of(row: FilledRow | ToFillRow, shop: Shop) -> float:
+def gas_of(row: GasFilledRow | ToFillRow, shop: Shop) -> float:
     """Litres of gas, as measured in the shop, that one balloon of that batch takes."""
     where = shop.air
     if row.at_venue:
         celsius = shop.indoors_celsius if row.celsius is None else row.celsius
         where = Air(celsius, shop.air.elevation_m if row.elevation_m is None else row.elevation_m)
-    kind = row.kind.kind()
-    return gas_taken(kind, filled_litres(kind, row.fill_size_in, row.fill_share), where, shop)
+    balloon_type = row.balloon_type.balloon_type()
+    return gas_taken(balloon_type, filled_litres(balloon_type, row.fill_size_in, row.fill_share), where, shop)
 
 
-def gas_taken(kind: Kind, litres: float, where: Air, shop: Shop) -> float:
+def gas_taken(balloon_type: BalloonType, litres: float, where: Air, shop: Shop) -> float:
     """The same of one balloon of so many litres, filled in that air."""
     moved = shop.air.litres_per_reference_litre / where.litres_per_reference_litre
-    return gas_litres(kind, litres, where) * moved
+    return gas_litres(balloon_type, litres, where) * moved
 
 
-def share_out(rows: Iterable[CylinderRow], fills: Iterable[Filled]) -> Mapping[int, float]:
+def share_out(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) -> Mapping[int, float]:
     """Litres filled since each was read, by the cylinder's id."""
     spells = [(row.cylinder.id, spell) for row in rows for spell in row.spells]
     drawn: defaultdict[int, float] = defaultdict(float)

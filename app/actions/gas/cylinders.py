@@ -7,13 +7,13 @@ from enum import StrEnum
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere, Problem, Refused
-from app.actions.records.idempotency import keep_once, kept_as
+from app.actions.errors import NotFound, Problem, Refused
+from app.actions.records.idempotency import save_once, saved_with_key
 from app.store.models import Cylinder
-from app.store.queries.gas import hold_cylinder
+from app.store.queries.gas import lock_cylinder
 
 
-class State(StrEnum):
+class CylinderState(StrEnum):
     """FULL: stands by, full or begun. IN_USE: the bench fills from it."""
 
     FULL = "full"
@@ -36,14 +36,16 @@ class CylinderFigures:
 def add_cylinder(session: Session, figures: CylinderFigures, today: date, client_key: str) -> Cylinder:
     """Full, at the shop. today: in the shop's zone. A second call with the same key gives the first one's. Raises
     Refused."""
-    if known := kept_as(session, Cylinder, client_key):
+    if known := saved_with_key(session, Cylinder, client_key):
         return known
     _check(session, figures, today, None)
-    return keep_once(session, Cylinder(client_key=client_key, state=State.FULL, order_id=None, **asdict(figures)))
+    return save_once(
+        session, Cylinder(client_key=client_key, state=CylinderState.FULL, order_id=None, **asdict(figures))
+    )
 
 
 def change_cylinder(session: Session, cylinder_id: int, figures: CylinderFigures, today: date) -> Cylinder:
-    """What was typed wrong. today: in the shop's zone. Raises NotThere, Refused."""
+    """What was typed wrong. today: in the shop's zone. Raises NotFound, Refused."""
     row = load_cylinder(session, cylinder_id, to_change=True)
     _check(session, figures, today, row)
     for name, value in asdict(figures).items():
@@ -53,10 +55,10 @@ def change_cylinder(session: Session, cylinder_id: int, figures: CylinderFigures
 
 
 def load_cylinder(session: Session, cylinder_id: int, *, to_change: bool = False) -> Cylinder:
-    """to_change: nobody else changes it until the session ends. Raises NotThere."""
-    row = hold_cylinder(session, cylinder_id) if to_change else session.get(Cylinder, cylinder_id)
+    """to_change: nobody else changes it until the session ends. Raises NotFound."""
+    row = lock_cylinder(session, cylinder_id) if to_change else session.get(Cylinder, cylinder_id)
     if row is None:
-        raise NotThere("There is no such cylinder.")
+        raise NotFound("There is no such cylinder.")
     return row
 
 
@@ -65,6 +67,6 @@ def _check(session: Session, figures: CylinderFigures, today: date, row: Cylinde
         raise Refused(Problem("name", "A name of 1 to 40 letters, as it is written on the cylinder, please."))
     if figures.came_on > today:
         raise Refused(Problem("came_on", "It counts as full from the day on which it came: today or before."))
-    same = select(Cylinder.id).where(Cylinder.name == figures.name, Cylinder.state != State.GONE_BACK)
+    same = select(Cylinder.id).where(Cylinder.name == figures.name, Cylinder.state != CylinderState.GONE_BACK)
     if any(found != (row.id if row else None) for found in session.scalars(same)):
         raise Refused(Problem("name", f"“{figures.name}” is at the shop already: another name, please."))

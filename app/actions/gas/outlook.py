@@ -12,7 +12,7 @@ from app.actions.records.open_work import FORGOTTEN
 from app.actions.records.shop import Shop
 from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
-from app.quoting.parts import BatchOf, follow
+from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
@@ -71,41 +71,41 @@ Need = tuple[datetime, float]
 
 
 def gas_outlook(
-    session: Session, shop: Shop, now: datetime, answer: Quote | None = None, but: int | None = None
+    session: Session, shop: Shop, now: datetime, quote: Quote | None = None, excluding_order: int | None = None
 ) -> GasOutlook | None:
     """None where no cylinder was ever entered. answer: an order that is quoted. but: the number of the one that is
     asked about anew, so it counts as quoted and not as it stands."""
     stock = gas_now(session, shop)
     if stock is None:
         return None
-    rows = helium_to_fill(session, but)
-    own = [row for row in rows if row.order_number == but]
+    rows = helium_to_fill(session, excluding_order)
+    own = [row for row in rows if row.order_number == excluding_order]
     awaited = [row for row in rows if _is_awaited(row, now)]
-    asked = list(_asked(answer, own, shop)) if answer else []
-    needs = [*_needs((row for row in awaited if row.order_number != but), shop), *asked]
+    asked = list(_asked(quote, own, shop)) if quote else []
+    needs = [*_needs((row for row in awaited if row.order_number != excluding_order), shop), *asked]
     days = _days(needs, sum(one.left for one in stock), local_day(now, shop.zone), shop)
-    before = _needs((row for row in awaited if row.order_number == but), shop)
+    before = _needs((row for row in awaited if row.order_number == excluding_order), shop)
     return GasOutlook(tuple(stock), tuple(days), _litres(asked), _litres(before))
 
 
 def gas_is_short(
     session: Session,
-    answer: Quote,
+    quote: Quote,
     shop: Shop,
     now: datetime,
-    but: int | None = None,
+    excluding_order: int | None = None,
     *,
     reopened: bool = False,
 ) -> bool:
     """Whether the helium does not last for it and all confirmed orders; False where the order takes none, or no
     more than it did. reopened: it took nothing before. At most three statements, none without helium."""
-    if not any(_is_helium(plan) for plan in answer.batches):
+    if not any(_is_helium(plan) for plan in quote.batches):
         return False
-    outlook = gas_outlook(session, shop, now, answer, but)
+    outlook = gas_outlook(session, shop, now, quote, excluding_order)
     return outlook is not None and (outlook.is_worse or (reopened and outlook.short is not None))
 
 
-def say_short(outlook: GasOutlook) -> str:
+def describe_short(outlook: GasOutlook) -> str:
     if outlook.short is None:
         return ""
     day = outlook.short.day
@@ -114,7 +114,7 @@ def say_short(outlook: GasOutlook) -> str:
 
 def _is_awaited(row: ToFillRow, now: datetime) -> bool:
     """Not once it should have been ready long ago, unless it was begun."""
-    return row.begun or row.ready_by > now - FORGOTTEN
+    return row.started or row.ready_by > now - FORGOTTEN
 
 
 def _needs(rows: Iterable[ToFillRow], shop: Shop) -> list[Need]:
@@ -135,18 +135,18 @@ def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterat
             yield GasDay(day, by_day[day], left)
 
 
-def _asked(answer: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
+def _asked(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
     """What each batch of the order that is asked about still takes; what is filled of it already is no question."""
-    standing = {BatchOf(row.kind.id, Gas.HELIUM, row.treated, row.later): row for row in own}
-    stands = follow(standing, [plan.fill.of for plan in answer.batches])
-    at_venue = answer.wish.hand_over is HandOver.VENUE
-    for plan in answer.batches:
+    commitments = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.later): row for row in own}
+    stands = follow(commitments, [plan.fill.spec for plan in quote.batches])
+    at_venue = quote.request.hand_over is HandOver.VENUE
+    for plan in quote.batches:
         if _is_helium(plan):
-            fill, row = plan.fill, stands.get(plan.fill.of)
+            fill, row = plan.fill, stands.get(plan.fill.spec)
             pieces = row.to_fill_of(fill.quantity, fill.spares) if row else fill.quantity + fill.spares
-            each = gas_taken(fill.kind, fill.filling.litres, fill.filling.air, shop)
-            yield answer.leaves_at if at_venue else plan.window.inflate_by, pieces * each
+            each = gas_taken(fill.balloon_type, fill.filling.litres, fill.filling.air, shop)
+            yield quote.leaves_at if at_venue else plan.window.inflate_by, pieces * each
 
 
 def _is_helium(plan: BatchPlan) -> bool:
-    return plan.fill.of.gas is Gas.HELIUM
+    return plan.fill.spec.gas is Gas.HELIUM

@@ -5,11 +5,11 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere, Problem, Refused
-from app.actions.gas.cylinders import State, load_cylinder
+from app.actions.errors import NotFound, Problem, Refused
+from app.actions.gas.cylinders import CylinderState, load_cylinder
 from app.actions.records.history import touch_board, write_history
-from app.actions.records.idempotency import keep_once
-from app.craft.gas import HIGHEST_BAR, Gauge, share_left
+from app.actions.records.idempotency import save_once
+from app.craft.gas import HIGHEST_BAR, PressureReading, share_left
 from app.store.models import Cylinder, CylinderReading, Order
 from app.store.queries.gas import latest_reading, reading_is_known
 
@@ -22,41 +22,41 @@ MUCH_MORE = 1.10
 
 
 @dataclass(frozen=True, slots=True)
-class Then:
+class StateAfter:
     """What a cylinder is from a reading on."""
 
-    state: State
+    state: CylinderState
     order_id: int | None = None
 
 
-def note_reading(
+def add_reading(
     session: Session,
     who: str,
     cylinder_id: int,
-    gauge: Gauge,
+    gauge: PressureReading,
     now: datetime,
     client_key: str,
     *,
     sure: bool = False,
 ) -> Cylinder:
-    """sure: it does say more than before. Raises NotThere, and Refused where the gauge cannot say that."""
+    """sure: it does say more than before. Raises NotFound, and Refused where the gauge cannot say that."""
     row = load_cylinder(session, cylinder_id, to_change=True)
     if not reading_is_known(session, client_key):
-        if row.state == State.GONE_BACK:
+        if row.state == CylinderState.GONE_BACK:
             raise Refused(Problem("bar", f"{row.name} has gone back: nothing is read on it any more."))
-        then = Then(State(row.state), row.order_id)
-        keep_reading(session, who, row, gauge, now, client_key, then, sure=sure)
+        then = StateAfter(CylinderState(row.state), row.order_id)
+        save_reading(session, who, row, gauge, now, client_key, then, sure=sure)
     return row
 
 
-def keep_reading(
+def save_reading(
     session: Session,
     who: str,
     row: Cylinder,
-    gauge: Gauge,
+    gauge: PressureReading,
     now: datetime,
     client_key: str,
-    then: Then,
+    then: StateAfter,
     *,
     sure: bool = False,
 ) -> None:
@@ -67,7 +67,7 @@ def keep_reading(
         _ask_about_more(gauge, latest_reading(session, row.id))
     read = {"bar": gauge.bar, "celsius": gauge.celsius, "state": then.state, "order_id": then.order_id}
     reading = CylinderReading(client_key=client_key, cylinder_id=row.id, at=now, who=who, **read)
-    if keep_once(session, reading) is not reading:
+    if save_once(session, reading) is not reading:
         return
     row.state, row.order_id = then.state, then.order_id
     session.flush()
@@ -75,11 +75,11 @@ def keep_reading(
 
 def undo_reading(session: Session, who: str, cylinder_id: int, reading_id: int, now: datetime) -> Cylinder:
     """The cylinder is again what the reading before said, unless it was moved without a reading since. A second
-    undo of the same reading changes nothing. Raises NotThere."""
+    undo of the same reading changes nothing. Raises NotFound."""
     row = load_cylinder(session, cylinder_id, to_change=True)
     reading = session.get(CylinderReading, reading_id, populate_existing=True)
     if reading is None or reading.cylinder_id != row.id:
-        raise NotThere("There is no such reading to undo.")
+        raise NotFound("There is no such reading to undo.")
     if reading.undone_at is None:
         told = latest_reading(session, row.id)
         reading.undone_at, reading.undone_by = now, who
@@ -92,7 +92,7 @@ def undo_reading(session: Session, who: str, cylinder_id: int, reading_id: int, 
 def _put_back(session: Session, who: str, row: Cylinder, now: datetime) -> None:
     """To what its latest standing reading says; without one it is as it came."""
     before, was_along = latest_reading(session, row.id), row.order_id
-    row.state, row.order_id = (before.state, before.order_id) if before else (State.FULL, None)
+    row.state, row.order_id = (before.state, before.order_id) if before else (CylinderState.FULL, None)
     session.flush()
     if row.order_id != was_along:
         _tell_orders(session, who, row, was_along, now)
@@ -105,31 +105,31 @@ def _tell_orders(session: Session, who: str, row: Cylinder, was_along: int | Non
     touch_board(session)
 
 
-def full_gauge(row: Cylinder, celsius: float) -> Gauge:
+def full_gauge(row: Cylinder, celsius: float) -> PressureReading:
     """What the gauge of a full one says at that warmth."""
     try:
-        return Gauge(row.full_bar).at(celsius)
+        return PressureReading(row.full_bar).at(celsius)
     except ValueError:
-        return Gauge(HIGHEST_BAR, celsius)
+        return PressureReading(HIGHEST_BAR, celsius)
 
 
-def as_it_stood(session: Session, row: Cylinder) -> Gauge:
+def as_it_stood(session: Session, row: Cylinder) -> PressureReading:
     """What its gauge said last; full where it was never read."""
     read = latest_reading(session, row.id)
-    return Gauge(read.bar, read.celsius) if read else Gauge(row.full_bar)
+    return PressureReading(read.bar, read.celsius) if read else PressureReading(row.full_bar)
 
 
-def _ask_about_more(gauge: Gauge, read: CylinderReading | None) -> None:
+def _ask_about_more(gauge: PressureReading, read: CylinderReading | None) -> None:
     """What it holds is compared, so that a cylinder that came from the cold may say more once it is warm."""
     if read is None:
         return
-    before = Gauge(read.bar, read.celsius)
+    before = PressureReading(read.bar, read.celsius)
     if gauge.bar - before.bar > GRAIN_BAR and share_left(before, gauge) > MUCH_MORE:
         sentence = f"It said {before.bar:.0f} bar before: is {gauge.bar:.0f} right?"
         raise Refused(Problem("sure", sentence))
 
 
-def _refuse_too_much(row: Cylinder, gauge: Gauge) -> None:
+def _refuse_too_much(row: Cylinder, gauge: PressureReading) -> None:
     full = full_gauge(row, gauge.celsius).bar
     if gauge.bar > full * ABOVE_FULL:
         sentence = (

@@ -11,11 +11,11 @@ from enum import StrEnum
 
 from sqlalchemy.orm import Session
 
-from app.actions.gas.balance import Filled, fills_since
-from app.actions.gas.cylinders import State
+from app.actions.gas.balance import FilledSince, fills_since
+from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.readings import GRAIN_BAR
 from app.actions.records.shop import Shop
-from app.craft.gas import Gauge, content_litres, litres_per_normal_litre
+from app.craft.gas import PressureReading, content_litres, litres_per_normal_litre
 from app.store.models import Cylinder, CylinderReading
 from app.store.queries.gas import readings
 
@@ -25,7 +25,7 @@ AGAIN = timedelta(minutes=5)
 LOOKED_BACK = timedelta(days=90)
 
 
-class Finding(StrEnum):
+class GasFinding(StrEnum):
     """What a stretch shows."""
 
     ALIKE = "alike"
@@ -47,18 +47,18 @@ class Stretch:
     floor: float
     unread: tuple[str, ...]
 
-    def finding(self, tolerance: float) -> Finding:
+    def finding(self, tolerance: float) -> GasFinding:
         """tolerance: share of what was filled."""
         if self.unread:
-            return Finding.WAITS
+            return GasFinding.WAITS
         more = self.drawn - self.filled
         if abs(more) <= max(tolerance * self.filled, self.floor):
-            return Finding.ALIKE
-        return Finding.MORE_DRAWN if more > 0 else Finding.LESS_DRAWN
+            return GasFinding.ALIKE
+        return GasFinding.MORE_DRAWN if more > 0 else GasFinding.LESS_DRAWN
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
+class _CylinderStretch:
     """One cylinder between two readings: rounds by number, litres drawn, and litres within the gauge's grain."""
 
     cylinder: Cylinder
@@ -71,31 +71,31 @@ class _Piece:
     def is_still(self) -> bool:
         return abs(self.drawn) <= self.grain
 
-    def overlaps(self, other: "_Piece") -> bool:
+    def overlaps(self, other: "_CylinderStretch") -> bool:
         return self.first < other.last and other.first < self.last
 
 
-def drawn_against_filled(session: Session, known: Iterable[Cylinder], shop: Shop, now: datetime) -> list[Stretch]:
+def used_against_filled(session: Session, known: Iterable[Cylinder], shop: Shop, now: datetime) -> list[Stretch]:
     """Of the last 90 days, the latest first; empty where no cylinder was read twice. known: all cylinders, those
     that have gone back too."""
-    standing = [row for row in readings(session, now - LOOKED_BACK) if row.undone_at is None]
-    if len(standing) < 2:
+    commitments = [row for row in readings(session, now - LOOKED_BACK) if row.undone_at is None]
+    if len(commitments) < 2:
         return []
     by_id = {row.id: row for row in known}
-    fills = fills_since(session, standing[0].at, shop)
-    return compare(standing, by_id, fills, shop)
+    fills = fills_since(session, commitments[0].at, shop)
+    return compare(commitments, by_id, fills, shop)
 
 
 def compare(
-    standing: Sequence[CylinderReading], cylinders: dict[int, Cylinder], fills: Sequence[Filled], shop: Shop
+    commitments: Sequence[CylinderReading], cylinders: dict[int, Cylinder], fills: Sequence[FilledSince], shop: Shop
 ) -> list[Stretch]:
     """standing: readings, the oldest first."""
-    rounds = _rounds(standing)
-    times = _times(standing, rounds)
-    last_read = {row.cylinder_id: number for row, number in zip(standing, rounds, strict=True)}
-    giving = [one for one in cylinders.values() if one.state == State.IN_USE or one.order_id is not None]
+    rounds = _rounds(commitments)
+    times = _times(commitments, rounds)
+    last_read = {row.cylinder_id: number for row, number in zip(commitments, rounds, strict=True)}
+    giving = [one for one in cylinders.values() if one.state == CylinderState.IN_USE or one.order_id is not None]
     stretches = []
-    for group in _groups(_counted(_pieces(standing, rounds, cylinders, shop))):
+    for group in _groups(_counted(_pieces(commitments, rounds, cylinders, shop))):
         end = max(piece.last for piece in group)
         unread = tuple(one.name for one in giving if last_read.get(one.id, end) < end)
         stretches.append(_stretch(group, times, fills, unread))
@@ -103,7 +103,10 @@ def compare(
 
 
 def _stretch(
-    group: Sequence[_Piece], times: Sequence[datetime], fills: Iterable[Filled], unread: tuple[str, ...]
+    group: Sequence[_CylinderStretch],
+    times: Sequence[datetime],
+    fills: Iterable[FilledSince],
+    unread: tuple[str, ...],
 ) -> Stretch:
     starts, ends = times[min(one.first for one in group)], times[max(one.last for one in group)]
     return Stretch(
@@ -117,14 +120,14 @@ def _stretch(
     )
 
 
-def _rounds(standing: Sequence[CylinderReading]) -> list[int]:
+def _rounds(commitments: Sequence[CylinderReading]) -> list[int]:
     """The number of each reading's round: a cylinder stands twice in one only where it was read again at once."""
     numbers: list[int] = []
-    begun, there = None, dict[int, datetime]()
-    for row in standing:
+    started, there = None, dict[int, datetime]()
+    for row in commitments:
         read_before = there.get(row.cylinder_id, row.at)
-        if begun is None or row.at - begun > ROUND or row.at - read_before > AGAIN:
-            begun, there = row.at, {}
+        if started is None or row.at - started > ROUND or row.at - read_before > AGAIN:
+            started, there = row.at, {}
             numbers.append(numbers[-1] + 1 if numbers else 0)
         else:
             numbers.append(numbers[-1])
@@ -132,36 +135,36 @@ def _rounds(standing: Sequence[CylinderReading]) -> list[int]:
     return numbers
 
 
-def _times(standing: Sequence[CylinderReading], rounds: Sequence[int]) -> list[datetime]:
+def _times(commitments: Sequence[CylinderReading], rounds: Sequence[int]) -> list[datetime]:
     """When each round ended."""
-    return [*{number: row.at for number, row in zip(rounds, standing, strict=True)}.values()]
+    return [*{number: row.at for number, row in zip(rounds, commitments, strict=True)}.values()]
 
 
 def _pieces(
-    standing: Sequence[CylinderReading], rounds: Sequence[int], cylinders: dict[int, Cylinder], shop: Shop
-) -> list[_Piece]:
+    commitments: Sequence[CylinderReading], rounds: Sequence[int], cylinders: dict[int, Cylinder], shop: Shop
+) -> list[_CylinderStretch]:
     """Drawn is the difference of all the gas, each reading at its own warmth; the last of a round counts."""
     per_normal, before, pieces = litres_per_normal_litre(shop.air), dict[int, tuple[int, float]](), []
-    last = {(number, row.cylinder_id): row for row, number in zip(standing, rounds, strict=True)}
+    last = {(number, row.cylinder_id): row for row, number in zip(commitments, rounds, strict=True)}
     for (number, _), row in last.items():
         cylinder = cylinders[row.cylinder_id]
-        held = content_litres(cylinder.water_l, Gauge(row.bar, row.celsius), shop.air) * per_normal
+        held = content_litres(cylinder.water_l, PressureReading(row.bar, row.celsius), shop.air) * per_normal
         if cylinder.id in before:
             first, held_then = before[cylinder.id]
-            pieces.append(_Piece(cylinder, first, number, held_then - held, GRAIN_BAR * cylinder.water_l))
+            pieces.append(_CylinderStretch(cylinder, first, number, held_then - held, GRAIN_BAR * cylinder.water_l))
         before[cylinder.id] = number, held
     return pieces
 
 
-def _counted(pieces: Sequence[_Piece]) -> list[_Piece]:
+def _counted(pieces: Sequence[_CylinderStretch]) -> list[_CylinderStretch]:
     """Without cylinders whose gauge stood still while another's moved: they stood by."""
     moved = [one for one in pieces if not one.is_still]
     return [one for one in pieces if not one.is_still or not any(map(one.overlaps, moved))]
 
 
-def _groups(pieces: Iterable[_Piece]) -> list[list[_Piece]]:
+def _groups(pieces: Iterable[_CylinderStretch]) -> list[list[_CylinderStretch]]:
     """Those that overlap, one with the next, together; in their order of time."""
-    groups: list[list[_Piece]] = []
+    groups: list[list[_CylinderStretch]] = []
     for piece in sorted(pieces, key=lambda one: (one.first, one.last)):
         if groups and any(map(piece.overlaps, groups[-1])):
             groups[-1].append(piece)

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 from app.actions.errors import Problem, Refused
 from app.craft.cost import CostLine, cost_minor
 from app.craft.money import Amount, Percent, Portion
-from app.craft.price import Bill, Item, Refundable
+from app.craft.price import Bill, BillItem, Refundable
 from app.quoting.extras import SoldExtra
 from app.quoting.parts import SoldLine
 from app.quoting.policy import TaxMode, TaxRule
-from app.quoting.rental_items import HiredGood
+from app.quoting.rental_items import RentalItem
 from app.store.models import Order, Payment
 
 if TYPE_CHECKING:
@@ -29,32 +29,34 @@ def make_bill(
     discount: Portion,
     rule: TaxRule,
     deposit: Portion,
-    hired: Sequence[HiredGood],
+    rentals: Sequence[RentalItem],
 ) -> Bill:
     items = (
-        *(Item(line.title, line.wish.quantity, line.unit_minor) for line in lines),
-        *(Item(extra.title, extra.wish.quantity, extra.unit_minor) for extra in extras),
+        *(BillItem(line.title, line.request.quantity, line.unit_minor) for line in lines),
+        *(BillItem(extra.title, extra.request.quantity, extra.unit_minor) for extra in extras),
         *_venue_item(venue_minor),
     )
-    refundables = tuple(Refundable(one.name, one.quantity, one.deposit_minor) for one in hired if one.deposit_minor)
+    refundables = tuple(
+        Refundable(one.name, one.quantity, one.deposit_minor) for one in rentals if one.deposit_minor
+    )
     return Bill(items, discount, rule.tax, deposit, refundables)
 
 
-def _venue_item(minor: int) -> tuple[Item, ...]:
-    return (Item(AT_THE_VENUE, 1, minor),) if minor else ()
+def _venue_item(minor: int) -> tuple[BillItem, ...]:
+    return (BillItem(AT_THE_VENUE, 1, minor),) if minor else ()
 
 
 def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
     """As it was sold, with what was paid since. payments: those that stand."""
     items = (
-        *(Item(line.title, line.quantity, line.unit_minor) for line in order.lines),
-        *(Item(extra.title, extra.quantity, extra.unit_minor) for extra in order.extras),
+        *(BillItem(line.title, line.quantity, line.unit_minor) for line in order.lines),
+        *(BillItem(extra.title, extra.quantity, extra.unit_minor) for extra in order.extras),
         *_venue_item(order.venue_minor),
     )
     refundables = tuple(
-        Refundable(hire.name, hire.quantity, hire.deposit_minor)
-        for hire in order.hires
-        if hire.deposit_minor and hire.quantity
+        Refundable(rental.name, rental.quantity, rental.deposit_minor)
+        for rental in order.rentals
+        if rental.deposit_minor and rental.quantity
     )
     discount, deposit = read_discount(order.discount), Amount(order.deposit_asked_minor)
     return Bill(items, discount, tax_of(order).tax, deposit, refundables, signed(payments))
@@ -76,11 +78,11 @@ def tax_of(order: Order) -> TaxRule:
     return TaxRule(TaxMode(order.tax_mode), order.tax_percent)
 
 
-def fill_in_money(order: Order, answer: "Quote", cost: Sequence[CostLine]) -> None:
-    bill = answer.bill
-    order.discount, order.discount_minor = write_discount(answer.wish.discount), bill.discount_minor
-    order.tax_mode, order.tax_percent, order.tax_minor = answer.tax.mode, answer.tax.percent, bill.tax_minor
-    order.total_minor, order.hire_deposit_minor = bill.total_minor, bill.refundable_minor
+def fill_in_money(order: Order, quote: "Quote", cost: Sequence[CostLine]) -> None:
+    bill = quote.bill
+    order.discount, order.discount_minor = write_discount(quote.request.discount), bill.discount_minor
+    order.tax_mode, order.tax_percent, order.tax_minor = quote.tax.mode, quote.tax.percent, bill.tax_minor
+    order.total_minor, order.rental_deposit_minor = bill.total_minor, bill.refundable_minor
     order.deposit_asked_minor = bill.deposit_minor
     order.cost, order.cost_minor = [[line.title, line.minor] for line in cost], cost_minor(cost)
     if order.cost_minor > MOST_MINOR:
@@ -100,6 +102,6 @@ def write_discount(discount: Portion) -> str:
     return str(discount.minor) if discount.minor else ""
 
 
-def read_discount(kept: str) -> Portion:
+def read_discount(saved: str) -> Portion:
     """The inverse of write_discount."""
-    return Percent(Decimal(kept[:-1])) if kept.endswith("%") else Amount(int(kept or 0))
+    return Percent(Decimal(saved[:-1])) if saved.endswith("%") else Amount(int(saved or 0))

@@ -38,4 +38,4 @@ def margin_of_order(order: Order) -> Margin | None:
 
 def floor_of(margin: Margin, shop: Shop) -> int:
     """The least net price that would leave what the shop wants at least."""
-    return floor_minor(margin.cost_minor, shop.till.floor_percent)
+    return floor_minor(margin.cost_minor, shop.pricing.floor_percent)

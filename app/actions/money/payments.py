@@ -7,16 +7,16 @@ from enum import StrEnum
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere, Problem, Refused
+from app.actions.errors import NotFound, Problem, Refused
 from app.actions.money.account import Account, account_of, load_account
 from app.actions.money.card_numbers import holds_card_number
 from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
-from app.actions.records.idempotency import keep_once, kept_as
+from app.actions.records.idempotency import save_once, saved_with_key
 from app.actions.records.shop import setting_values
 from app.craft.money import written
 from app.store.models import Order, Payment
-from app.store.queries.money import payments_of, standing_payments
+from app.store.queries.money import active_payments, payments_of
 
 MOST_MINOR = 100_000_000
 MOST_OF_A_NOTE = 300
@@ -39,70 +39,70 @@ BY = {How.CASH: " in cash", How.CARD: " by card", How.TRANSFER: " by transfer", 
 
 @dataclass(frozen=True, slots=True)
 class Money:
-    """hire: a deposit on hired goods, apart from the price."""
+    """rental: a deposit on hired goods, apart from the price."""
 
     amount_minor: int
     how: How = How.CASH
     direction: Direction = Direction.IN
-    hire: bool = False
+    rental: bool = False
     note: str = ""
 
 
-def note_payment(
+def add_payment(
     session: Session, who: str, number: int, money: Money, now: datetime, client_key: str, seen: int | None = None
 ) -> Payment:
     """A second call with the same key gives the first one's. seen: how often money was noted or undone when whoever
-    asks last looked. Raises NotThere, Refused."""
+    asks last looked. Raises NotFound, Refused."""
     order = load_order(session, number, to_change=True)
-    if known := kept_as(session, Payment, client_key):
+    if known := saved_with_key(session, Payment, client_key):
         _refuse_other(known, order, money)
         return known
     payments = payments_of(session, order.id)
     _refuse_wrong(order, load_account(session, order), money)
-    if seen is not None and seen != noted_so_far(payments):
+    if seen is not None and seen != payments_so_far(payments):
         raise Refused(_meanwhile(session, payments))
     new = _payment(order, money, now, who, client_key)
-    payment = keep_once(session, new)
+    payment = save_once(session, new)
     if payment is not new:
         return payment
-    write_history(session, order, who, _tell(session, payment), [], now)
+    write_history(session, order, who, _write_history(session, payment), [], now)
     touch_board(session)
     return payment
 
 
 def undo_payment(session: Session, who: str, number: int, payment_id: int, now: datetime) -> Order:
-    """A second undo of the same payment changes nothing. Raises NotThere, Refused."""
+    """A second undo of the same payment changes nothing. Raises NotFound, Refused."""
     order = load_order(session, number, to_change=True)
     payment = session.get(Payment, payment_id)
     if payment is None or payment.order_id != order.id:
-        raise NotThere("There is no such payment to undo.")
+        raise NotFound("There is no such payment to undo.")
     if payment.undone_at is not None:
         return order
-    rest = [one for one in standing_payments(session, order.id) if one is not payment]
-    if account_of(order, rest).of(hire=payment.hire).paid_minor < 0:
+    rest = [one for one in active_payments(session, order.id) if one is not payment]
+    if account_of(order, rest).of(rental=payment.rental).paid_minor < 0:
         raise Refused(Problem("payment", "That money went back already: undo what was paid back first."))
     payment.undone_at, payment.undone_by = now, who
     session.flush()  # what stands is read again right after
-    write_history(session, order, who, f"{_tell(session, payment)}: undone", [], now)
+    write_history(session, order, who, f"{_write_history(session, payment)}: undone", [], now)
     touch_board(session)
     return order
 
 
-def noted_so_far(payments: Sequence[Payment]) -> int:
+def payments_so_far(payments: Sequence[Payment]) -> int:
     """How often money was noted or a note undone: it grows with each."""
     return len(payments) + sum(payment.undone_at is not None for payment in payments)
 
 
-def say_payment(payment: Payment, amount: str) -> str:
+def describe_payment(payment: Payment, amount: str) -> str:
     """“£20.00 paid by card, deposit on hired goods”."""
     verb = "paid" if payment.direction == Direction.IN else "paid back"
-    return f"{amount} {verb}{BY[How(payment.how)]}{', deposit on hired goods' if payment.hire else ''}"
+    return f"{amount} {verb}{BY[How(payment.how)]}{', deposit on hired goods' if payment.rental else ''}"
 
 
-def _tell(session: Session, payment: Payment) -> str:
+def _write_history(session: Session, payment: Payment) -> str:
     values = setting_values(session)
     decimals, symbol = int(values["currency_decimals"]), str(values["currency_symbol"])
-    return say_payment(payment, written(payment.amount_minor, decimals, symbol))
+    return describe_payment(payment, written(payment.amount_minor, decimals, symbol))
 
 
 def _payment(order: Order, money: Money, now: datetime, who: str, client_key: str) -> Payment:
@@ -110,7 +110,7 @@ def _payment(order: Order, money: Money, now: datetime, who: str, client_key: st
         client_key=client_key,
         order_id=order.id,
         direction=money.direction,
-        hire=money.hire,
+        rental=money.rental,
         amount_minor=money.amount_minor,
         how=money.how,
         note=money.note.strip(),
@@ -121,8 +121,8 @@ def _payment(order: Order, money: Money, now: datetime, who: str, client_key: st
 
 def _refuse_other(known: Payment, order: Order, money: Money) -> None:
     """A form that comes again is one payment; the same form with something else in it is a slip."""
-    kept = Money(known.amount_minor, How(known.how), Direction(known.direction), known.hire, known.note)
-    if known.order_id != order.id or kept != replace(money, note=money.note.strip()):
+    saved = Money(known.amount_minor, How(known.how), Direction(known.direction), known.rental, known.note)
+    if known.order_id != order.id or saved != replace(money, note=money.note.strip()):
         raise Refused(Problem("amount", "This form noted something else already: look below, and note it anew."))
 
 
@@ -135,12 +135,12 @@ def _refuse_wrong(order: Order, account: Account, money: Money) -> None:
         raise Refused(Problem("note", f"A note takes at most {MOST_OF_A_NOTE} letters."))
     if holds_card_number(money.note):
         raise Refused(Problem("note", "That looks like the number of a card, which is never kept: leave it out."))
-    if order.sold_at_once:
+    if order.is_quick_sale:
         raise Refused(Problem("amount", f"Order {order.number} was paid over the counter as it was sold."))
     if money.direction is Direction.IN:
         _refuse_unasked(order, account, money)
-    elif money.amount_minor > account.of(hire=money.hire).paid_minor:
-        what = "as a deposit on hired goods" if money.hire else "for the price"
+    elif money.amount_minor > account.of(rental=money.rental).paid_minor:
+        what = "as a deposit on hired goods" if money.rental else "for the price"
         raise Refused(Problem("amount", f"That is more than was paid {what}: no more can go back."))
 
 
@@ -148,8 +148,8 @@ def _refuse_unasked(order: Order, account: Account, money: Money) -> None:
     if order.state == "cancelled":
         sentence = f"Order {order.number} is cancelled: nothing is to pay. Open it again first."
         raise Refused(Problem("amount", sentence))
-    if money.hire and not account.hire.refundables:
-        raise Refused(Problem("hire", "No deposit is asked on anything hired with this order."))
+    if money.rental and not account.rental.refundables:
+        raise Refused(Problem("rental", "No deposit is asked on anything hired with this order."))
 
 
 def _meanwhile(session: Session, payments: Sequence[Payment]) -> Problem:
@@ -157,6 +157,6 @@ def _meanwhile(session: Session, payments: Sequence[Payment]) -> Problem:
     if not payments:
         return Problem("amount", "This page is an old one. What is due is as you see it now: press again if so.")
     latest = max(payments, key=lambda one: one.undone_at or one.at)
-    what = _tell(session, latest)
+    what = _write_history(session, latest)
     done = f"{latest.undone_by} undid “{what}”" if latest.undone_at else f"{latest.who} noted “{what}”"
     return Problem("amount", f"Meanwhile {done}. What is due is as you see it now: press again if it still is so.")

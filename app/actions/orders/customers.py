@@ -8,7 +8,7 @@ from datetime import datetime
 from sqlalchemy import func, or_, select, update
 from sqlalchemy.orm import Session
 
-from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotThere, Problem, Refused
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound, Problem, Refused
 from app.actions.records.history import write_history
 from app.quoting.request import OVER_THE_COUNTER
 from app.store.models import Customer, CustomerHistory, CustomerPhone, Order
@@ -38,11 +38,11 @@ def phone_problem(phone: str) -> str:
 
 
 def load_customer(session: Session, customer_id: int) -> Customer:
-    """The customer, or the one that they were merged into. Raises NotThere."""
+    """The customer, or the one that they were merged into. Raises NotFound."""
     customer = session.get(Customer, customer_id)
     if customer is None:
-        raise NotThere(f"There is no customer {customer_id}.")
-    return _kept(session, customer)
+        raise NotFound(f"There is no customer {customer_id}.")
+    return _saved(session, customer)
 
 
 def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) -> Customer | None:
@@ -53,10 +53,10 @@ def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) 
     """
     folded = fold(name)
     chosen = session.get(Customer, chosen_id) if chosen_id else None
-    kept = _kept(session, chosen) if chosen else None
-    if kept and folded in _names(session, kept):
-        _add_phone(kept, phone)
-        return kept
+    saved = _saved(session, chosen) if chosen else None
+    if saved and folded in _names(session, saved):
+        _add_phone(saved, phone)
+        return saved
     if not digits_of(phone) or folded == fold(OVER_THE_COUNTER):
         return None
     return _known(session, folded, phone) or _new(session, name, phone)
@@ -106,7 +106,7 @@ def _is_made_by(session: Session, customer: Customer, order_id: int) -> bool:
 def _put_right(
     session: Session, who: str, order: Order, customer: Customer, was: tuple[str, str], now: datetime
 ) -> None:
-    before = Named.of(customer)
+    before = CustomerDetails.of(customer)
     alone = _is_made_by(session, customer, order.id)
     if alone and order.customer != was[0]:
         customer.name, customer.name_folded = order.customer, fold(order.customer)
@@ -114,7 +114,14 @@ def _put_right(
         customer.phones = [own for own in customer.phones if phone_key(own.shown) != phone_key(was[1])]
     _add_phone(customer, order.phone)
     customer.phone_digits = _searched(customer)
-    _write(session, who, customer, f"put right with order {order.number}", before.changes(Named.of(customer)), now)
+    _write(
+        session,
+        who,
+        customer,
+        f"put right with order {order.number}",
+        before.changes(CustomerDetails.of(customer)),
+        now,
+    )
 
 
 def _leave(session: Session, before: Customer, customer: Customer | None) -> None:
@@ -125,15 +132,15 @@ def _leave(session: Session, before: Customer, customer: Customer | None) -> Non
     if customer and slip and not done.first() and _is_made_by(session, before, 0):
         session.delete(before)
     else:
-        _latest_anew(session, before.id)
+        _refresh_latest(session, before.id)
 
 
-def _latest_anew(session: Session, customer_id: int) -> None:
+def _refresh_latest(session: Session, customer_id: int) -> None:
     latest = session.scalar(select(func.max(Order.taken_at)).where(Order.customer_id == customer_id))
     session.execute(update(Customer).where(Customer.id == customer_id).values(last_order_at=latest))
 
 
-def _kept(session: Session, customer: Customer) -> Customer:
+def _saved(session: Session, customer: Customer) -> Customer:
     if customer.merged_into_id is None:
         return customer
     return session.get_one(Customer, customer.merged_into_id)
@@ -147,7 +154,7 @@ def _names(session: Session, customer: Customer) -> set[str]:
 
 def _known(session: Session, folded: str, phone: str) -> Customer | None:
     named = session.scalars(select(Customer).where(Customer.name_folded == folded).order_by(Customer.id))
-    return next((kept for one in named if _has_phone(kept := _kept(session, one), phone)), None)
+    return next((saved for one in named if _has_phone(saved := _saved(session, one), phone)), None)
 
 
 def _new(session: Session, name: str, phone: str) -> Customer:
@@ -173,33 +180,39 @@ def _searched(customer: Customer) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class CustomerDetails:
     """A name with phones, as they are shown."""
 
     name: str
     phones: tuple[str, ...]
 
     @classmethod
-    def of(cls, customer: Customer) -> "Named":
+    def of(cls, customer: Customer) -> "CustomerDetails":
         return cls(customer.name, tuple(phone.shown for phone in customer.phones))
 
-    def changes(self, after: "Named") -> list[tuple[str, str, str]]:
+    def changes(self, after: "CustomerDetails") -> list[tuple[str, str, str]]:
         pairs = [("name", self.name, after.name), ("phones", " · ".join(self.phones), " · ".join(after.phones))]
         return [change for change in pairs if change[1] != change[2]]
 
 
 def change_customer(
-    session: Session, who: str, customer_id: int, shown: Named, name: str, phones: Sequence[str], now: datetime
+    session: Session,
+    who: str,
+    customer_id: int,
+    shown: CustomerDetails,
+    name: str,
+    phones: Sequence[str],
+    now: datetime,
 ) -> Customer:
     """Their name and all of their phones; one left empty goes. shown: what the page showed that was saved.
 
-    Raises NotThere, Refused, MergedMeanwhile, and CustomerChangedMeanwhile when they are no longer as shown.
+    Raises NotFound, Refused, MergedMeanwhile, and CustomerChangedMeanwhile when they are no longer as shown.
     """
     customer = session.get(Customer, customer_id, with_for_update=True)
     if customer is None or customer.merged_into_id is not None:
-        kept = load_customer(session, customer_id)
-        raise MergedMeanwhile(customer or kept, kept)
-    before = Named.of(customer)
+        saved = load_customer(session, customer_id)
+        raise MergedMeanwhile(customer or saved, saved)
+    before = CustomerDetails.of(customer)
     if before != shown or len(phones) < len(shown.phones):
         raise CustomerChangedMeanwhile(customer)
     name, phones = " ".join(name.split()), [" ".join(phone.split()) for phone in phones]
@@ -210,7 +223,7 @@ def change_customer(
     own = {phone.shown: phone for phone in customer.phones}
     customer.phones = [own.get(phone) or CustomerPhone(shown=phone) for phone in reversed(alike.values())]
     customer.phone_digits = _searched(customer)
-    _write(session, who, customer, "changed", before.changes(Named.of(customer)), now)
+    _write(session, who, customer, "changed", before.changes(CustomerDetails.of(customer)), now)
     session.flush()
     return customer
 
@@ -246,7 +259,7 @@ def _phone_problems(phones: Sequence[str]) -> list[Problem]:
 
 def merge_customers(session: Session, who: str, keep_id: int, double_id: int, now: datetime) -> Customer:
     """The double's phones and orders become those of the customer who is kept; a second time it is done already.
-    Raises NotThere, Refused."""
+    Raises NotFound, Refused."""
     if keep_id == double_id:
         raise Refused(Problem("double", "That is one and the same customer: choose another to merge with."))
     keep, double = _both(session, keep_id, double_id)
@@ -256,7 +269,7 @@ def merge_customers(session: Session, who: str, keep_id: int, double_id: int, no
         if one.merged_into_id is not None:
             sentence = f"{one.name} was merged with another customer already: look at that one."
             raise Refused(Problem("double", sentence))
-    before = Named.of(keep)
+    before = CustomerDetails.of(keep)
     for phone in double.phones:
         _add_phone(keep, phone.shown)
     _move_orders(session, who, keep, double, now)
@@ -264,7 +277,7 @@ def merge_customers(session: Session, who: str, keep_id: int, double_id: int, no
     session.execute(update(Customer).where(theirs).values(merged_into_id=keep.id))
     keep.last_order_at = max(filter(None, (keep.last_order_at, double.last_order_at)), default=None)
     merged = ("merged", double.name, keep.name)
-    _write(session, who, keep, "merged with a double", [merged, *before.changes(Named.of(keep))], now)
+    _write(session, who, keep, "merged with a double", [merged, *before.changes(CustomerDetails.of(keep))], now)
     session.flush()
     return keep
 
@@ -289,5 +302,5 @@ def _both(session: Session, *ids: int) -> list[Customer]:
     rows = {row.id: row for row in session.scalars(found)}
     for one in ids:
         if one not in rows:
-            raise NotThere(f"There is no customer {one}.")
+            raise NotFound(f"There is no customer {one}.")
     return [rows[one] for one in ids]

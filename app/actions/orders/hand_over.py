@@ -4,24 +4,24 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere, Problem, Refused
+from app.actions.errors import NotFound, Problem, Refused
 from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.taps import (
     Step,
+    active_taps,
     gone_parts,
     hand_overs,
     is_known,
-    keep_tap,
     load_tap,
     mark_undone,
     part_is_filled,
-    standing_taps,
+    save_tap,
 )
-from app.actions.stock.consumption import draw_supplies
+from app.actions.stock.consumption import consume_supplies
 from app.quoting.request import HandOver
 from app.store.models import Order, Tap
-from app.store.queries.rentals import hiring_of
+from app.store.queries.rentals import rentals_of_order
 
 
 def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
@@ -35,16 +35,16 @@ def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
 def take_step(
     session: Session, who: str, number: int, step: Step, now: datetime, client_key: str, *, later: bool = False
 ) -> Order:
-    """Tap one step, of the later part if said so. Raises NotThere, and Refused when it is not its turn."""
+    """Tap one step, of the later part if said so. Raises NotFound, and Refused when it is not its turn."""
     order = load_order(session, number, to_change=True)
     if is_known(session, client_key):
         return order
     _refuse_out_of_turn(session, order, step, later)
-    keep_step(session, who, order, step, now, client_key, later=later)
+    save_step(session, who, order, step, now, client_key, later=later)
     return order
 
 
-def keep_step(
+def save_step(
     session: Session, who: str, order: Order, step: Step, now: datetime, client_key: str, *, later: bool = False
 ) -> None:
     """The step, whosever turn it is; a key that is already kept changes nothing."""
@@ -59,30 +59,30 @@ def keep_step(
         at=now,
         who=who,
     )
-    if keep_tap(session, tap):
+    if save_tap(session, tap):
         if step is Step.HANDED_OVER:
             _hand_over(session, who, order, later, now)
         touch_board(session)
 
 
 def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetime) -> Order:
-    """Take back the latest step; a second undo of the same tap changes nothing. Raises NotThere, Refused."""
+    """Take back the latest step; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
     order = load_order(session, number, to_change=True)
     tap = load_tap(session, tap_id)
     if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*Step]:
-        raise NotThere("There is no such step to undo.")
+        raise NotFound("There is no such step to undo.")
     if tap.undone_at is not None:
         return order
-    if order.sold_at_once:
+    if order.is_quick_sale:
         raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
-    if _standing(session, order, tap.later)[-1] is not tap:
+    if _commitments(session, order, tap.later)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
     if tap.act == Step.HANDED_OVER:
         _refuse_after_take_down(session, order)
     mark_undone(session, who, tap, now)
     if tap.act == Step.HANDED_OVER:
         order.state, order.handed_over_at = "open", None
-        draw_supplies(session, who, order, now)
+        consume_supplies(session, who, order, now)
         write_history(session, order, who, f"hand-over{_of_part(order, tap.later)} undone", [], now)
     touch_board(session)
     return order
@@ -90,7 +90,7 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
 
 def _refuse_after_take_down(session: Session, order: Order) -> None:
     """What came back had gone out."""
-    row = hiring_of(session, order.number)
+    row = rentals_of_order(session, order.number)
     if row and (row.came or row.cut):
         raise Refused(Problem("step", "Undo what came back of it, or was taken down, first."))
 
@@ -99,7 +99,7 @@ def _hand_over(session: Session, who: str, order: Order, later: bool, now: datet
     """The order is handed over when all of it is."""
     if gone_parts(session, order) >= hand_overs(order):
         order.state, order.handed_over_at = "handed over", now
-        draw_supplies(session, who, order, now)
+        consume_supplies(session, who, order, now)
     write_history(session, order, who, f"handed over{_of_part(order, later)}", [], now)
 
 
@@ -109,8 +109,8 @@ def _of_part(order: Order, later: bool) -> str:
     return " (the later part)" if later else " (the first part)"
 
 
-def _standing(session: Session, order: Order, later: bool) -> list[Tap]:
-    return [tap for tap in standing_taps(session, order.id, None) if tap.later is later]
+def _commitments(session: Session, order: Order, later: bool) -> list[Tap]:
+    return [tap for tap in active_taps(session, order.id, None) if tap.later is later]
 
 
 def _refuse_out_of_turn(session: Session, order: Order, step: Step, later: bool) -> None:
@@ -119,7 +119,7 @@ def _refuse_out_of_turn(session: Session, order: Order, step: Step, later: bool)
     if step is not Step.PACKED and not part_is_filled(order, later=later):
         raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))
     treated = any(batch.treated and batch.quantity and batch.later is later for batch in order.batches)
-    done = [tap.act for tap in _standing(session, order, later)]
+    done = [tap.act for tap in _commitments(session, order, later)]
     steps = steps_of(treated=treated, at_venue=order.hand_over == HandOver.VENUE)
     to_do = [s for s in steps if s not in done]
     if not to_do or to_do[0] is not step:

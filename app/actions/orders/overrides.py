@@ -6,56 +6,62 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from app.actions.bench.override import WANTING as NO_FIT
-from app.actions.bench.override import reason_of_changed, reason_of_new, reason_to_reopen
+from app.actions.bench.override import override_of_changed, override_of_new, override_to_reopen
 from app.actions.errors import Problem, Refused
 from app.actions.orders.stock_override import WANTING as IS_SHORT
-from app.actions.orders.stock_override import short_reason_of_changed, short_reason_of_new, short_reason_to_reopen
-from app.actions.records.shop import Goods, Shop
+from app.actions.orders.stock_override import (
+    stock_override_of_changed,
+    stock_override_of_new,
+    stock_override_to_reopen,
+)
+from app.actions.records.shop import Catalogue, Shop
 from app.planning.window import Verdict
-from app.quoting.quote import Quote, Standing
+from app.quoting.quote import Commitments, Quote
 from app.store.models import Order
 
-NO_WORD = Problem("word", "Tell the caller, and write down their word: it is kept and printed on the ticket.")
+NO_ACCEPTED_RISK = Problem(
+    "accepted_risk", "Tell the caller, and write down their word: it is kept and printed on the ticket."
+)
 
 
 @dataclass(frozen=True, slots=True)
-class Reasons:
+class Overrides:
     """Empty where none is needed. bench: it does not fit there. short: goods or gas are."""
 
     bench: str = ""
     short: str = ""
 
 
-NO_REASONS = Reasons()
+NO_OVERRIDES = Overrides()
 
 
-def reasons_of_new(
-    session: Session, answer: Quote, standing: Standing, shop: Shop, goods: Goods, now: datetime
-) -> Reasons:
+def overrides_of_new(
+    session: Session, quote: Quote, commitments: Commitments, shop: Shop, catalogue: Catalogue, now: datetime
+) -> Overrides:
     """What is kept with an order that is taken. Raises Refused where a reason, or the caller's word, is wanting."""
-    bench = reason_of_new(session, answer, standing, shop, now)
-    return _said(bench, short_reason_of_new(session, answer, standing, shop, goods, now), answer)
+    bench = override_of_new(session, quote, commitments, shop, now)
+    return _said(bench, stock_override_of_new(session, quote, commitments, shop, catalogue, now), quote)
 
 
-def reasons_of_changed(
-    session: Session, order: Order, answer: Quote, shop: Shop, goods: Goods, now: datetime
-) -> Reasons:
+def overrides_of_changed(
+    session: Session, order: Order, quote: Quote, shop: Shop, catalogue: Catalogue, now: datetime
+) -> Overrides:
     """The same for a change, before it is made."""
-    bench = reason_of_changed(session, order, answer, shop, goods, now)
-    return _said(bench, short_reason_of_changed(session, order, answer, shop, goods, now), answer)
+    bench = override_of_changed(session, order, quote, shop, catalogue, now)
+    return _said(bench, stock_override_of_changed(session, order, quote, shop, catalogue, now), quote)
 
 
-def reasons_to_reopen(
-    session: Session, order: Order, typed: Reasons, shop: Shop, goods: Goods, now: datetime
-) -> Reasons:
+def overrides_to_reopen(
+    session: Session, order: Order, typed: Overrides, shop: Shop, catalogue: Catalogue, now: datetime
+) -> Overrides:
     """The same for an order that was cancelled and is open by now."""
-    bench = reason_to_reopen(session, order, typed.bench, shop, goods, now)
-    return _said(bench, short_reason_to_reopen(session, order, typed.short, shop, goods, now))
+    bench = override_to_reopen(session, order, typed.bench, shop, catalogue, now)
+    return _said(bench, stock_override_to_reopen(session, order, typed.short, shop, catalogue, now))
 
 
-def _said(bench: str | None, short: str | None, answer: Quote | None = None) -> Reasons:
-    no_word = answer and answer.verdict is not Verdict.SAFE and not answer.wish.word.strip()
+def _said(bench: str | None, short: str | None, quote: Quote | None = None) -> Overrides:
+    no_word = quote and quote.verdict is not Verdict.SAFE and not quote.request.accepted_risk.strip()
     if bench is None or short is None or no_word:
-        wanting = ((NO_WORD, no_word), (NO_FIT, bench is None), (IS_SHORT, short is None))
+        wanting = ((NO_ACCEPTED_RISK, no_word), (NO_FIT, bench is None), (IS_SHORT, short is None))
         raise Refused(*(problem for problem, is_wanting in wanting if is_wanting))
-    return Reasons(bench, short)
+    return Overrides(bench, short)

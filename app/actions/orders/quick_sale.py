@@ -9,70 +9,72 @@ from sqlalchemy.orm import Session
 
 from app.actions.bench.taps import Act, settle_batch, tap_batch
 from app.actions.errors import Problem, Refused
-from app.actions.orders.hand_over import keep_step
+from app.actions.orders.hand_over import save_step
 from app.actions.orders.take import load_order, next_version, order_with_key, take_order
-from app.actions.records.shop import Goods, Shop
-from app.actions.records.sold_rows import wish_of_line
+from app.actions.records.shop import Catalogue, Shop
+from app.actions.records.sold_rows import rebuild_line
 from app.actions.records.taps import Step, is_known, mark_undone
-from app.actions.stock.consumption import draw_supplies
-from app.craft.price import Bill, Item, Tax
+from app.actions.stock.consumption import consume_supplies
+from app.craft.price import Bill, BillItem, Tax
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, endurance
 from app.planning.opening import Opening
 from app.quoting.parts import sell
-from app.quoting.quote import Standing
-from app.quoting.request import OVER_THE_COUNTER, LineWish, Occasion, OrderWish, Service
-from app.store.models import KindRow, Order, Tap
+from app.quoting.quote import Commitments
+from app.quoting.request import OVER_THE_COUNTER, LineRequest, Occasion, OrderRequest, Service
+from app.store.models import BalloonTypeRow, Order, Tap
 
 ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class QuickSaleOffer:
     """What the counter sells at once, a piece. hours: median with helium in the shop, 0 with air."""
 
-    wish: LineWish
-    kind: KindRow
+    request: LineRequest
+    balloon_type: BalloonTypeRow
     title: str
     unit_minor: int
     hours: float
 
-    def times(self, quantity: int) -> LineWish:
-        return replace(self.wish, quantity=quantity)
+    def times(self, quantity: int) -> LineRequest:
+        return replace(self.request, quantity=quantity)
 
     def total_minor(self, quantity: int, tax: Tax) -> int:
         """What the customer pays for so many."""
-        return Bill((Item(self.title, quantity, self.unit_minor),), tax=tax).total_minor
+        return Bill((BillItem(self.title, quantity, self.unit_minor),), tax=tax).total_minor
 
 
-def offers(shop: Shop, goods: Goods) -> list[Offer]:
+def offers(shop: Shop, catalogue: Catalogue) -> list[QuickSaleOffer]:
     """Each kind with helium where it rises, else with air; own foils and top-ups where they have a price."""
-    return [offer for row in goods.kinds_offered for offer in _offers_of(row, shop, goods)]
+    return [offer for row in catalogue.offered_types for offer in _offers_of(row, shop, catalogue)]
 
 
-def _offers_of(row: KindRow, shop: Shop, goods: Goods) -> Iterator[Offer]:
+def _offers_of(row: BalloonTypeRow, shop: Shop, catalogue: Catalogue) -> Iterator[QuickSaleOffer]:
     hours = _float_hours(row, shop)
     for service in Service:
         for gas in Gas if service is Service.SOLD else (Gas.HELIUM,):
             if gas is Gas.HELIUM and not hours:
                 continue
-            wish = LineWish(row.id, None, 1, gas=gas, service=service)
+            request = LineRequest(row.id, None, 1, gas=gas, service=service)
             try:
-                sold = sell(wish, 0, goods, shop)
+                sold = sell(request, 0, catalogue, shop)
             except Refused:
                 continue
-            yield Offer(wish, row, sold.title, sold.unit_minor, hours if gas is Gas.HELIUM else 0.0)
+            yield QuickSaleOffer(request, row, sold.title, sold.unit_minor, hours if gas is Gas.HELIUM else 0.0)
 
 
-def _float_hours(row: KindRow, shop: Shop) -> float:
+def _float_hours(row: BalloonTypeRow, shop: Shop) -> float:
     if row.air_only:
         return 0.0
-    kind = row.kind()
-    return endurance(Filling(kind, Gas.HELIUM, kind.full_litres, shop.air), shop.habits).budget
+    balloon_type = row.balloon_type()
+    return endurance(
+        Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air), shop.float_defaults
+    ).budget
 
 
-def sell_now(
-    session: Session, who: str, line: LineWish, shop: Shop, goods: Goods, now: datetime, client_key: str
+def make_quick_sale(
+    session: Session, who: str, line: LineRequest, shop: Shop, catalogue: Catalogue, now: datetime, client_key: str
 ) -> Order:
     """The sale as an order that is handed over already, at any hour of the day. A second call with the same key
     gives the first one's. Raises Refused."""
@@ -81,33 +83,33 @@ def sell_now(
         return known
     if line.treated:
         raise Refused(Problem("treated", "Treated balloons dry for hours: take an order for them."))
-    wish = OrderWish(OVER_THE_COUNTER, "", Occasion.NOW, (line,), ready_by=now)
-    filled = Standing(begun=dict.fromkeys(sell(line, 0, goods, shop).parts, now))
+    request = OrderRequest(OVER_THE_COUNTER, "", Occasion.NOW, (line,), ready_by=now)
+    filled = Commitments(started=dict.fromkeys(sell(line, 0, catalogue, shop).parts, now))
     always_open = replace(shop, opening=Opening(shop.zone, ROUND_THE_CLOCK))
-    order = take_order(session, who, wish, always_open, goods, now, client_key, filled)
+    order = take_order(session, who, request, always_open, catalogue, now, client_key, filled)
     for batch in order.batches:
         tap_batch(session, who, batch.key, Act.FINISH, now, f"{client_key} {batch.key}", sure=True)
     handed = f"{client_key} handed over"
     if not is_known(session, handed):
-        keep_step(session, who, order, Step.HANDED_OVER, now, handed)
+        save_step(session, who, order, Step.HANDED_OVER, now, handed)
     session.flush()
     return order
 
 
-def _refuse_other(known: Order, line: LineWish) -> None:
+def _refuse_other(known: Order, line: LineRequest) -> None:
     """A press that comes again is one sale; the same page with something else in it is a slip."""
-    if not known.sold_at_once or [wish_of_line(row) for row in known.lines] != [line]:
+    if not known.is_quick_sale or [rebuild_line(row) for row in known.lines] != [line]:
         sentence = f"This page sold something else already, as order {known.number}: choose anew."
         raise Refused(Problem("order", sentence))
     if known.state == "cancelled":
         raise Refused(Problem("order", f"Sale {known.number} was taken back: choose anew to sell it after all."))
 
 
-def take_back_sale(session: Session, who: str, number: int, now: datetime) -> Order:
+def undo_quick_sale(session: Session, who: str, number: int, now: datetime) -> Order:
     """A sale that was a slip: cancelled, and nothing filled for it. A second press changes nothing.
-    Raises NotThere, Refused."""
+    Raises NotFound, Refused."""
     order = load_order(session, number, to_change=True)
-    if not order.sold_at_once:
+    if not order.is_quick_sale:
         raise Refused(Problem("order", f"Order {number} was not sold over the counter: change it on its own page."))
     if order.state == "cancelled":
         return order
@@ -116,7 +118,7 @@ def take_back_sale(session: Session, who: str, number: int, now: datetime) -> Or
     for batch in order.batches:
         settle_batch(session, who, batch, now)
     order.state = "cancelled"
-    draw_supplies(session, who, order, now)
+    consume_supplies(session, who, order, now)
     next_version(session, order, who, "sale taken back", [], now)
     session.flush()
     return order

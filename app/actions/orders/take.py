@@ -9,27 +9,33 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.bench.taps import settle_batch
-from app.actions.errors import ChangedMeanwhile, NotThere, Problem, Refused
+from app.actions.errors import ChangedMeanwhile, NotFound, Problem, Refused
 from app.actions.money.bills import fill_in_money, refuse_too_dear
 from app.actions.orders.customers import give_order
-from app.actions.orders.overrides import NO_REASONS, Reasons, reasons_of_changed, reasons_of_new, reasons_to_reopen
-from app.actions.records.batches import batch_of, lay_batches
-from app.actions.records.descriptions import Changes, tell_changes, tell_order
-from app.actions.records.history import ORDER_NUMBER, draw_number, history_of, touch_board, write_history
-from app.actions.records.rebuild_request import standing_of, wish_of
-from app.actions.records.shop import Goods, Shop
+from app.actions.orders.overrides import (
+    NO_OVERRIDES,
+    Overrides,
+    overrides_of_changed,
+    overrides_of_new,
+    overrides_to_reopen,
+)
+from app.actions.records.batches import spec_of, sync_batches
+from app.actions.records.descriptions import Changes, describe_changes, describe_order
+from app.actions.records.history import ORDER_NUMBER, allocate_number, history_of, touch_board, write_history
+from app.actions.records.rebuild_request import commitments_of, rebuild_request
+from app.actions.records.shop import Catalogue, Shop
 from app.actions.records.sold_rows import line_row
-from app.actions.records.taps import gone_parts, hand_overs, take_back_steps
-from app.actions.rentals.sync import lay_hires
-from app.actions.stock.consumption import draw_balloons, draw_supplies, gone_for
+from app.actions.records.taps import gone_parts, hand_overs, undo_steps
+from app.actions.rentals.sync import sync_rentals
+from app.actions.stock.consumption import consume_balloons, consume_supplies, gone_for
 from app.craft.cost import CostLine
 from app.planning.window import Verdict
 from app.quoting.checks import check_hours
 from app.quoting.extras import extra_row, priced_as
 from app.quoting.order_cost import cost_of
-from app.quoting.quote import NEW, Quote, Standing, quote
+from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_unsaid_return
-from app.quoting.request import OrderWish
+from app.quoting.request import OrderRequest
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold
 
@@ -37,37 +43,37 @@ from app.store.search_keys import digits_of, fold
 def take_order(
     session: Session,
     who: str,
-    wish: OrderWish,
+    request: OrderRequest,
     shop: Shop,
-    goods: Goods,
+    catalogue: Catalogue,
     now: datetime,
     client_key: str,
-    standing: Standing = NEW,
+    commitments: Commitments = NO_COMMITMENTS,
 ) -> Order:
     """The order, with its number. A second call with the same key gives the first one's order. standing: what
     of it is filled already. Raises Refused."""
     if known := order_with_key(session, client_key):
-        _refuse_other(known, wish)
+        _refuse_other(known, request)
         return known
-    check_hours(wish, now)
-    answer = quote(wish, shop, goods, now, standing)
-    refuse_too_dear(answer.bill)
-    refuse_unsaid_return(answer)
-    said = reasons_of_new(session, answer, standing, shop, goods, now)
-    order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_laid=0)
-    fill_in(order, answer, said, cost_of(answer, goods, shop))
+    check_hours(request, now)
+    quote = make_quote(request, shop, catalogue, now, commitments)
+    refuse_too_dear(quote.bill)
+    refuse_unsaid_return(quote)
+    said = overrides_of_new(session, quote, commitments, shop, catalogue, now)
+    order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_numbered=0)
+    fill_in(order, quote, said, cost_of(quote, catalogue, shop))
     try:
         with session.begin_nested():
-            order.number = draw_number(session, ORDER_NUMBER)
-            give_order(session, who, order, wish.customer_id, now)
+            order.number = allocate_number(session, ORDER_NUMBER)
+            give_order(session, who, order, request.customer_id, now)
             session.add(order)
             session.flush()  # the key is taken here, or somebody was quicker
     except IntegrityError:
         if known := order_with_key(session, client_key):
             return known
         raise
-    lay_batches(order, answer)
-    lay_hires(session, order, answer)
+    sync_batches(order, quote)
+    sync_rentals(session, order, quote)
     write_history(session, order, who, "taken", [], now)
     touch_board(session)
     session.flush()
@@ -78,14 +84,14 @@ def order_with_key(session: Session, client_key: str) -> Order | None:
     return session.scalar(select(Order).where(Order.client_key == client_key))
 
 
-def _refuse_other(known: Order, wish: OrderWish) -> None:
+def _refuse_other(known: Order, request: OrderRequest) -> None:
     """A form that comes again is one order; the same form with something else in it is a slip."""
-    kept = wish_of(known)
-    ready_by = wish.ready_by or kept.ready_by
-    said = replace(wish, word=kept.word, customer_id=kept.customer_id)
-    said = replace(said, bench_reason=kept.bench_reason, short_reason=kept.short_reason)
-    same = replace(said, ready_by=ready_by, extras=priced_as(wish.extras, kept.extras))
-    if same != kept:
+    saved = rebuild_request(known)
+    ready_by = request.ready_by or saved.ready_by
+    said = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
+    said = replace(said, bench_override=saved.bench_override, stock_override=saved.stock_override)
+    same = replace(said, ready_by=ready_by, extras=priced_as(request.extras, saved.extras))
+    if same != saved:
         sentence = (
             f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
         )
@@ -93,11 +99,11 @@ def _refuse_other(known: Order, wish: OrderWish) -> None:
 
 
 def load_order(session: Session, number: int, *, to_change: bool = False) -> Order:
-    """Raises NotThere. to_change: nobody else may change it until the session ends."""
+    """Raises NotFound. to_change: nobody else may change it until the session ends."""
     found = select(Order).where(Order.number == number)
     order = session.scalar(found.with_for_update() if to_change else found)
     if order is None:
-        raise NotThere(f"There is no order {number}.")
+        raise NotFound(f"There is no order {number}.")
     return order
 
 
@@ -106,57 +112,57 @@ def change_order(
     who: str,
     number: int,
     version: int,
-    wish: OrderWish,
+    request: OrderRequest,
     shop: Shop,
-    goods: Goods,
+    catalogue: Catalogue,
     now: datetime,
 ) -> Order:
-    """Raises NotThere, Refused, and ChangedMeanwhile when `version` is no longer the order's."""
+    """Raises NotFound, Refused, and ChangedMeanwhile when `version` is no longer the order's."""
     order = load_order(session, number, to_change=True)
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(session, order, version))
     if order.state != "open":
         raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
-    check_hours(wish, now, order)
-    answer = quote(wish, shop, goods, now, standing_of(order))
-    refuse_too_dear(answer.bill)
-    refuse_unsaid_return(answer)
-    _refuse_gone(session, order, answer)
-    said = reasons_of_changed(session, order, answer, shop, goods, now)
-    before, caller = tell_order(order, shop.zone, shop.decimals), (order.customer, order.phone)
-    fill_in(order, answer, said, cost_of(answer, goods, shop))
-    lay_hires(session, order, answer)
-    if caller != (order.customer, order.phone) or wish.customer_id not in (None, order.customer_id):
-        give_order(session, who, order, wish.customer_id, now, caller)
-    lay_batches(order, answer)
+    check_hours(request, now, order)
+    quote = make_quote(request, shop, catalogue, now, commitments_of(order))
+    refuse_too_dear(quote.bill)
+    refuse_unsaid_return(quote)
+    _refuse_gone(session, order, quote)
+    said = overrides_of_changed(session, order, quote, shop, catalogue, now)
+    before, caller = describe_order(order, shop.zone, shop.decimals), (order.customer, order.phone)
+    fill_in(order, quote, said, cost_of(quote, catalogue, shop))
+    sync_rentals(session, order, quote)
+    if caller != (order.customer, order.phone) or request.customer_id not in (None, order.customer_id):
+        give_order(session, who, order, request.customer_id, now, caller)
+    sync_batches(order, quote)
     for batch in order.batches:
         if batch.started_at:
             settle_batch(session, who, batch, now)
-    take_back_steps(session, who, order, now)
-    changes = tell_changes(before, tell_order(order, shop.zone, shop.decimals))
+    undo_steps(session, who, order, now)
+    changes = describe_changes(before, describe_order(order, shop.zone, shop.decimals))
     if changes:
         next_version(session, order, who, "changed", changes, now)
     if gone_parts(session, order) >= hand_overs(order):  # what was to follow is wanted no more
         order.state, order.handed_over_at = "handed over", now
-        draw_supplies(session, who, order, now)
+        consume_supplies(session, who, order, now)
         next_version(session, order, who, "handed over", [], now)
     session.flush()
     return order
 
 
-def _refuse_gone(session: Session, order: Order, answer: Quote) -> None:
+def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
     """What has left the shop is changed no more."""
     for later in gone_parts(session, order):
-        was = {batch_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
-        wanted = {plan.fill.of: dict(plan.fill.colours) for plan in answer.batches}
-        if any(was.get(of) != wanted.get(of) for of in {*was, *wanted} if of.later is later):
+        was = {spec_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
+        wanted = {plan.fill.spec: dict(plan.fill.colours) for plan in quote.batches}
+        if any(was.get(spec) != wanted.get(spec) for spec in {*was, *wanted} if spec.later is later):
             part, other = ("later", "first") if later else ("first", "later")
             sentence = f"The {part} part is handed over already: only what is in the {other} part can be changed."
             raise Refused(Problem("order", sentence))
 
 
 def cancel_order(session: Session, who: str, number: int, version: int, now: datetime) -> Order:
-    """Raises NotThere, Refused, ChangedMeanwhile."""
+    """Raises NotFound, Refused, ChangedMeanwhile."""
     order = load_order(session, number, to_change=True)
     if order.state == "cancelled":
         return order
@@ -178,24 +184,24 @@ def reopen_order(
     who: str,
     number: int,
     shop: Shop,
-    goods: Goods,
+    catalogue: Catalogue,
     now: datetime,
-    typed: Reasons = NO_REASONS,
+    typed: Overrides = NO_OVERRIDES,
 ) -> Order:
     """A cancelled order is open again, as it was; with a reason where the bench does not fit with it or something
-    is short, the one kept unless another is given. Raises NotThere, Refused."""
+    is short, the one kept unless another is given. Raises NotFound, Refused."""
     order = load_order(session, number, to_change=True)
     if order.state == "handed over":
         raise Refused(Problem("order", f"Order {number} is handed over."))
-    if order.sold_at_once:
+    if order.is_quick_sale:
         raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
     if order.state == "cancelled":
         with session.begin_nested():  # only an open order's work is known to the bench
             _set_state(session, who, order, "open", now)
-            said = reasons_to_reopen(session, order, typed, shop, goods, now)
-        before = tell_order(order, shop.zone, shop.decimals)
-        order.bench_reason, order.short_reason = said.bench, said.short
-        changes = tell_changes(before, tell_order(order, shop.zone, shop.decimals))
+            said = overrides_to_reopen(session, order, typed, shop, catalogue, now)
+        before = describe_order(order, shop.zone, shop.decimals)
+        order.bench_override, order.stock_override = said.bench, said.short
+        changes = describe_changes(before, describe_order(order, shop.zone, shop.decimals))
         next_version(session, order, who, "opened again", changes, now)
     return order
 
@@ -206,7 +212,7 @@ def _set_state(session: Session, who: str, order: Order, state: str, now: dateti
     before = [(batch, gone_for(batch)) for batch in order.batches]
     order.state = state
     for batch, gone in before:
-        draw_balloons(session, who, batch, gone, now)
+        consume_balloons(session, who, batch, gone, now)
 
 
 def next_version(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
@@ -215,25 +221,29 @@ def next_version(session: Session, order: Order, who: str, act: str, changes: Ch
     touch_board(session)
 
 
-def fill_in(order: Order, answer: Quote, said: Reasons, cost: Sequence[CostLine]) -> None:
-    wish = answer.wish
-    order.customer, order.customer_folded, order.phone = wish.customer, fold(wish.customer), wish.phone
-    order.phone_digits = digits_of(wish.phone)
-    order.occasion, order.event_start, order.lasts_until = wish.occasion, wish.event_start, wish.lasts_until
-    order.surroundings = wish.surroundings
-    order.venue_celsius, order.venue_elevation_m = wish.venue_celsius, wish.venue_elevation_m
-    order.wind_m_s = wish.wind_m_s
-    order.hand_over, order.ready_by, order.arrives_at = wish.hand_over, answer.leaves_at, wish.arrives_at
-    order.travel_minutes, order.address, order.notes = wish.travel_minutes, wish.address, wish.notes
-    order.later_at, order.crew = wish.later_at, wish.crew
-    order.set_up_minutes, order.hanging_minutes = wish.set_up_minutes, wish.hanging_minutes
-    order.venue_minor = answer.venue_minor
-    order.verdict = answer.verdict
-    order.word = wish.word.strip() if answer.verdict is not Verdict.SAFE else ""
-    order.bench_reason, order.short_reason = said.bench, said.short
-    order.return_by, order.take_down_at = wish.return_by, wish.take_down_at
-    fill_in_money(order, answer, cost)
-    order.tail_minutes = int(answer.tail.total_seconds() // 60)
-    order.first_fill_by = answer.first_fill_by
-    order.lines = [line_row(line, place) for place, line in enumerate(answer.lines)]
-    order.extras = [extra_row(extra, place) for place, extra in enumerate(answer.extras)]
+def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:
+    request = quote.request
+    order.customer, order.customer_folded, order.phone = request.customer, fold(request.customer), request.phone
+    order.phone_digits = digits_of(request.phone)
+    order.occasion, order.event_start, order.lasts_until = (
+        request.occasion,
+        request.event_start,
+        request.lasts_until,
+    )
+    order.surroundings = request.surroundings
+    order.venue_celsius, order.venue_elevation_m = request.venue_celsius, request.venue_elevation_m
+    order.wind_m_s = request.wind_m_s
+    order.hand_over, order.ready_by, order.arrives_at = request.hand_over, quote.leaves_at, request.arrives_at
+    order.travel_minutes, order.address, order.notes = request.travel_minutes, request.address, request.notes
+    order.later_at, order.crew = request.later_at, request.crew
+    order.set_up_minutes, order.hanging_minutes = request.set_up_minutes, request.hanging_minutes
+    order.venue_minor = quote.venue_minor
+    order.verdict = quote.verdict
+    order.accepted_risk = request.accepted_risk.strip() if quote.verdict is not Verdict.SAFE else ""
+    order.bench_override, order.stock_override = said.bench, said.short
+    order.return_by, order.take_down_at = request.return_by, request.take_down_at
+    fill_in_money(order, quote, cost)
+    order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
+    order.first_fill_by = quote.first_fill_by
+    order.lines = [line_row(line, place) for place, line in enumerate(quote.lines)]
+    order.extras = [extra_row(extra, place) for place, extra in enumerate(quote.extras)]

@@ -8,7 +8,7 @@ from app.actions.records.sold_rows import read_parts
 from app.craft.build import Build
 from app.craft.colours import ANY
 from app.quoting.build_sheets.input import of_one
-from app.quoting.parts import BatchOf
+from app.quoting.parts import BatchSpec
 from app.quoting.recipe import build_of, read_recipe
 from app.store.models import OrderLine
 
@@ -37,15 +37,15 @@ def design_of(lines: Sequence[OrderLine], names: Collection[str]) -> DesignFigur
 
 
 def _parts(made: Sequence[tuple[OrderLine, int]]) -> Iterator[PartFigures]:
-    together: dict[BatchOf, dict[str, int]] = {}
+    together: dict[BatchSpec, dict[str, int]] = {}
     for line, of in made:
         for batch, colours in read_parts(line.parts).items():
-            plain = together.setdefault(BatchOf(batch.kind_id, batch.gas, treated=False), {})
+            plain = together.setdefault(BatchSpec(batch.balloon_type_id, batch.gas, treated=False), {})
             for colour, count in of_one(colours, of):
                 plain[colour] = plain.get(colour, 0) + count
     for batch, shares in together.items():
         fixed = () if set(shares) <= {ANY} else tuple(shares.items())
-        yield PartFigures(batch.kind_id, batch.gas, sum(shares.values()), fixed)
+        yield PartFigures(batch.balloon_type_id, batch.gas, sum(shares.values()), fixed)
 
 
 def _name(lines: Sequence[OrderLine]) -> str:

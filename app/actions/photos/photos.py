@@ -8,12 +8,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.catalogue.designs import load_design
-from app.actions.errors import NotThere, Problem, Refused
+from app.actions.errors import NotFound, Problem, Refused
 from app.actions.orders.take import load_order
-from app.actions.photos.reencode import Drawn
+from app.actions.photos.reencode import ReencodedPhoto
 from app.actions.records.history import write_history
-from app.actions.records.idempotency import keep_once, kept_as
-from app.actions.records.taps import Step, standing_taps
+from app.actions.records.idempotency import save_once, saved_with_key
+from app.actions.records.taps import Step, active_taps
 from app.store.models import Order, Photo, PhotoImage
 from app.store.queries.photos import photos_of_design, photos_of_order
 
@@ -21,9 +21,9 @@ MOST_PHOTOS = 24
 
 
 def add_to_design(
-    session: Session, who: str, design_id: int, drawn: Sequence[Drawn], now: datetime, client_key: str
+    session: Session, who: str, design_id: int, drawn: Sequence[ReencodedPhoto], now: datetime, client_key: str
 ) -> list[Photo]:
-    """They stand before those that are there. A second call with the same key adds nothing. Raises NotThere,
+    """They stand before those that are there. A second call with the same key adds nothing. Raises NotFound,
     Refused."""
     there = photos_of_design(session, load_design(session, design_id).id)
     if _is_known(session, client_key):
@@ -31,14 +31,14 @@ def add_to_design(
     _refuse_many(len(there), len(drawn))
     for place, one in enumerate(drawn):
         photo = Photo(client_key=f"{client_key}-{place}", design_id=design_id, at=_next(there, now), who=who)
-        _keep(session, photo, one)
+        _save(session, photo, one)
     return photos_of_design(session, design_id)
 
 
 def add_to_order(
-    session: Session, who: str, number: int, drawn: Sequence[Drawn], now: datetime, client_key: str
+    session: Session, who: str, number: int, drawn: Sequence[ReencodedPhoto], now: datetime, client_key: str
 ) -> list[Photo]:
-    """Of what stands finished. A second call with the same key adds nothing. Raises NotThere, Refused."""
+    """Of what stands finished. A second call with the same key adds nothing. Raises NotFound, Refused."""
     order = load_order(session, number, to_change=True)
     there = photos_of_order(session, order.id)
     if _is_known(session, client_key):
@@ -48,7 +48,7 @@ def add_to_order(
         raise Refused(Problem("photos", sentence))
     _refuse_many(len(there), len(drawn))
     for place, one in enumerate(drawn):
-        _keep(session, Photo(client_key=f"{client_key}-{place}", order_id=order.id, at=now, who=who), one)
+        _save(session, Photo(client_key=f"{client_key}-{place}", order_id=order.id, at=now, who=who), one)
     write_history(session, order, who, "photo added" if len(drawn) == 1 else f"{len(drawn)} photos added", [], now)
     return photos_of_order(session, order.id)
 
@@ -57,11 +57,11 @@ def is_finished(session: Session, order: Order) -> bool:
     """Whether it stands there to be seen: ready, or handed over."""
     if order.state != "open":
         return order.state == "handed over"
-    return any(tap.act == Step.READY for tap in standing_taps(session, order.id, None))
+    return any(tap.act == Step.READY for tap in active_taps(session, order.id, None))
 
 
 def show_on_design(session: Session, key: str, design_id: int, now: datetime) -> Photo:
-    """A photo of an order, on the design that was made of it. Raises NotThere, Refused."""
+    """A photo of an order, on the design that was made of it. Raises NotFound, Refused."""
     photo = load_photo(session, key)
     if photo.order_id is None or photo.design_id not in (None, design_id):
         raise Refused(Problem("photo", "That photo shows another design already: add it there as a file."))
@@ -73,7 +73,7 @@ def show_on_design(session: Session, key: str, design_id: int, now: datetime) ->
 
 
 def put_first(session: Session, design_id: int, key: str, now: datetime) -> None:
-    """Raises NotThere."""
+    """Raises NotFound."""
     photos = photos_of_design(session, design_id)
     photo = _one_of(photos, key)
     if photo is not photos[0]:
@@ -82,14 +82,14 @@ def put_first(session: Session, design_id: int, key: str, now: datetime) -> None
 
 
 def take_off_design(session: Session, design_id: int, key: str) -> None:
-    """For good, unless an order has it too. Raises NotThere."""
+    """For good, unless an order has it too. Raises NotFound."""
     photo = _one_of(photos_of_design(session, design_id), key)
     photo.design_id = None
     _delete_if_nowhere(session, photo)
 
 
 def take_off_order(session: Session, who: str, number: int, key: str, now: datetime) -> None:
-    """For good, unless a design has it too. Raises NotThere."""
+    """For good, unless a design has it too. Raises NotFound."""
     order = load_order(session, number, to_change=True)
     photo = _one_of(photos_of_order(session, order.id), key)
     photo.order_id = None
@@ -100,21 +100,21 @@ def take_off_order(session: Session, who: str, number: int, key: str, now: datet
 def load_photo(session: Session, key: str) -> Photo:
     photo = session.scalar(select(Photo).where(Photo.key == key))
     if photo is None:
-        raise NotThere("There is no such photo: it may have been removed.")
+        raise NotFound("There is no such photo: it may have been removed.")
     return photo
 
 
-def _keep(session: Session, photo: Photo, drawn: Drawn) -> None:
+def _save(session: Session, photo: Photo, drawn: ReencodedPhoto) -> None:
     """The name it goes by is its own, whatever the file was called."""
     photo.key, photo.width, photo.height = secrets.token_urlsafe(16), drawn.width, drawn.height
-    if keep_once(session, photo) is photo:
+    if save_once(session, photo) is photo:
         for size, jpeg in (("whole", drawn.whole), ("small", drawn.small)):
             session.add(PhotoImage(photo_id=photo.id, size=size, jpeg=jpeg))
         session.flush()
 
 
 def _is_known(session: Session, client_key: str) -> bool:
-    return kept_as(session, Photo, f"{client_key}-0") is not None
+    return saved_with_key(session, Photo, f"{client_key}-0") is not None
 
 
 def _refuse_many(there: int, more: int) -> None:
@@ -133,7 +133,7 @@ def _next(there: Sequence[Photo], now: datetime) -> datetime:
 def _one_of(photos: Sequence[Photo], key: str) -> Photo:
     photo = next((photo for photo in photos if photo.key == key), None)
     if photo is None:
-        raise NotThere("There is no such photo here: it may have been removed.")
+        raise NotFound("There is no such photo here: it may have been removed.")
     return photo
 
 

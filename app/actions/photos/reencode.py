@@ -31,7 +31,7 @@ _ONE_AT_A_TIME = Semaphore(1)
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class ReencodedPhoto:
     """A photo in its two sizes, as JPEG; width and height are those of the whole."""
 
     whole: bytes
@@ -40,21 +40,21 @@ class Drawn:
     height: int
 
 
-class NoPhoto(ValueError):
+class UnreadablePhoto(ValueError):
     """The message is a sentence for whoever sent the file."""
 
 
-def draw_anew(file: bytes) -> Drawn:
-    """Raises NoPhoto."""
+def reencode(file: bytes) -> ReencodedPhoto:
+    """Raises UnreadablePhoto."""
     if not file:
-        raise NoPhoto(NOTHING)
+        raise UnreadablePhoto(NOTHING)
     if len(file) > MOST_BYTES:
-        raise NoPhoto(TOO_HEAVY)
+        raise UnreadablePhoto(TOO_HEAVY)
     with _ONE_AT_A_TIME:
         whole = _read(file)
     small = whole.copy()
     small.thumbnail((SMALL_PX, SMALL_PX), Image.Resampling.LANCZOS)
-    return Drawn(_jpeg(whole, 85), _jpeg(small, 80), *whole.size)
+    return ReencodedPhoto(_jpeg(whole, 85), _jpeg(small, 80), *whole.size)
 
 
 def _read(file: bytes) -> Image.Image:
@@ -64,19 +64,19 @@ def _read(file: bytes) -> Image.Image:
             _refuse_bomb(image)
             _refuse_moving(image)
             return _plain(ImageOps.exif_transpose(_smaller(image)))
-    except NoPhoto:
+    except UnreadablePhoto:
         raise
     except Image.UnidentifiedImageError as none:
-        raise NoPhoto(NO_PHOTO) from none
+        raise UnreadablePhoto(NO_PHOTO) from none
     except Exception as trouble:  # whatever a decoder stumbles over in a stranger's bytes
-        raise NoPhoto(BROKEN) from trouble
+        raise UnreadablePhoto(BROKEN) from trouble
 
 
 def _refuse_bomb(image: Image.Image) -> None:
     """By what the head of the file says, before anything of it is unpacked."""
     pixels = image.width * image.height
     if pixels > MOST_PIXELS:
-        raise NoPhoto(
+        raise UnreadablePhoto(
             f"That picture has {pixels / 1e6:,.0f} megapixels; {MOST_PIXELS / 1e6:.0f} is the most that is taken."
         )
 
@@ -84,7 +84,7 @@ def _refuse_bomb(image: Image.Image) -> None:
 def _refuse_moving(image: Image.Image) -> None:
     """A JPEG of several pictures does not: phones add one for depth or brightness, and the first is the photo."""
     if image.format in ("PNG", "WEBP") and getattr(image, "n_frames", 1) > 1:
-        raise NoPhoto(MOVING)
+        raise UnreadablePhoto(MOVING)
 
 
 def _smaller(image: Image.Image) -> Image.Image:

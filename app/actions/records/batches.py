@@ -8,20 +8,20 @@ from app.actions.records.shop import Shop
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
 from app.planning.window import Leg, Window, bench_window, chance_at_end
-from app.quoting.parts import BatchOf, follow
+from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
-from app.store.models import Batch, Order
+from app.store.models import Order, OrderBatch
 from app.store.types import EPOCH
 
 
-def batch_of(batch: Batch) -> BatchOf:
-    return BatchOf(batch.kind_id, Gas(batch.gas), batch.treated, batch.later)
+def spec_of(batch: OrderBatch) -> BatchSpec:
+    return BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, batch.later)
 
 
-def begun_batches(order: Order) -> dict[BatchOf, datetime]:
-    return {batch_of(batch): batch.started_at for batch in order.batches if batch.started_at}
+def started_batches(order: Order) -> dict[BatchSpec, datetime]:
+    return {spec_of(batch): batch.started_at for batch in order.batches if batch.started_at}
 
 
 def usable_window(
@@ -33,33 +33,37 @@ def usable_window(
     return bench_window(not_before, inflate_by, ready_by, shop.opening)
 
 
-def lay_batches(order: Order, answer: Quote) -> None:
+def sync_batches(order: Order, quote: Quote) -> None:
     """Bring the order's batches in line with the quote.
 
     A batch that is filled alike keeps its key and its taps, at whichever hand-over. One that nobody wants any
     more goes, unless it was begun: then it stays with a quantity of 0, so that the bench sees it.
     """
-    wanted = [plan.fill.of for plan in answer.batches]
-    standing = follow({batch_of(batch): batch for batch in order.batches}, wanted)
-    for plan in answer.batches:
-        batch = standing.pop(plan.fill.of, None)
+    wanted = [plan.fill.spec for plan in quote.batches]
+    commitments = follow({spec_of(batch): batch for batch in order.batches}, wanted)
+    for plan in quote.batches:
+        batch = commitments.pop(plan.fill.spec, None)
         if batch is None:
-            order.batches_laid += 1
-            key = f"{order.number}-{order.batches_laid}"
-            batch = Batch(key=key, filled=0, bursts=[], started_at=None, filled_at=None)
+            order.batches_numbered += 1
+            key = f"{order.number}-{order.batches_numbered}"
+            batch = OrderBatch(key=key, filled=0, bursts=[], started_at=None, filled_at=None)
             order.batches.append(batch)
-        _lay(batch, plan)
-    for batch in standing.values():
+        _write(batch, plan)
+    for batch in commitments.values():
         if batch.started_at is None:
             order.batches.remove(batch)
         else:
             batch.quantity, batch.spares, batch.colours = 0, 0, []
 
 
-def _lay(batch: Batch, plan: BatchPlan) -> None:
+def _write(batch: OrderBatch, plan: BatchPlan) -> None:
     fill, window = plan.fill, plan.window
-    batch.kind_id, batch.kind_name, batch.material = fill.of.kind_id, fill.kind.name, fill.kind.material
-    batch.gas, batch.treated, batch.later = fill.of.gas, fill.of.treated, fill.of.later
+    batch.balloon_type_id, batch.balloon_type_name, batch.material = (
+        fill.spec.balloon_type_id,
+        fill.balloon_type.name,
+        fill.balloon_type.material,
+    )
+    batch.gas, batch.treated, batch.later = fill.spec.gas, fill.spec.treated, fill.spec.later
     batch.quantity, batch.colours = fill.quantity, [list(pair) for pair in fill.colours]
     batch.spares = fill.spares
     batch.fill_size_in, batch.fill_share, batch.fill_why = (
@@ -74,13 +78,13 @@ def _lay(batch: Batch, plan: BatchPlan) -> None:
     batch.weight_g = fill.weight_g
 
 
-def read_float_plan(kept: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...]]:
+def read_float_plan(saved: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...]]:
     """The inverse of what a batch keeps."""
-    owns = Endurance(kept["budget"], kept["spread"], kept["wet_hours"], kept["slowed"])
-    return owns, tuple(Leg(EPOCH + timedelta(seconds=ends), pace) for ends, pace in kept["legs"])
+    owns = Endurance(saved["budget"], saved["spread"], saved["wet_hours"], saved["slowed"])
+    return owns, tuple(Leg(EPOCH + timedelta(seconds=ends), loss_rate) for ends, loss_rate in saved["legs"])
 
 
-def chance_if_begun(float_plan: Mapping[str, Any], at: datetime) -> float:
+def chance_if_started(float_plan: Mapping[str, Any], at: datetime) -> float:
     """Chance at the end, of a batch with that plan."""
     owns, legs = read_float_plan(float_plan)
     return chance_at_end(at, legs, owns)
@@ -92,5 +96,5 @@ def _float_plan(owns: Endurance, legs: tuple[Leg, ...]) -> dict[str, Any]:
         "spread": owns.spread,
         "wet_hours": owns.wet_hours,
         "slowed": owns.slowed,
-        "legs": [[(leg.ends - EPOCH).total_seconds(), leg.pace] for leg in legs],
+        "legs": [[(leg.ends - EPOCH).total_seconds(), leg.loss_rate] for leg in legs],
     }

@@ -14,7 +14,7 @@ Changes = list[tuple[str, str, str]]
 """What, before, after."""
 
 
-def tell_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str]:
+def describe_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str]:
     """What a person would want to know of the order, by name; lines and add-ons by their place. decimals: of the
     currency."""
 
@@ -36,22 +36,22 @@ def tell_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str]:
         "arrives at": at(order.arrives_at),
         "travel": f"{order.travel_minutes} min",
         "later part leaves": at(order.later_at),
-        "at the venue": _tell_crew(order),
+        "at the venue": _describe_crew(order),
         "address": order.address,
         "notes": order.notes,
-        "caller's word": order.word,
-        "taken all the same, because": order.bench_reason,
-        "taken though short, because": order.short_reason,
-        "discount": _tell_discount(order, decimals),
-        "tax": _tell_tax(order),
+        "caller's word": order.accepted_risk,
+        "taken all the same, because": order.bench_override,
+        "taken though short, because": order.stock_override,
+        "discount": _describe_discount(order, decimals),
+        "tax": _describe_tax(order),
         "hired goods back by": at(order.return_by),
         "take-down": at(order.take_down_at),
     }
-    told |= {f"line {line.position + 1}": _tell_line(line) for line in order.lines}
-    return told | {f"add-on {one.position + 1}": _tell_extra(one, decimals) for one in order.extras}
+    told |= {f"line {line.position + 1}": _describe_line(line) for line in order.lines}
+    return told | {f"add-on {one.position + 1}": _describe_extra(one, decimals) for one in order.extras}
 
 
-def _tell_crew(order: Order) -> str:
+def _describe_crew(order: Order) -> str:
     if not order.crew:
         return "–"
     return f"a crew of {order.crew}, setting up {order.set_up_minutes} min, hanging {order.hanging_minutes} min"
@@ -70,32 +70,32 @@ def _wind(order: Order) -> str:
     return f", wind {order.wind_m_s:g} m/s" if told else ""
 
 
-def _tell_line(line: OrderLine) -> str:
+def _describe_line(line: OrderLine) -> str:
     how = ", treated" if line.treated else ""
     colours = f" in {line.colours}" if line.colours else ""
     later = ", later part" if line.later else ""
     return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}{later}"
 
 
-def _tell_extra(extra: OrderExtra, decimals: int) -> str:
+def _describe_extra(extra: OrderExtra, decimals: int) -> str:
     deposit = f", deposit {typed_amount(extra.deposit_minor, decimals)} each" if extra.deposit_minor else ""
     return f"{extra.quantity} × {extra.title} at {typed_amount(extra.unit_minor, decimals)}{deposit}"
 
 
-def _tell_discount(order: Order, decimals: int) -> str:
+def _describe_discount(order: Order, decimals: int) -> str:
     discount = read_discount(order.discount)
     if isinstance(discount, Percent):
         return typed_percent(discount.percent)
     return typed_amount(discount.minor, decimals) if discount.minor else "–"
 
 
-def _tell_tax(order: Order) -> str:
+def _describe_tax(order: Order) -> str:
     rule = tax_of(order)
     how = {TaxMode.NONE: "–", TaxMode.INCLUSIVE: "in the prices", TaxMode.ON_TOP: "on top"}[rule.mode]
     return how if rule.mode is TaxMode.NONE else f"{rule.percent:g} % {how}"
 
 
-def tell_changes(before: Mapping[str, str], after: Mapping[str, str]) -> Changes:
+def describe_changes(before: Mapping[str, str], after: Mapping[str, str]) -> Changes:
     names = list(dict.fromkeys([*before, *after]))
     pairs = [(name, before.get(name, "–"), after.get(name, "–")) for name in names]
     return [(name, was, now) for name, was, now in pairs if was != now]

@@ -5,7 +5,7 @@ from datetime import datetime
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
-from app.actions.records.descriptions import Changes, tell_order
+from app.actions.records.descriptions import Changes, describe_order
 from app.actions.records.shop import load_decimals, load_zone
 from app.store.models import Counter, HistoryEntry, Order
 
@@ -23,7 +23,7 @@ def write_history(session: Session, order: Order, who: str, act: str, changes: C
             who=who,
             act=act,
             changes=[list(c) for c in changes],
-            told=[list(pair) for pair in tell_order(order, load_zone(session), load_decimals(session)).items()],
+            told=[list(pair) for pair in describe_order(order, load_zone(session), load_decimals(session)).items()],
         )
     )
 
@@ -35,7 +35,7 @@ def history_of(session: Session, order: Order, since_version: int = 0) -> list[H
     return list(session.scalars(found.order_by(HistoryEntry.id)))
 
 
-def draw_number(session: Session, name: str) -> int:
+def allocate_number(session: Session, name: str) -> int:
     """The next number of a counter, drawn so that no two writers ever get the same."""
     drawn = session.execute(
         update(Counter).where(Counter.name == name).values(value=Counter.value + 1).returning(Counter.value)
@@ -48,11 +48,11 @@ def board_version(session: Session) -> int:
     return session.scalars(select(Counter.value).where(Counter.name == BOARD)).one()
 
 
-def hold_board(session: Session) -> None:
+def lock_board(session: Session) -> None:
     """Nobody else changes what the board shows until the session ends."""
     session.execute(select(Counter.value).where(Counter.name == BOARD).with_for_update())
 
 
 def touch_board(session: Session) -> None:
     """What the bench or the pick-ups show has changed: pages that poll will notice."""
-    draw_number(session, BOARD)
+    allocate_number(session, BOARD)

@@ -11,19 +11,19 @@ from app.store.models import Cylinder, CylinderReading, Delivery, Lot, Payment, 
 Row = TypeVar("Row", Cylinder, CylinderReading, Delivery, Lot, Payment, Photo, Tap)
 
 
-def kept_as(session: Session, table: type[Row], client_key: str) -> Row | None:
+def saved_with_key(session: Session, table: type[Row], client_key: str) -> Row | None:
     """The row that came with this key before."""
     return session.scalar(select(table).where(table.client_key == client_key))
 
 
-def keep_once(session: Session, row: Row) -> Row:
+def save_once(session: Session, row: Row) -> Row:
     """The row that stands under its key: this one, or the one that was quicker."""
     try:
         with session.begin_nested():
             session.add(row)
             session.flush()  # the key is taken here, or the form came before
     except IntegrityError:
-        if known := kept_as(session, type(row), row.client_key):
+        if known := saved_with_key(session, type(row), row.client_key):
             return known
         raise
     return row

@@ -7,16 +7,16 @@ from itertools import groupby
 
 from sqlalchemy.orm import Session
 
-from app.actions.records.progress import tail_left, work_left
+from app.actions.records.progress import finishing_left, work_left
 from app.actions.records.shop import Shop
 from app.physics.balloon import Gas, Material
-from app.planning.finishing import Fill, OrderWork
+from app.planning.finishing import FillJob, OrderWork
 from app.planning.roster import Roster
-from app.planning.schedule import Away, Batch, Shift
+from app.planning.schedule import Absence, Batch, Shift
 from app.planning.work import filling_point
-from app.quoting.parts import BatchOf
+from app.quoting.parts import BatchSpec
 from app.quoting.request import HandOver
-from app.quoting.take_down_trips import Visit, visit_of
+from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
 from app.store.queries.work import WorkRow, crews_out, open_work
 from app.store.types import EPOCH
 
@@ -32,7 +32,7 @@ class BenchWork:
     orders: tuple[OrderWork, ...]
     shifts: tuple[Shift, ...]
     points: Mapping[str, int]
-    away: tuple[Away, ...]
+    absences: tuple[Absence, ...]
     rows: tuple[WorkRow, ...]
 
 
@@ -43,17 +43,17 @@ def load_work(
     now: datetime,
     until: Sequence[datetime],
     ahead: timedelta = timedelta(),
-    but: int | None = None,
+    excluding_order: int | None = None,
 ) -> BenchWork:
     """All open orders but those long forgotten; shifts up to the last of these moments and of the orders' hours,
     and some time more. but: the number of an order that is left out, because it is asked about anew."""
     every = open_work(session)
-    rows = tuple(row for row in every if row.number != but and row.ready_by > now - FORGOTTEN)
+    rows = tuple(row for row in every if row.number != excluding_order and row.ready_by > now - FORGOTTEN)
     last = max([now, *until, *(row.ready_by for row in rows)]) + ahead
     first = min([now, *(row.last_tap_at for row in every if row.last_tap_at)])
     shifts = tuple(roster.shifts(first, last))
     orders = tuple(_orders(rows, shifts, shop, now))
-    return BenchWork(orders, shifts, shop.points, tuple(_crews(session, shop, now, but)), rows)
+    return BenchWork(orders, shifts, shop.points, tuple(_crews(session, shop, now, excluding_order)), rows)
 
 
 def key_of(number: int, *, later: bool) -> str:
@@ -71,39 +71,39 @@ def begins(not_before: datetime | None, inflate_by: datetime) -> datetime:
     return not_before if not_before and not_before <= inflate_by else EPOCH
 
 
-def crew_away(leaves_at: datetime, back_at: datetime, hands: int) -> Away:
+def crew_absence(leaves_at: datetime, back_at: datetime, staff: int) -> Absence:
     """A crew takes one helium point along."""
-    return Away(leaves_at, back_at, hands, {Gas.HELIUM.value: 1})
+    return Absence(leaves_at, back_at, staff, {Gas.HELIUM.value: 1})
 
 
-def visit_away(visit: Visit) -> Away:
+def trip_absence(visit: TakeDownTrip) -> Absence:
     """A crew that takes down needs no gas."""
-    return Away(visit.leaves_at, visit.back_at, visit.hands, {})
+    return Absence(visit.leaves_at, visit.back_at, visit.staff, {})
 
 
-def _crews(session: Session, shop: Shop, now: datetime, but: int | None) -> Iterator[Away]:
+def _crews(session: Session, shop: Shop, now: datetime, excluding_order: int | None) -> Iterator[Absence]:
     """Until they are back, whatever they have tapped there; but nobody leaves to take down what was down before."""
     fill, take_down = crews_out(session, now)
     for crew in fill:
-        if crew.number != but:
-            yield crew_away(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
+        if crew.number != excluding_order:
+            yield crew_absence(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
     for row in take_down:
-        visit = visit_of(row.let_in, row.travel_minutes, row.crew, shop.trip)
-        if row.number != but and not (row.done_at and row.done_at < visit.leaves_at):
-            yield visit_away(visit)
+        visit = take_down_trip_of(row.let_in, row.travel_minutes, row.crew, shop.trip)
+        if row.number != excluding_order and not (row.done_at and row.done_at < visit.leaves_at):
+            yield trip_absence(visit)
 
 
 def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: datetime) -> Iterator[OrderWork]:
     at_bench = [row for row in rows if row.hand_over != HandOver.VENUE]
-    begun = sum(row.last_tap_at is not None for row in at_bench)
+    started = sum(row.last_tap_at is not None for row in at_bench)
     for (number, later), batches in groupby(at_bench, key=lambda row: (row.number, row.later)):
         mine = list(batches)
         dry_at = [dry for row in mine if (dry := _dry_at(row, shop))]
         since = max(dry_at) if len(dry_at) == len(mine) else None
         yield OrderWork(
             key_of(number, later=later),
-            tuple(_fill(row, shifts, shop, now, begun) for row in mine if _is_waited_for(row, shop, now)),
-            tail_left(mine[0].tail_minutes * 60, since, shifts, now),
+            tuple(_fill(row, shifts, shop, now, started) for row in mine if _is_waited_for(row, shop, now)),
+            finishing_left(mine[0].finishing_minutes * 60, since, shifts, now),
             mine[0].ready_by,
         )
 
@@ -116,7 +116,7 @@ def _dry_at(row: WorkRow, shop: Shop) -> datetime | None:
 
 
 def _dries(row: WorkRow, shop: Shop) -> timedelta:
-    return timedelta(minutes=shop.pace.drying_minutes if row.treated else 0)
+    return timedelta(minutes=shop.work_times.drying_minutes if row.treated else 0)
 
 
 def _is_waited_for(row: WorkRow, shop: Shop, now: datetime) -> bool:
@@ -125,18 +125,18 @@ def _is_waited_for(row: WorkRow, shop: Shop, now: datetime) -> bool:
     return dry_at is None or dry_at > now
 
 
-def batch_of_row(row: WorkRow) -> BatchOf:
-    return BatchOf(row.kind_id, Gas(row.gas), row.treated, row.later)
+def batch_of_row(row: WorkRow) -> BatchSpec:
+    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.later)
 
 
-def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, begun: int) -> Fill:
+def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, started: int) -> FillJob:
     """What is left of a batch. One that was begun may go on at once; one that is filled only dries."""
     point, dries = point_of(row), _dries(row, shop)
     if row.filled_at and row.filled >= row.quantity:
-        return Fill(Batch(row.key, point, 0, row.filled_at, row.ready_by), dries)
+        return FillJob(Batch(row.key, point, 0, row.filled_at, row.ready_by), dries)
     earliest = now if row.started_at else begins(row.not_before, row.inflate_by)
-    work = work_left(row, shifts, now, max(begun, 1), shop.points[point])
-    return Fill(Batch(row.key, point, work, earliest, row.ready_by), dries)
+    work = work_left(row, shifts, now, max(started, 1), shop.points[point])
+    return FillJob(Batch(row.key, point, work, earliest, row.ready_by), dries)
 
 
 def point_of(row: WorkRow) -> str:

@@ -14,19 +14,19 @@ ONE_DAY = timedelta(hours=10)
 LEAST_SECONDS = 60.0
 
 
-def work_left(row: WorkRow, shifts: Sequence[Shift], now: datetime, begun: int = 1, points: int = 1) -> float:
+def work_left(row: WorkRow, shifts: Sequence[Shift], now: datetime, started: int = 1, points: int = 1) -> float:
     """Hand-seconds of a batch. begun: the batches on the bench, which share the hands that are there. points: hands
     that can fill it at once. What is not tapped as filled keeps at least one balloon's work."""
     each = row.work_minutes * 60 / row.quantity
     left = each * (row.quantity - row.filled)
     if row.last_tap_at is None:
         return left
-    hands = sum(shift.hands * _seconds(shift, row.last_tap_at, now) for shift in shifts)
-    gone = min(hands / begun, points * _manned_seconds(shifts, row.last_tap_at, now))
+    staff = sum(shift.hands * _seconds(shift, row.last_tap_at, now) for shift in shifts)
+    gone = min(staff / started, points * _manned_seconds(shifts, row.last_tap_at, now))
     return max(left - gone, min(each, left))
 
 
-def tail_left(seconds: float, since: datetime | None, shifts: Sequence[Shift], now: datetime) -> float:
+def finishing_left(seconds: float, since: datetime | None, shifts: Sequence[Shift], now: datetime) -> float:
     """Hand-seconds of an order's tail. since: when all of it was filled and dry; None while it is not. One hand is
     taken to go on; until it stands ready a minute is left."""
     if since is None:

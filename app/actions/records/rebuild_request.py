@@ -1,21 +1,21 @@
-"""A kept order as the wish that it was, and what of it stands already."""
+"""A kept order as the request that it was, and what of it stands already."""
 
 from app.actions.money.bills import deposit_of, read_discount, tax_of
-from app.actions.records.batches import begun_batches
-from app.actions.records.sold_rows import kept_lines, wish_of_line
+from app.actions.records.batches import started_batches
+from app.actions.records.sold_rows import lines_as_sold, rebuild_line
 from app.physics.endurance import Surroundings
-from app.quoting.extras import wish_of_extra
-from app.quoting.quote import Standing
-from app.quoting.request import HandOver, Occasion, OrderWish
+from app.quoting.extras import rebuild_extra
+from app.quoting.quote import Commitments
+from app.quoting.request import HandOver, Occasion, OrderRequest
 from app.store.models import Order
 
 
-def wish_of(order: Order) -> OrderWish:
-    return OrderWish(
+def rebuild_request(order: Order) -> OrderRequest:
+    return OrderRequest(
         customer=order.customer,
         phone=order.phone,
         occasion=Occasion(order.occasion),
-        lines=tuple(wish_of_line(line) for line in order.lines),
+        lines=tuple(rebuild_line(line) for line in order.lines),
         ready_by=order.ready_by,
         event_start=order.event_start,
         lasts_until=order.lasts_until,
@@ -32,25 +32,25 @@ def wish_of(order: Order) -> OrderWish:
         crew=order.crew,
         address=order.address,
         notes=order.notes,
-        word=order.word,
-        bench_reason=order.bench_reason,
-        short_reason=order.short_reason,
+        accepted_risk=order.accepted_risk,
+        bench_override=order.bench_override,
+        stock_override=order.stock_override,
         customer_id=order.customer_id,
-        extras=tuple(wish_of_extra(extra) for extra in order.extras),
+        extras=tuple(rebuild_extra(extra) for extra in order.extras),
         discount=read_discount(order.discount),
         return_by=order.return_by,
         take_down_at=order.take_down_at,
     )
 
 
-def standing_of(order: Order) -> Standing:
-    return Standing(
-        begun=begun_batches(order),
-        kept=kept_lines(order.lines),
+def commitments_of(order: Order) -> Commitments:
+    return Commitments(
+        started=started_batches(order),
+        saved=lines_as_sold(order.lines),
         hand_over=HandOver(order.hand_over),
         venue_minor=order.venue_minor,
         tax=tax_of(order),
         deposit=deposit_of(order),
         supplies={extra.supply_id for extra in order.extras if extra.supply_id},
-        deposits={hire.supply_id: hire.deposit_minor for hire in order.hires},
+        deposits={rental.supply_id: rental.deposit_minor for rental in order.rentals},
     )

@@ -12,20 +12,20 @@ from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.air import Air
 from app.physics.balloon import Gas
-from app.physics.endurance import Habits
+from app.physics.endurance import FloatDefaults
 from app.physics.leak import Rubber
 from app.planning.opening import Opening
-from app.planning.roster import Roster, Turn
+from app.planning.roster import Roster, ShiftHours
 from app.planning.window import Certainty
-from app.planning.work import STUFFING, Pace
-from app.quoting.build_sheets.defaults import CraftHabits, craft_habits_of
-from app.quoting.policy import Till, till_of
+from app.planning.work import STUFFING, WorkTimes
+from app.quoting.build_sheets.defaults import CraftDefaults, craft_defaults_of
+from app.quoting.policy import PricingPolicy, pricing_policy_of
 from app.quoting.settings.all_settings import SETTINGS
-from app.quoting.stock_defaults import OnHand, on_hand_of
+from app.quoting.stock_defaults import StockDefaults, stock_defaults_of
 from app.store.models import (
+    BalloonTypeRow,
     DayShift,
     Design,
-    KindRow,
     OpeningException,
     OpeningWeekday,
     SettingRow,
@@ -38,7 +38,7 @@ _DEFAULTS: Mapping[str, Value] = {setting.key: setting.default for setting in SE
 
 
 @dataclass(frozen=True, slots=True)
-class TripHabits:
+class TripDefaults:
     """What filling at a venue, or a take-down, takes unless somebody says otherwise: hands and minutes."""
 
     crew: int
@@ -58,37 +58,37 @@ class Shop:
     air: Air
     journey_celsius: float
     indoors_celsius: float
-    habits: Habits
+    float_defaults: FloatDefaults
     air_sizes: AirSizes
     outdoors: Outdoors
     certainty: Certainty
-    pace: Pace
+    work_times: WorkTimes
     step_minutes: int
     soon_minutes: int
     treat_minor: int
     venue_minor: int
-    trip: TripHabits
-    till: Till
-    craft: CraftHabits
-    on_hand: OnHand
-    told: Mapping[str, Value]
+    trip: TripDefaults
+    pricing: PricingPolicy
+    craft: CraftDefaults
+    on_hand: StockDefaults
+    display: Mapping[str, Value]
 
     @property
     def decimals(self) -> int:
         """Digits of the currency after the point."""
-        return int(self.told["currency_decimals"])
+        return int(self.display["currency_decimals"])
 
 
 @dataclass(frozen=True, slots=True)
-class Goods:
-    kinds: Mapping[int, KindRow]
+class Catalogue:
+    balloon_types: Mapping[int, BalloonTypeRow]
     designs: Mapping[int, Design]
     supplies: Mapping[int, Supply]
 
     @property
-    def kinds_offered(self) -> list[KindRow]:
-        """Without the retired, which only stay for orders and designs that have them."""
-        return [row for row in self.kinds.values() if row.retired_at is None]
+    def offered_types(self) -> list[BalloonTypeRow]:
+        """Without the archived, which only stay for orders and designs that have them."""
+        return [row for row in self.balloon_types.values() if row.archived_at is None]
 
 
 def setting_values(session: Session) -> dict[str, Value]:
@@ -112,31 +112,33 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         air=Air(number("shop_celsius"), number("shop_elevation_m")),
         journey_celsius=number("journey_celsius"),
         indoors_celsius=number("indoors_celsius"),
-        habits=_habits(values),
+        float_defaults=_float_defaults(values),
         air_sizes=AirSizes(
             *(number(f"air_{key}_percent") / 100 for key in ("indoors", "outdoors", "hot_or_sun", "limit"))
         ),
         outdoors=Outdoors(number("wind_limit_m_s"), number("grip_percent") / 100),
         certainty=Certainty(number("certainty_percent") / 100, number("lower_limit_percent") / 100),
-        pace=Pace(**{field: number(field) for field in Pace.__dataclass_fields__}),
+        work_times=WorkTimes(**{field: number(field) for field in WorkTimes.__dataclass_fields__}),
         step_minutes=int(values["step_minutes"]),
         soon_minutes=int(values["soon_minutes"]),
         treat_minor=int(values["treat_minor"]),
         venue_minor=int(values["venue_minor"]),
-        trip=TripHabits(**{field: int(values[field]) for field in TripHabits.__dataclass_fields__}),
-        till=till_of(values),
-        craft=craft_habits_of(values),
-        on_hand=on_hand_of(values),
-        told=values,
+        trip=TripDefaults(**{field: int(values[field]) for field in TripDefaults.__dataclass_fields__}),
+        pricing=pricing_policy_of(values),
+        craft=craft_defaults_of(values),
+        on_hand=stock_defaults_of(values),
+        display=values,
     )
 
 
-def _habits(values: Mapping[str, Value]) -> Habits:
+def _float_defaults(values: Mapping[str, Value]) -> FloatDefaults:
     rubber = Rubber(**{field: float(values[field]) for field in Rubber.__dataclass_fields__})
     rest = {
-        field: float(values[field]) for field in Habits.__dataclass_fields__ if field not in ("rubber", "purity")
+        field: float(values[field])
+        for field in FloatDefaults.__dataclass_fields__
+        if field not in ("rubber", "purity")
     }
-    return Habits(rubber=rubber, purity=float(values["purity_percent"]) / 100, **rest)
+    return FloatDefaults(rubber=rubber, purity=float(values["purity_percent"]) / 100, **rest)
 
 
 def load_opening(session: Session) -> Opening:
@@ -149,12 +151,12 @@ def load_opening(session: Session) -> Opening:
 
 
 def load_roster(session: Session, opening: Opening) -> Roster:
-    week: dict[int, list[Turn]] = {}
-    days: dict[date, list[Turn]] = {}
+    week: dict[int, list[ShiftHours]] = {}
+    days: dict[date, list[ShiftHours]] = {}
     for row in session.scalars(select(WeekdayShift).order_by(WeekdayShift.starts)):
-        week.setdefault(row.weekday, []).append(Turn(*_hours(row.starts, row.ends), row.hands))
+        week.setdefault(row.weekday, []).append(ShiftHours(*_hours(row.starts, row.ends), row.staff))
     for one in session.scalars(select(DayShift).order_by(DayShift.starts)):
-        days.setdefault(one.day, []).append(Turn(*_hours(one.starts, one.ends), one.hands))
+        days.setdefault(one.day, []).append(ShiftHours(*_hours(one.starts, one.ends), one.staff))
     return Roster(opening, week, days)
 
 
@@ -172,13 +174,13 @@ def _hours(opens: int, closes: int) -> tuple[time, time]:
     return time(*divmod(opens, 60)), time(*divmod(closes, 60))
 
 
-def load_goods(session: Session) -> Goods:
+def load_catalogue(session: Session) -> Catalogue:
     designs = {row.id: row for row in session.scalars(select(Design).order_by(Design.name))}
     return replace(load_materials(session), designs=designs)
 
 
-def load_materials(session: Session) -> Goods:
+def load_materials(session: Session) -> Catalogue:
     """Kinds and supplies, without designs: enough for what was sold already."""
-    kinds = {row.id: row for row in session.scalars(select(KindRow).order_by(KindRow.id))}
+    balloon_types = {row.id: row for row in session.scalars(select(BalloonTypeRow).order_by(BalloonTypeRow.id))}
     supplies = {row.id: row for row in session.scalars(select(Supply).order_by(Supply.name))}
-    return Goods(kinds, {}, supplies)
+    return Catalogue(balloon_types, {}, supplies)

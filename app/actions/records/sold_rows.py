@@ -5,45 +5,45 @@ from dataclasses import replace
 from typing import Any
 
 from app.physics.balloon import Gas
-from app.quoting.parts import BatchOf, Kept, SoldLine
+from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine
 from app.quoting.recipe import read_recipe, write_recipe
-from app.quoting.request import LineWish, Service
+from app.quoting.request import LineRequest, Service
 from app.store.models import OrderLine
 
 
 def line_row(line: SoldLine, place: int) -> OrderLine:
     """The line for the store."""
-    wish = line.wish
+    request = line.request
     return OrderLine(
         position=place,
-        kind_id=wish.kind_id,
-        design_id=wish.design_id,
+        balloon_type_id=request.balloon_type_id,
+        design_id=request.design_id,
         title=line.title,
-        gas=wish.gas,
-        treated=wish.treated,
-        later=wish.later,
-        service=wish.service,
-        colours=wish.colours,
-        quantity=wish.quantity,
+        gas=request.gas,
+        treated=request.treated,
+        later=request.later,
+        service=request.service,
+        colours=request.colours,
+        quantity=request.quantity,
         unit_minor=line.unit_minor,
         assembly_minutes=line.assembly_minutes,
         parts=[
             {
-                "kind_id": of.kind_id,
-                "gas": of.gas,
-                "treated": of.treated,
-                "later": of.later,
+                "balloon_type_id": spec.balloon_type_id,
+                "gas": spec.gas,
+                "treated": spec.treated,
+                "later": spec.later,
                 "colours": list(map(list, share.items())),
             }
-            for of, share in line.parts.items()
+            for spec, share in line.parts.items()
         ],
         recipe=write_recipe(line.recipe),
     )
 
 
-def wish_of_line(row: OrderLine) -> LineWish:
-    return LineWish(
-        row.kind_id,
+def rebuild_line(row: OrderLine) -> LineRequest:
+    return LineRequest(
+        row.balloon_type_id,
         row.design_id,
         row.quantity,
         row.colours,
@@ -54,19 +54,21 @@ def wish_of_line(row: OrderLine) -> LineWish:
     )
 
 
-def kept_lines(rows: Iterable[OrderLine]) -> Kept:
+def lines_as_sold(rows: Iterable[OrderLine]) -> LinesAsSold:
     """The lines of an order as they were sold: the shop's later prices do not touch them."""
-    return {replace(wish_of_line(row), later=False): _as_sold(row) for row in rows}
+    return {replace(rebuild_line(row), later=False): _as_sold(row) for row in rows}
 
 
 def _as_sold(row: OrderLine) -> SoldLine:
     parts, recipe = read_parts(row.parts), read_recipe(row.recipe)
-    return SoldLine(wish_of_line(row), row.title, row.unit_minor, parts, row.assembly_minutes, recipe)
+    return SoldLine(rebuild_line(row), row.title, row.unit_minor, parts, row.assembly_minutes, recipe)
 
 
-def read_parts(kept: Iterable[Mapping[str, Any]]) -> dict[BatchOf, dict[str, int]]:
+def read_parts(saved: Iterable[Mapping[str, Any]]) -> dict[BatchSpec, dict[str, int]]:
     """The inverse of what a line keeps."""
     return {
-        BatchOf(part["kind_id"], Gas(part["gas"]), part["treated"], part.get("later", False)): dict(part["colours"])
-        for part in kept
+        BatchSpec(part["balloon_type_id"], Gas(part["gas"]), part["treated"], part.get("later", False)): dict(
+            part["colours"]
+        )
+        for part in saved
     }

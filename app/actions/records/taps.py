@@ -7,8 +7,8 @@ from enum import StrEnum
 from sqlalchemy import and_, select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere
-from app.actions.records.idempotency import keep_once
+from app.actions.errors import NotFound
+from app.actions.records.idempotency import save_once
 from app.store.models import Order, Tap
 
 
@@ -24,7 +24,7 @@ class Step(StrEnum):
     HANDED_OVER = "handed over"
 
 
-def standing_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
+def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
     """The taps that were not undone, oldest first; batch_id None means the steps of the order's hand-over."""
     found = select(Tap).where(Tap.order_id == order_id, Tap.undone_at.is_(None))
     steps = and_(Tap.batch_id.is_(None), Tap.act.in_([*Step]))
@@ -36,15 +36,15 @@ def is_known(session: Session, client_key: str) -> bool:
     return session.scalar(select(Tap.id).where(Tap.client_key == client_key)) is not None
 
 
-def keep_tap(session: Session, tap: Tap) -> bool:
+def save_tap(session: Session, tap: Tap) -> bool:
     """Whether it is new: a key that is already kept leaves everything as it is."""
-    return keep_once(session, tap) is tap
+    return save_once(session, tap) is tap
 
 
 def load_tap(session: Session, tap_id: int) -> Tap:
     tap = session.get(Tap, tap_id)
     if tap is None:
-        raise NotThere("There is no such tap to undo.")
+        raise NotFound("There is no such tap to undo.")
     return tap
 
 
@@ -60,15 +60,15 @@ def hand_overs(order: Order) -> set[bool]:
 
 def gone_parts(session: Session, order: Order) -> set[bool]:
     """Whether of the later part, for each hand-over that has happened."""
-    return {tap.later for tap in standing_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
+    return {tap.later for tap in active_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
 
 
-def take_back_steps(session: Session, who: str, order: Order, now: datetime) -> None:
+def undo_steps(session: Session, who: str, order: Order, now: datetime) -> None:
     """What was weighted and bagged does not count for balloons that came or were filled anew after it."""
     unfilled = {later for later in (False, True) if not part_is_filled(order, later=later)}
     if not unfilled:
         return
-    for tap in standing_taps(session, order.id, None):
+    for tap in active_taps(session, order.id, None):
         if tap.later in unfilled and tap.act != Step.PACKED:
             mark_undone(session, who, tap, now)
 

@@ -7,36 +7,42 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere, Problem, Refused
+from app.actions.errors import NotFound, Problem, Refused
 from app.actions.orders.take import load_order
 from app.actions.records.descriptions import Changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import setting_values
 from app.actions.rentals.take_down import refuse_before_hand_over
-from app.store.models import HireReturn, Order
-from app.store.queries.rentals import HiredGood, HiringRow, hiring_of, key_of_good, press_of
+from app.store.models import Order, RentalReturn
+from app.store.queries.rentals import OrderRentals, RentedGoods, key_of_good, press_of, rentals_of_order
 
 NOTE_LETTERS = 300
 NOTHING_OUT = "Nothing of it is out any more: somebody noted it already."
 
 
 @dataclass(frozen=True, slots=True)
-class CameBack:
+class ReturnedGoods:
     """Of one hire: pieces back, pieces lost, and what of their deposit is kept."""
 
-    hire_id: int
+    rental_id: int
     back: int
     lost: int = 0
     kept_minor: int = 0
 
 
-def take_back(
-    session: Session, who: str, number: int, came: Sequence[CameBack], note: str, now: datetime, client_key: str
+def return_goods(
+    session: Session,
+    who: str,
+    number: int,
+    came: Sequence[ReturnedGoods],
+    note: str,
+    now: datetime,
+    client_key: str,
 ) -> Order:
-    """Note what came back in one press; the same press again changes nothing. Raises NotThere, Refused: a problem's
+    """Note what came back in one press; the same press again changes nothing. Raises NotFound, Refused: a problem's
     line is the place in `came`."""
     order = load_order(session, number, to_change=True)
-    row = _hiring(session, number)
+    row = _rentals(session, number)
     keys = [key_of_good(client_key, good.id) for good in row.goods]
     if _is_known(session, keys):
         return order
@@ -50,55 +56,59 @@ def take_back(
     if problems:
         raise Refused(*problems)
     noted = [one for one in came if one.back or one.lost]
-    session.add_all(_return(one, note, who, now, key_of_good(client_key, one.hire_id)) for one in noted)
+    session.add_all(_return(one, note, who, now, key_of_good(client_key, one.rental_id)) for one in noted)
     session.flush()
-    _tell(session, who, order, "hired goods came back", [(goods[one.hire_id], one) for one in noted], note, now)
+    _write_history(
+        session, who, order, "hired goods came back", [(goods[one.rental_id], one) for one in noted], note, now
+    )
     return order
 
 
-def take_all_back(session: Session, who: str, number: int, now: datetime, client_key: str) -> Order:
-    """All that is out came back whole. Raises NotThere, Refused when nothing is out."""
+def return_all(session: Session, who: str, number: int, now: datetime, client_key: str) -> Order:
+    """All that is out came back whole. Raises NotFound, Refused when nothing is out."""
     load_order(session, number, to_change=True)
-    came = [CameBack(good.id, good.out) for good in _hiring(session, number).goods]
-    return take_back(session, who, number, came, "", now, client_key)
+    came = [ReturnedGoods(good.id, good.out) for good in _rentals(session, number).goods]
+    return return_goods(session, who, number, came, "", now, client_key)
 
 
-def undo_back(session: Session, who: str, number: int, return_id: int, now: datetime) -> Order:
-    """Undo a whole press, whichever of its returns is named; a second undo changes nothing. Raises NotThere."""
+def undo_return(session: Session, who: str, number: int, return_id: int, now: datetime) -> Order:
+    """Undo a whole press, whichever of its returns is named; a second undo changes nothing. Raises NotFound."""
     order = load_order(session, number, to_change=True)
-    row = _hiring(session, number)
-    named = session.get(HireReturn, return_id)
+    row = _rentals(session, number)
+    named = session.get(RentalReturn, return_id)
     goods = {good.id: good for good in row.goods}
-    if named is None or named.hire_id not in {hire.id for hire in order.hires}:
-        raise NotThere("No such goods came back.")
+    if named is None or named.rental_id not in {rental.id for rental in order.rentals}:
+        raise NotFound("No such goods came back.")
     if named.undone_at is not None:
         return order
     press = press_of(named.client_key)
-    keys = [key_of_good(press, hire.id) for hire in order.hires]
-    mine = session.scalars(select(HireReturn).where(HireReturn.client_key.in_(keys))).all()
+    keys = [key_of_good(press, rental.id) for rental in order.rentals]
+    mine = session.scalars(select(RentalReturn).where(RentalReturn.client_key.in_(keys))).all()
     for one in mine:
         one.undone_at, one.undone_by = now, who
     session.flush()
-    undone = [(goods[one.hire_id], CameBack(one.hire_id, -one.back, -one.lost, -one.kept_minor)) for one in mine]
-    _tell(session, who, order, "return of hired goods undone", undone, "", now)
+    undone = [
+        (goods[one.rental_id], ReturnedGoods(one.rental_id, -one.back, -one.lost, -one.kept_minor)) for one in mine
+    ]
+    _write_history(session, who, order, "return of hired goods undone", undone, "", now)
     return order
 
 
-def _hiring(session: Session, number: int) -> HiringRow:
-    row = hiring_of(session, number)
+def _rentals(session: Session, number: int) -> OrderRentals:
+    row = rentals_of_order(session, number)
     if row is None or not row.goods:
-        raise NotThere(f"Order {number} has no hired goods.")
+        raise NotFound(f"Order {number} has no hired goods.")
     return row
 
 
 def _is_known(session: Session, keys: Sequence[str]) -> bool:
-    return session.scalar(select(HireReturn.id).where(HireReturn.client_key.in_(keys)).limit(1)) is not None
+    return session.scalar(select(RentalReturn.id).where(RentalReturn.client_key.in_(keys)).limit(1)) is not None
 
 
-def _problems(one: CameBack, goods: dict[int, HiredGood], place: int) -> Iterator[Problem]:
-    good = goods.get(one.hire_id)
+def _problems(one: ReturnedGoods, goods: dict[int, RentedGoods], place: int) -> Iterator[Problem]:
+    good = goods.get(one.rental_id)
     if good is None:
-        raise NotThere("The order has no such hired goods.")
+        raise NotFound("The order has no such hired goods.")
     if min(one.back, one.lost, one.kept_minor) < 0:
         yield Problem("back", "Counts and amounts are 0 or more.", place)
     elif one.back + one.lost > good.out:
@@ -107,10 +117,10 @@ def _problems(one: CameBack, goods: dict[int, HiredGood], place: int) -> Iterato
         yield Problem("kept", "More than the deposit on them cannot be kept.", place)
 
 
-def _return(one: CameBack, note: str, who: str, now: datetime, key: str) -> HireReturn:
-    return HireReturn(
+def _return(one: ReturnedGoods, note: str, who: str, now: datetime, key: str) -> RentalReturn:
+    return RentalReturn(
         client_key=key,
-        hire_id=one.hire_id,
+        rental_id=one.rental_id,
         back=one.back,
         lost=one.lost,
         kept_minor=one.kept_minor,
@@ -120,12 +130,12 @@ def _return(one: CameBack, note: str, who: str, now: datetime, key: str) -> Hire
     )
 
 
-def _tell(
+def _write_history(
     session: Session,
     who: str,
     order: Order,
     act: str,
-    came: Sequence[tuple[HiredGood, CameBack]],
+    came: Sequence[tuple[RentedGoods, ReturnedGoods]],
     note: str,
     now: datetime,
 ) -> None:
@@ -135,17 +145,17 @@ def _tell(
     touch_board(session)
 
 
-def _changes(good: HiredGood, one: CameBack, decimals: int) -> Changes:
+def _changes(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
     """As the goods stood before, and with what came back since."""
     told = [
         (f"{good.name}, out", str(good.out), str(max(0, good.quantity - good.returned - one.back - one.lost))),
         (f"{good.name}, lost", str(good.lost), str(good.lost + one.lost)),
-        *_kept(good, one, decimals),
+        *_saved(good, one, decimals),
     ]
     return [(what, was, now) for what, was, now in told if was != now]
 
 
-def _kept(good: HiredGood, one: CameBack, decimals: int) -> Changes:
-    kept = (good.kept_minor, good.kept_minor + one.kept_minor)
-    was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in kept)
+def _saved(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
+    saved = (good.kept_minor, good.kept_minor + one.kept_minor)
+    was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in saved)
     return [(f"{good.name}, kept of the deposit", was, now)]

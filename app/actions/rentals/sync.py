@@ -3,19 +3,19 @@
 from sqlalchemy.orm import Session
 
 from app.quoting.quote import Quote
-from app.store.models import Hire, Order
+from app.store.models import Order, Rental
 
 
-def lay_hires(session: Session, order: Order, answer: Quote) -> None:
+def sync_rentals(session: Session, order: Order, quote: Quote) -> None:
     """Bring the hired goods in line with the quote; what came back already keeps its row."""
-    wanted = {good.supply_id: good for good in answer.hired}
-    for hire in order.hires:
-        good = wanted.pop(hire.supply_id, None)
-        hire.quantity = good.quantity if good else 0
+    wanted = {good.supply_id: good for good in quote.rentals}
+    for rental in order.rentals:
+        good = wanted.pop(rental.supply_id, None)
+        rental.quantity = good.quantity if good else 0
         if good:
-            hire.name, hire.deposit_minor = good.name, good.deposit_minor
-    order.hires += [
-        Hire(supply_id=good.supply_id, name=good.name, quantity=good.quantity, deposit_minor=good.deposit_minor)
+            rental.name, rental.deposit_minor = good.name, good.deposit_minor
+    order.rentals += [
+        Rental(supply_id=good.supply_id, name=good.name, quantity=good.quantity, deposit_minor=good.deposit_minor)
         for good in wanted.values()
     ]
     session.flush()

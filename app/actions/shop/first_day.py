@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.supplies import Sort, SupplyFigures, add_supply
 from app.actions.shop.office import change_week
-from app.store.models import KindRow, SettingRow
+from app.store.models import BalloonTypeRow, SettingRow
 
 LATEX_GRAMS = {5: 0.8, 9: 2.0, 10: 2.4, 11: 3.0, 12: 3.2, 16: 8.5, 18: 11.0, 24: 22.0, 36: 60.0}
 """Rubber of a latex balloon by nominal inches; from memory: weigh ten of each."""
@@ -49,13 +49,13 @@ EIGHT_TO_SIX = (8 * 60, 18 * 60)
 
 def open_shop(session: Session) -> bool:
     """Fill the shelves of a shop that has none. Whether it had none."""
-    if session.scalar(select(KindRow.id).limit(1)) is not None:
+    if session.scalar(select(BalloonTypeRow.id).limit(1)) is not None:
         return False
     for inches, grams in LATEX_GRAMS.items():
-        session.add(_kind(f"{inches} in latex", "latex", inches, grams))
-    session.add(_kind("18 in clear stuffing latex", "latex", 18, 11.0, air_only=True))
+        session.add(_balloon_type(f"{inches} in latex", "latex", inches, grams))
+    session.add(_balloon_type("18 in clear stuffing latex", "latex", 18, 11.0, air_only=True))
     for name, material, inches, grams, litres, hours, air_only in FILM:
-        row = _kind(name, material, inches, grams, air_only=air_only)
+        row = _balloon_type(name, material, inches, grams, air_only=air_only)
         row.helium_l, row.median_hours = litres, hours
         if row.takes_services:
             row.fill_minor = row.top_up_minor = row.price_minor
@@ -66,8 +66,10 @@ def open_shop(session: Session) -> bool:
     return True
 
 
-def _kind(name: str, material: str, inches: float, grams: float, *, air_only: bool = False) -> KindRow:
-    return KindRow(
+def _balloon_type(
+    name: str, material: str, inches: float, grams: float, *, air_only: bool = False
+) -> BalloonTypeRow:
+    return BalloonTypeRow(
         name=name,
         material=material,
         nominal_in=inches,

@@ -8,13 +8,13 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import Problem, Refused
-from app.actions.records.batches import lay_batches
-from app.actions.records.descriptions import tell_changes
+from app.actions.records.batches import sync_batches
+from app.actions.records.descriptions import describe_changes
 from app.actions.records.history import touch_board, write_history
-from app.actions.records.rebuild_request import standing_of, wish_of
-from app.actions.records.shop import Goods, Shop, load_goods, load_shop, setting_values
+from app.actions.records.rebuild_request import commitments_of, rebuild_request
+from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop, setting_values
 from app.planning.window import Verdict
-from app.quoting.quote import WORST_FIRST, quote
+from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.models import (
     DayShift,
@@ -68,26 +68,26 @@ def forget_exception(session: Session, day: date) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class ShiftHours:
+class ShiftMinutes:
     """Hands from one minute after local midnight to another."""
 
     starts: int
     ends: int
-    hands: int
+    staff: int
 
 
-def change_shifts(session: Session, week: Mapping[int, Sequence[ShiftHours]]) -> None:
+def change_shifts(session: Session, week: Mapping[int, Sequence[ShiftMinutes]]) -> None:
     """Shifts by weekday, 0 is Monday; a weekday without any has one hand while the shop is open."""
     session.execute(delete(WeekdayShift))
     for weekday, shifts in week.items():
-        session.add_all(WeekdayShift(weekday=weekday, starts=s.starts, ends=s.ends, hands=s.hands) for s in shifts)
+        session.add_all(WeekdayShift(weekday=weekday, starts=s.starts, ends=s.ends, staff=s.staff) for s in shifts)
     session.flush()
 
 
-def change_day_shifts(session: Session, day: date, shifts: Sequence[ShiftHours]) -> None:
+def change_day_shifts(session: Session, day: date, shifts: Sequence[ShiftMinutes]) -> None:
     """Shifts on one date, in place of its weekday's; none takes the exception back."""
     session.execute(delete(DayShift).where(DayShift.day == day))
-    session.add_all(DayShift(day=day, starts=s.starts, ends=s.ends, hands=s.hands) for s in shifts)
+    session.add_all(DayShift(day=day, starts=s.starts, ends=s.ends, staff=s.staff) for s in shifts)
     session.flush()
 
 
@@ -104,17 +104,17 @@ def add_staff(session: Session, name: str) -> None:
 
 def replan_open_orders(session: Session, now: datetime, who: str = "the office") -> list[tuple[int, str]]:
     """Work out every open order by the shop as it is now. Returns those promised worse: number and why."""
-    shop, goods = load_shop(session), load_goods(session)
+    shop, catalogue = load_shop(session), load_catalogue(session)
     worse = []
     for order in session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
-        before = _tell_promise(order, shop)
+        before = _describe_promise(order, shop)
         try:
-            _replan(order, shop, goods, now)
+            _replan(order, shop, catalogue, now)
             why = f"{before['float']} before, {order.verdict} now"
         except Refused as refused:
             _give_up(order)
             why = refused.problems[0].sentence
-        changes = tell_changes(before, _tell_promise(order, shop))
+        changes = describe_changes(before, _describe_promise(order, shop))
         if changes:
             write_history(session, order, who, "worked out anew", changes, now)
         if WORST_FIRST.index(Verdict(order.verdict)) < WORST_FIRST.index(Verdict(before["float"])):
@@ -124,7 +124,7 @@ def replan_open_orders(session: Session, now: datetime, who: str = "the office")
     return worse
 
 
-def _tell_promise(order: Order, shop: Shop) -> dict[str, str]:
+def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     """What a change of the shop may change of an order, in words for its history."""
     told = {"float": order.verdict}
     for batch in order.batches:
@@ -136,13 +136,13 @@ def _tell_promise(order: Order, shop: Shop) -> dict[str, str]:
 
 def _give_up(order: Order) -> None:
     """What can no longer be worked out is no promise."""
-    order.verdict = Verdict.NO
+    order.verdict = Verdict.WONT_LAST
     for batch in order.batches:
-        batch.chance, batch.verdict = 0.0, Verdict.NO
+        batch.chance, batch.verdict = 0.0, Verdict.WONT_LAST
 
 
-def _replan(order: Order, shop: Shop, goods: Goods, now: datetime) -> None:
-    answer = quote(wish_of(order), shop, goods, now, standing_of(order))
-    order.verdict, order.first_fill_by = answer.verdict, answer.first_fill_by
-    order.tail_minutes = int(answer.tail.total_seconds() // 60)
-    lay_batches(order, answer)
+def _replan(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> None:
+    quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
+    order.verdict, order.first_fill_by = quote.verdict, quote.first_fill_by
+    order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
+    sync_batches(order, quote)

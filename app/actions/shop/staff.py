@@ -7,12 +7,12 @@ from sqlalchemy.orm import Session
 
 from app.actions.records.history import touch_board
 from app.actions.records.shop import load_roster, load_shop
-from app.actions.shop.office import ShiftHours, change_day_shifts
+from app.actions.shop.office import ShiftMinutes, change_day_shifts
 from app.planning.roster import Roster
 
 
 @dataclass(frozen=True, slots=True)
-class HandsChange:
+class StaffChange:
     """So many hands more, or fewer, on a date, from one minute after local midnight to another."""
 
     day: date
@@ -22,13 +22,15 @@ class HandsChange:
 
     def made_in(self, roster: Roster) -> Roster:
         start, end = (time(*divmod(minutes, 60)) for minutes in (self.starts, self.ends))
-        return roster.with_hands(self.day, start, end, self.by)
+        return roster.with_staff(self.day, start, end, self.by)
 
 
-def change_hands(session: Session, change: HandsChange) -> None:
+def change_staff(session: Session, change: StaffChange) -> None:
     """The date has shifts of its own from now on; the office can take them back."""
     roster = change.made_in(load_roster(session, load_shop(session).opening))
-    shifts = [ShiftHours(_minutes(turn.start), _minutes(turn.end), turn.hands) for turn in roster.days[change.day]]
+    shifts = [
+        ShiftMinutes(_minutes(turn.start), _minutes(turn.end), turn.staff) for turn in roster.days[change.day]
+    ]
     change_day_shifts(session, change.day, shifts)
     touch_board(session)
 

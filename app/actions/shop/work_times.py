@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from sqlalchemy.orm import Session
 
 from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.shop import Catalogue, Shop
 from app.actions.shop.office import change_settings
 from app.craft.sizing import filled_litres
 from app.physics.balloon import Gas
@@ -16,7 +16,7 @@ from app.physics.endurance import Filling
 from app.planning.opening import Opening
 from app.planning.shoptime import local_day
 from app.planning.work import batch_work, filling_point
-from app.planning.work_times import Finding, Measured, find_pace, with_figure
+from app.planning.work_times import TimedBatch, WorkTimeFinding, measure_work_times, with_figure
 from app.store.queries.work_times import TappedRow, tapped_batches
 
 LOOK_BACK = timedelta(days=90)
@@ -25,10 +25,10 @@ SHOWN_PIECES = (24, 50)
 
 
 @dataclass(frozen=True, slots=True)
-class MeasuredPace:
+class MeasuredWorkTimes:
     """rows: what was tapped, by the batch's key."""
 
-    findings: tuple[Finding, ...]
+    findings: tuple[WorkTimeFinding, ...]
     rows: Mapping[str, TappedRow]
 
 
@@ -37,50 +37,57 @@ class Effect:
     """Minutes of a batch, with the figure that is kept and with the one that is offered."""
 
     pieces: int
-    kind: str
+    balloon_type: str
     before: int
     after: int
 
 
-def measured_pace(session: Session, shop: Shop, goods: Goods, now: datetime) -> MeasuredPace:
+def measured_work_times(session: Session, shop: Shop, catalogue: Catalogue, now: datetime) -> MeasuredWorkTimes:
     """Of the last 90 days."""
     rows = {row.key: row for row in tapped_batches(session, now - LOOK_BACK)}
-    batches = [_measured(row, shop, goods) for row in rows.values()]
-    return MeasuredPace(tuple(find_pace(batches, shop.pace)), rows)
+    batches = [_measured(row, shop, catalogue) for row in rows.values()]
+    return MeasuredWorkTimes(tuple(measure_work_times(batches, shop.work_times)), rows)
 
 
-def keep_pace(session: Session, shop: Shop, goods: Goods, now: datetime, figure: str, seconds: str) -> Finding:
+def save_work_times(
+    session: Session, shop: Shop, catalogue: Catalogue, now: datetime, figure: str, seconds: str
+) -> WorkTimeFinding:
     """Keep what is offered for a figure, in seconds as the page showed it. Raises Refused where that is not what is
     offered now."""
-    for finding in measured_pace(session, shop, goods, now).findings:
+    for finding in measured_work_times(session, shop, catalogue, now).findings:
         if finding.figure == figure and finding.offered is not None and f"{finding.offered}" == seconds:
             change_settings(session, {figure: seconds})
             return finding
-    raise Refused(Problem("pace", "That is not what the taps say any more: look again."))
+    raise Refused(Problem("work_times", "That is not what the taps say any more: look again."))
 
 
-def effects_of(finding: Finding, shop: Shop) -> tuple[Effect, ...]:
+def effects_of(finding: WorkTimeFinding, shop: Shop) -> tuple[Effect, ...]:
     """Of what is offered, on the kind that was counted most; nothing where nothing is."""
     if finding.offered is None:
         return ()
     fillings = Counter(each.batch.filling for each in finding.used)
     most = max(fillings, key=lambda filling: fillings[filling])
-    after = with_figure(shop.pace, finding.figure, finding.offered)
+    after = with_figure(shop.work_times, finding.figure, finding.offered)
     return tuple(
         Effect(
             pieces,
-            most.kind.name,
-            *(round(batch_work(most, pieces, pace) / timedelta(minutes=1)) for pace in (shop.pace, after)),
+            most.balloon_type.name,
+            *(
+                round(batch_work(most, pieces, work_times) / timedelta(minutes=1))
+                for work_times in (shop.work_times, after)
+            ),
         )
         for pieces in SHOWN_PIECES
     )
 
 
-def _measured(row: TappedRow, shop: Shop, goods: Goods) -> Measured:
-    kind, gas = goods.kinds[row.kind_id].kind(), Gas(row.gas)
-    filling = Filling(kind, gas, filled_litres(kind, row.fill_size_in, row.fill_share), shop.air, row.treated)
-    point = filling_point(kind.material, gas, air_only=kind.air_only)
-    return Measured(
+def _measured(row: TappedRow, shop: Shop, catalogue: Catalogue) -> TimedBatch:
+    balloon_type, gas = catalogue.balloon_types[row.balloon_type_id].balloon_type(), Gas(row.gas)
+    filling = Filling(
+        balloon_type, gas, filled_litres(balloon_type, row.fill_size_in, row.fill_share), shop.air, row.treated
+    )
+    point = filling_point(balloon_type.material, gas, air_only=balloon_type.air_only)
+    return TimedBatch(
         row.key,
         filling,
         row.balloons,

@@ -8,7 +8,7 @@ from typing import TypeVar
 from sqlalchemy.orm import Session
 
 from app.actions.records.open_work import FORGOTTEN
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.shop import Catalogue, Shop
 from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import share_spares
 from app.planning.shoptime import local_day
@@ -26,7 +26,7 @@ ONE_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class StockDemand:
     """So much of an article that an open order takes from the shelf on a day. colour: as it is told apart. spares:
     laid out beside it, and promised to nobody. begun: its batch is on the bench."""
 
@@ -36,7 +36,7 @@ class Asked:
     colour: str
     count: float
     spares: int = 0
-    begun: bool = False
+    started: bool = False
 
     @property
     def promise(self) -> Change:
@@ -44,61 +44,64 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Shelves:
+class Availability:
     """by_article: only of what the shop counts, which is what it ever received or has ordered. spoken: how a colour
     is written, by article and by the colour as it is told apart. asked: what the promises on the shelves are
     for."""
 
     by_article: Mapping[Article, Shelf]
     spoken: Mapping[tuple[Article, str], str]
-    asked: Sequence[Asked] = ()
+    asked: Sequence[StockDemand] = ()
 
     def colour(self, article: Article, colour: str) -> str:
         return self.spoken.get((article, colour), colour)
 
 
-def load_shelves(
+def load_availability(
     session: Session,
     shop: Shop,
-    goods: Goods,
+    catalogue: Catalogue,
     now: datetime,
     articles: Collection[Article] | None = None,
-    but: int | None = None,
-) -> Shelves:
+    excluding_order: int | None = None,
+) -> Availability:
     """articles: None is all. but: the number of an order whose promise does not count, because it is asked about
     anew."""
-    kinds = None if articles is None else {one.kind_id for one in articles if one.kind_id}
+    balloon_types = None if articles is None else {one.balloon_type_id for one in articles if one.balloon_type_id}
     supplies = None if articles is None else {one.supply_id for one in articles if one.supply_id}
     today = local_day(now, shop.zone)
-    there, coming = lots_there(session, kinds, supplies), coming_goods(session, today, kinds, supplies)
+    there, coming = (
+        lots_there(session, balloon_types, supplies),
+        coming_goods(session, today, balloon_types, supplies),
+    )
     rows: list[LotRow | ComingRow] = [*there, *coming]
     counted = {_article(row) for row in rows}
-    asked: list[Asked] = []
-    if any(one.kind_id for one in counted):
-        asked += asked_balloons(session, shop, now, kinds, but)
+    asked: list[StockDemand] = []
+    if any(one.balloon_type_id for one in counted):
+        asked += asked_balloons(session, shop, now, balloon_types, excluding_order)
     if any(one.supply_id for one in counted):
-        asked += asked_supplies(session, shop, now, but)
-    return lay_shelves(today, there, coming, asked)
+        asked += asked_supplies(session, shop, now, excluding_order)
+    return build_availability(today, there, coming, asked)
 
 
-def lay_shelves(
-    today: date, there: Sequence[LotRow], coming: Sequence[ComingRow], asked: Iterable[Asked]
-) -> Shelves:
+def build_availability(
+    today: date, there: Sequence[LotRow], coming: Sequence[ComingRow], asked: Iterable[StockDemand]
+) -> Availability:
     lots, due = _by_article(there), _by_article(coming)
     promised: dict[Article, list[Change]] = {article: [] for article in sorted({*lots, *due})}
     mine = [one for one in asked if one.article in promised]
     for one in mine:
         promised[one.article].append(one.promise)
-    shelves = {
+    availability = {
         article: _shelf(today, lots.get(article, ()), due.get(article, ()), promises)
         for article, promises in promised.items()
     }
     rows: list[LotRow | ComingRow] = [*there, *coming]
-    return Shelves(shelves, {(_article(row), row.colour_folded): row.colour for row in rows}, mine)
+    return Availability(availability, {(_article(row), row.colour_folded): row.colour for row in rows}, mine)
 
 
 def _article(row: LotRow | ComingRow) -> Article:
-    return Article(row.kind_id or 0, row.supply_id or 0)
+    return Article(row.balloon_type_id or 0, row.supply_id or 0)
 
 
 Row = TypeVar("Row", LotRow, ComingRow)
@@ -122,24 +125,30 @@ def _shelf(today: date, there: Iterable[LotRow], coming: Iterable[ComingRow], pr
 
 
 def asked_balloons(
-    session: Session, shop: Shop, now: datetime, kinds: Collection[int] | None = None, but: int | None = None
-) -> Iterator[Asked]:
+    session: Session,
+    shop: Shop,
+    now: datetime,
+    balloon_types: Collection[int] | None = None,
+    excluding_order: int | None = None,
+) -> Iterator[StockDemand]:
     """Of batches that are not filled yet, nor long forgotten. What burst came out of the spares."""
-    for row in promised_batches(session, kinds, but, now - FORGOTTEN):
-        day, article = local_day(row.taken_at, shop.zone), Article(kind_id=row.kind_id)
+    for row in promised_batches(session, balloon_types, excluding_order, now - FORGOTTEN):
+        day, article = local_day(row.taken_at, shop.zone), Article(balloon_type_id=row.balloon_type_id)
         left = max(0, row.spares - sum(count for _, count in row.bursts))
         shares = share_spares([count for _, count in row.colours], left)
         for (colour, count), spares in zip(row.colours, shares, strict=True):
-            begun = row.started_at is not None
-            yield Asked(article, row.number, day, shelved_as(colour), count, spares, begun)
+            started = row.started_at is not None
+            yield StockDemand(article, row.number, day, shelved_as(colour), count, spares, started)
 
 
-def asked_supplies(session: Session, shop: Shop, now: datetime, but: int | None = None) -> Iterator[Asked]:
+def asked_supplies(
+    session: Session, shop: Shop, now: datetime, excluding_order: int | None = None
+) -> Iterator[StockDemand]:
     """Of orders that are not handed over yet, nor long forgotten. Hired goods come back."""
-    for row in promised_supplies(session, but, now - FORGOTTEN):
+    for row in promised_supplies(session, excluding_order, now - FORGOTTEN):
         day = local_day(row.leaves_at, shop.zone)
         if row.supply_id is not None:
-            yield Asked(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)
+            yield StockDemand(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)
         for supply_id, _name, sort, of_one, *_ in row.recipe.get("supplies", ()):
-            if sort != "hired":
-                yield Asked(Article(supply_id=supply_id), row.number, day, ANY, of_one * row.quantity)
+            if sort != "rental":
+                yield StockDemand(Article(supply_id=supply_id), row.number, day, ANY, of_one * row.quantity)

@@ -4,13 +4,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from app.actions.records.shop import Goods
+from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
-from app.actions.stock.availability import Asked, Shelves
+from app.actions.stock.availability import Availability, StockDemand
 from app.actions.stock.deliveries import next_deliveries
 from app.planning.buying import to_order, wanting_before
-from app.planning.stock import Change, Lack, Shelf
-from app.quoting.stock_defaults import OnHand
+from app.planning.stock import Change, Shelf, StockShortage
+from app.quoting.stock_defaults import StockDefaults
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,23 +52,29 @@ class BuyingList:
     too_late: tuple[TooLate, ...]
 
 
-def buying_list(shelves: Shelves, goods: Goods, habits: OnHand, today: date) -> BuyingList:
+def buying_list(
+    availability: Availability, catalogue: Catalogue, float_defaults: StockDefaults, today: date
+) -> BuyingList:
     """Of what the shop counts, and only what open orders ask for, the spares of their batches with it."""
-    first, second = next_deliveries(habits, today)
-    asked = _by_article(shelves.asked)
+    first, second = next_deliveries(float_defaults, today)
+    asked = _by_article(availability.asked)
     rows: list[ToBuy] = []
     too_late: list[TooLate] = []
-    for article, shelf in shelves.by_article.items():
+    for article, shelf in availability.by_article.items():
         mine = asked.get(article, ())
         spares = [Change(one.day, one.colour, one.spares) for one in mine if one.spares]
-        rows += _to_buy(article, shelf, spares, mine, (first, second), goods)
+        rows += _to_buy(article, shelf, spares, mine, (first, second), catalogue)
         too_late += _too_late(article, shelf, mine, first)
-    order_by = None if habits.delivery_weekday is None else first - timedelta(days=habits.lead_days)
+    order_by = None if float_defaults.delivery_weekday is None else first - timedelta(days=float_defaults.lead_days)
     return BuyingList(first, second, order_by, tuple(rows), tuple(too_late))
 
 
-def cost_of(article: Article, packs: int, goods: Goods) -> int | None:
-    known = goods.kinds[article.kind_id] if article.kind_id else goods.supplies[article.supply_id]
+def cost_of(article: Article, packs: int, catalogue: Catalogue) -> int | None:
+    known = (
+        catalogue.balloon_types[article.balloon_type_id]
+        if article.balloon_type_id
+        else catalogue.supplies[article.supply_id]
+    )
     return packs * known.pack_minor if known.pack_minor else None
 
 
@@ -76,26 +82,26 @@ def _to_buy(
     article: Article,
     shelf: Shelf,
     spares: Sequence[Change],
-    asked: Sequence[Asked],
+    asked: Sequence[StockDemand],
     days: tuple[date, date],
-    goods: Goods,
+    catalogue: Catalogue,
 ) -> Iterator[ToBuy]:
-    size = article.pack_size(goods)
+    size = article.pack_size(catalogue)
     promised = {one.colour: one.wanting for one in to_order(shelf, *days, size)} if spares else {}
     for one in to_order(replace(shelf, promised=[*shelf.promised, *spares]), *days, size):
         of_spares = max(0.0, one.wanting - promised.get(one.colour, 0.0)) if spares else 0.0
         orders = _orders(asked, shelf, one.colour, shelf.today, days[1])
-        cost = cost_of(article, one.packs, goods)
+        cost = cost_of(article, one.packs, catalogue)
         yield ToBuy(article, one.colour, one.wanting, of_spares, one.packs, one.packs * size, cost, orders)
 
 
-def _too_late(article: Article, shelf: Shelf, asked: Sequence[Asked], first: date) -> Iterator[TooLate]:
+def _too_late(article: Article, shelf: Shelf, asked: Sequence[StockDemand], first: date) -> Iterator[TooLate]:
     for lack in wanting_before(shelf, first):
         orders = _making_short(asked, shelf, lack, first)
         yield TooLate(article, lack.colour, lack.count, lack.day, orders)
 
 
-def _making_short(asked: Sequence[Asked], shelf: Shelf, lack: Lack, first: date) -> tuple[int, ...]:
+def _making_short(asked: Sequence[StockDemand], shelf: Shelf, lack: StockShortage, first: date) -> tuple[int, ...]:
     """Those without which nothing were short: the last taken, since the first was promised all of it."""
     named: list[int] = []
     left, rest = lack.count, list(asked)
@@ -111,14 +117,14 @@ def _making_short(asked: Sequence[Asked], shelf: Shelf, lack: Lack, first: date)
     return tuple(sorted(named))
 
 
-def _orders(asked: Iterable[Asked], shelf: Shelf, colour: str, start: date, end: date) -> tuple[int, ...]:
+def _orders(asked: Iterable[StockDemand], shelf: Shelf, colour: str, start: date, end: date) -> tuple[int, ...]:
     """Those that ask for a colour between two days; where colours are not told apart, for anything of it."""
     mine = (one for one in asked if not shelf.by_colour or one.colour == colour)
     return tuple(sorted({one.number for one in mine if start <= max(one.day, shelf.today) <= end}))
 
 
-def _by_article(asked: Iterable[Asked]) -> Mapping[Article, list[Asked]]:
-    by_article: dict[Article, list[Asked]] = {}
+def _by_article(asked: Iterable[StockDemand]) -> Mapping[Article, list[StockDemand]]:
+    by_article: dict[Article, list[StockDemand]] = {}
     for one in asked:
         by_article.setdefault(one.article, []).append(one)
     return by_article

@@ -11,12 +11,12 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.actions.records.history import hold_board
+from app.actions.records.history import lock_board
 from app.actions.stock.articles import Article, shelved_as
-from app.planning.lot_allocation import Lying, givers
+from app.planning.lot_allocation import LotStock, givers
 from app.planning.stock import ANY
 from app.quoting.recipe import read_recipe
-from app.store.models import Batch, Lot, Order, StockMove
+from app.store.models import Lot, Order, OrderBatch, StockMove
 
 PLACES = 6
 """Digits of a unit that are kept: a lot in metres ends at 0, not near it."""
@@ -31,18 +31,18 @@ class Gone:
     bursts: Mapping[str, float]
 
 
-def gone_for(batch: Batch) -> Gone:
+def gone_for(batch: OrderBatch) -> Gone:
     """Nothing that is filled until all are, or nobody will fill the rest."""
     over = batch.filled_at is not None or batch.order.state == "cancelled"
     return Gone(max(0, batch.filled - _own(batch)) if over else 0, _by_colour(batch.bursts))
 
 
-def draw_balloons(session: Session, who: str, batch: Batch, before: Gone, now: datetime) -> None:
+def consume_balloons(session: Session, who: str, batch: OrderBatch, before: Gone, now: datetime) -> None:
     """before: what should have been gone when the batch stood as it was. It stands anew by now."""
     after = gone_for(batch)
     if after == before:
         return
-    shelf = _Shelf.of(session, Article(kind_id=batch.kind_id))
+    shelf = _Shelf.of(session, Article(balloon_type_id=batch.balloon_type_id))
 
     def move(sort: str) -> StockMove:
         return StockMove(sort=sort, batch_id=batch.id, order_id=batch.order_id, why="", at=now, who=who)
@@ -61,7 +61,7 @@ def draw_balloons(session: Session, who: str, batch: Batch, before: Gone, now: d
             shelf.give_back(-more, move("burst"), colour)
 
 
-def draw_supplies(session: Session, who: str, order: Order, now: datetime) -> None:
+def consume_supplies(session: Session, who: str, order: Order, now: datetime) -> None:
     """The supplies of an order that is handed over are gone from the shelves; until then none are."""
     for supply_id, count in sorted(supplies_of(order).items()):
         shelf = _Shelf.of(session, Article(supply_id=supply_id))
@@ -77,7 +77,7 @@ def supplies_of(order: Order) -> dict[int, float]:
     units: dict[int, float] = {}
     for line in order.lines:
         for one in read_recipe(line.recipe).supplies:
-            if one.sort != "hired":
+            if one.sort != "rental":
                 units[one.supply_id] = units.get(one.supply_id, 0.0) + one.of_one * line.quantity
     for extra in order.extras:
         if extra.sort == "supply" and extra.supply_id:
@@ -85,20 +85,20 @@ def supplies_of(order: Order) -> dict[int, float]:
     return units
 
 
-def _own(batch: Batch) -> int:
+def _own(batch: OrderBatch) -> int:
     """The customer's own balloons in it, which never lay on the shelf."""
-    of_batch = (batch.kind_id, batch.gas, batch.treated, batch.later)
+    of_batch = (batch.balloon_type_id, batch.gas, batch.treated, batch.later)
     return sum(
         count
         for line in batch.order.lines
         if line.service == "own"
         for part in line.parts
-        if (part["kind_id"], part["gas"], part["treated"], part.get("later", False)) == of_batch
+        if (part["balloon_type_id"], part["gas"], part["treated"], part.get("later", False)) == of_batch
         for _, count in part["colours"]
     )
 
 
-def _colours(batch: Batch) -> dict[str, float]:
+def _colours(batch: OrderBatch) -> dict[str, float]:
     """Of what is filled: as it is wanted, or as it was begun where less is wanted by now."""
     wanted = _by_colour(batch.colours)
     if sum(wanted.values()) < batch.filled and batch.started_as:
@@ -130,8 +130,12 @@ class _Shelf:
 
     @classmethod
     def of(cls, session: Session, article: Article) -> "_Shelf":
-        hold_board(session)  # one order of locks for all: the board, then lots
-        mine = Lot.kind_id == article.kind_id if article.kind_id else Lot.supply_id == article.supply_id
+        lock_board(session)  # one order of locks for all: the board, then lots
+        mine = (
+            Lot.balloon_type_id == article.balloon_type_id
+            if article.balloon_type_id
+            else Lot.supply_id == article.supply_id
+        )
         found = select(Lot).where(mine).order_by(Lot.received_on, Lot.id).with_for_update()
         return cls(session, session.scalars(found.execution_options(populate_existing=True)).all())
 
@@ -140,7 +144,7 @@ class _Shelf:
         newest then shows less than nothing, until somebody counts it."""
         by_colour = any(lot.colour_folded != ANY for lot in self._lots)
         lying = [
-            Lying(place, lot.colour_folded, lot.on_hand, lot.received_on)
+            LotStock(place, lot.colour_folded, lot.on_hand, lot.received_on)
             for place, lot in enumerate(self._lots)
             if lot.set_aside_at is None
         ]

@@ -6,13 +6,13 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere, Problem, Refused
-from app.actions.records.history import hold_board, touch_board
-from app.actions.records.idempotency import keep_once, kept_as
-from app.actions.records.shop import Goods
+from app.actions.errors import NotFound, Problem, Refused
+from app.actions.records.history import lock_board, touch_board
+from app.actions.records.idempotency import save_once, saved_with_key
+from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.lots import Arrival, load_lot, receive
-from app.quoting.stock_defaults import OnHand
+from app.quoting.stock_defaults import StockDefaults
 from app.store.models import Delivery, Lot, StockMove
 
 MOST_PACKS = 10_000
@@ -22,54 +22,54 @@ TAKEN_BACK = timedelta(days=14)
 """So long what will not come may be taken back."""
 
 
-def note_delivery(
+def add_delivery(
     session: Session,
     who: str,
     article: Article,
     colour: str,
     packs: int,
     due_on: date,
-    goods: Goods,
+    catalogue: Catalogue,
     now: datetime,
     today: date,
     client_key: str,
 ) -> Delivery:
     """Whole packs, as the kind or supply is bought now. today: in the shop's zone. A second call with the same key
     gives the first one's. Raises Refused, at packs or due_on."""
-    if known := kept_as(session, Delivery, client_key):
+    if known := saved_with_key(session, Delivery, client_key):
         return known
     _refuse(packs, due_on, today)
     tidy = " ".join(colour.split())
     new = Delivery(
         client_key=client_key,
-        kind_id=article.kind_id or None,
+        balloon_type_id=article.balloon_type_id or None,
         supply_id=article.supply_id or None,
         colour=tidy,
         colour_folded=shelved_as(tidy),
         packs=packs,
-        pieces=packs * article.pack_size(goods),
+        pieces=packs * article.pack_size(catalogue),
         due_on=due_on,
-        noted_at=now,
+        added_at=now,
         who=who,
     )
-    delivery = keep_once(session, new)
+    delivery = save_once(session, new)
     if delivery is new:
         touch_board(session)
     return delivery
 
 
 def load_delivery(session: Session, delivery_id: int) -> Delivery:
-    """Which nobody else may change until the session ends. Raises NotThere."""
-    hold_board(session)  # before the goods, as whoever draws from them does
+    """Which nobody else may change until the session ends. Raises NotFound."""
+    lock_board(session)  # before the goods, as whoever draws from them does
     found = select(Delivery).where(Delivery.id == delivery_id).with_for_update()
     row = session.scalar(found.execution_options(populate_existing=True))
     if row is None:
-        raise NotThere("There is no such delivery.")
+        raise NotFound("There is no such delivery.")
     return row
 
 
 @dataclass(frozen=True, slots=True)
-class Came:
+class DeliveryArrival:
     """short: so many fewer than were ordered. rest: the whole packs among them, which stay on their way; None where
     not even one pack is missing, since nobody sends what one holds too few of."""
 
@@ -79,38 +79,40 @@ class Came:
 
 
 def arrive(
-    session: Session, who: str, delivery_id: int, count: float, goods: Goods, now: datetime, today: date
-) -> Came:
-    """It came, so many of it; a second press gives the same. Raises NotThere, and Refused at count."""
+    session: Session, who: str, delivery_id: int, count: float, catalogue: Catalogue, now: datetime, today: date
+) -> DeliveryArrival:
+    """It came, so many of it; a second press gives the same. Raises NotFound, and Refused at count."""
     row = load_delivery(session, delivery_id)
     if row.withdrawn_at is not None:
         raise Refused(Problem("count", "It was withdrawn: receive it on the page of its kind."))
-    article = Article(row.kind_id or 0, row.supply_id or 0)
-    lot = receive(session, who, Arrival(article, row.colour, count, today), goods, now, today, f"delivery {row.id}")
+    article = Article(row.balloon_type_id or 0, row.supply_id or 0)
+    lot = receive(
+        session, who, Arrival(article, row.colour, count, today), catalogue, now, today, f"delivery {row.id}"
+    )
     row.lot_id = lot.id
     short = max(0.0, row.pieces - lot.arrived)
     missing = int(short / (row.pieces / row.packs) + HARDLY)
-    return Came(lot, short, keep_once(session, _rest(row, missing)) if missing else None)
+    return DeliveryArrival(lot, short, save_once(session, _rest(row, missing)) if missing else None)
 
 
 def _rest(row: Delivery, packs: int) -> Delivery:
     """Ordered as the whole was, and due as it was."""
     return Delivery(
         client_key=_rest_key(row),
-        kind_id=row.kind_id,
+        balloon_type_id=row.balloon_type_id,
         supply_id=row.supply_id,
         colour=row.colour,
         colour_folded=row.colour_folded,
         packs=packs,
         pieces=packs * (row.pieces / row.packs),
         due_on=row.due_on,
-        noted_at=row.noted_at,
+        added_at=row.added_at,
         who=row.who,
     )
 
 
 def withdraw(session: Session, delivery_id: int, now: datetime) -> Delivery:
-    """It will not come. Raises NotThere, and Refused where it came already."""
+    """It will not come. Raises NotFound, and Refused where it came already."""
     row = load_delivery(session, delivery_id)
     if row.lot_id is not None:
         raise Refused(Problem("count", "It came already: count the lot anew if that is wrong."))
@@ -120,8 +122,8 @@ def withdraw(session: Session, delivery_id: int, now: datetime) -> Delivery:
     return row
 
 
-def take_back(session: Session, delivery_id: int) -> Delivery:
-    """It comes after all. A second press changes nothing. Raises NotThere."""
+def undo_withdrawal(session: Session, delivery_id: int) -> Delivery:
+    """It comes after all. A second press changes nothing. Raises NotFound."""
     row = load_delivery(session, delivery_id)
     if row.withdrawn_at is not None:
         row.withdrawn_at = None
@@ -137,7 +139,7 @@ def withdrawn_lately(session: Session, now: datetime) -> list[Delivery]:
 
 def undo_arrival(session: Session, lot_id: int) -> Delivery | None:
     """The lot was received by mistake: it and its move are gone, and the delivery that it came of is on its way
-    again, whole. Raises NotThere, and Refused at lot."""
+    again, whole. Raises NotFound, and Refused at lot."""
     lot = load_lot(session, lot_id)
     if lot.set_aside_at is not None or _moves(session, lot_id) != 1:
         raise Refused(Problem("lot", "Something was done with it since: count it anew instead."))
@@ -170,12 +172,12 @@ def _rest_key(row: Delivery) -> str:
     return f"rest of delivery {row.id}"
 
 
-def next_deliveries(habits: OnHand, today: date) -> tuple[date, date]:
+def next_deliveries(float_defaults: StockDefaults, today: date) -> tuple[date, date]:
     """The first that can still be ordered, and the one after it; a shop without a fixed day counts on the lead
     alone, and on a week until the next."""
-    first = today + timedelta(days=habits.lead_days)
-    if habits.delivery_weekday is not None:
-        first += timedelta(days=(habits.delivery_weekday - first.weekday()) % 7)
+    first = today + timedelta(days=float_defaults.lead_days)
+    if float_defaults.delivery_weekday is not None:
+        first += timedelta(days=(float_defaults.delivery_weekday - first.weekday()) % 7)
     return first, first + timedelta(days=7)
 
 

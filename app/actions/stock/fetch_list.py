@@ -8,8 +8,15 @@ from sqlalchemy.orm import Session
 
 from app.actions.records.shop import Shop
 from app.actions.stock.articles import Article
-from app.actions.stock.availability import ONE_DAY, Asked, Shelves, asked_balloons, asked_supplies, lay_shelves
-from app.planning.lot_allocation import Lying, Wanted, pull
+from app.actions.stock.availability import (
+    ONE_DAY,
+    Availability,
+    StockDemand,
+    asked_balloons,
+    asked_supplies,
+    build_availability,
+)
+from app.planning.lot_allocation import LotDemand, LotStock, allocate_lots
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY
 from app.store.queries.stock import ComingRow, coming_goods, lots_there
@@ -19,7 +26,7 @@ MOST_COLOURS = 4
 
 
 @dataclass(frozen=True, slots=True)
-class FromLot:
+class FetchLot:
     """So many of the lot received on a day, or of a delivery that comes on it."""
 
     on: date
@@ -29,16 +36,16 @@ class FromLot:
 
 
 @dataclass(frozen=True, slots=True)
-class For:
+class FetchOrder:
     """begun: it lies on the bench already."""
 
     number: int
     count: float
-    begun: bool
+    started: bool
 
 
 @dataclass(frozen=True, slots=True)
-class PullRow:
+class FetchRow:
     """count: for orders; spares come on top. counted: whether the shop counts it; only then there is told, and from
     which lots. there: what serves it that day, after what earlier days take. most_free: where any colour does, the
     colours of which most is free, with how much."""
@@ -47,10 +54,10 @@ class PullRow:
     colour: str
     count: float
     spares: int
-    orders: tuple[For, ...]
+    orders: tuple[FetchOrder, ...]
     counted: bool
     there: float
-    lots: tuple[FromLot, ...]
+    lots: tuple[FetchLot, ...]
     most_free: tuple[tuple[str, float], ...]
 
     @property
@@ -67,58 +74,61 @@ class PullRow:
 
 
 @dataclass(frozen=True, slots=True)
-class PullList:
-    rows: tuple[PullRow, ...]
-    shelves: Shelves
+class FetchList:
+    rows: tuple[FetchRow, ...]
+    availability: Availability
 
 
-def pull_list(session: Session, shop: Shop, day: date, now: datetime) -> PullList:
+def build_fetch_list(session: Session, shop: Shop, day: date, now: datetime) -> FetchList:
     """What should have been filled or left before stands on today's."""
     today = local_day(now, shop.zone)
     asked = [*asked_balloons(session, shop, now), *asked_supplies(session, shop, now)]
     coming, lots = coming_goods(session, today), good_lots(session)
-    shelves = lay_shelves(today, lots_there(session), coming, asked)
-    lying = _Lying(lots, coming)
-    groups: dict[tuple[Article, str], list[Asked]] = {}
+    availability = build_availability(today, lots_there(session), coming, asked)
+    lying = _ShelfStock(lots, coming)
+    groups: dict[tuple[Article, str], list[StockDemand]] = {}
     for one in asked:
         if max(one.day, today) == day:
             groups.setdefault((one.article, one.colour), []).append(one)
-    rows = (_row(*of, mine, day, asked, lying, shelves) for of, mine in sorted(groups.items(), key=_turn))
-    return PullList(tuple(rows), shelves)
+    rows = (_row(*of, mine, day, asked, lying, availability) for of, mine in sorted(groups.items(), key=_turn))
+    return FetchList(tuple(rows), availability)
 
 
-def _turn(group: tuple[tuple[Article, str], list[Asked]]) -> tuple[bool, Article, bool, str]:
+def _turn(group: tuple[tuple[Article, str], list[StockDemand]]) -> tuple[bool, Article, bool, str]:
     """Balloons before supplies, named colours before any."""
     (article, colour), _ = group
-    return not article.kind_id, article, colour == ANY, colour
+    return not article.balloon_type_id, article, colour == ANY, colour
 
 
-class _Lying:
+class _ShelfStock:
     """Lots and deliveries as they are used up, by article."""
 
     def __init__(self, lots: Sequence[LotLine], coming: Sequence[ComingRow]) -> None:
         self._lots, self._coming = lots, sorted(coming, key=lambda row: row.due_on)
 
-    def of(self, article: Article) -> list[Lying]:
+    def of(self, article: Article) -> list[LotStock]:
         heaps = self._of(article)
-        return [Lying(key, one.colour, left, one.from_day) for key, (one, left) in enumerate(_settled(heaps))]
+        return [LotStock(key, one.colour, left, one.from_day) for key, (one, left) in enumerate(_settled(heaps))]
 
-    def from_lot(self, article: Article, key: int, count: float) -> FromLot:
+    def from_lot(self, article: Article, key: int, count: float) -> FetchLot:
         one = self._of(article)[key]
-        return FromLot(one.on, one.said, count, one.from_day > one.on)
+        return FetchLot(one.on, one.said, count, one.from_day > one.on)
 
-    def _of(self, article: Article) -> list["_Heap"]:
-        ids = (article.kind_id or None, article.supply_id or None)
-        lots = (lot for lot in self._lots if (lot.kind_id, lot.supply_id) == ids)
-        coming = (row for row in self._coming if (row.kind_id, row.supply_id) == ids)
+    def _of(self, article: Article) -> list["_FetchHeap"]:
+        ids = (article.balloon_type_id or None, article.supply_id or None)
+        lots = (lot for lot in self._lots if (lot.balloon_type_id, lot.supply_id) == ids)
+        coming = (row for row in self._coming if (row.balloon_type_id, row.supply_id) == ids)
         return [
-            *(_Heap(lot.received_on, lot.colour, lot.colour_folded, lot.on_hand, date.min) for lot in lots),
-            *(_Heap(row.due_on, row.colour, row.colour_folded, row.pieces, row.due_on + ONE_DAY) for row in coming),
+            *(_FetchHeap(lot.received_on, lot.colour, lot.colour_folded, lot.on_hand, date.min) for lot in lots),
+            *(
+                _FetchHeap(row.due_on, row.colour, row.colour_folded, row.pieces, row.due_on + ONE_DAY)
+                for row in coming
+            ),
         ]
 
 
 @dataclass(frozen=True, slots=True)
-class _Heap:
+class _FetchHeap:
     on: date
     said: str
     colour: str
@@ -126,7 +136,7 @@ class _Heap:
     from_day: date
 
 
-def _settled(heaps: Sequence[_Heap]) -> list[tuple[_Heap, float]]:
+def _settled(heaps: Sequence[_FetchHeap]) -> list[tuple[_FetchHeap, float]]:
     """What each has to give. What was taken of a lot beyond what it held came out of others of its colour: out of
     the newest that lies there, then out of what comes first."""
     owed: dict[str, float] = {}
@@ -144,35 +154,35 @@ def _settled(heaps: Sequence[_Heap]) -> list[tuple[_Heap, float]]:
 def _row(
     article: Article,
     colour: str,
-    mine: Sequence[Asked],
+    mine: Sequence[StockDemand],
     day: date,
-    asked: Iterable[Asked],
-    lying: _Lying,
-    shelves: Shelves,
-) -> PullRow:
-    shelf = shelves.by_article.get(article)
+    asked: Iterable[StockDemand],
+    lying: _ShelfStock,
+    availability: Availability,
+) -> FetchRow:
+    shelf = availability.by_article.get(article)
     count, spares = sum(one.count for one in mine), sum(one.spares for one in mine)
     orders = tuple(_for(mine))
     if shelf is None:
-        return PullRow(article, colour, count, spares, orders, False, 0.0, (), ())
+        return FetchRow(article, colour, count, spares, orders, False, 0.0, (), ())
     before = _before(article, colour, day, asked, shelf.today, by_colour=shelf.by_colour)
-    wanted = Wanted(day, colour, count + spares)
-    pulled = pull(lying.of(article), before, wanted, by_colour=shelf.by_colour)
+    wanted = LotDemand(day, colour, count + spares)
+    pulled = allocate_lots(lying.of(article), before, wanted, by_colour=shelf.by_colour)
     free = {one: shelf.free(one, day) for one in shelf.colours} if colour == ANY else {}
     most = sorted(((one, left) for one, left in free.items() if left), key=lambda pair: -pair[1])
     lots = tuple(lying.from_lot(article, key, taken) for key, taken in pulled.taken)
-    return PullRow(article, colour, count, spares, orders, True, pulled.there, lots, tuple(most[:MOST_COLOURS]))
+    return FetchRow(article, colour, count, spares, orders, True, pulled.there, lots, tuple(most[:MOST_COLOURS]))
 
 
 def _before(
-    article: Article, colour: str, day: date, asked: Iterable[Asked], today: date, *, by_colour: bool
-) -> Iterator[Wanted]:
+    article: Article, colour: str, day: date, asked: Iterable[StockDemand], today: date, *, by_colour: bool
+) -> Iterator[LotDemand]:
     """What takes its goods before: earlier days, and that day what names its colour, before what takes any."""
     for one in asked:
         on = max(one.day, today)
         is_earlier = on < day or (on == day and _goes_first(one.colour, colour, by_colour=by_colour))
         if one.article == article and is_earlier:
-            yield Wanted(on, one.colour, one.count + (one.spares if on == day else 0))
+            yield LotDemand(on, one.colour, one.count + (one.spares if on == day else 0))
 
 
 def _goes_first(one: str, colour: str, *, by_colour: bool) -> bool:
@@ -181,11 +191,11 @@ def _goes_first(one: str, colour: str, *, by_colour: bool) -> bool:
     return (one == ANY, one) < (colour == ANY, colour)
 
 
-def _for(mine: Iterable[Asked]) -> Iterator[For]:
+def _for(mine: Iterable[StockDemand]) -> Iterator[FetchOrder]:
     """One for each order, in turn."""
-    of_order: dict[int, list[Asked]] = {}
+    of_order: dict[int, list[StockDemand]] = {}
     for one in mine:
         of_order.setdefault(one.number, []).append(one)
     for number, all_of_it in sorted(of_order.items()):
-        begun = all(one.begun for one in all_of_it)
-        yield For(number, sum(one.count for one in all_of_it), begun)
+        started = all(one.started for one in all_of_it)
+        yield FetchOrder(number, sum(one.count for one in all_of_it), started)

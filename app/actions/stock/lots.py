@@ -6,10 +6,10 @@ from datetime import date, datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotThere, Problem, Refused
-from app.actions.records.history import hold_board, touch_board
-from app.actions.records.idempotency import keep_once, kept_as
-from app.actions.records.shop import Goods
+from app.actions.errors import NotFound, Problem, Refused
+from app.actions.records.history import lock_board, touch_board
+from app.actions.records.idempotency import save_once, saved_with_key
+from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import LONGEST_NAME
 from app.store.models import Lot, StockMove
@@ -30,16 +30,16 @@ class Arrival:
 
 
 def receive(
-    session: Session, who: str, arrival: Arrival, goods: Goods, now: datetime, today: date, client_key: str
+    session: Session, who: str, arrival: Arrival, catalogue: Catalogue, now: datetime, today: date, client_key: str
 ) -> Lot:
     """The lot. today: in the shop's zone. A second call with the same key gives the first one's. Raises Refused, at
     count, colour or day."""
-    if known := kept_as(session, Lot, client_key):
+    if known := saved_with_key(session, Lot, client_key):
         return known
-    arrival = _checked(arrival, goods, today)
+    arrival = _checked(arrival, catalogue, today)
     new = Lot(
         client_key=client_key,
-        kind_id=arrival.article.kind_id or None,
+        balloon_type_id=arrival.article.balloon_type_id or None,
         supply_id=arrival.article.supply_id or None,
         colour=arrival.colour,
         colour_folded=shelved_as(arrival.colour),
@@ -47,19 +47,19 @@ def receive(
         arrived=arrival.count,
         on_hand=0.0,
     )
-    lot = keep_once(session, new)
+    lot = save_once(session, new)
     if lot is new:
         _move(session, lot, "received", arrival.count, "", who, now)
     return lot
 
 
 def load_lot(session: Session, lot_id: int) -> Lot:
-    """Which nobody else may change until the session ends. Raises NotThere."""
-    hold_board(session)  # before the lot, as whoever draws from it does
+    """Which nobody else may change until the session ends. Raises NotFound."""
+    lock_board(session)  # before the lot, as whoever draws from it does
     found = select(Lot).where(Lot.id == lot_id).with_for_update()
     lot = session.scalar(found.execution_options(populate_existing=True))
     if lot is None:
-        raise NotThere("There is no such lot.")
+        raise NotFound("There is no such lot.")
     return lot
 
 
@@ -75,7 +75,7 @@ def count_lot(
 ) -> Lot:
     """So many are there, as somebody counted. seen: how many the page said; what was filled meanwhile is not put
     back. counts_seen: how often it had been counted anew when the page was drawn; where it was since, as by a first
-    press, nothing changes. Raises NotThere, and Refused at count or why."""
+    press, nothing changes. Raises NotFound, and Refused at count or why."""
     lot = load_lot(session, lot_id)
     if counts_seen is not None and counts_of(session, lot_id) != counts_seen:
         return lot
@@ -96,7 +96,7 @@ def counts_of(session: Session, lot_id: int) -> int:
 
 def set_aside(session: Session, lot_id: int, why: str, now: datetime) -> Lot:
     """For water weights and practice from now on: nothing of it is promised or filled any more. A second press
-    changes nothing. Raises NotThere, and Refused at why."""
+    changes nothing. Raises NotFound, and Refused at why."""
     lot = load_lot(session, lot_id)
     if lot.set_aside_at is None:
         _refuse_bad_reason(why)
@@ -106,7 +106,7 @@ def set_aside(session: Session, lot_id: int, why: str, now: datetime) -> Lot:
 
 
 def put_back(session: Session, lot_id: int) -> Lot:
-    """It is as good as the others after all. Raises NotThere."""
+    """It is as good as the others after all. Raises NotFound."""
     lot = load_lot(session, lot_id)
     lot.set_aside_at, lot.set_aside_why = None, ""
     touch_board(session)
@@ -115,7 +115,7 @@ def put_back(session: Session, lot_id: int) -> Lot:
 
 def use_up(session: Session, who: str, lot_id: int, count: float, seen: float, why: str, now: datetime) -> Lot:
     """So many of what is set aside went into weights or practice. seen: how many the page said, so that a second
-    press takes nothing more. Raises NotThere, and Refused at count or why."""
+    press takes nothing more. Raises NotFound, and Refused at count or why."""
     lot = load_lot(session, lot_id)
     if lot.set_aside_at is None:
         raise Refused(Problem("count", "Set it aside first: what is on the shelf is for orders."))
@@ -137,17 +137,17 @@ def up_to(on_hand: float) -> str:
     )
 
 
-def _checked(arrival: Arrival, goods: Goods, today: date) -> Arrival:
+def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
     """Tidy. Raises Refused."""
     article = arrival.article
-    known = goods.kinds.get(article.kind_id) or goods.supplies.get(article.supply_id)
-    if known is None or getattr(known, "sort", "") == "hired":
+    known = catalogue.balloon_types.get(article.balloon_type_id) or catalogue.supplies.get(article.supply_id)
+    if known is None or getattr(known, "sort", "") == "rental":
         raise Refused(Problem("article", "The shop keeps no count of this."))
-    colour = " ".join(arrival.colour.split()) if article.kind_id else ""
+    colour = " ".join(arrival.colour.split()) if article.balloon_type_id else ""
     problems = []
     if not 0 < arrival.count <= MOST:
         problems.append(Problem("count", "How many came? A number above 0, please."))
-    elif article.kind_id and arrival.count != int(arrival.count):
+    elif article.balloon_type_id and arrival.count != int(arrival.count):
         problems.append(Problem("count", "Balloons come whole: a whole number, please."))
     if len(colour) > LONGEST_NAME:
         problems.append(Problem("colour", f"A colour has at most {LONGEST_NAME} letters."))

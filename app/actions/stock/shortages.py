@@ -6,12 +6,12 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.records.shop import Goods, Shop
-from app.actions.stock.articles import Article, Want, shelved_as, wants_of
-from app.actions.stock.availability import Shelves, load_shelves
+from app.actions.records.shop import Catalogue, Shop
+from app.actions.stock.articles import Article, StockNeed, needs_of, shelved_as
+from app.actions.stock.availability import Availability, load_availability
 from app.planning.stock import ANY, Change, Shelf
 from app.quoting.quote import Quote
-from app.store.queries.stock import FilledRow, filled_batches
+from app.store.queries.stock import StockFilledRow, filled_batches
 
 _HARDLY = 1e-9
 FilledKey = tuple[int, str, bool, str]
@@ -19,11 +19,11 @@ FilledKey = tuple[int, str, bool, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Short:
+class ShortGoods:
     """count: how many are wanting of those wanted. there_from: the first day on which they would be there, None
     where nothing is on its way. is_known: whether the shelves ever had, or will have, that colour."""
 
-    want: Want
+    want: StockNeed
     count: float
     there_from: date | None
     is_known: bool = True
@@ -37,9 +37,9 @@ class Short:
 class Stock:
     """What the shelves say to an order. wants: of counted articles only. before: the shelves without it."""
 
-    wants: tuple[Want, ...]
-    shorts: tuple[Short, ...]
-    before: Shelves
+    wants: tuple[StockNeed, ...]
+    shorts: tuple[ShortGoods, ...]
+    before: Availability
 
     @property
     def is_counted(self) -> bool:
@@ -58,40 +58,45 @@ class Stock:
         """Whether more is wanting of anything than there."""
         return any(count > other.lacking.get(key, 0.0) + _HARDLY for key, count in self.lacking.items())
 
-    def stays_free(self, want: Want) -> float:
+    def stays_free(self, want: StockNeed) -> float:
         """Of one that is not short: how many are free beside all that the order wants of it."""
         mine = [one for one in self.wants if one.article == want.article]
         shelf = self.before.by_article[want.article]
         return _with(shelf, [_promise(one) for one in mine]).free(want.shelved_as, want.day)
 
 
-def ask_shelves(
-    session: Session, answer: Quote, shop: Shop, goods: Goods, now: datetime, but: int | None = None
+def find_shortages(
+    session: Session,
+    quote: Quote,
+    shop: Shop,
+    catalogue: Catalogue,
+    now: datetime,
+    excluding_order: int | None = None,
 ) -> Stock:
     """but: the number of the order, where it is kept already and asked about anew."""
-    articles = {want.article for want in wants_of(answer, shop)}
-    shelves = load_shelves(session, shop, goods, now, articles, but)
-    return judge(answer, shop, shelves, filled_of(session, but))
+    articles = {want.article for want in needs_of(quote, shop)}
+    availability = load_availability(session, shop, catalogue, now, articles, excluding_order)
+    return judge(quote, shop, availability, filled_of(session, excluding_order))
 
 
-def filled_of(session: Session, number: int | None) -> list[FilledRow]:
+def filled_of(session: Session, number: int | None) -> list[StockFilledRow]:
     """What of an order is filled; None is a new one."""
     return filled_batches(session, number) if number else []
 
 
-def judge(answer: Quote, shop: Shop, shelves: Shelves, filled: Sequence[FilledRow]) -> Stock:
+def judge(quote: Quote, shop: Shop, availability: Availability, filled: Sequence[StockFilledRow]) -> Stock:
     """What these shelves say to it. filled: what of it is done already."""
-    counted = [want for want in wants_of(answer, shop) if want.article in shelves.by_article]
+    counted = [want for want in needs_of(quote, shop) if want.article in availability.by_article]
     counted = list(_still_to_take(counted, filled))
-    return Stock(tuple(counted), tuple(what_is_short(counted, shelves)), shelves)
+    return Stock(tuple(counted), tuple(what_is_short(counted, availability)), availability)
 
 
-def _still_to_take(wants: list[Want], filled: Iterable[FilledRow]) -> Iterator[Want]:
+def _still_to_take(wants: list[StockNeed], filled: Iterable[StockFilledRow]) -> Iterator[StockNeed]:
     """Of what is filled already nothing is taken again, whichever hand-over it is for."""
     left: dict[FilledKey, float] = {}
     for row in filled:
         for colour, count in row.colours:
-            key = (row.kind_id, row.gas, row.treated, shelved_as(colour))
+            key = (row.balloon_type_id, row.gas, row.treated, shelved_as(colour))
             left[key] = left.get(key, 0.0) + count
     for want in wants:
         key = _key(want)
@@ -101,26 +106,30 @@ def _still_to_take(wants: list[Want], filled: Iterable[FilledRow]) -> Iterator[W
         yield replace(want, count=want.count - done)
 
 
-def _key(want: Want) -> FilledKey:
+def _key(want: StockNeed) -> FilledKey:
     """A supply has no batch, and is never filled."""
-    of = want.of
-    return (of.kind_id, of.gas.value, of.treated, want.shelved_as) if of else (0, "", False, want.shelved_as)
+    spec = want.spec
+    return (
+        (spec.balloon_type_id, spec.gas.value, spec.treated, want.shelved_as)
+        if spec
+        else (0, "", False, want.shelved_as)
+    )
 
 
-def what_is_short(wants: list[Want], shelves: Shelves) -> Iterator[Short]:
+def what_is_short(wants: list[StockNeed], availability: Availability) -> Iterator[ShortGoods]:
     """One want after another, each beside those before it."""
     promised: dict[Article, list[Change]] = {}
     for want in wants:
-        shelf = shelves.by_article[want.article]
+        shelf = availability.by_article[want.article]
         mine = promised.setdefault(want.article, [])
         beside = _with(shelf, mine)
         free = beside.free(want.shelved_as, want.day)
         if want.count > free + _HARDLY:
-            yield Short(want, want.count - free, _there_from(want, beside), _is_known(want, shelf))
+            yield ShortGoods(want, want.count - free, _there_from(want, beside), _is_known(want, shelf))
         mine.append(_promise(want))
 
 
-def _promise(want: Want) -> Change:
+def _promise(want: StockNeed) -> Change:
     return Change(want.day, want.shelved_as, want.count)
 
 
@@ -128,11 +137,11 @@ def _with(shelf: Shelf, promised: Sequence[Change]) -> Shelf:
     return Shelf(shelf.today, shelf.there, shelf.coming, [*shelf.promised, *promised])
 
 
-def _is_known(want: Want, shelf: Shelf) -> bool:
+def _is_known(want: StockNeed, shelf: Shelf) -> bool:
     names = {colour for colour, _ in shelf.there} | {one.colour for one in shelf.coming}
     return not shelf.by_colour or want.shelved_as in names | {ANY}
 
 
-def _there_from(want: Want, shelf: Shelf) -> date | None:
+def _there_from(want: StockNeed, shelf: Shelf) -> date | None:
     later = (day for day in shelf.days if day > want.day)
     return next((day for day in later if shelf.free(want.shelved_as, day) + _HARDLY >= want.count), None)

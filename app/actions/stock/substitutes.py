@@ -9,129 +9,133 @@ from itertools import chain, islice
 from sqlalchemy.orm import Session
 
 from app.actions.errors import Refused
-from app.actions.records.shop import Goods, Shop
-from app.actions.stock.articles import Article, shelved_as, wants_of, wants_of_line
-from app.actions.stock.availability import Shelves, load_shelves
-from app.actions.stock.shortages import Short, Stock, filled_of, judge
+from app.actions.records.shop import Catalogue, Shop
+from app.actions.stock.articles import Article, needs_of, needs_of_line, shelved_as
+from app.actions.stock.availability import Availability, load_availability
+from app.actions.stock.shortages import ShortGoods, Stock, filled_of, judge
 from app.craft.colours import ColoursUnclear, names_alone, share_out
 from app.quoting.alternatives import Ask, line_verdict
 from app.quoting.parts import SoldLine
 from app.quoting.quote import WORST_FIRST, Quote
-from app.quoting.request import LineWish
-from app.store.models import KindRow
-from app.store.queries.stock import FilledRow
+from app.quoting.request import LineRequest
+from app.store.models import BalloonTypeRow
+from app.store.queries.stock import StockFilledRow
 
 MOST_COLOURS = 4
 MOST_SIZES = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Instead:
+class Substitute:
     """A line as it could be instead; its place counts from 0. free: how many of what replaces it could be had."""
 
     line: int
-    answer: Quote
+    quote: Quote
     costs_minor: int
     free: float
 
 
-def instead_of(
+def find_substitutes(
     session: Session,
-    answer: Quote,
+    quote: Quote,
     stock: Stock,
     ask: Ask,
     shop: Shop,
-    goods: Goods,
+    catalogue: Catalogue,
     now: datetime,
-    but: int | None = None,
-) -> list[Instead]:
+    excluding_order: int | None = None,
+) -> list[Substitute]:
     """For each line with something short: what is missing in the colour of which most is free, then all of it in
     another, then the nearest sizes; the line's promise gets no worse by it, and nothing else runs short. stock:
     what the shelves say to the order as it is. but: the number of the order, where it is kept already."""
-    shorts = [short for short in stock.shorts if short.want.article.kind_id]
+    shorts = [short for short in stock.shorts if short.want.article.balloon_type_id]
     if not shorts:
         return []
-    sizes = {short: _like(goods.kinds[short.want.article.kind_id], goods) for short in shorts}
-    articles = {want.article for want in wants_of(answer, shop)}
-    articles |= {Article(kind_id=row.id) for rows in sizes.values() for row in rows}
-    shelves = load_shelves(session, shop, goods, now, articles, but)
-    asked = _Asked(answer, stock, ask, shop, shelves, filled_of(session, but))
+    sizes = {
+        short: _like(catalogue.balloon_types[short.want.article.balloon_type_id], catalogue) for short in shorts
+    }
+    articles = {want.article for want in needs_of(quote, shop)}
+    articles |= {Article(balloon_type_id=row.id) for rows in sizes.values() for row in rows}
+    availability = load_availability(session, shop, catalogue, now, articles, excluding_order)
+    asked = _Asked(quote, stock, ask, shop, availability, filled_of(session, excluding_order))
     return [
         found
-        for place, line in enumerate(answer.lines)
+        for place, line in enumerate(quote.lines)
         for short in shorts
-        if short.want in wants_of_line(line, [short.want])
+        if short.want in needs_of_line(line, [short.want])
         for found in (*asked.colours(place, line, short), *asked.sizes(place, line, sizes[short]))
     ]
 
 
-def _like(kind: KindRow, goods: Goods) -> list[KindRow]:
+def _like(balloon_type: BalloonTypeRow, catalogue: Catalogue) -> list[BalloonTypeRow]:
     """Other sizes of the same, the nearest first."""
-    like = (kind.material, kind.air_only)
-    rows = [row for row in goods.kinds_offered if (row.material, row.air_only) == like and row.id != kind.id]
-    return sorted(rows, key=lambda row: abs(row.nominal_in - kind.nominal_in))
+    like = (balloon_type.material, balloon_type.air_only)
+    rows = [
+        row for row in catalogue.offered_types if (row.material, row.air_only) == like and row.id != balloon_type.id
+    ]
+    return sorted(rows, key=lambda row: abs(row.nominal_in - balloon_type.nominal_in))
 
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    answer: Quote
+    quote: Quote
     stock: Stock
     ask: Ask
     shop: Shop
-    shelves: Shelves
-    filled: Sequence[FilledRow]
+    availability: Availability
+    filled: Sequence[StockFilledRow]
 
-    def colours(self, place: int, line: SoldLine, short: Short) -> Iterator[Instead]:
+    def colours(self, place: int, line: SoldLine, short: ShortGoods) -> Iterator[Substitute]:
         article, day = short.want.article, short.want.day
-        shelf = self.shelves.by_article[article]
+        shelf = self.availability.by_article[article]
         free = {colour: shelf.free(colour, day) for colour in shelf.colours}
         most = sorted((colour for colour in free if free[colour] > 0), key=lambda colour: -free[colour])
-        names = [self.shelves.colour(article, colour) for colour in most]
+        names = [self.availability.colour(article, colour) for colour in most]
         missing = int(short.count) if short.free > 0 else 0
         some, whole = (
-            [wish for name in names if (wish := recoloured(line.wish, short.want.colour, name, count))]
+            [request for name in names if (request := recoloured(line.request, short.want.colour, name, count))]
             for count in (missing, None)
         )
         first = islice(self._that_do(place, some), 1)
         return islice(chain(first, self._that_do(place, whole)), MOST_COLOURS)
 
-    def sizes(self, place: int, line: SoldLine, rows: Iterable[KindRow]) -> Iterator[Instead]:
+    def sizes(self, place: int, line: SoldLine, rows: Iterable[BalloonTypeRow]) -> Iterator[Substitute]:
         """Only of loose balloons: a design is made for its sizes."""
-        if line.wish.kind_id is None:
+        if line.request.balloon_type_id is None:
             return iter(())
-        wishes = (replace(line.wish, kind_id=row.id) for row in rows)
-        return islice(self._that_do(place, wishes), MOST_SIZES)
+        requests = (replace(line.request, balloon_type_id=row.id) for row in rows)
+        return islice(self._that_do(place, requests), MOST_SIZES)
 
-    def _that_do(self, place: int, lines: Iterable[LineWish]) -> Iterator[Instead]:
+    def _that_do(self, place: int, lines: Iterable[LineRequest]) -> Iterator[Substitute]:
         return (found for line in lines if (found := self._worked_out(place, line)))
 
-    def _worked_out(self, place: int, line: LineWish) -> Instead | None:
+    def _worked_out(self, place: int, line: LineRequest) -> Substitute | None:
         """None where it cannot be made, is promised worse, or where that or anything else would be short; nobody
         knows how many there are of what is not counted."""
-        wish = self.answer.wish
+        request = self.quote.request
         try:
-            better = self.ask(replace(wish, lines=(*wish.lines[:place], line, *wish.lines[place + 1 :])))
+            better = self.ask(replace(request, lines=(*request.lines[:place], line, *request.lines[place + 1 :])))
         except Refused:
             return None
-        stock = judge(better, self.shop, self.shelves, self.filled)
+        stock = judge(better, self.shop, self.availability, self.filled)
         if self._is_uncounted(better) or stock.is_shorter_than(self.stock) or stock.lacking == self.stock.lacking:
             return None
-        was, now = (WORST_FIRST.index(line_verdict(one, place)) for one in (self.answer, better))
+        was, now = (WORST_FIRST.index(line_verdict(one, place)) for one in (self.quote, better))
         if now < was:
             return None
-        return Instead(place, better, better.total_minor - self.answer.total_minor, self._free(stock))
+        return Substitute(place, better, better.total_minor - self.quote.total_minor, self._free(stock))
 
     def _is_uncounted(self, better: Quote) -> bool:
         """Whether it takes what nobody counts, and the order as it is does not."""
-        now, then = ({want.article for want in wants_of(one, self.shop)} for one in (self.answer, better))
-        return any(article not in self.shelves.by_article for article in then - now)
+        now, then = ({want.article for want in needs_of(one, self.shop)} for one in (self.quote, better))
+        return any(article not in self.availability.by_article for article in then - now)
 
     def _free(self, stock: Stock) -> float:
         """Of what it takes more of than the order as it is."""
         had, has = _counts(self.stock), _counts(stock)
         more = {key for key, count in has.items() if count > had.get(key, 0.0)}
         wants = (want for want in stock.wants if (want.article, want.shelved_as) in more)
-        return min(self.shelves.by_article[want.article].free(want.shelved_as, want.day) for want in wants)
+        return min(self.availability.by_article[want.article].free(want.shelved_as, want.day) for want in wants)
 
 
 def _counts(stock: Stock) -> dict[tuple[Article, str], float]:
@@ -141,7 +145,7 @@ def _counts(stock: Stock) -> dict[tuple[Article, str], float]:
     return counts
 
 
-def recoloured(line: LineWish, was: str, now: str, count: int | None = None) -> LineWish | None:
+def recoloured(line: LineRequest, was: str, now: str, count: int | None = None) -> LineRequest | None:
     """The line with another colour in place of one of its own, or only for so many of it, if it is no design. None
     where it names no such colour, has the other already, or has no more of it."""
     try:

@@ -4,19 +4,19 @@ from dataclasses import dataclass
 
 from flask import Blueprint, render_template, request
 
-from app.actions.records.shop import Goods, load_materials
-from app.actions.stock.fetch_list import FromLot, PullList, PullRow, pull_list
+from app.actions.records.shop import Catalogue, load_materials
+from app.actions.stock.fetch_list import FetchList, FetchLot, FetchRow, build_fetch_list
 from app.planning.stock import ANY
 from app.web.days import read_day
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.wording.stock import counted
 
 
 @dataclass(frozen=True, slots=True)
-class ShownPull:
+class ShownFetchRow:
     """Amounts in words. lots: oldest first. short, spares_short: empty where enough is there."""
 
-    row: PullRow
+    row: FetchRow
     name: str
     label: str
     count: str
@@ -27,35 +27,37 @@ class ShownPull:
     most_free: str
 
 
-def add_to(bench: Blueprint) -> None:
-    bench.get("/bench/pull")(pull)
+def register(bench: Blueprint) -> None:
+    bench.get("/bench/fetch-list")(fetch_list)
 
 
-def pull() -> str:
-    here = visit()
+def fetch_list() -> str:
+    here = request_context()
     day = read_day(request.args.get("day"), here.formats, here.now)
-    goods = load_materials(here.session)
-    listed = pull_list(here.session, here.shop, day.on, here.now)
-    rows = [_shown(row, listed, goods) for row in listed.rows]
+    catalogue = load_materials(here.session)
+    listed = build_fetch_list(here.session, here.shop, day.on, here.now)
+    rows = [_shown(row, listed, catalogue) for row in listed.rows]
     return render_template(
-        "bench/pull.html",
+        "bench/fetch_list.html",
         day=day,
         passed=day.end <= here.now,
-        balloons=[one for one in rows if one.row.article.kind_id],
+        balloons=[one for one in rows if one.row.article.balloon_type_id],
         supplies=[one for one in rows if one.row.article.supply_id],
         short=sum(bool(one.short) for one in rows),
     )
 
 
-def _shown(row: PullRow, listed: PullList, goods: Goods) -> ShownPull:
+def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetchRow:
     def amount(count: float) -> str:
-        return counted(count, row.article, goods)
+        return counted(count, row.article, catalogue)
 
     lots = tuple(f"{amount(lot.count)} {_lot_words(lot, row)}" for lot in row.lots)
-    free = ", ".join(f"{listed.shelves.colour(row.article, one)} {amount(count)}" for one, count in row.most_free)
-    return ShownPull(
+    free = ", ".join(
+        f"{listed.availability.colour(row.article, one)} {amount(count)}" for one, count in row.most_free
+    )
+    return ShownFetchRow(
         row=row,
-        name=row.article.name(goods),
+        name=row.article.name(catalogue),
         label=_label(row, listed),
         count=amount(row.count),
         there=amount(row.there),
@@ -66,13 +68,13 @@ def _shown(row: PullRow, listed: PullList, goods: Goods) -> ShownPull:
     )
 
 
-def _label(row: PullRow, listed: PullList) -> str:
-    if not row.article.kind_id:
+def _label(row: FetchRow, listed: FetchList) -> str:
+    if not row.article.balloon_type_id:
         return ""
-    return "any colour" if row.colour == ANY else listed.shelves.colour(row.article, row.colour)
+    return "any colour" if row.colour == ANY else listed.availability.colour(row.article, row.colour)
 
 
-def _lot_words(lot: FromLot, row: PullRow) -> str:
+def _lot_words(lot: FetchLot, row: FetchRow) -> str:
     """“of 3 Aug 2026”, with its colour where any does."""
     colour = lot.colour if row.colour == ANY else ""
     on = f"{lot.on.day} {lot.on:%b %Y}"

@@ -8,7 +8,7 @@ from app.actions.errors import Refused
 from app.actions.gas.balance import gas_now
 from app.web.cylinder_presses import press_cylinder, pressed_words
 from app.web.htmx import new_key, see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.wording.gas import litres, show_cylinder
 
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
@@ -18,7 +18,7 @@ ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
 }
 
 
-def add_to(bench: Blueprint) -> None:
+def register(bench: Blueprint) -> None:
     bench.get("/bench/gas")(gauges)
     bench.post("/bench/gas/<int:cylinder_id>")(press_gauge)
 
@@ -37,7 +37,7 @@ def press_gauge(cylinder_id: int) -> Response:
 
 
 def _page(wrong: Mapping[int, Mapping[str, str]], status: int = 200) -> Response:
-    here = visit()
+    here = request_context()
     stock = gas_now(here.session, here.shop)
     page = render_template(
         "bench/gas.html",

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.actions.records.open_work import number_of
-from app.store.queries.plan import KeptDelay, callers_of_orders
-from app.web.days import Day
-from app.web.requests import visit
+from app.store.queries.plan import SavedDelay, callers_of_orders
+from app.web.days import ShopDay
+from app.web.requests import request_context
 from app.web.wording.plan import delay_reason, delay_sentence
 
 
@@ -20,17 +20,17 @@ class Risk:
     reason: str
 
 
-def due_on(day: Day, delays: Sequence[KeptDelay]) -> list[KeptDelay]:
+def due_on(day: ShopDay, delays: Sequence[SavedDelay]) -> list[SavedDelay]:
     """Those due on the day; today all of them, for the sooner they are rung the better."""
     return [delay for delay in delays if day.is_today or day.start <= delay.ready_by < day.end]
 
 
-def risks_of(delays: Sequence[KeptDelay], day: date) -> list[Risk]:
+def risks_of(delays: Sequence[SavedDelay], day: date) -> list[Risk]:
     """day: hours on it stand without their weekday."""
-    callers = callers_of_orders(visit().session, [int(number_of(delay.order)) for delay in delays])
+    callers = callers_of_orders(request_context().session, [int(number_of(delay.order)) for delay in delays])
     return [_risk(delay, callers, day) for delay in delays if int(number_of(delay.order)) in callers]
 
 
-def _risk(delay: KeptDelay, callers: Mapping[int, tuple[str, str]], day: date) -> Risk:
-    formats, number = visit().formats, int(number_of(delay.order))
+def _risk(delay: SavedDelay, callers: Mapping[int, tuple[str, str]], day: date) -> Risk:
+    formats, number = request_context().formats, int(number_of(delay.order))
     return Risk(number, *callers[number], delay_sentence(delay, formats, day), delay_reason(delay, formats))

@@ -6,18 +6,18 @@ from typing import Any
 from flask import Blueprint, Response, jsonify, request, url_for
 
 from app.actions.bench.taps import Act, tap_batch, undo_tap
-from app.actions.errors import NotThere, Problem, Refused, TooEarly
+from app.actions.errors import NotFound, Problem, Refused, TooEarly
 from app.actions.records.history import board_version
 from app.actions.records.open_work import key_of, number_of
 from app.places.bench import calculator, fetch_list, gas, staff
-from app.places.bench.calculator import put_together_of
+from app.places.bench.calculator import show_sheets_of
 from app.places.bench.risks import due_on, risks_of
 from app.places.bench.sizer import others_alike, settings_of, show_fill
 from app.planning.shoptime import local_day
-from app.store.queries.bench import BatchRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
-from app.store.queries.plan import KeptDelay
+from app.store.queries.bench import BoardRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
+from app.store.queries.plan import SavedDelay
 from app.web.batch_view import real_chance, show_batch, state_of, turns, window_of
-from app.web.days import Day, read_day
+from app.web.days import ShopDay, read_day
 from app.web.forms import read_id, tap_key
 from app.web.htmx import (
     data_version,
@@ -29,18 +29,18 @@ from app.web.htmx import (
     still_fresh,
     wants_part,
 )
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.wording.orders import early_question
 from app.web.wording.plan import PlanWords, news_sentence
 
 bench = Blueprint("bench", __name__)
 for room in (calculator, gas, staff, fetch_list):
-    room.add_to(bench)
+    room.register(bench)
 
 
 @bench.get("/bench")
 def board() -> Response:
-    here = visit()
+    here = request_context()
     if still_fresh(here.session, request.args.get("v"), here.now):
         return nothing_new()
     day = _day()
@@ -68,15 +68,15 @@ def board_json() -> Response:
     rows = _rows(day)
     return jsonify(
         day=day.on.isoformat(),
-        version=data_version(visit().session, _turns(rows), visit().now),
+        version=data_version(request_context().session, _turns(rows), request_context().now),
         batches=[_as_json(row) for row in rows],
-        late=[_late_as_json(delay) for delay in due_on(day, visit().plan.delays)],
+        late=[_late_as_json(delay) for delay in due_on(day, request_context().plan.delays)],
     )
 
 
 @bench.get("/bench/batches/<key>")
 def ticket(key: str) -> Response:
-    here = visit()
+    here = request_context()
     if still_fresh(here.session, request.args.get("v"), here.now):
         return nothing_new()
     return _ticket(key)
@@ -84,7 +84,7 @@ def ticket(key: str) -> Response:
 
 @bench.post("/bench/batches/<key>/taps")
 def tap(key: str) -> Response:
-    here, sent = visit(), request.form
+    here, sent = request_context(), request.form
     try:
         act = Act(sent.get("act", ""))
     except ValueError:
@@ -108,7 +108,7 @@ def tap(key: str) -> Response:
 
 @bench.post("/bench/batches/<key>/undo")
 def undo(key: str) -> Response:
-    here = visit()
+    here = request_context()
     try:
         undo_tap(here.session, here.who, key, read_id(request.form.get("tap")), here.now)
     except Refused as refused:
@@ -117,16 +117,16 @@ def undo(key: str) -> Response:
 
 
 def _after_tap(key: str) -> Response:
-    here = visit()
+    here = request_context()
     here.session.flush()  # the ticket is read by a query of its own
     return _ticket(key) if wants_part() else see_other(url_for("bench.ticket", key=key))
 
 
 def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Response:
-    here = visit()
+    here = request_context()
     row = one_batch(here.session, key)
     if row is None:
-        raise NotThere(f"There is no batch {key}: its order may have changed.")
+        raise NotFound(f"There is no batch {key}: its order may have changed.")
     alike, others = others_alike(row)
     early = refused if isinstance(refused, TooEarly) else None
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
@@ -137,7 +137,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         batch=show_batch(row, here.shop, here.formats, here.now, plan),
         fill=show_fill(row),
         alike=alike,
-        made=put_together_of(row),
+        made=show_sheets_of(row),
         taps=taps_of_batch(here.session, row.id),
         problems=refused.problems if refused and not early else (),
         question=early_question(early) if early else "",
@@ -148,26 +148,26 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
     )
 
 
-def _day() -> Day:
-    here = visit()
+def _day() -> ShopDay:
+    here = request_context()
     return read_day(request.args.get("day"), here.formats, here.now)
 
 
-def _rows(day: Day) -> list[BatchRow]:
-    return batches_of_day(visit().session, day.start, day.end, is_today=day.is_today)
+def _rows(day: ShopDay) -> list[BoardRow]:
+    return batches_of_day(request_context().session, day.start, day.end, is_today=day.is_today)
 
 
-def _version(rows: list[BatchRow], *more: datetime) -> str:
-    here = visit()
+def _version(rows: list[BoardRow], *more: datetime) -> str:
+    here = request_context()
     return page_version(here.session, [*_turns(rows), *more], here.now)
 
 
-def _turns(rows: list[BatchRow]) -> list[datetime | None]:
-    return [turn for row in rows for turn in turns(row, visit().shop)]
+def _turns(rows: list[BoardRow]) -> list[datetime | None]:
+    return [turn for row in rows for turn in turns(row, request_context().shop)]
 
 
-def _as_json(row: BatchRow) -> dict[str, Any]:
-    here = visit()
+def _as_json(row: BoardRow) -> dict[str, Any]:
+    here = request_context()
     window, order = window_of(row, here.shop), key_of(row.order_number, later=row.later)
     late = {delay.order for delay in here.plan.delays}
     return {
@@ -175,21 +175,21 @@ def _as_json(row: BatchRow) -> dict[str, Any]:
         "order": row.order_number,
         "customer": row.customer,
         "quantity": row.quantity,
-        "kind": row.kind_name,
+        "kind": row.balloon_type_name,
         "fill_size_in": row.fill_size_in,
         "gas": row.gas,
         "treated": row.treated,
         "not_before": _iso(row.not_before),
         "inflate_by": _iso(row.inflate_by),
         "own_inflate_by": _iso(row.own_inflate_by),
-        "blocks": [[_iso(block.start), _iso(block.end), block.hands] for block in here.plan.blocks_of(row.key)],
+        "blocks": [[_iso(block.start), _iso(block.end), block.staff] for block in here.plan.blocks_of(row.key)],
         "ready_by": _iso(row.ready_by),
         "chance": real_chance(row),
         "state": state_of(row, window, here.now, here.shop.soon_minutes, delayed=order in late),
     }
 
 
-def _late_as_json(delay: KeptDelay) -> dict[str, Any]:
+def _late_as_json(delay: SavedDelay) -> dict[str, Any]:
     number = number_of(delay.order)
     return {
         "order": int(number),

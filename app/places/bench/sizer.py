@@ -9,11 +9,11 @@ from app.craft.sizing import filled_litres
 from app.physics.balloon import Gas, Material
 from app.planning.shoptime import local_day
 from app.planning.work import STUFFING, fill_seconds, filling_point
-from app.store.models import KindRow
-from app.store.queries.bench import BatchRow, batches_of_day
+from app.store.models import BalloonTypeRow
+from app.store.queries.bench import BoardRow, batches_of_day
 from app.web.batch_view import window_of
-from app.web.days import Day, day_of
-from app.web.requests import visit
+from app.web.days import ShopDay, day_of
+from app.web.requests import request_context
 
 POINTS = {Gas.HELIUM.value: "At the helium point", Gas.AIR.value: "At the air point", STUFFING: "At the machine"}
 
@@ -45,23 +45,25 @@ class ShownSetting:
     batches: tuple[ShownBatchLeft, ...]
 
 
-def show_fill(row: BatchRow) -> ShownFill:
-    here, gas = visit(), Gas(row.gas)
-    litres = filled_litres(here.session.get_one(KindRow, row.kind_id).kind(), row.fill_size_in, row.fill_share)
-    seconds = fill_seconds(litres, here.shop.pace.l_per_s(gas))
+def show_fill(row: BoardRow) -> ShownFill:
+    here, gas = request_context(), Gas(row.gas)
+    litres = filled_litres(
+        here.session.get_one(BalloonTypeRow, row.balloon_type_id).balloon_type(), row.fill_size_in, row.fill_share
+    )
+    seconds = fill_seconds(litres, here.shop.work_times.l_per_s(gas))
     return ShownFill(POINTS[_point(row)], f"about {here.formats.seconds(seconds)} each")
 
 
-def settings_of(rows: Sequence[BatchRow], day: Day) -> list[ShownSetting]:
+def settings_of(rows: Sequence[BoardRow], day: ShopDay) -> list[ShownSetting]:
     """Sorted by the earliest inflate-by."""
     return [_show(setting, day.on) for setting in shared_settings(_sized(row) for row in rows if _is_sized(row))]
 
 
-def others_alike(row: BatchRow) -> tuple[ShownSetting | None, list[BatchRow]]:
+def others_alike(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow]]:
     """What shares the row's setting on its day, without itself; and those rows."""
     if not _is_sized(row):
         return None, []
-    here = visit()
+    here = request_context()
     day = day_of(here.now if row.started_at else row.inflate_by, here.formats, here.now)
     rows = [
         one for one in batches_of_day(here.session, day.start, day.end, is_today=day.is_today) if _is_sized(one)
@@ -74,16 +76,16 @@ def others_alike(row: BatchRow) -> tuple[ShownSetting | None, list[BatchRow]]:
     return None, []
 
 
-def _is_sized(row: BatchRow) -> bool:
+def _is_sized(row: BoardRow) -> bool:
     """Open latex for the shop's own sizer: film is filled by its share, and a crew has a sizer of its own."""
     return row.material == Material.LATEX and row.order_state == "open" and row.left > 0 and not row.at_venue
 
 
-def _point(row: BatchRow) -> str:
+def _point(row: BoardRow) -> str:
     return filling_point(Material(row.material), Gas(row.gas), air_only=row.air_only)
 
 
-def _sized(row: BatchRow) -> Sized:
+def _sized(row: BoardRow) -> Sized:
     return Sized(
         row.key,
         Gas(row.gas),
@@ -91,7 +93,7 @@ def _sized(row: BatchRow) -> Sized:
         row.fill_size_in,
         row.left,
         row.started_at is not None,
-        window_of(row, visit().shop).earliest,
+        window_of(row, request_context().shop).earliest,
         row.inflate_by,
     )
 
@@ -99,7 +101,7 @@ def _sized(row: BatchRow) -> Sized:
 def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
     """day: hours on it stand without their weekday."""
     return ShownSetting(
-        visit().formats.size(setting.inches),
+        request_context().formats.size(setting.inches),
         setting.gas,
         setting.point == STUFFING,
         setting.left,
@@ -119,20 +121,20 @@ def _all_begin(setting: SizerSetting, day: date) -> str:
     earliest, latest = when
     if earliest and earliest > latest:
         return "not all at one time"
-    late = latest < visit().now
+    late = latest < request_context().now
     return "begin now, one is late" if late else f"begin all {_between(earliest, latest, day)}"
 
 
 def _begin(batch: Sized, day: date) -> str:
-    if batch.begun:
+    if batch.started:
         return "on the bench"
     if batch.earliest and batch.earliest > batch.inflate_by:
-        return f"as late as you can, by {visit().formats.beside(batch.inflate_by, day)}"
+        return f"as late as you can, by {request_context().formats.beside(batch.inflate_by, day)}"
     return _between(batch.earliest, batch.inflate_by, day)
 
 
 def _between(earliest: datetime | None, latest: datetime, day: date) -> str:
-    here = visit()
+    here = request_context()
     by = here.formats.beside(latest, day)
     if latest < here.now:
         return f"late since {by}"

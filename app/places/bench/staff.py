@@ -7,21 +7,21 @@ from datetime import date, datetime, time
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
 
-from app.actions.bench.holding_area import load_corral
+from app.actions.bench.holding_area import load_holding_area
 from app.actions.bench.plan import read_bench, work_out
-from app.actions.records.history import hold_board
+from app.actions.records.history import lock_board
 from app.actions.records.shop import load_roster
-from app.actions.shop.staff import HandsChange, change_hands
+from app.actions.shop.staff import StaffChange, change_staff
 from app.places.bench.risks import Risk, risks_of
-from app.planning.roster import Turn
+from app.planning.roster import ShiftHours
 from app.planning.shoptime import step_up
-from app.store.queries.plan import KeptDelay, KeptPlan
-from app.web.days import Day, read_day
+from app.store.queries.plan import SavedDelay, SavedPlan
+from app.web.days import ShopDay, read_day
 from app.web.drawings.load_chart import picture_of_day
 from app.web.forms import read_span, read_whole
 from app.web.htmx import see_other
-from app.web.requests import visit
-from app.web.wording.orders import change_words, turn_words
+from app.web.requests import request_context
+from app.web.wording.orders import change_words, shift_words
 
 MOST_HANDS = 9
 STEP_MINUTES = 5
@@ -33,17 +33,17 @@ class WhatIf:
     """What a change of hands would do: the plan with it, the orders that it breaks, and those that it saves."""
 
     words: str
-    plan: KeptPlan
+    plan: SavedPlan
     breaks: list[Risk]
     saves: list[Risk]
 
 
-def add_to(bench: Blueprint) -> None:
-    bench.get("/bench/hands")(hands)
-    bench.post("/bench/hands")(keep_hands)
+def register(bench: Blueprint) -> None:
+    bench.get("/bench/staff")(staff)
+    bench.post("/bench/staff")(save_staff)
 
 
-def hands() -> Response:
+def staff() -> Response:
     """With `by` in the address, also what such a change would do; nothing is kept."""
     if "by" not in request.args or _is_past(_day()):
         return _page()
@@ -53,40 +53,40 @@ def hands() -> Response:
         return _page(problem=str(wrong), status=422)
 
 
-def keep_hands() -> Response:
+def save_staff() -> Response:
     """One at a time: the second waits, and then sees what the first one kept."""
-    hold_board(visit().session)
+    lock_board(request_context().session)
     try:
         if _is_past(_day()):
             raise ValidationError(PASSED)
         change = _read_change(request.form)
-        if request.form.get("were") != _told(_turns(change.day)):
+        if request.form.get("were") != _described(_turns(change.day)):
             raise ValidationError("Somebody changed that day meanwhile: look again.")
     except ValidationError as wrong:
         return _page(problem=str(wrong), status=422)
-    change_hands(visit().session, change)
-    flash(f"{visit().formats.day(change.day)} is kept: the hours are being worked out anew.")
-    return see_other(url_for("bench.hands", day=change.day))
+    change_staff(request_context().session, change)
+    flash(f"{request_context().formats.day(change.day)} is kept: the hours are being worked out anew.")
+    return see_other(url_for("bench.staff", day=change.day))
 
 
-def _day() -> Day:
-    return read_day(request.values.get("day"), visit().formats, visit().now)
+def _day() -> ShopDay:
+    return read_day(request.values.get("day"), request_context().formats, request_context().now)
 
 
-def _is_past(day: Day) -> bool:
-    return day.end <= visit().now
+def _is_past(day: ShopDay) -> bool:
+    return day.end <= request_context().now
 
 
-def _turns(day: date) -> Sequence[Turn]:
-    return load_roster(visit().session, visit().shop.opening).turns_on(day)
+def _turns(day: date) -> Sequence[ShiftHours]:
+    return load_roster(request_context().session, request_context().shop.opening).shift_hours_on(day)
 
 
-def _told(turns: Sequence[Turn]) -> str:
+def _described(turns: Sequence[ShiftHours]) -> str:
     """A day's turns as a form carries them, to know them again."""
-    return "; ".join(map(turn_words, turns))
+    return "; ".join(map(shift_words, turns))
 
 
-def _read_change(sent: Mapping[str, str]) -> HandsChange:
+def _read_change(sent: Mapping[str, str]) -> StaffChange:
     """Raises ValidationError with a sentence."""
     span = read_span(sent.get("from", ""), sent.get("to", ""), "The second hour must be after the first.")
     if span is None:
@@ -94,23 +94,25 @@ def _read_change(sent: Mapping[str, str]) -> HandsChange:
     by = read_whole(sent.get("by", ""), -MOST_HANDS, MOST_HANDS, "Hands")
     if not by:
         raise ValidationError("How many more, or fewer? One at least.")
-    return HandsChange(_day().on, *span, by)
+    return StaffChange(_day().on, *span, by)
 
 
-def _page(change: HandsChange | None = None, problem: str = "", status: int = 200) -> Response:
-    here, day = visit(), _day()
+def _page(change: StaffChange | None = None, problem: str = "", status: int = 200) -> Response:
+    here, day = request_context(), _day()
     turns = _turns(day.on)
     what_if = _try(change) if change else None
     plan = what_if.plan if what_if else here.plan
     work = read_bench(here.session, here.now, change, [day.end]).work
-    corral = None if what_if else load_corral(here.session, here.shop.on_hand.corral_room, here.now)
+    holding_area = (
+        None if what_if else load_holding_area(here.session, here.shop.on_hand.holding_area_room, here.now)
+    )
     page = render_template(
-        "bench/hands.html",
+        "bench/staff.html",
         day=day,
         passed=PASSED if _is_past(day) else "",
-        turns=[turn_words(turn) for turn in turns],
-        were=_told(turns),
-        picture=picture_of_day(plan, work, corral, day, here.now, here.formats),
+        turns=[shift_words(turn) for turn in turns],
+        were=_described(turns),
+        picture=picture_of_day(plan, work, holding_area, day, here.now, here.formats),
         again=_taken_up_again(plan, day),
         risks=risks_of(plan.delays, day.on),
         what_if=what_if,
@@ -120,35 +122,35 @@ def _page(change: HandsChange | None = None, problem: str = "", status: int = 20
     return make_response(page, status)
 
 
-def _try(change: HandsChange) -> WhatIf:
+def _try(change: StaffChange) -> WhatIf:
     """Reckoned as far as the orders go, however far ahead the day is."""
-    here = visit()
+    here = request_context()
     benches = (read_bench(here.session, here.now, tried) for tried in (None, change))
     now, then = (work_out(bench, here.now).plan for bench in benches)
     return WhatIf(change_words(change), then, _worse(now.delays, then.delays), _worse(then.delays, now.delays))
 
 
-def _taken_up_again(plan: KeptPlan, day: Day) -> int:
+def _taken_up_again(plan: SavedPlan, day: ShopDay) -> int:
     """How often that day somebody turns back to a batch, or to an order's finish work, that was left meanwhile; not
     where it only goes on with other hands."""
-    start = max(day.start, visit().now)
+    start = max(day.start, request_context().now)
     blocks = [block for block in plan.blocks if block.start < day.end and start < block.end]
-    begun = {(block.key, block.start) for block in blocks} - {(block.key, block.end) for block in blocks}
-    return len(begun) - len({block.key for block in blocks})
+    started = {(block.key, block.start) for block in blocks} - {(block.key, block.end) for block in blocks}
+    return len(started) - len({block.key for block in blocks})
 
 
-def _worse(before: Sequence[KeptDelay], after: Sequence[KeptDelay]) -> list[Risk]:
+def _worse(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> list[Risk]:
     """Orders that are late after, and were in time or less late before."""
     ready = {delay.order: delay.ready_at for delay in before}
 
-    def is_worse(delay: KeptDelay) -> bool:
+    def is_worse(delay: SavedDelay) -> bool:
         was = ready.get(delay.order, delay.ready_by)
         return was is not None and (delay.ready_at is None or delay.ready_at > was)
 
     return risks_of([delay for delay in after if is_worse(delay)], _day().on)
 
 
-def _typed(change: HandsChange | None, day: Day, turns: Sequence[Turn]) -> Mapping[str, str]:
+def _typed(change: StaffChange | None, day: ShopDay, turns: Sequence[ShiftHours]) -> Mapping[str, str]:
     """The hours as they would be kept, else what was typed, else a proposal."""
     if change:
         start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
@@ -156,9 +158,9 @@ def _typed(change: HandsChange | None, day: Day, turns: Sequence[Turn]) -> Mappi
     return request.values if "by" in request.values else _proposed(day, turns)
 
 
-def _proposed(day: Day, turns: Sequence[Turn]) -> dict[str, str]:
+def _proposed(day: ShopDay, turns: Sequence[ShiftHours]) -> dict[str, str]:
     """One hand fewer for the rest of the day; no hours where nobody is there any more."""
-    here = visit()
+    here = request_context()
     now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).replace(tzinfo=None)
     first, last = (datetime.combine(day.on, at) for at in _ends(turns)) if turns else (now, now)
     if now >= last:
@@ -166,5 +168,5 @@ def _proposed(day: Day, turns: Sequence[Turn]) -> dict[str, str]:
     return {"from": f"{max(first, now):%H:%M}", "to": f"{last:%H:%M}", "by": "-1"}
 
 
-def _ends(turns: Sequence[Turn]) -> tuple[time, time]:
+def _ends(turns: Sequence[ShiftHours]) -> tuple[time, time]:
     return min(turn.start for turn in turns), max(turn.end for turn in turns)

@@ -8,12 +8,12 @@ from flask import Blueprint, render_template, request, url_for
 
 from app.actions.errors import Refused
 from app.actions.orders.customers import phone_problem
-from app.actions.records.shop import Goods, Shop
-from app.actions.records.sold_rows import wish_of_line
+from app.actions.records.shop import Catalogue, Shop
+from app.actions.records.sold_rows import rebuild_line
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.prefill import form_of
-from app.places.counter.repeat import keep_typed, leave_open, undo_of_repeat, without_repeats
-from app.quoting.extras import SoldExtra, sell_extra, wish_of_extra
+from app.places.counter.repeat import carry_typed, leave_open, undo_of_repeat, without_repeats
+from app.quoting.extras import SoldExtra, rebuild_extra, sell_extra
 from app.quoting.parts import sell
 from app.quoting.request import ExtraSort, Occasion
 from app.store.models import Order, OrderExtra
@@ -21,8 +21,8 @@ from app.store.queries.counter import order_numbered
 from app.store.queries.customers import CallerRow, Callers, PastOrder, caller, find_callers, past_orders
 from app.store.queries.phones import digits_run
 from app.store.search_keys import fold
-from app.web.forms import read_id, say_problems
-from app.web.requests import visit
+from app.web.forms import read_id, show_problems
+from app.web.requests import request_context
 
 MOST_ORDERS = 5
 
@@ -35,7 +35,7 @@ class Regular:
     orders: Sequence[PastOrder]
 
 
-def add_to(counter: Blueprint) -> None:
+def register(counter: Blueprint) -> None:
     counter.get("/callers")(callers)
 
 
@@ -43,7 +43,7 @@ def callers() -> str:
     """Who it may be; asked while a name or a phone is typed. hand: which of the two."""
     asked = request.args
     name, phone = asked.get("customer", "")[:80], asked.get("phone", "")[:80]
-    found = find_callers(visit().session, name, phone, asked.get("hand") or _likely_hand(phone))
+    found = find_callers(request_context().session, name, phone, asked.get("hand") or _likely_hand(phone))
     draft = url_for("counter.draft", order=read_id(asked.get("order")) or None)
     return render_template("counter/_callers.html", callers=found, draft=draft)
 
@@ -54,16 +54,16 @@ def _likely_hand(phone: str) -> str:
 
 def callers_of(form: OrderForm) -> Callers:
     name, phone = form.customer.data or "", form.phone.data or ""
-    return find_callers(visit().session, name, phone, _likely_hand(phone))
+    return find_callers(request_context().session, name, phone, _likely_hand(phone))
 
 
 def regular_of(form: OrderForm, order: Order | None) -> Regular | None:
     """None while nobody is chosen, where the name has become another, and while an order is changed."""
     chosen = read_id(form.customer_id.data)
-    row = caller(visit().session, chosen) if chosen and order is None else None
+    row = caller(request_context().session, chosen) if chosen and order is None else None
     if row is None or fold(" ".join((form.customer.data or "").split())) != fold(row.name):
         return None
-    return Regular(row, past_orders(visit().session, row.id, MOST_ORDERS))
+    return Regular(row, past_orders(request_context().session, row.id, MOST_ORDERS))
 
 
 def settle(form: OrderForm, what: str, number: int) -> OrderForm:
@@ -73,7 +73,7 @@ def settle(form: OrderForm, what: str, number: int) -> OrderForm:
 
 def _choose(form: OrderForm, customer_id: int) -> OrderForm:
     """A phone that was typed and is none of theirs stays: it becomes theirs when the order is taken."""
-    row = caller(visit().session, customer_id)
+    row = caller(request_context().session, customer_id)
     if row:
         typed = (form.phone.data or "").strip()
         own = row.phone_of(typed) or ("" if typed and not phone_problem(typed) else None)
@@ -88,13 +88,13 @@ def _choose(form: OrderForm, customer_id: int) -> OrderForm:
 def _repeat(form: OrderForm, number: int) -> OrderForm:
     """The same again on another day: what was typed stays, the dates and the forecast are left to say, prices are
     today's. What stood in the form goes into its undo."""
-    here = visit()
+    here = request_context()
     order = order_numbered(here.session, number)
     if order is None:
         return form
     again, typed = form_of(order, here.formats), without_repeats(form)
     leave_open(again, order, here.formats)
-    keep_typed(again, typed)
+    carry_typed(again, typed)
     for field in ("client_key", "version", "customer", "customer_id", "phone"):
         again[field].data = form[field].data
     again.undo.data = undo_of_repeat(form, again)
@@ -104,23 +104,23 @@ def _repeat(form: OrderForm, number: int) -> OrderForm:
 
 
 def _say_what_is_gone(form: OrderForm, order: Order) -> None:
-    here = visit()
-    sold_again: list[Callable[[Goods, Shop], object]] = [
-        *(partial(sell, wish_of_line(line), place) for place, line in enumerate(order.lines)),
+    here = request_context()
+    sold_again: list[Callable[[Catalogue, Shop], object]] = [
+        *(partial(sell, rebuild_line(line), place) for place, line in enumerate(order.lines)),
         *(partial(_sell_again, extra, place) for place, extra in enumerate(order.extras)),
     ]
     for sell_one in sold_again:
         try:
-            sell_one(here.goods, here.shop)
+            sell_one(here.catalogue, here.shop)
         except Refused as refused:
-            say_problems(form, refused.problems, PROBLEM_FIELDS)
+            show_problems(form, refused.problems, PROBLEM_FIELDS)
 
 
-def _sell_again(extra: OrderExtra, place: int, goods: Goods, shop: Shop) -> SoldExtra:
+def _sell_again(extra: OrderExtra, place: int, catalogue: Catalogue, shop: Shop) -> SoldExtra:
     """At today's price; what is in own words has no other than it was sold at."""
-    wish = wish_of_extra(extra)
-    unit_minor = wish.unit_minor if wish.sort is ExtraSort.OTHER else None
-    return sell_extra(replace(wish, unit_minor=unit_minor), place, goods, shop, {}, ())
+    order_request = rebuild_extra(extra)
+    unit_minor = order_request.unit_minor if order_request.sort is ExtraSort.OTHER else None
+    return sell_extra(replace(order_request, unit_minor=unit_minor), place, catalogue, shop, {}, ())
 
 
 def _first_day(form: OrderForm) -> str:

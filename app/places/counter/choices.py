@@ -8,13 +8,13 @@ from wtforms import Form, SelectChoice
 from wtforms.validators import ValidationError
 
 from app.actions.catalogue.seasons import in_season, season_words
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.shop import Catalogue, Shop
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.quoting.costs import asked_for
-from app.quoting.parts import design_note
+from app.quoting.parts import describe_design
 from app.quoting.request import HandOver, Occasion
-from app.store.models import Design, KindRow, OrderLine
+from app.store.models import BalloonTypeRow, Design, OrderLine
 from app.web.formats import Formats
 
 OCCASIONS = [
@@ -42,39 +42,42 @@ def one_of(_form: Form, field: Any) -> None:
         raise ValidationError(f"One of these, please: {', '.join(choice.label for choice in field.choices)}.")
 
 
-def goods_choices(goods: Goods, shop: Shop, formats: Formats, day: date, has: Container[str]) -> list[SelectChoice]:
+def goods_choices(
+    catalogue: Catalogue, shop: Shop, formats: Formats, day: date, has: Container[str]
+) -> list[SelectChoice]:
     """The list to choose from: designs of that day's season first, then the others, then kinds by material, and
-    last the designs that are out of season. has: values to offer though retired."""
-    designs = [row for row in goods.designs.values() if row.retired_at is None or f"design:{row.id}" in has]
+    last the designs that are out of season. has: values to offer though archived."""
+    designs = [row for row in catalogue.designs.values() if row.archived_at is None or f"design:{row.id}" in has]
     sold = [row for row in designs if in_season(row.seasons, day)]
     sold.sort(key=lambda row: not row.seasons)
-    kinds = [
-        SelectChoice(f"kind:{kind.id}", _kind_label(kind, formats), optgroup=group)
+    balloon_types = [
+        SelectChoice(f"balloon_type:{balloon_type.id}", _balloon_type_label(balloon_type, formats), optgroup=group)
         for material, group in GROUPS
-        for kind in goods.kinds.values()
-        if kind.material == material and (kind.retired_at is None or f"kind:{kind.id}" in has)
+        for balloon_type in catalogue.balloon_types.values()
+        if balloon_type.material == material
+        and (balloon_type.archived_at is None or f"balloon_type:{balloon_type.id}" in has)
     ]
     return [
         SelectChoice("", "choose …"),
-        *(_design_choice(row, goods, shop, formats, "Designs") for row in sold),
-        *kinds,
-        *(_design_choice(row, goods, shop, formats, OUT_OF_SEASON) for row in designs if row not in sold),
+        *(_design_choice(row, catalogue, shop, formats, "Designs") for row in sold),
+        *balloon_types,
+        *(_design_choice(row, catalogue, shop, formats, OUT_OF_SEASON) for row in designs if row not in sold),
     ]
 
 
 def what_of(line: OrderLine) -> str:
     """A line's value in that list."""
-    return f"kind:{line.kind_id}" if line.kind_id else f"design:{line.design_id}"
+    return f"balloon_type:{line.balloon_type_id}" if line.balloon_type_id else f"design:{line.design_id}"
 
 
-def _design_choice(row: Design, goods: Goods, shop: Shop, formats: Formats, group: str) -> SelectChoice:
-    price = "no longer sold" if row.retired_at else formats.money(asked_for(row, goods, shop))
+def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Formats, group: str) -> SelectChoice:
+    price = "no longer sold" if row.archived_at else formats.money(asked_for(row, catalogue, shop))
     season = f" · {season_words(row.seasons)}" if group == OUT_OF_SEASON else ""
     return SelectChoice(
-        f"design:{row.id}", f"{row.name} · {price}{season} · {design_note(row, goods)}", optgroup=group
+        f"design:{row.id}", f"{row.name} · {price}{season} · {describe_design(row, catalogue)}", optgroup=group
     )
 
 
-def _kind_label(kind: KindRow, formats: Formats) -> str:
-    price = "no longer sold" if kind.retired_at else formats.money(kind.price_minor)
-    return f"{kind.name} · {price}{' · air only' if kind.air_only else ''}"
+def _balloon_type_label(balloon_type: BalloonTypeRow, formats: Formats) -> str:
+    price = "no longer sold" if balloon_type.archived_at else formats.money(balloon_type.price_minor)
+    return f"{balloon_type.name} · {price}{' · air only' if balloon_type.air_only else ''}"

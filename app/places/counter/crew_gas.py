@@ -7,15 +7,15 @@ from app.actions.orders.take import load_order
 from app.places.counter.order_page import order_page
 from app.web.cylinder_presses import press_cylinder, pressed_words
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 
 
-def add_to(counter: Blueprint) -> None:
+def register(counter: Blueprint) -> None:
     counter.post("/orders/<int:number>/gas/<int:cylinder_id>")(press_along)
 
 
 def press_along(number: int, cylinder_id: int) -> Response:
-    order = load_order(visit().session, number)
+    order = load_order(request_context().session, number)
     try:
         row = press_cylinder(cylinder_id)
     except Refused as refused:
@@ -23,6 +23,6 @@ def press_along(number: int, cylinder_id: int) -> Response:
         return make_response(order_page(number, gas_wrong={cylinder_id: wrong}), 422)
     flash(pressed_words(row))
     if request.form.get("to") == "pickups":
-        day = visit().formats.local(order.ready_by).date()
+        day = request_context().formats.local(order.ready_by).date()
         return see_other(url_for("pickups.board", day=day, _anchor=f"order-{number}"))
     return see_other(url_for("counter.show", number=number, _anchor="gas"))

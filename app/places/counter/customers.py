@@ -8,7 +8,7 @@ from wtforms import FieldList, Form, HiddenField, StringField
 from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, Refused
 from app.actions.orders.customers import (
     MOST_PHONES,
-    Named,
+    CustomerDetails,
     change_customer,
     history_of_customer,
     load_customer,
@@ -17,9 +17,9 @@ from app.actions.orders.customers import (
 from app.store.models import Customer
 from app.store.queries.customers import doubles_of, past_orders
 from app.store.search_keys import phone_key
-from app.web.forms import read_id, say_problems
+from app.web.forms import read_id, show_problems
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 
 
 class CustomerForm(Form):
@@ -30,12 +30,12 @@ class CustomerForm(Form):
     shown_name = HiddenField()
     shown_phones = FieldList(HiddenField(), max_entries=2 * MOST_PHONES)
 
-    meanwhile: Named | None = None
+    meanwhile: CustomerDetails | None = None
     """What somebody else has made of the customer since."""
 
     @property
-    def shown(self) -> Named:
-        return Named(self.shown_name.data or "", tuple(field.data or "" for field in self.shown_phones))
+    def shown(self) -> CustomerDetails:
+        return CustomerDetails(self.shown_name.data or "", tuple(field.data or "" for field in self.shown_phones))
 
     @property
     def typed_phones(self) -> list[str]:
@@ -46,7 +46,7 @@ class CustomerForm(Form):
         if len(self.phones) < MOST_PHONES and not (len(self.phones) and not self.phones[-1].data):
             self.phones.append_entry("")
 
-    def take_up(self, now: Named) -> None:
+    def take_up(self, now: CustomerDetails) -> None:
         """What was typed stays; phones that somebody else has added since come to it."""
         typed = self.typed_phones
         had = {phone_key(phone) for phone in typed if phone}
@@ -66,54 +66,54 @@ def _refill(fields: "FieldList[StringField]", texts: Sequence[str]) -> None:
         fields.append_entry(text)
 
 
-def add_to(counter: Blueprint) -> None:
+def register(counter: Blueprint) -> None:
     counter.get("/customers/<int:customer_id>")(customer)
     counter.post("/customers/<int:customer_id>")(save_customer)
     counter.post("/customers/<int:customer_id>/merge")(merge)
 
 
 def customer(customer_id: int) -> Response:
-    kept = load_customer(visit().session, customer_id)
-    if kept.id != customer_id:
-        return make_response(redirect(url_for("counter.customer", customer_id=kept.id)))
-    now = Named.of(kept)
+    saved = load_customer(request_context().session, customer_id)
+    if saved.id != customer_id:
+        return make_response(redirect(url_for("counter.customer", customer_id=saved.id)))
+    now = CustomerDetails.of(saved)
     shown = {"name": now.name, "phones": now.phones, "shown_name": now.name, "shown_phones": now.phones}
-    return _page(kept, CustomerForm(data=shown))
+    return _page(saved, CustomerForm(data=shown))
 
 
 def save_customer(customer_id: int) -> Response:
-    here, form = visit(), CustomerForm(request.form)
+    here, form = request_context(), CustomerForm(request.form)
     name, phones = form.name.data or "", form.typed_phones
     try:
         change_customer(here.session, here.who, customer_id, form.shown, name, phones, here.now)
     except CustomerChangedMeanwhile as changed:
-        form.take_up(Named.of(changed.customer))
+        form.take_up(CustomerDetails.of(changed.customer))
         return _page(changed.customer, form, 409)
     except MergedMeanwhile as merged:
-        return _page(merged.double, form, 409, merged.kept)
+        return _page(merged.double, form, 409, merged.saved)
     except Refused as refused:
-        say_problems(form, refused.problems, {})
+        show_problems(form, refused.problems, {})
         return _page(load_customer(here.session, customer_id), form, 422)
     return see_other(url_for("counter.customer", customer_id=customer_id))
 
 
 def merge(customer_id: int) -> Response:
-    here = visit()
-    kept = merge_customers(here.session, here.who, customer_id, read_id(request.form.get("double")), here.now)
-    return see_other(url_for("counter.customer", customer_id=kept.id))
+    here = request_context()
+    saved = merge_customers(here.session, here.who, customer_id, read_id(request.form.get("double")), here.now)
+    return see_other(url_for("counter.customer", customer_id=saved.id))
 
 
-def _page(customer: Customer, form: CustomerForm, status: int = 200, kept: Customer | None = None) -> Response:
+def _page(customer: Customer, form: CustomerForm, status: int = 200, saved: Customer | None = None) -> Response:
     """kept: with whom the customer was merged meanwhile."""
-    session = visit().session
+    session = request_context().session
     form.offer_another()
     page = render_template(
         "counter/customer.html",
         customer=customer,
         form=form,
-        kept=kept,
+        saved=saved,
         orders=past_orders(session, customer.id),
-        doubles=[] if kept else doubles_of(session, customer),
+        doubles=[] if saved else doubles_of(session, customer),
         history=history_of_customer(session, customer),
     )
     return make_response(page, status)

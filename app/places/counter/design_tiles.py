@@ -10,7 +10,7 @@ from app.places.counter.forms import MOST_LINES, OrderForm
 from app.quoting.costs import asked_for
 from app.store.models import Design, Photo
 from app.store.queries.photos import first_photos
-from app.web.requests import visit
+from app.web.requests import request_context
 
 Pictures = dict[str, Photo]
 """The photo of each design that has one, by what a line's list calls it."""
@@ -28,8 +28,8 @@ class Tile:
 
 
 def pictures() -> Pictures:
-    here = visit()
-    if not here.goods.designs:
+    here = request_context()
+    if not here.catalogue.designs:
         return {}
     return {f"design:{design_id}": photo for design_id, photo in first_photos(here.session).items()}
 
@@ -42,15 +42,15 @@ def show_pictured(day: date) -> dict[str, Any]:
 
 def _on_sale(day: date) -> list[Design]:
     """That of the season first, what is out of season last."""
-    rows = [row for row in visit().goods.designs.values() if row.retired_at is None]
+    rows = [row for row in request_context().catalogue.designs.values() if row.archived_at is None]
     rows.sort(key=lambda row: (not in_season(row.seasons, day), not row.seasons))
     return rows
 
 
 def _tiles(rows: list[Design], day: date, found: Pictures) -> Iterator[Tile]:
-    here = visit()
+    here = request_context()
     for row in rows:
-        price = here.formats.money(asked_for(row, here.goods, here.shop))
+        price = here.formats.money(asked_for(row, here.catalogue, here.shop))
         season = "" if in_season(row.seasons, day) else season_words(row.seasons)
         yield Tile(row.id, row.name, price, found.get(f"design:{row.id}"), season)
 

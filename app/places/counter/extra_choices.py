@@ -4,20 +4,22 @@ from collections.abc import Iterator
 
 from wtforms import SelectChoice
 
-from app.actions.records.shop import Goods
+from app.actions.records.shop import Catalogue
 from app.places.counter.forms import OrderForm
 from app.quoting.extras import VISITS, fee_of, sort_of
-from app.quoting.policy import Till
+from app.quoting.policy import PricingPolicy
 from app.quoting.request import ExtraSort
 from app.store.models import Order, OrderExtra, Supply
 from app.web.formats import Formats
 
-GROUPS = {ExtraSort.SUPPLY: "With it", ExtraSort.HIRE: "Hired, and given back"}
+GROUPS = {ExtraSort.SUPPLY: "With it", ExtraSort.RENTAL: "Hired, and given back"}
 
 
-def offer_extras(form: OrderForm, goods: Goods, till: Till, formats: Formats, order: Order | None) -> None:
+def offer_extras(
+    form: OrderForm, catalogue: Catalogue, pricing: PricingPolicy, formats: Formats, order: Order | None
+) -> None:
     """What may be added, and beside each row the shop's price for it. order: what it has already stays on offer."""
-    choices, prices = extra_choices(goods, till, formats), _prices(goods, till)
+    choices, prices = extra_choices(catalogue, pricing, formats), _prices(catalogue, pricing)
     offered = {choice.value for choice in choices}
     sold = {key_of(extra): extra.title for extra in order.extras} if order else {}
     for row in form.extras:
@@ -32,23 +34,23 @@ def key_of(extra: OrderExtra) -> str:
     return extra.sort if extra.supply_id is None else f"{extra.sort}:{extra.supply_id}"
 
 
-def extra_choices(goods: Goods, till: Till, formats: Formats) -> list[SelectChoice]:
+def extra_choices(catalogue: Catalogue, pricing: PricingPolicy, formats: Formats) -> list[SelectChoice]:
     supplies = [
         SelectChoice(_key(row), _label(row, formats), optgroup=group)
         for sort, group in GROUPS.items()
-        for row in _sold(goods)
+        for row in _sold(catalogue)
         if sort_of(row) is sort
     ]
     visits = [
-        SelectChoice(sort.value, f"{title} · {formats.money(fee_of(sort, till))}", optgroup="Visits")
+        SelectChoice(sort.value, f"{title} · {formats.money(fee_of(sort, pricing))}", optgroup="Visits")
         for sort, title in VISITS.items()
     ]
     own = SelectChoice(ExtraSort.OTHER.value, "Other, in own words", optgroup="Else")
     return [SelectChoice("", "choose …"), *supplies, *visits, own]
 
 
-def _sold(goods: Goods) -> Iterator[Supply]:
-    return (row for row in goods.supplies.values() if row.retired_at is None and row.price_minor is not None)
+def _sold(catalogue: Catalogue) -> Iterator[Supply]:
+    return (row for row in catalogue.supplies.values() if row.archived_at is None and row.price_minor is not None)
 
 
 def _key(row: Supply) -> str:
@@ -57,10 +59,10 @@ def _key(row: Supply) -> str:
 
 def _label(row: Supply, formats: Formats) -> str:
     of_one = "" if row.unit == "piece" else f" a {row.unit}"
-    deposit = f" · {formats.money(row.deposit_minor)} deposit" if row.sort == "hired" else ""
+    deposit = f" · {formats.money(row.deposit_minor)} deposit" if row.sort == "rental" else ""
     return f"{row.name} · {formats.money(row.price_minor or 0)}{of_one}{deposit}"
 
 
-def _prices(goods: Goods, till: Till) -> dict[str, int]:
-    supplies = {_key(row): row.price_minor or 0 for row in _sold(goods)}
-    return supplies | {sort.value: fee_of(sort, till) for sort in VISITS}
+def _prices(catalogue: Catalogue, pricing: PricingPolicy) -> dict[str, int]:
+    supplies = {_key(row): row.price_minor or 0 for row in _sold(catalogue)}
+    return supplies | {sort.value: fee_of(sort, pricing) for sort in VISITS}

@@ -13,7 +13,7 @@ from wtforms.validators import ValidationError
 from app.actions.errors import Problem
 from app.craft.money import HUNDRED, NOTHING, Amount, Percent, Portion, typed_percent
 from app.planning.shoptime import local_day
-from app.quoting.request import ExtraSort, ExtraWish
+from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
 from app.web.forms import MomentForm, at_most, read_id, read_money, read_whole
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 MOST_EXTRAS = 40
 MOST_OF_AN_EXTRA = 1000
-OF_SUPPLIES = (ExtraSort.SUPPLY, ExtraSort.HIRE)
+OF_SUPPLIES = (ExtraSort.SUPPLY, ExtraSort.RENTAL)
 
 Read = TypeVar("Read")
 
@@ -42,7 +42,7 @@ class ExtraForm(Form):
     def is_blank(self) -> bool:
         return not any((field.data or "").strip() for field in self)
 
-    def read(self, decimals: int) -> ExtraWish | None:
+    def read(self, decimals: int) -> ExtraRequest | None:
         """The add-on, or None with a sentence at each field that is wrong. How many left empty is one, a price left
         empty is the shop's."""
         sort, _, key = (self.what.data or "").partition(":")
@@ -54,7 +54,9 @@ class ExtraForm(Form):
         if quantity is None or any(field.errors for field in self):
             return None
         title = " ".join((self.title.data or "").split()) if sort == ExtraSort.OTHER else ""
-        return ExtraWish(ExtraSort(sort), quantity, supply_id if sort in OF_SUPPLIES else None, title, unit_minor)
+        return ExtraRequest(
+            ExtraSort(sort), quantity, supply_id if sort in OF_SUPPLIES else None, title, unit_minor
+        )
 
 
 def _read(field: Any, read: Callable[[str], Read], empty: Read | None) -> Read | None:
@@ -70,7 +72,7 @@ def _read(field: Any, read: Callable[[str], Read], empty: Read | None) -> Read |
 
 
 def read_price_part(form: "OrderForm", formats: Formats, hours: Sequence[datetime | None]) -> dict[str, Any]:
-    """Fields of the wish. hours: of the order, the latest first: a take-down without a date is on its day."""
+    """Fields of the request. hours: of the order, the latest first: a take-down without a date is on its day."""
     form.extra_places = [place for place, row in enumerate(form.extras) if not row.form.is_blank]
     read = [form.extras[place].form.read(formats.decimals) for place in form.extra_places]
     last = next((hour for hour in hours if hour), None)
@@ -110,7 +112,8 @@ def typed_discount(discount: Portion, formats: Formats) -> str:
 
 
 def at_its_row(problem: Problem, form: "OrderForm") -> Problem:
-    """A problem of an add-on, by its place in the wish, at its row of the form; blank ones are none of the wish."""
+    """A problem of an add-on, by its place in the request, at its row of the form; blank ones are none of the
+    request."""
     found = re.fullmatch(r"extras\.([0-9]+)\.(\w+)", problem.field)
     if found is None:
         return problem

@@ -19,16 +19,16 @@ from wtforms import (
 from wtforms.validators import ValidationError
 
 from app.actions.orders.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
-from app.actions.records.shop import Goods, Shop, TripHabits
+from app.actions.records.shop import Catalogue, Shop, TripDefaults
 from app.physics.endurance import Surroundings
 from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of, what_of
 from app.places.counter.extras import MOST_EXTRAS, ExtraForm, read_price_part
 from app.places.counter.goods_search import DAYS, day_wanted, find_goods
-from app.places.counter.labelled_errors import labelled_slips
+from app.places.counter.labelled_errors import labelled_errors
 from app.places.counter.line_form import LineForm
 from app.places.counter.numbers import number_in, whole_in
 from app.planning.shoptime import local_day
-from app.quoting.request import OVER_THE_COUNTER, HandOver, LineWish, Occasion, OrderWish
+from app.quoting.request import OVER_THE_COUNTER, HandOver, LineRequest, Occasion, OrderRequest
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
 from app.web.forms import MomentForm, at_most, read_id, read_number, read_wind
@@ -72,34 +72,36 @@ class OrderForm(Form):
     return_by = FormField(MomentForm, "Hired goods back by")
     take_down_at = FormField(MomentForm, "Take-down, our crew is let in at")
     notes = TextAreaField("Notes", [at_most(2000, "Notes take")])
-    word = StringField("The caller's word", [at_most(300, "The caller's word takes")])
-    bench_reason = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
-    short_reason = StringField("Taken though short, because", [at_most(300, "A reason takes")])
+    accepted_risk = StringField("The caller's word", [at_most(300, "The caller's word takes")])
+    bench_override = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
+    stock_override = StringField("Taken though short, because", [at_most(300, "A reason takes")])
     undo = HiddenField()
 
     next_day_offer: datetime | None = None
     meanwhile: Sequence[HistoryEntry] = ()
     """What somebody else did to the order since this form was opened."""
     line_places: Sequence[int] = ()
-    """Where in the form each line of the wish stands."""
+    """Where in the form each line of the request stands."""
     extra_places: Sequence[int] = ()
     is_draft = False
     """While the caller is still talking, who and where to may be missing."""
     focus = ""
     """The field to go on with, when a press has filled in the others."""
 
-    def offer_goods(self, goods: Goods, shop: Shop, formats: Formats, order: Order | None, today: date) -> None:
+    def offer_goods(
+        self, catalogue: Catalogue, shop: Shop, formats: Formats, order: Order | None, today: date
+    ) -> None:
         """What the shop sells, and what this order has already; and what the typed names may be."""
         day = self.day_wanted(today)
         has = {what_of(line) for line in order.lines} if order else set()
-        choices = goods_choices(goods, shop, formats, day, has)
+        choices = goods_choices(catalogue, shop, formats, day, has)
         offered = {choice.value for choice in choices}
         for line in self.lines:
             chosen = line.form.what.data
             gone = [SelectChoice(chosen, "no longer sold")] if chosen and chosen not in offered else []
             line.form.what.choices = [*choices, *gone]
             typed = line.form.find.data or ""
-            line.form.found = find_goods(typed, goods, shop, formats, day) if typed.strip() else None
+            line.form.found = find_goods(typed, catalogue, shop, formats, day) if typed.strip() else None
 
     def day_wanted(self, today: date) -> date:
         """Of the event, as far as it is told."""
@@ -121,7 +123,7 @@ class OrderForm(Form):
 
     @property
     def undoes_repeat(self) -> bool:
-        """A repeat has changed the lines themselves, a remedy has not."""
+        """A repeat has changed the lines themselves, an alternative has not."""
         return "lines" in self.undo_values
 
     @property
@@ -168,7 +170,7 @@ class OrderForm(Form):
         if self._goes_there and not self.is_draft and not (field.data or "").strip():
             raise ValidationError("Where to? An address, please.")
 
-    def read(self, formats: Formats, now: datetime, trip: TripHabits) -> OrderWish | None:
+    def read(self, formats: Formats, now: datetime, trip: TripDefaults) -> OrderRequest | None:
         """What is wanted, or None with a sentence at each field that is wrong. trip: what filling at a venue takes
         where nobody said."""
         sound = self.validate()
@@ -184,7 +186,7 @@ class OrderForm(Form):
         priced = read_price_part(self, formats, told)
         if not sound or self.all_errors:
             return None
-        return OrderWish(
+        return OrderRequest(
             customer=_tidy(self.customer.data) or OVER_THE_COUNTER,
             phone=_tidy(self.phone.data),
             occasion=Occasion(self.occasion.data),
@@ -202,15 +204,15 @@ class OrderForm(Form):
             travel_minutes=travel,
             address=_tidy(self.address.data) if self._goes_there else "",
             notes=(self.notes.data or "").strip(),
-            word=_tidy(self.word.data),
-            bench_reason=_tidy(self.bench_reason.data),
-            short_reason=_tidy(self.short_reason.data),
+            accepted_risk=_tidy(self.accepted_risk.data),
+            bench_override=_tidy(self.bench_override.data),
+            stock_override=_tidy(self.stock_override.data),
             customer_id=read_id(self.customer_id.data) or None,
             **crew,
             **priced,
         )
 
-    def _read_lines(self) -> list[LineWish]:
+    def _read_lines(self) -> list[LineRequest]:
         self.line_places = [place for place, line in enumerate(self.lines) if not line.form.is_blank]
         read = [self.lines[place].form.read() for place in self.line_places]
         if not read:
@@ -258,13 +260,13 @@ class OrderForm(Form):
         if start:
             self.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()
 
-    def _travel(self, trip: TripHabits) -> int:
+    def _travel(self, trip: TripDefaults) -> int:
         if self._leaves_as is HandOver.COLLECT:
             return 0
         usual = trip.venue_travel_minutes if self._leaves_as is HandOver.VENUE else None
         return whole_in(self.travel_minutes, 1, 1440, usual)
 
-    def _read_crew(self, trip: TripHabits) -> dict[str, int]:
+    def _read_crew(self, trip: TripDefaults) -> dict[str, int]:
         return {
             "set_up_minutes": whole_in(self.set_up_minutes, 0, 600, trip.set_up_minutes),
             "hanging_minutes": whole_in(self.hanging_minutes, 0, 1440, trip.hanging_minutes),
@@ -274,7 +276,7 @@ class OrderForm(Form):
     @property
     def labelled_errors(self) -> list[tuple[str, str]]:
         """Every sentence with the label of its field, top down."""
-        return labelled_slips(self)
+        return labelled_errors(self)
 
     @property
     def all_errors(self) -> list[str]:

@@ -10,23 +10,23 @@ from app.places.counter.forms import OrderForm
 from app.places.counter.goods_search import DAYS, day_wanted, find_goods
 from app.planning.shoptime import local_day
 from app.web.forms import read_id
-from app.web.requests import visit
+from app.web.requests import request_context
 
 _CHOSEN = re.compile(r"what-([0-9]{1,3})-((?:kind|design):[0-9]{1,9})")
 _PICTURED = re.compile(r"pictured-([0-9]{1,9})")
 _FIND = re.compile(r"find-([0-9]{1,3})")
 
 
-def add_to(counter: Blueprint) -> None:
+def register(counter: Blueprint) -> None:
     counter.get("/goods")(goods)
 
 
 def goods() -> str:
     """What the line may be; asked while somebody types."""
-    here, asked = visit(), request.args
+    here, asked = request_context(), request.args
     line = min(read_id(asked.get("line")), 999)
     day = day_wanted((asked.get(f"{name}-day") for name in DAYS), this_day())
-    found = find_goods(asked.get(f"lines-{line}-find", "")[:80], here.goods, here.shop, here.formats, day)
+    found = find_goods(asked.get(f"lines-{line}-find", "")[:80], here.catalogue, here.shop, here.formats, day)
     draft = url_for("counter.draft", order=read_id(asked.get("order")) or None)
     shown = pictures() if any(find.what.startswith("design:") for find in found.finds) else {}
     return render_template("counter/_finds.html", found=found, line=line, draft=draft, pictures=shown)
@@ -55,10 +55,10 @@ def settle(form: OrderForm, fix: str) -> bool:
 
 
 def _settle_line(form: OrderForm, place: int) -> None:
-    here = visit()
+    here = request_context()
     text = (form.lines[place].form.find.data or "").strip() if place < len(form.lines) else ""
     if text:
-        found = find_goods(text, here.goods, here.shop, here.formats, form.day_wanted(this_day()))
+        found = find_goods(text, here.catalogue, here.shop, here.formats, form.day_wanted(this_day()))
         if len(found.finds) == 1:
             _choose(form, place, found.finds[0].what)
 
@@ -71,4 +71,4 @@ def _choose(form: OrderForm, place: int, what: str) -> None:
 
 
 def this_day() -> date:
-    return local_day(visit().now, visit().formats.zone)
+    return local_day(request_context().now, request_context().formats.zone)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.actions.catalogue.seasons import in_season, season_words
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.shop import Catalogue, Shop
 from app.quoting.costs import asked_for
-from app.quoting.parts import design_note
+from app.quoting.parts import describe_design
 from app.quoting.recipe import recipe_of
-from app.store.models import Design, KindRow
+from app.store.models import BalloonTypeRow, Design
 from app.store.search_keys import fold
 from app.web.formats import Formats
 
@@ -41,7 +41,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
-    row: Design | KindRow
+    row: Design | BalloonTypeRow
     parts: str
     seasonal: bool = False
     out: bool = False
@@ -57,33 +57,33 @@ def day_wanted(told: Iterable[str | None], today: date) -> date:
     return today
 
 
-def find_goods(text: str, goods: Goods, shop: Shop, formats: Formats, day: date) -> Found:
+def find_goods(text: str, catalogue: Catalogue, shop: Shop, formats: Formats, day: date) -> Found:
     """Each word typed begins a word of the name or of a part. What is in season comes first, a name before a part;
-    what is out of season last. Retired ones are not found."""
+    what is out of season last. Archived ones are not found."""
     typed = _words(text)
     graded = [
         (one.out, not one.seasonal, grade, number, one)
-        for number, one in enumerate(_candidates(goods, day))
+        for number, one in enumerate(_candidates(catalogue, day))
         if typed and (grade := _grade(typed, one)) is not None
     ]
     graded.sort(key=lambda entry: entry[:4])
-    finds = tuple(_show(one, goods, shop, formats) for *_, one in graded[:MOST])
+    finds = tuple(_show(one, catalogue, shop, formats) for *_, one in graded[:MOST])
     return Found(" ".join(text.split()), finds, len(graded) - len(finds))
 
 
-def _candidates(goods: Goods, day: date) -> Iterator[_Candidate]:
-    for row in goods.designs.values():
-        if row.retired_at is None:
+def _candidates(catalogue: Catalogue, day: date) -> Iterator[_Candidate]:
+    for row in catalogue.designs.values():
+        if row.archived_at is None:
             sold = in_season(row.seasons, day)
-            yield _Candidate(row, _parts(row, goods), seasonal=bool(row.seasons) and sold, out=not sold)
-    yield from (_Candidate(row, "") for row in goods.kinds.values() if row.retired_at is None)
+            yield _Candidate(row, _parts(row, catalogue), seasonal=bool(row.seasons) and sold, out=not sold)
+    yield from (_Candidate(row, "") for row in catalogue.balloon_types.values() if row.archived_at is None)
 
 
-def _parts(row: Design, goods: Goods) -> str:
+def _parts(row: Design, catalogue: Catalogue) -> str:
     """Kinds, fixed colours and supplies, by name."""
-    kinds = [goods.kinds[part.kind_id].name for part in row.parts]
+    balloon_types = [catalogue.balloon_types[part.balloon_type_id].name for part in row.parts]
     colours = [str(colour) for part in row.parts for colour, _ in part.colours]
-    return " ".join([*kinds, *colours, *(one.name for one in recipe_of(row, goods).supplies)])
+    return " ".join([*balloon_types, *colours, *(one.name for one in recipe_of(row, catalogue).supplies)])
 
 
 def _words(text: str) -> list[str]:
@@ -104,10 +104,12 @@ def _begin(typed: list[str], words: list[str]) -> bool:
     return all(any(word.startswith(start) for word in words) for start in typed)
 
 
-def _show(one: _Candidate, goods: Goods, shop: Shop, formats: Formats) -> Find:
+def _show(one: _Candidate, catalogue: Catalogue, shop: Shop, formats: Formats) -> Find:
     row = one.row
     if isinstance(row, Design):
         season = season_words(row.seasons) if one.out else ""
-        price = formats.money(asked_for(row, goods, shop))
-        return Find(f"design:{row.id}", row.name, price, design_note(row, goods), season)
-    return Find(f"kind:{row.id}", row.name, formats.money(row.price_minor), "air only" if row.air_only else "")
+        price = formats.money(asked_for(row, catalogue, shop))
+        return Find(f"design:{row.id}", row.name, price, describe_design(row, catalogue), season)
+    return Find(
+        f"balloon_type:{row.id}", row.name, formats.money(row.price_minor), "air only" if row.air_only else ""
+    )

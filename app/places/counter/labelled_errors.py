@@ -8,7 +8,7 @@ ROWS = {"lines": "Line", "extras": "Add-on"}
 """What one row of a list is called."""
 
 
-def labelled_slips(form: Form) -> list[tuple[str, str]]:
+def labelled_errors(form: Form) -> list[tuple[str, str]]:
     """Top down; what stands at no field comes first."""
     return [*(("", sentence) for sentence in form.form_errors), *_labelled(form)]
 

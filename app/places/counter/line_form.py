@@ -6,7 +6,7 @@ from wtforms.validators import ValidationError
 from app.physics.balloon import Gas
 from app.places.counter.choices import GASES
 from app.places.counter.goods_search import Found
-from app.quoting.request import LineWish
+from app.quoting.request import LineRequest
 from app.web.forms import at_most, read_id, read_whole
 
 MOST_OF_A_LINE = 5000
@@ -33,22 +33,22 @@ class LineForm(Form):
     def choose(self, what: str) -> None:
         self.what.data, self.find.data = what, ""
 
-    def read(self) -> LineWish | None:
+    def read(self) -> LineRequest | None:
         """The line, or None with a sentence at each field that is wrong."""
         quantity = self._read_quantity()
-        kind, _, key = (self.what.data or "").partition(":")
+        balloon_type, _, key = (self.what.data or "").partition(":")
         chosen = read_id(key)
-        if kind not in ("kind", "design") or not chosen:
+        if balloon_type not in ("balloon_type", "design") or not chosen:
             self.what.errors = [*self.what.errors, "Choose what it is, or empty the line."]
             return None
         if quantity is None:
             return None
-        return LineWish(
-            kind_id=chosen if kind == "kind" else None,
-            design_id=chosen if kind == "design" else None,
+        return LineRequest(
+            balloon_type_id=chosen if balloon_type == "balloon_type" else None,
+            design_id=chosen if balloon_type == "design" else None,
             quantity=quantity,
             colours=" ".join((self.colours.data or "").split()),
-            gas=Gas.AIR if self.gas.data == Gas.AIR and kind == "kind" else Gas.HELIUM,
+            gas=Gas.AIR if self.gas.data == Gas.AIR and balloon_type == "balloon_type" else Gas.HELIUM,
             treated=bool(self.treated.data),
             later=bool(self.later.data),
         )

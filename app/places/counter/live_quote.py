@@ -1,72 +1,76 @@
-"""Counter: the answer to a wish, worked out in full, and the offers in it that can be pressed."""
+"""Counter: the answer to a request, worked out in full, and the offers in it that can be pressed."""
 
-from app.actions.bench.alternatives import Asking, check_remedies, ways_to_fit
+from app.actions.bench.alternatives import BenchSearch, check_alternatives, find_bench_alternatives
 from app.actions.bench.fit import load_bench
 from app.actions.errors import Refused
-from app.actions.records.rebuild_request import standing_of
-from app.actions.stock.substitutes import Instead
-from app.places.counter.quote_view import ShownQuote, remedy_key, show_quote
+from app.actions.records.rebuild_request import commitments_of
+from app.actions.stock.substitutes import Substitute
+from app.places.counter.quote_view import ShownQuote, alternative_key, show_quote
 from app.places.counter.quoted_money import show_money
-from app.places.counter.stock_notes import offered_instead, show_on_hand
-from app.quoting.alternatives import Ask, Remedy, remedies
+from app.places.counter.stock_notes import offered_substitute, show_on_hand
+from app.quoting.alternatives import Alternative, Ask, find_alternatives
 from app.quoting.checks import check_hours
 from app.quoting.order_cost import floor_total
-from app.quoting.quote import NEW, Quote, quote, waited
-from app.quoting.request import OrderWish
+from app.quoting.quote import NO_COMMITMENTS, Quote, make_quote, quote_if_waiting
+from app.quoting.request import OrderRequest
 from app.store.models import Order
-from app.web.requests import visit
+from app.web.requests import request_context
 
 
-def answer_to(wish: OrderWish, order: Order | None) -> ShownQuote:
+def answer_to(request: OrderRequest, order: Order | None) -> ShownQuote:
     """order: the one that is changed, if one is. Raises Refused."""
-    here, ask = visit(), _ask(order)
-    answer = ask(wish)
-    asking = _asking(answer, order)
-    fit = asking.fit(answer)
-    ways = ways_to_fit(answer, fit, ask, asking, here.shop)
-    found = check_remedies(remedies(answer, ask, here.shop, here.goods, here.now), asking)
-    wait = waited(answer, here.shop, here.goods, here.now, standing_of(order) if order else NEW)
-    money = show_money(answer, _floor(answer, order), here.formats)
-    on_hand = show_on_hand(answer, order, ask)
-    return show_quote(answer, wait, found, fit, ways, money, on_hand, here.shop, here.formats, here.now)
+    here, ask = request_context(), _ask(order)
+    quote = ask(request)
+    asking = _asking(quote, order)
+    fit = asking.fit(quote)
+    bench_alternatives = find_bench_alternatives(quote, fit, ask, asking, here.shop)
+    found = check_alternatives(find_alternatives(quote, ask, here.shop, here.catalogue, here.now), asking)
+    wait = quote_if_waiting(
+        quote, here.shop, here.catalogue, here.now, commitments_of(order) if order else NO_COMMITMENTS
+    )
+    money = show_money(quote, _floor(quote, order), here.formats)
+    on_hand = show_on_hand(quote, order, ask)
+    return show_quote(
+        quote, wait, found, fit, bench_alternatives, money, on_hand, here.shop, here.formats, here.now
+    )
 
 
-def _floor(answer: Quote, order: Order | None) -> int | None:
+def _floor(quote: Quote, order: Order | None) -> int | None:
     """A price that was agreed is not measured against what things cost since."""
-    if order is not None and order.total_minor == answer.total_minor:
+    if order is not None and order.total_minor == quote.total_minor:
         return None
-    return floor_total(answer, visit().goods, visit().shop)
+    return floor_total(quote, request_context().catalogue, request_context().shop)
 
 
-def offered(wish: OrderWish, order: Order | None, key: str) -> Remedy | Instead | None:
+def offered(request: OrderRequest, order: Order | None, key: str) -> Alternative | Substitute | None:
     """What was offered under that key, worked out anew."""
-    here, ask = visit(), _ask(order)
+    here, ask = request_context(), _ask(order)
     try:
-        answer = ask(wish)
+        quote = ask(request)
     except Refused:
         return None
-    if key.startswith("instead-"):
-        return offered_instead(answer, order, ask, key)
-    if key.startswith("remedy-"):
-        found = remedies(answer, ask, here.shop, here.goods, here.now)
+    if key.startswith("substitute-"):
+        return offered_substitute(quote, order, ask, key)
+    if key.startswith("alternative-"):
+        found = find_alternatives(quote, ask, here.shop, here.catalogue, here.now)
     else:
-        asking = _asking(answer, order)
-        found = [*ways_to_fit(answer, asking.fit(answer), ask, asking, here.shop).others]
-    return next((remedy for remedy in found if remedy_key(remedy) == key), None)
+        asking = _asking(quote, order)
+        found = [*find_bench_alternatives(quote, asking.fit(quote), ask, asking, here.shop).others]
+    return next((alternative for alternative in found if alternative_key(alternative) == key), None)
 
 
-def _asking(answer: Quote, order: Order | None) -> Asking:
-    here = visit()
-    return Asking(load_bench(here.session, here.shop, here.now, answer, order.number if order else None))
+def _asking(quote: Quote, order: Order | None) -> BenchSearch:
+    here = request_context()
+    return BenchSearch(load_bench(here.session, here.shop, here.now, quote, order.number if order else None))
 
 
 def _ask(order: Order | None) -> Ask:
     """The quote as this counter asks for it: lines already sold and batches already begun stay."""
-    here = visit()
-    standing = standing_of(order) if order else NEW
+    here = request_context()
+    commitments = commitments_of(order) if order else NO_COMMITMENTS
 
-    def ask(wish: OrderWish) -> Quote:
-        check_hours(wish, here.now, order)
-        return quote(wish, here.shop, here.goods, here.now, standing)
+    def ask(request: OrderRequest) -> Quote:
+        check_hours(request, here.now, order)
+        return make_quote(request, here.shop, here.catalogue, here.now, commitments)
 
     return ask

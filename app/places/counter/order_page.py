@@ -7,11 +7,11 @@ from types import MappingProxyType
 from flask import Blueprint, render_template, request
 from wtforms import Form, StringField
 
-from app.actions.bench.build_sheets import CraftedLine, crafted_lines, is_crafted
-from app.actions.errors import NotThere, Refused
+from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines
+from app.actions.errors import NotFound, Refused
 from app.actions.orders.take import load_order
 from app.actions.records.history import history_of
-from app.actions.records.rebuild_request import wish_of
+from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.taps import Step
 from app.places.counter.order_photos import show_photos
 from app.places.counter.payment_form import PaymentForm, show_money
@@ -21,37 +21,37 @@ from app.quoting.request import HandOver
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
-from app.store.queries.rentals import hiring_of
+from app.store.queries.rentals import rentals_of_order
 from app.web.batch_view import show_batch
 from app.web.crew_cylinders import ShownAlong, along_with
-from app.web.drawings.build_sheet import show_craft
+from app.web.drawings.build_sheet import show_sheet
 from app.web.forms import at_most, read_id
 from app.web.htmx import new_key
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.wording.orders import read_back
 from app.web.wording.outdoors import advise_order, weights_of_designs
 from app.web.wording.plan import PlanWords
 
 
 class ReopenForm(Form):
-    bench_reason = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
-    short_reason = StringField("Taken though short, because", [at_most(300, "A reason takes")])
+    bench_override = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
+    stock_override = StringField("Taken though short, because", [at_most(300, "A reason takes")])
 
 
-def add_to(counter: Blueprint) -> None:
+def register(counter: Blueprint) -> None:
     counter.get("/orders/<int:number>")(show)
-    counter.get("/orders/<int:number>/slip")(slip)
+    counter.get("/orders/<int:number>/confirmation")(confirmation)
 
 
 def show(number: int) -> str:
     return order_page(number)
 
 
-def slip(number: int) -> str:
+def confirmation(number: int) -> str:
     """What goes along with the balloons; the cautions stand at the foot of every page."""
-    here = visit()
+    here = request_context()
     order = load_order(here.session, number)
-    return render_template("counter/slip.html", order=order, money=show_money(order))
+    return render_template("counter/confirmation.html", order=order, money=show_money(order))
 
 
 def order_page(
@@ -64,14 +64,14 @@ def order_page(
     """reopening: asks why it is opened again, where the bench does not fit with it or something is short. paying:
     what could not be noted, with why. gas_wrong: the same of a cylinder, sentences by field. photographing: why no
     photo was added."""
-    here = visit()
+    here = request_context()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
     history, as_of = history_of(here.session, order), request.args.get("as_of")
     then = next((entry for entry in history if entry.id == read_id(as_of)), None)
     if as_of and then is None:
-        raise NotThere(f"The history of order {number} has no such moment.")
+        raise NotFound(f"The history of order {number} has no such moment.")
     return render_template(
         "counter/order.html",
         order=order,
@@ -80,15 +80,15 @@ def order_page(
         money=show_money(order, paying),
         photographed=show_photos(order, photographing),
         read_back=read_back(order, here.formats),
-        trip=trip_of(wish_of(order)),
-        hiring=hiring_of(here.session, number) if order.hires or order.take_down_at else None,
+        trip=trip_of(rebuild_request(order)),
+        rentals=rentals_of_order(here.session, number) if order.rentals or order.take_down_at else None,
         along=_along(order),
         gas_wrong=gas_wrong,
         gas_key=new_key,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
-        crafts=[show_craft(one.crafted, here.formats) for one in _crafted(order)],
+        sheets=[show_sheet(one.sheet, here.formats) for one in _sheet(order)],
         history=history,
         story=_story(history, order_taps(here.session, order.id)),
     )
@@ -102,8 +102,8 @@ def _along(order: Order) -> ShownAlong | None:
     return found if found and (order.state == "open" or found.along) else None
 
 
-def _crafted(order: Order) -> tuple[CraftedLine, ...]:
-    return crafted_lines(order, visit().shop, visit().goods) if is_crafted(order) else ()
+def _sheet(order: Order) -> tuple[OrderLineSheet, ...]:
+    return sheets_of_lines(order, request_context().shop, request_context().catalogue) if has_sheet(order) else ()
 
 
 def _story(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:

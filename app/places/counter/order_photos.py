@@ -8,7 +8,7 @@ from app.actions.photos.photos import is_finished
 from app.store.models import Order, Photo
 from app.store.queries.photos import photos_of_order
 from app.web.htmx import new_key
-from app.web.requests import visit
+from app.web.requests import request_context
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,9 +23,9 @@ class ShownPhotos:
 
 
 def show_photos(order: Order, refused: Refused | None) -> ShownPhotos:
-    here = visit()
+    here = request_context()
     photos = photos_of_order(here.session, order.id)
     made = {photo.design_id for photo in photos if photo.design_id}
-    names = {design_id: here.goods.designs[design_id].name for design_id in made}
+    names = {design_id: here.catalogue.designs[design_id].name for design_id in made}
     problems = tuple(problem.sentence for problem in refused.problems) if refused else ()
     return ShownPhotos(photos, is_finished(here.session, order), names, new_key(), problems)

@@ -8,7 +8,7 @@ from wtforms import Form, HiddenField, RadioField, SelectChoice, StringField
 from wtforms.validators import ValidationError
 
 from app.actions.money.account import Account, load_account
-from app.actions.money.payments import MOST_OF_A_NOTE, Direction, How, Money, noted_so_far
+from app.actions.money.payments import MOST_OF_A_NOTE, Direction, How, Money, payments_so_far
 from app.places.counter.choices import one_of
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of
@@ -16,7 +16,7 @@ from app.web.bill import BillRow, owing_words, rows_below
 from app.web.formats import Formats
 from app.web.forms import at_most, read_money
 from app.web.htmx import new_key
-from app.web.requests import visit
+from app.web.requests import request_context
 
 HOWS = [
     SelectChoice(How.CASH, "Cash"),
@@ -24,9 +24,9 @@ HOWS = [
     SelectChoice(How.TRANSFER, "Transfer"),
     SelectChoice(How.OTHER, "Other"),
 ]
-WHATS = [SelectChoice("price", "The price"), SelectChoice("hire", "Deposit on hired goods")]
+WHATS = [SelectChoice("price", "The price"), SelectChoice("rental", "Deposit on hired goods")]
 DIRECTIONS = [SelectChoice(Direction.IN, "Paid"), SelectChoice(Direction.BACK, "Paid back")]
-ONE_PRESS = re.compile(r"(in|back)-(price|hire)-([0-9]{1,9})")
+ONE_PRESS = re.compile(r"(in|back)-(price|rental)-([0-9]{1,9})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,14 +34,14 @@ class OnePress:
     """An amount that a button notes as it stands there, whatever becomes due meanwhile."""
 
     direction: Direction
-    hire: bool
+    rental: bool
     minor: int
     words: str
 
     @property
     def key(self) -> str:
         """“in-price-2640”."""
-        return f"{self.direction}-{'hire' if self.hire else 'price'}-{self.minor}"
+        return f"{self.direction}-{'rental' if self.rental else 'price'}-{self.minor}"
 
 
 class PaymentForm(Form):
@@ -60,17 +60,17 @@ class PaymentForm(Form):
             return None
         how, note = How(self.how.data), self.note.data or ""
         if found := ONE_PRESS.fullmatch(pressed):
-            return Money(int(found[3]), how, Direction(found[1]), found[2] == "hire", note)
+            return Money(int(found[3]), how, Direction(found[1]), found[2] == "rental", note)
         try:
             minor = read_money(self.amount.data or "", formats.decimals)
         except ValidationError as wrong:
             self.amount.errors = [str(wrong)]
             return None
-        return Money(minor, how, Direction(self.direction.data), self.what.data == "hire", note)
+        return Money(minor, how, Direction(self.direction.data), self.what.data == "rental", note)
 
 
 @dataclass(frozen=True, slots=True)
-class ShownMoney:
+class OrderMoney:
     """below: rows of the bill below its lines. due: which way what is due goes, in words; parts: the same for the
     price and for deposits on hired goods, where both count. deposit: what of the deposit asked is still to pay."""
 
@@ -88,22 +88,22 @@ class ShownMoney:
         return self.account.paid_minor > 0
 
 
-def show_money(order: Order, refused: PaymentForm | None = None) -> ShownMoney:
+def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
     """refused: the form with its problems; without one a new form, filled in with what is due."""
-    here = visit()
+    here = request_context()
     payments = payments_of(here.session, order.id)
     account = load_account(here.session, order)
     presses = tuple(_presses(account, here.formats))
     form = refused or _filled_in(presses, here.formats)
-    form.seen.data = str(noted_so_far(payments))
-    parts = (("for the price", account.price), ("as deposit on hired goods", account.hire))
-    return ShownMoney(
+    form.seen.data = str(payments_so_far(payments))
+    parts = (("for the price", account.price), ("as deposit on hired goods", account.rental))
+    return OrderMoney(
         account=account,
         payments=payments,
         below=rows_below(account.sold, here.formats),
         due=owing_words(account.due_minor, here.formats),
         parts=tuple(f"{owing_words(bill.due_minor, here.formats)} {what}" for what, bill in parts)
-        if account.has_hire
+        if account.has_rental
         else (),
         deposit=_deposit(account, here.formats),
         presses=presses,
@@ -117,7 +117,7 @@ def _filled_in(presses: Sequence[OnePress], formats: Formats) -> PaymentForm:
     if presses:
         due = presses[-1]
         form.amount.data, form.direction.data = formats.amount(due.minor), due.direction
-        form.what.data = "hire" if due.hire else "price"
+        form.what.data = "rental" if due.rental else "price"
     return form
 
 
@@ -125,18 +125,18 @@ def _presses(account: Account, formats: Formats) -> Iterator[OnePress]:
     """Hired goods first, then the deposit asked, and last the price or its rest."""
     if account.at_once:
         return
-    for hire, bill in ((True, account.hire), (False, account.price)):
-        what = "for hired goods" if hire else "of the price"
+    for rental, bill in ((True, account.rental), (False, account.price)):
+        what = "for hired goods" if rental else "of the price"
         due, asked = bill.due_minor, bill.deposit_due_minor
         if 0 < asked < due:
             which = "the rest of the deposit" if bill.paid_minor else "the deposit"
-            yield OnePress(Direction.IN, hire, asked, f"{formats.money(asked)}, {which} asked")
+            yield OnePress(Direction.IN, rental, asked, f"{formats.money(asked)}, {which} asked")
         if due > 0:
             which = "all" if not bill.paid_minor else "the rest"
-            words = f"{formats.money(due)}, deposit {what}" if hire else f"{formats.money(due)}, {which} {what}"
-            yield OnePress(Direction.IN, hire, due, words)
+            words = f"{formats.money(due)}, deposit {what}" if rental else f"{formats.money(due)}, {which} {what}"
+            yield OnePress(Direction.IN, rental, due, words)
         if due < 0:
-            yield OnePress(Direction.BACK, hire, -due, f"Pay back {formats.money(-due)} {what}")
+            yield OnePress(Direction.BACK, rental, -due, f"Pay back {formats.money(-due)} {what}")
 
 
 def _deposit(account: Account, formats: Formats) -> str:

@@ -3,40 +3,40 @@
 from flask import Blueprint, Response, make_response, request, url_for
 
 from app.actions.errors import Refused
-from app.actions.money.payments import note_payment, undo_payment
+from app.actions.money.payments import add_payment, undo_payment
 from app.places.counter.order_page import order_page
 from app.places.counter.payment_form import PaymentForm
-from app.web.forms import read_id, say_problems, tap_key
+from app.web.forms import read_id, show_problems, tap_key
 from app.web.htmx import new_key, see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 
-PLACES = {"hire": "what"}
+PLACES = {"rental": "what"}
 
 
-def add_to(counter: Blueprint) -> None:
-    counter.post("/orders/<int:number>/payments")(note_money)
+def register(counter: Blueprint) -> None:
+    counter.post("/orders/<int:number>/payments")(add_money)
     counter.post("/orders/<int:number>/payments/<int:payment>/undo")(undo_money)
 
 
-def note_money(number: int) -> Response:
-    here, form, key = visit(), PaymentForm(request.form), tap_key()
+def add_money(number: int) -> Response:
+    here, form, key = request_context(), PaymentForm(request.form), tap_key()
     money = form.read(request.form.get("pay", ""), here.formats)
     if money:
         try:
-            note_payment(here.session, here.who, number, money, here.now, key, read_id(form.seen.data))
+            add_payment(here.session, here.who, number, money, here.now, key, read_id(form.seen.data))
             return _to_the_money(number)
         except Refused as refused:
-            say_problems(form, refused.problems, PLACES)
+            show_problems(form, refused.problems, PLACES)
     return make_response(order_page(number, paying=form), 422)
 
 
 def undo_money(number: int, payment: int) -> Response:
-    here = visit()
+    here = request_context()
     try:
         undo_payment(here.session, here.who, number, payment, here.now)
     except Refused as refused:
         form = PaymentForm(client_key=new_key())
-        say_problems(form, refused.problems, PLACES)
+        show_problems(form, refused.problems, PLACES)
         return make_response(order_page(number, paying=form), 422)
     return _to_the_money(number)
 

@@ -8,17 +8,17 @@ from app.places.counter.order_page import order_page
 from app.web.forms import tap_key
 from app.web.htmx import see_other
 from app.web.photos import brought_photos, takes_photos
-from app.web.requests import visit
+from app.web.requests import request_context
 
 
-def add_to(counter: Blueprint) -> None:
+def register(counter: Blueprint) -> None:
     counter.post("/orders/<int:number>/photos")(add_photos)
     counter.post("/orders/<int:number>/photos/<photo>/remove")(remove_photo)
 
 
 @takes_photos
 def add_photos(number: int) -> Response:
-    here, key = visit(), tap_key()
+    here, key = request_context(), tap_key()
     try:
         add_to_order(here.session, here.who, number, brought_photos(), here.now, key)
     except Refused as refused:
@@ -27,7 +27,7 @@ def add_photos(number: int) -> Response:
 
 
 def remove_photo(number: int, photo: str) -> Response:
-    here = visit()
+    here = request_context()
     take_off_order(here.session, here.who, number, photo, here.now)
     return _to_the_photos(number)
 

@@ -9,13 +9,13 @@ from werkzeug.datastructures import MultiDict
 from wtforms import FieldList, Form, FormField
 
 from app.actions.money.bills import read_discount
-from app.actions.stock.substitutes import Instead
+from app.actions.stock.substitutes import Substitute
 from app.places.counter.choices import what_of
 from app.places.counter.extra_choices import key_of
 from app.places.counter.extras import MOST_EXTRAS, typed_discount
 from app.places.counter.forms import MOST_LINES, OrderForm
-from app.quoting.alternatives import Remedy
-from app.quoting.request import ExtraSort, HandOver, LineWish
+from app.quoting.alternatives import Alternative
+from app.quoting.request import ExtraSort, HandOver, LineRequest
 from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
 from app.web.htmx import new_key
@@ -49,9 +49,9 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "hanging_minutes": str(order.hanging_minutes) if order.crew else "",
             "crew": str(order.crew or ""),
             "notes": order.notes,
-            "word": order.word,
-            "bench_reason": order.bench_reason,
-            "short_reason": order.short_reason,
+            "accepted_risk": order.accepted_risk,
+            "bench_override": order.bench_override,
+            "stock_override": order.stock_override,
             "discount": typed_discount(read_discount(order.discount), formats),
             "extras": [_extra_data(extra, formats) for extra in order.extras],
             "lines": [
@@ -108,7 +108,7 @@ def add_line(form: OrderForm) -> None:
 
 
 def drop_line(form: OrderForm, place: int) -> None:
-    """Take one line out; the others move up, so what the last remedy changed can no longer be named."""
+    """Take one line out; the others move up, so what the last alternative changed can no longer be named."""
     form.undo.data = ""
     _drop_row(form.lines, place)
     if not len(form.lines):
@@ -128,37 +128,37 @@ def drop_extra(form: OrderForm, place: int) -> None:
 
 
 def _drop_row(rows: Any, place: int) -> None:
-    kept = [row.data for index, row in enumerate(rows) if index != place]
+    saved = [row.data for index, row in enumerate(rows) if index != place]
     _count_rows(rows, 0)
-    for row in kept:
+    for row in saved:
         rows.append_entry(row)
 
 
-def apply_remedy(form: OrderForm, remedy: Remedy | Instead, formats: Formats) -> None:
-    """Write the remedy into the form, and what stood there before into its undo."""
+def apply_alternative(form: OrderForm, alternative: Alternative | Substitute, formats: Formats) -> None:
+    """Write the alternative into the form, and what stood there before into its undo."""
     before = values_of(form)
-    wish = remedy.answer.wish
-    for place, line in zip(form.line_places, wish.lines, strict=True):
+    request = alternative.quote.request
+    for place, line in zip(form.line_places, request.lines, strict=True):
         _write_line(form.lines[place].form, line)
-    form.handed.form.fill_in(wish.arrives_at or wish.ready_by, formats)
-    form.later_handed.form.fill_in(_after(wish.later_at, wish.travel_minutes), formats)
-    form.hand_over.data = wish.hand_over.value
-    if wish.hand_over is HandOver.VENUE:
+    form.handed.form.fill_in(request.arrives_at or request.ready_by, formats)
+    form.later_handed.form.fill_in(_after(request.later_at, request.travel_minutes), formats)
+    form.hand_over.data = request.hand_over.value
+    if request.hand_over is HandOver.VENUE:
         for field in (form.travel_minutes, form.set_up_minutes, form.hanging_minutes, form.crew):
-            field.data = str(getattr(wish, field.name))
+            field.data = str(getattr(request, field.name))
     after = values_of(form)
     form.undo.data = json.dumps({name: was for name, was in before.items() if was != after[name]})
 
 
-def _write_line(line: Any, wish: LineWish) -> None:
-    if wish.kind_id is not None:
-        line.what.data = f"kind:{wish.kind_id}"
-    line.colours.data = wish.colours
-    line.gas.data, line.treated.data, line.later.data = wish.gas.value, wish.treated, wish.later
+def _write_line(line: Any, request: LineRequest) -> None:
+    if request.balloon_type_id is not None:
+        line.what.data = f"balloon_type:{request.balloon_type_id}"
+    line.colours.data = request.colours
+    line.gas.data, line.treated.data, line.later.data = request.gas.value, request.treated, request.later
 
 
-def take_back(form: OrderForm) -> None:
-    """The form as it was before its last remedy or repeat. What a browser sent that is no such thing changes
+def undo_alternative(form: OrderForm) -> None:
+    """The form as it was before its last alternative or repeat. What a browser sent that is no such thing changes
     nothing."""
     before = form.undo_values
     lines, extras, earlier = before.get("lines"), before.get("extras"), before.get("undo")

@@ -7,19 +7,19 @@ from werkzeug.datastructures import MultiDict
 from wtforms.validators import ValidationError
 
 from app.actions.errors import Refused
-from app.actions.orders.quick_sale import Offer, offers, sell_now, take_back_sale
+from app.actions.orders.quick_sale import QuickSaleOffer, make_quick_sale, offers, undo_quick_sale
 from app.actions.orders.take import order_with_key
 from app.physics.air import Air, volume_ratio
 from app.physics.balloon import Gas, Material
 from app.places.counter.line_form import MOST_OF_A_LINE
 from app.quoting.request import Service
 from app.store.models import Order
-from app.store.queries.sales import one_sale, sales_between
+from app.store.queries.sales import one_quick_sale, quick_sales_between
 from app.web.batch_view import AIR_TIP, TIPS
 from app.web.days import read_day
 from app.web.forms import read_id, read_whole, tap_key
 from app.web.htmx import new_key, page_or_part
-from app.web.requests import visit
+from app.web.requests import request_context
 
 QUICK = (1, 2, 3, 4, 5, 6, 8, 10, 12)
 GROUPS = {
@@ -36,7 +36,7 @@ COLDER = 15.0
 """°C between the shop and a cold way to it, for the words about a foil that only seems soft."""
 
 
-Offers = dict[str, Offer]
+Offers = dict[str, QuickSaleOffer]
 """By what their buttons send."""
 
 
@@ -44,7 +44,7 @@ Offers = dict[str, Offer]
 class Choice:
     """What was pressed so far. wrong: a sentence about what, or about how many, and what was typed there."""
 
-    offer: Offer | None = None
+    offer: QuickSaleOffer | None = None
     quantity: int | None = None
     typed: str = ""
     wrong_what: str = ""
@@ -55,16 +55,16 @@ class Choice:
         return bool(self.wrong_what or self.wrong_quantity)
 
 
-def add_to(counter: Blueprint) -> None:
+def register(counter: Blueprint) -> None:
     counter.get("/sale")(sale)
     counter.post("/sale")(sell)
-    counter.post("/sale/<int:number>/take-back")(take_back)
+    counter.post("/sale/<int:number>/take-back")(undo_sale)
 
 
 def sale() -> Response:
     all_offers = _offers()
     choice, key = _read_choice(request.args, all_offers), request.args.get("key", "")[:64]
-    if known := order_with_key(visit().session, key) if key else None:
+    if known := order_with_key(request_context().session, key) if key else None:
         return _page(Choice(), all_offers, (_sold_already(known),))
     return _page(choice, all_offers, status=422 if choice.is_wrong else 200, key=key)
 
@@ -79,7 +79,7 @@ def _sold_already(order: Order) -> str:
 
 
 def sell() -> Response:
-    here, all_offers = visit(), _offers()
+    here, all_offers = request_context(), _offers()
     choice = _read_choice(request.form, all_offers)
     if choice.offer is None or choice.quantity is None:
         missing = () if choice.is_wrong else ("What was sold, and how many? Choose both.",)
@@ -90,29 +90,29 @@ def sell() -> Response:
         return _page(choice, all_offers, (sentence,), status=422)
     line = choice.offer.times(choice.quantity)
     try:
-        order = sell_now(here.session, here.who, line, here.shop, here.goods, here.now, tap_key())
+        order = make_quick_sale(here.session, here.who, line, here.shop, here.catalogue, here.now, tap_key())
     except Refused as refused:
         return _page(choice, all_offers, _sentences(refused), status=422)
-    return _told(order.number)
+    return _described(order.number)
 
 
 def _total(choice: Choice) -> int:
     """Minor units for what is chosen; 0 while something is missing."""
     if choice.offer is None or choice.quantity is None:
         return 0
-    return choice.offer.total_minor(choice.quantity, visit().shop.till.tax.tax)
+    return choice.offer.total_minor(choice.quantity, request_context().shop.pricing.tax.tax)
 
 
-def take_back(number: int) -> Response:
-    here = visit()
+def undo_sale(number: int) -> Response:
+    here = request_context()
     try:
-        take_back_sale(here.session, here.who, number, here.now)
+        undo_quick_sale(here.session, here.who, number, here.now)
     except Refused as refused:
         return _page(Choice(), _offers(), _sentences(refused), status=422)
-    return _told(number)
+    return _described(number)
 
 
-def _told(number: int) -> Response:
+def _described(number: int) -> Response:
     """To the page that tells of it, ready for the next; htmx follows by itself and swaps the fragment."""
     return make_response(redirect(url_for("counter.sale", sold=number), 303))
 
@@ -121,13 +121,13 @@ def _sentences(refused: Refused) -> tuple[str, ...]:
     return tuple(problem.sentence for problem in refused.problems)
 
 
-def offer_key(offer: Offer) -> str:
+def offer_key(offer: QuickSaleOffer) -> str:
     """What its button sends: “sold-4”, “air-4”, “own-12”, “top-up-12”."""
-    return f"{'air' if offer.wish.gas is Gas.AIR else offer.wish.service}-{offer.kind.id}"
+    return f"{'air' if offer.request.gas is Gas.AIR else offer.request.service}-{offer.balloon_type.id}"
 
 
 def _offers() -> Offers:
-    return {offer_key(offer): offer for offer in offers(visit().shop, visit().goods)}
+    return {offer_key(offer): offer for offer in offers(request_context().shop, request_context().catalogue)}
 
 
 def _read_choice(sent: "MultiDict[str, str]", all_offers: Offers) -> Choice:
@@ -146,7 +146,7 @@ def _page(
     choice: Choice, all_offers: Offers, problems: tuple[str, ...] = (), status: int = 200, key: str = ""
 ) -> Response:
     """key: of the choice that its address carries, so that coming back to it sells nothing twice."""
-    here = visit()
+    here = request_context()
     today = read_day(None, here.formats, here.now)
     return page_or_part(
         "counter/sale.html",
@@ -154,48 +154,52 @@ def _page(
         status,
         choice=choice,
         total=_total(choice),
-        tax_on_top=here.shop.till.tax.on_top,
+        tax_on_top=here.shop.pricing.tax.on_top,
         problems=problems,
         groups=[(label, _of_group(service, all_offers)) for service, label in GROUPS.items()],
         offer_key=offer_key,
         other_gas=_other_gas(choice.offer, all_offers),
         hints=_hints(choice.offer) if choice.offer else (),
         quick=QUICK,
-        sold=one_sale(here.session, read_id(request.args.get("sold"))),
-        sales=sales_between(here.session, today.start, today.end),
+        sold=one_quick_sale(here.session, read_id(request.args.get("sold"))),
+        sales=quick_sales_between(here.session, today.start, today.end),
         client_key=key or new_key(),
         next_key=new_key(),
     )
 
 
-def _of_group(service: Service, all_offers: Offers) -> list[Offer]:
+def _of_group(service: Service, all_offers: Offers) -> list[QuickSaleOffer]:
     """A kind stands there once: with air only where it does not float."""
-    mine = [offer for offer in all_offers.values() if offer.wish.service is service]
-    floats = {offer.kind.id for offer in mine if offer.wish.gas is Gas.HELIUM}
-    return [offer for offer in mine if offer.wish.gas is Gas.HELIUM or offer.kind.id not in floats]
+    mine = [offer for offer in all_offers.values() if offer.request.service is service]
+    floats = {offer.balloon_type.id for offer in mine if offer.request.gas is Gas.HELIUM}
+    return [offer for offer in mine if offer.request.gas is Gas.HELIUM or offer.balloon_type.id not in floats]
 
 
-def _other_gas(offer: Offer | None, all_offers: Offers) -> Offer | None:
-    if offer is None or offer.wish.service is not Service.SOLD:
+def _other_gas(offer: QuickSaleOffer | None, all_offers: Offers) -> QuickSaleOffer | None:
+    if offer is None or offer.request.service is not Service.SOLD:
         return None
-    return all_offers.get(f"{'sold' if offer.wish.gas is Gas.AIR else 'air'}-{offer.kind.id}")
+    return all_offers.get(f"{'sold' if offer.request.gas is Gas.AIR else 'air'}-{offer.balloon_type.id}")
 
 
-def _hints(offer: Offer) -> tuple[str, ...]:
+def _hints(offer: QuickSaleOffer) -> tuple[str, ...]:
     """What to do and say while it is filled. Taut film, a week more, seconds of gas: common practice, no source."""
-    formats, kind = visit().formats, offer.kind
-    if offer.wish.gas is Gas.AIR:
+    formats, balloon_type = request_context().formats, offer.balloon_type
+    if offer.request.gas is Gas.AIR:
         return (f"{AIR_TIP.capitalize()}; it does not float.",)
     safety = "Every helium balloon leaves on its weight. Never inhale helium."
-    if offer.wish.service is Service.TOP_UP:
+    if offer.request.service is Service.TOP_UP:
         return (_cold_foil(offer), "A few seconds of gas, until taut; about a week more.", safety)
-    tip = f"{TIPS[kind.material].capitalize()}: fill {HOW_FULL[Material(kind.material)]}."
+    tip = f"{TIPS[balloon_type.material].capitalize()}: fill {HOW_FULL[Material(balloon_type.material)]}."
     return (tip, f"Floats about {formats.hours(offer.hours)} indoors.", safety)
 
 
-def _cold_foil(offer: Offer) -> str:
+def _cold_foil(offer: QuickSaleOffer) -> str:
     """A foil from the cold has lost no gas. Charles's law."""
-    shop, formats, litres = visit().shop.air, visit().formats, offer.kind.kind().full_litres
+    shop, formats, litres = (
+        request_context().shop.air,
+        request_context().formats,
+        offer.balloon_type.balloon_type().full_litres,
+    )
     cold = Air(shop.celsius - COLDER, shop.elevation_m)
     warm, less = formats.warmth(shop.celsius), f"{litres * volume_ratio(shop, cold):.3g} L"
     return (

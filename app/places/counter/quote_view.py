@@ -4,20 +4,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from app.actions.bench.alternatives import BenchWays
+from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.actions.records.batches import usable_window
 from app.actions.records.shop import Shop
-from app.places.counter.quoted_money import ShownMoney
+from app.places.counter.quoted_money import QuotedMoney
 from app.places.counter.stock_notes import ShownOnHand
 from app.planning.finishing import Fit
-from app.quoting.alternatives import Remedy, Way
+from app.quoting.alternatives import Alternative, AlternativeKind
 from app.quoting.journey import trip_of
 from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
-from app.web.drawings.float_strip import Hours, Strip, lay_out
+from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.bench import bench_sentence, would_do
 from app.web.wording.orders import (
@@ -28,16 +28,16 @@ from app.web.wording.orders import (
     late_sentence,
     window_sentence,
 )
-from app.web.wording.outdoors import Advice, advise_quote, weight_sentence, whole_weight
+from app.web.wording.outdoors import WeatherAdvice, advise_quote, weight_sentence, whole_weight
 
-REMEDY_ASKS = {
-    Way.TREAT: "Filled a day ahead if need be; the coat dulls the shine a little.",
-    Way.LATER: "The caller comes, or is at home, at that hour.",
-    Way.LATER_PART: "The rest goes as agreed; the latex is handed over apart, at that hour.",
-    Way.LARGER: "Larger balloons, so a larger bouquet.",
-    Way.FOIL: "Foil in place of latex: other shapes and colours.",
-    Way.SPHERE: "Clear spheres in place of latex.",
-    Way.AIR: "They stand and do not float.",
+ALTERNATIVE_ASKS = {
+    AlternativeKind.TREAT: "Filled a day ahead if need be; the coat dulls the shine a little.",
+    AlternativeKind.LATER: "The caller comes, or is at home, at that hour.",
+    AlternativeKind.LATER_PART: "The rest goes as agreed; the latex is handed over apart, at that hour.",
+    AlternativeKind.LARGER: "Larger balloons, so a larger bouquet.",
+    AlternativeKind.FOIL: "Foil in place of latex: other shapes and colours.",
+    AlternativeKind.SPHERE: "Clear spheres in place of latex.",
+    AlternativeKind.AIR: "They stand and do not float.",
 }
 
 
@@ -50,7 +50,7 @@ NO_WAY_OUT = {
 
 
 @dataclass(frozen=True, slots=True)
-class ShownBatch:
+class QuotedBatch:
     title: str
     verdict: str
     window: str
@@ -61,7 +61,7 @@ class ShownBatch:
 
 
 @dataclass(frozen=True, slots=True)
-class ShownRemedy:
+class ShownAlternative:
     """key: what its button sends. asks: what it asks of the customer. bench: a sentence where the bench cannot make
     that either."""
 
@@ -78,16 +78,16 @@ class ShownRemedy:
 class ShownLine:
     title: str
     price: str
-    batches: tuple[ShownBatch, ...]
+    batches: tuple[QuotedBatch, ...]
     weight: str
-    remedies: tuple[ShownRemedy, ...]
+    alternatives: tuple[ShownAlternative, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
-    """bench: what the bench as a whole says. would_do: what of the shop's own would make it fit. more_hand: what to
-    ask the page of hands, where one would. ways: other ways to make it. needs_word: a promise that is not safe is
-    made only with the caller's word."""
+    """bench: what the bench as a whole says. would_do: what of the shop's own would make it fit. more_staff: what
+    to ask the page of hands, where one would. ways: other ways to make it. needs_accepted_risk: a promise that is
+    not safe is made only with the caller's word."""
 
     verdict: str
     verdict_word: str
@@ -97,26 +97,26 @@ class ShownQuote:
     bench: str
     bench_fits: bool
     would_do: tuple[str, ...]
-    more_hand: dict[str, str]
-    ways: tuple[ShownRemedy, ...]
+    more_staff: dict[str, str]
+    bench_alternatives: tuple[ShownAlternative, ...]
     first_fill: str
-    money: ShownMoney
+    money: QuotedMoney
     on_hand: ShownOnHand
-    outdoors: tuple[Advice, ...]
+    outdoors: tuple[WeatherAdvice, ...]
     lines: tuple[ShownLine, ...]
 
     @property
-    def needs_word(self) -> bool:
+    def needs_accepted_risk(self) -> bool:
         return self.verdict != "safe"
 
 
 def show_quote(
-    answer: Quote,
-    waited: Quote | None,
-    remedies: Sequence[Remedy],
+    quote: Quote,
+    quote_if_waiting: Quote | None,
+    alternatives: Sequence[Alternative],
     fit: BenchFit,
-    ways: BenchWays,
-    money: ShownMoney,
+    bench_alternatives: BenchAlternatives,
+    money: QuotedMoney,
     on_hand: ShownOnHand,
     shop: Shop,
     formats: Formats,
@@ -125,101 +125,107 @@ def show_quote(
     """waited: the same for a customer who waits, where the order is late by itself. ways: to make it fit on the
     bench, where it does not."""
     return ShownQuote(
-        verdict=answer.verdict,
-        verdict_word=VERDICTS[answer.verdict],
-        hours=hours_sentence(answer, formats),
-        closed=_closed_at(answer, shop),
-        late=late_sentence(answer, formats, waited),
-        bench=bench_sentence(fit, ways, formats),
+        verdict=quote.verdict,
+        verdict_word=VERDICTS[quote.verdict],
+        hours=hours_sentence(quote, formats),
+        closed=_closed_at(quote, shop),
+        late=late_sentence(quote, formats, quote_if_waiting),
+        bench=bench_sentence(fit, bench_alternatives, formats),
         bench_fits=fit.fit is Fit.FITS,
-        would_do=would_do(fit, ways, formats),
-        more_hand=_more_hand(ways, formats),
-        ways=tuple(
-            _show_remedy(way, shop, formats, now)
-            for way in ways.others
-            if all(way.answer.wish != one.answer.wish for one in remedies)
+        would_do=would_do(fit, bench_alternatives, formats),
+        more_staff=_more_staff(bench_alternatives, formats),
+        bench_alternatives=tuple(
+            _show_alternative(kind, shop, formats, now)
+            for kind in bench_alternatives.others
+            if all(kind.quote.request != one.quote.request for one in alternatives)
         ),
-        first_fill=formats.moment(answer.first_fill_by) if len(answer.batches) > 1 else "",
+        first_fill=formats.moment(quote.first_fill_by) if len(quote.batches) > 1 else "",
         money=money,
         on_hand=on_hand,
-        outdoors=advise_quote(answer, shop, formats),
+        outdoors=advise_quote(quote, shop, formats),
         lines=tuple(
             ShownLine(
-                title=f"{line.wish.quantity} × {line.title}",
+                title=f"{line.request.quantity} × {line.title}",
                 price=formats.money(line.total_minor),
-                batches=tuple(_show_batch(plan, answer, shop, formats, now) for plan in answer.batches_of(line)),
-                weight=_design_weight(line, answer, formats),
-                remedies=tuple(_show_remedy(way, shop, formats, now) for way in remedies if way.line == place),
+                batches=tuple(_show_batch(plan, quote, shop, formats, now) for plan in quote.batches_of(line)),
+                weight=_design_weight(line, quote, formats),
+                alternatives=tuple(
+                    _show_alternative(kind, shop, formats, now) for kind in alternatives if kind.line == place
+                ),
             )
-            for place, line in enumerate(answer.lines)
+            for place, line in enumerate(quote.lines)
         ),
     )
 
 
-def _design_weight(line: SoldLine, answer: Quote, formats: Formats) -> str:
-    if line.wish.design_id is None:
+def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
+    if line.request.design_id is None:
         return ""
-    grams = whole_weight(line.parts, line.wish.quantity, answer.weights, formats)
+    grams = whole_weight(line.parts, line.request.quantity, quote.weights, formats)
     return f"Outdoors at least {grams} of weight on one whole {line.title}." if grams else ""
 
 
-def remedy_key(remedy: Remedy) -> str:
-    return f"bench-{remedy.way}" if remedy.line is None else f"remedy-{remedy.line}-{remedy.way}"
-
-
-def _show_remedy(remedy: Remedy, shop: Shop, formats: Formats, now: datetime) -> ShownRemedy:
-    answer = remedy.answer
-    mine = answer.batches if remedy.line is None else answer.batches_of(answer.lines[remedy.line])
-    worst = min(mine, key=lambda plan: plan.window.chance)
-    shown = _show_batch(worst, answer, shop, formats, now)
-    return ShownRemedy(
-        key=remedy_key(remedy),
-        title=_remedy_title(remedy, formats),
-        asks=_asks(remedy, formats),
-        price=formats.difference(remedy.costs_minor),
-        window=shown.window,
-        chance=shown.chance,
-        bench=NO_WAY_OUT[remedy.fit],
+def alternative_key(alternative: Alternative) -> str:
+    return (
+        f"bench-{alternative.kind}"
+        if alternative.line is None
+        else f"alternative-{alternative.line}-{alternative.kind}"
     )
 
 
-def _asks(remedy: Remedy, formats: Formats) -> str:
-    wish = remedy.answer.wish
-    trip = trip_of(wish)
-    if trip is None or remedy.way is not Way.VENUE:
-        return REMEDY_ASKS[remedy.way]
+def _show_alternative(alternative: Alternative, shop: Shop, formats: Formats, now: datetime) -> ShownAlternative:
+    quote = alternative.quote
+    mine = quote.batches if alternative.line is None else quote.batches_of(quote.lines[alternative.line])
+    worst = min(mine, key=lambda plan: plan.window.chance)
+    shown = _show_batch(worst, quote, shop, formats, now)
+    return ShownAlternative(
+        key=alternative_key(alternative),
+        title=_alternative_title(alternative, formats),
+        asks=_asks(alternative, formats),
+        price=formats.difference(alternative.costs_minor),
+        window=shown.window,
+        chance=shown.chance,
+        bench=NO_WAY_OUT[alternative.fit],
+    )
+
+
+def _asks(alternative: Alternative, formats: Formats) -> str:
+    request = alternative.quote.request
+    trip = trip_of(request)
+    if trip is None or alternative.kind is not AlternativeKind.VENUE:
+        return ALTERNATIVE_ASKS[alternative.kind]
     day = formats.local(trip.access).date()
     leaves, back = formats.beside(trip.leaves_by, day), formats.beside(trip.back_at, day)
-    set_up, hanging = formats.minutes(wish.set_up_minutes), formats.minutes(wish.hanging_minutes)
+    set_up, hanging = formats.minutes(request.set_up_minutes), formats.minutes(request.hanging_minutes)
     return (
-        f"The venue lets a crew of {wish.crew} in at that hour. It leaves by {leaves}, sets up {set_up}, hangs"
+        f"The venue lets a crew of {request.crew} in at that hour. It leaves by {leaves}, sets up {set_up}, hangs"
         f" {hanging} and is back with helium point and cylinders about {back}: till then the bench goes without."
         " Cylinders stand upright and chained, in an aired room."
     )
 
 
-def _remedy_title(remedy: Remedy, formats: Formats) -> str:
-    answer = remedy.answer
-    if remedy.way is Way.TREAT:
+def _alternative_title(alternative: Alternative, formats: Formats) -> str:
+    quote = alternative.quote
+    if alternative.kind is AlternativeKind.TREAT:
         return "Treat them"
-    if remedy.way is Way.LATER:
-        arrives = answer.wish.arrives_at
+    if alternative.kind is AlternativeKind.LATER:
+        arrives = quote.request.arrives_at
         verb = "Deliver" if arrives else "Collect"
-        return f"{verb} later: {formats.moment(arrives or answer.ready_by)}"
-    if remedy.way is Way.LATER_PART and answer.wish.later_at:
-        return f"The latex later: {formats.moment(answer.wish.later_at)}"
-    if remedy.way is Way.VENUE and answer.wish.arrives_at:
-        return f"Fill at the venue, let in {formats.moment(answer.wish.arrives_at)}"
-    if remedy.way is Way.AIR:
+        return f"{verb} later: {formats.moment(arrives or quote.ready_by)}"
+    if alternative.kind is AlternativeKind.LATER_PART and quote.request.later_at:
+        return f"The latex later: {formats.moment(quote.request.later_at)}"
+    if alternative.kind is AlternativeKind.VENUE and quote.request.arrives_at:
+        return f"Fill at the venue, let in {formats.moment(quote.request.arrives_at)}"
+    if alternative.kind is AlternativeKind.AIR:
         return "With air, on a base or a stick"
-    return f"{answer.lines[remedy.line or 0].title} instead"
+    return f"{quote.lines[alternative.line or 0].title} instead"
 
 
-def _closed_at(answer: Quote, shop: Shop) -> str:
+def _closed_at(quote: Quote, shop: Shop) -> str:
     """A sentence where nobody is there to hand it over; the closing hour itself is still open. A crew has a key."""
-    if answer.wish.hand_over is HandOver.VENUE:
+    if quote.request.hand_over is HandOver.VENUE:
         return ""
-    first, later = _is_closed(answer.ready_by, shop), _is_closed(answer.wish.later_at, shop)
+    first, later = _is_closed(quote.ready_by, shop), _is_closed(quote.request.later_at, shop)
     who = {
         (True, False): "they leave",
         (False, True): "the later part leaves",
@@ -234,35 +240,39 @@ def _is_closed(leaves_at: datetime | None, shop: Shop) -> bool:
     return not any(shop.opening.is_open(leaves_at - timedelta(minutes=back)) for back in (0, 1))
 
 
-def _show_batch(plan: BatchPlan, answer: Quote, shop: Shop, formats: Formats, now: datetime) -> ShownBatch:
-    wish = answer.wish
-    window = usable_window(plan.window.not_before, plan.window.inflate_by, plan.ready_by, wish.hand_over, shop)
-    until = wish.lasts_until or plan.ready_by
+def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now: datetime) -> QuotedBatch:
+    request = quote.request
+    window = usable_window(plan.window.not_before, plan.window.inflate_by, plan.ready_by, request.hand_over, shop)
+    until = request.lasts_until or plan.ready_by
     day = formats.local(plan.ready_by).date()
     sentence = window_sentence(window, formats, day, now)
-    chance = chance_sentence(plan.window.chance, formats.beside(until, day), plan.fill.of.gas)
+    chance = chance_sentence(plan.window.chance, formats.beside(until, day), plan.fill.spec.gas)
     verdict = plan.window.verdict
-    hours = Hours(window, wish.event_start, wish.lasts_until, plan.fill.endurance, plan.legs, verdict)
-    return ShownBatch(
-        title=f"{_title(plan, formats)}{', later part' if plan.fill.of.later else ''}",
+    hours = StripHours(window, request.event_start, request.lasts_until, plan.fill.endurance, plan.legs, verdict)
+    return QuotedBatch(
+        title=f"{_title(plan, formats)}{', later part' if plan.fill.spec.later else ''}",
         verdict=verdict,
         window=sentence,
         chance=chance,
         why=plan.fill.size.why,
         weight=weight_sentence(plan.fill.weight_g, formats),
-        strip=lay_out(hours, f"{sentence} {chance}", formats, now),
+        strip=layout(hours, f"{sentence} {chance}", formats, now),
     )
 
 
 def _title(plan: BatchPlan, formats: Formats) -> str:
     fill = plan.fill
-    treated = ", treated" if fill.of.treated else ""
-    size = film_size(fill.size.share) if not fill.kind.stretches else f"to {formats.size(fill.size.diameter_in)}"
-    return f"{fill.quantity} × {fill.kind.name}, {fill.of.gas}, filled {size}{treated}"
+    treated = ", treated" if fill.spec.treated else ""
+    size = (
+        film_size(fill.size.share)
+        if not fill.balloon_type.stretches
+        else f"to {formats.size(fill.size.diameter_in)}"
+    )
+    return f"{fill.quantity} × {fill.balloon_type.name}, {fill.spec.gas}, filled {size}{treated}"
 
 
-def _more_hand(ways: BenchWays, formats: Formats) -> dict[str, str]:
-    if ways.hand is None:
+def _more_staff(bench_alternatives: BenchAlternatives, formats: Formats) -> dict[str, str]:
+    if bench_alternatives.hand is None:
         return {}
-    start, end = formats.local(ways.hand.start), formats.local(ways.hand.end)
+    start, end = formats.local(bench_alternatives.hand.start), formats.local(bench_alternatives.hand.end)
     return {"day": f"{start:%Y-%m-%d}", "from": f"{start:%H:%M}", "to": f"{end:%H:%M}", "by": "1"}

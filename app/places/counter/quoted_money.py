@@ -9,23 +9,23 @@ from app.web.formats import Formats
 
 
 @dataclass(frozen=True, slots=True)
-class ShownMoney:
+class QuotedMoney:
     """floor: a sentence where the price is below what the shop asks at least; it tells neither margin nor cost.
     unsaid: what of hired goods and a take-down is still to say. hired: whether something in it is."""
 
     bill: ShownBill
     floor: str
     unsaid: tuple[str, ...]
-    hired: bool
+    rentals: bool
 
 
-def show_money(answer: Quote, least_minor: int | None, formats: Formats) -> ShownMoney:
+def show_money(quote: Quote, least_minor: int | None, formats: Formats) -> QuotedMoney:
     """least_minor: what the customer should pay at least, where the price is below it."""
-    return ShownMoney(
-        bill=show_bill(answer.bill, formats),
+    return QuotedMoney(
+        bill=show_bill(quote.bill, formats),
         floor=_floor(least_minor, formats),
-        unsaid=tuple(problem.sentence for problem in unsaid_return(answer)),
-        hired=bool(answer.hired),
+        unsaid=tuple(problem.sentence for problem in unsaid_return(quote)),
+        rentals=bool(quote.rentals),
     )
 
 

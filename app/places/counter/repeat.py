@@ -5,7 +5,7 @@ from datetime import timedelta
 from typing import Any
 
 from app.places.counter.forms import OrderForm
-from app.places.counter.prefill import as_it_stands, take_back, values_of
+from app.places.counter.prefill import as_it_stands, undo_alternative, values_of
 from app.quoting.request import ExtraSort
 from app.store.models import Order
 from app.web.formats import Formats
@@ -31,7 +31,7 @@ def leave_open(again: OrderForm, order: Order, formats: Formats) -> None:
     for extra in again.extras:
         if extra.form.what.data != ExtraSort.OTHER:
             extra.form.each.data = ""
-    again.word.data = again.bench_reason.data = again.short_reason.data = again.venue_wind.data = (
+    again.accepted_risk.data = again.bench_override.data = again.stock_override.data = again.venue_wind.data = (
         again.discount.data
     ) = ""
     if order.surroundings != "indoors":
@@ -45,16 +45,16 @@ def _passes_midnight(order: Order, formats: Formats) -> bool:
     return end.date() == start.date() + timedelta(days=1) and end.time() <= start.time()
 
 
-def keep_typed(again: OrderForm, typed: OrderForm) -> None:
+def carry_typed(again: OrderForm, typed: OrderForm) -> None:
     """What somebody typed before the repeat counts more than what was so last time."""
     for moment in ("event_start", "lasts_until", "handed", "later_handed", "return_by", "take_down_at"):
-        _keep(again[moment].form, typed[moment].form, ("day", "hour", "turn"))
-    _keep(again, typed, TYPED_STAYS)
+        _save(again[moment].form, typed[moment].form, ("day", "hour", "turn"))
+    _save(again, typed, TYPED_STAYS)
     if typed.address.data and again.hand_over.data == "collect":
-        _keep(again, typed, ("hand_over", "travel_minutes", "set_up_minutes", "hanging_minutes", "crew"))
+        _save(again, typed, ("hand_over", "travel_minutes", "set_up_minutes", "hanging_minutes", "crew"))
 
 
-def _keep(again: Any, typed: Any, fields: tuple[str, ...]) -> None:
+def _save(again: Any, typed: Any, fields: tuple[str, ...]) -> None:
     for field in fields:
         if (typed[field].data or "").strip():
             again[field].data = typed[field].data
@@ -64,7 +64,7 @@ def without_repeats(form: OrderForm) -> OrderForm:
     """The form as somebody typed it, before an order was repeated in it."""
     typed = as_it_stands(form)
     while typed.undoes_repeat:
-        take_back(typed)
+        undo_alternative(typed)
     return typed
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.errors import ChangedMeanwhile, Refused
-from app.actions.orders.overrides import Reasons
+from app.actions.orders.overrides import Overrides
 from app.actions.orders.take import cancel_order, change_order, load_order, reopen_order, take_order
 from app.places.counter import callers, crew_gas, customers, goods_routes, order_page, payments, photos, quick_sale
 from app.places.counter.design_tiles import show_pictured
@@ -18,27 +18,27 @@ from app.places.counter.order_page import ReopenForm
 from app.places.counter.prefill import (
     add_extra,
     add_line,
-    apply_remedy,
+    apply_alternative,
     as_it_stands,
     drop_extra,
     drop_line,
     form_of,
     new_form,
     posted_form,
-    take_back,
+    undo_alternative,
 )
 from app.places.counter.quote_view import ShownQuote
-from app.quoting.request import OrderWish
+from app.quoting.request import OrderRequest
 from app.store.models import Order
 from app.store.queries.counter import coming_orders, find_orders
 from app.store.queries.customers import Callers, find_customers
-from app.web.forms import read_id, say_problems
+from app.web.forms import read_id, show_problems
 from app.web.htmx import new_key, page_or_part, see_other
-from app.web.requests import only_reads, visit
+from app.web.requests import only_reads, request_context
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
 for room in (callers, customers, goods_routes, quick_sale, order_page, payments, crew_gas, photos):
-    room.add_to(counter)
+    room.register(counter)
 
 
 ADDS = {"add-line": add_line, "add-extra": add_extra}
@@ -79,19 +79,19 @@ def draft() -> Response:
 
 
 def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
-    """An offer that was pressed: the next day, a remedy, or a remedy taken back."""
-    here = visit()
+    """An offer that was pressed: the next day, an alternative, or an alternative taken back."""
+    here = request_context()
     if fix == "end-next-day":
         form.end_next_day(here.formats)
     elif visited := re.fullmatch(r"offer-(delivery|take-down)", fix):
         add_extra(form, visited[1])
     elif fix == "undo":
-        take_back(form)
-        form.focus = "remedies"
-    elif fix.startswith(("remedy-", "bench-", "instead-")):
-        wish = form.read(here.formats, here.now, here.shop.trip)
-        if wish and (chosen := offered(wish, order, fix)):
-            apply_remedy(form, chosen, here.formats)
+        undo_alternative(form)
+        form.focus = "alternatives"
+    elif fix.startswith(("alternative-", "bench-", "substitute-")):
+        order_request = form.read(here.formats, here.now, here.shop.trip)
+        if order_request and (chosen := offered(order_request, order, fix)):
+            apply_alternative(form, chosen, here.formats)
             form.focus = "undo"
 
 
@@ -103,21 +103,21 @@ def _answer(form: OrderForm, order: Order | None) -> Response:
 
 @counter.post("/orders")
 def take() -> Response:
-    here, form = visit(), posted_form(request.form)
-    wish = form.read(here.formats, here.now, here.shop.trip)
-    if wish:
+    here, form = request_context(), posted_form(request.form)
+    order_request = form.read(here.formats, here.now, here.shop.trip)
+    if order_request:
         try:
             key = (form.client_key.data or new_key())[:64]
-            order = take_order(here.session, here.who, wish, here.shop, here.goods, here.now, key)
+            order = take_order(here.session, here.who, order_request, here.shop, here.catalogue, here.now, key)
             return see_other(url_for("counter.show", number=order.number))
         except Refused as refused:
             _say(form, refused)
-    return _form_page(form, None, _quoted(wish, None), status=422)
+    return _form_page(form, None, _quoted(order_request, None), status=422)
 
 
 @counter.get("/orders")
 def find() -> str:
-    here, text = visit(), request.args.get("q", "")[:80]
+    here, text = request_context(), request.args.get("q", "")[:80]
     found = find_orders(here.session, text) if text.strip() else coming_orders(here.session, here.now)
     known = find_customers(here.session, text)
     return render_template("counter/find.html", text=text, found=found, known=known)
@@ -125,7 +125,7 @@ def find() -> str:
 
 @counter.get("/orders/<int:number>/change")
 def edit(number: int) -> Response:
-    here = visit()
+    here = request_context()
     order = load_order(here.session, number)
     if order.state != "open":
         return see_other(url_for("counter.show", number=number))
@@ -135,41 +135,43 @@ def edit(number: int) -> Response:
 
 @counter.post("/orders/<int:number>/change")
 def change(number: int) -> Response:
-    here, form = visit(), posted_form(request.form)
+    here, form = request_context(), posted_form(request.form)
     order = load_order(here.session, number)
-    wish, status = form.read(here.formats, here.now, here.shop.trip), 422
-    if wish:
+    order_request, status = form.read(here.formats, here.now, here.shop.trip), 422
+    if order_request:
         try:
             version = read_id(form.version.data)
-            change_order(here.session, here.who, number, version, wish, here.shop, here.goods, here.now)
+            change_order(
+                here.session, here.who, number, version, order_request, here.shop, here.catalogue, here.now
+            )
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             _say(form, refused)
         except ChangedMeanwhile as meanwhile:
             status, form.meanwhile = 409, meanwhile.since
             form.version.data = str(meanwhile.order.version)
-    return _form_page(form, order, _quoted(wish, order), status=status)
+    return _form_page(form, order, _quoted(order_request, order), status=status)
 
 
 @counter.post("/orders/<int:number>/cancel")
 def cancel(number: int) -> Response:
-    here = visit()
+    here = request_context()
     cancel_order(here.session, here.who, number, read_id(request.form.get("version")), here.now)
     return see_other(url_for("counter.show", number=number))
 
 
 @counter.post("/orders/<int:number>/reopen")
 def reopen(number: int) -> Response:
-    here, form = visit(), ReopenForm(request.form)
+    here, form = request_context(), ReopenForm(request.form)
     if form.validate():
         try:
-            typed = Reasons(form.bench_reason.data or "", form.short_reason.data or "")
-            reopen_order(here.session, here.who, number, here.shop, here.goods, here.now, typed)
+            typed = Overrides(form.bench_override.data or "", form.stock_override.data or "")
+            reopen_order(here.session, here.who, number, here.shop, here.catalogue, here.now, typed)
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
-            if not {problem.field for problem in refused.problems} <= {"bench_reason", "short_reason"}:
+            if not {problem.field for problem in refused.problems} <= {"bench_override", "stock_override"}:
                 raise
-            say_problems(form, refused.problems, {})
+            show_problems(form, refused.problems, {})
     return make_response(order_page.order_page(number, form), 422)
 
 
@@ -181,10 +183,10 @@ def _form_page(
     found: Callers | None = None,
 ) -> Response:
     """found: the callers whom somebody asked for, if only to hear that there are none."""
-    here = visit()
-    form.offer_goods(here.goods, here.shop, here.formats, order, goods_routes.this_day())
-    offer_extras(form, here.goods, here.shop.till, here.formats, order)
-    shown = {"form": form, "order": order, "answer": answer, "now": here.now, "till": here.shop.till}
+    here = request_context()
+    form.offer_goods(here.catalogue, here.shop, here.formats, order, goods_routes.this_day())
+    offer_extras(form, here.catalogue, here.shop.pricing, here.formats, order)
+    shown = {"form": form, "order": order, "answer": answer, "now": here.now, "pricing": here.shop.pricing}
     whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
     pictured = show_pictured(form.day_wanted(goods_routes.this_day()))
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose, **pictured)
@@ -192,34 +194,34 @@ def _form_page(
 
 def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
     """The quote, or the sentences that say why there is none."""
-    here = visit()
-    wish = form.read(here.formats, here.now, here.shop.trip)
-    if wish is None:
+    here = request_context()
+    order_request = form.read(here.formats, here.now, here.shop.trip)
+    if order_request is None:
         return None
     try:
-        return answer_to(wish, order)
+        return answer_to(order_request, order)
     except Refused as refused:
         _say(form, refused)
         return None
 
 
-def _quoted(wish: OrderWish | None, order: Order | None) -> ShownQuote | None:
+def _quoted(order_request: OrderRequest | None, order: Order | None) -> ShownQuote | None:
     """The quote beside a form that could not be taken for another reason."""
     try:
-        return answer_to(wish, order) if wish else None
+        return answer_to(order_request, order) if order_request else None
     except Refused:
         return None
 
 
 def _say(form: OrderForm, refused: Refused) -> None:
-    """Lines and add-ons left blank are none of the wish: back to the form's own count."""
+    """Lines and add-ons left blank are none of the request: back to the form's own count."""
     moved = [
         at_its_row(problem, form) if problem.line is None else replace(problem, line=form.line_places[problem.line])
         for problem in refused.problems
     ]
-    say_problems(form, moved, PROBLEM_FIELDS)
+    show_problems(form, moved, PROBLEM_FIELDS)
 
 
 def _order_of_draft() -> Order | None:
     number = read_id(request.args.get("order"))
-    return load_order(visit().session, number) if number else None
+    return load_order(request_context().session, number) if number else None

@@ -26,4 +26,4 @@ office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, weighing, timing, work_times, supplies, *STOCK, designs, photos, gas)
 for room in (settings, hours, shifts, *GOODS, rentals, review):
-    room.add_to(office)
+    room.register(office)

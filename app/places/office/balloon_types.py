@@ -7,21 +7,21 @@ from flask.wrappers import Response
 
 from app.actions.catalogue.balloon_types import (
     SHAPES,
-    KindFigures,
-    add_kind,
-    change_kind,
-    load_kind,
+    BalloonTypeFigures,
+    add_balloon_type,
+    archive_balloon_type,
+    change_balloon_type,
+    load_balloon_type,
     material_is_held,
-    retire_kind,
 )
 from app.actions.errors import Refused
 from app.physics.balloon import Gas, Material
 from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.places.office.recalculated import replan
 from app.places.office.record_page import page, plain, problems_by_field
-from app.store.models import KindRow
+from app.store.models import BalloonTypeRow
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.typed import Typed
 
 HEADINGS = {Material.LATEX: "Latex", Material.FOIL: "Foil", Material.SPHERE: "Spheres"}
@@ -30,84 +30,86 @@ MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up",
 GASES = {"both": "helium or air", "air": "air only"}
 
 
-def add_to(office: Blueprint) -> None:
-    office.get("/kinds")(kinds)
-    office.get("/kinds/new")(new_kind)
-    office.post("/kinds/new")(keep_new_kind)
-    office.get("/kinds/<int:kind_id>")(kind)
-    office.post("/kinds/<int:kind_id>")(save_kind)
-    office.post("/kinds/<int:kind_id>/retire")(retire_this_kind)
-    office.post("/kinds/<int:kind_id>/sell")(sell_kind_again)
+def register(office: Blueprint) -> None:
+    office.get("/balloon-types")(balloon_types)
+    office.get("/balloon-types/new")(new_balloon_type)
+    office.post("/balloon-types/new")(save_new_balloon_type)
+    office.get("/balloon-types/<int:balloon_type_id>")(balloon_type)
+    office.post("/balloon-types/<int:balloon_type_id>")(save_balloon_type)
+    office.post("/balloon-types/<int:balloon_type_id>/retire")(archive_this_balloon_type)
+    office.post("/balloon-types/<int:balloon_type_id>/sell")(sell_balloon_type_again)
 
 
-def kinds() -> str:
-    rows = sorted(visit().goods.kinds.values(), key=lambda row: (row.nominal_in, row.name))
+def balloon_types() -> str:
+    rows = sorted(request_context().catalogue.balloon_types.values(), key=lambda row: (row.nominal_in, row.name))
     groups = {
-        heading: [(row, _told_hours(row)) for row in rows if row.material == material and not row.retired_at]
+        heading: [(row, _told_hours(row)) for row in rows if row.material == material and not row.archived_at]
         for material, heading in HEADINGS.items()
     }
-    return render_template("office/kinds.html", groups=groups, retired=[row for row in rows if row.retired_at])
+    return render_template(
+        "office/balloon_types.html", groups=groups, archived=[row for row in rows if row.archived_at]
+    )
 
 
-def kind(kind_id: int) -> Response:
-    row = load_kind(visit().session, kind_id)
+def balloon_type(balloon_type_id: int) -> Response:
+    row = load_balloon_type(request_context().session, balloon_type_id)
     return _kind_page(_texts_of(row), row)
 
 
-def save_kind(kind_id: int) -> Response:
-    here = visit()
-    row = load_kind(here.session, kind_id)
+def save_balloon_type(balloon_type_id: int) -> Response:
+    here = request_context()
+    row = load_balloon_type(here.session, balloon_type_id)
     texts = _texts_of(row) | request.form.to_dict()
     try:
-        row = change_kind(here.session, kind_id, _read(texts))
+        row = change_balloon_type(here.session, balloon_type_id, _read(texts))
     except Refused as refused:
         return _kind_page(texts, row, refused)
     replan(f"{row.name} is kept.")
-    return see_other(url_for("office.kinds"))
+    return see_other(url_for("office.balloon_types"))
 
 
-def new_kind() -> Response:
+def new_balloon_type() -> Response:
     """Of latex until another material is chosen, which changes what is asked."""
     return _kind_page(_blank(request.args.get("material", "")))
 
 
-def keep_new_kind() -> Response:
+def save_new_balloon_type() -> Response:
     texts = _blank("") | request.form.to_dict()
     try:
-        row = add_kind(visit().session, _read(texts))
+        row = add_balloon_type(request_context().session, _read(texts))
     except Refused as refused:
         return _kind_page(texts, refused=refused)
     flash(f"{row.name} is kept, and offered from now on.")
-    return see_other(url_for("office.kinds"))
+    return see_other(url_for("office.balloon_types"))
 
 
-def retire_this_kind(kind_id: int) -> Response:
-    row = retire_kind(visit().session, kind_id, visit().now)
+def archive_this_balloon_type(balloon_type_id: int) -> Response:
+    row = archive_balloon_type(request_context().session, balloon_type_id, request_context().now)
     flash(f"{row.name} is no longer offered. Orders and designs that have it keep it.")
-    return see_other(url_for("office.kinds"))
+    return see_other(url_for("office.balloon_types"))
 
 
-def sell_kind_again(kind_id: int) -> Response:
-    row = retire_kind(visit().session, kind_id, None)
+def sell_balloon_type_again(balloon_type_id: int) -> Response:
+    row = archive_balloon_type(request_context().session, balloon_type_id, None)
     flash(f"{row.name} is offered again.")
-    return see_other(url_for("office.kinds"))
+    return see_other(url_for("office.balloon_types"))
 
 
-def floats_for(row: KindRow) -> float:
+def floats_for(row: BalloonTypeRow) -> float:
     """Median hours with helium in the shop, untreated and full; 0 when it does not rise."""
     if row.air_only:
         return 0.0
-    shop, made = visit().shop, row.kind()
+    shop, made = request_context().shop, row.balloon_type()
     filling = Filling(made, Gas.HELIUM, made.full_litres, shop.air)
-    in_shop = spending(filling, shop.air, Surroundings.INDOORS, shop.habits)
-    return endurance(filling, shop.habits).hours_at(in_shop)
+    in_shop = spending(filling, shop.air, Surroundings.INDOORS, shop.float_defaults)
+    return endurance(filling, shop.float_defaults).hours_at(in_shop)
 
 
-def _told_hours(row: KindRow) -> str:
+def _told_hours(row: BalloonTypeRow) -> str:
     if row.air_only:
         return "air only"
     hours = floats_for(row)
-    return visit().formats.hours(hours) if hours else "does not float"
+    return request_context().formats.hours(hours) if hours else "does not float"
 
 
 def _blank(material: str) -> dict[str, str]:
@@ -116,7 +118,7 @@ def _blank(material: str) -> dict[str, str]:
     return plainest | {"material": chosen}
 
 
-def _texts_of(row: KindRow) -> dict[str, str]:
+def _texts_of(row: BalloonTypeRow) -> dict[str, str]:
     figures = ("nominal_in", "rated_in", "mass_g", "helium_l", "median_hours", "size_factor", "pack_size")
     return {
         **{name: getattr(row, name) for name in ("name", "material", "shape")},
@@ -126,10 +128,10 @@ def _texts_of(row: KindRow) -> dict[str, str]:
     }
 
 
-def _read(texts: Mapping[str, str]) -> KindFigures:
+def _read(texts: Mapping[str, str]) -> BalloonTypeFigures:
     """Raises Refused."""
-    typed = Typed(texts, visit().formats.decimals)
-    figures = KindFigures(
+    typed = Typed(texts, request_context().formats.decimals)
+    figures = BalloonTypeFigures(
         name=typed.text("name"),
         material=typed.one_of("material", [*Material]),
         shape=typed.one_of("shape", SHAPES),
@@ -150,17 +152,19 @@ def _read(texts: Mapping[str, str]) -> KindFigures:
     return figures
 
 
-def _kind_page(texts: Mapping[str, str], row: KindRow | None = None, refused: Refused | None = None) -> Response:
+def _kind_page(
+    texts: Mapping[str, str], row: BalloonTypeRow | None = None, refused: Refused | None = None
+) -> Response:
     is_latex = texts["material"] == Material.LATEX
     return page(
-        "office/kind.html",
+        "office/balloon_type.html",
         refused,
         texts=texts,
         row=row,
         problems=problems_by_field(refused, MONEY | {"air_only": "gas"}),
         is_latex=is_latex,
         takes_services=not is_latex and texts["gas"] != "air",
-        held=material_is_held(visit().session, row) if row else None,
+        held=material_is_held(request_context().session, row) if row else None,
         materials=HEADINGS,
         shapes=SHAPES,
         gases=GASES,

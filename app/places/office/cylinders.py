@@ -9,13 +9,13 @@ from flask.wrappers import Response
 from app.actions.errors import Problem, Refused
 from app.actions.gas.cylinders import (
     CylinderFigures,
-    State,
+    CylinderState,
     add_cylinder,
     change_cylinder,
     load_cylinder,
 )
 from app.actions.gas.readings import undo_reading
-from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, Gauge, water_litres
+from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, PressureReading, water_litres
 from app.places.office.record_page import page, problems_by_field
 from app.planning.shoptime import local_day
 from app.store.models import Cylinder
@@ -23,7 +23,7 @@ from app.store.queries.gas import readings
 from app.web.cylinder_presses import press_cylinder, pressed_words, read_gauge
 from app.web.forms import tap_key
 from app.web.htmx import new_key, see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.typed import Typed
 from app.web.wording.gas import pressure, purity_words
 
@@ -37,20 +37,20 @@ HOLDS: Mapping[str, tuple[float, float, str]] = {
     "cuft": (0.3, 2100.0, "cu ft"),
 }
 """The least and the most that is typed: what the largest inside holds at the highest pressure, rounded up."""
-WITHOUT_GAUGE = {State.FULL: ("empty", "gone")}
+WITHOUT_GAUGE = {CylinderState.FULL: ("empty", "gone")}
 """Presses that nothing is typed for: they are asked about."""
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    State.FULL: (("read", "Note it"), ("use", "Take into use"), ("empty", "Empty"), ("gone", "Gone back")),
-    State.IN_USE: (("read", "Note it"), ("aside", "Set aside"), ("empty", "Empty"), ("gone", "Gone back")),
-    State.EMPTY: (("read", "Note it"), ("aside", "Not empty: stands by"), ("gone", "Gone back")),
-    State.GONE_BACK: (("aside", "Still here: stands by"),),
+    CylinderState.FULL: (("read", "Note it"), ("use", "Take into use"), ("empty", "Empty"), ("gone", "Gone back")),
+    CylinderState.IN_USE: (("read", "Note it"), ("aside", "Set aside"), ("empty", "Empty"), ("gone", "Gone back")),
+    CylinderState.EMPTY: (("read", "Note it"), ("aside", "Not empty: stands by"), ("gone", "Gone back")),
+    CylinderState.GONE_BACK: (("aside", "Still here: stands by"),),
     "along": (("back", "Back from the venue"), ("read", "Note it")),
 }
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/gas/new")(new_cylinder)
-    office.post("/gas/new")(keep_new_cylinder)
+    office.post("/gas/new")(save_new_cylinder)
     office.get("/gas/<int:cylinder_id>")(cylinder)
     office.post("/gas/<int:cylinder_id>")(save_cylinder)
     office.post("/gas/<int:cylinder_id>/press")(press_this_cylinder)
@@ -58,14 +58,14 @@ def add_to(office: Blueprint) -> None:
 
 
 def new_cylinder() -> Response:
-    purity = f"{visit().shop.habits.purity * 100:g}"
+    purity = f"{request_context().shop.float_defaults.purity * 100:g}"
     return _page({"holds_in": "water", "full": "200", "purity": purity, "came_on": _today().isoformat()})
 
 
-def keep_new_cylinder() -> Response:
+def save_new_cylinder() -> Response:
     texts = request.form.to_dict()
     try:
-        row = add_cylinder(visit().session, _read(texts), _today(), tap_key())
+        row = add_cylinder(request_context().session, _read(texts), _today(), tap_key())
     except Refused as refused:
         return _page(texts, None, refused)
     flash(f"{row.name} is at the shop.")
@@ -73,14 +73,14 @@ def keep_new_cylinder() -> Response:
 
 
 def cylinder(cylinder_id: int) -> Response:
-    row = load_cylinder(visit().session, cylinder_id)
+    row = load_cylinder(request_context().session, cylinder_id)
     return _page(_texts_of(row), row)
 
 
 def save_cylinder(cylinder_id: int) -> Response:
-    row, texts = load_cylinder(visit().session, cylinder_id), request.form.to_dict()
+    row, texts = load_cylinder(request_context().session, cylinder_id), request.form.to_dict()
     try:
-        row = change_cylinder(visit().session, cylinder_id, _read(texts), _today())
+        row = change_cylinder(request_context().session, cylinder_id, _read(texts), _today())
     except Refused as refused:
         return _page(texts, row, refused)
     flash(f"{row.name} is kept.")
@@ -88,7 +88,7 @@ def save_cylinder(cylinder_id: int) -> Response:
 
 
 def press_this_cylinder(cylinder_id: int) -> Response:
-    row = load_cylinder(visit().session, cylinder_id)
+    row = load_cylinder(request_context().session, cylinder_id)
     try:
         row = press_cylinder(cylinder_id)
     except Refused as refused:
@@ -98,7 +98,7 @@ def press_this_cylinder(cylinder_id: int) -> Response:
 
 
 def undo_this_reading(cylinder_id: int, reading_id: int) -> Response:
-    here = visit()
+    here = request_context()
     undo_reading(here.session, here.who, cylinder_id, reading_id, here.now)
     return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
 
@@ -116,7 +116,7 @@ def _texts_of(row: Cylinder) -> dict[str, str]:
 
 def _read(texts: Mapping[str, str]) -> CylinderFigures:
     """Raises Refused. A content in cubic feet, and the pressure beside it, are told at 70 °F."""
-    typed = Typed(texts, visit().formats.decimals)
+    typed = Typed(texts, request_context().formats.decimals)
     name, came_on = typed.text("name"), _read_day(typed.text("came_on"))
     holds_in = typed.one_of("holds_in", [*CONTENTS])
     holds = typed.number("holds", *HOLDS.get(holds_in, HOLDS["water"]))
@@ -124,14 +124,14 @@ def _read(texts: Mapping[str, str]) -> CylinderFigures:
     typed.check()
     full = _read_full(typed.text("full"))
     if holds_in == "cuft":
-        full = Gauge(full.bar, US_NORMAL_C)
+        full = PressureReading(full.bar, US_NORMAL_C)
     inside = holds if holds_in == "water" else water_litres(holds * _litres_in(holds_in), full)
     if not SMALLEST_L <= inside <= LARGEST_L:
         sentence = (
             f"That is an inside of {_plain(inside)} litres of water: {SMALLEST_L:g} to {LARGEST_L:g}, please."
         )
         raise Refused(Problem("holds", sentence))
-    return CylinderFigures(name, inside, full.at(Gauge(0).celsius).bar, purity, came_on)
+    return CylinderFigures(name, inside, full.at(PressureReading(0).celsius).bar, purity, came_on)
 
 
 def _plain(litres: float) -> str:
@@ -139,7 +139,7 @@ def _plain(litres: float) -> str:
 
 
 def _today() -> date:
-    here = visit()
+    here = request_context()
     return local_day(here.now, here.formats.zone)
 
 
@@ -147,7 +147,7 @@ def _litres_in(holds_in: str) -> float:
     return 1000.0 if holds_in == "m3" else LITRES_PER_CUBIC_FOOT
 
 
-def _read_full(text: str) -> Gauge:
+def _read_full(text: str) -> PressureReading:
     """As at 15 °C."""
     try:
         gauge = read_gauge({"bar": text, "celsius": ""})
@@ -155,7 +155,7 @@ def _read_full(text: str) -> Gauge:
         raise Refused(*(Problem("full", problem.sentence) for problem in refused.problems)) from None
     if gauge is None or not 1 <= gauge.bar <= FULLEST_BAR:
         raise Refused(Problem("full", f"1 to {FULLEST_BAR:g} bar, or in psi with its unit, please."))
-    return Gauge(gauge.bar)
+    return PressureReading(gauge.bar)
 
 
 def _read_day(text: str) -> date:
@@ -174,7 +174,7 @@ def _page(
     refused: Refused | None = None,
     pressing: Refused | None = None,
 ) -> Response:
-    here = visit()
+    here = request_context()
     return page(
         "office/cylinder.html",
         refused or pressing,
@@ -183,7 +183,7 @@ def _page(
         problems=problems_by_field(refused, {}),
         pressed=problems_by_field(pressing, {}),
         acts=ACTS["along" if row.order_id else row.state] if row else (),
-        asks=WITHOUT_GAUGE.get(State(row.state), ()) if row else (),
+        asks=WITHOUT_GAUGE.get(CylinderState(row.state), ()) if row else (),
         today=_today().isoformat(),
         readings=readings(here.session, cylinder_id=row.id)[::-1] if row else (),
         purity=purity_words(row, here.shop) if row else "",

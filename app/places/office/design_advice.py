@@ -3,19 +3,19 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.shop import Catalogue, Shop
 from app.craft.arches import arch
 from app.craft.bouquet import Bouquet, Stacking, make_bouquet
-from app.craft.build import Build, Form
-from app.craft.clusters import Base, Column, columns
+from app.craft.build import Build, Construction
+from app.craft.clusters import BalloonBase, Column, columns
 from app.craft.curves import Shape
 from app.craft.garland import Fullness, garland
 from app.craft.piece import piece_of
 from app.craft.sizing import FillSize, fill_size
 from app.craft.strung import strung_arch
-from app.physics.balloon import Gas, Kind
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings
-from app.store.models import KindRow
+from app.store.models import BalloonTypeRow
 from app.web.formats import Formats
 
 
@@ -23,7 +23,7 @@ from app.web.formats import Formats
 class PartSoFar:
     """A part as far as it is typed: how many may be 0 still."""
 
-    row: KindRow
+    row: BalloonTypeRow
     gas: Gas
     quantity: int
 
@@ -42,7 +42,7 @@ class Option:
 
 
 @dataclass(frozen=True, slots=True)
-class Advice:
+class DesignAdvice:
     """options: numbers to choose from. facts and warnings: sentences."""
 
     options: tuple[Option, ...] = ()
@@ -51,79 +51,79 @@ class Advice:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AdviceInput:
     """weight_g: of the weights among its supplies, None where there is none."""
 
     build: Build
     parts: Sequence[PartSoFar]
     weight_g: float | None
-    goods: Goods
+    catalogue: Catalogue
     shop: Shop
     formats: Formats
 
 
-def advise(asked: Asked) -> Advice:
+def advise(asked: AdviceInput) -> DesignAdvice:
     """Nothing for a form that needs no advice; figures that go together badly are said as a warning."""
-    advisers: Mapping[Form, Callable[[Asked], Advice]] = {
-        Form.BASE: _base,
-        Form.COLUMN: _column,
-        Form.ARCH: _arch,
-        Form.GARLAND: _garland,
-        Form.STRUNG: _strung,
-        Form.BOUQUET: _bouquet,
-        Form.STRINGS: _bouquet,
+    advisers: Mapping[Construction, Callable[[AdviceInput], DesignAdvice]] = {
+        Construction.BASE: _base,
+        Construction.COLUMN: _column,
+        Construction.ARCH: _arch,
+        Construction.GARLAND: _garland,
+        Construction.STRUNG: _strung,
+        Construction.BOUQUET: _bouquet,
+        Construction.STRINGS: _bouquet,
     }
     if asked.build.form not in advisers:
-        return Advice()
+        return DesignAdvice()
     try:
         return advisers[asked.build.form](asked)
     except ValueError as wrong:
-        return Advice(warnings=(f"That does not go together: {wrong}.".replace("..", "."),))
+        return DesignAdvice(warnings=(f"That does not go together: {wrong}.".replace("..", "."),))
 
 
-def _latex(asked: Asked, gas: Gas) -> KindRow | None:
+def _latex(asked: AdviceInput, gas: Gas) -> BalloonTypeRow | None:
     """What fours or a line are made of: the first latex with that gas."""
-    return next((part.row for part in asked.parts if part.gas is gas and part.row.kind().stretches), None)
+    return next((part.row for part in asked.parts if part.gas is gas and part.row.balloon_type().stretches), None)
 
 
-def _filled_to(kind: Kind, gas: Gas, shop: Shop) -> FillSize:
-    return fill_size(kind, gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes)
+def _filled_to(balloon_type: BalloonType, gas: Gas, shop: Shop) -> FillSize:
+    return fill_size(balloon_type, gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes)
 
 
-NO_AIR = Advice(facts=("Choose the latex that it is made of, filled with air: then the numbers stand here.",))
+NO_AIR = DesignAdvice(facts=("Choose the latex that it is made of, filled with air: then the numbers stand here.",))
 
 
-def _of_fours(asked: Asked, options: Callable[[float], Iterator[tuple[int, str]]]) -> Advice:
+def _of_fours(asked: AdviceInput, options: Callable[[float], Iterator[tuple[int, str]]]) -> DesignAdvice:
     """options: from the fill size in inches to balloons and what they come to."""
     row = _latex(asked, Gas.AIR)
     if row is None:
         return NO_AIR
-    size = _filled_to(row.kind(), Gas.AIR, asked.shop).diameter_in
+    size = _filled_to(row.balloon_type(), Gas.AIR, asked.shop).diameter_in
     made = tuple(Option(says, {row.id: count}) for count, says in options(size))
-    return Advice(made, (f"{row.name}, filled with air to {asked.formats.size(size)} indoors.",))
+    return DesignAdvice(made, (f"{row.name}, filled with air to {asked.formats.size(size)} indoors.",))
 
 
-def _column(asked: Asked) -> Advice:
+def _column(asked: AdviceInput) -> DesignAdvice:
     def options(size: float) -> Iterator[tuple[int, str]]:
         for made in columns(asked.build.number("height_m"), size, asked.shop.craft.columns):
-            yield made.balloons, _standing(made, f"{made.layers} fours")
+            yield made.balloons, _commitments(made, f"{made.layers} fours")
 
     return _of_fours(asked, options)
 
 
-def _base(asked: Asked) -> Advice:
+def _base(asked: AdviceInput) -> DesignAdvice:
     def options(size: float) -> Iterator[tuple[int, str]]:
         for fours, words in ((1, "one four"), (2, "two fours")):
-            yield (made := Base((size,) * fours)).balloons, _standing(made, words)
+            yield (made := BalloonBase((size,) * fours)).balloons, _commitments(made, words)
 
     return _of_fours(asked, options)
 
 
-def _standing(made: Column | Base, of: str) -> str:
+def _commitments(made: Column | BalloonBase, of: str) -> str:
     return f"{of}, {made.height_m:.2f} m high and {made.width_m:.2f} m wide"
 
 
-def _arch(asked: Asked) -> Advice:
+def _arch(asked: AdviceInput) -> DesignAdvice:
     build, warnings = asked.build, list[str]()
 
     def options(size: float) -> Iterator[tuple[int, str]]:
@@ -139,47 +139,47 @@ def _arch(asked: Asked) -> Advice:
         yield made.balloons, f"{made.fours} fours, {opening}"
 
     advice = _of_fours(asked, options)
-    return Advice(advice.options, advice.facts, tuple(warnings))
+    return DesignAdvice(advice.options, advice.facts, tuple(warnings))
 
 
-def _garland(asked: Asked) -> Advice:
+def _garland(asked: AdviceInput) -> DesignAdvice:
     fullness = Fullness(str(asked.build.figures["fullness"]))
     made = garland(asked.build.number("length_m"), fullness, asked.shop.craft.garlands)
-    by_size = {row.nominal_in: row for row in reversed(_latex_sold(asked.goods))}
+    by_size = {row.nominal_in: row for row in reversed(_latex_sold(asked.catalogue))}
     missing = [asked.formats.size(size) for size, _ in made.counts if size not in by_size]
     if missing:
-        return Advice(warnings=(f"The shop has no latex of {', '.join(missing)} for it.",))
+        return DesignAdvice(warnings=(f"The shop has no latex of {', '.join(missing)} for it.",))
     counts = {by_size[size].id: count for size, count in made.counts if count}
     sizes = ", ".join(f"{count} × {asked.formats.size(size)}" for size, count in made.counts if count)
-    return Advice((Option(sizes, counts),))
+    return DesignAdvice((Option(sizes, counts),))
 
 
-def _latex_sold(goods: Goods) -> list[KindRow]:
-    return [row for row in goods.kinds_offered if row.kind().stretches and not row.air_only]
+def _latex_sold(catalogue: Catalogue) -> list[BalloonTypeRow]:
+    return [row for row in catalogue.offered_types if row.balloon_type().stretches and not row.air_only]
 
 
-def _strung(asked: Asked) -> Advice:
+def _strung(asked: AdviceInput) -> DesignAdvice:
     row = _latex(asked, Gas.HELIUM)
     if row is None:
-        return Advice(facts=("Choose the latex that lifts it, with helium: then the numbers stand here.",))
-    kind, build, shop = row.kind(), asked.build, asked.shop
+        return DesignAdvice(facts=("Choose the latex that lifts it, with helium: then the numbers stand here.",))
+    balloon_type, build, shop = row.balloon_type(), asked.build, asked.shop
     made = strung_arch(
         build.number("span_m"),
         build.number("height_m"),
-        Filling(kind, Gas.HELIUM, kind.full_litres, shop.air),
+        Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air),
         there=shop.air,
         strung=replace(shop.craft.strung, spacing_m=build.number("spacing_m")),
-        habits=shop.habits,
+        float_defaults=shop.float_defaults,
         outdoors=shop.outdoors,
     )
     weight = f", an end weight of {asked.formats.grams(made.end_weight_g)} each" if made.end_weight_g else ""
     says = f"a line of {made.line.length_m:.2f} m{weight}"
-    return Advice((Option(says, {row.id: made.balloons}, Gas.HELIUM),), (), made.warnings)
+    return DesignAdvice((Option(says, {row.id: made.balloons}, Gas.HELIUM),), (), made.warnings)
 
 
-def _bouquet(asked: Asked) -> Advice:
+def _bouquet(asked: AdviceInput) -> DesignAdvice:
     if not any(part.quantity for part in asked.parts):
-        return Advice(facts=("With its balloons filled in, its lift and its weight stand here.",))
+        return DesignAdvice(facts=("With its balloons filled in, its lift and its weight stand here.",))
     made, grip = _stacked(asked), asked.shop.outdoors.grip
     needed = made.needed_weight_g(grip)
     facts = (
@@ -187,17 +187,17 @@ def _bouquet(asked: Asked) -> Advice:
         f" {asked.formats.grams(needed)}.",
         f"{made.height_cm:.0f} cm high without ribbons, {made.width_cm:.0f} cm wide.",
     )
-    return Advice((), facts, tuple(caution.says for caution in made.cautions(grip, asked.weight_g)))
+    return DesignAdvice((), facts, tuple(caution.says for caution in made.cautions(grip, asked.weight_g)))
 
 
-def _stacked(asked: Asked) -> Bouquet:
+def _stacked(asked: AdviceInput) -> Bouquet:
     shop = asked.shop
     pieces = []
     for part in asked.parts:
-        kind = part.row.kind()
-        litres = _filled_to(kind, part.gas, shop).litres
-        filling = Filling(kind, part.gas, litres, shop.air)
-        above = not kind.stretches
-        pieces += [piece_of(filling, shop.air, shop.habits, topper=above)] * part.quantity
-    build = Stacking.COLUMN if asked.build.form is Form.STRINGS else Stacking.LAYERS
+        balloon_type = part.row.balloon_type()
+        litres = _filled_to(balloon_type, part.gas, shop).litres
+        filling = Filling(balloon_type, part.gas, litres, shop.air)
+        above = not balloon_type.stretches
+        pieces += [piece_of(filling, shop.air, shop.float_defaults, topper=above)] * part.quantity
+    build = Stacking.COLUMN if asked.build.form is Construction.STRINGS else Stacking.LAYERS
     return make_bouquet(pieces, build, shop.craft.bouquets)

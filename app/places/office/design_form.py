@@ -19,9 +19,8 @@ from app.actions.catalogue.designs import (
 from app.actions.catalogue.names import tidy_name
 from app.actions.catalogue.seasons import read_day
 from app.actions.errors import Problem
-from app.actions.records.shop import Goods
-from app.craft.build import FIGURES, Build, Figure
-from app.craft.build import Form as BuildForm
+from app.actions.records.shop import Catalogue
+from app.craft.build import FIGURES, Build, BuildFigure, Construction
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas
 from app.web.formats import Formats
@@ -31,17 +30,17 @@ Read = TypeVar("Read")
 PRICING = [SelectChoice("set", "Set"), SelectChoice("computed", "Computed from its cost")]
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
 FORM_WORDS = {
-    BuildForm.LOOSE: "loose balloons",
-    BuildForm.BOUQUET: "bouquet, in layers",
-    BuildForm.STRINGS: "bouquet, one above another",
-    BuildForm.BASE: "base of fours",
-    BuildForm.COLUMN: "column of fours",
-    BuildForm.ARCH: "arch of fours",
-    BuildForm.GARLAND: "garland of mixed sizes",
-    BuildForm.STRUNG: "arch on a line, helium",
-    BuildForm.STUFFED: "stuffed balloon",
+    Construction.LOOSE: "loose balloons",
+    Construction.BOUQUET: "bouquet, in layers",
+    Construction.STRINGS: "bouquet, one above another",
+    Construction.BASE: "base of fours",
+    Construction.COLUMN: "column of fours",
+    Construction.ARCH: "arch of fours",
+    Construction.GARLAND: "garland of mixed sizes",
+    Construction.STRUNG: "arch on a line, helium",
+    Construction.STUFFED: "stuffed balloon",
 }
-ROWS_OF = {"kind": "parts", "gas": "parts", "quantity": "parts", "colours": "parts"} | {
+ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colours": "parts"} | {
     **dict.fromkeys(("supply", "of_one"), "supplies"),
     **dict.fromkeys(("first", "last"), "seasons"),
 }
@@ -64,30 +63,30 @@ def read_field(field: Any, read: Callable[[str], Read]) -> Read | None:
 class PartForm(Form):
     """Balloons of one kind. A row left blank is no part."""
 
-    kind = SelectField("Kind", validate_choice=False)
+    balloon_type = SelectField("Kind", validate_choice=False)
     quantity = StringField("How many")
     gas = SelectField("Gas", choices=GASES, default="helium", validate_choice=False)
     colours = StringField("Fixed colours")
 
     @property
     def is_blank(self) -> bool:
-        return not any((field.data or "").strip() for field in (self.kind, self.quantity, self.colours))
+        return not any((field.data or "").strip() for field in (self.balloon_type, self.quantity, self.colours))
 
     @property
-    def kind_id(self) -> int:
-        return read_id(self.kind.data)
+    def balloon_type_id(self) -> int:
+        return read_id(self.balloon_type.data)
 
     @property
     def is_air(self) -> bool:
         return bool(self.gas.data == Gas.AIR)
 
-    def read(self, goods: Goods) -> PartFigures | None:
-        if not self.kind_id:
-            tell(self.kind, "Of which kind? Choose one, or empty the row.")
+    def read(self, catalogue: Catalogue) -> PartFigures | None:
+        if not self.balloon_type_id:
+            tell(self.balloon_type, "Of which kind? Choose one, or empty the row.")
         quantity = read_field(self.quantity, lambda text: read_whole(text, 1, MOST_OF_A_PART, "How many"))
-        if not self.kind_id or quantity is None:
+        if not self.balloon_type_id or quantity is None:
             return None
-        row = goods.kinds.get(self.kind_id)
+        row = catalogue.balloon_types.get(self.balloon_type_id)
         may_hold_figures = row is not None and row.material == "foil"
 
         def read_colours(text: str) -> dict[str, int]:
@@ -95,7 +94,7 @@ class PartForm(Form):
 
         colours = read_field(self.colours, read_colours)
         return PartFigures(
-            self.kind_id, Gas.AIR if self.is_air else Gas.HELIUM, quantity, tuple((colours or {}).items())
+            self.balloon_type_id, Gas.AIR if self.is_air else Gas.HELIUM, quantity, tuple((colours or {}).items())
         )
 
 
@@ -156,7 +155,7 @@ class DesignForm(Form):
     build = SelectField(
         "Put together as",
         choices=[SelectChoice(form.value, words) for form, words in FORM_WORDS.items()],
-        default=BuildForm.LOOSE.value,
+        default=Construction.LOOSE.value,
         validate_choice=False,
     )
     figures = FormField(FiguresForm)
@@ -171,20 +170,20 @@ class DesignForm(Form):
         return bool(self.pricing.data == "computed")
 
     @property
-    def build_form(self) -> BuildForm:
-        return BuildForm(self.build.data) if self.build.data in {*BuildForm} else BuildForm.LOOSE
+    def build_form(self) -> Construction:
+        return Construction(self.build.data) if self.build.data in {*Construction} else Construction.LOOSE
 
     @property
-    def asked(self) -> tuple[Figure, ...]:
+    def asked(self) -> tuple[BuildFigure, ...]:
         """The figures that the chosen form asks for."""
         return FIGURES.get(self.build_form, ())
 
-    def read(self, goods: Goods, formats: Formats) -> DesignFigures:
+    def read(self, catalogue: Catalogue, formats: Formats) -> DesignFigures:
         """What can be read of it, with a sentence at each field that cannot."""
         self.row_places = {name: _filled_in(self[name]) for name in ("parts", "supplies", "seasons")}
         return DesignFigures(
             name=tidy_name(self.name.data or ""),
-            parts=self._rows("parts", lambda row: row.read(goods)),
+            parts=self._rows("parts", lambda row: row.read(catalogue)),
             price_minor=None if self.is_computed else self._read_price(formats),
             assembly_minutes=self._read_minutes(),
             steps=tuple(step for line in (self.steps.data or "").splitlines() if (step := " ".join(line.split()))),
@@ -208,14 +207,14 @@ class DesignForm(Form):
 
     def read_build(self) -> Build | None:
         """None, with the sentences at the figures, where one is wrong or missing."""
-        if self.build.data not in {*BuildForm}:
+        if self.build.data not in {*Construction}:
             tell(self.build, "One of these, please.")
             return None
         read = {figure.key: self._read_figure(figure) for figure in self.asked}
         figures = {key: value for key, value in read.items() if value is not None}
         return Build(self.build_form, figures) if len(figures) == len(read) else None
 
-    def _read_figure(self, figure: Figure) -> float | str | None:
+    def _read_figure(self, figure: BuildFigure) -> float | str | None:
         def read(text: str) -> float | str:
             return figure.check(text if figure.choices else _number(text, figure))
 
@@ -244,7 +243,7 @@ def _filled_in(rows: Iterable[Any]) -> list[int]:
     return [place for place, row in enumerate(rows) if not row.form.is_blank]
 
 
-def _number(text: str, figure: Figure) -> float | None:
+def _number(text: str, figure: BuildFigure) -> float | None:
     """None for what is no number, which the figure refuses."""
     try:
         return float(text.replace(",", ".").removesuffix(figure.unit).strip())

@@ -7,22 +7,22 @@ from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 
-from app.actions.catalogue.designs import add_design, change_design, load_design, retire_design, sketch
+from app.actions.catalogue.designs import add_design, archive_design, change_design, load_design, sketch
 from app.actions.catalogue.seasons import season_words
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.photos.photos import show_on_design
-from app.actions.records.shop import Goods
+from app.actions.records.shop import Catalogue
 from app.craft.cost import CostLine, Margin, cost_minor
-from app.places.office.design_advice import Advice
+from app.places.office.design_advice import DesignAdvice
 from app.places.office.design_form import DesignForm
 from app.places.office.design_prefill import add_rows, advice_for, design_form_of, offer_goods, write_numbers
 from app.quoting.costs import asked_for, design_cost
-from app.quoting.parts import design_note
+from app.quoting.parts import describe_design
 from app.store.models import Design
 from app.store.queries.photos import first_photos, photos_of_design
 from app.web.forms import read_id
 from app.web.htmx import new_key, page_or_part, see_other, wants_part
-from app.web.requests import only_reads, visit
+from app.web.requests import only_reads, request_context
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,48 +45,52 @@ class ShownDesign:
     price: ShownPrice
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/designs")(designs)
     office.get("/designs/new")(new_design)
-    office.post("/designs/new")(keep_new_design)
+    office.post("/designs/new")(save_new_design)
     office.get("/designs/<int:design_id>")(design)
     office.post("/designs/<int:design_id>")(save_design)
     office.post("/designs/draft")(draft_design)
-    office.post("/designs/<int:design_id>/retire")(retire)
+    office.post("/designs/<int:design_id>/retire")(archive)
     office.post("/designs/<int:design_id>/sell")(sell_again)
 
 
 def designs() -> str:
-    goods = visit().goods
-    rows = sorted(goods.designs.values(), key=lambda row: row.retired_at is not None)
-    pictures = first_photos(visit().session) if rows else {}
-    return render_template("office/designs.html", designs=[_show(row, goods) for row in rows], pictures=pictures)
+    catalogue = request_context().catalogue
+    rows = sorted(catalogue.designs.values(), key=lambda row: row.archived_at is not None)
+    pictures = first_photos(request_context().session) if rows else {}
+    return render_template(
+        "office/designs.html", designs=[_show(row, catalogue) for row in rows], pictures=pictures
+    )
 
 
-def _show(row: Design, goods: Goods) -> ShownDesign:
+def _show(row: Design, catalogue: Catalogue) -> ShownDesign:
     seasons = tuple(season_words([season]) for season in row.seasons)
-    return ShownDesign(row, design_note(row, goods), seasons, price_of(row))
+    return ShownDesign(row, describe_design(row, catalogue), seasons, price_of(row))
 
 
 def price_of(row: Design) -> ShownPrice:
-    shop, goods = visit().shop, visit().goods
-    cost = design_cost(row, goods, shop)
-    minor = asked_for(row, goods, shop)
-    tax = shop.till.tax.tax
+    shop, catalogue = request_context().shop, request_context().catalogue
+    cost = design_cost(row, catalogue, shop)
+    minor = asked_for(row, catalogue, shop)
+    tax = shop.pricing.tax.tax
     left = Margin(minor - (tax.of(minor) if tax.contained else 0), cost_minor(cost))
-    return ShownPrice(minor, left.cost_minor, cost, left.minor, left.percent, left.below(shop.till.floor_percent))
+    return ShownPrice(
+        minor, left.cost_minor, cost, left.minor, left.percent, left.below(shop.pricing.floor_percent)
+    )
 
 
 def new_design() -> Response:
     return design_page(DesignForm())
 
 
-def keep_new_design() -> Response:
-    here, form = visit(), DesignForm(request.form)
-    figures = form.read(here.goods, here.formats)
+def save_new_design() -> Response:
+    here, form = request_context(), DesignForm(request.form)
+    figures = form.read(here.catalogue, here.formats)
     if not form.all_errors:
         try:
-            row = add_design(here.session, figures, here.shop, here.goods)
+            row = add_design(here.session, figures, here.shop, here.catalogue)
             flash(f"{row.name} is sold from now on.{_put_photo(form, row)}")
             return see_other(url_for("office.designs"))
         except Refused as refused:
@@ -98,24 +102,24 @@ def _put_photo(form: DesignForm, row: Design) -> str:
     """What is to be told of it. Raises Refused."""
     try:
         if form.photo.data:
-            show_on_design(visit().session, form.photo.data, row.id, visit().now)
-    except NotThere:
+            show_on_design(request_context().session, form.photo.data, row.id, request_context().now)
+    except NotFound:
         return " The photo was removed meanwhile, so it has none: add one on its page."
     return ""
 
 
 def design(design_id: int) -> Response:
-    row = load_design(visit().session, design_id)
-    return design_page(design_form_of(row, visit().formats), row)
+    row = load_design(request_context().session, design_id)
+    return design_page(design_form_of(row, request_context().formats), row)
 
 
 def save_design(design_id: int) -> Response:
-    here, form = visit(), DesignForm(request.form)
+    here, form = request_context(), DesignForm(request.form)
     row = load_design(here.session, design_id)
-    figures = form.read(here.goods, here.formats)
+    figures = form.read(here.catalogue, here.formats)
     if not form.all_errors:
         try:
-            change_design(here.session, design_id, figures, here.shop, here.goods)
+            change_design(here.session, design_id, figures, here.shop, here.catalogue)
             flash(f"{row.name} is sold like that from now on. Orders that have it stay as they were sold.")
             return see_other(url_for("office.designs"))
         except Refused as refused:
@@ -131,7 +135,9 @@ def draft_design() -> Response:
     if fix in ("more-parts", "more-supplies"):
         add_rows(form, fix.removeprefix("more-"))
     elif chosen := re.fullmatch(r"numbers-([0-9]{1,2})", fix):
-        options = advice_for(form, visit().goods, visit().shop, visit().formats).options
+        options = advice_for(
+            form, request_context().catalogue, request_context().shop, request_context().formats
+        ).options
         if (place := int(chosen[1])) < len(options):
             write_numbers(form, options[place])
     if fix == "live":
@@ -141,17 +147,17 @@ def draft_design() -> Response:
 
 def _design_of_draft() -> Design | None:
     design_id = read_id(request.args.get("design"))
-    return load_design(visit().session, design_id) if design_id else None
+    return load_design(request_context().session, design_id) if design_id else None
 
 
-def retire(design_id: int) -> Response:
-    row = retire_design(visit().session, design_id, visit().now)
+def archive(design_id: int) -> Response:
+    row = archive_design(request_context().session, design_id, request_context().now)
     flash(f"{row.name} is no longer sold. Orders that have it keep it.")
     return see_other(url_for("office.designs"))
 
 
 def sell_again(design_id: int) -> Response:
-    row = retire_design(visit().session, design_id, None)
+    row = archive_design(request_context().session, design_id, None)
     flash(f"{row.name} is sold again.")
     return see_other(url_for("office.designs"))
 
@@ -160,21 +166,21 @@ def design_page(
     form: DesignForm, row: Design | None = None, status: int = 200, photographing: Refused | None = None
 ) -> Response:
     """photographing: why no photo was added."""
-    offer_goods(form, visit().goods, row)
+    offer_goods(form, request_context().catalogue, row)
     shown: dict[str, Any] = {"form": form, "row": row, **_answer(form)}
     if row and not wants_part():
         problems = [problem.sentence for problem in photographing.problems] if photographing else []
-        photos = photos_of_design(visit().session, row.id)
+        photos = photos_of_design(request_context().session, row.id)
         shown |= {"photos": photos, "photo_problems": problems, "photo_key": new_key()}
     return page_or_part("office/design.html", "office/_design.html", status, **shown)
 
 
-def _answer(form: DesignForm) -> dict[str, Advice | ShownPrice | None]:
+def _answer(form: DesignForm) -> dict[str, DesignAdvice | ShownPrice | None]:
     """What stands beside the form, of what can be read so far; no sentence is put at its fields."""
-    here = visit()
+    here = request_context()
     so_far = DesignForm(data=form.data)
-    figures = so_far.read(here.goods, here.formats)
-    known = all(part.kind_id in here.goods.kinds for part in figures.parts)
-    known = known and all(supply_id in here.goods.supplies for supply_id, _ in figures.supplies)
+    figures = so_far.read(here.catalogue, here.formats)
+    known = all(part.balloon_type_id in here.catalogue.balloon_types for part in figures.parts)
+    known = known and all(supply_id in here.catalogue.supplies for supply_id, _ in figures.supplies)
     price = price_of(sketch(figures)) if figures.parts and known else None
-    return {"price": price, "advice": advice_for(so_far, here.goods, here.shop, here.formats)}
+    return {"price": price, "advice": advice_for(so_far, here.catalogue, here.shop, here.formats)}

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from flask import Blueprint, render_template
 from flask.wrappers import Response
 
-from app.actions.gas.cylinders import State
+from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.outlook import GasOutlook, gas_outlook
-from app.actions.gas.reconciliation import Finding, Stretch, drawn_against_filled
+from app.actions.gas.reconciliation import GasFinding, Stretch, used_against_filled
 from app.craft.gas import fills_left, gas_litres
 from app.places.office import cylinders
-from app.store.models import KindRow
-from app.store.queries.gas import AT_HAND, all_cylinders, helium_kinds, readings
-from app.web.requests import visit
+from app.store.models import BalloonTypeRow
+from app.store.queries.gas import AT_HAND, all_cylinders, helium_balloon_types, readings
+from app.web.requests import request_context
 from app.web.tables import csv_answer
 from app.web.wording.gas import FINDINGS, NONE_IN_USE, litres, outlook_words, show_cylinder
 
@@ -33,14 +33,14 @@ class ShownStretch:
     is_off: bool
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/gas")(gas)
     office.get("/gas.csv")(gas_csv)
-    cylinders.add_to(office)
+    cylinders.register(office)
 
 
 def gas() -> str:
-    here = visit()
+    here = request_context()
     outlook = gas_outlook(here.session, here.shop, here.now)
     stock = outlook.stock if outlook else ()
     left = sum(one.left for one in stock)
@@ -50,12 +50,14 @@ def gas() -> str:
         cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock],
         others=[row for row in known if row.state not in AT_HAND],
         total=litres(left),
-        none_in_use=NONE_IN_USE if stock and not any(one.row.state == State.IN_USE for one in stock) else "",
+        none_in_use=NONE_IN_USE
+        if stock and not any(one.row.state == CylinderState.IN_USE for one in stock)
+        else "",
         outlook=outlook,
         outlook_said=outlook_words(outlook) if outlook else "",
         days=_days(outlook),
         fills=_fills(outlook.spare) if outlook and stock else (),
-        stretches=[_show(one) for one in drawn_against_filled(here.session, known, here.shop, here.now)],
+        stretches=[_show(one) for one in used_against_filled(here.session, known, here.shop, here.now)],
     )
 
 
@@ -64,7 +66,7 @@ def gas_csv() -> Response:
 
 
 def _days(outlook: GasOutlook | None) -> list[tuple[str, str, str, bool]]:
-    here = visit()
+    here = request_context()
     return [
         (here.formats.day(one.day), litres(one.litres), litres(one.left), one.left < 0)
         for one in (outlook.days if outlook else ())
@@ -73,16 +75,20 @@ def _days(outlook: GasOutlook | None) -> list[tuple[str, str, str, bool]]:
 
 def _fills(left: float) -> list[tuple[str, str, str]]:
     """Of each kind that takes helium: its name, litres of gas in one, and how many so much would fill."""
-    return [_fills_of(row, left) for row in helium_kinds(visit().session)]
+    return [_fills_of(row, left) for row in helium_balloon_types(request_context().session)]
 
 
-def _fills_of(row: KindRow, left: float) -> tuple[str, str, str]:
-    air, kind = visit().shop.air, row.kind()
-    return row.name, f"{gas_litres(kind, kind.full_litres, air):.1f} L", f"{fills_left(left, kind, air):,}"
+def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
+    air, balloon_type = request_context().shop.air, row.balloon_type()
+    return (
+        row.name,
+        f"{gas_litres(balloon_type, balloon_type.full_litres, air):.1f} L",
+        f"{fills_left(left, balloon_type, air):,}",
+    )
 
 
 def _show(one: Stretch) -> ShownStretch:
-    here = visit()
+    here = request_context()
     found = one.finding(here.shop.on_hand.gas_tolerance)
     waits = f"Says nothing until {' and '.join(one.unread)} is read too."
     return ShownStretch(
@@ -91,14 +97,14 @@ def _show(one: Stretch) -> ShownStretch:
         ", ".join(one.names),
         litres(one.drawn),
         litres(one.filled),
-        waits if found is Finding.WAITS else FINDINGS[found],
-        found in (Finding.MORE_DRAWN, Finding.LESS_DRAWN),
+        waits if found is GasFinding.WAITS else FINDINGS[found],
+        found in (GasFinding.MORE_DRAWN, GasFinding.LESS_DRAWN),
     )
 
 
 def _cells() -> Iterator[tuple[object, ...]]:
     """A row for each reading, undone ones too."""
-    here = visit()
+    here = request_context()
     known = {row.id: row for row in all_cylinders(here.session)}
     for one in readings(here.session):
         row = known[one.cylinder_id]

@@ -11,12 +11,12 @@ from app.places.office.recalculated import replan
 from app.web.days import read_date
 from app.web.forms import read_span
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/hours")(hours)
     office.post("/hours")(save_hours)
     office.post("/hours/exceptions")(save_exception)
@@ -41,7 +41,7 @@ def save_hours() -> Response:
         problems["0"] = "On one day at least the shop must be open."
     if problems:
         return _page(problems, status=422)
-    change_week(visit().session, week)
+    change_week(request_context().session, week)
     replan("The hours are kept.")
     return see_other(url_for("office.hours"))
 
@@ -55,19 +55,19 @@ def save_exception() -> Response:
         span = read_span(sent.get("opens", ""), sent.get("closes", ""))
     except (ValidationError, BadRequest) as wrong:
         return _page({"exception": getattr(wrong, "description", str(wrong))}, status=422)
-    except_day(visit().session, day, span)
-    replan(f"{visit().formats.day(day)} is kept.")
+    except_day(request_context().session, day, span)
+    replan(f"{request_context().formats.day(day)} is kept.")
     return see_other(url_for("office.hours"))
 
 
 def drop_exception(day: str) -> Response:
-    forget_exception(visit().session, read_date(day) or date.min)
+    forget_exception(request_context().session, read_date(day) or date.min)
     replan("The exception is gone.")
     return see_other(url_for("office.hours"))
 
 
 def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response:
-    opening = visit().shop.opening
+    opening = request_context().shop.opening
     week = [
         (number, name, *(f"{at:%H:%M}" for at in opening.week.get(number, ())))
         for number, name in enumerate(WEEKDAYS)

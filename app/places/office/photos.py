@@ -3,7 +3,7 @@
 from flask import Blueprint, Response, request, url_for
 
 from app.actions.catalogue.designs import load_design, sketch
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.photos.from_order import design_of
 from app.actions.photos.photos import add_to_design, load_photo, put_first, take_off_design
 from app.places.office.design_prefill import design_form_of
@@ -12,10 +12,10 @@ from app.store.models import Order
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
 from app.web.photos import brought_photos, takes_photos
-from app.web.requests import visit
+from app.web.requests import request_context
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/designs/of-photo/<photo>")(design_of_photo)
     office.post("/designs/<int:design_id>/photos")(add_photos)
     office.post("/designs/<int:design_id>/photos/<photo>/first")(first_photo)
@@ -24,13 +24,13 @@ def add_to(office: Blueprint) -> None:
 
 def design_of_photo(photo: str) -> Response:
     """The form of a new design, filled in from the order that the photo shows, or from one line of it."""
-    here, line_id = visit(), read_id(request.args.get("line"))
+    here, line_id = request_context(), read_id(request.args.get("line"))
     shown = load_photo(here.session, photo)
     order = here.session.get(Order, shown.order_id) if shown.order_id else None
     lines = [line for line in order.lines if line_id in (0, line.id)] if order else []
     if not lines:
-        raise NotThere("That order has no such line any more: go back to it, and choose again.")
-    figures = design_of(lines, {row.name for row in here.goods.designs.values()})
+        raise NotFound("That order has no such line any more: go back to it, and choose again.")
+    figures = design_of(lines, {row.name for row in here.catalogue.designs.values()})
     form = design_form_of(sketch(figures), here.formats)
     form.photo.data = photo
     return design_page(form)
@@ -38,7 +38,7 @@ def design_of_photo(photo: str) -> Response:
 
 @takes_photos
 def add_photos(design_id: int) -> Response:
-    here, key = visit(), tap_key()
+    here, key = request_context(), tap_key()
     try:
         add_to_design(here.session, here.who, design_id, brought_photos(), here.now, key)
     except Refused as refused:
@@ -48,12 +48,12 @@ def add_photos(design_id: int) -> Response:
 
 
 def first_photo(design_id: int, photo: str) -> Response:
-    put_first(visit().session, design_id, photo, visit().now)
+    put_first(request_context().session, design_id, photo, request_context().now)
     return _to_the_photos(design_id)
 
 
 def remove_photo(design_id: int, photo: str) -> Response:
-    take_off_design(visit().session, design_id, photo)
+    take_off_design(request_context().session, design_id, photo)
     return _to_the_photos(design_id)
 
 

@@ -3,11 +3,11 @@
 from flask import flash
 
 from app.actions.shop.office import replan_open_orders
-from app.web.requests import visit
+from app.web.requests import request_context
 
 
 def replan(done: str) -> None:
-    worse = replan_open_orders(visit().session, visit().now, visit().who)
+    worse = replan_open_orders(request_context().session, request_context().now, request_context().who)
     flash(f"{done} All open orders were worked out anew.")
     for number, why in worse:
         flash(f"Order {number} is promised worse now, ring the customer: {why}")

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from flask import Blueprint, render_template
 from flask.wrappers import Response
 
-from app.quoting.take_down_trips import visit_of
-from app.store.queries.rentals import HiredGood, HiringRow, hirings_out
-from app.web.requests import visit
+from app.quoting.take_down_trips import take_down_trip_of
+from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_out
+from app.web.requests import request_context
 from app.web.tables import csv_answer
 
 CSV_HEAD = ("order", "customer", "phone", "goods", "out", "since", "due", "how", "overdue", "deposit", "held")
@@ -18,8 +18,8 @@ CSV_HEAD = ("order", "customer", "phone", "goods", "out", "since", "due", "how",
 class GoodsOut:
     """Goods of one order. overdue: by the end of the take-down, or the hour they are brought back by."""
 
-    row: HiringRow
-    goods: tuple[HiredGood, ...]
+    row: OrderRentals
+    goods: tuple[RentedGoods, ...]
     overdue: bool
 
     @property
@@ -31,37 +31,37 @@ class GoodsOut:
         return sum(good.out * good.deposit_minor for good in self.goods)
 
 
-def add_to(office: Blueprint) -> None:
-    office.get("/hires")(hires)
-    office.get("/hires.csv")(hires_csv)
+def register(office: Blueprint) -> None:
+    office.get("/rentals")(rentals)
+    office.get("/rentals.csv")(rentals_csv)
 
 
-def hires() -> str:
+def rentals() -> str:
     rows = _goods_out()
     pieces = sum(one.row.out for one in rows)
-    return render_template("office/hires.html", rows=rows, pieces=pieces)
+    return render_template("office/rentals.html", rows=rows, pieces=pieces)
 
 
-def hires_csv() -> Response:
+def rentals_csv() -> Response:
     return csv_answer("hired-goods.csv", CSV_HEAD, _cells())
 
 
 def _goods_out() -> list[GoodsOut]:
     """Overdue first, then by the hour they are due."""
-    shown = [_show(row) for row in hirings_out(visit().session)]
+    shown = [_show(row) for row in rentals_out(request_context().session)]
     return sorted(shown, key=lambda one: not one.overdue)
 
 
-def _show(row: HiringRow) -> GoodsOut:
-    here, due = visit(), row.due
+def _show(row: OrderRentals) -> GoodsOut:
+    here, due = request_context(), row.due
     if row.take_down_at:
-        due = visit_of(row.take_down_at, row.travel_minutes, row.crew, here.shop.trip).ends_at
+        due = take_down_trip_of(row.take_down_at, row.travel_minutes, row.crew, here.shop.trip).ends_at
     return GoodsOut(row, tuple(good for good in row.goods if good.out), due is not None and here.now > due)
 
 
 def _cells() -> Iterator[tuple[object, ...]]:
     """A row for each sort of goods. held: of the whole order, so it stands once."""
-    formats = visit().formats
+    formats = request_context().formats
     for one in _goods_out():
         row = one.row
         hours = [formats.local(hour).isoformat() if hour else "" for hour in (row.gone_at, row.due)]

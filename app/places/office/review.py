@@ -10,10 +10,10 @@ from app.actions.orders.take import load_order
 from app.craft.cost import Margin
 from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day
-from app.quoting.missing_costs import untold_costs
+from app.quoting.missing_costs import missing_costs
 from app.store.queries.review import CompletedRow, completed, totals
 from app.web.days import read_date
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.tables import csv_answer
 
 CSV_HEAD = (
@@ -35,7 +35,7 @@ CSV_HEAD = (
 WEEK = timedelta(days=6)
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/review")(review)
     office.get("/review.csv")(review_csv)
     office.get("/orders/<int:number>")(order)
@@ -43,13 +43,13 @@ def add_to(office: Blueprint) -> None:
 
 def review() -> str:
     first, last = _dates()
-    here, rows = visit(), _completed(first, last)
+    here, rows = request_context(), _completed(first, last)
     return render_template(
         "office/review.html",
         rows=[(row, margin_of_row(row)) for row in rows],
         totals=totals(rows),
         earned=earned(rows),
-        untold=untold_costs(here.shop, here.goods),
+        untold=missing_costs(here.shop, here.catalogue),
         percent_of=percent_of,
         first=first,
         last=last,
@@ -58,16 +58,16 @@ def review() -> str:
 
 def order(number: int) -> str:
     """What one order costs and leaves."""
-    here = visit()
-    kept = load_order(here.session, number)
-    margin = margin_of_order(kept)
+    here = request_context()
+    saved = load_order(here.session, number)
+    margin = margin_of_order(saved)
     return render_template(
         "office/order.html",
-        order=kept,
+        order=saved,
         margin=margin,
-        floor=here.shop.till.floor_percent.normalize(),
+        floor=here.shop.pricing.floor_percent.normalize(),
         least=floor_of(margin, here.shop) if margin else 0,
-        is_below=margin is not None and margin.below(here.shop.till.floor_percent),
+        is_below=margin is not None and margin.below(here.shop.pricing.floor_percent),
         percent_of=percent_of,
     )
 
@@ -87,7 +87,7 @@ def review_csv() -> Response:
 
 
 def _cells(row: CompletedRow) -> tuple[object, ...]:
-    formats = visit().formats
+    formats = request_context().formats
     hours = (row.ready_by, row.finished_at, row.handed_over_at)
     return (
         row.number,
@@ -104,7 +104,7 @@ def _cells(row: CompletedRow) -> tuple[object, ...]:
 
 def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
     """Empty where no cost was told."""
-    amount, margin = visit().formats.amount, margin_of_row(row)
+    amount, margin = request_context().formats.amount, margin_of_row(row)
     if margin is None:
         return amount(row.net_minor), "", "", ""
     return amount(row.net_minor), amount(margin.cost_minor), amount(margin.minor), percent_of(margin, "-")
@@ -112,14 +112,14 @@ def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
 
 def _dates() -> tuple[date, date]:
     """Both included; the last seven days unless asked otherwise, and the right way round."""
-    here = visit()
+    here = request_context()
     last = read_date(request.args.get("to")) or local_day(here.now, here.formats.zone)
     first = read_date(request.args.get("from")) or last - WEEK
     return min(first, last), max(first, last)
 
 
 def _completed(first: date, last: date) -> list[CompletedRow]:
-    here = visit()
+    here = request_context()
     start, _ = day_bounds(first, here.formats.zone)
     _, end = day_bounds(last, here.formats.zone)
     return completed(here.session, start, end)

@@ -9,10 +9,10 @@ from app.actions.shop.office import change_settings
 from app.places.office.recalculated import replan
 from app.quoting.settings.all_settings import SETTINGS, Setting
 from app.web.htmx import see_other
-from app.web.requests import StillaloftFlask, visit
+from app.web.requests import StillaloftFlask, request_context
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/")(settings)
     office.get("/settings")(settings)
     office.post("/settings")(save_settings)
@@ -26,7 +26,7 @@ def settings() -> Response:
 def save_settings() -> Response:
     typed = {setting.key: request.form[setting.key] for setting in SETTINGS if setting.key in request.form}
     try:
-        change_settings(visit().session, typed)
+        change_settings(request_context().session, typed)
     except Refused as refused:
         problems = {problem.field: problem.sentence for problem in refused.problems}
         return _page(problems, typed, status=422)
@@ -43,6 +43,6 @@ def _page(problems: dict[str, str], typed: dict[str, str] | None = None, status:
     groups: dict[str, list[Setting]] = {}
     for setting in SETTINGS:
         groups.setdefault(setting.group, []).append(setting)
-    shown = {**visit().shop.told, **(typed or {})}
+    shown = {**request_context().shop.display, **(typed or {})}
     page = render_template("office/settings.html", groups=groups, shown=shown, problems=problems)
     return make_response(page, status)

@@ -7,13 +7,13 @@ from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
 from app.actions.records.open_work import FORGOTTEN
-from app.actions.records.shop import Goods
+from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
-from app.actions.stock.availability import Shelves, load_shelves
+from app.actions.stock.availability import Availability, load_availability
 from app.places.office.stock_view import From, Says, ShownColour, address_of, materials, shown_colours
 from app.store.queries.stock import forgotten_orders
 from app.store.search_keys import fold
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.tables import csv_answer
 
 CSV_HEAD = (
@@ -40,45 +40,48 @@ class Uncounted:
     address: str
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/stock")(stock)
     office.get("/stock.csv")(stock_csv)
 
 
 def stock() -> str:
-    here, goods = visit(), materials()
-    shelves = _shelves(goods)
+    here, catalogue = request_context(), materials()
+    availability = _availability(catalogue)
     sought = request.args.get("q", "").strip()
-    counted = [one for one in map(_only(sought), _articles(goods, shelves)) if one.colours]
+    counted = [one for one in map(_only(sought), _articles(catalogue, availability)) if one.colours]
     return render_template(
         "office/stock.html",
-        kinds=[one for one in counted if one.article.kind_id],
+        balloon_types=[one for one in counted if one.article.balloon_type_id],
         supplies=[one for one in counted if one.article.supply_id],
-        uncounted=list(_uncounted(goods, shelves)),
-        counts_any=bool(shelves.by_article),
-        forgotten=forgotten_orders(here.session, here.now - FORGOTTEN) if shelves.by_article else (),
+        uncounted=list(_uncounted(catalogue, availability)),
+        counts_any=bool(availability.by_article),
+        forgotten=forgotten_orders(here.session, here.now - FORGOTTEN) if availability.by_article else (),
         sought=sought,
-        says=Says(goods),
+        says=Says(catalogue),
     )
 
 
 def stock_csv() -> Response:
-    goods = materials()
-    return csv_answer("stock.csv", CSV_HEAD, _cells(goods, _shelves(goods)))
+    catalogue = materials()
+    return csv_answer("stock.csv", CSV_HEAD, _cells(catalogue, _availability(catalogue)))
 
 
-def _shelves(goods: Goods) -> Shelves:
-    here = visit()
-    return load_shelves(here.session, here.shop, goods, here.now)
+def _availability(catalogue: Catalogue) -> Availability:
+    here = request_context()
+    return load_availability(here.session, here.shop, catalogue, here.now)
 
 
-def _articles(goods: Goods, shelves: Shelves) -> Iterator[ShownArticle]:
+def _articles(catalogue: Catalogue, availability: Availability) -> Iterator[ShownArticle]:
     """Kinds in their order, then supplies by name."""
-    order = [*(Article(kind_id=key) for key in goods.kinds), *(Article(supply_id=key) for key in goods.supplies)]
+    order = [
+        *(Article(balloon_type_id=key) for key in catalogue.balloon_types),
+        *(Article(supply_id=key) for key in catalogue.supplies),
+    ]
     for article in order:
-        if article in shelves.by_article:
-            colours = tuple(shown_colours(article, shelves))
-            yield ShownArticle(article, article.name(goods), address_of(article), colours)
+        if article in availability.by_article:
+            colours = tuple(shown_colours(article, availability))
+            yield ShownArticle(article, article.name(catalogue), address_of(article), colours)
 
 
 def _only(sought: str) -> "_Filter":
@@ -99,22 +102,24 @@ class _Filter:
         return all(word in fold(name) for word in self.words)
 
 
-def _uncounted(goods: Goods, shelves: Shelves) -> Iterator[Uncounted]:
+def _uncounted(catalogue: Catalogue, availability: Availability) -> Iterator[Uncounted]:
     """What is offered and was never received or ordered."""
-    kinds = [Article(kind_id=row.id) for row in goods.kinds_offered]
+    balloon_types = [Article(balloon_type_id=row.id) for row in catalogue.offered_types]
     supplies = [
-        Article(supply_id=row.id) for row in goods.supplies.values() if not row.retired_at and row.sort != "hired"
+        Article(supply_id=row.id)
+        for row in catalogue.supplies.values()
+        if not row.archived_at and row.sort != "rental"
     ]
-    for article in [*kinds, *supplies]:
-        if article not in shelves.by_article:
-            yield Uncounted(article.name(goods), address_of(article))
+    for article in [*balloon_types, *supplies]:
+        if article not in availability.by_article:
+            yield Uncounted(article.name(catalogue), address_of(article))
 
 
-def _cells(goods: Goods, shelves: Shelves) -> Iterator[tuple[object, ...]]:
-    for one in _articles(goods, shelves):
+def _cells(catalogue: Catalogue, availability: Availability) -> Iterator[tuple[object, ...]]:
+    for one in _articles(catalogue, availability):
         for colour in one.colours:
             yield (
-                *(one.name, colour.label, one.article.unit(goods)),
+                *(one.name, colour.label, one.article.unit(catalogue)),
                 *map(_figure, (colour.on_hand, colour.promised, colour.coming, colour.free)),
                 *(*_from(colour.more), *_from(colour.lack)),
             )

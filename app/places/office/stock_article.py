@@ -8,9 +8,9 @@ from flask import Blueprint, request, session
 from flask.wrappers import Response
 
 from app.actions.errors import Refused
-from app.actions.records.shop import Goods
+from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
-from app.actions.stock.availability import Asked, Shelves, load_shelves
+from app.actions.stock.availability import Availability, StockDemand, load_availability
 from app.physics.balloon import Material
 from app.places.office.record_page import page, problems_by_field
 from app.places.office.stock_view import (
@@ -24,7 +24,7 @@ from app.planning.shoptime import local_day
 from app.planning.stock import ANY, DayOf
 from app.store.queries.stock_pages import LotLine, MoveLine, colours_on_shelves, lots_of, moves_of
 from app.web.htmx import new_key
-from app.web.requests import visit
+from app.web.requests import request_context
 
 GONE_STAY = timedelta(days=92)
 """So long a lot is listed of which nothing is left."""
@@ -67,7 +67,7 @@ class ShownLot:
 
 
 @dataclass(frozen=True, slots=True)
-class ShownWish:
+class PromisedTo:
     number: int
     label: str
     count: float
@@ -82,13 +82,13 @@ class ShownMove:
     label: str
 
 
-def add_to(office: Blueprint) -> None:
-    office.get("/stock/kind/<int:kind_id>")(stock_of_kind)
+def register(office: Blueprint) -> None:
+    office.get("/stock/balloon-type/<int:balloon_type_id>")(stock_of_balloon_type)
     office.get("/stock/supply/<int:supply_id>")(stock_of_supply)
 
 
-def stock_of_kind(kind_id: int) -> Response:
-    return article_page(Article(kind_id=kind_id))
+def stock_of_balloon_type(balloon_type_id: int) -> Response:
+    return article_page(Article(balloon_type_id=balloon_type_id))
 
 
 def stock_of_supply(supply_id: int) -> Response:
@@ -100,90 +100,93 @@ def article_page(
 ) -> Response:
     """at: the lot whose form was refused, else it is that of a new lot. names: of fields that are called otherwise
     there."""
-    here, goods = visit(), goods_of(article)
-    shelves = load_shelves(here.session, here.shop, goods, here.now, {article})
+    here, catalogue = request_context(), goods_of(article)
+    availability = load_availability(here.session, here.shop, catalogue, here.now, {article})
     today = local_day(here.now, here.shop.zone)
     problems = problems_by_field(refused, names)
     if at is not None:
         problems = {f"{field}-{at}": said for field, said in problems.items()}
-    lots = list(_lots(article, shelves, today, is_latex=_is_latex(article, goods)))
+    lots = list(_lots(article, availability, today, is_latex=_is_latex(article, catalogue)))
     said_lot, said = session.pop(SAID, (None, ""))
     return page(
         "office/stock_article.html",
         refused,
         article=article,
-        counted=article in shelves.by_article,
-        by_date=list(_by_date(article, shelves)),
-        wishes=list(_wishes(article, shelves, today)),
+        counted=article in availability.by_article,
+        by_date=list(_by_date(article, availability)),
+        requests=list(_requests(article, availability, today)),
         lots=lots,
         said=said,
         said_lot=said_lot if any(lot.row.id == said_lot for lot in lots) else None,
-        moves=list(_moves(article, shelves)),
-        colours=colours_on_shelves(here.session) if article.kind_id else (),
-        pack_size=article.pack_size(goods),
+        moves=list(_moves(article, availability)),
+        colours=colours_on_shelves(here.session) if article.balloon_type_id else (),
+        pack_size=article.pack_size(catalogue),
         problems=problems,
         focus=next(iter(problems), ""),
         texts=_texts(today, refused),
         open_lot=at,
-        says=Says(goods),
+        says=Says(catalogue),
         new_key=new_key,
-        unit=_unit(article, goods),
+        unit=_unit(article, catalogue),
     )
 
 
-def _unit(article: Article, goods: Goods) -> str:
-    return {"piece": "pieces", "metre": "m", "millilitre": "mL"}[article.unit(goods)]
+def _unit(article: Article, catalogue: Catalogue) -> str:
+    return {"piece": "pieces", "metre": "m", "millilitre": "mL"}[article.unit(catalogue)]
 
 
 def _texts(today: date, refused: Refused | None) -> Mapping[str, str]:
     return {"day": today.isoformat()} | (request.form.to_dict() if refused else {})
 
 
-def _by_date(article: Article, shelves: Shelves) -> Iterator[ByDate]:
-    if article in shelves.by_article:
-        for one in shown_colours(article, shelves):
-            days = tuple(shelves.by_article[article].days_of(one.colour))
+def _by_date(article: Article, availability: Availability) -> Iterator[ByDate]:
+    if article in availability.by_article:
+        for one in shown_colours(article, availability):
+            days = tuple(availability.by_article[article].days_of(one.colour))
             yield ByDate(one, days[:FIRST_DAYS], days[FIRST_DAYS:])
 
 
-def _wishes(article: Article, shelves: Shelves, today: date) -> Iterator[ShownWish]:
+def _requests(article: Article, availability: Availability, today: date) -> Iterator[PromisedTo]:
     """By day; alike ones of an order together."""
-    together: dict[tuple[date, int, str], Asked] = {}
-    for one in shelves.asked:
+    together: dict[tuple[date, int, str], StockDemand] = {}
+    for one in availability.asked:
         key = (max(one.day, today), one.number, one.colour)
         had = together.get(key)
         together[key] = _sum(had, one) if had else one
     for (day, number, colour), one in sorted(together.items()):
-        yield ShownWish(number, _asked_as(article, colour, shelves), one.count, one.spares, day)
+        yield PromisedTo(number, _asked_as(article, colour, availability), one.count, one.spares, day)
 
 
-def _sum(one: Asked, other: Asked) -> Asked:
+def _sum(one: StockDemand, other: StockDemand) -> StockDemand:
     return replace(one, count=one.count + other.count, spares=one.spares + other.spares)
 
 
-def _asked_as(article: Article, colour: str, shelves: Shelves) -> str:
-    if not article.kind_id:
+def _asked_as(article: Article, colour: str, availability: Availability) -> str:
+    if not article.balloon_type_id:
         return ""
-    return "any colour" if colour == ANY else shelves.colour(article, colour)
+    return "any colour" if colour == ANY else availability.colour(article, colour)
 
 
-def _is_latex(article: Article, goods: Goods) -> bool:
+def _is_latex(article: Article, catalogue: Catalogue) -> bool:
     """Which alone grows too old to fill."""
-    return bool(article.kind_id) and goods.kinds[article.kind_id].material == Material.LATEX
+    return (
+        bool(article.balloon_type_id)
+        and catalogue.balloon_types[article.balloon_type_id].material == Material.LATEX
+    )
 
 
-def _lots(article: Article, shelves: Shelves, today: date, *, is_latex: bool) -> Iterator[ShownLot]:
-    here = visit()
-    rows = lots_of(here.session, article.kind_id, article.supply_id, today - GONE_STAY)
+def _lots(article: Article, availability: Availability, today: date, *, is_latex: bool) -> Iterator[ShownLot]:
+    here = request_context()
+    rows = lots_of(here.session, article.balloon_type_id, article.supply_id, today - GONE_STAY)
     old = _months_before(today, here.shop.on_hand.old_lot_months)
     for row in sorted(rows, key=lambda row: row.on_hand == 0):
         is_old = is_latex and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
         is_whole = row.on_hand == row.arrived and not row.counts and not row.set_aside_at
-        yield ShownLot(row, row.colour or _no_colour(article, shelves), is_old, is_whole)
+        yield ShownLot(row, row.colour or _no_colour(article, availability), is_old, is_whole)
 
 
-def _no_colour(article: Article, shelves: Shelves) -> str:
-    label = colour_label(article, ANY, shelves)
+def _no_colour(article: Article, availability: Availability) -> str:
+    label = colour_label(article, ANY, availability)
     return "any colour" if label == "any colour" else label
 
 
@@ -192,8 +195,8 @@ def _months_before(day: date, months: int) -> date:
     return date(years, month + 1, min(day.day, 28))
 
 
-def _moves(article: Article, shelves: Shelves) -> Iterable[ShownMove]:
-    for row in moves_of(visit().session, article.kind_id, article.supply_id):
+def _moves(article: Article, availability: Availability) -> Iterable[ShownMove]:
+    for row in moves_of(request_context().session, article.balloon_type_id, article.supply_id):
         undone = row.change > 0 and row.sort in ("filled", "burst", "handed over", "used")
         words = f"{SORTS[row.sort]}, undone" if undone else SORTS[row.sort]
-        yield ShownMove(row, words, row.colour or _no_colour(article, shelves))
+        yield ShownMove(row, words, row.colour or _no_colour(article, availability))

@@ -8,11 +8,11 @@ from flask import Blueprint, flash, request, url_for
 from flask.wrappers import Response
 
 from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Goods
+from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article, shelved_as
-from app.actions.stock.availability import Shelves, load_shelves
+from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.buying import BuyingList, ToBuy, TooLate, buying_list, cost_of
-from app.actions.stock.deliveries import MOST_PACKS, Came, arrive, load_delivery, note_delivery, withdraw
+from app.actions.stock.deliveries import MOST_PACKS, DeliveryArrival, add_delivery, arrive, load_delivery, withdraw
 from app.actions.stock.lots import MOST
 from app.places.office import stock_withdrawn
 from app.places.office.record_page import page, problems_by_field
@@ -21,7 +21,7 @@ from app.planning.shoptime import local_day
 from app.store.queries.stock_pages import DeliveryLine, goods_on_their_way
 from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.tables import csv_answer
 from app.web.typed import Typed
 from app.web.wording.stock import named
@@ -46,7 +46,9 @@ class ShownRow:
     def what(self) -> str:
         """Its article in a form's field."""
         article = self.row.article
-        return f"kind-{article.kind_id}" if article.kind_id else f"supply-{article.supply_id}"
+        return (
+            f"balloon_type-{article.balloon_type_id}" if article.balloon_type_id else f"supply-{article.supply_id}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +67,13 @@ class ShownDelivery:
     overdue: bool
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/stock/buying")(buying)
     office.get("/stock/buying.csv")(buying_csv)
-    office.post("/stock/buying")(note_ordered)
+    office.post("/stock/buying")(save_ordered)
     office.post("/stock/deliveries/<int:delivery_id>/came")(it_came)
     office.post("/stock/deliveries/<int:delivery_id>/withdrawn")(it_will_not_come)
-    stock_withdrawn.add_to(office)
+    stock_withdrawn.register(office)
 
 
 def buying() -> Response:
@@ -79,36 +81,36 @@ def buying() -> Response:
 
 
 def buying_csv() -> Response:
-    goods = materials()
-    shelves = _shelves(goods)
-    return csv_answer("buying-list.csv", CSV_HEAD, _cells(_list(shelves, goods), shelves, goods))
+    catalogue = materials()
+    availability = _availability(catalogue)
+    return csv_answer("buying-list.csv", CSV_HEAD, _cells(_list(availability, catalogue), availability, catalogue))
 
 
-def _shelves(goods: Goods) -> Shelves:
-    here = visit()
-    return load_shelves(here.session, here.shop, goods, here.now)
+def _availability(catalogue: Catalogue) -> Availability:
+    here = request_context()
+    return load_availability(here.session, here.shop, catalogue, here.now)
 
 
 def _today() -> date:
-    return local_day(visit().now, visit().shop.zone)
+    return local_day(request_context().now, request_context().shop.zone)
 
 
-def _list(shelves: Shelves, goods: Goods) -> BuyingList:
-    return buying_list(shelves, goods, visit().shop.on_hand, _today())
+def _list(availability: Availability, catalogue: Catalogue) -> BuyingList:
+    return buying_list(availability, catalogue, request_context().shop.on_hand, _today())
 
 
-def _cells(listed: BuyingList, shelves: Shelves, goods: Goods) -> Iterator[tuple[object, ...]]:
+def _cells(listed: BuyingList, availability: Availability, catalogue: Catalogue) -> Iterator[tuple[object, ...]]:
     for row in listed.rows:
         article = row.article
-        cost = "" if row.minor is None else visit().formats.amount(row.minor)
+        cost = "" if row.minor is None else request_context().formats.amount(row.minor)
         yield (
-            *(article.name(goods), colour_label(article, row.colour, shelves), row.packs),
-            *(f"{article.pack_size(goods):.10g}", article.unit(goods), f"{row.pieces:.10g}", cost),
+            *(article.name(catalogue), colour_label(article, row.colour, availability), row.packs),
+            *(f"{article.pack_size(catalogue):.10g}", article.unit(catalogue), f"{row.pieces:.10g}", cost),
             listed.first.isoformat(),
         )
 
 
-def note_ordered() -> Response:
+def save_ordered() -> Response:
     """One row, or all that were sent; “reckon” only works out what other packs would cost."""
     sent, press = _rows_sent(), request.form.get("press", "")
     if press == "reckon":
@@ -141,7 +143,11 @@ def _rows_sent() -> list[Sent]:
     form, rows = request.form, []
     for place in range(min(MOST_ROWS, read_id(form.get("rows")))):
         sort, _, number = form.get(f"what-{place}", "").partition("-")
-        found = Article(kind_id=read_id(number)) if sort == "kind" else Article(supply_id=read_id(number))
+        found = (
+            Article(balloon_type_id=read_id(number))
+            if sort == "balloon_type"
+            else Article(supply_id=read_id(number))
+        )
         texts = (form.get(f"{name}-{place}", "").strip() for name in ("colour", "packs", "due"))
         rows.append(Sent(place, found, *texts))
     return rows
@@ -151,11 +157,11 @@ def _note(rows: Sequence[Sent]) -> int:
     """How many were noted: all or none. Raises Refused, its fields with the rows' places."""
     if not rows:
         raise Refused(Problem("press", "Nothing was chosen: look at the list again."))
-    with visit().session.begin_nested():  # the page that tells what is wrong shows none of them as noted
-        goods, problems = materials(), []
+    with request_context().session.begin_nested():  # the page that tells what is wrong shows none of them as noted
+        catalogue, problems = materials(), []
         for row in rows:
             try:
-                _note_one(row, goods)
+                _note_one(row, catalogue)
             except Refused as refused:
                 problems += [replace(one, field=f"{_field(one)}-{row.place}") for one in refused.problems]
         if problems:
@@ -167,40 +173,40 @@ def _field(problem: Problem) -> str:
     return "due" if problem.field == "due_on" else problem.field
 
 
-def _note_one(row: Sent, goods: Goods) -> None:
-    here = visit()
-    article = known_article(row.article, goods)
+def _note_one(row: Sent, catalogue: Catalogue) -> None:
+    here = request_context()
+    article = known_article(row.article, catalogue)
     typed = Typed({"packs": row.packs, "due_on": row.due}, here.formats.decimals)
     packs, due_on = typed.whole("packs", 1, MOST_PACKS, "Packs"), typed.day("due_on")
     typed.check()
-    key = f"{tap_key()} {article.kind_id} {article.supply_id} {shelved_as(row.colour)}"
-    note_delivery(here.session, here.who, article, row.colour, packs, due_on, goods, here.now, _today(), key)
+    key = f"{tap_key()} {article.balloon_type_id} {article.supply_id} {shelved_as(row.colour)}"
+    add_delivery(here.session, here.who, article, row.colour, packs, due_on, catalogue, here.now, _today(), key)
 
 
 def it_came(delivery_id: int) -> Response:
-    here, goods = visit(), materials()
+    here, catalogue = request_context(), materials()
     sent = {"count": request.form.get(f"count-{delivery_id}", "")}
     row = load_delivery(here.session, delivery_id)
     typed = Typed(sent, here.formats.decimals)
     try:
-        is_whole = row.kind_id is not None
+        is_whole = row.balloon_type_id is not None
         count = (
             typed.whole("count", 1, int(MOST), "How many came") if is_whole else typed.number("count", 0.01, MOST)
         )
         typed.check()
-        came = arrive(here.session, here.who, delivery_id, count, goods, here.now, _today())
+        came = arrive(here.session, here.who, delivery_id, count, catalogue, here.now, _today())
     except Refused as refused:
         at = [replace(one, field=f"count-{delivery_id}") for one in refused.problems]
         return _buying_page(refused=Refused(*at))
-    flash(_came_words(came, goods))
+    flash(_came_words(came, catalogue))
     return see_other(url_for("office.buying"))
 
 
-def _came_words(came: Came, goods: Goods) -> str:
+def _came_words(came: DeliveryArrival, catalogue: Catalogue) -> str:
     """With what is missing of it, and what becomes of that."""
-    lot, says = came.lot, Says(goods)
-    article = Article(lot.kind_id or 0, lot.supply_id or 0)
-    told = f"{says.amount(lot.arrived, article)} {named(article, lot.colour, goods)} came: a lot now."
+    lot, says = came.lot, Says(catalogue)
+    article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
+    told = f"{says.amount(lot.arrived, article)} {named(article, lot.colour, catalogue)} came: a lot now."
     if came.rest:
         packs = "1 pack is" if came.rest.packs == 1 else f"{came.rest.packs} packs are"
         return f"{told} {packs} missing and still on the way: press “It will not come” below if nothing more does."
@@ -212,21 +218,21 @@ def _came_words(came: Came, goods: Goods) -> str:
 
 def it_will_not_come(delivery_id: int) -> Response:
     try:
-        row = withdraw(visit().session, delivery_id, visit().now)
+        row = withdraw(request_context().session, delivery_id, request_context().now)
     except Refused as refused:
         return _buying_page(refused=Refused(*(replace(one, field="press") for one in refused.problems)))
-    article = Article(row.kind_id or 0, row.supply_id or 0)
+    article = Article(row.balloon_type_id or 0, row.supply_id or 0)
     flash(f"{named(article, row.colour, materials())} will not come.")
     return see_other(url_for("office.buying", withdrawn=1))
 
 
 def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> Response:
-    here, goods = visit(), materials()
-    shelves = _shelves(goods)
-    listed = _list(shelves, goods)
-    rows = list(_rows(listed, {one.key: one for one in sent}, shelves))
-    costs = [_cost(one, goods) for one in rows]
-    coming = sorted(_deliveries(goods), key=lambda one: not one.overdue)
+    here, catalogue = request_context(), materials()
+    availability = _availability(catalogue)
+    listed = _list(availability, catalogue)
+    rows = list(_rows(listed, {one.key: one for one in sent}, availability))
+    costs = [_cost(one, catalogue) for one in rows]
+    coming = sorted(_deliveries(catalogue), key=lambda one: not one.overdue)
     problems = _at_present_places(problems_by_field(refused, {}), sent, rows)
     fields = {f"{name}-{place}" for place in range(len(rows)) for name in ("packs", "due")}
     fields |= {f"count-{one.row.id}" for one in coming}
@@ -237,33 +243,33 @@ def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> R
         rows=list(zip(rows, costs, strict=True)),
         total=sum(cost or 0 for cost in costs),
         is_all_priced=None not in costs,
-        too_late=[_late(one, shelves) for one in listed.too_late],
+        too_late=[_late(one, availability) for one in listed.too_late],
         on_their_way=coming,
-        withdrawn=list(stock_withdrawn.withdrawn(goods)) if "withdrawn" in request.args else None,
+        withdrawn=list(stock_withdrawn.withdrawn(catalogue)) if "withdrawn" in request.args else None,
         problems=problems,
         above=[sentence for field, sentence in problems.items() if field not in fields],
         texts=request.form,
         today=_today(),
         lead_days=here.shop.on_hand.lead_days,
-        says=Says(goods),
+        says=Says(catalogue),
         key=request.form.get("client_key") or new_key(),
-        counts_any=bool(shelves.by_article),
+        counts_any=bool(availability.by_article),
     )
 
 
-def _rows(listed: BuyingList, sent: Mapping[Key, Sent], shelves: Shelves) -> Iterator[ShownRow]:
+def _rows(listed: BuyingList, sent: Mapping[Key, Sent], availability: Availability) -> Iterator[ShownRow]:
     for row in listed.rows:
-        label, address = colour_label(row.article, row.colour, shelves), address_of(row.article)
+        label, address = colour_label(row.article, row.colour, availability), address_of(row.article)
         typed = sent.get((row.article, row.colour))
         packs, due = (typed.packs, typed.due) if typed else (str(row.packs), listed.first.isoformat())
-        said = shelves.colour(row.article, row.colour) if row.colour else ""
+        said = availability.colour(row.article, row.colour) if row.colour else ""
         yield ShownRow(row, said, label, address, packs, due)
 
 
-def _cost(one: ShownRow, goods: Goods) -> int | None:
+def _cost(one: ShownRow, catalogue: Catalogue) -> int | None:
     """Of the packs that stand in the field, where they can be read."""
     packs = int(one.packs) if one.packs.isdecimal() and len(one.packs) < 6 else one.row.packs
-    return cost_of(one.row.article, packs, goods)
+    return cost_of(one.row.article, packs, catalogue)
 
 
 def _at_present_places(
@@ -280,12 +286,12 @@ def _at_present_places(
     return told
 
 
-def _late(one: TooLate, shelves: Shelves) -> ShownLate:
-    return ShownLate(one, colour_label(one.article, one.colour, shelves), address_of(one.article))
+def _late(one: TooLate, availability: Availability) -> ShownLate:
+    return ShownLate(one, colour_label(one.article, one.colour, availability), address_of(one.article))
 
 
-def _deliveries(goods: Goods) -> Iterator[ShownDelivery]:
-    for row in goods_on_their_way(visit().session):
-        article = Article(row.kind_id or 0, row.supply_id or 0)
-        name = named(article, row.colour, goods)
+def _deliveries(catalogue: Catalogue) -> Iterator[ShownDelivery]:
+    for row in goods_on_their_way(request_context().session):
+        article = Article(row.balloon_type_id or 0, row.supply_id or 0)
+        name = named(article, row.colour, catalogue)
         yield ShownDelivery(row, article, name, address_of(article), row.due_on < _today())

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from flask import Blueprint, flash, request, session
 from flask.wrappers import Response
 
-from app.actions.errors import NotThere, Problem, Refused
-from app.actions.records.shop import Goods
+from app.actions.errors import NotFound, Problem, Refused
+from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
@@ -18,7 +18,7 @@ from app.planning.shoptime import local_day
 from app.store.models import Lot
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.wording.stock import named
 
 NAMES = {"aside": {"why": "why-aside"}, "use": {"count": "used", "why": "why-used"}, "undo": {"lot": "stale"}}
@@ -26,14 +26,14 @@ NAMES = {"aside": {"why": "why-aside"}, "use": {"count": "used", "why": "why-use
 NOTHING_DONE = "Nothing was changed: somebody has counted or taken of it since the page was drawn. Look again."
 
 
-def add_to(office: Blueprint) -> None:
-    office.post("/stock/kind/<int:kind_id>")(receive_kind)
+def register(office: Blueprint) -> None:
+    office.post("/stock/balloon-type/<int:balloon_type_id>")(receive_balloon_type)
     office.post("/stock/supply/<int:supply_id>")(receive_supply)
     office.post("/stock/lots/<int:lot_id>/<act>")(do_with_lot)
 
 
-def receive_kind(kind_id: int) -> Response:
-    return _receive(Article(kind_id=kind_id))
+def receive_balloon_type(balloon_type_id: int) -> Response:
+    return _receive(Article(balloon_type_id=balloon_type_id))
 
 
 def receive_supply(supply_id: int) -> Response:
@@ -41,38 +41,38 @@ def receive_supply(supply_id: int) -> Response:
 
 
 def _receive(article: Article) -> Response:
-    here, goods = visit(), goods_of(article)
+    here, catalogue = request_context(), goods_of(article)
     try:
         today = local_day(here.now, here.shop.zone)
-        lot = receive(here.session, here.who, _arrival(article, goods), goods, here.now, today, tap_key())
+        lot = receive(here.session, here.who, _arrival(article, catalogue), catalogue, here.now, today, tap_key())
     except Refused as refused:
         return article_page(article, refused)
-    flash(f"{Says(goods).amount(lot.arrived, article)} {named(article, lot.colour, goods)} received.")
+    flash(f"{Says(catalogue).amount(lot.arrived, article)} {named(article, lot.colour, catalogue)} received.")
     return see_other(address_of(article))
 
 
-def _arrival(article: Article, goods: Goods) -> Arrival:
+def _arrival(article: Article, catalogue: Catalogue) -> Arrival:
     """In pieces, or in packs as the kind or supply is bought now. Raises Refused."""
-    typed = TypedAmounts(request.form, visit().formats.decimals)
+    typed = TypedAmounts(request.form, request_context().formats.decimals)
     count = packs = 0.0
     if typed.text("packs") and typed.text("count"):
         raise Refused(Problem("packs", "Either so many, or so many packs: leave one empty."))
     if typed.text("packs"):
         packs = typed.whole("packs", 1, 10_000, "Packs")
-    elif article.kind_id:
+    elif article.balloon_type_id:
         count = typed.pieces("count", 1, "How many came")
     else:
         count = typed.amount("count", 0.01)
     day = typed.day("day")
     typed.check()
-    return Arrival(article, typed.text("colour"), count or packs * article.pack_size(goods), day)
+    return Arrival(article, typed.text("colour"), count or packs * article.pack_size(catalogue), day)
 
 
 def do_with_lot(lot_id: int, act: str) -> Response:
-    lot = load_lot(visit().session, lot_id)
-    article = Article(lot.kind_id or 0, lot.supply_id or 0)
+    lot = load_lot(request_context().session, lot_id)
+    article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
     if act not in ACTS:
-        raise NotThere("There is no such thing to do with a lot.")
+        raise NotFound("There is no such thing to do with a lot.")
     try:
         session[SAID] = [lot_id, ACTS[act](lot, _of_lot(lot_id))]
     except Refused as refused:
@@ -86,8 +86,8 @@ def _of_lot(lot_id: int) -> Mapping[str, str]:
 
 
 def _count(lot: Lot, sent: Mapping[str, str]) -> str:
-    here, typed = visit(), TypedAmounts(sent, visit().formats.decimals)
-    counted = typed.pieces("count", 0, "How many are there") if lot.kind_id else typed.amount("count", 0)
+    here, typed = request_context(), TypedAmounts(sent, request_context().formats.decimals)
+    counted = typed.pieces("count", 0, "How many are there") if lot.balloon_type_id else typed.amount("count", 0)
     typed.check()
     before = lot.on_hand
     seen, counts = _seen(sent), read_id(sent.get("counts"))
@@ -100,17 +100,17 @@ def _count(lot: Lot, sent: Mapping[str, str]) -> str:
 
 
 def _aside(lot: Lot, sent: Mapping[str, str]) -> str:
-    set_aside(visit().session, lot.id, sent.get("why-aside", ""), visit().now)
+    set_aside(request_context().session, lot.id, sent.get("why-aside", ""), request_context().now)
     return f"{_says(lot)}, set aside: nothing of it is promised or filled any more."
 
 
 def _back(lot: Lot, _sent: Mapping[str, str]) -> str:
-    put_back(visit().session, lot.id)
+    put_back(request_context().session, lot.id)
     return f"{_says(lot)}, back with the others."
 
 
 def _use(lot: Lot, sent: Mapping[str, str]) -> str:
-    here, typed = visit(), TypedAmounts(sent, visit().formats.decimals)
+    here, typed = request_context(), TypedAmounts(sent, request_context().formats.decimals)
     used = typed.part_of("used", lot.on_hand if lot.on_hand == _seen(sent) else MOST)
     typed.check()
     before = lot.on_hand
@@ -122,7 +122,7 @@ def _use(lot: Lot, sent: Mapping[str, str]) -> str:
 
 def _undo(lot: Lot, _sent: Mapping[str, str]) -> str:
     told = _says(lot)
-    if row := undo_arrival(visit().session, lot.id):
+    if row := undo_arrival(request_context().session, lot.id):
         packs = "1 pack is" if row.packs == 1 else f"{row.packs} packs are"
         return f"{told} did not come: {packs} on the way again."
     return f"{told} did not come: the lot is gone."
@@ -136,9 +136,9 @@ ACTS = {"count": _count, "aside": _aside, "back": _back, "use": _use, "undo": _u
 
 
 def _says(lot: Lot) -> str:
-    article = Article(lot.kind_id or 0, lot.supply_id or 0)
+    article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
     says = Says(goods_of(article))
-    what = named(article, lot.colour, says.goods)
+    what = named(article, lot.colour, says.catalogue)
     return f"{what} of {says.day(lot.received_on)}: {says.amount(lot.on_hand, article)}"
 
 

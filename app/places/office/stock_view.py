@@ -6,13 +6,13 @@ from datetime import date
 
 from flask import url_for
 
-from app.actions.errors import NotThere
-from app.actions.records.shop import Goods, load_materials
+from app.actions.errors import NotFound
+from app.actions.records.shop import Catalogue, load_materials
 from app.actions.stock.articles import Article
-from app.actions.stock.availability import Shelves
+from app.actions.stock.availability import Availability
 from app.planning.stock import ANY, Shelf
-from app.store.models import KindRow, Supply
-from app.web.requests import visit
+from app.store.models import BalloonTypeRow, Supply
+from app.web.requests import request_context
 from app.web.wording.stock import counted
 
 
@@ -38,66 +38,70 @@ class ShownColour:
     lack: From | None
 
 
-def materials() -> Goods:
-    return load_materials(visit().session)
+def materials() -> Catalogue:
+    return load_materials(request_context().session)
 
 
-def goods_of(article: Article) -> Goods:
-    """With this one alone. Raises NotThere unless the shop may count it."""
-    session = visit().session
-    kind = session.get(KindRow, article.kind_id) if article.kind_id else None
+def goods_of(article: Article) -> Catalogue:
+    """With this one alone. Raises NotFound unless the shop may count it."""
+    session = request_context().session
+    balloon_type = session.get(BalloonTypeRow, article.balloon_type_id) if article.balloon_type_id else None
     supply = session.get(Supply, article.supply_id) if article.supply_id else None
-    goods = Goods({kind.id: kind} if kind else {}, {}, {supply.id: supply} if supply else {})
-    known_article(article, goods)
-    return goods
+    catalogue = Catalogue(
+        {balloon_type.id: balloon_type} if balloon_type else {}, {}, {supply.id: supply} if supply else {}
+    )
+    known_article(article, catalogue)
+    return catalogue
 
 
 def address_of(article: Article) -> str:
-    if article.kind_id:
-        return url_for("office.stock_of_kind", kind_id=article.kind_id)
+    if article.balloon_type_id:
+        return url_for("office.stock_of_balloon_type", balloon_type_id=article.balloon_type_id)
     return url_for("office.stock_of_supply", supply_id=article.supply_id)
 
 
-def known_article(article: Article, goods: Goods) -> Article:
-    """Raises NotThere unless the shop may count it."""
-    if article.kind_id and article.kind_id in goods.kinds:
+def known_article(article: Article, catalogue: Catalogue) -> Article:
+    """Raises NotFound unless the shop may count it."""
+    if article.balloon_type_id and article.balloon_type_id in catalogue.balloon_types:
         return article
-    supply = goods.supplies.get(article.supply_id)
+    supply = catalogue.supplies.get(article.supply_id)
     if supply is None:
-        raise NotThere("There is no such kind or supply.")
-    if supply.sort == "hired":
-        raise NotThere("What is hired comes back: it stands under Hired out, and is not counted here.")
+        raise NotFound("There is no such kind or supply.")
+    if supply.sort == "rental":
+        raise NotFound("What is hired comes back: it stands under Hired out, and is not counted here.")
     return article
 
 
-def colour_label(article: Article, colour: str, shelves: Shelves) -> str:
+def colour_label(article: Article, colour: str, availability: Availability) -> str:
     """As it is written on packs; “any colour” is for whoever takes any."""
-    if not article.kind_id:
+    if not article.balloon_type_id:
         return ""
     if colour != ANY:
-        return shelves.colour(article, colour)
-    shelf = shelves.by_article.get(article)
+        return availability.colour(article, colour)
+    shelf = availability.by_article.get(article)
     return "any colour" if shelf and shelf.by_colour else "colour not told"
 
 
-def shown_colours(article: Article, shelves: Shelves) -> Iterator[ShownColour]:
-    """Any colour last, where there is such a pack, delivery or wish."""
-    shelf = shelves.by_article[article]
+def shown_colours(article: Article, availability: Availability) -> Iterator[ShownColour]:
+    """Any colour last, where there is such a pack, delivery or request."""
+    shelf = availability.by_article[article]
     named = [(colour, 0.0) for colour, _ in shelf.there] + [
         (one.colour, one.count) for one in (*shelf.coming, *shelf.promised)
     ]
     of_any = not shelf.by_colour or any(colour == ANY for colour, _ in named)
     lacks = {lack.colour: From(lack.count, lack.day) for lack in shelf.lacks()}
     for colour in [*shelf.colours, *([ANY] if of_any or ANY in lacks else [])]:
-        yield _shown(article, colour, shelf, shelves, lacks.get(colour))
+        yield _shown(article, colour, shelf, availability, lacks.get(colour))
 
 
-def _shown(article: Article, colour: str, shelf: Shelf, shelves: Shelves, lack: From | None) -> ShownColour:
+def _shown(
+    article: Article, colour: str, shelf: Shelf, availability: Availability, lack: From | None
+) -> ShownColour:
     free = shelf.free(colour, shelf.today)
     later = ((shelf.free(colour, day), day) for day in shelf.days)
     return ShownColour(
         colour=colour,
-        label=colour_label(article, colour, shelves),
+        label=colour_label(article, colour, availability),
         on_hand=shelf.on_hand(colour),
         promised=shelf.promised_in_all(colour),
         coming=sum(one.count for one in shelf.coming if one.colour == colour or not shelf.by_colour),
@@ -111,16 +115,16 @@ def _shown(article: Article, colour: str, shelf: Shelf, shelves: Shelves, lack: 
 class Says:
     """How templates write amounts and days of goods."""
 
-    goods: Goods
+    catalogue: Catalogue
 
     def amount(self, count: float, article: Article) -> str:
-        return counted(count, article, self.goods)
+        return counted(count, article, self.catalogue)
 
     def name(self, article: Article) -> str:
-        return article.name(self.goods)
+        return article.name(self.catalogue)
 
     def day(self, day: date) -> str:
         """“Tue 24 Nov”, with its year where it is another than today's."""
-        here = visit()
+        here = request_context()
         year = f" {day.year}" if day.year != here.formats.local(here.now).year else ""
         return f"{day:%a} {day.day} {day:%b}{year}"

@@ -7,13 +7,13 @@ from datetime import date
 from flask import Blueprint, flash, url_for
 from flask.wrappers import Response
 
-from app.actions.records.shop import Goods
+from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
-from app.actions.stock.deliveries import take_back, withdrawn_lately
+from app.actions.stock.deliveries import undo_withdrawal, withdrawn_lately
 from app.places.office.stock_view import materials
 from app.store.models import Delivery
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.wording.stock import named
 
 
@@ -25,20 +25,20 @@ class Withdrawn:
     due_on: date
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.post("/stock/deliveries/<int:delivery_id>/back")(it_comes_after_all)
 
 
 def it_comes_after_all(delivery_id: int) -> Response:
-    row = take_back(visit().session, delivery_id)
+    row = undo_withdrawal(request_context().session, delivery_id)
     flash(f"{_name(row, materials())} is on its way again.")
     return see_other(url_for("office.buying"))
 
 
-def withdrawn(goods: Goods) -> Iterator[Withdrawn]:
-    for row in withdrawn_lately(visit().session, visit().now):
-        yield Withdrawn(row.id, _name(row, goods), row.packs, row.due_on)
+def withdrawn(catalogue: Catalogue) -> Iterator[Withdrawn]:
+    for row in withdrawn_lately(request_context().session, request_context().now):
+        yield Withdrawn(row.id, _name(row, catalogue), row.packs, row.due_on)
 
 
-def _name(row: Delivery, goods: Goods) -> str:
-    return named(Article(row.kind_id or 0, row.supply_id or 0), row.colour, goods)
+def _name(row: Delivery, catalogue: Catalogue) -> str:
+    return named(Article(row.balloon_type_id or 0, row.supply_id or 0), row.colour, catalogue)

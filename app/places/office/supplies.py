@@ -10,9 +10,9 @@ from app.actions.catalogue.supplies import (
     SupplyFigures,
     Unit,
     add_supply,
+    archive_supply,
     change_supply,
     load_supply,
-    retire_supply,
     unit_is_held,
 )
 from app.actions.errors import Problem, Refused
@@ -20,7 +20,7 @@ from app.places.office.record_page import page, plain, problems_by_field
 from app.store.models import Supply
 from app.store.queries.supplies import all_supplies
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.typed import Typed
 
 HEADINGS = {
@@ -38,34 +38,34 @@ MONEY = {"price_minor": "price", "pack_minor": "pack_cost", "deposit_minor": "de
 """Names in the form of what is called otherwise in the store."""
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/supplies")(supplies)
     office.get("/supplies/new")(new_supply)
-    office.post("/supplies/new")(keep_new_supply)
+    office.post("/supplies/new")(save_new_supply)
     office.get("/supplies/<int:supply_id>")(supply)
     office.post("/supplies/<int:supply_id>")(save_supply)
-    office.post("/supplies/<int:supply_id>/retire")(retire_this_supply)
+    office.post("/supplies/<int:supply_id>/retire")(archive_this_supply)
     office.post("/supplies/<int:supply_id>/sell")(sell_supply_again)
 
 
 def supplies() -> str:
-    rows = all_supplies(visit().session)
+    rows = all_supplies(request_context().session)
     return render_template(
         "office/supplies.html",
-        groups={sort: [row for row in rows if row.sort == sort and not row.retired_at] for sort in HEADINGS},
-        retired=[row for row in rows if row.retired_at],
+        groups={sort: [row for row in rows if row.sort == sort and not row.archived_at] for sort in HEADINGS},
+        archived=[row for row in rows if row.archived_at],
         headings=HEADINGS,
         units=UNITS,
     )
 
 
 def supply(supply_id: int) -> Response:
-    row = load_supply(visit().session, supply_id)
+    row = load_supply(request_context().session, supply_id)
     return _supply_page(_texts_of(row), row)
 
 
 def save_supply(supply_id: int) -> Response:
-    here = visit()
+    here = request_context()
     row = load_supply(here.session, supply_id)
     texts = _texts_of(row) | request.form.to_dict() | {"sort": row.sort}
     try:
@@ -82,27 +82,27 @@ def new_supply() -> Response:
     return _supply_page(_blank(sort) if sort in {*Sort} else {})
 
 
-def keep_new_supply() -> Response:
+def save_new_supply() -> Response:
     sort = request.form.get("sort", "")
     if sort not in {*Sort}:
         return _supply_page({}, refused=Refused(Problem("sort", "What is it? One of these, please.")))
     texts = _blank(sort) | request.form.to_dict()
     try:
-        row = add_supply(visit().session, _read(texts))
+        row = add_supply(request_context().session, _read(texts))
     except Refused as refused:
         return _supply_page(texts, refused=refused)
     flash(f"{row.name} is kept.")
     return see_other(url_for("office.supplies"))
 
 
-def retire_this_supply(supply_id: int) -> Response:
-    row = retire_supply(visit().session, supply_id, visit().now)
+def archive_this_supply(supply_id: int) -> Response:
+    row = archive_supply(request_context().session, supply_id, request_context().now)
     flash(f"{row.name} is no longer offered. Orders and designs that have it keep it.")
     return see_other(url_for("office.supplies"))
 
 
 def sell_supply_again(supply_id: int) -> Response:
-    row = retire_supply(visit().session, supply_id, None)
+    row = archive_supply(request_context().session, supply_id, None)
     flash(f"{row.name} is offered again.")
     return see_other(url_for("office.supplies"))
 
@@ -122,7 +122,7 @@ def _texts_of(row: Supply) -> dict[str, str]:
 
 def _read(texts: Mapping[str, str]) -> SupplyFigures:
     """Raises Refused."""
-    typed, sort = Typed(texts, visit().formats.decimals), Sort(texts["sort"])
+    typed, sort = Typed(texts, request_context().formats.decimals), Sort(texts["sort"])
     figures = SupplyFigures(
         name=typed.text("name"),
         sort=sort,
@@ -146,7 +146,7 @@ def _supply_page(texts: Mapping[str, str], row: Supply | None = None, refused: R
         row=row,
         sort=Sort(texts["sort"]) if texts else None,
         problems=problems_by_field(refused, MONEY),
-        held=unit_is_held(visit().session, row) if row and row.sort == Sort.OTHER else None,
+        held=unit_is_held(request_context().session, row) if row and row.sort == Sort.OTHER else None,
         headings=HEADINGS,
         units=UNITS,
     )

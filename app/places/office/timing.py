@@ -9,15 +9,15 @@ from wtforms.validators import ValidationError
 
 from app.actions.shop.office import change_settings
 from app.craft.sizing import fill_size, filled_litres
-from app.physics.balloon import Gas, Kind, sphere_litres
+from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.endurance import Surroundings
 from app.places.office.recalculated import replan
 from app.planning.work import fill_seconds, timed_flow
 from app.quoting.settings.all_settings import SETTINGS
-from app.store.models import KindRow
+from app.store.models import BalloonTypeRow
 from app.web.forms import read_id, read_number, read_whole
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 
 POINTS = {Gas.HELIUM: "Helium point", Gas.AIR: "Air point"}
 SETTING_OF = {
@@ -34,7 +34,7 @@ SHORTEST_S, LONGEST_S = 0.5, 3600.0
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class TimingColumn:
     """Seconds for each of SHOWN_IN."""
 
     heading: str
@@ -48,7 +48,7 @@ class TimingForm(Form):
         default=Gas.HELIUM.value,
         validate_choice=False,
     )
-    kind = SelectField("Balloon", validate_choice=False)
+    balloon_type = SelectField("Balloon", validate_choice=False)
     size = StringField("Filled to")
     fills = StringField("How many timed")
     seconds = StringField("Seconds in all")
@@ -58,21 +58,21 @@ class TimingForm(Form):
         return Gas.AIR if self.gas.data == Gas.AIR else Gas.HELIUM
 
     @property
-    def row(self) -> KindRow | None:
-        return visit().goods.kinds.get(read_id(self.kind.data))
+    def row(self) -> BalloonTypeRow | None:
+        return request_context().catalogue.balloon_types.get(read_id(self.balloon_type.data))
 
-    def offer_kinds(self) -> None:
-        rows = list(visit().goods.kinds.values())
-        self.kind.choices = [SelectChoice(str(row.id), row.name) for row in rows]
-        if not self.kind.data:
+    def offer_balloon_types(self) -> None:
+        rows = list(request_context().catalogue.balloon_types.values())
+        self.balloon_type.choices = [SelectChoice(str(row.id), row.name) for row in rows]
+        if not self.balloon_type.data:
             first = min(rows, key=lambda row: (row.material != "latex", abs(row.nominal_in - OFFERED_IN)))
-            self.kind.data = str(first.id)
+            self.balloon_type.data = str(first.id)
 
     def validate_gas(self, field: Any) -> None:
         if field.data not in {*POINTS}:
             raise ValidationError("One of these, please.")
 
-    def validate_kind(self, _field: Any) -> None:
+    def validate_balloon_type(self, _field: Any) -> None:
         row = self.row
         if row is None:
             raise ValidationError("One of these, please.")
@@ -83,7 +83,7 @@ class TimingForm(Form):
 
     def validate_size(self, _field: Any) -> None:
         if self.row:
-            self.read_inches(self.row.kind())
+            self.read_inches(self.row.balloon_type())
 
     def validate_fills(self, _field: Any) -> None:
         self.read_fills()
@@ -92,17 +92,17 @@ class TimingForm(Form):
         """Also what flow it makes, once all else can be read."""
         self.read_seconds()
         if self.row and not any(other.errors for other in self if other is not field):
-            _refuse_strange_flow(self.flow(self.row.kind()), self.of_gas)
+            _refuse_strange_flow(self.flow(self.row.balloon_type()), self.of_gas)
 
-    def read_inches(self, kind: Kind) -> float:
+    def read_inches(self, balloon_type: BalloonType) -> float:
         """On the sizer; where nothing is said, what the shop fills it to indoors."""
-        text, shop, formats = (self.size.data or "").strip(), visit().shop, visit().formats
+        text, shop, formats = (self.size.data or "").strip(), request_context().shop, request_context().formats
         if not text:
-            full = fill_size(kind, self.of_gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes)
+            full = fill_size(balloon_type, self.of_gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes)
             return full.diameter_in
-        if not kind.stretches:
+        if not balloon_type.stretches:
             raise ValidationError("Foil and spheres are timed full: leave it empty.")
-        low, high = (formats.shown_size(kind.nominal_in * share) for share in (SMALLEST_SHARE, 1.0))
+        low, high = (formats.shown_size(balloon_type.nominal_in * share) for share in (SMALLEST_SHARE, 1.0))
         return formats.inches_of(read_number(text, low, high, formats.size_unit))
 
     def read_fills(self) -> int:
@@ -111,15 +111,15 @@ class TimingForm(Form):
     def read_seconds(self) -> float:
         return read_number(self.seconds.data or "", SHORTEST_S, LONGEST_S, "s")
 
-    def flow(self, kind: Kind) -> float:
+    def flow(self, balloon_type: BalloonType) -> float:
         """Litres per second to three figures, of a form that was found right."""
-        litres = filled_litres(kind, self.read_inches(kind), share=1.0)
+        litres = filled_litres(balloon_type, self.read_inches(balloon_type), share=1.0)
         return float(f"{timed_flow(litres, self.read_fills(), self.read_seconds()):.3g}")
 
 
-def add_to(office: Blueprint) -> None:
+def register(office: Blueprint) -> None:
     office.get("/timing")(timing)
-    office.post("/timing")(keep_timing)
+    office.post("/timing")(save_timing)
 
 
 def timing() -> Response:
@@ -127,19 +127,19 @@ def timing() -> Response:
     return _page(_read(), asked="seconds" in request.args)
 
 
-def keep_timing() -> Response:
+def save_timing() -> Response:
     form = _read()
     if not form.validate() or form.row is None:
         return _page(form, asked=True)
-    setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.kind())
-    change_settings(visit().session, {setting.key: f"{flow:g}"})
+    setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type())
+    change_settings(request_context().session, {setting.key: f"{flow:g}"})
     replan(f"The {POINTS[form.of_gas].lower()} gives {flow:g} L/s.")
     return see_other(url_for("office.timing"))
 
 
 def _read() -> TimingForm:
     form = TimingForm(request.form if request.method == "POST" else request.args)
-    form.offer_kinds()
+    form.offer_balloon_types()
     return form
 
 
@@ -154,36 +154,36 @@ def _refuse_strange_flow(flow: float, gas: Gas) -> None:
 
 def _page(form: TimingForm, *, asked: bool) -> Response:
     right = asked and form.validate()
-    flow = form.flow(form.row.kind()) if right and form.row else None
+    flow = form.flow(form.row.balloon_type()) if right and form.row else None
     page = render_template(
         "office/timing.html",
         form=form,
         flow=flow,
-        timed=_tell(form) if flow else "",
+        timed=_write_history(form) if flow else "",
         point=POINTS[form.of_gas],
-        sizes=[visit().formats.size(inches) for inches in SHOWN_IN],
+        sizes=[request_context().formats.size(inches) for inches in SHOWN_IN],
         columns=_columns(form.of_gas, flow),
     )
     return make_response(page, 422 if asked and not right else 200)
 
 
-def _tell(form: TimingForm) -> str:
+def _write_history(form: TimingForm) -> str:
     """“10 of 11 in latex at 9 in, 5.0 s each”, of a form that was found right."""
-    row, tell, fills = form.row, visit().formats, form.read_fills()
+    row, tell, fills = form.row, request_context().formats, form.read_fills()
     if row is None:
         return ""
-    size = f"at {tell.size(form.read_inches(row.kind()))}" if row.material == "latex" else "full"
+    size = f"at {tell.size(form.read_inches(row.balloon_type()))}" if row.material == "latex" else "full"
     return f"{fills} of {row.name} {size}, {tell.seconds(form.read_seconds() / fills)} each"
 
 
-def _columns(gas: Gas, timed: float | None) -> list[Column]:
+def _columns(gas: Gas, timed: float | None) -> list[TimingColumn]:
     """What is kept; beside a timing only that of its own point."""
-    kept = {point: visit().shop.pace.l_per_s(point) for point in POINTS}
+    saved = {point: request_context().shop.work_times.l_per_s(point) for point in POINTS}
     if timed is None:
-        return [_column(point.capitalize(), flow) for point, flow in kept.items()]
-    return [_column("Kept", kept[gas]), _column("Timed", timed)]
+        return [_column(point.capitalize(), flow) for point, flow in saved.items()]
+    return [_column("Kept", saved[gas]), _column("Timed", timed)]
 
 
-def _column(label: str, flow: float) -> Column:
-    seconds = (visit().formats.seconds(fill_seconds(sphere_litres(inches), flow)) for inches in SHOWN_IN)
-    return Column(f"{label} {flow:g} L/s", tuple(seconds))
+def _column(label: str, flow: float) -> TimingColumn:
+    seconds = (request_context().formats.seconds(fill_seconds(sphere_litres(inches), flow)) for inches in SHOWN_IN)
+    return TimingColumn(f"{label} {flow:g} L/s", tuple(seconds))

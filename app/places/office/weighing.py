@@ -5,15 +5,15 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
 
-from app.actions.catalogue.balloon_types import load_kind, weigh_kind
+from app.actions.catalogue.balloon_types import load_balloon_type, weigh_balloon_type
 from app.actions.errors import Refused
-from app.physics.balloon import Gas, Kind
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.places.office.recalculated import replan
-from app.store.models import KindRow
+from app.store.models import BalloonTypeRow
 from app.web.forms import read_number
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 
 TEN = 10
 LIGHTEST_G, HEAVIEST_G = 1.0, 10_000.0
@@ -29,30 +29,30 @@ class ShownHours:
     sure: str
 
 
-def add_to(office: Blueprint) -> None:
-    office.get("/kinds/<int:kind_id>/weigh")(weigh)
-    office.post("/kinds/<int:kind_id>/weigh")(keep_weight)
+def register(office: Blueprint) -> None:
+    office.get("/balloon-types/<int:balloon_type_id>/weigh")(weigh)
+    office.post("/balloon-types/<int:balloon_type_id>/weigh")(save_weight)
 
 
-def weigh(kind_id: int) -> Response:
+def weigh(balloon_type_id: int) -> Response:
     """With the grams of ten in the address, also what they change; nothing is kept."""
-    row = load_kind(visit().session, kind_id)
+    row = load_balloon_type(request_context().session, balloon_type_id)
     try:
         return _page(row, _read_grams(request.args["ten"]) if "ten" in request.args else None)
     except ValidationError as wrong:
         return _page(row, problem=str(wrong), status=422)
 
 
-def keep_weight(kind_id: int) -> Response:
-    row = load_kind(visit().session, kind_id)
+def save_weight(balloon_type_id: int) -> Response:
+    row = load_balloon_type(request_context().session, balloon_type_id)
     try:
-        weigh_kind(visit().session, kind_id, _read_grams(request.form.get("ten", "")))
+        weigh_balloon_type(request_context().session, balloon_type_id, _read_grams(request.form.get("ten", "")))
     except ValidationError as wrong:
         return _page(row, problem=str(wrong), status=422)
     except Refused as refused:
         return _page(row, problem=refused.problems[0].sentence, status=422)
     replan(f"{row.name} weighs {row.mass_g:g} g each.")
-    return see_other(url_for("office.kind", kind_id=kind_id))
+    return see_other(url_for("office.balloon_type", balloon_type_id=balloon_type_id))
 
 
 def _read_grams(text: str) -> float:
@@ -60,14 +60,14 @@ def _read_grams(text: str) -> float:
     return round(read_number(text, LIGHTEST_G, HEAVIEST_G, "g") / TEN, 3)
 
 
-def _page(row: KindRow, grams: float | None = None, problem: str = "", status: int = 200) -> Response:
-    kind = row.kind()
-    weighed = replace(kind, mass_g=grams) if grams else None
+def _page(row: BalloonTypeRow, grams: float | None = None, problem: str = "", status: int = 200) -> Response:
+    balloon_type = row.balloon_type()
+    weighed = replace(balloon_type, mass_g=grams) if grams else None
     page = render_template(
         "office/weigh.html",
         row=row,
         grams=grams,
-        kept=_hours(kind),
+        saved=_hours(balloon_type),
         weighed=_hours(weighed) if weighed else [],
         problem=problem,
         typed=request.values.get("ten", ""),
@@ -75,15 +75,22 @@ def _page(row: KindRow, grams: float | None = None, problem: str = "", status: i
     return make_response(page, status)
 
 
-def _hours(kind: Kind) -> list[ShownHours]:
-    ways = {"untreated": False} | ({"treated": True} if kind.stretches else {})
-    return [] if kind.air_only else [_shown(how, kind, treated=treated) for how, treated in ways.items()]
+def _hours(balloon_type: BalloonType) -> list[ShownHours]:
+    ways = {"untreated": False} | ({"treated": True} if balloon_type.stretches else {})
+    return (
+        []
+        if balloon_type.air_only
+        else [_shown(how, balloon_type, treated=treated) for how, treated in ways.items()]
+    )
 
 
-def _shown(how: str, kind: Kind, *, treated: bool) -> ShownHours:
-    shop, told = visit().shop, visit().formats.hours
-    filling = Filling(kind, Gas.HELIUM, kind.full_litres, shop.air, treated)
-    owns, pace = endurance(filling, shop.habits), spending(filling, shop.air, Surroundings.INDOORS, shop.habits)
+def _shown(how: str, balloon_type: BalloonType, *, treated: bool) -> ShownHours:
+    shop, told = request_context().shop, request_context().formats.hours
+    filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air, treated)
+    owns, loss_rate = (
+        endurance(filling, shop.float_defaults),
+        spending(filling, shop.air, Surroundings.INDOORS, shop.float_defaults),
+    )
     if owns.budget <= 0:
         return ShownHours(how, "does not float", "")
-    return ShownHours(how, told(owns.hours_at(pace)), told(owns.hours_at(pace, shop.certainty.safe)))
+    return ShownHours(how, told(owns.hours_at(loss_rate)), told(owns.hours_at(loss_rate, shop.certainty.safe)))

@@ -7,20 +7,31 @@ from dataclasses import dataclass
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.errors import Refused
-from app.actions.shop.work_times import Effect, MeasuredPace, effects_of, keep_pace, measured_pace
+from app.actions.shop.work_times import Effect, MeasuredWorkTimes, effects_of, measured_work_times, save_work_times
 from app.places.office.recalculated import replan
-from app.planning.work_times import FEWEST, Each, Figure, Finding, Outcome
+from app.planning.work_times import FEWEST, MeasuredBatch, Outcome, WorkFigure, WorkTimeFinding
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.queries.work_times import TappedRow
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.tables import csv_answer
 
-LABELS = {setting.key: setting.label for setting in SETTINGS if setting.key in {*Figure}}
+LABELS = {setting.key: setting.label for setting in SETTINGS if setting.key in {*WorkFigure}}
 MOST_SHOWN = 40
 """Batches of one figure on the page; the .csv has all."""
 CSV_HEAD = (
-    *("figure", "order", "batch", "kind", "gas", "treated", "started_at", "filled_at", "balloons", "minutes"),
+    *(
+        "figure",
+        "order",
+        "batch",
+        "balloon_type",
+        "gas",
+        "treated",
+        "started_at",
+        "filled_at",
+        "balloons",
+        "minutes",
+    ),
     *("seconds_each", "set_apart"),
 )
 SENTENCES = {
@@ -33,11 +44,11 @@ SENTENCES = {
 
 
 @dataclass(frozen=True, slots=True)
-class ShownBatch:
+class TimedBatchRow:
     number: int
     key: str
     filled: str
-    kind: str
+    balloon_type: str
     balloons: int
     took: str
     seconds: str
@@ -58,47 +69,47 @@ class ShownFigure:
     sentence: str
     offered: int | None
     effects: tuple[Effect, ...]
-    batches: tuple[ShownBatch, ...]
+    batches: tuple[TimedBatchRow, ...]
     more: int
 
 
-def add_to(office: Blueprint) -> None:
-    office.get("/pace")(pace)
-    office.get("/pace.csv")(pace_csv)
-    office.post("/pace")(keep)
+def register(office: Blueprint) -> None:
+    office.get("/work-times")(work_times)
+    office.get("/work-times.csv")(work_times_csv)
+    office.post("/work-times")(keep)
 
 
-def pace() -> Response:
+def work_times() -> Response:
     return _page()
 
 
 def keep() -> Response:
-    here, figure = visit(), request.form.get("figure", "")
+    here, figure = request_context(), request.form.get("figure", "")
     try:
         seconds = request.form.get("seconds", "")
-        kept = keep_pace(here.session, here.shop, here.goods, here.now, figure, seconds)
+        saved = save_work_times(here.session, here.shop, here.catalogue, here.now, figure, seconds)
     except Refused as refused:
         return _page(refused.problems[0].sentence, status=422)
-    replan(f"{LABELS[kept.figure]}: {kept.offered} s is kept.")
-    return see_other(url_for("office.pace"))
+    replan(f"{LABELS[saved.figure]}: {saved.offered} s is kept.")
+    return see_other(url_for("office.work_times"))
 
 
-def pace_csv() -> Response:
+def work_times_csv() -> Response:
     return csv_answer("pace.csv", CSV_HEAD, _cells(_measured()))
 
 
-def _measured() -> MeasuredPace:
-    here = visit()
-    return measured_pace(here.session, here.shop, here.goods, here.now)
+def _measured() -> MeasuredWorkTimes:
+    here = request_context()
+    return measured_work_times(here.session, here.shop, here.catalogue, here.now)
 
 
 def _page(problem: str = "", status: int = 200) -> Response:
     measured = _measured()
     figures = [_show(finding, measured) for finding in measured.findings]
-    return make_response(render_template("office/pace.html", figures=figures, problem=problem), status)
+    return make_response(render_template("office/work_times.html", figures=figures, problem=problem), status)
 
 
-def _show(finding: Finding, measured: MeasuredPace) -> ShownFigure:
+def _show(finding: WorkTimeFinding, measured: MeasuredWorkTimes) -> ShownFigure:
     apart = Counter(each.why for each in finding.apart if each.why)
     return ShownFigure(
         figure=finding.figure.value,
@@ -110,13 +121,13 @@ def _show(finding: Finding, measured: MeasuredPace) -> ShownFigure:
         apart=tuple((count, why.value) for why, count in apart.most_common()),
         sentence=_sentence(finding),
         offered=finding.offered,
-        effects=effects_of(finding, visit().shop),
+        effects=effects_of(finding, request_context().shop),
         batches=tuple(_show_batch(each, measured.rows[each.batch.key]) for each in finding.evidence[:MOST_SHOWN]),
         more=max(len(finding.evidence) - MOST_SHOWN, 0),
     )
 
 
-def _sentence(finding: Finding) -> str:
+def _sentence(finding: WorkTimeFinding) -> str:
     if finding.outcome is not Outcome.TOO_FEW:
         return SENTENCES[finding.outcome]
     counted = len(finding.used)
@@ -124,13 +135,13 @@ def _sentence(finding: Finding) -> str:
     return f"Too few so far: {batches}, and {FEWEST} are needed before anything is offered."
 
 
-def _show_batch(each: Each, row: TappedRow) -> ShownBatch:
-    formats = visit().formats
-    return ShownBatch(
+def _show_batch(each: MeasuredBatch, row: TappedRow) -> TimedBatchRow:
+    formats = request_context().formats
+    return TimedBatchRow(
         row.number,
         row.key,
         formats.moment(row.filled_at),
-        f"{row.kind_name}, {row.gas}{', treated' if row.treated else ''}",
+        f"{row.balloon_type_name}, {row.gas}{', treated' if row.treated else ''}",
         row.balloons,
         formats.minutes(round(each.batch.seconds / 60)),
         f"{each.seconds:.0f} s",
@@ -138,12 +149,12 @@ def _show_batch(each: Each, row: TappedRow) -> ShownBatch:
     )
 
 
-def _cells(measured: MeasuredPace) -> Iterator[Sequence[object]]:
-    formats = visit().formats
+def _cells(measured: MeasuredWorkTimes) -> Iterator[Sequence[object]]:
+    formats = request_context().formats
     for finding in measured.findings:
         for each in finding.evidence:
             row = measured.rows[each.batch.key]
             hours = (formats.local(at).isoformat() for at in (row.started_at, row.filled_at))
-            what = (row.number, row.key, row.kind_name, row.gas, "yes" if row.treated else "no")
+            what = (row.number, row.key, row.balloon_type_name, row.gas, "yes" if row.treated else "no")
             took = (row.balloons, round(each.batch.seconds / 60, 1), round(each.seconds, 1))
             yield (finding.figure.value, *what, *hours, *took, each.why.value if each.why else "")

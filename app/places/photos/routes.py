@@ -2,9 +2,9 @@
 
 from flask import Blueprint, Response
 
-from app.actions.errors import NotThere
+from app.actions.errors import NotFound
 from app.store.queries.photos import photo_pixels
-from app.web.requests import visit
+from app.web.requests import request_context
 
 photos = Blueprint("photos", __name__, url_prefix="/photos")
 
@@ -12,9 +12,9 @@ photos = Blueprint("photos", __name__, url_prefix="/photos")
 @photos.get("/<photo>/<any(whole, small):size>")
 def pixels(photo: str, size: str) -> Response:
     """What a photo's name shows never changes, so that a browser need not ask twice."""
-    jpeg = photo_pixels(visit().session, photo, size)
+    jpeg = photo_pixels(request_context().session, photo, size)
     if jpeg is None:
-        raise NotThere("There is no such photo: it may have been removed.")
+        raise NotFound("There is no such photo: it may have been removed.")
     response = Response(jpeg, mimetype="image/jpeg")
     response.headers["Content-Disposition"] = f'inline; filename="{photo}.jpg"'
     response.headers["Cache-Control"] = "private, max-age=31536000, immutable"

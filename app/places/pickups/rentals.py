@@ -8,15 +8,15 @@ from itertools import chain
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
 
-from app.actions.errors import NotThere, Problem, Refused
-from app.actions.rentals.returns import CameBack, take_all_back, take_back, undo_back
+from app.actions.errors import NotFound, Problem, Refused
+from app.actions.rentals.returns import ReturnedGoods, return_all, return_goods, undo_return
 from app.actions.rentals.take_down import cut_and_bin, undo_cut
-from app.quoting.take_down_trips import Visit, visit_of
-from app.store.queries.rentals import HiredGood, HiringRow, hiring_of, hirings_of_day
-from app.web.days import Day
+from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
+from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_of_day, rentals_of_order
+from app.web.days import ShopDay
 from app.web.forms import read_id, read_money, read_whole, tap_key
 from app.web.htmx import new_key, see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 
 CUT, ALL_BACK, UNDO = "cut", "all back", "undo"
 MOST_PIECES = 9999
@@ -25,11 +25,11 @@ Wrong = dict[str, list[str]]
 
 
 @dataclass(frozen=True, slots=True)
-class ShownHiring:
+class ShownRentals:
     """trip: of a take-down. next_act: the tap that is offered, empty when none is."""
 
-    row: HiringRow
-    trip: Visit | None
+    row: OrderRentals
+    trip: TakeDownTrip | None
     overdue: bool
     next_act: str
 
@@ -38,47 +38,51 @@ class ShownHiring:
         return self.trip.ends_at if self.trip else self.row.due
 
 
-def hirings_shown(day: Day) -> list[ShownHiring]:
+def rentals_shown(day: ShopDay) -> list[ShownRentals]:
     """Of a day: what is overdue first, what is done last."""
-    here = visit()
-    rows = hirings_of_day(here.session, day.start, day.end, is_today=day.is_today)
-    shown = [one for one in map(show_hiring, rows) if _is_of(one, day)]
+    here = request_context()
+    rows = rentals_of_day(here.session, day.start, day.end, is_today=day.is_today)
+    shown = [one for one in map(show_rentals, rows) if _is_of(one, day)]
     return sorted(shown, key=lambda one: (not one.overdue, one.row.is_done))
 
 
-def _is_of(one: ShownHiring, day: Day) -> bool:
+def _is_of(one: ShownRentals, day: ShopDay) -> bool:
     """A visit in the night belongs also to the day on which its crew leaves."""
     starts = one.trip.leaves_at if one.trip else one.row.due
     return starts is not None and starts < day.end
 
 
-def show_hiring(row: HiringRow) -> ShownHiring:
-    here = visit()
-    trip = visit_of(row.take_down_at, row.travel_minutes, row.crew, here.shop.trip) if row.take_down_at else None
+def show_rentals(row: OrderRentals) -> ShownRentals:
+    here = request_context()
+    trip = (
+        take_down_trip_of(row.take_down_at, row.travel_minutes, row.crew, here.shop.trip)
+        if row.take_down_at
+        else None
+    )
     late_from = trip.ends_at if trip else row.due
     open_now = row.gone_at is not None and not row.is_done
     overdue = open_now and late_from is not None and here.now > late_from
-    return ShownHiring(row, trip, overdue, _next_act(row) if open_now else "")
+    return ShownRentals(row, trip, overdue, _next_act(row) if open_now else "")
 
 
-def _next_act(row: HiringRow) -> str:
+def _next_act(row: OrderRentals) -> str:
     return CUT if row.is_visit and row.cut is None else ALL_BACK
 
 
-def turns_of(shown: Iterable[ShownHiring]) -> Iterator[datetime]:
+def turns_of(shown: Iterable[ShownRentals]) -> Iterator[datetime]:
     """When something becomes overdue."""
     for one in shown:
         if one.late_from and not one.row.is_done:
             yield one.late_from + timedelta(seconds=1)
 
 
-def tap_hires(number: int) -> None:
-    """What was pressed on the board. Raises Refused, NotThere."""
-    here, act = visit(), request.form.get("act", "")
+def tap_rentals(number: int) -> None:
+    """What was pressed on the board. Raises Refused, NotFound."""
+    here, act = request_context(), request.form.get("act", "")
     if act == CUT:
         cut_and_bin(here.session, here.who, number, here.now, tap_key())
     elif act == ALL_BACK:
-        take_all_back(here.session, here.who, number, here.now, tap_key())
+        return_all(here.session, here.who, number, here.now, tap_key())
     elif act == UNDO:
         _undo(number)
     else:
@@ -87,16 +91,16 @@ def tap_hires(number: int) -> None:
 
 def _undo(number: int) -> None:
     """A cut, or goods that came back."""
-    here = visit()
+    here = request_context()
     if "tap" in request.form:
         undo_cut(here.session, here.who, number, read_id(request.form["tap"]), here.now)
     else:
-        undo_back(here.session, here.who, number, read_id(request.form.get("came")), here.now)
+        undo_return(here.session, here.who, number, read_id(request.form.get("came")), here.now)
 
 
-def add_to(pickups: Blueprint) -> None:
+def register(pickups: Blueprint) -> None:
     pickups.get("/orders/<int:number>/back")(count_back)
-    pickups.post("/orders/<int:number>/back")(keep_back)
+    pickups.post("/orders/<int:number>/back")(save_return)
     pickups.post("/orders/<int:number>/back/undo")(undo_on_page)
 
 
@@ -104,17 +108,17 @@ def count_back(number: int) -> Response:
     return _page(number, {})
 
 
-def keep_back(number: int) -> Response:
+def save_return(number: int) -> Response:
     """What was counted, or the page again with a sentence at each field that is wrong."""
-    here = visit()
-    row = _hiring(number)
+    here = request_context()
+    row = _rentals(number)
     goods = [good for good in row.goods if good.out]
     wrong: Wrong = {}
     came = [_read(good, wrong) for good in goods]
     if not wrong:
         try:
             note = request.form.get("note", "").strip()
-            take_back(here.session, here.who, number, came, note, here.now, tap_key())
+            return_goods(here.session, here.who, number, came, note, here.now, tap_key())
             return see_other(url_for("pickups.count_back", number=number))
         except Refused as refused:
             _say(refused, goods, wrong)
@@ -126,17 +130,17 @@ def undo_on_page(number: int) -> Response:
     return see_other(url_for("pickups.count_back", number=number))
 
 
-def _hiring(number: int) -> HiringRow:
-    row = hiring_of(visit().session, number)
+def _rentals(number: int) -> OrderRentals:
+    row = rentals_of_order(request_context().session, number)
     if row is None:
-        raise NotThere(f"There is no order {number}, or it is cancelled.")
+        raise NotFound(f"There is no order {number}, or it is cancelled.")
     return row
 
 
-def _read(good: HiredGood, wrong: Wrong) -> CameBack:
+def _read(good: RentedGoods, wrong: Wrong) -> ReturnedGoods:
     back = _read_count(f"back-{good.id}", "Back", wrong)
     lost = _read_count(f"lost-{good.id}", "Lost", wrong)
-    return CameBack(good.id, back, lost, _read_kept(f"kept-{good.id}", wrong))
+    return ReturnedGoods(good.id, back, lost, _read_kept(f"kept-{good.id}", wrong))
 
 
 def _read_count(name: str, label: str, wrong: Wrong) -> int:
@@ -149,13 +153,13 @@ def _read_count(name: str, label: str, wrong: Wrong) -> int:
 
 def _read_kept(name: str, wrong: Wrong) -> int:
     try:
-        return read_money(request.form.get(name, "").strip() or "0", visit().formats.decimals)
+        return read_money(request.form.get(name, "").strip() or "0", request_context().formats.decimals)
     except ValidationError as problem:
         wrong[name] = [str(problem)]
         return 0
 
 
-def _say(refused: Refused, goods: list[HiredGood], wrong: Wrong) -> None:
+def _say(refused: Refused, goods: list[RentedGoods], wrong: Wrong) -> None:
     """Each sentence at its field; what has no line stands above the form."""
     for problem in refused.problems:
         at = problem.field if problem.line is None else f"{problem.field}-{goods[problem.line].id}"
@@ -163,8 +167,8 @@ def _say(refused: Refused, goods: list[HiredGood], wrong: Wrong) -> None:
 
 
 def _page(number: int, wrong: Wrong, status: int = 200) -> Response:
-    row = _hiring(number)
+    row = _rentals(number)
     fields = {f"{name}-{good.id}" for good in row.goods if good.out for name in ("back", "lost", "kept")} | {"note"}
     above = list(chain.from_iterable(said for name, said in wrong.items() if name not in fields))
-    shown = {"hiring": show_hiring(row), "wrong": wrong, "above": above, "sent": request.form, "new_key": new_key}
+    shown = {"rentals": show_rentals(row), "wrong": wrong, "above": above, "sent": request.form, "new_key": new_key}
     return make_response(render_template("pickups/back.html", **shown), status)

@@ -9,19 +9,19 @@ from app.actions.errors import Problem, Refused
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.open_work import key_of
 from app.actions.records.taps import Step
-from app.places.pickups.rentals import add_to, hirings_shown, tap_hires, turns_of
+from app.places.pickups.rentals import register, rentals_shown, tap_rentals, turns_of
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.bill import owing_words
 from app.web.crew_cylinders import along_with
 from app.web.days import read_day
 from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
-from app.web.requests import visit
+from app.web.requests import request_context
 from app.web.wording.outdoors import weights_to_hang
 from app.web.wording.plan import PlanWords
 
 pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
-add_to(pickups)
+register(pickups)
 
 STEP_WORDS = {
     Step.PACKED: "Packed",
@@ -63,7 +63,7 @@ class ShownPickup:
 
 @pickups.get("/")
 def board() -> Response:
-    here = visit()
+    here = request_context()
     if still_fresh(here.session, request.args.get("v"), here.now):
         return nothing_new()
     return _board()
@@ -71,7 +71,7 @@ def board() -> Response:
 
 @pickups.post("/orders/<int:number>/steps")
 def step(number: int) -> Response:
-    here = visit()
+    here = request_context()
     try:
         chosen = Step(request.form.get("step", ""))
     except ValueError:
@@ -86,7 +86,7 @@ def step(number: int) -> Response:
 
 @pickups.post("/orders/<int:number>/undo")
 def undo(number: int) -> Response:
-    here = visit()
+    here = request_context()
     try:
         undo_step(here.session, here.who, number, read_id(request.form.get("tap")), here.now)
     except Refused as refused:
@@ -94,28 +94,28 @@ def undo(number: int) -> Response:
     return _after_tap()
 
 
-@pickups.post("/orders/<int:number>/hires")
-def hires(number: int) -> Response:
+@pickups.post("/orders/<int:number>/rentals")
+def rentals(number: int) -> Response:
     try:
-        tap_hires(number)
+        tap_rentals(number)
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()
 
 
 def _after_tap() -> Response:
-    visit().session.flush()  # the board is read by queries of its own
+    request_context().session.flush()  # the board is read by queries of its own
     return _board() if wants_part() else see_other(url_for("pickups.board", day=request.args.get("day")))
 
 
 def _board(refused: Refused | None = None, status: int = 200) -> Response:
-    here = visit()
+    here = request_context()
     day = read_day(request.args.get("day"), here.formats, here.now)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
     plan = PlanWords.of(here.plan, here.formats, day.on)
     shown = [_show(row, here.now, plan) for row in rows]
-    hirings = hirings_shown(day)
-    turns = [*(row.leaves_at + timedelta(seconds=1) for row in rows), *turns_of(hirings), day.end]
+    all_rentals = rentals_shown(day)
+    turns = [*(row.leaves_at + timedelta(seconds=1) for row in rows), *turns_of(all_rentals), day.end]
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",
@@ -123,7 +123,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
         day=day,
         waiting=[pickup for pickup in shown if not pickup.row.is_gone],
         gone=[pickup for pickup in shown if pickup.row.is_gone],
-        hirings=hirings,
+        all_rentals=all_rentals,
         gas=along_with([row.id for row in rows if row.at_venue and not row.is_gone]),
         problems=refused.problems if refused else (),
         version=page_version(here.session, turns, here.now),
@@ -133,7 +133,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
 
 
 def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
-    here, order = visit(), key_of(row.number, later=row.later)
+    here, order = request_context(), key_of(row.number, later=row.later)
     done = {act: f"{here.formats.clock(at)}, {who}" for _, act, at, who in row.taps}
     words = STEP_WORDS | (AT_VENUE if row.at_venue else {})
     steps = tuple(
@@ -152,7 +152,7 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
         unpaid=here.formats.money(row.due_minor) if row.due_minor > 0 else "",
         steps=steps,
         next_step=to_do if its_turn else None,
-        dry_at=max(wet) + timedelta(minutes=here.shop.pace.drying_minutes) if wet else None,
+        dry_at=max(wet) + timedelta(minutes=here.shop.work_times.drying_minutes) if wet else None,
         weights=weights_to_hang(row, here.formats),
         last_tap=row.taps[-1][0] if row.taps else None,
     )

@@ -6,7 +6,7 @@ from app.actions.errors import Refused
 from app.actions.shop.office import add_staff
 from app.store.queries.staff import staff_names
 from app.web.htmx import see_other
-from app.web.requests import visit
+from app.web.requests import request_context
 
 staff = Blueprint("staff", __name__, url_prefix="/staff")
 
@@ -19,7 +19,7 @@ def choose() -> Response:
 @staff.post("/")
 def chosen() -> Response:
     name = request.form.get("name", "")
-    if name in staff_names(visit().session):
+    if name in staff_names(request_context().session):
         session["who"] = name
         session.permanent = True
     return see_other(url_for("counter.new_order"))
@@ -28,7 +28,7 @@ def chosen() -> Response:
 @staff.post("/new")
 def add() -> Response:
     try:
-        add_staff(visit().session, request.form.get("name", ""))
+        add_staff(request_context().session, request.form.get("name", ""))
     except Refused as refused:
         return _page(refused.problems[0].sentence, status=422)
     return see_other(url_for("staff.choose"))
@@ -37,5 +37,6 @@ def add() -> Response:
 def _page(wrong: str = "", status: int = 200) -> Response:
     sent = request.form.get("name", "")
     return make_response(
-        render_template("staff/choose.html", names=staff_names(visit().session), wrong=wrong, sent=sent), status
+        render_template("staff/choose.html", names=staff_names(request_context().session), wrong=wrong, sent=sent),
+        status,
     )

@@ -5,26 +5,35 @@ from collections.abc import Mapping, Sequence
 from app.actions.records.shop import Shop
 from app.craft.arches import Arch, arch
 from app.craft.cluster_drawings import draw_arch, draw_base, draw_column, draw_garland
-from app.craft.clusters import FOUR, MOST_COLOURS, PAIRS_IN_A_FOUR, Base, Column, Pattern, columns, tone_counts
+from app.craft.clusters import (
+    FOUR,
+    MOST_COLOURS,
+    PAIRS_IN_A_FOUR,
+    BalloonBase,
+    Column,
+    Pattern,
+    columns,
+    tone_counts,
+)
 from app.craft.curves import Shape
 from app.craft.garland import Fullness, Garland, garland
 from app.craft.piece import CM_PER_INCH
 from app.craft.stuffed import Filler, Stuffing, draw_stuffed, largest_item_in, refusals, steps
 from app.physics.balloon import Gas
-from app.quoting.build_sheets.input import Alike, Making, Scene, colour_names
-from app.quoting.build_sheets.sheet import Fact, Made, Measure, Misfit, miscounted, most_of, need_of_all
+from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
+from app.quoting.build_sheets.sheet import BuildSheet, Fact, Measure, Misfit, miscounted, most_of, need_of_all
 
 NO_AIR = "A {} is made of latex filled with air, and there is none in it."
 
 
-def base_made(making: Making, scene: Scene, shop: Shop) -> Made:
+def base_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
     found = _in_air(making)
     main = most_of(found, NO_AIR.format("base"))
     sizes = sorted((size for alike in found for size in _layers_of(alike)), reverse=True)
-    base = Base(tuple(sizes))
+    base = BalloonBase(tuple(sizes))
     names = colour_names([main])
     drawn = names if len(names) <= FOUR else names[:1]
-    return Made(
+    return BuildSheet(
         drawing=draw_base(base, len(drawn)),
         in_it=found,
         colours=drawn,
@@ -34,17 +43,17 @@ def base_made(making: Making, scene: Scene, shop: Shop) -> Made:
     )
 
 
-def _layers_of(alike: Alike) -> list[float]:
+def _layers_of(alike: BalloonGroup) -> list[float]:
     return [alike.size_in] * max(alike.count // FOUR, 1)
 
 
-def column_made(making: Making, scene: Scene, shop: Shop) -> Made:
+def column_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
     main = most_of(_in_air(making), NO_AIR.format("column"))
     wanted_m = making.build.number("height_m")
     offers = columns(wanted_m, main.size_in, shop.craft.columns)
     column = Column(max(main.count // FOUR, 1), main.size_in) if making.counted else _nearest(offers, wanted_m)
     drawn, pattern, unlike = _coloured(making, main, column.layers)
-    return Made(
+    return BuildSheet(
         drawing=draw_column(column, len(drawn), pattern),
         in_it=(main,),
         colours=drawn,
@@ -61,20 +70,20 @@ def _offered(offers: Sequence[Column]) -> str:
     return " or ".join(f"{one.balloons} balloons ({one.layers} fours, {one.height_m:.2f} m)" for one in offers)
 
 
-def _other_height(making: Making, column: Column, offers: Sequence[Column]) -> tuple[str, ...]:
+def _other_height(making: BuildInput, column: Column, offers: Sequence[Column]) -> tuple[str, ...]:
     if column in offers:
         return ()
     made = f"{column.balloons} balloons make a column of {column.height_m:.2f} m"
     return (f"{made}; for {making.build.number('height_m'):g} m take {_offered(offers)}.",)
 
 
-def arch_made(making: Making, scene: Scene, shop: Shop) -> Made:
+def arch_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
     main = most_of(_in_air(making), NO_AIR.format("arch of fours"))
     build = making.build
     shape = Shape(str(build.figures["shape"]))
     piece = arch(shape, build.number("span_m"), build.number("height_m"), main.size_in, shop.craft.arches)
     drawn, pattern, unlike = _coloured(making, main, piece.fours)
-    return Made(
+    return BuildSheet(
         drawing=draw_arch(piece, len(drawn), pattern),
         in_it=(main,),
         colours=drawn,
@@ -92,13 +101,13 @@ def _frame(piece: Arch) -> tuple[Fact, ...]:
     )
 
 
-def garland_made(making: Making, scene: Scene, shop: Shop) -> Made:
+def garland_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
     found = _in_air(making)
     most_of(found, NO_AIR.format("garland"))
     fullness = Fullness(str(making.build.figures["fullness"]))
     piece = garland(making.build.number("length_m"), fullness, shop.craft.garlands)
     names = colour_names(found)[:MOST_COLOURS]
-    return Made(
+    return BuildSheet(
         drawing=draw_garland(piece, max(len(names), 1)),
         in_it=found,
         colours=names,
@@ -110,10 +119,10 @@ def garland_made(making: Making, scene: Scene, shop: Shop) -> Made:
     )
 
 
-def _other_sizes(piece: Garland, found: Sequence[Alike]) -> tuple[str, ...]:
+def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ...]:
     there: dict[float, int] = {}
     for alike in found:
-        size = alike.filling.kind.nominal_in
+        size = alike.filling.balloon_type.nominal_in
         there[size] = there.get(size, 0) + alike.count
     taken = {size: count for size, count in piece.counts if count}
     if there == taken:
@@ -125,14 +134,14 @@ def _by_size(counts: Mapping[float, int]) -> str:
     return ", ".join(f"{count} of {size:g} in" for size, count in sorted(counts.items()))
 
 
-def stuffed_made(making: Making, scene: Scene, shop: Shop) -> Made:
-    outer = max(making.balloons, key=lambda alike: alike.filling.kind.nominal_in, default=None)
+def stuffed_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
+    outer = max(making.balloons, key=lambda alike: alike.filling.balloon_type.nominal_in, default=None)
     if outer is None:
         raise Misfit("There is no balloon in it.")
     stuffing, unknown = _stuffing(making, outer, shop)
-    largest = largest_item_in(outer.filling.kind.nominal_in, shop.craft.stuffing)
-    across = outer.filling.kind.nominal_in * CM_PER_INCH
-    return Made(
+    largest = largest_item_in(outer.filling.balloon_type.nominal_in, shop.craft.stuffing)
+    across = outer.filling.balloon_type.nominal_in * CM_PER_INCH
+    return BuildSheet(
         drawing=draw_stuffed(stuffing),
         in_it=making.balloons,
         facts=(Fact("Largest item, pressed together", largest * CM_PER_INCH, Measure.CM),),
@@ -143,22 +152,22 @@ def stuffed_made(making: Making, scene: Scene, shop: Shop) -> Made:
     )
 
 
-def _stuffing(making: Making, outer: Alike, shop: Shop) -> tuple[Stuffing, tuple[str, ...]]:
+def _stuffing(making: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple[Stuffing, tuple[str, ...]]:
     """With the sentence about an item of which nobody said how large it is: it is taken to go in just so."""
-    kind = outer.filling.kind
+    balloon_type = outer.filling.balloon_type
     inside = [alike for alike in making.balloons if alike is not outer]
     gases = {alike.filling.gas for alike in inside}
     inner = next(iter(gases - {outer.filling.gas}), outer.filling.gas)
     filler = Filler.BALLOONS if inside else Filler.NOTHING
     told = [item.width_cm for item in making.items if item.width_cm]
-    item_in = max(told) / CM_PER_INCH if told else largest_item_in(kind.nominal_in, shop.craft.stuffing)
+    item_in = max(told) / CM_PER_INCH if told else largest_item_in(balloon_type.nominal_in, shop.craft.stuffing)
     name = " and ".join(item.name for item in making.items)
     unknown = f"Nobody said how wide the {name} is, pressed together." if len(told) < len(making.items) else ""
-    stuffing = Stuffing(kind, Gas(outer.filling.gas), name, item_in, filler, inner)
+    stuffing = Stuffing(balloon_type, Gas(outer.filling.gas), name, item_in, filler, inner)
     return stuffing, (unknown,) if unknown else ()
 
 
-def _in_air(making: Making) -> tuple[Alike, ...]:
+def _in_air(making: BuildInput) -> tuple[BalloonGroup, ...]:
     return tuple(alike for alike in making.balloons if alike.is_latex and not alike.rises)
 
 
@@ -167,16 +176,18 @@ def _tied(pairs: int) -> tuple[Fact, ...]:
     return Fact("Tie", f"{pairs} pairs"), Fact("Twist into", "1 four" if fours == 1 else f"{fours} fours")
 
 
-def _no_fours(alike: Alike) -> tuple[str, ...]:
+def _no_fours(alike: BalloonGroup) -> tuple[str, ...]:
     over = alike.count % FOUR
     if not over:
         return ()
     fewer, more = alike.count - over, alike.count - over + FOUR
     take = f"{fewer} or {more}" if fewer else str(more)
-    return (f"{alike.count} × {alike.filling.kind.name} do not tie into whole fours: take {take}.",)
+    return (f"{alike.count} × {alike.filling.balloon_type.name} do not tie into whole fours: take {take}.",)
 
 
-def _coloured(making: Making, main: Alike, layers: int) -> tuple[tuple[str, ...], Pattern, tuple[str, ...]]:
+def _coloured(
+    making: BuildInput, main: BalloonGroup, layers: int
+) -> tuple[tuple[str, ...], Pattern, tuple[str, ...]]:
     """The colours as drawn, how they run, and what does not come out."""
     pattern, names = Pattern(str(making.build.figures["pattern"])), tuple(name for name, _ in main.colours)
     if pattern is Pattern.SPIRAL and len(names) > FOUR:

@@ -5,49 +5,51 @@ from dataclasses import dataclass
 
 from app.actions.records.shop import Shop
 from app.craft.bouquet import Bouquet, Stacking, make_bouquet
-from app.craft.build import Form
+from app.craft.build import Construction
 from app.craft.piece import Piece, piece_of
 from app.craft.stacking import SlipsThrough
 from app.physics.air import Air
-from app.quoting.build_sheets.input import Alike, colour_names
+from app.quoting.build_sheets.input import BalloonGroup, colour_names
 
-RIBBONED = (Form.BOUQUET, Form.STRINGS)
+RIBBONED = (Construction.BOUQUET, Construction.STRINGS)
 """Forms of which each balloon hangs on a ribbon of its own length."""
 
 
 @dataclass(frozen=True, slots=True)
-class Stood:
+class StoodBouquet:
     """slipped: why its balloons cannot rest on one another; they then stand one above another."""
 
     bouquet: Bouquet
     slipped: str = ""
 
 
-def stand(form: Form, balloons: Sequence[Alike], there: Air, shop: Shop, wind_m_s: float = 0.0) -> Stood:
+def stand(
+    form: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float = 0.0
+) -> StoodBouquet:
     """In layers where it is a bouquet, else one above another. Raises ValueError without balloons."""
-    pieces, habits = tuple(_pieces(balloons, there, shop, wind_m_s)), shop.craft.bouquets
-    if form is Form.BOUQUET:
+    pieces, float_defaults = tuple(_pieces(balloons, there, shop, wind_m_s)), shop.craft.bouquets
+    if form is Construction.BOUQUET:
         try:
-            return Stood(make_bouquet(pieces, Stacking.LAYERS, habits))
+            return StoodBouquet(make_bouquet(pieces, Stacking.LAYERS, float_defaults))
         except SlipsThrough as slips:
-            return Stood(make_bouquet(pieces, Stacking.COLUMN, habits), str(slips))
-    return Stood(make_bouquet(pieces, Stacking.COLUMN, habits))
+            return StoodBouquet(make_bouquet(pieces, Stacking.COLUMN, float_defaults), str(slips))
+    return StoodBouquet(make_bouquet(pieces, Stacking.COLUMN, float_defaults))
 
 
-def ribbon_m(form: Form, balloons: Sequence[Alike], there: Air, shop: Shop) -> float:
+def ribbon_m(form: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop) -> float:
     """Metres in one piece: by its cut list where each balloon has its own length, else by the shop's figure for a
     loose helium balloon."""
     if form in RIBBONED and balloons:
         return stand(form, balloons, there, shop).bouquet.ribbon_m
-    return sum(alike.count for alike in balloons if alike.rises) * shop.till.ribbon_m
+    return sum(alike.count for alike in balloons if alike.rises) * shop.pricing.ribbon_m
 
 
-def _pieces(balloons: Sequence[Alike], there: Air, shop: Shop, wind_m_s: float) -> Iterator[Piece]:
+def _pieces(balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float) -> Iterator[Piece]:
     tones = {name: tone for tone, name in enumerate(colour_names(balloons))}
     for alike in balloons:
         for colour in _in_turn(alike.colours):
             tone = tones[colour] if alike.is_latex else None
-            yield piece_of(alike.filling, there, shop.habits, wind_m_s, tone, topper=not alike.is_latex)
+            yield piece_of(alike.filling, there, shop.float_defaults, wind_m_s, tone, topper=not alike.is_latex)
 
 
 def _in_turn(colours: Sequence[tuple[str, int]]) -> list[str]:

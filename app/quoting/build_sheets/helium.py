@@ -9,18 +9,18 @@ from app.craft.bouquet_drawing import draw_bouquet
 from app.craft.cluster_drawings import draw_strung
 from app.craft.strung import Strung, strung_arch
 from app.quoting.build_sheets.bouquets import stand
-from app.quoting.build_sheets.input import Alike, Making, Scene, colour_names
-from app.quoting.build_sheets.sheet import Fact, Made, Measure, Misfit, Need, miscounted, most_of, need_of
+from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
+from app.quoting.build_sheets.sheet import BuildSheet, Fact, Measure, Misfit, Need, miscounted, most_of, need_of
 
 
-def bouquet_made(making: Making, scene: Scene, shop: Shop) -> Made:
+def bouquet_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
     if not making.balloons:
         raise Misfit("There is no balloon in it.")
     form, balloons = making.build.form, making.balloons
     calm, windy = (stand(form, balloons, scene.there, shop, wind) for wind in (0.0, scene.wind_m_s))
     here = windy.bouquet if scene.where.outdoors else calm.bouquet
     slipped = (f"{calm.slipped} Drawn and cut here as one above another.",) if calm.slipped else ()
-    return Made(
+    return BuildSheet(
         drawing=draw_bouquet(here, shop.outdoors.grip),
         in_it=balloons,
         colours=colour_names(balloons),
@@ -36,7 +36,7 @@ def bouquet_made(making: Making, scene: Scene, shop: Shop) -> Made:
     )
 
 
-def strung_made(making: Making, scene: Scene, shop: Shop) -> Made:
+def strung_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
     up = [alike for alike in making.balloons if alike.rises]
     main = most_of(up, "A strung arch is lifted by helium balloons, and there are none in it.")
     calm, windy = (_string(making, main, scene, shop, wind) for wind in (0.0, scene.wind_m_s))
@@ -44,7 +44,7 @@ def strung_made(making: Making, scene: Scene, shop: Shop) -> Made:
     here = windy if scene.where.outdoors else calm
     shown = replace(here, end_weight_g=float(need.here_g)) if need else here
     rope_cm = math.ceil(round(here.line.length_m * 100 + 2 * shop.craft.bouquets.end_cm, 6))
-    return Made(
+    return BuildSheet(
         drawing=draw_strung(shown),
         in_it=(main,),
         facts=(
@@ -60,7 +60,7 @@ def strung_made(making: Making, scene: Scene, shop: Shop) -> Made:
     )
 
 
-def _string(making: Making, main: Alike, scene: Scene, shop: Shop, wind_m_s: float) -> Strung:
+def _string(making: BuildInput, main: BalloonGroup, scene: BuildPlace, shop: Shop, wind_m_s: float) -> Strung:
     build = making.build
     return strung_arch(
         build.number("span_m"),
@@ -69,12 +69,12 @@ def _string(making: Making, main: Alike, scene: Scene, shop: Shop, wind_m_s: flo
         wind_m_s,
         there=scene.there,
         strung=replace(shop.craft.strung, spacing_m=build.number("spacing_m")),
-        habits=shop.habits,
+        float_defaults=shop.float_defaults,
         outdoors=shop.outdoors,
     )
 
 
-def _need_at_ends(calm: Strung, windy: Strung, scene: Scene, shop: Shop) -> Need | None:
+def _need_at_ends(calm: Strung, windy: Strung, scene: BuildPlace, shop: Shop) -> Need | None:
     if calm.end_weight_g is None or windy.end_weight_g is None:
         return None
     indoors = math.ceil(max(calm.end_weight_g, calm.up_g * shop.craft.bouquets.weight_factor))

@@ -12,7 +12,7 @@ from app.quoting.recipe import SoldSupply
 
 
 @dataclass(frozen=True, slots=True)
-class Alike:
+class BalloonGroup:
     """Balloons of one piece that are filled alike. size_in: on the sizer. colours: names with their counts."""
 
     filling: Filling
@@ -29,11 +29,11 @@ class Alike:
 
     @property
     def is_latex(self) -> bool:
-        return self.filling.kind.stretches
+        return self.filling.balloon_type.stretches
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class StuffedItem:
     """What goes into a stuffed balloon. width_cm: pressed together; None where nobody said."""
 
     name: str
@@ -41,23 +41,23 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Making:
+class BuildInput:
     """quantity: how many alike pieces. items: to be stuffed in. counted: whether the balloons were counted already;
     else as many as it takes are meant. weighed: whether a weight belongs among its supplies."""
 
     title: str
     quantity: int
     build: Build
-    balloons: tuple[Alike, ...]
+    balloons: tuple[BalloonGroup, ...]
     supplies: tuple[SoldSupply, ...] = ()
-    items: tuple[Item, ...] = ()
+    items: tuple[StuffedItem, ...] = ()
     steps: tuple[str, ...] = ()
     counted: bool = True
     weighed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
-class Scene:
+class BuildPlace:
     """Where a piece will be. wind_m_s: as told for outdoors, else the shop's limit."""
 
     there: Air
@@ -78,6 +78,6 @@ def of_one(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], 
     return tuple((name, count) for name, count in zip(colours, counts, strict=True) if count)
 
 
-def colour_names(balloons: Iterable[Alike]) -> tuple[str, ...]:
+def colour_names(balloons: Iterable[BalloonGroup]) -> tuple[str, ...]:
     """Of the latex, each once, in the order of the balloons."""
     return tuple(dict.fromkeys(name for alike in balloons if alike.is_latex for name, _ in alike.colours))

@@ -4,33 +4,33 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.shop import Catalogue, Shop
 from app.craft.bagging import Bagging, FitsNoBag, bag_up
 from app.craft.bouquet import Cut
-from app.craft.build import Form
+from app.craft.build import Construction
 from app.craft.drawing import Drawing
 from app.quoting.build_sheets.air import arch_made, base_made, column_made, garland_made, stuffed_made
 from app.quoting.build_sheets.defaults import bags_of
 from app.quoting.build_sheets.helium import bouquet_made, strung_made
-from app.quoting.build_sheets.input import Alike, Making, Scene
-from app.quoting.build_sheets.sheet import Fact, Made, Need, need_of_all, sentence
-from app.quoting.build_sheets.weights import Chosen, Water, chosen_weight, too_light, water_for
+from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
+from app.quoting.build_sheets.sheet import BuildSheet, Fact, Need, need_of_all, sentence
+from app.quoting.build_sheets.weights import ChosenWeight, Water, chosen_weight, too_light, water_for
 
-Former = Callable[[Making, Scene, Shop], Made]
-FORMERS: Mapping[Form, Former] = {
-    Form.BOUQUET: bouquet_made,
-    Form.STRINGS: bouquet_made,
-    Form.BASE: base_made,
-    Form.COLUMN: column_made,
-    Form.ARCH: arch_made,
-    Form.GARLAND: garland_made,
-    Form.STRUNG: strung_made,
-    Form.STUFFED: stuffed_made,
+Former = Callable[[BuildInput, BuildPlace, Shop], BuildSheet]
+FORMERS: Mapping[Construction, Former] = {
+    Construction.BOUQUET: bouquet_made,
+    Construction.STRINGS: bouquet_made,
+    Construction.BASE: base_made,
+    Construction.COLUMN: column_made,
+    Construction.ARCH: arch_made,
+    Construction.GARLAND: garland_made,
+    Construction.STRUNG: strung_made,
+    Construction.STUFFED: stuffed_made,
 }
 
 
 @dataclass(frozen=True, slots=True)
-class Crafted:
+class LineSheet:
     """One piece of a line, but quantity and bagging: of all. colours: names of the drawing's tones. cut_of: what is
     cut, ribbon or line. lift_g: of the whole piece, its ribbons taken off. water: in place of a weight."""
 
@@ -43,7 +43,7 @@ class Crafted:
     cuts: tuple[Cut, ...] = ()
     lift_g: float | None = None
     need: Need | None = None
-    chosen: Chosen | None = None
+    chosen: ChosenWeight | None = None
     water: Water | None = None
     bagging: Bagging | None = None
     cautions: tuple[str, ...] = ()
@@ -55,15 +55,15 @@ class Crafted:
         return sum(cut.length_cm * cut.count for cut in self.cuts) / 100
 
 
-def craft(making: Making, scene: Scene, shop: Shop, goods: Goods) -> Crafted | None:
+def make_line_sheet(making: BuildInput, scene: BuildPlace, shop: Shop, catalogue: Catalogue) -> LineSheet | None:
     """None where nothing is put together. What does not fit its form is said among the cautions."""
-    if making.build.form is Form.LOOSE:
-        return Crafted(making.title, making.quantity, steps=making.steps) if making.steps else None
+    if making.build.form is Construction.LOOSE:
+        return LineSheet(making.title, making.quantity, steps=making.steps) if making.steps else None
     made = _make(making, scene, shop)
     beside = [alike for alike in making.balloons if alike not in made.in_it]
-    need, chosen = _need(made, beside, scene, shop), chosen_weight(making.supplies, goods)
-    bagging, bag_trouble = _bag_up(making, made, shop, goods)
-    return Crafted(
+    need, chosen = _need(made, beside, scene, shop), chosen_weight(making.supplies, catalogue)
+    bagging, bag_trouble = _bag_up(making, made, shop, catalogue)
+    return LineSheet(
         title=making.title,
         quantity=making.quantity,
         drawing=made.drawing,
@@ -74,14 +74,14 @@ def craft(making: Making, scene: Scene, shop: Shop, goods: Goods) -> Crafted | N
         lift_g=made.lift_g,
         need=need,
         chosen=chosen,
-        water=water_for(need.here_g, goods, shop) if need else None,
+        water=water_for(need.here_g, catalogue, shop) if need else None,
         bagging=bagging,
         cautions=(*made.cautions, *_too_light(making, need, chosen), *bag_trouble),
         steps=(*made.steps, *making.steps),
     )
 
 
-def _need(made: Made, beside: Sequence[Alike], scene: Scene, shop: Shop) -> Need | None:
+def _need(made: BuildSheet, beside: Sequence[BalloonGroup], scene: BuildPlace, shop: Shop) -> Need | None:
     """What holds the form, and what floats beside it: half of that at each end where there are two."""
     others = need_of_all(beside, scene, shop)
     if made.need is None or others is None:
@@ -91,29 +91,31 @@ def _need(made: Made, beside: Sequence[Alike], scene: Scene, shop: Shop) -> Need
     return replace(made.need, **{name: getattr(made.need, name) + grams for name, grams in more.items()})
 
 
-def _make(making: Making, scene: Scene, shop: Shop) -> Made:
+def _make(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
     """What its balloons cannot make is said as a caution."""
     try:
         return FORMERS[making.build.form](making, scene, shop)
     except ValueError as wrong:
-        return Made(cautions=(sentence(str(wrong)),))
+        return BuildSheet(cautions=(sentence(str(wrong)),))
 
 
-def _too_light(making: Making, need: Need | None, chosen: Chosen | None) -> Iterator[str]:
+def _too_light(making: BuildInput, need: Need | None, chosen: ChosenWeight | None) -> Iterator[str]:
     """Where none was chosen yet and none belongs to it, nothing is wrong."""
     if need and (chosen or making.weighed):
         yield from too_light(need, chosen)
 
 
-def _beside(beside: Sequence[Alike]) -> Iterator[Fact]:
+def _beside(beside: Sequence[BalloonGroup]) -> Iterator[Fact]:
     if beside:
-        listed = (f"{alike.count} × {alike.filling.kind.name}, {alike.filling.gas}" for alike in beside)
+        listed = (f"{alike.count} × {alike.filling.balloon_type.name}, {alike.filling.gas}" for alike in beside)
         yield Fact("Beside it", "; ".join(listed))
 
 
-def _bag_up(making: Making, made: Made, shop: Shop, goods: Goods) -> tuple[Bagging | None, tuple[str, ...]]:
+def _bag_up(
+    making: BuildInput, made: BuildSheet, shop: Shop, catalogue: Catalogue
+) -> tuple[Bagging | None, tuple[str, ...]]:
     """How all pieces are bagged, or the sentence that says why none of the shop's bags does."""
-    bags = bags_of(goods.supplies.values(), shop.craft)
+    bags = bags_of(catalogue.supplies.values(), shop.craft)
     if made.size_cm is None or not bags.bags:
         return None, ()
     try:

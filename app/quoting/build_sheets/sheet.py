@@ -6,10 +6,10 @@ from enum import StrEnum
 
 from app.actions.records.shop import Shop
 from app.craft.bouquet import Bouquet, Cut
-from app.craft.build import Form
+from app.craft.build import Construction
 from app.craft.drawing import Drawing
 from app.quoting.build_sheets.bouquets import stand
-from app.quoting.build_sheets.input import Alike, Making, Scene
+from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
 
 
 class Measure(StrEnum):
@@ -40,11 +40,11 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class BuildSheet:
     """in_it: the balloons that the form is made of. size_cm: width and height, where it is bagged."""
 
     drawing: Drawing | None = None
-    in_it: tuple[Alike, ...] = ()
+    in_it: tuple[BalloonGroup, ...] = ()
     colours: tuple[str, ...] = ()
     facts: tuple[Fact, ...] = ()
     cut_of: str = "ribbon"
@@ -64,28 +64,30 @@ def sentence(told: str) -> str:
     return f"{told[:1].upper()}{told[1:]}{'' if told.endswith('.') else '.'}"
 
 
-def need_of(calm: Bouquet, windy: Bouquet, scene: Scene, shop: Shop) -> Need:
+def need_of(calm: Bouquet, windy: Bouquet, scene: BuildPlace, shop: Shop) -> Need:
     indoors, outdoors = (bouquet.needed_weight_g(shop.outdoors.grip) for bouquet in (calm, windy))
     return Need(indoors, outdoors, scene.wind_m_s, outdoors if scene.where.outdoors else indoors)
 
 
-def need_of_all(balloons: Sequence[Alike], scene: Scene, shop: Shop) -> Need | None:
+def need_of_all(balloons: Sequence[BalloonGroup], scene: BuildPlace, shop: Shop) -> Need | None:
     """What must hold the helium balloons among them; None where there are none."""
     up = [alike for alike in balloons if alike.rises]
     if not up:
         return None
-    calm, windy = (stand(Form.STRINGS, up, scene.there, shop, wind).bouquet for wind in (0.0, scene.wind_m_s))
+    calm, windy = (
+        stand(Construction.STRINGS, up, scene.there, shop, wind).bouquet for wind in (0.0, scene.wind_m_s)
+    )
     return need_of(calm, windy, scene, shop)
 
 
-def most_of(found: Sequence[Alike], none: str) -> Alike:
+def most_of(found: Sequence[BalloonGroup], none: str) -> BalloonGroup:
     """The balloons of which there are most. Raises Misfit where there are none."""
     if not found:
         raise Misfit(none)
     return max(found, key=lambda alike: alike.count)
 
 
-def miscounted(making: Making, there: int, taken: int, name: str) -> tuple[str, ...]:
+def miscounted(making: BuildInput, there: int, taken: int, name: str) -> tuple[str, ...]:
     """A sentence where a piece takes another number of balloons than were counted for it."""
     if not making.counted or there == taken:
         return ()

@@ -4,9 +4,9 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from app.actions.records.shop import Goods, Shop
+from app.actions.records.shop import Catalogue, Shop
 from app.craft.water import TooMuchWater, WaterWeight, weight_of
-from app.physics.balloon import Kind, Material
+from app.physics.balloon import BalloonType, Material
 from app.quoting.build_sheets.sheet import Need
 from app.quoting.recipe import SoldSupply
 
@@ -16,7 +16,7 @@ MOST_TOGETHER = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class ChosenWeight:
     """grams: of all of them in one piece; None where one of them was never weighed. units: how many there are."""
 
     name: str
@@ -28,23 +28,23 @@ class Chosen:
 class Water:
     """count: so many of them together."""
 
-    kind_name: str
+    balloon_type_name: str
     count: int
     each: WaterWeight
 
 
-def chosen_weight(supplies: Iterable[SoldSupply], goods: Goods) -> Chosen | None:
+def chosen_weight(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> ChosenWeight | None:
     """The weights among a piece's supplies; None where there are none."""
     weights = [one for one in supplies if one.sort == "weight"]
     if not weights:
         return None
-    grams = [row.grams if (row := goods.supplies.get(one.supply_id)) else None for one in weights]
+    grams = [row.grams if (row := catalogue.supplies.get(one.supply_id)) else None for one in weights]
     told = [each * one.of_one for each, one in zip(grams, weights, strict=True) if each is not None]
     name = ", ".join(f"{one.of_one:g} × {one.name}" for one in weights)
-    return Chosen(name, sum(told) if len(told) == len(weights) else None, sum(one.of_one for one in weights))
+    return ChosenWeight(name, sum(told) if len(told) == len(weights) else None, sum(one.of_one for one in weights))
 
 
-def too_light(need: Need, chosen: Chosen | None) -> Iterator[str]:
+def too_light(need: Need, chosen: ChosenWeight | None) -> Iterator[str]:
     """Sentences, none where it holds."""
     least = f"at least {need.here_g} g{' at each end' if need.each_end else ''}"
     if chosen is None:
@@ -57,15 +57,15 @@ def too_light(need: Need, chosen: Chosen | None) -> Iterator[str]:
         yield f"{chosen.grams:g} g of weight are too light: take {least}."
 
 
-def water_for(grams: int, goods: Goods, shop: Shop) -> Water | None:
+def water_for(grams: int, catalogue: Catalogue, shop: Shop) -> Water | None:
     """The smallest latex of the shop that takes water of that weight; several of the largest where none does by
     itself. None where there is nothing to hold, or nothing that would."""
-    small = small_latex(goods)
+    small = small_latex(catalogue)
     if not small or grams <= 0:
         return None
-    for kind in small:
-        if each := _water(grams, kind, shop):
-            return Water(kind.name, 1, each)
+    for balloon_type in small:
+        if each := _water(grams, balloon_type, shop):
+            return Water(balloon_type.name, 1, each)
     largest = small[-1]
     for count in range(2, MOST_TOGETHER + 1):
         if each := _water(math.ceil(grams / count), largest, shop):
@@ -73,14 +73,21 @@ def water_for(grams: int, goods: Goods, shop: Shop) -> Water | None:
     return None
 
 
-def small_latex(goods: Goods) -> list[Kind]:
+def small_latex(catalogue: Catalogue) -> list[BalloonType]:
     """What is filled with water, the smallest first."""
-    rows = [row for row in goods.kinds.values() if row.material == Material.LATEX and row.retired_at is None]
-    return sorted((row.kind() for row in rows if row.nominal_in <= SMALL_IN), key=lambda kind: kind.nominal_in)
+    rows = [
+        row
+        for row in catalogue.balloon_types.values()
+        if row.material == Material.LATEX and row.archived_at is None
+    ]
+    return sorted(
+        (row.balloon_type() for row in rows if row.nominal_in <= SMALL_IN),
+        key=lambda balloon_type: balloon_type.nominal_in,
+    )
 
 
-def _water(grams: int, kind: Kind, shop: Shop) -> WaterWeight | None:
+def _water(grams: int, balloon_type: BalloonType, shop: Shop) -> WaterWeight | None:
     try:
-        return weight_of(grams, kind.nominal_in, shop.craft.water)
+        return weight_of(grams, balloon_type.nominal_in, shop.craft.water)
     except TooMuchWater:
         return None

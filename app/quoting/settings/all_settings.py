@@ -4,10 +4,10 @@ from dataclasses import fields
 
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
-from app.physics.endurance import Habits
+from app.physics.endurance import FloatDefaults
 from app.physics.leak import Rubber
 from app.planning.window import Certainty
-from app.planning.work import Pace
+from app.planning.work import WorkTimes
 from app.quoting.settings.craft_settings import CRAFT_SETTINGS
 from app.quoting.settings.setting import COMMON, MEMORY, MONEY, Setting
 from app.quoting.settings.stock_settings import STOCK_SETTINGS
@@ -20,7 +20,9 @@ CAUTION = (
 
 
 _DEFAULTS = {
-    f.name: f.default for owner in (Rubber, Habits, Pace, AirSizes, Certainty, Outdoors) for f in fields(owner)
+    f.name: f.default
+    for owner in (Rubber, FloatDefaults, WorkTimes, AirSizes, Certainty, Outdoors)
+    for f in fields(owner)
 }
 
 
@@ -64,7 +66,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("certainty_percent", PROMISE, "Safe from", "A chance from here up is called safe.", _percent("safe"),
             "%", 50, 99.9),
     Setting("lower_limit_percent", PROMISE, "Chancy from", "Below safe and from here up is chancy; less is no.",
-            _percent("chancy"), "%", 1, 99.9),
+            _percent("risky"), "%", 1, 99.9),
     Setting("step_minutes", PROMISE, "Step of hours told", "Hours told to a customer stand on this step.", 15,
             "min", 1, 60),
     Setting("soon_minutes", PROMISE, "Due within", "The bench calls a batch due so long before its inflate-by.", 60,
@@ -127,8 +129,8 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("air_points", WORK, "Air points", "The same with air.", 1, "points", 0, 20),
     Setting("stuffing_points", WORK, "Stuffing machines", "Where stuffing latex is opened, stuffed and filled.", 1,
             "points", 0, 20),
-    Setting("tail_minutes", WORK, "Tail", "Weights, assembly, bagging; once per order.", _default("tail_minutes"),
-            "min", 0, 600, source=COMMON),
+    Setting("finishing_minutes", WORK, "Tail", "Weights, assembly, bagging; once per order.",
+            _default("finishing_minutes"), "min", 0, 600, source=COMMON),
     Setting("drying_minutes", WORK, "Drying", "Treated balloons dry before they are bagged.",
             _default("drying_minutes"), "min", 0, 1440, source=MEMORY),
     Setting("spares_percent", WORK, "Spares", "Latex laid out beyond what was ordered, for what bursts.", 5.0,
@@ -154,12 +156,12 @@ SETTINGS: tuple[Setting, ...] = (
             source="0.75 g at 0.5 g/m, as the load above"),
     Setting("treat_ml", COSTS, "Treatment", "In an 11-inch; others by their surface.", 5.0, "mL", 0, 100,
             source=MEMORY),
-    Setting("hires_last", COSTS, "Hires", "So often a hired piece goes out before it is worn.", 20, "times", 1,
+    Setting("rental_uses", COSTS, "Hires", "So often a hired piece goes out before it is worn.", 20, "times", 1,
             1000, source=MEMORY),
     Setting("venue_minor", VENUE, "Fee", "Added to an order that a crew fills at the venue.", 8000, MONEY, 0,
             100_000_000),
     Setting("crew", VENUE, "Crew", "Hands away from the bench, with one helium point and its cylinders.", 2,
-            "hands", 1, 20, source=COMMON),
+            "staff", 1, 20, source=COMMON),
     Setting("venue_travel_minutes", VENUE, "Travel", "One way, unless the order says otherwise.", 30, "min", 1,
             1440),
     Setting("set_up_minutes", VENUE, "Setting up", "From being let in until the first fill.", 20, "min", 0, 600,

@@ -1,24 +1,24 @@
 """The settings of what is put together: bouquets, fours, garlands, strung arches, stuffing, weights and bags."""
 
-from app.craft.arches import ArchHabits
-from app.craft.bagging import BagHabits
-from app.craft.bouquet import BouquetHabits
-from app.craft.clusters import ColumnHabits
-from app.craft.garland import GarlandHabits
-from app.craft.strung import StrungHabits
-from app.craft.stuffed import StuffingHabits
-from app.craft.water import WaterHabits
+from app.craft.arches import ArchDefaults
+from app.craft.bagging import BagDefaults
+from app.craft.bouquet import BouquetDefaults
+from app.craft.clusters import ColumnDefaults
+from app.craft.garland import GarlandDefaults
+from app.craft.strung import StrungDefaults
+from app.craft.stuffed import StuffingDefaults
+from app.craft.water import WaterDefaults
 from app.quoting.build_sheets.mix import write_mix
 from app.quoting.settings.setting import COMMON, MEMORY, Setting
 
 CRAFT = "Craft"
 BOUQUET, GARLAND, STRUNG, WATER, STUFFING, BAGS = (
-    BouquetHabits(),
-    GarlandHabits(),
-    StrungHabits(),
-    WaterHabits(),
-    StuffingHabits(),
-    BagHabits(),
+    BouquetDefaults(),
+    GarlandDefaults(),
+    StrungDefaults(),
+    WaterDefaults(),
+    StuffingDefaults(),
+    BagDefaults(),
 )
 
 # fmt: off
@@ -34,10 +34,10 @@ CRAFT_SETTINGS: tuple[Setting, ...] = (
     Setting("weight_factor", CRAFT, "Weight indoors", "So many times what the balloons pull.",
             BOUQUET.weight_factor, "times", 1, 10, source=COMMON),
     Setting("column_tolerance_cm", CRAFT, "Height of a column", "So near to the wanted one, none other is offered.",
-            ColumnHabits().tolerance_m * 100, "cm", 0, 100, source=COMMON),
+            ColumnDefaults().tolerance_m * 100, "cm", 0, 100, source=COMMON),
     Setting("squeeze_percent", CRAFT, "Squeeze at a bend",
             "Share of a diameter by which balloons inside an arch may press into each other.",
-            ArchHabits().squeeze * 100, "%", 1, 40, source=MEMORY),
+            ArchDefaults().squeeze * 100, "%", 1, 40, source=MEMORY),
     Setting("garland_light", CRAFT, "Garland, light", "Balloons a metre.", GARLAND.light, "per m", 1, 200,
             source=COMMON),
     Setting("garland_medium", CRAFT, "Garland, medium", "The same.", GARLAND.medium, "per m", 1, 200,

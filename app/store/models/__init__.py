@@ -1,13 +1,13 @@
 """All tables; importing this package makes them known to the metadata."""
 
 from app.store.models.bench import BenchPlan, PlannedStart
-from app.store.models.catalogue import Design, DesignPart, DesignSupply, KindRow, Supply
+from app.store.models.catalogue import BalloonTypeRow, Design, DesignPart, DesignSupply, Supply
 from app.store.models.customers import Customer, CustomerHistory, CustomerPhone
 from app.store.models.gas import Cylinder, CylinderReading
 from app.store.models.money import OrderExtra, Payment
-from app.store.models.orders import Batch, HistoryEntry, Order, OrderLine, Tap
+from app.store.models.orders import HistoryEntry, Order, OrderBatch, OrderLine, Tap
 from app.store.models.photos import Photo, PhotoImage
-from app.store.models.rentals import Hire, HireReturn
+from app.store.models.rentals import Rental, RentalReturn
 from app.store.models.shop import (
     Counter,
     DayShift,
@@ -20,7 +20,7 @@ from app.store.models.shop import (
 from app.store.models.stock import Delivery, Lot, StockMove
 
 __all__ = [
-    "Batch",
+    "BalloonTypeRow",
     "BenchPlan",
     "Counter",
     "Customer",
@@ -33,20 +33,20 @@ __all__ = [
     "Design",
     "DesignPart",
     "DesignSupply",
-    "Hire",
-    "HireReturn",
     "HistoryEntry",
-    "KindRow",
     "Lot",
     "OpeningException",
     "OpeningWeekday",
     "Order",
+    "OrderBatch",
     "OrderExtra",
     "OrderLine",
     "Payment",
     "Photo",
     "PhotoImage",
     "PlannedStart",
+    "Rental",
+    "RentalReturn",
     "SettingRow",
     "StaffMember",
     "StockMove",

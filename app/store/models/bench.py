@@ -12,9 +12,9 @@ from app.store.types import STRICT, Base, Json
 class BenchPlan(Base):
     """The only row. board_version: of the board that it was made for.
 
-    told: {"blocks": [[key, gas, start, end, hands], …], "hand_offs": {order: moment}, "delays": [{…}, …], "news":
-    [[at, order, batch, was, now], …]}, moments as seconds of UTC since 1970, orders as “number” or “number later”;
-    store/queries/plan.py reads and tells it.
+    told: {"blocks": [[key, gas, start, end, hands], …], "finish_starts": {order: moment}, "delays": [{…}, …],
+    "news": [[at, order, batch, was, now], …]}, moments as seconds of UTC since 1970, orders as “number” or “number
+    later”; store/queries/plan.py reads and tells it.
     """
 
     __tablename__ = "bench_plan"

@@ -6,25 +6,27 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.balloon import Kind, Material
+from app.physics.balloon import BalloonType, Material
 from app.store.types import STRICT, Base, Json
 
 
-class KindRow(Base):
+class BalloonTypeRow(Base):
     """A balloon's make-up as the shop weighed it, and its prices in minor units: sold, the customer's own one
     filled, topped up. None is not offered. rated_in: the diameter it is made for, None where that is its size.
-    pack_minor: what pack_size of them cost the shop. Retired kinds stay for the orders that have them."""
+    pack_minor: what pack_size of them cost the shop. Archived kinds stay for the orders that have them."""
 
-    __tablename__ = "kind"
+    __tablename__ = "balloon_type"
     __table_args__ = (
         CheckConstraint("material IN ('latex', 'foil', 'sphere')", name="material"),
-        CheckConstraint("nominal_in > 0 AND mass_g > 0 AND size_factor > 0 AND price_minor >= 0", name="figures"),
+        CheckConstraint("nominal_in > 0 AND mass_g > 0 AND size_factor > 0 AND rated_in > 0", name="figures"),
+        CheckConstraint("price_minor >= 0 AND fill_minor >= 0 AND top_up_minor >= 0", name="prices"),
+        CheckConstraint("pack_size > 0 AND pack_minor >= 0", name="pack"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
     material: Mapped[str]
-    shape: Mapped[str] = mapped_column(server_default="round", default="round")
+    shape: Mapped[str] = mapped_column(default="round")
     nominal_in: Mapped[float]
     mass_g: Mapped[float]
     helium_l: Mapped[float | None]
@@ -32,19 +34,15 @@ class KindRow(Base):
     size_factor: Mapped[float]
     air_only: Mapped[bool]
     price_minor: Mapped[int]
-    fill_minor: Mapped[int | None] = mapped_column(CheckConstraint("fill_minor >= 0", name="fill_minor"))
-    top_up_minor: Mapped[int | None] = mapped_column(CheckConstraint("top_up_minor >= 0", name="top_up_minor"))
-    rated_in: Mapped[float | None] = mapped_column(CheckConstraint("rated_in > 0", name="rated_in"))
-    pack_size: Mapped[int] = mapped_column(
-        CheckConstraint("pack_size > 0", name="pack_size"), server_default="1", default=1
-    )
-    pack_minor: Mapped[int] = mapped_column(
-        CheckConstraint("pack_minor >= 0", name="pack_minor"), server_default="0", default=0
-    )
-    retired_at: Mapped[datetime | None]
+    fill_minor: Mapped[int | None]
+    top_up_minor: Mapped[int | None]
+    rated_in: Mapped[float | None]
+    pack_size: Mapped[int] = mapped_column(default=1)
+    pack_minor: Mapped[int] = mapped_column(default=0)
+    archived_at: Mapped[datetime | None]
 
-    def kind(self) -> Kind:
-        return Kind(
+    def balloon_type(self) -> BalloonType:
+        return BalloonType(
             self.name,
             Material(self.material),
             self.nominal_in,
@@ -71,7 +69,7 @@ class Supply(Base):
     __tablename__ = "supply"
     __table_args__ = (
         CheckConstraint(
-            "sort IN ('weight', 'ribbon', 'plush', 'bag', 'treatment', 'modelling', 'hired', 'other')", name="sort"
+            "sort IN ('weight', 'ribbon', 'plush', 'bag', 'treatment', 'modelling', 'rental', 'other')", name="sort"
         ),
         CheckConstraint("unit IN ('piece', 'metre', 'millilitre')", name="unit"),
         CheckConstraint(
@@ -90,11 +88,11 @@ class Supply(Base):
     grams: Mapped[float | None]
     width_cm: Mapped[float | None]
     deposit_minor: Mapped[int]
-    retired_at: Mapped[datetime | None]
+    archived_at: Mapped[datetime | None]
 
 
 class Design(Base):
-    """A thing the shop sells from a photo. Retired designs stay for the orders that have them.
+    """A thing the shop sells from a photo. Archived designs stay for the orders that have them.
 
     computed: its price follows from its cost, and price_minor is not asked. steps: of its assembly, sentences.
     seasons: when it is sold, [[from, to], …] as MM-DD; empty is all year. build: how it is put together, {"form":
@@ -107,11 +105,11 @@ class Design(Base):
     name: Mapped[str] = mapped_column(unique=True)
     price_minor: Mapped[int]
     assembly_minutes: Mapped[float]
-    retired_at: Mapped[datetime | None]
-    computed: Mapped[bool] = mapped_column(server_default="0", default=False)
-    steps: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="[]", default=list)
-    seasons: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="[]", default=list)
-    build: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="{}", default=dict)
+    archived_at: Mapped[datetime | None]
+    computed: Mapped[bool] = mapped_column(default=False)
+    steps: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
+    seasons: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
+    build: Mapped[Any] = mapped_column(Json(), nullable=False, default=dict)
     parts: Mapped[list["DesignPart"]] = relationship(
         cascade="all, delete-orphan", order_by="DesignPart.position", lazy="selectin"
     )
@@ -128,7 +126,7 @@ class DesignPart(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     design_id: Mapped[int] = mapped_column(ForeignKey("design.id", ondelete="CASCADE"), index=True)
     position: Mapped[int]
-    kind_id: Mapped[int] = mapped_column(ForeignKey("kind.id"))
+    balloon_type_id: Mapped[int] = mapped_column(ForeignKey("balloon_type.id"))
     gas: Mapped[str]
     quantity: Mapped[int]
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)

@@ -14,7 +14,7 @@ class OrderExtra(Base):
 
     __tablename__ = "order_extra"
     __table_args__ = (
-        CheckConstraint("sort IN ('supply', 'hire', 'delivery', 'set-up', 'take-down', 'other')", name="sort"),
+        CheckConstraint("sort IN ('supply', 'rental', 'delivery', 'set-up', 'take-down', 'other')", name="sort"),
         CheckConstraint("quantity > 0 AND unit_minor >= 0 AND deposit_minor >= 0", name="figures"),
         STRICT,
     )
@@ -44,7 +44,7 @@ class Payment(Base):
     client_key: Mapped[str] = mapped_column(unique=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     direction: Mapped[str]
-    hire: Mapped[bool]
+    rental: Mapped[bool]
     amount_minor: Mapped[int]
     how: Mapped[str]
     note: Mapped[str]

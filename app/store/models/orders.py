@@ -7,22 +7,21 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.store.models.money import OrderExtra
-from app.store.models.rentals import Hire
+from app.store.models.rentals import Rental
 from app.store.types import STRICT, Base, Json
 
 
 class Order(Base):
     """What one customer wants. Times are moments. ready_by: when it, or the crew that fills it, leaves the shop.
-    later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold. bench_reason: why
-    it was taken although it does not fit on the bench; short_reason: although goods or gas were short.
-    discount: as it was typed. tax_percent, tax_mode: as sold.
-    total_minor: what the customer pays, tax included; hire_deposit_minor comes on top and is given back.
-    cost: what it costs the shop, [[what, minor], …]; cost_minor is their sum,
-    None for orders from before it was reckoned. return_by: when hired goods are due; take_down_at: when a crew
-    fetches them.
+    later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold. bench_override:
+    why it was taken although it does not fit on the bench; stock_override: although goods or gas were short.
+    discount: as it was typed. tax_percent, tax_mode: as sold. total_minor: what the customer pays, tax included;
+    rental_deposit_minor comes on top and is given back. cost: what it costs the shop, [[what, minor], …];
+    cost_minor is their sum, None for orders from before it was reckoned. return_by: when hired goods are due;
+    take_down_at: when a crew fetches them.
 
-    `client_key` makes a repeated save harmless. customer and phone stay as they were given, whatever becomes of
-    the customer of customer_id; customer_folded and phone_digits are what is searched. batches_laid numbers the
+    `client_key` makes a repeated save harmless. customer and phone stay as they were given, whatever becomes of the
+    customer of customer_id; customer_folded and phone_digits are what is searched. batches_numbered numbers the
     batches, so that none ever gets another's key. handed_over_at stays when a sale over the counter is taken back.
     """
 
@@ -32,6 +31,7 @@ class Order(Base):
         CheckConstraint("surroundings IN ('indoors', 'shade', 'sun')", name="surroundings"),
         CheckConstraint("hand_over IN ('collect', 'deliver', 'venue')", name="hand_over"),
         CheckConstraint("state IN ('open', 'handed over', 'cancelled')", name="state"),
+        CheckConstraint("tax_mode IN ('none', 'inclusive', 'on top')", name="tax_mode"),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
         STRICT,
     )
@@ -63,28 +63,24 @@ class Order(Base):
     address: Mapped[str]
     notes: Mapped[str]
     verdict: Mapped[str]
-    word: Mapped[str]
-    bench_reason: Mapped[str] = mapped_column(server_default="", default="")
-    short_reason: Mapped[str] = mapped_column(server_default="", default="")
+    accepted_risk: Mapped[str]
+    bench_override: Mapped[str] = mapped_column(default="")
+    stock_override: Mapped[str] = mapped_column(default="")
     total_minor: Mapped[int]
-    tail_minutes: Mapped[int]
+    finishing_minutes: Mapped[int]
     first_fill_by: Mapped[datetime | None]
-    batches_laid: Mapped[int]
+    batches_numbered: Mapped[int]
     taken_at: Mapped[datetime]
     customer_id: Mapped[int | None] = mapped_column(ForeignKey("customer.id"), index=True)
     handed_over_at: Mapped[datetime | None] = mapped_column(index=True)
-    discount: Mapped[str] = mapped_column(server_default="", default="")
-    discount_minor: Mapped[int] = mapped_column(server_default="0", default=0)
-    tax_percent: Mapped[float] = mapped_column(server_default="0", default=0.0)
-    tax_mode: Mapped[str] = mapped_column(
-        CheckConstraint("tax_mode IN ('none', 'inclusive', 'on top')", name="tax_mode"),
-        server_default="none",
-        default="none",
-    )
-    tax_minor: Mapped[int] = mapped_column(server_default="0", default=0)
-    deposit_asked_minor: Mapped[int] = mapped_column(server_default="0", default=0)
-    hire_deposit_minor: Mapped[int] = mapped_column(server_default="0", default=0)
-    cost: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="[]", default=list)
+    discount: Mapped[str] = mapped_column(default="")
+    discount_minor: Mapped[int] = mapped_column(default=0)
+    tax_percent: Mapped[float] = mapped_column(default=0.0)
+    tax_mode: Mapped[str] = mapped_column(default="none")
+    tax_minor: Mapped[int] = mapped_column(default=0)
+    deposit_asked_minor: Mapped[int] = mapped_column(default=0)
+    rental_deposit_minor: Mapped[int] = mapped_column(default=0)
+    cost: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
     cost_minor: Mapped[int | None]
     return_by: Mapped[datetime | None] = mapped_column(index=True)
     take_down_at: Mapped[datetime | None] = mapped_column(index=True)
@@ -94,13 +90,13 @@ class Order(Base):
     extras: Mapped[list[OrderExtra]] = relationship(
         cascade="all, delete-orphan", order_by=OrderExtra.position, lazy="selectin"
     )
-    hires: Mapped[list[Hire]] = relationship(cascade="all, delete-orphan", order_by=Hire.id, lazy="selectin")
-    batches: Mapped[list["Batch"]] = relationship(
-        back_populates="order", cascade="all, delete-orphan", order_by="Batch.id", lazy="selectin"
+    rentals: Mapped[list[Rental]] = relationship(cascade="all, delete-orphan", order_by=Rental.id, lazy="selectin")
+    batches: Mapped[list["OrderBatch"]] = relationship(
+        back_populates="order", cascade="all, delete-orphan", order_by="OrderBatch.id", lazy="selectin"
     )
 
     @property
-    def sold_at_once(self) -> bool:
+    def is_quick_sale(self) -> bool:
         """Handed over in the moment it was taken."""
         return self.occasion == "now" and self.handed_over_at == self.taken_at
 
@@ -108,13 +104,13 @@ class Order(Base):
 class OrderLine(Base):
     """A design or loose balloons × quantity, as sold: its title, price and parts no longer change with the shop's.
 
-    parts: [{"kind_id", "gas", "treated", "later", "colours": [[name, count], …]}, …], for the whole line.
+    parts: [{"balloon_type_id", "gas", "treated", "later", "colours": [[name, count], …]}, …], for the whole line.
     recipe: how a design is made, as sold: {"build", "steps", "supplies": [[supply id, name, of one], …]}.
     """
 
     __tablename__ = "order_line"
     __table_args__ = (
-        CheckConstraint("(kind_id IS NULL) <> (design_id IS NULL)", name="one_thing"),
+        CheckConstraint("(balloon_type_id IS NULL) <> (design_id IS NULL)", name="one_thing"),
         CheckConstraint("quantity > 0 AND unit_minor >= 0", name="figures"),
         CheckConstraint("service IN ('sold', 'own', 'top-up')", name="service"),
         STRICT,
@@ -122,7 +118,7 @@ class OrderLine(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     position: Mapped[int]
-    kind_id: Mapped[int | None] = mapped_column(ForeignKey("kind.id"))
+    balloon_type_id: Mapped[int | None] = mapped_column(ForeignKey("balloon_type.id"))
     design_id: Mapped[int | None] = mapped_column(ForeignKey("design.id"))
     title: Mapped[str]
     gas: Mapped[str]
@@ -134,10 +130,10 @@ class OrderLine(Base):
     unit_minor: Mapped[int]
     assembly_minutes: Mapped[float]
     parts: Mapped[Any] = mapped_column(Json(), nullable=False)
-    recipe: Mapped[Any] = mapped_column(Json(), nullable=False, server_default="{}", default=dict)
+    recipe: Mapped[Any] = mapped_column(Json(), nullable=False, default=dict)
 
 
-class Batch(Base):
+class OrderBatch(Base):
     """Balloons of one order filled alike: the unit of work on the bench. ready_by: of its hand-over. spares: laid
     out beside them for what bursts.
 
@@ -148,23 +144,21 @@ class Batch(Base):
 
     __tablename__ = "batch"
     __table_args__ = (
-        CheckConstraint("quantity >= 0 AND filled >= 0", name="counts"),
+        CheckConstraint("quantity >= 0 AND filled >= 0 AND spares >= 0", name="counts"),
         Index("ix_batch_inflate_by", "inflate_by"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     key: Mapped[str] = mapped_column(unique=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
-    kind_id: Mapped[int] = mapped_column(ForeignKey("kind.id"))
-    kind_name: Mapped[str]
+    balloon_type_id: Mapped[int] = mapped_column(ForeignKey("balloon_type.id"))
+    balloon_type_name: Mapped[str]
     material: Mapped[str]
     gas: Mapped[str]
     treated: Mapped[bool]
     later: Mapped[bool]
     quantity: Mapped[int]
-    spares: Mapped[int] = mapped_column(
-        CheckConstraint("spares >= 0", name="spares"), server_default="0", default=0
-    )
+    spares: Mapped[int] = mapped_column(default=0)
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)
     fill_size_in: Mapped[float]
     fill_share: Mapped[float]

@@ -8,10 +8,10 @@ from sqlalchemy.orm import Mapped, mapped_column
 from app.store.types import STRICT, Base
 
 
-class Hire(Base):
+class Rental(Base):
     """Hired goods of one sort that go out with an order and come back. deposit_minor: of one, as agreed."""
 
-    __tablename__ = "hire"
+    __tablename__ = "rental"
     __table_args__ = (CheckConstraint("quantity >= 0 AND deposit_minor >= 0", name="figures"), STRICT)
     id: Mapped[int] = mapped_column(primary_key=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
@@ -21,14 +21,14 @@ class Hire(Base):
     deposit_minor: Mapped[int]
 
 
-class HireReturn(Base):
+class RentalReturn(Base):
     """So many came back, or are lost: kept_minor of the deposit is not given back. Undone ones stay."""
 
-    __tablename__ = "hire_return"
+    __tablename__ = "rental_return"
     __table_args__ = (CheckConstraint("back >= 0 AND lost >= 0 AND kept_minor >= 0", name="figures"), STRICT)
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
-    hire_id: Mapped[int] = mapped_column(ForeignKey("hire.id", ondelete="CASCADE"), index=True)
+    rental_id: Mapped[int] = mapped_column(ForeignKey("rental.id", ondelete="CASCADE"), index=True)
     back: Mapped[int]
     lost: Mapped[int]
     kept_minor: Mapped[int]

@@ -63,14 +63,14 @@ class WeekdayShift(Base):
     __table_args__ = (
         CheckConstraint("weekday BETWEEN 0 AND 6", name="weekday"),
         CheckConstraint("starts >= 0 AND starts < ends AND ends <= 1439", name="hours"),
-        CheckConstraint("hands >= 0", name="hands"),
+        CheckConstraint("staff >= 0", name="staff"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     weekday: Mapped[int] = mapped_column(index=True)
     starts: Mapped[int]
     ends: Mapped[int]
-    hands: Mapped[int]
+    staff: Mapped[int]
 
 
 class DayShift(Base):
@@ -79,14 +79,14 @@ class DayShift(Base):
     __tablename__ = "day_shift"
     __table_args__ = (
         CheckConstraint("starts >= 0 AND starts < ends AND ends <= 1439", name="hours"),
-        CheckConstraint("hands >= 0", name="hands"),
+        CheckConstraint("staff >= 0", name="staff"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     day: Mapped[date] = mapped_column(index=True)
     starts: Mapped[int]
     ends: Mapped[int]
-    hands: Mapped[int]
+    staff: Mapped[int]
 
 
 class StaffMember(Base):

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from app.store.types import STRICT, Base
 
-ONE_THING = "(kind_id IS NULL) <> (supply_id IS NULL)"
+ONE_THING = "(balloon_type_id IS NULL) <> (supply_id IS NULL)"
 
 
 class Lot(Base):
@@ -19,13 +19,13 @@ class Lot(Base):
     __table_args__ = (
         CheckConstraint(ONE_THING, name="one_thing"),
         CheckConstraint("arrived > 0", name="arrived"),
-        Index("ix_lot_kind_id_received_on", "kind_id", "received_on"),
+        Index("ix_lot_balloon_type_id_received_on", "balloon_type_id", "received_on"),
         Index("ix_lot_supply_id_received_on", "supply_id", "received_on"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
-    kind_id: Mapped[int | None] = mapped_column(ForeignKey("kind.id"))
+    balloon_type_id: Mapped[int | None] = mapped_column(ForeignKey("balloon_type.id"))
     supply_id: Mapped[int | None] = mapped_column(ForeignKey("supply.id"))
     colour: Mapped[str]
     colour_folded: Mapped[str]
@@ -33,7 +33,7 @@ class Lot(Base):
     arrived: Mapped[float]
     on_hand: Mapped[float]
     set_aside_at: Mapped[datetime | None]
-    set_aside_why: Mapped[str] = mapped_column(server_default="", default="")
+    set_aside_why: Mapped[str] = mapped_column(default="")
 
 
 class StockMove(Base):
@@ -70,14 +70,14 @@ class Delivery(Base):
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
-    kind_id: Mapped[int | None] = mapped_column(ForeignKey("kind.id"))
+    balloon_type_id: Mapped[int | None] = mapped_column(ForeignKey("balloon_type.id"))
     supply_id: Mapped[int | None] = mapped_column(ForeignKey("supply.id"))
     colour: Mapped[str]
     colour_folded: Mapped[str]
     packs: Mapped[int]
     pieces: Mapped[float]
     due_on: Mapped[date] = mapped_column(index=True)
-    noted_at: Mapped[datetime]
+    added_at: Mapped[datetime]
     who: Mapped[str]
     lot_id: Mapped[int | None] = mapped_column(ForeignKey("lot.id", ondelete="SET NULL"))
     withdrawn_at: Mapped[datetime | None]

@@ -7,23 +7,23 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
-from app.store.models import Batch, KindRow, Order, PlannedStart, Tap
-from app.store.queries.sales import not_sold_at_once
+from app.store.models import BalloonTypeRow, Order, OrderBatch, PlannedStart, Tap
+from app.store.queries.sales import not_quick_sale
 from app.store.types import UtcSeconds
 
 MOST_AHEAD = 12
-PLANNED = func.coalesce(PlannedStart.starts_at, Batch.inflate_by, type_=UtcSeconds())
+PLANNED = func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds())
 
 
 @dataclass(frozen=True, slots=True)
-class BatchRow:
+class BoardRow:
     """A batch with what the bench needs of its order. inflate_by: as planned, bench shared; where no plan was made
     yet, and at the venue, the batch's own. own_inflate_by: if it had the bench to itself."""
 
     id: int
     key: str
-    kind_id: int
-    kind_name: str
+    balloon_type_id: int
+    balloon_type_name: str
     material: str
     air_only: bool
     gas: str
@@ -57,12 +57,12 @@ class BatchRow:
     lasts_until: datetime | None
     order_state: str
     order_verdict: str
-    word: str
-    bench_reason: str
-    short_reason: str
+    accepted_risk: str
+    bench_override: str
+    stock_override: str
     notes: str
     first_fill_by: datetime | None
-    tail_minutes: int
+    finishing_minutes: int
 
     @property
     def at_venue(self) -> bool:
@@ -78,38 +78,38 @@ class BatchRow:
 
 
 def _rows() -> Select[*tuple[Any, ...]]:
-    """The columns in the order of BatchRow."""
+    """The columns in the order of BoardRow."""
     return (
         select(
-            Batch.id,
-            Batch.key,
-            Batch.kind_id,
-            Batch.kind_name,
-            Batch.material,
-            KindRow.air_only,
-            Batch.gas,
-            Batch.treated,
-            Batch.later,
-            Batch.quantity,
-            Batch.spares,
-            Batch.colours,
-            Batch.fill_size_in,
-            Batch.fill_share,
-            Batch.fill_why,
-            Batch.weight_g,
-            Batch.work_minutes,
-            Batch.not_before,
+            OrderBatch.id,
+            OrderBatch.key,
+            OrderBatch.balloon_type_id,
+            OrderBatch.balloon_type_name,
+            OrderBatch.material,
+            BalloonTypeRow.air_only,
+            OrderBatch.gas,
+            OrderBatch.treated,
+            OrderBatch.later,
+            OrderBatch.quantity,
+            OrderBatch.spares,
+            OrderBatch.colours,
+            OrderBatch.fill_size_in,
+            OrderBatch.fill_share,
+            OrderBatch.fill_why,
+            OrderBatch.weight_g,
+            OrderBatch.work_minutes,
+            OrderBatch.not_before,
             PLANNED,
-            Batch.inflate_by,
-            Batch.ready_by,
-            Batch.chance,
-            Batch.verdict,
-            Batch.float_plan,
-            Batch.started_at,
-            Batch.started_as,
-            Batch.filled,
-            Batch.filled_at,
-            Batch.bursts,
+            OrderBatch.inflate_by,
+            OrderBatch.ready_by,
+            OrderBatch.chance,
+            OrderBatch.verdict,
+            OrderBatch.float_plan,
+            OrderBatch.started_at,
+            OrderBatch.started_as,
+            OrderBatch.filled,
+            OrderBatch.filled_at,
+            OrderBatch.bursts,
             Order.number,
             Order.customer,
             Order.hand_over,
@@ -118,24 +118,24 @@ def _rows() -> Select[*tuple[Any, ...]]:
             Order.lasts_until,
             Order.state,
             Order.verdict,
-            Order.word,
-            Order.bench_reason,
-            Order.short_reason,
+            Order.accepted_risk,
+            Order.bench_override,
+            Order.stock_override,
             Order.notes,
             Order.first_fill_by,
-            Order.tail_minutes,
+            Order.finishing_minutes,
         )
-        .join(Order, Order.id == Batch.order_id)
-        .join(KindRow, KindRow.id == Batch.kind_id)
-        .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
+        .join(Order, Order.id == OrderBatch.order_id)
+        .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
+        .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
     )
 
 
 def _begins_in(start: datetime, end: datetime | None = None) -> ColumnElement[bool]:
     """Whether a batch is planned to begin between two moments: two ranges that each have their index."""
     planned = select(PlannedStart.batch_id).where(*_between(PlannedStart.starts_at, start, end))
-    own = and_(*_between(Batch.inflate_by, start, end), PlannedStart.batch_id.is_(None))
-    return or_(Batch.id.in_(planned), own)
+    own = and_(*_between(OrderBatch.inflate_by, start, end), PlannedStart.batch_id.is_(None))
+    return or_(OrderBatch.id.in_(planned), own)
 
 
 def _between(
@@ -144,7 +144,7 @@ def _between(
     return [moment >= start, *([moment < end] if end else [])]
 
 
-def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[BatchRow]:
+def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[BoardRow]:
     """Batches to be begun between two moments, by inflate-by; for today also those still undone from before.
 
     Of cancelled orders only what was begun: somebody has to be told to stop. What was sold over the counter
@@ -152,36 +152,36 @@ def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today
     """
     wanted = _begins_in(start, end)
     if is_today:
-        undone = and_(Batch.filled_at.is_(None), or_(start > PLANNED, Batch.started_at.is_not(None)))
+        undone = and_(OrderBatch.filled_at.is_(None), or_(start > PLANNED, OrderBatch.started_at.is_not(None)))
         wanted = or_(wanted, and_(undone, Order.state == "open"))
-    begun = Batch.started_at.is_not(None)
-    found = _rows().where(wanted, or_(Order.state != "cancelled", begun), or_(Batch.quantity > 0, begun))
-    found = found.where(not_sold_at_once())
-    return _read(session, found.order_by(PLANNED, Batch.ready_by, Batch.key))
+    started = OrderBatch.started_at.is_not(None)
+    found = _rows().where(wanted, or_(Order.state != "cancelled", started), or_(OrderBatch.quantity > 0, started))
+    found = found.where(not_quick_sale())
+    return _read(session, found.order_by(PLANNED, OrderBatch.ready_by, OrderBatch.key))
 
 
-def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BatchRow]:
+def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardRow]:
     """Batches of later days that may be filled already, the next MOST_AHEAD."""
     found = _rows().where(
         _begins_in(end),
-        or_(Batch.not_before <= now, Batch.not_before.is_(None)),
-        Batch.started_at.is_(None),
-        Batch.quantity > 0,
+        or_(OrderBatch.not_before <= now, OrderBatch.not_before.is_(None)),
+        OrderBatch.started_at.is_(None),
+        OrderBatch.quantity > 0,
         Order.state == "open",
     )
-    return _read(session, found.order_by(PLANNED, Batch.key).limit(MOST_AHEAD))
+    return _read(session, found.order_by(PLANNED, OrderBatch.key).limit(MOST_AHEAD))
 
 
-def one_batch(session: Session, key: str) -> BatchRow | None:
-    return next(iter(_read(session, _rows().where(Batch.key == key))), None)
+def one_batch(session: Session, key: str) -> BoardRow | None:
+    return next(iter(_read(session, _rows().where(OrderBatch.key == key))), None)
 
 
-def batches_of_order(session: Session, order_id: int) -> list[BatchRow]:
-    return _read(session, _rows().where(Batch.order_id == order_id).order_by(PLANNED, Batch.key))
+def batches_of_order(session: Session, order_id: int) -> list[BoardRow]:
+    return _read(session, _rows().where(OrderBatch.order_id == order_id).order_by(PLANNED, OrderBatch.key))
 
 
-def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BatchRow]:
-    return [BatchRow(*row) for row in session.execute(found)]
+def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BoardRow]:
+    return [BoardRow(*row) for row in session.execute(found)]
 
 
 def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:

@@ -6,7 +6,7 @@ from sqlalchemy.orm import Session
 from app.store.models import Order, OrderLine
 
 
-def order_to_craft(session: Session, number: int) -> Order | None:
+def order_to_build(session: Session, number: int) -> Order | None:
     """None also where none of its lines is a design."""
     made = select(OrderLine.order_id).where(OrderLine.design_id.is_not(None))
     return session.scalar(select(Order).where(Order.number == number, Order.id.in_(made)))

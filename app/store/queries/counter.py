@@ -15,7 +15,7 @@ MOST_FOUND = 50
 
 
 @dataclass(frozen=True, slots=True)
-class OrderRow:
+class OrderListRow:
     number: int
     customer: str
     phone: str
@@ -25,7 +25,7 @@ class OrderRow:
     total_minor: int
 
 
-def find_orders(session: Session, text: str) -> list[OrderRow]:
+def find_orders(session: Session, text: str) -> list[OrderListRow]:
     """Orders whose number, name or phone holds the text, the latest first."""
     text = " ".join(text.split())
     digits = digits_of(text)
@@ -41,7 +41,7 @@ def order_numbered(session: Session, number: int) -> Order | None:
     return session.scalar(select(Order).where(Order.number == number))
 
 
-def coming_orders(session: Session, since: datetime) -> list[OrderRow]:
+def coming_orders(session: Session, since: datetime) -> list[OrderListRow]:
     """Open orders that leave from then on, the next first."""
     return _rows(
         session,
@@ -61,8 +61,8 @@ def _all() -> Select[*tuple[Any, ...]]:
     )
 
 
-def _rows(session: Session, found: Select[*tuple[Any, ...]]) -> list[OrderRow]:
-    return [OrderRow(*row) for row in session.execute(found)]
+def _rows(session: Session, found: Select[*tuple[Any, ...]]) -> list[OrderListRow]:
+    return [OrderListRow(*row) for row in session.execute(found)]
 
 
 def order_taps(session: Session, order_id: int) -> list[Tap]:

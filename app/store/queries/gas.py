@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import CTE, Integer, Row, Select, and_, case, cast, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Cylinder, CylinderReading, KindRow, Order, PlannedStart, Tap
+from app.store.models import BalloonTypeRow, Cylinder, CylinderReading, Order, OrderBatch, PlannedStart, Tap
 from app.store.types import UtcSeconds
 
 AT_HAND = ("full", "in use")
@@ -17,7 +17,7 @@ VENUE = ("at_venue", "celsius", "elevation_m")
 
 
 @dataclass(frozen=True, slots=True)
-class Spell:
+class UsePeriod:
     """A cylinder gave gas from one reading to the next: to the order that it went along with, or to the bench.
     ends: None since its latest reading."""
 
@@ -37,13 +37,13 @@ class CylinderRow:
     cylinder: Cylinder
     order_number: int | None
     reading: CylinderReading | None
-    spells: tuple[Spell, ...]
+    spells: tuple[UsePeriod, ...]
 
 
 def cylinders(session: Session) -> list[CylinderRow]:
     """In use first, then full, in the order in which they came. Of the others those that gave gas beside these, and
     the latest that came: so nothing found means that none was ever entered."""
-    told = _told()
+    told = _described()
     since = select(func.min(told.c.at)).where(told.c.gives, told.c.ends.is_(None)).scalar_subquery()
     counts = or_(told.c.ends.is_(None), and_(told.c.gives, told.c.ends > since))
     found = (
@@ -64,7 +64,7 @@ def cylinders(session: Session) -> list[CylinderRow]:
     return [_cylinder_row(cylinder, list(rows)) for cylinder, rows in every]
 
 
-def _told() -> CTE:
+def _described() -> CTE:
     """Standing readings, each with when the next one of its cylinder ends what it told."""
     order = CylinderReading.at, CylinderReading.id
     following = func.lead(CylinderReading.at, type_=UtcSeconds())
@@ -83,7 +83,7 @@ def _told() -> CTE:
 
 def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
     spells = tuple(
-        Spell(row.CylinderReading.at, row.ends, row.CylinderReading.order_id) for row in rows if row.gives
+        UsePeriod(row.CylinderReading.at, row.ends, row.CylinderReading.order_id) for row in rows if row.gives
     )
     return CylinderRow(cylinder, rows[-1].number, rows[-1].CylinderReading, spells)
 
@@ -101,14 +101,14 @@ def readings(
 
 
 @dataclass(frozen=True, slots=True)
-class FilledRow:
+class GasFilledRow:
     """So many alike filled, or burst while they were, until the next reading of any cylinder. after: the reading
     before, of any. order_id: where cylinders had gone along with the order by then. celsius, elevation_m: of the
     venue, where they were filled there; None where nobody said."""
 
     after: datetime
     order_id: int | None
-    kind: KindRow
+    balloon_type: BalloonTypeRow
     fill_size_in: float
     fill_share: float
     at_venue: bool
@@ -117,17 +117,17 @@ class FilledRow:
     count: int
 
 
-def filled_since(session: Session, since: datetime) -> list[FilledRow]:
+def filled_since(session: Session, since: datetime) -> list[GasFilledRow]:
     """What stands of the taps on helium batches after a reading, summed between readings, the oldest first. since:
     the moment of a standing reading. One that burst once it was filled took its gas when it was filled."""
     filled = _filled_alike(since).subquery()
     *alike, count = (filled.c[name] for name in ("fill_size_in", "fill_share", *VENUE, "count"))
     found = (
-        select(filled.c.after, filled.c.order_id, KindRow, *alike, count)
-        .join(KindRow, KindRow.id == filled.c.kind_id)
-        .order_by(filled.c.after, filled.c.order_id, KindRow.id)
+        select(filled.c.after, filled.c.order_id, BalloonTypeRow, *alike, count)
+        .join(BalloonTypeRow, BalloonTypeRow.id == filled.c.balloon_type_id)
+        .order_by(filled.c.after, filled.c.order_id, BalloonTypeRow.id)
     )
-    return [FilledRow(*row) for row in session.execute(found)]
+    return [GasFilledRow(*row) for row in session.execute(found)]
 
 
 def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
@@ -136,27 +136,35 @@ def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
     at_venue = Order.hand_over == "venue"
     each = (
         select(
-            *(taps.c.after, taps.c.count, Batch.kind_id, Batch.fill_size_in, Batch.fill_share),
+            *(
+                taps.c.after,
+                taps.c.count,
+                OrderBatch.balloon_type_id,
+                OrderBatch.fill_size_in,
+                OrderBatch.fill_share,
+            ),
             case((went_along.c.since <= taps.c.after, Order.id)).label("order_id"),
             at_venue.label("at_venue"),
             case((at_venue, Order.venue_celsius)).label("celsius"),
             case((at_venue, Order.venue_elevation_m)).label("elevation_m"),
         )
-        .join(Batch, Batch.id == taps.c.batch_id)
-        .join(Order, Order.id == Batch.order_id)
+        .join(OrderBatch, OrderBatch.id == taps.c.batch_id)
+        .join(Order, Order.id == OrderBatch.order_id)
         .outerjoin(went_along, went_along.c.order_id == Order.id)
-        .where(Batch.gas == "helium")
+        .where(OrderBatch.gas == "helium")
         .subquery()
     )
-    alike = [each.c[name] for name in ("after", "order_id", "kind_id", "fill_size_in", "fill_share", *VENUE)]
+    alike = [
+        each.c[name] for name in ("after", "order_id", "balloon_type_id", "fill_size_in", "fill_share", *VENUE)
+    ]
     count = cast(func.sum(each.c.count), Integer)  # a sum of sums is no whole number on PostgreSQL
     return select(*alike, count.label("count")).group_by(*alike)
 
 
 def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
     """What stands of each batch's, between two readings."""
-    standing = CylinderReading.undone_at.is_(None), CylinderReading.at < Tap.at
-    after = select(func.max(CylinderReading.at)).where(*standing).scalar_subquery().label("after")
+    commitments = CylinderReading.undone_at.is_(None), CylinderReading.at < Tap.at
+    after = select(func.max(CylinderReading.at)).where(*commitments).scalar_subquery().label("after")
     return (
         select(Tap.batch_id, after, func.sum(Tap.count).label("count"))
         .where(
@@ -171,9 +179,9 @@ def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
 
 def _went_along() -> Select[*tuple[Any, ...]]:
     """Orders that cylinders went along with, and since when."""
-    standing = CylinderReading.undone_at.is_(None), CylinderReading.order_id.is_not(None)
+    commitments = CylinderReading.undone_at.is_(None), CylinderReading.order_id.is_not(None)
     since = func.min(CylinderReading.at).label("since")
-    return select(CylinderReading.order_id, since).where(*standing).group_by(CylinderReading.order_id)
+    return select(CylinderReading.order_id, since).where(*commitments).group_by(CylinderReading.order_id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +191,7 @@ class ToFillRow:
 
     order_id: int
     order_number: int
-    kind: KindRow
+    balloon_type: BalloonTypeRow
     treated: bool
     later: bool
     quantity: int
@@ -195,7 +203,7 @@ class ToFillRow:
     starts_at: datetime
     leaves_at: datetime
     ready_by: datetime
-    begun: bool
+    started: bool
     at_venue: bool
     celsius: float | None
     elevation_m: float | None
@@ -221,28 +229,28 @@ def helium_to_fill(session: Session, but_also: int | None = None) -> list[ToFill
         select(
             Order.id,
             Order.number,
-            KindRow,
-            Batch.treated,
-            Batch.later,
-            Batch.quantity,
-            Batch.filled,
-            Batch.spares,
-            Batch.bursts,
-            Batch.fill_size_in,
-            Batch.fill_share,
-            func.coalesce(PlannedStart.starts_at, Batch.inflate_by, type_=UtcSeconds()),
+            BalloonTypeRow,
+            OrderBatch.treated,
+            OrderBatch.later,
+            OrderBatch.quantity,
+            OrderBatch.filled,
+            OrderBatch.spares,
+            OrderBatch.bursts,
+            OrderBatch.fill_size_in,
+            OrderBatch.fill_share,
+            func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds()),
             Order.ready_by,
-            Batch.ready_by,
-            Batch.started_at.is_not(None),
+            OrderBatch.ready_by,
+            OrderBatch.started_at.is_not(None),
             Order.hand_over == "venue",
             Order.venue_celsius,
             Order.venue_elevation_m,
         )
-        .join(Order, Order.id == Batch.order_id)
-        .join(KindRow, KindRow.id == Batch.kind_id)
-        .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
-        .where(or_(Order.state == "open", Order.number == but_also), Batch.gas == "helium")
-        .order_by(Batch.id)
+        .join(Order, Order.id == OrderBatch.order_id)
+        .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
+        .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
+        .where(or_(Order.state == "open", Order.number == but_also), OrderBatch.gas == "helium")
+        .order_by(OrderBatch.id)
     )
     return [_to_fill(row) for row in session.execute(found)]
 
@@ -251,7 +259,7 @@ def _to_fill(row: Row[*tuple[object, ...]]) -> ToFillRow:
     return ToFillRow(*row)  # type: ignore[arg-type]  # the columns stand in the order of its fields
 
 
-def hold_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:
+def lock_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:
     """Nobody else changes it until the session ends. As it is now, whatever was loaded of it before."""
     found = select(Cylinder).where(Cylinder.id == cylinder_id).with_for_update()
     return session.scalar(found.execution_options(populate_existing=True))
@@ -259,9 +267,9 @@ def hold_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:
 
 def latest_reading(session: Session, cylinder_id: int) -> CylinderReading | None:
     """Of those that stand."""
-    standing = CylinderReading.cylinder_id == cylinder_id, CylinderReading.undone_at.is_(None)
+    commitments = CylinderReading.cylinder_id == cylinder_id, CylinderReading.undone_at.is_(None)
     latest = CylinderReading.at.desc(), CylinderReading.id.desc()
-    return session.scalar(select(CylinderReading).where(*standing).order_by(*latest).limit(1))
+    return session.scalar(select(CylinderReading).where(*commitments).order_by(*latest).limit(1))
 
 
 def reading_is_known(session: Session, client_key: str) -> bool:
@@ -274,7 +282,7 @@ def all_cylinders(session: Session) -> list[Cylinder]:
     return list(session.scalars(select(Cylinder).order_by(Cylinder.came_on.desc(), Cylinder.id.desc())))
 
 
-def helium_kinds(session: Session) -> list[KindRow]:
+def helium_balloon_types(session: Session) -> list[BalloonTypeRow]:
     """Kinds on offer that take helium."""
-    on_offer = KindRow.retired_at.is_(None), KindRow.air_only.is_(False)
-    return list(session.scalars(select(KindRow).where(*on_offer).order_by(KindRow.id)))
+    on_offer = BalloonTypeRow.archived_at.is_(None), BalloonTypeRow.air_only.is_(False)
+    return list(session.scalars(select(BalloonTypeRow).where(*on_offer).order_by(BalloonTypeRow.id)))

@@ -1,4 +1,4 @@
-"""What waits, or will wait, in the corral: one statement over the batches of open orders."""
+"""What waits, or will wait, in the holding area: one statement over the batches of open orders."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Select, exists, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Order, PlannedStart, Tap
+from app.store.models import Order, OrderBatch, PlannedStart, Tap
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +16,7 @@ class WaitingRow:
     already, while another part of the order is still there."""
 
     number: int
-    kind_id: int
+    balloon_type_id: int
     gas: str
     treated: bool
     later: bool
@@ -38,27 +38,27 @@ def _batches() -> Select[*tuple[Any, ...]]:
     gone = exists().where(
         Tap.order_id == Order.id,
         Tap.batch_id.is_(None),
-        Tap.later == Batch.later,
+        Tap.later == OrderBatch.later,
         Tap.act == "handed over",
         Tap.undone_at.is_(None),
     )
     return (
         select(
             Order.number,
-            Batch.kind_id,
-            Batch.gas,
-            Batch.treated,
-            Batch.later,
-            Batch.quantity,
-            Batch.fill_size_in,
-            Batch.started_at,
+            OrderBatch.balloon_type_id,
+            OrderBatch.gas,
+            OrderBatch.treated,
+            OrderBatch.later,
+            OrderBatch.quantity,
+            OrderBatch.fill_size_in,
+            OrderBatch.started_at,
             PlannedStart.starts_at,
-            Batch.inflate_by,
-            Batch.ready_by,
+            OrderBatch.inflate_by,
+            OrderBatch.ready_by,
             gone,
         )
-        .join(Order, Order.id == Batch.order_id)
-        .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
-        .where(Order.state == "open", Order.hand_over != "venue", Batch.quantity > 0)
-        .order_by(Batch.id)
+        .join(Order, Order.id == OrderBatch.order_id)
+        .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
+        .where(Order.state == "open", Order.hand_over != "venue", OrderBatch.quantity > 0)
+        .order_by(OrderBatch.id)
     )

@@ -5,7 +5,7 @@ from typing import Any
 from sqlalchemy import BigInteger, ColumnElement, Select, and_, case, cast, func, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Hire, HireReturn, Order, Payment
+from app.store.models import Order, Payment, Rental, RentalReturn
 from app.store.queries.rentals import returned_pieces
 
 
@@ -14,24 +14,24 @@ def payments_of(session: Session, order_id: int) -> list[Payment]:
     return list(session.scalars(select(Payment).where(Payment.order_id == order_id).order_by(Payment.id)))
 
 
-def standing_payments(session: Session, order_id: int) -> list[Payment]:
+def active_payments(session: Session, order_id: int) -> list[Payment]:
     return [payment for payment in payments_of(session, order_id) if payment.undone_at is None]
 
 
-def due_of_open() -> ColumnElement[int]:
+def due_of_open_orders() -> ColumnElement[int]:
     """What is still to pay for an order that is not cancelled and was not sold at once, deposits on hired goods
     included; negative is to be paid back. The account's `due_minor`, for many orders in one statement; nothing for
     what was handed over before payments were noted."""
-    out = case((Hire.quantity > returned_pieces(), Hire.quantity - returned_pieces()), else_=0)
-    held = select(func.sum(out * Hire.deposit_minor)).where(Hire.order_id == Order.id)
-    kept = (
-        select(func.sum(HireReturn.kept_minor))
-        .join(Hire, Hire.id == HireReturn.hire_id)
-        .where(Hire.order_id == Order.id, HireReturn.undone_at.is_(None))
+    out = case((Rental.quantity > returned_pieces(), Rental.quantity - returned_pieces()), else_=0)
+    held = select(func.sum(out * Rental.deposit_minor)).where(Rental.order_id == Order.id)
+    saved = (
+        select(func.sum(RentalReturn.kept_minor))
+        .join(Rental, Rental.id == RentalReturn.rental_id)
+        .where(Rental.order_id == Order.id, RentalReturn.undone_at.is_(None))
     )
     signed = case((Payment.direction == "in", Payment.amount_minor), else_=-Payment.amount_minor)
     paid = select(func.sum(signed)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
-    due = Order.total_minor + _of_order(held) + _of_order(kept) - _of_order(paid)
+    due = Order.total_minor + _of_order(held) + _of_order(saved) - _of_order(paid)
     noted = select(func.count(Payment.id)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
     unnoted = and_(Order.cost_minor.is_(None), Order.state == "handed over", _of_order(noted) == 0)
     return case((unnoted, 0), else_=due)

@@ -7,21 +7,21 @@ from typing import Any
 from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Order, OrderLine, Tap
-from app.store.queries.money import due_of_open
+from app.store.models import Order, OrderBatch, OrderLine, Tap
+from app.store.queries.money import due_of_open_orders
 from app.store.queries.rentals import CUT
-from app.store.queries.sales import not_sold_at_once
+from app.store.queries.sales import not_quick_sale
 
 
 @dataclass(frozen=True, slots=True)
 class BatchProgress:
     key: str
-    kind_name: str
+    balloon_type_name: str
     quantity: int
     filled: int
     filled_at: datetime | None
     treated: bool
-    kind_id: int
+    balloon_type_id: int
     gas: str
     weight_g: float | None
 
@@ -118,7 +118,7 @@ def _orders() -> Select[*tuple[Any, ...]]:
         Order.verdict,
         Order.notes,
         Order.total_minor,
-        due_of_open(),
+        due_of_open_orders(),
     )
 
 
@@ -127,7 +127,7 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
     over the counter are gone already."""
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
     before = [and_(Order.ready_by < start, Order.state == "open")] if is_today else []
-    found = _orders().where(or_(*day, *before), Order.state != "cancelled", not_sold_at_once())
+    found = _orders().where(or_(*day, *before), Order.state != "cancelled", not_quick_sale())
     rows = _with_progress(session, [PickupRow(*row) for row in session.execute(found)])
     wanted = (
         row
@@ -160,31 +160,33 @@ def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
     found = select(OrderLine).where(OrderLine.order_id.in_(ids)).order_by(OrderLine.position)
     for line in session.scalars(found):
         told = f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")
-        if not (line.later and line.kind_id):
+        if not (line.later and line.balloon_type_id):
             parts[line.order_id, False].lines.append(told)
         for later in (False, True):
             if (line.order_id, later) in parts:
                 parts[line.order_id, later].sold.append((line.title, line.quantity, line.parts))
     for (_, later), part in parts.items():
         if later:
-            part.lines.extend(f"{batch.quantity} × {batch.kind_name}" for batch in part.batches if batch.quantity)
+            part.lines.extend(
+                f"{batch.quantity} × {batch.balloon_type_name}" for batch in part.batches if batch.quantity
+            )
 
 
 def _add_batches(session: Session, ids: list[int], parts: Parts) -> None:
     found = select(
-        Batch.order_id,
-        Batch.later,
-        Batch.key,
-        Batch.kind_name,
-        Batch.quantity,
-        Batch.filled,
-        Batch.filled_at,
-        Batch.treated,
-        Batch.kind_id,
-        Batch.gas,
-        Batch.weight_g,
-    ).where(Batch.order_id.in_(ids))
-    for row in session.execute(found.order_by(Batch.id)):
+        OrderBatch.order_id,
+        OrderBatch.later,
+        OrderBatch.key,
+        OrderBatch.balloon_type_name,
+        OrderBatch.quantity,
+        OrderBatch.filled,
+        OrderBatch.filled_at,
+        OrderBatch.treated,
+        OrderBatch.balloon_type_id,
+        OrderBatch.gas,
+        OrderBatch.weight_g,
+    ).where(OrderBatch.order_id.in_(ids))
+    for row in session.execute(found.order_by(OrderBatch.id)):
         order_id, later = row[:2]
         if (order_id, later) in parts:
             parts[order_id, later].batches.append(BatchProgress(*row[2:]))

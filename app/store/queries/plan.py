@@ -13,18 +13,18 @@ from app.store.types import EPOCH
 
 
 @dataclass(frozen=True, slots=True)
-class KeptBlock:
+class SavedBlock:
     """So many hands on a batch, or on the tail of an order, from one moment to another. gas: None for a tail."""
 
     key: str
     gas: str | None
     start: datetime
     end: datetime
-    hands: int
+    staff: int
 
 
 @dataclass(frozen=True, slots=True)
-class KeptDelay:
+class SavedDelay:
     """An order's work that cannot be ready by its hour. ready_at: when it would be; None when not for a week.
     others: the numbers of the orders it competes with, from one moment to another. gas: whose filling points are
     wanting; None is hands. proved: whether it was shown to be impossible, or only no way was found."""
@@ -53,35 +53,35 @@ class News:
 
 
 @dataclass(frozen=True, slots=True)
-class KeptPlan:
-    """hand_offs: when an order's finish work begins. news: the latest first."""
+class SavedPlan:
+    """finish_starts: when an order's finish work begins. news: the latest first."""
 
     board_version: int
     made_at: datetime
-    blocks: tuple[KeptBlock, ...]
-    hand_offs: Mapping[str, datetime]
-    delays: tuple[KeptDelay, ...]
+    blocks: tuple[SavedBlock, ...]
+    finish_starts: Mapping[str, datetime]
+    delays: tuple[SavedDelay, ...]
     news: tuple[News, ...]
 
-    def blocks_of(self, key: str) -> list[KeptBlock]:
+    def blocks_of(self, key: str) -> list[SavedBlock]:
         return [block for block in self.blocks if block.key == key]
 
 
-NO_PLAN = KeptPlan(0, EPOCH, (), {}, (), ())
+NO_PLAN = SavedPlan(0, EPOCH, (), {}, (), ())
 
 
-def load_plan(session: Session) -> KeptPlan:
+def load_plan(session: Session) -> SavedPlan:
     row = session.get(BenchPlan, 1)
     return read_plan(row) if row else NO_PLAN
 
 
-def read_plan(row: BenchPlan) -> KeptPlan:
+def read_plan(row: BenchPlan) -> SavedPlan:
     told = row.told
-    return KeptPlan(
+    return SavedPlan(
         row.board_version,
         row.made_at,
         tuple(_read_block(*block) for block in told["blocks"]),
-        {order: _moment(at) for order, at in told["hand_offs"].items()},
+        {order: _moment(at) for order, at in told["finish_starts"].items()},
         tuple(_read_delay(delay) for delay in told["delays"]),
         tuple(
             News(_moment(at), order, batch, _maybe(was), _maybe(now)) for at, order, batch, was, now in told["news"]
@@ -89,26 +89,26 @@ def read_plan(row: BenchPlan) -> KeptPlan:
     )
 
 
-def _read_block(key: str, gas: str | None, start: int, end: int, hands: int) -> KeptBlock:
-    return KeptBlock(key, gas, _moment(start), _moment(end), hands)
+def _read_block(key: str, gas: str | None, start: int, end: int, staff: int) -> SavedBlock:
+    return SavedBlock(key, gas, _moment(start), _moment(end), staff)
 
 
-def _read_delay(told: dict[str, Any]) -> KeptDelay:
+def _read_delay(told: dict[str, Any]) -> SavedDelay:
     moments = {name: _moment(told[name]) for name in ("ready_by", "start", "end")}
-    return KeptDelay(**told | moments | {"ready_at": _maybe(told["ready_at"]), "others": tuple(told["others"])})
+    return SavedDelay(**told | moments | {"ready_at": _maybe(told["ready_at"]), "others": tuple(told["others"])})
 
 
-def tell_plan(plan: KeptPlan) -> dict[str, Any]:
+def write_plan(plan: SavedPlan) -> dict[str, Any]:
     """As `BenchPlan.told` keeps it."""
     return {
-        "blocks": [_told(block) for block in plan.blocks],
-        "hand_offs": {order: _seconds(at) for order, at in plan.hand_offs.items()},
-        "delays": [dict(zip(KeptDelay.__slots__, _told(delay), strict=True)) for delay in plan.delays],
-        "news": [_told(one) for one in plan.news],
+        "blocks": [_described(block) for block in plan.blocks],
+        "finish_starts": {order: _seconds(at) for order, at in plan.finish_starts.items()},
+        "delays": [dict(zip(SavedDelay.__slots__, _described(delay), strict=True)) for delay in plan.delays],
+        "news": [_described(one) for one in plan.news],
     }
 
 
-def _told(one: KeptBlock | KeptDelay | News) -> list[Any]:
+def _described(one: SavedBlock | SavedDelay | News) -> list[Any]:
     values = (getattr(one, name) for name in one.__slots__)
     return [_seconds(value) if isinstance(value, datetime) else value for value in values]
 

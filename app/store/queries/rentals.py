@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, case, exists, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Hire, HireReturn, Order, Payment, Tap
+from app.store.models import Order, OrderBatch, Payment, Rental, RentalReturn, Tap
 
 CUT = "cut and binned"
 """Tapped at a take-down, on the order itself: no step of its hand-over."""
@@ -17,7 +17,7 @@ LONGEST_WAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
-class HiredGood:
+class RentedGoods:
     """Of one sort with one order. back, lost, kept_minor: by what was noted and stands."""
 
     id: int
@@ -38,7 +38,7 @@ class HiredGood:
 
 
 @dataclass(frozen=True, slots=True)
-class CameBackRow:
+class RentalReturnRow:
     """One sort of goods in one press. press: what all of that press share."""
 
     id: int
@@ -60,7 +60,7 @@ class CutRow:
 
 
 @dataclass(frozen=True, slots=True)
-class HiringRow:
+class OrderRentals:
     """An order with hired goods or a take-down. gone_at: when the first of it was handed over, or None.
     held_minor: deposits on hired goods that were paid, less what was given back."""
 
@@ -78,8 +78,8 @@ class HiringRow:
     gone_at: datetime | None
     held_minor: int
     cut: CutRow | None
-    goods: list[HiredGood] = field(default_factory=list)
-    came: list[CameBackRow] = field(default_factory=list)
+    goods: list[RentedGoods] = field(default_factory=list)
+    came: list[RentalReturnRow] = field(default_factory=list)
     """What was noted and stands, oldest first."""
 
     @property
@@ -116,16 +116,16 @@ class HiringRow:
 
 def returned_pieces() -> ColumnElement[int]:
     """Pieces of a hire that came back or are lost."""
-    mine = select(func.coalesce(func.sum(HireReturn.back + HireReturn.lost), 0)).where(
-        HireReturn.hire_id == Hire.id, HireReturn.undone_at.is_(None)
+    mine = select(func.coalesce(func.sum(RentalReturn.back + RentalReturn.lost), 0)).where(
+        RentalReturn.rental_id == Rental.id, RentalReturn.undone_at.is_(None)
     )
-    return mine.correlate(Hire).scalar_subquery()
+    return mine.correlate(Rental).scalar_subquery()
 
 
-def standing_returns(session: Session, order_id: int) -> list[HireReturn]:
-    found = select(HireReturn).join(Hire, Hire.id == HireReturn.hire_id)
-    mine = found.where(Hire.order_id == order_id, HireReturn.undone_at.is_(None))
-    return list(session.scalars(mine.order_by(HireReturn.id)))
+def active_returns(session: Session, order_id: int) -> list[RentalReturn]:
+    found = select(RentalReturn).join(Rental, Rental.id == RentalReturn.rental_id)
+    mine = found.where(Rental.order_id == order_id, RentalReturn.undone_at.is_(None))
+    return list(session.scalars(mine.order_by(RentalReturn.id)))
 
 
 def _cut_of_order() -> ColumnElement[bool]:
@@ -138,7 +138,7 @@ def _is_cut() -> ColumnElement[bool]:
 
 
 def _has_goods_out() -> ColumnElement[bool]:
-    return exists().where(Hire.order_id == Order.id, Hire.quantity > returned_pieces()).correlate(Order)
+    return exists().where(Rental.order_id == Order.id, Rental.quantity > returned_pieces()).correlate(Order)
 
 
 def is_unfinished() -> ColumnElement[bool]:
@@ -148,8 +148,8 @@ def is_unfinished() -> ColumnElement[bool]:
 
 def done_at() -> tuple[ColumnElement[Any], ColumnElement[Any]]:
     """When the balloons were cut, and when the last goods came back."""
-    back = select(func.max(HireReturn.at)).join(Hire, Hire.id == HireReturn.hire_id)
-    mine = back.where(Hire.order_id == Order.id, HireReturn.undone_at.is_(None)).correlate(Order)
+    back = select(func.max(RentalReturn.at)).join(Rental, Rental.id == RentalReturn.rental_id)
+    mine = back.where(Rental.order_id == Order.id, RentalReturn.undone_at.is_(None)).correlate(Order)
     cut = select(func.max(Tap.at)).where(_cut_of_order()).correlate(Order)
     return cut.scalar_subquery(), mine.scalar_subquery()
 
@@ -161,16 +161,16 @@ def _gone_at() -> ColumnElement[Any]:
 
 def _held_minor() -> ColumnElement[int]:
     amount = case((Payment.direction == "in", Payment.amount_minor), else_=-Payment.amount_minor)
-    mine = (Payment.order_id == Order.id, Payment.hire.is_(True), Payment.undone_at.is_(None))
+    mine = (Payment.order_id == Order.id, Payment.rental.is_(True), Payment.undone_at.is_(None))
     return select(func.coalesce(func.sum(amount), 0)).where(*mine).correlate(Order).scalar_subquery()
 
 
 def _balloons() -> ColumnElement[int]:
-    mine = select(func.coalesce(func.sum(Batch.quantity), 0)).where(Batch.order_id == Order.id)
+    mine = select(func.coalesce(func.sum(OrderBatch.quantity), 0)).where(OrderBatch.order_id == Order.id)
     return mine.correlate(Order).scalar_subquery()
 
 
-def hirings_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[HiringRow]:
+def rentals_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[OrderRentals]:
     """What comes back, or is fetched, between two moments, the first first; visits also of the night after, for
     which the crew may leave before. For today also what is still out from before."""
     due = func.coalesce(Order.take_down_at, Order.return_by)
@@ -182,13 +182,13 @@ def hirings_of_day(session: Session, start: datetime, end: datetime, *, is_today
     return sorted(rows, key=lambda row: (row.due, row.number))
 
 
-def hirings_out(session: Session) -> list[HiringRow]:
+def rentals_out(session: Session) -> list[OrderRentals]:
     """Goods that are with customers; first what was due first, last what has no due hour."""
     rows = _with_goods(session, and_(Order.id.in_(_gone()), _has_goods_out()))
     return sorted(rows, key=lambda row: (row.due is None, row.due or row.gone_at, row.number))
 
 
-def hiring_of(session: Session, number: int) -> HiringRow | None:
+def rentals_of_order(session: Session, number: int) -> OrderRentals | None:
     """Also without hired goods. None: there is no such order, or it is cancelled."""
     return next(iter(_with_goods(session, Order.number == number)), None)
 
@@ -197,23 +197,23 @@ def _gone() -> Select[int]:
     return select(Tap.order_id).where(Tap.act == "handed over", Tap.undone_at.is_(None))
 
 
-def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[HiringRow]:
+def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[OrderRentals]:
     """In one statement: orders with their cut, their hires, and what came back of them."""
     found: Select[*tuple[Any, ...]] = (
-        select(*_columns(), Tap.id, Tap.at, Tap.who, Hire, HireReturn)
+        select(*_columns(), Tap.id, Tap.at, Tap.who, Rental, RentalReturn)
         .select_from(Order)
         .outerjoin(Tap, _cut_of_order())
-        .outerjoin(Hire, Hire.order_id == Order.id)
-        .outerjoin(HireReturn, and_(HireReturn.hire_id == Hire.id, HireReturn.undone_at.is_(None)))
+        .outerjoin(Rental, Rental.order_id == Order.id)
+        .outerjoin(RentalReturn, and_(RentalReturn.rental_id == Rental.id, RentalReturn.undone_at.is_(None)))
         .where(wanted, Order.state != "cancelled")
-        .order_by(Order.id, Hire.id, HireReturn.id)
+        .order_by(Order.id, Rental.id, RentalReturn.id)
     )
     by_order = groupby(session.execute(found).all(), key=lambda one: one[0])
     return [_row(list(of_order)) for _, of_order in by_order]
 
 
 def _columns() -> tuple[ColumnElement[Any], ...]:
-    """In the order of HiringRow, up to its cut."""
+    """In the order of OrderRentals, up to its cut."""
     columns: tuple[Any, ...] = (
         Order.id,
         Order.number,
@@ -232,34 +232,36 @@ def _columns() -> tuple[ColumnElement[Any], ...]:
     return columns
 
 
-def _row(found: Sequence[Sequence[Any]]) -> HiringRow:
+def _row(found: Sequence[Sequence[Any]]) -> OrderRentals:
     """All that was found of one order."""
     *of_order, tap_id, at, who, _, _ = found[0]
     of_order.append(CutRow(tap_id, at, who) if tap_id else None)
-    row = HiringRow(*of_order)
+    row = OrderRentals(*of_order)
     for _, of_hire in groupby((one[-2:] for one in found if one[-2]), key=lambda one: one[0].id):
-        hires, returns = zip(*of_hire, strict=True)
+        rentals, returns = zip(*of_hire, strict=True)
         came = [one for one in returns if one]
-        if hires[0].quantity or came:
-            row.goods.append(_good(hires[0], came))
-        row.came.extend(_came(hires[0], one) for one in came)
+        if rentals[0].quantity or came:
+            row.goods.append(_good(rentals[0], came))
+        row.came.extend(_came(rentals[0], one) for one in came)
     row.came.sort(key=lambda one: one.id)
     return row
 
 
-def _good(hire: Hire, came: Sequence[HireReturn]) -> HiredGood:
-    back, lost, kept = (sum(getattr(one, name) for one in came) for name in ("back", "lost", "kept_minor"))
-    return HiredGood(hire.id, hire.name, hire.quantity, hire.deposit_minor, back, lost, kept)
+def _good(rental: Rental, came: Sequence[RentalReturn]) -> RentedGoods:
+    back, lost, saved = (sum(getattr(one, name) for one in came) for name in ("back", "lost", "kept_minor"))
+    return RentedGoods(rental.id, rental.name, rental.quantity, rental.deposit_minor, back, lost, saved)
 
 
-def _came(hire: Hire, one: HireReturn) -> CameBackRow:
+def _came(rental: Rental, one: RentalReturn) -> RentalReturnRow:
     press = press_of(one.client_key)
-    return CameBackRow(one.id, press, hire.name, one.back, one.lost, one.kept_minor, one.note, one.at, one.who)
+    return RentalReturnRow(
+        one.id, press, rental.name, one.back, one.lost, one.kept_minor, one.note, one.at, one.who
+    )
 
 
-def key_of_good(press: str, hire_id: int) -> str:
+def key_of_good(press: str, rental_id: int) -> str:
     """One press may bring back goods of several sorts."""
-    return f"{press}.{hire_id}"
+    return f"{press}.{rental_id}"
 
 
 def press_of(client_key: str) -> str:

@@ -6,7 +6,7 @@ from datetime import datetime
 from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Order, Tap
+from app.store.models import Order, OrderBatch, Tap
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +53,8 @@ def completed(session: Session, start: datetime, end: datetime) -> list[Complete
         .scalar_subquery()
     )
     balloons = (
-        select(func.coalesce(func.sum(Batch.filled), 0))
-        .where(Batch.order_id == Order.id)
+        select(func.coalesce(func.sum(OrderBatch.filled), 0))
+        .where(OrderBatch.order_id == Order.id)
         .correlate(Order)
         .scalar_subquery()
     )

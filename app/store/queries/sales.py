@@ -11,7 +11,7 @@ from app.store.models import Order, OrderLine, Tap
 
 
 @dataclass(frozen=True, slots=True)
-class SaleRow:
+class QuickSaleRow:
     number: int
     at: datetime
     who: str
@@ -22,16 +22,16 @@ class SaleRow:
     state: str
 
     @property
-    def taken_back(self) -> bool:
+    def is_undone(self) -> bool:
         return self.state == "cancelled"
 
 
-def not_sold_at_once() -> ColumnElement[bool]:
+def not_quick_sale() -> ColumnElement[bool]:
     return or_(Order.occasion != "now", Order.handed_over_at.is_distinct_from(Order.taken_at))
 
 
 def _sales() -> Select[*tuple[Any, ...]]:
-    """The columns in the order of SaleRow; a sale has one line."""
+    """The columns in the order of QuickSaleRow; a sale has one line."""
     handed = and_(Tap.order_id == Order.id, Tap.act == "handed over", Tap.at == Order.taken_at)
     return (
         select(
@@ -50,15 +50,15 @@ def _sales() -> Select[*tuple[Any, ...]]:
     )
 
 
-def sales_between(session: Session, start: datetime, end: datetime) -> list[SaleRow]:
+def quick_sales_between(session: Session, start: datetime, end: datetime) -> list[QuickSaleRow]:
     """The latest first, those taken back among them."""
     found = _sales().where(Order.handed_over_at >= start, Order.handed_over_at < end)
     return _read(session, found.order_by(Order.handed_over_at.desc(), Order.number.desc()))
 
 
-def one_sale(session: Session, number: int) -> SaleRow | None:
+def one_quick_sale(session: Session, number: int) -> QuickSaleRow | None:
     return next(iter(_read(session, _sales().where(Order.number == number))), None)
 
 
-def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[SaleRow]:
-    return [SaleRow(*row) for row in session.execute(found)]
+def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[QuickSaleRow]:
+    return [QuickSaleRow(*row) for row in session.execute(found)]

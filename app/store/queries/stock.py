@@ -8,12 +8,12 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, case, exists, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Delivery, Lot, Order, OrderExtra, OrderLine, PlannedStart
+from app.store.models import Delivery, Lot, Order, OrderBatch, OrderExtra, OrderLine, PlannedStart
 from app.store.types import UtcSeconds
 
 TAKEN_AT = case(
     (Order.hand_over == "venue", Order.ready_by),
-    else_=func.coalesce(PlannedStart.starts_at, Batch.inflate_by, type_=UtcSeconds()),
+    else_=func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds()),
 )
 """When a batch's balloons leave the shelf: when they are filled, or when a crew takes them along."""
 
@@ -22,7 +22,7 @@ TAKEN_AT = case(
 class LotRow:
     """All good lots of one colour together. colour: as one of its packs says it."""
 
-    kind_id: int | None
+    balloon_type_id: int | None
     supply_id: int | None
     colour: str
     colour_folded: str
@@ -31,7 +31,7 @@ class LotRow:
 
 @dataclass(frozen=True, slots=True)
 class ComingRow:
-    kind_id: int | None
+    balloon_type_id: int | None
     supply_id: int | None
     colour: str
     colour_folded: str
@@ -44,7 +44,7 @@ class PromisedRow:
     """A batch that is not filled yet. colours, bursts: [[name, count], …]."""
 
     number: int
-    kind_id: int
+    balloon_type_id: int
     colours: Sequence[tuple[str, int]]
     taken_at: datetime
     spares: int
@@ -67,45 +67,60 @@ Ids = Collection[int] | None
 """None is all."""
 
 
-def lots_there(session: Session, kinds: Ids = None, supplies: Ids = None) -> list[LotRow]:
+def lots_there(session: Session, balloon_types: Ids = None, supplies: Ids = None) -> list[LotRow]:
     """Of every colour that ever was there, also where nothing is left."""
     good = func.sum(case((Lot.set_aside_at.is_(None), Lot.on_hand), else_=0.0))
-    found = select(Lot.kind_id, Lot.supply_id, func.max(Lot.colour), Lot.colour_folded, good)
-    found = found.where(_one_of(Lot, kinds, supplies)).group_by(Lot.kind_id, Lot.supply_id, Lot.colour_folded)
+    found = select(Lot.balloon_type_id, Lot.supply_id, func.max(Lot.colour), Lot.colour_folded, good)
+    found = found.where(_one_of(Lot, balloon_types, supplies)).group_by(
+        Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded
+    )
     return [LotRow(*row) for row in session.execute(found)]
 
 
-def coming_goods(session: Session, today: date, kinds: Ids = None, supplies: Ids = None) -> list[ComingRow]:
+def coming_goods(session: Session, today: date, balloon_types: Ids = None, supplies: Ids = None) -> list[ComingRow]:
     """What is due today or later. Nobody counts on what is overdue."""
     found = select(
-        *(Delivery.kind_id, Delivery.supply_id, Delivery.colour, Delivery.colour_folded),
+        *(Delivery.balloon_type_id, Delivery.supply_id, Delivery.colour, Delivery.colour_folded),
         *(Delivery.pieces, Delivery.due_on),
     )
     waiting = (Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None), Delivery.due_on >= today)
-    return [ComingRow(*row) for row in session.execute(found.where(*waiting, _one_of(Delivery, kinds, supplies)))]
+    return [
+        ComingRow(*row)
+        for row in session.execute(found.where(*waiting, _one_of(Delivery, balloon_types, supplies)))
+    ]
 
 
 def promised_batches(
-    session: Session, kinds: Ids = None, but: int | None = None, since: datetime | None = None
+    session: Session, balloon_types: Ids = None, excluding_order: int | None = None, since: datetime | None = None
 ) -> list[PromisedRow]:
     """but: the number of an order that is left out. since: what should have been ready by then, and was not begun,
     is forgotten and left out too."""
     found = (
-        select(Order.number, Batch.kind_id, Batch.colours, TAKEN_AT, Batch.spares, Batch.bursts, Batch.started_at)
-        .join(Order, Order.id == Batch.order_id)
-        .outerjoin(PlannedStart, PlannedStart.batch_id == Batch.id)
-        .where(Order.state == "open", Batch.filled_at.is_(None), Batch.quantity > 0)
+        select(
+            Order.number,
+            OrderBatch.balloon_type_id,
+            OrderBatch.colours,
+            TAKEN_AT,
+            OrderBatch.spares,
+            OrderBatch.bursts,
+            OrderBatch.started_at,
+        )
+        .join(Order, Order.id == OrderBatch.order_id)
+        .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
+        .where(Order.state == "open", OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
     )
-    found = found.where(Batch.kind_id.in_(kinds)) if kinds is not None else found
-    found = found.where(Order.number != but) if but else found
+    found = found.where(OrderBatch.balloon_type_id.in_(balloon_types)) if balloon_types is not None else found
+    found = found.where(Order.number != excluding_order) if excluding_order else found
     found = found.where(~_batch_forgotten(since)) if since else found
     return [PromisedRow(*row) for row in session.execute(found)]
 
 
-def promised_supplies(session: Session, but: int | None = None, since: datetime | None = None) -> list[SupplyRow]:
+def promised_supplies(
+    session: Session, excluding_order: int | None = None, since: datetime | None = None
+) -> list[SupplyRow]:
     """Of open orders, hired goods too: whoever reads it leaves them out by their sort. since: orders that should
     have left by then, their later part with them, are forgotten."""
-    mine = [Order.state == "open", Order.number != (but or 0)]
+    mine = [Order.state == "open", Order.number != (excluding_order or 0)]
     mine += [~_order_forgotten(since)] if since else []
     lines = (
         select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe, null().label("supply_id"))
@@ -124,7 +139,12 @@ def promised_supplies(session: Session, but: int | None = None, since: datetime 
 def forgotten_orders(session: Session, since: datetime) -> list[int]:
     """The numbers of open orders of which a batch or the supplies are left out by that `since`."""
     unbegun = exists().where(
-        *(Batch.order_id == Order.id, Batch.filled_at.is_(None), Batch.quantity > 0, _batch_forgotten(since))
+        *(
+            OrderBatch.order_id == Order.id,
+            OrderBatch.filled_at.is_(None),
+            OrderBatch.quantity > 0,
+            _batch_forgotten(since),
+        )
     )
     lines = exists().where(OrderLine.order_id == Order.id, OrderLine.design_id.is_not(None))
     extras = exists().where(OrderExtra.order_id == Order.id, OrderExtra.sort == "supply")
@@ -134,7 +154,7 @@ def forgotten_orders(session: Session, since: datetime) -> list[int]:
 
 
 def _batch_forgotten(since: datetime) -> ColumnElement[bool]:
-    return and_(Batch.started_at.is_(None), Batch.ready_by <= since)
+    return and_(OrderBatch.started_at.is_(None), OrderBatch.ready_by <= since)
 
 
 def _order_forgotten(since: datetime) -> ColumnElement[bool]:
@@ -142,25 +162,25 @@ def _order_forgotten(since: datetime) -> ColumnElement[bool]:
 
 
 @dataclass(frozen=True, slots=True)
-class FilledRow:
+class StockFilledRow:
     """A batch that is filled. colours: [[name, count], …]."""
 
-    kind_id: int
+    balloon_type_id: int
     gas: str
     treated: bool
     colours: Sequence[tuple[str, int]]
 
 
-def filled_batches(session: Session, number: int) -> list[FilledRow]:
+def filled_batches(session: Session, number: int) -> list[StockFilledRow]:
     found = (
-        select(Batch.kind_id, Batch.gas, Batch.treated, Batch.colours)
-        .join(Order, Order.id == Batch.order_id)
-        .where(Order.number == number, Batch.filled_at.is_not(None))
+        select(OrderBatch.balloon_type_id, OrderBatch.gas, OrderBatch.treated, OrderBatch.colours)
+        .join(Order, Order.id == OrderBatch.order_id)
+        .where(Order.number == number, OrderBatch.filled_at.is_not(None))
     )
-    return [FilledRow(*row) for row in session.execute(found)]
+    return [StockFilledRow(*row) for row in session.execute(found)]
 
 
-def _one_of(table: type[Lot] | type[Delivery], kinds: Ids, supplies: Ids) -> ColumnElement[bool]:
-    if kinds is None and supplies is None:
+def _one_of(table: type[Lot] | type[Delivery], balloon_types: Ids, supplies: Ids) -> ColumnElement[bool]:
+    if balloon_types is None and supplies is None:
         return and_(True)
-    return or_(table.kind_id.in_(kinds or ()), table.supply_id.in_(supplies or ()))
+    return or_(table.balloon_type_id.in_(balloon_types or ()), table.supply_id.in_(supplies or ()))

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Delivery, Lot, Order, StockMove
+from app.store.models import Delivery, Lot, Order, OrderBatch, StockMove
 
 MOST_MOVES = 40
 
@@ -16,7 +16,7 @@ class LotLine:
     """set_aside_at: since when it is for water weights and practice only. counts: how often it was counted anew."""
 
     id: int
-    kind_id: int | None
+    balloon_type_id: int | None
     supply_id: int | None
     colour: str
     colour_folded: str
@@ -46,13 +46,13 @@ class MoveLine:
 @dataclass(frozen=True, slots=True)
 class DeliveryLine:
     id: int
-    kind_id: int | None
+    balloon_type_id: int | None
     supply_id: int | None
     colour: str
     packs: int
     pieces: float
     due_on: date
-    noted_at: datetime
+    added_at: datetime
     who: str
 
 
@@ -64,7 +64,7 @@ _COUNTS = (
     .scalar_subquery()
 )
 _LOT = (
-    *(Lot.id, Lot.kind_id, Lot.supply_id, Lot.colour, Lot.colour_folded, Lot.received_on, Lot.arrived),
+    *(Lot.id, Lot.balloon_type_id, Lot.supply_id, Lot.colour, Lot.colour_folded, Lot.received_on, Lot.arrived),
     *(Lot.on_hand, Lot.set_aside_at, Lot.set_aside_why, _COUNTS),
 )
 
@@ -75,24 +75,24 @@ def good_lots(session: Session) -> list[LotLine]:
     return [LotLine(*row) for row in session.execute(found.order_by(Lot.received_on, Lot.id))]
 
 
-def lots_of(session: Session, kind_id: int, supply_id: int, since: date) -> list[LotLine]:
+def lots_of(session: Session, balloon_type_id: int, supply_id: int, since: date) -> list[LotLine]:
     """Of one article, the oldest first: what is there, and what is gone of those received since that day."""
-    mine = Lot.kind_id == kind_id if kind_id else Lot.supply_id == supply_id
+    mine = Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id
     found = select(*_LOT).where(mine, or_(Lot.on_hand != 0, Lot.received_on >= since))
     return [LotLine(*row) for row in session.execute(found.order_by(Lot.received_on, Lot.id))]
 
 
-def moves_of(session: Session, kind_id: int, supply_id: int) -> list[MoveLine]:
+def moves_of(session: Session, balloon_type_id: int, supply_id: int) -> list[MoveLine]:
     """The latest first, MOST_MOVES of them."""
     found = (
         select(
             *(StockMove.at, StockMove.who, StockMove.sort, StockMove.change, StockMove.why),
-            *(Lot.colour, Lot.received_on, Order.number, Batch.key),
+            *(Lot.colour, Lot.received_on, Order.number, OrderBatch.key),
         )
         .join(Lot, Lot.id == StockMove.lot_id)
         .outerjoin(Order, Order.id == StockMove.order_id)
-        .outerjoin(Batch, Batch.id == StockMove.batch_id)
-        .where(Lot.kind_id == kind_id if kind_id else Lot.supply_id == supply_id)
+        .outerjoin(OrderBatch, OrderBatch.id == StockMove.batch_id)
+        .where(Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id)
     )
     return [MoveLine(*row) for row in session.execute(found.order_by(StockMove.id.desc()).limit(MOST_MOVES))]
 
@@ -100,8 +100,15 @@ def moves_of(session: Session, kind_id: int, supply_id: int) -> list[MoveLine]:
 def goods_on_their_way(session: Session) -> list[DeliveryLine]:
     """Ordered, neither come nor withdrawn; the first due first."""
     found = select(
-        *(Delivery.id, Delivery.kind_id, Delivery.supply_id, Delivery.colour, Delivery.packs, Delivery.pieces),
-        *(Delivery.due_on, Delivery.noted_at, Delivery.who),
+        *(
+            Delivery.id,
+            Delivery.balloon_type_id,
+            Delivery.supply_id,
+            Delivery.colour,
+            Delivery.packs,
+            Delivery.pieces,
+        ),
+        *(Delivery.due_on, Delivery.added_at, Delivery.who),
     ).where(Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None))
     return [DeliveryLine(*row) for row in session.execute(found.order_by(Delivery.due_on, Delivery.id))]
 

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, KindRow, Order, Tap
+from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.rentals import done_at, is_unfinished
 
 LONGEST_WAY = timedelta(days=1)
@@ -19,7 +19,7 @@ class WorkRow:
     bench."""
 
     number: int
-    kind_id: int
+    balloon_type_id: int
     later: bool
     key: str
     material: str
@@ -35,7 +35,7 @@ class WorkRow:
     not_before: datetime | None
     inflate_by: datetime
     ready_by: datetime
-    tail_minutes: int
+    finishing_minutes: int
     hand_over: str
     leaves_at: datetime
     event_start: datetime | None
@@ -117,45 +117,45 @@ def _batches() -> Select[*tuple[Any, ...]]:
     return (
         select(
             Order.number,
-            Batch.kind_id,
-            Batch.later,
-            Batch.key,
-            Batch.material,
-            KindRow.air_only,
-            Batch.gas,
-            Batch.treated,
-            Batch.quantity,
-            Batch.filled,
-            Batch.work_minutes,
-            Batch.started_at,
+            OrderBatch.balloon_type_id,
+            OrderBatch.later,
+            OrderBatch.key,
+            OrderBatch.material,
+            BalloonTypeRow.air_only,
+            OrderBatch.gas,
+            OrderBatch.treated,
+            OrderBatch.quantity,
+            OrderBatch.filled,
+            OrderBatch.work_minutes,
+            OrderBatch.started_at,
             _last_tap(),
-            Batch.filled_at,
-            Batch.not_before,
-            Batch.inflate_by,
-            Batch.ready_by,
-            Order.tail_minutes,
+            OrderBatch.filled_at,
+            OrderBatch.not_before,
+            OrderBatch.inflate_by,
+            OrderBatch.ready_by,
+            Order.finishing_minutes,
             Order.hand_over,
             Order.ready_by,
             Order.event_start,
             Order.travel_minutes,
             Order.crew,
             Order.id,
-            Batch.id,
+            OrderBatch.id,
         )
-        .join(Order, Order.id == Batch.order_id)
-        .join(KindRow, KindRow.id == Batch.kind_id)
-        .where(Order.state == "open", Batch.quantity > 0)
-        .order_by(Order.number, Batch.id)
+        .join(Order, Order.id == OrderBatch.order_id)
+        .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
+        .where(Order.state == "open", OrderBatch.quantity > 0)
+        .order_by(Order.number, OrderBatch.id)
     )
 
 
 def _last_tap() -> ScalarSelect[Any]:
     """Only of what was begun and is not filled, and of what was done on it: a burst is not."""
     mine = (
-        Tap.batch_id == Batch.id,
+        Tap.batch_id == OrderBatch.id,
         Tap.act.in_(("start", "fill", "finish")),
         Tap.undone_at.is_(None),
-        Batch.started_at.is_not(None),
-        Batch.filled_at.is_(None),
+        OrderBatch.started_at.is_not(None),
+        OrderBatch.filled_at.is_(None),
     )
-    return select(func.max(Tap.at)).where(*mine).correlate(Batch).scalar_subquery()
+    return select(func.max(Tap.at)).where(*mine).correlate(OrderBatch).scalar_subquery()

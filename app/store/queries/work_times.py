@@ -7,8 +7,8 @@ from typing import Any
 from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
-from app.store.models import Batch, Order
-from app.store.queries.sales import not_sold_at_once
+from app.store.models import Order, OrderBatch
+from app.store.queries.sales import not_quick_sale
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +17,8 @@ class TappedRow:
 
     number: int
     key: str
-    kind_id: int
-    kind_name: str
+    balloon_type_id: int
+    balloon_type_name: str
     gas: str
     treated: bool
     filled: int
@@ -45,25 +45,25 @@ def _batches(since: datetime) -> Select[*tuple[Any, ...]]:
     return (
         select(
             Order.number,
-            Batch.key,
-            Batch.kind_id,
-            Batch.kind_name,
-            Batch.gas,
-            Batch.treated,
-            Batch.filled,
-            Batch.bursts,
-            Batch.fill_size_in,
-            Batch.fill_share,
-            Batch.started_at,
-            Batch.filled_at,
+            OrderBatch.key,
+            OrderBatch.balloon_type_id,
+            OrderBatch.balloon_type_name,
+            OrderBatch.gas,
+            OrderBatch.treated,
+            OrderBatch.filled,
+            OrderBatch.bursts,
+            OrderBatch.fill_size_in,
+            OrderBatch.fill_share,
+            OrderBatch.started_at,
+            OrderBatch.filled_at,
         )
-        .join(Order, Order.id == Batch.order_id)
+        .join(Order, Order.id == OrderBatch.order_id)
         .where(
-            Batch.filled_at >= since,
-            Batch.started_at.is_not(None),
-            Batch.filled > 0,
+            OrderBatch.filled_at >= since,
+            OrderBatch.started_at.is_not(None),
+            OrderBatch.filled > 0,
             Order.hand_over != "venue",
-            not_sold_at_once(),
+            not_quick_sale(),
         )
-        .order_by(Batch.filled_at.desc(), Batch.id.desc())
+        .order_by(OrderBatch.filled_at.desc(), OrderBatch.id.desc())
     )

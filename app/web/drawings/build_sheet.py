@@ -5,9 +5,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from app.craft.bagging import Bagging
-from app.quoting.build_sheets.line_sheet import Crafted
+from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import Fact, Measure, Need
-from app.quoting.build_sheets.weights import Chosen, Water
+from app.quoting.build_sheets.weights import ChosenWeight, Water
 from app.web.drawings.picture import Picture, picture_of, tone_look
 from app.web.formats import Formats
 
@@ -20,7 +20,7 @@ class ShownCut:
 
 
 @dataclass(frozen=True, slots=True)
-class ShownCraft:
+class ShownSheet:
     """key: look and name of each colour in the picture. facts: label and text. cut_total: of one, and of all where
     there are several."""
 
@@ -36,9 +36,9 @@ class ShownCraft:
     steps: tuple[str, ...]
 
 
-def show_craft(made: Crafted, formats: Formats) -> ShownCraft:
+def show_sheet(made: LineSheet, formats: Formats) -> ShownSheet:
     picture = picture_of(made.drawing) if made.drawing else None
-    return ShownCraft(
+    return ShownSheet(
         title=made.title,
         quantity=made.quantity,
         picture=picture,
@@ -65,9 +65,9 @@ def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str,
         yield tone_look(None), "foil, sphere"
 
 
-def _facts(made: Crafted, formats: Formats) -> Iterator[tuple[str, str]]:
+def _facts(made: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
     for fact in made.facts:
-        yield fact.label, _told(fact)
+        yield fact.label, _described(fact)
     if made.lift_g is not None:
         yield "Net lift", f"{made.lift_g:.1f} g".replace("-", "−")
     if made.need:
@@ -80,7 +80,7 @@ def _facts(made: Crafted, formats: Formats) -> Iterator[tuple[str, str]]:
         yield "Bags", _bags(made.bagging)
 
 
-def _told(fact: Fact) -> str:
+def _described(fact: Fact) -> str:
     if isinstance(fact.value, str):
         return fact.value
     return metres(fact.value) if fact.measure is Measure.M else f"{fact.value:.0f} cm"
@@ -93,7 +93,7 @@ def _weights(need: Need, formats: Formats) -> Iterator[tuple[str, str]]:
     yield f"Weight outdoors{ends}", f"at least {need.outdoors_g} g{wind}"
 
 
-def _chosen(chosen: Chosen) -> str:
+def _chosen(chosen: ChosenWeight) -> str:
     return f"{chosen.name}, {chosen.grams:g} g" if chosen.grams is not None else chosen.name
 
 
@@ -102,7 +102,7 @@ def _water(water: Water, formats: Formats) -> str:
     each = " each" if water.count > 1 else ""
     size = formats.size(round(water.each.diameter_in, 2))
     larger = "" if water.count > 1 else ", or larger,"
-    return f"{several}{water.kind_name}{larger} filled to {size}: {water.each.grams:.0f} g{each}"
+    return f"{several}{water.balloon_type_name}{larger} filled to {size}: {water.each.grams:.0f} g{each}"
 
 
 def _bags(bagging: Bagging) -> str:

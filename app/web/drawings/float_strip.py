@@ -22,7 +22,7 @@ LONGEST_LEAD = timedelta(hours=4)
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class StripPiece:
     """A stretch of the float line, as strong as the chance."""
 
     x: float
@@ -50,14 +50,14 @@ class Strip:
     event: tuple[float, float] | None
     until: float | None
     now: float | None
-    fade: tuple[Piece, ...]
+    fade: tuple[StripPiece, ...]
     above: tuple[Label, ...]
     below: tuple[Label, ...]
     verdict: str
 
 
 @dataclass(frozen=True, slots=True)
-class Hours:
+class StripHours:
     """What a strip is drawn from. begun: its real start; before that, inflate_by is what counts."""
 
     window: Window
@@ -66,7 +66,7 @@ class Hours:
     owns: Endurance
     legs: tuple[Leg, ...]
     verdict: str
-    begun: datetime | None = None
+    started: datetime | None = None
 
     @property
     def ready_by(self) -> datetime:
@@ -74,10 +74,10 @@ class Hours:
 
     @property
     def start(self) -> datetime:
-        return self.begun or self.window.inflate_by
+        return self.started or self.window.inflate_by
 
 
-class _Scale:
+class _StripScale:
     def __init__(self, start: datetime, end: datetime) -> None:
         self.start, self.length = start, (end - start).total_seconds()
 
@@ -86,7 +86,7 @@ class _Scale:
         return round(LEFT + min(max(part, 0.0), 1.0) * (RIGHT - LEFT), 1)
 
 
-def lay_out(hours: Hours, text: str, formats: Formats, now: datetime) -> Strip:
+def layout(hours: StripHours, text: str, formats: Formats, now: datetime) -> Strip:
     """text: the same in words, for who cannot see it."""
     window = hours.window
     end = max(hours.until or hours.ready_by, hours.ready_by, hours.start, window.inflate_by)
@@ -94,7 +94,7 @@ def lay_out(hours: Hours, text: str, formats: Formats, now: datetime) -> Strip:
     earliest = window.earliest or window.inflate_by
     start = min(max(min(earliest, window.inflate_by), window.inflate_by - lead), hours.start)
     pad = max((end - start) / 24, timedelta(minutes=10))
-    scale = _Scale(start - pad, end + pad)
+    scale = _StripScale(start - pad, end + pad)
     span = (scale.x(earliest), scale.x(window.inflate_by))
     return Strip(
         text=text,
@@ -113,7 +113,7 @@ def lay_out(hours: Hours, text: str, formats: Formats, now: datetime) -> Strip:
     )
 
 
-def _fade(hours: Hours, end: datetime, scale: _Scale) -> tuple[Piece, ...]:
+def _fade(hours: StripHours, end: datetime, scale: _StripScale) -> tuple[StripPiece, ...]:
     """Pieces as strong as the chance at their middle; what the eye cannot tell apart is one piece."""
     length = (end - hours.start) / FADE_STEPS
     strengths = [max(round(chance, 1), 0.1) for chance in _chances(hours.start, end, hours.legs, hours.owns)]
@@ -121,7 +121,7 @@ def _fade(hours: Hours, end: datetime, scale: _Scale) -> tuple[Piece, ...]:
     for strength, alike in groupby(strengths):
         last = first + len(list(alike))
         x = scale.x(hours.start + first * length)
-        pieces.append(Piece(x, round(scale.x(hours.start + last * length) - x + 0.4, 1), strength))
+        pieces.append(StripPiece(x, round(scale.x(hours.start + last * length) - x + 0.4, 1), strength))
         first = last
     return tuple(pieces)
 
@@ -138,15 +138,15 @@ def _cut(legs: Sequence[Leg], end: datetime) -> list[Leg]:
     """The legs up to a moment; the last one goes on as long as needed."""
     cut = [leg for leg in legs if leg.ends < end]
     following = legs[min(len(cut), len(legs) - 1)]
-    return [*cut, Leg(end, following.pace)]
+    return [*cut, Leg(end, following.loss_rate)]
 
 
-def _above(hours: Hours, formats: Formats, scale: _Scale, now: datetime) -> tuple[Label, ...]:
+def _above(hours: StripHours, formats: Formats, scale: _StripScale, now: datetime) -> tuple[Label, ...]:
     """Over the line: when it was begun, or the window; its two ends apart where they are the wrong way round."""
     window, day = hours.window, formats.local(hours.ready_by).date()
     x = scale.x(hours.start)
-    if hours.begun:
-        return (_inside(x, f"begun {formats.beside(hours.begun, day)}"),)
+    if hours.started:
+        return (_inside(x, f"begun {formats.beside(hours.started, day)}"),)
     by = formats.beside(window.inflate_by, day)
     if window.earliest is None or window.earliest <= now:
         return (_inside(x, f"until {by}"),)
@@ -164,7 +164,7 @@ def _inside(x: float, text: str) -> Label:
     return Label(round(min(max(x, half), WIDTH - half), 1), text)
 
 
-def _below(hours: Hours, formats: Formats, scale: _Scale) -> tuple[Label, ...]:
+def _below(hours: StripHours, formats: Formats, scale: _StripScale) -> tuple[Label, ...]:
     """Hours under the line, the event's first: what would run into another is left to the words."""
     day = formats.local(hours.ready_by).date()
     wanted = [moment for moment in (hours.until, hours.event_start, hours.ready_by) if moment]

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
 
-from app.actions.bench.holding_area import Corral
+from app.actions.bench.holding_area import HoldingArea
 from app.actions.records.open_work import BenchWork
 from app.physics.balloon import Gas
-from app.planning.schedule import Away, Shift
+from app.planning.schedule import Absence, Shift
 from app.planning.work import STUFFING
-from app.store.queries.plan import KeptBlock, KeptPlan
-from app.web.days import Day
-from app.web.drawings.holding_area import CorralStrip, lay_out_corral
-from app.web.drawings.time_scale import HOUR, Hours, Mark, hour_marks
+from app.store.queries.plan import SavedBlock, SavedPlan
+from app.web.days import ShopDay
+from app.web.drawings.holding_area import HoldingAreaStrip, layout_holding_area
+from app.web.drawings.time_scale import HOUR, HourScale, Mark, hour_marks
 from app.web.formats import Formats
 
 TOP, GROUND = 14.0, 190.0
@@ -47,29 +47,29 @@ class HourLoad:
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class LoadChart:
     """there: the hands' line, as points of a path. span: from when to when it is drawn."""
 
     text: str
     bars: tuple[Bar, ...]
     there: str
     hours: tuple[Mark, ...]
-    hands: tuple[Mark, ...]
+    staff: tuple[Mark, ...]
     table: tuple[HourLoad, ...]
-    span: Hours
+    span: HourScale
 
 
 @dataclass(frozen=True, slots=True)
 class DayPicture:
-    """load: None when nobody is there and nothing is planned. corral: None where nobody said how much room there
-    is, and where nothing waits on a day without hands."""
+    """load: None when nobody is there and nothing is planned. holding area: None where nobody said how much room
+    there is, and where nothing waits on a day without hands."""
 
-    load: Load | None
-    corral: CorralStrip | None
+    load: LoadChart | None
+    holding_area: HoldingAreaStrip | None
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
+class _LoadPiece:
     """A stretch in which nothing changes."""
 
     start: datetime
@@ -86,58 +86,63 @@ class _Piece:
 class BenchHours:
     """What a picture is drawn from, from one moment to another."""
 
-    blocks: Sequence[KeptBlock]
+    blocks: Sequence[SavedBlock]
     shifts: Sequence[Shift]
-    away: Sequence[Away]
+    absences: Sequence[Absence]
     start: datetime
     end: datetime
 
 
 def picture_of_day(
-    plan: KeptPlan, work: BenchWork, corral: Corral | None, day: Day, now: datetime, formats: Formats
+    plan: SavedPlan,
+    work: BenchWork,
+    holding_area: HoldingArea | None,
+    day: ShopDay,
+    now: datetime,
+    formats: Formats,
 ) -> DayPicture:
-    """Today from now on. corral: of the plan; of days that have passed it is not known any more."""
+    """Today from now on. holding area: of the plan; of days that have passed it is not known any more."""
     start = max(day.start, now) if day.is_today else day.start
-    known = corral if day.end > now else None
-    return lay_out_day(BenchHours(plan.blocks, work.shifts, work.away, start, day.end), formats, known)
+    known = holding_area if day.end > now else None
+    return layout_day(BenchHours(plan.blocks, work.shifts, work.absences, start, day.end), formats, known)
 
 
-def lay_out_day(bench: BenchHours, formats: Formats, corral: Corral | None) -> DayPicture:
-    load = lay_out_load(bench, formats)
-    if corral is None:
+def layout_day(bench: BenchHours, formats: Formats, holding_area: HoldingArea | None) -> DayPicture:
+    load = layout_load_chart(bench, formats)
+    if holding_area is None:
         return DayPicture(load, None)
-    whole = Hours(_hour_down(bench.start, formats), bench.end)
-    return DayPicture(load, lay_out_corral(corral, load.span if load else None, whole, formats))
+    whole = HourScale(_hour_down(bench.start, formats), bench.end)
+    return DayPicture(load, layout_holding_area(holding_area, load.span if load else None, whole, formats))
 
 
-def lay_out_load(bench: BenchHours, formats: Formats) -> Load | None:
+def layout_load_chart(bench: BenchHours, formats: Formats) -> LoadChart | None:
     """None when nobody is there and nothing is planned."""
     pieces = _trimmed(list(_pieces(bench)))
     if not pieces:
         return None
-    hours = Hours(_hour_down(pieces[0].start, formats), pieces[-1].end)
-    scale = _Scale(hours, max(piece.most for piece in pieces))
+    hours = HourScale(_hour_down(pieces[0].start, formats), pieces[-1].end)
+    scale = _LoadScale(hours, max(piece.most for piece in pieces))
     table = tuple(_by_hour(pieces, hours, formats))
-    return Load(
+    return LoadChart(
         text=_in_words(table),
         bars=tuple(bar for piece in pieces for bar in _bars(piece, scale)),
         there=" ".join(
             f"{hours.x(at)},{scale.y(piece.there)}" for piece in pieces for at in (piece.start, piece.end)
         ),
         hours=hour_marks(hours, formats),
-        hands=tuple(Mark(scale.y(hands), str(hands)) for hands in range(scale.most + 1)),
+        staff=tuple(Mark(scale.y(staff), str(staff)) for staff in range(scale.most + 1)),
         table=table,
         span=hours,
     )
 
 
 @dataclass(frozen=True, slots=True)
-class _Scale:
-    hours: Hours
+class _LoadScale:
+    hours: HourScale
     most: int
 
-    def y(self, hands: float) -> float:
-        return round(GROUND - hands / self.most * (GROUND - TOP), 1)
+    def y(self, staff: float) -> float:
+        return round(GROUND - staff / self.most * (GROUND - TOP), 1)
 
 
 def _hour_down(moment: datetime, formats: Formats) -> datetime:
@@ -145,34 +150,34 @@ def _hour_down(moment: datetime, formats: Formats) -> datetime:
     return moment - timedelta(minutes=local.minute, seconds=local.second)
 
 
-def _pieces(bench: BenchHours) -> Iterator[_Piece]:
-    stretches: tuple[KeptBlock | Shift | Away, ...] = (*bench.blocks, *bench.shifts, *bench.away)
+def _pieces(bench: BenchHours) -> Iterator[_LoadPiece]:
+    stretches: tuple[SavedBlock | Shift | Absence, ...] = (*bench.blocks, *bench.shifts, *bench.absences)
     inside = {at for one in stretches for at in (one.start, one.end) if bench.start < at < bench.end}
     for start, end in pairwise(sorted({bench.start, bench.end, *inside})):
         there = sum(one.hands for one in bench.shifts if one.start <= start < one.end)
-        gone = sum(one.hands for one in bench.away if one.start <= start < one.end)
+        gone = sum(one.hands for one in bench.absences if one.start <= start < one.end)
         busy = [block for block in bench.blocks if block.start <= start < block.end]
-        planned = tuple(sum(block.hands for block in busy if block.gas == layer) for layer in LAYERS)
-        yield _Piece(start, end, max(there - gone, 0), planned)
+        planned = tuple(sum(block.staff for block in busy if block.gas == layer) for layer in LAYERS)
+        yield _LoadPiece(start, end, max(there - gone, 0), planned)
 
 
-def _trimmed(pieces: list[_Piece]) -> list[_Piece]:
+def _trimmed(pieces: list[_LoadPiece]) -> list[_LoadPiece]:
     """From the first to the last at which somebody is there or wanted."""
     some = [place for place, piece in enumerate(pieces) if piece.most]
     return pieces[some[0] : some[-1] + 1] if some else []
 
 
-def _bars(piece: _Piece, scale: _Scale) -> Iterator[Bar]:
+def _bars(piece: _LoadPiece, scale: _LoadScale) -> Iterator[Bar]:
     x, below = scale.hours.x(piece.start), 0
     width = round(scale.hours.x(piece.end) - x, 1)
-    for layer, hands in zip(LAYERS, piece.planned, strict=True):
-        if hands:
-            top = scale.y(below + hands)
+    for layer, staff in zip(LAYERS, piece.planned, strict=True):
+        if staff:
+            top = scale.y(below + staff)
             yield Bar(layer or "finish", x, top, width, round(scale.y(below) - top, 1))
-        below += hands
+        below += staff
 
 
-def _by_hour(pieces: Sequence[_Piece], hours: Hours, formats: Formats) -> Iterator[HourLoad]:
+def _by_hour(pieces: Sequence[_LoadPiece], hours: HourScale, formats: Formats) -> Iterator[HourLoad]:
     for hour in hours.each():
         spent = [(piece, min(piece.end, hour + HOUR) - max(piece.start, hour)) for piece in pieces]
         within = [(piece, length / timedelta(minutes=1)) for piece, length in spent if length > timedelta()]

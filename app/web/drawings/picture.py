@@ -21,7 +21,7 @@ class Circle:
 
 
 @dataclass(frozen=True, slots=True)
-class Stroke:
+class DrawnStroke:
     d: str
     look: str
 
@@ -39,7 +39,7 @@ class Picture:
 
     width: float
     height: float
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[DrawnStroke, ...]
     circles: tuple[Circle, ...]
     words: tuple[Words, ...]
     text: str
@@ -57,7 +57,7 @@ class _Sheet:
 
 def tone_look(tone: int | None) -> str:
     """The class of a fill."""
-    return "craft-film" if tone is None else f"craft-tone-{tone % TONES}"
+    return "sheet-film" if tone is None else f"sheet-tone-{tone % TONES}"
 
 
 def picture_of(drawing: Drawing) -> Picture:
@@ -80,6 +80,6 @@ def _circle(ball: Ball, sheet: _Sheet) -> Circle:
     return Circle(*sheet.at(ball.x, ball.y), round(ball.radius * sheet.scale, 1), tone_look(ball.tone))
 
 
-def _stroke(path: Path, sheet: _Sheet) -> Stroke:
+def _stroke(path: Path, sheet: _Sheet) -> DrawnStroke:
     points = [f"{x:g} {y:g}" for x, y in (sheet.at(*point) for point in path.points)]
-    return Stroke(f"M{'L'.join(points)}{'Z' if path.closed else ''}", f"craft-{path.stroke}")
+    return DrawnStroke(f"M{'L'.join(points)}{'Z' if path.closed else ''}", f"sheet-{path.stroke}")

@@ -1,4 +1,4 @@
-"""The hours that the load picture of a day and the corral below it share."""
+"""The hours that the load picture of a day and the holding area below it share."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
-class Hours:
+class HourScale:
     """first: on the hour of the shop's clock."""
 
     first: datetime
@@ -38,5 +38,5 @@ class Hours:
         return 1 + int((self.last - self.first) / HOUR) // 12
 
 
-def hour_marks(hours: Hours, formats: Formats) -> tuple[Mark, ...]:
+def hour_marks(hours: HourScale, formats: Formats) -> tuple[Mark, ...]:
     return tuple(Mark(hours.x(at), formats.clock(at)) for at in hours.each(hours.written_every))

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from app.actions.bench.alternatives import BenchWays
+from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.planning.finishing import Fit
 from app.planning.schedule import Shortage
@@ -13,7 +13,7 @@ MOST_NAMED = 6
 WANTING = {"": "for want of hands", STUFFING: "at the stuffing machine"}
 
 
-def bench_sentence(fit: BenchFit, ways: BenchWays, formats: Formats) -> str:
+def bench_sentence(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> str:
     """ways: to make it fit, where it does not."""
     late = f" Late whatever is done, and not counted: {order_list(fit.hopeless)}." if fit.hopeless else ""
     if fit.shortage is None and fit.already:
@@ -28,28 +28,33 @@ def bench_sentence(fit: BenchFit, ways: BenchWays, formats: Formats) -> str:
         else "No way was found to make it beside the other orders"
     )
     others = f" It competes with {order_list(fit.others)}." if fit.others else ""
-    return f"{opening}: {shortage_words(fit.shortage, formats)}.{others} {_first_hour(ways, formats)}{late}"
+    return f"{opening}: {shortage_words(fit.shortage, formats)}.{others} {_first_hour(alternatives, formats)}{late}"
 
 
-def _first_hour(ways: BenchWays, formats: Formats) -> str:
-    if ways.free:
-        which = "The first" if ways.searched else "An"
-        return f"{which} hour that fits: {formats.moment(ways.free.wish.arrives_at or ways.free.leaves_at)}."
-    return "No later hour before the event would do." if ways.searched else "No later hour was found that would do."
+def _first_hour(alternatives: BenchAlternatives, formats: Formats) -> str:
+    if alternatives.free:
+        which = "The first" if alternatives.searched else "An"
+        hour = alternatives.free.request.arrives_at or alternatives.free.leaves_at
+        return f"{which} hour that fits: {formats.moment(hour)}."
+    return (
+        "No later hour before the event would do."
+        if alternatives.searched
+        else "No later hour was found that would do."
+    )
 
 
-def would_do(fit: BenchFit, ways: BenchWays, formats: Formats) -> tuple[str, ...]:
+def would_do(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> tuple[str, ...]:
     """What the shop itself could add to make it fit."""
-    return tuple(_would_do(fit, ways, formats))
+    return tuple(_would_do(fit, alternatives, formats))
 
 
-def _would_do(fit: BenchFit, ways: BenchWays, formats: Formats) -> Iterator[str]:
-    if ways.hand:
-        start, end = formats.clock(ways.hand.start), formats.clock(ways.hand.end)
-        yield f"One more hand on {formats.local(ways.hand.start):%A} from {start} to {end} would do."
-    if ways.point is not None and fit.shortage:
+def _would_do(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> Iterator[str]:
+    if alternatives.hand:
+        start, end = formats.clock(alternatives.hand.start), formats.clock(alternatives.hand.end)
+        yield f"One more hand on {formats.local(alternatives.hand.start):%A} from {start} to {end} would do."
+    if alternatives.point is not None and fit.shortage:
         what = "stuffing machine" if fit.shortage.gas == STUFFING else f"filling point for {fit.shortage.gas}"
-        yield f"One more {what} {'would do' if ways.point else 'would not do'}."
+        yield f"One more {what} {'would do' if alternatives.point else 'would not do'}."
 
 
 def shortage_words(shortage: Shortage, formats: Formats) -> str:

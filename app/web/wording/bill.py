@@ -27,8 +27,8 @@ def _day_and_hour(moment: datetime, formats: Formats) -> str:
 def _pays(order: Order, formats: Formats) -> Iterator[str]:
     taxed = ", tax included" if order.tax_mode != TaxMode.NONE and order.tax_percent else ""
     yield f"In all {formats.money(order.total_minor)}{taxed}."
-    if order.hire_deposit_minor:
-        held, pays = order.hire_deposit_minor, order.total_minor + order.hire_deposit_minor
+    if order.rental_deposit_minor:
+        held, pays = order.rental_deposit_minor, order.total_minor + order.rental_deposit_minor
         yield f"Beside it {formats.money(held)} for the hired goods, given back with them: {formats.money(pays)}."
     if order.deposit_asked_minor:
         yield f"We ask {formats.money(order.deposit_asked_minor)} of it beforehand."

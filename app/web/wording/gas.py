@@ -4,12 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from app.actions.gas.balance import CylinderNow
-from app.actions.gas.cylinders import State
-from app.actions.gas.outlook import GasOutlook, say_short
+from app.actions.gas.cylinders import CylinderState
+from app.actions.gas.outlook import GasOutlook, describe_short
 from app.actions.gas.readings import full_gauge
-from app.actions.gas.reconciliation import Finding
+from app.actions.gas.reconciliation import GasFinding
 from app.actions.records.shop import Shop
-from app.craft.gas import BAR_PER_PSI, Gauge, share_left
+from app.craft.gas import BAR_PER_PSI, PressureReading, share_left
 from app.physics.leak import float_hours
 from app.store.models import Cylinder
 from app.web.formats import Formats
@@ -18,10 +18,10 @@ ELEVEN_IN, ELEVEN_G = 11.0, 3.0
 ALIKE_PERCENT = 0.5
 """So near is a cylinder's purity the one that the hours are reckoned with."""
 ALMOST_FULL = 0.97
-FINDINGS: Mapping[Finding, str] = {
-    Finding.ALIKE: "As it should be.",
-    Finding.MORE_DRAWN: "More drawn than filled: a leak, a valve left open, or fills that nobody tapped.",
-    Finding.LESS_DRAWN: "Less drawn than filled: a wrong gauge, or fills tapped that were none.",
+FINDINGS: Mapping[GasFinding, str] = {
+    GasFinding.ALIKE: "As it should be.",
+    GasFinding.MORE_DRAWN: "More drawn than filled: a leak, a valve left open, or fills that nobody tapped.",
+    GasFinding.LESS_DRAWN: "Less drawn than filled: a wrong gauge, or fills tapped that were none.",
 }
 NONE_IN_USE = "No cylinder is in use: what is filled is taken from none. Take one into use, with its gauge."
 
@@ -45,8 +45,8 @@ def outlook_words(outlook: GasOutlook) -> str:
     if outlook.short is None:
         return _enough(outlook)
     if not outlook.asked:
-        return say_short(outlook)
-    return f"With this one the {say_short(outlook).removeprefix('The ')}"
+        return describe_short(outlook)
+    return f"With this one the {describe_short(outlook).removeprefix('The ')}"
 
 
 def _enough(outlook: GasOutlook) -> str:
@@ -98,21 +98,21 @@ def show_cylinder(one: CylinderNow, shop: Shop, formats: Formats) -> ShownCylind
 def state_word(one: CylinderNow) -> str:
     if one.order_number:
         return f"along with order {one.order_number}"
-    if one.row.state != State.FULL:
+    if one.row.state != CylinderState.FULL:
         return one.row.state
     return "full" if is_full(one.row, one.gauge) else "stands by, begun"
 
 
-def is_full(row: Cylinder, gauge: Gauge) -> bool:
+def is_full(row: Cylinder, gauge: PressureReading) -> bool:
     return share_left(full_gauge(row, gauge.celsius), gauge) >= ALMOST_FULL
 
 
 def purity_words(row: Cylinder, shop: Shop) -> str:
     """Only where it differs from what the hours are reckoned with."""
-    reckoned = shop.habits.purity * 100
+    reckoned = shop.float_defaults.purity * 100
     if abs(row.purity_percent - reckoned) <= ALIKE_PERCENT:
         return ""
-    hours = float_hours(ELEVEN_IN, ELEVEN_G, purity=row.purity_percent / 100, rubber=shop.habits.rubber)
+    hours = float_hours(ELEVEN_IN, ELEVEN_G, purity=row.purity_percent / 100, rubber=shop.float_defaults.rubber)
     return (
         f"{row.purity_percent:g} % helium: an 11-inch floats about {hours:.1f} h. The hours that are promised are"
         f" reckoned with {reckoned:g} %: a setting."

@@ -1,19 +1,19 @@
-"""What the corral says to an order, in words for the counter."""
+"""What the holding area says to an order, in words for the counter."""
 
 import math
 
-from app.actions.bench.holding_area import CorralFit
+from app.actions.bench.holding_area import HoldingAreaFit
 from app.planning.holding_area import Waiting
 from app.web.formats import Formats
 
 
-def corral_sentence(fit: CorralFit, formats: Formats) -> str:
+def holding_area_sentence(fit: HoldingAreaFit, formats: Formats) -> str:
     """Whether it is too full while the order waits, else when it is fullest then."""
     if fit.over is None:
         at = formats.moment(fit.fullest.start)
-        return f"The corral is fullest on {at}: {filling(fit.fullest.room, fit.room)}."
+        return f"The holding area is fullest on {at}: {filling(fit.fullest.room, fit.room)}."
     without = " It is too full without this order too." if fit.already else ""
-    return f"The corral is too full {_when(fit.over, formats)}: {filling(fit.over.room, fit.room)}.{without}"
+    return f"The holding area is too full {_when(fit.over, formats)}: {filling(fit.over.room, fit.room)}.{without}"
 
 
 def filling(waits: float, room: int) -> str:

@@ -5,8 +5,8 @@ from datetime import date, datetime, timedelta
 
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
-from app.actions.shop.staff import HandsChange
-from app.planning.roster import Turn
+from app.actions.shop.staff import StaffChange
+from app.planning.roster import ShiftHours
 from app.planning.window import Verdict, Window
 from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
@@ -17,8 +17,8 @@ from app.web.wording.bill import price_words
 
 VERDICTS = {
     Verdict.SAFE: "Safe",
-    Verdict.CHANCY: "Chancy",
-    Verdict.NO: "No",
+    Verdict.RISKY: "Chancy",
+    Verdict.WONT_LAST: "No",
 }
 
 
@@ -100,7 +100,7 @@ def read_back(order: Order, formats: Formats) -> str:
 
 
 def _what(order: Order) -> str:
-    lines = "; ".join(_told_line(line) + (", treated" if line.treated else "") for line in order.lines)
+    lines = "; ".join(_line_described(line) + (", treated" if line.treated else "") for line in order.lines)
     whose = "" if order.occasion == "now" else f" for {order.customer}"
     return f"Order {order.number}{whose}: {lines}."
 
@@ -135,7 +135,7 @@ def _where(order: Order, formats: Formats) -> str:
 def _how(order: Order, formats: Formats) -> str:
     ready = formats.local(order.ready_by)
     if order.occasion == "now":
-        if order.sold_at_once:
+        if order.is_quick_sale:
             return f"Sold over the counter, {ready:%A} at {formats.clock(order.ready_by)}."
         return f"Filled at once, ready {ready:%A} at {formats.clock(order.ready_by)}."
     if order.hand_over == "deliver" and order.arrives_at:
@@ -163,10 +163,10 @@ def _later_part(order: Order, formats: Formats) -> str:
 def _later_line(line: OrderLine) -> str:
     """What of the line comes later: of a design only its latex, where it has some with helium."""
     part = "" if all(part.get("later", False) for part in line.parts) else "the latex of "
-    return f"{part}{_told_line(line)}"
+    return f"{part}{_line_described(line)}"
 
 
-def _told_line(line: OrderLine) -> str:
+def _line_described(line: OrderLine) -> str:
     return f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")
 
 
@@ -175,12 +175,12 @@ def film_size(share: float) -> str:
     return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
 
 
-def turn_words(turn: Turn) -> str:
+def shift_words(turn: ShiftHours) -> str:
     """“08:00 to 12:00: 2 hands”, as shifts are typed."""
-    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_hands(turn.hands) if turn.hands else 'nobody'}"
+    return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_hands(turn.staff) if turn.staff else 'nobody'}"
 
 
-def change_words(change: HandsChange) -> str:
+def change_words(change: StaffChange) -> str:
     """“1 hand fewer from 13:00 to 18:00”."""
     start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
     return f"{_hands(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
@@ -203,64 +203,64 @@ def window_sentence(window: Window, formats: Formats, day: date, now: datetime) 
     return f"Fill between {earliest} and {by}, ready by {ready}."
 
 
-def hours_sentence(answer: Quote, formats: Formats) -> str:
+def hours_sentence(quote: Quote, formats: Formats) -> str:
     """The hours as they were understood, with their weekdays: a slip shows here."""
-    wish = answer.wish
+    request = quote.request
     said = []
-    if wish.event_start and wish.lasts_until:
-        length = formats.span(wish.lasts_until - wish.event_start)
-        day = formats.local(wish.event_start).date()
+    if request.event_start and request.lasts_until:
+        length = formats.span(request.lasts_until - request.event_start)
+        day = formats.local(request.event_start).date()
         said.append(
-            f"Event {formats.moment(wish.event_start)} to {formats.beside(wish.lasts_until, day)} ({length})"
+            f"Event {formats.moment(request.event_start)} to {formats.beside(request.lasts_until, day)} ({length})"
         )
-    elif wish.lasts_until:
-        said.append(f"Up until {formats.moment(wish.lasts_until)}")
-    return ", ".join([*said, *_handing_over(answer, formats)]) + "."
+    elif request.lasts_until:
+        said.append(f"Up until {formats.moment(request.lasts_until)}")
+    return ", ".join([*said, *_handing_over(quote, formats)]) + "."
 
 
-def _handing_over(answer: Quote, formats: Formats) -> Iterator[str]:
-    wish = answer.wish
-    if trip := trip_of(wish):
+def _handing_over(quote: Quote, formats: Formats) -> Iterator[str]:
+    request = quote.request
+    if trip := trip_of(request):
         day = formats.local(trip.access).date()
-        yield f"a crew of {wish.crew} leaves by {formats.moment(trip.leaves_by)}"
+        yield f"a crew of {request.crew} leaves by {formats.moment(trip.leaves_by)}"
         yield f"let in at {formats.beside(trip.access, day)}, fills from {formats.beside(trip.fills_from, day)}"
         yield f"all filled by {formats.beside(trip.filled_by, day)}"
         yield f"back with point and cylinders about {formats.beside(trip.back_at, day)}"
         return
-    if wish.arrives_at:
-        yield f"delivered {formats.moment(wish.arrives_at)}"
-    yield f"ready by {formats.moment(answer.ready_by)}"
-    for run in answer.runs[1:]:
-        begun = wish.event_start is not None and answer.arrives(run) > wish.event_start
-        yield f"the later part by {formats.moment(run.ready_by)}{', after the event has begun' if begun else ''}"
+    if request.arrives_at:
+        yield f"delivered {formats.moment(request.arrives_at)}"
+    yield f"ready by {formats.moment(quote.ready_by)}"
+    for run in quote.runs[1:]:
+        started = request.event_start is not None and quote.arrives(run) > request.event_start
+        yield f"the later part by {formats.moment(run.ready_by)}{', after the event has begun' if started else ''}"
 
 
-def late_sentence(answer: Quote, formats: Formats, waited: Quote | None = None) -> str:
+def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None = None) -> str:
     """What to tell the caller when the bench is too late, and what the wait does; empty when it is not."""
-    late = answer.late
-    if late is None or answer.ready_at is None:
+    late = quote.late
+    if late is None or quote.ready_at is None:
         return ""
     day = formats.local(late.ready_by).date()
     told = (
         f"The first fill had to start by {formats.beside(late.first_fill_by, day)}. Begun now, the order is"
-        f" ready at {formats.beside(answer.ready_at, day)}, not at {formats.clock(late.ready_by)}."
+        f" ready at {formats.beside(quote.ready_at, day)}, not at {formats.clock(late.ready_by)}."
     )
-    if waited is None:
+    if quote_if_waiting is None:
         return told
-    run = next(run for run in waited.runs if run.later is late.later)
-    return f"{told} {_what_the_wait_does(waited, run, formats, day)}"
+    run = next(run for run in quote_if_waiting.runs if run.later is late.later)
+    return f"{told} {_what_the_wait_does(quote_if_waiting, run, formats, day)}"
 
 
-def _what_the_wait_does(waited: Quote, run: Run, formats: Formats, day: date) -> str:
+def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day: date) -> str:
     """For who waits until they are ready: what of the event is left, and whether they are up to its end."""
-    wish, there = waited.wish, waited.arrives(run)
-    if wish.lasts_until is None:
+    request, there = quote_if_waiting.request, quote_if_waiting.arrives(run)
+    if request.lasts_until is None:
         return ""
-    if there >= wish.lasts_until:
-        return f"That is after it ends at {formats.beside(wish.lasts_until, day)}: the wait is of no use."
+    if there >= request.lasts_until:
+        return f"That is after it ends at {formats.beside(request.lasts_until, day)}: the wait is of no use."
     missed = ""
-    if wish.event_start and there > wish.event_start:
-        missed = f"They miss the first {formats.span(there - wish.event_start)} of the event. "
+    if request.event_start and there > request.event_start:
+        missed = f"They miss the first {formats.span(there - request.event_start)} of the event. "
     worst = min(run.batches, key=lambda batch: batch.window.chance)
-    end = formats.beside(wish.lasts_until, day)
-    return f"If they wait: {missed}{chance_sentence(worst.window.chance, end, worst.fill.of.gas)}"
+    end = formats.beside(request.lasts_until, day)
+    return f"If they wait: {missed}{chance_sentence(worst.window.chance, end, worst.fill.spec.gas)}"

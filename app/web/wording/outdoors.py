@@ -4,18 +4,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.actions.records.rebuild_request import wish_of
+from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import Shop
 from app.actions.records.sold_rows import read_parts
 from app.craft.sizing import HOT_C
 from app.physics.balloon import Gas, Material
 from app.physics.endurance import Surroundings
 from app.quoting.journey import venue_air
-from app.quoting.parts import BatchOf, weight_of_one
+from app.quoting.parts import BatchSpec, weight_of_one
 from app.quoting.quote import Quote
-from app.quoting.request import OrderWish
+from app.quoting.request import OrderRequest
 from app.store.models import Order, OrderLine
-from app.store.queries.bench import BatchRow
+from app.store.queries.bench import BoardRow
 from app.store.queries.pickups import PickupRow
 from app.web.formats import Formats
 
@@ -29,13 +29,13 @@ class Tone(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Advice:
+class WeatherAdvice:
     tone: Tone
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class WeighedPiece:
     """What is said of a batch. grams: the least weight of each, None where it needs none. lowered: filled
     smaller than otherwise."""
 
@@ -53,41 +53,45 @@ NOT_RECKONED = "Weights for the wind are not reckoned yet for this order: open i
 AIR_TOO = "What is filled with air catches the wind as well: hold it down. Its weight is not reckoned here."
 
 
-def advise_quote(answer: Quote, shop: Shop, formats: Formats) -> tuple[Advice, ...]:
-    hot = _is_hot(answer.wish, shop)
-    fills = [batch.fill for batch in answer.batches]
+def advise_quote(quote: Quote, shop: Shop, formats: Formats) -> tuple[WeatherAdvice, ...]:
+    hot = _is_hot(quote.request, shop)
+    fills = [batch.fill for batch in quote.batches]
     pieces = [
-        Piece(
-            fill.kind.name,
-            fill.of.gas,
+        WeighedPiece(
+            fill.balloon_type.name,
+            fill.spec.gas,
             fill.weight_g,
-            _lowered(fill.kind.material, fill.of.gas, fill.size.why, hot=hot),
+            _lowered(fill.balloon_type.material, fill.spec.gas, fill.size.why, hot=hot),
         )
         for fill in fills
     ]
-    return advise(answer.wish, pieces, shop, formats)
+    return advise(quote.request, pieces, shop, formats)
 
 
-def advise_order(order: Order, rows: Iterable[BatchRow], shop: Shop, formats: Formats) -> tuple[Advice, ...]:
-    wish = wish_of(order)
-    hot = _is_hot(wish, shop)
+def advise_order(order: Order, rows: Iterable[BoardRow], shop: Shop, formats: Formats) -> tuple[WeatherAdvice, ...]:
+    request = rebuild_request(order)
+    hot = _is_hot(request, shop)
     pieces = [
-        Piece(row.kind_name, row.gas, row.weight_g, _lowered(row.material, row.gas, row.fill_why, hot=hot))
+        WeighedPiece(
+            row.balloon_type_name, row.gas, row.weight_g, _lowered(row.material, row.gas, row.fill_why, hot=hot)
+        )
         for row in rows
         if row.quantity
     ]
-    return advise(wish, pieces, shop, formats)
+    return advise(request, pieces, shop, formats)
 
 
-def advise(wish: OrderWish, pieces: Sequence[Piece], shop: Shop, formats: Formats) -> tuple[Advice, ...]:
+def advise(
+    request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop, formats: Formats
+) -> tuple[WeatherAdvice, ...]:
     """Once for an order; nothing indoors at a comfortable warmth."""
-    wind = _of_wind(wish, pieces, shop, formats) if wish.surroundings.outdoors else ()
-    heat = _of_heat(wish, pieces, shop, formats) if _is_hot(wish, shop) else ()
+    wind = _of_wind(request, pieces, shop, formats) if request.surroundings.outdoors else ()
+    heat = _of_heat(request, pieces, shop, formats) if _is_hot(request, shop) else ()
     return (*wind, *heat)
 
 
-def _is_hot(wish: OrderWish, shop: Shop) -> bool:
-    return wish.surroundings is Surroundings.SUN or venue_air(wish, shop).celsius > HOT_C
+def _is_hot(request: OrderRequest, shop: Shop) -> bool:
+    return request.surroundings is Surroundings.SUN or venue_air(request, shop).celsius > HOT_C
 
 
 def _lowered(material: str, gas: str, why: Sequence[str], *, hot: bool) -> bool:
@@ -95,21 +99,27 @@ def _lowered(material: str, gas: str, why: Sequence[str], *, hot: bool) -> bool:
     return hot if material == Material.LATEX and gas == Gas.AIR else bool(why)
 
 
-def _of_wind(wish: OrderWish, pieces: Sequence[Piece], shop: Shop, formats: Formats) -> tuple[Advice, ...]:
+def _of_wind(
+    request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop, formats: Formats
+) -> tuple[WeatherAdvice, ...]:
     weights = _on_each(((piece.name, piece.grams) for piece in pieces), formats)
-    air = (Advice(Tone.SAY, AIR_TOO),) if any(piece.gas == Gas.AIR for piece in pieces) else ()
+    air = (WeatherAdvice(Tone.SAY, AIR_TOO),) if any(piece.gas == Gas.AIR for piece in pieces) else ()
     if any(piece.gas == Gas.HELIUM and piece.grams is None for piece in pieces):
-        return (Advice(Tone.WARN, NOT_RECKONED), *air)
+        return (WeatherAdvice(Tone.WARN, NOT_RECKONED), *air)
     if not weights:
         return air
     limit = shop.outdoors.wind_limit_m_s
-    if wish.wind_m_s is None:
-        said = Advice(Tone.WARN, _ask_sentence(formats.wind(limit), weights))
-    elif wish.wind_m_s > limit:
-        said = Advice(Tone.WARN, _against_sentence(formats.wind(wish.wind_m_s), formats.wind(limit), weights))
+    if request.wind_m_s is None:
+        said = WeatherAdvice(Tone.WARN, _ask_sentence(formats.wind(limit), weights))
+    elif request.wind_m_s > limit:
+        said = WeatherAdvice(
+            Tone.WARN, _against_sentence(formats.wind(request.wind_m_s), formats.wind(limit), weights)
+        )
     else:
-        said = Advice(Tone.SAY, f"In {formats.wind(wish.wind_m_s)} of wind they need weights: at least {weights}.")
-    return (said, *air, Advice(Tone.ASIDE, GUSTS))
+        said = WeatherAdvice(
+            Tone.SAY, f"In {formats.wind(request.wind_m_s)} of wind they need weights: at least {weights}."
+        )
+    return (said, *air, WeatherAdvice(Tone.ASIDE, GUSTS))
 
 
 def _ask_sentence(limit: str, weights: str) -> str:
@@ -135,17 +145,19 @@ def _on_each(weights: Iterable[tuple[str, float | None]], formats: Formats) -> s
     return ", ".join(f"{formats.grams(grams)} on each {name}" for name, grams in heaviest.items() if grams)
 
 
-def _of_heat(wish: OrderWish, pieces: Sequence[Piece], shop: Shop, formats: Formats) -> tuple[Advice, ...]:
-    if wish.surroundings is Surroundings.SUN:
+def _of_heat(
+    request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop, formats: Formats
+) -> tuple[WeatherAdvice, ...]:
+    if request.surroundings is Surroundings.SUN:
         where = "The sun heats a balloon above the air around it: it swells and may burst."
     else:
-        where = f"At {formats.warmth(venue_air(wish, shop).celsius)} a balloon swells and may burst."
+        where = f"At {formats.warmth(venue_air(request, shop).celsius)} a balloon swells and may burst."
     names = ", ".join(dict.fromkeys(piece.name for piece in pieces if piece.lowered))
     smaller = f" Filled smaller already: {names}." if names else ""
     keep = f"Keep them cool and out of the sun while you can, and never in a parked car.{smaller}"
     return (
-        Advice(Tone.WARN, f"{where} {keep}"),
-        Advice(Tone.ASIDE, "Some may burst all the same: how many is not reckoned and not promised."),
+        WeatherAdvice(Tone.WARN, f"{where} {keep}"),
+        WeatherAdvice(Tone.ASIDE, "Some may burst all the same: how many is not reckoned and not promised."),
     )
 
 
@@ -155,9 +167,9 @@ def weight_sentence(grams: float | None, formats: Formats) -> str:
 
 
 def whole_weight(
-    parts: Mapping[BatchOf, Mapping[str, int]],
+    parts: Mapping[BatchSpec, Mapping[str, int]],
     quantity: int,
-    weights: Mapping[BatchOf, float | None],
+    weights: Mapping[BatchSpec, float | None],
     formats: Formats,
 ) -> str:
     """“1.1 kg”: the weight below one whole design; empty where the wind asks for none."""
@@ -165,20 +177,21 @@ def whole_weight(
     return formats.grams(grams) if grams else ""
 
 
-def weights_of_designs(order: Order, rows: Iterable[BatchRow], formats: Formats) -> dict[int, str]:
+def weights_of_designs(order: Order, rows: Iterable[BoardRow], formats: Formats) -> dict[int, str]:
     """By the position of its line."""
-    weights = {BatchOf(row.kind_id, Gas(row.gas), row.treated, row.later): row.weight_g for row in rows}
+    weights = {BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.later): row.weight_g for row in rows}
     return {line.position: _of_line(line, weights, formats) for line in order.lines if line.design_id}
 
 
-def _of_line(line: OrderLine, weights: Mapping[BatchOf, float | None], formats: Formats) -> str:
+def _of_line(line: OrderLine, weights: Mapping[BatchSpec, float | None], formats: Formats) -> str:
     return whole_weight(read_parts(line.parts), line.quantity, weights, formats)
 
 
 def weights_to_hang(row: PickupRow, formats: Formats) -> str:
     """What hangs below one of each line, for the hand-over; empty where the wind asks for none."""
     weights = {
-        BatchOf(batch.kind_id, Gas(batch.gas), batch.treated, row.later): batch.weight_g for batch in row.batches
+        BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, row.later): batch.weight_g
+        for batch in row.batches
     }
     below = ((title, weight_of_one(read_parts(parts), quantity, weights)) for title, quantity, parts in row.sold)
     return _on_each(below, formats)

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from app.actions.records.open_work import number_of
 from app.planning.schedule import Shortage
-from app.store.queries.plan import KeptBlock, KeptDelay, KeptPlan, News
+from app.store.queries.plan import News, SavedBlock, SavedDelay, SavedPlan
 from app.web.formats import Formats
 from app.web.wording.bench import order_list, shortage_words
 
@@ -18,28 +18,28 @@ class PlanWords:
 
     formats: Formats
     day: date
-    blocks: Mapping[str, list[KeptBlock]]
-    hand_offs: Mapping[str, datetime]
-    delays: Mapping[str, KeptDelay]
+    blocks: Mapping[str, list[SavedBlock]]
+    finish_starts: Mapping[str, datetime]
+    delays: Mapping[str, SavedDelay]
 
     @classmethod
-    def of(cls, plan: KeptPlan, formats: Formats, day: date) -> "PlanWords":
+    def of(cls, plan: SavedPlan, formats: Formats, day: date) -> "PlanWords":
         by_key = sorted(plan.blocks, key=lambda block: (block.key, block.start))
         blocks = {key: list(mine) for key, mine in groupby(by_key, key=lambda block: block.key)}
-        return cls(formats, day, blocks, plan.hand_offs, {delay.order: delay for delay in plan.delays})
+        return cls(formats, day, blocks, plan.finish_starts, {delay.order: delay for delay in plan.delays})
 
     def times(self, key: str) -> str:
         """“8:10 to 8:40 with 2 hands, 9:00 to 9:20”; empty for what is not in the plan."""
         return ", ".join(self._time(block) for block in self.blocks.get(key, ()))
 
-    def _time(self, block: KeptBlock) -> str:
+    def _time(self, block: SavedBlock) -> str:
         start = self.formats.beside(block.start, self.day)
         end = self.formats.beside(block.end, self.formats.local(block.start).date())
-        return f"{start} to {end}{f' with {block.hands} hands' if block.hands > 1 else ''}"
+        return f"{start} to {end}{f' with {block.staff} hands' if block.staff > 1 else ''}"
 
     def finish(self, order: str) -> str:
         """When the order's finish work begins, at the latest."""
-        at = self.hand_offs.get(order)
+        at = self.finish_starts.get(order)
         return self.formats.beside(at, self.day) if at else ""
 
     def late(self, order: str) -> str:
@@ -47,7 +47,7 @@ class PlanWords:
         return delay_sentence(delay, self.formats, self.day) if delay else ""
 
 
-def delay_sentence(delay: KeptDelay, formats: Formats, day: date) -> str:
+def delay_sentence(delay: SavedDelay, formats: Formats, day: date) -> str:
     cannot = "cannot be ready" if delay.proved else "has no plan to be ready"
     would = (
         f"would be about {formats.beside(delay.ready_at, day)}" if delay.ready_at else "nor on any of the next days"
@@ -55,7 +55,7 @@ def delay_sentence(delay: KeptDelay, formats: Formats, day: date) -> str:
     return f"{cannot} by {formats.beside(delay.ready_by, day)}, {would}"
 
 
-def delay_reason(delay: KeptDelay, formats: Formats) -> str:
+def delay_reason(delay: SavedDelay, formats: Formats) -> str:
     """Why, by the minimum cut."""
     if delay.end <= delay.start:
         left = formats.minutes(-(-delay.short_seconds // 60))

@@ -1,45 +1,45 @@
 """What the shelves say, in words."""
 
-from app.actions.records.shop import Goods
+from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
-from app.actions.stock.shortages import Short, Stock
-from app.actions.stock.substitutes import Instead
+from app.actions.stock.shortages import ShortGoods, Stock
+from app.actions.stock.substitutes import Substitute
 from app.web.formats import Formats
 
 UNITS = {"piece": "", "metre": " m", "millilitre": " mL"}
 
 
-def counted(count: float, article: Article, goods: Goods) -> str:
+def counted(count: float, article: Article, catalogue: Catalogue) -> str:
     """“12”, “4.5 m”."""
-    return f"{count:,.10g}{UNITS[article.unit(goods)]}"
+    return f"{count:,.10g}{UNITS[article.unit(catalogue)]}"
 
 
-def named(article: Article, colour: str, goods: Goods) -> str:
+def named(article: Article, colour: str, catalogue: Catalogue) -> str:
     """“red 11 in latex”."""
-    return f"{colour} {article.name(goods)}".strip()
+    return f"{colour} {article.name(catalogue)}".strip()
 
 
-def short_sentence(short: Short, goods: Goods, formats: Formats) -> str:
+def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> str:
     """“Short of 4 red 11 in latex: 12 wanted, 8 free on Sat 21 November; enough from Thursday 26.”"""
     want = short.want
-    lacking, wanted, free = (counted(one, want.article, goods) for one in (short.count, want.count, short.free))
+    lacking, wanted, free = (counted(one, want.article, catalogue) for one in (short.count, want.count, short.free))
     there = f"{free} free" if short.free else "none free"
     enough = f"; enough from {formats.day(short.there_from)}" if short.there_from else ""
-    what = named(want.article, want.colour, goods)
+    what = named(want.article, want.colour, catalogue)
     if not short.is_known:
         return f"There is no {what} on the shelves, of which {wanted} are wanted: is the colour called otherwise?"
     return f"Short of {lacking} {what}: {wanted} wanted, {there} on {formats.day(want.day)}{enough}."
 
 
-def enough_sentence(stock: Stock, goods: Goods) -> str:
+def enough_sentence(stock: Stock, catalogue: Catalogue) -> str:
     """The scarcest of what is wanted: how many are free beside it."""
     left = {want: stock.stays_free(want) for want in stock.wants}
     want = min(left, key=lambda one: left[one] / max(one.count, 1))
-    beside = counted(left[want], want.article, goods)
-    return f"All of it is on hand; beside it {beside} {named(want.article, want.colour, goods)} stay free."
+    beside = counted(left[want], want.article, catalogue)
+    return f"All of it is on hand; beside it {beside} {named(want.article, want.colour, catalogue)} stay free."
 
 
-def instead_title(one: Instead) -> str:
+def instead_title(one: Substitute) -> str:
     """“11 in latex: 8 red, 4 white”."""
-    line = one.answer.lines[one.line]
-    return f"{line.title}: {line.wish.colours}" if line.wish.colours else line.title
+    line = one.quote.lines[one.line]
+    return f"{line.title}: {line.request.colours}" if line.request.colours else line.title

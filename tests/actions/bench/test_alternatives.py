@@ -10,24 +10,24 @@ import pytest
 from app.actions.bench import alternatives
 from app.actions.bench.alternatives import (
     HOUR,
-    Asking,
-    check_remedies,
+    BenchSearch,
+    check_alternatives,
+    find_bench_alternatives,
     first_free,
-    one_more_hand,
-    ways_to_fit,
-    with_hand,
+    one_more_person,
+    with_one_more,
 )
 from app.actions.bench.fit import BenchDay, BenchFit, fit_beside, load_bench
 from app.actions.records.shop import load_shop
-from app.actions.shop.office import ShiftHours, change_settings, change_shifts
+from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
 from app.places.counter.quote_view import NO_WAY_OUT
-from app.planning.finishing import Fill, Fit, OrderWork
+from app.planning.finishing import FillJob, Fit, OrderWork
 from app.planning.schedule import Batch, Shift
-from app.quoting.alternatives import Way, later_wishes, remedies
+from app.quoting.alternatives import AlternativeKind, find_alternatives, later_requests
 from app.quoting.checks import check_hours
-from app.quoting.quote import WORST_FIRST, quote
+from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.request import HandOver
-from tests.actions.builders import BY_TURNS, MORNING, USUAL_TRIP, at, line, take, wish
+from tests.actions.builders import BY_TURNS, MORNING, USUAL_TRIP, at, line, order_request, take
 
 EVENT = {"event_start": at(17), "lasts_until": at(20)}
 BENCHES = 50
@@ -36,10 +36,10 @@ BENCHES = 50
 DAY_BEFORE = MORNING - timedelta(days=1)
 
 
-def _ask(shop, goods, now=DAY_BEFORE):
+def _ask(shop, catalogue, now=DAY_BEFORE):
     def ask(wanted):
         check_hours(wanted, now)
-        return quote(wanted, shop, goods, now)
+        return make_quote(wanted, shop, catalogue, now)
 
     return ask
 
@@ -48,7 +48,7 @@ def _other(draw, key):
     """An order due between nine and five, with one or two batches that may begin up to six hours before."""
     due = at(9) + timedelta(minutes=15 * draw.randrange(33))
     fills = [
-        Fill(
+        FillJob(
             Batch(
                 f"{key}-{place}",
                 draw.choice(["helium", "helium", "air"]),
@@ -65,11 +65,11 @@ def _other(draw, key):
 def _bench(draw):
     """One to three hands from eight to six, the day before too, and as many orders as nearly fill the day; alone
     they fit."""
-    hands = draw.randrange(1, 4)
+    staff = draw.randrange(1, 4)
     points = {"helium": draw.randrange(1, 3), "air": 1}
-    shifts = tuple(Shift(at(8, days=days), at(18, days=days), hands) for days in (-1, 0))
+    shifts = tuple(Shift(at(8, days=days), at(18, days=days), staff) for days in (-1, 0))
     bench = BenchDay((), shifts, points, (), DAY_BEFORE, USUAL_TRIP)
-    for key in range(draw.randrange(6, 8 + 10 * hands)):
+    for key in range(draw.randrange(6, 8 + 10 * staff)):
         more = replace(bench, orders=(*bench.orders, _other(draw, f"{key + 1}")))
         bench = more if more.without.fit is Fit.FITS else bench
     return bench
@@ -81,13 +81,13 @@ def drawn():
     return [(_bench(draw), draw.randrange(60, 150), at(10) + draw.randrange(17) * HOUR / 4) for _ in range(BENCHES)]
 
 
-def _not_fitting(drawn, ask, goods):
+def _not_fitting(drawn, ask, catalogue):
     """The benches with which an order does not fit, with its answer and what the bench says."""
     for bench, quantity, ready_by in drawn:
-        answer = ask(wish(goods, line(goods, quantity=quantity), ready_by=ready_by, **EVENT))
-        fit = fit_beside(answer, bench)
+        quote = ask(order_request(catalogue, line(catalogue, quantity=quantity), ready_by=ready_by, **EVENT))
+        fit = fit_beside(quote, bench)
         if fit.fit is not Fit.FITS:
-            yield bench, answer, fit
+            yield bench, quote, fit
 
 
 @pytest.fixture
@@ -103,14 +103,14 @@ def flows(monkeypatch):
     return asked
 
 
-def test_no_hour_before_the_first_free_one_fits_and_few_are_tried(drawn, shop, goods, flows):
+def test_no_hour_before_the_first_free_one_fits_and_few_are_tried(drawn, shop, catalogue, flows):
     """Every hour before it is tried too. For four of five of these benches at most four are tried to find it."""
-    ask, tries = _ask(shop, goods), []
-    for bench, answer, fit in _not_fitting(drawn, ask, goods):
+    ask, tries = _ask(shop, catalogue), []
+    for bench, quote, fit in _not_fitting(drawn, ask, catalogue):
         flows.clear()
-        free = first_free(answer, fit, ask, Asking(bench), shop)
+        free = first_free(quote, fit, ask, BenchSearch(bench), shop)
         tries.append(flows["flows"])
-        later = [ask(wanted) for wanted in later_wishes(answer, shop, DAY_BEFORE)]
+        later = [ask(wanted) for wanted in later_requests(quote, shop, DAY_BEFORE)]
         sooner = [one for one in later if free is None or one.ready_by < free.ready_by]
         assert not any(fit_beside(one, bench).fit is Fit.FITS for one in sooner)
         assert free is None or fit_beside(free, bench).fit is Fit.FITS
@@ -119,111 +119,121 @@ def test_no_hour_before_the_first_free_one_fits_and_few_are_tried(drawn, shop, g
     assert max(tries) <= 9
 
 
-def test_one_more_hand_fits_and_no_shorter_stretch_would(drawn, shop, goods):
+def test_one_more_hand_fits_and_no_shorter_stretch_would(drawn, shop, catalogue):
     """Every stretch an hour shorter is tried between six in the morning and seven in the evening; what fits in a
     part of a stretch fits in all of it."""
-    ask, found = _ask(shop, goods), Counter()
+    ask, found = _ask(shop, catalogue), Counter()
     hours = [at(hour) for hour in range(6, 19)]
-    for bench, answer, fit in _not_fitting(drawn, ask, goods):
-        hand = one_more_hand(answer, fit, Asking(bench, patience=99), shop.zone)
+    for bench, quote, fit in _not_fitting(drawn, ask, catalogue):
+        hand = one_more_person(quote, fit, BenchSearch(bench, patience=99), shop.zone)
         wanting = fit.fit is Fit.CANNOT and fit.shortage.gas is None
         assert hand is None or wanting
         if hand is None:
-            day = with_hand(bench, at(6), at(19))
-            assert not wanting or fit_beside(answer, day).fit is not Fit.FITS
+            day = with_one_more(bench, at(6), at(19))
+            assert not wanting or fit_beside(quote, day).fit is not Fit.FITS
             continue
         length = (hand.end - hand.start) // HOUR
         found[length] += 1
-        assert fit_beside(answer, with_hand(bench, hand.start, hand.end)).fit is Fit.FITS
-        shorter = [with_hand(bench, start, start + (length - 1) * HOUR) for start in hours]
-        assert length == 1 or not any(fit_beside(answer, one).fit is Fit.FITS for one in shorter)
+        assert fit_beside(quote, with_one_more(bench, hand.start, hand.end)).fit is Fit.FITS
+        shorter = [with_one_more(bench, start, start + (length - 1) * HOUR) for start in hours]
+        assert length == 1 or not any(fit_beside(quote, one).fit is Fit.FITS for one in shorter)
     assert len(found) > 1
 
 
-def test_whatever_is_offered_fits_and_is_no_less_safe(drawn, shop, goods):
-    ask, offered = _ask(shop, goods), Counter()
-    for bench, answer, fit in _not_fitting(drawn, ask, goods):
-        ways = ways_to_fit(answer, fit, ask, Asking(bench, patience=99), shop)
+def test_whatever_is_offered_fits_and_is_no_less_safe(drawn, shop, catalogue):
+    ask, offered = _ask(shop, catalogue), Counter()
+    for bench, quote, fit in _not_fitting(drawn, ask, catalogue):
+        ways = find_bench_alternatives(quote, fit, ask, BenchSearch(bench, patience=99), shop)
         for way in ways.others:
-            offered[way.way] += 1
-            assert fit_beside(ask(way.answer.wish), bench).fit is Fit.FITS
-            assert WORST_FIRST.index(way.answer.verdict) >= WORST_FIRST.index(answer.verdict)
-            assert way.costs_minor == way.answer.total_minor - answer.total_minor
-        if Way.TREAT not in {way.way for way in ways.others}:
-            treated = replace(answer.wish, lines=tuple(replace(one, treated=True) for one in answer.wish.lines))
+            offered[way.kind] += 1
+            assert fit_beside(ask(way.quote.request), bench).fit is Fit.FITS
+            assert WORST_FIRST.index(way.quote.verdict) >= WORST_FIRST.index(quote.verdict)
+            assert way.costs_minor == way.quote.total_minor - quote.total_minor
+        if AlternativeKind.TREAT not in {way.kind for way in ways.others}:
+            treated = replace(quote.request, lines=tuple(replace(one, treated=True) for one in quote.request.lines))
             assert fit_beside(ask(treated), bench).fit is not Fit.FITS or ask(treated).late
-    assert set(offered) == {Way.LATER, Way.TREAT, Way.VENUE}
+    assert set(offered) == {AlternativeKind.LATER, AlternativeKind.TREAT, AlternativeKind.VENUE}
 
 
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
 
 
 @pytest.fixture
-def bench_of(session, goods):
+def bench_of(session, catalogue):
     """The answer to an order, what the bench says to it, and what would make it fit; beside four that fill the
     bench until noon."""
     for place in range(4):
-        take(session, _noon(goods), key=f"other-{place}")
+        take(session, _noon(catalogue), key=f"other-{place}")
 
     def ask_for(wanted, now=MORNING):
         session.flush()
         shop = load_shop(session)
-        ask = _ask(shop, goods, now)
-        answer = ask(wanted)
-        asking = Asking(load_bench(session, shop, now, answer))
-        fit = asking.fit(answer)
-        return answer, fit, ways_to_fit(answer, fit, ask, asking, shop)
+        ask = _ask(shop, catalogue, now)
+        quote = ask(wanted)
+        asking = BenchSearch(load_bench(session, shop, now, quote))
+        fit = asking.fit(quote)
+        return quote, fit, find_bench_alternatives(quote, fit, ask, asking, shop)
 
     return ask_for
 
 
-def _noon(goods, **changes):
-    return wish(goods, line(goods, quantity=60), **(NOON | changes))
+def _noon(catalogue, **changes):
+    return order_request(catalogue, line(catalogue, quantity=60), **(NOON | changes))
 
 
-def test_what_fits_is_offered_nothing(bench_of, goods):
-    assert bench_of(_noon(goods, ready_by=at(14)))[2] == alternatives.BenchWays()
+def test_what_fits_is_offered_nothing(bench_of, catalogue):
+    assert bench_of(_noon(catalogue, ready_by=at(14)))[2] == alternatives.BenchAlternatives()
 
 
-def test_with_the_hand_it_names_the_order_is_taken_without_a_reason(session, bench_of, goods):
-    hand = bench_of(_noon(goods))[2].hand
+def test_with_the_hand_it_names_the_order_is_taken_without_a_reason(session, bench_of, catalogue):
+    hand = bench_of(_noon(catalogue))[2].hand
     local = [moment.hour * 60 for moment in (hand.start, hand.end)]
-    usual = ShiftHours(8 * 60, 18 * 60, 1)
-    change_shifts(session, {weekday: [usual, ShiftHours(*local, 1)] for weekday in range(7)})
-    assert take(session, _noon(goods)).bench_reason == ""
+    usual = ShiftMinutes(8 * 60, 18 * 60, 1)
+    change_shifts(session, {weekday: [usual, ShiftMinutes(*local, 1)] for weekday in range(7)})
+    assert take(session, _noon(catalogue)).bench_override == ""
 
 
-def test_where_the_one_helium_point_is_busy_the_hand_comes_before_opening(session, bench_of, goods):
+def test_where_the_one_helium_point_is_busy_the_hand_comes_before_opening(session, bench_of, catalogue):
     """Two hands at one point from eight on: only an hour before that can fill more."""
-    take(session, wish(goods, line(goods, quantity=30), **NOON, bench_reason=BY_TURNS), key="fifth")
-    hand = bench_of(_noon(goods, bench_reason=BY_TURNS))[2].hand
+    take(
+        session,
+        order_request(catalogue, line(catalogue, quantity=30), **NOON, bench_override=BY_TURNS),
+        key="fifth",
+    )
+    hand = bench_of(_noon(catalogue, bench_override=BY_TURNS))[2].hand
     assert (hand.start, hand.end) == (at(7), at(9))
 
 
-def test_a_hand_is_not_asked_for_in_an_hour_that_has_begun(session, bench_of, goods):
-    take(session, wish(goods, line(goods, quantity=30), **NOON, bench_reason=BY_TURNS), key="fifth")
-    assert bench_of(_noon(goods), now=at(7, 15))[2].hand is None
-    assert bench_of(wish(goods, line(goods, quantity=20), **NOON), now=at(8, 15))[2].hand.start >= at(9)
+def test_a_hand_is_not_asked_for_in_an_hour_that_has_begun(session, bench_of, catalogue):
+    take(
+        session,
+        order_request(catalogue, line(catalogue, quantity=30), **NOON, bench_override=BY_TURNS),
+        key="fifth",
+    )
+    assert bench_of(_noon(catalogue), now=at(7, 15))[2].hand is None
+    assert bench_of(order_request(catalogue, line(catalogue, quantity=20), **NOON), now=at(8, 15))[
+        2
+    ].hand.start >= at(9)
 
 
-def test_where_points_are_wanting_it_says_whether_one_more_would_do(session, bench_of, goods):
+def test_where_points_are_wanting_it_says_whether_one_more_would_do(session, bench_of, catalogue):
     for place in range(2):
-        take(session, _noon(goods, bench_reason=BY_TURNS), key=f"more-{place}")
-    change_shifts(session, {weekday: [ShiftHours(8 * 60, 18 * 60, 4)] for weekday in range(7)})
-    _, fit, ways = bench_of(_noon(goods))
+        take(session, _noon(catalogue, bench_override=BY_TURNS), key=f"more-{place}")
+    change_shifts(session, {weekday: [ShiftMinutes(8 * 60, 18 * 60, 4)] for weekday in range(7)})
+    _, fit, ways = bench_of(_noon(catalogue))
     assert (fit.shortage.gas, ways.point, ways.hand) == ("helium", True, None)
     change_settings(session, {"helium_points": "2"})
-    assert bench_of(_noon(goods))[2].point is None
+    assert bench_of(_noon(catalogue))[2].point is None
 
 
-def test_treated_it_may_be_filled_the_day_before(bench_of, shop, goods):
-    _, _, ways = bench_of(_noon(goods), now=MORNING - timedelta(days=2))
-    (treated,) = [way for way in ways.others if way.way is Way.TREAT]
+def test_treated_it_may_be_filled_the_day_before(bench_of, shop, catalogue):
+    _, _, ways = bench_of(_noon(catalogue), now=MORNING - timedelta(days=2))
+    (treated,) = [way for way in ways.others if way.kind is AlternativeKind.TREAT]
     assert treated.costs_minor == 60 * shop.treat_minor
-    assert all(one.treated for one in treated.answer.wish.lines)
+    assert all(one.treated for one in treated.quote.request.lines)
 
 
-def test_what_is_filled_at_the_venue_already_is_not_offered_that(session, bench_of, goods):
+def test_what_is_filled_at_the_venue_already_is_not_offered_that(session, bench_of, catalogue):
     crew = {
         "hand_over": HandOver.VENUE,
         "ready_by": at(8),
@@ -232,42 +242,42 @@ def test_what_is_filled_at_the_venue_already_is_not_offered_that(session, bench_
         "crew": 1,
         "address": "The Corn Hall, 1 High Street",
     }
-    _, fit, ways = bench_of(_noon(goods, **crew))
+    _, fit, ways = bench_of(_noon(catalogue, **crew))
     assert fit.fit is Fit.CANNOT
-    assert [way for way in ways.others if way.way is Way.VENUE] == []
+    assert [way for way in ways.others if way.kind is AlternativeKind.VENUE] == []
 
 
-def test_a_remedy_that_the_bench_cannot_make_stands_after_those_that_it_can(session, bench_of, goods):
+def test_an_alternative_that_the_bench_cannot_make_stands_after_those_that_it_can(session, bench_of, catalogue):
     """A party until five in the morning: sixty are no longer up at its end, whatever the bench can do."""
     now, shop = MORNING - timedelta(days=2), load_shop(session)
-    ask = _ask(shop, goods, now)
-    answer = ask(_noon(goods, lasts_until=at(5, days=1)))
-    bench = load_bench(session, shop, now, answer)
-    found = check_remedies(remedies(answer, ask, shop, goods, now), Asking(bench))
-    fits = [remedy.fit is Fit.FITS for remedy in found]
+    ask = _ask(shop, catalogue, now)
+    quote = ask(_noon(catalogue, lasts_until=at(5, days=1)))
+    bench = load_bench(session, shop, now, quote)
+    found = check_alternatives(find_alternatives(quote, ask, shop, catalogue, now), BenchSearch(bench))
+    fits = [alternative.fit is Fit.FITS for alternative in found]
     assert fits == sorted(fits, reverse=True)
     assert set(fits) == {True, False}
-    for remedy in found:
-        assert fit_beside(remedy.answer, bench).fit is remedy.fit
+    for alternative in found:
+        assert fit_beside(alternative.quote, bench).fit is alternative.fit
 
 
-def test_nothing_is_said_against_a_remedy_that_was_not_asked_about(monkeypatch, session, bench_of, goods):
+def test_nothing_is_said_against_an_alternative_that_was_not_asked_about(monkeypatch, session, bench_of, catalogue):
     now, shop = MORNING - timedelta(days=2), load_shop(session)
-    ask = _ask(shop, goods, now)
-    answer = ask(_noon(goods, lasts_until=at(5, days=1)))
-    found = remedies(answer, ask, shop, goods, now)
+    ask = _ask(shop, catalogue, now)
+    quote = ask(_noon(catalogue, lasts_until=at(5, days=1)))
+    found = find_alternatives(quote, ask, shop, catalogue, now)
     assert len(found) > 3
     says = iter([Fit.NOT_FOUND, Fit.FITS, Fit.NOT_FOUND])
     monkeypatch.setattr(alternatives, "fit_beside", lambda *_: BenchFit(next(says)))
-    checked = check_remedies(found, Asking(BenchDay((), (), {}, (), now, USUAL_TRIP), patience=2))
+    checked = check_alternatives(found, BenchSearch(BenchDay((), (), {}, (), now, USUAL_TRIP), patience=2))
     assert [one.fit for one in checked] == [Fit.FITS, Fit.NOT_FOUND, Fit.NOT_FOUND, *[None] * (len(found) - 3)]
-    assert [one.way for one in checked] == [found[place].way for place in (1, 0, *range(2, len(found)))]
+    assert [one.kind for one in checked] == [found[place].kind for place in (1, 0, *range(2, len(found)))]
     assert {NO_WAY_OUT[one.fit] for one in checked[3:]} == {""}
 
 
-def test_a_search_that_finds_nothing_is_not_repeated_for_ever(monkeypatch, bench_of, goods):
+def test_a_search_that_finds_nothing_is_not_repeated_for_ever(monkeypatch, bench_of, catalogue):
     monkeypatch.setattr(alternatives, "fit_beside", lambda *_: alternatives.NOT_FOUND)
-    asking = Asking(BenchDay((), (), {}, (), MORNING, USUAL_TRIP))
-    answer = bench_of(_noon(goods))[0]
-    assert [asking.fit(answer).fit for _ in range(5)] == [Fit.NOT_FOUND] * 5
+    asking = BenchSearch(BenchDay((), (), {}, (), MORNING, USUAL_TRIP))
+    quote = bench_of(_noon(catalogue))[0]
+    assert [asking.fit(quote).fit for _ in range(5)] == [Fit.NOT_FOUND] * 5
     assert asking.patience == 0

@@ -9,23 +9,23 @@ from app.actions.bench.taps import undo_tap
 from app.actions.errors import TooEarly
 from app.actions.records.history import history_of
 from app.store.models import Counter, Tap
-from tests.actions.builders import MORNING, at, take, tap, wish
+from tests.actions.builders import MORNING, at, order_request, take, tap
 
 MINUTE = timedelta(minutes=1)
 
 
 @pytest.fixture
-def batch(session, goods):
+def batch(session, catalogue):
     """To be up until 20:00, so not to be begun before some hour of the morning."""
-    batch = take(session, wish(goods, lasts_until=at(20))).batches[0]
+    batch = take(session, order_request(catalogue, lasts_until=at(20))).batches[0]
     assert at(8) < batch.not_before < batch.inflate_by
     return batch
 
 
 @pytest.fixture
-def hopeless(session, goods):
+def hopeless(session, catalogue):
     """To be up until the next evening: no hour is right, the caller's word was taken."""
-    batch = take(session, wish(goods, lasts_until=at(20, days=1), word="Fine.")).batches[0]
+    batch = take(session, order_request(catalogue, lasts_until=at(20, days=1), accepted_risk="Fine.")).batches[0]
     assert batch.not_before > batch.inflate_by
     return batch
 
@@ -44,9 +44,9 @@ def test_it_begins_when_somebody_is_sure_and_the_history_says_who(session, batch
     assert batch.started_at == at(8)
     (note,) = _notes(session, batch)
     assert (note.who, note.at, note.order_version, batch.order.version) == ("Maren", at(8), 1, 1)
-    ((what, planned, begun),) = note.changes
+    ((what, planned, started),) = note.changes
     assert what == f"{batch.key} up at the end"
-    assert float(begun.removesuffix(" %")) < 95 <= float(planned.removesuffix(" %"))
+    assert float(started.removesuffix(" %")) < 95 <= float(planned.removesuffix(" %"))
 
 
 @pytest.mark.parametrize(("act", "more"), [("start", {}), ("fill", {"count": 5}), ("finish", {})])
@@ -68,8 +68,8 @@ def test_it_asks_until_the_minute_of_its_hour(session, batch):
     assert _notes(session, batch) == []
 
 
-def test_an_hour_before_the_door_opens_waits_for_the_door(session, goods):
-    batch = take(session, wish(goods, lasts_until=at(17))).batches[0]
+def test_an_hour_before_the_door_opens_waits_for_the_door(session, catalogue):
+    batch = take(session, order_request(catalogue, lasts_until=at(17))).batches[0]
     assert batch.not_before < at(7, 30)
     with pytest.raises(TooEarly):
         tap(session, batch, "start", now=at(7, 30))

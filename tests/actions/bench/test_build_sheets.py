@@ -4,11 +4,11 @@ import math
 
 import pytest
 
-from app.actions.bench.build_sheets import crafted_lines
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.bench.build_sheets import sheets_of_lines
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.shop.office import change_settings
 from app.craft.bouquet import Stacking, make_bouquet
-from app.craft.build import Form
+from app.craft.build import Construction
 from app.craft.clusters import Column
 from app.craft.piece import piece_of
 from app.craft.strung import strung_arch
@@ -16,9 +16,9 @@ from app.physics.air import Air, lift_g_per_l
 from app.physics.balloon import Gas, coat_g, sphere_litres
 from app.physics.endurance import Filling, Surroundings
 from app.physics.wind import SPHERE_DRAG, STANDARD_GRAVITY
-from app.quoting.parts import BatchOf
-from tests.actions.builders import kind_id, line, take, wish
-from tests.actions.craft_builders import AIR, UP, crafted, design, fact, order_of, retire_bags, supply
+from app.quoting.parts import BatchSpec
+from tests.actions.builders import balloon_type_id, line, order_request, take
+from tests.actions.craft_builders import AIR, UP, design, fact, order_of, retire_bags, sheet, supply
 
 NINE = [("11 in latex", UP, 9)]
 TOPPED = [("18 in foil", UP, 1, [("silver", 1)]), *NINE]
@@ -36,7 +36,7 @@ def _eleven(treated=False):
 
 
 def test_a_bouquet_has_its_drawing_its_cut_list_and_its_weights(session):
-    made = crafted(session, design(session, Form.BOUQUET, TOPPED), quantity=3, colours="red, white")
+    made = sheet(session, design(session, Construction.BOUQUET, TOPPED), quantity=3, colours="red, white")
     assert len(made.drawing.balls) == 10
     assert sum(cut.count for cut in made.cuts) == 10
     assert [ball.tone for ball in made.drawing.balls].count(None) == 1
@@ -45,11 +45,11 @@ def test_a_bouquet_has_its_drawing_its_cut_list_and_its_weights(session):
 
 
 def test_the_cut_list_and_the_weight_are_those_of_the_craft_room(session):
-    goods, shop = load_goods(session), load_shop(session)
-    made = crafted(session, design(session, Form.BOUQUET, NINE))
-    kind = goods.kinds[kind_id(goods)].kind()
-    filling = Filling(kind, Gas.HELIUM, sphere_litres(11), Air())
-    alike = make_bouquet([piece_of(filling, Air(), shop.habits)] * 9, Stacking.LAYERS, shop.craft.bouquets)
+    catalogue, shop = load_catalogue(session), load_shop(session)
+    made = sheet(session, design(session, Construction.BOUQUET, NINE))
+    balloon_type = catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type()
+    filling = Filling(balloon_type, Gas.HELIUM, sphere_litres(11), Air())
+    alike = make_bouquet([piece_of(filling, Air(), shop.float_defaults)] * 9, Stacking.LAYERS, shop.craft.bouquets)
     assert made.cuts == alike.cuts
     assert made.cut_m == pytest.approx(sum(cut.length_cm * cut.count for cut in made.cuts) / 100)
     assert made.lift_g == pytest.approx(9 * _eleven() - made.cut_m * 0.5)
@@ -58,8 +58,8 @@ def test_the_cut_list_and_the_weight_are_those_of_the_craft_room(session):
 
 def test_outdoors_the_wind_asks_for_more(session):
     """By the balance of forces: lift and push over grip, the push by the textbook's drag of a sphere."""
-    piece = design(session, Form.BOUQUET, NINE)
-    made = crafted(session, piece, surroundings=Surroundings.SHADE, wind_m_s=4.0)
+    piece = design(session, Construction.BOUQUET, NINE)
+    made = sheet(session, piece, surroundings=Surroundings.SHADE, wind_m_s=4.0)
     area = math.pi / 4 * (11 * 0.0254) ** 2
     push = 0.5 * Air().density_kg_m3 * SPHERE_DRAG * area * 16 / STANDARD_GRAVITY * 1000
     assert made.need.here_g == made.need.outdoors_g == pytest.approx(9 * (_eleven() + push / 0.5), abs=1)
@@ -68,27 +68,27 @@ def test_outdoors_the_wind_asks_for_more(session):
 
 
 def test_without_a_forecast_it_is_reckoned_with_the_shops_limit(session):
-    piece = design(session, Form.BOUQUET, NINE)
-    indoors = crafted(session, piece)
-    outdoors = crafted(session, piece, quantity=2, surroundings=Surroundings.SHADE)
+    piece = design(session, Construction.BOUQUET, NINE)
+    indoors = sheet(session, piece)
+    outdoors = sheet(session, piece, quantity=2, surroundings=Surroundings.SHADE)
     assert indoors.need.outdoors_g == outdoors.need.here_g
     assert indoors.need.wind_m_s == 5.0
     assert indoors.need.here_g == indoors.need.indoors_g
 
 
 def test_treated_balloons_lift_less_by_their_coat(session):
-    made = crafted(session, design(session, Form.BOUQUET, NINE), line={"treated": True})
+    made = sheet(session, design(session, Construction.BOUQUET, NINE), line={"treated": True})
     assert made.need.indoors_g == math.ceil(9 * _eleven(treated=True) * 1.5)
 
 
 def test_colours_that_do_not_share_out_are_drawn_as_near_as_they_come(session):
-    made = crafted(session, design(session, Form.BOUQUET, NINE), quantity=3, colours="14 red, 13 white")
+    made = sheet(session, design(session, Construction.BOUQUET, NINE), quantity=3, colours="14 red, 13 white")
     tones = [ball.tone for ball in made.drawing.balls]
     assert (tones.count(0), tones.count(1)) == (5, 4)
 
 
 def test_strings_stand_one_above_another(session):
-    made = crafted(session, design(session, Form.STRINGS, [("11 in latex", UP, 4)]))
+    made = sheet(session, design(session, Construction.STRINGS, [("11 in latex", UP, 4)]))
     lengths = [cut.length_cm for cut in made.cuts]
     assert [cut.count for cut in made.cuts] == [1] * 4
     assert lengths == [math.ceil(110 + 27.94 * place) for place in (3, 2, 1, 0)]
@@ -96,13 +96,13 @@ def test_strings_stand_one_above_another(session):
 
 def test_sizes_that_cannot_rest_on_one_another_are_cut_as_one_above_another(session):
     parts = [("5 in latex", AIR, 1), ("36 in latex", UP, 3)]
-    made = crafted(session, design(session, Form.BOUQUET, parts))
+    made = sheet(session, design(session, Construction.BOUQUET, parts))
     assert "one above another" in _said(made)
     assert sum(cut.count for cut in made.cuts) == 4
 
 
 def test_a_bouquet_of_air_does_not_rise(session):
-    made = crafted(session, design(session, Form.BOUQUET, [("11 in latex", AIR, 3)]))
+    made = sheet(session, design(session, Construction.BOUQUET, [("11 in latex", AIR, 3)]))
     assert "does not rise" in _said(made)
     assert made.need is None
 
@@ -111,33 +111,33 @@ def test_a_bouquet_of_air_does_not_rise(session):
 def test_a_weight_that_is_too_light_is_warned_of(session, grams, enough):
     """Two of them: 140 g hold nine of 11 in indoors, which ask for 119 to 122 g; 120 g do not."""
     row = supply(session, "star", "weight", grams=grams if enough else grams - 2)
-    made = crafted(session, design(session, Form.BOUQUET, NINE, supplies=[(row, 2)]))
+    made = sheet(session, design(session, Construction.BOUQUET, NINE, supplies=[(row, 2)]))
     assert made.chosen.grams == 2 * (grams if enough else grams - 2)
     assert ("too light: take at least" in _said(made)) is not enough
 
 
 def test_a_weight_that_nobody_weighed_is_asked_for(session):
     row = supply(session, "star", "weight")
-    made = crafted(session, design(session, Form.BOUQUET, NINE, supplies=[(row, 1)]))
+    made = sheet(session, design(session, Construction.BOUQUET, NINE, supplies=[(row, 1)]))
     assert "Nobody said what its weight weighs (1 × star)" in _said(made)
 
 
 def test_a_piece_without_a_weight_says_so(session):
-    made = crafted(session, design(session, Form.BOUQUET, NINE))
+    made = sheet(session, design(session, Construction.BOUQUET, NINE))
     assert f"No weight is among its supplies: it needs at least {made.need.here_g} g." in made.cautions
 
 
 def test_water_of_the_smallest_latex_holds_it_too(session):
-    made = crafted(session, design(session, Form.BOUQUET, NINE))
-    assert (made.water.kind_name, made.water.count) == ("5 in latex", 1)
+    made = sheet(session, design(session, Construction.BOUQUET, NINE))
+    assert (made.water.balloon_type_name, made.water.count) == ("5 in latex", 1)
     assert made.water.each.grams >= made.need.here_g
     assert sphere_litres(made.water.each.diameter_in - 0.1) * 998.2 < made.need.here_g
 
 
 def test_where_no_balloon_takes_so_much_water_several_do(session):
-    piece = design(session, Form.BOUQUET, [("36 in latex", UP, 9)])
-    made = crafted(session, piece, surroundings=Surroundings.SHADE, wind_m_s=5.0)
-    assert made.water.kind_name == "12 in latex"
+    piece = design(session, Construction.BOUQUET, [("36 in latex", UP, 9)])
+    made = sheet(session, piece, surroundings=Surroundings.SHADE, wind_m_s=5.0)
+    assert made.water.balloon_type_name == "12 in latex"
     assert made.water.count > 1
     assert made.water.count * made.water.each.grams >= made.need.here_g
 
@@ -146,7 +146,7 @@ def test_bouquets_go_into_the_bags_that_the_shop_has(session):
     retire_bags(session)
     supply(session, "large bag", "bag", width_cm=120.0)
     supply(session, "old bag", "bag")
-    made = crafted(session, design(session, Form.BOUQUET, NINE), quantity=3)
+    made = sheet(session, design(session, Construction.BOUQUET, NINE), quantity=3)
     assert made.bagging.bag.name == "large bag"
     assert sum(made.bagging.in_each) == 3
 
@@ -154,14 +154,16 @@ def test_bouquets_go_into_the_bags_that_the_shop_has(session):
 def test_a_bouquet_too_wide_for_every_bag_is_said(session):
     retire_bags(session)
     supply(session, "small bag", "bag", width_cm=40.0)
-    made = crafted(session, design(session, Form.BOUQUET, NINE))
+    made = sheet(session, design(session, Construction.BOUQUET, NINE))
     assert made.bagging is None
     assert "fits no bag" in _said(made)
 
 
 def test_the_worked_column(session):
     """CASES 6: 2.0 m of 11 in balloons at 9 in: 10 layers, 40 balloons, 1.96 m; 11, 44, 2.15 m: offer both."""
-    made = crafted(session, design(session, Form.COLUMN, [("11 in latex", AIR, 40)], COLUMN), colours="red, white")
+    made = sheet(
+        session, design(session, Construction.COLUMN, [("11 in latex", AIR, 40)], COLUMN), colours="red, white"
+    )
     assert fact(made, "For 2 m") == "40 balloons (10 fours, 1.96 m) or 44 balloons (11 fours, 2.15 m)"
     assert (fact(made, "Tie"), fact(made, "Twist into")) == ("20 pairs", "10 fours")
     assert "40 balloons of 9 in, 1.96 m high" in made.drawing.text
@@ -171,20 +173,20 @@ def test_the_worked_column(session):
 
 @pytest.mark.parametrize(("count", "says"), [(38, "36 or 40"), (41, "40 or 44"), (3, "take 4")])
 def test_balloons_that_make_no_whole_fours_are_cautioned_against(session, count, says):
-    made = crafted(session, design(session, Form.COLUMN, [("11 in latex", AIR, count)], COLUMN))
+    made = sheet(session, design(session, Construction.COLUMN, [("11 in latex", AIR, count)], COLUMN))
     assert "do not tie into whole fours" in _said(made)
     assert says in _said(made)
     assert made.drawing is not None
 
 
 def test_a_column_of_another_height_says_what_the_wanted_one_takes(session):
-    made = crafted(session, design(session, Form.COLUMN, [("11 in latex", AIR, 20)], COLUMN))
+    made = sheet(session, design(session, Construction.COLUMN, [("11 in latex", AIR, 20)], COLUMN))
     height = Column(5, 9.0).height_m
     assert f"20 balloons make a column of {height:.2f} m; for 2 m take 40 balloons" in _said(made)
 
 
 def test_a_column_without_latex_in_air_gives_a_sentence(session):
-    made = crafted(session, design(session, Form.COLUMN, NINE, COLUMN))
+    made = sheet(session, design(session, Construction.COLUMN, NINE, COLUMN))
     assert "A column is made of latex filled with air, and there is none in it." in made.cautions
     assert made.drawing is None
     assert "9 × 11 in latex, helium" in fact(made, "Beside it")
@@ -192,7 +194,7 @@ def test_a_column_without_latex_in_air_gives_a_sentence(session):
 
 def test_helium_above_a_column_must_be_held(session):
     parts = [("11 in latex", AIR, 40), ("18 in foil", UP, 1)]
-    made = crafted(session, design(session, Form.COLUMN, parts, COLUMN))
+    made = sheet(session, design(session, Construction.COLUMN, parts, COLUMN))
     foil = 14.0 * lift_g_per_l(20) - 10.0
     assert made.need.indoors_g == math.ceil(foil * 1.5)
     assert fact(made, "Beside it") == "1 × 18 in foil, helium"
@@ -200,13 +202,13 @@ def test_helium_above_a_column_must_be_held(session):
 
 def test_a_spiral_that_does_not_come_out_is_said(session):
     parts = [("11 in latex", AIR, 40, [("red", 25), ("white", 15)])]
-    made = crafted(session, design(session, Form.COLUMN, parts, COLUMN))
+    made = sheet(session, design(session, Construction.COLUMN, parts, COLUMN))
     assert "In a spiral it takes 20 red, 20 white; there are 25 red, 15 white." in made.cautions
 
 
 def test_a_spiral_of_five_colours_is_drawn_by_layers(session):
     colours = [(name, 8) for name in ("red", "white", "blue", "gold", "pink")]
-    made = crafted(session, design(session, Form.COLUMN, [("11 in latex", AIR, 40, colours)], COLUMN))
+    made = sheet(session, design(session, Construction.COLUMN, [("11 in latex", AIR, 40, colours)], COLUMN))
     assert "A spiral has at most 4 colours, here are 5: drawn by layers." in made.cautions
     assert len({ball.tone for ball in made.drawing.balls}) == 5
 
@@ -214,33 +216,33 @@ def test_a_spiral_of_five_colours_is_drawn_by_layers(session):
 @pytest.mark.parametrize(("parts", "balloons"), [(((11, 4),), 4), (((11, 8),), 8), (((11, 4), (9, 4)), 8)])
 def test_a_base_is_one_four_or_two(session, parts, balloons):
     rows = [(f"{inches} in latex", AIR, count) for inches, count in parts]
-    made = crafted(session, design(session, Form.BASE, rows))
+    made = sheet(session, design(session, Construction.BASE, rows))
     assert f"Base of {balloons} balloons" in made.drawing.text
     assert made.cautions == ()
 
 
 def test_three_fours_are_no_base(session):
-    made = crafted(session, design(session, Form.BASE, [("11 in latex", AIR, 12)]))
+    made = sheet(session, design(session, Construction.BASE, [("11 in latex", AIR, 12)]))
     assert made.drawing is None
     assert "a number of fours in a base of 3 is outside 1 to 2." in _said(made).lower()
 
 
 def test_an_arch_says_how_many_it_takes(session):
-    wanted = design(session, Form.ARCH, [("11 in latex", AIR, 100)], ARCH)
-    made = crafted(session, wanted)
+    wanted = design(session, Construction.ARCH, [("11 in latex", AIR, 100)], ARCH)
+    made = sheet(session, wanted)
     assert fact(made, "It takes") == "124 balloons"
     assert "The arch takes 124 balloons; there are 100." in made.cautions
-    right = design(session, Form.ARCH, [("11 in latex", AIR, 124)], ARCH, name="Right")
-    assert crafted(session, right).cautions == ()
+    right = design(session, Construction.ARCH, [("11 in latex", AIR, 124)], ARCH, name="Right")
+    assert sheet(session, right).cautions == ()
 
 
 def test_a_garland_counts_by_size(session):
     figures = {"length_m": 2.0, "fullness": "light"}
     parts = [("5 in latex", AIR, 16), ("9 in latex", AIR, 8), ("11 in latex", AIR, 12), ("16 in latex", AIR, 4)]
-    right = crafted(session, design(session, Form.GARLAND, parts, figures))
+    right = sheet(session, design(session, Construction.GARLAND, parts, figures))
     assert right.cautions == ()
     assert "40 balloons" in right.drawing.text
-    wrong = crafted(session, design(session, Form.GARLAND, parts[:2], figures, name="Thin"))
+    wrong = sheet(session, design(session, Construction.GARLAND, parts[:2], figures, name="Thin"))
     assert "it takes 16 of 5 in, 8 of 9 in, 12 of 11 in, 4 of 16 in; there are 16 of 5 in, 8 of 9 in" in _said(
         wrong
     )
@@ -249,9 +251,11 @@ def test_a_garland_counts_by_size(session):
 def test_a_strung_arch_has_a_line_and_a_weight_at_each_end(session):
     figures = {"span_m": 4.0, "height_m": 2.5, "spacing_m": 0.35}
     row = supply(session, "bag of sand", "weight", grams=400.0)
-    made = crafted(session, design(session, Form.STRUNG, [("11 in latex", UP, 20)], figures, [(row, 2)]))
-    goods = load_goods(session)
-    filling = Filling(goods.kinds[kind_id(goods)].kind(), Gas.HELIUM, sphere_litres(11), Air())
+    made = sheet(session, design(session, Construction.STRUNG, [("11 in latex", UP, 20)], figures, [(row, 2)]))
+    catalogue = load_catalogue(session)
+    filling = Filling(
+        catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type(), Gas.HELIUM, sphere_litres(11), Air()
+    )
     alone = strung_arch(4, 2.5, filling)
     assert made.need.indoors_g == max(alone.end_weight_g, math.ceil(alone.up_g * 1.5))
     assert made.need.each_end
@@ -264,21 +268,21 @@ def test_a_strung_arch_has_a_line_and_a_weight_at_each_end(session):
 def test_one_weight_is_none_for_two_ends(session):
     figures = {"span_m": 4.0, "height_m": 2.5, "spacing_m": 0.35}
     row = supply(session, "bag of sand", "weight", grams=5000.0)
-    made = crafted(session, design(session, Form.STRUNG, [("11 in latex", UP, 18)], figures, [(row, 1)]))
+    made = sheet(session, design(session, Construction.STRUNG, [("11 in latex", UP, 18)], figures, [(row, 1)]))
     assert "A weight for one end only" in _said(made)
     assert "The strung arch takes 20 balloons; there are 18." in made.cautions
 
 
 def test_a_strung_arch_of_air_gives_a_sentence(session):
     figures = {"span_m": 4.0, "height_m": 2.5, "spacing_m": 0.35}
-    made = crafted(session, design(session, Form.STRUNG, [("11 in latex", AIR, 20)], figures))
+    made = sheet(session, design(session, Construction.STRUNG, [("11 in latex", AIR, 20)], figures))
     assert made.cautions == ("A strung arch is lifted by helium balloons, and there are none in it.",)
 
 
 def _stuffed(session, width_cm=10.0, inner=AIR):
     bear = supply(session, "bear", "plush", width_cm=width_cm)
     parts = [("18 in clear stuffing latex", AIR, 1), ("5 in latex", inner, 6)]
-    return crafted(session, design(session, Form.STUFFED, parts, None, [(bear, 1)], ["Set it on its box."]))
+    return sheet(session, design(session, Construction.STUFFED, parts, None, [(bear, 1)], ["Set it on its box."]))
 
 
 def test_a_stuffed_balloon_has_its_steps_in_order(session):
@@ -302,62 +306,64 @@ def test_an_item_of_unknown_size_is_asked_for(session):
 def test_another_gas_inside_is_warned_of(session):
     bear = supply(session, "bear", "plush", width_cm=10.0)
     parts = [("18 in clear stuffing latex", AIR, 1), ("11 in latex", UP, 2)]
-    made = crafted(session, design(session, Form.STUFFED, parts, None, [(bear, 1)]))
+    made = sheet(session, design(session, Construction.STUFFED, parts, None, [(bear, 1)]))
     assert "Use the same gas inside and outside." in _said(made)
 
 
 def test_loose_balloons_are_not_put_together(session):
-    goods = load_goods(session)
-    assert crafted(session, design(session, Form.LOOSE, NINE)) is None
-    loose = take(session, wish(goods, line(goods)), key="loose")
-    assert crafted_lines(loose, load_shop(session), goods) == ()
+    catalogue = load_catalogue(session)
+    assert sheet(session, design(session, Construction.LOOSE, NINE)) is None
+    loose = take(session, order_request(catalogue, line(catalogue)), key="loose")
+    assert sheets_of_lines(loose, load_shop(session), catalogue) == ()
 
 
 def test_steps_of_a_loose_design_are_kept(session):
-    made = crafted(session, design(session, Form.LOOSE, NINE, steps=["Tie a bow."]))
+    made = sheet(session, design(session, Construction.LOOSE, NINE, steps=["Tie a bow."]))
     assert (made.steps, made.drawing, made.cuts) == (("Tie a bow.",), None, ())
 
 
 def test_it_is_put_together_as_it_was_sold(session):
     """A design that changed meanwhile leaves the order alone."""
-    piece = design(session, Form.COLUMN, [("11 in latex", AIR, 40)], COLUMN)
+    piece = design(session, Construction.COLUMN, [("11 in latex", AIR, 40)], COLUMN)
     order = order_of(session, piece)
     piece.build, piece.steps = {}, ["Something else."]
-    (made,) = crafted_lines(order, load_shop(session), load_goods(session))
-    assert made.crafted.drawing.text.startswith("Column")
-    assert made.crafted.steps == ()
+    (made,) = sheets_of_lines(order, load_shop(session), load_catalogue(session))
+    assert made.sheet.drawing.text.startswith("Column")
+    assert made.sheet.steps == ()
 
 
 def test_what_cannot_be_read_is_said_and_the_steps_stay(session):
-    piece = design(session, Form.BOUQUET, NINE, steps=["Tie a bow."])
+    piece = design(session, Construction.BOUQUET, NINE, steps=["Tie a bow."])
     order = order_of(session, piece)
     order.lines[0].recipe = order.lines[0].recipe | {"build": {"form": "column"}}
-    (made,) = crafted_lines(order, load_shop(session), load_goods(session))
-    assert made.crafted.cautions[0].startswith("How it is put together cannot be read. Height")
-    assert made.crafted.steps == ("Tie a bow.",)
+    (made,) = sheets_of_lines(order, load_shop(session), load_catalogue(session))
+    assert made.sheet.cautions[0].startswith("How it is put together cannot be read. Height")
+    assert made.sheet.steps == ("Tie a bow.",)
 
 
 def test_only_lines_with_the_batch_in_them_are_asked_for(session):
-    goods, shop = load_goods(session), load_shop(session)
-    order = order_of(session, design(session, Form.BOUQUET, TOPPED))
-    foil, other = (BatchOf(kind_id(goods, name), Gas.HELIUM, False) for name in ("18 in foil", "12 in latex"))
-    assert [one.position for one in crafted_lines(order, shop, goods, foil)] == [0]
-    assert crafted_lines(order, shop, goods, other) == ()
+    catalogue, shop = load_catalogue(session), load_shop(session)
+    order = order_of(session, design(session, Construction.BOUQUET, TOPPED))
+    foil, other = (
+        BatchSpec(balloon_type_id(catalogue, name), Gas.HELIUM, False) for name in ("18 in foil", "12 in latex")
+    )
+    assert [one.position for one in sheets_of_lines(order, shop, catalogue, foil)] == [0]
+    assert sheets_of_lines(order, shop, catalogue, other) == ()
 
 
 def test_it_is_made_with_the_size_that_its_batch_is_filled_to(session):
     """In the heat of a garden the column is filled smaller, and so stands lower."""
-    piece = design(session, Form.COLUMN, [("11 in latex", AIR, 40)], COLUMN)
+    piece = design(session, Construction.COLUMN, [("11 in latex", AIR, 40)], COLUMN)
     order = order_of(session, piece, surroundings=Surroundings.SUN)
-    (made,) = crafted_lines(order, load_shop(session), load_goods(session))
+    (made,) = sheets_of_lines(order, load_shop(session), load_catalogue(session))
     size = order.batches[0].fill_size_in
     assert size < 9.0
-    assert f"40 balloons of {size:g} in, {Column(10, size).height_m:.2f} m high" in made.crafted.drawing.text
+    assert f"40 balloons of {size:g} in, {Column(10, size).height_m:.2f} m high" in made.sheet.drawing.text
 
 
 def test_the_shops_own_figures_count(session):
     change_settings(session, {"knot_below_cm": "50", "weight_factor": "2", "ribbon_end_cm": "0"})
-    made = crafted(session, design(session, Form.STRINGS, [("11 in latex", UP, 1)]))
+    made = sheet(session, design(session, Construction.STRINGS, [("11 in latex", UP, 1)]))
     assert [cut.length_cm for cut in made.cuts] == [50]
     assert made.need.indoors_g == math.ceil(_eleven() * 2)
 
@@ -365,17 +371,19 @@ def test_the_shops_own_figures_count(session):
 def test_each_end_of_a_strung_arch_holds_half_of_what_floats_beside_it(session):
     figures = {"span_m": 4.0, "height_m": 2.5, "spacing_m": 0.35}
     string = [("11 in latex", UP, 20)]
-    alone = crafted(session, design(session, Form.STRUNG, string, figures)).need
+    alone = sheet(session, design(session, Construction.STRUNG, string, figures)).need
     foils = design(
-        session, Form.STRUNG, [*string, ("18 in foil", UP, 6, [("star", 6)])], figures, name="With stars"
+        session, Construction.STRUNG, [*string, ("18 in foil", UP, 6, [("star", 6)])], figures, name="With stars"
     )
     lift = 6 * (14 * lift_g_per_l(20) - 10.0)
-    assert crafted(session, foils).need.indoors_g - alone.indoors_g == pytest.approx(lift * 1.5 / 2, abs=2)
+    assert sheet(session, foils).need.indoors_g - alone.indoors_g == pytest.approx(lift * 1.5 / 2, abs=2)
 
 
 def test_three_colours_of_a_spiral_are_sold_as_it_takes_them(session):
-    made = crafted(
-        session, design(session, Form.COLUMN, [("11 in latex", AIR, 40)], COLUMN), colours="red, white, blue"
+    made = sheet(
+        session,
+        design(session, Construction.COLUMN, [("11 in latex", AIR, 40)], COLUMN),
+        colours="red, white, blue",
     )
     assert "In a spiral it takes" not in _said(made)
     assert made.colours == ("red", "white", "blue")

@@ -9,14 +9,14 @@ from app.actions.bench.fit import fit_beside, load_bench
 from app.actions.errors import Refused
 from app.actions.orders.hand_over import take_step
 from app.actions.records.open_work import load_work
-from app.actions.records.rebuild_request import standing_of
+from app.actions.records.rebuild_request import commitments_of
 from app.actions.records.shop import load_roster, load_shop
 from app.actions.records.taps import Step
-from app.actions.shop.office import ShiftHours, change_settings, change_shifts
-from app.planning.finishing import Fit, find_hand_offs
-from app.quoting.quote import quote
+from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
+from app.planning.finishing import Fit, find_finish_starts
+from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
-from tests.actions.builders import BY_TURNS, MORNING, at, line, take, tap, wish
+from tests.actions.builders import BY_TURNS, MORNING, at, line, order_request, take, tap
 
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
 """It may be filled from eight on."""
@@ -36,65 +36,65 @@ CREW = {
 
 
 @pytest.fixture
-def asked(session, goods):
+def asked(session, catalogue):
     """The answer of the bench to an order, at seven in the morning unless told."""
 
-    def ask(wanted, now=MORNING, but=None):
+    def ask(wanted, now=MORNING, excluding_order=None):
         session.flush()
         shop = load_shop(session)
-        answer = quote(wanted, shop, goods, now)
-        return fit_beside(answer, load_bench(session, shop, now, answer, but))
+        quote = make_quote(wanted, shop, catalogue, now)
+        return fit_beside(quote, load_bench(session, shop, now, quote, excluding_order))
 
     return ask
 
 
-def _hour(goods, quantity=60, **changes):
+def _hour(catalogue, quantity=60, **changes):
     """About three quarters of an hour of filling at one helium point."""
-    return wish(goods, line(goods, quantity=quantity), **(NOON | changes))
+    return order_request(catalogue, line(catalogue, quantity=quantity), **(NOON | changes))
 
 
 def _hands(number):
-    return {weekday: [ShiftHours(8 * 60, 18 * 60, number)] for weekday in range(7)}
+    return {weekday: [ShiftMinutes(8 * 60, 18 * 60, number)] for weekday in range(7)}
 
 
-def _take(session, goods, count, **changes):
+def _take(session, catalogue, count, **changes):
     """More than four clash."""
-    wanted = _hour(goods, bench_reason=BY_TURNS, **changes)
+    wanted = _hour(catalogue, bench_override=BY_TURNS, **changes)
     return [take(session, wanted, key=f"other-{place}") for place in range(count)]
 
 
-def test_an_order_alone_fits(asked, goods):
-    assert asked(_hour(goods)).fit is Fit.FITS
+def test_an_order_alone_fits(asked, catalogue):
+    assert asked(_hour(catalogue)).fit is Fit.FITS
 
 
-def test_orders_that_each_fit_alone_do_not_fit_together(session, asked, goods):
+def test_orders_that_each_fit_alone_do_not_fit_together(session, asked, catalogue):
     """Four hours until noon: each order takes three quarters of an hour and a tail."""
-    others = _take(session, goods, 4)
-    fit = asked(_hour(goods))
+    others = _take(session, catalogue, 4)
+    fit = asked(_hour(catalogue))
     assert fit.fit is Fit.CANNOT
     assert fit.shortage.short_seconds > 0
     assert fit.others == tuple(str(order.number) for order in others)
     assert fit.shortage.gas is None
 
 
-def test_with_another_hand_the_filling_point_is_what_is_wanting(session, asked, goods):
-    _take(session, goods, 5)
+def test_with_another_hand_the_filling_point_is_what_is_wanting(session, asked, catalogue):
+    _take(session, catalogue, 5)
     change_shifts(session, _hands(4))
-    assert asked(_hour(goods)).shortage.gas == "helium"
+    assert asked(_hour(catalogue)).shortage.gas == "helium"
     change_settings(session, {"helium_points": "3"})
-    assert asked(_hour(goods)).fit is Fit.FITS
+    assert asked(_hour(catalogue)).fit is Fit.FITS
 
 
-def test_what_is_filled_asks_no_more(session, asked, goods):
-    first, *_ = _take(session, goods, 4)
+def test_what_is_filled_asks_no_more(session, asked, catalogue):
+    first, *_ = _take(session, catalogue, 4)
     tap(session, first.batches[0], "finish", now=at(7, 30), sure=True)
-    assert asked(_hour(goods)).fit is Fit.FITS
+    assert asked(_hour(catalogue)).fit is Fit.FITS
 
 
-def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left(session, shop, goods):
+def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left(session, shop, catalogue):
     """One hand from the last tap on, while somebody is at the bench; what lay over night is as it was left."""
     tomorrow = {name: moment + timedelta(days=1) for name, moment in NOON.items()}
-    batch = take(session, _hour(goods, **tomorrow)).batches[0]
+    batch = take(session, _hour(catalogue, **tomorrow)).batches[0]
     each = batch.work_minutes * 60 / 60
 
     def left(now):
@@ -122,16 +122,16 @@ def _left(session, now):
     return {fill.batch.key: fill.batch.work_seconds for order in _work(session, now).orders for fill in order.fills}
 
 
-def test_a_burst_is_no_progress_and_takes_none_back(session, goods):
-    batch = take(session, _hour(goods)).batches[0]
+def test_a_burst_is_no_progress_and_takes_none_back(session, catalogue):
+    batch = take(session, _hour(catalogue)).batches[0]
     tap(session, batch, "start", now=at(8), sure=True)
     before = _left(session, at(8, 21))
     tap(session, batch, "burst", colour="red", now=at(8, 20))
     assert _left(session, at(8, 21)) == before
 
 
-def test_batches_on_the_bench_share_the_hands_that_are_there(session, goods):
-    orders = _take(session, goods, 4)
+def test_batches_on_the_bench_share_the_hands_that_are_there(session, catalogue):
+    orders = _take(session, catalogue, 4)
     whole = orders[0].batches[0].work_minutes * 60
     for order in orders:
         tap(session, order.batches[0], "start", now=at(8), sure=True)
@@ -140,8 +140,8 @@ def test_batches_on_the_bench_share_the_hands_that_are_there(session, goods):
     assert set(_left(session, at(8, 40)).values()) == {whole - 1200}
 
 
-def test_a_lone_batch_goes_as_fast_as_hands_and_points_allow(session, goods):
-    (order,) = _take(session, goods, 1)
+def test_a_lone_batch_goes_as_fast_as_hands_and_points_allow(session, catalogue):
+    (order,) = _take(session, catalogue, 1)
     whole = order.batches[0].work_minutes * 60
     tap(session, order.batches[0], "start", now=at(8), sure=True)
     change_shifts(session, _hands(2))
@@ -150,101 +150,105 @@ def test_a_lone_batch_goes_as_fast_as_hands_and_points_allow(session, goods):
     assert [*_left(session, at(8, 10)).values()] == [whole - 1200]
 
 
-def test_a_tail_under_way_goes_on_until_it_stands_ready(session, goods):
-    (order,) = _take(session, goods, 1)
+def test_a_tail_under_way_goes_on_until_it_stands_ready(session, catalogue):
+    (order,) = _take(session, catalogue, 1)
     tap(session, order.batches[0], "finish", now=at(11, 40), sure=True)
-    tails = [_work(session, at(11, minute)).orders[0].finish_seconds for minute in (40, 45, 55)]
-    assert tails == [600, 300, 60]
+    finishings = [_work(session, at(11, minute)).orders[0].finish_seconds for minute in (40, 45, 55)]
+    assert finishings == [600, 300, 60]
 
 
-def test_what_is_treated_must_dry_before_its_tail(session, goods):
-    order = take(session, wish(goods, line(goods, treated=True), **NOON))
+def test_what_is_treated_must_dry_before_its_tail(session, catalogue):
+    order = take(session, order_request(catalogue, line(catalogue, treated=True), **NOON))
     tap(session, order.batches[0], "finish", now=at(11), sure=True)
-    found = find_hand_offs(*_asked(_work(session, at(11, 1)), at(11, 1)))
+    found = find_finish_starts(*_asked(_work(session, at(11, 1)), at(11, 1)))
     assert found.fit is Fit.CANNOT
-    later = take(session, wish(goods, line(goods, treated=True), **(NOON | {"ready_by": at(13, 30)})), key="later")
+    later = take(
+        session,
+        order_request(catalogue, line(catalogue, treated=True), **(NOON | {"ready_by": at(13, 30)})),
+        key="later",
+    )
     tap(session, later.batches[0], "finish", now=at(11), sure=True)
     work = _work(session, at(11, 1))
     mine = replace(work, orders=tuple(one for one in work.orders if one.key == str(later.number)))
-    found = find_hand_offs(*_asked(mine, at(11, 1)))
+    found = find_finish_starts(*_asked(mine, at(11, 1)))
     assert found.by_order == {str(later.number): at(13, 20)}
 
 
 def _asked(work, now):
-    return work.orders, work.shifts, work.points, now, work.away
+    return work.orders, work.shifts, work.points, now, work.absences
 
 
-def test_a_crew_is_away_until_it_is_back_whatever_it_taps(session, goods):
-    order = take(session, _hour(goods, **CREW, event_start=at(11)), key="crew")
-    away = _work(session, at(8)).away
+def test_a_crew_is_away_until_it_is_back_whatever_it_taps(session, catalogue):
+    order = take(session, _hour(catalogue, **CREW, event_start=at(11)), key="crew")
+    absences = _work(session, at(8)).absences
     for batch in order.batches:
         tap(session, batch, "finish", now=at(9), sure=True)
     for step in ("packed", "assembled", "weighted", "ready", "handed over"):
         take_step(session, "Isolde", order.number, Step(step), at(9, 30), step)
-    assert _work(session, at(9, 31)).away == away != ()
+    assert _work(session, at(9, 31)).absences == absences != ()
 
 
-def test_what_should_have_been_ready_long_ago_is_planned_no_more(session, goods):
-    _take(session, goods, 1)
+def test_what_should_have_been_ready_long_ago_is_planned_no_more(session, catalogue):
+    _take(session, catalogue, 1)
     assert len(_work(session, at(23)).orders) == 1
     assert _work(session, at(0, 1, days=1)).orders == ()
 
 
-def test_what_stands_ready_has_no_tail_any_more(session, asked, goods):
-    order = take(session, _hour(goods, quantity=2))
+def test_what_stands_ready_has_no_tail_any_more(session, asked, catalogue):
+    order = take(session, _hour(catalogue, quantity=2))
     tap(session, order.batches[0], "finish", now=at(8), sure=True)
     for step in ("assembled", "weighted", "bagged", "ready"):
         take_step(session, "Isolde", order.number, Step(step), at(8, 5), step)
     session.flush()
     shop = load_shop(session)
-    answer = quote(_hour(goods), shop, goods, MORNING)
-    assert load_bench(session, shop, MORNING, answer).orders == ()
+    quote = make_quote(_hour(catalogue), shop, catalogue, MORNING)
+    assert load_bench(session, shop, MORNING, quote).orders == ()
 
 
-def test_the_order_that_is_changed_does_not_stand_in_its_own_way(session, asked, goods):
-    *_, last = _take(session, goods, 4)
-    assert asked(_hour(goods), but=last.number).fit is Fit.FITS
-    assert asked(_hour(goods)).fit is not Fit.FITS
+def test_the_order_that_is_changed_does_not_stand_in_its_own_way(session, asked, catalogue):
+    *_, last = _take(session, catalogue, 4)
+    assert asked(_hour(catalogue), excluding_order=last.number).fit is Fit.FITS
+    assert asked(_hour(catalogue)).fit is not Fit.FITS
 
 
-def test_a_crew_takes_its_hands_and_a_helium_point_along(session, asked, goods):
-    assert asked(_hour(goods)).fit is Fit.FITS
-    take(session, _hour(goods, **CREW, event_start=at(11)), key="crew")
-    assert asked(_hour(goods)).fit is Fit.CANNOT
+def test_a_crew_takes_its_hands_and_a_helium_point_along(session, asked, catalogue):
+    assert asked(_hour(catalogue)).fit is Fit.FITS
+    take(session, _hour(catalogue, **CREW, event_start=at(11)), key="crew")
+    assert asked(_hour(catalogue)).fit is Fit.CANNOT
     change_shifts(session, _hands(2))
-    assert asked(_hour(goods)).shortage.gas == "helium"
+    assert asked(_hour(catalogue)).shortage.gas == "helium"
 
 
-def test_an_order_at_the_venue_asks_the_bench_for_its_crew_only(session, asked, goods):
-    _take(session, goods, 4)
-    assert asked(_hour(goods, **CREW)).fit is Fit.CANNOT
+def test_an_order_at_the_venue_asks_the_bench_for_its_crew_only(session, asked, catalogue):
+    _take(session, catalogue, 4)
+    assert asked(_hour(catalogue, **CREW)).fit is Fit.CANNOT
     change_shifts(session, _hands(2))
-    assert asked(_hour(goods, **CREW)).fit is Fit.CANNOT
+    assert asked(_hour(catalogue, **CREW)).fit is Fit.CANNOT
     change_settings(session, {"helium_points": "2"})
-    assert asked(_hour(goods, **CREW)).fit is Fit.FITS
+    assert asked(_hour(catalogue, **CREW)).fit is Fit.FITS
 
 
-def test_orders_that_do_not_fit_among_themselves_are_not_held_against_another_day(session, asked, goods):
-    others = _take(session, goods, 5)
+def test_orders_that_do_not_fit_among_themselves_are_not_held_against_another_day(session, asked, catalogue):
+    others = _take(session, catalogue, 5)
     later = {name: moment + timedelta(days=3) for name, moment in NOON.items()}
-    fit = asked(wish(goods, line(goods, quantity=60), **later))
+    fit = asked(order_request(catalogue, line(catalogue, quantity=60), **later))
     assert fit.fit is Fit.FITS
     assert set(fit.already) <= {str(order.number) for order in others}
     assert fit.already
-    assert asked(_hour(goods)).fit is Fit.CANNOT
+    assert asked(_hour(catalogue)).fit is Fit.CANNOT
 
 
 LATER = {name: moment + timedelta(days=3) for name, moment in NOON.items()}
 
 
-def test_what_is_impossible_on_another_day_does_not_hide_that_nothing_is_found(session, asked, goods):
+def test_what_is_impossible_on_another_day_does_not_hide_that_nothing_is_found(session, asked, catalogue):
     """Two hands at one helium point: after the fill a minute less than the tail takes is left, though there are
     hands enough for both together."""
-    others = [take(session, _hour(goods, **LATER), key=f"later-{place}") for place in range(3)]
-    answer = quote(_hour(goods), load_shop(session), goods, MORNING)
-    minutes = int((answer.batches[0].fill.work + answer.tail / 2).total_seconds() // 60) - 1
-    change_shifts(session, {weekday: [ShiftHours(8 * 60, 8 * 60 + minutes, 2)] for weekday in range(7)})
-    wanted = _hour(goods, ready_by=at(8, minutes), word="Only for the photograph.")
+    others = [take(session, _hour(catalogue, **LATER), key=f"later-{place}") for place in range(3)]
+    quote = make_quote(_hour(catalogue), load_shop(session), catalogue, MORNING)
+    minutes = int((quote.batches[0].fill.work + quote.finishing / 2).total_seconds() // 60) - 1
+    change_shifts(session, {weekday: [ShiftMinutes(8 * 60, 8 * 60 + minutes, 2)] for weekday in range(7)})
+    wanted = _hour(catalogue, ready_by=at(8, minutes), accepted_risk="Only for the photograph.")
     fit = asked(wanted)
     assert (fit.fit, fit.lacking_seconds, fit.others) == (Fit.NOT_FOUND, 1, ())
     assert fit.shortage.end <= at(8, minutes)
@@ -252,14 +256,14 @@ def test_what_is_impossible_on_another_day_does_not_hide_that_nothing_is_found(s
     assert set(fit.already) <= {str(order.number) for order in others}
     with pytest.raises(Refused) as refused:
         take(session, wanted)
-    assert [problem.field for problem in refused.value.problems] == ["bench_reason"]
+    assert [problem.field for problem in refused.value.problems] == ["bench_override"]
 
 
-def test_what_is_reported_is_the_shortage_of_its_own_day(session, asked, goods):
+def test_what_is_reported_is_the_shortage_of_its_own_day(session, asked, catalogue):
     """Three days before, others do not fit among themselves."""
-    before = _take(session, goods, 5)
-    same_day = [take(session, _hour(goods, **LATER), key=f"later-{place}") for place in range(4)]
-    fit = asked(_hour(goods, **LATER))
+    before = _take(session, catalogue, 5)
+    same_day = [take(session, _hour(catalogue, **LATER), key=f"later-{place}") for place in range(4)]
+    fit = asked(_hour(catalogue, **LATER))
     assert fit.fit is Fit.CANNOT
     assert fit.others == tuple(str(order.number) for order in same_day)
     assert fit.shortage.start > at(18)
@@ -268,57 +272,72 @@ def test_what_is_reported_is_the_shortage_of_its_own_day(session, asked, goods):
     assert set(fit.already) <= {str(order.number) for order in before}
 
 
-def test_an_order_that_is_late_whatever_is_done_is_named_and_not_counted(session, asked, goods):
-    late = take(session, _hour(goods, quantity=100, ready_by=at(9), word="Soon.", bench_reason=BY_TURNS))
-    fit = asked(_hour(goods, ready_by=at(14)), now=at(8, 45))
+def test_an_order_that_is_late_whatever_is_done_is_named_and_not_counted(session, asked, catalogue):
+    late = take(
+        session, _hour(catalogue, quantity=100, ready_by=at(9), accepted_risk="Soon.", bench_override=BY_TURNS)
+    )
+    fit = asked(_hour(catalogue, ready_by=at(14)), now=at(8, 45))
     assert fit.fit is Fit.FITS
     assert fit.hopeless == (str(late.number),)
 
 
-def test_a_later_part_is_asked_for_too(session, asked, goods):
-    _take(session, goods, 3)
-    parts = line(goods, "18 in foil", 1), line(goods, quantity=60, later=True)
-    assert asked(wish(goods, *parts, **(NOON | {"ready_by": at(8, 30), "later_at": at(12)}))).fit is Fit.FITS
-    assert asked(wish(goods, *parts, **(NOON | {"ready_by": at(8, 30), "later_at": at(9)}))).fit is not Fit.FITS
+def test_a_later_part_is_asked_for_too(session, asked, catalogue):
+    _take(session, catalogue, 3)
+    parts = line(catalogue, "18 in foil", 1), line(catalogue, quantity=60, later=True)
+    assert (
+        asked(order_request(catalogue, *parts, **(NOON | {"ready_by": at(8, 30), "later_at": at(12)}))).fit
+        is Fit.FITS
+    )
+    assert (
+        asked(order_request(catalogue, *parts, **(NOON | {"ready_by": at(8, 30), "later_at": at(9)}))).fit
+        is not Fit.FITS
+    )
 
 
-def test_a_begun_batch_in_a_change_counts_what_is_left_of_it(session, asked, goods):
+def test_a_begun_batch_in_a_change_counts_what_is_left_of_it(session, asked, catalogue):
     """Half past eleven, nothing but this order before noon: sixty more would take three quarters of an hour."""
-    order = take(session, _hour(goods))
+    order = take(session, _hour(catalogue))
     tap(session, order.batches[0], "fill", count=50, now=at(11, 30))
-    assert asked(_hour(goods), now=at(11, 30), but=order.number).fit is Fit.FITS
-    assert asked(_hour(goods), now=at(11, 30)).fit is Fit.CANNOT
-    more = wish(goods, line(goods, quantity=95), **NOON)
-    assert asked(more, now=at(11, 30), but=order.number).fit is Fit.CANNOT
+    assert asked(_hour(catalogue), now=at(11, 30), excluding_order=order.number).fit is Fit.FITS
+    assert asked(_hour(catalogue), now=at(11, 30)).fit is Fit.CANNOT
+    more = order_request(catalogue, line(catalogue, quantity=95), **NOON)
+    assert asked(more, now=at(11, 30), excluding_order=order.number).fit is Fit.CANNOT
 
 
-def test_a_begun_batch_in_a_change_goes_on_at_once(session, asked, goods):
+def test_a_begun_batch_in_a_change_goes_on_at_once(session, asked, catalogue):
     """For an event so late that it would begin at eight in the evening; twenty of it were filled at noon."""
     night = {"ready_by": at(13), "event_start": at(14), "lasts_until": at(7, days=1)}
-    said = {"word": "Only for the photograph.", "bench_reason": BY_TURNS}
-    order = take(session, _hour(goods, **night, **said))
+    said = {"accepted_risk": "Only for the photograph.", "bench_override": BY_TURNS}
+    order = take(session, _hour(catalogue, **night, **said))
     tap(session, order.batches[0], "fill", count=20, now=at(12), sure=True)
     session.flush()
     shop = load_shop(session)
-    answer = quote(_hour(goods, **night), shop, goods, at(12), standing_of(order))
-    bench = load_bench(session, shop, at(12), answer, order.number)
-    (work,) = bench.of_quote(answer)
+    quote = make_quote(_hour(catalogue, **night), shop, catalogue, at(12), commitments_of(order))
+    bench = load_bench(session, shop, at(12), quote, order.number)
+    (work,) = bench.of_quote(quote)
     (fill,) = work.fills
     assert fill.batch.not_before == at(12)
     assert fill.batch.work_seconds == pytest.approx(order.batches[0].work_minutes * 40)
 
 
-def test_a_change_that_only_leaves_what_is_filled_asks_for_its_tail(session, asked, goods):
-    order = take(session, _hour(goods))
+def test_a_change_that_only_leaves_what_is_filled_asks_for_its_tail(session, asked, catalogue):
+    order = take(session, _hour(catalogue))
     tap(session, order.batches[0], "finish", now=at(11), sure=True)
-    assert asked(_hour(goods), now=at(11, 45), but=order.number).fit is Fit.FITS
-    assert asked(_hour(goods), now=at(11, 55), but=order.number).fit is Fit.CANNOT
+    assert asked(_hour(catalogue), now=at(11, 45), excluding_order=order.number).fit is Fit.FITS
+    assert asked(_hour(catalogue), now=at(11, 55), excluding_order=order.number).fit is Fit.CANNOT
 
 
-def test_a_change_of_what_stands_ready_asks_the_bench_nothing(session, asked, goods):
-    order = take(session, _hour(goods))
+def test_a_change_of_what_stands_ready_asks_the_bench_nothing(session, asked, catalogue):
+    order = take(session, _hour(catalogue))
     tap(session, order.batches[0], "finish", now=at(11), sure=True)
     for step in ("assembled", "weighted", "bagged", "ready"):
         take_step(session, "Isolde", order.number, Step(step), at(11, 5), step)
-    assert asked(_hour(goods), now=at(11, 59), but=order.number).fit is Fit.FITS
-    assert asked(wish(goods, line(goods, quantity=61), **NOON), now=at(11, 59), but=order.number).fit is Fit.CANNOT
+    assert asked(_hour(catalogue), now=at(11, 59), excluding_order=order.number).fit is Fit.FITS
+    assert (
+        asked(
+            order_request(catalogue, line(catalogue, quantity=61), **NOON),
+            now=at(11, 59),
+            excluding_order=order.number,
+        ).fit
+        is Fit.CANNOT
+    )

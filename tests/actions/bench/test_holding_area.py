@@ -1,36 +1,36 @@
-"""What waits in the corral: of all open orders, and of one before it is promised."""
+"""What waits in the holding area: of all open orders, and of one before it is promised."""
 
 from datetime import timedelta
 
 import pytest
 
-from app.actions.bench.holding_area import fit_in_corral, load_corral, stays_of
+from app.actions.bench.holding_area import fit_in_holding_area, load_holding_area, stays_of
 from app.actions.orders.hand_over import take_step
 from app.actions.orders.take import cancel_order
 from app.actions.records.taps import Step
 from app.planning.holding_area import Stay
-from app.quoting.quote import quote
+from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
 from app.store.models import PlannedStart
-from tests.actions.builders import BY_TURNS, MORNING, WHO, at, line, take, tap, wish
+from tests.actions.builders import BY_TURNS, MORNING, WHO, at, line, order_request, take, tap
 
 ROOM = 40
 ALL_STEPS = [step for step in Step if step not in (Step.PACKED, Step.DRY)]
 
 
 @pytest.fixture
-def order(session, goods):
+def order(session, catalogue):
     """Two dozen that leave at 14:00."""
-    return take(session, wish(goods))
+    return take(session, order_request(catalogue))
 
 
 def stays(session, now=MORNING):
-    return load_corral(session, ROOM, now).stays
+    return load_holding_area(session, ROOM, now).stays
 
 
-def asked(session, shop, goods, corral=None, now=MORNING, **changes):
-    answer = quote(wish(goods, **changes), shop, goods, now)
-    return fit_in_corral(answer, corral or load_corral(session, ROOM, now))
+def asked(session, shop, catalogue, holding_area=None, now=MORNING, **changes):
+    quote = make_quote(order_request(catalogue, **changes), shop, catalogue, now)
+    return fit_in_holding_area(quote, holding_area or load_holding_area(session, ROOM, now))
 
 
 def hand_over(session, order, now):
@@ -39,7 +39,7 @@ def hand_over(session, order, now):
 
 
 def test_nobody_said_how_much_room_there_is(session, order):
-    assert load_corral(session, 0, MORNING) is None
+    assert load_holding_area(session, 0, MORNING) is None
 
 
 def test_it_waits_from_its_own_start_until_a_plan_gives_another(session, order):
@@ -78,19 +78,24 @@ def test_a_cancelled_order_takes_no_room(session, order):
     assert stays(session) == ()
 
 
-def test_what_is_filled_at_the_venue_takes_no_room(session, shop, goods):
+def test_what_is_filled_at_the_venue_takes_no_room(session, shop, catalogue):
     there = {"hand_over": HandOver.VENUE, "arrives_at": at(12), "ready_by": at(11), "travel_minutes": 30}
-    take(session, wish(goods, **there, set_up_minutes=20, hanging_minutes=30, crew=2, bench_reason=BY_TURNS))
+    take(
+        session,
+        order_request(catalogue, **there, set_up_minutes=20, hanging_minutes=30, crew=2, bench_override=BY_TURNS),
+    )
     assert stays(session) == ()
-    empty = load_corral(session, ROOM, MORNING)
-    answer = quote(wish(goods, **there, set_up_minutes=20, hanging_minutes=30, crew=2), shop, goods, MORNING)
-    assert stays_of(answer, empty) == ()
-    assert fit_in_corral(answer, empty) is None
+    empty = load_holding_area(session, ROOM, MORNING)
+    quote = make_quote(
+        order_request(catalogue, **there, set_up_minutes=20, hanging_minutes=30, crew=2), shop, catalogue, MORNING
+    )
+    assert stays_of(quote, empty) == ()
+    assert fit_in_holding_area(quote, empty) is None
 
 
-def test_a_later_part_waits_for_its_own_hour(session, goods):
-    lines = (line(goods), line(goods, "16 in latex", quantity=2, later=True))
-    order = take(session, wish(goods, *lines, later_at=at(15), bench_reason=BY_TURNS))
+def test_a_later_part_waits_for_its_own_hour(session, catalogue):
+    lines = (line(catalogue), line(catalogue, "16 in latex", quantity=2, later=True))
+    order = take(session, order_request(catalogue, *lines, later_at=at(15), bench_override=BY_TURNS))
     assert sorted(stay.end for stay in stays(session)) == [at(14), at(15)]
     for batch in order.batches:
         tap(session, batch, "finish", at(13), sure=True)
@@ -99,53 +104,53 @@ def test_a_later_part_waits_for_its_own_hour(session, goods):
     assert (left.end, left.room) == (at(15), pytest.approx(2 * (16 / 11) ** 2))
 
 
-def test_foil_takes_the_room_of_its_nominal_size_and_drying_is_within(session, goods):
-    lines = (line(goods, "22 in foil", quantity=5), line(goods, quantity=10, treated=True))
-    take(session, wish(goods, *lines, ready_by=at(17), event_start=at(18), lasts_until=at(20)))
+def test_foil_takes_the_room_of_its_nominal_size_and_drying_is_within(session, catalogue):
+    lines = (line(catalogue, "22 in foil", quantity=5), line(catalogue, quantity=10, treated=True))
+    take(session, order_request(catalogue, *lines, ready_by=at(17), event_start=at(18), lasts_until=at(20)))
     foil, treated = sorted(stays(session), key=lambda stay: -stay.room)
     assert (foil.room, treated.room) == (20, 10)
     assert treated.end - treated.start > timedelta(hours=2)
     assert foil.end == treated.end == at(17)
 
 
-def test_two_orders_at_once_are_too_much_and_one_is_not(session, shop, goods):
-    alone = asked(session, shop, goods)
+def test_two_orders_at_once_are_too_much_and_one_is_not(session, shop, catalogue):
+    alone = asked(session, shop, catalogue)
     assert (alone.over, alone.fullest.room) == (None, 24)
-    first = take(session, wish(goods))
-    both = asked(session, shop, goods)
+    first = take(session, order_request(catalogue))
+    both = asked(session, shop, catalogue)
     assert (both.over.room, both.over.end, both.already) == (48, at(14), False)
     assert both.over.start == first.batches[0].inflate_by
 
 
-def test_one_that_comes_after_the_other_has_left_is_not(session, shop, goods, order):
-    later = asked(session, shop, goods, ready_by=at(17), event_start=at(18), lasts_until=at(20))
+def test_one_that_comes_after_the_other_has_left_is_not(session, shop, catalogue, order):
+    later = asked(session, shop, catalogue, ready_by=at(17), event_start=at(18), lasts_until=at(20))
     assert later.over is None
 
 
-def test_too_full_without_it_is_said(session, shop, goods):
+def test_too_full_without_it_is_said(session, shop, catalogue):
     for number in range(2):
-        take(session, wish(goods, bench_reason=BY_TURNS), key=f"key-{number}")
-    assert asked(session, shop, goods).already is True
+        take(session, order_request(catalogue, bench_override=BY_TURNS), key=f"key-{number}")
+    assert asked(session, shop, catalogue).already is True
 
 
-def test_an_order_asked_about_anew_is_not_counted_twice(session, shop, goods, order):
-    corral = load_corral(session, ROOM, MORNING, but=order.number)
-    assert corral.stays == ()
-    assert asked(session, shop, goods, corral).fullest.room == 24
+def test_an_order_asked_about_anew_is_not_counted_twice(session, shop, catalogue, order):
+    holding_area = load_holding_area(session, ROOM, MORNING, excluding_order=order.number)
+    assert holding_area.stays == ()
+    assert asked(session, shop, catalogue, holding_area).fullest.room == 24
 
 
-def test_what_is_begun_of_it_is_there_already(session, shop, goods, order):
+def test_what_is_begun_of_it_is_there_already(session, shop, catalogue, order):
     tap(session, order.batches[0], "start", at(12, 30), sure=True)
-    corral = load_corral(session, ROOM, at(12, 30), but=order.number)
-    assert asked(session, shop, goods, corral, at(12, 30)).fullest.start == at(12, 30)
+    holding_area = load_holding_area(session, ROOM, at(12, 30), excluding_order=order.number)
+    assert asked(session, shop, catalogue, holding_area, at(12, 30)).fullest.start == at(12, 30)
 
 
-def test_what_has_left_of_it_waits_no_more(session, shop, goods):
-    lines = (line(goods), line(goods, "16 in latex", quantity=2, later=True))
-    wanted = wish(goods, *lines, later_at=at(15), bench_reason=BY_TURNS)
+def test_what_has_left_of_it_waits_no_more(session, shop, catalogue):
+    lines = (line(catalogue), line(catalogue, "16 in latex", quantity=2, later=True))
+    wanted = order_request(catalogue, *lines, later_at=at(15), bench_override=BY_TURNS)
     order = take(session, wanted)
     for batch in order.batches:
         tap(session, batch, "finish", at(13), sure=True)
     hand_over(session, order, at(14))
-    corral = load_corral(session, ROOM, at(14), but=order.number)
-    assert {stay.end for stay in stays_of(quote(wanted, shop, goods, MORNING), corral)} == {at(15)}
+    holding_area = load_holding_area(session, ROOM, at(14), excluding_order=order.number)
+    assert {stay.end for stay in stays_of(make_quote(wanted, shop, catalogue, MORNING), holding_area)} == {at(15)}

@@ -5,74 +5,74 @@ from dataclasses import replace
 import pytest
 
 from app.actions.errors import Refused
-from app.actions.orders.overrides import Reasons
-from app.actions.orders.quick_sale import sell_now
+from app.actions.orders.overrides import Overrides
+from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.orders.take import cancel_order, reopen_order
 from app.actions.records.history import history_of
-from app.actions.records.rebuild_request import wish_of
+from app.actions.records.rebuild_request import rebuild_request
 from app.actions.shop.office import change_settings
-from app.actions.shop.staff import HandsChange, change_hands
-from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, line, problems, take, tap, wish
+from app.actions.shop.staff import StaffChange, change_staff
+from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, line, order_request, problems, take, tap
 
 WHY = "Isolde stays an hour longer."
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
 
 
-def _hour(goods, **changes):
+def _hour(catalogue, **changes):
     """About three quarters of an hour of work: five of them are too many for the four hours until noon."""
-    return wish(goods, line(goods, quantity=60), **(NOON | changes))
+    return order_request(catalogue, line(catalogue, quantity=60), **(NOON | changes))
 
 
 @pytest.fixture
-def others(session, goods):
+def others(session, catalogue):
     """A bench that is as good as full until noon."""
-    return [take(session, _hour(goods), key=f"other-{place}") for place in range(4)]
+    return [take(session, _hour(catalogue), key=f"other-{place}") for place in range(4)]
 
 
-def test_without_a_reason_it_is_not_taken(session, goods, others):
+def test_without_a_reason_it_is_not_taken(session, catalogue, others):
     with pytest.raises(Refused) as refusal:
-        take(session, _hour(goods))
+        take(session, _hour(catalogue))
     told = problems(refusal)
-    assert list(told) == ["bench_reason"]
-    assert "say why it is taken all the same" in told["bench_reason"][0]
+    assert list(told) == ["bench_override"]
+    assert "say why it is taken all the same" in told["bench_override"][0]
 
 
-def test_spaces_are_no_reason(session, goods, others):
+def test_spaces_are_no_reason(session, catalogue, others):
     with pytest.raises(Refused):
-        take(session, _hour(goods, bench_reason="  "))
+        take(session, _hour(catalogue, bench_override="  "))
 
 
-def test_with_a_reason_it_is_taken_and_its_history_tells_it(session, goods, others):
-    order = take(session, _hour(goods, bench_reason=f" {WHY} "))
-    assert order.bench_reason == WHY
+def test_with_a_reason_it_is_taken_and_its_history_tells_it(session, catalogue, others):
+    order = take(session, _hour(catalogue, bench_override=f" {WHY} "))
+    assert order.bench_override == WHY
     (taken,) = history_of(session, order)
     assert dict(taken.told)["taken all the same, because"] == WHY
 
 
-def test_where_the_bench_fits_no_reason_is_kept(session, goods):
-    assert take(session, _hour(goods, bench_reason=WHY)).bench_reason == ""
+def test_where_the_bench_fits_no_reason_is_kept(session, catalogue):
+    assert take(session, _hour(catalogue, bench_override=WHY)).bench_override == ""
 
 
-def test_the_same_form_sent_twice_is_one_order_whatever_its_reason(session, goods, others):
-    order = take(session, _hour(goods, bench_reason=WHY))
-    assert take(session, _hour(goods, bench_reason="Another.")) is order
-    assert order.bench_reason == WHY
+def test_the_same_form_sent_twice_is_one_order_whatever_its_reason(session, catalogue, others):
+    order = take(session, _hour(catalogue, bench_override=WHY))
+    assert take(session, _hour(catalogue, bench_override="Another.")) is order
+    assert order.bench_override == WHY
 
 
-def test_a_change_that_no_longer_fits_needs_a_reason(session, goods, others):
-    order = take(session, _hour(goods, ready_by=at(14)))
+def test_a_change_that_no_longer_fits_needs_a_reason(session, catalogue, others):
+    order = take(session, _hour(catalogue, ready_by=at(14)))
     with pytest.raises(Refused) as refusal:
-        change(session, order, _hour(goods))
-    assert list(problems(refusal)) == ["bench_reason"]
-    change(session, order, _hour(goods, bench_reason=WHY))
-    assert order.bench_reason == WHY
+        change(session, order, _hour(catalogue))
+    assert list(problems(refusal)) == ["bench_override"]
+    change(session, order, _hour(catalogue, bench_override=WHY))
+    assert order.bench_override == WHY
     assert ["taken all the same, because", "", WHY] in history_of(session, order)[-1].changes
 
 
-def test_a_change_with_which_it_fits_empties_the_reason(session, goods, others):
-    order = take(session, _hour(goods, bench_reason=WHY))
-    change(session, order, _hour(goods, ready_by=at(14), bench_reason=WHY))
-    assert order.bench_reason == ""
+def test_a_change_with_which_it_fits_empties_the_reason(session, catalogue, others):
+    order = take(session, _hour(catalogue, bench_override=WHY))
+    change(session, order, _hour(catalogue, ready_by=at(14), bench_override=WHY))
+    assert order.bench_override == ""
 
 
 @pytest.mark.parametrize(
@@ -84,153 +84,153 @@ def test_a_change_with_which_it_fits_empties_the_reason(session, goods, others):
         {"address": "4 Mill Lane"},
     ],
 )
-def test_a_change_that_asks_the_bench_for_nothing_else_keeps_its_reason(session, goods, others, said):
-    order = take(session, _hour(goods, bench_reason=WHY))
-    change(session, order, _hour(goods, **said))
-    assert order.bench_reason == WHY
+def test_a_change_that_asks_the_bench_for_nothing_else_keeps_its_reason(session, catalogue, others, said):
+    order = take(session, _hour(catalogue, bench_override=WHY))
+    change(session, order, _hour(catalogue, **said))
+    assert order.bench_override == WHY
 
 
-def test_other_colours_ask_the_bench_for_nothing_else(session, goods, others):
-    order = take(session, _hour(goods, bench_reason=WHY))
-    change(session, order, wish(goods, line(goods, quantity=60, colours="blue"), **NOON))
-    assert order.bench_reason == WHY
+def test_other_colours_ask_the_bench_for_nothing_else(session, catalogue, others):
+    order = take(session, _hour(catalogue, bench_override=WHY))
+    change(session, order, order_request(catalogue, line(catalogue, quantity=60, colours="blue"), **NOON))
+    assert order.bench_override == WHY
 
 
-def test_a_new_name_on_an_order_that_fitted_when_it_was_taken_needs_no_reason(session, goods, others):
-    take(session, _hour(goods, bench_reason=BY_TURNS))
+def test_a_new_name_on_an_order_that_fitted_when_it_was_taken_needs_no_reason(session, catalogue, others):
+    take(session, _hour(catalogue, bench_override=BY_TURNS))
     first = others[0]
-    change(session, first, replace(wish_of(first), customer="Odd Larsen"))
-    assert (first.customer, first.bench_reason) == ("Odd Larsen", "")
+    change(session, first, replace(rebuild_request(first), customer="Odd Larsen"))
+    assert (first.customer, first.bench_override) == ("Odd Larsen", "")
 
 
-def test_more_balloons_need_a_reason_of_their_own(session, goods, others):
-    order = take(session, _hour(goods, bench_reason=WHY))
+def test_more_balloons_need_a_reason_of_their_own(session, catalogue, others):
+    order = take(session, _hour(catalogue, bench_override=WHY))
     with pytest.raises(Refused):
-        change(session, order, wish(goods, line(goods, quantity=61), **NOON))
+        change(session, order, order_request(catalogue, line(catalogue, quantity=61), **NOON))
 
 
-def test_what_is_refused_leaves_the_order_as_it_was(session, goods, others):
-    order = take(session, _hour(goods, ready_by=at(14)))
+def test_what_is_refused_leaves_the_order_as_it_was(session, catalogue, others):
+    order = take(session, _hour(catalogue, ready_by=at(14)))
     with pytest.raises(Refused):
-        change(session, order, _hour(goods))
+        change(session, order, _hour(catalogue))
     assert (order.ready_by, order.version) == (at(14), 1)
 
 
-def test_a_sale_at_once_asks_the_bench_nothing(session, shop, goods, others):
-    sale = sell_now(session, WHO, line(goods, quantity=60), shop, goods, MORNING, "sale")
-    assert (sale.state, sale.bench_reason) == ("handed over", "")
+def test_a_sale_at_once_asks_the_bench_nothing(session, shop, catalogue, others):
+    sale = make_quick_sale(session, WHO, line(catalogue, quantity=60), shop, catalogue, MORNING, "sale")
+    assert (sale.state, sale.bench_override) == ("handed over", "")
 
 
-def test_what_was_cancelled_does_not_stand_in_the_way(session, goods, others):
+def test_what_was_cancelled_does_not_stand_in_the_way(session, catalogue, others):
     cancel_order(session, WHO, others[0].number, 1, MORNING)
-    assert take(session, _hour(goods)).bench_reason == ""
+    assert take(session, _hour(catalogue)).bench_override == ""
 
 
 @pytest.fixture
 def nobody_until_noon(session):
     """Called once orders are taken: somebody got ill."""
-    return lambda: change_hands(session, HandsChange(MORNING.date(), 8 * 60, 12 * 60, -1))
+    return lambda: change_staff(session, StaffChange(MORNING.date(), 8 * 60, 12 * 60, -1))
 
 
-def test_fewer_balloons_after_somebody_got_ill_need_no_reason(session, goods, nobody_until_noon):
-    order = take(session, _hour(goods))
+def test_fewer_balloons_after_somebody_got_ill_need_no_reason(session, catalogue, nobody_until_noon):
+    order = take(session, _hour(catalogue))
     nobody_until_noon()
-    change(session, order, wish(goods, line(goods, quantity=59), **NOON))
-    assert (order.lines[0].quantity, order.bench_reason) == (59, "")
+    change(session, order, order_request(catalogue, line(catalogue, quantity=59), **NOON))
+    assert (order.lines[0].quantity, order.bench_override) == (59, "")
 
 
-def test_a_later_hour_that_still_does_not_fit_needs_no_reason(session, goods, nobody_until_noon):
-    order = take(session, _hour(goods))
+def test_a_later_hour_that_still_does_not_fit_needs_no_reason(session, catalogue, nobody_until_noon):
+    order = take(session, _hour(catalogue))
     nobody_until_noon()
-    change(session, order, _hour(goods, ready_by=at(12, 10)))
-    assert (order.ready_by, order.bench_reason) == (at(12, 10), "")
+    change(session, order, _hour(catalogue, ready_by=at(12, 10)))
+    assert (order.ready_by, order.bench_override) == (at(12, 10), "")
 
 
-def test_fewer_balloons_keep_the_reason_that_is_kept(session, goods, others):
-    order = take(session, _hour(goods, bench_reason=WHY))
-    change(session, order, wish(goods, line(goods, quantity=59), **NOON))
-    assert order.bench_reason == WHY
+def test_fewer_balloons_keep_the_reason_that_is_kept(session, catalogue, others):
+    order = take(session, _hour(catalogue, bench_override=WHY))
+    change(session, order, order_request(catalogue, line(catalogue, quantity=59), **NOON))
+    assert order.bench_override == WHY
 
 
-def test_an_earlier_hour_after_somebody_got_ill_needs_a_reason(session, goods, nobody_until_noon):
-    order = take(session, _hour(goods, ready_by=at(12, 10)))
+def test_an_earlier_hour_after_somebody_got_ill_needs_a_reason(session, catalogue, nobody_until_noon):
+    order = take(session, _hour(catalogue, ready_by=at(12, 10)))
     nobody_until_noon()
     with pytest.raises(Refused) as refusal:
-        change(session, order, _hour(goods))
-    assert list(problems(refusal)) == ["bench_reason"]
-    change(session, order, _hour(goods, bench_reason=WHY))
-    assert order.bench_reason == WHY
+        change(session, order, _hour(catalogue))
+    assert list(problems(refusal)) == ["bench_override"]
+    change(session, order, _hour(catalogue, bench_override=WHY))
+    assert order.bench_override == WHY
 
 
 def test_where_the_order_as_it_stands_can_no_longer_be_reckoned_a_change_needs_a_reason(
-    session, goods, nobody_until_noon
+    session, catalogue, nobody_until_noon
 ):
     """So high up no 18-inch foil rises; 11-inch latex still does."""
-    order = take(session, wish(goods, line(goods, "18 in foil", quantity=60), **NOON))
+    order = take(session, order_request(catalogue, line(catalogue, "18 in foil", quantity=60), **NOON))
     nobody_until_noon()
     change_settings(session, {"shop_elevation_m": "5000"})
     with pytest.raises(Refused) as refusal:
-        change(session, order, _hour(goods, word="Fine."))
-    assert list(problems(refusal)) == ["bench_reason"]
+        change(session, order, _hour(catalogue, accepted_risk="Fine."))
+    assert list(problems(refusal)) == ["bench_override"]
 
 
 @pytest.fixture
-def cancelled(session, goods):
+def cancelled(session, catalogue):
     """Calls an order off and gives its place at the bench to others."""
 
     def call_off(**said):
-        order = take(session, _hour(goods, **said))
+        order = take(session, _hour(catalogue, **said))
         cancel_order(session, WHO, order.number, 1, MORNING)
         for place in range(4):
-            take(session, _hour(goods), key=f"other-{place}")
+            take(session, _hour(catalogue), key=f"other-{place}")
         return order
 
     return call_off
 
 
-def _reopen(session, shop, goods, order, reason=""):
-    return reopen_order(session, "Tobiah", order.number, shop, goods, MORNING, Reasons(reason))
+def _reopen(session, shop, catalogue, order, reason=""):
+    return reopen_order(session, "Tobiah", order.number, shop, catalogue, MORNING, Overrides(reason))
 
 
 @pytest.mark.parametrize("reason", ["", "  "])
 def test_a_cancelled_order_with_which_the_bench_does_not_fit_is_not_opened_without_a_reason(
-    session, shop, goods, cancelled, reason
+    session, shop, catalogue, cancelled, reason
 ):
     order = cancelled()
     with pytest.raises(Refused) as refusal:
-        _reopen(session, shop, goods, order, reason)
-    assert list(problems(refusal)) == ["bench_reason"]
+        _reopen(session, shop, catalogue, order, reason)
+    assert list(problems(refusal)) == ["bench_override"]
     assert (order.state, order.version) == ("cancelled", 2)
 
 
-def test_with_a_reason_it_is_opened_and_its_history_tells_it(session, shop, goods, cancelled):
-    order = _reopen(session, shop, goods, cancelled(), f" {WHY} ")
-    assert (order.state, order.bench_reason) == ("open", WHY)
+def test_with_a_reason_it_is_opened_and_its_history_tells_it(session, shop, catalogue, cancelled):
+    order = _reopen(session, shop, catalogue, cancelled(), f" {WHY} ")
+    assert (order.state, order.bench_override) == ("open", WHY)
     opened = history_of(session, order)[-1]
     assert (opened.act, opened.changes) == ("opened again", [["taken all the same, because", "", WHY]])
 
 
-@pytest.mark.parametrize(("typed", "kept"), [("", WHY), ("Maren comes in.", "Maren comes in.")])
+@pytest.mark.parametrize(("typed", "saved"), [("", WHY), ("Maren comes in.", "Maren comes in.")])
 def test_the_reason_that_is_kept_will_do_to_open_it_unless_another_is_typed(
-    session, shop, goods, others, typed, kept
+    session, shop, catalogue, others, typed, saved
 ):
-    order = take(session, _hour(goods, bench_reason=WHY))
+    order = take(session, _hour(catalogue, bench_override=WHY))
     cancel_order(session, WHO, order.number, 1, MORNING)
-    assert _reopen(session, shop, goods, order, typed).bench_reason == kept
+    assert _reopen(session, shop, catalogue, order, typed).bench_override == saved
 
 
-def test_where_the_bench_fits_it_is_opened_as_it_was(session, shop, goods, others):
-    order = take(session, _hour(goods, bench_reason=WHY))
+def test_where_the_bench_fits_it_is_opened_as_it_was(session, shop, catalogue, others):
+    order = take(session, _hour(catalogue, bench_override=WHY))
     cancel_order(session, WHO, order.number, 1, MORNING)
     cancel_order(session, WHO, others[0].number, 1, MORNING)
-    assert _reopen(session, shop, goods, order).bench_reason == WHY
+    assert _reopen(session, shop, catalogue, order).bench_override == WHY
     assert history_of(session, order)[-1].changes == []
 
 
-def test_what_is_filled_of_it_already_is_not_asked_of_the_bench_again(session, shop, goods):
-    order = take(session, _hour(goods))
+def test_what_is_filled_of_it_already_is_not_asked_of_the_bench_again(session, shop, catalogue):
+    order = take(session, _hour(catalogue))
     tap(session, order.batches[0], "finish")
     cancel_order(session, WHO, order.number, 1, MORNING)
     for place in range(4):
-        take(session, _hour(goods, ready_by=at(13)), key=f"other-{place}")
-    assert _reopen(session, shop, goods, order).state == "open"
+        take(session, _hour(catalogue, ready_by=at(13)), key=f"other-{place}")
+    assert _reopen(session, shop, catalogue, order).state == "open"

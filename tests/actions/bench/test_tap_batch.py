@@ -5,16 +5,16 @@ from contextlib import suppress
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.orders.take import cancel_order
 from app.store.models import Counter, Tap
-from tests.actions.builders import MORNING, at, line, problems, take, tap, wish
+from tests.actions.builders import MORNING, at, line, order_request, problems, take, tap
 
 
 @pytest.fixture
-def batch(session, goods):
+def batch(session, catalogue):
     """24 to fill: 14 red, 10 white."""
-    return take(session, wish(goods, line(goods, colours="14 red, 10 white"))).batches[0]
+    return take(session, order_request(catalogue, line(catalogue, colours="14 red, 10 white"))).batches[0]
 
 
 def _taps(session):
@@ -137,5 +137,5 @@ def test_a_cancelled_order_is_not_filled(session, batch):
 
 def test_there_is_no_tap_on_a_batch_that_never_was(session, batch):
     batch.key = "999-1"
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         tap(session, type(batch)(key="12345-1"), "start")

@@ -4,15 +4,15 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.bench.taps import undo_tap
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.orders.take import cancel_order
 from app.store.models import Counter, Tap
-from tests.actions.builders import MORNING, at, take, tap, wish
+from tests.actions.builders import MORNING, at, order_request, take, tap
 
 
 @pytest.fixture
-def batch(session, goods):
-    return take(session, wish(goods)).batches[0]
+def batch(session, catalogue):
+    return take(session, order_request(catalogue)).batches[0]
 
 
 def _latest(session):
@@ -80,5 +80,5 @@ def test_nothing_is_undone_for_a_cancelled_order(session, batch):
 
 
 def test_there_is_no_undo_of_a_tap_that_never_was(session, batch):
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         undo_tap(session, "Isolde", batch.key, 12345, MORNING)

@@ -1,29 +1,40 @@
-"""A kind is added, corrected and retired; what orders and designs hold of it stays."""
+"""A kind is added, corrected and archived; what orders and designs hold of it stays."""
 
 from dataclasses import replace
 
 import pytest
 
 from app.actions.catalogue.balloon_types import (
-    KindFigures,
-    add_kind,
-    change_kind,
+    BalloonTypeFigures,
+    add_balloon_type,
+    archive_balloon_type,
+    change_balloon_type,
     figures_of,
-    retire_kind,
-    weigh_kind,
+    weigh_balloon_type,
 )
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.orders.quick_sale import offers
 from app.actions.orders.take import cancel_order
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.shop.office import replan_open_orders
 from app.physics.balloon import sphere_litres
-from app.store.models import KindRow
-from tests.actions.builders import EIGHT, MORNING, WHO, bouquet, change, kind_id, line, problems, take, wish
+from app.store.models import BalloonTypeRow
+from tests.actions.builders import (
+    EIGHT,
+    MORNING,
+    WHO,
+    balloon_type_id,
+    bouquet,
+    change,
+    line,
+    order_request,
+    problems,
+    take,
+)
 
 
 def _figures(**changes):
-    return KindFigures(
+    return BalloonTypeFigures(
         **(
             {"name": "11 in latex", "material": "latex", "nominal_in": 11, "mass_g": 3.0, "price_minor": 110}
             | changes
@@ -31,28 +42,28 @@ def _figures(**changes):
     )
 
 
-def test_thicker_rubber_leaks_slower_and_may_be_filled_earlier(session, goods):
-    order = take(session, wish(goods))
+def test_thicker_rubber_leaks_slower_and_may_be_filled_earlier(session, catalogue):
+    order = take(session, order_request(catalogue))
     not_before = order.batches[0].not_before
-    change_kind(session, kind_id(goods), _figures(mass_g=3.4))
+    change_balloon_type(session, balloon_type_id(catalogue), _figures(mass_g=3.4))
     replan_open_orders(session, EIGHT)
     assert order.batches[0].not_before < not_before
 
 
-def test_fewer_stated_hours_of_a_foil_make_its_window_shorter(session, goods):
-    order = take(session, wish(goods, line(goods, "18 in foil", quantity=1)))
+def test_fewer_stated_hours_of_a_foil_make_its_window_shorter(session, catalogue):
+    order = take(session, order_request(catalogue, line(catalogue, "18 in foil", quantity=1)))
     not_before = order.batches[0].not_before
-    foil = goods.kinds[kind_id(goods, "18 in foil")]
-    change_kind(session, foil.id, replace(figures_of(foil), median_hours=24.0))
+    foil = catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")]
+    change_balloon_type(session, foil.id, replace(figures_of(foil), median_hours=24.0))
     replan_open_orders(session, EIGHT)
     assert order.batches[0].not_before > not_before
 
 
-def test_its_price_is_for_new_orders(session, goods):
-    old = take(session, wish(goods))
-    change_kind(session, kind_id(goods), _figures(price_minor=200))
+def test_its_price_is_for_new_orders(session, catalogue):
+    old = take(session, order_request(catalogue))
+    change_balloon_type(session, balloon_type_id(catalogue), _figures(price_minor=200))
     replan_open_orders(session, EIGHT)
-    new = take(session, wish(goods), key="key-2")
+    new = take(session, order_request(catalogue), key="key-2")
     assert (old.total_minor, new.total_minor) == (24 * 110, 24 * 200)
 
 
@@ -67,40 +78,45 @@ def test_its_price_is_for_new_orders(session, goods):
         {"pack_size": 0},
     ],
 )
-def test_figures_that_make_no_balloon_are_refused(session, goods, changes):
+def test_figures_that_make_no_balloon_are_refused(session, catalogue, changes):
     with pytest.raises(Refused) as refusal:
-        change_kind(session, kind_id(goods), _figures(**changes))
+        change_balloon_type(session, balloon_type_id(catalogue), _figures(**changes))
     assert list(problems(refusal)) == list(changes)
     assert "above 0" in problems(refusal)[next(iter(changes))][0]
     session.expire_all()
-    assert goods.kinds[kind_id(goods)].mass_g == 3.0
+    assert catalogue.balloon_types[balloon_type_id(catalogue)].mass_g == 3.0
 
 
-def test_a_foil_for_helium_needs_its_litres_and_hours(session, goods):
-    foil = goods.kinds[kind_id(goods, "18 in foil")]
+def test_a_foil_for_helium_needs_its_litres_and_hours(session, catalogue):
+    foil = catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")]
     with pytest.raises(Refused) as refusal:
-        change_kind(session, foil.id, replace(figures_of(foil), helium_l=None, median_hours=None))
+        change_balloon_type(session, foil.id, replace(figures_of(foil), helium_l=None, median_hours=None))
     told = problems(refusal)
     assert list(told) == ["helium_l", "median_hours"]
     assert all("litres and its hours" in sentence for sentences in told.values() for sentence in sentences)
 
 
 def test_a_kind_that_never_was_is_not_changed(session):
-    with pytest.raises(NotThere):
-        change_kind(session, 999, _figures())
+    with pytest.raises(NotFound):
+        change_balloon_type(session, 999, _figures())
 
 
-def test_a_new_kind_is_sold_from_now_on(session, goods):
-    row = add_kind(session, _figures(name=" 13 in  heart latex ", shape="heart", nominal_in=13, mass_g=3.6))
+def test_a_new_kind_is_sold_from_now_on(session, catalogue):
+    row = add_balloon_type(session, _figures(name=" 13 in  heart latex ", shape="heart", nominal_in=13, mass_g=3.6))
     assert row.name == "13 in heart latex"
-    order = take(session, wish(load_goods(session), line(load_goods(session), row.name, quantity=3)))
+    order = take(
+        session, order_request(load_catalogue(session), line(load_catalogue(session), row.name, quantity=3))
+    )
     assert order.batches[0].fill_size_in == 13
 
 
 @pytest.mark.parametrize("name", ["", "  ", "x" * 61, "18 IN  foil"])
-def test_a_kind_needs_a_name_of_its_own(session, goods, name):
-    for keep in (lambda: add_kind(session, _figures(name=name)),
-                 lambda: change_kind(session, kind_id(goods), _figures(name=name))):  # fmt: skip
+def test_a_kind_needs_a_name_of_its_own(session, catalogue, name):
+    first = balloon_type_id(catalogue)
+    for keep in (
+        lambda: add_balloon_type(session, _figures(name=name)),
+        lambda: change_balloon_type(session, first, _figures(name=name)),
+    ):
         with pytest.raises(Refused) as refusal:
             keep()
         assert list(problems(refusal)) == ["name"]
@@ -117,23 +133,25 @@ def test_a_kind_needs_a_name_of_its_own(session, goods, name):
 )
 def test_a_new_kind_that_cannot_be_is_refused(session, changes, field):
     with pytest.raises(Refused) as refusal:
-        add_kind(session, _figures(name="new", **changes))
+        add_balloon_type(session, _figures(name="new", **changes))
     assert field in problems(refusal)
-    assert session.query(KindRow).filter_by(name="new").count() == 0
+    assert session.query(BalloonTypeRow).filter_by(name="new").count() == 0
 
 
-def test_what_it_is_made_for_is_what_it_is_filled_to(session, goods):
+def test_what_it_is_made_for_is_what_it_is_filled_to(session, catalogue):
     """An 11-inch made for 12: the litres are those of a 12-inch sphere (geometry)."""
-    row = change_kind(session, kind_id(goods), _figures(rated_in=12.0))
-    assert row.kind().full_litres == sphere_litres(12)
-    assert take(session, wish(load_goods(session))).batches[0].fill_size_in == 12
+    row = change_balloon_type(session, balloon_type_id(catalogue), _figures(rated_in=12.0))
+    assert row.balloon_type().full_litres == sphere_litres(12)
+    assert take(session, order_request(load_catalogue(session))).batches[0].fill_size_in == 12
 
 
-def test_what_a_material_does_not_have_is_not_kept(session, goods):
-    latex = change_kind(session, kind_id(goods), _figures(helium_l=14.0, median_hours=9.0, fill_minor=100))
+def test_what_a_material_does_not_have_is_not_kept(session, catalogue):
+    latex = change_balloon_type(
+        session, balloon_type_id(catalogue), _figures(helium_l=14.0, median_hours=9.0, fill_minor=100)
+    )
     assert (latex.helium_l, latex.median_hours, latex.fill_minor) == (None, None, None)
-    foil = goods.kinds[kind_id(goods, "18 in foil")]
-    change_kind(session, foil.id, replace(figures_of(foil), rated_in=17.0, air_only=True))
+    foil = catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")]
+    change_balloon_type(session, foil.id, replace(figures_of(foil), rated_in=17.0, air_only=True))
     assert (foil.rated_in, foil.fill_minor, foil.top_up_minor) == (None, None, None)
 
 
@@ -141,75 +159,84 @@ FOIL = {"material": "foil", "helium_l": 14.0, "median_hours": 200.0}
 
 
 @pytest.mark.parametrize("cancelled", [False, True])
-def test_an_order_that_may_still_be_filled_holds_the_material(session, goods, cancelled):
+def test_an_order_that_may_still_be_filled_holds_the_material(session, catalogue, cancelled):
     """A cancelled one may be opened again."""
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     if cancelled:
         cancel_order(session, WHO, order.number, order.version, MORNING)
     with pytest.raises(Refused) as refusal:
-        change_kind(session, kind_id(goods), _figures(**FOIL))
+        change_balloon_type(session, balloon_type_id(catalogue), _figures(**FOIL))
     assert f"Order {order.number} has it" in problems(refusal)["material"][0]
 
 
-def test_an_order_that_left_holds_no_material(session, goods):
-    take(session, wish(goods)).state = "handed over"
+def test_an_order_that_left_holds_no_material(session, catalogue):
+    take(session, order_request(catalogue)).state = "handed over"
     session.flush()
-    assert change_kind(session, kind_id(goods), _figures(**FOIL)).material == "foil"
+    assert change_balloon_type(session, balloon_type_id(catalogue), _figures(**FOIL)).material == "foil"
 
 
-def test_in_a_design_it_is_held_too(session, goods):
+def test_in_a_design_it_is_held_too(session, catalogue):
     """Its design is ordered, so the kind stands in the batches only."""
-    order = take(session, wish(goods, line(goods, kind_id=None, design_id=bouquet(session, goods).id, quantity=1)))
+    order = take(
+        session,
+        order_request(
+            catalogue, line(catalogue, balloon_type_id=None, design_id=bouquet(session, catalogue).id, quantity=1)
+        ),
+    )
     with pytest.raises(Refused) as refusal:
-        change_kind(session, kind_id(goods), _figures(**FOIL))
+        change_balloon_type(session, balloon_type_id(catalogue), _figures(**FOIL))
     assert f"Order {order.number}" in problems(refusal)["material"][0]
 
 
-def test_what_an_order_has_with_helium_cannot_become_air_only(session, goods):
-    order = take(session, wish(goods))
+def test_what_an_order_has_with_helium_cannot_become_air_only(session, catalogue):
+    order = take(session, order_request(catalogue))
     with pytest.raises(Refused) as refusal:
-        change_kind(session, kind_id(goods), _figures(air_only=True))
+        change_balloon_type(session, balloon_type_id(catalogue), _figures(air_only=True))
     assert f"Order {order.number} has it with helium" in problems(refusal)["air_only"][0]
 
 
-def test_what_a_design_has_with_helium_cannot_become_air_only(session, goods):
-    bouquet(session, goods)
+def test_what_a_design_has_with_helium_cannot_become_air_only(session, catalogue):
+    bouquet(session, catalogue)
     with pytest.raises(Refused) as refusal:
-        change_kind(session, kind_id(goods), _figures(air_only=True))
+        change_balloon_type(session, balloon_type_id(catalogue), _figures(air_only=True))
     assert "The design Sea bouquet has it with helium" in problems(refusal)["air_only"][0]
 
 
-def test_weighed_all_else_stays(session, goods):
-    before = figures_of(goods.kinds[kind_id(goods, "18 in foil")])
-    after = figures_of(weigh_kind(session, kind_id(goods, "18 in foil"), 9.5))
+def test_weighed_all_else_stays(session, catalogue):
+    before = figures_of(catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")])
+    after = figures_of(weigh_balloon_type(session, balloon_type_id(catalogue, "18 in foil"), 9.5))
     assert after == replace(before, mass_g=9.5)
 
 
-def test_a_retired_kind_is_sold_no_more_until_it_is_offered_again(session, goods):
-    retire_kind(session, kind_id(goods), MORNING)
+def test_a_retired_kind_is_sold_no_more_until_it_is_offered_again(session, catalogue):
+    archive_balloon_type(session, balloon_type_id(catalogue), MORNING)
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods))
+        take(session, order_request(catalogue))
     assert list(problems(refusal)) == [("what", 0)]
-    assert "11 in latex" not in {offer.kind.name for offer in offers(load_shop(session), load_goods(session))}
-    retire_kind(session, kind_id(goods), None)
-    take(session, wish(goods))
+    assert "11 in latex" not in {
+        offer.balloon_type.name for offer in offers(load_shop(session), load_catalogue(session))
+    }
+    archive_balloon_type(session, balloon_type_id(catalogue), None)
+    take(session, order_request(catalogue))
 
 
-def test_an_order_keeps_its_retired_kind(session, goods):
-    order = take(session, wish(goods))
-    retire_kind(session, kind_id(goods), MORNING)
-    changed = change(session, order, wish(goods, notes="Blue door."))
+def test_an_order_keeps_its_retired_kind(session, catalogue):
+    order = take(session, order_request(catalogue))
+    archive_balloon_type(session, balloon_type_id(catalogue), MORNING)
+    changed = change(session, order, order_request(catalogue, notes="Blue door."))
     assert [part.title for part in changed.lines] == ["11 in latex"]
     assert replan_open_orders(session, EIGHT) == []
 
 
-def test_a_design_keeps_its_retired_kind(session, goods):
-    design = bouquet(session, goods)
-    retire_kind(session, kind_id(goods), MORNING)
-    order = take(session, wish(goods, line(goods, kind_id=None, design_id=design.id, quantity=1)))
-    assert {batch.kind_name for batch in order.batches} == {"11 in latex", "18 in foil"}
+def test_a_design_keeps_its_retired_kind(session, catalogue):
+    design = bouquet(session, catalogue)
+    archive_balloon_type(session, balloon_type_id(catalogue), MORNING)
+    order = take(
+        session, order_request(catalogue, line(catalogue, balloon_type_id=None, design_id=design.id, quantity=1))
+    )
+    assert {batch.balloon_type_name for batch in order.batches} == {"11 in latex", "18 in foil"}
 
 
 def test_a_kind_that_never_was_is_not_retired(session):
-    with pytest.raises(NotThere):
-        retire_kind(session, 999, MORNING)
+    with pytest.raises(NotFound):
+        archive_balloon_type(session, 999, MORNING)

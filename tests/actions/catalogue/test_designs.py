@@ -1,38 +1,38 @@
-"""Designs that are made, changed, sold and retired; and what orders keep of them."""
+"""Designs that are made, changed, sold and archived; and what orders keep of them."""
 
 from dataclasses import replace
 
 import pytest
 
-from app.actions.catalogue.designs import change_design, retire_design
-from app.actions.errors import NotThere, Refused
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.catalogue.designs import archive_design, change_design
+from app.actions.errors import NotFound, Refused
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
-from app.craft.build import Build, Form
+from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
 from app.quoting.recipe import read_recipe
-from app.store.models import Design, KindRow, Supply
+from app.store.models import BalloonTypeRow, Design, Supply
 from tests.actions.builders import (
     BY_TURNS,
     MORNING,
+    balloon_type_id,
     bouquet,
     change,
     design_figures,
     design_line,
-    kind_id,
     line,
     new_design,
+    order_request,
     part,
     problems,
     take,
-    wish,
 )
 
 FOIL = "18 in foil"
 
 
 def _change(session, row, wanted):
-    return change_design(session, row.id, wanted, load_shop(session), load_goods(session))
+    return change_design(session, row.id, wanted, load_shop(session), load_catalogue(session))
 
 
 def _supply(session, name="Storybook bear", **changes):
@@ -45,7 +45,7 @@ def _supply(session, name="Storybook bear", **changes):
         "grams": None,
         "width_cm": 11,
         "deposit_minor": 0,
-        "retired_at": None,
+        "archived_at": None,
     }
     row = Supply(name=name, **(figures | changes))
     session.add(row)
@@ -53,42 +53,42 @@ def _supply(session, name="Storybook bear", **changes):
     return row
 
 
-def test_a_design_is_kept_as_it_was_wanted(session, goods):
+def test_a_design_is_kept_as_it_was_wanted(session, catalogue):
     bear = _supply(session)
-    column = Build(Form.COLUMN, {"height_m": 2.0, "pattern": "spiral"})
+    column = Build(Construction.COLUMN, {"height_m": 2.0, "pattern": "spiral"})
     wanted = design_figures(
-        load_goods(session),
+        load_catalogue(session),
         steps=("Tie.", "Stack."),
         seasons=(("02-01", "02-14"), ("11-20", "01-06")),
         supplies=((bear.id, 1.5),),
         build=column,
     )
-    row = new_design(session, load_goods(session), **{f: getattr(wanted, f) for f in wanted.__slots__})
+    row = new_design(session, load_catalogue(session), **{f: getattr(wanted, f) for f in wanted.__slots__})
     session.expire(row)
     assert (row.name, row.price_minor, row.computed, row.assembly_minutes) == ("Sea bouquet", 2600, False, 5)
     assert (row.steps, row.seasons) == (["Tie.", "Stack."], [["02-01", "02-14"], ["11-20", "01-06"]])
     assert row.build == {"form": "column", "height_m": 2.0, "pattern": "spiral"}
-    assert [(p.kind_id, p.gas, p.quantity, p.colours) for p in row.parts] == [
-        (kind_id(goods, FOIL), "helium", 1, [["silver", 1]]),
-        (kind_id(goods), "helium", 9, []),
+    assert [(p.balloon_type_id, p.gas, p.quantity, p.colours) for p in row.parts] == [
+        (balloon_type_id(catalogue, FOIL), "helium", 1, [["silver", 1]]),
+        (balloon_type_id(catalogue), "helium", 9, []),
     ]
     assert [(s.supply_id, s.quantity) for s in row.supplies] == [(bear.id, 1.5)]
 
 
-def test_a_design_is_sold_from_now_on(session, goods):
-    row = bouquet(session, goods)
-    assert take(session, wish(goods, design_line(row))).lines[0].title == "Sea bouquet"
+def test_a_design_is_sold_from_now_on(session, catalogue):
+    row = bouquet(session, catalogue)
+    assert take(session, order_request(catalogue, design_line(row))).lines[0].title == "Sea bouquet"
 
 
-def test_a_computed_price_is_sold_as_it_is_computed_on_that_day(session, goods):
+def test_a_computed_price_is_sold_as_it_is_computed_on_that_day(session, catalogue):
     """Two pieces of 1.00 and nothing else cost 2.00; with 150 % on top that is 5.00, later with 50 % it is 3.00."""
     free = {"hour_minor": "0", "helium_m3_minor": "0", "price_step_minor": "0.01"}
     change_settings(session, free | {"markup_percent": "150"})
-    session.get(KindRow, kind_id(goods)).pack_minor = 100
-    row = new_design(session, goods, price_minor=None, parts=(part(goods, gas=Gas.AIR, quantity=2),))
-    order = take(session, wish(goods, design_line(row)))
+    session.get(BalloonTypeRow, balloon_type_id(catalogue)).pack_minor = 100
+    row = new_design(session, catalogue, price_minor=None, parts=(part(catalogue, gas=Gas.AIR, quantity=2),))
+    order = take(session, order_request(catalogue, design_line(row)))
     change_settings(session, {"markup_percent": "50"})
-    later = take(session, wish(goods, design_line(row), bench_reason=BY_TURNS), key="key-2")
+    later = take(session, order_request(catalogue, design_line(row), bench_override=BY_TURNS), key="key-2")
     assert (order.lines[0].unit_minor, later.lines[0].unit_minor) == (500, 300)
 
 
@@ -106,12 +106,12 @@ def test_a_computed_price_is_sold_as_it_is_computed_on_that_day(session, goods):
         ({"seasons": (("02-01", "W05-1"),)}, ("last", 0)),
         ({"seasons": (("02-01", "02-02"),) * 4}, ("first", 3)),
         ({"supplies": ((999, 1),)}, ("supply", 0)),
-        ({"parts": ()}, ("kind", 0)),
+        ({"parts": ()}, ("balloon_type", 0)),
     ],
 )
-def test_what_cannot_be_is_refused_at_its_field(session, goods, changes, field):
+def test_what_cannot_be_is_refused_at_its_field(session, catalogue, changes, field):
     with pytest.raises(Refused) as refusal:
-        new_design(session, goods, **changes)
+        new_design(session, catalogue, **changes)
     assert list(problems(refusal)) == [field]
     assert session.query(Design).count() == 0
 
@@ -119,78 +119,80 @@ def test_what_cannot_be_is_refused_at_its_field(session, goods, changes, field):
 @pytest.mark.parametrize(
     ("changes", "field"),
     [
-        ({"kind_id": 999}, "kind"),
+        ({"balloon_type_id": 999}, "balloon_type"),
         ({"quantity": 0}, "quantity"),
         ({"quantity": 1001}, "quantity"),
         ({"colours": (("red", 3), ("white", 5))}, "colours"),
     ],
 )
-def test_a_part_that_cannot_be_is_refused_in_its_row(session, goods, changes, field):
+def test_a_part_that_cannot_be_is_refused_in_its_row(session, catalogue, changes, field):
     with pytest.raises(Refused) as refusal:
-        new_design(session, goods, parts=(part(goods, FOIL, quantity=1), replace(part(goods), **changes)))
+        new_design(
+            session, catalogue, parts=(part(catalogue, FOIL, quantity=1), replace(part(catalogue), **changes))
+        )
     assert list(problems(refusal)) == [(field, 1)]
 
 
 @pytest.mark.parametrize("name", ["5 in latex", "9 in foil"])
-def test_a_part_that_does_not_float_is_not_filled_with_helium(session, goods, name):
+def test_a_part_that_does_not_float_is_not_filled_with_helium(session, catalogue, name):
     with pytest.raises(Refused) as refusal:
-        new_design(session, goods, parts=(part(goods, name),))
+        new_design(session, catalogue, parts=(part(catalogue, name),))
     assert list(problems(refusal)) == [("gas", 0)]
-    new_design(session, goods, parts=(part(goods, name, Gas.AIR),))
+    new_design(session, catalogue, parts=(part(catalogue, name, Gas.AIR),))
 
 
-def test_a_design_needs_a_name_of_its_own(session, goods):
-    bouquet(session, goods)
+def test_a_design_needs_a_name_of_its_own(session, catalogue):
+    bouquet(session, catalogue)
     with pytest.raises(Refused) as refusal:
-        bouquet(session, goods)
+        bouquet(session, catalogue)
     assert list(problems(refusal)) == ["name"]
-    other = bouquet(session, goods, name="River bouquet")
+    other = bouquet(session, catalogue, name="River bouquet")
     with pytest.raises(Refused):
-        _change(session, other, design_figures(goods, name="Sea bouquet"))
-    _change(session, other, design_figures(goods, name="River bouquet", price_minor=100))
+        _change(session, other, design_figures(catalogue, name="Sea bouquet"))
+    _change(session, other, design_figures(catalogue, name="River bouquet", price_minor=100))
 
 
-def test_the_29th_of_february_is_a_day(session, goods):
-    assert new_design(session, goods, seasons=(("02-29", "02-29"),)).seasons == [["02-29", "02-29"]]
+def test_the_29th_of_february_is_a_day(session, catalogue):
+    assert new_design(session, catalogue, seasons=(("02-29", "02-29"),)).seasons == [["02-29", "02-29"]]
 
 
-def test_a_retired_kind_or_supply_is_taken_for_no_new_design(session, goods):
-    bear = _supply(session, retired_at=MORNING)
-    session.get(KindRow, kind_id(goods)).retired_at = MORNING
+def test_a_retired_kind_or_supply_is_taken_for_no_new_design(session, catalogue):
+    bear = _supply(session, archived_at=MORNING)
+    session.get(BalloonTypeRow, balloon_type_id(catalogue)).archived_at = MORNING
     with pytest.raises(Refused) as refusal:
-        new_design(session, load_goods(session), supplies=((bear.id, 1),))
-    assert list(problems(refusal)) == [("kind", 1), ("supply", 0)]
+        new_design(session, load_catalogue(session), supplies=((bear.id, 1),))
+    assert list(problems(refusal)) == [("balloon_type", 1), ("supply", 0)]
 
 
-def test_what_a_design_has_stays_in_it_though_retired_meanwhile(session, goods):
+def test_what_a_design_has_stays_in_it_though_retired_meanwhile(session, catalogue):
     bear = _supply(session)
-    row = new_design(session, load_goods(session), supplies=((bear.id, 1),))
-    bear.retired_at = session.get(KindRow, kind_id(goods)).retired_at = MORNING
-    _change(session, row, design_figures(goods, name="Lake bouquet", supplies=((bear.id, 2),)))
+    row = new_design(session, load_catalogue(session), supplies=((bear.id, 1),))
+    bear.archived_at = session.get(BalloonTypeRow, balloon_type_id(catalogue)).archived_at = MORNING
+    _change(session, row, design_figures(catalogue, name="Lake bouquet", supplies=((bear.id, 2),)))
     assert (row.name, row.supplies[0].quantity, len(row.parts)) == ("Lake bouquet", 2, 2)
 
 
-def test_a_design_that_never_was_is_not_there(session, goods):
-    with pytest.raises(NotThere):
-        retire_design(session, 999, MORNING)
-    with pytest.raises(NotThere):
-        change_design(session, 999, design_figures(goods), load_shop(session), goods)
+def test_a_design_that_never_was_is_not_there(session, catalogue):
+    with pytest.raises(NotFound):
+        archive_design(session, 999, MORNING)
+    with pytest.raises(NotFound):
+        change_design(session, 999, design_figures(catalogue), load_shop(session), catalogue)
 
 
-def test_a_retired_design_is_not_sold_until_it_is_sold_again(session, goods):
-    row = bouquet(session, goods)
-    retire_design(session, row.id, MORNING)
+def test_a_retired_design_is_not_sold_until_it_is_sold_again(session, catalogue):
+    row = bouquet(session, catalogue)
+    archive_design(session, row.id, MORNING)
     with pytest.raises(Refused):
-        take(session, wish(goods, design_line(row)))
-    retire_design(session, row.id, None)
-    take(session, wish(goods, design_line(row)))
+        take(session, order_request(catalogue, design_line(row)))
+    archive_design(session, row.id, None)
+    take(session, order_request(catalogue, design_line(row)))
 
 
-def test_treatment_of_a_design_without_helium_latex_is_refused(session, goods):
+def test_treatment_of_a_design_without_helium_latex_is_refused(session, catalogue):
     """Else the caller is told and the ticket says “treated” while nothing is."""
-    column = new_design(session, goods, name="Pier column", parts=(part(goods, gas=Gas.AIR, quantity=40),))
+    column = new_design(session, catalogue, name="Pier column", parts=(part(catalogue, gas=Gas.AIR, quantity=40),))
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, design_line(column, treated=True)))
+        take(session, order_request(catalogue, design_line(column, treated=True)))
     assert list(problems(refusal)) == [("treated", 0)]
 
 
@@ -198,25 +200,25 @@ def test_treatment_of_a_design_without_helium_latex_is_refused(session, goods):
 def sold(session):
     """An order of a design with all that a design can have, and the design changed in all of it afterwards."""
     bear, lamp = _supply(session), _supply(session, "Lamp")
-    goods = load_goods(session)
+    catalogue = load_catalogue(session)
     row = new_design(
         session,
-        goods,
+        catalogue,
         steps=("Tie.",),
         supplies=((bear.id, 1),),
-        build=Build(Form.BOUQUET),
+        build=Build(Construction.BOUQUET),
     )
-    order = take(session, wish(goods, design_line(row, 2), bench_reason=BY_TURNS))
+    order = take(session, order_request(catalogue, design_line(row, 2), bench_override=BY_TURNS))
     before = _as_sold(order)
     changed = design_figures(
-        goods,
+        catalogue,
         name="Lake bouquet",
         price_minor=9900,
         assembly_minutes=55,
-        parts=(part(goods, "16 in latex", quantity=3),),
+        parts=(part(catalogue, "16 in latex", quantity=3),),
         steps=("Fold.",),
         supplies=((lamp.id, 4),),
-        build=Build(Form.STRINGS),
+        build=Build(Construction.STRINGS),
     )
     _change(session, row, changed)
     return order, row, before
@@ -231,7 +233,7 @@ def _as_sold(order):
         "parts": one.parts,
         "minutes": one.assembly_minutes,
         "recipe": read_recipe(one.recipe),
-        "batches": sorted((batch.kind_id, batch.quantity) for batch in order.batches),
+        "batches": sorted((batch.balloon_type_id, batch.quantity) for batch in order.batches),
     }
 
 
@@ -258,24 +260,28 @@ def test_working_open_orders_out_anew_leaves_the_design_as_sold(session, sold):
 
 def test_changing_an_order_keeps_the_line_that_stays_and_sells_new_ones_as_they_are_now(session, sold):
     order, row, before = sold
-    goods = load_goods(session)
+    catalogue = load_catalogue(session)
     more = design_line(row, 1, colours="green")
     change(
         session,
         order,
-        wish(goods, design_line(row, 2), more, line(goods), notes="side door", bench_reason=BY_TURNS),
+        order_request(
+            catalogue, design_line(row, 2), more, line(catalogue), notes="side door", bench_override=BY_TURNS
+        ),
     )
     session.expire_all()
-    kept = _as_sold(order)
+    saved = _as_sold(order)
     for same in ("title", "unit", "parts", "minutes", "recipe"):
-        assert kept[same] == before[same]
+        assert saved[same] == before[same]
     new = order.lines[1]
     assert (new.title, new.unit_minor, read_recipe(new.recipe).steps) == ("Lake bouquet", 9900, ("Fold.",))
 
 
 def test_an_order_keeps_a_design_that_was_retired(session, sold):
     order, row, before = sold
-    retire_design(session, row.id, MORNING)
-    goods = load_goods(session)
-    change(session, order, wish(goods, design_line(row, 2), notes="side door", bench_reason=BY_TURNS))
+    archive_design(session, row.id, MORNING)
+    catalogue = load_catalogue(session)
+    change(
+        session, order, order_request(catalogue, design_line(row, 2), notes="side door", bench_override=BY_TURNS)
+    )
     assert _as_sold(order) == before

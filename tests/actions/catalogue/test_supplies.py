@@ -1,4 +1,4 @@
-"""A supply is added, corrected and retired; what designs and orders count of it stays."""
+"""A supply is added, corrected and archived; what designs and orders count of it stays."""
 
 from dataclasses import replace
 
@@ -10,13 +10,13 @@ from app.actions.catalogue.supplies import (
     SupplyFigures,
     Unit,
     add_supply,
+    archive_supply,
     change_supply,
     figures_of,
-    retire_supply,
 )
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.store.models import DesignSupply, OrderExtra, Supply
-from tests.actions.builders import MORNING, bouquet, problems, take, wish
+from tests.actions.builders import MORNING, bouquet, order_request, problems, take
 
 RIBBON = SupplyFigures("Satin ribbon 10 mm", Sort.RIBBON, Unit.METRE, 25, 310, 40, grams=1.4)
 BAG = SupplyFigures("Wide bag", Sort.BAG, Unit.PIECE, 25, 890, None, width_cm=95)
@@ -48,11 +48,11 @@ def test_a_supply_is_kept_as_it_was_said(session, figures):
     ],
 )
 def test_what_cannot_be_has_a_problem_at_its_field_and_is_not_kept(session, figures, changes, field):
-    kept = session.scalar(select(func.count()).select_from(Supply))
+    saved = session.scalar(select(func.count()).select_from(Supply))
     with pytest.raises(Refused) as refusal:
         add_supply(session, replace(figures, **changes))
     assert list(problems(refusal)) == [field]
-    assert session.scalar(select(func.count()).select_from(Supply)) == kept
+    assert session.scalar(select(func.count()).select_from(Supply)) == saved
     row = add_supply(session, figures)
     with pytest.raises(Refused) as refusal:
         change_supply(session, row.id, replace(figures, **changes))
@@ -83,20 +83,20 @@ def test_another_unit_while_nothing_counts_it(session):
     assert change_supply(session, row.id, replace(STRAPS, unit=Unit.METRE)).unit == "metre"
 
 
-def _in_a_design(session, goods, row):
-    design = bouquet(session, goods)
+def _in_a_design(session, catalogue, row):
+    design = bouquet(session, catalogue)
     design.supplies.append(DesignSupply(position=0, supply_id=row.id, quantity=2))
     return "The design Sea bouquet"
 
 
-def _in_a_recipe(session, goods, row):
-    order = take(session, wish(goods))
+def _in_a_recipe(session, catalogue, row):
+    order = take(session, order_request(catalogue))
     order.lines[0].recipe = {"supplies": [[row.id, row.name, 2]]}
     return f"Order {order.number}"
 
 
-def _as_an_extra(session, goods, row):
-    order = take(session, wish(goods))
+def _as_an_extra(session, catalogue, row):
+    order = take(session, order_request(catalogue))
     extra = OrderExtra(position=0, sort="supply", supply_id=row.id, title=row.name, quantity=1)
     extra.unit_minor = extra.deposit_minor = 0
     order.extras.append(extra)
@@ -104,9 +104,9 @@ def _as_an_extra(session, goods, row):
 
 
 @pytest.mark.parametrize("counted", [_in_a_design, _in_a_recipe, _as_an_extra])
-def test_the_unit_stays_while_a_design_or_an_order_counts_it(session, goods, counted):
+def test_the_unit_stays_while_a_design_or_an_order_counts_it(session, catalogue, counted):
     row = add_supply(session, STRAPS)
-    holder = counted(session, goods, row)
+    holder = counted(session, catalogue, row)
     session.flush()
     with pytest.raises(Refused) as refusal:
         change_supply(session, row.id, replace(STRAPS, unit=Unit.METRE))
@@ -116,12 +116,12 @@ def test_the_unit_stays_while_a_design_or_an_order_counts_it(session, goods, cou
 
 def test_it_is_retired_and_offered_again(session):
     row = add_supply(session, BAG)
-    assert retire_supply(session, row.id, MORNING).retired_at == MORNING
-    assert retire_supply(session, row.id, None).retired_at is None
+    assert archive_supply(session, row.id, MORNING).archived_at == MORNING
+    assert archive_supply(session, row.id, None).archived_at is None
 
 
 def test_a_supply_that_never_was_is_not_there(session):
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         change_supply(session, 999, BAG)
-    with pytest.raises(NotThere):
-        retire_supply(session, 999, MORNING)
+    with pytest.raises(NotFound):
+        archive_supply(session, 999, MORNING)

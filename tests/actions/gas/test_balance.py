@@ -8,21 +8,21 @@ from app.actions.bench.taps import Act, undo_tap
 from app.actions.gas.balance import gas_now
 from app.actions.gas.moves import send_along
 from app.actions.gas.outlook import gas_is_short, gas_outlook
-from app.actions.orders.quick_sale import sell_now, take_back_sale
+from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.physics.balloon import Gas
-from app.quoting.quote import quote
-from app.quoting.request import LineWish, Service
+from app.quoting.quote import make_quote
+from app.quoting.request import LineRequest, Service
 from app.store.models import Tap
 from tests.actions.builders import (
     EIGHT,
     MORNING,
     WHO,
     at,
-    kind_id,
+    balloon_type_id,
     line,
+    order_request,
     take,
     tap,
-    wish,
 )
 from tests.actions.cylinders_cast import by_gauge, cylinder, elevens, fill, in_use, left, read
 from tests.actions.gas.test_readings import venue_order
@@ -30,28 +30,28 @@ from tests.actions.gas.test_readings import venue_order
 SOON = EIGHT + timedelta(minutes=1)
 
 
-def test_without_a_cylinder_nothing_is_said(session, shop, goods):
+def test_without_a_cylinder_nothing_is_said(session, shop, catalogue):
     assert gas_now(session, shop) is None
     assert gas_outlook(session, shop, MORNING) is None
-    assert not gas_is_short(session, quote(wish(goods), shop, goods, MORNING), shop, MORNING)
+    assert not gas_is_short(session, make_quote(order_request(catalogue), shop, catalogue, MORNING), shop, MORNING)
 
 
-def test_what_is_filled_after_the_reading_is_taken_off(session, shop, goods):
+def test_what_is_filled_after_the_reading_is_taken_off(session, shop, catalogue):
     in_use(session, bar=150)
-    fill(session, goods, 24)
+    fill(session, catalogue, 24)
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 24))
 
 
-def test_a_reading_after_it_counts_alone(session, shop, goods):
+def test_a_reading_after_it_counts_alone(session, shop, catalogue):
     row = in_use(session, bar=150)
-    fill(session, goods, 24)
+    fill(session, catalogue, 24)
     read(session, row, 145, SOON)
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 145))
 
 
-def test_what_bursts_while_it_is_filled_took_its_gas_and_what_is_undone_did_not(session, shop, goods):
+def test_what_bursts_while_it_is_filled_took_its_gas_and_what_is_undone_did_not(session, shop, catalogue):
     in_use(session, bar=150)
-    batch = take(session, wish(goods)).batches[0]
+    batch = take(session, order_request(catalogue)).batches[0]
     tap(session, batch, Act.FILL, EIGHT, count=10)
     tap(session, batch, Act.BURST, EIGHT, colour="red")
     tap(session, batch, Act.FILL, EIGHT, key="slip", count=5)
@@ -60,44 +60,44 @@ def test_what_bursts_while_it_is_filled_took_its_gas_and_what_is_undone_did_not(
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 11))
 
 
-def test_one_that_bursts_once_filled_is_filled_anew(session, shop, goods):
+def test_one_that_bursts_once_filled_is_filled_anew(session, shop, catalogue):
     in_use(session, bar=150)
-    batch = take(session, wish(goods, line(goods, quantity=4))).batches[0]
+    batch = take(session, order_request(catalogue, line(catalogue, quantity=4))).batches[0]
     tap(session, batch, Act.FINISH, EIGHT)
     tap(session, batch, Act.BURST, EIGHT, colour="red")
     tap(session, batch, Act.FINISH, EIGHT, key="again")
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 5))
 
 
-def test_air_takes_no_helium(session, shop, goods):
+def test_air_takes_no_helium(session, shop, catalogue):
     in_use(session, bar=150)
-    order = take(session, wish(goods, line(goods, gas=Gas.AIR)))
+    order = take(session, order_request(catalogue, line(catalogue, gas=Gas.AIR)))
     tap(session, order.batches[0], Act.FINISH, EIGHT)
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150))
 
 
-def test_sales_at_once_and_the_customers_own_foils_take_it(session, shop, goods):
+def test_sales_at_once_and_the_customers_own_foils_take_it(session, shop, catalogue):
     in_use(session, bar=150)
-    foil = goods.kinds[kind_id(goods, "18 in foil")]
+    foil = catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")]
     foil.fill_minor = 300
-    own = LineWish(foil.id, None, 2, gas=Gas.HELIUM, service=Service.OWN)
-    sale = sell_now(session, WHO, own, shop, goods, EIGHT, "sale")
+    own = LineRequest(foil.id, None, 2, gas=Gas.HELIUM, service=Service.OWN)
+    sale = make_quick_sale(session, WHO, own, shop, catalogue, EIGHT, "sale")
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - 2 * 14)
-    take_back_sale(session, WHO, sale.number, EIGHT)
+    undo_quick_sale(session, WHO, sale.number, EIGHT)
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150))
 
 
-def test_two_in_use_share_what_is_filled(session, shop, goods):
+def test_two_in_use_share_what_is_filled(session, shop, catalogue):
     for name in ("Ada", "Bo"):
         in_use(session, bar=150, name=name)
-    fill(session, goods, 24)
+    fill(session, catalogue, 24)
     half = by_gauge(shop, 150) - elevens(shop, 12)
     assert left(session, shop) == {"Ada": pytest.approx(half), "Bo": pytest.approx(half)}
 
 
-def test_one_taken_into_use_later_shares_only_what_comes_after(session, shop, goods):
+def test_one_taken_into_use_later_shares_only_what_comes_after(session, shop, catalogue):
     in_use(session, bar=150)
-    fill(session, goods, 24)
+    fill(session, catalogue, 24)
     in_use(session, bar=200, name="Bo", now=SOON)
     assert left(session, shop) == {
         "Ada": pytest.approx(by_gauge(shop, 150) - elevens(shop, 24)),
@@ -105,19 +105,19 @@ def test_one_taken_into_use_later_shares_only_what_comes_after(session, shop, go
     }
 
 
-def test_what_one_cannot_have_held_is_taken_from_the_next(session, shop, goods):
+def test_what_one_cannot_have_held_is_taken_from_the_next(session, shop, catalogue):
     in_use(session, bar=4)
     cylinder(session, name="Bo")
-    fill(session, goods, 24)
+    fill(session, catalogue, 24)
     there = left(session, shop)
     assert there["Ada"] == 0
     assert there["Bo"] == pytest.approx(by_gauge(shop, 200, 15) + by_gauge(shop, 4) - elevens(shop, 24))
 
 
-def test_at_a_venue_the_cylinders_along_give_it(session, shop, goods):
+def test_at_a_venue_the_cylinders_along_give_it(session, shop, catalogue):
     in_use(session, bar=150)
     along = cylinder(session, name="Bo")
-    order = venue_order(session, goods)
+    order = venue_order(session, catalogue)
     send_along(session, WHO, along.id, order.number, None, EIGHT, "along")
     tap(session, order.batches[0], Act.FINISH, at(12), sure=True)
     there = left(session, shop)

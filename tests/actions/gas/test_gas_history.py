@@ -4,12 +4,12 @@ import pytest
 
 from app.actions.bench.taps import Act
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import State
+from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import undo_reading
-from app.actions.gas.reconciliation import Finding, drawn_against_filled
+from app.actions.gas.reconciliation import GasFinding, used_against_filled
 from app.actions.records.history import board_version, history_of
-from app.craft.gas import Gauge
+from app.craft.gas import PressureReading
 from app.physics.air import Air
 from app.store.models import CylinderReading
 from app.store.queries.gas import all_cylinders, filled_since, readings
@@ -25,9 +25,9 @@ def ada(session):
 
 
 @pytest.fixture
-def order(session, goods):
+def order(session, catalogue):
     """200 that a crew fills at a hall."""
-    return venue_order(session, goods, lines=(line(goods, quantity=200),))
+    return venue_order(session, catalogue, lines=(line(catalogue, quantity=200),))
 
 
 def at_hall(shop, count):
@@ -44,11 +44,11 @@ def send(session, row, order, now, gauge=None):
 
 
 def back(session, row, bar, now):
-    bring_back(session, WHO, row.id, Gauge(bar, ROOM_C), now, f"{row.name} back {now}")
+    bring_back(session, WHO, row.id, PressureReading(bar, ROOM_C), now, f"{row.name} back {now}")
 
 
 def compared(session, shop, now):
-    return drawn_against_filled(session, all_cylinders(session), shop, now)
+    return used_against_filled(session, all_cylinders(session), shop, now)
 
 
 def test_what_a_venue_took_is_not_charged_again_once_its_cylinder_is_back(session, shop, order, ada):
@@ -80,20 +80,20 @@ def test_what_was_filled_before_the_crew_took_its_cylinder_is_of_the_bench(sessi
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - at_hall(shop, 200))
 
 
-def test_while_one_is_away_it_gives_nothing_to_the_bench(session, shop, goods, order, ada):
+def test_while_one_is_away_it_gives_nothing_to_the_bench(session, shop, catalogue, order, ada):
     bo = in_use(session, bar=150, name="Bo", now=at(9))
-    send(session, bo, order, at(10), Gauge(150, ROOM_C))
-    fill(session, goods, 24, at(11))
+    send(session, bo, order, at(10), PressureReading(150, ROOM_C))
+    fill(session, catalogue, 24, at(11))
     back(session, bo, 150, at(12))
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 24))
 
 
-def test_one_that_was_read_when_it_came_shares_only_from_when_it_is_in_use(session, shop, goods, ada):
+def test_one_that_was_read_when_it_came_shares_only_from_when_it_is_in_use(session, shop, catalogue, ada):
     bo = cylinder(session, name="Bo")
     read(session, bo, 200, at(9))
-    fill(session, goods, 24, at(10))
-    change_state(session, WHO, bo.id, State.IN_USE, Gauge(200, ROOM_C), at(11), "into use")
-    fill(session, goods, 10, at(12), key="both")
+    fill(session, catalogue, 24, at(10))
+    change_state(session, WHO, bo.id, CylinderState.IN_USE, PressureReading(200, ROOM_C), at(11), "into use")
+    fill(session, catalogue, 10, at(12), key="both")
     assert left(session, shop) == {
         "Ada": pytest.approx(by_gauge(shop, 150) - elevens(shop, 24 + 5)),
         "Bo": pytest.approx(by_gauge(shop, 200) - elevens(shop, 5)),
@@ -101,47 +101,47 @@ def test_one_that_was_read_when_it_came_shares_only_from_when_it_is_in_use(sessi
 
 
 @pytest.mark.parametrize("gone_too", [False, True])
-def test_what_one_shared_before_it_was_empty_does_not_fall_on_the_other(session, shop, goods, ada, gone_too):
+def test_what_one_shared_before_it_was_empty_does_not_fall_on_the_other(session, shop, catalogue, ada, gone_too):
     in_use(session, bar=150, name="Bo", now=at(9))
-    fill(session, goods, 24, at(10))
-    change_state(session, WHO, ada.id, State.EMPTY, Gauge(3, ROOM_C), at(11), "empty")
+    fill(session, catalogue, 24, at(10))
+    change_state(session, WHO, ada.id, CylinderState.EMPTY, PressureReading(3, ROOM_C), at(11), "empty")
     if gone_too:
-        change_state(session, WHO, ada.id, State.GONE_BACK, None, at(11, 5), "gone")
-    fill(session, goods, 10, at(12), key="more")
+        change_state(session, WHO, ada.id, CylinderState.GONE_BACK, None, at(11, 5), "gone")
+    fill(session, catalogue, 10, at(12), key="more")
     assert left(session, shop) == {"Bo": pytest.approx(by_gauge(shop, 150) - elevens(shop, 12 + 10))}
 
 
-def test_one_read_between_keeps_sharing_before_and_after(session, shop, goods, ada):
+def test_one_read_between_keeps_sharing_before_and_after(session, shop, catalogue, ada):
     in_use(session, bar=150, name="Bo", now=at(9))
     for hour in (10, 12):
-        fill(session, goods, 10, at(hour), key=f"at {hour}")
+        fill(session, catalogue, 10, at(hour), key=f"at {hour}")
         read(session, ada, 140, at(hour + 1))
     assert left(session, shop)["Bo"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 10))
 
 
-def test_undone_it_never_went_into_use(session, shop, goods):
+def test_undone_it_never_went_into_use(session, shop, catalogue):
     row = in_use(session, bar=150)
-    fill(session, goods, 24)
+    fill(session, catalogue, 24)
     undo_reading(session, WHO, row.id, readings(session)[0].id, at(9))
-    assert row.state == State.FULL
+    assert row.state == CylinderState.FULL
     assert left(session, shop) == {"Ada": pytest.approx(by_gauge(shop, 200, 15))}
 
 
-def test_undone_it_never_went_out_of_use(session, shop, goods, ada):
-    change_state(session, WHO, ada.id, State.EMPTY, Gauge(3, ROOM_C), at(11), "empty")
+def test_undone_it_never_went_out_of_use(session, shop, catalogue, ada):
+    change_state(session, WHO, ada.id, CylinderState.EMPTY, PressureReading(3, ROOM_C), at(11), "empty")
     undo_reading(session, WHO, ada.id, readings(session)[-1].id, at(11, 5))
-    fill(session, goods, 24, at(12))
+    fill(session, catalogue, 24, at(12))
     assert left(session, shop) == {"Ada": pytest.approx(by_gauge(shop, 150) - elevens(shop, 24))}
 
 
 def test_an_earlier_reading_undone_or_a_move_without_one_leaves_it_as_it_is(session, ada):
-    change_state(session, WHO, ada.id, State.EMPTY, Gauge(3, ROOM_C), at(11), "empty")
+    change_state(session, WHO, ada.id, CylinderState.EMPTY, PressureReading(3, ROOM_C), at(11), "empty")
     first, last = readings(session)
     undo_reading(session, WHO, ada.id, first.id, at(12))
-    assert ada.state == State.EMPTY
-    change_state(session, WHO, ada.id, State.GONE_BACK, None, at(13), "gone")
+    assert ada.state == CylinderState.EMPTY
+    change_state(session, WHO, ada.id, CylinderState.GONE_BACK, None, at(13), "gone")
     undo_reading(session, WHO, ada.id, last.id, at(14))
-    assert ada.state == State.GONE_BACK
+    assert ada.state == CylinderState.GONE_BACK
 
 
 def test_undone_it_never_went_along_and_its_order_is_told(session, order):
@@ -149,7 +149,7 @@ def test_undone_it_never_went_along_and_its_order_is_told(session, order):
     send(session, bo, order, EIGHT)
     before = board_version(session)
     undo_reading(session, WHO, bo.id, readings(session)[0].id, at(9))
-    assert (bo.order_id, bo.state) == (None, State.FULL)
+    assert (bo.order_id, bo.state) == (None, CylinderState.FULL)
     assert board_version(session) > before
     assert history_of(session, order)[-1].act == "cylinder Bo does not go along"
 
@@ -159,7 +159,7 @@ def test_undone_it_is_still_with_its_crew(session, order):
     send(session, bo, order, EIGHT)
     back(session, bo, 0, at(9))
     undo_reading(session, WHO, bo.id, readings(session)[-1].id, at(10))
-    assert (bo.order_id, bo.state) == (order.id, State.FULL)
+    assert (bo.order_id, bo.state) == (order.id, CylinderState.FULL)
     assert history_of(session, order)[-1].act == "cylinder Bo goes along again"
 
 
@@ -168,8 +168,8 @@ def test_one_that_was_never_read_goes_along_as_full_and_another_as_it_was_read(s
     read(session, bo, 90, MORNING)
     for row in (ada, bo):
         send(session, row, order, EIGHT)
-    kept = [(one.bar, one.celsius, one.state, one.order_id) for one in readings(session)[1:]]
-    assert kept == [(200, 15, State.FULL, order.id), (90, ROOM_C, State.FULL, order.id)]
+    saved = [(one.bar, one.celsius, one.state, one.order_id) for one in readings(session)[1:]]
+    assert saved == [(200, 15, CylinderState.FULL, order.id), (90, ROOM_C, CylinderState.FULL, order.id)]
     assert [one.read_at for one in gas_now(session, shop)] == [EIGHT, EIGHT]
 
 
@@ -188,21 +188,21 @@ def test_a_venue_between_two_readings_is_no_wrong_gauge(session, shop, order, ad
     send(session, bo, order, at(13))
     fill_there(session, order, at(14))
     read(session, ada, 147, at(15))
-    (away,) = compared(session, shop, at(15))
-    assert (away.finding(0.15), away.unread) == (Finding.WAITS, ("Bo",))
+    (absences,) = compared(session, shop, at(15))
+    assert (absences.finding(0.15), absences.unread) == (GasFinding.WAITS, ("Bo",))
     back(session, bo, bar_after(shop, 203.5, 200), at(18))
     read(session, ada, 147, at(18, 5))
     (whole,) = compared(session, shop, at(19))
-    assert whole.finding(0.15) is Finding.ALIKE
+    assert whole.finding(0.15) is GasFinding.ALIKE
     assert whole.names == ("Ada", "Bo")
     assert whole.filled == pytest.approx(at_hall(shop, 200))
 
 
-def test_what_is_filled_alike_between_two_readings_is_one_row_however_many_orders(session, goods, ada):
+def test_what_is_filled_alike_between_two_readings_is_one_row_however_many_orders(session, catalogue, ada):
     for number in range(4):
-        fill(session, goods, 10, at(10, number), key=f"before {number}")
+        fill(session, catalogue, 10, at(10, number), key=f"before {number}")
     read(session, ada, 140, at(11))
     for number in range(3):
-        fill(session, goods, 10, at(12, number), key=f"after {number}")
+        fill(session, catalogue, 10, at(12, number), key=f"after {number}")
     found = [(row.after, row.order_id, row.count) for row in filled_since(session, at(9))]
     assert found == [(at(9), None, 40), (at(11), None, 30)]

@@ -9,14 +9,14 @@ from sqlalchemy import event
 from app.actions.bench.taps import Act
 from app.actions.errors import Refused
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import State
+from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import change_state
-from app.actions.gas.outlook import gas_is_short, gas_outlook, say_short
-from app.actions.orders.quick_sale import sell_now
+from app.actions.gas.outlook import describe_short, gas_is_short, gas_outlook
+from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.orders.take import cancel_order, reopen_order
-from app.craft.gas import Gauge
+from app.craft.gas import PressureReading
 from app.physics.balloon import Gas
-from app.quoting.quote import quote
+from app.quoting.quote import make_quote
 from app.store.models import PlannedStart
 from tests.actions.builders import (
     BY_TURNS,
@@ -26,10 +26,10 @@ from tests.actions.builders import (
     at,
     change,
     line,
+    order_request,
     problems,
     take,
     tap,
-    wish,
 )
 from tests.actions.cylinders_cast import by_gauge, elevens, fill, in_use
 from tests.actions.gas.test_readings import venue_order
@@ -39,12 +39,12 @@ def promised(*asked):
     return sum(day.litres for day in gas_outlook(*asked).days)
 
 
-def test_the_outlook_counts_what_is_still_to_fill_by_day(session, shop, goods):
+def test_the_outlook_counts_what_is_still_to_fill_by_day(session, shop, catalogue):
     in_use(session, bar=150)
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], Act.FILL, EIGHT, count=4)
     later = {name: at(hour, days=2) for name, hour in (("ready_by", 14), ("event_start", 15), ("lasts_until", 17))}
-    take(session, wish(goods, **later), key="monday")
+    take(session, order_request(catalogue, **later), key="monday")
     outlook = gas_outlook(session, shop, EIGHT)
     assert [(one.day.day, one.litres) for one in outlook.days] == [
         (21, pytest.approx(elevens(shop, 20))),
@@ -55,15 +55,15 @@ def test_the_outlook_counts_what_is_still_to_fill_by_day(session, shop, goods):
     assert outlook.short_by == 0
 
 
-def test_the_planned_start_says_the_day(session, shop, goods):
+def test_the_planned_start_says_the_day(session, shop, catalogue):
     in_use(session)
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     session.add(PlannedStart(batch_id=order.batches[0].id, starts_at=at(9, days=1)))
     session.flush()
     assert gas_outlook(session, shop, MORNING).days[0].day.day == 22
 
 
-def test_a_venue_takes_its_gas_on_the_day_its_crew_leaves(session, shop, goods):
+def test_a_venue_takes_its_gas_on_the_day_its_crew_leaves(session, shop, catalogue):
     in_use(session)
     night = {
         "ready_by": at(23, 30),
@@ -71,127 +71,134 @@ def test_a_venue_takes_its_gas_on_the_day_its_crew_leaves(session, shop, goods):
         "event_start": at(6, days=1),
         "lasts_until": at(9, days=1),
     }
-    venue_order(session, goods, **night)
+    venue_order(session, catalogue, **night)
     assert gas_outlook(session, shop, MORNING).days[0].day.day == 21
 
 
-def test_it_runs_out_on_the_first_day_that_is_short(session, shop, goods):
+def test_it_runs_out_on_the_first_day_that_is_short(session, shop, catalogue):
     in_use(session, bar=10)
     here = by_gauge(shop, 10)
     pieces = int(here / elevens(shop, 1)) - 2
-    take(session, wish(goods, line(goods, quantity=pieces), bench_reason=BY_TURNS))
-    asked = quote(wish(goods, line(goods, quantity=10)), shop, goods, MORNING)
+    take(session, order_request(catalogue, line(catalogue, quantity=pieces), bench_override=BY_TURNS))
+    asked = make_quote(order_request(catalogue, line(catalogue, quantity=10)), shop, catalogue, MORNING)
     outlook = gas_outlook(session, shop, MORNING, asked)
     assert outlook.asked == pytest.approx(elevens(shop, 10))
     assert outlook.short.day.day == 21
     assert outlook.short_by == pytest.approx(elevens(shop, pieces + 10) - here)
     assert gas_is_short(session, asked, shop, MORNING)
-    assert say_short(outlook) == f"The helium runs out on Saturday 21 November, {outlook.short_by:,.0f} L short."
+    assert (
+        describe_short(outlook) == f"The helium runs out on Saturday 21 November, {outlook.short_by:,.0f} L short."
+    )
 
 
-def test_an_order_without_helium_is_not_short_of_it(session, shop, goods):
-    take(session, wish(goods))
+def test_an_order_without_helium_is_not_short_of_it(session, shop, catalogue):
+    take(session, order_request(catalogue))
     in_use(session, bar=2)
-    asked = quote(wish(goods, line(goods, gas=Gas.AIR)), shop, goods, MORNING)
+    asked = make_quote(order_request(catalogue, line(catalogue, gas=Gas.AIR)), shop, catalogue, MORNING)
     assert gas_outlook(session, shop, MORNING).short is not None
     assert not gas_is_short(session, asked, shop, MORNING)
 
 
-def test_spares_take_helium_too(session, shop, goods):
+def test_spares_take_helium_too(session, shop, catalogue):
     in_use(session)
-    careful = replace(shop, till=replace(shop.till, spares_percent=Decimal(10)))
-    asked = quote(wish(goods, line(goods, quantity=20)), careful, goods, MORNING)
+    careful = replace(shop, pricing=replace(shop.pricing, spares_percent=Decimal(10)))
+    asked = make_quote(order_request(catalogue, line(catalogue, quantity=20)), careful, catalogue, MORNING)
     assert gas_outlook(session, careful, MORNING, asked).asked == pytest.approx(elevens(shop, 22))
 
 
-def test_a_change_counts_as_asked_and_not_as_it_stands(session, shop, goods):
-    order = take(session, wish(goods))
+def test_a_change_counts_as_asked_and_not_as_it_stands(session, shop, catalogue):
+    order = take(session, order_request(catalogue))
     in_use(session, bar=3)
-    more, fewer = (quote(wish(goods, line(goods, quantity=n)), shop, goods, MORNING) for n in (30, 20))
+    more, fewer = (
+        make_quote(order_request(catalogue, line(catalogue, quantity=n)), shop, catalogue, MORNING)
+        for n in (30, 20)
+    )
     assert promised(session, shop, MORNING, more, order.number) == pytest.approx(elevens(shop, 30))
     assert gas_is_short(session, more, shop, MORNING, order.number)
     assert not gas_is_short(session, fewer, shop, MORNING, order.number)
 
 
-def test_what_is_filled_of_a_changed_order_is_not_asked_for_again(session, shop, goods):
+def test_what_is_filled_of_a_changed_order_is_not_asked_for_again(session, shop, catalogue):
     in_use(session)
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], Act.FILL, EIGHT, count=10)
-    asked = quote(wish(goods, line(goods, quantity=30)), shop, goods, EIGHT)
+    asked = make_quote(order_request(catalogue, line(catalogue, quantity=30)), shop, catalogue, EIGHT)
     assert gas_outlook(session, shop, EIGHT, asked, order.number).asked == pytest.approx(elevens(shop, 20))
-    change(session, order, wish(goods, line(goods, quantity=30), bench_reason=BY_TURNS), EIGHT)
+    change(session, order, order_request(catalogue, line(catalogue, quantity=30), bench_override=BY_TURNS), EIGHT)
     assert promised(session, shop, EIGHT) == pytest.approx(elevens(shop, 20))
 
 
-def test_what_burst_of_a_changed_order_was_laid_out_for_it(session, shop, goods):
+def test_what_burst_of_a_changed_order_was_laid_out_for_it(session, shop, catalogue):
     in_use(session)
-    order = take(session, wish(goods, line(goods, quantity=20)))
-    careful = replace(shop, till=replace(shop.till, spares_percent=Decimal(10)))
+    order = take(session, order_request(catalogue, line(catalogue, quantity=20)))
+    careful = replace(shop, pricing=replace(shop.pricing, spares_percent=Decimal(10)))
     order.batches[0].spares = 2
     tap(session, order.batches[0], Act.FILL, EIGHT, count=5)
     tap(session, order.batches[0], Act.BURST, EIGHT, count=1, colour="red")
-    asked = quote(wish(goods, line(goods, quantity=20)), careful, goods, EIGHT)
+    asked = make_quote(order_request(catalogue, line(catalogue, quantity=20)), careful, catalogue, EIGHT)
     outlook = gas_outlook(session, careful, EIGHT, asked, order.number)
     assert outlook.asked == pytest.approx(elevens(shop, 15 + 1))
     assert outlook.before == pytest.approx(outlook.asked)
 
 
-def test_what_is_filled_counts_too_when_it_moves_to_the_later_hand_over(session, shop, goods):
+def test_what_is_filled_counts_too_when_it_moves_to_the_later_hand_over(session, shop, catalogue):
     in_use(session, bar=5)
-    parts = line(goods, "18 in foil", 1), line(goods, quantity=24)
-    order = take(session, wish(goods, *parts, bench_reason=BY_TURNS, short_reason="More at ten."))
+    parts = line(catalogue, "18 in foil", 1), line(catalogue, quantity=24)
+    order = take(session, order_request(catalogue, *parts, bench_override=BY_TURNS, stock_override="More at ten."))
     tap(session, order.batches[1], Act.FILL, EIGHT, count=20)
-    moved = wish(goods, parts[0], replace(parts[1], later=True), later_at=at(14, 30))
-    asked = quote(moved, shop, goods, EIGHT)
+    moved = order_request(catalogue, parts[0], replace(parts[1], later=True), later_at=at(14, 30))
+    asked = make_quote(moved, shop, catalogue, EIGHT)
     outlook = gas_outlook(session, shop, EIGHT, asked, order.number)
     assert outlook.asked == pytest.approx(outlook.before, rel=0.01)
     assert not gas_is_short(session, asked, shop, EIGHT, order.number)
 
 
-def test_a_hair_more_than_it_took_is_not_more(session, shop, goods):
-    order = take(session, wish(goods))
+def test_a_hair_more_than_it_took_is_not_more(session, shop, catalogue):
+    order = take(session, order_request(catalogue))
     in_use(session, bar=3)
     order.batches[0].fill_size_in *= 0.9999
-    asked = quote(wish(goods), shop, goods, MORNING)
+    asked = make_quote(order_request(catalogue), shop, catalogue, MORNING)
     outlook = gas_outlook(session, shop, MORNING, asked, order.number)
     assert 0 < outlook.asked - outlook.before < 0.5
     assert outlook.short is not None
     assert not gas_is_short(session, asked, shop, MORNING, order.number)
 
 
-def test_an_order_that_should_have_left_long_ago_holds_no_gas_unless_it_was_begun(session, shop, goods):
+def test_an_order_that_should_have_left_long_ago_holds_no_gas_unless_it_was_begun(session, shop, catalogue):
     in_use(session)
-    left_there = take(session, wish(goods))
-    begun = take(session, wish(goods, line(goods, quantity=10), bench_reason=BY_TURNS), key="begun")
-    tap(session, begun.batches[0], Act.FILL, EIGHT, count=4)
+    left_there = take(session, order_request(catalogue))
+    started = take(
+        session, order_request(catalogue, line(catalogue, quantity=10), bench_override=BY_TURNS), key="begun"
+    )
+    tap(session, started.batches[0], Act.FILL, EIGHT, count=4)
     assert promised(session, shop, at(1, 59, days=1)) == pytest.approx(elevens(shop, 24 + 6))
     assert promised(session, shop, at(2, days=1)) == pytest.approx(elevens(shop, 6))
     assert left_there.state == "open"
 
 
-def test_put_off_to_another_day_it_asks_for_gas_again(session, shop, goods):
+def test_put_off_to_another_day_it_asks_for_gas_again(session, shop, catalogue):
     in_use(session, bar=5)
-    order = take(session, wish(goods, short_reason="More at ten."))
+    order = take(session, order_request(catalogue, stock_override="More at ten."))
     later = {name: at(hour, days=2) for name, hour in (("ready_by", 14), ("event_start", 15), ("lasts_until", 17))}
-    asked = quote(wish(goods, **later), shop, goods, at(8, days=1))
+    asked = make_quote(order_request(catalogue, **later), shop, catalogue, at(8, days=1))
     assert gas_is_short(session, asked, shop, at(8, days=1), order.number)
 
 
-def test_when_all_are_empty_there_is_none_left(session, shop, goods):
-    take(session, wish(goods))
+def test_when_all_are_empty_there_is_none_left(session, shop, catalogue):
+    take(session, order_request(catalogue))
     row = in_use(session)
-    change_state(session, WHO, row.id, State.GONE_BACK, Gauge(2, 20), EIGHT, "gone")
+    change_state(session, WHO, row.id, CylinderState.GONE_BACK, PressureReading(2, 20), EIGHT, "gone")
     assert gas_now(session, shop) == []
     assert gas_outlook(session, shop, EIGHT).short_by == pytest.approx(elevens(shop, 24))
 
 
-def test_the_question_costs_three_statements(session, shop, goods, database):
+def test_the_question_costs_three_statements(session, shop, catalogue, database):
     in_use(session, bar=5)
-    why = {"bench_reason": BY_TURNS, "short_reason": "More comes at ten."}
+    why = {"bench_override": BY_TURNS, "stock_override": "More comes at ten."}
     for number in range(5):
-        fill(session, goods, 10, key=f"fill-{number}", **why)
-        take(session, wish(goods, **why), key=f"order-{number}")
-    asked = quote(wish(goods), shop, goods, EIGHT)
+        fill(session, catalogue, 10, key=f"fill-{number}", **why)
+        take(session, order_request(catalogue, **why), key=f"order-{number}")
+    asked = make_quote(order_request(catalogue), shop, catalogue, EIGHT)
     session.flush()
     statements = []
     event.listen(database.engine, "before_cursor_execute", lambda *told: statements.append(told[2]))
@@ -199,25 +206,25 @@ def test_the_question_costs_three_statements(session, shop, goods, database):
     assert len(statements) == 3
 
 
-def test_an_order_for_which_it_does_not_last_is_taken_only_with_a_reason(session, shop, goods):
+def test_an_order_for_which_it_does_not_last_is_taken_only_with_a_reason(session, shop, catalogue):
     in_use(session, bar=4)
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods))
-    assert set(problems(refusal)) == {"short_reason"}
-    assert take(session, wish(goods, short_reason="More at ten.")).short_reason == "More at ten."
-    assert take(session, wish(goods, line(goods, gas=Gas.AIR)), key="air").short_reason == ""
+        take(session, order_request(catalogue))
+    assert set(problems(refusal)) == {"stock_override"}
+    assert take(session, order_request(catalogue, stock_override="More at ten.")).stock_override == "More at ten."
+    assert take(session, order_request(catalogue, line(catalogue, gas=Gas.AIR)), key="air").stock_override == ""
 
 
-def test_a_sale_at_once_is_filled_already_and_asks_for_no_reason(session, shop, goods):
+def test_a_sale_at_once_is_filled_already_and_asks_for_no_reason(session, shop, catalogue):
     in_use(session, bar=2)
-    sold = sell_now(session, WHO, line(goods, quantity=3), shop, goods, EIGHT, "sale")
-    assert (sold.state, sold.short_reason) == ("handed over", "")
+    sold = make_quick_sale(session, WHO, line(catalogue, quantity=3), shop, catalogue, EIGHT, "sale")
+    assert (sold.state, sold.stock_override) == ("handed over", "")
 
 
-def test_opened_again_it_wants_a_reason_where_it_does_not_last(session, shop, goods):
-    order = take(session, wish(goods))
+def test_opened_again_it_wants_a_reason_where_it_does_not_last(session, shop, catalogue):
+    order = take(session, order_request(catalogue))
     cancel_order(session, WHO, order.number, order.version, MORNING)
     in_use(session, bar=4)
     with pytest.raises(Refused):
-        reopen_order(session, WHO, order.number, shop, goods, MORNING)
+        reopen_order(session, WHO, order.number, shop, catalogue, MORNING)
     assert order.state == "cancelled"

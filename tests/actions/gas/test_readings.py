@@ -5,20 +5,20 @@ from datetime import date
 import pytest
 from sqlalchemy import select
 
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import State, change_cylinder
+from app.actions.gas.cylinders import CylinderState, change_cylinder
 from app.actions.gas.moves import bring_back, change_state, send_along
-from app.actions.gas.readings import note_reading, undo_reading
+from app.actions.gas.readings import add_reading, undo_reading
 from app.actions.records.history import board_version, history_of
-from app.craft.gas import Gauge, usable_litres
+from app.craft.gas import PressureReading, usable_litres
 from app.quoting.request import HandOver
 from app.store.models import CylinderReading
-from tests.actions.builders import BY_TURNS, EIGHT, MORNING, WHO, at, problems, take, wish
+from tests.actions.builders import BY_TURNS, EIGHT, MORNING, WHO, at, order_request, problems, take
 from tests.actions.cylinders_cast import ROOM_C, SATURDAY, cylinder, figures, in_use, read
 
 
-def venue_order(session, goods, key="venue", **changes):
+def venue_order(session, catalogue, key="venue", **changes):
     wanted = {
         "hand_over": HandOver.VENUE,
         "address": "The Corn Hall",
@@ -28,16 +28,16 @@ def venue_order(session, goods, key="venue", **changes):
         "set_up_minutes": 20,
         "hanging_minutes": 30,
         "crew": 2,
-        "bench_reason": BY_TURNS,
+        "bench_override": BY_TURNS,
     }
-    return take(session, wish(goods, **(wanted | changes)), key=key)
+    return take(session, order_request(catalogue, **(wanted | changes)), key=key)
 
 
 def test_a_cylinder_that_came_counts_as_full(session, shop):
     row = cylinder(session)
     (one,) = gas_now(session, shop)
-    assert (one.row.id, one.read_at, row.state) == (row.id, None, State.FULL)
-    assert one.left == usable_litres(50, Gauge(200), shop.on_hand.rest_bar, shop.air)
+    assert (one.row.id, one.read_at, row.state) == (row.id, None, CylinderState.FULL)
+    assert one.left == usable_litres(50, PressureReading(200), shop.on_hand.rest_bar, shop.air)
 
 
 def test_the_same_key_adds_it_once(session, shop):
@@ -48,7 +48,7 @@ def test_the_same_key_adds_it_once(session, shop):
 def test_its_figures_are_put_right(session):
     row = cylinder(session)
     assert change_cylinder(session, row.id, figures(water_l=40.0), SATURDAY).water_l == 40
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         change_cylinder(session, 99, figures(), SATURDAY)
 
 
@@ -58,7 +58,7 @@ def test_two_at_the_shop_do_not_have_one_name(session):
         cylinder(session, "another")
     assert "“Ada” is at the shop already: another name, please." in problems(refusal)["name"]
     row = cylinder(session, name="Bo")
-    change_state(session, WHO, row.id, State.GONE_BACK, None, MORNING, "gone")
+    change_state(session, WHO, row.id, CylinderState.GONE_BACK, None, MORNING, "gone")
     assert cylinder(session, "Bo again", name="Bo").id != row.id
 
 
@@ -90,7 +90,7 @@ def test_more_than_before_is_asked_about_but_not_what_warmth_explains(session):
     with pytest.raises(Refused) as refusal:
         read(session, row, 50, EIGHT)
     assert problems(refusal)["sure"] == ["It said 36 bar before: is 50 right?"]
-    note_reading(session, WHO, row.id, Gauge(50, ROOM_C), EIGHT, "sure", sure=True)
+    add_reading(session, WHO, row.id, PressureReading(50, ROOM_C), EIGHT, "sure", sure=True)
     read(session, row, 54, EIGHT)
     read(session, row, 1, at(9))
     read(session, row, 3, at(10))
@@ -98,12 +98,12 @@ def test_more_than_before_is_asked_about_but_not_what_warmth_explains(session):
     read(session, cold, 36, EIGHT, celsius=5)
     read(session, cold, 40, at(9))
     with pytest.raises(Refused):
-        change_state(session, WHO, cold.id, State.IN_USE, Gauge(46, ROOM_C), at(10), "use Bo")
+        change_state(session, WHO, cold.id, CylinderState.IN_USE, PressureReading(46, ROOM_C), at(10), "use Bo")
 
 
 def test_what_has_gone_back_is_not_read(session):
     row = cylinder(session)
-    change_state(session, WHO, row.id, State.GONE_BACK, None, MORNING, "gone")
+    change_state(session, WHO, row.id, CylinderState.GONE_BACK, None, MORNING, "gone")
     with pytest.raises(Refused):
         read(session, row, 100, EIGHT)
 
@@ -116,31 +116,31 @@ def test_an_undone_reading_counts_no_more(session, shop):
         undo_reading(session, "Tobiah", row.id, latest.id, EIGHT)
     assert (latest.undone_by, latest.undone_at) == ("Tobiah", EIGHT)
     assert gas_now(session, shop)[0].gauge.bar == 150
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         undo_reading(session, WHO, cylinder(session, name="Bo").id, latest.id, EIGHT)
 
 
 def test_into_use_and_out_of_it_only_with_its_gauge(session):
     row = cylinder(session)
     with pytest.raises(Refused) as refusal:
-        change_state(session, WHO, row.id, State.IN_USE, None, MORNING, "use")
+        change_state(session, WHO, row.id, CylinderState.IN_USE, None, MORNING, "use")
     assert "What does its gauge say now?" in problems(refusal)["bar"][0]
-    change_state(session, WHO, row.id, State.IN_USE, Gauge(200, 20), MORNING, "use")
+    change_state(session, WHO, row.id, CylinderState.IN_USE, PressureReading(200, 20), MORNING, "use")
     with pytest.raises(Refused):
-        change_state(session, WHO, row.id, State.EMPTY, None, EIGHT, "empty")
-    change_state(session, WHO, row.id, State.EMPTY, Gauge(2, 20), EIGHT, "empty")
-    assert row.state == State.EMPTY
+        change_state(session, WHO, row.id, CylinderState.EMPTY, None, EIGHT, "empty")
+    change_state(session, WHO, row.id, CylinderState.EMPTY, PressureReading(2, 20), EIGHT, "empty")
+    assert row.state == CylinderState.EMPTY
 
 
 def test_a_press_that_comes_again_changes_nothing(session):
     row = in_use(session)
-    change_state(session, WHO, row.id, State.FULL, Gauge(100, 20), EIGHT, "aside")
-    change_state(session, WHO, row.id, State.IN_USE, Gauge(150, 20), EIGHT, f"use {row.name}")
-    assert row.state == State.FULL
+    change_state(session, WHO, row.id, CylinderState.FULL, PressureReading(100, 20), EIGHT, "aside")
+    change_state(session, WHO, row.id, CylinderState.IN_USE, PressureReading(150, 20), EIGHT, f"use {row.name}")
+    assert row.state == CylinderState.FULL
 
 
-def test_a_cylinder_goes_along_with_a_crew_and_comes_back(session, shop, goods):
-    order, row = venue_order(session, goods), cylinder(session)
+def test_a_cylinder_goes_along_with_a_crew_and_comes_back(session, shop, catalogue):
+    order, row = venue_order(session, catalogue), cylinder(session)
     before = board_version(session)
     send_along(session, WHO, row.id, order.number, None, EIGHT, "along")
     send_along(session, WHO, row.id, order.number, None, EIGHT, "along again")
@@ -148,39 +148,39 @@ def test_a_cylinder_goes_along_with_a_crew_and_comes_back(session, shop, goods):
     assert board_version(session) > before
     with pytest.raises(Refused):
         bring_back(session, WHO, row.id, None, EIGHT, "back")
-    bring_back(session, WHO, row.id, Gauge(120, 20), at(18), "back")
-    assert (row.order_id, row.state) == (None, State.FULL)
+    bring_back(session, WHO, row.id, PressureReading(120, 20), at(18), "back")
+    assert (row.order_id, row.state) == (None, CylinderState.FULL)
     assert gas_now(session, shop)[0].gauge.bar == 120
     acts = [entry.act for entry in history_of(session, order)]
     assert acts[1:] == ["cylinder Ada goes along", "cylinder Ada is back"]
 
 
-def test_what_comes_back_with_nothing_is_empty(session, goods):
-    order, row = venue_order(session, goods), cylinder(session)
+def test_what_comes_back_with_nothing_is_empty(session, catalogue):
+    order, row = venue_order(session, catalogue), cylinder(session)
     send_along(session, WHO, row.id, order.number, None, EIGHT, "along")
-    assert bring_back(session, WHO, row.id, Gauge(0, 20), at(18), "back").state == State.EMPTY
+    assert bring_back(session, WHO, row.id, PressureReading(0, 20), at(18), "back").state == CylinderState.EMPTY
 
 
-def test_what_is_in_use_leaves_only_with_its_gauge(session, goods):
-    order, row = venue_order(session, goods), in_use(session)
+def test_what_is_in_use_leaves_only_with_its_gauge(session, catalogue):
+    order, row = venue_order(session, catalogue), in_use(session)
     with pytest.raises(Refused):
         send_along(session, WHO, row.id, order.number, None, EIGHT, "along")
-    send_along(session, WHO, row.id, order.number, Gauge(140, 20), EIGHT, "along")
+    send_along(session, WHO, row.id, order.number, PressureReading(140, 20), EIGHT, "along")
     assert row.order_id == order.id
 
 
-def test_it_goes_along_with_no_order_that_is_collected_nor_with_two(session, goods):
+def test_it_goes_along_with_no_order_that_is_collected_nor_with_two(session, catalogue):
     row = cylinder(session)
     with pytest.raises(Refused):
-        send_along(session, WHO, row.id, take(session, wish(goods)).number, None, EIGHT, "a")
-    first, second = (venue_order(session, goods, key) for key in ("one", "two"))
+        send_along(session, WHO, row.id, take(session, order_request(catalogue)).number, None, EIGHT, "a")
+    first, second = (venue_order(session, catalogue, key) for key in ("one", "two"))
     send_along(session, WHO, row.id, first.number, None, EIGHT, "b")
     with pytest.raises(Refused) as refusal:
         send_along(session, WHO, row.id, second.number, None, EIGHT, "c")
     assert "another order already" in problems(refusal)["cylinder"][0]
     with pytest.raises(Refused):
-        change_state(session, WHO, row.id, State.GONE_BACK, None, EIGHT, "gone")
+        change_state(session, WHO, row.id, CylinderState.GONE_BACK, None, EIGHT, "gone")
     empty = cylinder(session, name="Bo")
-    change_state(session, WHO, empty.id, State.EMPTY, None, EIGHT, "empty")
+    change_state(session, WHO, empty.id, CylinderState.EMPTY, None, EIGHT, "empty")
     with pytest.raises(Refused):
         send_along(session, WHO, empty.id, second.number, None, EIGHT, "d")

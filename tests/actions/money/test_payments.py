@@ -8,31 +8,31 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.money.account import account_of, load_account
 from app.actions.money.bills import bill_of_order
 from app.actions.money.card_numbers import check_sum, holds_card_number
-from app.actions.money.payments import Direction, How, Money, note_payment, noted_so_far, undo_payment
+from app.actions.money.payments import Direction, How, Money, add_payment, payments_so_far, undo_payment
 from app.actions.orders.hand_over import steps_of, take_step
-from app.actions.orders.quick_sale import sell_now, take_back_sale
+from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.actions.orders.take import cancel_order
 from app.actions.records.history import board_version, history_of
-from app.actions.records.shop import load_goods
-from app.actions.rentals.returns import CameBack, take_back, undo_back
+from app.actions.records.shop import load_catalogue
+from app.actions.rentals.returns import ReturnedGoods, return_goods, undo_return
 from app.actions.shop.office import change_settings
 from app.craft.money import Percent
 from app.craft.price import Owing
-from app.quoting.request import ExtraSort, ExtraWish
-from app.store.models import HireReturn, Order, Payment, Supply
-from app.store.queries.money import due_of_open, payments_of, standing_payments
-from tests.actions.builders import MORNING, at, change, line, problems, take, tap, wish
+from app.quoting.request import ExtraRequest, ExtraSort
+from app.store.models import Order, Payment, RentalReturn, Supply
+from app.store.queries.money import active_payments, due_of_open_orders, payments_of
+from tests.actions.builders import MORNING, at, change, line, order_request, problems, take, tap
 
 CARD = "4111 1111 1111 1111"
 """A number that card schemes publish for tests; from memory."""
 
 
 def _note(session, order, minor, key="", who="Maren", seen=None, **more):
-    return note_payment(session, who, order.number, Money(minor, **more), at(9), key or f"{minor} {more}", seen)
+    return add_payment(session, who, order.number, Money(minor, **more), at(9), key or f"{minor} {more}", seen)
 
 
 def _back(session, order, minor, **more):
@@ -54,7 +54,7 @@ def _due(session, order):
 def frame(session, deposit=5000, price=2500):
     """Something to hire."""
     supply = Supply(
-        name="Long stand", sort="hired", unit="piece", pack_size=1, pack_minor=9000, price_minor=price,
+        name="Long stand", sort="rental", unit="piece", pack_size=1, pack_minor=9000, price_minor=price,
         deposit_minor=deposit,
     )  # fmt: skip
     session.add(supply)
@@ -63,23 +63,29 @@ def frame(session, deposit=5000, price=2500):
 
 
 @pytest.fixture
-def order(session, goods):
+def order(session, catalogue):
     """£26.40."""
-    return take(session, wish(goods))
+    return take(session, order_request(catalogue))
 
 
 @pytest.fixture
-def hiring(session, goods):
+def rentals(session, catalogue):
     """£26.40 and two frames at £25.00, with £100.00 of deposits on them."""
-    hired = ExtraWish(ExtraSort.HIRE, 2, frame(session).id)
-    return take(session, wish(goods, extras=(hired,), return_by=at(10, days=2)), key="hiring")
+    rentals = ExtraRequest(ExtraSort.RENTAL, 2, frame(session).id)
+    return take(session, order_request(catalogue, extras=(rentals,), return_by=at(10, days=2)), key="hiring")
 
 
 def test_what_is_paid_is_due_no_more(session, order):
     assert _due(session, order) == 2640
     _note(session, order, 1000, how=How.CARD, note="  rang in ")
-    (kept,) = payments_of(session, order.id)
-    assert (kept.amount_minor, kept.how, kept.note, kept.who, kept.at) == (1000, "card", "rang in", "Maren", at(9))
+    (saved,) = payments_of(session, order.id)
+    assert (saved.amount_minor, saved.how, saved.note, saved.who, saved.at) == (
+        1000,
+        "card",
+        "rang in",
+        "Maren",
+        at(9),
+    )
     assert _due(session, order) == 1640
     _note(session, order, 1640)
     assert _account(session, order).owing is Owing.PAID
@@ -101,9 +107,9 @@ def test_amounts_in_the_history_have_the_shops_decimals(session, order):
     assert history_of(session, order)[-1].act == "¥500 paid in cash"
 
 
-def test_the_version_of_the_order_stays_so_that_an_open_form_is_not_stale(session, goods, order):
+def test_the_version_of_the_order_stays_so_that_an_open_form_is_not_stale(session, catalogue, order):
     _note(session, order, 1000)
-    change(session, order, wish(goods, line(goods, quantity=30)), version=1)
+    change(session, order, order_request(catalogue, line(catalogue, quantity=30)), version=1)
     assert _due(session, order) == 3300 - 1000
 
 
@@ -123,8 +129,8 @@ def test_the_same_key_with_something_else_is_a_slip(session, order, other):
     assert "noted something else already" in problems(refusal)["amount"][0]
 
 
-def test_the_same_key_at_another_order_is_a_slip(session, goods, order):
-    other = take(session, wish(goods, bench_reason="By turns."), key="key-2")
+def test_the_same_key_at_another_order_is_a_slip(session, catalogue, order):
+    other = take(session, order_request(catalogue, bench_override="By turns."), key="key-2")
     _note(session, order, 1000, key="once")
     with pytest.raises(Refused):
         _note(session, other, 1000, key="once")
@@ -141,8 +147,8 @@ def test_an_amount_that_cannot_be_is_refused(session, order, minor, said):
 
 
 def test_money_of_no_order_is_noted_nowhere(session):
-    with pytest.raises(NotThere):
-        note_payment(session, "Maren", 12345, Money(100), MORNING, "key")
+    with pytest.raises(NotFound):
+        add_payment(session, "Maren", 12345, Money(100), MORNING, "key")
 
 
 def test_more_than_is_due_is_to_be_paid_back_and_no_more_than_was_paid(session, order):
@@ -155,34 +161,34 @@ def test_more_than_is_due_is_to_be_paid_back_and_no_more_than_was_paid(session, 
     assert _account(session, order).owing is Owing.PAID
 
 
-def test_a_deposit_on_hired_goods_stands_apart_from_the_price(session, hiring):
-    account = _account(session, hiring)
-    assert (account.price.due_minor, account.hire.due_minor, account.due_minor) == (7640, 10_000, 17_640)
-    _note(session, hiring, 10_000, hire=True)
+def test_a_deposit_on_hired_goods_stands_apart_from_the_price(session, rentals):
+    account = _account(session, rentals)
+    assert (account.price.due_minor, account.rental.due_minor, account.due_minor) == (7640, 10_000, 17_640)
+    _note(session, rentals, 10_000, rental=True)
     with pytest.raises(Refused) as refusal:
-        _back(session, hiring, 1)
+        _back(session, rentals, 1)
     assert "paid for the price" in problems(refusal)["amount"][0]
-    _back(session, hiring, 4000, hire=True)
+    _back(session, rentals, 4000, rental=True)
     with pytest.raises(Refused) as refusal:
-        _back(session, hiring, 6001, hire=True)
+        _back(session, rentals, 6001, rental=True)
     assert "as a deposit on hired goods" in problems(refusal)["amount"][0]
-    account = _account(session, hiring)
-    assert (account.price.due_minor, account.hire.due_minor) == (7640, 4000)
-    assert history_of(session, hiring)[-1].act == "£40.00 paid back in cash, deposit on hired goods"
+    account = _account(session, rentals)
+    assert (account.price.due_minor, account.rental.due_minor) == (7640, 4000)
+    assert history_of(session, rentals)[-1].act == "£40.00 paid back in cash, deposit on hired goods"
 
 
 def test_a_deposit_on_nothing_hired_is_refused(session, order):
     with pytest.raises(Refused) as refusal:
-        _note(session, order, 100, hire=True)
-    assert "No deposit is asked" in problems(refusal)["hire"][0]
+        _note(session, order, 100, rental=True)
+    assert "No deposit is asked" in problems(refusal)["rental"][0]
 
 
-def test_the_deposit_asked_is_paid_from_the_price_alone(session, goods):
+def test_the_deposit_asked_is_paid_from_the_price_alone(session, catalogue):
     change_settings(session, {"deposit_percent": "50"})
-    hired = ExtraWish(ExtraSort.HIRE, 1, frame(session, price=0).id)
-    order = take(session, wish(goods, extras=(hired,), return_by=at(10, days=2)))
+    rentals = ExtraRequest(ExtraSort.RENTAL, 1, frame(session, price=0).id)
+    order = take(session, order_request(catalogue, extras=(rentals,), return_by=at(10, days=2)))
     assert _account(session, order).price.deposit_due_minor == 1320
-    _note(session, order, 5000, hire=True)
+    _note(session, order, 5000, rental=True)
     assert _account(session, order).price.deposit_due_minor == 1320
     _note(session, order, 1000)
     assert _account(session, order).price.deposit_due_minor == 320
@@ -192,8 +198,8 @@ def test_undone_it_counts_no_more_but_stays_to_be_seen(session, order):
     payment = _note(session, order, 1000)
     _undo(session, order, payment)
     assert _due(session, order) == 2640
-    (kept,) = payments_of(session, order.id)
-    assert (kept.undone_at, kept.undone_by) == (at(10), "Isolde")
+    (saved,) = payments_of(session, order.id)
+    assert (saved.undone_at, saved.undone_by) == (at(10), "Isolde")
 
 
 def test_undoing_twice_is_undoing_once(session, order):
@@ -214,10 +220,10 @@ def test_money_that_went_back_is_undone_before_what_it_was_paid_from(session, or
     assert _due(session, order) == 2640
 
 
-def test_a_payment_of_another_order_is_not_undone_from_here(session, goods, order):
-    other = take(session, wish(goods, bench_reason="By turns."), key="key-2")
+def test_a_payment_of_another_order_is_not_undone_from_here(session, catalogue, order):
+    other = take(session, order_request(catalogue, bench_override="By turns."), key="key-2")
     payment = _note(session, other, 1000)
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         _undo(session, order, payment)
     assert payment.undone_at is None
 
@@ -227,7 +233,7 @@ def test_who_did_not_see_the_payment_of_another_is_shown_it_first(session, order
     with pytest.raises(Refused) as refusal:
         _note(session, order, 2640, key="b", who="Isolde", seen=0)
     assert "Meanwhile Maren noted “£26.40 paid in cash”" in problems(refusal)["amount"][0]
-    _note(session, order, 100, key="c", who="Isolde", seen=noted_so_far(payments_of(session, order.id)))
+    _note(session, order, 100, key="c", who="Isolde", seen=payments_so_far(payments_of(session, order.id)))
     assert _due(session, order) == -100
 
 
@@ -250,27 +256,31 @@ def test_a_cancelled_order_asks_nothing_and_gives_back_what_was_paid(session, or
     assert _account(session, order).owing is Owing.PAID
 
 
-def test_a_sale_at_once_was_paid_in_that_moment(session, shop, goods):
-    sale = sell_now(session, "Maren", line(goods, quantity=3), shop, goods, at(9), "sale")
+def test_a_sale_at_once_was_paid_in_that_moment(session, shop, catalogue):
+    sale = make_quick_sale(session, "Maren", line(catalogue, quantity=3), shop, catalogue, at(9), "sale")
     assert _account(session, sale).owing is Owing.PAID
     with pytest.raises(Refused) as refusal:
         _note(session, sale, 100)
     assert "paid over the counter" in problems(refusal)["amount"][0]
-    take_back_sale(session, "Maren", sale.number, at(10))
+    undo_quick_sale(session, "Maren", sale.number, at(10))
     account = _account(session, sale)
     assert (account.at_once, account.due_minor, account.paid_minor) == (True, 0, 0)
 
 
-def test_the_sum_in_one_statement_is_the_bills(session, goods, hiring):
+def test_the_sum_in_one_statement_is_the_bills(session, catalogue, rentals):
     change_settings(session, {"tax_mode": "on top", "tax_percent": "8.875"})
-    order = take(session, wish(goods, discount=Percent(Decimal("12.5")), bench_reason="By turns."), key="taxed")
-    _note(session, hiring, 10_000, hire=True)
-    _back(session, hiring, 2500, hire=True)
-    _undo(session, hiring, _note(session, hiring, 77))
+    order = take(
+        session,
+        order_request(catalogue, discount=Percent(Decimal("12.5")), bench_override="By turns."),
+        key="taxed",
+    )
+    _note(session, rentals, 10_000, rental=True)
+    _back(session, rentals, 2500, rental=True)
+    _undo(session, rentals, _note(session, rentals, 77))
     _note(session, order, 5000)
-    due = dict(session.execute(select(Order.id, due_of_open())).all())
-    assert due == {one.id: _due(session, one) for one in (hiring, order)}
-    assert due[hiring.id] == 7640 + 10_000 - 7500
+    due = dict(session.execute(select(Order.id, due_of_open_orders())).all())
+    assert due == {one.id: _due(session, one) for one in (rentals, order)}
+    assert due[rentals.id] == 7640 + 10_000 - 7500
 
 
 def _hand_over(session, order):
@@ -279,30 +289,30 @@ def _hand_over(session, order):
         take_step(session, "Maren", order.number, step, at(9), f"{order.number} {step}")
 
 
-def _came_back(session, order, back, lost=0, kept=0):
-    came = [CameBack(order.hires[0].id, back, lost, kept)]
-    return take_back(session, "Maren", order.number, came, "", at(18), f"back {back} {lost}")
+def _came_back(session, order, back, lost=0, saved=0):
+    came = [ReturnedGoods(order.rentals[0].id, back, lost, saved)]
+    return return_goods(session, "Maren", order.number, came, "", at(18), f"back {back} {lost}")
 
 
 def _due_in_one_statement(session, order):
-    return session.scalar(select(due_of_open()).where(Order.id == order.id))
+    return session.scalar(select(due_of_open_orders()).where(Order.id == order.id))
 
 
-def test_what_comes_back_gives_its_deposit_back_less_what_is_kept(session, hiring):
+def test_what_comes_back_gives_its_deposit_back_less_what_is_kept(session, rentals):
     """Of £100.00 on two frames: one comes back whole, of the other £30.00 are kept."""
-    _note(session, hiring, 7640)
-    _note(session, hiring, 10_000, hire=True)
-    _hand_over(session, hiring)
-    _came_back(session, hiring, 1)
-    assert _due(session, hiring) == _due_in_one_statement(session, hiring) == -5000
-    _came_back(session, hiring, 0, lost=1, kept=3000)
-    account = _account(session, hiring)
-    assert (account.price.due_minor, account.hire.due_minor) == (0, -7000)
-    assert _due_in_one_statement(session, hiring) == -7000
-    _back(session, hiring, 7000, hire=True)
-    assert _account(session, hiring).owing is Owing.PAID
-    undo_back(session, "Maren", hiring.number, session.scalars(select(HireReturn.id)).all()[-1], at(19))
-    assert _due(session, hiring) == _due_in_one_statement(session, hiring) == 2000
+    _note(session, rentals, 7640)
+    _note(session, rentals, 10_000, rental=True)
+    _hand_over(session, rentals)
+    _came_back(session, rentals, 1)
+    assert _due(session, rentals) == _due_in_one_statement(session, rentals) == -5000
+    _came_back(session, rentals, 0, lost=1, saved=3000)
+    account = _account(session, rentals)
+    assert (account.price.due_minor, account.rental.due_minor) == (0, -7000)
+    assert _due_in_one_statement(session, rentals) == -7000
+    _back(session, rentals, 7000, rental=True)
+    assert _account(session, rentals).owing is Owing.PAID
+    undo_return(session, "Maren", rentals.number, session.scalars(select(RentalReturn.id)).all()[-1], at(19))
+    assert _due(session, rentals) == _due_in_one_statement(session, rentals) == 2000
 
 
 MOVES = st.lists(
@@ -313,11 +323,11 @@ MOVES = st.lists(
 
 def _try(session, order, place, move):
     """One of the moves, refused or not."""
-    act, hire, minor, which = move
+    act, rental, minor, which = move
     payments = payments_of(session, order.id)
     try:
         if act != "undo":
-            _note(session, order, minor, key=f"{order.id} {place}", direction=Direction(act), hire=hire)
+            _note(session, order, minor, key=f"{order.id} {place}", direction=Direction(act), rental=rental)
         elif payments:
             _undo(session, order, payments[which % len(payments)])
     except Refused:
@@ -328,25 +338,25 @@ def _try(session, order, place, move):
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(moves=MOVES)
 def test_whatever_is_paid_and_undone_no_more_goes_back_than_came_and_undoing_all_gives_all_back(
-    session, hiring, moves
+    session, rentals, moves
 ):
     with session.begin_nested() as aside:
         for place, move in enumerate(moves):
-            before = _account(session, hiring)
-            changed = _try(session, hiring, place, move)
-            account = _account(session, hiring)
+            before = _account(session, rentals)
+            changed = _try(session, rentals, place, move)
+            account = _account(session, rentals)
             assert changed or account == before
             assert account.price.paid_minor >= 0
-            assert account.hire.paid_minor >= 0
-            assert account.due_minor == account.price.due_minor + account.hire.due_minor
-            stands = standing_payments(session, hiring.id)
-            assert account.due_minor == bill_of_order(hiring, stands).due_minor
-            assert session.scalar(select(due_of_open())) == account.due_minor
+            assert account.rental.paid_minor >= 0
+            assert account.due_minor == account.price.due_minor + account.rental.due_minor
+            stands = active_payments(session, rentals.id)
+            assert account.due_minor == bill_of_order(rentals, stands).due_minor
+            assert session.scalar(select(due_of_open_orders())) == account.due_minor
         for back_first in ("back", "in"):
-            for payment in standing_payments(session, hiring.id):
+            for payment in active_payments(session, rentals.id):
                 if payment.direction == back_first:
-                    _undo(session, hiring, payment)
-        assert _account(session, hiring) == account_of(hiring, [])
+                    _undo(session, rentals, payment)
+        assert _account(session, rentals) == account_of(rentals, [])
         aside.rollback()
 
 
@@ -387,19 +397,19 @@ def test_every_number_with_a_right_check_digit_is_found_and_one_digit_off_it_is_
 
 def test_two_people_at_once_pay_back_no_more_than_was_paid(database):
     with database.writing() as session:
-        number = take(session, wish(load_goods(session))).number
-        note_payment(session, "Maren", number, Money(1000), at(9), "paid")
+        number = take(session, order_request(load_catalogue(session))).number
+        add_payment(session, "Maren", number, Money(1000), at(9), "paid")
 
     def pay_back(press):
         try:
             with database.writing() as session:
-                note_payment(session, "Maren", number, Money(600, direction=Direction.BACK), at(9), f"back-{press}")
+                add_payment(session, "Maren", number, Money(600, direction=Direction.BACK), at(9), f"back-{press}")
         except Refused:
             return 0
         return 600
 
-    with ThreadPoolExecutor(2) as hands:
-        assert sorted(hands.map(pay_back, range(4))) == [0, 0, 0, 600]
+    with ThreadPoolExecutor(2) as staff:
+        assert sorted(staff.map(pay_back, range(4))) == [0, 0, 0, 600]
 
 
 def test_what_was_handed_over_before_payments_were_noted_is_no_debt(session, order):

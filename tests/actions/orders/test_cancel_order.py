@@ -2,16 +2,16 @@
 
 import pytest
 
-from app.actions.errors import ChangedMeanwhile, NotThere, Refused
+from app.actions.errors import ChangedMeanwhile, NotFound, Refused
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.take import cancel_order
 from app.actions.records.history import history_of
 from app.store.models import Counter
-from tests.actions.builders import MORNING, at, change, problems, take, tap, wish
+from tests.actions.builders import MORNING, at, change, order_request, problems, take, tap
 
 
-def test_it_is_cancelled_with_its_history_and_the_board_learns_of_it(session, goods):
-    order = take(session, wish(goods))
+def test_it_is_cancelled_with_its_history_and_the_board_learns_of_it(session, catalogue):
+    order = take(session, order_request(catalogue))
     board = session.get(Counter, "board").value
     cancel_order(session, "Tobiah", order.number, 1, at(8))
     entry = history_of(session, order)[-1]
@@ -20,24 +20,24 @@ def test_it_is_cancelled_with_its_history_and_the_board_learns_of_it(session, go
     assert session.get(Counter, "board").value > board
 
 
-def test_cancelling_twice_is_cancelling_once(session, goods):
-    order = take(session, wish(goods))
+def test_cancelling_twice_is_cancelling_once(session, catalogue):
+    order = take(session, order_request(catalogue))
     for _ in range(2):
         cancel_order(session, "Maren", order.number, 1, MORNING)
     assert (order.version, len(history_of(session, order))) == (2, 2)
 
 
-def test_an_order_changed_meanwhile_is_not_cancelled_unseen(session, goods):
-    order = take(session, wish(goods))
-    change(session, order, wish(goods, notes="They want more."))
+def test_an_order_changed_meanwhile_is_not_cancelled_unseen(session, catalogue):
+    order = take(session, order_request(catalogue))
+    change(session, order, order_request(catalogue, notes="They want more."))
     with pytest.raises(ChangedMeanwhile) as stale:
         cancel_order(session, "Maren", order.number, 1, MORNING)
     assert len(stale.value.since) == 1
     assert order.state == "open"
 
 
-def test_an_order_handed_over_is_not_cancelled(session, goods):
-    order = take(session, wish(goods))
+def test_an_order_handed_over_is_not_cancelled(session, catalogue):
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):
         take_step(session, "Maren", order.number, step, MORNING, f"step {step}")
@@ -47,5 +47,5 @@ def test_an_order_handed_over_is_not_cancelled(session, goods):
 
 
 def test_an_order_that_never_was_is_not_cancelled(session):
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         cancel_order(session, "Maren", 12345, 1, MORNING)

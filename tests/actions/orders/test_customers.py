@@ -3,9 +3,9 @@
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotThere, Refused
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound, Refused
 from app.actions.orders.customers import (
-    Named,
+    CustomerDetails,
     change_customer,
     customer_of,
     history_of_customer,
@@ -16,7 +16,7 @@ from app.actions.records.history import history_of
 from app.quoting.request import OVER_THE_COUNTER, Occasion
 from app.store.models import Customer
 from app.store.queries.customers import caller, doubles_of, find_customers, past_orders
-from tests.actions.builders import MORNING, WHO, at, change, problems, take, wish
+from tests.actions.builders import MORNING, WHO, at, change, order_request, problems, take
 
 
 def _count(session):
@@ -29,26 +29,26 @@ def _phones(customer):
 
 def _save(session, customer_id, name, phones, shown=None):
     """Their page saved as it is shown now, unless it showed something else; a field left out is one left empty."""
-    shown = shown or Named.of(load_customer(session, customer_id))
+    shown = shown or CustomerDetails.of(load_customer(session, customer_id))
     phones = [*phones, *[""] * (len(shown.phones) - len(phones))]
     return change_customer(session, "Isolde", customer_id, shown, name, phones, at(10))
 
 
-def _told(session, customer):
+def _described(session, customer):
     return [(entry.who, entry.at, entry.act, entry.changes) for entry in history_of_customer(session, customer)]
 
 
-def test_an_order_makes_a_customer(session, goods):
-    order = take(session, wish(goods))
+def test_an_order_makes_a_customer(session, catalogue):
+    order = take(session, order_request(catalogue))
     row = caller(session, order.customer_id)
     assert (row.name, row.phones, row.last_order_at) == ("Wilhelmina Hart", ("01632 960101",), MORNING)
     assert (order.customer, order.phone) == ("Wilhelmina Hart", "01632 960101")
 
 
 @pytest.mark.parametrize("phone", ["01632 960101", "(01632) 96-01-01", "+44 1632 960101", "0044 (0)1632 960101"])
-def test_the_same_name_and_phone_in_any_format_are_the_same_customer(session, goods, phone):
-    first = take(session, wish(goods))
-    second = take(session, wish(goods, customer="wilhelmina HÁRT", phone=phone), at(9), key="key-2")
+def test_the_same_name_and_phone_in_any_format_are_the_same_customer(session, catalogue, phone):
+    first = take(session, order_request(catalogue))
+    second = take(session, order_request(catalogue, customer="wilhelmina HÁRT", phone=phone), at(9), key="key-2")
     assert second.customer_id == first.customer_id is not None
 
 
@@ -58,8 +58,11 @@ def test_accents_and_capitals_make_no_other_customer(session):
     assert _phones(first) == ["01632 960101"]
 
 
-def test_two_names_with_one_phone_are_two_customers(session, goods):
-    first, second = take(session, wish(goods)), take(session, wish(goods, customer="Jory Hart"), key="key-2")
+def test_two_names_with_one_phone_are_two_customers(session, catalogue):
+    first, second = (
+        take(session, order_request(catalogue)),
+        take(session, order_request(catalogue, customer="Jory Hart"), key="key-2"),
+    )
     assert first.customer_id != second.customer_id
     assert {row.name for row in find_customers(session, "960101")} == {"Wilhelmina Hart", "Jory Hart"}
 
@@ -78,81 +81,84 @@ def test_short_numbers_are_alike_only_when_they_are_equal(session):
     assert customer_of(session, "Bo Lind", "6-01-01", None) is first
 
 
-def test_whoever_was_chosen_counts_only_while_the_name_is_theirs(session, goods):
-    chosen = take(session, wish(goods)).customer_id
-    other = take(session, wish(goods, customer="Jory Hart", customer_id=chosen), key="key-2")
+def test_whoever_was_chosen_counts_only_while_the_name_is_theirs(session, catalogue):
+    chosen = take(session, order_request(catalogue)).customer_id
+    other = take(session, order_request(catalogue, customer="Jory Hart", customer_id=chosen), key="key-2")
     assert other.customer_id != chosen
 
 
-def test_a_customer_who_was_chosen_but_is_not_there_is_no_harm(session, goods):
-    assert take(session, wish(goods, customer_id=999)).customer_id is not None
+def test_a_customer_who_was_chosen_but_is_not_there_is_no_harm(session, catalogue):
+    assert take(session, order_request(catalogue, customer_id=999)).customer_id is not None
 
 
 @pytest.mark.parametrize(
     ("name", "phone"), [(OVER_THE_COUNTER, ""), (OVER_THE_COUNTER, "01632 960101"), ("Wilhelmina Hart", "")]
 )
-def test_a_sale_without_name_or_phone_has_no_customer(session, goods, name, phone):
+def test_a_sale_without_name_or_phone_has_no_customer(session, catalogue, name, phone):
     sale = {"occasion": Occasion.NOW, "ready_by": None, "event_start": None, "lasts_until": None}
-    order = take(session, wish(goods, customer=name, phone=phone, **sale), at(9))
+    order = take(session, order_request(catalogue, customer=name, phone=phone, **sale), at(9))
     assert order.customer_id is None
     assert _count(session) == 0
 
 
-def test_the_same_form_again_makes_no_second_customer(session, goods):
-    take(session, wish(goods))
-    take(session, wish(goods, customer_id=None))
+def test_the_same_form_again_makes_no_second_customer(session, catalogue):
+    take(session, order_request(catalogue))
+    take(session, order_request(catalogue, customer_id=None))
     assert _count(session) == 1
 
 
-def test_the_latest_order_is_known(session, goods):
-    first = take(session, wish(goods), MORNING)
-    take(session, wish(goods), at(9), key="key-2")
-    take(session, wish(goods), at(8), key="key-3")
+def test_the_latest_order_is_known(session, catalogue):
+    first = take(session, order_request(catalogue), MORNING)
+    take(session, order_request(catalogue), at(9), key="key-2")
+    take(session, order_request(catalogue), at(8), key="key-3")
     assert load_customer(session, first.customer_id).last_order_at == at(9)
     assert [past.number for past in past_orders(session, first.customer_id)] == [1003, 1002, 1001]
 
 
-def test_an_order_given_another_name_goes_to_another_customer(session, goods):
-    first, order = take(session, wish(goods)), take(session, wish(goods), at(9), key="key-2")
-    change(session, order, wish(goods, customer="Jory Hart", customer_id=order.customer_id))
+def test_an_order_given_another_name_goes_to_another_customer(session, catalogue):
+    first, order = (
+        take(session, order_request(catalogue)),
+        take(session, order_request(catalogue), at(9), key="key-2"),
+    )
+    change(session, order, order_request(catalogue, customer="Jory Hart", customer_id=order.customer_id))
     assert order.customer_id != first.customer_id
     assert load_customer(session, first.customer_id).last_order_at == MORNING
     assert [past.number for past in past_orders(session, first.customer_id)] == [first.number]
 
 
-def test_an_order_given_another_phone_stays_and_the_customer_has_both(session, goods):
-    order = take(session, wish(goods))
-    take(session, wish(goods), at(9), key="key-2")
+def test_an_order_given_another_phone_stays_and_the_customer_has_both(session, catalogue):
+    order = take(session, order_request(catalogue))
+    take(session, order_request(catalogue), at(9), key="key-2")
     before = order.customer_id
-    change(session, order, wish(goods, phone="01632 960777"))
+    change(session, order, order_request(catalogue, phone="01632 960777"))
     assert order.customer_id == before
     assert _phones(load_customer(session, before)) == ["01632 960101", "01632 960777"]
 
 
-def test_a_slip_put_right_in_the_only_order_leaves_no_ghost(session, goods):
-    order = take(session, wish(goods, customer="Typo Tess", phone="01632 960100"))
+def test_a_slip_put_right_in_the_only_order_leaves_no_ghost(session, catalogue):
+    order = take(session, order_request(catalogue, customer="Typo Tess", phone="01632 960100"))
     customer = load_customer(session, order.customer_id)
-    change(session, order, wish(goods, customer="Tess", phone="01632 960101", customer_id=customer.id))
+    change(session, order, order_request(catalogue, customer="Tess", phone="01632 960101", customer_id=customer.id))
     assert (order.customer_id, _count(session)) == (customer.id, 1)
     assert (customer.name, _phones(customer)) == ("Tess", ["01632 960101"])
     assert [row.name for row in find_customers(session, "tess")] == ["Tess"]
     assert find_customers(session, "960100") == []
     changes = [["name", "Typo Tess", "Tess"], ["phones", "01632 960100", "01632 960101"]]
-    assert _told(session, customer) == [("Tobiah", MORNING, f"put right with order {order.number}", changes)]
+    assert _described(session, customer) == [("Tobiah", MORNING, f"put right with order {order.number}", changes)]
 
 
-def test_a_slip_that_was_somebody_known_goes(session, goods):
-    known = take(session, wish(goods, customer="Tess")).customer_id
-    order = take(session, wish(goods, customer="Typo Tess"), at(9), key="key-2")
-    change(session, order, wish(goods, customer="Tess", customer_id=order.customer_id), at(9))
+def test_a_slip_that_was_somebody_known_goes(session, catalogue):
+    known = take(session, order_request(catalogue, customer="Tess")).customer_id
+    order = take(session, order_request(catalogue, customer="Typo Tess"), at(9), key="key-2")
+    change(session, order, order_request(catalogue, customer="Tess", customer_id=order.customer_id), at(9))
     assert (order.customer_id, _count(session)) == (known, 1)
     assert load_customer(session, known).last_order_at == at(9)
 
 
 @pytest.mark.parametrize("spared", ["phone", "history", "double"])
-def test_whoever_is_more_than_a_slip_stays_without_an_order(session, goods, spared):
-    known = take(session, wish(goods, customer="Tess")).customer_id
-    order = take(session, wish(goods, customer="Tessa"), at(9), key="key-2")
+def test_whoever_is_more_than_a_slip_stays_without_an_order(session, catalogue, spared):
+    known = take(session, order_request(catalogue, customer="Tess")).customer_id
+    order = take(session, order_request(catalogue, customer="Tessa"), at(9), key="key-2")
     before = order.customer_id
     if spared == "double":
         double = customer_of(session, "Tessie", "01632 960101", None)
@@ -160,16 +166,24 @@ def test_whoever_is_more_than_a_slip_stays_without_an_order(session, goods, spar
     else:
         phone = "01632 960555" if spared == "phone" else "01632 960101"
         _save(session, before, "Tessa Vik", [phone])
-    change(session, order, wish(goods, customer="Tess", customer_id=known), at(9))
+    change(session, order, order_request(catalogue, customer="Tess", customer_id=known), at(9))
     assert order.customer_id == known
     assert load_customer(session, before).last_order_at is None
 
 
-def test_an_order_stays_with_a_customer_whose_name_was_corrected(session, goods):
-    order = take(session, wish(goods, customer="Wilhelmna Hart"))
+def test_an_order_stays_with_a_customer_whose_name_was_corrected(session, catalogue):
+    order = take(session, order_request(catalogue, customer="Wilhelmna Hart"))
     customer = _save(session, order.customer_id, "Wilhelmina Hart", ["01632 960101"])
-    change(session, order, wish(goods, customer="Wilhelmna Hart", notes="side door", customer_id=customer.id))
-    change(session, order, wish(goods, customer="Wilhelmna Hart", phone="01632 960777", customer_id=customer.id))
+    change(
+        session,
+        order,
+        order_request(catalogue, customer="Wilhelmna Hart", notes="side door", customer_id=customer.id),
+    )
+    change(
+        session,
+        order,
+        order_request(catalogue, customer="Wilhelmna Hart", phone="01632 960777", customer_id=customer.id),
+    )
     assert order.customer_id == customer.id
     assert _count(session) == 1
 
@@ -191,12 +205,12 @@ def test_what_was_put_right_is_kept_with_who_and_when(session):
         ["name", "Wilhelmna Hart", "Wilhelmina Hart"],
         ["phones", "01632 960101", "01632 960101 · 01632 960202"],
     ]
-    assert _told(session, customer) == [("Isolde", at(10), "changed", changes)]
+    assert _described(session, customer) == [("Isolde", at(10), "changed", changes)]
 
 
 def test_a_page_that_no_longer_shows_them_as_they_are_is_not_saved(session):
     customer = customer_of(session, "Bo Lind", "01632 960101", None)
-    shown = Named.of(customer)
+    shown = CustomerDetails.of(customer)
     _save(session, customer.id, "Bo Lind", ["01632 960101", "01632 960202"])
     with pytest.raises(CustomerChangedMeanwhile):
         _save(session, customer.id, "Bo Lind", ["01632 960101", "01632 960303"], shown)
@@ -206,14 +220,14 @@ def test_a_page_that_no_longer_shows_them_as_they_are_is_not_saved(session):
 def test_a_form_that_came_without_its_phones_takes_none_away(session):
     customer = customer_of(session, "Bo Lind", "01632 960101", None)
     with pytest.raises(CustomerChangedMeanwhile):
-        change_customer(session, "Isolde", customer.id, Named.of(customer), "Bo Lind", [], at(10))
+        change_customer(session, "Isolde", customer.id, CustomerDetails.of(customer), "Bo Lind", [], at(10))
     assert _phones(customer) == ["01632 960101"]
 
 
 def test_a_double_that_was_merged_meanwhile_is_not_saved(session):
     keep = customer_of(session, "Wilhelmina Hart", "01632 960101", None)
     double = customer_of(session, "Mina Hart", "01632 960202", None)
-    shown = Named.of(double)
+    shown = CustomerDetails.of(double)
     _merge(session, keep.id, double.id)
     with pytest.raises(MergedMeanwhile, match="Mina Hart was merged with Wilhelmina Hart meanwhile"):
         _save(session, double.id, "Mina Hart", ["01632 960202"], shown)
@@ -248,17 +262,17 @@ def test_what_cannot_be_a_name_or_a_phone_is_refused(session, name, phones, fiel
 
 def test_a_customer_who_never_was_is_not_there(session):
     for ask in (lambda: load_customer(session, 7), lambda: _save(session, 7, "Bo", [])):
-        with pytest.raises(NotThere, match="no customer 7"):
+        with pytest.raises(NotFound, match="no customer 7"):
             ask()
 
 
 @pytest.fixture
-def two(session, goods):
+def two(session, catalogue):
     """One person twice: two orders as Wilhelmina, one as Mina with a phone more."""
-    kept = take(session, wish(goods))
-    take(session, wish(goods), at(8), key="key-2")
-    double = take(session, wish(goods, customer="Mina Hart", phone="01632 960222"), at(9), key="key-3")
-    return kept, double
+    saved = take(session, order_request(catalogue))
+    take(session, order_request(catalogue), at(8), key="key-2")
+    double = take(session, order_request(catalogue, customer="Mina Hart", phone="01632 960222"), at(9), key="key-3")
+    return saved, double
 
 
 def _merge(session, keep, double):
@@ -266,9 +280,9 @@ def _merge(session, keep, double):
 
 
 def test_a_double_gives_its_orders_and_phones_away(session, two):
-    kept, double = two
-    customer = _merge(session, kept.customer_id, double.customer_id)
-    assert double.customer_id == kept.customer_id == customer.id
+    saved, double = two
+    customer = _merge(session, saved.customer_id, double.customer_id)
+    assert double.customer_id == saved.customer_id == customer.id
     assert _phones(customer) == ["01632 960101", "01632 960222"]
     assert customer.last_order_at == at(9)
     assert [row.name for row in find_customers(session, "hart")] == ["Wilhelmina Hart"]
@@ -276,31 +290,35 @@ def test_a_double_gives_its_orders_and_phones_away(session, two):
 
 
 def test_each_order_that_moved_says_so_in_its_history(session, two):
-    kept, double = two
-    _merge(session, kept.customer_id, double.customer_id)
+    saved, double = two
+    _merge(session, saved.customer_id, double.customer_id)
     entry = history_of(session, double)[-1]
     assert (entry.who, entry.at, entry.order_version) == ("Isolde", at(10), double.version)
     assert entry.act == "moved from the page of Mina Hart to that of Wilhelmina Hart"
     assert double.customer == "Mina Hart"
-    assert [entry.who for entry in history_of(session, kept)] == [WHO]
+    assert [entry.who for entry in history_of(session, saved)] == [WHO]
 
 
-def test_the_double_is_found_as_the_one_who_was_kept(session, goods, two):
-    kept, double = two
+def test_the_double_is_found_as_the_one_who_was_kept(session, catalogue, two):
+    saved, double = two
     was = double.customer_id
-    customer = _merge(session, kept.customer_id, was)
+    customer = _merge(session, saved.customer_id, was)
     assert load_customer(session, was) is customer
     assert caller(session, was) is None
-    again = take(session, wish(goods, customer="Mina Hart", phone="+44 1632 960222"), at(10), key="key-4")
-    chosen = take(session, wish(goods, customer="Mina Hart", phone="", customer_id=was), at(10), key="key-5")
+    again = take(
+        session, order_request(catalogue, customer="Mina Hart", phone="+44 1632 960222"), at(10), key="key-4"
+    )
+    chosen = take(
+        session, order_request(catalogue, customer="Mina Hart", phone="", customer_id=was), at(10), key="key-5"
+    )
     assert (again.customer_id, chosen.customer_id) == (customer.id, customer.id)
 
 
-def test_a_double_of_a_double_leads_to_the_last(session, goods, two):
-    kept, double = two
+def test_a_double_of_a_double_leads_to_the_last(session, catalogue, two):
+    saved, double = two
     was = double.customer_id
-    third = take(session, wish(goods, customer="Billie Hart"), at(9), key="key-4")
-    first = _merge(session, kept.customer_id, was).id
+    third = take(session, order_request(catalogue, customer="Billie Hart"), at(9), key="key-4")
+    first = _merge(session, saved.customer_id, was).id
     last = _merge(session, third.customer_id, first)
     assert load_customer(session, was) is load_customer(session, first) is last
 
@@ -315,12 +333,12 @@ def test_a_second_press_on_merge_finds_it_done(session, two):
     customer = _merge(session, keep, double)
     assert _merge(session, keep, double) is customer
     merged = ["merged", "Mina Hart", "Wilhelmina Hart"], ["phones", "01632 960101", "01632 960101 · 01632 960222"]
-    assert _told(session, customer) == [("Isolde", at(10), "merged with a double", list(merged))]
+    assert _described(session, customer) == [("Isolde", at(10), "merged with a double", list(merged))]
 
 
-def test_nobody_is_merged_twice(session, goods, two):
+def test_nobody_is_merged_twice(session, catalogue, two):
     keep, double = two[0].customer_id, two[1].customer_id
-    other = take(session, wish(goods, customer="Billie Hart"), at(9), key="key-4").customer_id
+    other = take(session, order_request(catalogue, customer="Billie Hart"), at(9), key="key-4").customer_id
     _merge(session, keep, double)
     for pair in ((double, keep), (other, double), (double, other)):
         with pytest.raises(Refused, match="merged with another customer already"):
@@ -328,7 +346,7 @@ def test_nobody_is_merged_twice(session, goods, two):
 
 
 def test_nobody_is_merged_with_somebody_who_is_not_there(session, two):
-    with pytest.raises(NotThere, match="no customer 999"):
+    with pytest.raises(NotFound, match="no customer 999"):
         _merge(session, two[0].customer_id, 999)
 
 

@@ -11,16 +11,16 @@ from app.actions.records.shop import load_shop
 from app.actions.records.taps import Step
 from app.actions.shop.office import change_settings
 from app.planning.window import Verdict
-from app.quoting.alternatives import Way, remedies
+from app.quoting.alternatives import AlternativeKind, find_alternatives
 from app.quoting.checks import check_hours
-from app.quoting.quote import quote, waited
+from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver, Occasion
-from tests.actions.builders import MORNING, at, change, line, problems, take, tap, wish
+from tests.actions.builders import MORNING, at, change, line, order_request, problems, take, tap
 
 MIDNIGHT = at(0, days=1)
 
 
-def _there(goods, *lines, **changes):
+def _there(catalogue, *lines, **changes):
     """Two dozen 11-inch for a party from six to midnight; the crew is let in at three."""
     crew = {
         "hand_over": HandOver.VENUE,
@@ -34,60 +34,62 @@ def _there(goods, *lines, **changes):
         "event_start": at(18),
         "lasts_until": MIDNIGHT,
     }
-    return wish(goods, *lines, **(crew | changes))
+    return order_request(catalogue, *lines, **(crew | changes))
 
 
-def test_the_worked_case_is_safe_when_filled_there(shop, goods):
+def test_the_worked_case_is_safe_when_filled_there(shop, catalogue):
     """Worked case 1, reckoned independently: 20 minutes of filling, a tail of 10; not before 14:04."""
-    answer = quote(_there(goods, set_up_minutes=0, arrives_at=at(13), ready_by=at(12, 30)), shop, goods, MORNING)
-    window = answer.batches[0].window
+    quote = make_quote(
+        _there(catalogue, set_up_minutes=0, arrives_at=at(13), ready_by=at(12, 30)), shop, catalogue, MORNING
+    )
+    window = quote.batches[0].window
     assert window.not_before == at(14, 4)
     assert window.inflate_by == at(17, 5)
     assert window.verdict is Verdict.SAFE
 
 
-def test_nobody_fills_before_the_crew_is_let_in_and_set_up(shop, goods):
-    window = quote(_there(goods), shop, goods, MORNING).batches[0].window
+def test_nobody_fills_before_the_crew_is_let_in_and_set_up(shop, catalogue):
+    window = make_quote(_there(catalogue), shop, catalogue, MORNING).batches[0].window
     assert window.not_before == at(15, 20)
 
 
-def test_the_shops_hours_do_not_bind_the_crew(shop, goods):
+def test_the_shops_hours_do_not_bind_the_crew(shop, catalogue):
     night = {"arrives_at": at(19), "ready_by": at(18, 30), "event_start": at(22), "lasts_until": at(3, days=1)}
-    answer = quote(_there(goods, **night), shop, goods, MORNING)
-    assert answer.batches[0].window.inflate_by == at(21, 5)
-    assert answer.verdict is Verdict.SAFE
+    quote = make_quote(_there(catalogue, **night), shop, catalogue, MORNING)
+    assert quote.batches[0].window.inflate_by == at(21, 5)
+    assert quote.verdict is Verdict.SAFE
 
 
-def test_it_is_a_no_when_the_crew_comes_too_late_to_hang_them(shop, goods):
-    late = quote(_there(goods, arrives_at=at(17), ready_by=at(16, 30)), shop, goods, MORNING)
-    assert late.verdict is Verdict.NO
+def test_it_is_a_no_when_the_crew_comes_too_late_to_hang_them(shop, catalogue):
+    late = make_quote(_there(catalogue, arrives_at=at(17), ready_by=at(16, 30)), shop, catalogue, MORNING)
+    assert late.verdict is Verdict.WONT_LAST
     assert late.ready_at == at(18)
     assert late.late.ready_by == at(17, 35)
-    assert waited(late, shop, goods, MORNING) is None
+    assert quote_if_waiting(late, shop, catalogue, MORNING) is None
 
 
-def test_the_gas_is_measured_at_the_venue(shop, goods):
+def test_the_gas_is_measured_at_the_venue(shop, catalogue):
     """Filled in the heat, an 11-inch takes its full size there."""
-    answer = quote(_there(goods, venue_celsius=33.0), shop, goods, MORNING)
-    assert answer.batches[0].fill.size.diameter_in == 11
-    assert answer.batches[0].fill.filling.air.celsius == 33
+    quote = make_quote(_there(catalogue, venue_celsius=33.0), shop, catalogue, MORNING)
+    assert quote.batches[0].fill.size.diameter_in == 11
+    assert quote.batches[0].fill.filling.air.celsius == 33
 
 
-def test_the_fee_is_added_and_kept_as_sold(session, goods):
-    order = take(session, _there(goods))
+def test_the_fee_is_added_and_kept_as_sold(session, catalogue):
+    order = take(session, _there(catalogue))
     assert order.venue_minor == load_shop(session).venue_minor == 8000
     assert order.total_minor == order.venue_minor + sum(row.unit_minor * row.quantity for row in order.lines)
     change_settings(session, {"venue_minor": "120.00"})
-    change(session, order, _there(goods, notes="Back door"))
+    change(session, order, _there(catalogue, notes="Back door"))
     assert order.venue_minor == 8000
 
 
-def test_another_order_is_not_charged_for_it(session, goods):
-    assert take(session, wish(goods)).venue_minor == 0
+def test_another_order_is_not_charged_for_it(session, catalogue):
+    assert take(session, order_request(catalogue)).venue_minor == 0
 
 
-def test_the_order_keeps_the_crew_and_leaves_by(session, goods):
-    order = take(session, _there(goods))
+def test_the_order_keeps_the_crew_and_leaves_by(session, catalogue):
+    order = take(session, _there(catalogue))
     assert (order.crew, order.set_up_minutes, order.hanging_minutes) == (2, 20, 25)
     assert order.ready_by == at(14, 30)
     assert order.batches[0].ready_by == at(17, 35)
@@ -95,8 +97,8 @@ def test_the_order_keeps_the_crew_and_leaves_by(session, goods):
     assert told["at the venue"] == "a crew of 2, setting up 20 min, hanging 25 min"
 
 
-def test_the_crew_packs_before_it_fills_and_hangs_after(session, goods):
-    order = take(session, _there(goods))
+def test_the_crew_packs_before_it_fills_and_hangs_after(session, catalogue):
+    order = take(session, _there(catalogue))
     for number, step in enumerate(("packed",)):
         take_step(session, "Isolde", order.number, Step(step), at(14), f"step {number}")
     tap(session, order.batches[0], "finish", now=at(15, 30))
@@ -105,8 +107,8 @@ def test_the_crew_packs_before_it_fills_and_hangs_after(session, goods):
     assert order.state == "handed over"
 
 
-def test_what_was_packed_stays_packed_while_balloons_are_filled(session, goods):
-    order = take(session, _there(goods))
+def test_what_was_packed_stays_packed_while_balloons_are_filled(session, catalogue):
+    order = take(session, _there(catalogue))
     take_step(session, "Isolde", order.number, Step.PACKED, at(14), "packed")
     tap(session, order.batches[0], "fill", now=at(15, 25), count=5)
     with pytest.raises(Refused) as refusal:
@@ -114,53 +116,58 @@ def test_what_was_packed_stays_packed_while_balloons_are_filled(session, goods):
     assert "the next step is “assembled”" in problems(refusal)["step"][0]
 
 
-def test_it_needs_the_hour_at_which_the_event_begins(session, goods):
+def test_it_needs_the_hour_at_which_the_event_begins(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, _there(goods, occasion=Occasion.UNTIL, event_start=None))
+        take(session, _there(catalogue, occasion=Occasion.UNTIL, event_start=None))
     assert "say when it starts" in problems(refusal)["hand_over"][0]
 
 
-def test_a_crew_let_in_after_the_event_has_begun_is_refused(session, goods):
+def test_a_crew_let_in_after_the_event_has_begun_is_refused(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, _there(goods, arrives_at=at(19), ready_by=at(18, 30)))
+        take(session, _there(catalogue, arrives_at=at(19), ready_by=at(18, 30)))
     assert "let in after the event has begun" in problems(refusal)["ready_by"][0]
 
 
-def test_a_crew_without_time_to_fill_is_refused(session, goods):
+def test_a_crew_without_time_to_fill_is_refused(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, _there(goods, arrives_at=at(17, 20), ready_by=at(16, 50)))
+        take(session, _there(catalogue, arrives_at=at(17, 20), ready_by=at(16, 50)))
     assert "no time is left to fill" in problems(refusal)["ready_by"][0]
 
 
-def test_a_crew_let_in_too_late_is_told_when_it_must_be(shop, goods):
-    wanted = _there(goods, arrives_at=at(17), ready_by=at(16, 30))
+def test_a_crew_let_in_too_late_is_told_when_it_must_be(shop, catalogue):
+    wanted = _there(catalogue, arrives_at=at(17), ready_by=at(16, 30))
 
     def ask(one):
         check_hours(one, MORNING)
-        return quote(one, shop, goods, MORNING)
+        return make_quote(one, shop, catalogue, MORNING)
 
-    ways = {way.way: way.answer for way in remedies(ask(wanted), ask, shop, goods, MORNING)}
-    assert ways[Way.VENUE].wish.arrives_at == at(16, 45)
-    assert ways[Way.VENUE].verdict is Verdict.SAFE
+    ways = {way.kind: way.quote for way in find_alternatives(ask(wanted), ask, shop, catalogue, MORNING)}
+    assert ways[AlternativeKind.VENUE].request.arrives_at == at(16, 45)
+    assert ways[AlternativeKind.VENUE].verdict is Verdict.SAFE
 
 
-def test_what_was_begun_at_the_bench_is_finished_there(session, goods):
-    order = take(session, wish(goods, event_start=at(18), ready_by=at(15), lasts_until=at(20)))
+def test_what_was_begun_at_the_bench_is_finished_there(session, catalogue):
+    order = take(session, order_request(catalogue, event_start=at(18), ready_by=at(15), lasts_until=at(20)))
     tap(session, order.batches[0], "start", now=at(14, 10), sure=True)
     with pytest.raises(Refused) as refusal:
-        change(session, order, _there(goods, lasts_until=at(20)), now=at(14, 15))
+        change(session, order, _there(catalogue, lasts_until=at(20)), now=at(14, 15))
     assert "filled already at the bench" in problems(refusal)["hand_over"][0]
 
 
-def test_a_part_of_it_cannot_come_later(session, goods):
+def test_a_part_of_it_cannot_come_later(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, _there(goods, line(goods, later=True), line(goods, "18 in foil", 1), later_at=at(17)))
+        take(
+            session,
+            _there(catalogue, line(catalogue, later=True), line(catalogue, "18 in foil", 1), later_at=at(17)),
+        )
     assert "untick “later part”" in problems(refusal)["later_at"][0]
 
 
-def test_a_longer_hanging_never_gives_more_time(shop, goods):
+def test_a_longer_hanging_never_gives_more_time(shop, catalogue):
     starts = [
-        quote(_there(goods, hanging_minutes=minutes), shop, goods, MORNING).batches[0].window.inflate_by
+        make_quote(_there(catalogue, hanging_minutes=minutes), shop, catalogue, MORNING)
+        .batches[0]
+        .window.inflate_by
         for minutes in range(0, 120, 10)
     ]
     assert starts == sorted(starts, reverse=True)

@@ -3,18 +3,18 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.history import history_of
 from app.actions.records.taps import Step
 from app.store.models import Tap
-from tests.actions.builders import at, change, line, problems, take, tap, wish
+from tests.actions.builders import at, change, line, order_request, problems, take, tap
 
 UNTREATED = ["assembled", "weighted", "bagged", "ready", "handed over"]
 
 
-def _filled(session, goods, *lines, key="key-1"):
-    order = take(session, wish(goods, *lines), key=key)
+def _filled(session, catalogue, *lines, key="key-1"):
+    order = take(session, order_request(catalogue, *lines), key=key)
     for batch in order.batches:
         tap(session, batch, "finish", now=at(8))
     return order
@@ -30,18 +30,18 @@ def _tap_of(session, step):
     return session.scalars(select(Tap).where(Tap.act == step).order_by(Tap.id.desc())).first()
 
 
-def test_the_steps_lead_to_the_door_and_close_the_order(session, goods):
-    order = _filled(session, goods)
+def test_the_steps_lead_to_the_door_and_close_the_order(session, catalogue):
+    order = _filled(session, catalogue)
     for step in UNTREATED:
         _step(session, order, step)
     assert (order.state, order.handed_over_at) == ("handed over", at(9))
     assert history_of(session, order)[-1].act == "handed over"
 
 
-def test_treated_balloons_dry_first_and_others_do_not(session, goods):
+def test_treated_balloons_dry_first_and_others_do_not(session, catalogue):
     assert [*steps_of(treated=True)] == ["dry", *UNTREATED]
     assert [*steps_of(treated=False)] == UNTREATED
-    order = _filled(session, goods, line(goods, treated=True))
+    order = _filled(session, catalogue, line(catalogue, treated=True))
     with pytest.raises(Refused) as refusal:
         _step(session, order, "assembled")
     assert "“dry”" in problems(refusal)["step"][0]
@@ -51,8 +51,8 @@ def test_treated_balloons_dry_first_and_others_do_not(session, goods):
 
 
 @pytest.mark.parametrize("place", range(1, 5))
-def test_a_step_out_of_turn_is_refused(session, goods, place):
-    order = _filled(session, goods)
+def test_a_step_out_of_turn_is_refused(session, catalogue, place):
+    order = _filled(session, catalogue)
     for step in UNTREATED[: place - 1]:
         _step(session, order, step)
     with pytest.raises(Refused) as refusal:
@@ -60,36 +60,36 @@ def test_a_step_out_of_turn_is_refused(session, goods, place):
     assert f"the next step is “{UNTREATED[place - 1]}”" in problems(refusal)["step"][0]
 
 
-def test_a_step_that_is_done_is_not_done_again(session, goods):
-    order = _filled(session, goods)
+def test_a_step_that_is_done_is_not_done_again(session, catalogue):
+    order = _filled(session, catalogue)
     _step(session, order, "assembled")
     with pytest.raises(Refused):
         _step(session, order, "assembled", now=at(10))
 
 
-def test_dry_is_no_step_of_untreated_balloons(session, goods):
-    order = _filled(session, goods)
+def test_dry_is_no_step_of_untreated_balloons(session, catalogue):
+    order = _filled(session, catalogue)
     with pytest.raises(Refused):
         _step(session, order, "dry")
 
 
-def test_nothing_leaves_before_all_are_filled(session, goods):
-    order = take(session, wish(goods, line(goods), line(goods, "12 in latex", quantity=2)))
+def test_nothing_leaves_before_all_are_filled(session, catalogue):
+    order = take(session, order_request(catalogue, line(catalogue), line(catalogue, "12 in latex", quantity=2)))
     tap(session, order.batches[0], "finish")
     with pytest.raises(Refused) as refusal:
         _step(session, order, "assembled")
     assert "Not all balloons" in problems(refusal)["step"][0]
 
 
-def test_the_same_client_key_twice_is_one_step(session, goods):
-    order = _filled(session, goods)
+def test_the_same_client_key_twice_is_one_step(session, catalogue):
+    order = _filled(session, catalogue)
     _step(session, order, "assembled", key="once")
     _step(session, order, "assembled", key="once")
     assert len(session.scalars(select(Tap).where(Tap.act == "assembled")).all()) == 1
 
 
-def test_undoing_the_hand_over_opens_the_order_again(session, goods):
-    order = _filled(session, goods)
+def test_undoing_the_hand_over_opens_the_order_again(session, catalogue):
+    order = _filled(session, catalogue)
     for step in UNTREATED:
         _step(session, order, step)
     undo_step(session, "Isolde", order.number, _tap_of(session, "handed over").id, at(10))
@@ -99,8 +99,8 @@ def test_undoing_the_hand_over_opens_the_order_again(session, goods):
     assert order.handed_over_at == at(11)
 
 
-def test_undoing_twice_is_undoing_once(session, goods):
-    order = _filled(session, goods)
+def test_undoing_twice_is_undoing_once(session, catalogue):
+    order = _filled(session, catalogue)
     _step(session, order, "assembled")
     first = _tap_of(session, "assembled").id
     undo_step(session, "Isolde", order.number, first, at(10))
@@ -109,22 +109,22 @@ def test_undoing_twice_is_undoing_once(session, goods):
     assert _tap_of(session, "assembled").undone_at is None
 
 
-def test_the_later_step_is_undone_first(session, goods):
-    order = _filled(session, goods)
+def test_the_later_step_is_undone_first(session, catalogue):
+    order = _filled(session, catalogue)
     _step(session, order, "assembled")
     _step(session, order, "weighted")
     with pytest.raises(Refused):
         undo_step(session, "Isolde", order.number, _tap_of(session, "assembled").id, at(10))
 
 
-def test_a_tap_of_the_bench_is_no_step_to_undo(session, goods):
-    order = _filled(session, goods)
-    with pytest.raises(NotThere):
+def test_a_tap_of_the_bench_is_no_step_to_undo(session, catalogue):
+    order = _filled(session, catalogue)
+    with pytest.raises(NotFound):
         undo_step(session, "Isolde", order.number, _tap_of(session, "finish").id, at(10))
 
 
-def test_an_order_handed_over_takes_no_more_steps(session, goods):
-    order = _filled(session, goods)
+def test_an_order_handed_over_takes_no_more_steps(session, catalogue):
+    order = _filled(session, catalogue)
     for step in UNTREATED:
         _step(session, order, step)
     with pytest.raises(Refused) as refusal:
@@ -132,22 +132,24 @@ def test_an_order_handed_over_takes_no_more_steps(session, goods):
     assert "is handed over" in problems(refusal)["step"][0]
 
 
-def test_treated_balloons_that_nobody_wants_any_more_need_not_dry(session, goods):
+def test_treated_balloons_that_nobody_wants_any_more_need_not_dry(session, catalogue):
     """The treated batch was begun and then dropped: it stays on the bench with nothing to fill."""
-    order = take(session, wish(goods, line(goods), line(goods, "12 in latex", quantity=2, treated=True)))
+    order = take(
+        session, order_request(catalogue, line(catalogue), line(catalogue, "12 in latex", quantity=2, treated=True))
+    )
     for batch in order.batches:
         tap(session, batch, "start" if batch.treated else "finish")
-    change(session, order, wish(goods, line(goods)))
+    change(session, order, order_request(catalogue, line(catalogue)))
     _step(session, order, "assembled")
     assert _tap_of(session, "assembled") is not None
 
 
-def test_balloons_added_after_the_weights_are_weighted_too(session, goods):
+def test_balloons_added_after_the_weights_are_weighted_too(session, catalogue):
     """Nothing goes out unweighted: what was assembled and weighted before an order grew does not count for all."""
-    order = _filled(session, goods)
+    order = _filled(session, catalogue)
     for step in ("assembled", "weighted", "bagged", "ready"):
         _step(session, order, step)
-    change(session, order, wish(goods, line(goods, quantity=30)), now=at(10))
+    change(session, order, order_request(catalogue, line(catalogue, quantity=30)), now=at(10))
     tap(session, order.batches[0], "finish", now=at(11))
     with pytest.raises(Refused) as refusal:
         _step(session, order, "handed over", now=at(12))

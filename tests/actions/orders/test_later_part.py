@@ -4,25 +4,36 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.catalogue.designs import retire_design
+from app.actions.catalogue.designs import archive_design
 from app.actions.errors import Refused
 from app.actions.orders.hand_over import take_step, undo_step
 from app.actions.orders.take import cancel_order
 from app.actions.records.history import history_of
-from app.actions.records.shop import load_goods
-from app.actions.records.taps import Step, standing_taps
+from app.actions.records.shop import load_catalogue
+from app.actions.records.taps import Step, active_taps
 from app.planning.window import Verdict
-from app.quoting.quote import quote, waited
+from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver
 from app.store.queries.pickups import pickups_of_day
 from app.web.formats import Formats
 from app.web.wording.orders import late_sentence
-from tests.actions.builders import MORNING, at, bouquet, change, design_line, line, problems, take, tap, wish
+from tests.actions.builders import (
+    MORNING,
+    at,
+    bouquet,
+    change,
+    design_line,
+    line,
+    order_request,
+    problems,
+    take,
+    tap,
+)
 
 STEPS = ("assembled", "weighted", "bagged", "ready", "handed over")
 
 
-def _party(goods, *lines, **changes):
+def _party(catalogue, *lines, **changes):
     """A foil at nine and two dozen 11-inch at a quarter to three, for a party from six to midnight."""
     wanted = {
         "ready_by": at(9),
@@ -30,8 +41,8 @@ def _party(goods, *lines, **changes):
         "event_start": at(18),
         "lasts_until": at(0, days=1),
     }
-    lines = lines or (line(goods, "18 in foil", 1), line(goods, later=True))
-    return wish(goods, *lines, **(wanted | changes))
+    lines = lines or (line(catalogue, "18 in foil", 1), line(catalogue, later=True))
+    return order_request(catalogue, *lines, **(wanted | changes))
 
 
 def _steps(session, order, *, later, now=None):
@@ -40,38 +51,41 @@ def _steps(session, order, *, later, now=None):
         take_step(session, "Isolde", order.number, Step(step), now or at(15), key, later=later)
 
 
-def test_each_part_has_its_own_window(shop, goods):
-    answer = quote(_party(goods), shop, goods, MORNING)
-    foil, latex = answer.batches
+def test_each_part_has_its_own_window(shop, catalogue):
+    quote = make_quote(_party(catalogue), shop, catalogue, MORNING)
+    foil, latex = quote.batches
     assert (foil.ready_by, latex.ready_by) == (at(9), at(14, 45))
     assert latex.window.not_before == at(14, 4)
-    assert answer.verdict is Verdict.SAFE
+    assert quote.verdict is Verdict.SAFE
 
 
-def test_without_it_the_latex_would_be_a_no(shop, goods):
-    together = _party(goods, line(goods, "18 in foil", 1), line(goods), later_at=None)
-    assert quote(together, shop, goods, MORNING).verdict is Verdict.NO
+def test_without_it_the_latex_would_be_a_no(shop, catalogue):
+    together = _party(catalogue, line(catalogue, "18 in foil", 1), line(catalogue), later_at=None)
+    assert make_quote(together, shop, catalogue, MORNING).verdict is Verdict.WONT_LAST
 
 
-def test_the_latex_of_a_design_comes_later_and_its_foil_does_not(session, shop, goods):
-    design = bouquet(session, goods)
-    goods = load_goods(session)
-    answer = quote(_party(goods, design_line(design, 2, later=True)), shop, goods, MORNING)
-    assert {batch.fill.kind.name: batch.ready_by for batch in answer.batches} == {
+def test_the_latex_of_a_design_comes_later_and_its_foil_does_not(session, shop, catalogue):
+    design = bouquet(session, catalogue)
+    catalogue = load_catalogue(session)
+    quote = make_quote(_party(catalogue, design_line(design, 2, later=True)), shop, catalogue, MORNING)
+    assert {batch.fill.balloon_type.name: batch.ready_by for batch in quote.batches} == {
         "18 in foil": at(9),
         "11 in latex": at(14, 45),
     }
-    assert answer.total_minor == quote(_party(goods, design_line(design, 2)), shop, goods, MORNING).total_minor
+    assert (
+        quote.total_minor
+        == make_quote(_party(catalogue, design_line(design, 2)), shop, catalogue, MORNING).total_minor
+    )
 
 
-def test_a_delivered_part_is_on_the_way_as_long_as_the_first(shop, goods):
+def test_a_delivered_part_is_on_the_way_as_long_as_the_first(shop, catalogue):
     van = {"hand_over": HandOver.DELIVER, "travel_minutes": 30, "arrives_at": at(9, 30), "address": "4 Mill Lane"}
-    latex = quote(_party(goods, **van), shop, goods, MORNING).batches[1]
+    latex = make_quote(_party(catalogue, **van), shop, catalogue, MORNING).batches[1]
     assert [leg.ends for leg in latex.legs] == [at(14, 45), at(15, 15), at(0, days=1)]
 
 
-def test_the_order_is_handed_over_when_both_parts_are(session, goods):
-    order = take(session, _party(goods))
+def test_the_order_is_handed_over_when_both_parts_are(session, catalogue):
+    order = take(session, _party(catalogue))
     foil, latex = order.batches
     tap(session, foil, "finish", now=at(8))
     _steps(session, order, later=False, now=at(9))
@@ -83,8 +97,8 @@ def test_the_order_is_handed_over_when_both_parts_are(session, goods):
     assert acts == ["taken", "handed over (the first part)", "handed over (the later part)"]
 
 
-def test_a_part_waits_for_its_own_balloons_only(session, goods):
-    order = take(session, _party(goods))
+def test_a_part_waits_for_its_own_balloons_only(session, catalogue):
+    order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
     take_step(session, "Isolde", order.number, Step.ASSEMBLED, at(8, 30), "first")
     with pytest.raises(Refused) as refusal:
@@ -92,28 +106,28 @@ def test_a_part_waits_for_its_own_balloons_only(session, goods):
     assert "Not all balloons" in problems(refusal)["step"][0]
 
 
-def test_filling_the_later_part_leaves_the_first_ones_steps(session, goods):
-    order = take(session, _party(goods))
+def test_filling_the_later_part_leaves_the_first_ones_steps(session, catalogue):
+    order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
     take_step(session, "Isolde", order.number, Step.ASSEMBLED, at(8, 30), "first")
     tap(session, order.batches[1], "fill", now=at(14, 10), count=3)
-    assert [tap.act for tap in standing_taps(session, order.id, None)] == ["assembled"]
+    assert [tap.act for tap in active_taps(session, order.id, None)] == ["assembled"]
 
 
-def test_undoing_one_hand_over_opens_the_order_again(session, goods):
-    order = take(session, _party(goods))
+def test_undoing_one_hand_over_opens_the_order_again(session, catalogue):
+    order = take(session, _party(catalogue))
     for batch in order.batches:
         tap(session, batch, "finish", now=at(14, 10))
     _steps(session, order, later=False)
     _steps(session, order, later=True)
-    undo_step(session, "Isolde", order.number, standing_taps(session, order.id, None)[-1].id, at(15))
+    undo_step(session, "Isolde", order.number, active_taps(session, order.id, None)[-1].id, at(15))
     assert order.state == "open"
     assert history_of(session, order)[-1].act == "hand-over (the later part) undone"
 
 
-def test_the_pick_ups_show_both_in_their_order(session, goods):
-    first = take(session, _party(goods)).number
-    take(session, wish(goods, ready_by=at(12), event_start=at(13), lasts_until=at(15)), key="key-2")
+def test_the_pick_ups_show_both_in_their_order(session, catalogue):
+    first = take(session, _party(catalogue)).number
+    take(session, order_request(catalogue, ready_by=at(12), event_start=at(13), lasts_until=at(15)), key="key-2")
     session.flush()
     rows = pickups_of_day(session, at(0), at(0, days=1), is_today=True)
     assert [(row.number, row.later, row.leaves_at) for row in rows] == [
@@ -125,8 +139,8 @@ def test_the_pick_ups_show_both_in_their_order(session, goods):
     assert rows[2].lines == ["24 × 11 in latex"]
 
 
-def test_a_part_of_yesterday_that_is_gone_is_not_shown_again(session, goods):
-    order = take(session, _party(goods, ready_by=at(17), later_at=at(9, days=1), event_start=at(10, days=1),
+def test_a_part_of_yesterday_that_is_gone_is_not_shown_again(session, catalogue):
+    order = take(session, _party(catalogue, ready_by=at(17), later_at=at(9, days=1), event_start=at(10, days=1),
                                  lasts_until=at(14, days=1)))  # fmt: skip
     tap(session, order.batches[0], "finish", now=at(16))
     _steps(session, order, later=False, now=at(17))
@@ -135,95 +149,106 @@ def test_a_part_of_yesterday_that_is_gone_is_not_shown_again(session, goods):
     assert [row.later for row in tomorrow] == [True]
 
 
-def test_moving_its_hour_keeps_what_is_filled_of_it(session, goods):
-    order = take(session, _party(goods))
+def test_moving_its_hour_keeps_what_is_filled_of_it(session, catalogue):
+    order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8, 30))
     tap(session, order.batches[1], "fill", now=at(14, 10), count=10)
-    overdue = {"bench_reason": "The foil is filled and only needs its ribbon."}
-    change(session, order, _party(goods, later_at=at(15), **overdue), now=at(14, 20))
+    overdue = {"bench_override": "The foil is filled and only needs its ribbon."}
+    change(session, order, _party(catalogue, later_at=at(15), **overdue), now=at(14, 20))
     assert [(batch.later, batch.filled) for batch in order.batches] == [(False, 1), (True, 10)]
 
 
-def test_it_needs_its_hour(session, goods):
+def test_it_needs_its_hour(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, _party(goods, later_at=None))
+        take(session, _party(catalogue, later_at=None))
     assert "When is the later part handed over?" in problems(refusal)["later_at"][0]
 
 
-def test_it_must_leave_after_the_first(session, goods):
+def test_it_must_leave_after_the_first(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, _party(goods, later_at=at(9)))
+        take(session, _party(catalogue, later_at=at(9)))
     assert "after the first" in problems(refusal)["later_at"][0]
 
 
-def test_it_must_leave_before_the_end(session, goods):
+def test_it_must_leave_before_the_end(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, _party(goods, later_at=at(0, days=1) + timedelta(minutes=1)))
+        take(session, _party(catalogue, later_at=at(0, days=1) + timedelta(minutes=1)))
     assert "only last until before that" in problems(refusal)["later_at"][0]
 
 
-def test_something_must_be_left_for_the_first_hand_over(session, goods):
+def test_something_must_be_left_for_the_first_hand_over(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, _party(goods, line(goods, later=True)))
+        take(session, _party(catalogue, line(catalogue, later=True)))
     assert "All of it would be handed over later" in problems(refusal)["later_at"][0]
 
 
-def test_what_is_filled_stays_filled_when_its_line_is_ticked_or_unticked(session, goods):
-    order = take(session, _party(goods, line(goods, "18 in foil", 1), line(goods), later_at=None, word="Fine."))
+def test_what_is_filled_stays_filled_when_its_line_is_ticked_or_unticked(session, catalogue):
+    order = take(
+        session,
+        _party(catalogue, line(catalogue, "18 in foil", 1), line(catalogue), later_at=None, accepted_risk="Fine."),
+    )
     for batch in order.batches:
         tap(session, batch, "finish", now=at(8))
-    change(session, order, _party(goods, word="Fine."), now=at(8, 10))
+    change(session, order, _party(catalogue, accepted_risk="Fine."), now=at(8, 10))
     assert [(batch.later, batch.filled, batch.quantity) for batch in order.batches] == [
         (False, 1, 1),
         (True, 24, 24),
     ]
-    change(session, order, _party(goods, line(goods, "18 in foil", 1), line(goods), later_at=None, word="Fine."),
-           now=at(8, 20))  # fmt: skip
+    together = (line(catalogue, "18 in foil", 1), line(catalogue))
+    change(session, order, _party(catalogue, *together, later_at=None, accepted_risk="Fine."), now=at(8, 20))
     assert [(batch.later, batch.filled) for batch in order.batches] == [(False, 1), (False, 24)]
 
 
-def test_a_line_ticked_later_keeps_its_price_as_sold(session, goods):
-    order = take(session, _party(goods, line(goods, "18 in foil", 1), line(goods), later_at=None, word="Fine."))
+def test_a_line_ticked_later_keeps_its_price_as_sold(session, catalogue):
+    order = take(
+        session,
+        _party(catalogue, line(catalogue, "18 in foil", 1), line(catalogue), later_at=None, accepted_risk="Fine."),
+    )
     sold = order.total_minor
-    for kind in load_goods(session).kinds.values():
-        kind.price_minor *= 2
-    change(session, order, _party(goods))
+    for balloon_type in load_catalogue(session).balloon_types.values():
+        balloon_type.price_minor *= 2
+    change(session, order, _party(catalogue))
     assert order.total_minor == sold
     assert order.batches[1].later
 
 
-def test_a_design_no_longer_sold_can_still_be_handed_over_in_two_parts(session, goods):
-    design = bouquet(session, goods)
-    plain = _party(load_goods(session), design_line(design), later_at=None, word="Fine.")
+def test_a_design_no_longer_sold_can_still_be_handed_over_in_two_parts(session, catalogue):
+    design = bouquet(session, catalogue)
+    plain = _party(load_catalogue(session), design_line(design), later_at=None, accepted_risk="Fine.")
     order = take(session, plain)
-    retire_design(session, design.id, MORNING)
-    change(session, order, _party(load_goods(session), design_line(design, later=True)))
-    assert sorted((batch.kind_name, batch.later) for batch in order.batches) == [
+    archive_design(session, design.id, MORNING)
+    change(session, order, _party(load_catalogue(session), design_line(design, later=True)))
+    assert sorted((batch.balloon_type_name, batch.later) for batch in order.batches) == [
         ("11 in latex", True),
         ("18 in foil", False),
     ]
 
 
-def test_taking_out_what_was_to_follow_closes_an_order_whose_first_part_is_gone(session, goods):
-    order = take(session, _party(goods))
+def test_taking_out_what_was_to_follow_closes_an_order_whose_first_part_is_gone(session, catalogue):
+    order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
     _steps(session, order, later=False, now=at(9))
-    change(session, order, _party(goods, line(goods, "18 in foil", 1), later_at=None), now=at(10))
+    change(session, order, _party(catalogue, line(catalogue, "18 in foil", 1), later_at=None), now=at(10))
     assert (order.state, order.handed_over_at) == ("handed over", at(10))
     assert [entry.act for entry in history_of(session, order)][-2:] == ["changed", "handed over"]
 
 
-def test_what_has_left_is_changed_no_more(session, goods):
-    order = take(session, _party(goods))
+def test_what_has_left_is_changed_no_more(session, catalogue):
+    order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
     _steps(session, order, later=False, now=at(9))
     with pytest.raises(Refused) as refusal:
-        change(session, order, _party(goods, line(goods, "18 in foil", 2), line(goods, later=True)), now=at(10))
+        change(
+            session,
+            order,
+            _party(catalogue, line(catalogue, "18 in foil", 2), line(catalogue, later=True)),
+            now=at(10),
+        )
     assert "The first part is handed over already" in problems(refusal)["order"][0]
 
 
-def test_an_order_of_which_a_part_has_left_is_not_cancelled(session, goods):
-    order = take(session, _party(goods))
+def test_an_order_of_which_a_part_has_left_is_not_cancelled(session, catalogue):
+    order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
     _steps(session, order, later=False, now=at(9))
     with pytest.raises(Refused) as refusal:
@@ -231,32 +256,32 @@ def test_an_order_of_which_a_part_has_left_is_not_cancelled(session, goods):
     assert "A part of it is handed over already" in problems(refusal)["order"][0]
 
 
-def test_a_delivered_part_must_arrive_before_the_end(session, goods):
+def test_a_delivered_part_must_arrive_before_the_end(session, catalogue):
     van = {"hand_over": HandOver.DELIVER, "travel_minutes": 120, "arrives_at": at(11), "address": "4 Mill Lane"}
     with pytest.raises(Refused) as refusal:
-        take(session, _party(goods, **van, later_at=at(22, 30)))
+        take(session, _party(catalogue, **van, later_at=at(22, 30)))
     assert "only last until before that" in problems(refusal)["later_at"][0]
 
 
-def test_one_hand_does_the_first_part_before_the_later(shop, goods):
+def test_one_hand_does_the_first_part_before_the_later(shop, catalogue):
     """A hundred foils at eleven and a hundred 16-inch at half past: the hand must be free for the later ones."""
-    lines = line(goods, "18 in foil", 100), line(goods, "16 in latex", 100, later=True)
+    lines = line(catalogue, "18 in foil", 100), line(catalogue, "16 in latex", 100, later=True)
     hours = {"ready_by": at(17), "later_at": at(17, 30), "event_start": at(18), "lasts_until": at(20)}
-    foils, latex = quote(wish(goods, *lines, **hours), shop, goods, MORNING).runs
+    foils, latex = make_quote(order_request(catalogue, *lines, **hours), shop, catalogue, MORNING).runs
     assert latex.first_fill_by < foils.ready_by
     work = foils.batches[0].fill.work
     assert foils.first_fill_by + work + timedelta(minutes=10) <= latex.first_fill_by
 
 
-def test_waiting_for_a_late_later_part_moves_only_that_part(shop, goods):
+def test_waiting_for_a_late_later_part_moves_only_that_part(shop, catalogue):
     now = at(13)
-    lines = line(goods, "18 in foil", 1), line(goods, quantity=60, later=True)
+    lines = line(catalogue, "18 in foil", 1), line(catalogue, quantity=60, later=True)
     hours = {"ready_by": at(13, 30), "later_at": at(13, 45), "event_start": at(13, 45), "lasts_until": at(20)}
-    late = quote(wish(goods, *lines, **hours), shop, goods, now)
+    late = make_quote(order_request(catalogue, *lines, **hours), shop, catalogue, now)
     assert late.late.later
-    wait = waited(late, shop, goods, now)
-    assert wait.wish.ready_by == at(13, 30)
-    assert wait.wish.later_at == late.ready_at > at(13, 45)
+    wait = quote_if_waiting(late, shop, catalogue, now)
+    assert wait.request.ready_by == at(13, 30)
+    assert wait.request.later_at == late.ready_at > at(13, 45)
     assert f"They miss the first {(late.ready_at - at(13, 45)).seconds // 60} min" in late_sentence(
         late, Formats.of(shop), wait
     )

@@ -4,91 +4,94 @@ import pytest
 
 from app.actions.errors import Refused
 from app.actions.records.history import history_of
-from app.actions.records.rebuild_request import wish_of
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.records.rebuild_request import rebuild_request
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.records.sold_rows import read_parts
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.quoting.parts import weight_of_one
-from app.quoting.quote import quote
-from tests.actions.builders import MORNING, at, bouquet, change, design_line, line, problems, take, wish
+from app.quoting.quote import make_quote
+from tests.actions.builders import MORNING, at, bouquet, change, design_line, line, order_request, problems, take
 
 SHADE, SUN = Surroundings.SHADE, Surroundings.SUN
 
 
 def _weights(order):
-    return {batch.kind_name: batch.weight_g for batch in order.batches}
+    return {batch.balloon_type_name: batch.weight_g for batch in order.batches}
 
 
 def _place(session, order):
     return [dict(entry.told)["place"] for entry in history_of(session, order)]
 
 
-def test_outdoors_every_helium_balloon_has_a_weight_by_the_wind_told(session, goods):
-    order = take(session, wish(goods, surroundings=SHADE, wind_m_s=8.0))
+def test_outdoors_every_helium_balloon_has_a_weight_by_the_wind_told(session, catalogue):
+    order = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=8.0))
     assert _weights(order) == {"11 in latex": 235}
-    assert (order.wind_m_s, wish_of(order).wind_m_s) == (8.0, 8.0)
+    assert (order.wind_m_s, rebuild_request(order).wind_m_s) == (8.0, 8.0)
 
 
 @pytest.mark.parametrize("surroundings", [SHADE, SUN])
-def test_the_shops_limit_stands_in_for_a_wind_that_nobody_told(session, goods, surroundings):
-    assert _weights(take(session, wish(goods, surroundings=surroundings))) == {"11 in latex": 97}
+def test_the_shops_limit_stands_in_for_a_wind_that_nobody_told(session, catalogue, surroundings):
+    assert _weights(take(session, order_request(catalogue, surroundings=surroundings))) == {"11 in latex": 97}
     change_settings(session, {"wind_limit_m_s": "8"})
-    order = take(session, wish(goods, surroundings=surroundings), key="key-2")
+    order = take(session, order_request(catalogue, surroundings=surroundings), key="key-2")
     assert _weights(order) == {"11 in latex": 235}
 
 
-def test_a_calm_that_was_told_is_no_silence(session, goods):
-    order = take(session, wish(goods, surroundings=SHADE, wind_m_s=0.0))
+def test_a_calm_that_was_told_is_no_silence(session, catalogue):
+    order = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=0.0))
     assert _weights(order) == {"11 in latex": 9}
     assert _place(session, order) == ["shade, wind 0 m/s"]
 
 
-def test_a_weight_that_slides_more_easily_must_be_heavier(session, goods):
+def test_a_weight_that_slides_more_easily_must_be_heavier(session, catalogue):
     change_settings(session, {"grip_percent": "25"})
-    assert _weights(take(session, wish(goods, surroundings=SHADE, wind_m_s=8.0)))["11 in latex"] > 2 * 200
+    assert (
+        _weights(take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=8.0)))["11 in latex"] > 2 * 200
+    )
 
 
-def test_indoors_the_wind_is_neither_reckoned_nor_told(session, goods):
-    order = take(session, wish(goods, wind_m_s=8.0))
+def test_indoors_the_wind_is_neither_reckoned_nor_told(session, catalogue):
+    order = take(session, order_request(catalogue, wind_m_s=8.0))
     assert _weights(order) == {"11 in latex": None}
     assert _place(session, order) == ["indoors"]
 
 
-def test_what_is_filled_with_air_has_no_weight(session, goods):
-    lines = (line(goods, gas=Gas.AIR), line(goods, "18 in foil", quantity=1))
-    order = take(session, wish(goods, *lines, surroundings=SHADE))
+def test_what_is_filled_with_air_has_no_weight(session, catalogue):
+    lines = (line(catalogue, gas=Gas.AIR), line(catalogue, "18 in foil", quantity=1))
+    order = take(session, order_request(catalogue, *lines, surroundings=SHADE))
     assert _weights(order) == {"11 in latex": None, "18 in foil": 241}
 
 
-def test_wind_changes_no_verdict_and_no_window(session, goods, shop):
+def test_wind_changes_no_verdict_and_no_window(session, catalogue, shop):
     calm, gale = (
-        quote(wish(goods, surroundings=SHADE, wind_m_s=wind), shop, goods, MORNING) for wind in (0.0, 40.0)
+        make_quote(order_request(catalogue, surroundings=SHADE, wind_m_s=wind), shop, catalogue, MORNING)
+        for wind in (0.0, 40.0)
     )
     assert calm.verdict == gale.verdict
     assert [plan.window for plan in calm.batches] == [plan.window for plan in gale.batches]
 
 
-def test_the_wind_that_became_known_is_a_change_in_the_history(session, goods):
-    order = take(session, wish(goods, surroundings=SHADE))
-    change(session, order, wish(goods, surroundings=SHADE, wind_m_s=3.0))
+def test_the_wind_that_became_known_is_a_change_in_the_history(session, catalogue):
+    order = take(session, order_request(catalogue, surroundings=SHADE))
+    change(session, order, order_request(catalogue, surroundings=SHADE, wind_m_s=3.0))
     assert _weights(order) == {"11 in latex": 40}
     assert history_of(session, order)[-1].changes == [["place", "shade", "shade, wind 3 m/s"]]
 
 
-def test_a_form_that_comes_again_with_another_wind_is_refused(session, goods):
-    first = wish(goods, surroundings=SHADE, wind_m_s=3.0)
+def test_a_form_that_comes_again_with_another_wind_is_refused(session, catalogue):
+    first = order_request(catalogue, surroundings=SHADE, wind_m_s=3.0)
     order = take(session, first)
     assert take(session, first) is order
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, surroundings=SHADE, wind_m_s=4.0))
+        take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=4.0))
     assert f"order {order.number}" in problems(refusal)["order"][0]
 
 
-def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(session, goods):
-    order = take(session, wish(goods, surroundings=SHADE))
-    told = take(session, wish(goods, surroundings=SHADE, wind_m_s=3.0), key="key-2")
+def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(session, catalogue):
+    order = take(session, order_request(catalogue, surroundings=SHADE))
+    told = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=3.0), key="key-2")
     change_settings(session, {"wind_limit_m_s": "8"})
     replan_open_orders(session, at(8))
     assert (_weights(order), _weights(told)) == ({"11 in latex": 235}, {"11 in latex": 40})
@@ -99,23 +102,25 @@ def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(sessio
     assert [entry.act for entry in history_of(session, told)] == ["taken"]
 
 
-def test_one_whole_design_is_held_by_the_sum_of_its_balloons(session, goods):
-    design = bouquet(session, goods)
-    wanted = wish(goods, design_line(design, 3), line(goods, quantity=5), surroundings=SHADE, wind_m_s=5.0)
-    answer = quote(wanted, load_shop(session), load_goods(session), MORNING)
-    whole, loose = (weight_of_one(sold.parts, sold.wish.quantity, answer.weights) for sold in answer.lines)
+def test_one_whole_design_is_held_by_the_sum_of_its_balloons(session, catalogue):
+    design = bouquet(session, catalogue)
+    wanted = order_request(
+        catalogue, design_line(design, 3), line(catalogue, quantity=5), surroundings=SHADE, wind_m_s=5.0
+    )
+    quote = make_quote(wanted, load_shop(session), load_catalogue(session), MORNING)
+    whole, loose = (weight_of_one(sold.parts, sold.request.quantity, quote.weights) for sold in quote.lines)
     assert (whole, loose) == (241 + 9 * 97, 97)
 
 
-def test_a_design_as_kept_is_held_by_as_much_as_when_it_was_quoted(session, goods):
-    order = take(session, wish(goods, design_line(bouquet(session, goods), 2), surroundings=SHADE))
-    (kept,) = order.lines
-    parts = read_parts(kept.parts)
-    weights = {of: batch.weight_g for of, batch in zip(parts, order.batches, strict=True)}
-    assert weight_of_one(parts, kept.quantity, weights) == 241 + 9 * 97
+def test_a_design_as_kept_is_held_by_as_much_as_when_it_was_quoted(session, catalogue):
+    order = take(session, order_request(catalogue, design_line(bouquet(session, catalogue), 2), surroundings=SHADE))
+    (saved,) = order.lines
+    parts = read_parts(saved.parts)
+    weights = {spec: batch.weight_g for spec, batch in zip(parts, order.batches, strict=True)}
+    assert weight_of_one(parts, saved.quantity, weights) == 241 + 9 * 97
 
 
-def test_a_design_that_asks_for_no_weight_has_none(session, goods, shop):
-    wanted = wish(goods, line(goods, gas=Gas.AIR), surroundings=SHADE)
-    answer = quote(wanted, shop, goods, MORNING)
-    assert weight_of_one(answer.lines[0].parts, 24, answer.weights) is None
+def test_a_design_that_asks_for_no_weight_has_none(session, catalogue, shop):
+    wanted = order_request(catalogue, line(catalogue, gas=Gas.AIR), surroundings=SHADE)
+    quote = make_quote(wanted, shop, catalogue, MORNING)
+    assert weight_of_one(quote.lines[0].parts, 24, quote.weights) is None

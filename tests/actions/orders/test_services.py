@@ -3,61 +3,70 @@
 import pytest
 
 from app.actions.errors import Refused
-from app.actions.records.sold_rows import kept_lines, wish_of_line
+from app.actions.records.sold_rows import lines_as_sold, rebuild_line
 from app.physics.balloon import Gas
 from app.quoting.request import Service
-from tests.actions.builders import bouquet, change, design_line, kind_id, line, problems, take, wish
+from tests.actions.builders import (
+    balloon_type_id,
+    bouquet,
+    change,
+    design_line,
+    line,
+    order_request,
+    problems,
+    take,
+)
 
 FOIL = "18 in foil"
 
 
 @pytest.fixture
-def priced(goods):
+def priced(catalogue):
     """An own 18 in foil is filled for 2.50, topped up for 1.00."""
-    foil = goods.kinds[kind_id(goods, FOIL)]
+    foil = catalogue.balloon_types[balloon_type_id(catalogue, FOIL)]
     foil.fill_minor, foil.top_up_minor = 250, 100
-    return goods
+    return catalogue
 
 
-def _line(goods, service, name=FOIL, **changes):
-    return line(goods, name, **({"quantity": 2, "colours": "", "service": service} | changes))
+def _line(catalogue, service, name=FOIL, **changes):
+    return line(catalogue, name, **({"quantity": 2, "colours": "", "service": service} | changes))
 
 
 def test_an_own_foil_is_filled_like_the_shops_and_priced_apart(session, priced):
-    order = take(session, wish(priced, _line(priced, Service.OWN)))
-    (kept,) = order.lines
-    assert (kept.service, kept.title, kept.unit_minor) == ("own", "own 18 in foil, filled", 250)
-    assert [(batch.kind_name, batch.quantity) for batch in order.batches] == [("18 in foil", 2)]
+    order = take(session, order_request(priced, _line(priced, Service.OWN)))
+    (saved,) = order.lines
+    assert (saved.service, saved.title, saved.unit_minor) == ("own", "own 18 in foil, filled", 250)
+    assert [(batch.balloon_type_name, batch.quantity) for batch in order.batches] == [("18 in foil", 2)]
     assert order.total_minor == 500
 
 
 def test_a_top_up_has_its_price_and_nothing_to_fill_on_the_bench(session, priced):
-    order = take(session, wish(priced, _line(priced, Service.TOP_UP)))
-    (kept,) = order.lines
-    assert (kept.service, kept.title, kept.parts) == ("top-up", "18 in foil, topped up", [])
+    order = take(session, order_request(priced, _line(priced, Service.TOP_UP)))
+    (saved,) = order.lines
+    assert (saved.service, saved.title, saved.parts) == ("top-up", "18 in foil, topped up", [])
     assert (order.batches, order.verdict, order.total_minor) == ([], "safe", 200)
 
 
 def test_what_is_sold_is_as_before(session, priced):
-    order = take(session, wish(priced, line(priced, FOIL, quantity=2)))
+    order = take(session, order_request(priced, line(priced, FOIL, quantity=2)))
     assert (order.lines[0].service, order.lines[0].title, order.lines[0].unit_minor) == ("sold", FOIL, 180)
 
 
 def test_a_kept_line_is_the_same_wish_again_and_keeps_its_price(session, priced):
     wanted = _line(priced, Service.OWN)
-    order = take(session, wish(priced, wanted))
-    assert wish_of_line(order.lines[0]) == wanted
-    assert set(kept_lines(order.lines)) == {wanted}
-    priced.kinds[wanted.kind_id].fill_minor = 900
-    changed = change(session, order, wish(priced, wanted, notes="Two hearts."))
+    order = take(session, order_request(priced, wanted))
+    assert rebuild_line(order.lines[0]) == wanted
+    assert set(lines_as_sold(order.lines)) == {wanted}
+    priced.balloon_types[wanted.balloon_type_id].fill_minor = 900
+    changed = change(session, order, order_request(priced, wanted, notes="Two hearts."))
     assert (changed.lines[0].service, changed.lines[0].unit_minor) == ("own", 250)
 
 
 def test_a_line_that_becomes_a_top_up_is_told_so_in_the_history(session, priced):
     from app.actions.records.history import history_of  # noqa: PLC0415
 
-    order = take(session, wish(priced, line(priced, FOIL, quantity=1, colours="")))
-    change(session, order, wish(priced, _line(priced, Service.TOP_UP, quantity=1)))
+    order = take(session, order_request(priced, line(priced, FOIL, quantity=1, colours="")))
+    change(session, order, order_request(priced, _line(priced, Service.TOP_UP, quantity=1)))
     assert history_of(session, order)[-1].changes == [
         ["line 1", "1 × 18 in foil, helium", "1 × 18 in foil, topped up, helium"]
     ]
@@ -66,16 +75,16 @@ def test_a_line_that_becomes_a_top_up_is_told_so_in_the_history(session, priced)
 
 @pytest.mark.parametrize("service", [Service.OWN, Service.TOP_UP])
 def test_what_has_no_price_is_not_offered(session, priced, service):
-    foil = priced.kinds[kind_id(priced, FOIL)]
+    foil = priced.balloon_types[balloon_type_id(priced, FOIL)]
     foil.fill_minor = foil.top_up_minor = None
     with pytest.raises(Refused) as refusal:
-        take(session, wish(priced, _line(priced, service)))
+        take(session, order_request(priced, _line(priced, service)))
     assert "does not offer that: give 18 in foil a price for it" in problems(refusal)["what", 0][0]
 
 
 def test_a_price_of_nothing_is_free(session, priced):
-    priced.kinds[kind_id(priced, FOIL)].top_up_minor = 0
-    assert take(session, wish(priced, _line(priced, Service.TOP_UP))).total_minor == 0
+    priced.balloon_types[balloon_type_id(priced, FOIL)].top_up_minor = 0
+    assert take(session, order_request(priced, _line(priced, Service.TOP_UP))).total_minor == 0
 
 
 @pytest.mark.parametrize(
@@ -90,19 +99,21 @@ def test_a_price_of_nothing_is_free(session, priced):
 )
 def test_what_cannot_be_filled_or_topped_up_is_refused(session, priced, service, name, changes, field, sentence):
     with pytest.raises(Refused) as refusal:
-        take(session, wish(priced, _line(priced, service, name, **changes)))
+        take(session, order_request(priced, _line(priced, service, name, **changes)))
     assert sentence in problems(refusal)[field, 0][0]
 
 
 def test_a_design_is_only_sold(session, priced):
     design = bouquet(session, priced)
-    from app.actions.records.shop import load_goods  # noqa: PLC0415
+    from app.actions.records.shop import load_catalogue  # noqa: PLC0415
 
     with pytest.raises(Refused) as refusal:
-        take(session, wish(load_goods(session), design_line(design, service=Service.TOP_UP)))
+        take(session, order_request(load_catalogue(session), design_line(design, service=Service.TOP_UP)))
     assert "A design is sold" in problems(refusal)["what", 0][0]
 
 
-def test_a_new_shop_offers_both_for_every_film_that_floats(goods):
-    offered = {row.name for row in goods.kinds.values() if row.fill_minor == 0 and row.top_up_minor == 0}
+def test_a_new_shop_offers_both_for_every_film_that_floats(catalogue):
+    offered = {
+        row.name for row in catalogue.balloon_types.values() if row.fill_minor == 0 and row.top_up_minor == 0
+    }
     assert offered == {"18 in foil", "22 in foil", "36 in jumbo foil", "20 in sphere", "22 in sphere"}

@@ -11,12 +11,22 @@ from app.actions.orders.take import take_order
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.physics.balloon import Gas
-from app.planning.shoptime import Turn, to_utc
+from app.planning.shoptime import Fold, to_utc
 from app.quoting.request import HandOver, Occasion
-from app.store.models import Batch, Counter, HistoryEntry, Order
+from app.store.models import Counter, HistoryEntry, Order, OrderBatch
 from app.web.formats import Formats
 from app.web.wording.orders import read_back
-from tests.actions.builders import MORNING, at, bouquet, design_line, kind_id, line, problems, take, wish
+from tests.actions.builders import (
+    MORNING,
+    at,
+    balloon_type_id,
+    bouquet,
+    design_line,
+    line,
+    order_request,
+    problems,
+    take,
+)
 
 
 def _count(session, table):
@@ -27,40 +37,40 @@ def _said(order, session):
     return read_back(order, Formats.of(load_shop(session)))
 
 
-def test_it_gets_the_next_number_and_stands_open(session, goods):
-    first, second = take(session, wish(goods)), take(session, wish(goods), key="key-2")
+def test_it_gets_the_next_number_and_stands_open(session, catalogue):
+    first, second = take(session, order_request(catalogue)), take(session, order_request(catalogue), key="key-2")
     assert (first.version, first.state, first.verdict, first.taken_at) == (1, "open", "safe", MORNING)
     assert second.number == first.number + 1
     assert session.scalars(select(Order).where(Order.number == first.number)).one() is first
 
 
-def test_its_history_begins_with_who_took_it(session, goods):
-    (entry,) = history_of(session, take(session, wish(goods)))
+def test_its_history_begins_with_who_took_it(session, catalogue):
+    (entry,) = history_of(session, take(session, order_request(catalogue)))
     assert (entry.act, entry.who, entry.at, entry.order_version) == ("taken", "Maren", MORNING, 1)
 
 
-def test_the_board_learns_of_it(session, goods):
+def test_the_board_learns_of_it(session, catalogue):
     before = session.get(Counter, "board").value
-    take(session, wish(goods))
+    take(session, order_request(catalogue))
     session.expire_all()
     assert session.get(Counter, "board").value == before + 1
 
 
-def test_what_is_filled_alike_is_one_batch_with_its_colours_added_up(session, goods):
-    lines = (line(goods, quantity=12, colours="red, white"), line(goods, quantity=6, colours="red"))
-    (batch,) = take(session, wish(goods, *lines)).batches
+def test_what_is_filled_alike_is_one_batch_with_its_colours_added_up(session, catalogue):
+    lines = (line(catalogue, quantity=12, colours="red, white"), line(catalogue, quantity=6, colours="red"))
+    (batch,) = take(session, order_request(catalogue, *lines)).batches
     assert (batch.quantity, batch.colours) == (18, [["red", 12], ["white", 6]])
 
 
-def test_kind_gas_and_treatment_each_make_a_batch_of_their_own(session, goods):
+def test_kind_gas_and_treatment_each_make_a_batch_of_their_own(session, catalogue):
     lines = (
-        line(goods, quantity=10),
-        line(goods, quantity=4, treated=True),
-        line(goods, quantity=3, gas=Gas.AIR),
-        line(goods, "12 in latex", quantity=2),
+        line(catalogue, quantity=10),
+        line(catalogue, quantity=4, treated=True),
+        line(catalogue, quantity=3, gas=Gas.AIR),
+        line(catalogue, "12 in latex", quantity=2),
     )
-    order = take(session, wish(goods, *lines, lasts_until=at(18)))
-    laid = [(batch.kind_name, batch.gas, batch.treated, batch.quantity) for batch in order.batches]
+    order = take(session, order_request(catalogue, *lines, lasts_until=at(18)))
+    laid = [(batch.balloon_type_name, batch.gas, batch.treated, batch.quantity) for batch in order.batches]
     assert laid == [
         ("11 in latex", "helium", False, 10),
         ("11 in latex", "helium", True, 4),
@@ -70,30 +80,38 @@ def test_kind_gas_and_treatment_each_make_a_batch_of_their_own(session, goods):
     assert len({batch.key for batch in order.batches}) == 4
 
 
-def test_colours_without_numbers_are_shared_out_evenly(session, goods):
-    (batch,) = take(session, wish(goods, line(goods, quantity=11, colours="red, white and blue"))).batches
+def test_colours_without_numbers_are_shared_out_evenly(session, catalogue):
+    (batch,) = take(
+        session, order_request(catalogue, line(catalogue, quantity=11, colours="red, white and blue"))
+    ).batches
     assert batch.colours == [["red", 4], ["white", 4], ["blue", 3]]
 
 
-def test_a_design_is_laid_as_its_parts_with_its_fixed_colours(session, goods):
-    design = bouquet(session, goods)
-    order = take(session, wish(goods, design_line(design, 3), line(goods, quantity=5, colours="blue")))
-    laid = {batch.kind_name: (batch.quantity, batch.colours) for batch in order.batches}
+def test_a_design_is_laid_as_its_parts_with_its_fixed_colours(session, catalogue):
+    design = bouquet(session, catalogue)
+    order = take(
+        session, order_request(catalogue, design_line(design, 3), line(catalogue, quantity=5, colours="blue"))
+    )
+    laid = {batch.balloon_type_name: (batch.quantity, batch.colours) for batch in order.batches}
     assert laid == {"18 in foil": (3, [["silver", 3]]), "11 in latex": (32, [["blue", 32]])}
 
 
-def test_the_price_is_quantity_times_unit_with_treatment_and_designs(session, goods):
-    design = bouquet(session, goods, price=2600)
-    lines = (line(goods, quantity=24), line(goods, quantity=10, treated=True), design_line(design, 2, treated=True))
-    order = take(session, wish(goods, *lines))
+def test_the_price_is_quantity_times_unit_with_treatment_and_designs(session, catalogue):
+    design = bouquet(session, catalogue, price=2600)
+    lines = (
+        line(catalogue, quantity=24),
+        line(catalogue, quantity=10, treated=True),
+        design_line(design, 2, treated=True),
+    )
+    order = take(session, order_request(catalogue, *lines))
     treated = load_shop(session).treat_minor
     units = [row.unit_minor for row in order.lines]
     assert units == [110, 110 + treated, 2600 + 9 * treated]
     assert order.total_minor == 24 * 110 + 10 * (110 + treated) + 2 * (2600 + 9 * treated)
 
 
-def test_the_read_back_names_weekday_hours_and_lines(session, goods):
-    order = take(session, wish(goods, ready_by=at(18), event_start=at(21), lasts_until=at(2, days=1)))
+def test_the_read_back_names_weekday_hours_and_lines(session, catalogue):
+    order = take(session, order_request(catalogue, ready_by=at(18), event_start=at(21), lasts_until=at(2, days=1)))
     assert _said(order, session) == (
         f"Order {order.number} for Wilhelmina Hart: 24 × 11 in latex (red). "
         "Saturday night, 21 November, from 21:00, ends Sunday 02:00. "
@@ -102,47 +120,47 @@ def test_the_read_back_names_weekday_hours_and_lines(session, goods):
     )
 
 
-def test_the_same_client_key_gives_the_same_order_once(session, goods):
-    first, second = take(session, wish(goods)), take(session, wish(goods))
+def test_the_same_client_key_gives_the_same_order_once(session, catalogue):
+    first, second = take(session, order_request(catalogue)), take(session, order_request(catalogue))
     assert second is first
-    assert (_count(session, Order), _count(session, Batch), _count(session, HistoryEntry)) == (1, 1, 1)
+    assert (_count(session, Order), _count(session, OrderBatch), _count(session, HistoryEntry)) == (1, 1, 1)
 
 
-def test_a_number_that_was_not_used_is_not_lost_to_a_repeated_key(session, goods):
-    first = take(session, wish(goods))
-    take(session, wish(goods))
-    assert take(session, wish(goods), key="key-2").number == first.number + 1
+def test_a_number_that_was_not_used_is_not_lost_to_a_repeated_key(session, catalogue):
+    first = take(session, order_request(catalogue))
+    take(session, order_request(catalogue))
+    assert take(session, order_request(catalogue), key="key-2").number == first.number + 1
 
 
-def test_an_order_until_an_hour_needs_no_event(session, goods):
-    until = wish(goods, occasion=Occasion.UNTIL, event_start=None, lasts_until=at(20))
+def test_an_order_until_an_hour_needs_no_event(session, catalogue):
+    until = order_request(catalogue, occasion=Occasion.UNTIL, event_start=None, lasts_until=at(20))
     order = take(session, until)
     assert (order.event_start, order.lasts_until, order.verdict) == (None, at(20), "safe")
     assert "They must last until Saturday, 21 November, 20:00." in _said(order, session)
 
 
-def test_an_order_at_once_is_ready_as_soon_as_the_bench_can_on_the_shops_step(session, goods):
-    at_once = wish(goods, occasion=Occasion.NOW, ready_by=None, event_start=None, lasts_until=None)
+def test_an_order_at_once_is_ready_as_soon_as_the_bench_can_on_the_shops_step(session, catalogue):
+    at_once = order_request(catalogue, occasion=Occasion.NOW, ready_by=None, event_start=None, lasts_until=None)
     order = take(session, at_once, now=at(9, 2))
     (batch,) = order.batches
-    begun_now = at(9, 2) + timedelta(minutes=batch.work_minutes + order.tail_minutes)
+    begun_now = at(9, 2) + timedelta(minutes=batch.work_minutes + order.finishing_minutes)
     assert begun_now <= order.ready_by < begun_now + timedelta(minutes=15)
     assert order.ready_by.minute % 15 == 0
     assert (order.verdict, order.lasts_until) == ("safe", None)
     assert f"Filled at once, ready Saturday at {order.ready_by:%H:%M}." in _said(order, session)
 
 
-def test_an_order_at_once_before_opening_waits_for_the_door(session, goods):
-    at_once = wish(goods, occasion=Occasion.NOW, ready_by=None, event_start=None, lasts_until=None)
+def test_an_order_at_once_before_opening_waits_for_the_door(session, catalogue):
+    at_once = order_request(catalogue, occasion=Occasion.NOW, ready_by=None, event_start=None, lasts_until=None)
     order = take(session, at_once, now=at(5))
     (batch,) = order.batches
-    assert order.ready_by >= at(8) + timedelta(minutes=batch.work_minutes + order.tail_minutes)
+    assert order.ready_by >= at(8) + timedelta(minutes=batch.work_minutes + order.finishing_minutes)
 
 
-def test_a_delivery_is_ready_when_the_van_must_leave(session, goods):
+def test_a_delivery_is_ready_when_the_van_must_leave(session, catalogue):
     there, travel = at(14), 40
-    delivered = wish(
-        goods,
+    delivered = order_request(
+        catalogue,
         hand_over=HandOver.DELIVER,
         arrives_at=there,
         travel_minutes=travel,
@@ -155,25 +173,25 @@ def test_a_delivery_is_ready_when_the_van_must_leave(session, goods):
     assert "We bring them Saturday, 21 November, at 14:00 to 4 Mill Lane and leave here at 13:20." in said
 
 
-def test_an_event_over_midnight_counts_its_real_hours(session, goods):
-    evening = wish(goods, ready_by=at(18), event_start=at(21), lasts_until=at(23))
+def test_an_event_over_midnight_counts_its_real_hours(session, catalogue):
+    evening = order_request(catalogue, ready_by=at(18), event_start=at(21), lasts_until=at(23))
     short = take(session, evening)
     long = take(session, replace(evening, lasts_until=at(0, 30, days=1)), key="key-2")
     (earlier,), (later,) = short.batches, long.batches
     assert later.not_before - earlier.not_before == timedelta(hours=1, minutes=30)
 
 
-def test_a_night_with_a_clock_change_counts_the_hour_that_the_clocks_hide(session, goods):
+def test_a_night_with_a_clock_change_counts_the_hour_that_the_clocks_hide(session, catalogue):
     """25 October 2026: London's clocks go back at 02:00, so 01:00 to 03:00 lasts three hours."""
     zone = load_shop(session).zone
     start = to_utc(datetime(2026, 10, 24, 20), zone)
-    ends = [to_utc(datetime(2026, 10, 25, 1), zone, Turn.FIRST), to_utc(datetime(2026, 10, 25, 3), zone)]
+    ends = [to_utc(datetime(2026, 10, 25, 1), zone, Fold.FIRST), to_utc(datetime(2026, 10, 25, 3), zone)]
     now = datetime(2026, 10, 24, 7, tzinfo=UTC)
     ready = start - timedelta(hours=4)
     orders = [
         take(
             session,
-            wish(goods, ready_by=ready, event_start=start, lasts_until=end, word="so be it"),
+            order_request(catalogue, ready_by=ready, event_start=start, lasts_until=end, accepted_risk="so be it"),
             now=now,
             key=f"key-{end}",
         )
@@ -183,96 +201,98 @@ def test_a_night_with_a_clock_change_counts_the_hour_that_the_clocks_hide(sessio
     assert second.not_before - first.not_before == timedelta(hours=3)
 
 
-def test_a_promise_that_is_not_safe_is_refused_without_the_callers_word(session, goods):
+def test_a_promise_that_is_not_safe_is_refused_without_the_callers_word(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, lasts_until=at(23, days=1)))
-    assert list(problems(refusal)) == ["word"]
+        take(session, order_request(catalogue, lasts_until=at(23, days=1)))
+    assert list(problems(refusal)) == ["accepted_risk"]
     assert _count(session, Order) == 0
 
 
-def test_blanks_are_no_word(session, goods):
+def test_blanks_are_no_word(session, catalogue):
     with pytest.raises(Refused):
-        take(session, wish(goods, lasts_until=at(23, days=1), word="   "))
+        take(session, order_request(catalogue, lasts_until=at(23, days=1), accepted_risk="   "))
 
 
-def test_with_the_callers_word_it_is_taken_and_the_word_is_kept(session, goods):
-    order = take(session, wish(goods, lasts_until=at(23, days=1), word="Only the cake matters."))
-    assert (order.verdict, order.word) == ("no", "Only the cake matters.")
+def test_with_the_callers_word_it_is_taken_and_the_word_is_kept(session, catalogue):
+    order = take(
+        session, order_request(catalogue, lasts_until=at(23, days=1), accepted_risk="Only the cake matters.")
+    )
+    assert (order.verdict, order.accepted_risk) == ("wont-last", "Only the cake matters.")
 
 
-def test_a_chancy_promise_asks_for_the_word_too(session, goods):
-    certain = take(session, wish(goods, lasts_until=at(20))).batches[0]
+def test_a_chancy_promise_asks_for_the_word_too(session, catalogue):
+    certain = take(session, order_request(catalogue, lasts_until=at(20))).batches[0]
     edge = certain.not_before
-    chancy = at(20) + (certain.inflate_by - edge) + timedelta(minutes=60)
+    risky = at(20) + (certain.inflate_by - edge) + timedelta(minutes=60)
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, lasts_until=chancy), key="key-2")
-    assert list(problems(refusal)) == ["word"]
-    order = take(session, wish(goods, lasts_until=chancy, word="Fine."), key="key-2")
-    assert (order.verdict, order.word) == ("chancy", "Fine.")
+        take(session, order_request(catalogue, lasts_until=risky), key="key-2")
+    assert list(problems(refusal)) == ["accepted_risk"]
+    order = take(session, order_request(catalogue, lasts_until=risky, accepted_risk="Fine."), key="key-2")
+    assert (order.verdict, order.accepted_risk) == ("risky", "Fine.")
 
 
-def test_a_safe_promise_keeps_no_word(session, goods):
-    assert take(session, wish(goods, word="Said for nothing.")).word == ""
+def test_a_safe_promise_keeps_no_word(session, catalogue):
+    assert take(session, order_request(catalogue, accepted_risk="Said for nothing.")).accepted_risk == ""
 
 
-def test_an_order_is_as_good_as_its_worst_batch(session, goods):
-    lines = (line(goods, "36 in latex", quantity=1), line(goods, "9 in latex", quantity=2))
-    order = take(session, wish(goods, *lines, lasts_until=at(23), word="Fine."))
-    assert {batch.verdict for batch in order.batches} == {"safe", "no"}
-    assert order.verdict == "no"
+def test_an_order_is_as_good_as_its_worst_batch(session, catalogue):
+    lines = (line(catalogue, "36 in latex", quantity=1), line(catalogue, "9 in latex", quantity=2))
+    order = take(session, order_request(catalogue, *lines, lasts_until=at(23), accepted_risk="Fine."))
+    assert {batch.verdict for batch in order.batches} == {"safe", "wont-last"}
+    assert order.verdict == "wont-last"
 
 
-def test_a_bench_too_late_is_a_no_although_they_would_float(session, goods):
+def test_a_bench_too_late_is_a_no_although_they_would_float(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, line(goods, quantity=400), ready_by=at(9)), now=at(8, 30))
-    assert list(problems(refusal)) == ["word", "bench_reason"]
-    said = {"word": "Then at noon.", "bench_reason": "They wait for it in the shop."}
-    late = wish(goods, line(goods, quantity=400), ready_by=at(9), **said)
+        take(session, order_request(catalogue, line(catalogue, quantity=400), ready_by=at(9)), now=at(8, 30))
+    assert list(problems(refusal)) == ["accepted_risk", "bench_override"]
+    said = {"accepted_risk": "Then at noon.", "bench_override": "They wait for it in the shop."}
+    late = order_request(catalogue, line(catalogue, quantity=400), ready_by=at(9), **said)
     order = take(session, late, now=at(8, 30))
-    assert order.verdict == "no"
+    assert order.verdict == "wont-last"
     assert {batch.verdict for batch in order.batches} == {"safe"}
 
 
-def test_a_line_that_cannot_be_is_refused_at_its_place(session, goods):
-    lines = (line(goods), line(goods, "18 in foil", quantity=1, treated=True))
+def test_a_line_that_cannot_be_is_refused_at_its_place(session, catalogue):
+    lines = (line(catalogue), line(catalogue, "18 in foil", quantity=1, treated=True))
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, *lines))
+        take(session, order_request(catalogue, *lines))
     told = problems(refusal)
     assert list(told) == [("treated", 1)]
     assert "foil is not treated" in told["treated", 1][0]
 
 
-def test_air_filled_latex_is_not_treated(session, goods):
+def test_air_filled_latex_is_not_treated(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, line(goods, gas=Gas.AIR, treated=True)))
+        take(session, order_request(catalogue, line(catalogue, gas=Gas.AIR, treated=True)))
     assert list(problems(refusal)) == [("treated", 0)]
 
 
-def test_a_foil_too_small_to_rise_is_refused_helium(session, goods):
+def test_a_foil_too_small_to_rise_is_refused_helium(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, line(goods, "9 in foil", quantity=1)))
+        take(session, order_request(catalogue, line(catalogue, "9 in foil", quantity=1)))
     assert "fill it with air" in problems(refusal)["gas", 0][0]
-    with_air = take(session, wish(goods, line(goods, "9 in foil", quantity=1, gas=Gas.AIR)))
+    with_air = take(session, order_request(catalogue, line(catalogue, "9 in foil", quantity=1, gas=Gas.AIR)))
     assert with_air.batches[0].gas == "air"
 
 
-def test_a_foil_too_high_up_to_rise_is_refused(session, goods):
+def test_a_foil_too_high_up_to_rise_is_refused(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, line(goods, "18 in foil", quantity=1), venue_elevation_m=5000.0))
+        take(session, order_request(catalogue, line(catalogue, "18 in foil", quantity=1), venue_elevation_m=5000.0))
     assert "does not rise at 5000 m" in problems(refusal)["what", 0][0]
 
 
-def test_colours_that_do_not_add_up_are_refused(session, goods):
+def test_colours_that_do_not_add_up_are_refused(session, catalogue):
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, line(goods, quantity=24, colours="12 red, 10 white")))
+        take(session, order_request(catalogue, line(catalogue, quantity=24, colours="12 red, 10 white")))
     assert "add up to 22" in problems(refusal)["colours", 0][0]
 
 
-def test_a_kind_or_design_that_is_gone_is_refused(session, goods):
-    gone = (line(goods, kind_id=999), line(goods, kind_id=None, design_id=999))
+def test_a_kind_or_design_that_is_gone_is_refused(session, catalogue):
+    gone = (line(catalogue, balloon_type_id=999), line(catalogue, balloon_type_id=None, design_id=999))
     for lost in gone:
         with pytest.raises(Refused) as refusal:
-            take(session, wish(goods, lost))
+            take(session, order_request(catalogue, lost))
         assert list(problems(refusal)) == [("what", 0)]
 
 
@@ -291,30 +311,30 @@ def test_a_kind_or_design_that_is_gone_is_refused(session, goods):
         ),
     ],
 )
-def test_hours_that_cannot_be_are_refused(session, goods, changes, field, sentence):
+def test_hours_that_cannot_be_are_refused(session, catalogue, changes, field, sentence):
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, **changes))
+        take(session, order_request(catalogue, **changes))
     assert sentence in problems(refusal)[field][0]
     assert _count(session, Order) == 0
 
 
-def test_a_shop_that_is_never_open_takes_nothing(session, goods, shop):
+def test_a_shop_that_is_never_open_takes_nothing(session, catalogue, shop):
     closed = replace(shop, opening=replace(shop.opening, week={}))
     with pytest.raises(Refused) as refusal:
-        take_order(session, "Maren", wish(goods), closed, goods, MORNING, "key-1")
+        take_order(session, "Maren", order_request(catalogue), closed, catalogue, MORNING, "key-1")
     assert "leave no room" in problems(refusal)["ready_by"][0]
 
 
-def test_a_kinds_price_is_the_shops(session, goods):
-    row = goods.kinds[kind_id(goods)]
+def test_a_kinds_price_is_the_shops(session, catalogue):
+    row = catalogue.balloon_types[balloon_type_id(catalogue)]
     row.price_minor = 333
     session.flush()
-    assert take(session, wish(goods)).total_minor == 24 * 333
+    assert take(session, order_request(catalogue)).total_minor == 24 * 333
 
 
 @pytest.mark.parametrize("slip", [{"notes": "Ring twice"}, {"ready_by": at(13)}, {"venue_celsius": 30.0}])
-def test_the_same_form_with_something_else_in_it_is_refused_and_says_which_order(session, goods, slip):
-    order = take(session, wish(goods))
+def test_the_same_form_with_something_else_in_it_is_refused_and_says_which_order(session, catalogue, slip):
+    order = take(session, order_request(catalogue))
     with pytest.raises(Refused) as refusal:
-        take(session, wish(goods, **slip))
+        take(session, order_request(catalogue, **slip))
     assert f"order {order.number}" in problems(refusal)["order"][0]

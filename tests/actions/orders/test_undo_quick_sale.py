@@ -3,28 +3,28 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.orders.hand_over import undo_step
-from app.actions.orders.quick_sale import take_back_sale
+from app.actions.orders.quick_sale import undo_quick_sale
 from app.actions.orders.take import reopen_order
 from app.actions.records.history import history_of
-from app.quoting.request import LineWish, Service
+from app.quoting.request import LineRequest, Service
 from app.store.models import Tap
 from app.store.queries.bench import batches_of_day
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed
-from app.store.queries.sales import one_sale, sales_between
-from tests.actions.builders import at, kind_id, problems, take, wish
+from app.store.queries.sales import one_quick_sale, quick_sales_between
+from tests.actions.builders import at, balloon_type_id, order_request, problems, take
 from tests.actions.orders.test_quick_sale import DAY, NOON, sell
 
 
 @pytest.fixture
-def sold(session, goods):
-    return sell(session, LineWish(kind_id(goods), None, 3))
+def sold(session, catalogue):
+    return sell(session, LineRequest(balloon_type_id(catalogue), None, 3))
 
 
 def _take_back(session, order, now=None):
-    return take_back_sale(session, "Isolde", order.number, now or at(12, 5))
+    return undo_quick_sale(session, "Isolde", order.number, now or at(12, 5))
 
 
 def test_it_is_cancelled_and_the_history_tells_who(session, sold):
@@ -46,13 +46,13 @@ def test_nothing_counts_as_filled_for_it(session, sold):
 
 def test_it_stays_among_the_days_sales(session, sold):
     _take_back(session, sold)
-    (row,) = sales_between(session, *DAY)
-    assert (row.number, row.at, row.taken_back) == (sold.number, NOON, True)
-    assert one_sale(session, sold.number) == row
+    (row,) = quick_sales_between(session, *DAY)
+    assert (row.number, row.at, row.is_undone) == (sold.number, NOON, True)
+    assert one_quick_sale(session, sold.number) == row
 
 
-def test_a_top_up_is_taken_back_too(session, goods):
-    order = sell(session, LineWish(kind_id(goods, "18 in foil"), None, 1, service=Service.TOP_UP))
+def test_a_top_up_is_taken_back_too(session, catalogue):
+    order = sell(session, LineRequest(balloon_type_id(catalogue, "18 in foil"), None, 1, service=Service.TOP_UP))
     assert _take_back(session, order).state == "cancelled"
 
 
@@ -63,31 +63,31 @@ def test_a_second_press_changes_nothing(session, sold):
     assert [entry.act for entry in history_of(session, sold)].count("sale taken back") == 1
 
 
-def test_an_order_that_was_not_sold_over_the_counter_is_left_alone(session, goods):
-    order = take(session, wish(goods))
+def test_an_order_that_was_not_sold_over_the_counter_is_left_alone(session, catalogue):
+    order = take(session, order_request(catalogue))
     with pytest.raises(Refused) as refusal:
         _take_back(session, order)
     assert "was not sold over the counter" in problems(refusal)["order"][0]
     assert order.state == "open"
-    assert one_sale(session, order.number) is None
+    assert one_quick_sale(session, order.number) is None
 
 
 def test_a_sale_that_never_was_is_not_there(session):
-    with pytest.raises(NotThere):
-        take_back_sale(session, "Isolde", 999, NOON)
+    with pytest.raises(NotFound):
+        undo_quick_sale(session, "Isolde", 999, NOON)
 
 
-def test_the_key_of_a_sale_taken_back_sells_nothing(session, sold, goods):
+def test_the_key_of_a_sale_taken_back_sells_nothing(session, sold, catalogue):
     _take_back(session, sold)
     with pytest.raises(Refused) as refusal:
-        sell(session, LineWish(kind_id(goods), None, 3))
+        sell(session, LineRequest(balloon_type_id(catalogue), None, 3))
     assert "was taken back" in problems(refusal)["order"][0]
 
 
-def test_a_sale_taken_back_is_not_opened_again(session, shop, goods, sold):
+def test_a_sale_taken_back_is_not_opened_again(session, shop, catalogue, sold):
     _take_back(session, sold)
     with pytest.raises(Refused) as refusal:
-        reopen_order(session, "Isolde", sold.number, shop, goods, at(13))
+        reopen_order(session, "Isolde", sold.number, shop, catalogue, at(13))
     assert "sell it anew" in problems(refusal)["order"][0]
 
 

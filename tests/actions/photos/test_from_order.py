@@ -4,11 +4,11 @@ import pytest
 
 from app.actions.catalogue.designs import PartFigures, add_design
 from app.actions.photos.from_order import design_of
-from app.actions.records.shop import load_goods, load_shop
-from app.craft.build import Build, Form
+from app.actions.records.shop import load_catalogue, load_shop
+from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
 from app.store.models import Supply
-from tests.actions.builders import design_line, kind_id, line, new_design, take, wish
+from tests.actions.builders import balloon_type_id, design_line, line, new_design, order_request, take
 
 
 @pytest.fixture
@@ -23,18 +23,22 @@ def anchor(session):
 @pytest.fixture
 def sea_bouquet(session, anchor):
     """One silver foil and nine latex in the customer's colours, with steps and a weight."""
-    more = {"steps": ("Tie the nine.", "Star on top."), "supplies": ((anchor, 1.0),), "build": Build(Form.BOUQUET)}
-    return new_design(session, load_goods(session), **more)
+    more = {
+        "steps": ("Tie the nine.", "Star on top."),
+        "supplies": ((anchor, 1.0),),
+        "build": Build(Construction.BOUQUET),
+    }
+    return new_design(session, load_catalogue(session), **more)
 
 
-def _design(session, goods, *lines, names=(), **changes):
-    order = take(session, wish(goods, *lines, bench_reason="By turns.", **changes))
+def _design(session, catalogue, *lines, names=(), **changes):
+    order = take(session, order_request(catalogue, *lines, bench_override="By turns.", **changes))
     return design_of(order.lines, names)
 
 
-def test_one_piece_of_a_design_in_the_colours_it_was_sold_in(session, goods, sea_bouquet, anchor):
-    made = _design(session, load_goods(session), design_line(sea_bouquet, 3, colours="teal, copper"))
-    foil, latex = kind_id(goods, "18 in foil"), kind_id(goods)
+def test_one_piece_of_a_design_in_the_colours_it_was_sold_in(session, catalogue, sea_bouquet, anchor):
+    made = _design(session, load_catalogue(session), design_line(sea_bouquet, 3, colours="teal, copper"))
+    foil, latex = balloon_type_id(catalogue, "18 in foil"), balloon_type_id(catalogue)
     assert made.parts == (
         PartFigures(foil, Gas.HELIUM, 1, (("silver", 1),)),
         PartFigures(latex, Gas.HELIUM, 9, (("teal", 5), ("copper", 4))),
@@ -42,42 +46,42 @@ def test_one_piece_of_a_design_in_the_colours_it_was_sold_in(session, goods, sea
     assert (made.price_minor, made.assembly_minutes) == (2600, 5)
     assert made.steps == ("Tie the nine.", "Star on top.")
     assert made.supplies == ((anchor, 1.0),)
-    assert made.build == Build(Form.BOUQUET)
+    assert made.build == Build(Construction.BOUQUET)
     assert made.name == "Sea bouquet, silver, teal and copper"
 
 
-def test_it_can_be_kept_as_it_is(session, goods, sea_bouquet):
-    goods = load_goods(session)
-    made = _design(session, goods, design_line(sea_bouquet, 2, colours="12 teal, 6 copper"))
-    row = add_design(session, made, load_shop(session), goods)
+def test_it_can_be_kept_as_it_is(session, catalogue, sea_bouquet):
+    catalogue = load_catalogue(session)
+    made = _design(session, catalogue, design_line(sea_bouquet, 2, colours="12 teal, 6 copper"))
+    row = add_design(session, made, load_shop(session), catalogue)
     assert [(part.quantity, part.colours) for part in row.parts] == [
         (1, [["silver", 1]]),
         (9, [["teal", 6], ["copper", 3]]),
     ]
 
 
-def test_all_of_a_line_of_loose_balloons_at_what_was_paid_for_it(session, goods):
-    made = _design(session, goods, line(goods, quantity=7, colours="4 red, 3 white", treated=True))
-    assert made.parts == (PartFigures(kind_id(goods), Gas.HELIUM, 7, (("red", 4), ("white", 3))),)
-    (sold,) = take(session, wish(goods, line(goods, quantity=7, treated=True)), key="key-2").lines
+def test_all_of_a_line_of_loose_balloons_at_what_was_paid_for_it(session, catalogue):
+    made = _design(session, catalogue, line(catalogue, quantity=7, colours="4 red, 3 white", treated=True))
+    assert made.parts == (PartFigures(balloon_type_id(catalogue), Gas.HELIUM, 7, (("red", 4), ("white", 3))),)
+    (sold,) = take(session, order_request(catalogue, line(catalogue, quantity=7, treated=True)), key="key-2").lines
     assert made.price_minor == 7 * sold.unit_minor
     assert (made.name, made.build, made.steps) == ("11 in latex, red and white", Build(), ())
 
 
-def test_colours_that_nobody_named_are_left_to_the_customer(session, goods):
-    made = _design(session, goods, line(goods, quantity=7, colours=""))
-    assert made.parts == (PartFigures(kind_id(goods), Gas.HELIUM, 7),)
+def test_colours_that_nobody_named_are_left_to_the_customer(session, catalogue):
+    made = _design(session, catalogue, line(catalogue, quantity=7, colours=""))
+    assert made.parts == (PartFigures(balloon_type_id(catalogue), Gas.HELIUM, 7),)
     assert made.name == "11 in latex"
 
 
-def test_all_of_an_order_together(session, goods, sea_bouquet, anchor):
+def test_all_of_an_order_together(session, catalogue, sea_bouquet, anchor):
     lines = (
         design_line(sea_bouquet, 2, colours="teal"),
-        line(goods, quantity=3, colours="gold"),
-        line(goods, "18 in foil", quantity=1, colours="star"),
+        line(catalogue, quantity=3, colours="gold"),
+        line(catalogue, "18 in foil", quantity=1, colours="star"),
     )
-    made = _design(session, load_goods(session), *lines)
-    foil, latex = kind_id(goods, "18 in foil"), kind_id(goods)
+    made = _design(session, load_catalogue(session), *lines)
+    foil, latex = balloon_type_id(catalogue, "18 in foil"), balloon_type_id(catalogue)
     assert made.parts == (
         PartFigures(foil, Gas.HELIUM, 3, (("silver", 2), ("star", 1))),
         PartFigures(latex, Gas.HELIUM, 21, (("teal", 18), ("gold", 3))),
@@ -87,11 +91,13 @@ def test_all_of_an_order_together(session, goods, sea_bouquet, anchor):
     assert made.name == "Sea bouquet and more"
 
 
-def test_a_name_that_is_taken_gets_a_number_and_a_long_one_ends(session, goods):
+def test_a_name_that_is_taken_gets_a_number_and_a_long_one_ends(session, catalogue):
     taken = {"11 in latex, red", "11 IN LATEX, RED 2"}
-    assert _design(session, goods, line(goods, colours="red"), names=taken).name == "11 in latex, red 3"
+    assert _design(session, catalogue, line(catalogue, colours="red"), names=taken).name == "11 in latex, red 3"
     order = take(
-        session, wish(goods, line(goods, colours="a very long name, and one that goes on and on")), key="b"
+        session,
+        order_request(catalogue, line(catalogue, colours="a very long name, and one that goes on and on")),
+        key="b",
     )
     name = design_of(order.lines, ()).name
     assert len(name) <= 60

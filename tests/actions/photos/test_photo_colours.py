@@ -9,7 +9,7 @@ import struct
 import pytest
 from PIL import Image, ImageCms
 
-from app.actions.photos.reencode import draw_anew
+from app.actions.photos.reencode import reencode
 from tests.actions.photographs import corners, file_of, opened, quarters
 
 SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
@@ -31,16 +31,16 @@ def profile_with(columns):
     return bytes(made)
 
 
-def drawn(colour, mode="RGB", kind="PNG", **more):
-    photo = draw_anew(file_of(Image.new(mode, (40, 40), colour), kind, **more))
+def drawn(colour, mode="RGB", balloon_type="PNG", **more):
+    photo = reencode(file_of(Image.new(mode, (40, 40), colour), balloon_type, **more))
     for jpeg in (photo.whole, photo.small):
         assert "icc_profile" not in opened(jpeg).info
     return opened(photo.whole).getpixel((20, 20))
 
 
-@pytest.mark.parametrize("kind", ["PNG", "JPEG", "WEBP"])
-def test_a_wide_gamut_is_turned_into_what_screens_show(kind):
-    seen = drawn(SRGB_RED_IN_P3, kind=kind, icc_profile=profile_with(P3))
+@pytest.mark.parametrize("balloon_type", ["PNG", "JPEG", "WEBP"])
+def test_a_wide_gamut_is_turned_into_what_screens_show(balloon_type):
+    seen = drawn(SRGB_RED_IN_P3, balloon_type=balloon_type, icc_profile=profile_with(P3))
     assert seen == pytest.approx((255, 0, 0), abs=6)
 
 
@@ -52,7 +52,7 @@ def test_what_can_be_seen_through_has_its_colours_too():
 
 def test_red_that_its_profile_calls_blue_is_blue():
     swapped = {b"rXYZ": _column(b"bXYZ"), b"bXYZ": _column(b"rXYZ")}
-    photo = draw_anew(file_of(quarters(), "PNG", icc_profile=profile_with(swapped)))
+    photo = reencode(file_of(quarters(), "PNG", icc_profile=profile_with(swapped)))
     assert corners(opened(photo.whole)) == ["blue", "green", "red", "white"]
 
 

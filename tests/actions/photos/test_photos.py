@@ -5,7 +5,7 @@ import re
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.orders.take import cancel_order
 from app.actions.photos.photos import (
     MOST_PHOTOS,
@@ -20,7 +20,7 @@ from app.actions.photos.photos import (
 from app.actions.records.history import history_of
 from app.store.models import Photo, PhotoImage
 from app.store.queries.photos import first_photos, photo_pixels, photos_of_design, photos_of_order
-from tests.actions.builders import WHO, at, bouquet, problems, take, wish
+from tests.actions.builders import WHO, at, bouquet, order_request, problems, take
 from tests.actions.photographs import corners, drawn, opened, photo_of_design, photo_of_order, stand_ready
 from tests.actions.rentals_cast import hand_over
 
@@ -34,13 +34,13 @@ def _add(session, design, *sizes, key="form", now=None):
 
 
 @pytest.fixture
-def design(session, goods):
-    return bouquet(session, goods)
+def design(session, catalogue):
+    return bouquet(session, catalogue)
 
 
 @pytest.fixture
-def order(session, goods):
-    order = take(session, wish(goods))
+def order(session, catalogue):
+    order = take(session, order_request(catalogue))
     stand_ready(session, order)
     return order
 
@@ -94,26 +94,26 @@ def test_what_is_taken_down_is_gone_with_its_pixels(session, design):
     assert photos_of_design(session, design.id) == [keep]
     assert _count(session, PhotoImage) == 2
     assert photo_pixels(session, drop.key, "whole") is None
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         take_off_design(session, design.id, drop.key)
 
 
-def test_a_photo_of_something_else_is_none_of_it(session, goods, design, order):
-    other = bouquet(session, goods, name="Tern trio")
+def test_a_photo_of_something_else_is_none_of_it(session, catalogue, design, order):
+    other = bouquet(session, catalogue, name="Tern trio")
     photo = photo_of_design(session, design.id)
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         take_off_design(session, other.id, photo.key)
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         put_first(session, other.id, photo.key, at(9))
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         take_off_order(session, WHO, order.number, photo.key, at(9))
     with pytest.raises(Refused):
         show_on_design(session, photo.key, other.id, at(9))
     assert photo.design_id == design.id
 
 
-def test_an_order_is_photographed_once_it_is_ready(session, goods):
-    order = take(session, wish(goods))
+def test_an_order_is_photographed_once_it_is_ready(session, catalogue):
+    order = take(session, order_request(catalogue))
     assert not is_finished(session, order)
     with pytest.raises(Refused) as refusal:
         add_to_order(session, WHO, order.number, [drawn()], at(9), "form")
@@ -125,8 +125,11 @@ def test_an_order_is_photographed_once_it_is_ready(session, goods):
     assert (entry.who, entry.act) == (WHO, "2 photos added")
 
 
-def test_one_that_was_handed_over_is_photographed_and_a_cancelled_one_is_not(session, goods):
-    gone, cancelled = take(session, wish(goods)), take(session, wish(goods, bench_reason="By turns."), key="key-2")
+def test_one_that_was_handed_over_is_photographed_and_a_cancelled_one_is_not(session, catalogue):
+    gone, cancelled = (
+        take(session, order_request(catalogue)),
+        take(session, order_request(catalogue, bench_override="By turns."), key="key-2"),
+    )
     hand_over(session, gone)
     cancel_order(session, WHO, cancelled.number, cancelled.version, at(9))
     assert is_finished(session, gone)
@@ -135,9 +138,9 @@ def test_one_that_was_handed_over_is_photographed_and_a_cancelled_one_is_not(ses
 
 
 def test_no_photo_chosen_and_too_many_have_a_sentence(session, design, order):
-    for add, of in ((add_to_design, design.id), (add_to_order, order.number)):
+    for add, spec in ((add_to_design, design.id), (add_to_order, order.number)):
         with pytest.raises(Refused) as refusal:
-            add(session, WHO, of, [], at(13), "empty")
+            add(session, WHO, spec, [], at(13), "empty")
         assert "Choose a photo" in problems(refusal)["photos"][0]
     add_to_design(session, WHO, design.id, [drawn(4, 4)] * MOST_PHOTOS, at(9), "many")
     with pytest.raises(Refused) as refusal:
@@ -161,5 +164,5 @@ def test_a_photo_of_an_order_may_show_the_design_made_of_it_and_goes_when_neithe
 
 @pytest.mark.parametrize("call", [add_to_design, add_to_order])
 def test_of_nothing_that_is_there(session, call):
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         call(session, WHO, 4711, [drawn()], at(9), "form")

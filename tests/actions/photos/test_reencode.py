@@ -15,8 +15,7 @@ import zlib
 import pytest
 from PIL import Image, PngImagePlugin
 
-from app.actions.photos import reencode
-from app.actions.photos.reencode import MOST_BYTES, NoPhoto, draw_anew
+from app.actions.photos.reencode import MOST_BYTES, UnreadablePhoto, reencode
 from tests.actions.photographs import corners, file_of, nearest, opened, photo_file, quarters
 
 SCRIPT = b"<html><script>alert('polyglot')</script></html>"
@@ -26,8 +25,8 @@ ORIENTATION, GPS, MAKER = 0x0112, 0x8825, 0x010F
 
 
 def _refused(file):
-    with pytest.raises(NoPhoto) as refusal:
-        draw_anew(file)
+    with pytest.raises(UnreadablePhoto) as refusal:
+        reencode(file)
     return str(refusal.value)
 
 
@@ -74,9 +73,9 @@ def _is_bare(jpeg):
 # What is taken.
 
 
-@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
-def test_a_photo_is_kept_in_two_sizes_as_jpeg(kind):
-    photo = draw_anew(photo_file(2400, 1800, kind))
+@pytest.mark.parametrize("balloon_type", ["JPEG", "PNG", "WEBP"])
+def test_a_photo_is_kept_in_two_sizes_as_jpeg(balloon_type):
+    photo = reencode(photo_file(2400, 1800, balloon_type))
     assert (photo.width, photo.height) == opened(photo.whole).size == (1600, 1200)
     assert opened(photo.small).size == (360, 270)
     for jpeg in (photo.whole, photo.small):
@@ -86,12 +85,12 @@ def test_a_photo_is_kept_in_two_sizes_as_jpeg(kind):
 
 
 def test_a_small_one_is_not_blown_up():
-    photo = draw_anew(photo_file(1, 1))
+    photo = reencode(photo_file(1, 1))
     assert (photo.width, photo.height) == opened(photo.whole).size == opened(photo.small).size == (1, 1)
 
 
 def test_a_long_thin_one_keeps_a_width():
-    photo = draw_anew(photo_file(4000, 2, "PNG"))
+    photo = reencode(photo_file(4000, 2, "PNG"))
     assert (photo.width, photo.height) == (1600, 1)
     assert opened(photo.small).size == (360, 1)
 
@@ -110,10 +109,10 @@ UPRIGHT = {
 seen row 0 and column 0 of what is stored are)."""
 
 
-@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize("balloon_type", ["JPEG", "PNG", "WEBP"])
 @pytest.mark.parametrize("orientation", UPRIGHT)
-def test_it_is_turned_upright_and_says_no_more_how_it_lay(orientation, kind):
-    photo = draw_anew(file_of(quarters(), kind, exif=_exif(orientation)))
+def test_it_is_turned_upright_and_says_no_more_how_it_lay(orientation, balloon_type):
+    photo = reencode(file_of(quarters(), balloon_type, exif=_exif(orientation)))
     for jpeg in (photo.whole, photo.small):
         assert corners(opened(jpeg)) == UPRIGHT[orientation]
         assert opened(jpeg).size == ((80, 60) if orientation < 5 else (60, 80))
@@ -129,7 +128,7 @@ def test_where_when_and_with_what_it_was_taken_is_gone():
     before = opened(file)
     assert before.getexif().get_ifd(GPS)[2] == (53.0, 28.0, 30.0)
     assert file.count(b"Secret") > 4
-    photo = draw_anew(file)
+    photo = reencode(file)
     for jpeg in (photo.whole, photo.small):
         assert _is_bare(jpeg)
         assert opened(jpeg).getexif().get_ifd(GPS) == {}
@@ -141,7 +140,7 @@ def test_texts_in_a_png_are_gone():
     notes = PngImagePlugin.PngInfo()
     notes.add_text("Author", "Secret Name")
     notes.add_itxt("XML:com.adobe.xmp", "Secret Place", zip=True)
-    photo = draw_anew(file_of(quarters(), "PNG", pnginfo=notes, exif=_exif(place=True)))
+    photo = reencode(file_of(quarters(), "PNG", pnginfo=notes, exif=_exif(place=True)))
     assert _is_bare(photo.whole)
     assert b"Secret" not in photo.whole + photo.small
 
@@ -153,11 +152,11 @@ def _zipped():
     return out.getvalue()
 
 
-@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
-@pytest.mark.parametrize("tail", [SCRIPT, _zipped()], ids=["page", "archive"])
-def test_what_was_hung_on_to_a_photo_is_not_kept(kind, tail):
-    file = photo_file(kind=kind) + tail
-    photo = draw_anew(file)
+@pytest.mark.parametrize("balloon_type", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize("finishing", [SCRIPT, _zipped()], ids=["page", "archive"])
+def test_what_was_hung_on_to_a_photo_is_not_kept(balloon_type, finishing):
+    file = photo_file(balloon_type=balloon_type) + finishing
+    photo = reencode(file)
     assert corners(opened(photo.whole)) == ["red", "green", "blue", "white"]
     for jpeg in (photo.whole, photo.small):
         assert _is_bare(jpeg)
@@ -167,7 +166,7 @@ def test_what_was_hung_on_to_a_photo_is_not_kept(kind, tail):
 
 
 def test_what_was_hidden_in_its_comment_is_not_kept():
-    photo = draw_anew(file_of(quarters(), comment=SCRIPT))
+    photo = reencode(file_of(quarters(), comment=SCRIPT))
     assert b"script" not in photo.whole + photo.small
 
 
@@ -175,20 +174,20 @@ def test_a_second_picture_behind_a_jpeg_is_none_that_moves():
     """As telephones write them: the photo, and its depth or brightness behind it."""
     file = file_of(quarters(), "MPO", save_all=True, append_images=[Image.new("RGB", (80, 60), "black")])
     assert opened(file).n_frames == 2
-    assert corners(opened(draw_anew(file).whole)) == ["red", "green", "blue", "white"]
+    assert corners(opened(reencode(file).whole)) == ["red", "green", "blue", "white"]
 
 
 def test_ink_colours_become_those_of_a_screen():
-    photo = draw_anew(file_of(quarters().convert("CMYK")))
+    photo = reencode(file_of(quarters().convert("CMYK")))
     assert opened(photo.whole).mode == "RGB"
     assert corners(opened(photo.whole)) == ["red", "green", "blue", "white"]
 
 
-@pytest.mark.parametrize(("kind", "more"), [("PNG", {}), ("WEBP", {"lossless": True})])
-def test_what_can_be_seen_through_stands_on_white(kind, more):
+@pytest.mark.parametrize(("balloon_type", "more"), [("PNG", {}), ("WEBP", {"lossless": True})])
+def test_what_can_be_seen_through_stands_on_white(balloon_type, more):
     holed = quarters().convert("RGBA")
     holed.paste((0, 0, 0, 0), (0, 0, 40, 30))
-    photo = draw_anew(file_of(holed, kind, **more))
+    photo = reencode(file_of(holed, balloon_type, **more))
     assert corners(opened(photo.whole)) == ["white", "green", "blue", "white"]
 
 
@@ -201,7 +200,7 @@ def _palette():
 @pytest.mark.parametrize("see_through", [None, 1, b"\xff\x00"], ids=["none", "one", "each"])
 def test_a_picture_with_a_palette_is_taken(see_through):
     more = {} if see_through is None else {"transparency": see_through}
-    photo = draw_anew(file_of(_palette(), "PNG", **more))
+    photo = reencode(file_of(_palette(), "PNG", **more))
     assert corners(opened(photo.whole))[0] == ("red" if see_through is None else "white")
 
 
@@ -209,14 +208,14 @@ def test_a_picture_with_a_palette_is_taken(see_through):
 def test_grey_of_sixteen_bits_is_not_cut_off(level, grey):
     """65535 / 255 = 257: full white is full white, and the middle is the middle."""
     image = Image.frombytes("I;16", (16, 16), struct.pack("<H", level) * 256)
-    pixel = opened(draw_anew(file_of(image, "PNG")).whole).getpixel((8, 8))
+    pixel = opened(reencode(file_of(image, "PNG")).whole).getpixel((8, 8))
     assert all(abs(part - grey) <= 1 for part in pixel)
 
 
 @pytest.mark.parametrize("mode", ["1", "L", "LA"])
 def test_pictures_without_colours_are_taken(mode):
     image = Image.new(mode, (20, 20), 1 if mode == "1" else 255 if mode == "L" else (255, 255))
-    assert nearest(opened(draw_anew(file_of(image, "PNG")).whole).getpixel((5, 5))) == "white"
+    assert nearest(opened(reencode(file_of(image, "PNG")).whole).getpixel((5, 5))) == "white"
 
 
 # What is refused, and with which sentence.
@@ -229,7 +228,7 @@ def test_a_file_without_a_byte():
 def test_more_than_twenty_megabytes():
     file = photo_file() + b"\0" * (MOST_BYTES + 1 - len(photo_file()))
     assert "over 20 MB" in _refused(file)
-    assert draw_anew(file[:MOST_BYTES]).width == 80
+    assert reencode(file[:MOST_BYTES]).width == 80
 
 
 def test_a_bomb_of_pixels_is_refused_by_its_head():
@@ -241,22 +240,22 @@ def test_a_bomb_of_pixels_is_refused_by_its_head():
 
 
 def test_forty_megapixels_are_the_most(monkeypatch):
-    monkeypatch.setattr(reencode, "MOST_PIXELS", 4800)
-    assert draw_anew(photo_file(80, 60)).width == 80
+    monkeypatch.setattr("app.actions.photos.reencode.MOST_PIXELS", 4800)
+    assert reencode(photo_file(80, 60)).width == 80
     assert "megapixels" in _refused(photo_file(81, 60))
 
 
 BOMB = """
 import resource, sys, struct
-from app.actions.photos.reencode import NoPhoto, draw_anew
+from app.actions.photos.reencode import UnreadablePhoto, reencode
 sys.path.insert(0, {root!r})
 from tests.actions.photos.test_reencode import _png_that_says, _webp_that_says
 bombs = [_png_that_says(60_000, 60_000), _webp_that_says(16_383, 16_383)]
 before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 for bomb in bombs:
     try:
-        draw_anew(bomb)
-    except NoPhoto as refused:
+        reencode(bomb)
+    except UnreadablePhoto as refused:
         print(refused)
 print((resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) // 1024)
 """
@@ -301,15 +300,15 @@ def test_what_is_no_photo_is_refused(file):
     assert "JPEG, PNG or WebP" in _refused(file) or "could not be read" in _refused(file)
 
 
-@pytest.mark.parametrize("kind", ["GIF", "BMP", "TIFF", "ICO", "PPM", "TGA"])
-def test_pictures_of_other_formats_are_refused(kind):
-    assert "JPEG, PNG or WebP" in _refused(file_of(quarters(32, 32), kind))
+@pytest.mark.parametrize("balloon_type", ["GIF", "BMP", "TIFF", "ICO", "PPM", "TGA"])
+def test_pictures_of_other_formats_are_refused(balloon_type):
+    assert "JPEG, PNG or WebP" in _refused(file_of(quarters(32, 32), balloon_type))
 
 
-@pytest.mark.parametrize("kind", ["PNG", "WEBP"])
-def test_a_picture_that_moves_is_refused(kind):
+@pytest.mark.parametrize("balloon_type", ["PNG", "WEBP"])
+def test_a_picture_that_moves_is_refused(balloon_type):
     frames = [quarters(), Image.new("RGB", (80, 60), "black")]
-    assert "moves" in _refused(file_of(frames[0], kind, save_all=True, append_images=frames[1:]))
+    assert "moves" in _refused(file_of(frames[0], balloon_type, save_all=True, append_images=frames[1:]))
 
 
 def test_a_gif_that_moves_is_refused_as_a_gif():
@@ -317,17 +316,17 @@ def test_a_gif_that_moves_is_refused_as_a_gif():
     assert "JPEG, PNG or WebP" in _refused(file_of(frames[0], "GIF", save_all=True, append_images=frames[1:]))
 
 
-@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize("balloon_type", ["JPEG", "PNG", "WEBP"])
 @pytest.mark.parametrize("share", [0.05, 0.5, 0.9])
-def test_a_photo_that_broke_off_is_refused(kind, share):
-    whole = photo_file(600, 400, kind)
-    assert draw_anew(whole).width == 600
+def test_a_photo_that_broke_off_is_refused(balloon_type, share):
+    whole = photo_file(600, 400, balloon_type)
+    assert reencode(whole).width == 600
     said = _refused(whole[: int(len(whole) * share)])
     assert "broken off" in said or "JPEG, PNG or WebP" in said
 
 
 def test_a_png_with_wrong_pixels_in_it_is_refused():
-    file = bytearray(photo_file(kind="PNG"))
+    file = bytearray(photo_file(balloon_type="PNG"))
     place = file.index(b"IDAT") + 10
     file[place : place + 4] = b"\xff\xff\xff\xff"
     assert "could not be read" in _refused(bytes(file))
@@ -336,4 +335,4 @@ def test_a_png_with_wrong_pixels_in_it_is_refused():
 def test_after_all_that_a_good_one_is_taken():
     for bad in (b"", SVG, _png_that_says(60_000, 60_000), photo_file()[:200]):
         _refused(bad)
-    assert draw_anew(photo_file()).width == 80
+    assert reencode(photo_file()).width == 80

@@ -2,60 +2,66 @@
 
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.orders.take import cancel_order, reopen_order
-from app.actions.records.descriptions import tell_order
+from app.actions.records.descriptions import describe_order
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
-from app.actions.records.taps import standing_taps
+from app.actions.records.taps import active_taps
 from app.actions.shop.office import change_settings, replan_open_orders
-from tests.actions.builders import MORNING, at, change, line, take, tap, wish
+from tests.actions.builders import MORNING, at, change, line, order_request, take, tap
 
 
-def _told(session, order):
+def _described(session, order):
     return [dict(entry.told) for entry in history_of(session, order)]
 
 
-def _tell(session, order):
+def _write_history(session, order):
     shop = load_shop(session)
-    return tell_order(order, shop.zone, shop.decimals)
+    return describe_order(order, shop.zone, shop.decimals)
 
 
-def test_what_was_taken_and_what_it_became_are_both_kept(session, goods):
-    order = take(session, wish(goods))
-    change(session, order, wish(goods, line(goods, quantity=30), notes="Side door."))
-    taken, changed = _told(session, order)
+def test_what_was_taken_and_what_it_became_are_both_kept(session, catalogue):
+    order = take(session, order_request(catalogue))
+    change(session, order, order_request(catalogue, line(catalogue, quantity=30), notes="Side door."))
+    taken, changed = _described(session, order)
     assert (taken["notes"], taken["line 1"]) == ("", "24 × 11 in latex in red, helium")
     assert (changed["notes"], changed["line 1"]) == ("Side door.", "30 × 11 in latex in red, helium")
     assert changed["ready by"] == "Sat 21 Nov 2026 14:00"
 
 
-def test_the_words_keep_their_order(session, goods):
-    order = take(session, wish(goods))
+def test_the_words_keep_their_order(session, catalogue):
+    order = take(session, order_request(catalogue))
     (entry,) = history_of(session, order)
     session.expire(entry)
-    assert [tuple(pair) for pair in entry.told] == list(_tell(session, order).items())
+    assert [tuple(pair) for pair in entry.told] == list(_write_history(session, order).items())
 
 
-def test_hours_are_told_as_the_shops_clocks_showed_them(session, goods):
+def test_hours_are_told_as_the_shops_clocks_showed_them(session, catalogue):
     change_settings(session, {"zone": "Asia/Kolkata"})
-    order = take(session, wish(goods, lasts_until=at(16), ready_by=at(11), word="Fine."))
-    assert _told(session, order)[0]["ready by"] == "Sat 21 Nov 2026 16:30"
+    order = take(session, order_request(catalogue, lasts_until=at(16), ready_by=at(11), accepted_risk="Fine."))
+    assert _described(session, order)[0]["ready by"] == "Sat 21 Nov 2026 16:30"
 
 
-def test_every_state_on_the_way_is_kept(session, shop, goods):
-    order = take(session, wish(goods))
+def test_every_state_on_the_way_is_kept(session, shop, catalogue):
+    order = take(session, order_request(catalogue))
     cancel_order(session, "Maren", order.number, 1, MORNING)
-    reopen_order(session, "Maren", order.number, shop, goods, MORNING)
+    reopen_order(session, "Maren", order.number, shop, catalogue, MORNING)
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):
         take_step(session, "Maren", order.number, step, at(9), f"step {step}")
-    undo_step(session, "Maren", order.number, standing_taps(session, order.id, None)[-1].id, at(10))
-    assert [told["state"] for told in _told(session, order)] == ["open", "cancelled", "open", "handed over", "open"]
+    undo_step(session, "Maren", order.number, active_taps(session, order.id, None)[-1].id, at(10))
+    assert [told["state"] for told in _described(session, order)] == [
+        "open",
+        "cancelled",
+        "open",
+        "handed over",
+        "open",
+    ]
 
 
-def test_a_batch_begun_too_early_and_a_promise_worked_out_anew_tell_the_order_as_well(session, goods):
-    order = take(session, wish(goods, lasts_until=at(20)))
+def test_a_batch_begun_too_early_and_a_promise_worked_out_anew_tell_the_order_as_well(session, catalogue):
+    order = take(session, order_request(catalogue, lasts_until=at(20)))
     tap(session, order.batches[0], "start", now=at(8), sure=True)
     replan_open_orders(session, at(9))
     acts = [entry.act for entry in history_of(session, order)]
     assert acts == ["taken", "begun too early", "worked out anew"]
-    assert all(told["customer"] == "Wilhelmina Hart" for told in _told(session, order))
+    assert all(told["customer"] == "Wilhelmina Hart" for told in _described(session, order))

@@ -7,70 +7,70 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.bench.fit import fit_beside, load_bench
-from app.actions.errors import NotThere, Refused
+from app.actions.errors import NotFound, Refused
 from app.actions.orders.hand_over import undo_step
 from app.actions.orders.take import cancel_order
 from app.actions.records.history import board_version, history_of
 from app.actions.records.open_work import load_work
-from app.actions.records.shop import load_goods, load_roster, load_shop
-from app.actions.records.taps import standing_taps
-from app.actions.rentals.returns import CameBack, take_all_back, take_back, undo_back
+from app.actions.records.shop import load_catalogue, load_roster, load_shop
+from app.actions.records.taps import active_taps
+from app.actions.rentals.returns import ReturnedGoods, return_all, return_goods, undo_return
 from app.actions.rentals.take_down import cut_and_bin, undo_cut
 from app.actions.shop.office import change_settings
 from app.planning.finishing import Fit
-from app.planning.schedule import Away
-from app.quoting.quote import quote
-from app.quoting.request import ExtraSort, ExtraWish, HandOver
-from app.store.models import HireReturn, Payment, Tap
-from app.store.queries.rentals import hiring_of, hirings_out
-from tests.actions.builders import MORNING, at, line, problems, take, wish
-from tests.actions.rentals_cast import arch, hand_over, hire, pole
+from app.planning.schedule import Absence
+from app.quoting.quote import make_quote
+from app.quoting.request import ExtraRequest, ExtraSort, HandOver
+from app.store.models import Payment, RentalReturn, Tap
+from app.store.queries.rentals import rentals_of_order, rentals_out
+from tests.actions.builders import MORNING, at, line, order_request, problems, take
+from tests.actions.rentals_cast import arch, hand_over, pole, rental
 
 SUNDAY = at(10, days=1)
 
 
 @pytest.fixture
-def hired(session):
+def rentals(session):
     """Three poles at 20.00 and an arch at 50.00 of deposit, handed over, due back on Sunday."""
-    goods = load_goods(session)
-    extras = (hire(pole(session), 3), hire(arch(session), 1))
-    order = take(session, wish(goods, extras=extras, return_by=SUNDAY))
+    catalogue = load_catalogue(session)
+    extras = (rental(pole(session), 3), rental(arch(session), 1))
+    order = take(session, order_request(catalogue, extras=extras, return_by=SUNDAY))
     hand_over(session, order)
     return order
 
 
 def _good(session, order, name="Pole"):
-    return next(good for good in hiring_of(session, order.number).goods if good.name == name)
+    return next(good for good in rentals_of_order(session, order.number).goods if good.name == name)
 
 
-def _pole_back(session, order, back=0, lost=0, kept=0, key="k", note="", now=SUNDAY):
-    came = [CameBack(_good(session, order).id, back, lost, kept)]
-    return take_back(session, "Isolde", order.number, came, note, now, key)
+def _pole_back(session, order, back=0, lost=0, saved=0, key="k", note="", now=SUNDAY):
+    came = [ReturnedGoods(_good(session, order).id, back, lost, saved)]
+    return return_goods(session, "Isolde", order.number, came, note, now, key)
 
 
 def _history(session, order):
     return history_of(session, order)[-1]
 
 
-def test_what_is_out_is_what_neither_came_back_nor_is_lost(session, hired):
-    _pole_back(session, hired, back=1, lost=1, kept=1500)
-    good = _good(session, hired)
+def test_what_is_out_is_what_neither_came_back_nor_is_lost(session, rentals):
+    _pole_back(session, rentals, back=1, lost=1, saved=1500)
+    good = _good(session, rentals)
     assert (good.back, good.lost, good.out, good.kept_minor) == (1, 1, 1, 1500)
-    assert _good(session, hired, "Flower arch").out == 1
+    assert _good(session, rentals, "Flower arch").out == 1
 
 
-def test_all_back_in_one_tap_and_the_same_tap_again_changes_nothing(session, hired):
+def test_all_back_in_one_tap_and_the_same_tap_again_changes_nothing(session, rentals):
     before = board_version(session)
     for _ in range(2):
-        take_all_back(session, "Isolde", hired.number, SUNDAY, "once")
-    row = hiring_of(session, hired.number)
+        return_all(session, "Isolde", rentals.number, SUNDAY, "once")
+    row = rentals_of_order(session, rentals.number)
     assert (row.out, row.is_done, len(row.came)) == (0, True, 2)
     assert board_version(session) == before + 1
 
 
-def test_the_history_tells_what_came_back_and_what_is_kept(session, hired):
-    _pole_back(session, hired, back=2, lost=1, kept=1500, note="One is bent.")
-    entry = _history(session, hired)
+def test_the_history_tells_what_came_back_and_what_is_kept(session, rentals):
+    _pole_back(session, rentals, back=2, lost=1, saved=1500, note="One is bent.")
+    entry = _history(session, rentals)
     assert (entry.who, entry.act) == ("Isolde", "hired goods came back: One is bent.")
     assert entry.changes == [
         ["Pole, out", "3", "0"],
@@ -79,119 +79,123 @@ def test_the_history_tells_what_came_back_and_what_is_kept(session, hired):
     ]
 
 
-def test_no_more_comes_back_than_is_out(session, hired):
-    _pole_back(session, hired, back=2, key="first")
+def test_no_more_comes_back_than_is_out(session, rentals):
+    _pole_back(session, rentals, back=2, key="first")
     with pytest.raises(Refused) as refusal:
-        _pole_back(session, hired, back=1, lost=1, key="second")
+        _pole_back(session, rentals, back=1, lost=1, key="second")
     assert problems(refusal)[("back", 0)] == ["Only 1 × Pole are out: back and lost together are more."]
-    assert _good(session, hired).out == 1
+    assert _good(session, rentals).out == 1
 
 
 @pytest.mark.parametrize(("back", "lost", "most"), [(1, 1, 4000), (0, 1, 2000), (1, 0, 2000)])
-def test_no_more_is_kept_than_the_deposit_on_what_came_back_or_is_lost(session, hired, back, lost, most):
+def test_no_more_is_kept_than_the_deposit_on_what_came_back_or_is_lost(session, rentals, back, lost, most):
     with pytest.raises(Refused) as refusal:
-        _pole_back(session, hired, back, lost, most + 1)
+        _pole_back(session, rentals, back, lost, most + 1)
     assert "cannot be kept" in problems(refusal)["kept", 0][0]
-    _pole_back(session, hired, back, lost, most)
-    assert _good(session, hired).kept_minor == most
+    _pole_back(session, rentals, back, lost, most)
+    assert _good(session, rentals).kept_minor == most
 
 
 @pytest.mark.parametrize("counts", [(-1, 1, 0), (1, -1, 0), (1, 0, -1)])
-def test_nothing_is_counted_below_nought(session, hired, counts):
+def test_nothing_is_counted_below_nought(session, rentals, counts):
     with pytest.raises(Refused):
-        _pole_back(session, hired, *counts)
+        _pole_back(session, rentals, *counts)
 
 
-def test_nothing_at_all_is_no_return(session, hired):
+def test_nothing_at_all_is_no_return(session, rentals):
     with pytest.raises(Refused) as refusal:
-        _pole_back(session, hired)
+        _pole_back(session, rentals)
     assert problems(refusal)["back"] == ["How many came back, or are lost?"]
 
 
-def test_when_nothing_is_out_any_more_the_second_is_told_so(session, hired):
-    take_all_back(session, "Isolde", hired.number, SUNDAY, "one")
+def test_when_nothing_is_out_any_more_the_second_is_told_so(session, rentals):
+    return_all(session, "Isolde", rentals.number, SUNDAY, "one")
     with pytest.raises(Refused) as refusal:
-        take_all_back(session, "Tobiah", hired.number, SUNDAY, "two")
+        return_all(session, "Tobiah", rentals.number, SUNDAY, "two")
     assert "somebody noted it already" in problems(refusal)["back"][0]
 
 
-def test_a_note_that_is_too_long_is_refused(session, hired):
+def test_a_note_that_is_too_long_is_refused(session, rentals):
     with pytest.raises(Refused) as refusal:
-        _pole_back(session, hired, back=1, note="x" * 301)
+        _pole_back(session, rentals, back=1, note="x" * 301)
     assert "at most 300" in problems(refusal)["note"][0]
 
 
-def test_undone_they_are_out_again_and_a_second_undo_changes_nothing(session, hired):
-    take_all_back(session, "Isolde", hired.number, SUNDAY, "k")
-    came = hiring_of(session, hired.number).came[-1].id
+def test_undone_they_are_out_again_and_a_second_undo_changes_nothing(session, rentals):
+    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
+    came = rentals_of_order(session, rentals.number).came[-1].id
     for _ in range(2):
-        undo_back(session, "Tobiah", hired.number, came, SUNDAY)
-    row = hiring_of(session, hired.number)
+        undo_return(session, "Tobiah", rentals.number, came, SUNDAY)
+    row = rentals_of_order(session, rentals.number)
     assert (row.out, row.came) == (4, [])
-    assert _history(session, hired).act == "return of hired goods undone"
-    assert _history(session, hired).changes == [["Pole, out", "0", "3"], ["Flower arch, out", "0", "1"]]
-    assert {(one.undone_at, one.undone_by) for one in session.scalars(select(HireReturn))} == {(SUNDAY, "Tobiah")}
+    assert _history(session, rentals).act == "return of hired goods undone"
+    assert _history(session, rentals).changes == [["Pole, out", "0", "3"], ["Flower arch, out", "0", "1"]]
+    assert {(one.undone_at, one.undone_by) for one in session.scalars(select(RentalReturn))} == {(SUNDAY, "Tobiah")}
 
 
-def test_only_the_press_that_is_named_is_undone(session, hired):
-    _pole_back(session, hired, back=1, key="first")
-    _pole_back(session, hired, lost=1, kept=500, key="second")
-    undo_back(session, "Tobiah", hired.number, hiring_of(session, hired.number).came[0].id, SUNDAY)
-    good = _good(session, hired)
+def test_only_the_press_that_is_named_is_undone(session, rentals):
+    _pole_back(session, rentals, back=1, key="first")
+    _pole_back(session, rentals, lost=1, saved=500, key="second")
+    undo_return(session, "Tobiah", rentals.number, rentals_of_order(session, rentals.number).came[0].id, SUNDAY)
+    good = _good(session, rentals)
     assert (good.back, good.lost, good.out) == (0, 1, 2)
 
 
-def test_a_press_that_comes_again_after_its_undo_does_not_count(session, hired):
-    take_all_back(session, "Isolde", hired.number, SUNDAY, "k")
-    undo_back(session, "Isolde", hired.number, hiring_of(session, hired.number).came[0].id, SUNDAY)
-    take_all_back(session, "Isolde", hired.number, SUNDAY, "k")
-    assert hiring_of(session, hired.number).out == 4
+def test_a_press_that_comes_again_after_its_undo_does_not_count(session, rentals):
+    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
+    undo_return(session, "Isolde", rentals.number, rentals_of_order(session, rentals.number).came[0].id, SUNDAY)
+    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
+    assert rentals_of_order(session, rentals.number).out == 4
 
 
-def test_goods_of_another_order_are_not_undone_or_taken_back_from_here(session, hired):
-    goods = load_goods(session)
-    other = take(session, wish(goods, extras=(hire(pole(session), 1),), return_by=SUNDAY), key="other")
+def test_goods_of_another_order_are_not_undone_or_taken_back_from_here(session, rentals):
+    catalogue = load_catalogue(session)
+    other = take(
+        session, order_request(catalogue, extras=(rental(pole(session), 1),), return_by=SUNDAY), key="other"
+    )
     hand_over(session, other)
-    _pole_back(session, hired, back=1)
-    with pytest.raises(NotThere):
-        undo_back(session, "Isolde", other.number, hiring_of(session, hired.number).came[0].id, SUNDAY)
-    with pytest.raises(NotThere):
-        take_back(session, "Isolde", other.number, [CameBack(_good(session, hired).id, 1)], "", SUNDAY, "x")
+    _pole_back(session, rentals, back=1)
+    with pytest.raises(NotFound):
+        undo_return(session, "Isolde", other.number, rentals_of_order(session, rentals.number).came[0].id, SUNDAY)
+    with pytest.raises(NotFound):
+        return_goods(
+            session, "Isolde", other.number, [ReturnedGoods(_good(session, rentals).id, 1)], "", SUNDAY, "x"
+        )
 
 
-def test_an_order_without_hired_goods_takes_nothing_back(session, goods):
-    order = take(session, wish(goods))
+def test_an_order_without_hired_goods_takes_nothing_back(session, catalogue):
+    order = take(session, order_request(catalogue))
     hand_over(session, order)
-    with pytest.raises(NotThere):
-        take_all_back(session, "Isolde", order.number, SUNDAY, "k")
+    with pytest.raises(NotFound):
+        return_all(session, "Isolde", order.number, SUNDAY, "k")
 
 
-def test_what_has_not_gone_out_does_not_come_back(session, goods):
-    order = take(session, wish(goods, extras=(hire(pole(session), 1),), return_by=SUNDAY))
+def test_what_has_not_gone_out_does_not_come_back(session, catalogue):
+    order = take(session, order_request(catalogue, extras=(rental(pole(session), 1),), return_by=SUNDAY))
     with pytest.raises(Refused) as refusal:
-        take_all_back(session, "Isolde", order.number, at(8), "k")
+        return_all(session, "Isolde", order.number, at(8), "k")
     assert "not handed over yet" in problems(refusal)["step"][0]
-    assert hirings_out(session) == []
+    assert rentals_out(session) == []
 
 
-def test_a_hand_over_is_not_undone_while_its_goods_are_back(session, hired):
-    handed = standing_taps(session, hired.id, None)[-1].id
-    take_all_back(session, "Isolde", hired.number, SUNDAY, "k")
+def test_a_hand_over_is_not_undone_while_its_goods_are_back(session, rentals):
+    handed = active_taps(session, rentals.id, None)[-1].id
+    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
     with pytest.raises(Refused) as refusal:
-        undo_step(session, "Isolde", hired.number, handed, SUNDAY)
+        undo_step(session, "Isolde", rentals.number, handed, SUNDAY)
     assert "came back" in problems(refusal)["step"][0]
-    undo_back(session, "Isolde", hired.number, hiring_of(session, hired.number).came[0].id, SUNDAY)
-    assert undo_step(session, "Isolde", hired.number, handed, SUNDAY).state == "open"
+    undo_return(session, "Isolde", rentals.number, rentals_of_order(session, rentals.number).came[0].id, SUNDAY)
+    assert undo_step(session, "Isolde", rentals.number, handed, SUNDAY).state == "open"
 
 
-def test_of_the_deposit_held_what_is_kept_and_what_is_still_out_is_not_given_back(session, hired):
+def test_of_the_deposit_held_what_is_kept_and_what_is_still_out_is_not_given_back(session, rentals):
     """By hand: 3 × 20 + 50 = 110 held; 2 poles and the arch are back, 5 is kept, 20 is for the pole still out."""
     session.add(
         Payment(
             client_key="p",
-            order_id=hired.id,
+            order_id=rentals.id,
             direction="in",
-            hire=True,
+            rental=True,
             amount_minor=11000,
             how="cash",
             note="",
@@ -199,20 +203,25 @@ def test_of_the_deposit_held_what_is_kept_and_what_is_still_out_is_not_given_bac
             who="Maren",
         )
     )
-    came = [CameBack(_good(session, hired).id, 2, 0, 500), CameBack(_good(session, hired, "Flower arch").id, 1)]
-    take_back(session, "Isolde", hired.number, came, "", SUNDAY, "k")
-    row = hiring_of(session, hired.number)
+    came = [
+        ReturnedGoods(_good(session, rentals).id, 2, 0, 500),
+        ReturnedGoods(_good(session, rentals, "Flower arch").id, 1),
+    ]
+    return_goods(session, "Isolde", rentals.number, came, "", SUNDAY, "k")
+    row = rentals_of_order(session, rentals.number)
     assert (row.asked_minor, row.held_minor, row.kept_minor, row.give_back_minor) == (11000, 11000, 500, 8500)
 
 
-def test_without_a_deposit_that_was_paid_nothing_is_given_back(session, hired):
-    take_all_back(session, "Isolde", hired.number, SUNDAY, "k")
-    assert hiring_of(session, hired.number).give_back_minor == 0
+def test_without_a_deposit_that_was_paid_nothing_is_given_back(session, rentals):
+    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
+    assert rentals_of_order(session, rentals.number).give_back_minor == 0
 
 
 def test_two_people_at_once_count_the_same_goods_once(database):
     with database.writing() as session:
-        order = take(session, wish(load_goods(session), extras=(hire(pole(session), 3),), return_by=SUNDAY))
+        order = take(
+            session, order_request(load_catalogue(session), extras=(rental(pole(session), 3),), return_by=SUNDAY)
+        )
         hand_over(session, order)
     ready = Barrier(2)
 
@@ -220,7 +229,7 @@ def test_two_people_at_once_count_the_same_goods_once(database):
         ready.wait()
         try:
             with database.writing() as mine:
-                take_all_back(mine, key, order.number, SUNDAY, key)
+                return_all(mine, key, order.number, SUNDAY, key)
         except Refused:
             return "refused"
         return "taken"
@@ -228,7 +237,7 @@ def test_two_people_at_once_count_the_same_goods_once(database):
     with ThreadPoolExecutor(2) as both:
         assert sorted(both.map(press, ("Isolde", "Tobiah"))) == ["refused", "taken"]
     with database.reading() as after:
-        assert sum(one.back for one in after.scalars(select(HireReturn))) == 3
+        assert sum(one.back for one in after.scalars(select(RentalReturn))) == 3
 
 
 # A take-down
@@ -237,7 +246,7 @@ def test_two_people_at_once_count_the_same_goods_once(database):
 @pytest.fixture
 def hanging(session):
     """Filled at the venue by two; a crew is let in at 23:00 to fetch the arch."""
-    wanted = _with_take_down(session, extras=(hire(arch(session), 1),))
+    wanted = _with_take_down(session, extras=(rental(arch(session), 1),))
     order = take(session, wanted)
     hand_over(session, order)
     return order
@@ -250,24 +259,24 @@ def _with_take_down(session, **changes):
         "travel_minutes": 20,
         "address": "The Corn Hall, 1 High Street",
         "take_down_at": at(23),
-        "extras": (ExtraWish(ExtraSort.TAKE_DOWN, 1),),
+        "extras": (ExtraRequest(ExtraSort.TAKE_DOWN, 1),),
     }
-    return wish(load_goods(session), **(there | changes))
+    return order_request(load_catalogue(session), **(there | changes))
 
 
 def test_a_take_down_is_done_when_all_is_cut_and_fetched(session, hanging):
-    take_all_back(session, "Isolde", hanging.number, at(23, 10), "k")
-    assert not hiring_of(session, hanging.number).is_done
+    return_all(session, "Isolde", hanging.number, at(23, 10), "k")
+    assert not rentals_of_order(session, hanging.number).is_done
     cut_and_bin(session, "Isolde", hanging.number, at(23, 20), "c")
-    assert hiring_of(session, hanging.number).is_done
+    assert rentals_of_order(session, hanging.number).is_done
 
 
 def test_one_without_hired_goods_is_done_when_all_is_cut(session):
     order = take(session, _with_take_down(session))
     hand_over(session, order)
-    assert not hiring_of(session, order.number).is_done
+    assert not rentals_of_order(session, order.number).is_done
     cut_and_bin(session, "Isolde", order.number, at(23, 20), "c")
-    assert hiring_of(session, order.number).is_done
+    assert rentals_of_order(session, order.number).is_done
 
 
 def test_cut_and_binned_is_tapped_once_whoever_taps(session, hanging):
@@ -279,29 +288,29 @@ def test_cut_and_binned_is_tapped_once_whoever_taps(session, hanging):
 
 
 def test_cut_and_binned_is_no_step_of_the_hand_over(session, hanging):
-    steps = [one.id for one in standing_taps(session, hanging.id, None)]
+    steps = [one.id for one in active_taps(session, hanging.id, None)]
     cut_and_bin(session, "Isolde", hanging.number, at(23, 20), "c")
-    assert [one.id for one in standing_taps(session, hanging.id, None)] == steps
-    cut = hiring_of(session, hanging.number).cut.tap_id
-    with pytest.raises(NotThere):
+    assert [one.id for one in active_taps(session, hanging.id, None)] == steps
+    cut = rentals_of_order(session, hanging.number).cut.tap_id
+    with pytest.raises(NotFound):
         undo_step(session, "Isolde", hanging.number, cut, at(23, 30))
-    with pytest.raises(NotThere):
+    with pytest.raises(NotFound):
         undo_cut(session, "Isolde", hanging.number, steps[-1], at(23, 30))
 
 
 def test_an_undone_cut_is_to_be_cut_again(session, hanging):
     cut_and_bin(session, "Isolde", hanging.number, at(23, 20), "c")
-    tap_id = hiring_of(session, hanging.number).cut.tap_id
+    tap_id = rentals_of_order(session, hanging.number).cut.tap_id
     for _ in range(2):
         undo_cut(session, "Tobiah", hanging.number, tap_id, at(23, 21))
-    assert hiring_of(session, hanging.number).cut is None
+    assert rentals_of_order(session, hanging.number).cut is None
     cut_and_bin(session, "Isolde", hanging.number, at(23, 22), "d")
-    assert hiring_of(session, hanging.number).cut.at == at(23, 22)
+    assert rentals_of_order(session, hanging.number).cut.at == at(23, 22)
 
 
-def test_an_order_without_a_take_down_is_not_cut(session, hired):
+def test_an_order_without_a_take_down_is_not_cut(session, rentals):
     with pytest.raises(Refused) as refusal:
-        cut_and_bin(session, "Isolde", hired.number, SUNDAY, "c")
+        cut_and_bin(session, "Isolde", rentals.number, SUNDAY, "c")
     assert "has no take-down" in problems(refusal)["step"][0]
 
 
@@ -314,21 +323,23 @@ def test_what_has_not_gone_out_is_not_taken_down(session):
 # The crew that it takes away
 
 
-def _away(session, now=MORNING, but=None):
+def _away(session, now=MORNING, excluding_order=None):
     session.flush()
     shop = load_shop(session)
-    return load_work(session, shop, load_roster(session, shop.opening), now, [now], but=but).away
+    return load_work(
+        session, shop, load_roster(session, shop.opening), now, [now], excluding_order=excluding_order
+    ).absences
 
 
 def test_its_crew_leaves_before_it_is_let_in_and_takes_no_gas(session, hanging):
     """23:00 less and, after half an hour there, plus twenty minutes of way; the shop's crew is two."""
-    assert _away(session) == (Away(at(22, 40), at(23, 50), 2, {}),)
+    assert _away(session) == (Absence(at(22, 40), at(23, 50), 2, {}),)
 
 
 def test_without_a_way_it_takes_the_shops_and_the_shop_says_how_long_and_how_many(session):
     take(session, _with_take_down(session, hand_over=HandOver.COLLECT, arrives_at=None, travel_minutes=0))
     change_settings(session, {"take_down_minutes": "45", "crew": "3", "venue_travel_minutes": "10"})
-    assert _away(session) == (Away(at(22, 50), at(23, 55), 3, {}),)
+    assert _away(session) == (Absence(at(22, 50), at(23, 55), 3, {}),)
 
 
 def test_a_crew_of_the_order_takes_down_as_many(session):
@@ -337,56 +348,56 @@ def test_a_crew_of_the_order_takes_down_as_many(session):
     take(session, _with_take_down(session, **venue))
     fills, takes_down = _away(session)
     assert (fills.start, fills.hands, fills.points) == (at(10), 4, {"helium": 1})
-    assert takes_down == Away(at(22, 40), at(23, 50), 4, {})
+    assert takes_down == Absence(at(22, 40), at(23, 50), 4, {})
 
 
 def test_nobody_leaves_for_a_cancelled_order_or_the_one_that_is_asked_about(session):
     order = take(session, _with_take_down(session))
-    assert _away(session, but=order.number) == ()
+    assert _away(session, excluding_order=order.number) == ()
     cancel_order(session, "Maren", order.number, order.version, at(7))
     assert _away(session) == ()
 
 
 def test_nobody_leaves_for_what_is_down_and_back_before(session, hanging):
-    take_all_back(session, "Isolde", hanging.number, at(21), "k")
+    return_all(session, "Isolde", hanging.number, at(21), "k")
     assert len(_away(session, at(21))) == 1
     cut_and_bin(session, "Isolde", hanging.number, at(21), "c")
     assert _away(session, at(21)) == ()
 
 
 def test_a_crew_that_tapped_all_there_is_still_on_its_way_back(session, hanging):
-    take_all_back(session, "Isolde", hanging.number, at(23, 20), "k")
+    return_all(session, "Isolde", hanging.number, at(23, 20), "k")
     cut_and_bin(session, "Isolde", hanging.number, at(23, 20), "c")
-    assert [away.end for away in _away(session, at(23, 25))] == [at(23, 50)]
+    assert [absences.end for absences in _away(session, at(23, 25))] == [at(23, 50)]
 
 
 @pytest.fixture
-def asked(session, goods):
-    def ask(wanted, but=None):
+def asked(session, catalogue):
+    def ask(wanted, excluding_order=None):
         session.flush()
         shop = load_shop(session)
-        answer = quote(wanted, shop, goods, MORNING)
-        return fit_beside(answer, load_bench(session, shop, MORNING, answer, but)).fit
+        quote = make_quote(wanted, shop, catalogue, MORNING)
+        return fit_beside(quote, load_bench(session, shop, MORNING, quote, excluding_order)).fit
 
     return ask
 
 
-def _noon(goods, **changes):
+def _noon(catalogue, **changes):
     """Three quarters of an hour of filling, to be done between eight and nine."""
     hour = {"ready_by": at(9), "event_start": at(12), "lasts_until": at(15)}
-    return wish(goods, line(goods, quantity=60), **(hour | changes))
+    return order_request(catalogue, line(catalogue, quantity=60), **(hour | changes))
 
 
-def test_an_order_does_not_fit_while_the_only_hands_are_away_to_take_down(session, asked, goods):
-    assert asked(_noon(goods)) is Fit.FITS
+def test_an_order_does_not_fit_while_the_only_hands_are_away_to_take_down(session, asked, catalogue):
+    assert asked(_noon(catalogue)) is Fit.FITS
     day_before = {"ready_by": at(13, days=-1), "event_start": at(14, days=-1), "lasts_until": at(16, days=-1)}
     yesterday = _with_take_down(session, arrives_at=at(13, 20, days=-1), **day_before, take_down_at=at(8, 20))
     take(session, yesterday, now=at(7, days=-1))
-    assert asked(_noon(goods)) is Fit.CANNOT
+    assert asked(_noon(catalogue)) is Fit.CANNOT
 
 
-def test_an_orders_own_take_down_takes_hands_from_the_others(session, asked, goods):
-    take(session, _noon(goods))
+def test_an_orders_own_take_down_takes_hands_from_the_others(session, asked, catalogue):
+    take(session, _noon(catalogue))
     tomorrow = {"ready_by": at(13, days=1), "event_start": at(14, days=1), "lasts_until": at(16, days=1)}
-    assert asked(wish(goods, **tomorrow)) is Fit.FITS
-    assert asked(wish(goods, **tomorrow, take_down_at=at(8, 30))) is Fit.CANNOT
+    assert asked(order_request(catalogue, **tomorrow)) is Fit.FITS
+    assert asked(order_request(catalogue, **tomorrow, take_down_at=at(8, 30))) is Fit.CANNOT

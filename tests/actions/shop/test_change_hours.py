@@ -4,20 +4,20 @@ from datetime import date
 
 from app.actions.records.shop import load_opening
 from app.actions.shop.office import change_week, except_day, forget_exception, replan_open_orders
-from tests.actions.builders import EIGHT, MORNING, at, take, wish
+from tests.actions.builders import EIGHT, MORNING, at, order_request, take
 
 NINE_TO_FIVE = (9 * 60, 17 * 60)
 TODAY = date(2026, 11, 21)
 
 
-def _early(session, goods):
+def _early(session, catalogue):
     """Collected at 8:30: only just possible when the shop opens at 8."""
-    order = take(session, wish(goods, ready_by=at(9), event_start=at(11), lasts_until=at(13)))
+    order = take(session, order_request(catalogue, ready_by=at(9), event_start=at(11), lasts_until=at(13)))
     return order.batches[0]
 
 
-def test_a_later_opening_sends_the_work_to_the_evening_before(session, goods):
-    batch = _early(session, goods)
+def test_a_later_opening_sends_the_work_to_the_evening_before(session, catalogue):
+    batch = _early(session, catalogue)
     assert batch.inflate_by.date() == TODAY
     change_week(session, dict.fromkeys(range(7), NINE_TO_FIVE))
     replan_open_orders(session, MORNING)
@@ -25,8 +25,8 @@ def test_a_later_opening_sends_the_work_to_the_evening_before(session, goods):
     assert batch.inflate_by.hour == 16
 
 
-def test_a_closed_date_sends_the_work_to_the_evening_before(session, goods):
-    batch = _early(session, goods)
+def test_a_closed_date_sends_the_work_to_the_evening_before(session, catalogue):
+    batch = _early(session, catalogue)
     except_day(session, TODAY, None)
     replan_open_orders(session, MORNING)
     assert batch.inflate_by.date() == date(2026, 11, 20)
@@ -35,11 +35,13 @@ def test_a_closed_date_sends_the_work_to_the_evening_before(session, goods):
     assert batch.inflate_by.date() == TODAY
 
 
-def test_other_hours_on_one_date_count_on_that_date_alone(session, goods):
-    today = take(session, wish(goods, ready_by=at(18), event_start=at(19), lasts_until=at(20))).batches[0]
+def test_other_hours_on_one_date_count_on_that_date_alone(session, catalogue):
+    today = take(
+        session, order_request(catalogue, ready_by=at(18), event_start=at(19), lasts_until=at(20))
+    ).batches[0]
     tomorrow = take(
         session,
-        wish(goods, ready_by=at(18, days=1), event_start=at(19, days=1), lasts_until=at(20, days=1)),
+        order_request(catalogue, ready_by=at(18, days=1), event_start=at(19, days=1), lasts_until=at(20, days=1)),
         key="key-2",
     ).batches[0]
     late = (today.inflate_by, tomorrow.inflate_by)

@@ -8,7 +8,7 @@ from app.actions.records.shop import load_shop, setting_values
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.models import Counter
-from tests.actions.builders import EIGHT, MORNING, at, problems, take, tap, wish
+from tests.actions.builders import EIGHT, MORNING, at, order_request, problems, take, tap
 
 NUMBERS = [setting for setting in SETTINGS if not setting.is_text and setting.unit != "money"]
 WHOLE = [setting for setting in NUMBERS if isinstance(setting.default, int)]
@@ -23,7 +23,7 @@ def test_what_was_typed_is_kept_and_the_shop_is_built_from_it(session):
         session, {"name": "The Test Shop", "shop_celsius": "18.5", "treat_minor": "0.75", "clock": "12 h"}
     )
     shop = load_shop(session)
-    assert (shop.told["name"], shop.air.celsius, shop.treat_minor) == ("The Test Shop", 18.5, 75)
+    assert (shop.display["name"], shop.air.celsius, shop.treat_minor) == ("The Test Shop", 18.5, 75)
 
 
 def test_what_was_not_typed_stays(session):
@@ -113,8 +113,8 @@ def test_nothing_is_half_kept_and_each_wrong_one_has_its_sentence(session):
     assert setting_values(session) == before
 
 
-def test_a_warmer_shop_moves_the_windows_of_open_orders(session, goods):
-    order = take(session, wish(goods))
+def test_a_warmer_shop_moves_the_windows_of_open_orders(session, catalogue):
+    order = take(session, order_request(catalogue))
     (batch,) = order.batches
     not_before, inflate_by = batch.not_before, batch.inflate_by
     board = session.get(Counter, "board").value
@@ -126,8 +126,8 @@ def test_a_warmer_shop_moves_the_windows_of_open_orders(session, goods):
     assert session.get(Counter, "board").value > board
 
 
-def test_slower_hands_move_the_latest_start(session, goods):
-    order = take(session, wish(goods))
+def test_slower_hands_move_the_latest_start(session, catalogue):
+    order = take(session, order_request(catalogue))
     (batch,) = order.batches
     inflate_by, minutes = batch.inflate_by, batch.work_minutes
     change_settings(session, {"handle_seconds": "96"})
@@ -136,16 +136,16 @@ def test_slower_hands_move_the_latest_start(session, goods):
     assert (inflate_by - batch.inflate_by).total_seconds() == 24 * 60
 
 
-def test_an_order_keeps_its_price_and_word_when_it_is_worked_out_anew(session, goods):
-    order = take(session, wish(goods, lasts_until=at(20, days=1), word="Fine."))
+def test_an_order_keeps_its_price_and_word_when_it_is_worked_out_anew(session, catalogue):
+    order = take(session, order_request(catalogue, lasts_until=at(20, days=1), accepted_risk="Fine."))
     total = order.total_minor
     change_settings(session, {"treat_minor": "9", "spread_untreated": "0.3"})
     replan_open_orders(session, EIGHT)
-    assert (order.total_minor, order.word, order.version) == (total, "Fine.", 1)
+    assert (order.total_minor, order.accepted_risk, order.version) == (total, "Fine.", 1)
 
 
-def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, goods):
-    order = take(session, wish(goods))
+def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, catalogue):
+    order = take(session, order_request(catalogue))
     (batch,) = order.batches
     tap(session, batch, "fill", count=10)
     change_settings(session, {"shop_celsius": "27"})
@@ -153,8 +153,8 @@ def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, goods)
     assert (batch.filled, batch.started_at) == (10, EIGHT)
 
 
-def test_cancelled_orders_are_left_as_they_were(session, goods):
-    order = take(session, wish(goods))
+def test_cancelled_orders_are_left_as_they_were(session, catalogue):
+    order = take(session, order_request(catalogue))
     cancel_order(session, "Maren", order.number, 1, MORNING)
     not_before = order.batches[0].not_before
     change_settings(session, {"shop_celsius": "27"})
@@ -162,12 +162,12 @@ def test_cancelled_orders_are_left_as_they_were(session, goods):
     assert order.batches[0].not_before == not_before
 
 
-def test_an_order_that_can_no_longer_be_is_named_and_is_no_promise(session, goods):
-    order = take(session, wish(goods))
+def test_an_order_that_can_no_longer_be_is_named_and_is_no_promise(session, catalogue):
+    order = take(session, order_request(catalogue))
     not_before = order.batches[0].not_before
     change_settings(session, {"load_g": "50"})
     ((number, sentence),) = replan_open_orders(session, EIGHT)
     assert number == order.number
     assert "does not rise" in sentence
-    assert (order.verdict, order.batches[0].verdict) == ("no", "no")
+    assert (order.verdict, order.batches[0].verdict) == ("wont-last", "wont-last")
     assert order.batches[0].not_before == not_before

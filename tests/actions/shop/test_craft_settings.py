@@ -2,15 +2,15 @@
 
 import pytest
 
-from app.actions.records.shop import build_shop, load_goods, load_shop
-from app.craft.arches import ArchHabits
-from app.craft.bagging import BagHabits
-from app.craft.bouquet import BouquetHabits
-from app.craft.clusters import ColumnHabits
-from app.craft.garland import GarlandHabits, Mix
-from app.craft.strung import StrungHabits
-from app.craft.stuffed import StuffingHabits
-from app.craft.water import WaterHabits
+from app.actions.records.shop import build_shop, load_catalogue, load_shop
+from app.craft.arches import ArchDefaults
+from app.craft.bagging import BagDefaults
+from app.craft.bouquet import BouquetDefaults
+from app.craft.clusters import ColumnDefaults
+from app.craft.garland import GarlandDefaults, Mix
+from app.craft.strung import StrungDefaults
+from app.craft.stuffed import StuffingDefaults
+from app.craft.water import WaterDefaults
 from app.quoting.build_sheets.defaults import bags_of
 from app.quoting.build_sheets.mix import read_mix, write_mix
 from app.quoting.settings.all_settings import SETTINGS
@@ -18,27 +18,30 @@ from tests.actions.craft_builders import retire_bags, supply
 
 
 def test_a_shop_with_every_default_has_the_defaults_of_the_code(session):
-    craft = build_shop({one.key: one.default for one in SETTINGS}, load_shop(session).opening).craft
-    assert craft.bouquets == BouquetHabits()
-    assert craft.columns == ColumnHabits()
-    assert craft.arches == ArchHabits()
-    assert craft.strung == StrungHabits()
-    assert craft.water == WaterHabits()
-    assert craft.stuffing == StuffingHabits()
-    usual, garlands = GarlandHabits(), craft.garlands
+    make_line_sheet = build_shop({one.key: one.default for one in SETTINGS}, load_shop(session).opening).craft
+    assert make_line_sheet.bouquets == BouquetDefaults()
+    assert make_line_sheet.columns == ColumnDefaults()
+    assert make_line_sheet.arches == ArchDefaults()
+    assert make_line_sheet.strung == StrungDefaults()
+    assert make_line_sheet.water == WaterDefaults()
+    assert make_line_sheet.stuffing == StuffingDefaults()
+    usual, garlands = GarlandDefaults(), make_line_sheet.garlands
     assert (garlands.light, garlands.medium, garlands.full) == (usual.light, usual.medium, usual.full)
     whole = sum(share for _, share in garlands.mix.shares)
     assert {size: share / whole for size, share in garlands.mix.shares} == pytest.approx(dict(usual.mix.shares))
-    assert (craft.bags.closing_cm, craft.bags.most_layers) == (BagHabits().closing_cm, BagHabits().most_layers)
+    assert (make_line_sheet.bags.closing_cm, make_line_sheet.bags.most_layers) == (
+        BagDefaults().closing_cm,
+        BagDefaults().most_layers,
+    )
 
 
 def test_the_bags_are_those_that_the_shop_uses_and_measured(session, now):
     retire_bags(session)
     supply(session, "large bag", "bag", width_cm=120.0)
     supply(session, "bag of unknown width", "bag")
-    supply(session, "retired bag", "bag", width_cm=90.0).retired_at = now()
+    supply(session, "retired bag", "bag", width_cm=90.0).archived_at = now()
     supply(session, "plush", "plush", width_cm=12.0)
-    bags = bags_of(load_goods(session).supplies.values(), load_shop(session).craft).bags
+    bags = bags_of(load_catalogue(session).supplies.values(), load_shop(session).craft).bags
     assert [(bag.name, bag.flat_cm, bag.length_cm) for bag in bags] == [("large bag", 120.0, 168.0)]
 
 

@@ -7,10 +7,10 @@ import pytest
 from app.actions.records.shop import build_shop, load_shop, setting_values
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
-from app.physics.endurance import Habits
+from app.physics.endurance import FloatDefaults
 from app.physics.leak import Rubber
 from app.planning.window import Certainty
-from app.planning.work import Pace
+from app.planning.work import WorkTimes
 from app.quoting.settings.all_settings import SETTINGS
 
 BY_KEY = {setting.key: setting for setting in SETTINGS}
@@ -31,15 +31,20 @@ def test_no_key_stands_twice():
     assert len(BY_KEY) == len(SETTINGS)
 
 
-@pytest.mark.parametrize("owner", [Rubber, Pace, AirSizes, Certainty, Habits, Outdoors])
+@pytest.mark.parametrize("owner", [Rubber, WorkTimes, AirSizes, Certainty, FloatDefaults, Outdoors])
 def test_a_shop_with_every_default_has_the_defaults_of_the_code(session, owner):
     shop = build_shop({setting.key: setting.default for setting in SETTINGS}, load_shop(session).opening)
-    built = {Rubber: shop.habits.rubber, Pace: shop.pace, AirSizes: shop.air_sizes, Certainty: shop.certainty}
+    built = {
+        Rubber: shop.float_defaults.rubber,
+        WorkTimes: shop.work_times,
+        AirSizes: shop.air_sizes,
+        Certainty: shop.certainty,
+    }
     built[Outdoors] = shop.outdoors
-    assert built.get(owner, shop.habits) == owner()
+    assert built.get(owner, shop.float_defaults) == owner()
 
 
-@pytest.mark.parametrize("owner", [Rubber, Pace, Habits, Outdoors])
+@pytest.mark.parametrize("owner", [Rubber, WorkTimes, FloatDefaults, Outdoors])
 def test_every_figure_of_the_code_can_be_corrected(owner):
     names = {field.name for field in fields(owner)}
     settable = set(BY_KEY) | {name.removesuffix("_percent") for name in BY_KEY} | {"rubber"}

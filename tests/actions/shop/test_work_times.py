@@ -6,14 +6,14 @@ import pytest
 from sqlalchemy import event
 
 from app.actions.errors import Refused
-from app.actions.orders.quick_sale import sell_now
-from app.actions.records.shop import load_goods, load_shop
-from app.actions.shop.work_times import effects_of, keep_pace, measured_pace
+from app.actions.orders.quick_sale import make_quick_sale
+from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.shop.work_times import effects_of, measured_work_times, save_work_times
 from app.physics.balloon import Gas
 from app.planning.work import seconds_per_balloon
-from app.planning.work_times import Apart, Figure, Outcome
+from app.planning.work_times import ExclusionReason, Outcome, WorkFigure
 from app.quoting.request import HandOver
-from tests.actions.builders import BY_TURNS, MORNING, at, line, take, tap, wish
+from tests.actions.builders import BY_TURNS, MORNING, at, line, order_request, take, tap
 
 TRUTH = 60
 FLOW = 11.42 / 3.0
@@ -22,12 +22,17 @@ PIECES = 24
 BATCH_SECONDS = 240 + PIECES * (FLOW + TRUTH)
 
 
-def fill(session, goods, number, starts, seconds=BATCH_SECONDS, last="finish", **changes):
+def fill(session, catalogue, number, starts, seconds=BATCH_SECONDS, last="finish", **changes):
     """An order whose batches are tapped as begun and, so many seconds later, as filled."""
     day = timedelta(days=(starts - MORNING).days)
     hours = {name: at(hour) + day for name, hour in (("ready_by", 17), ("event_start", 18), ("lasts_until", 20))}
-    changes.setdefault("lines", (line(goods),))
-    order = take(session, wish(goods, bench_reason=BY_TURNS, **hours | changes), MORNING + day, key=f"key-{number}")
+    changes.setdefault("lines", (line(catalogue),))
+    order = take(
+        session,
+        order_request(catalogue, bench_override=BY_TURNS, **hours | changes),
+        MORNING + day,
+        key=f"key-{number}",
+    )
     for batch in order.batches:
         tap(session, batch, "start", starts, sure=True)
         tap(session, batch, last, starts + timedelta(seconds=seconds), sure=True)
@@ -35,15 +40,15 @@ def fill(session, goods, number, starts, seconds=BATCH_SECONDS, last="finish", *
 
 
 @pytest.fixture
-def ten(session, goods):
+def ten(session, catalogue):
     """Ten batches of two dozen, a minute a balloon, each a few seconds off."""
     for number in range(10):
-        fill(session, goods, number, at(9) + number * timedelta(minutes=30), BATCH_SECONDS + 10 * (number - 5))
+        fill(session, catalogue, number, at(9) + number * timedelta(minutes=30), BATCH_SECONDS + 10 * (number - 5))
 
 
 def measured(session, now=None):
     now = now or at(20)
-    return measured_pace(session, load_shop(session), load_goods(session), now)
+    return measured_work_times(session, load_shop(session), load_catalogue(session), now)
 
 
 def handling(session, now=None):
@@ -51,21 +56,21 @@ def handling(session, now=None):
 
 
 def keep(session, figure="handle_seconds", seconds="60"):
-    return keep_pace(session, load_shop(session), load_goods(session), at(20), figure, seconds)
+    return save_work_times(session, load_shop(session), load_catalogue(session), at(20), figure, seconds)
 
 
 def test_ten_batches_offer_what_they_took(session, ten):
     found = handling(session)
-    assert (found.figure, found.present, found.outcome) == (Figure.HANDLE, 36, Outcome.OFFERED)
+    assert (found.figure, found.present, found.outcome) == (WorkFigure.HANDLE, 36, Outcome.OFFERED)
     assert found.seconds == pytest.approx(TRUTH, abs=0.5)
     assert found.low <= TRUTH <= found.high
 
 
 def test_nothing_is_kept_until_somebody_says_so(session, ten):
     measured(session)
-    assert load_shop(session).pace.handle_seconds == 36
+    assert load_shop(session).work_times.handle_seconds == 36
     keep(session)
-    assert load_shop(session).pace.handle_seconds == 60
+    assert load_shop(session).work_times.handle_seconds == 60
     assert handling(session).outcome is Outcome.AS_IT_IS
 
 
@@ -74,16 +79,16 @@ def test_nothing_is_kept_until_somebody_says_so(session, ten):
     [("handle_seconds", "59"), ("handle_seconds", ""), ("seal_seconds", "60"), ("name", "60"), ("", "60")],
 )
 def test_only_what_is_offered_is_kept(session, ten, figure, seconds):
-    before = load_shop(session).told
+    before = load_shop(session).display
     with pytest.raises(Refused):
         keep(session, figure, seconds)
-    assert load_shop(session).told == before
+    assert load_shop(session).display == before
 
 
 def test_it_says_what_would_change(session, ten, shop):
     """24 × (36 or 60 + 3.8) s and 4 min of preparation, in minutes rounded up: by hand."""
     effects = effects_of(handling(session), shop)
-    assert [(one.pieces, one.kind, one.before, one.after) for one in effects] == [
+    assert [(one.pieces, one.balloon_type, one.before, one.after) for one in effects] == [
         (24, "11 in latex", 20, 30),
         (50, "11 in latex", 38, 58),
     ]
@@ -93,15 +98,15 @@ def test_where_nothing_is_offered_nothing_would_change(session, shop):
     assert effects_of(handling(session), shop) == ()
 
 
-def test_an_undone_tap_does_not_count(session, goods):
-    order = fill(session, goods, 1, at(9))
+def test_an_undone_tap_does_not_count(session, catalogue):
+    order = fill(session, catalogue, 1, at(9))
     assert len(handling(session).evidence) == 1
     tap(session, order.batches[0], "lose", at(12), colour="red")
     assert handling(session).evidence == ()
 
 
-def test_what_burst_was_handled_too(session, goods):
-    order = take(session, wish(goods))
+def test_what_burst_was_handled_too(session, catalogue):
+    order = take(session, order_request(catalogue))
     batch = order.batches[0]
     tap(session, batch, "start", at(9), sure=True)
     tap(session, batch, "burst", at(9, 5), colour="red")
@@ -110,60 +115,60 @@ def test_what_burst_was_handled_too(session, goods):
     assert (each.batch.balloons, each.batch.seconds) == (25, 2400)
 
 
-def test_all_tapped_at_once_and_finished_next_morning_are_set_apart(session, goods, ten):
-    fill(session, goods, "once", at(15), seconds=10)
-    fill(session, goods, "morning", at(16), seconds=17 * 3600)
+def test_all_tapped_at_once_and_finished_next_morning_are_set_apart(session, catalogue, ten):
+    fill(session, catalogue, "once", at(15), seconds=10)
+    fill(session, catalogue, "morning", at(16), seconds=17 * 3600)
     found = handling(session)
-    assert {each.why for each in found.apart} == {Apart.GAS, Apart.CLOSED}
+    assert {each.why for each in found.apart} == {ExclusionReason.GAS, ExclusionReason.CLOSED}
     assert found.seconds == pytest.approx(TRUTH, abs=0.5)
 
 
-def test_begun_before_opening_is_no_closing(session, goods):
-    fill(session, goods, 1, at(7, 40))
+def test_begun_before_opening_is_no_closing(session, catalogue):
+    fill(session, catalogue, 1, at(7, 40))
     assert handling(session).apart == ()
 
 
-def test_over_closing_time_is(session, goods):
-    fill(session, goods, 1, at(17, 45))
-    assert [each.why for each in handling(session).apart] == [Apart.CLOSED]
+def test_over_closing_time_is(session, catalogue):
+    fill(session, catalogue, 1, at(17, 45))
+    assert [each.why for each in handling(session).apart] == [ExclusionReason.CLOSED]
 
 
-def test_sales_at_once_and_batches_at_a_venue_do_not_count(session, shop, goods):
-    sell_now(session, "Noor", line(goods), shop, goods, at(10), "sale")
+def test_sales_at_once_and_batches_at_a_venue_do_not_count(session, shop, catalogue):
+    make_quick_sale(session, "Noor", line(catalogue), shop, catalogue, at(10), "sale")
     there = {"hand_over": HandOver.VENUE, "arrives_at": at(17), "ready_by": at(16), "travel_minutes": 30}
-    fill(session, goods, 1, at(17), set_up_minutes=20, hanging_minutes=10, crew=2, **there)
+    fill(session, catalogue, 1, at(17), set_up_minutes=20, hanging_minutes=10, crew=2, **there)
     assert all(found.evidence == () for found in measured(session).findings)
 
 
-def test_ninety_days_count(session, goods):
-    fill(session, goods, 1, at(9))
+def test_ninety_days_count(session, catalogue):
+    fill(session, catalogue, 1, at(9))
     assert len(handling(session, at(9, days=90)).evidence) == 1
     assert len(handling(session, at(10, days=90)).evidence) == 0
 
 
-def test_each_batch_speaks_of_its_own_figure(session, goods):
+def test_each_batch_speaks_of_its_own_figure(session, catalogue):
     lines = (
-        *(line(goods, name, quantity=8) for name in ("11 in latex", "18 in foil", "20 in sphere")),
-        line(goods, "12 in latex", quantity=8, treated=True),
-        line(goods, "18 in clear stuffing latex", quantity=2, gas=Gas.AIR),
+        *(line(catalogue, name, quantity=8) for name in ("11 in latex", "18 in foil", "20 in sphere")),
+        line(catalogue, "12 in latex", quantity=8, treated=True),
+        line(catalogue, "18 in clear stuffing latex", quantity=2, gas=Gas.AIR),
     )
-    fill(session, goods, 1, at(9), lines=lines)
+    fill(session, catalogue, 1, at(9), lines=lines)
     assert [len(found.evidence) for found in measured(session).findings] == [1, 2, 1, 1]
 
 
-def test_the_flow_is_reckoned_by_the_size_it_was_filled_to(session, shop, goods):
+def test_the_flow_is_reckoned_by_the_size_it_was_filled_to(session, shop, catalogue):
     """Against the cube of the diameter: 11.42 L is the sphere of 11 in."""
-    fill(session, goods, 1, at(9), lines=(line(goods, gas=Gas.AIR, quantity=20),))
+    fill(session, catalogue, 1, at(9), lines=(line(catalogue, gas=Gas.AIR, quantity=20),))
     (each,) = handling(session).evidence
     size = 9.0
     litres = 11.42 * (size / 11) ** 3
     assert each.batch.filling.litres == pytest.approx(litres, rel=0.001)
-    assert seconds_per_balloon(each.batch.filling, shop.pace) == pytest.approx(36 + litres / 5, abs=0.01)
+    assert seconds_per_balloon(each.batch.filling, shop.work_times) == pytest.approx(36 + litres / 5, abs=0.01)
 
 
-def test_it_is_one_statement(session, goods, ten, database):
+def test_it_is_one_statement(session, catalogue, ten, database):
     """However many batches: their rows carry all that is asked."""
-    shop, shelves, statements = load_shop(session), load_goods(session), []
+    shop, availability, statements = load_shop(session), load_catalogue(session), []
     event.listen(database.engine, "before_cursor_execute", lambda *told: statements.append(told[2]))
-    measured_pace(session, shop, shelves, at(20))
+    measured_work_times(session, shop, availability, at(20))
     assert len(statements) == 1

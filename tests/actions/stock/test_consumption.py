@@ -6,25 +6,25 @@ from hypothesis import strategies as st
 
 from app.actions.bench.taps import undo_tap
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
-from app.actions.orders.quick_sale import sell_now, take_back_sale
+from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.actions.orders.take import cancel_order, reopen_order
-from app.actions.records.shop import load_goods, load_shop
-from app.actions.records.taps import standing_taps
+from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.taps import active_taps
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import set_aside
-from app.quoting.request import ExtraSort, ExtraWish, Service
+from app.quoting.request import ExtraRequest, ExtraSort, Service
 from app.store.models import Tap
-from tests.actions.builders import BY_TURNS, EIGHT, MORNING, at, change, design_line, line, take, tap, wish
+from tests.actions.builders import BY_TURNS, EIGHT, MORNING, at, change, design_line, line, order_request, take, tap
 from tests.actions.stock_cast import balanced, free, lot, moves, on_hand
 from tests.actions.supplies_cast import bouquet_on, stand, supply
 
 
 @pytest.fixture
-def batch(session, goods):
+def batch(session, catalogue):
     """Two dozen: a dozen red and a dozen white, forty of each there."""
     lot(session, 40)
     lot(session, 40, "white")
-    return take(session, wish(goods, line(goods, colours="red, white"))).batches[0]
+    return take(session, order_request(catalogue, line(catalogue, colours="red, white"))).batches[0]
 
 
 def test_a_promise_leaves_the_shelf_as_it_is_and_less_free(session, batch):
@@ -42,7 +42,7 @@ def test_what_is_filled_in_part_is_still_promised_and_gone_when_all_are(session,
 
 def test_an_undo_brings_them_back(session, batch):
     tap(session, batch, "finish")
-    (finish,) = standing_taps(session, batch.order_id, batch.id)
+    (finish,) = active_taps(session, batch.order_id, batch.id)
     undo_tap(session, "Isolde", batch.key, finish.id, EIGHT)
     assert on_hand(session) == {"red": 40, "white": 40}
     assert moves(session)[2:] == [("filled", -12), ("filled", -12), ("filled", 12), ("filled", 12)]
@@ -52,7 +52,7 @@ def test_a_burst_is_gone_at_once_and_its_undo_brings_it_back(session, batch):
     tap(session, batch, "burst", colour="white")
     assert on_hand(session) == {"red": 40, "white": 39}
     assert free(session, "white") == 27
-    (burst,) = standing_taps(session, batch.order_id, batch.id)
+    (burst,) = active_taps(session, batch.order_id, batch.id)
     undo_tap(session, "Isolde", batch.key, burst.id, EIGHT)
     assert on_hand(session, "white") == 40
 
@@ -63,95 +63,99 @@ def test_a_repeated_tap_takes_nothing_twice(session, batch):
     assert on_hand(session, "red") == 28
 
 
-def test_the_oldest_lot_gives_first(session, goods):
+def test_the_oldest_lot_gives_first(session, catalogue):
     old, young = lot(session, 10, days_ago=90), lot(session, 40, days_ago=3)
-    tap(session, take(session, wish(goods)).batches[0], "finish")
+    tap(session, take(session, order_request(catalogue)).batches[0], "finish")
     assert (old.on_hand, young.on_hand) == (0, 26)
 
 
-def test_what_is_gone_from_a_lot_stays_gone_from_it_when_an_older_one_turns_up(session, goods):
+def test_what_is_gone_from_a_lot_stays_gone_from_it_when_an_older_one_turns_up(session, catalogue):
     young = lot(session, 40, days_ago=3)
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
     old = lot(session, 40, days_ago=90)
-    change(session, order, wish(goods, notes="side door"))
+    change(session, order, order_request(catalogue, notes="side door"))
     assert (old.on_hand, young.on_hand) == (40, 16)
 
 
-def test_when_more_are_wanted_all_are_promised_anew_until_they_are_filled(session, goods):
+def test_when_more_are_wanted_all_are_promised_anew_until_they_are_filled(session, catalogue):
     lot(session, 40)
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
-    change(session, order, wish(goods, line(goods, quantity=30)))
+    change(session, order, order_request(catalogue, line(catalogue, quantity=30)))
     assert (on_hand(session, "red"), free(session)) == (40, 10)
     tap(session, order.batches[0], "finish", now=at(9))
     assert (on_hand(session, "red"), free(session)) == (10, 10)
 
 
-def test_what_is_set_aside_gives_nothing(session, goods):
+def test_what_is_set_aside_gives_nothing(session, catalogue):
     worn = lot(session, 40, days_ago=400)
     lot(session, 30)
     set_aside(session, worn.id, "sticky", MORNING)
-    tap(session, take(session, wish(goods)).batches[0], "finish")
+    tap(session, take(session, order_request(catalogue)).batches[0], "finish")
     assert (worn.on_hand, on_hand(session, "red")) == (40, 6)
 
 
-def test_more_than_was_counted_shows_as_less_than_nothing(session, goods):
+def test_more_than_was_counted_shows_as_less_than_nothing(session, catalogue):
     few = lot(session, 20)
-    tap(session, take(session, wish(goods, short_reason="More in the drawer.")).batches[0], "finish")
+    tap(session, take(session, order_request(catalogue, stock_override="More in the drawer.")).batches[0], "finish")
     assert few.on_hand == -4
 
 
-def test_a_colour_that_the_shelf_never_had_takes_nothing(session, goods):
+def test_a_colour_that_the_shelf_never_had_takes_nothing(session, catalogue):
     lot(session, 40, "white")
-    tap(session, take(session, wish(goods, short_reason="Bought at the market.")).batches[0], "finish")
+    tap(
+        session,
+        take(session, order_request(catalogue, stock_override="Bought at the market.")).batches[0],
+        "finish",
+    )
     assert on_hand(session) == {"white": 40}
 
 
-def test_where_packs_name_no_colour_any_balloon_comes_from_them(session, goods):
+def test_where_packs_name_no_colour_any_balloon_comes_from_them(session, catalogue):
     lot(session, 40, "")
-    tap(session, take(session, wish(goods)).batches[0], "finish")
+    tap(session, take(session, order_request(catalogue)).batches[0], "finish")
     assert on_hand(session) == {"": 16}
 
 
-def test_any_colour_is_taken_from_what_names_none_then_from_what_is_there_most(session, goods):
+def test_any_colour_is_taken_from_what_names_none_then_from_what_is_there_most(session, catalogue):
     for count, colour in ((5, ""), (10, "red"), (50, "white")):
         lot(session, count, colour)
-    tap(session, take(session, wish(goods, line(goods, colours=""))).batches[0], "finish")
+    tap(session, take(session, order_request(catalogue, line(catalogue, colours=""))).batches[0], "finish")
     assert on_hand(session) == {"": 0, "red": 10, "white": 31}
 
 
-def test_a_cancelled_order_promises_nothing_and_what_was_filled_stays_gone(session, goods):
+def test_a_cancelled_order_promises_nothing_and_what_was_filled_stays_gone(session, catalogue):
     lot(session, 60)
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
     cancel_order(session, "Maren", order.number, order.version, EIGHT)
     assert on_hand(session, "red") == free(session) == 36
 
 
-def test_fewer_wanted_after_all_were_filled_leaves_them_gone(session, goods):
+def test_fewer_wanted_after_all_were_filled_leaves_them_gone(session, catalogue):
     lot(session, 60)
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
-    change(session, order, wish(goods, line(goods, quantity=18)))
+    change(session, order, order_request(catalogue, line(catalogue, quantity=18)))
     assert on_hand(session, "red") == 36
 
 
-def test_a_sale_takes_them_and_taking_it_back_brings_them_back(session, goods):
+def test_a_sale_takes_them_and_taking_it_back_brings_them_back(session, catalogue):
     lot(session, 60)
     shop = load_shop(session)
-    order = sell_now(session, "Maren", line(goods, quantity=5), shop, goods, MORNING, "sale")
+    order = make_quick_sale(session, "Maren", line(catalogue, quantity=5), shop, catalogue, MORNING, "sale")
     assert on_hand(session, "red") == 55
-    take_back_sale(session, "Maren", order.number, MORNING)
+    undo_quick_sale(session, "Maren", order.number, MORNING)
     assert on_hand(session, "red") == 60
 
 
-def test_the_customers_own_foil_is_not_the_shops(session, goods):
+def test_the_customers_own_foil_is_not_the_shops(session, catalogue):
     lot(session, 10, "", "18 in foil")
-    row = next(row for row in goods.kinds.values() if row.name == "18 in foil")
+    row = next(row for row in catalogue.balloon_types.values() if row.name == "18 in foil")
     row.fill_minor = 250
-    own = line(goods, "18 in foil", quantity=2, colours="", service=Service.OWN)
-    sell_now(session, "Maren", own, load_shop(session), load_goods(session), MORNING, "sale")
+    own = line(catalogue, "18 in foil", quantity=2, colours="", service=Service.OWN)
+    make_quick_sale(session, "Maren", own, load_shop(session), load_catalogue(session), MORNING, "sale")
     assert on_hand(session) == {"": 10}
 
 
@@ -162,12 +166,15 @@ def _hand_over(session, order):
         take_step(session, "Maren", order.number, step, at(13), f"{order.number} {step}")
 
 
-def test_supplies_leave_with_the_hand_over_and_come_back_with_its_undo(session, goods):
+def test_supplies_leave_with_the_hand_over_and_come_back_with_its_undo(session, catalogue):
     bear = supply(session)
     lot(session, 10, "", article=Article(supply_id=bear.id))
-    more = ExtraWish(ExtraSort.SUPPLY, 1, bear.id)
+    more = ExtraRequest(ExtraSort.SUPPLY, 1, bear.id)
     design = bouquet_on(session, bear, 2)
-    order = take(session, wish(load_goods(session), design_line(design), extras=(more,), bench_reason=BY_TURNS))
+    order = take(
+        session,
+        order_request(load_catalogue(session), design_line(design), extras=(more,), bench_override=BY_TURNS),
+    )
     assert on_hand(session) == {"": 10}
     _hand_over(session, order)
     assert on_hand(session) == {"": 7}
@@ -176,59 +183,65 @@ def test_supplies_leave_with_the_hand_over_and_come_back_with_its_undo(session, 
     assert on_hand(session) == {"": 10}
 
 
-def test_hired_goods_are_counted_elsewhere(session, goods):
+def test_hired_goods_are_counted_elsewhere(session, catalogue):
     arch = stand(session)
-    order = take(session, wish(goods, extras=(ExtraWish(ExtraSort.HIRE, 1, arch.id),), return_by=at(20)))
+    order = take(
+        session, order_request(catalogue, extras=(ExtraRequest(ExtraSort.RENTAL, 1, arch.id),), return_by=at(20))
+    )
     _hand_over(session, order)
     assert moves(session) == []
 
 
-def test_what_was_filled_before_anybody_counted_is_not_taken_later(session, goods):
-    order = take(session, wish(goods))
+def test_what_was_filled_before_anybody_counted_is_not_taken_later(session, catalogue):
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
     one = lot(session, 40)
-    change(session, order, wish(goods, phone="01632 960555"))
+    change(session, order, order_request(catalogue, phone="01632 960555"))
     assert one.on_hand == 40
-    (finish,) = standing_taps(session, order.id, order.batches[0].id)
+    (finish,) = active_taps(session, order.id, order.batches[0].id)
     undo_tap(session, "Maren", order.batches[0].key, finish.id, EIGHT)
     assert one.on_hand == 40
 
 
-def test_what_came_from_a_pack_without_a_colour_stays_gone_from_it_when_colours_are_told_apart(session, goods):
+def test_what_came_from_a_pack_without_a_colour_stays_gone_from_it_when_colours_are_told_apart(session, catalogue):
     plain = lot(session, 40, "")
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
     red = lot(session, 40)
-    change(session, order, wish(goods, notes="side door"))
+    change(session, order, order_request(catalogue, notes="side door"))
     assert (plain.on_hand, red.on_hand) == (16, 40)
 
 
-def test_filled_balloons_go_back_to_no_shelf_when_the_caller_changes_the_colour(session, goods):
+def test_filled_balloons_go_back_to_no_shelf_when_the_caller_changes_the_colour(session, catalogue):
     lot(session, 40)
     lot(session, 40, "blue")
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
-    change(session, order, wish(goods, line(goods, colours="blue")))
+    change(session, order, order_request(catalogue, line(catalogue, colours="blue")))
     assert on_hand(session) == {"red": 16, "blue": 40}
 
 
-def test_what_was_filled_for_an_order_that_is_cancelled_half_done_is_gone_until_it_is_opened_again(session, goods):
+def test_what_was_filled_for_an_order_that_is_cancelled_half_done_is_gone_until_it_is_opened_again(
+    session, catalogue
+):
     lot(session, 60)
-    order = take(session, wish(goods))
+    order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "fill", count=20)
     cancel_order(session, "Maren", order.number, order.version, EIGHT)
     assert (on_hand(session, "red"), free(session)) == (40, 40)
-    reopen_order(session, "Maren", order.number, load_shop(session), load_goods(session), EIGHT)
+    reopen_order(session, "Maren", order.number, load_shop(session), load_catalogue(session), EIGHT)
     assert (on_hand(session, "red"), free(session)) == (60, 36)
 
 
-def test_a_supply_in_metres_ends_at_nothing(session, goods):
+def test_a_supply_in_metres_ends_at_nothing(session, catalogue):
     ribbon = supply(session, "Ribbon 5 mm", unit="metre")
     one = lot(session, 0.3, "", article=Article(supply_id=ribbon.id))
     design = bouquet_on(session, ribbon, 0.1)
     for number in range(3):
         lines = (design_line(design),)
-        order = take(session, wish(load_goods(session), *lines, bench_reason=BY_TURNS), key=f"key-{number}")
+        order = take(
+            session, order_request(load_catalogue(session), *lines, bench_override=BY_TURNS), key=f"key-{number}"
+        )
         _hand_over(session, order)
     assert one.on_hand == 0
 
@@ -255,12 +268,12 @@ presses = st.lists(
 def test_whatever_is_tapped_the_lots_hold_what_their_moves_say_and_what_is_gone_was_used(database, acts):
     """Played through beside a plain count of what the taps say."""
     with database.writing() as session:
-        goods = load_goods(session)
+        catalogue = load_catalogue(session)
         for colour in ("red", "white"):
             lot(session, 500, colour)
-        order = take(session, wish(goods, line(goods, colours="red, white")), key=f"order-{acts}")
+        order = take(session, order_request(catalogue, line(catalogue, colours="red, white")), key=f"order-{acts}")
         for place, (act, what) in enumerate(acts):
-            _press(session, goods, order, act, what, place)
+            _press(session, catalogue, order, act, what, place)
         (batch,) = order.batches
         assert balanced(session)
         gone = 1000 - sum(on_hand(session).values())
@@ -269,14 +282,18 @@ def test_whatever_is_tapped_the_lots_hold_what_their_moves_say_and_what_is_gone_
         session.rollback()
 
 
-def _press(session, goods, order, act, what, place):
+def _press(session, catalogue, order, act, what, place):
     (batch,) = order.batches
     if act == "undo":
-        standing = standing_taps(session, order.id, batch.id)
-        if standing:
-            undo_tap(session, "Maren", batch.key, standing[what % len(standing)].id, EIGHT)
+        commitments = active_taps(session, order.id, batch.id)
+        if commitments:
+            undo_tap(session, "Maren", batch.key, commitments[what % len(commitments)].id, EIGHT)
     elif act == "change":
-        change(session, order, wish(goods, line(goods, quantity=what, colours="red, white"), bench_reason=BY_TURNS))
+        change(
+            session,
+            order,
+            order_request(catalogue, line(catalogue, quantity=what, colours="red, white"), bench_override=BY_TURNS),
+        )
     elif act == "fill":
         if batch.quantity > batch.filled:
             tap(session, batch, act, count=min(what, batch.quantity - batch.filled), key=f"{place}")

@@ -5,7 +5,17 @@ from datetime import timedelta
 import pytest
 
 from app.store.queries.stock import forgotten_orders, promised_batches, promised_supplies
-from tests.actions.builders import BY_TURNS, at, bouquet, design_line, kind_id, line, take, tap, wish
+from tests.actions.builders import (
+    BY_TURNS,
+    at,
+    balloon_type_id,
+    bouquet,
+    design_line,
+    line,
+    order_request,
+    take,
+    tap,
+)
 
 SECOND = timedelta(seconds=1)
 LEFT = at(14)
@@ -13,7 +23,7 @@ LEFT = at(14)
 
 def batches(session, since):
     session.flush()
-    return [(row.number, row.kind_id) for row in promised_batches(session, since=since)]
+    return [(row.number, row.balloon_type_id) for row in promised_batches(session, since=since)]
 
 
 def supplies(session, since):
@@ -22,15 +32,15 @@ def supplies(session, since):
 
 
 @pytest.fixture
-def plain(session, goods):
+def plain(session, catalogue):
     """Collected at 14:00."""
-    return take(session, wish(goods))
+    return take(session, order_request(catalogue))
 
 
 @pytest.fixture
-def sold(session, goods):
+def sold(session, catalogue):
     """A design, collected at 14:00."""
-    return take(session, wish(goods, design_line(bouquet(session, goods))), key="key-2")
+    return take(session, order_request(catalogue, design_line(bouquet(session, catalogue))), key="key-2")
 
 
 def test_goods_are_held_until_that_moment(session, plain):
@@ -64,14 +74,14 @@ def test_an_order_of_which_only_supplies_are_forgotten_is_named_too(session, sol
     assert forgotten_orders(session, LEFT) == [sold.number]
 
 
-def test_a_later_part_holds_its_own_and_the_supplies(session, goods):
-    first = design_line(bouquet(session, goods))
-    more = line(goods, "12 in latex", quantity=2, later=True)
-    wanted = wish(goods, first, more, later_at=at(14, 45), bench_reason=BY_TURNS)
+def test_a_later_part_holds_its_own_and_the_supplies(session, catalogue):
+    first = design_line(bouquet(session, catalogue))
+    more = line(catalogue, "12 in latex", quantity=2, later=True)
+    wanted = order_request(catalogue, first, more, later_at=at(14, 45), bench_override=BY_TURNS)
     number = take(session, wanted).number
     session.flush()
     assert len(batches(session, LEFT - SECOND)) == 3
-    assert batches(session, LEFT) == [(number, kind_id(goods, "12 in latex"))]
+    assert batches(session, LEFT) == [(number, balloon_type_id(catalogue, "12 in latex"))]
     assert supplies(session, LEFT) == [number]
     assert forgotten_orders(session, LEFT) == [number]
     assert supplies(session, at(14, 45)) == []

@@ -4,36 +4,36 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.actions.errors import NotThere, Refused
-from app.actions.records.shop import load_goods, load_shop
+from app.actions.errors import NotFound, Refused
+from app.actions.records.shop import load_catalogue, load_shop
 from app.actions.stock.articles import Article
-from app.actions.stock.availability import load_shelves
-from app.actions.stock.deliveries import arrive, next_deliveries, note_delivery, withdraw
+from app.actions.stock.availability import load_availability
+from app.actions.stock.deliveries import add_delivery, arrive, next_deliveries, withdraw
 from app.actions.stock.lots import Arrival, count_lot, put_back, receive, set_aside, use_up
-from app.quoting.stock_defaults import OnHand
+from app.quoting.stock_defaults import StockDefaults
 from app.store.models import Counter
 from app.store.queries.stock_pages import goods_on_their_way
-from tests.actions.builders import MORNING, WHO, problems, take, tap, wish
-from tests.actions.stock_cast import TODAY, balanced, free, kind, lot, moves, on_hand
+from tests.actions.builders import MORNING, WHO, order_request, problems, take, tap
+from tests.actions.stock_cast import TODAY, balanced, balloon_type, free, lot, moves, on_hand
 from tests.actions.supplies_cast import stand, supply
 
 DAY = timedelta(days=1)
 
 
-def test_a_lot_is_there_from_the_press_on(session, goods):
+def test_a_lot_is_there_from_the_press_on(session, catalogue):
     lot(session, 100)
     assert (on_hand(session), free(session)) == ({"red": 100}, 100)
     assert moves(session) == [("received", 100)]
 
 
-def test_the_same_form_twice_is_one_lot(session, goods):
-    arrival = Arrival(kind(goods), "red", 100, TODAY)
-    first, second = (receive(session, WHO, arrival, goods, MORNING, TODAY, "form") for _ in range(2))
+def test_the_same_form_twice_is_one_lot(session, catalogue):
+    arrival = Arrival(balloon_type(catalogue), "red", 100, TODAY)
+    first, second = (receive(session, WHO, arrival, catalogue, MORNING, TODAY, "form") for _ in range(2))
     assert first is second
     assert on_hand(session) == {"red": 100}
 
 
-def test_the_pages_that_poll_learn_of_it(session, goods):
+def test_the_pages_that_poll_learn_of_it(session, catalogue):
     before = session.get(Counter, "board").value
     lot(session, 100)
     session.expire_all()
@@ -49,13 +49,13 @@ def test_the_pages_that_poll_learn_of_it(session, goods):
         ({"count": 2_000_000}, "count"),
         ({"colour": "r" * 41}, "colour"),
         ({"on": TODAY + DAY}, "day"),
-        ({"article": Article(kind_id=999)}, "article"),
+        ({"article": Article(balloon_type_id=999)}, "article"),
     ],
 )
-def test_what_cannot_have_come_is_refused(session, goods, changes, field):
-    wanted = {"article": kind(goods), "colour": "red", "count": 100, "on": TODAY} | changes
+def test_what_cannot_have_come_is_refused(session, catalogue, changes, field):
+    wanted = {"article": balloon_type(catalogue), "colour": "red", "count": 100, "on": TODAY} | changes
     with pytest.raises(Refused) as refusal:
-        receive(session, WHO, Arrival(**wanted), goods, MORNING, TODAY, "form")
+        receive(session, WHO, Arrival(**wanted), catalogue, MORNING, TODAY, "form")
     assert [*problems(refusal)] == [field]
     assert on_hand(session) == {}
 
@@ -67,7 +67,7 @@ def test_hired_goods_are_no_stock(session):
             session,
             WHO,
             Arrival(Article(supply_id=arch.id), "", 2, TODAY),
-            load_goods(session),
+            load_catalogue(session),
             MORNING,
             TODAY,
             "x",
@@ -78,11 +78,13 @@ def test_hired_goods_are_no_stock(session):
 def test_half_a_metre_of_ribbon_may_come_and_has_no_colour(session):
     ribbon = supply(session, "Ribbon 5 mm", "ribbon", unit="metre")
     article = Article(supply_id=ribbon.id)
-    received = receive(session, WHO, Arrival(article, "red", 12.5, TODAY), load_goods(session), MORNING, TODAY, "x")
+    received = receive(
+        session, WHO, Arrival(article, "red", 12.5, TODAY), load_catalogue(session), MORNING, TODAY, "x"
+    )
     assert (received.on_hand, received.colour) == (12.5, "")
 
 
-def test_a_count_is_corrected_with_its_reason(session, goods):
+def test_a_count_is_corrected_with_its_reason(session, catalogue):
     one = lot(session, 100)
     count_lot(session, "Isolde", one.id, 93, "a torn bag", 100, MORNING)
     assert one.on_hand == 93
@@ -90,14 +92,14 @@ def test_a_count_is_corrected_with_its_reason(session, goods):
     assert balanced(session)
 
 
-def test_what_was_filled_while_somebody_counted_stays_gone(session, goods):
+def test_what_was_filled_while_somebody_counted_stays_gone(session, catalogue):
     one = lot(session, 100)
-    tap(session, take(session, wish(goods)).batches[0], "finish")
+    tap(session, take(session, order_request(catalogue)).batches[0], "finish")
     count_lot(session, "Isolde", one.id, 98, "counted", 100, MORNING)
     assert one.on_hand == 74
 
 
-def test_the_same_count_sent_twice_corrects_once(session, goods):
+def test_the_same_count_sent_twice_corrects_once(session, catalogue):
     """Also where the browser sends it again without a script to hold it back."""
     one = lot(session, 100)
     for _ in range(2):
@@ -111,7 +113,7 @@ def test_the_same_count_sent_twice_corrects_once(session, goods):
 @pytest.mark.parametrize(
     ("count", "why", "field"), [(-1, "gone", "count"), (5, "  ", "why"), (5, "w" * 201, "why")]
 )
-def test_a_count_without_sense_or_reason_is_refused(session, goods, count, why, field):
+def test_a_count_without_sense_or_reason_is_refused(session, catalogue, count, why, field):
     one = lot(session, 100)
     with pytest.raises(Refused) as refusal:
         count_lot(session, WHO, one.id, count, why, 100, MORNING)
@@ -119,7 +121,7 @@ def test_a_count_without_sense_or_reason_is_refused(session, goods, count, why, 
     assert one.on_hand == 100
 
 
-def test_what_is_set_aside_is_free_no_more_until_it_is_put_back(session, goods):
+def test_what_is_set_aside_is_free_no_more_until_it_is_put_back(session, catalogue):
     one = lot(session, 100)
     set_aside(session, one.id, "two years old", MORNING)
     assert (on_hand(session), free(session)) == ({}, 0)
@@ -127,7 +129,7 @@ def test_what_is_set_aside_is_free_no_more_until_it_is_put_back(session, goods):
     assert free(session) == 100
 
 
-def test_water_weights_use_up_what_is_set_aside_and_only_that(session, goods):
+def test_water_weights_use_up_what_is_set_aside_and_only_that(session, catalogue):
     one = lot(session, 100)
     with pytest.raises(Refused):
         use_up(session, WHO, one.id, 4, 100, "water weights", MORNING)
@@ -145,34 +147,34 @@ def test_a_lot_that_is_nobodys_is_not_there(session):
         lambda: count_lot(session, WHO, 99, 1, "x", 0, MORNING),
         lambda: set_aside(session, 99, "x", MORNING),
     ):
-        with pytest.raises(NotThere):
+        with pytest.raises(NotFound):
             act()
 
 
 # What is on its way
 
 
-def _order(session, goods, packs=2, due_on=TODAY + 3 * DAY, key="d-1"):
-    next(row for row in goods.kinds.values() if row.name == "11 in latex").pack_size = 100
-    return note_delivery(session, WHO, kind(goods), "Red", packs, due_on, goods, MORNING, TODAY, key)
+def _order(session, catalogue, packs=2, due_on=TODAY + 3 * DAY, key="d-1"):
+    next(row for row in catalogue.balloon_types.values() if row.name == "11 in latex").pack_size = 100
+    return add_delivery(session, WHO, balloon_type(catalogue), "Red", packs, due_on, catalogue, MORNING, TODAY, key)
 
 
-def test_what_is_ordered_is_free_from_the_day_after_it_is_due(session, goods):
+def test_what_is_ordered_is_free_from_the_day_after_it_is_due(session, catalogue):
     lot(session, 10)
-    _order(session, goods)
+    _order(session, catalogue)
     assert [free(session, day=TODAY + days * DAY) for days in (0, 3, 4)] == [10, 10, 210]
 
 
-def test_what_is_overdue_counts_for_nothing(session, goods):
+def test_what_is_overdue_counts_for_nothing(session, catalogue):
     lot(session, 10)
-    _order(session, goods)
+    _order(session, catalogue)
     assert free(session, day=TODAY + 9 * DAY, now=MORNING + 4 * DAY) == 10
 
 
-def test_when_it_came_it_is_a_lot_however_often_it_is_pressed(session, goods):
-    delivery = _order(session, goods)
+def test_when_it_came_it_is_a_lot_however_often_it_is_pressed(session, catalogue):
+    delivery = _order(session, catalogue)
     for _ in range(2):
-        arrive(session, WHO, delivery.id, 190, goods, MORNING, TODAY)
+        arrive(session, WHO, delivery.id, 190, catalogue, MORNING, TODAY)
     assert on_hand(session) == {"Red": 190}
     assert free(session, day=TODAY + 9 * DAY) == 190
 
@@ -192,47 +194,47 @@ def _on_their_way(session):
         (40, 260, [(2, 200)]),
     ],
 )
-def test_packs_that_did_not_come_stay_on_their_way(session, goods, came, short, rest):
-    delivery = _order(session, goods, packs=3)
-    told = [arrive(session, WHO, delivery.id, came, goods, MORNING + DAY, TODAY + DAY) for _ in range(2)]
+def test_packs_that_did_not_come_stay_on_their_way(session, catalogue, came, short, rest):
+    delivery = _order(session, catalogue, packs=3)
+    told = [arrive(session, WHO, delivery.id, came, catalogue, MORNING + DAY, TODAY + DAY) for _ in range(2)]
     assert [one.short for one in told] == [short, short]
     assert told[0].rest is told[1].rest
     assert _on_their_way(session) == [(packs, pieces, TODAY + 3 * DAY) for packs, pieces in rest]
     assert free(session, day=TODAY + 9 * DAY) == came + sum(pieces for _, pieces in rest)
 
 
-def test_packs_that_did_not_come_may_come_later_or_not_at_all(session, goods):
-    delivery = _order(session, goods, packs=3)
-    rest = arrive(session, WHO, delivery.id, 100, goods, MORNING, TODAY).rest
-    last = arrive(session, WHO, rest.id, 100, goods, MORNING + DAY, TODAY + DAY).rest
+def test_packs_that_did_not_come_may_come_later_or_not_at_all(session, catalogue):
+    delivery = _order(session, catalogue, packs=3)
+    rest = arrive(session, WHO, delivery.id, 100, catalogue, MORNING, TODAY).rest
+    last = arrive(session, WHO, rest.id, 100, catalogue, MORNING + DAY, TODAY + DAY).rest
     assert on_hand(session) == {"Red": 200}
     withdraw(session, last.id, MORNING + DAY)
     assert _on_their_way(session) == []
     assert free(session, day=TODAY + 9 * DAY) == 200
 
 
-def test_packs_are_missing_as_they_were_ordered_though_they_are_others_now(session, goods):
-    delivery = _order(session, goods, packs=3)
-    next(row for row in goods.kinds.values() if row.name == "11 in latex").pack_size = 50
-    arrive(session, WHO, delivery.id, 200, goods, MORNING, TODAY)
+def test_packs_are_missing_as_they_were_ordered_though_they_are_others_now(session, catalogue):
+    delivery = _order(session, catalogue, packs=3)
+    next(row for row in catalogue.balloon_types.values() if row.name == "11 in latex").pack_size = 50
+    arrive(session, WHO, delivery.id, 200, catalogue, MORNING, TODAY)
     assert _on_their_way(session) == [(1, 100, TODAY + 3 * DAY)]
 
 
-def test_what_is_due_today_may_be_ordered(session, goods):
-    assert _order(session, goods, due_on=TODAY).due_on == TODAY
+def test_what_is_due_today_may_be_ordered(session, catalogue):
+    assert _order(session, catalogue, due_on=TODAY).due_on == TODAY
 
 
-def test_what_will_not_come_counts_no_more(session, goods):
-    delivery = _order(session, goods)
+def test_what_will_not_come_counts_no_more(session, catalogue):
+    delivery = _order(session, catalogue)
     withdraw(session, delivery.id, MORNING)
-    assert load_shelves(session, load_shop(session), goods, MORNING).by_article == {}
+    assert load_availability(session, load_shop(session), catalogue, MORNING).by_article == {}
     with pytest.raises(Refused):
-        arrive(session, WHO, delivery.id, 200, goods, MORNING, TODAY)
+        arrive(session, WHO, delivery.id, 200, catalogue, MORNING, TODAY)
 
 
-def test_what_came_is_not_withdrawn(session, goods):
-    delivery = _order(session, goods)
-    arrive(session, WHO, delivery.id, 200, goods, MORNING, TODAY)
+def test_what_came_is_not_withdrawn(session, catalogue):
+    delivery = _order(session, catalogue)
+    arrive(session, WHO, delivery.id, 200, catalogue, MORNING, TODAY)
     with pytest.raises(Refused):
         withdraw(session, delivery.id, MORNING)
 
@@ -246,9 +248,9 @@ def test_what_came_is_not_withdrawn(session, goods):
         (1, TODAY + 400 * DAY, "due_on"),
     ],
 )
-def test_what_cannot_be_ordered_is_refused(session, goods, packs, due_on, field):
+def test_what_cannot_be_ordered_is_refused(session, catalogue, packs, due_on, field):
     with pytest.raises(Refused) as refusal:
-        _order(session, goods, packs, due_on)
+        _order(session, catalogue, packs, due_on)
     assert [*problems(refusal)] == [field]
 
 
@@ -263,5 +265,5 @@ def test_what_cannot_be_ordered_is_refused(session, goods, packs, due_on, field)
     ],
 )
 def test_the_next_delivery_is_the_first_that_can_still_be_ordered(weekday, lead, today, first):
-    habits = OnHand(weekday, lead, 12, 0, 2.0, 0.15)
-    assert next_deliveries(habits, today) == (first, first + 7 * DAY)
+    float_defaults = StockDefaults(weekday, lead, 12, 0, 2.0, 0.15)
+    assert next_deliveries(float_defaults, today) == (first, first + 7 * DAY)

@@ -11,17 +11,17 @@ from app.craft.bagging import Bag, Bagging
 from app.craft.bouquet import Cut
 from app.craft.cluster_drawings import draw_column
 from app.craft.clusters import Column
-from app.craft.drawing import Ball, Drawing, Note, Stroke
+from app.craft.drawing import Ball, Drawing, DrawingNote, Stroke
 from app.craft.drawing import Path as Line
 from app.craft.water import WaterWeight
-from app.quoting.build_sheets.line_sheet import Crafted
+from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import Need
 from app.quoting.build_sheets.weights import Water
-from app.web.drawings.build_sheet import show_craft
+from app.web.drawings.build_sheet import show_sheet
 from app.web.drawings.picture import MARGIN, ROOM, TONES, picture_of, tone_look
 from app.web.formats import Formats
 
-CSS = (Path(__file__).resolve().parents[2] / "static" / "house.css").read_text(encoding="utf-8")
+CSS = (Path(__file__).resolve().parents[3] / "static" / "house.css").read_text(encoding="utf-8")
 APART = 10.0
 """Steps of lightness, of a hundred, that two fills keep between them."""
 
@@ -56,18 +56,18 @@ def test_all_of_it_lies_within_the_picture_and_keeps_its_shape(drawing):
 
 
 def test_a_note_finds_room_at_the_edge():
-    picture = picture_of(Drawing("Held.", (Ball(0, 100, 20),), (), (Note(20, 4, "1234 g"),)))
+    picture = picture_of(Drawing("Held.", (Ball(0, 100, 20),), (), (DrawingNote(20, 4, "1234 g"),)))
     assert picture.width > picture.words[0].x + 6 * 7
 
 
 def test_a_closed_path_is_closed_and_has_its_stroke():
     (stroke,) = picture_of(Drawing("", (), (Line(((0, 0), (10, 0), (5, 5)), Stroke.LINE, closed=True),))).strokes
-    assert stroke.look == "craft-line"
+    assert stroke.look == "sheet-line"
     assert re.fullmatch(r"M[\d. ]+L[\d. ]+L[\d. ]+Z", stroke.d)
 
 
 def test_each_tone_has_a_fill_and_a_further_one_begins_again():
-    assert all(f".craft-tone-{tone} {{ fill: #" in CSS for tone in range(TONES))
+    assert all(f".sheet-tone-{tone} {{ fill: #" in CSS for tone in range(TONES))
     assert tone_look(TONES) == tone_look(0)
 
 
@@ -81,13 +81,13 @@ def _lightness(colour):
 
 def test_the_tones_stay_apart_on_grey_paper():
     """Source: CIE 1976 lightness; that ten of its steps are told apart is common practice."""
-    fills = [_lightness(fill) for fill in re.findall(r"\.craft-tone-\d \{ fill: #([0-9a-f]{6})", CSS)]
+    fills = [_lightness(fill) for fill in re.findall(r"\.sheet-tone-\d \{ fill: #([0-9a-f]{6})", CSS)]
     assert len(fills) == TONES
     assert min(abs(one - other) for one, other in combinations(fills, 2)) >= APART
 
 
 def _facts(formats, **figures):
-    return dict(show_craft(Crafted("Piece", 3, **figures), formats).facts)
+    return dict(show_sheet(LineSheet("Piece", 3, **figures), formats).facts)
 
 
 def test_weights_are_told_in_grams_and_the_wind_in_metres_a_second(formats):
@@ -116,7 +116,7 @@ def test_bags_are_told_with_what_goes_into_each(formats, in_each, says):
 
 
 def test_the_cut_list_is_told_for_one_and_for_all(formats):
-    shown = show_craft(Crafted("Piece", 3, cuts=(Cut(134, 3), Cut(110, 1))), formats)
+    shown = show_sheet(LineSheet("Piece", 3, cuts=(Cut(134, 3), Cut(110, 1))), formats)
     assert [(cut.length, cut.of_one, cut.of_all) for cut in shown.cuts] == [("134 cm", 3, 9), ("110 cm", 1, 3)]
     assert shown.cut_total == ("5.12 m", "15.36 m")
 

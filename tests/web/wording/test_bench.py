@@ -4,7 +4,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from app.actions.bench.alternatives import BenchWays
+from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.planning.finishing import Fit
 from app.planning.schedule import Shift, Shortage
@@ -20,28 +20,28 @@ def _fit(gas=None, fit=Fit.CANNOT):
 
 
 def test_it_says_how_short_when_where_and_who_competes():
-    assert bench_sentence(_fit(), BenchWays(), LONDON) == (
+    assert bench_sentence(_fit(), BenchAlternatives(), LONDON) == (
         "The bench cannot make it beside the other orders: 25 min of work too many between Sat 21 Nov, 09:00 and"
         " 12:00, for want of hands. It competes with orders 1001, 1002. No later hour before the event would do."
     )
 
 
 def test_what_was_not_found_is_not_called_impossible():
-    said = bench_sentence(_fit(fit=Fit.NOT_FOUND), BenchWays(searched=False), LONDON)
+    said = bench_sentence(_fit(fit=Fit.NOT_FOUND), BenchAlternatives(searched=False), LONDON)
     assert said.startswith("No way was found to make it beside the other orders: ")
     assert said.endswith("No later hour was found that would do.")
 
 
 def test_one_more_hand_is_told_with_its_hours():
-    ways = BenchWays(hand=Shift(at(7), at(9), 1))
+    ways = BenchAlternatives(hand=Shift(at(7), at(9), 1))
     assert would_do(_fit(), ways, LONDON) == ("One more hand on Saturday from 07:00 to 09:00 would do.",)
 
 
 @pytest.mark.parametrize(("point", "would"), [(True, "would do"), (False, "would not do")])
 def test_one_more_point_is_told_whether_or_not_it_would_do(point, would):
-    said = would_do(_fit("helium"), BenchWays(point=point), LONDON)
+    said = would_do(_fit("helium"), BenchAlternatives(point=point), LONDON)
     assert said == (f"One more filling point for helium {would}.",)
 
 
 def test_where_nothing_would_do_nothing_is_told():
-    assert would_do(_fit(), BenchWays(), LONDON) == ()
+    assert would_do(_fit(), BenchAlternatives(), LONDON) == ()

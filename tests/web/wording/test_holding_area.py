@@ -1,12 +1,12 @@
-"""What the counter reads about the corral."""
+"""What the counter reads about the holding area."""
 
 import pytest
 
-from app.actions.bench.holding_area import CorralFit
+from app.actions.bench.holding_area import HoldingAreaFit
 from app.actions.records.shop import load_shop
 from app.planning.holding_area import Waiting
 from app.web.formats import Formats
-from app.web.wording.holding_area import corral_sentence
+from app.web.wording.holding_area import holding_area_sentence
 from tests.actions.builders import at
 
 
@@ -16,12 +16,12 @@ def formats(session):
 
 
 def _say(formats, over, *, already=False):
-    return corral_sentence(CorralFit(240, Waiting(at(14), at(16), 180.2), over, already), formats)
+    return holding_area_sentence(HoldingAreaFit(240, Waiting(at(14), at(16), 180.2), over, already), formats)
 
 
 def test_too_full_says_when_and_how_much(formats):
     assert _say(formats, Waiting(at(14), at(16), 261.3)) == (
-        "The corral is too full on Sat 21 Nov from 14:00 to 16:00: 262 of 240 11-inch balloons."
+        "The holding area is too full on Sat 21 Nov from 14:00 to 16:00: 262 of 240 11-inch balloons."
     )
 
 
@@ -39,4 +39,4 @@ def test_without_it_too(formats):
 
 
 def test_not_full_says_when_it_is_fullest(formats):
-    assert _say(formats, None) == "The corral is fullest on Sat 21 Nov, 14:00: 181 of 240 11-inch balloons."
+    assert _say(formats, None) == "The holding area is fullest on Sat 21 Nov, 14:00: 181 of 240 11-inch balloons."
