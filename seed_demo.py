@@ -15,7 +15,8 @@ from app.actions.bench.taps import Act, tap_batch
 from app.actions.money.payments import How, Money, add_payment
 from app.actions.orders.hand_over import take_step
 from app.actions.orders.take import take_order
-from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.records.taps import Step
 from app.actions.shop.office import add_staff, change_settings
 from app.config import Config, UnknownSetting, demo_database_url, read_config
@@ -23,6 +24,8 @@ from app.demo.goods import price_goods, put_designs, put_supplies
 from app.demo.orders import DEMOS, Demo, day_of, request_of_demo
 from app.demo.photos import put_photos
 from app.demo.stock import fill_shelves, put_cylinders
+from app.quoting.catalogue import Catalogue
+from app.quoting.shop import Shop
 from app.serving import prepare, serve
 from app.store.models import Order, OrderBatch
 from app.store.sentences import StoreUnusable

@@ -2,13 +2,17 @@
 
 from dataclasses import dataclass, field
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.catalogue.designs import DesignFigures, PartFigures, add_design
+from app.actions.catalogue.designs import DesignFigures, add_design
 from app.actions.catalogue.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
+from app.quoting.catalogue import Part
+from app.store.models import BalloonTypeRow
 from app.store.queries.supplies import all_supplies
 
 PRICES = {
@@ -86,9 +90,7 @@ DESIGNS = (
 
 
 def price_goods(session: Session) -> None:
-    balloon_types = {
-        balloon_type.name: balloon_type for balloon_type in load_catalogue(session).balloon_types.values()
-    }
+    balloon_types = {row.name: row for row in session.scalars(select(BalloonTypeRow))}
     for name, price in PRICES.items():
         balloon_types[name].price_minor = price
     for name, prices in SERVICES.items():
@@ -113,7 +115,7 @@ def put_designs(session: Session) -> None:
     supplies = {row.name: row.id for row in catalogue.supplies.values()}
     for one in DESIGNS:
         parts = tuple(
-            PartFigures(balloon_types[balloon_type], gas, n, colours) for balloon_type, gas, n, colours in one.parts
+            Part(balloon_types[balloon_type], gas, n, colours) for balloon_type, gas, n, colours in one.parts
         )
         with_it = tuple((supplies[name], of_one) for name, of_one in one.supplies if name in supplies)
         figures = DesignFigures(one.name, parts, one.price, one.minutes, one.steps, one.seasons, with_it, one.build)

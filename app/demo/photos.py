@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.photos.photos import add_to_design
 from app.actions.photos.reencode import ReencodedPhoto, reencode
-from app.store.models import Design
+from app.quoting.catalogue import Design
 
 Colour = tuple[int, int, int]
 Balloon = tuple[float, float, float, Colour]

@@ -7,12 +7,13 @@ from sqlalchemy.orm import Session
 from app.actions.gas.cylinders import CylinderFigures, CylinderState, add_cylinder
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import add_reading
-from app.actions.records.shop import Catalogue, load_shop, load_zone
+from app.actions.records.shop import load_shop, load_zone
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import add_delivery, next_deliveries
 from app.actions.stock.lots import Arrival, receive
 from app.craft.gas import PressureReading
 from app.planning.shoptime import day_bounds, local_day
+from app.quoting.catalogue import Catalogue
 
 LOTS = (
     ("11 in latex", 400, 60, ("white", "black", "gold", "silver", "navy")),

@@ -5,16 +5,16 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from app.actions.errors import Refused
-from app.actions.records.shop import Catalogue, Shop, TripDefaults
 from app.physics.balloon import Gas, Material
 from app.planning.finishing import Fit
+from app.planning.moments import EPOCH
 from app.planning.shoptime import step_down, step_up
 from app.planning.window import Leg, Verdict, not_before
+from app.quoting.catalogue import BalloonOffer, Catalogue
+from app.quoting.errors import Refused
 from app.quoting.quote import WORST_FIRST, Quote
 from app.quoting.request import HandOver, LineRequest, OrderRequest
-from app.store.models import BalloonTypeRow
-from app.store.types import EPOCH
+from app.quoting.shop import Shop, TripDefaults
 
 FURTHEST = timedelta(days=7)
 """A later collection is looked for no further than this."""
@@ -206,7 +206,7 @@ def _with_crew(request: OrderRequest, usual: TripDefaults) -> OrderRequest:
     )
 
 
-def _balloon_type_of(request: OrderRequest, place: int, catalogue: Catalogue) -> BalloonTypeRow | None:
+def _balloon_type_of(request: OrderRequest, place: int, catalogue: Catalogue) -> BalloonOffer | None:
     return catalogue.balloon_types.get(request.lines[place].balloon_type_id or 0)
 
 

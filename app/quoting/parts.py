@@ -5,15 +5,15 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.build import Build, read_build, shares_by_pattern
 from app.craft.colours import ColoursUnclear, names_alone, share_out
 from app.physics.balloon import Gas, Material
+from app.quoting.catalogue import BalloonOffer, Catalogue, Design, Part
 from app.quoting.costs import asked_for
+from app.quoting.errors import Problem, Refused
 from app.quoting.recipe import NO_RECIPE, Recipe, recipe_of
 from app.quoting.request import LineRequest, Service
-from app.store.models import BalloonTypeRow, Design, DesignPart
+from app.quoting.shop import Shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,14 +90,14 @@ def _sell_balloon_type(
     return SoldLine(line, row.name, unit, {spec: colours})
 
 
-def _price(minor: int | None, row: BalloonTypeRow, place: int) -> int:
+def _price(minor: int | None, row: BalloonOffer, place: int) -> int:
     if minor is None:
         sentence = f"The shop does not offer that: give {row.name} a price for it under Office, Kinds."
         raise Refused(Problem("what", sentence, place))
     return minor
 
 
-def _refuse_misfits(row: BalloonTypeRow, line: LineRequest, place: int) -> None:
+def _refuse_misfits(row: BalloonOffer, line: LineRequest, place: int) -> None:
     if line.treated and row.material != Material.LATEX:
         sentence = f"A {row.material} is not treated: only latex filled with helium is. Untick it."
         raise Refused(Problem("treated", sentence, place))
@@ -109,7 +109,7 @@ def _refuse_misfits(row: BalloonTypeRow, line: LineRequest, place: int) -> None:
         _refuse_misfit_service(row, line, place)
 
 
-def _refuse_misfit_service(row: BalloonTypeRow, line: LineRequest, place: int) -> None:
+def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, place: int) -> None:
     if row.material == Material.LATEX:
         sentence = (
             "Tied latex cannot be topped up: sell new ones."
@@ -151,7 +151,7 @@ def _is_latex_up(balloon_type_id: int, gas: str, catalogue: Catalogue) -> bool:
     return catalogue.balloon_types[balloon_type_id].material == Material.LATEX and gas == Gas.HELIUM
 
 
-def _part_colours(part: DesignPart, line: LineRequest, build: Build) -> dict[str, int]:
+def _part_colours(part: Part, line: LineRequest, build: Build) -> dict[str, int]:
     """Colours that are named and not counted go as the fours take them, where they are put together so."""
     if part.colours:
         return {colour: count * line.quantity for colour, count in part.colours}

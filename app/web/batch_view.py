@@ -6,9 +6,9 @@ from enum import StrEnum
 
 from app.actions.records.batches import chance_if_started, read_float_plan, usable_window
 from app.actions.records.open_work import key_of
-from app.actions.records.shop import Shop
 from app.physics.balloon import Gas
 from app.planning.window import Verdict, Window
+from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats

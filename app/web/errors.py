@@ -7,7 +7,8 @@ from flask_wtf.csrf import CSRFError
 from sqlalchemy.exc import DatabaseError, DBAPIError
 from werkzeug.exceptions import HTTPException, SecurityError
 
-from app.actions.errors import ChangedMeanwhile, NotFound, Refused
+from app.actions.errors import ChangedMeanwhile, NotFound
+from app.quoting.errors import Refused
 from app.store.sentences import UNNAMED_TROUBLE, StoreUnusable, sentence_for
 from app.web.htmx import wants_part
 from app.web.requests import upload_limits_asked

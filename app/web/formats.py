@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from app.actions.records.shop import Shop
 from app.craft.money import typed_amount, written
+from app.quoting.shop import Shop
 
 INCH_CM = 2.54
 NEAR_DAYS = 3

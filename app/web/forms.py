@@ -9,8 +9,8 @@ from flask import request
 from wtforms import Form, StringField
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Problem, Refused
 from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
+from app.quoting.errors import Problem, Refused
 from app.web.formats import Formats
 
 _HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)

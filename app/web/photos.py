@@ -6,8 +6,8 @@ from typing import cast
 from flask import request
 from werkzeug.datastructures import FileStorage
 
-from app.actions.errors import Problem, Refused
 from app.actions.photos.reencode import MOST_BYTES, ReencodedPhoto, UnreadablePhoto, reencode
+from app.quoting.errors import Problem, Refused
 from app.web.requests import UploadLimits, request_context, takes
 
 MOST_AT_ONCE = 10

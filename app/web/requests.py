@@ -10,7 +10,10 @@ from flask import Flask, Response, current_app, g, request, session
 from sqlalchemy.orm import Session
 from werkzeug.routing import IntegerConverter, Map
 
-from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
+from app.quoting.catalogue import Catalogue
+from app.quoting.shop import Shop
 from app.store.engine import Database
 from app.store.queries.plan import SavedPlan, load_plan
 from app.web import clock

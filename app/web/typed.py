@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Problem, Refused
+from app.quoting.errors import Problem, Refused
 from app.web.forms import read_money, read_number, read_whole
 
 Value = TypeVar("Value")

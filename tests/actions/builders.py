@@ -2,12 +2,18 @@
 
 from datetime import UTC, datetime, timedelta
 
+from sqlalchemy import select
+
 from app.actions.bench.taps import Act, tap_batch
-from app.actions.catalogue.designs import DesignFigures, PartFigures, add_design
+from app.actions.catalogue.designs import DesignFigures, add_design
 from app.actions.orders.take import change_order, take_order
-from app.actions.records.shop import TripDefaults, load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.physics.balloon import Gas
+from app.quoting.catalogue import Part
 from app.quoting.request import LineRequest, Occasion, OrderRequest
+from app.quoting.shop import TripDefaults
+from app.store.models import BalloonTypeRow
 
 MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """The Saturday of the tests' clock; London shows UTC."""
@@ -40,6 +46,15 @@ FULL_BY_NOON = {
 
 def balloon_type_id(catalogue, name="11 in latex"):
     return next(balloon_type.id for balloon_type in catalogue.balloon_types.values() if balloon_type.name == name)
+
+
+def change_type(session, name="11 in latex", **changes):
+    """The catalogue after a balloon type was changed, as its office page changes it."""
+    row = session.scalars(select(BalloonTypeRow).filter_by(name=name)).one()
+    for field, value in changes.items():
+        setattr(row, field, value)
+    session.flush()
+    return load_catalogue(session)
 
 
 def line(catalogue, name="11 in latex", quantity=24, **changes):
@@ -87,7 +102,7 @@ def tap(session, batch, act, now=EIGHT, key="", **more):
 
 
 def part(catalogue, name="11 in latex", gas=Gas.HELIUM, quantity=9, colours=()):
-    return PartFigures(balloon_type_id(catalogue, name), gas, quantity, colours)
+    return Part(balloon_type_id(catalogue, name), gas, quantity, colours)
 
 
 def design_figures(catalogue, **changes):

@@ -2,13 +2,13 @@
 
 from app.actions.orders.hand_over import steps_of, take_step
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
-from app.store.models import Supply
+from app.store.models import SupplyRow
 from tests.actions.builders import WHO, at, tap
 
 
 def _supply(session, name, deposit_minor):
     costs = {"pack_size": 1, "pack_minor": 9000, "price_minor": 1200, "deposit_minor": deposit_minor}
-    row = Supply(name=name, sort="rental", unit="piece", **costs)
+    row = SupplyRow(name=name, sort="rental", unit="piece", **costs)
     session.add(row)
     session.flush()
     return row.id
@@ -23,7 +23,7 @@ def arch(session):
 
 
 def _named(session, name, deposit_minor):
-    found = session.query(Supply).filter_by(name=name).one_or_none()
+    found = session.query(SupplyRow).filter_by(name=name).one_or_none()
     return found.id if found else _supply(session, name, deposit_minor)
 
 

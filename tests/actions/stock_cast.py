@@ -4,7 +4,8 @@ from datetime import timedelta
 
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.availability import load_availability
 from app.actions.stock.lots import Arrival, receive

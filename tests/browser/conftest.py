@@ -15,8 +15,9 @@ from sqlalchemy import delete, select
 from app.actions.bench.taps import Act, tap_batch
 from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.orders.take import take_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import touch_board
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, change_week
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import Arrival, receive

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 from sqlalchemy import delete
 
 from app.actions.shop.office import change_settings
-from app.store.models import OrderExtra, Rental, Supply
+from app.store.models import OrderExtra, Rental, SupplyRow
 from tests.actions.supplies_cast import priced, stand, supply
 from tests.browser.gestures import Evening, fill_moment, fill_order, settled, take_it, work_it_out
 
@@ -26,7 +26,7 @@ def priced_shop(served):
         stand(session)
     yield
     with served.database.writing() as session:
-        for table in (Rental, OrderExtra, Supply):
+        for table in (Rental, OrderExtra, SupplyRow):
             session.execute(delete(table))
         change_settings(session, NO_PRICES | NO_TAX)
 

@@ -6,7 +6,7 @@ from sqlalchemy import delete
 
 from app.craft.build import Construction
 from app.quoting.request import LineRequest
-from app.store.models import Design, OrderLine, Supply
+from app.store.models import DesignRow, OrderLine, SupplyRow
 from tests.actions.craft_builders import UP, design, supply
 
 pytestmark = pytest.mark.browser
@@ -19,14 +19,14 @@ def bouquet(served):
     """A design of ten balloons with a weight, taken out of the served shop again afterwards."""
     with served.database.writing() as session:
         star = supply(session, "paper star", "weight", grams=50.0).id
-        supplies = [(session.get(Supply, star), 1)]
+        supplies = [(session.get(SupplyRow, star), 1)]
         made = design(session, Construction.BOUQUET, TOPPED, None, supplies, ["Tie a bow."], name="Quay bouquet").id
     yield made
     with served.database.writing() as session:
         session.execute(delete(OrderLine).where(OrderLine.design_id == made))
-        session.delete(session.get(Design, made))
+        session.delete(session.get(DesignRow, made))
         session.flush()
-        session.delete(session.get(Supply, star))
+        session.delete(session.get(SupplyRow, star))
 
 
 def _order(served, design_id):

@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from app.actions.bench.taps import Act
 from app.actions.orders.take import load_order
-from app.store.models import Design, Supply
+from app.store.models import DesignRow, SupplyRow
 from tests.actions.cylinders_cast import in_use, read
 from tests.actions.photographs import photo_of_design, photo_of_order
 from tests.actions.rentals_cast import arch, hand_over, pole, rental
@@ -133,7 +133,7 @@ def _photographed(served):
     """An order of two lines that stands ready, with a photo; and a photo of each design."""
     number = served.put_order(bench_override="By turns.")
     with served.database.writing() as session:
-        for design_id in session.scalars(select(Design.id)).all():
+        for design_id in session.scalars(select(DesignRow.id)).all():
             photo_of_design(session, design_id, key=f"test-{next(served.keys)}")
         photo = photo_of_order(session, number, key=f"test-{next(served.keys)}")
         return {"photographed": number, "photo": photo.key}
@@ -152,7 +152,9 @@ def _rented(served, evening):
 def _supply(served):
     """One that the shop may count."""
     with served.database.reading() as session:
-        return session.scalars(select(Supply.id).where(Supply.sort != "rental").order_by(Supply.id)).first()
+        return session.scalars(
+            select(SupplyRow.id).where(SupplyRow.sort != "rental").order_by(SupplyRow.id)
+        ).first()
 
 
 def _cylinder(served, evening):

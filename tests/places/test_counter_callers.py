@@ -3,8 +3,8 @@
 import pytest
 from sqlalchemy import func, select, update
 
-from app.actions.records.shop import load_catalogue
-from app.store.models import BalloonTypeRow, Customer, Design, Order
+from app.actions.records.catalogue import load_catalogue
+from app.store.models import BalloonTypeRow, Customer, DesignRow, Order
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
 
@@ -349,7 +349,7 @@ def test_what_is_no_longer_sold_is_said_at_its_line(client, database):
         design = bouquet(writing, load_catalogue(writing)).id
     number = take(client, lines__1__what=f"design:{design}", lines__1__quantity="1", lines__1__colours="blue")
     with database.writing() as writing:
-        writing.execute(update(Design).values(archived_at=writing.scalars(select(Order.taken_at)).one()))
+        writing.execute(update(DesignRow).values(archived_at=writing.scalars(select(Order.taken_at)).one()))
     page = Page(_draft(client, f"repeat-{number}"))
     assert "no longer sells this design" in page.problem("lines-1-what")
     assert not page.problem("lines-0-what")

@@ -5,7 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 from sqlalchemy import select
 
 from app.actions.catalogue.designs import archive_design
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.store.models import HistoryEntry, Order
 from tests.actions.builders import MORNING, bouquet
 from tests.places.payloads import Page, payload, take, words

@@ -5,8 +5,9 @@ import re
 import pytest
 
 from app.actions.catalogue.designs import archive_design, change_design
-from app.actions.records.shop import load_catalogue, load_shop
-from app.store.models import BalloonTypeRow, Supply
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
+from app.store.models import BalloonTypeRow, SupplyRow
 from tests.actions.builders import MORNING, balloon_type_id, design_figures, new_design, part
 from tests.places.payloads import Page, payload, take, words
 
@@ -17,7 +18,7 @@ SEASONS = {"Midwinter": ("11-20", "01-06"), "Sweetheart": ("02-01", "02-14")}
 def shelf(database):
     """Designs by name, each with a star or a bear in it; the clock stands at 21 November."""
     with database.writing() as session:
-        bear = Supply(
+        bear = SupplyRow(
             name="Storybook bear 20 cm",
             sort="plush",
             unit="piece",

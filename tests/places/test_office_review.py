@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import delete, update
 
-from app.store.models import BalloonTypeRow, Order, Supply
+from app.store.models import BalloonTypeRow, Order, SupplyRow
 from tests.actions.builders import MORNING
 from tests.places.payloads import take, words
 
@@ -229,7 +229,7 @@ def test_costs_that_nobody_told_are_listed_until_somebody_does(client, database)
     assert "Not told yet: an hour of one hand, helium, ribbon, treatment, 5 in latex, 9 in latex" in said
     client.post("/office/settings", data={"hour_minor": "18", "helium_m3_minor": "60"})
     with database.writing() as session:
-        session.execute(delete(Supply))
+        session.execute(delete(SupplyRow))
         session.add(_supply("Ribbon, 5 mm", "ribbon", 400))
         session.add(_supply("Foil weight", "weight", 0))
         session.execute(update(BalloonTypeRow).where(BalloonTypeRow.name != "9 in latex").values(pack_minor=900))
@@ -240,7 +240,7 @@ def test_costs_that_nobody_told_are_listed_until_somebody_does(client, database)
 def test_when_every_cost_is_told_nothing_is_listed(client, database):
     client.post("/office/settings", data={"hour_minor": "18", "helium_m3_minor": "60"})
     with database.writing() as session:
-        session.execute(delete(Supply))
+        session.execute(delete(SupplyRow))
         session.add_all([_supply("Ribbon, 5 mm", "ribbon", 400), _supply("Coat", "treatment", 2500)])
         session.add(_supply("Old bags", "bag", 0, archived_at=MORNING))
         session.execute(update(BalloonTypeRow).values(pack_minor=900))
@@ -248,4 +248,6 @@ def test_when_every_cost_is_told_nothing_is_listed(client, database):
 
 
 def _supply(name, sort, pack_minor, **more):
-    return Supply(name=name, sort=sort, unit="piece", pack_size=100, pack_minor=pack_minor, deposit_minor=0, **more)
+    return SupplyRow(
+        name=name, sort=sort, unit="piece", pack_size=100, pack_minor=pack_minor, deposit_minor=0, **more
+    )

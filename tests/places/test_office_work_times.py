@@ -7,7 +7,8 @@ from datetime import timedelta
 import pytest
 
 from app.actions.bench.taps import Act, tap_batch
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from tests.actions.builders import BY_TURNS, at, line, order_request, take
 from tests.places.payloads import words
 

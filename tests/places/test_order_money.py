@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.actions.shop.office import change_settings
 from app.craft.money import Percent
 from app.quoting.request import ExtraRequest, ExtraSort

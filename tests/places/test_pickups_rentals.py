@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
 from app.store.models import Order, Payment, RentalReturn
 from tests.actions.builders import BY_TURNS, at, order_request, take

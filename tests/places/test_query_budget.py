@@ -40,7 +40,7 @@ def fill(database):
 
     def up_to(count):
         with database.writing() as session:
-            from app.actions.records.shop import load_catalogue  # noqa: PLC0415
+            from app.actions.records.catalogue import load_catalogue  # noqa: PLC0415
 
             catalogue = load_catalogue(session)
             for number in range(count):

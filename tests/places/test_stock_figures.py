@@ -6,7 +6,8 @@ from collections import Counter
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import load_availability
 from app.planning.stock import ANY

@@ -8,13 +8,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from app.actions.catalogue.balloon_types import archive_balloon_type
-from app.actions.errors import Refused
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings
 from app.physics.balloon import Gas
 from app.planning.window import Verdict
 from app.quoting.alternatives import AlternativeKind, find_alternatives, line_verdict
 from app.quoting.checks import check_hours
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver, Occasion
 from tests.actions.builders import MORNING, at, balloon_type_id, bouquet, design_line, line, order_request
@@ -66,7 +67,7 @@ def test_a_retired_kind_is_no_way_out(session, ask, shop, catalogue):
     """Without the 16-inch the next larger one that works is the 18-inch; without foils there is no foil."""
     for name in ("16 in latex", "18 in foil", "22 in foil", "36 in jumbo foil"):
         archive_balloon_type(session, balloon_type_id(catalogue, name), MORNING)
-    ways = _offered(_party(catalogue), ask, shop, catalogue)
+    ways = _offered(_party(catalogue), ask, shop, load_catalogue(session))
     assert ways[AlternativeKind.LARGER].quote.lines[0].title == "18 in latex"
     assert AlternativeKind.FOIL not in ways
 

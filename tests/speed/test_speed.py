@@ -18,7 +18,8 @@ import pytest
 from sqlalchemy import insert
 
 from app.actions.orders.take import take_order
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_week
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, Material

@@ -8,7 +8,8 @@ from app.actions.gas.cylinders import CylinderState, load_cylinder
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.outlook import gas_is_short, gas_outlook
 from app.actions.gas.reconciliation import GasFinding, used_against_filled
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.first_day import open_shop
 from app.craft.gas import PressureReading
 from app.quoting.quote import make_quote

@@ -8,18 +8,20 @@ import pytest
 from sqlalchemy import func, select
 
 from app.actions.bench.taps import tap_batch, undo_tap
-from app.actions.errors import ChangedMeanwhile, Refused
+from app.actions.errors import ChangedMeanwhile
 from app.actions.money.payments import Direction, Money, add_payment, undo_payment
 from app.actions.orders.customers import merge_customers
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.actions.orders.take import change_order, take_order
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.rentals.returns import return_all
 from app.actions.shop.first_day import open_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.actions.stock.articles import Article
 from app.physics.endurance import Surroundings
+from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort, LineRequest
 from app.store.engine import Database
 from app.store.migrate import is_current, upgrade

@@ -7,13 +7,14 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from app.actions.bench.fit import BenchFit, fit_beside, load_bench
-from app.actions.errors import Problem, Refused
 from app.actions.records.history import lock_board
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.actions.records.shop import Catalogue, Shop
 from app.planning.finishing import Fit
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.quoting.quote import Commitments, Quote, make_quote
 from app.quoting.request import OrderRequest
+from app.quoting.shop import Shop
 from app.store.models import Order
 
 NOT_THE_BENCH: dict[str, Any] = dict.fromkeys(

@@ -7,13 +7,14 @@ from enum import StrEnum
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused, TooEarly
+from app.actions.errors import NotFound, TooEarly
 from app.actions.records.batches import chance_if_started, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_steps
 from app.actions.stock.consumption import consume_balloons, gone_for
+from app.quoting.errors import Problem, Refused
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 
 

@@ -8,9 +8,10 @@ from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.errors import NotFound
 from app.physics.balloon import Gas, Material
-from app.store.models import BalloonTypeRow, Design, DesignPart, Order, OrderBatch, OrderLine
+from app.quoting.errors import Problem, Refused
+from app.store.models import BalloonTypeRow, DesignPartRow, DesignRow, Order, OrderBatch, OrderLine
 
 SHAPES = ("round", "heart", "star", "figure", "number or letter", "long", "other")
 
@@ -153,9 +154,9 @@ def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
     number = session.scalar(_waiting().join(Order.batches).where(of_row))
     if number is not None:
         return f"Order {number}"
-    in_design = select(Design.name).join(Design.parts)
+    in_design = select(DesignRow.name).join(DesignRow.parts)
     design = session.scalar(
-        in_design.where(DesignPart.balloon_type_id == row.id, DesignPart.gas == Gas.HELIUM).limit(1)
+        in_design.where(DesignPartRow.balloon_type_id == row.id, DesignPartRow.gas == Gas.HELIUM).limit(1)
     )
     return None if design is None else f"The design {design}"
 

@@ -12,11 +12,11 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.records.shop import Shop
 from app.craft.gas import PressureReading, gas_litres, usable_litres
 from app.craft.sizing import filled_litres
 from app.physics.air import Air
 from app.physics.balloon import BalloonType
+from app.quoting.shop import Shop
 from app.store.models import Cylinder
 from app.store.queries.gas import AT_HAND, CylinderRow, GasFilledRow, ToFillRow, cylinders, filled_since
 
@@ -82,7 +82,7 @@ def gas_of(row: GasFilledRow | ToFillRow, shop: Shop) -> float:
     if row.at_venue:
         celsius = shop.indoors_celsius if row.celsius is None else row.celsius
         where = Air(celsius, shop.air.elevation_m if row.elevation_m is None else row.elevation_m)
-    balloon_type = row.balloon_type.balloon_type()
+    balloon_type = row.balloon_type.balloon_type
     return gas_taken(balloon_type, filled_litres(balloon_type, row.fill_size_in, row.fill_share), where, shop)
 
 

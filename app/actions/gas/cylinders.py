@@ -7,8 +7,9 @@ from enum import StrEnum
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.errors import NotFound
 from app.actions.records.idempotency import save_once, saved_with_key
+from app.quoting.errors import Problem, Refused
 from app.store.models import Cylinder
 from app.store.queries.gas import lock_cylinder
 

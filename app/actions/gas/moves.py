@@ -4,12 +4,12 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import Problem, Refused
 from app.actions.gas.cylinders import CylinderState, load_cylinder
 from app.actions.gas.readings import StateAfter, as_it_stood, save_reading
 from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
 from app.craft.gas import PressureReading
+from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
 from app.store.models import Cylinder, Order
 from app.store.queries.gas import AT_HAND, reading_is_known

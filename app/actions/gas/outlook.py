@@ -9,13 +9,13 @@ from sqlalchemy.orm import Session
 
 from app.actions.gas.balance import CylinderNow, gas_now, gas_of, gas_taken
 from app.actions.records.open_work import FORGOTTEN
-from app.actions.records.shop import Shop
 from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
+from app.quoting.shop import Shop
 from app.store.queries.gas import ToFillRow, helium_to_fill
 
 NO_MORE_L = 0.5

@@ -8,8 +8,9 @@ from datetime import datetime
 from sqlalchemy import func, or_, select, update
 from sqlalchemy.orm import Session
 
-from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound, Problem, Refused
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound
 from app.actions.records.history import write_history
+from app.quoting.errors import Problem, Refused
 from app.quoting.request import OVER_THE_COUNTER
 from app.store.models import Customer, CustomerHistory, CustomerPhone, Order
 from app.store.search_keys import LEAST_DIGITS, digits_of, fold, phone_key

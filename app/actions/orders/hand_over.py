@@ -4,7 +4,7 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.errors import NotFound
 from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.taps import (
@@ -19,6 +19,7 @@ from app.actions.records.taps import (
     save_tap,
 )
 from app.actions.stock.consumption import consume_supplies
+from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
 from app.store.models import Order, Tap
 from app.store.queries.rentals import rentals_of_order

@@ -7,16 +7,17 @@ from sqlalchemy.orm import Session
 
 from app.actions.bench.override import WANTING as NO_FIT
 from app.actions.bench.override import override_of_changed, override_of_new, override_to_reopen
-from app.actions.errors import Problem, Refused
 from app.actions.orders.stock_override import WANTING as IS_SHORT
 from app.actions.orders.stock_override import (
     stock_override_of_changed,
     stock_override_of_new,
     stock_override_to_reopen,
 )
-from app.actions.records.shop import Catalogue, Shop
 from app.planning.window import Verdict
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.quoting.quote import Commitments, Quote
+from app.quoting.shop import Shop
 from app.store.models import Order
 
 NO_ACCEPTED_RISK = Problem(

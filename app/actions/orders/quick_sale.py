@@ -8,10 +8,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.bench.taps import Act, settle_batch, tap_batch
-from app.actions.errors import Problem, Refused
 from app.actions.orders.hand_over import save_step
 from app.actions.orders.take import load_order, next_version, order_with_key, take_order
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.records.sold_rows import rebuild_line
 from app.actions.records.taps import Step, is_known, mark_undone
 from app.actions.stock.consumption import consume_supplies
@@ -19,10 +17,13 @@ from app.craft.price import Bill, BillItem, Tax
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, endurance
 from app.planning.opening import Opening
+from app.quoting.catalogue import BalloonOffer, Catalogue
+from app.quoting.errors import Problem, Refused
 from app.quoting.parts import sell
 from app.quoting.quote import Commitments
 from app.quoting.request import OVER_THE_COUNTER, LineRequest, Occasion, OrderRequest, Service
-from app.store.models import BalloonTypeRow, Order, Tap
+from app.quoting.shop import Shop
+from app.store.models import Order, Tap
 
 ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
 
@@ -32,7 +33,7 @@ class QuickSaleOffer:
     """What the counter sells at once, a piece. hours: median with helium in the shop, 0 with air."""
 
     request: LineRequest
-    balloon_type: BalloonTypeRow
+    balloon_type: BalloonOffer
     title: str
     unit_minor: int
     hours: float
@@ -50,7 +51,7 @@ def offers(shop: Shop, catalogue: Catalogue) -> list[QuickSaleOffer]:
     return [offer for row in catalogue.offered_types for offer in _offers_of(row, shop, catalogue)]
 
 
-def _offers_of(row: BalloonTypeRow, shop: Shop, catalogue: Catalogue) -> Iterator[QuickSaleOffer]:
+def _offers_of(row: BalloonOffer, shop: Shop, catalogue: Catalogue) -> Iterator[QuickSaleOffer]:
     hours = _float_hours(row, shop)
     for service in Service:
         for gas in Gas if service is Service.SOLD else (Gas.HELIUM,):
@@ -64,10 +65,10 @@ def _offers_of(row: BalloonTypeRow, shop: Shop, catalogue: Catalogue) -> Iterato
             yield QuickSaleOffer(request, row, sold.title, sold.unit_minor, hours if gas is Gas.HELIUM else 0.0)
 
 
-def _float_hours(row: BalloonTypeRow, shop: Shop) -> float:
+def _float_hours(row: BalloonOffer, shop: Shop) -> float:
     if row.air_only:
         return 0.0
-    balloon_type = row.balloon_type()
+    balloon_type = row.balloon_type
     return endurance(
         Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air), shop.float_defaults
     ).budget

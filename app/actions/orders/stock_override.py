@@ -4,13 +4,14 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import Problem, Refused
 from app.actions.gas.outlook import gas_is_short
 from app.actions.records.history import lock_board
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.stock.shortages import Stock, find_shortages
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.quoting.quote import Commitments, Quote, make_quote
+from app.quoting.shop import Shop
 from app.store.models import Order
 
 WANTING = Problem(

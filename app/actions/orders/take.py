@@ -9,8 +9,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.bench.taps import settle_batch
-from app.actions.errors import ChangedMeanwhile, NotFound, Problem, Refused
-from app.actions.money.bills import fill_in_money, refuse_too_dear
+from app.actions.errors import ChangedMeanwhile, NotFound
 from app.actions.orders.customers import give_order
 from app.actions.orders.overrides import (
     NO_OVERRIDES,
@@ -23,19 +22,22 @@ from app.actions.records.batches import spec_of, sync_batches
 from app.actions.records.descriptions import Changes, describe_changes, describe_order
 from app.actions.records.history import ORDER_NUMBER, allocate_number, history_of, touch_board, write_history
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.actions.records.shop import Catalogue, Shop
-from app.actions.records.sold_rows import line_row
+from app.actions.records.sold_rows import extra_row, line_row
 from app.actions.records.taps import gone_parts, hand_overs, undo_steps
 from app.actions.rentals.sync import sync_rentals
 from app.actions.stock.consumption import consume_balloons, consume_supplies, gone_for
-from app.craft.cost import CostLine
+from app.craft.cost import CostLine, cost_minor
 from app.planning.window import Verdict
+from app.quoting.bill import MOST_MINOR, TOO_DEAR, refuse_too_dear, write_discount
+from app.quoting.catalogue import Catalogue
 from app.quoting.checks import check_hours
-from app.quoting.extras import extra_row, priced_as
+from app.quoting.errors import Problem, Refused
+from app.quoting.extras import priced_as
 from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_unsaid_return
 from app.quoting.request import OrderRequest
+from app.quoting.shop import Shop
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold
 
@@ -123,7 +125,7 @@ def change_order(
         raise ChangedMeanwhile(order, history_of(session, order, version))
     if order.state != "open":
         raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
-    check_hours(request, now, order)
+    check_hours(request, now, rebuild_request(order))
     quote = make_quote(request, shop, catalogue, now, commitments_of(order))
     refuse_too_dear(quote.bill)
     refuse_unsaid_return(quote)
@@ -242,8 +244,19 @@ def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine
     order.accepted_risk = request.accepted_risk.strip() if quote.verdict is not Verdict.SAFE else ""
     order.bench_override, order.stock_override = said.bench, said.short
     order.return_by, order.take_down_at = request.return_by, request.take_down_at
-    fill_in_money(order, quote, cost)
+    _fill_in_money(order, quote, cost)
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
     order.first_fill_by = quote.first_fill_by
     order.lines = [line_row(line, place) for place, line in enumerate(quote.lines)]
     order.extras = [extra_row(extra, place) for place, extra in enumerate(quote.extras)]
+
+
+def _fill_in_money(order: Order, quote: Quote, cost: Sequence[CostLine]) -> None:
+    bill = quote.bill
+    order.discount, order.discount_minor = write_discount(quote.request.discount), bill.discount_minor
+    order.tax_mode, order.tax_percent, order.tax_minor = quote.tax.mode, quote.tax.percent, bill.tax_minor
+    order.total_minor, order.rental_deposit_minor = bill.total_minor, bill.refundable_minor
+    order.deposit_asked_minor = bill.deposit_minor
+    order.cost, order.cost_minor = [[line.title, line.minor] for line in cost], cost_minor(cost)
+    if order.cost_minor > MOST_MINOR:
+        raise Refused(TOO_DEAR)

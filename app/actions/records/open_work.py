@@ -8,17 +8,17 @@ from itertools import groupby
 from sqlalchemy.orm import Session
 
 from app.actions.records.progress import finishing_left, work_left
-from app.actions.records.shop import Shop
 from app.physics.balloon import Gas, Material
 from app.planning.finishing import FillJob, OrderWork
+from app.planning.moments import EPOCH
 from app.planning.roster import Roster
 from app.planning.schedule import Absence, Batch, Shift
 from app.planning.work import filling_point
 from app.quoting.parts import BatchSpec
 from app.quoting.request import HandOver
+from app.quoting.shop import Shop
 from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
 from app.store.queries.work import WorkRow, crews_out, open_work
-from app.store.types import EPOCH
 
 LATER = " later"
 FORGOTTEN = timedelta(hours=12)

@@ -7,15 +7,18 @@ from datetime import date, datetime
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import Problem, Refused
 from app.actions.records.batches import sync_batches
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.descriptions import describe_changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop, setting_values
+from app.actions.records.shop import load_shop, setting_values
 from app.planning.window import Verdict
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.shop import Shop
 from app.store.models import (
     DayShift,
     OpeningException,

@@ -7,8 +7,6 @@ from datetime import datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.shop.office import change_settings
 from app.craft.sizing import filled_litres
 from app.physics.balloon import Gas
@@ -17,6 +15,9 @@ from app.planning.opening import Opening
 from app.planning.shoptime import local_day
 from app.planning.work import batch_work, filling_point
 from app.planning.work_times import TimedBatch, WorkTimeFinding, measure_work_times, with_figure
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
+from app.quoting.shop import Shop
 from app.store.queries.work_times import TappedRow, tapped_batches
 
 LOOK_BACK = timedelta(days=90)
@@ -82,7 +83,7 @@ def effects_of(finding: WorkTimeFinding, shop: Shop) -> tuple[Effect, ...]:
 
 
 def _measured(row: TappedRow, shop: Shop, catalogue: Catalogue) -> TimedBatch:
-    balloon_type, gas = catalogue.balloon_types[row.balloon_type_id].balloon_type(), Gas(row.gas)
+    balloon_type, gas = catalogue.balloon_types[row.balloon_type_id].balloon_type, Gas(row.gas)
     filling = Filling(
         balloon_type, gas, filled_litres(balloon_type, row.fill_size_in, row.fill_share), shop.air, row.treated
     )

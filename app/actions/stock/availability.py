@@ -8,11 +8,12 @@ from typing import TypeVar
 from sqlalchemy.orm import Session
 
 from app.actions.records.open_work import FORGOTTEN
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import share_spares
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, Change, Shelf
+from app.quoting.catalogue import Catalogue
+from app.quoting.shop import Shop
 from app.store.queries.stock import (
     ComingRow,
     LotRow,

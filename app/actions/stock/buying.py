@@ -4,12 +4,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand
 from app.actions.stock.deliveries import next_deliveries
 from app.planning.buying import to_order, wanting_before
 from app.planning.stock import Change, Shelf, StockShortage
+from app.quoting.catalogue import Catalogue
 from app.quoting.stock_defaults import StockDefaults
 
 

@@ -6,7 +6,6 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.records.shop import Shop
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import (
     ONE_DAY,
@@ -19,6 +18,7 @@ from app.actions.stock.availability import (
 from app.planning.lot_allocation import LotDemand, LotStock, allocate_lots
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY
+from app.quoting.shop import Shop
 from app.store.queries.stock import ComingRow, coming_goods, lots_there
 from app.store.queries.stock_pages import LotLine, good_lots
 

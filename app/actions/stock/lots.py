@@ -6,12 +6,13 @@ from datetime import date, datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.errors import NotFound
 from app.actions.records.history import lock_board, touch_board
 from app.actions.records.idempotency import save_once, saved_with_key
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import LONGEST_NAME
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.store.models import Lot, StockMove
 
 MOST = 1_000_000.0

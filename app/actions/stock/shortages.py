@@ -6,11 +6,12 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.stock.articles import Article, StockNeed, needs_of, shelved_as
 from app.actions.stock.availability import Availability, load_availability
 from app.planning.stock import ANY, Change, Shelf
+from app.quoting.catalogue import Catalogue
 from app.quoting.quote import Quote
+from app.quoting.shop import Shop
 from app.store.queries.stock import StockFilledRow, filled_batches
 
 _HARDLY = 1e-9

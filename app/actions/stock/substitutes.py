@@ -8,17 +8,17 @@ from itertools import chain, islice
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import Refused
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.stock.articles import Article, needs_of, needs_of_line, shelved_as
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.shortages import ShortGoods, Stock, filled_of, judge
 from app.craft.colours import ColoursUnclear, names_alone, share_out
 from app.quoting.alternatives import Ask, line_verdict
+from app.quoting.catalogue import BalloonOffer, Catalogue
+from app.quoting.errors import Refused
 from app.quoting.parts import SoldLine
 from app.quoting.quote import WORST_FIRST, Quote
 from app.quoting.request import LineRequest
-from app.store.models import BalloonTypeRow
+from app.quoting.shop import Shop
 from app.store.queries.stock import StockFilledRow
 
 MOST_COLOURS = 4
@@ -67,7 +67,7 @@ def find_substitutes(
     ]
 
 
-def _like(balloon_type: BalloonTypeRow, catalogue: Catalogue) -> list[BalloonTypeRow]:
+def _like(balloon_type: BalloonOffer, catalogue: Catalogue) -> list[BalloonOffer]:
     """Other sizes of the same, the nearest first."""
     like = (balloon_type.material, balloon_type.air_only)
     rows = [
@@ -99,7 +99,7 @@ class _Asked:
         first = islice(self._that_do(place, some), 1)
         return islice(chain(first, self._that_do(place, whole)), MOST_COLOURS)
 
-    def sizes(self, place: int, line: SoldLine, rows: Iterable[BalloonTypeRow]) -> Iterator[Substitute]:
+    def sizes(self, place: int, line: SoldLine, rows: Iterable[BalloonOffer]) -> Iterator[Substitute]:
         """Only of loose balloons: a design is made for its sizes."""
         if line.request.balloon_type_id is None:
             return iter(())

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from flask import Blueprint, Response, make_response, render_template, request
 
 from app.actions.bench.build_sheets import has_sheet, sheets_of_lines
-from app.actions.records.shop import load_materials
+from app.actions.records.catalogue import load_materials
 from app.actions.records.sold_rows import read_parts
 from app.craft.build import FIGURES, Construction
 from app.craft.water import TooMuchWater, heaviest, weight_of

@@ -6,7 +6,6 @@ from typing import TypeVar
 
 from wtforms.validators import ValidationError
 
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.build import FIGURES, Build, BuildFigure, Construction
 from app.craft.colours import ColoursUnclear, share_out
 from app.craft.sizing import fill_size
@@ -14,8 +13,9 @@ from app.physics.air import Air
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, Surroundings
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem
+from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.recipe import SoldSupply
-from app.store.models import BalloonTypeRow
+from app.quoting.shop import Shop
 from app.web.forms import read_id, read_number, read_whole, read_wind
 
 FORM_WORDS = {
@@ -57,8 +57,8 @@ class CalculatorForm:
 
     form: Construction
     typed: Mapping[str, str]
-    balloon_types: list[BalloonTypeRow]
-    toppers: list[BalloonTypeRow]
+    balloon_types: list[BalloonOffer]
+    toppers: list[BalloonOffer]
     weights: list[tuple[int, str]]
     making: BuildInput | None = None
     scene: BuildPlace | None = None
@@ -127,7 +127,7 @@ def _form(text: str) -> Construction:
     return next((form for form in FORM_WORDS if form == text), Construction.BOUQUET)
 
 
-def _may_be(form: Construction, row: BalloonTypeRow) -> bool:
+def _may_be(form: Construction, row: BalloonOffer) -> bool:
     if form in IN_AIR:
         return row.material == "latex" and not row.air_only
     if form is Construction.STUFFED:
@@ -235,9 +235,9 @@ def _inside(form: CalculatorForm, shop: Shop, catalogue: Catalogue) -> tuple[Bal
 
 
 def _alike(
-    form: CalculatorForm, row: BalloonTypeRow, gas: Gas, colours: Mapping[str, int], shop: Shop
+    form: CalculatorForm, row: BalloonOffer, gas: Gas, colours: Mapping[str, int], shop: Shop
 ) -> BalloonGroup:
-    balloon_type, scene = row.balloon_type(), form.scene
+    balloon_type, scene = row.balloon_type, form.scene
     later = (scene.there,) if scene else ()
     where = scene.where if scene else Surroundings.INDOORS
     size = fill_size(balloon_type, gas, shop.air, later, where, shop.air_sizes)

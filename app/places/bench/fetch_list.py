@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 from flask import Blueprint, render_template, request
 
-from app.actions.records.shop import Catalogue, load_materials
+from app.actions.records.catalogue import load_materials
 from app.actions.stock.fetch_list import FetchList, FetchLot, FetchRow, build_fetch_list
 from app.planning.stock import ANY
+from app.quoting.catalogue import Catalogue
 from app.web.days import read_day
 from app.web.requests import request_context
 from app.web.wording.stock import counted

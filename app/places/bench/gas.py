@@ -4,8 +4,8 @@ from collections.abc import Mapping
 
 from flask import Blueprint, Response, flash, make_response, render_template, url_for
 
-from app.actions.errors import Refused
 from app.actions.gas.balance import gas_now
+from app.quoting.errors import Refused
 from app.web.cylinder_presses import press_cylinder, pressed_words
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context

@@ -48,7 +48,7 @@ class ShownSetting:
 def show_fill(row: BoardRow) -> ShownFill:
     here, gas = request_context(), Gas(row.gas)
     litres = filled_litres(
-        here.session.get_one(BalloonTypeRow, row.balloon_type_id).balloon_type(), row.fill_size_in, row.fill_share
+        here.session.get_one(BalloonTypeRow, row.balloon_type_id).balloon_type, row.fill_size_in, row.fill_share
     )
     seconds = fill_seconds(litres, here.shop.work_times.l_per_s(gas))
     return ShownFill(POINTS[_point(row)], f"about {here.formats.seconds(seconds)} each")

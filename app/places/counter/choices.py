@@ -8,13 +8,14 @@ from wtforms import Form, SelectChoice
 from wtforms.validators import ValidationError
 
 from app.actions.catalogue.seasons import in_season, season_words
-from app.actions.records.shop import Catalogue, Shop
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.quoting.catalogue import BalloonOffer, Catalogue, Design
 from app.quoting.costs import asked_for
 from app.quoting.parts import describe_design
 from app.quoting.request import HandOver, Occasion
-from app.store.models import BalloonTypeRow, Design, OrderLine
+from app.quoting.shop import Shop
+from app.store.models import OrderLine
 from app.web.formats import Formats
 
 OCCASIONS = [
@@ -78,6 +79,6 @@ def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Forma
     )
 
 
-def _balloon_type_label(balloon_type: BalloonTypeRow, formats: Formats) -> str:
+def _balloon_type_label(balloon_type: BalloonOffer, formats: Formats) -> str:
     price = "no longer sold" if balloon_type.archived_at else formats.money(balloon_type.price_minor)
     return f"{balloon_type.name} · {price}{' · air only' if balloon_type.air_only else ''}"

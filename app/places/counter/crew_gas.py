@@ -2,9 +2,9 @@
 
 from flask import Blueprint, Response, flash, make_response, request, url_for
 
-from app.actions.errors import Refused
 from app.actions.orders.take import load_order
 from app.places.counter.order_page import order_page
+from app.quoting.errors import Refused
 from app.web.cylinder_presses import press_cylinder, pressed_words
 from app.web.htmx import see_other
 from app.web.requests import request_context

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
 from wtforms import FieldList, Form, HiddenField, StringField
 
-from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, Refused
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile
 from app.actions.orders.customers import (
     MOST_PHONES,
     CustomerDetails,
@@ -14,6 +14,7 @@ from app.actions.orders.customers import (
     load_customer,
     merge_customers,
 )
+from app.quoting.errors import Refused
 from app.store.models import Customer
 from app.store.queries.customers import doubles_of, past_orders
 from app.store.search_keys import phone_key

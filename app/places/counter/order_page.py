@@ -8,7 +8,7 @@ from flask import Blueprint, render_template, request
 from wtforms import Form, StringField
 
 from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
 from app.actions.orders.take import load_order
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
@@ -16,6 +16,7 @@ from app.actions.records.taps import Step
 from app.places.counter.order_photos import show_photos
 from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
+from app.quoting.errors import Refused
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
 from app.store.models import HistoryEntry, Order, Tap

@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from app.actions.errors import Refused
 from app.actions.photos.photos import is_finished
+from app.quoting.errors import Refused
 from app.store.models import Order, Photo
 from app.store.queries.photos import photos_of_order
 from app.web.htmx import new_key

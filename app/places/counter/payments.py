@@ -2,10 +2,10 @@
 
 from flask import Blueprint, Response, make_response, request, url_for
 
-from app.actions.errors import Refused
 from app.actions.money.payments import add_payment, undo_payment
 from app.places.counter.order_page import order_page
 from app.places.counter.payment_form import PaymentForm
+from app.quoting.errors import Refused
 from app.web.forms import read_id, show_problems, tap_key
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context

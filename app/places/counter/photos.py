@@ -2,9 +2,9 @@
 
 from flask import Blueprint, Response, make_response, url_for
 
-from app.actions.errors import Refused
 from app.actions.photos.photos import add_to_order, take_off_order
 from app.places.counter.order_page import order_page
+from app.quoting.errors import Refused
 from app.web.forms import tap_key
 from app.web.htmx import see_other
 from app.web.photos import brought_photos, takes_photos

@@ -6,12 +6,12 @@ from flask import Blueprint, Response, make_response, redirect, request, url_for
 from werkzeug.datastructures import MultiDict
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Refused
 from app.actions.orders.quick_sale import QuickSaleOffer, make_quick_sale, offers, undo_quick_sale
 from app.actions.orders.take import order_with_key
 from app.physics.air import Air, volume_ratio
 from app.physics.balloon import Gas, Material
 from app.places.counter.line_form import MOST_OF_A_LINE
+from app.quoting.errors import Refused
 from app.quoting.request import Service
 from app.store.models import Order
 from app.store.queries.sales import one_quick_sale, quick_sales_between
@@ -198,7 +198,7 @@ def _cold_foil(offer: QuickSaleOffer) -> str:
     shop, formats, litres = (
         request_context().shop.air,
         request_context().formats,
-        offer.balloon_type.balloon_type().full_litres,
+        offer.balloon_type.balloon_type.full_litres,
     )
     cold = Air(shop.celsius - COLDER, shop.elevation_m)
     warm, less = formats.warmth(shop.celsius), f"{litres * volume_ratio(shop, cold):.3g} L"

@@ -7,7 +7,6 @@ from datetime import datetime, timedelta
 from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.actions.records.batches import usable_window
-from app.actions.records.shop import Shop
 from app.places.counter.quoted_money import QuotedMoney
 from app.places.counter.stock_notes import ShownOnHand
 from app.planning.finishing import Fit
@@ -17,6 +16,7 @@ from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
+from app.quoting.shop import Shop
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.bench import bench_sentence, would_do

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
-from app.actions.errors import ChangedMeanwhile, Refused
+from app.actions.errors import ChangedMeanwhile
 from app.actions.orders.overrides import Overrides
 from app.actions.orders.take import cancel_order, change_order, load_order, reopen_order, take_order
 from app.places.counter import callers, crew_gas, customers, goods_routes, order_page, payments, photos, quick_sale
@@ -28,6 +28,7 @@ from app.places.counter.prefill import (
     undo_alternative,
 )
 from app.places.counter.quote_view import ShownQuote
+from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
 from app.store.models import Order
 from app.store.queries.counter import coming_orders, find_orders

@@ -14,11 +14,11 @@ from app.actions.catalogue.balloon_types import (
     load_balloon_type,
     material_is_held,
 )
-from app.actions.errors import Refused
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import BalloonType, Gas, Material
 from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.places.office.recalculated import replan
 from app.places.office.record_page import page, plain, problems_by_field
+from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from app.web.htmx import see_other
 from app.web.requests import request_context
@@ -43,7 +43,9 @@ def register(office: Blueprint) -> None:
 def balloon_types() -> str:
     rows = sorted(request_context().catalogue.balloon_types.values(), key=lambda row: (row.nominal_in, row.name))
     groups = {
-        heading: [(row, _told_hours(row)) for row in rows if row.material == material and not row.archived_at]
+        heading: [
+            (row, _told_hours(row.balloon_type)) for row in rows if row.material == material and not row.archived_at
+        ]
         for material, heading in HEADINGS.items()
     }
     return render_template(
@@ -95,20 +97,20 @@ def sell_balloon_type_again(balloon_type_id: int) -> Response:
     return see_other(url_for("office.balloon_types"))
 
 
-def floats_for(row: BalloonTypeRow) -> float:
+def floats_for(balloon_type: BalloonType) -> float:
     """Median hours with helium in the shop, untreated and full; 0 when it does not rise."""
-    if row.air_only:
+    if balloon_type.air_only:
         return 0.0
-    shop, made = request_context().shop, row.balloon_type()
-    filling = Filling(made, Gas.HELIUM, made.full_litres, shop.air)
+    shop = request_context().shop
+    filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air)
     in_shop = spending(filling, shop.air, Surroundings.INDOORS, shop.float_defaults)
     return endurance(filling, shop.float_defaults).hours_at(in_shop)
 
 
-def _told_hours(row: BalloonTypeRow) -> str:
-    if row.air_only:
+def _told_hours(balloon_type: BalloonType) -> str:
+    if balloon_type.air_only:
         return "air only"
-    hours = floats_for(row)
+    hours = floats_for(balloon_type)
     return request_context().formats.hours(hours) if hours else "does not float"
 
 
@@ -168,5 +170,5 @@ def _kind_page(
         materials=HEADINGS,
         shapes=SHAPES,
         gases=GASES,
-        floats=_told_hours(row) if row else "",
+        floats=_told_hours(row.balloon_type) if row else "",
     )

@@ -6,7 +6,6 @@ from datetime import date
 from flask import Blueprint, flash, request, url_for
 from flask.wrappers import Response
 
-from app.actions.errors import Problem, Refused
 from app.actions.gas.cylinders import (
     CylinderFigures,
     CylinderState,
@@ -18,6 +17,7 @@ from app.actions.gas.readings import undo_reading
 from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, PressureReading, water_litres
 from app.places.office.record_page import page, problems_by_field
 from app.planning.shoptime import local_day
+from app.quoting.errors import Problem, Refused
 from app.store.models import Cylinder
 from app.store.queries.gas import readings
 from app.web.cylinder_presses import press_cylinder, pressed_words, read_gauge

@@ -14,15 +14,14 @@ from app.actions.catalogue.designs import (
     MOST_SEASONS,
     MOST_SUPPLIES,
     DesignFigures,
-    PartFigures,
 )
 from app.actions.catalogue.names import tidy_name
 from app.actions.catalogue.seasons import read_day
-from app.actions.errors import Problem
-from app.actions.records.shop import Catalogue
 from app.craft.build import FIGURES, Build, BuildFigure, Construction
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas
+from app.quoting.catalogue import Catalogue, Part
+from app.quoting.errors import Problem
 from app.web.formats import Formats
 from app.web.forms import read_id, read_money, read_number, read_whole
 
@@ -80,7 +79,7 @@ class PartForm(Form):
     def is_air(self) -> bool:
         return bool(self.gas.data == Gas.AIR)
 
-    def read(self, catalogue: Catalogue) -> PartFigures | None:
+    def read(self, catalogue: Catalogue) -> Part | None:
         if not self.balloon_type_id:
             tell(self.balloon_type, "Of which kind? Choose one, or empty the row.")
         quantity = read_field(self.quantity, lambda text: read_whole(text, 1, MOST_OF_A_PART, "How many"))
@@ -93,7 +92,7 @@ class PartForm(Form):
             return share_out(text, quantity, figures=may_hold_figures) if text else {}
 
         colours = read_field(self.colours, read_colours)
-        return PartFigures(
+        return Part(
             self.balloon_type_id, Gas.AIR if self.is_air else Gas.HELIUM, quantity, tuple((colours or {}).items())
         )
 

@@ -79,7 +79,7 @@ def _fills(left: float) -> list[tuple[str, str, str]]:
 
 
 def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
-    air, balloon_type = request_context().shop.air, row.balloon_type()
+    air, balloon_type = request_context().shop.air, row.balloon_type
     return (
         row.name,
         f"{gas_litres(balloon_type, balloon_type.full_litres, air):.1f} L",

@@ -5,7 +5,7 @@ from typing import Any
 
 from flask import Response, make_response, render_template
 
-from app.actions.errors import Refused
+from app.quoting.errors import Refused
 from app.web.requests import request_context
 
 

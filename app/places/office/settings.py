@@ -4,9 +4,9 @@ from typing import cast
 
 from flask import Blueprint, Response, current_app, make_response, render_template, request, url_for
 
-from app.actions.errors import Refused
 from app.actions.shop.office import change_settings
 from app.places.office.recalculated import replan
+from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS, Setting
 from app.web.htmx import see_other
 from app.web.requests import StillaloftFlask, request_context

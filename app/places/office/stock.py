@@ -7,10 +7,10 @@ from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
 from app.actions.records.open_work import FORGOTTEN
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, load_availability
 from app.places.office.stock_view import From, Says, ShownColour, address_of, materials, shown_colours
+from app.quoting.catalogue import Catalogue
 from app.store.queries.stock import forgotten_orders
 from app.store.search_keys import fold
 from app.web.requests import request_context

@@ -7,8 +7,6 @@ from datetime import date, timedelta
 from flask import Blueprint, request, session
 from flask.wrappers import Response
 
-from app.actions.errors import Refused
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand, load_availability
 from app.physics.balloon import Material
@@ -22,6 +20,8 @@ from app.places.office.stock_view import (
 )
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, DayOf
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Refused
 from app.store.queries.stock_pages import LotLine, MoveLine, colours_on_shelves, lots_of, moves_of
 from app.web.htmx import new_key
 from app.web.requests import request_context

@@ -7,8 +7,6 @@ from datetime import date
 from flask import Blueprint, flash, request, url_for
 from flask.wrappers import Response
 
-from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.buying import BuyingList, ToBuy, TooLate, buying_list, cost_of
@@ -18,6 +16,8 @@ from app.places.office import stock_withdrawn
 from app.places.office.record_page import page, problems_by_field
 from app.places.office.stock_view import Says, address_of, colour_label, known_article, materials
 from app.planning.shoptime import local_day
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.store.queries.stock_pages import DeliveryLine, goods_on_their_way
 from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, see_other

@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from flask import Blueprint, flash, request, session
 from flask.wrappers import Response
 
-from app.actions.errors import NotFound, Problem, Refused
-from app.actions.records.shop import Catalogue
+from app.actions.errors import NotFound
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
@@ -15,6 +14,8 @@ from app.places.office.stock_amounts import TypedAmounts
 from app.places.office.stock_article import SAID, article_page
 from app.places.office.stock_view import Says, address_of, goods_of
 from app.planning.shoptime import local_day
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other

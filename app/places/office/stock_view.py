@@ -7,11 +7,12 @@ from datetime import date
 from flask import url_for
 
 from app.actions.errors import NotFound
-from app.actions.records.shop import Catalogue, load_materials
+from app.actions.records.catalogue import load_materials, offer_of, supply_of
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability
 from app.planning.stock import ANY, Shelf
-from app.store.models import BalloonTypeRow, Supply
+from app.quoting.catalogue import Catalogue
+from app.store.models import BalloonTypeRow, SupplyRow
 from app.web.requests import request_context
 from app.web.wording.stock import counted
 
@@ -46,9 +47,11 @@ def goods_of(article: Article) -> Catalogue:
     """With this one alone. Raises NotFound unless the shop may count it."""
     session = request_context().session
     balloon_type = session.get(BalloonTypeRow, article.balloon_type_id) if article.balloon_type_id else None
-    supply = session.get(Supply, article.supply_id) if article.supply_id else None
+    supply = session.get(SupplyRow, article.supply_id) if article.supply_id else None
     catalogue = Catalogue(
-        {balloon_type.id: balloon_type} if balloon_type else {}, {}, {supply.id: supply} if supply else {}
+        {balloon_type.id: offer_of(balloon_type)} if balloon_type else {},
+        {},
+        {supply.id: supply_of(supply)} if supply else {},
     )
     known_article(article, catalogue)
     return catalogue

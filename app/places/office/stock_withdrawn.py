@@ -7,10 +7,10 @@ from datetime import date
 from flask import Blueprint, flash, url_for
 from flask.wrappers import Response
 
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_withdrawal, withdrawn_lately
 from app.places.office.stock_view import materials
+from app.quoting.catalogue import Catalogue
 from app.store.models import Delivery
 from app.web.htmx import see_other
 from app.web.requests import request_context

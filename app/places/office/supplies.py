@@ -15,9 +15,9 @@ from app.actions.catalogue.supplies import (
     load_supply,
     unit_is_held,
 )
-from app.actions.errors import Problem, Refused
 from app.places.office.record_page import page, plain, problems_by_field
-from app.store.models import Supply
+from app.quoting.errors import Problem, Refused
+from app.store.models import SupplyRow
 from app.store.queries.supplies import all_supplies
 from app.web.htmx import see_other
 from app.web.requests import request_context
@@ -111,7 +111,7 @@ def _blank(sort: str) -> dict[str, str]:
     return {"sort": sort, "unit": Sort(sort).unit, "pack_size": "1", "pack_cost": plain(0), "deposit": plain(0)}
 
 
-def _texts_of(row: Supply) -> dict[str, str]:
+def _texts_of(row: SupplyRow) -> dict[str, str]:
     figures = ("pack_size", "grams", "width_cm")
     return {
         **{name: getattr(row, name) for name in ("name", "sort", "unit")},
@@ -138,7 +138,9 @@ def _read(texts: Mapping[str, str]) -> SupplyFigures:
     return figures
 
 
-def _supply_page(texts: Mapping[str, str], row: Supply | None = None, refused: Refused | None = None) -> Response:
+def _supply_page(
+    texts: Mapping[str, str], row: SupplyRow | None = None, refused: Refused | None = None
+) -> Response:
     return page(
         "office/supply.html",
         refused,

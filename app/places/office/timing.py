@@ -13,8 +13,8 @@ from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.endurance import Surroundings
 from app.places.office.recalculated import replan
 from app.planning.work import fill_seconds, timed_flow
+from app.quoting.catalogue import BalloonOffer
 from app.quoting.settings.all_settings import SETTINGS
-from app.store.models import BalloonTypeRow
 from app.web.forms import read_id, read_number, read_whole
 from app.web.htmx import see_other
 from app.web.requests import request_context
@@ -58,7 +58,7 @@ class TimingForm(Form):
         return Gas.AIR if self.gas.data == Gas.AIR else Gas.HELIUM
 
     @property
-    def row(self) -> BalloonTypeRow | None:
+    def row(self) -> BalloonOffer | None:
         return request_context().catalogue.balloon_types.get(read_id(self.balloon_type.data))
 
     def offer_balloon_types(self) -> None:
@@ -78,12 +78,12 @@ class TimingForm(Form):
             raise ValidationError("One of these, please.")
         if row.air_only and self.of_gas is Gas.HELIUM:
             raise ValidationError(f"{row.name} is filled with air only: time another at the helium point.")
-        if row.material != "latex" and not row.helium_l:
+        if row.material != "latex" and not row.balloon_type.helium_l:
             raise ValidationError(f"Nobody has said how many litres {row.name} takes: time latex.")
 
     def validate_size(self, _field: Any) -> None:
         if self.row:
-            self.read_inches(self.row.balloon_type())
+            self.read_inches(self.row.balloon_type)
 
     def validate_fills(self, _field: Any) -> None:
         self.read_fills()
@@ -92,7 +92,7 @@ class TimingForm(Form):
         """Also what flow it makes, once all else can be read."""
         self.read_seconds()
         if self.row and not any(other.errors for other in self if other is not field):
-            _refuse_strange_flow(self.flow(self.row.balloon_type()), self.of_gas)
+            _refuse_strange_flow(self.flow(self.row.balloon_type), self.of_gas)
 
     def read_inches(self, balloon_type: BalloonType) -> float:
         """On the sizer; where nothing is said, what the shop fills it to indoors."""
@@ -131,7 +131,7 @@ def save_timing() -> Response:
     form = _read()
     if not form.validate() or form.row is None:
         return _page(form, asked=True)
-    setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type())
+    setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type)
     change_settings(request_context().session, {setting.key: f"{flow:g}"})
     replan(f"The {POINTS[form.of_gas].lower()} gives {flow:g} L/s.")
     return see_other(url_for("office.timing"))
@@ -154,7 +154,7 @@ def _refuse_strange_flow(flow: float, gas: Gas) -> None:
 
 def _page(form: TimingForm, *, asked: bool) -> Response:
     right = asked and form.validate()
-    flow = form.flow(form.row.balloon_type()) if right and form.row else None
+    flow = form.flow(form.row.balloon_type) if right and form.row else None
     page = render_template(
         "office/timing.html",
         form=form,
@@ -172,7 +172,7 @@ def _write_history(form: TimingForm) -> str:
     row, tell, fills = form.row, request_context().formats, form.read_fills()
     if row is None:
         return ""
-    size = f"at {tell.size(form.read_inches(row.balloon_type()))}" if row.material == "latex" else "full"
+    size = f"at {tell.size(form.read_inches(row.balloon_type))}" if row.material == "latex" else "full"
     return f"{fills} of {row.name} {size}, {tell.seconds(form.read_seconds() / fills)} each"
 
 

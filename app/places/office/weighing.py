@@ -6,10 +6,10 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from wtforms.validators import ValidationError
 
 from app.actions.catalogue.balloon_types import load_balloon_type, weigh_balloon_type
-from app.actions.errors import Refused
 from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.places.office.recalculated import replan
+from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from app.web.forms import read_number
 from app.web.htmx import see_other
@@ -61,7 +61,7 @@ def _read_grams(text: str) -> float:
 
 
 def _page(row: BalloonTypeRow, grams: float | None = None, problem: str = "", status: int = 200) -> Response:
-    balloon_type = row.balloon_type()
+    balloon_type = row.balloon_type
     weighed = replace(balloon_type, mass_g=grams) if grams else None
     page = render_template(
         "office/weigh.html",

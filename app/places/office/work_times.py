@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
-from app.actions.errors import Refused
 from app.actions.shop.work_times import Effect, MeasuredWorkTimes, effects_of, measured_work_times, save_work_times
 from app.places.office.recalculated import replan
 from app.planning.work_times import FEWEST, MeasuredBatch, Outcome, WorkFigure, WorkTimeFinding
+from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.queries.work_times import TappedRow
 from app.web.htmx import see_other

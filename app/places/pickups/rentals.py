@@ -8,9 +8,10 @@ from itertools import chain
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.errors import NotFound
 from app.actions.rentals.returns import ReturnedGoods, return_all, return_goods, undo_return
 from app.actions.rentals.take_down import cut_and_bin, undo_cut
+from app.quoting.errors import Problem, Refused
 from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
 from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_of_day, rentals_of_order
 from app.web.days import ShopDay

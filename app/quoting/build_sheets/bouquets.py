@@ -3,13 +3,13 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from app.actions.records.shop import Shop
 from app.craft.bouquet import Bouquet, Stacking, make_bouquet
 from app.craft.build import Construction
 from app.craft.piece import Piece, piece_of
 from app.craft.stacking import SlipsThrough
 from app.physics.air import Air
 from app.quoting.build_sheets.input import BalloonGroup, colour_names
+from app.quoting.shop import Shop
 
 RIBBONED = (Construction.BOUQUET, Construction.STRINGS)
 """Forms of which each balloon hangs on a ribbon of its own length."""

@@ -12,7 +12,7 @@ from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
 from app.craft.water import WaterDefaults
 from app.quoting.build_sheets.mix import read_mix
-from app.store.models import Supply
+from app.quoting.catalogue import Supply
 
 
 @dataclass(frozen=True, slots=True)

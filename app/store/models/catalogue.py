@@ -41,6 +41,7 @@ class BalloonTypeRow(Base):
     pack_minor: Mapped[int] = mapped_column(default=0)
     archived_at: Mapped[datetime | None]
 
+    @property
     def balloon_type(self) -> BalloonType:
         return BalloonType(
             self.name,
@@ -60,7 +61,7 @@ class BalloonTypeRow(Base):
         return self.material != Material.LATEX and not self.air_only
 
 
-class Supply(Base):
+class SupplyRow(Base):
     """What goes into or with a piece and is no balloon. pack_minor: what pack_size units cost the shop.
     price_minor: of one unit to a customer, None where it is not sold by itself. grams: of one unit as it is used.
     width_cm: of a bag laid flat, of a plush pressed together. deposit_minor: of a hired piece, given back with it.
@@ -91,7 +92,7 @@ class Supply(Base):
     archived_at: Mapped[datetime | None]
 
 
-class Design(Base):
+class DesignRow(Base):
     """A thing the shop sells from a photo. Archived designs stay for the orders that have them.
 
     computed: its price follows from its cost, and price_minor is not asked. steps: of its assembly, sentences.
@@ -110,15 +111,15 @@ class Design(Base):
     steps: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
     seasons: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
     build: Mapped[Any] = mapped_column(Json(), nullable=False, default=dict)
-    parts: Mapped[list["DesignPart"]] = relationship(
-        cascade="all, delete-orphan", order_by="DesignPart.position", lazy="selectin"
+    parts: Mapped[list["DesignPartRow"]] = relationship(
+        cascade="all, delete-orphan", order_by="DesignPartRow.position", lazy="selectin"
     )
-    supplies: Mapped[list["DesignSupply"]] = relationship(
-        cascade="all, delete-orphan", order_by="DesignSupply.position", lazy="selectin"
+    supplies: Mapped[list["DesignSupplyRow"]] = relationship(
+        cascade="all, delete-orphan", order_by="DesignSupplyRow.position", lazy="selectin"
     )
 
 
-class DesignPart(Base):
+class DesignPartRow(Base):
     """Balloons of one kind in a design. colours: fixed, as [[name, count], …]; empty means the customer chooses."""
 
     __tablename__ = "design_part"
@@ -132,7 +133,7 @@ class DesignPart(Base):
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)
 
 
-class DesignSupply(Base):
+class DesignSupplyRow(Base):
     """So many units of a supply in a design."""
 
     __tablename__ = "design_supply"

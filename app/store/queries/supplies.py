@@ -3,9 +3,9 @@
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.store.models import Supply
+from app.store.models import SupplyRow
 
 
-def all_supplies(session: Session) -> list[Supply]:
+def all_supplies(session: Session) -> list[SupplyRow]:
     """From light to heavy and narrow to wide."""
-    return list(session.scalars(select(Supply).order_by(Supply.grams, Supply.width_cm, Supply.name)))
+    return list(session.scalars(select(SupplyRow).order_by(SupplyRow.grams, SupplyRow.width_cm, SupplyRow.name)))

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.actions.records.rebuild_request import rebuild_request
-from app.actions.records.shop import Shop
 from app.actions.records.sold_rows import read_parts
 from app.craft.sizing import HOT_C
 from app.physics.balloon import Gas, Material
@@ -14,6 +13,7 @@ from app.quoting.journey import venue_air
 from app.quoting.parts import BatchSpec, weight_of_one
 from app.quoting.quote import Quote
 from app.quoting.request import OrderRequest
+from app.quoting.shop import Shop
 from app.store.models import Order, OrderLine
 from app.store.queries.bench import BoardRow
 from app.store.queries.pickups import PickupRow

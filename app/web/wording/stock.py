@@ -1,9 +1,9 @@
 """What the shelves say, in words."""
 
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.shortages import ShortGoods, Stock
 from app.actions.stock.substitutes import Substitute
+from app.quoting.catalogue import Catalogue
 from app.web.formats import Formats
 
 UNITS = {"piece": "", "metre": " m", "millilitre": " mL"}

@@ -6,7 +6,6 @@ from datetime import timedelta
 import pytest
 
 from app.actions.bench.fit import fit_beside, load_bench
-from app.actions.errors import Refused
 from app.actions.orders.hand_over import take_step
 from app.actions.records.open_work import load_work
 from app.actions.records.rebuild_request import commitments_of
@@ -14,6 +13,7 @@ from app.actions.records.shop import load_roster, load_shop
 from app.actions.records.taps import Step
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
 from app.planning.finishing import Fit, find_finish_starts
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
 from tests.actions.builders import BY_TURNS, MORNING, at, line, order_request, take, tap

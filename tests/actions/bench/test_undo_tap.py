@@ -4,8 +4,9 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.bench.taps import undo_tap
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
 from app.actions.orders.take import cancel_order
+from app.quoting.errors import Refused
 from app.store.models import Counter, Tap
 from tests.actions.builders import MORNING, at, order_request, take, tap
 

@@ -5,13 +5,15 @@ from dataclasses import replace
 import pytest
 
 from app.actions.catalogue.designs import archive_design, change_design
-from app.actions.errors import NotFound, Refused
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.errors import NotFound
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
+from app.quoting.errors import Refused
 from app.quoting.recipe import read_recipe
-from app.store.models import BalloonTypeRow, Design, Supply
+from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from tests.actions.builders import (
     BY_TURNS,
     MORNING,
@@ -47,7 +49,7 @@ def _supply(session, name="Storybook bear", **changes):
         "deposit_minor": 0,
         "archived_at": None,
     }
-    row = Supply(name=name, **(figures | changes))
+    row = SupplyRow(name=name, **(figures | changes))
     session.add(row)
     session.flush()
     return row
@@ -113,7 +115,7 @@ def test_what_cannot_be_is_refused_at_its_field(session, catalogue, changes, fie
     with pytest.raises(Refused) as refusal:
         new_design(session, catalogue, **changes)
     assert list(problems(refusal)) == [field]
-    assert session.query(Design).count() == 0
+    assert session.query(DesignRow).count() == 0
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,7 @@ from tests.actions.builders import (
     WHO,
     at,
     balloon_type_id,
+    change_type,
     line,
     order_request,
     take,
@@ -78,9 +79,8 @@ def test_air_takes_no_helium(session, shop, catalogue):
 
 def test_sales_at_once_and_the_customers_own_foils_take_it(session, shop, catalogue):
     in_use(session, bar=150)
-    foil = catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")]
-    foil.fill_minor = 300
-    own = LineRequest(foil.id, None, 2, gas=Gas.HELIUM, service=Service.OWN)
+    catalogue = change_type(session, "18 in foil", fill_minor=300)
+    own = LineRequest(balloon_type_id(catalogue, "18 in foil"), None, 2, gas=Gas.HELIUM, service=Service.OWN)
     sale = make_quick_sale(session, WHO, own, shop, catalogue, EIGHT, "sale")
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - 2 * 14)
     undo_quick_sale(session, WHO, sale.number, EIGHT)

@@ -7,7 +7,6 @@ import pytest
 from sqlalchemy import event
 
 from app.actions.bench.taps import Act
-from app.actions.errors import Refused
 from app.actions.gas.balance import gas_now
 from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import change_state
@@ -16,6 +15,7 @@ from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.orders.take import cancel_order, reopen_order
 from app.craft.gas import PressureReading
 from app.physics.balloon import Gas
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.store.models import PlannedStart
 from tests.actions.builders import (

@@ -7,13 +7,15 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.money.bills import bill_of_order, read_discount, write_discount
+from app.actions.money.bills import bill_of_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.rebuild_request import rebuild_request
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.craft.cost import Margin, cost_minor
 from app.craft.money import Amount, Percent, exact
 from app.quoting.alternatives import find_alternatives
+from app.quoting.bill import read_discount, write_discount
 from app.quoting.checks import check_hours
 from app.quoting.order_cost import cost_of, floor_total
 from app.quoting.quote import make_quote

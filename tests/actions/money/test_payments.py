@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
 from app.actions.money.account import account_of, load_account
 from app.actions.money.bills import bill_of_order
 from app.actions.money.card_numbers import check_sum, holds_card_number
@@ -16,14 +16,15 @@ from app.actions.money.payments import Direction, How, Money, add_payment, payme
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.actions.orders.take import cancel_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import board_version, history_of
-from app.actions.records.shop import load_catalogue
 from app.actions.rentals.returns import ReturnedGoods, return_goods, undo_return
 from app.actions.shop.office import change_settings
 from app.craft.money import Percent
 from app.craft.price import Owing
+from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort
-from app.store.models import Order, Payment, RentalReturn, Supply
+from app.store.models import Order, Payment, RentalReturn, SupplyRow
 from app.store.queries.money import active_payments, due_of_open_orders, payments_of
 from tests.actions.builders import MORNING, at, change, line, order_request, problems, take, tap
 
@@ -53,7 +54,7 @@ def _due(session, order):
 
 def frame(session, deposit=5000, price=2500):
     """Something to hire."""
-    supply = Supply(
+    supply = SupplyRow(
         name="Long stand", sort="rental", unit="piece", pack_size=1, pack_minor=9000, price_minor=price,
         deposit_minor=deposit,
     )  # fmt: skip

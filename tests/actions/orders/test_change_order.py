@@ -5,11 +5,12 @@ from dataclasses import replace
 import pytest
 
 from app.actions.catalogue.designs import archive_design
-from app.actions.errors import ChangedMeanwhile, NotFound, Refused
+from app.actions.errors import ChangedMeanwhile, NotFound
 from app.actions.orders.take import cancel_order
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop
+from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow, Counter
 from app.store.queries.bench import batches_of_order
 from app.web.batch_view import changed_since_start

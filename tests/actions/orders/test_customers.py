@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound, Refused
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound
 from app.actions.orders.customers import (
     CustomerDetails,
     change_customer,
@@ -13,6 +13,7 @@ from app.actions.orders.customers import (
     merge_customers,
 )
 from app.actions.records.history import history_of
+from app.quoting.errors import Refused
 from app.quoting.request import OVER_THE_COUNTER, Occasion
 from app.store.models import Customer
 from app.store.queries.customers import caller, doubles_of, find_customers, past_orders

@@ -3,17 +3,19 @@
 from datetime import timedelta
 
 import pytest
+from sqlalchemy import select
 
 from app.actions.catalogue.designs import archive_design
-from app.actions.errors import Refused
 from app.actions.orders.hand_over import take_step, undo_step
 from app.actions.orders.take import cancel_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import history_of
-from app.actions.records.shop import load_catalogue
 from app.actions.records.taps import Step, active_taps
 from app.planning.window import Verdict
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver
+from app.store.models import BalloonTypeRow
 from app.store.queries.pickups import pickups_of_day
 from app.web.formats import Formats
 from app.web.wording.orders import late_sentence
@@ -205,8 +207,9 @@ def test_a_line_ticked_later_keeps_its_price_as_sold(session, catalogue):
         _party(catalogue, line(catalogue, "18 in foil", 1), line(catalogue), later_at=None, accepted_risk="Fine."),
     )
     sold = order.total_minor
-    for balloon_type in load_catalogue(session).balloon_types.values():
-        balloon_type.price_minor *= 2
+    for row in session.scalars(select(BalloonTypeRow)):
+        row.price_minor *= 2
+    session.flush()
     change(session, order, _party(catalogue))
     assert order.total_minor == sold
     assert order.batches[1].later

@@ -2,14 +2,15 @@
 
 import pytest
 
-from app.actions.errors import Refused
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.shop import load_shop
 from app.actions.records.sold_rows import read_parts
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.quoting.errors import Refused
 from app.quoting.parts import weight_of_one
 from app.quoting.quote import make_quote
 from tests.actions.builders import MORNING, at, bouquet, change, design_line, line, order_request, problems, take

@@ -6,12 +6,12 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import Refused
 from app.actions.orders.take import take_order
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.physics.balloon import Gas
 from app.planning.shoptime import Fold, to_utc
+from app.quoting.errors import Refused
 from app.quoting.request import HandOver, Occasion
 from app.store.models import Counter, HistoryEntry, Order, OrderBatch
 from app.web.formats import Formats
@@ -19,8 +19,8 @@ from app.web.wording.orders import read_back
 from tests.actions.builders import (
     MORNING,
     at,
-    balloon_type_id,
     bouquet,
+    change_type,
     design_line,
     line,
     order_request,
@@ -326,9 +326,7 @@ def test_a_shop_that_is_never_open_takes_nothing(session, catalogue, shop):
 
 
 def test_a_kinds_price_is_the_shops(session, catalogue):
-    row = catalogue.balloon_types[balloon_type_id(catalogue)]
-    row.price_minor = 333
-    session.flush()
+    catalogue = change_type(session, price_minor=333)
     assert take(session, order_request(catalogue)).total_minor == 24 * 333
 
 

@@ -5,7 +5,7 @@ import re
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
 from app.actions.orders.take import cancel_order
 from app.actions.photos.photos import (
     MOST_PHOTOS,
@@ -18,6 +18,7 @@ from app.actions.photos.photos import (
     take_off_order,
 )
 from app.actions.records.history import history_of
+from app.quoting.errors import Refused
 from app.store.models import Photo, PhotoImage
 from app.store.queries.photos import first_photos, photo_pixels, photos_of_design, photos_of_order
 from tests.actions.builders import WHO, at, bouquet, order_request, problems, take

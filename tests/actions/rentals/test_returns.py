@@ -7,18 +7,20 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.bench.fit import fit_beside, load_bench
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
 from app.actions.orders.hand_over import undo_step
 from app.actions.orders.take import cancel_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import board_version, history_of
 from app.actions.records.open_work import load_work
-from app.actions.records.shop import load_catalogue, load_roster, load_shop
+from app.actions.records.shop import load_roster, load_shop
 from app.actions.records.taps import active_taps
 from app.actions.rentals.returns import ReturnedGoods, return_all, return_goods, undo_return
 from app.actions.rentals.take_down import cut_and_bin, undo_cut
 from app.actions.shop.office import change_settings
 from app.planning.finishing import Fit
 from app.planning.schedule import Absence
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
 from app.store.models import Payment, RentalReturn, Tap

@@ -2,10 +2,10 @@
 
 import pytest
 
-from app.actions.errors import Refused
 from app.actions.orders.take import cancel_order
 from app.actions.records.shop import load_shop, setting_values
 from app.actions.shop.office import change_settings, replan_open_orders
+from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.models import Counter
 from tests.actions.builders import EIGHT, MORNING, at, order_request, problems, take, tap

@@ -2,7 +2,8 @@
 
 import pytest
 
-from app.actions.records.shop import build_shop, load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.craft.arches import ArchDefaults
 from app.craft.bagging import BagDefaults
 from app.craft.bouquet import BouquetDefaults
@@ -14,6 +15,7 @@ from app.craft.water import WaterDefaults
 from app.quoting.build_sheets.defaults import bags_of
 from app.quoting.build_sheets.mix import read_mix, write_mix
 from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.shop import build_shop
 from tests.actions.craft_builders import retire_bags, supply
 
 

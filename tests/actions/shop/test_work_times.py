@@ -5,13 +5,14 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import event
 
-from app.actions.errors import Refused
 from app.actions.orders.quick_sale import make_quick_sale
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.work_times import effects_of, measured_work_times, save_work_times
 from app.physics.balloon import Gas
 from app.planning.work import seconds_per_balloon
 from app.planning.work_times import ExclusionReason, Outcome, WorkFigure
+from app.quoting.errors import Refused
 from app.quoting.request import HandOver
 from tests.actions.builders import BY_TURNS, MORNING, at, line, order_request, take, tap
 

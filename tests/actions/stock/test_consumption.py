@@ -8,13 +8,26 @@ from app.actions.bench.taps import undo_tap
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.actions.orders.take import cancel_order, reopen_order
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import set_aside
 from app.quoting.request import ExtraRequest, ExtraSort, Service
 from app.store.models import Tap
-from tests.actions.builders import BY_TURNS, EIGHT, MORNING, at, change, design_line, line, order_request, take, tap
+from tests.actions.builders import (
+    BY_TURNS,
+    EIGHT,
+    MORNING,
+    at,
+    change,
+    change_type,
+    design_line,
+    line,
+    order_request,
+    take,
+    tap,
+)
 from tests.actions.stock_cast import balanced, free, lot, moves, on_hand
 from tests.actions.supplies_cast import bouquet_on, stand, supply
 
@@ -152,8 +165,7 @@ def test_a_sale_takes_them_and_taking_it_back_brings_them_back(session, catalogu
 
 def test_the_customers_own_foil_is_not_the_shops(session, catalogue):
     lot(session, 10, "", "18 in foil")
-    row = next(row for row in catalogue.balloon_types.values() if row.name == "18 in foil")
-    row.fill_minor = 250
+    change_type(session, "18 in foil", fill_minor=250)
     own = line(catalogue, "18 in foil", quantity=2, colours="", service=Service.OWN)
     make_quick_sale(session, "Maren", own, load_shop(session), load_catalogue(session), MORNING, "sale")
     assert on_hand(session) == {"": 10}

@@ -4,16 +4,18 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.actions.errors import NotFound, Refused
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.errors import NotFound
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import load_availability
 from app.actions.stock.deliveries import add_delivery, arrive, next_deliveries, withdraw
 from app.actions.stock.lots import Arrival, count_lot, put_back, receive, set_aside, use_up
+from app.quoting.errors import Refused
 from app.quoting.stock_defaults import StockDefaults
 from app.store.models import Counter
 from app.store.queries.stock_pages import goods_on_their_way
-from tests.actions.builders import MORNING, WHO, order_request, problems, take, tap
+from tests.actions.builders import MORNING, WHO, change_type, order_request, problems, take, tap
 from tests.actions.stock_cast import TODAY, balanced, balloon_type, free, lot, moves, on_hand
 from tests.actions.supplies_cast import stand, supply
 
@@ -155,7 +157,7 @@ def test_a_lot_that_is_nobodys_is_not_there(session):
 
 
 def _order(session, catalogue, packs=2, due_on=TODAY + 3 * DAY, key="d-1"):
-    next(row for row in catalogue.balloon_types.values() if row.name == "11 in latex").pack_size = 100
+    catalogue = change_type(session, pack_size=100)
     return add_delivery(session, WHO, balloon_type(catalogue), "Red", packs, due_on, catalogue, MORNING, TODAY, key)
 
 
@@ -215,7 +217,7 @@ def test_packs_that_did_not_come_may_come_later_or_not_at_all(session, catalogue
 
 def test_packs_are_missing_as_they_were_ordered_though_they_are_others_now(session, catalogue):
     delivery = _order(session, catalogue, packs=3)
-    next(row for row in catalogue.balloon_types.values() if row.name == "11 in latex").pack_size = 50
+    catalogue = change_type(session, pack_size=50)
     arrive(session, WHO, delivery.id, 200, catalogue, MORNING, TODAY)
     assert _on_their_way(session) == [(1, 100, TODAY + 3 * DAY)]
 

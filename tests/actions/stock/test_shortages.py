@@ -6,15 +6,16 @@ from threading import Barrier
 
 import pytest
 
-from app.actions.errors import Refused
 from app.actions.orders.overrides import Overrides
 from app.actions.orders.take import cancel_order, reopen_order
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.stock.articles import Article
 from app.actions.stock.shortages import find_shortages
 from app.actions.stock.substitutes import find_substitutes, recoloured
 from app.physics.balloon import Gas
 from app.planning.window import Verdict
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.store.engine import Database
