@@ -74,3 +74,17 @@ def with_staff(turns: Sequence[ShiftHours], start: time, end: time, by: int) -> 
         elif staff:
             found.append(ShiftHours(begin, stop, staff))
     return found or [ShiftHours(moments[0], moments[-1], 0)]
+
+
+@dataclass(frozen=True, slots=True)
+class StaffChange:
+    """So many hands more, or fewer, on a date, from one minute after local midnight to another."""
+
+    day: date
+    starts: int
+    ends: int
+    by: int
+
+    def made_in(self, roster: Roster) -> Roster:
+        start, end = (time(*divmod(minutes, 60)) for minutes in (self.starts, self.ends))
+        return roster.with_staff(self.day, start, end, self.by)

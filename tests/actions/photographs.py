@@ -5,9 +5,9 @@ import io
 from PIL import Image
 
 from app.actions.orders.hand_over import steps_of, take_step
-from app.actions.orders.take import load_order
 from app.actions.photos.photos import add_to_design, add_to_order, is_finished
 from app.actions.photos.reencode import reencode
+from app.actions.records.orders import load_order
 from app.actions.records.taps import Step
 from tests.actions.builders import WHO, at, tap
 

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from app.actions.bench.taps import Act
-from app.actions.orders.take import load_order
+from app.actions.records.orders import load_order
 from tests.actions.photographs import photo_file, stand_ready
 from tests.browser.gestures import Evening, fill_moment, settled, take_it
 from tests.browser.test_pages import SIZES, TOUCH_PX

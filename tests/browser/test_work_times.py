@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from app.actions.bench.taps import Act, tap_batch
-from app.actions.orders.take import load_order
+from app.actions.records.orders import load_order
 from app.actions.shop.office import change_settings
 
 pytestmark = pytest.mark.browser

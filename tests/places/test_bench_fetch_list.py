@@ -5,8 +5,8 @@ import re
 import pytest
 from sqlalchemy import select
 
-from app.actions.orders.take import load_order
 from app.actions.records.catalogue import load_catalogue
+from app.actions.records.orders import load_order
 from app.store.models import DesignSupplyRow, Lot, StockMove, SupplyRow
 from tests.actions.builders import BY_TURNS, at, bouquet, design_line, line, order_request, tap
 from tests.actions.builders import take as take_straight

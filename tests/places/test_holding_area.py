@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from app.actions.orders.take import load_order
+from app.actions.records.orders import load_order
 from tests.actions.builders import at
 from tests.places.payloads import payload, take, words
 from tests.places.test_query_budget import counted

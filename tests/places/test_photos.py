@@ -9,9 +9,9 @@ from sqlalchemy import func, select
 from werkzeug.datastructures import FileStorage
 from werkzeug.test import encode_multipart
 
-from app.actions.orders.take import load_order
 from app.actions.photos.reencode import MOST_BYTES
 from app.actions.records.catalogue import load_catalogue
+from app.actions.records.orders import load_order
 from app.store.models import Photo
 from app.store.queries.photos import photos_of_design
 from app.web import photos as web_photos

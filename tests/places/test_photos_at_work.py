@@ -7,8 +7,8 @@ import pytest
 from PIL import Image
 from sqlalchemy import func, select
 
-from app.actions.orders.take import load_order
 from app.actions.records.catalogue import load_catalogue
+from app.actions.records.orders import load_order
 from app.store.models import DesignRow
 from app.store.queries.photos import photos_of_design, photos_of_order
 from tests.actions.builders import bouquet, design_line, line, order_request

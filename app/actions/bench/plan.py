@@ -13,8 +13,8 @@ from sqlalchemy.orm import Session
 from app.actions.records.history import BOARD, allocate_number, board_version, lock_board
 from app.actions.records.open_work import BenchWork, load_work, number_of, point_of
 from app.actions.records.shop import load_roster, load_shop
-from app.actions.shop.staff import StaffChange
 from app.planning.outlook import FURTHEST, Delay, Outlook, look_ahead
+from app.planning.roster import StaffChange
 from app.store.models import BenchPlan, OrderBatch, PlannedStart
 from app.store.queries.plan import (
     NO_PLAN,

@@ -6,8 +6,8 @@ from sqlalchemy.orm import Session
 
 from app.actions.gas.cylinders import CylinderState, load_cylinder
 from app.actions.gas.readings import StateAfter, as_it_stood, save_reading
-from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
+from app.actions.records.orders import load_order
 from app.craft.gas import PressureReading
 from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver

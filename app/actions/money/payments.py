@@ -10,9 +10,9 @@ from sqlalchemy.orm import Session
 from app.actions.errors import NotFound
 from app.actions.money.account import Account, account_of, load_account
 from app.actions.money.card_numbers import holds_card_number
-from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.idempotency import save_once, saved_with_key
+from app.actions.records.orders import load_order
 from app.actions.records.shop import setting_values
 from app.craft.money import written
 from app.quoting.errors import Problem, Refused

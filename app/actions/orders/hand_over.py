@@ -5,8 +5,8 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotFound
-from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
+from app.actions.records.orders import load_order
 from app.actions.records.taps import (
     Step,
     active_taps,

@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 
 from app.actions.bench.taps import Act, settle_batch, tap_batch
 from app.actions.orders.hand_over import save_step
-from app.actions.orders.take import load_order, next_version, order_with_key, take_order
+from app.actions.orders.take import take_order
+from app.actions.records.orders import load_order, next_version, order_with_key
 from app.actions.records.sold_rows import rebuild_line
 from app.actions.records.taps import Step, is_known, mark_undone
 from app.actions.stock.consumption import consume_supplies

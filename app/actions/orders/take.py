@@ -1,31 +1,29 @@
-"""Take an order, change it, cancel it."""
+"""Take an order, and change it."""
 
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.bench.taps import settle_batch
-from app.actions.errors import ChangedMeanwhile, NotFound
+from app.actions.errors import ChangedMeanwhile
 from app.actions.orders.customers import give_order
 from app.actions.orders.overrides import (
-    NO_OVERRIDES,
     Overrides,
     overrides_of_changed,
     overrides_of_new,
-    overrides_to_reopen,
 )
 from app.actions.records.batches import spec_of, sync_batches
-from app.actions.records.descriptions import Changes, describe_changes, describe_order
+from app.actions.records.descriptions import describe_changes, describe_order
 from app.actions.records.history import ORDER_NUMBER, allocate_number, history_of, touch_board, write_history
+from app.actions.records.orders import load_order, next_version, order_with_key
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.sold_rows import extra_row, line_row
 from app.actions.records.taps import gone_parts, hand_overs, undo_steps
 from app.actions.rentals.sync import sync_rentals
-from app.actions.stock.consumption import consume_balloons, consume_supplies, gone_for
+from app.actions.stock.consumption import consume_supplies
 from app.craft.cost import CostLine, cost_minor
 from app.planning.window import Verdict
 from app.quoting.bill import MOST_MINOR, TOO_DEAR, refuse_too_dear, write_discount
@@ -82,10 +80,6 @@ def take_order(
     return order
 
 
-def order_with_key(session: Session, client_key: str) -> Order | None:
-    return session.scalar(select(Order).where(Order.client_key == client_key))
-
-
 def _refuse_other(known: Order, request: OrderRequest) -> None:
     """A form that comes again is one order; the same form with something else in it is a slip."""
     saved = rebuild_request(known)
@@ -98,15 +92,6 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
             f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
         )
         raise Refused(Problem("order", sentence))
-
-
-def load_order(session: Session, number: int, *, to_change: bool = False) -> Order:
-    """Raises NotFound. to_change: nobody else may change it until the session ends."""
-    found = select(Order).where(Order.number == number)
-    order = session.scalar(found.with_for_update() if to_change else found)
-    if order is None:
-        raise NotFound(f"There is no order {number}.")
-    return order
 
 
 def change_order(
@@ -161,66 +146,6 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
             part, other = ("later", "first") if later else ("first", "later")
             sentence = f"The {part} part is handed over already: only what is in the {other} part can be changed."
             raise Refused(Problem("order", sentence))
-
-
-def cancel_order(session: Session, who: str, number: int, version: int, now: datetime) -> Order:
-    """Raises NotFound, Refused, ChangedMeanwhile."""
-    order = load_order(session, number, to_change=True)
-    if order.state == "cancelled":
-        return order
-    if order.version != version:
-        raise ChangedMeanwhile(order, history_of(session, order, version))
-    if order.state != "open":
-        raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
-    if gone_parts(session, order):
-        raise Refused(
-            Problem("order", "A part of it is handed over already: change the order, and take out the rest.")
-        )
-    _set_state(session, who, order, "cancelled", now)
-    next_version(session, order, who, "cancelled", [], now)
-    return order
-
-
-def reopen_order(
-    session: Session,
-    who: str,
-    number: int,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
-    typed: Overrides = NO_OVERRIDES,
-) -> Order:
-    """A cancelled order is open again, as it was; with a reason where the bench does not fit with it or something
-    is short, the one kept unless another is given. Raises NotFound, Refused."""
-    order = load_order(session, number, to_change=True)
-    if order.state == "handed over":
-        raise Refused(Problem("order", f"Order {number} is handed over."))
-    if order.is_quick_sale:
-        raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
-    if order.state == "cancelled":
-        with session.begin_nested():  # only an open order's work is known to the bench
-            _set_state(session, who, order, "open", now)
-            said = overrides_to_reopen(session, order, typed, shop, catalogue, now)
-        before = describe_order(order, shop.zone, shop.decimals)
-        order.bench_override, order.stock_override = said.bench, said.short
-        changes = describe_changes(before, describe_order(order, shop.zone, shop.decimals))
-        next_version(session, order, who, "opened again", changes, now)
-    return order
-
-
-def _set_state(session: Session, who: str, order: Order, state: str, now: datetime) -> None:
-    """What was filled for an order that nobody wants is gone from the shelves; while it is open only whole batches
-    are."""
-    before = [(batch, gone_for(batch)) for batch in order.batches]
-    order.state = state
-    for batch, gone in before:
-        consume_balloons(session, who, batch, gone, now)
-
-
-def next_version(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
-    order.version += 1
-    write_history(session, order, who, act, changes, now)
-    touch_board(session)
 
 
 def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:

@@ -9,10 +9,10 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.designs import load_design
 from app.actions.errors import NotFound
-from app.actions.orders.take import load_order
 from app.actions.photos.reencode import ReencodedPhoto
 from app.actions.records.history import write_history
 from app.actions.records.idempotency import save_once, saved_with_key
+from app.actions.records.orders import load_order
 from app.actions.records.taps import Step, active_taps
 from app.quoting.errors import Problem, Refused
 from app.store.models import Order, Photo, PhotoImage

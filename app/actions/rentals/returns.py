@@ -8,9 +8,9 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotFound
-from app.actions.orders.take import load_order
 from app.actions.records.descriptions import Changes
 from app.actions.records.history import touch_board, write_history
+from app.actions.records.orders import load_order
 from app.actions.records.shop import setting_values
 from app.actions.rentals.take_down import refuse_before_hand_over
 from app.quoting.errors import Problem, Refused

@@ -5,8 +5,8 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotFound
-from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board
+from app.actions.records.orders import load_order
 from app.actions.records.taps import gone_parts, is_known, load_tap, mark_undone, save_tap
 from app.quoting.errors import Problem, Refused
 from app.store.models import Order, Tap

@@ -11,9 +11,9 @@ from app.actions.bench.holding_area import load_holding_area
 from app.actions.bench.plan import read_bench, work_out
 from app.actions.records.history import lock_board
 from app.actions.records.shop import load_roster
-from app.actions.shop.staff import StaffChange, change_staff
+from app.actions.shop.staff import change_staff
 from app.places.bench.risks import Risk, risks_of
-from app.planning.roster import ShiftHours
+from app.planning.roster import ShiftHours, StaffChange
 from app.planning.shoptime import step_up
 from app.store.queries.plan import SavedDelay, SavedPlan
 from app.web.days import ShopDay, read_day

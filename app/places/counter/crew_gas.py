@@ -2,7 +2,7 @@
 
 from flask import Blueprint, Response, flash, make_response, request, url_for
 
-from app.actions.orders.take import load_order
+from app.actions.records.orders import load_order
 from app.places.counter.order_page import order_page
 from app.quoting.errors import Refused
 from app.web.cylinder_presses import press_cylinder, pressed_words

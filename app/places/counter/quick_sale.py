@@ -7,7 +7,7 @@ from werkzeug.datastructures import MultiDict
 from wtforms.validators import ValidationError
 
 from app.actions.orders.quick_sale import QuickSaleOffer, make_quick_sale, offers, undo_quick_sale
-from app.actions.orders.take import order_with_key
+from app.actions.records.orders import order_with_key
 from app.physics.air import Air, volume_ratio
 from app.physics.balloon import Gas, Material
 from app.places.counter.line_form import MOST_OF_A_LINE

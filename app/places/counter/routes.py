@@ -6,8 +6,10 @@ from dataclasses import replace
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.errors import ChangedMeanwhile
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.overrides import Overrides
-from app.actions.orders.take import cancel_order, change_order, load_order, reopen_order, take_order
+from app.actions.orders.take import change_order, take_order
+from app.actions.records.orders import load_order
 from app.places.counter import callers, crew_gas, customers, goods_routes, order_page, payments, photos, quick_sale
 from app.places.counter.design_tiles import show_pictured
 from app.places.counter.extra_choices import offer_extras

@@ -7,7 +7,8 @@ from flask import Blueprint, Response, current_app, make_response, render_templa
 from app.actions.shop.office import change_settings
 from app.places.office.recalculated import replan
 from app.quoting.errors import Refused
-from app.quoting.settings.all_settings import SETTINGS, Setting
+from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.settings.setting import Setting
 from app.web.htmx import see_other
 from app.web.requests import StillaloftFlask, request_context
 

@@ -5,8 +5,7 @@ from datetime import date, datetime, timedelta
 
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
-from app.actions.shop.staff import StaffChange
-from app.planning.roster import ShiftHours
+from app.planning.roster import ShiftHours, StaffChange
 from app.planning.window import Verdict, Window
 from app.quoting.journey import trip_of
 from app.quoting.quote import Quote

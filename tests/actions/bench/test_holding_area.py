@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 
 from app.actions.bench.holding_area import fit_in_holding_area, load_holding_area, stays_of
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import take_step
-from app.actions.orders.take import cancel_order
 from app.actions.records.taps import Step
 from app.planning.holding_area import Stay
 from app.quoting.quote import make_quote

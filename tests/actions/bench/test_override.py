@@ -4,13 +4,14 @@ from dataclasses import replace
 
 import pytest
 
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.overrides import Overrides
 from app.actions.orders.quick_sale import make_quick_sale
-from app.actions.orders.take import cancel_order, reopen_order
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.shop.office import change_settings
-from app.actions.shop.staff import StaffChange, change_staff
+from app.actions.shop.staff import change_staff
+from app.planning.roster import StaffChange
 from app.quoting.errors import Refused
 from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, line, order_request, problems, take, tap
 

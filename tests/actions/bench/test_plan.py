@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from app.actions.bench.plan import read_bench, save_plan, work_out
-from app.actions.orders.take import cancel_order
+from app.actions.orders.cancel import cancel_order
 from app.actions.records.history import board_version
 from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_settings, change_shifts
 from app.physics.balloon import Gas

@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import func, select
 
 from app.actions.errors import NotFound
-from app.actions.orders.take import cancel_order
+from app.actions.orders.cancel import cancel_order
 from app.quoting.errors import Refused
 from app.store.models import Counter, Tap
 from tests.actions.builders import MORNING, at, line, order_request, problems, take, tap

@@ -5,7 +5,7 @@ from sqlalchemy import select
 
 from app.actions.bench.taps import undo_tap
 from app.actions.errors import NotFound
-from app.actions.orders.take import cancel_order
+from app.actions.orders.cancel import cancel_order
 from app.quoting.errors import Refused
 from app.store.models import Counter, Tap
 from tests.actions.builders import MORNING, at, order_request, take, tap

@@ -14,8 +14,8 @@ from app.actions.catalogue.balloon_types import (
     weigh_balloon_type,
 )
 from app.actions.errors import NotFound
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.quick_sale import offers
-from app.actions.orders.take import cancel_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import replan_open_orders

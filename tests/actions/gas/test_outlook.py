@@ -11,8 +11,8 @@ from app.actions.gas.balance import gas_now
 from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import change_state
 from app.actions.gas.outlook import describe_short, gas_is_short, gas_outlook
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.quick_sale import make_quick_sale
-from app.actions.orders.take import cancel_order, reopen_order
 from app.craft.gas import PressureReading
 from app.physics.balloon import Gas
 from app.quoting.errors import Refused

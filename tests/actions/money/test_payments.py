@@ -13,9 +13,9 @@ from app.actions.money.account import account_of, load_account
 from app.actions.money.bills import bill_of_order
 from app.actions.money.card_numbers import check_sum, holds_card_number
 from app.actions.money.payments import Direction, How, Money, add_payment, payments_so_far, undo_payment
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
-from app.actions.orders.take import cancel_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import board_version, history_of
 from app.actions.rentals.returns import ReturnedGoods, return_goods, undo_return

@@ -6,7 +6,7 @@ import pytest
 
 from app.actions.catalogue.designs import archive_design
 from app.actions.errors import ChangedMeanwhile, NotFound
-from app.actions.orders.take import cancel_order
+from app.actions.orders.cancel import cancel_order
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop

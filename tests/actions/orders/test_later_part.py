@@ -6,8 +6,8 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.catalogue.designs import archive_design
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import take_step, undo_step
-from app.actions.orders.take import cancel_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import history_of
 from app.actions.records.taps import Step, active_taps

@@ -3,8 +3,8 @@
 import pytest
 
 from app.actions.errors import NotFound
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.hand_over import steps_of, take_step
-from app.actions.orders.take import cancel_order, reopen_order
 from app.actions.records.history import history_of
 from app.quoting.errors import Refused
 from tests.actions.builders import MORNING, at, order_request, take, tap

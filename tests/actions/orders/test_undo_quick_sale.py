@@ -4,9 +4,9 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.errors import NotFound
+from app.actions.orders.cancel import reopen_order
 from app.actions.orders.hand_over import undo_step
 from app.actions.orders.quick_sale import undo_quick_sale
-from app.actions.orders.take import reopen_order
 from app.actions.records.history import history_of
 from app.quoting.errors import Refused
 from app.quoting.request import LineRequest, Service

@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import func, select
 
 from app.actions.errors import NotFound
-from app.actions.orders.take import cancel_order
+from app.actions.orders.cancel import cancel_order
 from app.actions.photos.photos import (
     MOST_PHOTOS,
     add_to_design,

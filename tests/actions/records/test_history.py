@@ -1,7 +1,7 @@
 """Every entry of an order's history keeps the order as it stood after it."""
 
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
-from app.actions.orders.take import cancel_order, reopen_order
 from app.actions.records.descriptions import describe_order
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop

@@ -8,8 +8,8 @@ from sqlalchemy import select
 
 from app.actions.bench.fit import fit_beside, load_bench
 from app.actions.errors import NotFound
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import undo_step
-from app.actions.orders.take import cancel_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import board_version, history_of
 from app.actions.records.open_work import load_work

@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.actions.orders.take import cancel_order
+from app.actions.orders.cancel import cancel_order
 from app.actions.records.shop import load_shop, setting_values
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.quoting.errors import Refused

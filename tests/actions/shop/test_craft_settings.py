@@ -12,9 +12,9 @@ from app.craft.garland import GarlandDefaults, Mix
 from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
 from app.craft.water import WaterDefaults
-from app.quoting.build_sheets.defaults import bags_of
-from app.quoting.build_sheets.mix import read_mix, write_mix
+from app.quoting.craft_defaults import bags_of
 from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.settings.garland_mix import read_mix, write_mix
 from app.quoting.shop import build_shop
 from tests.actions.craft_builders import retire_bags, supply
 

@@ -5,9 +5,9 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from app.actions.bench.taps import undo_tap
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
-from app.actions.orders.take import cancel_order, reopen_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps

@@ -6,8 +6,8 @@ from threading import Barrier
 
 import pytest
 
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.overrides import Overrides
-from app.actions.orders.take import cancel_order, reopen_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.stock.articles import Article
