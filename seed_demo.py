@@ -5,6 +5,7 @@ Run twice it neither duplicates nor destroys: orders are filled in only where th
 
 import argparse
 import sys
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from sqlalchemy import select
@@ -12,6 +13,7 @@ from sqlalchemy.orm import Session
 
 from app.__main__ import add_door
 from app.actions.bench.taps import Act, tap_batch
+from app.actions.context import Context
 from app.actions.money.payments import How, Money, add_payment
 from app.actions.orders.hand_over import take_step
 from app.actions.orders.take import take_order
@@ -24,8 +26,6 @@ from app.demo.goods import price_goods, put_designs, put_supplies
 from app.demo.orders import DEMOS, Demo, day_of, request_of_demo
 from app.demo.photos import put_photos
 from app.demo.stock import fill_shelves, put_cylinders
-from app.quoting.catalogue import Catalogue
-from app.quoting.shop import Shop
 from app.serving import prepare, serve
 from app.store.models import Order, OrderBatch
 from app.store.sentences import StoreUnusable
@@ -54,54 +54,55 @@ STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 
 
 def fill_shop(session: Session, now: datetime) -> int:
-    """How many orders were filled in: none where the shop has some already."""
+    """Returns how many orders were filled in: none where the shop has some already."""
     if session.scalar(select(Order.id).limit(1)) is not None:
         return 0
     change_settings(session, SHOP)
     price_goods(session)
     put_supplies(session)
     if not load_catalogue(session).designs:
-        put_designs(session)
+        put_designs(_context(session, STAFF[0], now))
         for person in STAFF:
             add_staff(session, person)
-    shop, catalogue = load_shop(session), load_catalogue(session)
-    put_photos(session, STAFF[0], catalogue.designs.values(), now)
-    fill_shelves(session, STAFF[0], catalogue, now)
+    context = _context(session, STAFF[0], now)
+    put_photos(context)
+    fill_shelves(context)
     for place, demo in enumerate(DEMOS):
-        _live_through(session, place, demo, shop, catalogue, now)
-    put_cylinders(session, STAFF[1], now)
+        _live_through(replace(context, who=STAFF[place % len(STAFF)]), place, demo)
+    put_cylinders(replace(context, who=STAFF[1]))
     return len(DEMOS)
 
 
-def _live_through(
-    session: Session, place: int, demo: Demo, shop: Shop, catalogue: Catalogue, now: datetime
-) -> None:
-    """Take the order some days before, then do all that would have been done by now."""
-    request = request_of_demo(demo, shop, catalogue, now)
+def _context(session: Session, who: str, now: datetime) -> Context:
+    return Context(session, who, load_shop(session), load_catalogue(session), now)
+
+
+def _live_through(context: Context, place: int, demo: Demo) -> None:
+    """Takes the order some days before, then does all that would have been done by now."""
+    now = context.now
+    request = request_of_demo(demo, context.shop, context.catalogue, now)
     taken_at = min(now, (request.ready_by or now) - timedelta(days=3, hours=2)) - timedelta(minutes=7 * place)
-    who = STAFF[place % len(STAFF)]
-    order = take_order(session, who, request, shop, catalogue, taken_at, f"demo-{place}")
-    session.flush()
+    order = take_order(replace(context, now=taken_at), request, f"demo-{place}")
+    context.session.flush()
     for number, (at, act, subject) in enumerate(day_of(order, demo)):
         if at > now:
             return
-        key = f"demo-{place}-{number}"
+        then, key = replace(context, now=at), f"demo-{place}-{number}"
         if isinstance(subject, OrderBatch):
             colour = str(subject.colours[0][0]) if act == Act.BURST else ""
             half = subject.quantity // 2 if act == Act.FILL else 0
-            tap_batch(session, who, subject.key, Act(act), at, key, count=half, colour=colour, sure=True)
+            tap_batch(then, subject.key, Act(act), key, count=half, colour=colour, sure=True)
         else:
             if act == Step.HANDED_OVER:
-                _pay(session, who, order, at, key)
-            take_step(session, who, order.number, Step(act), at, key)
+                _pay(then, order, key)
+            take_step(then, order.number, Step(act), key)
 
 
-def _pay(session: Session, who: str, order: Order, at: datetime, key: str) -> None:
+def _pay(context: Context, order: Order, key: str) -> None:
     for rental, minor in ((False, order.total_minor), (True, order.rental_deposit_minor)):
         if minor:
-            add_payment(
-                session, who, order.number, Money(minor, How.CARD, rental=rental), at, f"{key} paid {rental}"
-            )
+            money = Money(minor, How.CARD, rental=rental)
+            add_payment(context, order.number, money, f"{key} paid {rental}")
 
 
 def main(words: list[str] | None = None) -> None:

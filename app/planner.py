@@ -5,6 +5,8 @@ import threading
 import time
 
 from app.actions.bench.plan import is_followed, read_bench, save_plan, work_out
+from app.actions.context import Context
+from app.actions.records.shop_cache import ShopCache
 from app.store.engine import Database
 from app.web import clock
 
@@ -18,12 +20,16 @@ STOP_SECONDS = 2.0
 log = logging.getLogger(__name__)
 
 
+WHO = "the planner"
+
+
 class Planner:
     """Works the plan out after every write, and once a minute because the clock moves on. Until it is started it
     does so only when asked."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
+        self._shop_cache = ShopCache()
         self._woken, self._stopped = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
 
@@ -45,9 +51,11 @@ class Planner:
         """Whether the pages have something new to show. Raises DatabaseError."""
         now = clock.now()
         with self._database.reading() as session:
-            if is_followed(session, now):
+            built = self._shop_cache.load(session)
+            context = Context(session, WHO, built.shop, built.catalogue, now)
+            if is_followed(context):
                 return False
-            bench = read_bench(session, now)
+            bench = read_bench(context)
         made = work_out(bench, now)
         with self._database.writing() as session:
             return save_plan(session, made)

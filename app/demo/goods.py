@@ -7,8 +7,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.designs import DesignFigures, add_design
 from app.actions.catalogue.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
-from app.actions.records.catalogue import load_catalogue
-from app.actions.records.shop import load_shop
+from app.actions.context import Context
 from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
@@ -108,9 +107,9 @@ def put_supplies(session: Session) -> None:
             add_supply(session, figures)
 
 
-def put_designs(session: Session) -> None:
+def put_designs(context: Context) -> None:
     """A supply that the shop does not have is left out."""
-    shop, catalogue = load_shop(session), load_catalogue(session)
+    catalogue = context.catalogue
     balloon_types = {row.name: row.id for row in catalogue.balloon_types.values()}
     supplies = {row.name: row.id for row in catalogue.supplies.values()}
     for one in DESIGNS:
@@ -119,4 +118,4 @@ def put_designs(session: Session) -> None:
         )
         with_it = tuple((supplies[name], of_one) for name, of_one in one.supplies if name in supplies)
         figures = DesignFigures(one.name, parts, one.price, one.minutes, one.steps, one.seasons, with_it, one.build)
-        add_design(session, figures, shop, catalogue)
+        add_design(context, figures)

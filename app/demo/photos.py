@@ -1,16 +1,14 @@
 """Invented photos for the demo's designs, drawn here: balloons before a wall, as a telephone would see them."""
 
-from collections.abc import Iterable, Mapping
-from datetime import datetime
+from collections.abc import Mapping
 from functools import cache
 from io import BytesIO
 
 from PIL import Image, ImageDraw, ImageFilter
-from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.actions.photos.photos import add_to_design
 from app.actions.photos.reencode import ReencodedPhoto, reencode
-from app.quoting.catalogue import Design
 
 Colour = tuple[int, int, int]
 Balloon = tuple[float, float, float, Colour]
@@ -54,11 +52,16 @@ PICTURES: Mapping[str, list[Balloon]] = {
 }
 
 
-def put_photos(session: Session, who: str, designs: Iterable[Design], now: datetime) -> None:
+def put_photos(context: Context) -> None:
     """On the designs that have one here, by name."""
-    for design in designs:
+    for design in context.catalogue.designs.values():
         if design.name in PICTURES:
-            add_to_design(session, who, design.id, [_photo(design.name)], now, f"demo photo of {design.name}")
+            add_to_design(
+                context,
+                design.id,
+                [_photo(design.name)],
+                f"demo photo of {design.name}",
+            )
 
 
 @cache

@@ -26,7 +26,7 @@ class ShownAlong:
 def along_with(order_ids: Collection[int]) -> dict[int, ShownAlong]:
     """By order; nothing where no cylinder was ever entered, or none is asked about."""
     here = request_context()
-    stock = gas_now(here.session, here.shop) if order_ids else None
+    stock = gas_now(here.context) if order_ids else None
     if stock is None:
         return {}
     takes: dict[int, float] = defaultdict(float)

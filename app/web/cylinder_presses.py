@@ -35,15 +35,15 @@ def press_cylinder(cylinder_id: int) -> Cylinder:
     if act == "read":
         if gauge is None:
             raise Refused(Problem("bar", NO_PRESSURE))
-        return add_reading(here.session, here.who, cylinder_id, gauge, here.now, key, sure=sure)
+        return add_reading(here.context, cylinder_id, gauge, key, sure=sure)
     if act == "back":
-        return bring_back(here.session, here.who, cylinder_id, gauge, here.now, key, sure=sure)
+        return bring_back(here.context, cylinder_id, gauge, key, sure=sure)
     if act == "along":
         number = read_id(request.form.get("number"))
-        return send_along(here.session, here.who, cylinder_id, number, gauge, here.now, key, sure=sure)
+        return send_along(here.context, cylinder_id, number, gauge, key, sure=sure)
     if act not in STATES:
         raise Refused(Problem("act", "Nobody knows that press: reload the page."))
-    return change_state(here.session, here.who, cylinder_id, STATES[act], gauge, here.now, key, sure=sure)
+    return change_state(here.context, cylinder_id, STATES[act], gauge, key, sure=sure)
 
 
 def _act() -> str:

@@ -10,8 +10,8 @@ from flask import Flask, Response, current_app, g, request, session
 from sqlalchemy.orm import Session
 from werkzeug.routing import IntegerConverter, Map
 
-from app.actions.records.catalogue import load_catalogue
-from app.actions.records.shop import load_shop
+from app.actions.context import Context
+from app.actions.records.shop_cache import BuiltShop, ShopCache
 from app.quoting.catalogue import Catalogue
 from app.quoting.shop import Shop
 from app.store.engine import Database
@@ -27,19 +27,32 @@ View = TypeVar("View", bound=Callable[..., Any])
 
 @dataclass
 class RequestContext:
-    """What a view is handed: the session, the moment, who is asking, and the shop, loaded when first needed."""
+    """What a view is handed: what every action needs, and what pages need besides, loaded when first asked for.
+
+    brought: what the view's upload limits let it read before the session was opened.
+    """
 
     session: Session
     now: datetime
+    shop_cache: ShopCache
     brought: Any = None
 
     @cached_property
-    def shop(self) -> Shop:
-        return load_shop(self.session)
+    def context(self) -> Context:
+        """What every action is handed."""
+        return Context(self.session, self.who, self.shop, self.catalogue, self.now)
 
     @cached_property
+    def _built(self) -> BuiltShop:
+        return self.shop_cache.load(self.session)
+
+    @property
+    def shop(self) -> Shop:
+        return self._built.shop
+
+    @property
     def catalogue(self) -> Catalogue:
-        return load_catalogue(self.session)
+        return self._built.catalogue
 
     @cached_property
     def formats(self) -> Formats:
@@ -111,6 +124,7 @@ class StillaloftFlask(Flask):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.after_write = lambda: None
+        self.shop_cache = ShopCache()
         self.url_map.converters["int"] = RowNumber
 
     def dispatch_request(self) -> Response:
@@ -121,7 +135,7 @@ class StillaloftFlask(Flask):
         brought = load.read() if load else None
         try:
             with self.database.writing() if writes else self.database.reading() as opened:
-                g.request_context = RequestContext(opened, clock.now(), brought)
+                g.request_context = RequestContext(opened, clock.now(), self.shop_cache, brought)
                 answer = self.make_response(super().dispatch_request())
                 if answer.status_code >= 400:
                     raise _TakenBack

@@ -6,6 +6,7 @@ from sqlalchemy import select
 
 from app.actions.bench.taps import Act, tap_batch
 from app.actions.catalogue.designs import DesignFigures, add_design
+from app.actions.context import Context
 from app.actions.orders.take import change_order, take_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
@@ -48,6 +49,11 @@ def balloon_type_id(catalogue, name="11 in latex"):
     return next(balloon_type.id for balloon_type in catalogue.balloon_types.values() if balloon_type.name == name)
 
 
+def ctx(session, who=WHO, shop=None, catalogue=None, now=MORNING):
+    """What an action is handed; the shop and its catalogue as they are saved, unless others are given."""
+    return Context(session, who, shop or load_shop(session), catalogue or load_catalogue(session), now)
+
+
 def change_type(session, name="11 in latex", **changes):
     """The catalogue after a balloon type was changed, as its office page changes it."""
     row = session.scalars(select(BalloonTypeRow).filter_by(name=name)).one()
@@ -87,18 +93,24 @@ def order_request(catalogue, *lines, **changes):
 
 
 def take(session, wanted, now=MORNING, key="key-1"):
-    return take_order(session, WHO, wanted, load_shop(session), load_catalogue(session), now, key)
+    return take_order(
+        ctx(session, who=WHO, shop=load_shop(session), catalogue=load_catalogue(session), now=now), wanted, key
+    )
 
 
 def change(session, order, wanted, now=MORNING, version=None):
     version = order.version if version is None else version
     shop, catalogue = load_shop(session), load_catalogue(session)
-    return change_order(session, "Tobiah", order.number, version, wanted, shop, catalogue, now)
+    return change_order(
+        ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=now), order.number, version, wanted
+    )
 
 
 def tap(session, batch, act, now=EIGHT, key="", **more):
     """One tap; its key is made of what it is unless given."""
-    return tap_batch(session, WHO, batch.key, Act(act), now, key or f"{batch.key} {act} {now} {more}", **more)
+    return tap_batch(
+        ctx(session, who=WHO, now=now), batch.key, Act(act), key or f"{batch.key} {act} {now} {more}", **more
+    )
 
 
 def part(catalogue, name="11 in latex", gas=Gas.HELIUM, quantity=9, colours=()):
@@ -113,7 +125,9 @@ def design_figures(catalogue, **changes):
 
 
 def new_design(session, catalogue, **changes):
-    return add_design(session, design_figures(catalogue, **changes), load_shop(session), catalogue)
+    return add_design(
+        ctx(session, shop=load_shop(session), catalogue=catalogue), design_figures(catalogue, **changes)
+    )
 
 
 def bouquet(session, catalogue, name="Sea bouquet", price=2600):

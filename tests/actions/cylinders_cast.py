@@ -9,7 +9,7 @@ from app.actions.gas.moves import change_state
 from app.actions.gas.readings import add_reading
 from app.craft.gas import PressureReading, content_litres, gas_litres, litres_per_normal_litre, usable_litres
 from app.physics.balloon import BalloonType, Material
-from tests.actions.builders import EIGHT, MORNING, WHO, line, order_request, take, tap
+from tests.actions.builders import EIGHT, MORNING, WHO, ctx, line, order_request, take, tap
 
 THURSDAY, SATURDAY = date(2026, 11, 19), date(2026, 11, 21)
 ROOM_C = 20.0
@@ -29,18 +29,26 @@ def cylinder(session, key="", **changes):
 def in_use(session, bar=150.0, now=MORNING, **changes):
     row = cylinder(session, **changes)
     return change_state(
-        session, WHO, row.id, CylinderState.IN_USE, PressureReading(bar, ROOM_C), now, f"use {row.name}"
+        ctx(session, who=WHO, now=now),
+        row.id,
+        CylinderState.IN_USE,
+        PressureReading(bar, ROOM_C),
+        f"use {row.name}",
     )
 
 
 def read(session, row, bar, now, celsius=ROOM_C, key="", sure=False):
     return add_reading(
-        session, WHO, row.id, PressureReading(bar, celsius), now, key or f"{row.name} {bar} {now}", sure=sure
+        ctx(session, who=WHO, now=now),
+        row.id,
+        PressureReading(bar, celsius),
+        key or f"{row.name} {bar} {now}",
+        sure=sure,
     )
 
 
 def left(session, shop):
-    return {one.row.name: one.left for one in gas_now(session, shop)}
+    return {one.row.name: one.left for one in gas_now(ctx(session, shop=shop))}
 
 
 def by_gauge(shop, bar, celsius=20.0, water=50.0):

@@ -25,7 +25,7 @@ from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.store.engine import Database
 from app.store.models import Order, OrderBatch
 from app.store.types import Base
-from tests.actions.builders import new_design
+from tests.actions.builders import ctx, new_design
 from tests.serving import running
 
 NAMED_HOST = "shop.test"
@@ -104,7 +104,9 @@ class Served:
             shop, catalogue = load_shop(session), load_catalogue(session)
             request = OrderRequest(**(_request(catalogue) | changes))
             return take_order(
-                session, "Noor", request, shop, catalogue, _this_minute(), f"test-{next(self.keys)}"
+                ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=_this_minute()),
+                request,
+                f"test-{next(self.keys)}",
             ).number
 
     def put_sale(self):
@@ -113,7 +115,9 @@ class Served:
             shop, catalogue = load_shop(session), load_catalogue(session)
             line = LineRequest(_request(catalogue)["lines"][0].balloon_type_id, None, 3)
             return make_quick_sale(
-                session, "Noor", line, shop, catalogue, _this_minute(), f"test-{next(self.keys)}"
+                ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=_this_minute()),
+                line,
+                f"test-{next(self.keys)}",
             ).number
 
     def put_lot(self, count, colour="", name="11 in latex"):
@@ -125,7 +129,12 @@ class Served:
             )
             today = datetime.now(ZoneInfo(ZONE)).date()
             arrival = Arrival(Article(balloon_type_id=balloon_type_id), colour, count, today)
-            receive(session, "Noor", arrival, catalogue, _this_minute(), today, f"test-{next(self.keys)}")
+            receive(
+                ctx(session, who="Noor", catalogue=catalogue, now=_this_minute()),
+                arrival,
+                today,
+                f"test-{next(self.keys)}",
+            )
 
     def put_design(self, name="Sea bouquet", **changes):
         """A bouquet that is sold from now on; its id."""
@@ -136,7 +145,7 @@ class Served:
         """All batches of an order, as if tapped at another tablet: started, or filled."""
         with self.database.writing() as session:
             for key in session.scalars(select(OrderBatch.key).join(Order).where(Order.number == number)).all():
-                tap_batch(session, "Noor", key, act, _this_minute(), f"test-{next(self.keys)}")
+                tap_batch(ctx(session, who="Noor", now=_this_minute()), key, act, f"test-{next(self.keys)}")
 
     def put_started_order(self):
         number = self.put_order()

@@ -29,6 +29,7 @@ from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.store.engine import Database
 from app.store.models import Customer, CustomerPhone
 from app.store.search_keys import digits_of
+from tests.actions.builders import ctx
 from tests.serving import running
 
 BATCHES = 200
@@ -38,6 +39,7 @@ HELLO = """
 import sys
 from flask import Flask
 from waitress import create_server
+from tests.actions.builders import ctx
 
 app = Flask(__name__)
 app.add_url_rule("/", "hello", lambda: "hello")
@@ -103,7 +105,7 @@ def _take_orders(session):
             lasts_until=ready + timedelta(hours=5),
             bench_override="As many as there are.",
         )
-        take_order(session, "Noor", request, shop, catalogue, now, f"speed-{place}")
+        take_order(ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=now), request, f"speed-{place}")
 
 
 @pytest.fixture(scope="module")

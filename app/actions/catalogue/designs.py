@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
 from app.actions.catalogue.seasons import check_day
+from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.craft.build import Build, write_build
 from app.physics.balloon import BalloonType, Gas
@@ -41,25 +42,23 @@ class DesignFigures:
     build: Build = field(default_factory=Build)
 
 
-def add_design(session: Session, figures: DesignFigures, shop: Shop, catalogue: Catalogue) -> DesignRow:
+def add_design(context: Context, figures: DesignFigures) -> DesignRow:
     """Raises Refused; a problem of a part, supply or season has its place in `line`."""
-    _check(session, figures, shop, catalogue)
+    _check(context, figures)
     row = DesignRow(archived_at=None)
     _write(row, preview_design(figures))
-    session.add(row)
-    session.flush()
+    context.session.add(row)
+    context.session.flush()
     return row
 
 
-def change_design(
-    session: Session, design_id: int, figures: DesignFigures, shop: Shop, catalogue: Catalogue
-) -> DesignRow:
+def change_design(context: Context, design_id: int, figures: DesignFigures) -> DesignRow:
     """What is sold from now on; orders keep it as it was. What it has may stay though archived meanwhile. Raises
     NotFound, and Refused as for a new one."""
-    design = load_design(session, design_id)
-    _check(session, figures, shop, catalogue, design)
+    design = load_design(context.session, design_id)
+    _check(context, figures, design)
     _write(design, preview_design(figures))
-    session.flush()
+    context.session.flush()
     return design
 
 
@@ -117,17 +116,17 @@ def _write(row: DesignRow, design: Design) -> None:
     ]
 
 
-def _check(
-    session: Session, figures: DesignFigures, shop: Shop, catalogue: Catalogue, was: DesignRow | None = None
-) -> None:
+def _check(context: Context, figures: DesignFigures, was: DesignRow | None = None) -> None:
     balloon_types = {part.balloon_type_id for part in was.parts} if was else set()
     supplies = {one.supply_id for one in was.supplies} if was else set()
     problems = (
-        *name_problems(tidy_name(figures.name), was.id if was else None, session.scalars(select(DesignRow))),
+        *name_problems(
+            tidy_name(figures.name), was.id if was else None, context.session.scalars(select(DesignRow))
+        ),
         *_wrong_figures(figures),
         *_wrong_seasons(figures),
-        *_wrong_parts(figures, shop, catalogue, balloon_types),
-        *_wrong_supplies(figures, catalogue, supplies),
+        *_wrong_parts(figures, context.shop, context.catalogue, balloon_types),
+        *_wrong_supplies(figures, context.catalogue, supplies),
     )
     if problems:
         raise Refused(*problems)

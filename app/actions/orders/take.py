@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
 
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.bench.taps import settle_batch
+from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
 from app.actions.orders.customers import give_order
 from app.actions.orders.overrides import (
@@ -27,7 +27,6 @@ from app.actions.stock.consumption import consume_supplies
 from app.craft.cost import CostLine, cost_minor
 from app.planning.window import Verdict
 from app.quoting.bill import MOST_MINOR, TOO_DEAR, refuse_too_dear, write_discount
-from app.quoting.catalogue import Catalogue
 from app.quoting.checks import check_hours
 from app.quoting.errors import Problem, Refused
 from app.quoting.extras import priced_as
@@ -35,48 +34,45 @@ from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_unsaid_return
 from app.quoting.request import OrderRequest
-from app.quoting.shop import Shop
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold
 
 
 def take_order(
-    session: Session,
-    who: str,
+    context: Context,
     request: OrderRequest,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
     client_key: str,
     commitments: Commitments = NO_COMMITMENTS,
 ) -> Order:
     """The order, with its number. A second call with the same key gives the first one's order. standing: what
     of it is filled already. Raises Refused."""
-    if known := order_with_key(session, client_key):
+    if known := order_with_key(context.session, client_key):
         _refuse_other(known, request)
         return known
-    check_hours(request, now)
-    quote = make_quote(request, shop, catalogue, now, commitments)
+    check_hours(request, context.now)
+    quote = make_quote(request, context.shop, context.catalogue, context.now, commitments)
     refuse_too_dear(quote.bill)
     refuse_unsaid_return(quote)
-    said = overrides_of_new(session, quote, commitments, shop, catalogue, now)
-    order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_numbered=0)
-    fill_in(order, quote, said, cost_of(quote, catalogue, shop))
+    said = overrides_of_new(context, quote, commitments)
+    order = Order(
+        number=0, client_key=client_key, version=1, state="open", taken_at=context.now, batches_numbered=0
+    )
+    fill_in(order, quote, said, cost_of(quote, context.catalogue, context.shop))
     try:
-        with session.begin_nested():
-            order.number = allocate_number(session, ORDER_NUMBER)
-            give_order(session, who, order, request.customer_id, now)
-            session.add(order)
-            session.flush()  # the key is taken here, or somebody was quicker
+        with context.session.begin_nested():
+            order.number = allocate_number(context.session, ORDER_NUMBER)
+            give_order(context, order, request.customer_id)
+            context.session.add(order)
+            context.session.flush()  # the key is taken here, or somebody was quicker
     except IntegrityError:
-        if known := order_with_key(session, client_key):
+        if known := order_with_key(context.session, client_key):
             return known
         raise
     sync_batches(order, quote)
-    sync_rentals(session, order, quote)
-    write_history(session, order, who, "taken", [], now)
-    touch_board(session)
-    session.flush()
+    sync_rentals(context.session, order, quote)
+    write_history(context, order, "taken", [])
+    touch_board(context.session)
+    context.session.flush()
     return order
 
 
@@ -95,45 +91,41 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
 
 
 def change_order(
-    session: Session,
-    who: str,
+    context: Context,
     number: int,
     version: int,
     request: OrderRequest,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
 ) -> Order:
     """Raises NotFound, Refused, and ChangedMeanwhile when `version` is no longer the order's."""
-    order = load_order(session, number, to_change=True)
+    order = load_order(context.session, number, to_change=True)
     if order.version != version:
-        raise ChangedMeanwhile(order, history_of(session, order, version))
+        raise ChangedMeanwhile(order, history_of(context.session, order, version))
     if order.state != "open":
         raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
-    check_hours(request, now, rebuild_request(order))
-    quote = make_quote(request, shop, catalogue, now, commitments_of(order))
+    check_hours(request, context.now, rebuild_request(order))
+    quote = make_quote(request, context.shop, context.catalogue, context.now, commitments_of(order))
     refuse_too_dear(quote.bill)
     refuse_unsaid_return(quote)
-    _refuse_gone(session, order, quote)
-    said = overrides_of_changed(session, order, quote, shop, catalogue, now)
-    before, caller = describe_order(order, shop.zone, shop.decimals), (order.customer, order.phone)
-    fill_in(order, quote, said, cost_of(quote, catalogue, shop))
-    sync_rentals(session, order, quote)
+    _refuse_gone(context.session, order, quote)
+    said = overrides_of_changed(context, order, quote)
+    before, caller = describe_order(order, context.shop.zone, context.shop.decimals), (order.customer, order.phone)
+    fill_in(order, quote, said, cost_of(quote, context.catalogue, context.shop))
+    sync_rentals(context.session, order, quote)
     if caller != (order.customer, order.phone) or request.customer_id not in (None, order.customer_id):
-        give_order(session, who, order, request.customer_id, now, caller)
+        give_order(context, order, request.customer_id, caller)
     sync_batches(order, quote)
     for batch in order.batches:
         if batch.started_at:
-            settle_batch(session, who, batch, now)
-    undo_steps(session, who, order, now)
-    changes = describe_changes(before, describe_order(order, shop.zone, shop.decimals))
+            settle_batch(context, batch)
+    undo_steps(context, order)
+    changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
     if changes:
-        next_version(session, order, who, "changed", changes, now)
-    if gone_parts(session, order) >= hand_overs(order):  # what was to follow is wanted no more
-        order.state, order.handed_over_at = "handed over", now
-        consume_supplies(session, who, order, now)
-        next_version(session, order, who, "handed over", [], now)
-    session.flush()
+        next_version(context, order, "changed", changes)
+    if gone_parts(context.session, order) >= hand_overs(order):  # what was to follow is wanted no more
+        order.state, order.handed_over_at = "handed over", context.now
+        consume_supplies(context, order)
+        next_version(context, order, "handed over", [])
+    context.session.flush()
     return order
 
 

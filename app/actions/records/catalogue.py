@@ -1,7 +1,5 @@
 """The catalogue, read from the store."""
 
-from dataclasses import replace
-
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -12,16 +10,13 @@ from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 
 def load_catalogue(session: Session) -> Catalogue:
     """Balloon types in the order they were added; supplies and designs by name."""
-    rows = session.scalars(select(DesignRow).order_by(DesignRow.name))
-    return replace(load_materials(session), designs={row.id: design_of(row) for row in rows})
-
-
-def load_materials(session: Session) -> Catalogue:
-    """Balloon types and supplies without designs: enough for what was sold already."""
     balloon_types = session.scalars(select(BalloonTypeRow).order_by(BalloonTypeRow.id))
     supplies = session.scalars(select(SupplyRow).order_by(SupplyRow.name))
+    designs = session.scalars(select(DesignRow).order_by(DesignRow.name))
     return Catalogue(
-        {row.id: offer_of(row) for row in balloon_types}, {}, {row.id: supply_of(row) for row in supplies}
+        balloon_types={row.id: offer_of(row) for row in balloon_types},
+        designs={row.id: design_of(row) for row in designs},
+        supplies={row.id: supply_of(row) for row in supplies},
     )
 
 

@@ -1,10 +1,9 @@
 """An order as it is saved: found by its number or by the key of its form, and its next version."""
 
-from datetime import datetime
-
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.descriptions import Changes
 from app.actions.records.history import touch_board, write_history
@@ -24,7 +23,7 @@ def order_with_key(session: Session, client_key: str) -> Order | None:
     return session.scalar(select(Order).where(Order.client_key == client_key))
 
 
-def next_version(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
+def next_version(context: Context, order: Order, act: str, changes: Changes) -> None:
     order.version += 1
-    write_history(session, order, who, act, changes, now)
-    touch_board(session)
+    write_history(context, order, act, changes)
+    touch_board(context.session)

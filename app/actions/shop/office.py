@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.actions.records.batches import sync_batches
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.descriptions import describe_changes
@@ -105,25 +106,25 @@ def add_staff(session: Session, name: str) -> None:
     session.flush()
 
 
-def replan_open_orders(session: Session, now: datetime, who: str = "the office") -> list[tuple[int, str]]:
+def replan_open_orders(context: Context) -> list[tuple[int, str]]:
     """Work out every open order by the shop as it is now. Returns those promised worse: number and why."""
-    shop, catalogue = load_shop(session), load_catalogue(session)
+    shop, catalogue = load_shop(context.session), load_catalogue(context.session)
     worse = []
-    for order in session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
+    for order in context.session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
         before = _describe_promise(order, shop)
         try:
-            _replan(order, shop, catalogue, now)
+            _replan(order, shop, catalogue, context.now)
             why = f"{before['float']} before, {order.verdict} now"
         except Refused as refused:
             _give_up(order)
             why = refused.problems[0].sentence
         changes = describe_changes(before, _describe_promise(order, shop))
         if changes:
-            write_history(session, order, who, "worked out anew", changes, now)
+            write_history(context, order, "worked out anew", changes)
         if WORST_FIRST.index(Verdict(order.verdict)) < WORST_FIRST.index(Verdict(before["float"])):
             worse.append((order.number, why))
-    touch_board(session)
-    session.flush()
+    touch_board(context.session)
+    context.session.flush()
     return worse
 
 

@@ -5,8 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy.orm import Session
-
+from app.actions.context import Context
 from app.actions.shop.office import change_settings
 from app.craft.sizing import filled_litres
 from app.physics.balloon import Gas
@@ -43,21 +42,19 @@ class Effect:
     after: int
 
 
-def measured_work_times(session: Session, shop: Shop, catalogue: Catalogue, now: datetime) -> MeasuredWorkTimes:
+def measured_work_times(context: Context) -> MeasuredWorkTimes:
     """Of the last 90 days."""
-    rows = {row.key: row for row in tapped_batches(session, now - LOOK_BACK)}
-    batches = [_measured(row, shop, catalogue) for row in rows.values()]
-    return MeasuredWorkTimes(tuple(measure_work_times(batches, shop.work_times)), rows)
+    rows = {row.key: row for row in tapped_batches(context.session, context.now - LOOK_BACK)}
+    batches = [_measured(row, context.shop, context.catalogue) for row in rows.values()]
+    return MeasuredWorkTimes(tuple(measure_work_times(batches, context.shop.work_times)), rows)
 
 
-def save_work_times(
-    session: Session, shop: Shop, catalogue: Catalogue, now: datetime, figure: str, seconds: str
-) -> WorkTimeFinding:
+def save_work_times(context: Context, figure: str, seconds: str) -> WorkTimeFinding:
     """Keep what is offered for a figure, in seconds as the page showed it. Raises Refused where that is not what is
     offered now."""
-    for finding in measured_work_times(session, shop, catalogue, now).findings:
+    for finding in measured_work_times(context).findings:
         if finding.figure == figure and finding.offered is not None and f"{finding.offered}" == seconds:
-            change_settings(session, {figure: seconds})
+            change_settings(context.session, {figure: seconds})
             return finding
     raise Refused(Problem("work_times", "That is not what the taps say any more: look again."))
 

@@ -2,10 +2,9 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
-from sqlalchemy.orm import Session
-
+from app.actions.context import Context
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import (
     ONE_DAY,
@@ -18,7 +17,6 @@ from app.actions.stock.availability import (
 from app.planning.lot_allocation import LotDemand, LotStock, allocate_lots
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY
-from app.quoting.shop import Shop
 from app.store.queries.stock import ComingRow, coming_goods, lots_there
 from app.store.queries.stock_pages import LotLine, good_lots
 
@@ -79,12 +77,12 @@ class FetchList:
     availability: Availability
 
 
-def build_fetch_list(session: Session, shop: Shop, day: date, now: datetime) -> FetchList:
+def build_fetch_list(context: Context, day: date) -> FetchList:
     """What should have been filled or left before stands on today's."""
-    today = local_day(now, shop.zone)
-    asked = [*asked_balloons(session, shop, now), *asked_supplies(session, shop, now)]
-    coming, lots = coming_goods(session, today), good_lots(session)
-    availability = build_availability(today, lots_there(session), coming, asked)
+    today = local_day(context.now, context.shop.zone)
+    asked = [*asked_balloons(context), *asked_supplies(context)]
+    coming, lots = coming_goods(context.session, today), good_lots(context.session)
+    availability = build_availability(today, lots_there(context.session), coming, asked)
     lying = _ShelfStock(lots, coming)
     groups: dict[tuple[Article, str], list[StockDemand]] = {}
     for one in asked:

@@ -92,11 +92,9 @@ def tap(key: str) -> Response:
         raise Refused(Problem("act", "The bench does not know that tap.")) from None
     try:
         tap_batch(
-            here.session,
-            here.who,
+            here.context,
             key,
             act,
-            here.now,
             tap_key(),
             count=read_id(sent.get("count", "").strip()),
             colour=sent.get("colour", ""),
@@ -111,7 +109,7 @@ def tap(key: str) -> Response:
 def undo(key: str) -> Response:
     here = request_context()
     try:
-        undo_tap(here.session, here.who, key, read_id(request.form.get("tap")), here.now)
+        undo_tap(here.context, key, read_id(request.form.get("tap")))
     except Refused as refused:
         return _ticket(key, refused, status=422)
     return _after_tap(key)

@@ -102,10 +102,8 @@ def _page(change: StaffChange | None = None, problem: str = "", status: int = 20
     turns = _turns(day.on)
     what_if = _try(change) if change else None
     plan = what_if.plan if what_if else here.plan
-    work = read_bench(here.session, here.now, change, [day.end]).work
-    holding_area = (
-        None if what_if else load_holding_area(here.session, here.shop.on_hand.holding_area_room, here.now)
-    )
+    work = read_bench(here.context, change, [day.end]).work
+    holding_area = None if what_if else load_holding_area(here.context, here.shop.on_hand.holding_area_room)
     page = render_template(
         "bench/staff.html",
         day=day,
@@ -125,7 +123,7 @@ def _page(change: StaffChange | None = None, problem: str = "", status: int = 20
 def _try(change: StaffChange) -> WhatIf:
     """Reckoned as far as the orders go, however far ahead the day is."""
     here = request_context()
-    benches = (read_bench(here.session, here.now, tried) for tried in (None, change))
+    benches = (read_bench(here.context, tried) for tried in (None, change))
     now, then = (work_out(bench, here.now).plan for bench in benches)
     return WhatIf(change_words(change), then, _worse(now.delays, then.delays), _worse(then.delays, now.delays))
 

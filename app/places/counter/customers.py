@@ -86,7 +86,7 @@ def save_customer(customer_id: int) -> Response:
     here, form = request_context(), CustomerForm(request.form)
     name, phones = form.name.data or "", form.typed_phones
     try:
-        change_customer(here.session, here.who, customer_id, form.shown, name, phones, here.now)
+        change_customer(here.context, customer_id, form.shown, name, phones)
     except CustomerChangedMeanwhile as changed:
         form.take_up(CustomerDetails.of(changed.customer))
         return _page(changed.customer, form, 409)
@@ -100,7 +100,7 @@ def save_customer(customer_id: int) -> Response:
 
 def merge(customer_id: int) -> Response:
     here = request_context()
-    saved = merge_customers(here.session, here.who, customer_id, read_id(request.form.get("double")), here.now)
+    saved = merge_customers(here.context, customer_id, read_id(request.form.get("double")))
     return see_other(url_for("counter.customer", customer_id=saved.id))
 
 

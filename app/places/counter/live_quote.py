@@ -61,7 +61,7 @@ def offered(request: OrderRequest, order: Order | None, key: str) -> Alternative
 
 def _asking(quote: Quote, order: Order | None) -> BenchSearch:
     here = request_context()
-    return BenchSearch(load_bench(here.session, here.shop, here.now, quote, order.number if order else None))
+    return BenchSearch(load_bench(here.context, quote, order.number if order else None))
 
 
 def _ask(order: Order | None) -> Ask:

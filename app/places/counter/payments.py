@@ -23,7 +23,7 @@ def add_money(number: int) -> Response:
     money = form.read(request.form.get("pay", ""), here.formats)
     if money:
         try:
-            add_payment(here.session, here.who, number, money, here.now, key, read_id(form.seen.data))
+            add_payment(here.context, number, money, key, read_id(form.seen.data))
             return _to_the_money(number)
         except Refused as refused:
             show_problems(form, refused.problems, PLACES)
@@ -33,7 +33,7 @@ def add_money(number: int) -> Response:
 def undo_money(number: int, payment: int) -> Response:
     here = request_context()
     try:
-        undo_payment(here.session, here.who, number, payment, here.now)
+        undo_payment(here.context, number, payment)
     except Refused as refused:
         form = PaymentForm(client_key=new_key())
         show_problems(form, refused.problems, PLACES)

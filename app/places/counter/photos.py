@@ -20,7 +20,7 @@ def register(counter: Blueprint) -> None:
 def add_photos(number: int) -> Response:
     here, key = request_context(), tap_key()
     try:
-        add_to_order(here.session, here.who, number, brought_photos(), here.now, key)
+        add_to_order(here.context, number, brought_photos(), key)
     except Refused as refused:
         return make_response(order_page(number, photographing=refused), 422)
     return _to_the_photos(number)
@@ -28,7 +28,7 @@ def add_photos(number: int) -> Response:
 
 def remove_photo(number: int, photo: str) -> Response:
     here = request_context()
-    take_off_order(here.session, here.who, number, photo, here.now)
+    take_off_order(here.context, number, photo)
     return _to_the_photos(number)
 
 

@@ -90,7 +90,7 @@ def sell() -> Response:
         return _page(choice, all_offers, (sentence,), status=422)
     line = choice.offer.times(choice.quantity)
     try:
-        order = make_quick_sale(here.session, here.who, line, here.shop, here.catalogue, here.now, tap_key())
+        order = make_quick_sale(here.context, line, tap_key())
     except Refused as refused:
         return _page(choice, all_offers, _sentences(refused), status=422)
     return _described(order.number)
@@ -106,7 +106,7 @@ def _total(choice: Choice) -> int:
 def undo_sale(number: int) -> Response:
     here = request_context()
     try:
-        undo_quick_sale(here.session, here.who, number, here.now)
+        undo_quick_sale(here.context, number)
     except Refused as refused:
         return _page(Choice(), _offers(), _sentences(refused), status=422)
     return _described(number)

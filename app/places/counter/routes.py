@@ -111,7 +111,7 @@ def take() -> Response:
     if order_request:
         try:
             key = (form.client_key.data or new_key())[:64]
-            order = take_order(here.session, here.who, order_request, here.shop, here.catalogue, here.now, key)
+            order = take_order(here.context, order_request, key)
             return see_other(url_for("counter.show", number=order.number))
         except Refused as refused:
             _say(form, refused)
@@ -144,9 +144,7 @@ def change(number: int) -> Response:
     if order_request:
         try:
             version = read_id(form.version.data)
-            change_order(
-                here.session, here.who, number, version, order_request, here.shop, here.catalogue, here.now
-            )
+            change_order(here.context, number, version, order_request)
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             _say(form, refused)
@@ -159,7 +157,7 @@ def change(number: int) -> Response:
 @counter.post("/orders/<int:number>/cancel")
 def cancel(number: int) -> Response:
     here = request_context()
-    cancel_order(here.session, here.who, number, read_id(request.form.get("version")), here.now)
+    cancel_order(here.context, number, read_id(request.form.get("version")))
     return see_other(url_for("counter.show", number=number))
 
 
@@ -169,7 +167,7 @@ def reopen(number: int) -> Response:
     if form.validate():
         try:
             typed = Overrides(form.bench_override.data or "", form.stock_override.data or "")
-            reopen_order(here.session, here.who, number, here.shop, here.catalogue, here.now, typed)
+            reopen_order(here.context, number, typed)
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             if not {problem.field for problem in refused.problems} <= {"bench_override", "stock_override"}:

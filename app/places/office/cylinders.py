@@ -99,7 +99,7 @@ def press_this_cylinder(cylinder_id: int) -> Response:
 
 def undo_this_reading(cylinder_id: int, reading_id: int) -> Response:
     here = request_context()
-    undo_reading(here.session, here.who, cylinder_id, reading_id, here.now)
+    undo_reading(here.context, cylinder_id, reading_id)
     return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
 
 

@@ -92,7 +92,7 @@ def save_new_design() -> Response:
     figures = form.read(here.catalogue, here.formats)
     if not form.all_errors:
         try:
-            row = add_design(here.session, figures, here.shop, here.catalogue)
+            row = add_design(here.context, figures)
             flash(f"{row.name} is sold from now on.{_put_photo(form, row)}")
             return see_other(url_for("office.designs"))
         except Refused as refused:
@@ -104,7 +104,7 @@ def _put_photo(form: DesignForm, row: DesignRow) -> str:
     """What is to be told of it. Raises Refused."""
     try:
         if form.photo.data:
-            show_on_design(request_context().session, form.photo.data, row.id, request_context().now)
+            show_on_design(request_context().context, form.photo.data, row.id)
     except NotFound:
         return " The photo was removed meanwhile, so it has none: add one on its page."
     return ""
@@ -121,7 +121,7 @@ def save_design(design_id: int) -> Response:
     figures = form.read(here.catalogue, here.formats)
     if not form.all_errors:
         try:
-            change_design(here.session, design_id, figures, here.shop, here.catalogue)
+            change_design(here.context, design_id, figures)
             flash(f"{row.name} is sold like that from now on. Orders that have it stay as they were sold.")
             return see_other(url_for("office.designs"))
         except Refused as refused:

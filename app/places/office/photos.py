@@ -42,7 +42,7 @@ def design_of_photo(photo: str) -> Response:
 def add_photos(design_id: int) -> Response:
     here, key = request_context(), tap_key()
     try:
-        add_to_design(here.session, here.who, design_id, brought_photos(), here.now, key)
+        add_to_design(here.context, design_id, brought_photos(), key)
     except Refused as refused:
         row = load_design(here.session, design_id)
         return design_page(design_form_of(design_of(row), here.formats), row, 422, refused)
@@ -50,7 +50,7 @@ def add_photos(design_id: int) -> Response:
 
 
 def first_photo(design_id: int, photo: str) -> Response:
-    put_first(request_context().session, design_id, photo, request_context().now)
+    put_first(request_context().context, design_id, photo)
     return _to_the_photos(design_id)
 
 

@@ -97,8 +97,8 @@ def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response
     ]
     dates = [(on, ", ".join(shift_words(turn) for turn in turns)) for on, turns in sorted(roster.days.items())]
     day = read_day(request.args.get("day"), here.formats, here.now)
-    work = read_bench(here.session, here.now, until=[day.end]).work
-    holding_area = load_holding_area(here.session, here.shop.on_hand.holding_area_room, here.now)
+    work = read_bench(here.context, until=[day.end]).work
+    holding_area = load_holding_area(here.context, here.shop.on_hand.holding_area_room)
     page = render_template(
         "office/bench.html",
         day=day,

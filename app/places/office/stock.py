@@ -9,7 +9,7 @@ from flask.wrappers import Response
 from app.actions.records.open_work import FORGOTTEN
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, load_availability
-from app.places.office.stock_view import From, Says, ShownColour, address_of, materials, shown_colours
+from app.places.office.stock_view import From, Says, ShownColour, address_of, shown_colours
 from app.quoting.catalogue import Catalogue
 from app.store.queries.stock import forgotten_orders
 from app.store.search_keys import fold
@@ -46,7 +46,7 @@ def register(office: Blueprint) -> None:
 
 
 def stock() -> str:
-    here, catalogue = request_context(), materials()
+    here, catalogue = request_context(), request_context().catalogue
     availability = _availability(catalogue)
     sought = request.args.get("q", "").strip()
     counted = [one for one in map(_only(sought), _articles(catalogue, availability)) if one.colours]
@@ -63,13 +63,13 @@ def stock() -> str:
 
 
 def stock_csv() -> Response:
-    catalogue = materials()
+    catalogue = request_context().catalogue
     return csv_answer("stock.csv", CSV_HEAD, _cells(catalogue, _availability(catalogue)))
 
 
 def _availability(catalogue: Catalogue) -> Availability:
     here = request_context()
-    return load_availability(here.session, here.shop, catalogue, here.now)
+    return load_availability(here.context)
 
 
 def _articles(catalogue: Catalogue, availability: Availability) -> Iterator[ShownArticle]:

@@ -15,7 +15,7 @@ from app.places.office.stock_view import (
     Says,
     ShownColour,
     colour_label,
-    goods_of,
+    countable,
     shown_colours,
 )
 from app.planning.shoptime import local_day
@@ -100,8 +100,8 @@ def article_page(
 ) -> Response:
     """at: the lot whose form was refused, else it is that of a new lot. names: of fields that are called otherwise
     there."""
-    here, catalogue = request_context(), goods_of(article)
-    availability = load_availability(here.session, here.shop, catalogue, here.now, {article})
+    here, catalogue = request_context(), countable(article)
+    availability = load_availability(here.context, {article})
     today = local_day(here.now, here.shop.zone)
     problems = problems_by_field(refused, names)
     if at is not None:

@@ -14,7 +14,7 @@ from app.actions.stock.deliveries import MOST_PACKS, DeliveryArrival, add_delive
 from app.actions.stock.lots import MOST
 from app.places.office import stock_withdrawn
 from app.places.office.record_page import page, problems_by_field
-from app.places.office.stock_view import Says, address_of, colour_label, known_article, materials
+from app.places.office.stock_view import Says, address_of, colour_label, known_article
 from app.planning.shoptime import local_day
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
@@ -81,14 +81,14 @@ def buying() -> Response:
 
 
 def buying_csv() -> Response:
-    catalogue = materials()
+    catalogue = request_context().catalogue
     availability = _availability(catalogue)
     return csv_answer("buying-list.csv", CSV_HEAD, _cells(_list(availability, catalogue), availability, catalogue))
 
 
 def _availability(catalogue: Catalogue) -> Availability:
     here = request_context()
-    return load_availability(here.session, here.shop, catalogue, here.now)
+    return load_availability(here.context)
 
 
 def _today() -> date:
@@ -158,7 +158,7 @@ def _note(rows: Sequence[Sent]) -> int:
     if not rows:
         raise Refused(Problem("press", "Nothing was chosen: look at the list again."))
     with request_context().session.begin_nested():  # the page that tells what is wrong shows none of them as noted
-        catalogue, problems = materials(), []
+        catalogue, problems = request_context().catalogue, []
         for row in rows:
             try:
                 _note_one(row, catalogue)
@@ -180,11 +180,19 @@ def _note_one(row: Sent, catalogue: Catalogue) -> None:
     packs, due_on = typed.whole("packs", 1, MOST_PACKS, "Packs"), typed.day("due_on")
     typed.check()
     key = f"{tap_key()} {article.balloon_type_id} {article.supply_id} {shelved_as(row.colour)}"
-    add_delivery(here.session, here.who, article, row.colour, packs, due_on, catalogue, here.now, _today(), key)
+    add_delivery(
+        here.context,
+        article,
+        row.colour,
+        packs,
+        due_on,
+        _today(),
+        key,
+    )
 
 
 def it_came(delivery_id: int) -> Response:
-    here, catalogue = request_context(), materials()
+    here, catalogue = request_context(), request_context().catalogue
     sent = {"count": request.form.get(f"count-{delivery_id}", "")}
     row = load_delivery(here.session, delivery_id)
     typed = Typed(sent, here.formats.decimals)
@@ -194,7 +202,7 @@ def it_came(delivery_id: int) -> Response:
             typed.whole("count", 1, int(MOST), "How many came") if is_whole else typed.number("count", 0.01, MOST)
         )
         typed.check()
-        came = arrive(here.session, here.who, delivery_id, count, catalogue, here.now, _today())
+        came = arrive(here.context, delivery_id, count, _today())
     except Refused as refused:
         at = [replace(one, field=f"count-{delivery_id}") for one in refused.problems]
         return _buying_page(refused=Refused(*at))
@@ -218,16 +226,16 @@ def _came_words(came: DeliveryArrival, catalogue: Catalogue) -> str:
 
 def it_will_not_come(delivery_id: int) -> Response:
     try:
-        row = withdraw(request_context().session, delivery_id, request_context().now)
+        row = withdraw(request_context().context, delivery_id)
     except Refused as refused:
         return _buying_page(refused=Refused(*(replace(one, field="press") for one in refused.problems)))
     article = Article(row.balloon_type_id or 0, row.supply_id or 0)
-    flash(f"{named(article, row.colour, materials())} will not come.")
+    flash(f"{named(article, row.colour, request_context().catalogue)} will not come.")
     return see_other(url_for("office.buying", withdrawn=1))
 
 
 def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> Response:
-    here, catalogue = request_context(), materials()
+    here, catalogue = request_context(), request_context().catalogue
     availability = _availability(catalogue)
     listed = _list(availability, catalogue)
     rows = list(_rows(listed, {one.key: one for one in sent}, availability))

@@ -12,7 +12,7 @@ from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
 from app.places.office.stock_amounts import TypedAmounts
 from app.places.office.stock_article import SAID, article_page
-from app.places.office.stock_view import Says, address_of, goods_of
+from app.places.office.stock_view import Says, address_of, countable
 from app.planning.shoptime import local_day
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
@@ -42,10 +42,15 @@ def receive_supply(supply_id: int) -> Response:
 
 
 def _receive(article: Article) -> Response:
-    here, catalogue = request_context(), goods_of(article)
+    here, catalogue = request_context(), countable(article)
     try:
         today = local_day(here.now, here.shop.zone)
-        lot = receive(here.session, here.who, _arrival(article, catalogue), catalogue, here.now, today, tap_key())
+        lot = receive(
+            here.context,
+            _arrival(article, catalogue),
+            today,
+            tap_key(),
+        )
     except Refused as refused:
         return article_page(article, refused)
     flash(f"{Says(catalogue).amount(lot.arrived, article)} {named(article, lot.colour, catalogue)} received.")
@@ -92,7 +97,7 @@ def _count(lot: Lot, sent: Mapping[str, str]) -> str:
     typed.check()
     before = lot.on_hand
     seen, counts = _seen(sent), read_id(sent.get("counts"))
-    count_lot(here.session, here.who, lot.id, counted, sent.get("why", ""), seen, here.now, counts)
+    count_lot(here.context, lot.id, counted, sent.get("why", ""), seen, counts)
     if lot.on_hand == before:
         if counted != seen:
             raise _nothing_done()
@@ -101,7 +106,7 @@ def _count(lot: Lot, sent: Mapping[str, str]) -> str:
 
 
 def _aside(lot: Lot, sent: Mapping[str, str]) -> str:
-    set_aside(request_context().session, lot.id, sent.get("why-aside", ""), request_context().now)
+    set_aside(request_context().context, lot.id, sent.get("why-aside", ""))
     return f"{_says(lot)}, set aside: nothing of it is promised or filled any more."
 
 
@@ -115,7 +120,7 @@ def _use(lot: Lot, sent: Mapping[str, str]) -> str:
     used = typed.part_of("used", lot.on_hand if lot.on_hand == _seen(sent) else MOST)
     typed.check()
     before = lot.on_hand
-    use_up(here.session, here.who, lot.id, used, _seen(sent), sent.get("why-used", ""), here.now)
+    use_up(here.context, lot.id, used, _seen(sent), sent.get("why-used", ""))
     if lot.on_hand == before:
         raise _nothing_done()
     return f"{_says(lot)} left."
@@ -138,7 +143,7 @@ ACTS = {"count": _count, "aside": _aside, "back": _back, "use": _use, "undo": _u
 
 def _says(lot: Lot) -> str:
     article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
-    says = Says(goods_of(article))
+    says = Says(countable(article))
     what = named(article, lot.colour, says.catalogue)
     return f"{what} of {says.day(lot.received_on)}: {says.amount(lot.on_hand, article)}"
 

@@ -7,12 +7,10 @@ from datetime import date
 from flask import url_for
 
 from app.actions.errors import NotFound
-from app.actions.records.catalogue import load_materials, offer_of, supply_of
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability
 from app.planning.stock import ANY, Shelf
 from app.quoting.catalogue import Catalogue
-from app.store.models import BalloonTypeRow, SupplyRow
 from app.web.requests import request_context
 from app.web.wording.stock import counted
 
@@ -39,20 +37,9 @@ class ShownColour:
     lack: From | None
 
 
-def materials() -> Catalogue:
-    return load_materials(request_context().session)
-
-
-def goods_of(article: Article) -> Catalogue:
-    """With this one alone. Raises NotFound unless the shop may count it."""
-    session = request_context().session
-    balloon_type = session.get(BalloonTypeRow, article.balloon_type_id) if article.balloon_type_id else None
-    supply = session.get(SupplyRow, article.supply_id) if article.supply_id else None
-    catalogue = Catalogue(
-        {balloon_type.id: offer_of(balloon_type)} if balloon_type else {},
-        {},
-        {supply.id: supply_of(supply)} if supply else {},
-    )
+def countable(article: Article) -> Catalogue:
+    """The catalogue. Raises NotFound unless the shop has that article and may count it."""
+    catalogue = request_context().catalogue
     known_article(article, catalogue)
     return catalogue
 

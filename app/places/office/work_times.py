@@ -87,7 +87,7 @@ def keep() -> Response:
     here, figure = request_context(), request.form.get("figure", "")
     try:
         seconds = request.form.get("seconds", "")
-        saved = save_work_times(here.session, here.shop, here.catalogue, here.now, figure, seconds)
+        saved = save_work_times(here.context, figure, seconds)
     except Refused as refused:
         return _page(refused.problems[0].sentence, status=422)
     replan(f"{LABELS[saved.figure]}: {saved.offered} s is kept.")
@@ -100,7 +100,7 @@ def work_times_csv() -> Response:
 
 def _measured() -> MeasuredWorkTimes:
     here = request_context()
-    return measured_work_times(here.session, here.shop, here.catalogue, here.now)
+    return measured_work_times(here.context)
 
 
 def _page(problem: str = "", status: int = 200) -> Response:

@@ -81,9 +81,9 @@ def tap_rentals(number: int) -> None:
     """What was pressed on the board. Raises Refused, NotFound."""
     here, act = request_context(), request.form.get("act", "")
     if act == CUT:
-        cut_and_bin(here.session, here.who, number, here.now, tap_key())
+        cut_and_bin(here.context, number, tap_key())
     elif act == ALL_BACK:
-        return_all(here.session, here.who, number, here.now, tap_key())
+        return_all(here.context, number, tap_key())
     elif act == UNDO:
         _undo(number)
     else:
@@ -94,9 +94,9 @@ def _undo(number: int) -> None:
     """A cut, or goods that came back."""
     here = request_context()
     if "tap" in request.form:
-        undo_cut(here.session, here.who, number, read_id(request.form["tap"]), here.now)
+        undo_cut(here.context, number, read_id(request.form["tap"]))
     else:
-        undo_return(here.session, here.who, number, read_id(request.form.get("came")), here.now)
+        undo_return(here.context, number, read_id(request.form.get("came")))
 
 
 def register(pickups: Blueprint) -> None:
@@ -119,7 +119,7 @@ def save_return(number: int) -> Response:
     if not wrong:
         try:
             note = request.form.get("note", "").strip()
-            return_goods(here.session, here.who, number, came, note, here.now, tap_key())
+            return_goods(here.context, number, came, note, tap_key())
             return see_other(url_for("pickups.count_back", number=number))
         except Refused as refused:
             _say(refused, goods, wrong)

@@ -78,7 +78,7 @@ def step(number: int) -> Response:
         raise Refused(Problem("step", "The pick-ups do not know that step.")) from None
     try:
         later = request.form.get("later") == "yes"
-        take_step(here.session, here.who, number, chosen, here.now, tap_key(), later=later)
+        take_step(here.context, number, chosen, tap_key(), later=later)
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()
@@ -88,7 +88,7 @@ def step(number: int) -> Response:
 def undo(number: int) -> Response:
     here = request_context()
     try:
-        undo_step(here.session, here.who, number, read_id(request.form.get("tap")), here.now)
+        undo_step(here.context, number, read_id(request.form.get("tap")))
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()

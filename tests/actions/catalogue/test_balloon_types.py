@@ -29,6 +29,7 @@ from tests.actions.builders import (
     balloon_type_id,
     bouquet,
     change,
+    ctx,
     line,
     order_request,
     problems,
@@ -49,7 +50,7 @@ def test_thicker_rubber_leaks_slower_and_may_be_filled_earlier(session, catalogu
     order = take(session, order_request(catalogue))
     not_before = order.batches[0].not_before
     change_balloon_type(session, balloon_type_id(catalogue), _figures(mass_g=3.4))
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     assert order.batches[0].not_before < not_before
 
 
@@ -58,14 +59,14 @@ def test_fewer_stated_hours_of_a_foil_make_its_window_shorter(session, catalogue
     not_before = order.batches[0].not_before
     foil = load_balloon_type(session, balloon_type_id(catalogue, "18 in foil"))
     change_balloon_type(session, foil.id, replace(figures_of(foil), median_hours=24.0))
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     assert order.batches[0].not_before > not_before
 
 
 def test_its_price_is_for_new_orders(session, catalogue):
     old = take(session, order_request(catalogue))
     change_balloon_type(session, balloon_type_id(catalogue), _figures(price_minor=200))
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     new = take(session, order_request(catalogue), key="key-2")
     assert (old.total_minor, new.total_minor) == (24 * 110, 24 * 200)
 
@@ -166,7 +167,7 @@ def test_an_order_that_may_still_be_filled_holds_the_material(session, catalogue
     """A cancelled one may be opened again."""
     order = take(session, order_request(catalogue))
     if cancelled:
-        cancel_order(session, WHO, order.number, order.version, MORNING)
+        cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version)
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(**FOIL))
     assert f"Order {order.number} has it" in problems(refusal)["material"][0]
@@ -228,7 +229,7 @@ def test_an_order_keeps_its_retired_kind(session, catalogue):
     archive_balloon_type(session, balloon_type_id(catalogue), MORNING)
     changed = change(session, order, order_request(catalogue, notes="Blue door."))
     assert [part.title for part in changed.lines] == ["11 in latex"]
-    assert replan_open_orders(session, EIGHT) == []
+    assert replan_open_orders(ctx(session, now=EIGHT)) == []
 
 
 def test_a_design_keeps_its_retired_kind(session, catalogue):

@@ -20,6 +20,7 @@ from tests.actions.builders import (
     balloon_type_id,
     bouquet,
     change,
+    ctx,
     design_figures,
     design_line,
     line,
@@ -34,7 +35,7 @@ FOIL = "18 in foil"
 
 
 def _change(session, row, wanted):
-    return change_design(session, row.id, wanted, load_shop(session), load_catalogue(session))
+    return change_design(ctx(session, shop=load_shop(session), catalogue=load_catalogue(session)), row.id, wanted)
 
 
 def _supply(session, name="Storybook bear", **changes):
@@ -178,7 +179,7 @@ def test_a_design_that_never_was_is_not_there(session, catalogue):
     with pytest.raises(NotFound):
         archive_design(session, 999, MORNING)
     with pytest.raises(NotFound):
-        change_design(session, 999, design_figures(catalogue), load_shop(session), catalogue)
+        change_design(ctx(session, shop=load_shop(session), catalogue=catalogue), 999, design_figures(catalogue))
 
 
 def test_a_retired_design_is_not_sold_until_it_is_sold_again(session, catalogue):
@@ -255,7 +256,7 @@ def test_an_order_keeps_the_design_as_it_was_sold(session, sold):
 def test_working_open_orders_out_anew_leaves_the_design_as_sold(session, sold):
     order, _, before = sold
     change_settings(session, {"shop_celsius": "24"})
-    replan_open_orders(session, MORNING)
+    replan_open_orders(ctx(session, now=MORNING))
     session.expire_all()
     assert _as_sold(order) == before
 

@@ -20,7 +20,7 @@ from app.quoting.checks import check_hours
 from app.quoting.order_cost import cost_of, floor_total
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort
-from tests.actions.builders import BY_TURNS, MORNING, at, change, design_line, line, order_request, take
+from tests.actions.builders import BY_TURNS, MORNING, at, change, ctx, design_line, line, order_request, take
 from tests.actions.supplies_cast import bouquet_on, priced, stand, supply
 
 TEN = Percent(exact(10))
@@ -95,7 +95,7 @@ def test_changed_it_keeps_its_prices_and_its_tax(session, sold):
 
 def test_planned_anew_it_keeps_its_prices_and_its_tax(session, sold):
     order, before = sold
-    replan_open_orders(session, MORNING)
+    replan_open_orders(ctx(session, now=MORNING))
     assert (_figures(order), order.total_minor, order.tax_minor) == (before, *before[:2])
 
 

@@ -22,6 +22,7 @@ from tests.actions.builders import (
     balloon_type_id,
     bouquet,
     change,
+    ctx,
     design_line,
     line,
     order_request,
@@ -220,7 +221,7 @@ def test_a_change_that_is_not_safe_asks_for_the_word(session, catalogue):
 
 def test_a_cancelled_order_is_not_changed(session, catalogue):
     order = take(session, order_request(catalogue))
-    cancel_order(session, "Maren", order.number, 1, MORNING)
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
     with pytest.raises(Refused) as refusal:
         change(session, order, order_request(catalogue, notes="Too late."))
     assert "cancelled" in problems(refusal)["order"][0]

@@ -17,7 +17,7 @@ from app.quoting.errors import Refused
 from app.quoting.request import OVER_THE_COUNTER, Occasion
 from app.store.models import Customer
 from app.store.queries.customers import caller, doubles_of, find_customers, past_orders
-from tests.actions.builders import MORNING, WHO, at, change, order_request, problems, take
+from tests.actions.builders import MORNING, WHO, at, change, ctx, order_request, problems, take
 
 
 def _count(session):
@@ -32,7 +32,7 @@ def _save(session, customer_id, name, phones, shown=None):
     """Their page saved as it is shown now, unless it showed something else; a field left out is one left empty."""
     shown = shown or CustomerDetails.of(load_customer(session, customer_id))
     phones = [*phones, *[""] * (len(shown.phones) - len(phones))]
-    return change_customer(session, "Isolde", customer_id, shown, name, phones, at(10))
+    return change_customer(ctx(session, who="Isolde", now=at(10)), customer_id, shown, name, phones)
 
 
 def _described(session, customer):
@@ -221,7 +221,9 @@ def test_a_page_that_no_longer_shows_them_as_they_are_is_not_saved(session):
 def test_a_form_that_came_without_its_phones_takes_none_away(session):
     customer = customer_of(session, "Bo Lind", "01632 960101", None)
     with pytest.raises(CustomerChangedMeanwhile):
-        change_customer(session, "Isolde", customer.id, CustomerDetails.of(customer), "Bo Lind", [], at(10))
+        change_customer(
+            ctx(session, who="Isolde", now=at(10)), customer.id, CustomerDetails.of(customer), "Bo Lind", []
+        )
     assert _phones(customer) == ["01632 960101"]
 
 
@@ -277,7 +279,7 @@ def two(session, catalogue):
 
 
 def _merge(session, keep, double):
-    return merge_customers(session, "Isolde", keep, double, at(10))
+    return merge_customers(ctx(session, who="Isolde", now=at(10)), keep, double)
 
 
 def test_a_double_gives_its_orders_and_phones_away(session, two):

@@ -18,7 +18,7 @@ from app.store.queries.bench import batches_of_day
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed, totals
 from app.store.queries.sales import quick_sales_between
-from tests.actions.builders import WHO, at, balloon_type_id, change_type, order_request, problems, take
+from tests.actions.builders import WHO, at, balloon_type_id, change_type, ctx, order_request, problems, take
 
 NOON = at(12)
 DAY = (at(0), at(0, days=1))
@@ -29,7 +29,9 @@ def _line(catalogue, name="11 in latex", quantity=3, **changes):
 
 
 def sell(session, line, now=NOON, key="sale-1", who=WHO):
-    return make_quick_sale(session, who, line, load_shop(session), load_catalogue(session), now, key)
+    return make_quick_sale(
+        ctx(session, who=who, shop=load_shop(session), catalogue=load_catalogue(session), now=now), line, key
+    )
 
 
 def test_it_is_taken_filled_and_gone_at_once(session, catalogue):

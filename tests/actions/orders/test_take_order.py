@@ -21,6 +21,7 @@ from tests.actions.builders import (
     at,
     bouquet,
     change_type,
+    ctx,
     design_line,
     line,
     order_request,
@@ -321,7 +322,11 @@ def test_hours_that_cannot_be_are_refused(session, catalogue, changes, field, se
 def test_a_shop_that_is_never_open_takes_nothing(session, catalogue, shop):
     closed = replace(shop, opening=replace(shop.opening, week={}))
     with pytest.raises(Refused) as refusal:
-        take_order(session, "Maren", order_request(catalogue), closed, catalogue, MORNING, "key-1")
+        take_order(
+            ctx(session, who="Maren", shop=closed, catalogue=catalogue, now=MORNING),
+            order_request(catalogue),
+            "key-1",
+        )
     assert "leave no room" in problems(refusal)["ready_by"][0]
 
 

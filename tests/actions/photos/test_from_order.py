@@ -10,7 +10,7 @@ from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
 from app.store.models import SupplyRow
-from tests.actions.builders import balloon_type_id, design_line, line, new_design, order_request, take
+from tests.actions.builders import balloon_type_id, ctx, design_line, line, new_design, order_request, take
 
 
 @pytest.fixture
@@ -55,7 +55,7 @@ def test_one_piece_of_a_design_in_the_colours_it_was_sold_in(session, catalogue,
 def test_it_can_be_kept_as_it_is(session, catalogue, sea_bouquet):
     catalogue = load_catalogue(session)
     made = _design(session, catalogue, design_line(sea_bouquet, 2, colours="12 teal, 6 copper"))
-    row = add_design(session, made, load_shop(session), catalogue)
+    row = add_design(ctx(session, shop=load_shop(session), catalogue=catalogue), made)
     assert [(part.quantity, part.colours) for part in row.parts] == [
         (1, [["silver", 1]]),
         (9, [["teal", 6], ["copper", 3]]),

@@ -14,7 +14,7 @@ from app.planning.work import seconds_per_balloon
 from app.planning.work_times import ExclusionReason, Outcome, WorkFigure
 from app.quoting.errors import Refused
 from app.quoting.request import HandOver
-from tests.actions.builders import BY_TURNS, MORNING, at, line, order_request, take, tap
+from tests.actions.builders import BY_TURNS, MORNING, at, ctx, line, order_request, take, tap
 
 TRUTH = 60
 FLOW = 11.42 / 3.0
@@ -49,7 +49,7 @@ def ten(session, catalogue):
 
 def measured(session, now=None):
     now = now or at(20)
-    return measured_work_times(session, load_shop(session), load_catalogue(session), now)
+    return measured_work_times(ctx(session, shop=load_shop(session), catalogue=load_catalogue(session), now=now))
 
 
 def handling(session, now=None):
@@ -57,7 +57,11 @@ def handling(session, now=None):
 
 
 def keep(session, figure="handle_seconds", seconds="60"):
-    return save_work_times(session, load_shop(session), load_catalogue(session), at(20), figure, seconds)
+    return save_work_times(
+        ctx(session, shop=load_shop(session), catalogue=load_catalogue(session), now=at(20)),
+        figure,
+        seconds,
+    )
 
 
 def test_ten_batches_offer_what_they_took(session, ten):
@@ -135,7 +139,7 @@ def test_over_closing_time_is(session, catalogue):
 
 
 def test_sales_at_once_and_batches_at_a_venue_do_not_count(session, shop, catalogue):
-    make_quick_sale(session, "Noor", line(catalogue), shop, catalogue, at(10), "sale")
+    make_quick_sale(ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=at(10)), line(catalogue), "sale")
     there = {"hand_over": HandOver.VENUE, "arrives_at": at(17), "ready_by": at(16), "travel_minutes": 30}
     fill(session, catalogue, 1, at(17), set_up_minutes=20, hanging_minutes=10, crew=2, **there)
     assert all(found.evidence == () for found in measured(session).findings)
@@ -171,5 +175,5 @@ def test_it_is_one_statement(session, catalogue, ten, database):
     """However many batches: their rows carry all that is asked."""
     shop, availability, statements = load_shop(session), load_catalogue(session), []
     event.listen(database.engine, "before_cursor_execute", lambda *told: statements.append(told[2]))
-    measured_work_times(session, shop, availability, at(20))
+    measured_work_times(ctx(session, shop=shop, catalogue=availability, now=at(20)))
     assert len(statements) == 1
