@@ -12,7 +12,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.__main__ import add_door
-from app.actions.bench.taps import Act, tap_batch
+from app.actions.bench.taps import Act, Press, tap_batch
 from app.actions.context import Context
 from app.actions.money.payments import How, Money, add_payment
 from app.actions.orders.hand_over import take_step
@@ -91,7 +91,7 @@ def _live_through(context: Context, place: int, demo: Demo) -> None:
         if isinstance(subject, OrderBatch):
             colour = str(subject.colours[0][0]) if act == Act.BURST else ""
             half = subject.quantity // 2 if act == Act.FILL else 0
-            tap_batch(then, subject.key, Act(act), key, count=half, colour=colour, sure=True)
+            tap_batch(then, subject.key, Press(Act(act), key, count=half, colour=colour, sure=True))
         else:
             if act == Step.HANDED_OVER:
                 _pay(then, order, key)

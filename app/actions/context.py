@@ -1,10 +1,11 @@
 """What every action is handed."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
+from app.planning.shoptime import local_day
 from app.quoting.catalogue import Catalogue
 from app.quoting.shop import Shop
 
@@ -18,3 +19,8 @@ class Context:
     shop: Shop
     catalogue: Catalogue
     now: datetime
+
+    @property
+    def today(self) -> date:
+        """The date on the shop's own calendar."""
+        return local_day(self.now, self.shop.zone)

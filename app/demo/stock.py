@@ -11,7 +11,7 @@ from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import add_delivery, next_deliveries
 from app.actions.stock.lots import Arrival, receive
 from app.craft.gas import PressureReading
-from app.planning.shoptime import day_bounds, local_day
+from app.planning.shoptime import day_bounds
 
 LOTS = (
     ("11 in latex", 400, 60, ("white", "black", "gold", "silver", "navy")),
@@ -35,7 +35,7 @@ def fill_shelves(context: Context) -> None:
     catalogue, now = context.catalogue, context.now
     articles = {row.name: Article(balloon_type_id=row.id) for row in catalogue.balloon_types.values()}
     articles |= {row.name: Article(supply_id=row.id) for row in catalogue.supplies.values()}
-    today = local_day(now, context.shop.zone)
+    today = context.today
     for name, count_of_each, days_ago, colours in LOTS:
         came_on = today - timedelta(days=days_ago)
         for colour in colours:
@@ -44,7 +44,6 @@ def fill_shelves(context: Context) -> None:
             receive(
                 replace(context, now=came_at),
                 arrival,
-                today,
                 f"demo {name} {colour} {days_ago}",
             )
     first, _ = next_deliveries(context.shop.on_hand, today)
@@ -54,7 +53,6 @@ def fill_shelves(context: Context) -> None:
         "teal",
         1,
         first,
-        today,
         "demo teal",
     )
 
@@ -62,13 +60,13 @@ def fill_shelves(context: Context) -> None:
 def put_cylinders(context: Context) -> None:
     """One in use that leaked yesterday, one that stands by, and a small one for venues."""
     shop = context.shop
-    today = local_day(context.now, shop.zone)
+    today = context.today
     midnight = day_bounds(today, shop.zone)[0]
     rows = {}
     for name, water_l, full_bar, came in CYLINDERS:
         came_on = today - timedelta(days=came)
         figures = CylinderFigures(name, water_l, full_bar, 100.0, came_on)
-        rows[name] = add_cylinder(context.session, figures, today, f"demo {name}")
+        rows[name] = add_cylinder(context, figures, f"demo {name}")
     row, (started, ended) = rows["Grey 114"], (PressureReading(bar, shop.air.celsius) for bar in (66.0, 36.0))
     change_state(
         replace(context, now=midnight - timedelta(hours=18)),

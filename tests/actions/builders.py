@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 from sqlalchemy import select
 
-from app.actions.bench.taps import Act, tap_batch
+from app.actions.bench.taps import Act, Press, tap_batch
 from app.actions.catalogue.designs import DesignFigures, add_design
 from app.actions.context import Context
 from app.actions.orders.take import change_order, take_order
@@ -108,9 +108,8 @@ def change(session, order, wanted, now=MORNING, version=None):
 
 def tap(session, batch, act, now=EIGHT, key="", **more):
     """One tap; its key is made of what it is unless given."""
-    return tap_batch(
-        ctx(session, who=WHO, now=now), batch.key, Act(act), key or f"{batch.key} {act} {now} {more}", **more
-    )
+    press = Press(Act(act), key or f"{batch.key} {act} {now} {more}", **more)
+    return tap_batch(ctx(session, now=now), batch.key, press)
 
 
 def part(catalogue, name="11 in latex", gas=Gas.HELIUM, quantity=9, colours=()):

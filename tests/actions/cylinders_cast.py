@@ -23,7 +23,7 @@ def figures(**changes):
 
 def cylinder(session, key="", **changes):
     wanted = figures(**changes)
-    return add_cylinder(session, wanted, SATURDAY, key or wanted.name)
+    return add_cylinder(ctx(session), wanted, key or wanted.name)
 
 
 def in_use(session, bar=150.0, now=MORNING, **changes):

@@ -24,7 +24,7 @@ def lot(session, count, colour="red", name="11 in latex", days_ago=10, article=N
     catalogue = load_catalogue(session)
     arrival = Arrival(article or balloon_type(catalogue, name), colour, count, TODAY - timedelta(days=days_ago))
     number = session.query(Lot).count()
-    return receive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), arrival, TODAY, f"lot-{number}")
+    return receive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), arrival, f"lot-{number}")
 
 
 def on_hand(session, colour=None):

@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import expect, sync_playwright
 from sqlalchemy import delete, select
 
-from app.actions.bench.taps import Act, tap_batch
+from app.actions.bench.taps import Act, Press, tap_batch
 from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.orders.take import take_order
 from app.actions.records.catalogue import load_catalogue
@@ -132,7 +132,6 @@ class Served:
             receive(
                 ctx(session, who="Noor", catalogue=catalogue, now=_this_minute()),
                 arrival,
-                today,
                 f"test-{next(self.keys)}",
             )
 
@@ -145,7 +144,7 @@ class Served:
         """All batches of an order, as if tapped at another tablet: started, or filled."""
         with self.database.writing() as session:
             for key in session.scalars(select(OrderBatch.key).join(Order).where(Order.number == number)).all():
-                tap_batch(ctx(session, who="Noor", now=_this_minute()), key, act, f"test-{next(self.keys)}")
+                tap_batch(ctx(session, who="Noor", now=_this_minute()), key, Press(act, f"test-{next(self.keys)}"))
 
     def put_started_order(self):
         number = self.put_order()

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.bench.taps import Act, tap_batch
+from app.actions.bench.taps import Act, Press, tap_batch
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from tests.actions.builders import BY_TURNS, at, ctx, line, order_request, take
@@ -28,7 +28,9 @@ def _fill(database, count, quantity=24):
             starts = at(8, 30) + day + number * timedelta(minutes=30)
             ends = starts + timedelta(seconds=BATCH_SECONDS + 10 * (number - count // 2))
             for act, moment in ((Act.START, starts), (Act.FINISH, ends)):
-                tap_batch(ctx(session, who="Noor", now=moment), batch.key, act, f"{batch.key} {act}", sure=True)
+                tap_batch(
+                    ctx(session, who="Noor", now=moment), batch.key, Press(act, f"{batch.key} {act}", sure=True)
+                )
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from threading import Barrier
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.bench.taps import tap_batch, undo_tap
+from app.actions.bench.taps import Act, Press, tap_batch, undo_tap
 from app.actions.errors import ChangedMeanwhile
 from app.actions.money.payments import Direction, Money, add_payment, undo_payment
 from app.actions.orders.customers import merge_customers
@@ -246,7 +246,7 @@ def test_the_same_tap_from_two_counters_at_once_counts_once(shop_url, shop_store
 
     def fill(place):
         with counters[place].writing() as session:
-            tap_batch(ctx(session, who="Maren", now=EIGHT), key, "fill", "once", count=5)
+            tap_batch(ctx(session, who="Maren", now=EIGHT), key, Press(Act.FILL, "once", count=5))
 
     with ThreadPoolExecutor(2) as staff:
         list(staff.map(fill, (0, 1)))
@@ -284,7 +284,7 @@ def test_two_fills_from_two_counters_at_once_never_fill_more_than_is_left(shop_u
     def fill(place):
         try:
             with counters[place % 2].writing() as session:
-                tap_batch(ctx(session, who="Maren", now=EIGHT), key, "fill", f"tap-{place}", count=10)
+                tap_batch(ctx(session, who="Maren", now=EIGHT), key, Press(Act.FILL, f"tap-{place}", count=10))
         except Exception as refused:  # which of the two is refused is a matter of chance
             return type(refused).__name__
         return "kept"

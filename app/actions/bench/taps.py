@@ -1,6 +1,7 @@
 """What the decorator taps on a batch: started, filled so many, burst one, filled, undo."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
@@ -35,28 +36,32 @@ ASKED_FIRST = (Act.START, *FILLS)
 """Whoever begins a batch too early with one of these is asked whether they are sure. What burst has burst."""
 
 
-def tap_batch(
-    context: Context,
-    key: str,
-    act: Act,
-    client_key: str,
-    count: int = 0,
-    colour: str = "",
-    *,
-    sure: bool = False,
-) -> OrderBatch:
-    """One press. sure: even too early. Raises NotFound, TooEarly, and Refused when the batch cannot take it."""
+@dataclass(frozen=True, slots=True)
+class Press:
+    """What was pressed at a batch. client_key: made with the page, so that a double press counts once. count and
+    colour: of the balloons filled or burst. sure: even if it is too early."""
+
+    act: Act
+    client_key: str
+    count: int = 0
+    colour: str = ""
+    sure: bool = False
+
+
+def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
+    """Saves a press and returns its batch. Raises NotFound, TooEarly, and Refused when the batch cannot take it."""
     batch, order = load_batch(context.session, key)
-    if is_known(context.session, client_key):
+    if is_known(context.session, press.client_key):
         return batch
-    count = _checked_count(batch, order, act, count, colour)
+    act, colour = press.act, press.colour
+    count = _checked_count(batch, order, act, press.count, colour)
     early = _too_early(context, batch, order, act)
-    if early and not sure:
+    if early and not press.sure:
         raise early
     if act is Act.BURST and batch.filled and batch.filled >= batch.quantity:
         act = Act.LOSE
     tap = Tap(
-        client_key=client_key,
+        client_key=press.client_key,
         order_id=order.id,
         batch_id=batch.id,
         act=act,

@@ -6,7 +6,7 @@ from datetime import time
 
 from sqlalchemy import select
 
-from app.actions.bench.taps import Act, settle_batch, tap_batch
+from app.actions.bench.taps import Act, Press, settle_batch, tap_batch
 from app.actions.context import Context
 from app.actions.orders.hand_over import save_step
 from app.actions.orders.take import take_order
@@ -93,7 +93,7 @@ def make_quick_sale(context: Context, line: LineRequest, client_key: str) -> Ord
         filled,
     )
     for batch in order.batches:
-        tap_batch(context, batch.key, Act.FINISH, f"{client_key} {batch.key}", sure=True)
+        tap_batch(context, batch.key, Press(Act.FINISH, f"{client_key} {batch.key}", sure=True))
     handed = f"{client_key} handed over"
     if not is_known(context.session, handed):
         save_step(context, order, Step.HANDED_OVER, handed)

@@ -29,14 +29,13 @@ def add_delivery(
     colour: str,
     packs: int,
     due_on: date,
-    today: date,
     client_key: str,
 ) -> Delivery:
-    """Whole packs, as the kind or supply is bought now. today: in the shop's zone. A second call with the same key
+    """Whole packs, as the kind or supply is bought now. A second call with the same key
     gives the first one's. Raises Refused, at packs or due_on."""
     if known := saved_with_key(context.session, Delivery, client_key):
         return known
-    _refuse(packs, due_on, today)
+    _refuse(packs, due_on, context.today)
     tidy = " ".join(colour.split())
     new = Delivery(
         client_key=client_key,
@@ -76,13 +75,13 @@ class DeliveryArrival:
     rest: Delivery | None
 
 
-def arrive(context: Context, delivery_id: int, count: float, today: date) -> DeliveryArrival:
+def arrive(context: Context, delivery_id: int, count: float) -> DeliveryArrival:
     """It came, so many of it; a second press gives the same. Raises NotFound, and Refused at count."""
     row = load_delivery(context.session, delivery_id)
     if row.withdrawn_at is not None:
         raise Refused(Problem("count", "It was withdrawn: receive it on the page of its kind."))
     article = Article(row.balloon_type_id or 0, row.supply_id or 0)
-    lot = receive(context, Arrival(article, row.colour, count, today), today, f"delivery {row.id}")
+    lot = receive(context, Arrival(article, row.colour, count, context.today), f"delivery {row.id}")
     row.lot_id = lot.id
     short = max(0.0, row.pieces - lot.arrived)
     missing = int(short / (row.pieces / row.packs) + HARDLY)

@@ -88,7 +88,7 @@ def build_fetch_list(context: Context, day: date) -> FetchList:
     for one in asked:
         if max(one.day, today) == day:
             groups.setdefault((one.article, one.colour), []).append(one)
-    rows = (_row(*of, mine, day, asked, lying, availability) for of, mine in sorted(groups.items(), key=_turn))
+    rows = (_row(of, mine, day, asked, lying, availability) for of, mine in sorted(groups.items(), key=_turn))
     return FetchList(tuple(rows), availability)
 
 
@@ -150,14 +150,14 @@ def _settled(heaps: Sequence[_FetchHeap]) -> list[tuple[_FetchHeap, float]]:
 
 
 def _row(
-    article: Article,
-    colour: str,
+    goods: tuple[Article, str],
     mine: Sequence[StockDemand],
     day: date,
     asked: Iterable[StockDemand],
     lying: _ShelfStock,
     availability: Availability,
 ) -> FetchRow:
+    article, colour = goods
     shelf = availability.by_article.get(article)
     count, spares = sum(one.count for one in mine), sum(one.spares for one in mine)
     orders = tuple(_for(mine))

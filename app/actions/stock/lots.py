@@ -31,12 +31,12 @@ class Arrival:
     on: date
 
 
-def receive(context: Context, arrival: Arrival, today: date, client_key: str) -> Lot:
-    """The lot. today: in the shop's zone. A second call with the same key gives the first one's. Raises Refused, at
+def receive(context: Context, arrival: Arrival, client_key: str) -> Lot:
+    """The lot. A second call with the same key gives the first one's. Raises Refused, at
     count, colour or day."""
     if known := saved_with_key(context.session, Lot, client_key):
         return known
-    arrival = _checked(arrival, context.catalogue, today)
+    arrival = _checked(arrival, context.catalogue, context.today)
     new = Lot(
         client_key=client_key,
         balloon_type_id=arrival.article.balloon_type_id or None,

@@ -5,7 +5,7 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, request, url_for
 
-from app.actions.bench.taps import Act, tap_batch, undo_tap
+from app.actions.bench.taps import Act, Press, tap_batch, undo_tap
 from app.actions.errors import NotFound, TooEarly
 from app.actions.records.history import board_version
 from app.actions.records.open_work import key_of, number_of
@@ -91,15 +91,14 @@ def tap(key: str) -> Response:
     except ValueError:
         raise Refused(Problem("act", "The bench does not know that tap.")) from None
     try:
-        tap_batch(
-            here.context,
-            key,
+        press = Press(
             act,
             tap_key(),
             count=read_id(sent.get("count", "").strip()),
             colour=sent.get("colour", ""),
             sure=sent.get("sure") == "yes",
         )
+        tap_batch(here.context, key, press)
     except Refused as refused:
         return _ticket(key, refused, status=422)
     return _after_tap(key)

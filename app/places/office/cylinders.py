@@ -16,7 +16,6 @@ from app.actions.gas.cylinders import (
 from app.actions.gas.readings import undo_reading
 from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, PressureReading, water_litres
 from app.places.office.record_page import page, problems_by_field
-from app.planning.shoptime import local_day
 from app.quoting.errors import Problem, Refused
 from app.store.models import Cylinder
 from app.store.queries.gas import readings
@@ -59,13 +58,20 @@ def register(office: Blueprint) -> None:
 
 def new_cylinder() -> Response:
     purity = f"{request_context().shop.float_defaults.purity * 100:g}"
-    return _page({"holds_in": "water", "full": "200", "purity": purity, "came_on": _today().isoformat()})
+    return _page(
+        {
+            "holds_in": "water",
+            "full": "200",
+            "purity": purity,
+            "came_on": request_context().context.today.isoformat(),
+        }
+    )
 
 
 def save_new_cylinder() -> Response:
     texts = request.form.to_dict()
     try:
-        row = add_cylinder(request_context().session, _read(texts), _today(), tap_key())
+        row = add_cylinder(request_context().context, _read(texts), tap_key())
     except Refused as refused:
         return _page(texts, None, refused)
     flash(f"{row.name} is at the shop.")
@@ -80,7 +86,7 @@ def cylinder(cylinder_id: int) -> Response:
 def save_cylinder(cylinder_id: int) -> Response:
     row, texts = load_cylinder(request_context().session, cylinder_id), request.form.to_dict()
     try:
-        row = change_cylinder(request_context().session, cylinder_id, _read(texts), _today())
+        row = change_cylinder(request_context().context, cylinder_id, _read(texts))
     except Refused as refused:
         return _page(texts, row, refused)
     flash(f"{row.name} is kept.")
@@ -138,11 +144,6 @@ def _plain(litres: float) -> str:
     return f"{litres:,.0f}" if litres >= 10 else f"{litres:.2g}"
 
 
-def _today() -> date:
-    here = request_context()
-    return local_day(here.now, here.formats.zone)
-
-
 def _litres_in(holds_in: str) -> float:
     return 1000.0 if holds_in == "m3" else LITRES_PER_CUBIC_FOOT
 
@@ -184,7 +185,7 @@ def _page(
         pressed=problems_by_field(pressing, {}),
         acts=ACTS["along" if row.order_id else row.state] if row else (),
         asks=WITHOUT_GAUGE.get(CylinderState(row.state), ()) if row else (),
-        today=_today().isoformat(),
+        today=request_context().context.today.isoformat(),
         readings=readings(here.session, cylinder_id=row.id)[::-1] if row else (),
         purity=purity_words(row, here.shop) if row else "",
         contents=CONTENTS,

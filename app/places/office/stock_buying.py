@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 
 from flask import Blueprint, flash, request, url_for
 from flask.wrappers import Response
@@ -15,7 +14,6 @@ from app.actions.stock.lots import MOST
 from app.places.office import stock_withdrawn
 from app.places.office.record_page import page, problems_by_field
 from app.places.office.stock_view import Says, address_of, colour_label, known_article
-from app.planning.shoptime import local_day
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.store.queries.stock_pages import DeliveryLine, goods_on_their_way
@@ -91,12 +89,8 @@ def _availability(catalogue: Catalogue) -> Availability:
     return load_availability(here.context)
 
 
-def _today() -> date:
-    return local_day(request_context().now, request_context().shop.zone)
-
-
 def _list(availability: Availability, catalogue: Catalogue) -> BuyingList:
-    return buying_list(availability, catalogue, request_context().shop.on_hand, _today())
+    return buying_list(availability, catalogue, request_context().shop.on_hand, request_context().context.today)
 
 
 def _cells(listed: BuyingList, availability: Availability, catalogue: Catalogue) -> Iterator[tuple[object, ...]]:
@@ -186,7 +180,6 @@ def _note_one(row: Sent, catalogue: Catalogue) -> None:
         row.colour,
         packs,
         due_on,
-        _today(),
         key,
     )
 
@@ -202,7 +195,7 @@ def it_came(delivery_id: int) -> Response:
             typed.whole("count", 1, int(MOST), "How many came") if is_whole else typed.number("count", 0.01, MOST)
         )
         typed.check()
-        came = arrive(here.context, delivery_id, count, _today())
+        came = arrive(here.context, delivery_id, count)
     except Refused as refused:
         at = [replace(one, field=f"count-{delivery_id}") for one in refused.problems]
         return _buying_page(refused=Refused(*at))
@@ -257,7 +250,7 @@ def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> R
         problems=problems,
         above=[sentence for field, sentence in problems.items() if field not in fields],
         texts=request.form,
-        today=_today(),
+        today=request_context().context.today,
         lead_days=here.shop.on_hand.lead_days,
         says=Says(catalogue),
         key=request.form.get("client_key") or new_key(),
@@ -302,4 +295,4 @@ def _deliveries(catalogue: Catalogue) -> Iterator[ShownDelivery]:
     for row in goods_on_their_way(request_context().session):
         article = Article(row.balloon_type_id or 0, row.supply_id or 0)
         name = named(article, row.colour, catalogue)
-        yield ShownDelivery(row, article, name, address_of(article), row.due_on < _today())
+        yield ShownDelivery(row, article, name, address_of(article), row.due_on < request_context().context.today)

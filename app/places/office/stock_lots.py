@@ -13,7 +13,6 @@ from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back,
 from app.places.office.stock_amounts import TypedAmounts
 from app.places.office.stock_article import SAID, article_page
 from app.places.office.stock_view import Says, address_of, countable
-from app.planning.shoptime import local_day
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
@@ -44,11 +43,9 @@ def receive_supply(supply_id: int) -> Response:
 def _receive(article: Article) -> Response:
     here, catalogue = request_context(), countable(article)
     try:
-        today = local_day(here.now, here.shop.zone)
         lot = receive(
             here.context,
             _arrival(article, catalogue),
-            today,
             tap_key(),
         )
     except Refused as refused:

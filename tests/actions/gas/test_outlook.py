@@ -203,9 +203,9 @@ def test_the_question_costs_three_statements(session, shop, catalogue, database)
         take(session, order_request(catalogue, **why), key=f"order-{number}")
     asked = make_quote(order_request(catalogue), shop, catalogue, EIGHT)
     session.flush()
-    statements = []
+    statements, context = [], ctx(session, shop=shop, now=EIGHT)
     event.listen(database.engine, "before_cursor_execute", lambda *told: statements.append(told[2]))
-    assert gas_is_short(ctx(session, shop=shop, now=EIGHT), asked)
+    assert gas_is_short(context, asked)
     assert len(statements) == 3
 
 

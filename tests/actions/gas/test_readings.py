@@ -16,7 +16,7 @@ from app.quoting.errors import Refused
 from app.quoting.request import HandOver
 from app.store.models import CylinderReading
 from tests.actions.builders import BY_TURNS, EIGHT, MORNING, WHO, at, ctx, order_request, problems, take
-from tests.actions.cylinders_cast import ROOM_C, SATURDAY, cylinder, figures, in_use, read
+from tests.actions.cylinders_cast import ROOM_C, cylinder, figures, in_use, read
 
 
 def venue_order(session, catalogue, key="venue", **changes):
@@ -48,9 +48,9 @@ def test_the_same_key_adds_it_once(session, shop):
 
 def test_its_figures_are_put_right(session):
     row = cylinder(session)
-    assert change_cylinder(session, row.id, figures(water_l=40.0), SATURDAY).water_l == 40
+    assert change_cylinder(ctx(session), row.id, figures(water_l=40.0)).water_l == 40
     with pytest.raises(NotFound):
-        change_cylinder(session, 99, figures(), SATURDAY)
+        change_cylinder(ctx(session), 99, figures())
 
 
 def test_two_at_the_shop_do_not_have_one_name(session):

@@ -141,7 +141,7 @@ def test_one_that_was_handed_over_is_photographed_and_a_cancelled_one_is_not(ses
 def test_no_photo_chosen_and_too_many_have_a_sentence(session, design, order):
     for add, spec in ((add_to_design, design.id), (add_to_order, order.number)):
         with pytest.raises(Refused) as refusal:
-            add(session, WHO, spec, [], at(13), "empty")
+            add(ctx(session, now=at(13)), spec, [], "empty")
         assert "Choose a photo" in problems(refusal)["photos"][0]
     add_to_design(ctx(session, who=WHO, now=at(9)), design.id, [drawn(4, 4)] * MOST_PHOTOS, "many")
     with pytest.raises(Refused) as refusal:
@@ -166,4 +166,4 @@ def test_a_photo_of_an_order_may_show_the_design_made_of_it_and_goes_when_neithe
 @pytest.mark.parametrize("call", [add_to_design, add_to_order])
 def test_of_nothing_that_is_there(session, call):
     with pytest.raises(NotFound):
-        call(session, WHO, 4711, [drawn()], at(9), "form")
+        call(ctx(session, now=at(9)), 4711, [drawn()], "form")

@@ -31,7 +31,7 @@ def test_a_lot_is_there_from_the_press_on(session, catalogue):
 def test_the_same_form_twice_is_one_lot(session, catalogue):
     arrival = Arrival(balloon_type(catalogue), "red", 100, TODAY)
     first, second = (
-        receive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), arrival, TODAY, "form") for _ in range(2)
+        receive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), arrival, "form") for _ in range(2)
     )
     assert first is second
     assert on_hand(session) == {"red": 100}
@@ -59,7 +59,7 @@ def test_the_pages_that_poll_learn_of_it(session, catalogue):
 def test_what_cannot_have_come_is_refused(session, catalogue, changes, field):
     wanted = {"article": balloon_type(catalogue), "colour": "red", "count": 100, "on": TODAY} | changes
     with pytest.raises(Refused) as refusal:
-        receive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), Arrival(**wanted), TODAY, "form")
+        receive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), Arrival(**wanted), "form")
     assert [*problems(refusal)] == [field]
     assert on_hand(session) == {}
 
@@ -70,7 +70,6 @@ def test_hired_goods_are_no_stock(session):
         receive(
             ctx(session, who=WHO, catalogue=load_catalogue(session), now=MORNING),
             Arrival(Article(supply_id=arch.id), "", 2, TODAY),
-            TODAY,
             "x",
         )
     assert [*problems(refusal)] == ["article"]
@@ -82,7 +81,6 @@ def test_half_a_metre_of_ribbon_may_come_and_has_no_colour(session):
     received = receive(
         ctx(session, who=WHO, catalogue=load_catalogue(session), now=MORNING),
         Arrival(article, "red", 12.5, TODAY),
-        TODAY,
         "x",
     )
     assert (received.on_hand, received.colour) == (12.5, "")
@@ -166,7 +164,6 @@ def _order(session, catalogue, packs=2, due_on=TODAY + 3 * DAY, key="d-1"):
         "Red",
         packs,
         due_on,
-        TODAY,
         key,
     )
 
@@ -186,7 +183,7 @@ def test_what_is_overdue_counts_for_nothing(session, catalogue):
 def test_when_it_came_it_is_a_lot_however_often_it_is_pressed(session, catalogue):
     delivery = _order(session, catalogue)
     for _ in range(2):
-        arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 190, TODAY)
+        arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 190)
     assert on_hand(session) == {"Red": 190}
     assert free(session, day=TODAY + 9 * DAY) == 190
 
@@ -209,8 +206,7 @@ def _on_their_way(session):
 def test_packs_that_did_not_come_stay_on_their_way(session, catalogue, came, short, rest):
     delivery = _order(session, catalogue, packs=3)
     told = [
-        arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING + DAY), delivery.id, came, TODAY + DAY)
-        for _ in range(2)
+        arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING + DAY), delivery.id, came) for _ in range(2)
     ]
     assert [one.short for one in told] == [short, short]
     assert told[0].rest is told[1].rest
@@ -220,8 +216,8 @@ def test_packs_that_did_not_come_stay_on_their_way(session, catalogue, came, sho
 
 def test_packs_that_did_not_come_may_come_later_or_not_at_all(session, catalogue):
     delivery = _order(session, catalogue, packs=3)
-    rest = arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 100, TODAY).rest
-    last = arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING + DAY), rest.id, 100, TODAY + DAY).rest
+    rest = arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 100).rest
+    last = arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING + DAY), rest.id, 100).rest
     assert on_hand(session) == {"Red": 200}
     withdraw(ctx(session, now=MORNING + DAY), last.id)
     assert _on_their_way(session) == []
@@ -231,7 +227,7 @@ def test_packs_that_did_not_come_may_come_later_or_not_at_all(session, catalogue
 def test_packs_are_missing_as_they_were_ordered_though_they_are_others_now(session, catalogue):
     delivery = _order(session, catalogue, packs=3)
     catalogue = change_type(session, pack_size=50)
-    arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 200, TODAY)
+    arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 200)
     assert _on_their_way(session) == [(1, 100, TODAY + 3 * DAY)]
 
 
@@ -246,12 +242,12 @@ def test_what_will_not_come_counts_no_more(session, catalogue):
         load_availability(ctx(session, shop=load_shop(session), catalogue=catalogue, now=MORNING)).by_article == {}
     )
     with pytest.raises(Refused):
-        arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 200, TODAY)
+        arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 200)
 
 
 def test_what_came_is_not_withdrawn(session, catalogue):
     delivery = _order(session, catalogue)
-    arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 200, TODAY)
+    arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 200)
     with pytest.raises(Refused):
         withdraw(ctx(session, now=MORNING), delivery.id)
 
