@@ -14,6 +14,7 @@ from sqlalchemy import event
 from app import create_app
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
+from app.actions.records.shop_cache import ShopCache
 from app.actions.shop.first_day import open_shop, session_secret
 from app.actions.shop.office import change_settings
 from app.config import OWN_HOSTS, Config
@@ -214,6 +215,7 @@ def shared_app(shop_file, tmp_path_factory):
 def app(shared_app, database, now):
     """The app on the test's own shop; a test that changes the app itself builds one."""
     shared_app.database = open_unsafely(database.engine.url.database)
+    shared_app.shop_cache = ShopCache()  # the version numbers of one file say nothing of another's
     yield shared_app
     shared_app.database.engine.dispose()
 
