@@ -2,6 +2,7 @@
 
 import errno
 import gc
+import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -76,7 +77,8 @@ def _told_plainly() -> Iterator[None]:
 
 
 def serve(config: Config, host: str, port: int) -> None:
-    """Serve until interrupted. Ends the program with a sentence when the port cannot be had."""
+    """Serve until interrupted or told to end (SIGTERM). Ends the program with a sentence when the port cannot be
+    had."""
     app = create_app(config)
     try:
         server = create_server(
@@ -92,14 +94,17 @@ def serve(config: Config, host: str, port: int) -> None:
         )
     except OSError as exc:
         sys.exit(_why_not(exc, host, port))
-    print(f"Stillaloft is open. Point the browser at {_address(host, port)} — Ctrl+C closes it.", flush=True)
-    gc.collect()
-    gc.freeze()  # what lives as long as the server need not be looked through again
     planner = Planner(app.database)
     app.after_write = planner.wake
-    planner.start()
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # it then closes as it does on Ctrl+C
     try:
+        print(f"Stillaloft is open. Point the browser at {_address(host, port)} — Ctrl+C closes it.", flush=True)
+        gc.collect()
+        gc.freeze()  # what lives as long as the server need not be looked through again
+        planner.start()
         server.run()  # until it is interrupted
+    except KeyboardInterrupt:
+        pass  # it was interrupted before it ran
     finally:
         server.close()
         planner.stop()

@@ -2,6 +2,7 @@
 
 import os
 import shutil
+from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import count
@@ -32,7 +33,10 @@ NAMED_HOST = "shop.test"
 expect.set_options(timeout=15_000)  # a busy machine is slow, not wrong
 """Chromium resolves it to this machine. Unlike 127.0.0.1 it is no secure context: what a shop's tablet sees."""
 
-PROGRAMS = ("chromium", "chromium-browser", "google-chrome", "/usr/bin/chromium")
+PROGRAMS = (
+    "chromium-headless-shell",  # draws no windows around the pages, so that they take a quarter less time
+    *("chromium", "chromium-browser", "google-chrome", "/usr/bin/chromium"),
+)
 NOT_WANTED = (
     # Pages of the browser's own windows: each new window would draw them, which takes longer than ours.
     *("PreloadTopChromeWebUI", "WebUIOmniboxPopup", "WebUIOmniboxAimPopup"),
@@ -210,9 +214,18 @@ class Watch:
     """Parts of what this test provokes itself."""
 
     def over(self, page):
-        page.on("console", self._hear)
-        page.on("pageerror", lambda error: self.wrongs.append(f"error in a script: {error}"))
-        page.on("request", self._stay_here)
+        for event, hear in self._ears():
+            page.on(event, hear)
+
+    def off(self, page):
+        for event, hear in self._ears():
+            page.remove_listener(event, hear)
+
+    def _ears(self):
+        return ("console", self._hear), ("pageerror", self._break), ("request", self._stay_here)
+
+    def _break(self, error):
+        self.wrongs.append(f"error in a script: {error}")
 
     def _hear(self, message):
         if message.type in ("error", "warning") and not any(part in message.text for part in self.expected):
@@ -231,24 +244,72 @@ def watch(served):
     assert watch.wrongs == []
 
 
-@pytest.fixture
-def tablet(chromium, served, watch):
-    """Opens a browser of its own on the shop: tablet(host=…, width=…, …) gives a page."""
-    opened = []
+NOTHING_THERE = "/static/icon.svg"
+"""A picture at the shop's address, where no script runs."""
 
-    def open_one(host="127.0.0.1", width=1280, height=800, **options):
-        context = chromium.new_context(
-            base_url=served.address(host), viewport={"width": width, "height": height}, locale="en-GB", **options
-        )
-        opened.append(context)
-        page = context.new_page()
+
+class Windows:
+    """Browser windows, lent again once nothing is left of their last test: to open one takes as long as to load
+    several pages."""
+
+    def __init__(self, chromium):
+        self._chromium = chromium
+        self._free = defaultdict(list)
+
+    def open(self, **options):
+        """A window of its own, with one page."""
+        context = self._chromium.new_context(locale="en-GB", **options)
+        context.new_page()
+        return context
+
+    def lend(self, **options):
+        """One that was opened like that; give it back under the same options."""
+        free = self._free[tuple(options.items())]
+        return free.pop() if free else self.open(**options)
+
+    def take_back(self, context, **options):
+        page, *others = context.pages
+        for other in others:
+            other.close()
+        page.unroute_all(behavior="ignoreErrors")
+        context.set_offline(False)
+        page.emulate_media(media="null")
+        page.mouse.move(0, 0)
+        page.goto(NOTHING_THERE)
+        if options.get("java_script_enabled", True):
+            page.evaluate("localStorage.clear(); sessionStorage.clear()")
+        context.clear_cookies()
+        self._free[tuple(options.items())].append(context)
+
+
+@pytest.fixture(scope="session")
+def windows(chromium):
+    return Windows(chromium)
+
+
+@pytest.fixture
+def tablet(windows, served, watch):
+    """Opens a browser of its own on the shop: tablet(host=…, width=…, …) gives a page. Nobody else ever gets one
+    that is opened alone: for a test that does to it what cannot be undone, as to its clock."""
+    lent, own = [], []
+
+    def open_one(host="127.0.0.1", width=1280, height=800, alone=False, **options):
+        options["base_url"] = served.address(host)
+        context = windows.open(**options) if alone else windows.lend(**options)
+        own.append(context) if alone else lent.append((context, options))
+        page = context.pages[0]
+        page.set_viewport_size({"width": width, "height": height})
         page.set_default_timeout(10_000)
         watch.over(page)
         return page
 
     yield open_one
-    for context in opened:
+    for context in own:
         context.close()
+    for context, options in lent:
+        for page in context.pages:
+            watch.off(page)
+        windows.take_back(context, **options)
 
 
 @pytest.fixture

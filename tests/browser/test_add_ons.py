@@ -22,12 +22,12 @@ def priced_shop(served):
     """The served shop has things to add, prices for visits, and tax in its prices, for these tests only."""
     with served.database.writing() as session:
         priced(session, tax_mode="inclusive", tax_percent="20", deposit_percent="50")
-        supply(session)
-        stand(session)
+        added = [supply(session).id, stand(session).id]
     yield
     with served.database.writing() as session:
-        for table in (Rental, OrderExtra, SupplyRow):
+        for table in (Rental, OrderExtra):
             session.execute(delete(table))
+        session.execute(delete(SupplyRow).where(SupplyRow.id.in_(added)))
         change_settings(session, NO_PRICES | NO_TAX)
 
 

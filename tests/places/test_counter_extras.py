@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import select
 from wtforms.validators import ValidationError
@@ -382,13 +382,11 @@ def test_an_undo_that_is_none_changes_no_add_ons(client, stock, undo):
 PENCE = Formats(None, False, False, False, "£", 2)
 
 
-@settings(deadline=None)
 @given(st.one_of(st.builds(Amount, st.integers(1, 999_999_999)), st.builds(Percent, st.decimals(0, 100, places=3))))
 def test_a_discount_is_typed_as_it_is_shown(discount):
     assert read_discount(typed_discount(discount, PENCE), PENCE.decimals) == discount
 
 
-@settings(deadline=None)
 @given(st.text(max_size=20))
 def test_whatever_is_typed_is_told_or_is_a_discount_that_can_be_shown(text):
     try:

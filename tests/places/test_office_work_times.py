@@ -33,9 +33,18 @@ def _fill(database, count, quantity=24):
                 )
 
 
-@pytest.fixture
-def ten(app, database):
+def _fill_ten(database):
     _fill(database, 10)
+
+
+@pytest.fixture
+def template(request, template, started):
+    return started(_fill_ten) if "ten" in request.fixturenames else template
+
+
+@pytest.fixture
+def ten(database):
+    """Ten batches that were filled."""
 
 
 def _seconds(database):

@@ -56,12 +56,6 @@ def _take_full(database):
 
 
 @pytest.fixture
-def number(client):
-    """£26.40."""
-    return take(client)
-
-
-@pytest.fixture
 def full(database):
     return _take_full(database)
 

@@ -36,12 +36,11 @@ def design(database):
 
 
 @pytest.fixture
-def number(client, database):
+def number(usual, database):
     """Of an order that stands ready."""
-    number = take(client)
     with database.writing() as session:
-        stand_ready(session, load_order(session, number))
-    return number
+        stand_ready(session, load_order(session, usual))
+    return usual
 
 
 @pytest.fixture

@@ -11,7 +11,6 @@ from statistics import mean, median
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats
 
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, Material, sphere_litres
@@ -30,6 +29,7 @@ from app.planning.work_times import (
     seconds_each,
     with_figure,
 )
+from tests.later import stats
 
 SHOP = Air(20.0, 0.0)
 ELEVEN = Filling(BalloonType("11 in latex", Material.LATEX, 11, 3.0), Gas.HELIUM, sphere_litres(11), SHOP)

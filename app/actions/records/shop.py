@@ -14,7 +14,7 @@ from app.store.models import DayShift, OpeningException, OpeningWeekday, Setting
 
 def setting_values(session: Session) -> dict[str, Value]:
     """Every setting: the shop's own where it has one, else the default."""
-    own = {row.key: row.value for row in session.scalars(select(SettingRow))}
+    own = {row.key: row.value for row in session.execute(select(SettingRow.key, SettingRow.value))}
     return {key: own.get(key, default) for key, default in DEFAULT_VALUES.items()}
 
 

@@ -48,8 +48,12 @@ def change_settings(session: Session, typed: Mapping[str, str]) -> None:
         problems.append(Problem("lower_limit_percent", "Chancy begins below safe: a smaller number, please."))
     if problems:
         raise Refused(*problems)
+    saved = {row.key: row for row in session.scalars(select(SettingRow))}
     for setting in SETTINGS:
-        session.merge(SettingRow(key=setting.key, value=values[setting.key]))
+        if row := saved.get(setting.key):
+            row.value = values[setting.key]
+        else:
+            session.add(SettingRow(key=setting.key, value=values[setting.key]))
     session.flush()
 
 

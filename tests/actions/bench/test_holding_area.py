@@ -18,12 +18,6 @@ ROOM = 40
 ALL_STEPS = [step for step in Step if step not in (Step.PACKED, Step.DRY)]
 
 
-@pytest.fixture
-def order(session, catalogue):
-    """Two dozen that leave at 14:00."""
-    return take(session, order_request(catalogue))
-
-
 def stays(session, now=MORNING):
     return load_holding_area(ctx(session, now=now), ROOM).stays
 

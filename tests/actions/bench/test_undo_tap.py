@@ -8,12 +8,12 @@ from app.actions.errors import NotFound
 from app.actions.orders.cancel import cancel_order
 from app.quoting.errors import Refused
 from app.store.models import Counter, Tap
-from tests.actions.builders import MORNING, at, ctx, order_request, take, tap
+from tests.actions.builders import MORNING, at, ctx, tap
 
 
 @pytest.fixture
-def batch(session, catalogue):
-    return take(session, order_request(catalogue)).batches[0]
+def batch(usual):
+    return usual.batches[0]
 
 
 def _latest(session):

@@ -46,8 +46,7 @@ def _figures(**changes):
     )
 
 
-def test_thicker_rubber_leaks_slower_and_may_be_filled_earlier(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_thicker_rubber_leaks_slower_and_may_be_filled_earlier(session, catalogue, order):
     not_before = order.batches[0].not_before
     change_balloon_type(session, balloon_type_id(catalogue), _figures(mass_g=3.4))
     replan_open_orders(ctx(session, now=EIGHT))
@@ -163,9 +162,8 @@ FOIL = {"material": "foil", "helium_l": 14.0, "median_hours": 200.0}
 
 
 @pytest.mark.parametrize("cancelled", [False, True])
-def test_an_order_that_may_still_be_filled_holds_the_material(session, catalogue, cancelled):
+def test_an_order_that_may_still_be_filled_holds_the_material(session, catalogue, cancelled, order):
     """A cancelled one may be opened again."""
-    order = take(session, order_request(catalogue))
     if cancelled:
         cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version)
     with pytest.raises(Refused) as refusal:
@@ -192,8 +190,7 @@ def test_in_a_design_it_is_held_too(session, catalogue):
     assert f"Order {order.number}" in problems(refusal)["material"][0]
 
 
-def test_what_an_order_has_with_helium_cannot_become_air_only(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_what_an_order_has_with_helium_cannot_become_air_only(session, catalogue, order):
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(air_only=True))
     assert f"Order {order.number} has it with helium" in problems(refusal)["air_only"][0]
@@ -224,8 +221,7 @@ def test_a_retired_kind_is_sold_no_more_until_it_is_offered_again(session, catal
     take(session, order_request(catalogue))
 
 
-def test_an_order_keeps_its_retired_kind(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_keeps_its_retired_kind(session, catalogue, order):
     archive_balloon_type(session, balloon_type_id(catalogue), MORNING)
     changed = change(session, order, order_request(catalogue, notes="Blue door."))
     assert [part.title for part in changed.lines] == ["11 in latex"]

@@ -107,8 +107,7 @@ def test_spares_take_helium_too(session, shop, catalogue):
     assert gas_outlook(ctx(session, shop=careful, now=MORNING), asked).asked == pytest.approx(elevens(shop, 22))
 
 
-def test_a_change_counts_as_asked_and_not_as_it_stands(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_change_counts_as_asked_and_not_as_it_stands(session, shop, catalogue, order):
     in_use(session, bar=3)
     more, fewer = (
         make_quote(order_request(catalogue, line(catalogue, quantity=n)), shop, catalogue, MORNING)
@@ -156,8 +155,7 @@ def test_what_is_filled_counts_too_when_it_moves_to_the_later_hand_over(session,
     assert not gas_is_short(ctx(session, shop=shop, now=EIGHT), asked, order.number)
 
 
-def test_a_hair_more_than_it_took_is_not_more(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_hair_more_than_it_took_is_not_more(session, shop, catalogue, order):
     in_use(session, bar=3)
     order.batches[0].fill_size_in *= 0.9999
     asked = make_quote(order_request(catalogue), shop, catalogue, MORNING)
@@ -228,8 +226,7 @@ def test_a_sale_at_once_is_filled_already_and_asks_for_no_reason(session, shop, 
     assert (sold.state, sold.stock_override) == ("handed over", "")
 
 
-def test_opened_again_it_wants_a_reason_where_it_does_not_last(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
+def test_opened_again_it_wants_a_reason_where_it_does_not_last(session, shop, catalogue, order):
     cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version)
     in_use(session, bar=4)
     with pytest.raises(Refused):

@@ -66,12 +66,6 @@ def frame(session, deposit=5000, price=2500):
 
 
 @pytest.fixture
-def order(session, catalogue):
-    """£26.40."""
-    return take(session, order_request(catalogue))
-
-
-@pytest.fixture
 def rentals(session, catalogue):
     """£26.40 and two frames at £25.00, with £100.00 of deposits on them."""
     rentals = ExtraRequest(ExtraSort.RENTAL, 2, frame(session).id)
@@ -342,7 +336,7 @@ def _try(session, order, place, move):
     return True
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(moves=MOVES)
 def test_whatever_is_paid_and_undone_no_more_goes_back_than_came_and_undoing_all_gives_all_back(
     session, rentals, moves

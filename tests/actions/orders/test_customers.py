@@ -39,8 +39,7 @@ def _described(session, customer):
     return [(entry.who, entry.at, entry.act, entry.changes) for entry in history_of_customer(session, customer)]
 
 
-def test_an_order_makes_a_customer(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_makes_a_customer(session, order):
     row = caller(session, order.customer_id)
     assert (row.name, row.phones, row.last_order_at) == ("Wilhelmina Hart", ("01632 960101",), MORNING)
     assert (order.customer, order.phone) == ("Wilhelmina Hart", "01632 960101")
@@ -127,8 +126,7 @@ def test_an_order_given_another_name_goes_to_another_customer(session, catalogue
     assert [past.number for past in past_orders(session, first.customer_id)] == [first.number]
 
 
-def test_an_order_given_another_phone_stays_and_the_customer_has_both(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_given_another_phone_stays_and_the_customer_has_both(session, catalogue, order):
     take(session, order_request(catalogue), at(9), key="key-2")
     before = order.customer_id
     change(session, order, order_request(catalogue, phone="01632 960777"))

@@ -7,11 +7,10 @@ from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.records.history import history_of
 from app.quoting.errors import Refused
-from tests.actions.builders import MORNING, at, ctx, order_request, take, tap
+from tests.actions.builders import MORNING, at, ctx, tap
 
 
-def test_it_is_open_again_as_it_was(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
+def test_it_is_open_again_as_it_was(session, shop, catalogue, order):
     tap(session, order.batches[0], "fill", count=5)
     cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
     reopen_order(ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=at(8)), order.number)
@@ -19,14 +18,12 @@ def test_it_is_open_again_as_it_was(session, shop, catalogue):
     assert [entry.act for entry in history_of(session, order)] == ["taken", "cancelled", "opened again"]
 
 
-def test_an_open_order_stays_as_it_is(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_open_order_stays_as_it_is(session, shop, catalogue, order):
     reopen_order(ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING), order.number)
     assert (order.version, len(history_of(session, order))) == (1, 1)
 
 
-def test_an_order_handed_over_is_not_opened_this_way(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_handed_over_is_not_opened_this_way(session, shop, catalogue, order):
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):
         take_step(ctx(session, who="Maren", now=MORNING), order.number, step, f"step {step}")

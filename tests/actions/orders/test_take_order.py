@@ -336,8 +336,7 @@ def test_a_kinds_price_is_the_shops(session, catalogue):
 
 
 @pytest.mark.parametrize("slip", [{"notes": "Ring twice"}, {"ready_by": at(13)}, {"venue_celsius": 30.0}])
-def test_the_same_form_with_something_else_in_it_is_refused_and_says_which_order(session, catalogue, slip):
-    order = take(session, order_request(catalogue))
+def test_the_same_form_with_something_else_in_it_is_refused_and_says_which_order(session, catalogue, slip, order):
     with pytest.raises(Refused) as refusal:
         take(session, order_request(catalogue, **slip))
     assert f"order {order.number}" in problems(refusal)["order"][0]

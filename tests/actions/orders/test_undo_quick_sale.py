@@ -15,7 +15,7 @@ from app.store.queries.bench import batches_of_day
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed
 from app.store.queries.sales import one_quick_sale, quick_sales_between
-from tests.actions.builders import at, balloon_type_id, ctx, order_request, problems, take
+from tests.actions.builders import at, balloon_type_id, ctx, problems
 from tests.actions.orders.test_quick_sale import DAY, NOON, sell
 
 
@@ -64,8 +64,7 @@ def test_a_second_press_changes_nothing(session, sold):
     assert [entry.act for entry in history_of(session, sold)].count("sale taken back") == 1
 
 
-def test_an_order_that_was_not_sold_over_the_counter_is_left_alone(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_that_was_not_sold_over_the_counter_is_left_alone(session, order):
     with pytest.raises(Refused) as refusal:
         _take_back(session, order)
     assert "was not sold over the counter" in problems(refusal)["order"][0]

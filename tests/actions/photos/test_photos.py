@@ -40,10 +40,9 @@ def design(session, catalogue):
 
 
 @pytest.fixture
-def order(session, catalogue):
-    order = take(session, order_request(catalogue))
-    stand_ready(session, order)
-    return order
+def order(session, usual):
+    stand_ready(session, usual)
+    return usual
 
 
 def test_a_design_has_its_photo_with_its_pixels(session, design):

@@ -19,8 +19,7 @@ def _write_history(session, order):
     return describe_order(order, shop.zone, shop.decimals)
 
 
-def test_what_was_taken_and_what_it_became_are_both_kept(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_what_was_taken_and_what_it_became_are_both_kept(session, catalogue, order):
     change(session, order, order_request(catalogue, line(catalogue, quantity=30), notes="Side door."))
     taken, changed = _described(session, order)
     assert (taken["notes"], taken["line 1"]) == ("", "24 × 11 in latex in red, helium")
@@ -28,8 +27,7 @@ def test_what_was_taken_and_what_it_became_are_both_kept(session, catalogue):
     assert changed["ready by"] == "Sat 21 Nov 2026 14:00"
 
 
-def test_the_words_keep_their_order(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_the_words_keep_their_order(session, order):
     (entry,) = history_of(session, order)
     session.expire(entry)
     assert [tuple(pair) for pair in entry.told] == list(_write_history(session, order).items())
@@ -41,8 +39,7 @@ def test_hours_are_told_as_the_shops_clocks_showed_them(session, catalogue):
     assert _described(session, order)[0]["ready by"] == "Sat 21 Nov 2026 16:30"
 
 
-def test_every_state_on_the_way_is_kept(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
+def test_every_state_on_the_way_is_kept(session, shop, catalogue, order):
     cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
     reopen_order(ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING), order.number)
     tap(session, order.batches[0], "finish")

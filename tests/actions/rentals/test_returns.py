@@ -23,7 +23,7 @@ from app.planning.schedule import Absence
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
-from app.store.models import Payment, RentalReturn, Tap
+from app.store.models import Order, Payment, RentalReturn, Tap
 from app.store.queries.rentals import rentals_of_order, rentals_out
 from tests.actions.builders import MORNING, at, ctx, line, order_request, problems, take
 from tests.actions.rentals_cast import arch, hand_over, pole, rental
@@ -31,14 +31,22 @@ from tests.actions.rentals_cast import arch, hand_over, pole, rental
 SUNDAY = at(10, days=1)
 
 
+def _hand_over_hired(database):
+    with database.writing() as session:
+        goods = load_catalogue(session)
+        extras = (rental(pole(session), 3), rental(arch(session), 1))
+        hand_over(session, take(session, order_request(goods, extras=extras, return_by=SUNDAY)))
+
+
+@pytest.fixture
+def template(request, template, started):
+    return started(_hand_over_hired) if "rental" in request.fixturenames else template
+
+
 @pytest.fixture
 def rentals(session):
     """Three poles at 20.00 and an arch at 50.00 of deposit, handed over, due back on Sunday."""
-    catalogue = load_catalogue(session)
-    extras = (rental(pole(session), 3), rental(arch(session), 1))
-    order = take(session, order_request(catalogue, extras=extras, return_by=SUNDAY))
-    hand_over(session, order)
-    return order
+    return session.scalars(select(Order)).one()
 
 
 def _good(session, order, name="Pole"):
@@ -177,8 +185,7 @@ def test_goods_of_another_order_are_not_undone_or_taken_back_from_here(session, 
         )
 
 
-def test_an_order_without_hired_goods_takes_nothing_back(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_without_hired_goods_takes_nothing_back(session, order):
     hand_over(session, order)
     with pytest.raises(NotFound):
         return_all(ctx(session, who="Isolde", now=SUNDAY), order.number, "k")

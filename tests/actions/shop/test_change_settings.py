@@ -113,8 +113,7 @@ def test_nothing_is_half_kept_and_each_wrong_one_has_its_sentence(session):
     assert setting_values(session) == before
 
 
-def test_a_warmer_shop_moves_the_windows_of_open_orders(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_warmer_shop_moves_the_windows_of_open_orders(session, order):
     (batch,) = order.batches
     not_before, inflate_by = batch.not_before, batch.inflate_by
     board = session.get(Counter, "board").value
@@ -126,8 +125,7 @@ def test_a_warmer_shop_moves_the_windows_of_open_orders(session, catalogue):
     assert session.get(Counter, "board").value > board
 
 
-def test_slower_hands_move_the_latest_start(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_slower_hands_move_the_latest_start(session, order):
     (batch,) = order.batches
     inflate_by, minutes = batch.inflate_by, batch.work_minutes
     change_settings(session, {"handle_seconds": "96"})
@@ -144,8 +142,7 @@ def test_an_order_keeps_its_price_and_word_when_it_is_worked_out_anew(session, c
     assert (order.total_minor, order.accepted_risk, order.version) == (total, "Fine.", 1)
 
 
-def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, order):
     (batch,) = order.batches
     tap(session, batch, "fill", count=10)
     change_settings(session, {"shop_celsius": "27"})
@@ -153,8 +150,7 @@ def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, catalo
     assert (batch.filled, batch.started_at) == (10, EIGHT)
 
 
-def test_cancelled_orders_are_left_as_they_were(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_cancelled_orders_are_left_as_they_were(session, order):
     cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
     not_before = order.batches[0].not_before
     change_settings(session, {"shop_celsius": "27"})
@@ -162,8 +158,7 @@ def test_cancelled_orders_are_left_as_they_were(session, catalogue):
     assert order.batches[0].not_before == not_before
 
 
-def test_an_order_that_can_no_longer_be_is_named_and_is_no_promise(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_that_can_no_longer_be_is_named_and_is_no_promise(session, order):
     not_before = order.batches[0].not_before
     change_settings(session, {"load_g": "50"})
     ((number, sentence),) = replan_open_orders(ctx(session, now=EIGHT))

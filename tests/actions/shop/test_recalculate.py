@@ -25,7 +25,6 @@ def test_an_order_promised_better_is_kept_in_the_history_but_nobody_rings(sessio
     assert history_of(session, order)[-1].act == "worked out anew"
 
 
-def test_an_order_as_good_as_before_has_no_new_line_in_its_history(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_as_good_as_before_has_no_new_line_in_its_history(session, order):
     assert replan_open_orders(ctx(session, now=EIGHT)) == []
     assert len(history_of(session, order)) == 1

@@ -40,11 +40,22 @@ def fill(session, catalogue, number, starts, seconds=BATCH_SECONDS, last="finish
     return order
 
 
+def fill_ten(database):
+    with database.writing() as session:
+        catalogue = load_catalogue(session)
+        for number in range(10):
+            starts = at(9) + number * timedelta(minutes=30)
+            fill(session, catalogue, number, starts, BATCH_SECONDS + 10 * (number - 5))
+
+
 @pytest.fixture
-def ten(session, catalogue):
+def template(request, template, started):
+    return started(fill_ten) if "ten" in request.fixturenames else template
+
+
+@pytest.fixture
+def ten(database):
     """Ten batches of two dozen, a minute a balloon, each a few seconds off."""
-    for number in range(10):
-        fill(session, catalogue, number, at(9) + number * timedelta(minutes=30), BATCH_SECONDS + 10 * (number - 5))
 
 
 def measured(session, now=None):
@@ -110,8 +121,7 @@ def test_an_undone_tap_does_not_count(session, catalogue):
     assert handling(session).evidence == ()
 
 
-def test_what_burst_was_handled_too(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_what_burst_was_handled_too(session, order):
     batch = order.batches[0]
     tap(session, batch, "start", at(9), sure=True)
     tap(session, batch, "burst", at(9, 5), colour="red")

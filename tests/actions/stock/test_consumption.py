@@ -213,8 +213,7 @@ def test_hired_goods_are_counted_elsewhere(session, catalogue):
     assert moves(session) == []
 
 
-def test_what_was_filled_before_anybody_counted_is_not_taken_later(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_what_was_filled_before_anybody_counted_is_not_taken_later(session, catalogue, order):
     tap(session, order.batches[0], "finish")
     one = lot(session, 40)
     change(session, order, order_request(catalogue, phone="01632 960555"))
@@ -283,8 +282,6 @@ presses = st.lists(
 
 
 @settings(
-    max_examples=25,
-    deadline=None,
     phases=(Phase.explicit, Phase.generate),  # each example is a shop's day: shrinking one takes minutes
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
