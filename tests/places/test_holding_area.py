@@ -61,10 +61,8 @@ def test_a_day_that_has_passed_and_a_change_that_is_only_tried_say_nothing(clien
 
 def test_the_corral_costs_one_statement_whatever_waits(client, app):
     take(client)
-    client.get("/counter/")  # builds the shop and its catalogue, which the later pages find built
     without = _statements(app, client)
     client.post("/office/settings", data={"holding_area_room": "20"})
-    client.get("/counter/")
     assert _statements(app, client) == without + 1
     take(client, client_key="key-2", bench_override="They come by turns.")
     assert _statements(app, client) == without + 1

@@ -56,6 +56,9 @@ def fill(database):
 
 @contextmanager
 def counted(app):
+    """The statements of the block; the shop and its catalogue are built before, as they are for most pages."""
+    with app.database.reading() as session:
+        app.shop_cache.load(session)
     statements = []
 
     def note(_connection, _cursor, statement, *_rest):

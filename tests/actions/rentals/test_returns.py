@@ -40,7 +40,7 @@ def _hand_over_hired(database):
 
 @pytest.fixture
 def template(request, template, started):
-    return started(_hand_over_hired) if "rental" in request.fixturenames else template
+    return started(_hand_over_hired) if "rentals" in request.fixturenames else template
 
 
 @pytest.fixture
