@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from app.physics.air import Air
 from app.physics.balloon import Gas, net_lift_g
 from app.physics.endurance import Filling, FloatDefaults, carried_g
-from app.physics.wind import drag_n, pushed_g, width_in
+from app.physics.wind import drag_n, grams_of_force, wind_width_in
 
 CM_PER_INCH = 2.54
 
@@ -48,5 +48,5 @@ def piece_of(
     carried = carried_g(filling, float_defaults) - float_defaults.load_g
     rises = filling.gas is Gas.HELIUM
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
-    width = width_in(filling, there)
-    return Piece(width * CM_PER_INCH, lift, pushed_g(drag_n(width, wind_m_s, there)), tone, topper)
+    width = wind_width_in(filling, there)
+    return Piece(width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, there)), tone, topper)

@@ -10,7 +10,7 @@ from app.craft.weights import Outdoors
 from app.physics.air import REFERENCE_AIR, Air
 from app.physics.balloon import Gas, net_lift_g
 from app.physics.endurance import Filling, FloatDefaults, carried_g
-from app.physics.wind import METRES_PER_INCH, drag_n, holding_weight_g, pushed_g, width_in
+from app.physics.wind import METRES_PER_INCH, drag_n, grams_of_force, holding_weight_g, wind_width_in
 
 WIND_FROM = tuple(math.radians(degrees) for degrees in range(0, 181, 5))
 
@@ -107,7 +107,7 @@ def strung_arch(
     lift, push = _loads(filling, wind_m_s, there, made, float_defaults or FloatDefaults())
     lift_m = lift * balloons / line.length_m - made.line_g_m
     push_m = push * balloons / line.length_m
-    piece = Strung(line, width_in(filling, there), balloons, lift_m, push_m)
+    piece = Strung(line, wind_width_in(filling, there), balloons, lift_m, push_m)
     weight = _end_weight_g(line, lift_m, push_m, shop.grip) if piece.rises else None
     return replace(piece, end_weight_g=weight, warnings=tuple(_warnings(piece, wind_m_s, shop)))
 
@@ -118,7 +118,7 @@ def _loads(
     """Lift and push of one balloon, grams; the lift below 0 where it sinks."""
     carried = carried_g(filling, replace(float_defaults, load_g=made.tie_g))
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity)
-    return lift, pushed_g(drag_n(width_in(filling, there), wind_m_s, there))
+    return lift, grams_of_force(drag_n(wind_width_in(filling, there), wind_m_s, there))
 
 
 def end_pull(line: Chain, load: Vector) -> Vector:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from app.physics.air import Air
 from app.physics.balloon import Gas, net_lift_g
 from app.physics.endurance import Filling, FloatDefaults, carried_g
-from app.physics.wind import drag_n, holding_weight_g, pushed_g, width_in
+from app.physics.wind import drag_n, grams_of_force, holding_weight_g, wind_width_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,5 +34,5 @@ def weight_g(
     lift = max(
         net_lift_g(filling.litres, filling.air, carried_g(filling, float_defaults), float_defaults.purity), 0.0
     )
-    push = pushed_g(drag_n(width_in(filling, there), wind_m_s, there))
+    push = grams_of_force(drag_n(wind_width_in(filling, there), wind_m_s, there))
     return float(math.ceil(holding_weight_g(lift, push, outdoors.grip)))
