@@ -76,7 +76,7 @@ def _of_planning(database):
             session, load_shop(session), load_catalogue(session), SATURDAY_MORNING, {LATEX}
         )
     shelf = availability.by_article[LATEX]
-    lacks = {lack.colour: lack.count for lack in shelf.lacks()}
+    lacks = {lack.colour: lack.count for lack in shelf.shortages()}
     return {
         colour: [
             shelf.on_hand(colour),
