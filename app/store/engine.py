@@ -137,7 +137,8 @@ def _begin_postgres(connection: Connection) -> None:
 
 
 def _try_sqlite(connection: Connection) -> None:
-    """Writes without committing, and then checks every page of the file. Raises StoreUnusable when one is damaged."""
+    """Writes without committing, and then checks every page of the file. Raises StoreUnusable when one is
+    damaged."""
     (version,) = connection.exec_driver_sql("PRAGMA user_version").one()
     connection.exec_driver_sql(f"PRAGMA user_version={version}")
     (answer,) = connection.exec_driver_sql("PRAGMA quick_check(1)").one()

@@ -1,4 +1,5 @@
-"""This module has the base of all models, and column types that STRICT tables of SQLite and PostgreSQL both accept."""
+"""This module has the base of all models, and column types that STRICT tables of SQLite and PostgreSQL both
+accept."""
 
 import json
 from datetime import UTC, date, datetime, timedelta
@@ -44,7 +45,8 @@ class UtcSeconds(TypeDecorator[datetime]):
 
 
 class Json(TypeDecorator[Any]):
-    """A value of JSON, stored as text; None is NULL. A change inside the value is not noticed: assign a new value."""
+    """A value of JSON, stored as text; None is NULL. A change inside the value is not noticed: assign a new
+    value."""
 
     impl = Text()
     cache_ok = True

@@ -1,4 +1,4 @@
-"""The counter finds orders."""
+"""This module finds orders for the counter."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,6 +16,8 @@ MOST_FOUND = 50
 
 @dataclass(frozen=True, slots=True)
 class OrderListRow:
+    """An order in a list of orders."""
+
     number: int
     customer: str
     phone: str
@@ -26,7 +28,7 @@ class OrderListRow:
 
 
 def find_orders(session: Session, text: str) -> list[OrderListRow]:
-    """Orders whose number, name or phone holds the text, the latest first."""
+    """Returns the orders whose number, name or phone contains the text, the latest first."""
     text = " ".join(text.split())
     digits = digits_of(text)
     phone = Order.phone_digits
@@ -42,7 +44,7 @@ def order_numbered(session: Session, number: int) -> Order | None:
 
 
 def coming_orders(session: Session, since: datetime) -> list[OrderListRow]:
-    """Open orders that leave from then on, the next first."""
+    """Returns the open orders that leave from this moment on, the next one first."""
     return _rows(
         session,
         _all().where(Order.state == "open", Order.ready_by >= since).order_by(Order.ready_by).limit(MOST_FOUND),
