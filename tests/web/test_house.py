@@ -15,6 +15,7 @@ PURE = (
     *("app.planning.workplace", "app.planning.flow", "app.planning.schedule", "app.planning.finishing"),
     *(
         "app.planning.latest",
+        "app.planning.order_work",
         "app.planning.outlook",
         "app.planning.blocks",
         "app.planning.moments",
