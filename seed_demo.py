@@ -1,6 +1,7 @@
-"""An invented shop in an invented town, alive around today's date: yesterday done, today under way, tomorrow ahead.
+"""Fills an invented shop in an invented town, alive around today's date: yesterday done, today under way, tomorrow
+ahead.
 
-Run twice it neither duplicates nor destroys: orders are filled in only where there are none.
+It may be run twice: it adds orders only to a shop that has none, and never deletes any.
 """
 
 import argparse
@@ -10,7 +11,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.__main__ import add_door
+from app.__main__ import add_server_options
 from app.actions.bench.taps import Act, tap_batch
 from app.actions.money.payments import How, Money, add_payment
 from app.actions.orders.hand_over import take_step
@@ -51,7 +52,7 @@ STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 
 
 def fill_shop(session: Session, now: datetime) -> int:
-    """How many orders were filled in: none where the shop has some already."""
+    """Fills the invented shop, and returns how many orders were added: 0 when it has orders already."""
     if session.scalar(select(Order.id).limit(1)) is not None:
         return 0
     change_settings(session, SHOP)
@@ -65,15 +66,15 @@ def fill_shop(session: Session, now: datetime) -> int:
     put_photos(session, STAFF[0], catalogue.designs.values(), now)
     fill_shelves(session, STAFF[0], catalogue, now)
     for place, demo in enumerate(DEMOS):
-        _live_through(session, place, demo, shop, catalogue, now)
+        _play_until_now(session, place, demo, shop, catalogue, now)
     put_cylinders(session, STAFF[1], now)
     return len(DEMOS)
 
 
-def _live_through(
+def _play_until_now(
     session: Session, place: int, demo: Demo, shop: Shop, catalogue: Catalogue, now: datetime
 ) -> None:
-    """Take the order some days before, then do all that would have been done by now."""
+    """Takes an order some days before it is due, and then does everything that would have been done by now."""
     request = request_of_demo(demo, shop, catalogue, now)
     taken_at = min(now, (request.ready_by or now) - timedelta(days=3, hours=2)) - timedelta(minutes=7 * place)
     who = STAFF[place % len(STAFF)]
@@ -94,6 +95,7 @@ def _live_through(
 
 
 def _pay(session: Session, who: str, order: Order, at: datetime, key: str) -> None:
+    """Records that the order's price and its deposit for rental items were paid by card."""
     for rental, minor in ((False, order.total_minor), (True, order.rental_deposit_minor)):
         if minor:
             add_payment(
@@ -102,10 +104,11 @@ def _pay(session: Session, who: str, order: Order, at: datetime, key: str) -> No
 
 
 def main(words: list[str] | None = None) -> None:
+    """Fills the demo's database from the command line, and serves it if asked."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--serve", action="store_true", help="serve the shop afterwards")
     parser.add_argument("--reset", action="store_true", help="set the demo's file aside and begin anew")
-    add_door(parser)
+    add_server_options(parser)
     args = parser.parse_args(words)
     try:
         url = demo_database_url()
