@@ -182,7 +182,8 @@ def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
 
 
 def _went_along() -> Select[*tuple[Any, ...]]:
-    """Returns the query of the orders to which cylinders went along, each with the first moment at which one did."""
+    """Returns the query of the orders to which cylinders went along, each with the first moment at which one
+    did."""
     commitments = CylinderReading.undone_at.is_(None), CylinderReading.order_id.is_not(None)
     since = func.min(CylinderReading.at).label("since")
     return select(CylinderReading.order_id, since).where(*commitments).group_by(CylinderReading.order_id)

@@ -61,7 +61,8 @@ class News:
 
 @dataclass(frozen=True, slots=True)
 class SavedPlan:
-    """The saved plan of the bench. finish_starts: when the finishing of each order starts. news: the latest first."""
+    """The saved plan of the bench. finish_starts: when the finishing of each order starts. news: the latest
+    first."""
 
     board_version: int
     made_at: datetime

@@ -1,4 +1,5 @@
-"""This module reads what is in stock, what comes, and what open orders are promised of it, in one statement each."""
+"""This module reads what is in stock, what comes, and what open orders are promised of it, in one statement
+each."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
@@ -20,7 +21,8 @@ TAKEN_AT = case(
 
 @dataclass(frozen=True, slots=True)
 class LotRow:
-    """All lots of one article and colour together that can be used for orders. colour: as one of the packs says it."""
+    """All lots of one article and colour together that can be used for orders. colour: as one of the packs says
+    it."""
 
     balloon_type_id: int | None
     supply_id: int | None
