@@ -1,4 +1,4 @@
-"""One place that turns what went wrong into a status and a sentence. Its page needs no database."""
+"""This module is the one place that turns an error into a status and a sentence. Its page needs no database."""
 
 import re
 
@@ -20,6 +20,7 @@ SENTENCES = {
 
 
 def handle_errors(app: Flask) -> None:
+    """Registers the answer to each kind of error."""
     app.register_error_handler(NotFound, lambda exc: answer(404, str(exc)))
     app.register_error_handler(Refused, lambda exc: answer(422, " ".join(p.sentence for p in exc.problems)))
     app.register_error_handler(ChangedMeanwhile, _changed_meanwhile)
@@ -32,6 +33,7 @@ def handle_errors(app: Flask) -> None:
 
 
 def answer(status: int, sentence: str) -> Response:
+    """Returns the answer to an error: JSON for data, a sentence for a part of a page, else a page."""
     if request.path.endswith(".json"):
         return make_response(jsonify(error=sentence), status)
     if wants_part():  # the page stays as it is, and says so at its foot

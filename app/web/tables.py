@@ -1,4 +1,4 @@
-"""Tables for elsewhere, as .csv."""
+"""This module sends tables as .csv, for use in other programs."""
 
 import csv
 import io
@@ -13,7 +13,7 @@ _AMOUNT = re.compile(r"-[0-9]+(\.[0-9]+)?")
 
 
 def csv_answer(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]]) -> Response:
-    """Texts are cells that a spreadsheet reads as text, never as a formula."""
+    """Returns an answer with a table as .csv, in which a spreadsheet never reads a text as a formula."""
     table = io.StringIO()
     writer = csv.writer(table)
     writer.writerow(head)
@@ -25,5 +25,6 @@ def csv_answer(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]]) ->
 
 
 def _plain(cell: Any) -> Any:
+    """Returns a cell as it is written: a text that looks like a formula begins with an apostrophe."""
     formula = isinstance(cell, str) and cell.startswith(("=", "+", "-", "@", "\t", "\r"))
     return f"'{cell}" if formula and not _AMOUNT.fullmatch(cell) else cell
