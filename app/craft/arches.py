@@ -56,18 +56,22 @@ class Arch:
 
     @property
     def opening_width_m(self) -> float:
+        """The width in metres that is left free between the feet."""
         return max(self.line.span_m - 2 * self.reach_m, 0.0)
 
     @property
     def opening_height_m(self) -> float:
+        """The height in metres that is left free below the crown."""
         return max(self.line.height_m - self.reach_m, 0.0)
 
     @property
     def outer_width_m(self) -> float:
+        """The width in metres from outside to outside, at the widest place."""
         return self.line.width_m + 2 * self.reach_m
 
     @property
     def outer_height_m(self) -> float:
+        """The height in metres from the ground to the top."""
         return self.line.height_m + self.reach_m
 
 
@@ -119,6 +123,7 @@ def arch(
 
 
 def _warnings_of_tight_bend(line: Curve, diameter_in: float, defaults: ArchDefaults | None) -> tuple[str, ...]:
+    """Returns a sentence when the line bends more than its fours can follow, else nothing."""
     least = least_bend_m(diameter_in, defaults)
     if line.tightest_m >= least:
         return ()

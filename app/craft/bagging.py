@@ -110,11 +110,13 @@ def bag_up(pieces: int, width_cm: float, height_cm: float, defaults: BagDefaults
 
 
 def _spread_evenly(pieces: int, bags: int) -> tuple[int, ...]:
+    """Returns the number of pieces in each bag, as even as possible, the fuller bags first."""
     each, over = divmod(pieces, bags)
     return (each + 1,) * over + (each,) * (bags - over)
 
 
 def _fits_no_bag(width_cm: float, height_cm: float, bags: Iterable[Bag]) -> str:
+    """Returns the sentence for a piece that goes into none of the bags."""
     piece = f"A piece {width_cm:.0f} cm wide and {height_cm:.0f} cm tall"
     known = list(bags)
     if not known:

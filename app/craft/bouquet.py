@@ -164,6 +164,7 @@ class Bouquet:
         return tuple(found)
 
     def _sinking(self) -> list[Caution]:
+        """Returns a caution about the balloons that cannot carry their own ribbon, if there are any."""
         ribbon_g_per_cm = self.defaults.ribbon_g_per_m / 100
         which = tuple(n for n, h in enumerate(self.hung) if h.piece.lift_g - h.ribbon_cm * ribbon_g_per_cm <= 0)
         if not which:
@@ -172,6 +173,7 @@ class Bouquet:
         return [Caution(BouquetProblem.BALLOON_SINKS, says, which)]
 
     def _too_heavy(self) -> list[Caution]:
+        """Returns a caution when the whole bouquet does not rise."""
         if self.net_lift_g > 0:
             return []
         return [Caution(BouquetProblem.BOUQUET_SINKS, "The bouquet as a whole does not rise: it needs more lift.")]
@@ -200,6 +202,7 @@ def make_bouquet(pieces: Sequence[Piece], build: Stacking, defaults: BouquetDefa
 
 
 def _hang(piece: Piece, place: Sphere, defaults: BouquetDefaults) -> HungBalloon:
+    """Returns the balloon at its place above the knot, with its ribbon."""
     centre = Point(place.x, place.y, place.z + defaults.knot_below_cm)
     straight = math.hypot(place.x, place.y, place.bottom + defaults.knot_below_cm)
     return HungBalloon(piece, centre, math.ceil(round(straight + defaults.end_cm, 6)))

@@ -35,6 +35,7 @@ def _ribbon(neck: tuple[float, float], rise: float) -> Path:
 
 
 def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
+    """Returns the balloons, those that are further away first; rise: the height of the weight in cm."""
     away_first = sorted(bouquet.hung, key=lambda h: -h.centre.y)
     return tuple(
         Ball(h.centre.x, h.centre.z + rise, h.piece.width_cm / 2, None if h.piece.topper else h.piece.tone)
@@ -43,6 +44,7 @@ def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
 
 
 def _words(bouquet: Bouquet, needed: int) -> str:
+    """Returns the drawing in words."""
     toppers = sum(h.piece.topper for h in bouquet.hung)
     below = len(bouquet.hung) - toppers
     parts = [_balloons_in_words(below, bouquet.build)] if below else []
@@ -53,6 +55,7 @@ def _words(bouquet: Bouquet, needed: int) -> str:
 
 
 def _balloons_in_words(balloons: int, build: Stacking) -> str:
+    """Returns in words how the balloons below the toppers stand."""
     if balloons == 1:
         return "one balloon"
     if build is Stacking.COLUMN:

@@ -124,6 +124,7 @@ def draw_strung(piece: Strung) -> Drawing:
 
 
 def _height_in_words(piece: Strung) -> str:
+    """Returns the height of a strung arch and its end weights in words, or that it does not rise."""
     if piece.end_weight_g is None:
         return "it does not rise"
     return f"height {piece.line.height_m:.2f} m, at each end a weight of at least {piece.end_weight_g:.0f} g"
@@ -172,14 +173,17 @@ def _even_distances(length_m: float) -> tuple[float, ...]:
 
 
 def _line(places: Iterator[Spot], stands: bool = True) -> tuple[tuple[float, float], ...]:
+    """Returns points of a line in cm; with stands False they lie on the ground."""
     return tuple((spot.x * 100, spot.y * 100 if stands else 0.0) for spot in places)
 
 
 def _ground(half_cm: float) -> Path:
+    """Returns the line of the ground, which reaches this many cm to both sides."""
     return Path(((-half_cm, 0.0), (half_cm, 0.0)), Stroke.GROUND)
 
 
 def _weight(x: float) -> Path:
+    """Returns the outline of an end weight at this x, in cm."""
     half = WEIGHT_CM / 2
     corners = ((x - half, 0.0), (x + half, 0.0), (x + half * 0.6, half), (x - half * 0.6, half))
     return Path(corners, Stroke.LINE, closed=True)
@@ -190,6 +194,7 @@ def _fours(count: int) -> str:
 
 
 def _colours_in_words(counts: tuple[int, ...], pattern: Pattern) -> str:
+    """Returns how many balloons each colour has, in words; empty for one colour."""
     if len(counts) == 1:
         return ""
     how = "in a spiral" if pattern is Pattern.SPIRAL else "by layers"

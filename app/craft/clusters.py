@@ -121,6 +121,7 @@ class Column:
 
     @property
     def width_m(self) -> float:
+        """The width of the column in metres."""
         return 2 * reach_in(self.diameter_in) * METRES_PER_INCH
 
 
@@ -199,9 +200,11 @@ class BalloonBase:
 
     @property
     def height_m(self) -> float:
+        """The metres from the ground to the top of the highest balloons."""
         tops = (four[0][2] + size / 2 for four, size in zip(self.fours, self.diameters_in, strict=True))
         return max(tops) * METRES_PER_INCH
 
     @property
     def width_m(self) -> float:
+        """The width of the base in metres."""
         return 2 * reach_in(self.diameters_in[0]) * METRES_PER_INCH

@@ -59,10 +59,13 @@ def names_alone(text: str) -> list[str]:
 
 
 def _parts(text: str) -> list[str]:
+    """Returns the parts of the text between commas and other separators."""
     return [part.strip() for part in re.split(r"[,;+/&\n]|\band\b", text) if part.strip()]
 
 
 def _name(text: str, figures: bool) -> str:
+    """Returns the name of a colour with single spaces. Raises ColoursUnclear when it is too long, or has a digit
+    without figures."""
     name = " ".join(text.split())
     if len(name) > LONGEST_NAME:
         raise ColoursUnclear(f"A colour has at most {LONGEST_NAME} letters; notes go further down.")
@@ -72,6 +75,7 @@ def _name(text: str, figures: bool) -> str:
 
 
 def _as_counted(pairs: list[tuple[int, str]], quantity: int) -> dict[str, int]:
+    """Returns the counts by colour. Raises ColoursUnclear unless they add up to the quantity."""
     shares: dict[str, int] = {}
     for count, name in pairs:
         shares[name] = shares.get(name, 0) + count
@@ -84,6 +88,7 @@ def _as_counted(pairs: list[tuple[int, str]], quantity: int) -> dict[str, int]:
 
 
 def _evenly(names: list[str], quantity: int) -> dict[str, int]:
+    """Returns the quantity shared out evenly over the colours; the first ones get what is left over."""
     names = list(dict.fromkeys(names))
     if len(names) > quantity:
         raise ColoursUnclear(f"{len(names)} colours are more than {quantity} balloons.")

@@ -72,6 +72,7 @@ def spares(count: int, percent: Decimal) -> int:
 
 
 def cost_minor(lines: Iterable[CostLine]) -> int:
+    """Returns the sum of the lines, in minor units."""
     return sum(line.minor for line in lines)
 
 
@@ -85,6 +86,7 @@ class Margin:
 
     @property
     def minor(self) -> int:
+        """The profit in minor units; below 0, it is a loss."""
         return self.net_minor - self.cost_minor
 
     @property

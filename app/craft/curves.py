@@ -66,6 +66,7 @@ class HalfEllipse:
 
     @property
     def tightest_m(self) -> float:
+        """The smallest radius of bend in metres, at the crown or at the feet."""
         half = self.span_m / 2
         return min(half**2 / self.height_m, self.height_m**2 / half)
 
@@ -83,6 +84,7 @@ class Arc:
 
     @property
     def tightest_m(self) -> float:
+        """The radius of the circle in metres."""
         return (self.span_m**2 / 4 + self.height_m**2) / (2 * self.height_m)
 
     @property
@@ -129,6 +131,7 @@ class Chain:
 
     @property
     def length_m(self) -> float:
+        """The length along the chain in metres."""
         return 2 * self.parameter_m * math.sinh(self.steepness)
 
     @property
@@ -166,6 +169,7 @@ def curve(shape: Shape, span_m: float, height_m: float | None = None) -> Curve:
 
 
 def _check_proportions(span_m: float, height_m: float) -> None:
+    """Raises ValueError for a span, a height or a ratio of both outside the ranges of `curve`."""
     within("a span", span_m, 0.3, 50.0, "m")
     within("a height", height_m, 0.1, 20.0, "m")
     within("a height in spans", round(height_m / span_m, 9), 0.05, 10.0)

@@ -68,6 +68,7 @@ class Garland:
 
     @property
     def balloons(self) -> int:
+        """The number of balloons of all sizes together."""
         return sum(count for _, count in self.counts)
 
 

@@ -102,6 +102,7 @@ class BillLine:
 
     @property
     def gross_minor(self) -> int:
+        """The amount with tax."""
         return self.net_minor + self.tax_minor
 
 
@@ -125,10 +126,12 @@ class Bill:
 
     @property
     def items_minor(self) -> int:
+        """The sum of the items, before the discount."""
         return sum(item.amount_minor for item in self.items)
 
     @property
     def discount_minor(self) -> int:
+        """The discount off the sum of the items."""
         return self.discount.of(self.items_minor)
 
     @property
@@ -143,6 +146,7 @@ class Bill:
         return tuple(self._line(item, off) for item, off in zip(self.items, offs, strict=True))
 
     def _line(self, item: BillItem, off_minor: int) -> BillLine:
+        """Returns the line of an item with this share of the discount."""
         printed = item.amount_minor - off_minor
         tax = self.tax.of(printed) if item.taxed else 0
         return BillLine(item, off_minor, tax, printed - tax if self.tax.contained else printed)
@@ -173,6 +177,7 @@ class Bill:
 
     @property
     def paid_minor(self) -> int:
+        """What was paid so far, less what was paid back."""
         return sum(self.payments)
 
     @property
@@ -186,6 +191,7 @@ class Bill:
 
     @property
     def deposit_minor(self) -> int:
+        """The part of the total to pay beforehand."""
         return self.deposit.of(self.total_minor)
 
     @property
@@ -195,6 +201,7 @@ class Bill:
 
 
 def _check(title: str, quantity: int, unit_minor: int) -> None:
+    """Raises ValueError for a quantity below 1 or a price below 0."""
     if quantity < 1:
         raise ValueError(f"{title}: {quantity} is not at least one")
     if unit_minor < 0:

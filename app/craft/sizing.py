@@ -84,12 +84,15 @@ def filled_litres(balloon_type: BalloonType, diameter_in: float, share: float) -
 
 
 def _air_latex(balloon_type: BalloonType, share: float) -> FillSize:
+    """Returns the fill size of air-filled latex at this share of its rated diameter, rounded down to the sizer's
+    step."""
     diameter = _down(balloon_type.full_in * share, AIR_STEP_IN)
     why = (f"with air to {diameter / balloon_type.full_in:.0%} of its rated {balloon_type.full_in:g} in",)
     return _latex(balloon_type, diameter, why)
 
 
 def _helium_latex(balloon_type: BalloonType, swell: float) -> FillSize:
+    """Returns the fill size of latex with helium whose gas swells by this factor later."""
     if swell <= 1.0:
         return _latex(balloon_type, balloon_type.full_in, ())
     diameter = _down(balloon_type.full_in / math.cbrt(swell), HELIUM_STEP_IN)
@@ -98,6 +101,7 @@ def _helium_latex(balloon_type: BalloonType, swell: float) -> FillSize:
 
 
 def _latex(balloon_type: BalloonType, diameter: float, why: tuple[str, ...]) -> FillSize:
+    """Returns the fill size of latex at this diameter in inches."""
     share = (diameter / balloon_type.full_in) ** 3
     return FillSize(diameter, filled_litres(balloon_type, diameter, share), share, why)
 

@@ -83,6 +83,7 @@ def stack_column(radii: Sequence[float], gap_cm: float = 0.0) -> tuple[Sphere, .
 
 
 def _check(*radii: float) -> None:
+    """Raises ValueError for a radius that is not above 0."""
     for radius in radii:
         if not 0.0 < radius < math.inf:
             raise ValueError(f"a radius of {radius} cm is not above 0")
@@ -183,6 +184,7 @@ def _above_three(one: Sphere, two: Sphere, three: Sphere, *, radius: float) -> t
 
 
 def _slips(above: Sequence[Sphere], below: Sequence[Sphere]) -> SlipsThrough:
+    """Returns the error, with its sentence, for balloons of which the smallest slips between the largest."""
     widths = sorted(2 * sphere.radius for sphere in (*above, *below))
     return SlipsThrough(
         f"A balloon {widths[0]:.0f} cm wide slips between those of {widths[-1]:.0f} cm: "

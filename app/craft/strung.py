@@ -62,6 +62,7 @@ class Strung:
 
     @property
     def rises(self) -> bool:
+        """Whether the balloons lift the line."""
         return self.lift_g_m > 0.0
 
     @property
@@ -161,6 +162,7 @@ def _end_weight_g(line: Chain, lift_g_m: float, push_g_m: float, grip: float) ->
 
 
 def _warnings(piece: Strung, wind_m_s: float, outdoors: Outdoors) -> Iterator[str]:
+    """Yields sentences about what is wrong with a strung arch."""
     if not piece.rises:
         yield (
             f"It does not rise: {-piece.lift_g_m:.1f} g a metre are too much for its balloons."

@@ -84,6 +84,7 @@ def refusals(stuffing: Stuffing, defaults: StuffingDefaults) -> tuple[str, ...]:
 
 
 def _too_large(stuffing: Stuffing, defaults: StuffingDefaults) -> str:
+    """Returns a sentence when the item is too large for the opening, else ''."""
     if not stuffing.item or item_fits(stuffing.item_in, stuffing.balloon_type.nominal_in, defaults):
         return ""
     largest = largest_item_in(stuffing.balloon_type.nominal_in, defaults)
@@ -94,6 +95,7 @@ def _too_large(stuffing: Stuffing, defaults: StuffingDefaults) -> str:
 
 
 def _gas(stuffing: Stuffing) -> str:
+    """Returns a sentence when the balloon may not be filled with helium, else ''."""
     heavy = stuffing.balloon_type.air_only or (stuffing.balloon_type.stretches and bool(stuffing.item))
     if stuffing.gas is Gas.HELIUM and heavy:
         return (
@@ -105,6 +107,7 @@ def _gas(stuffing: Stuffing) -> str:
 
 
 def _inner(stuffing: Stuffing) -> str:
+    """Returns a sentence when the gas inside differs from the gas outside, else ''."""
     if stuffing.filler is not Filler.BALLOONS or stuffing.gas is stuffing.inner_gas:
         return ""
     if stuffing.gas is Gas.HELIUM:

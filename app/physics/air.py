@@ -37,10 +37,12 @@ class Air:
 
     @property
     def kelvin(self) -> float:
+        """The temperature in kelvin."""
         return self.celsius + FREEZING_K
 
     @property
     def pressure_pa(self) -> float:
+        """The mean pressure at this elevation, in Pa."""
         return pressure_pa(self.elevation_m)
 
     @property

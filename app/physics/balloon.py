@@ -59,6 +59,7 @@ class BalloonType:
 
     @property
     def stretches(self) -> bool:
+        """Whether it stretches, as latex does; foil and spheres keep their size."""
         return self.material is Material.LATEX
 
     @property
@@ -68,6 +69,7 @@ class BalloonType:
 
     @property
     def full_litres(self) -> float:
+        """The litres of gas that it holds when full."""
         return self.helium_l or sphere_litres(self.full_in)
 
 

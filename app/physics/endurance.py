@@ -23,6 +23,7 @@ class Surroundings(StrEnum):
 
     @property
     def outdoors(self) -> bool:
+        """Whether they are outdoors, in the shade or in the sun."""
         return self is not Surroundings.INDOORS
 
 
@@ -134,6 +135,7 @@ def endurance(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
 
 
 def _latex(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
+    """Returns how long a latex balloon with helium lasts, by the leak through its wall."""
     rubber = float_defaults.rubber
     budget = budget_hours(
         reference_litres(filling.litres, filling.air),

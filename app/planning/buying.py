@@ -90,8 +90,10 @@ def _with_delivery(shelf: Shelf, bought: Mapping[str, int], first: date, pack_si
 
 
 def _count_of_any(shortages: Sequence[StockShortage]) -> float:
+    """Returns by how many requests of any colour are short; 0 when they are not."""
     return next((shortage.count for shortage in shortages if shortage.colour == ANY), 0.0)
 
 
 def _any_last(pair: tuple[str, int]) -> tuple[bool, str]:
+    """Returns a sort key by colour that puts ANY last."""
     return pair[0] == ANY, pair[0]

@@ -34,6 +34,8 @@ NEAR = timedelta(hours=12)
 
 
 class Fit(StrEnum):
+    """The answer to whether orders fit: they do, they proved not to, or no plan was found."""
+
     FITS = "fits"
     CANNOT = "cannot"
     NOT_FOUND = "not found"
@@ -41,10 +43,8 @@ class Fit(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """Orders that share time and do not fit, or for which no plan was found.
-
-    shortage: the proof that they cannot fit, or, when no plan was found, the smallest shortage of all tries.
-    """
+    """Orders that share time and do not fit, or for which no plan was found. shortage: the proof that they cannot
+    fit, or, when no plan was found, the smallest shortage of all tries."""
 
     fit: Fit
     shortage: Shortage
@@ -174,6 +174,7 @@ class _Search:
 
 
 def _solve_group(search: _Search) -> FinishStarts:
+    """Returns the starts of finishing of orders that share time, or their conflict."""
     at_the_end, short, is_answer = _finishing_at_the_end(search.orders, search.now, search.case_of)
     return FinishStarts(at_the_end) if is_answer else _search_further(search, at_the_end, short)
 

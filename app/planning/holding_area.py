@@ -93,4 +93,5 @@ def hour_by_hour(stays: Sequence[Stay], first: datetime, last: datetime) -> list
 
 
 def _merged(alike: list[Waiting]) -> Waiting:
+    """Returns neighbouring pieces of time as one, with the most room taken in any of them."""
     return Waiting(alike[0].start, alike[-1].end, max(one.room for one in alike))

@@ -83,11 +83,13 @@ class _PlacedBatches:
 
     @classmethod
     def empty(cls, bench: Bench, load: Workload) -> "_PlacedBatches":
+        """Returns the bench with no batch placed yet."""
         columns = (bench.starts, bench.ends, bench.hands, bench.points.T)
         pieces = [_BenchPiece(*row) for row in zip(*(part.tolist() for part in columns), strict=True)]
         return cls(bench, load, {int(gas): _bits(load.gas == gas) for gas in np.unique(load.gas)}, pieces, [])
 
     def copy(self) -> "_PlacedBatches":
+        """Returns a copy, on which guesses can be tried."""
         pieces = [_BenchPiece(one.start, one.end, one.hands, [*one.points], one.batches) for one in self.pieces]
         return _PlacedBatches(self.bench, self.load, self.of_gas, pieces, [*self.parts])
 
@@ -125,6 +127,8 @@ class _PlacedBatches:
         return joined
 
     def _allowed(self, batch: int, starts: Whole, chosen: int) -> int:
+        """Returns the latest start of the batch with which the chosen batches, given as bits, are not too much
+        for their hours."""
         return latest_start_allowed(self.bench, self.load, starts, batch, _mask(chosen, len(starts)))
 
     def _place(self, batch: int) -> int:

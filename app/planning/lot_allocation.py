@@ -45,6 +45,7 @@ class LotAllocation:
 
     @property
     def count(self) -> float:
+        """How many are taken, from all lots together."""
         return sum(count for _, count in self.taken)
 
 
@@ -83,6 +84,7 @@ def _take(
 def _usable_lots(
     lots: Sequence[LotStock], left: Mapping[int, float], wanted: LotDemand, by_colour: bool
 ) -> list[LotStock]:
+    """Returns the lots that can serve the demand on its day, in the order in which they are used."""
     return givers([one for one in lots if one.from_day <= wanted.day], left, wanted.colour, by_colour)
 
 

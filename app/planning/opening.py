@@ -14,6 +14,8 @@ SEARCH_DAYS = 60
 
 @dataclass(frozen=True, slots=True)
 class Span:
+    """A time for which the shop is open, from its start to its end in UTC; the end is not included."""
+
     start: datetime
     end: datetime
 
@@ -77,6 +79,8 @@ class Opening:
         return self._spread_back(deadline, work)
 
     def _spread_back(self, deadline: datetime, work: timedelta) -> datetime | None:
+        """Returns the latest start of work that may pause while the shop is closed; None when there are too few
+        open hours."""
         left = work
         for span in self._spans(deadline, -1):
             open_for = min(span.end, deadline) - span.start

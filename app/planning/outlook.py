@@ -91,9 +91,11 @@ class _Bench:
     away: Sequence[Absence]
 
     def finish_starts(self, orders: Sequence[OrderWork], effort: int = FULL_EFFORT) -> FinishStarts:
+        """Returns when the finishing of each of these orders starts, or which of them conflict."""
         return find_finish_starts(orders, self.shifts, self.points, self.now, self.away, effort)
 
     def fits(self, batches: Sequence[Batch]) -> bool:
+        """Returns whether all of these batches fit."""
         return find_shortage(Case.of(batches, self.shifts, self.points, self.away)) is None
 
 
@@ -183,6 +185,7 @@ class _PlacedOrders:
         return self._place(_with_ready_by(order, max(at(ready), order.ready_by)), at(filled))
 
     def _place(self, order: OrderWork, finish_start: datetime) -> datetime:
+        """Adds an order with this start of finishing to the placed ones, and returns its ready-by."""
         self.finish_starts[order.key] = finish_start
         self.batches.extend(with_precedence(order, finish_start, self.bench.now))
         return order.ready_by

@@ -238,6 +238,7 @@ def make_plan(
 
 
 def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[str, int]) -> None:
+    """Raises ValueError for a gas without points, work below 0, a repeated key, and hands or points below 0."""
     for batch in batches:
         if batch.gas is not None and batch.gas not in points:
             raise ValueError(f"{batch.key}: there is no filling point for {batch.gas}")

@@ -110,6 +110,7 @@ class Shelf:
 
     @cached_property
     def _for_any(self) -> "_LeftForAnyColour":
+        """What is left for requests that take any colour."""
         return _LeftForAnyColour(self)
 
     def balance(self, colour: str) -> list[float]:
@@ -176,6 +177,7 @@ class _LeftForAnyColour:
         return self._spare.get(colour) or [0.0] * len(self.left)
 
     def _spare_of(self, colour: str) -> list[float]:
+        """Calculates the result of `spare_of` for one colour."""
         least_from_the_end = list(accumulate(reversed(self._shelf.balance(colour)), min))
         return [max(0.0, one) for one in reversed(least_from_the_end)]
 

@@ -188,10 +188,12 @@ def median_interval(values: Sequence[float], confidence: float = CONFIDENCE) -> 
 
 
 def _present(figure: WorkFigure, work_times: WorkTimes) -> float:
+    """Returns the shop's own value of a figure, in seconds."""
     return float(getattr(work_times, figure.value))
 
 
 def _find(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTimes) -> WorkTimeFinding:
+    """Returns the finding for one figure from the batches that measure it."""
     evidence = _measure(figure, batches, work_times)
     found = WorkTimeFinding(figure, _present(figure, work_times), Outcome.TOO_FEW, evidence)
     counted = [each.seconds for each in found.used]
@@ -204,6 +206,7 @@ def _find(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTim
 
 
 def _outcome(found: WorkTimeFinding, middle: float, low: float, high: float) -> Outcome:
+    """Returns what a measurement with this median and this interval leads to."""
     if sum(each.why in FORGOTTEN for each in found.excluded) >= len(found.used):
         return Outcome.MOST_FORGOTTEN
     if low <= found.present <= high or round(middle) == found.present:

@@ -91,6 +91,7 @@ def make_engine(url: str) -> Engine:
 
 
 def _set_up_sqlite(dbapi_connection: Any, _record: Any) -> None:
+    """Sets up a new connection to SQLite: its journal, how it waits, and which constraints it enforces."""
     dbapi_connection.isolation_level = None
     journal, synchronous = ("WAL", "FULL") if wal_race_fixed(library_version()) else ("DELETE", "EXTRA")
     try:
@@ -125,6 +126,7 @@ def _may_write(connection: Connection) -> bool:
 
 
 def _begin_sqlite(connection: Connection) -> None:
+    """Begins a transaction that can only read, unless the connection may write."""
     write = _may_write(connection)
     connection.exec_driver_sql(f"PRAGMA query_only={'OFF' if write else 'ON'}")
     connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
@@ -159,6 +161,7 @@ class _ReadingSession(Session):
 
 @event.listens_for(_ReadingSession, "before_flush")
 def _refuse_changes(session: Session, _context: Any, _instances: Any) -> None:
+    """Raises WriteInReading when a session that only reads would flush changes."""
     changed = [*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row))]
     if changed:
         names = ", ".join(sorted({type(row).__name__ for row in changed}))
@@ -187,6 +190,7 @@ class _ServedFile:
         )
 
     def _identity(self) -> tuple[int, int] | None:
+        """Returns device and inode of the file; None when it does not exist."""
         try:
             status = self._path.stat()
         except FileNotFoundError:
@@ -262,6 +266,10 @@ class Database:
 
     @contextmanager
     def _only_writer(self) -> Iterator[None]:
+        """Makes this thread the only writer of the process while the block runs.
+
+        Raises RuntimeError when the thread writes already, and StoreUnusable when it waits too long.
+        """
         if self._writer == threading.get_ident():
             raise RuntimeError("Database.writing() inside Database.writing(): pass the session on instead.")
         if not self._write_lock.acquire(timeout=LOCK_SECONDS):

@@ -151,6 +151,7 @@ def real_chance(row: BoardRow) -> float:
 
 
 def _begun_sentence(row: BoardRow, formats: Formats, day: date) -> str:
+    """Returns when a batch was started and filled; empty until it is started."""
     if row.started_at is None:
         return ""
     filled = f", filled {formats.beside(row.filled_at, day)}" if row.filled_at else ""
@@ -180,6 +181,7 @@ def _note(row: BoardRow, window: Window, state: BatchState, formats: Formats, no
 
 
 def _wait_note(row: BoardRow, window: Window, formats: Formats, now: datetime) -> str:
+    """Returns until when to wait, and the chance when a batch is started now."""
     chance = percent(chance_if_started(row.float_plan, now))
     day = formats.local(now).date()
     if window.is_empty or window.earliest is None:

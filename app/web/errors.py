@@ -51,15 +51,18 @@ def _database(exc: DBAPIError) -> Response:
 
 
 def _stale_form(_exc: CSRFError) -> Response:
+    """Returns the answer to a form whose protection key is missing or old."""
     return answer(400, "This form is from an earlier visit. Go back, reload the page, and send it again.")
 
 
 def _unknown_name(_exc: SecurityError) -> Response:
+    """Returns the answer to a request for a host name that this server was not told about."""
     name = re.sub(r":[0-9]*$", "", request.headers.get("Host", ""))  # request.host would refuse it once more
     return answer(400, f"This server was not told the name {name}. Start it with STILLALOFT_HOSTS={name} set.")
 
 
 def _http(exc: HTTPException) -> Response:
+    """Returns the answer to an HTTP error, with the sentence of the view's upload limits when too much was sent."""
     if exc.code is None or exc.code < 400:
         return make_response(exc.get_response())
     if exc.code == 413 and (load := upload_limits_asked()):
@@ -68,4 +71,5 @@ def _http(exc: HTTPException) -> Response:
 
 
 def _unforeseen(_exc: Exception) -> Response:
+    """Returns the answer to an error that nobody foresaw."""
     return answer(500, "Something went wrong here, and nothing was saved. Go back and try once more.")

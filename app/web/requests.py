@@ -141,6 +141,7 @@ class StillaloftFlask(Flask):
         return cast(Response, answer)
 
     def _writes(self) -> bool:
+        """Returns whether the view of this request needs a session that writes."""
         view = self.view_functions.get(request.endpoint or "")
         return request.method not in SAFE_METHODS and not hasattr(view, "only_reads")
 

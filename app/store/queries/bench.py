@@ -149,6 +149,7 @@ def _begins_in(start: datetime, end: datetime | None = None) -> ColumnElement[bo
 def _between(
     moment: InstrumentedAttribute[datetime], start: datetime, end: datetime | None
 ) -> list[ColumnElement[bool]]:
+    """Returns the conditions that a moment lies between two others; without an end, all later ones count."""
     return [moment >= start, *([moment < end] if end else [])]
 
 
@@ -182,10 +183,12 @@ def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardR
 
 
 def one_batch(session: Session, key: str) -> BoardRow | None:
+    """Returns the batch with this key; None when there is none."""
     return next(iter(_read(session, _rows().where(OrderBatch.key == key))), None)
 
 
 def batches_of_order(session: Session, order_id: int) -> list[BoardRow]:
+    """Returns the batches of an order."""
     return _read(session, _rows().where(OrderBatch.order_id == order_id).order_by(PLANNED, OrderBatch.key))
 
 

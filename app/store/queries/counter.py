@@ -40,6 +40,7 @@ def find_orders(session: Session, text: str) -> list[OrderListRow]:
 
 
 def order_numbered(session: Session, number: int) -> Order | None:
+    """Returns the order with this number; None when there is none."""
     return session.scalar(select(Order).where(Order.number == number))
 
 
@@ -68,4 +69,5 @@ def _rows(session: Session, found: Select[*tuple[Any, ...]]) -> list[OrderListRo
 
 
 def order_taps(session: Session, order_id: int) -> list[Tap]:
+    """Returns all taps of an order, including those that were undone, the oldest first."""
     return list(session.scalars(select(Tap).where(Tap.order_id == order_id).order_by(Tap.id)))

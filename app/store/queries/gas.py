@@ -167,8 +167,8 @@ def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
 
 def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
     """Returns the query of the taps that were not undone, summed for each batch between two readings."""
-    commitments = CylinderReading.undone_at.is_(None), CylinderReading.at < Tap.at
-    after = select(func.max(CylinderReading.at)).where(*commitments).scalar_subquery().label("after")
+    not_undone = CylinderReading.undone_at.is_(None), CylinderReading.at < Tap.at
+    after = select(func.max(CylinderReading.at)).where(*not_undone).scalar_subquery().label("after")
     return (
         select(Tap.batch_id, after, func.sum(Tap.count).label("count"))
         .where(
@@ -184,9 +184,9 @@ def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
 def _went_along() -> Select[*tuple[Any, ...]]:
     """Returns the query of the orders to which cylinders went along, each with the first moment at which one
     did."""
-    commitments = CylinderReading.undone_at.is_(None), CylinderReading.order_id.is_not(None)
+    not_undone = CylinderReading.undone_at.is_(None), CylinderReading.order_id.is_not(None)
     since = func.min(CylinderReading.at).label("since")
-    return select(CylinderReading.order_id, since).where(*commitments).group_by(CylinderReading.order_id)
+    return select(CylinderReading.order_id, since).where(*not_undone).group_by(CylinderReading.order_id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,9 +276,9 @@ def lock_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:
 
 def latest_reading(session: Session, cylinder_id: int) -> CylinderReading | None:
     """Returns the latest reading of a cylinder that was not undone."""
-    commitments = CylinderReading.cylinder_id == cylinder_id, CylinderReading.undone_at.is_(None)
+    not_undone = CylinderReading.cylinder_id == cylinder_id, CylinderReading.undone_at.is_(None)
     latest = CylinderReading.at.desc(), CylinderReading.id.desc()
-    return session.scalar(select(CylinderReading).where(*commitments).order_by(*latest).limit(1))
+    return session.scalar(select(CylinderReading).where(*not_undone).order_by(*latest).limit(1))
 
 
 def reading_is_known(session: Session, client_key: str) -> bool:

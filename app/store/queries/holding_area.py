@@ -34,6 +34,7 @@ class WaitingRow:
 
 
 def waiting_batches(session: Session) -> list[WaitingRow]:
+    """Returns the batches of open orders that are filled in the shop."""
     return [WaitingRow(*row) for row in session.execute(_batches())]
 
 

@@ -79,11 +79,13 @@ NO_PLAN = SavedPlan(0, EPOCH, (), {}, (), ())
 
 
 def load_plan(session: Session) -> SavedPlan:
+    """Returns the saved plan of the bench; an empty one when none was saved yet."""
     row = session.get(BenchPlan, 1)
     return read_plan(row) if row else NO_PLAN
 
 
 def read_plan(row: BenchPlan) -> SavedPlan:
+    """Returns the plan that a row stores."""
     told = row.told
     return SavedPlan(
         row.board_version,
@@ -130,6 +132,7 @@ def _moment(seconds: int) -> datetime:
 
 
 def _maybe(seconds: int | None) -> datetime | None:
+    """Returns the moment of these seconds, or None for None."""
     return None if seconds is None else _moment(seconds)
 
 

@@ -90,10 +90,12 @@ class OrderRentals:
 
     @property
     def is_visit(self) -> bool:
+        """Whether a crew fetches them."""
         return self.take_down_at is not None
 
     @property
     def due(self) -> datetime | None:
+        """When they are due, or when the crew fetches them; None when neither is set."""
         return self.take_down_at or self.return_by
 
     @property
@@ -129,6 +131,7 @@ def returned_pieces() -> ColumnElement[int]:
 
 
 def active_returns(session: Session, order_id: int) -> list[RentalReturn]:
+    """Returns the returns of an order that were not undone."""
     found = select(RentalReturn).join(Rental, Rental.id == RentalReturn.rental_id)
     mine = found.where(Rental.order_id == order_id, RentalReturn.undone_at.is_(None))
     return list(session.scalars(mine.order_by(RentalReturn.id)))
@@ -260,11 +263,13 @@ def _row(found: Sequence[Sequence[Any]]) -> OrderRentals:
 
 
 def _good(rental: Rental, came: Sequence[RentalReturn]) -> RentedGoods:
+    """Returns the rental items of one sort with their returns."""
     back, lost, saved = (sum(getattr(one, name) for one in came) for name in ("back", "lost", "kept_minor"))
     return RentedGoods(rental.id, rental.name, rental.quantity, rental.deposit_minor, back, lost, saved)
 
 
 def _came(rental: Rental, one: RentalReturn) -> RentalReturnRow:
+    """Returns one return of rental items as a row."""
     press = press_of(one.client_key)
     return RentalReturnRow(
         one.id, press, rental.name, one.back, one.lost, one.kept_minor, one.note, one.at, one.who
@@ -277,4 +282,5 @@ def key_of_good(press: str, rental_id: int) -> str:
 
 
 def press_of(client_key: str) -> str:
+    """Returns the key of the press from the key of one of its returns."""
     return client_key.rpartition(".")[0]

@@ -91,6 +91,7 @@ def completed(session: Session, start: datetime, end: datetime) -> list[Complete
 
 
 def totals(rows: list[CompletedRow]) -> Totals:
+    """Returns the sums over these orders."""
     return Totals(
         orders=len(rows),
         on_time=sum(row.minutes_late == 0 for row in rows),

@@ -165,10 +165,12 @@ def forgotten_orders(session: Session, since: datetime) -> list[int]:
 
 
 def _batch_forgotten(since: datetime) -> ColumnElement[bool]:
+    """Returns the condition that a batch should have been ready by then and was not started."""
     return and_(OrderBatch.started_at.is_(None), OrderBatch.ready_by <= since)
 
 
 def _order_forgotten(since: datetime) -> ColumnElement[bool]:
+    """Returns the condition that an order should have left by then."""
     return and_(Order.ready_by <= since, or_(Order.later_at.is_(None), Order.later_at <= since))
 
 
@@ -183,6 +185,7 @@ class StockFilledRow:
 
 
 def filled_batches(session: Session, number: int) -> list[StockFilledRow]:
+    """Returns the batches of an order that are filled."""
     found = (
         select(OrderBatch.balloon_type_id, OrderBatch.gas, OrderBatch.treated, OrderBatch.colours)
         .join(Order, Order.id == OrderBatch.order_id)

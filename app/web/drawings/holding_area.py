@@ -62,6 +62,7 @@ def _waits_outside(holding_area: HoldingArea, load: HourScale, day: HourScale) -
 
 
 def _waits(holding_area: HoldingArea, first: datetime, last: datetime) -> bool:
+    """Returns whether something waits between two moments."""
     return any(max(stay.start, first) < min(stay.end, last) for stay in holding_area.stays)
 
 
@@ -108,4 +109,5 @@ def _in_words(holding_area: HoldingArea, hours: HourScale, waiting: list[Waiting
 
 
 def _end(moment: datetime, formats: Formats) -> str:
+    """Returns the end of a time in words, which is “midnight” at the end of a day."""
     return "midnight" if formats.local(moment).time() == time.min else formats.clock(moment)

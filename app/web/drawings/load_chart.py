@@ -180,6 +180,7 @@ def _trimmed(pieces: list[_LoadPiece]) -> list[_LoadPiece]:
 
 
 def _bars(piece: _LoadPiece, scale: _LoadScale) -> Iterator[Bar]:
+    """Yields one bar for each layer of a piece that has work."""
     x, below = scale.hours.x(piece.start), 0
     width = round(scale.hours.x(piece.end) - x, 1)
     for layer, staff in zip(LAYERS, piece.planned, strict=True):
@@ -190,6 +191,7 @@ def _bars(piece: _LoadPiece, scale: _LoadScale) -> Iterator[Bar]:
 
 
 def _by_hour(pieces: Sequence[_LoadPiece], hours: HourScale, formats: Formats) -> Iterator[HourLoad]:
+    """Yields the work of each hour."""
     for hour in hours.each():
         spent = [(piece, min(piece.end, hour + HOUR) - max(piece.start, hour)) for piece in pieces]
         within = [(piece, length / timedelta(minutes=1)) for piece, length in spent if length > timedelta()]
