@@ -88,7 +88,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     hours = StripHours(
         window, row.event_start, row.lasts_until, *read_float_plan(row.float_plan), verdict, row.started_at
     )
-    words = _begun_sentence(row, formats, day) or window_sentence(window, formats, day, now)
+    words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
     return BoardBatch(
         row=row,
         state=state,
@@ -99,7 +99,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         size=formats.size(row.fill_size_in) if row.material == "latex" else film_size(row.fill_share),
         tip=TIPS[row.material] if row.gas == Gas.HELIUM else AIR_TIP,
         inflate_by=formats.beside(row.inflate_by, day),
-        alone="" if order in plan.finish_starts else _alone(row, formats, day),
+        alone="" if order in plan.finish_starts else _one_person_note(row, formats, day),
         times=plan.times(row.key),
         finish=plan.finish(order),
         late=plan.late(order),
@@ -150,7 +150,7 @@ def real_chance(row: BoardRow) -> float:
     return chance_if_started(row.float_plan, row.started_at or row.inflate_by)
 
 
-def _begun_sentence(row: BoardRow, formats: Formats, day: date) -> str:
+def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:
     """Returns when a batch was started and filled; empty until it is started."""
     if row.started_at is None:
         return ""
@@ -158,7 +158,7 @@ def _begun_sentence(row: BoardRow, formats: Formats, day: date) -> str:
     return f"Begun {formats.beside(row.started_at, day)}{filled}, ready by {formats.beside(row.ready_by, day)}."
 
 
-def _alone(row: BoardRow, formats: Formats, day: date) -> str:
+def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:
     """Returns when one person must start an order with several batches, if that is before this batch's own
     latest start."""
     if row.started_at or row.first_fill_by is None or row.first_fill_by >= row.inflate_by:

@@ -38,13 +38,13 @@ class ShownBill:
 def show_bill(bill: Bill, formats: Formats) -> ShownBill:
     """Returns the rows of a bill, its total, and what is wrong with its discount."""
     items = tuple(_item(item, formats) for item in bill.items)
-    rows = (*items, *rows_below(bill, formats), *_asked(bill, formats))
-    return ShownBill(rows, formats.money(bill.total_minor), _capped(bill, formats))
+    rows = (*items, *rows_below(bill, formats), *_deposit_beforehand(bill, formats))
+    return ShownBill(rows, formats.money(bill.total_minor), _discount_too_large(bill, formats))
 
 
 def rows_below(bill: Bill, formats: Formats) -> tuple[BillRow, ...]:
     """Returns the rows below the items, from the discount to all that is to be paid."""
-    return (*_discount(bill, formats), *_total(bill, formats), *_held(bill, formats))
+    return (*_discount(bill, formats), *_total(bill, formats), *_rental_deposits(bill, formats))
 
 
 def _item(item: BillItem, formats: Formats) -> BillRow:
@@ -70,13 +70,13 @@ def _total(bill: Bill, formats: Formats) -> list[BillRow]:
     return [before, BillRow(f"+ tax {rate}", tax, Weighs.COUNTS), total]
 
 
-def _held(bill: Bill, formats: Formats) -> list[BillRow]:
+def _rental_deposits(bill: Bill, formats: Formats) -> list[BillRow]:
     rentals = [_rented(one, formats) for one in bill.refundables]
     in_all = BillRow("To pay in all", formats.money(bill.to_pay_minor), Weighs.SUM)
     return [*rentals, in_all] if rentals else []
 
 
-def _asked(bill: Bill, formats: Formats) -> list[BillRow]:
+def _deposit_beforehand(bill: Bill, formats: Formats) -> list[BillRow]:
     """Returns the row of the deposit that is to be paid beforehand, if there is one."""
     asked = BillRow("Deposit asked now, of the total", formats.money(bill.deposit_minor), Weighs.ASIDE)
     return [asked] if bill.deposit_minor else []
@@ -87,7 +87,7 @@ def _rented(one: Refundable, formats: Formats) -> BillRow:
     return BillRow(title, formats.money(one.held_minor), Weighs.COUNTS, "to be given back")
 
 
-def _capped(bill: Bill, formats: Formats) -> str:
+def _discount_too_large(bill: Bill, formats: Formats) -> str:
     """Returns a sentence when the discount is more than the items cost, else ''."""
     wanted = bill.discount
     if not isinstance(wanted, Amount) or wanted.minor <= bill.items_minor:

@@ -50,30 +50,31 @@ def press_cylinder(cylinder_id: int) -> Cylinder:
 
 
 def _act() -> str:
-    """Returns the act of the button that was pressed; 'Yes, it is' carries the act that was asked about."""
+    """Returns what to do: the act of the button that was pressed. When somebody answers a question with 'Yes, it
+    is', that button carries the act about which was asked."""
     return request.form.get("sure") or request.form.get("act", "")
 
 
 def pressed_words(row: Cylinder) -> str:
     """Returns the sentence for what was pressed, and how to undo it when the cylinder leaves every list."""
     name = row.name
-    told = {
+    sentences = {
         "read": f"The gauge of {name} is noted.",
         "use": f"{name} is in use.",
-        "empty": f"{name} is empty. {_way_back('Not empty: stands by')}",
-        "gone": f"{name} has gone back. {_way_back('Still here: stands by')}",
+        "empty": f"{name} is empty. {_undo_hint('Not empty: stands by')}",
+        "gone": f"{name} has gone back. {_undo_hint('Still here: stands by')}",
         "back": f"{name} is back from the venue.",
         "along": f"{name} goes along. Its gauge is read when it is back.",
     }
     act = _act()
-    return _stands_by(row) if act == "aside" else told.get(act, f"{name} is kept.")
+    return _put_aside_sentence(row) if act == "aside" else sentences.get(act, f"{name} is kept.")
 
 
-def _way_back(press: str) -> str:
+def _undo_hint(press: str) -> str:
     return f"If not: it is in the office at Gas, under “Empty, or gone back”, with the button “{press}”."
 
 
-def _stands_by(row: Cylinder) -> str:
+def _put_aside_sentence(row: Cylinder) -> str:
     full = is_full(row, as_it_stood(request_context().session, row))
     return f"{row.name} stands by, {'full' if full else 'begun'}."
 

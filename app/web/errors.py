@@ -26,10 +26,10 @@ def handle_errors(app: Flask) -> None:
     app.register_error_handler(ChangedMeanwhile, _changed_meanwhile)
     app.register_error_handler(CSRFError, _stale_form)
     app.register_error_handler(StoreUnusable, lambda exc: answer(503, str(exc)))
-    app.register_error_handler(DBAPIError, _database)
+    app.register_error_handler(DBAPIError, _database_error)
     app.register_error_handler(SecurityError, _unknown_name)
-    app.register_error_handler(HTTPException, _http)
-    app.register_error_handler(500, _unforeseen)
+    app.register_error_handler(HTTPException, _http_error)
+    app.register_error_handler(500, _unexpected_error)
 
 
 def answer(status: int, sentence: str) -> Response:
@@ -46,7 +46,7 @@ def _changed_meanwhile(exc: ChangedMeanwhile) -> Response:
     return answer(409, f"{who} changed order {exc.order.number} meanwhile. Open it again to see what it is now.")
 
 
-def _database(exc: DBAPIError) -> Response:
+def _database_error(exc: DBAPIError) -> Response:
     return answer(503, sentence_for(exc) if isinstance(exc, DatabaseError) else UNNAMED_TROUBLE)
 
 
@@ -61,7 +61,7 @@ def _unknown_name(_exc: SecurityError) -> Response:
     return answer(400, f"This server was not told the name {name}. Start it with STILLALOFT_HOSTS={name} set.")
 
 
-def _http(exc: HTTPException) -> Response:
+def _http_error(exc: HTTPException) -> Response:
     """Returns the answer to an HTTP error, with the sentence of the view's upload limits when too much was sent."""
     if exc.code is None or exc.code < 400:
         return make_response(exc.get_response())
@@ -70,6 +70,6 @@ def _http(exc: HTTPException) -> Response:
     return answer(exc.code, SENTENCES.get(exc.code, exc.description or exc.name))
 
 
-def _unforeseen(_exc: Exception) -> Response:
+def _unexpected_error(_exc: Exception) -> Response:
     """Returns the answer to an error that nobody foresaw."""
     return answer(500, "Something went wrong here, and nothing was saved. Go back and try once more.")

@@ -52,7 +52,9 @@ class Formats:
             else f"{local:%H:%M}"
         )
         other = local.replace(fold=1 - local.fold)
-        return f"{text} {local:%Z}" if other.utcoffset() != local.utcoffset() and _real(other) else text
+        return (
+            f"{text} {local:%Z}" if other.utcoffset() != local.utcoffset() and _is_shown_by_clocks(other) else text
+        )
 
     def short_day(self, moment: datetime) -> str:
         """Returns the day as “Sat 21 Nov”."""
@@ -155,7 +157,7 @@ class Formats:
         return self.minutes(round(abs(length.total_seconds()) / 60))
 
 
-def _real(local: datetime) -> bool:
+def _is_shown_by_clocks(local: datetime) -> bool:
     """Returns whether the clocks ever show this local time; they do not show one that they skip."""
     zone = local.tzinfo
     return local.astimezone(ZoneInfo("UTC")).astimezone(zone).replace(tzinfo=None) == local.replace(tzinfo=None)

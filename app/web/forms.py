@@ -64,41 +64,43 @@ class MomentForm(Form):
         try:
             return to_utc(local, formats.zone, turn)
         except TimeSkipped as skipped:
-            self._say("hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}.")
+            self._add_problem(
+                "hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}."
+            )
         except TimeShownTwice:
             self.twice = True
-            self._say("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
+            self._add_problem("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
         except OverflowError:
-            self._say("day", "That date is out of range: check the year.")
+            self._add_problem("day", "That date is out of range: check the year.")
         return None
 
     def _day(self, day_if_none: date | None) -> date | None:
         text = (self.day.data or "").strip()
         if not text:
             if day_if_none is None:
-                self._say("day", "Which day? A date, please.")
+                self._add_problem("day", "Which day? A date, please.")
             return day_if_none
         try:
             day = date.fromisoformat(text)
         except ValueError:
-            self._say("day", f"“{text}” is not a date: write year-month-day, as in 2026-11-28.")
+            self._add_problem("day", f"“{text}” is not a date: write year-month-day, as in 2026-11-28.")
             return None
         if not 2000 <= day.year <= 2100:
-            self._say("day", "Check the year.")
+            self._add_problem("day", "Check the year.")
             return None
         return day
 
     def _hour(self) -> tuple[int, int] | None:
         text = (self.hour.data or "").strip()
         if not text:
-            self._say("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
+            self._add_problem("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
             return None
         hour = read_hour(text)
         if hour is None:
-            self._say("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
+            self._add_problem("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
         return hour
 
-    def _say(self, field: str, sentence: str) -> None:
+    def _add_problem(self, field: str, sentence: str) -> None:
         bound = self[field]
         bound.errors = [*bound.errors, sentence]
 
@@ -188,8 +190,8 @@ def read_wind(text: str) -> float:
         return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
     except ValidationError as wrong:
         beaufort = re.search(r"\b(bft|beaufort|force)\b|\dbft", text)
-        told = "Beaufort is not taken: ask for the speed. " if beaufort else ""
-        raise ValidationError(f"{wrong} {told}{_WIND_HINT}") from None
+        refusal = "Beaufort is not taken: ask for the speed. " if beaufort else ""
+        raise ValidationError(f"{wrong} {refusal}{_WIND_HINT}") from None
 
 
 def read_whole(text: str, low: int, high: int, what: str) -> int:

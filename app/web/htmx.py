@@ -38,27 +38,27 @@ def new_key() -> str:
     return secrets.token_hex(8)
 
 
-def page_version(session: Session, turns: Iterable[datetime | None], now: datetime) -> str:
+def page_version(session: Session, changes: Iterable[datetime | None], now: datetime) -> str:
     """Returns the version that a polling page carries: that of the board, and the second at which the page gets
     stale.
 
-    turns: the moments at which the clock alone changes something on the page.
+    changes: the moments at which the clock alone changes something on the page.
     """
-    coming = next_turn(turns, now)
+    coming = _next_change(changes, now)
     stale = min(coming, now + FRESH_FOR) if coming else now + FRESH_FOR
     return f"{board_version(session)}.{int(stale.timestamp())}"
 
 
-def data_version(session: Session, turns: Iterable[datetime | None], now: datetime) -> str:
+def data_version(session: Session, changes: Iterable[datetime | None], now: datetime) -> str:
     """Returns the version of data: that of the board, and the second at which the clock alone changes something
     in it, or 0."""
-    coming = next_turn(turns, now)
+    coming = _next_change(changes, now)
     return f"{board_version(session)}.{int(coming.timestamp()) if coming else 0}"
 
 
-def next_turn(turns: Iterable[datetime | None], now: datetime) -> datetime | None:
+def _next_change(changes: Iterable[datetime | None], now: datetime) -> datetime | None:
     """Returns the first of these moments that lies after now; None when there is none."""
-    return min((turn for turn in turns if turn is not None and turn > now), default=None)
+    return min((at for at in changes if at is not None and at > now), default=None)
 
 
 def still_fresh(session: Session, shown: str | None, now: datetime) -> bool:

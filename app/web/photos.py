@@ -35,23 +35,23 @@ def brought_photos() -> tuple[ReencodedPhoto, ...]:
     return brought.photos
 
 
-def _bring() -> Brought:
+def _read_photos() -> Brought:
     """Reads and re-encodes all photos of the form."""
     files = [file for file in request.files.getlist("photos") if file.filename]  # a field left empty has no name
-    drawn: list[ReencodedPhoto] = []
+    reencoded: list[ReencodedPhoto] = []
     for place, file in enumerate(files, 1):
         try:
-            drawn.append(_draw(file))
+            reencoded.append(_reencode_file(file))
         except UnreadablePhoto as wrong:
             which = f"Photo {place} of {len(files)}, so none was kept: " if len(files) > 1 else ""
             return Brought(wrong=f"{which}{wrong}")
-    return Brought(tuple(drawn))
+    return Brought(tuple(reencoded))
 
 
-def _draw(file: FileStorage) -> ReencodedPhoto:
+def _reencode_file(file: FileStorage) -> ReencodedPhoto:
     """Returns a file re-encoded as a photo; the file's name and stated type do not count."""
     return reencode(file.stream.read(MOST_BYTES + 1))
 
 
-takes_photos = takes(UploadLimits(MOST_SENT, MOST_AT_ONCE + 10, TOO_MUCH, _bring))
+takes_photos = takes(UploadLimits(MOST_SENT, MOST_AT_ONCE + 10, TOO_MUCH, _read_photos))
 """Marks a view whose form has files named `photos`."""

@@ -124,7 +124,7 @@ class StillaloftFlask(Flask):
         if request.endpoint == "static" or request.routing_exception is not None:
             return self.make_response(super().dispatch_request())
         answer: Response | None = None
-        writes, load = self._writes(), upload_limits_asked()
+        writes, load = self._needs_write(), upload_limits_asked()
         brought = load.read() if load else None
         try:
             with self.database.writing() if writes else self.database.reading() as opened:
@@ -140,7 +140,7 @@ class StillaloftFlask(Flask):
             g.pop("request_context", None)
         return cast(Response, answer)
 
-    def _writes(self) -> bool:
+    def _needs_write(self) -> bool:
         """Returns whether the view of this request needs a session that writes."""
         view = self.view_functions.get(request.endpoint or "")
         return request.method not in SAFE_METHODS and not hasattr(view, "only_reads")

@@ -34,13 +34,13 @@ def secure(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_NAME="stillaloft",
     )
-    app.before_request(_open_wider)  # before anything reads the form
+    app.before_request(_set_upload_limits)  # before anything reads the form
     CSRFProtect(app)
     app.before_request(_refuse_nul)
-    app.after_request(_headers)
+    app.after_request(_security_headers)
 
 
-def _open_wider() -> None:
+def _set_upload_limits() -> None:
     """Sets the upload limits of a view that has its own, before anything reads the form.
 
     They are only for such views, because every part of a large form may be a file of its own on the disk.
@@ -56,7 +56,7 @@ def _refuse_nul() -> None:
         raise BadRequest("The form held a character that no keyboard types: type that field again.")
 
 
-def _headers(response: Response) -> Response:
+def _security_headers(response: Response) -> Response:
     response.headers["Content-Security-Policy"] = POLICY
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"

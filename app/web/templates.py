@@ -25,23 +25,23 @@ def teach_templates(app: Flask) -> None:
         verdict_words=VERDICTS,
         state_words=STATE_WORDS,
     )
-    app.context_processor(_of_this_request)
+    app.context_processor(_request_values)
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
 
 
 def _asset(name: str) -> str:
     """Returns the address of a static file, which changes when the file does; it works also for a host name that
     is refused."""
-    return f"{current_app.static_url_path}/{name}?v={_mark(Path(current_app.static_folder or '', name))}"
+    return f"{current_app.static_url_path}/{name}?v={_content_hash(Path(current_app.static_folder or '', name))}"
 
 
 @cache
-def _mark(file: Path) -> str:
+def _content_hash(file: Path) -> str:
     """Returns a short hash of a file's content."""
     return hashlib.sha256(file.read_bytes()).hexdigest()[:12]
 
 
-def _of_this_request() -> dict[str, Any]:
+def _request_values() -> dict[str, Any]:
     """Returns fmt, shop and who for the templates; none of them on an error page."""
     here = g.get("request_context")
     return {"fmt": here.formats, "shop": here.shop.display, "who": here.who} if here else {}

@@ -69,7 +69,7 @@ class StripHours:
     window: Window
     event_start: datetime | None
     until: datetime | None
-    owns: Endurance
+    endurance: Endurance
     legs: tuple[Leg, ...]
     verdict: str
     started: datetime | None = None
@@ -113,18 +113,18 @@ def layout(hours: StripHours, text: str, formats: Formats, now: datetime) -> Str
         event=(scale.x(hours.event_start), scale.x(hours.until)) if hours.event_start and hours.until else None,
         until=scale.x(hours.until) if hours.until else None,
         now=scale.x(now) if start <= now <= end else None,
-        fade=_fade(hours, end, scale),
-        above=_above(hours, formats, scale, now),
-        below=_below(hours, formats, scale),
+        fade=_fading_pieces(hours, end, scale),
+        above=_labels_above(hours, formats, scale, now),
+        below=_labels_below(hours, formats, scale),
         verdict=hours.verdict,
     )
 
 
-def _fade(hours: StripHours, end: datetime, scale: _StripScale) -> tuple[StripPiece, ...]:
+def _fading_pieces(hours: StripHours, end: datetime, scale: _StripScale) -> tuple[StripPiece, ...]:
     """Returns the pieces of the float line, each as strong as the chance at its middle; pieces that look alike
     are joined."""
     length = (end - hours.start) / FADE_STEPS
-    strengths = [max(round(chance, 1), 0.1) for chance in _chances(hours.start, end, hours.legs, hours.owns)]
+    strengths = [max(round(chance, 1), 0.1) for chance in _chances(hours.start, end, hours.legs, hours.endurance)]
     pieces, first = [], 0
     for strength, alike in groupby(strengths):
         last = first + len(list(alike))
@@ -135,53 +135,53 @@ def _fade(hours: StripHours, end: datetime, scale: _StripScale) -> tuple[StripPi
 
 
 @lru_cache(maxsize=4096)
-def _chances(start: datetime, end: datetime, legs: tuple[Leg, ...], owns: Endurance) -> tuple[float, ...]:
+def _chances(start: datetime, end: datetime, legs: tuple[Leg, ...], endurance: Endurance) -> tuple[float, ...]:
     """Returns the chance at the middle of each piece. Results are cached, because a board draws the same strips
     often."""
     length = (end - start) / FADE_STEPS
     middles = (start + (step + 0.5) * length for step in range(FADE_STEPS))
-    return tuple(chance_at_end(start, _cut(legs, middle), owns) for middle in middles)
+    return tuple(chance_at_end(start, _legs_until(legs, middle), endurance) for middle in middles)
 
 
-def _cut(legs: Sequence[Leg], end: datetime) -> list[Leg]:
+def _legs_until(legs: Sequence[Leg], end: datetime) -> list[Leg]:
     """Returns the legs up to a moment; the last one is extended if need be."""
     cut = [leg for leg in legs if leg.ends < end]
     following = legs[min(len(cut), len(legs) - 1)]
     return [*cut, Leg(end, following.loss_rate)]
 
 
-def _above(hours: StripHours, formats: Formats, scale: _StripScale, now: datetime) -> tuple[Label, ...]:
+def _labels_above(hours: StripHours, formats: Formats, scale: _StripScale, now: datetime) -> tuple[Label, ...]:
     """Returns the labels above the line: when the batch was started, or its window. The ends of an empty window
     are two labels."""
     window, day = hours.window, formats.local(hours.ready_by).date()
     x = scale.x(hours.start)
     if hours.started:
-        return (_inside(x, f"begun {formats.beside(hours.started, day)}"),)
+        return (_label_within(x, f"begun {formats.beside(hours.started, day)}"),)
     by = formats.beside(window.inflate_by, day)
     if window.earliest is None or window.earliest <= now:
-        return (_inside(x, f"until {by}"),)
+        return (_label_within(x, f"until {by}"),)
     earliest = formats.beside(window.earliest, day)
     if window.is_empty:
-        first, after = _inside(x, by), f"not before {earliest}"
+        first, after = _label_within(x, by), f"not before {earliest}"
         room = first.x + LETTER * (len(by) + len(after)) + 8
-        return (first, _inside(max(scale.x(window.earliest), room), after))
-    return (_inside((scale.x(window.earliest) + x) / 2, f"{earliest} – {by}"),)
+        return (first, _label_within(max(scale.x(window.earliest), room), after))
+    return (_label_within((scale.x(window.earliest) + x) / 2, f"{earliest} – {by}"),)
 
 
-def _inside(x: float, text: str) -> Label:
+def _label_within(x: float, text: str) -> Label:
     """Returns a label that is kept within the picture, as wide as its text is."""
     half = LETTER * len(text)
     return Label(round(min(max(x, half), WIDTH - half), 1), text)
 
 
-def _below(hours: StripHours, formats: Formats, scale: _StripScale) -> tuple[Label, ...]:
+def _labels_below(hours: StripHours, formats: Formats, scale: _StripScale) -> tuple[Label, ...]:
     """Returns the labels below the line, those of the event first. A label that would run into another is left
     out."""
     day = formats.local(hours.ready_by).date()
     wanted = [moment for moment in (hours.until, hours.event_start, hours.ready_by) if moment]
     labels: list[Label] = []
     for moment in wanted:
-        label = _inside(scale.x(moment), formats.beside(moment, day))
+        label = _label_within(scale.x(moment), formats.beside(moment, day))
         if all(abs(label.x - other.x) >= LETTER * (len(label.text) + len(other.text)) + 4 for other in labels):
             labels.append(label)
     return tuple(labels)

@@ -49,19 +49,21 @@ def layout_holding_area(
 
     load: the hours of the load chart, if there is one. day: the hours of the whole day.
     """
-    if load and not _waits_outside(holding_area, load, day):
+    if load and not _something_waits_outside(holding_area, load, day):
         return _strip(holding_area, load, formats, is_shared=True)
-    if load or _waits(holding_area, day.first, day.last):
+    if load or _something_waits(holding_area, day.first, day.last):
         return _strip(holding_area, day, formats, is_shared=False)
     return None
 
 
-def _waits_outside(holding_area: HoldingArea, load: HourScale, day: HourScale) -> bool:
+def _something_waits_outside(holding_area: HoldingArea, load: HourScale, day: HourScale) -> bool:
     """Returns whether something waits outside the hours of the load chart."""
-    return _waits(holding_area, day.first, load.first) or _waits(holding_area, load.last, day.last)
+    return _something_waits(holding_area, day.first, load.first) or _something_waits(
+        holding_area, load.last, day.last
+    )
 
 
-def _waits(holding_area: HoldingArea, first: datetime, last: datetime) -> bool:
+def _something_waits(holding_area: HoldingArea, first: datetime, last: datetime) -> bool:
     """Returns whether something waits between two moments."""
     return any(max(stay.start, first) < min(stay.end, last) for stay in holding_area.stays)
 
@@ -97,7 +99,7 @@ def _in_words(holding_area: HoldingArea, hours: HourScale, waiting: list[Waiting
     """Returns a sentence about the hours shown: when the holding area is too full, or else when it is fullest."""
     over = overfull(holding_area.stays, hours.first, hours.last, holding_area.room)
     if over:
-        spans = ", ".join(f"{formats.clock(one.start)} to {_end(one.end, formats)}" for one in over)
+        spans = ", ".join(f"{formats.clock(one.start)} to {_end_in_words(one.end, formats)}" for one in over)
         most = max(one.room for one in over)
         return f"The holding area is too full from {spans}: up to {filling(most, holding_area.room)}."
     hour = max(waiting, key=lambda one: one.room)
@@ -108,6 +110,6 @@ def _in_words(holding_area: HoldingArea, hours: HourScale, waiting: list[Waiting
     )
 
 
-def _end(moment: datetime, formats: Formats) -> str:
+def _end_in_words(moment: datetime, formats: Formats) -> str:
     """Returns the end of a time in words, which is “midnight” at the end of a day."""
     return "midnight" if formats.local(moment).time() == time.min else formats.clock(moment)
