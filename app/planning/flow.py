@@ -200,7 +200,7 @@ def _graph(load: Workload, slots: Slots) -> "tuple[csr_array, int]":
     heads = (1 + np.arange(batches), into, first_slot + np.tile(np.arange(many), gases), np.full(many, sink))
     seconds = rates * slots.lengths
     widths = (load.work, np.minimum(load.work[batch], seconds[gas, slot]), seconds.ravel())
-    # Wider than all the work is as good as open, and counts in 32 bits.
+    # A width above all the work limits nothing, and the solver counts in 32 bits.
     data = np.minimum(np.concatenate(widths), load.work.sum()).astype(np.int32)
     starts = np.concatenate(([0], np.cumsum(leaving))).astype(np.int32)
     indices = np.concatenate(heads).astype(np.int32)

@@ -116,7 +116,7 @@ def _set_up_sqlite(dbapi_connection: Any, _record: Any) -> None:
 
 
 def _roll_back_open_transaction(dbapi_connection: Any, _record: Any) -> None:
-    # After a failed COMMIT SQLAlchemy thinks the transaction over, but SQLite keeps it open with its rows.
+    # After a failed COMMIT, SQLAlchemy regards the transaction as over, but SQLite keeps it open with its rows.
     if dbapi_connection is not None and dbapi_connection.in_transaction:
         dbapi_connection.rollback()
 
@@ -134,7 +134,7 @@ def _begin_sqlite(connection: Connection) -> None:
 
 def _begin_postgres(connection: Connection) -> None:
     driver_connection: Any = connection.connection.driver_connection
-    # None leaves it to the server, so that a standby refuses a write by name.
+    # None leaves it to the server, so that a standby refuses a write with its own error.
     driver_connection.read_only = None if _may_write(connection) else True
 
 

@@ -30,16 +30,19 @@ def without_code(text: str) -> tuple[str, ...]:
 
 
 def holds_phone(digits: InstrumentedAttribute[str], text: str) -> ColumnElement[bool]:
-    """Returns the condition that one of the phones, stored as digits with spaces between them, matches the text.
+    """Returns the condition that one of a customer's phones matches the text.
 
-    A phone matches when it contains the digits, or when it begins with them without its country's code or the 0 in
-    place of that.
+    digits: the column with all phones as digits, with spaces between them. A phone matches when the text's digits
+    are in it. When the text begins with the code of a country, a phone that lacks that code, or has a 0 in its
+    place, matches too.
     """
     held, rests, spaced = digits.contains(digits_run(text)), without_code(text), literal(" ") + digits
     if not rests:
         return held
     begins = [spaced.contains(f" {zero}{rest}") for rest in rests for zero in ("", "0")]
-    return or_(held, and_(digits.contains(rests[-1]), or_(*begins)))  # most are ruled out by the shortest rest
+    return or_(
+        held, and_(digits.contains(rests[-1]), or_(*begins))
+    )  # the shortest rest rules most phones out cheaply
 
 
 def is_held_in(text: str, shown: str) -> bool:
