@@ -1,6 +1,7 @@
-"""An invented shop in an invented town, alive around today's date: yesterday done, today under way, tomorrow ahead.
+"""Fills an invented shop in an invented town, alive around today's date: yesterday done, today under way, tomorrow
+ahead.
 
-Run twice it neither duplicates nor destroys: orders are filled in only where there are none.
+It may be run twice: it adds orders only to a shop that has none, and never deletes any.
 """
 
 import argparse
@@ -11,7 +12,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.__main__ import add_door
+from app.__main__ import add_server_options
 from app.actions.bench.taps import Act, Press, tap_batch
 from app.actions.context import Context
 from app.actions.money.payments import How, Money, add_payment
@@ -54,7 +55,7 @@ STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 
 
 def fill_shop(session: Session, now: datetime) -> int:
-    """Returns how many orders were filled in: none where the shop has some already."""
+    """Fills the invented shop, and returns how many orders were added: 0 when it has orders already."""
     if session.scalar(select(Order.id).limit(1)) is not None:
         return 0
     change_settings(session, SHOP)
@@ -68,7 +69,7 @@ def fill_shop(session: Session, now: datetime) -> int:
     put_photos(context)
     fill_shelves(context)
     for place, demo in enumerate(DEMOS):
-        _live_through(replace(context, who=STAFF[place % len(STAFF)]), place, demo)
+        _play_until_now(replace(context, who=STAFF[place % len(STAFF)]), place, demo)
     put_cylinders(replace(context, who=STAFF[1]))
     return len(DEMOS)
 
@@ -77,8 +78,8 @@ def _context(session: Session, who: str, now: datetime) -> Context:
     return Context(session, who, load_shop(session), load_catalogue(session), now)
 
 
-def _live_through(context: Context, place: int, demo: Demo) -> None:
-    """Takes the order some days before, then does all that would have been done by now."""
+def _play_until_now(context: Context, place: int, demo: Demo) -> None:
+    """Takes an order some days before it is due, and then does everything that would have been done by now."""
     now = context.now
     request = request_of_demo(demo, context.shop, context.catalogue, now)
     taken_at = min(now, (request.ready_by or now) - timedelta(days=3, hours=2)) - timedelta(minutes=7 * place)
@@ -99,6 +100,7 @@ def _live_through(context: Context, place: int, demo: Demo) -> None:
 
 
 def _pay(context: Context, order: Order, key: str) -> None:
+    """Records that the order's price and its deposit for rental items were paid by card."""
     for rental, minor in ((False, order.total_minor), (True, order.rental_deposit_minor)):
         if minor:
             money = Money(minor, How.CARD, rental=rental)
@@ -106,10 +108,11 @@ def _pay(context: Context, order: Order, key: str) -> None:
 
 
 def main(words: list[str] | None = None) -> None:
+    """Fills the demo's database from the command line, and serves it if asked."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--serve", action="store_true", help="serve the shop afterwards")
     parser.add_argument("--reset", action="store_true", help="set the demo's file aside and begin anew")
-    add_door(parser)
+    add_server_options(parser)
     args = parser.parse_args(words)
     try:
         url = demo_database_url()

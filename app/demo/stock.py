@@ -1,4 +1,4 @@
-"""What lies on the shelves of the invented shop, what is on its way, and its cylinders."""
+"""This module has the stock of the invented shop, what is on its way, and its cylinders."""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -24,7 +24,7 @@ LOTS = (
     ("Weight 170 g", 36, 33, ("",)),
     ("Plush bear 20 cm", 5, 33, ("",)),
 )
-"""What lies on the shelves: how many of each colour, and how many days ago they came."""
+"""The stock: article, how many of each colour, how many days ago they came, and the colours."""
 
 
 CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stubby 7", 20.0, 200.0, 6))
@@ -32,6 +32,7 @@ CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stub
 
 
 def fill_shelves(context: Context) -> None:
+    """Puts the stock and one delivery that is on its way into the shop."""
     catalogue, now = context.catalogue, context.now
     articles = {row.name: Article(balloon_type_id=row.id) for row in catalogue.balloon_types.values()}
     articles |= {row.name: Article(supply_id=row.id) for row in catalogue.supplies.values()}
@@ -58,7 +59,7 @@ def fill_shelves(context: Context) -> None:
 
 
 def put_cylinders(context: Context) -> None:
-    """One in use that leaked yesterday, one that stands by, and a small one for venues."""
+    """Adds the cylinders: one in use that leaked yesterday, a full one, and a small one for venues."""
     shop = context.shop
     today = context.today
     midnight = day_bounds(today, shop.zone)[0]

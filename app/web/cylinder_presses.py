@@ -1,4 +1,4 @@
-"""What is pressed on a cylinder, at the bench, in the office or for an order: its gauge is read, it is moved."""
+"""This module handles the buttons of a cylinder, at the bench, in the office or for an order: read it, move it."""
 
 import re
 from collections.abc import Callable, Mapping
@@ -29,7 +29,10 @@ NO_PRESSURE = "What does the gauge say? A number in bar, or in psi with its unit
 
 
 def press_cylinder(cylinder_id: int) -> Cylinder:
-    """The form's act, with its gauge where one is typed. Raises Refused, NotFound."""
+    """Does what the form's button says, with the gauge reading if one is typed. Returns the cylinder.
+
+    Raises Refused when something is missing, and NotFound when there is no such cylinder.
+    """
     here, act, key = request_context(), _act(), tap_key()
     gauge, sure = read_gauge(request.form), "sure" in request.form
     if act == "read":
@@ -47,36 +50,40 @@ def press_cylinder(cylinder_id: int) -> Cylinder:
 
 
 def _act() -> str:
-    """The button that was pressed; 'Yes, it is' carries the one that was asked about."""
+    """Returns what to do: the act of the button that was pressed. When somebody answers a question with 'Yes, it
+    is', that button carries the act about which was asked."""
     return request.form.get("sure") or request.form.get("act", "")
 
 
 def pressed_words(row: Cylinder) -> str:
-    """What was pressed on it, and the way back from what takes it off every list."""
+    """Returns the sentence for what was pressed, and how to undo it when the cylinder leaves every list."""
     name = row.name
-    told = {
+    sentences = {
         "read": f"The gauge of {name} is noted.",
         "use": f"{name} is in use.",
-        "empty": f"{name} is empty. {_way_back('Not empty: stands by')}",
-        "gone": f"{name} has gone back. {_way_back('Still here: stands by')}",
+        "empty": f"{name} is empty. {_undo_hint('Not empty: stands by')}",
+        "gone": f"{name} has gone back. {_undo_hint('Still here: stands by')}",
         "back": f"{name} is back from the venue.",
         "along": f"{name} goes along. Its gauge is read when it is back.",
     }
     act = _act()
-    return _stands_by(row) if act == "aside" else told.get(act, f"{name} is kept.")
+    return _put_aside_sentence(row) if act == "aside" else sentences.get(act, f"{name} is kept.")
 
 
-def _way_back(press: str) -> str:
+def _undo_hint(press: str) -> str:
     return f"If not: it is in the office at Gas, under “Empty, or gone back”, with the button “{press}”."
 
 
-def _stands_by(row: Cylinder) -> str:
+def _put_aside_sentence(row: Cylinder) -> str:
     full = is_full(row, as_it_stood(request_context().session, row))
     return f"{row.name} stands by, {'full' if full else 'begun'}."
 
 
 def read_gauge(texts: Mapping[str, str]) -> PressureReading | None:
-    """None where no pressure is typed; without a temperature, the shop's. Raises Refused."""
+    """Returns the gauge reading of a form; None when no pressure is typed.
+
+    Without a temperature it takes the shop's. Raises Refused when something cannot be read.
+    """
     here, typed = request_context(), texts.get("bar", "").strip()
     if not typed:
         return None
@@ -90,7 +97,7 @@ def read_gauge(texts: Mapping[str, str]) -> PressureReading | None:
 
 
 def read_pressure(text: str) -> float:
-    """Bar above the air. Raises ValidationError with a sentence."""
+    """Returns a typed pressure in bar above that of the air. Raises ValidationError with a sentence."""
     found = _PRESSURE.fullmatch(text.strip())
     if not found:
         raise ValidationError(f"“{text}” is no pressure. {NO_PRESSURE}")
@@ -112,6 +119,7 @@ def _read_warmth(text: str) -> float:
 
 
 def _read(field: str, read: Callable[[], float]) -> float:
+    """Returns what the reader returns. Raises Refused at this field when it cannot be read."""
     try:
         return read()
     except ValidationError as wrong:

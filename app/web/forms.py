@@ -1,4 +1,4 @@
-"""Fields that several forms use, and how a wrong one is told."""
+"""This module has fields that several forms use, and puts each problem at its field."""
 
 import re
 from collections.abc import Iterable
@@ -16,20 +16,20 @@ from app.web.formats import Formats
 _HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
 STRONGEST_WIND_M_S = 40.0
 MOST_MONEY = 2_000_000_000
-"""Minor units that a whole number of PostgreSQL holds."""
+"""The most minor units that a whole number of PostgreSQL can hold."""
 WIND_UNITS = {
     **dict.fromkeys(("km/h", "kmh", "kph"), 1 / 3.6),
     **dict.fromkeys(("knots", "kts", "kt", "kn"), 1852 / 3600),
     "mph": 0.44704,
     "m/s": 1.0,
 }
-"""Metres a second in one of each, as forecasts tell them."""
-_WIND_TOLD = "Without a unit it is m/s; km/h, mph and knots are written with it, as in 20 km/h."
+"""The metres per second in one of each unit that forecasts use."""
+_WIND_HINT = "Without a unit it is m/s; km/h, mph and knots are written with it, as in 20 km/h."
 _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (24, 0)}
 
 
 class MomentForm(Form):
-    """A date and an hour as people write it; `turn` only when the clocks show that hour twice."""
+    """A date and a time as people write them. turn: asked only when the clocks show that time twice."""
 
     day = StringField()
     hour = StringField()
@@ -39,9 +39,11 @@ class MomentForm(Form):
 
     @property
     def is_empty(self) -> bool:
+        """Whether neither date nor time is typed."""
         return not (self.day.data or "").strip() and not (self.hour.data or "").strip()
 
     def fill_in(self, moment: datetime | None, formats: Formats) -> None:
+        """Fills the fields with a moment; leaves them empty for None."""
         if moment is None:
             return
         local = formats.local(moment)
@@ -52,7 +54,7 @@ class MomentForm(Form):
             self.turn.data = Fold.SECOND if local.fold else Fold.FIRST
 
     def read(self, formats: Formats, day_if_none: date | None = None) -> datetime | None:
-        """The moment in UTC; None, with the sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
         day = self._day(day_if_none)
         hour = self._hour()
         if day is None or hour is None:
@@ -62,47 +64,49 @@ class MomentForm(Form):
         try:
             return to_utc(local, formats.zone, turn)
         except TimeSkipped as skipped:
-            self._say("hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}.")
+            self._add_problem(
+                "hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}."
+            )
         except TimeShownTwice:
             self.twice = True
-            self._say("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
+            self._add_problem("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
         except OverflowError:
-            self._say("day", "That date is out of range: check the year.")
+            self._add_problem("day", "That date is out of range: check the year.")
         return None
 
     def _day(self, day_if_none: date | None) -> date | None:
         text = (self.day.data or "").strip()
         if not text:
             if day_if_none is None:
-                self._say("day", "Which day? A date, please.")
+                self._add_problem("day", "Which day? A date, please.")
             return day_if_none
         try:
             day = date.fromisoformat(text)
         except ValueError:
-            self._say("day", f"“{text}” is not a date: write year-month-day, as in 2026-11-28.")
+            self._add_problem("day", f"“{text}” is not a date: write year-month-day, as in 2026-11-28.")
             return None
         if not 2000 <= day.year <= 2100:
-            self._say("day", "Check the year.")
+            self._add_problem("day", "Check the year.")
             return None
         return day
 
     def _hour(self) -> tuple[int, int] | None:
         text = (self.hour.data or "").strip()
         if not text:
-            self._say("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
+            self._add_problem("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
             return None
         hour = read_hour(text)
         if hour is None:
-            self._say("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
+            self._add_problem("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
         return hour
 
-    def _say(self, field: str, sentence: str) -> None:
+    def _add_problem(self, field: str, sentence: str) -> None:
         bound = self[field]
         bound.errors = [*bound.errors, sentence]
 
 
 def at_most(letters: int, what: str) -> Any:
-    """A validator; what: how its sentence begins, as in “A name takes”."""
+    """Returns a validator of a text's length. what: how its sentence begins, as in “A name takes”."""
 
     def check(_form: Form, field: Any) -> None:
         if len(field.data or "") > letters:
@@ -112,12 +116,13 @@ def at_most(letters: int, what: str) -> Any:
 
 
 def read_id(text: str | None) -> int:
-    """A number from an address or a hidden field; 0, which is nobody's, when it is none."""
+    """Returns a row's number from an address or a hidden field; 0, which no row has, when it is not a number."""
     return int(text) if text and re.fullmatch(r"[0-9]{1,9}", text) else 0
 
 
 def tap_key() -> str:
-    """The key of the form that was sent. Raises Refused: without it a repeated tap would count twice."""
+    """Returns the key of the form that was sent. Raises Refused without one, because a repeated tap would then
+    count twice."""
     key = request.form.get("client_key", "")
     if not 1 <= len(key) <= 64:
         raise Refused(Problem("client_key", "That tap came without its key: reload the page and tap again."))
@@ -125,7 +130,11 @@ def tap_key() -> str:
 
 
 def read_hour(text: str) -> tuple[int, int] | None:
-    """“18:30”, “1830”, “18”, “6.30 pm”, “noon”; 24:00 is the end of the day. None when it is no hour."""
+    """Returns hour and minute of a typed time: “18:30”, “1830”, “18”, “6.30 pm”, “noon”; None when it is not a
+    time.
+
+    24:00 is the end of the day.
+    """
     text = text.strip().lower()
     if text in _NAMED:
         return _NAMED[text]
@@ -145,8 +154,10 @@ BACKWARDS = "It must close after it opens."
 
 
 def read_span(first: str, last: str, backwards: str = BACKWARDS) -> tuple[int, int] | None:
-    """Minutes after midnight; None when both are empty. backwards: what is said when the second hour is not after
-    the first. Raises ValidationError with a sentence."""
+    """Returns two typed times as minutes after midnight; None when both are empty.
+
+    backwards: the sentence for a second time that is not after the first. Raises ValidationError with a sentence.
+    """
     if not first.strip() and not last.strip():
         return None
     hours = read_hour(first), read_hour(last)
@@ -159,7 +170,7 @@ def read_span(first: str, last: str, backwards: str = BACKWARDS) -> tuple[int, i
 
 
 def read_number(text: str, low: float, high: float, unit: str) -> float:
-    """Raises ValidationError with a sentence."""
+    """Returns a typed number from low to high, with or without its unit. Raises ValidationError with a sentence."""
     try:
         number = float(text.replace(",", ".").replace("−", "-").removesuffix(unit).strip())
     except ValueError:
@@ -170,7 +181,8 @@ def read_number(text: str, low: float, high: float, unit: str) -> float:
 
 
 def read_wind(text: str) -> float:
-    """In m/s to a tenth, unless another unit is written with it. Raises ValidationError with a sentence."""
+    """Returns a typed wind in m/s, to a tenth, unless another unit is written with it. Raises ValidationError
+    with a sentence."""
     text = text.strip().lower()
     unit = next((unit for unit in WIND_UNITS if text.endswith(unit)), "m/s")
     strongest = int(STRONGEST_WIND_M_S / WIND_UNITS[unit])
@@ -178,12 +190,12 @@ def read_wind(text: str) -> float:
         return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
     except ValidationError as wrong:
         beaufort = re.search(r"\b(bft|beaufort|force)\b|\dbft", text)
-        told = "Beaufort is not taken: ask for the speed. " if beaufort else ""
-        raise ValidationError(f"{wrong} {told}{_WIND_TOLD}") from None
+        refusal = "Beaufort is not taken: ask for the speed. " if beaufort else ""
+        raise ValidationError(f"{wrong} {refusal}{_WIND_HINT}") from None
 
 
 def read_whole(text: str, low: int, high: int, what: str) -> int:
-    """Raises ValidationError with a sentence."""
+    """Returns a typed whole number from low to high. Raises ValidationError with a sentence."""
     plain = re.sub(r"(?<=[0-9])[ ,](?=[0-9]{3}\b)", "", text.strip())
     if not re.fullmatch(r"[-−]?[0-9]{1,9}", plain):
         raise ValidationError(f"{what}: a whole number from {low} to {high}, please.")
@@ -194,7 +206,7 @@ def read_whole(text: str, low: int, high: int, what: str) -> int:
 
 
 def read_money(text: str, decimals: int) -> int:
-    """Minor units. Raises ValidationError with a sentence."""
+    """Returns a typed amount in minor units. Raises ValidationError with a sentence."""
     found = re.fullmatch(r"(\d{1,7})(?:[.,](\d+))?", text.strip())
     if not found or len(found[2] or "") > decimals:
         raise ValidationError(f"An amount with at most {decimals} digits after the point, as in 4.50, please.")
@@ -205,9 +217,9 @@ def read_money(text: str, decimals: int) -> int:
 
 
 def show_problems(form: Form, problems: Iterable[Problem], places: dict[str, str]) -> None:
-    """Put each problem at its field; `places` names the field of the form where it is not the same.
+    """Puts each problem at its field; `places` names the form's field if it is called differently.
 
-    A field inside another is written with a dot. What has no field stands at the form.
+    A field inside another is written with a dot. A problem without a field stands at the form.
     """
     for problem in problems:
         name = places.get(problem.field, problem.field)
@@ -220,6 +232,7 @@ def show_problems(form: Form, problems: Iterable[Problem], places: dict[str, str
 
 
 def _field_at(form: Form, path: str) -> Any:
+    """Returns the field at a path with dots; None when the form has no such field."""
     found: Any = form
     for name in path.split("."):
         inner = getattr(found, "form", found)

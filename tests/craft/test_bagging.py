@@ -56,13 +56,13 @@ def test_a_bag_is_filled_in_layers_up_to_where_it_is_closed():
 
 def test_the_fewest_bags_and_then_the_least_film():
     small, large = Bag("small", 90, 120), Bag("large", 120, 180)
-    float_defaults = BagDefaults((large, small), most_layers=1)
-    assert (holds(small, 28, 80, float_defaults), holds(large, 28, 80, float_defaults)) == (2, 5)
-    assert bag_up(2, 28, 80, float_defaults).bag is small
-    assert bag_up(3, 28, 80, float_defaults).bag is large
-    shared = bag_up(12, 28, 80, float_defaults)
+    defaults = BagDefaults((large, small), most_layers=1)
+    assert (holds(small, 28, 80, defaults), holds(large, 28, 80, defaults)) == (2, 5)
+    assert bag_up(2, 28, 80, defaults).bag is small
+    assert bag_up(3, 28, 80, defaults).bag is large
+    shared = bag_up(12, 28, 80, defaults)
     assert (shared.bag, shared.in_each, shared.bags) == (large, (4, 4, 4), 3)
-    assert bag_up(13, 28, 80, float_defaults).in_each == (5, 4, 4)
+    assert bag_up(13, 28, 80, defaults).in_each == (5, 4, 4)
 
 
 @given(st.integers(1, 300), st.floats(10.0, 55.0), st.floats(10.0, 95.0))

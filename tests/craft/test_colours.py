@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.craft.colours import ANY, LONGEST_NAME, MOST, ColoursUnclear, share_out, share_spares
+from app.craft.colours import ANY, LONGEST_NAME, MOST_COLOURS, ColoursUnclear, share_out, share_spares
 
 _words = st.text("abcdefghijklmnopqrstuvwxyzäöüéñ", min_size=1, max_size=12).filter(lambda word: word != "and")
 _names = st.lists(_words, min_size=1, max_size=2).map(" ".join)
-_name_lists = st.lists(_names, min_size=1, max_size=MOST, unique=True)
+_name_lists = st.lists(_names, min_size=1, max_size=MOST_COLOURS, unique=True)
 _separators = st.sampled_from([",", ", ", ";", " ; ", "+", "\n", "\r\n", " and ", ", and "])
 
 
@@ -49,7 +49,7 @@ def test_it_works(text, quantity, shares):
         ("red, white, gold", 2, "3 colours.*2 balloons"),
         ("r" * (LONGEST_NAME + 1), 5, "letters"),
         ("5 " + "r" * (LONGEST_NAME + 1), 5, "letters"),
-        (", ".join(f"c{chr(97 + n)}" for n in range(MOST + 1)), 99, "At most"),
+        (", ".join(f"c{chr(97 + n)}" for n in range(MOST_COLOURS + 1)), 99, "At most"),
     ],
 )
 def test_unclear_text_is_refused_with_a_sentence(text, quantity, says):
@@ -162,7 +162,7 @@ def test_spares_are_shared_out_by_the_largest_remainder(counts, spares, shares):
     assert share_spares(counts, spares) == shares
 
 
-@given(st.lists(st.integers(1, 500), min_size=1, max_size=MOST), st.integers(0, 300))
+@given(st.lists(st.integers(1, 500), min_size=1, max_size=MOST_COLOURS), st.integers(0, 300))
 def test_all_spares_are_shared_out_and_each_colour_gets_its_share_but_for_one(counts, spares):
     shares = share_spares(counts, spares)
     assert sum(shares) == spares

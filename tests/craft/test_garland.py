@@ -13,7 +13,7 @@ shares = st.lists(st.floats(0.01, 10.0), min_size=1, max_size=8).map(tuple)
 
 def test_it_works():
     """Source: by hand: 2.5 m of 30 are 75; 30, 15, 22.5 and 7.5, and of equal remainders the first gains."""
-    piece = garland(2.5, float_defaults=GarlandDefaults(mix=Mix(((5, 4), (9, 2), (11, 3), (16, 1)))))
+    piece = garland(2.5, defaults=GarlandDefaults(mix=Mix(((5, 4), (9, 2), (11, 3), (16, 1)))))
     assert piece.counts == ((5, 30), (9, 15), (11, 23), (16, 7))
     assert piece.balloons == 75
 

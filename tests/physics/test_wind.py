@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from app.physics.air import Air
 from app.physics.balloon import Gas, sphere_diameter_in, sphere_litres
 from app.physics.endurance import Filling
-from app.physics.wind import SPHERE_DRAG, drag_n, holding_weight_g, pushed_g, width_in
+from app.physics.wind import SPHERE_DRAG, drag_n, grams_of_force, holding_weight_g, wind_width_in
 from tests.later import coolprop, fluids
 from tests.physics.kinds import FOIL_18, FOIL_JUMBO, SPHERE_20, latex
 
@@ -33,7 +33,7 @@ def test_an_eleven_inch_in_five_metres_a_second_is_pushed_by_the_weight_of_44_g(
     by_hand = 0.5 * density * 0.47 * math.pi * (11 * 0.0254 / 2) ** 2 * 25
     assert drag_n(11.0, 5.0, ROOM) == pytest.approx(by_hand, rel=0.001)
     assert round(drag_n(11.0, 5.0, ROOM), 2) == 0.43
-    assert round(pushed_g(drag_n(11.0, 5.0, ROOM))) == 44
+    assert round(grams_of_force(drag_n(11.0, 5.0, ROOM))) == 44
 
 
 def test_the_weight_of_that_eleven_inch_is_twelve_times_its_lift():
@@ -72,7 +72,7 @@ def test_the_density_of_air_is_that_of_the_standard_atmosphere(metres):
 
 def test_a_force_of_one_newton_is_the_weight_of_102_g():
     """Source: standard gravity, 9.80665 m/s² (exact by definition, CGPM 1901)."""
-    assert pushed_g(1.0) == pytest.approx(101.97, abs=0.01)
+    assert grams_of_force(1.0) == pytest.approx(101.97, abs=0.01)
 
 
 def _filled(balloon_type, litres, air=ROOM):
@@ -82,20 +82,20 @@ def _filled(balloon_type, litres, air=ROOM):
 def test_latex_meets_the_wind_as_wide_as_it_is_there():
     """Source: Charles's law; an 11-inch grows by a ninetieth of its width from 20 to 30 °C."""
     eleven = _filled(latex(11), sphere_litres(11))
-    assert width_in(eleven, ROOM) == pytest.approx(11.0)
-    assert width_in(eleven, Air(30.0)) == pytest.approx(11.0 * (303.15 / 293.15) ** (1 / 3))
-    assert width_in(eleven, Air(5.0)) < 11.0
+    assert wind_width_in(eleven, ROOM) == pytest.approx(11.0)
+    assert wind_width_in(eleven, Air(30.0)) == pytest.approx(11.0 * (303.15 / 293.15) ** (1 / 3))
+    assert wind_width_in(eleven, Air(5.0)) < 11.0
 
 
 @pytest.mark.parametrize("balloon_type", [FOIL_18, FOIL_JUMBO, SPHERE_20])
 def test_film_meets_the_wind_at_least_as_wide_as_its_nominal_size_and_as_its_gas(balloon_type):
     for litres in (balloon_type.full_litres, balloon_type.full_litres * 0.8):
-        width = width_in(_filled(balloon_type, litres), Air(35.0))
+        width = wind_width_in(_filled(balloon_type, litres), Air(35.0))
         assert width == balloon_type.nominal_in > sphere_diameter_in(litres)
 
 
 def test_film_of_more_litres_than_its_name_says_is_as_wide_as_its_gas():
-    assert width_in(_filled(FOIL_18, 100.0), ROOM) == sphere_diameter_in(100.0) > 18
+    assert wind_width_in(_filled(FOIL_18, 100.0), ROOM) == sphere_diameter_in(100.0) > 18
 
 
 # Laws: more wind, more width, denser air, more lift or less grip never need less weight

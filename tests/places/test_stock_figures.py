@@ -78,7 +78,7 @@ def _of_planning(database):
             ctx(session, shop=load_shop(session), catalogue=load_catalogue(session), now=SATURDAY_MORNING), {LATEX}
         )
     shelf = availability.by_article[LATEX]
-    lacks = {lack.colour: lack.count for lack in shelf.lacks()}
+    lacks = {lack.colour: lack.count for lack in shelf.shortages()}
     return {
         colour: [
             shelf.on_hand(colour),

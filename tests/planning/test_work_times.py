@@ -186,7 +186,7 @@ def test_each_sort_of_forgotten_tap_is_set_apart_with_its_reason():
         ExclusionReason.SLOW: TimedBatch("slow", ELEVEN, 24, work * 2.5),
     }
     found = found_in([*good, *odd.values()])
-    assert {each.batch.key: each.why for each in found.apart} == {odd[why].key: why for why in odd}
+    assert {each.batch.key: each.why for each in found.excluded} == {odd[why].key: why for why in odd}
     assert ExclusionReason.SMALL not in FORGOTTEN
 
 

@@ -20,7 +20,8 @@ from app.actions.records.open_work import (
 from app.actions.records.progress import work_left
 from app.actions.records.shop import load_roster
 from app.actions.records.taps import Step
-from app.planning.finishing import Conflict, FillJob, FinishStarts, Fit, OrderWork, find_finish_starts
+from app.planning.finishing import Conflict, FinishStarts, Fit, find_finish_starts
+from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Shift, Shortage
 from app.planning.work import filling_point
 from app.quoting.alternatives import FURTHEST
@@ -114,7 +115,7 @@ def fit_beside(quote: Quote, bench: BenchDay) -> BenchFit:
     found = bench.beside(quote)
     if found.fit is Fit.FITS:
         return BenchFit(Fit.FITS, hopeless=bench.hopeless)
-    already = tuple(dict.fromkeys(one for lack in bench.without.lacks for one in _competing(lack.shortage)))
+    already = tuple(dict.fromkeys(one for lack in bench.without.conflicts for one in _competing(lack.shortage)))
     if _badness(found) <= _badness(bench.without):
         return BenchFit(Fit.FITS, already=already, hopeless=bench.hopeless)
     worse = _worse(found, bench.without)
@@ -131,7 +132,7 @@ def _worse(found: FinishStarts, without: FinishStarts) -> Conflict:
     """What the order asked about makes worse, its own before that of others. Only a cut proves how much; what was
     not found may lack no more than the last second."""
     fit = Fit.CANNOT if found.seconds(Fit.CANNOT) > without.seconds(Fit.CANNOT) else Fit.NOT_FOUND
-    new = [lack for lack in found.lacks if lack.fit is fit and lack not in without.lacks]
+    new = [lack for lack in found.conflicts if lack.fit is fit and lack not in without.conflicts]
     return min(new, key=lambda lack: not any(key.startswith(THIS_ORDER) for key in lack.orders))
 
 

@@ -8,8 +8,8 @@ from itertools import groupby
 from app.actions.context import Context
 from app.actions.records.progress import finishing_left, work_left
 from app.physics.balloon import Gas, Material
-from app.planning.finishing import FillJob, OrderWork
 from app.planning.moments import EPOCH
+from app.planning.order_work import FillJob, OrderWork
 from app.planning.roster import Roster
 from app.planning.schedule import Absence, Batch, Shift
 from app.planning.work import filling_point

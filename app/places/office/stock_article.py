@@ -19,7 +19,7 @@ from app.places.office.stock_view import (
     shown_colours,
 )
 from app.planning.shoptime import local_day
-from app.planning.stock import ANY, DayOf
+from app.planning.stock import ANY, ColourDay
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Refused
 from app.store.queries.stock_pages import LotLine, MoveLine, colours_on_shelves, lots_of, moves_of
@@ -47,8 +47,8 @@ class ByDate:
     """Of one colour: the first days, and the rest that is folded."""
 
     of: ShownColour
-    days: tuple[DayOf, ...]
-    rest: tuple[DayOf, ...]
+    days: tuple[ColourDay, ...]
+    rest: tuple[ColourDay, ...]
 
     @property
     def is_quiet(self) -> bool:

@@ -79,7 +79,7 @@ def shown_colours(article: Article, availability: Availability) -> Iterator[Show
         (one.colour, one.count) for one in (*shelf.coming, *shelf.promised)
     ]
     of_any = not shelf.by_colour or any(colour == ANY for colour, _ in named)
-    lacks = {lack.colour: From(lack.count, lack.day) for lack in shelf.lacks()}
+    lacks = {lack.colour: From(lack.count, lack.day) for lack in shelf.shortages()}
     for colour in [*shelf.colours, *([ANY] if of_any or ANY in lacks else [])]:
         yield _shown(article, colour, shelf, availability, lacks.get(colour))
 

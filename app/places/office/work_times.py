@@ -110,7 +110,7 @@ def _page(problem: str = "", status: int = 200) -> Response:
 
 
 def _show(finding: WorkTimeFinding, measured: MeasuredWorkTimes) -> ShownFigure:
-    apart = Counter(each.why for each in finding.apart if each.why)
+    apart = Counter(each.why for each in finding.excluded if each.why)
     return ShownFigure(
         figure=finding.figure.value,
         label=LABELS[finding.figure],

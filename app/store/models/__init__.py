@@ -1,4 +1,4 @@
-"""All tables; importing this package makes them known to the metadata."""
+"""This package has all tables; importing it makes them known to the metadata."""
 
 from app.store.models.bench import BenchPlan, PlannedStart
 from app.store.models.catalogue import BalloonTypeRow, DesignPartRow, DesignRow, DesignSupplyRow, SupplyRow

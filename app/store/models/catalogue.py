@@ -1,4 +1,4 @@
-"""What the shop sells: balloon kinds, supplies, and designs made of them."""
+"""These tables store what the shop sells: balloon types, supplies, and designs made of them."""
 
 from datetime import datetime
 from typing import Any
@@ -11,9 +11,13 @@ from app.store.types import STRICT, Base, Json
 
 
 class BalloonTypeRow(Base):
-    """A balloon's make-up as the shop weighed it, and its prices in minor units: sold, the customer's own one
-    filled, topped up. None is not offered. rated_in: the diameter it is made for, None where that is its size.
-    pack_minor: what pack_size of them cost the shop. Archived kinds stay for the orders that have them."""
+    """A balloon type as the shop weighed it, with its prices in minor units.
+
+    price_minor: of one that is sold. fill_minor, top_up_minor: for filling or topping up one that the customer
+    brings; None means that this is not offered. rated_in: the diameter for which it is made; None when that is its
+    nominal size. pack_size, pack_minor: how many come in a pack, and what the shop pays for it. Archived balloon
+    types stay for the orders that have them.
+    """
 
     __tablename__ = "balloon_type"
     __table_args__ = (
@@ -43,6 +47,7 @@ class BalloonTypeRow(Base):
 
     @property
     def balloon_type(self) -> BalloonType:
+        """Returns the balloon type with which physics calculates."""
         return BalloonType(
             self.name,
             Material(self.material),
@@ -57,14 +62,17 @@ class BalloonTypeRow(Base):
 
     @property
     def takes_services(self) -> bool:
-        """Whether the customer's own one can be filled or topped up: a film that floats."""
+        """Whether one that the customer brings can be filled or topped up, which is so for foils and spheres that
+        float."""
         return self.material != Material.LATEX and not self.air_only
 
 
 class SupplyRow(Base):
-    """What goes into or with a piece and is no balloon. pack_minor: what pack_size units cost the shop.
-    price_minor: of one unit to a customer, None where it is not sold by itself. grams: of one unit as it is used.
-    width_cm: of a bag laid flat, of a plush pressed together. deposit_minor: of a hired piece, given back with it.
+    """Something that goes into or with a piece and is not a balloon.
+
+    pack_size, pack_minor: how many units come in a pack, and what the shop pays for it. price_minor: of one unit to
+    a customer; None when it is not sold by itself. grams: of one unit. width_cm: of a bag laid flat, or of a plush
+    pressed together. deposit_minor: of one rental item, paid back when it is returned.
     """
 
     __tablename__ = "supply"
@@ -93,11 +101,11 @@ class SupplyRow(Base):
 
 
 class DesignRow(Base):
-    """A thing the shop sells from a photo. Archived designs stay for the orders that have them.
+    """What the shop sells from a photo. Archived designs stay for the orders that have them.
 
-    computed: its price follows from its cost, and price_minor is not asked. steps: of its assembly, sentences.
-    seasons: when it is sold, [[from, to], …] as MM-DD; empty is all year. build: how it is put together, {"form":
-    …, and its figures}.
+    computed: whether its price is calculated from its cost; then price_minor does not count. steps: of its
+    assembly, as sentences. seasons: when it is sold, [[from, to], …] as MM-DD; an empty list means all year. build:
+    how it is put together, {"form": …, and its figures}.
     """
 
     __tablename__ = "design"
@@ -120,7 +128,8 @@ class DesignRow(Base):
 
 
 class DesignPartRow(Base):
-    """Balloons of one kind in a design. colours: fixed, as [[name, count], …]; empty means the customer chooses."""
+    """Balloons of one type in a design. colours: fixed ones as [[name, count], …]; an empty list means that the
+    customer chooses."""
 
     __tablename__ = "design_part"
     __table_args__ = (CheckConstraint("quantity > 0", name="quantity"), STRICT)
@@ -134,7 +143,7 @@ class DesignPartRow(Base):
 
 
 class DesignSupplyRow(Base):
-    """So many units of a supply in a design."""
+    """The number of units of one supply in a design."""
 
     __tablename__ = "design_supply"
     __table_args__ = (CheckConstraint("quantity > 0", name="quantity"), STRICT)

@@ -1,4 +1,4 @@
-"""Every supply, for the office."""
+"""This module reads all supplies for the office."""
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -7,5 +7,5 @@ from app.store.models import SupplyRow
 
 
 def all_supplies(session: Session) -> list[SupplyRow]:
-    """From light to heavy and narrow to wide."""
+    """Returns all supplies, from light to heavy and from narrow to wide."""
     return list(session.scalars(select(SupplyRow).order_by(SupplyRow.grams, SupplyRow.width_cm, SupplyRow.name)))

@@ -21,7 +21,8 @@ from app.actions.bench.fit import BenchDay, BenchFit, fit_beside, load_bench
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
 from app.places.counter.quote_view import NO_WAY_OUT
-from app.planning.finishing import FillJob, Fit, OrderWork
+from app.planning.finishing import Fit
+from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Batch, Shift
 from app.quoting.alternatives import AlternativeKind, find_alternatives, later_requests
 from app.quoting.checks import check_hours

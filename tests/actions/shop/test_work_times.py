@@ -134,18 +134,18 @@ def test_all_tapped_at_once_and_finished_next_morning_are_set_apart(session, cat
     fill(session, catalogue, "once", at(15), seconds=10)
     fill(session, catalogue, "morning", at(16), seconds=17 * 3600)
     found = handling(session)
-    assert {each.why for each in found.apart} == {ExclusionReason.GAS, ExclusionReason.CLOSED}
+    assert {each.why for each in found.excluded} == {ExclusionReason.GAS, ExclusionReason.CLOSED}
     assert found.seconds == pytest.approx(TRUTH, abs=0.5)
 
 
 def test_begun_before_opening_is_no_closing(session, catalogue):
     fill(session, catalogue, 1, at(7, 40))
-    assert handling(session).apart == ()
+    assert handling(session).excluded == ()
 
 
 def test_over_closing_time_is(session, catalogue):
     fill(session, catalogue, 1, at(17, 45))
-    assert [each.why for each in handling(session).apart] == [ExclusionReason.CLOSED]
+    assert [each.why for each in handling(session).excluded] == [ExclusionReason.CLOSED]
 
 
 def test_sales_at_once_and_batches_at_a_venue_do_not_count(session, shop, catalogue):
