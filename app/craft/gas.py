@@ -20,9 +20,6 @@ US_NORMAL_C = 21.1
 STANDARD_BAR = STANDARD_PRESSURE_PA / 1e5
 LITRES_PER_CUBIC_FOOT = 28.316846592
 BAR_PER_PSI = 0.0689475729
-LATEX_PA = 3500.0
-"""Above the room, inside a filled latex balloon. Source: Merritt & Weinhaus, Am. J. Phys. 46, 976 (1978), for the
-curve; the figure is from memory."""
 COLDEST_C, HOTTEST_C = -40.0, 60.0
 HIGHEST_BAR = 350.0
 
@@ -112,9 +109,9 @@ def litres_per_normal_litre(air: Air) -> float:
 
 
 def gas_litres(balloon_type: BalloonType, litres: float, air: Air) -> float:
-    """Gas that goes into one balloon of so many litres, as measured in that air: latex presses it together a
-    little; foil and sphere are taken as they are. Raises nothing."""
-    return litres * (1.0 + LATEX_PA / air.pressure_pa) if balloon_type.stretches else litres
+    """Gas that goes into one balloon of so many litres, as measured in that air: one that presses on its gas takes
+    a little more. Raises nothing."""
+    return litres * (1.0 + balloon_type.material.traits.overpressure_pa / air.pressure_pa)
 
 
 def fills_left(litres: float, balloon_type: BalloonType, air: Air) -> int:

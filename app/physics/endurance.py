@@ -3,13 +3,14 @@
 Latex by the leak, foil and sphere by their stated hours, air-filled by the hours it looks its best.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Gas, Material, coat_g, net_lift_g, reference_litres, sphere_diameter_in
+from app.physics.balloon import BalloonType, Gas, coat_g, net_lift_g, reference_litres, sphere_diameter_in
 from app.physics.leak import Rubber, budget_hours, chance_still_up, loss_rate, sure_hours
+from app.physics.material import Leak
 
 MEDIAN = 0.5
 
@@ -99,19 +100,25 @@ def carried_g(filling: Filling, float_defaults: FloatDefaults) -> float:
 
 def endurance(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     """What the filled balloon owns. Raises ValueError for treated foil or air, and an air-only kind in helium."""
-    if filling.treated and (not filling.balloon_type.stretches or filling.gas is Gas.AIR):
+    traits = filling.balloon_type.material.traits
+    if filling.treated and (not traits.can_be_treated or filling.gas is Gas.AIR):
         raise ValueError("only latex filled with helium is treated")
     if filling.gas is Gas.AIR:
         return Endurance(budget=1.0, spread=0.0)
     if filling.balloon_type.air_only:
         raise ValueError(f"{filling.balloon_type.name} takes air only")
-    if filling.balloon_type.material is Material.LATEX:
-        return _latex(filling, float_defaults)
-    rises = net_lift_g(filling.litres, filling.air, carried_g(filling, float_defaults), float_defaults.purity) > 0
-    return Endurance((filling.balloon_type.median_hours or 0.0) if rises else 0.0, float_defaults.spread_film)
+    return _LEAKS[traits.leak].endurance(filling, float_defaults)
 
 
-def _latex(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
+def spending(filling: Filling, air: Air, where: Surroundings, float_defaults: FloatDefaults) -> float:
+    """The pace, in budget hours an hour, at which a place spends what the filled balloon owns."""
+    traits = filling.balloon_type.material.traits
+    if filling.gas is Gas.AIR:
+        return 1.0 / float_defaults.air_hours(where) if traits.fades_in_air else 0.0
+    return _LEAKS[traits.leak].pace(air, float_defaults)
+
+
+def _permeation(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     rubber = float_defaults.rubber
     budget = budget_hours(
         reference_litres(filling.litres, filling.air),
@@ -126,10 +133,30 @@ def _latex(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     return Endurance(budget, float_defaults.spread_untreated)
 
 
-def spending(filling: Filling, air: Air, where: Surroundings, float_defaults: FloatDefaults) -> float:
-    """The pace, in budget hours an hour, at which a place spends what the filled balloon owns."""
-    if filling.gas is Gas.AIR:
-        return 1.0 / float_defaults.air_hours(where) if filling.balloon_type.stretches else 0.0
-    if filling.balloon_type.material is Material.LATEX:
-        return loss_rate(air, float_defaults.rubber)
+def _permeation_pace(air: Air, float_defaults: FloatDefaults) -> float:
+    return loss_rate(air, float_defaults.rubber)
+
+
+def _steady(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
+    """The stated hours, where it rises."""
+    rises = net_lift_g(filling.litres, filling.air, carried_g(filling, float_defaults), float_defaults.purity) > 0
+    return Endurance((filling.balloon_type.median_hours or 0.0) if rises else 0.0, float_defaults.spread_film)
+
+
+def _steady_pace(_air: Air, _float_defaults: FloatDefaults) -> float:
     return 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class _LeakPhysics:
+    """endurance: what a balloon filled with helium owns. pace: how fast that air spends it, in budget hours an
+    hour."""
+
+    endurance: Callable[[Filling, FloatDefaults], Endurance]
+    pace: Callable[[Air, FloatDefaults], float]
+
+
+_LEAKS: Mapping[Leak, _LeakPhysics] = {
+    Leak.PERMEATION: _LeakPhysics(_permeation, _permeation_pace),
+    Leak.STEADY: _LeakPhysics(_steady, _steady_pace),
+}

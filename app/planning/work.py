@@ -6,8 +6,9 @@ The defaults are common practice of one person at one filling point, no source; 
 from dataclasses import dataclass
 from datetime import timedelta
 
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
 from app.physics.endurance import Filling
+from app.physics.material import Material
 
 STUFFING = "stuffing"
 
@@ -48,25 +49,18 @@ def timed_flow(litres: float, fills: int, seconds: float) -> float:
 
 def seconds_per_balloon(filling: Filling, work_times: WorkTimes) -> float:
     """Hand-seconds for one balloon: volume over a steady flow, and the handling."""
-    handling = work_times.handle_seconds if filling.balloon_type.stretches else work_times.seal_seconds
+    traits = filling.balloon_type.material.traits
+    handling = work_times.handle_seconds if traits.is_tied else work_times.seal_seconds
     treating = work_times.treat_seconds if filling.treated else 0.0
-    stuffing = (
-        work_times.stuff_seconds
-        if is_stuffed(filling.balloon_type.material, air_only=filling.balloon_type.air_only)
-        else 0.0
-    )
+    is_stuffed = traits.is_stuffed(air_only=filling.balloon_type.air_only)
+    stuffing = work_times.stuff_seconds if is_stuffed else 0.0
     flowing = fill_seconds(filling.litres, work_times.l_per_s(filling.gas))
     return flowing + handling + treating + stuffing
 
 
-def is_stuffed(material: Material, *, air_only: bool) -> bool:
-    """Latex that is filled with air only is stuffing latex: common practice, no source."""
-    return material is Material.LATEX and air_only
-
-
 def filling_point(material: Material, gas: Gas, *, air_only: bool) -> str:
     """Where it is filled: at the points of a gas, or at the stuffing machine."""
-    return STUFFING if is_stuffed(material, air_only=air_only) else gas.value
+    return STUFFING if material.traits.is_stuffed(air_only=air_only) else gas.value
 
 
 def batch_work(filling: Filling, quantity: int, work_times: WorkTimes) -> timedelta:

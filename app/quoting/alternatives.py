@@ -7,7 +7,8 @@ from enum import StrEnum
 
 from app.actions.errors import Refused
 from app.actions.records.shop import Catalogue, Shop, TripDefaults
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import Material
 from app.planning.finishing import Fit
 from app.planning.shoptime import step_down, step_up
 from app.planning.window import Leg, Verdict, not_before

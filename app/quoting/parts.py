@@ -9,7 +9,8 @@ from app.actions.errors import Problem, Refused
 from app.actions.records.shop import Catalogue, Shop
 from app.craft.build import Build, read_build, shares_by_pattern
 from app.craft.colours import ColoursUnclear, names_alone, share_out
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import Material
 from app.quoting.costs import asked_for
 from app.quoting.recipe import NO_RECIPE, Recipe, recipe_of
 from app.quoting.request import LineRequest, Service

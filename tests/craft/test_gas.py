@@ -20,7 +20,8 @@ from app.craft.gas import (
     water_litres,
 )
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
+from app.physics.material import Material
 
 ELEVEN = BalloonType("11 in latex", Material.LATEX, 11, 3.0)
 FOIL = BalloonType("18 in foil", Material.FOIL, 18, 10, helium_l=14, median_hours=240)

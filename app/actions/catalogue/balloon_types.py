@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
 from app.actions.errors import NotFound, Problem, Refused
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import Material
 from app.store.models import BalloonTypeRow, Design, DesignPart, Order, OrderBatch, OrderLine
 
 SHAPES = ("round", "heart", "star", "figure", "number or letter", "long", "other")

@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 
 from app.actions.records.progress import finishing_left, work_left
 from app.actions.records.shop import Shop
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import Material
 from app.planning.finishing import FillJob, OrderWork
 from app.planning.roster import Roster
 from app.planning.schedule import Absence, Batch, Shift

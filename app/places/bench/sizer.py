@@ -6,7 +6,8 @@ from datetime import date, datetime
 
 from app.craft.sizer import Sized, SizerSetting, shared_settings
 from app.craft.sizing import filled_litres
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import Material
 from app.planning.shoptime import local_day
 from app.planning.work import STUFFING, fill_seconds, filling_point
 from app.store.models import BalloonTypeRow

@@ -10,7 +10,8 @@ from app.actions.errors import Refused
 from app.actions.orders.quick_sale import QuickSaleOffer, make_quick_sale, offers, undo_quick_sale
 from app.actions.orders.take import order_with_key
 from app.physics.air import Air, volume_ratio
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import Material
 from app.places.counter.line_form import MOST_OF_A_LINE
 from app.quoting.request import Service
 from app.store.models import Order

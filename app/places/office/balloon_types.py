@@ -15,8 +15,9 @@ from app.actions.catalogue.balloon_types import (
     material_is_held,
 )
 from app.actions.errors import Refused
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
 from app.physics.endurance import Filling, Surroundings, endurance, spending
+from app.physics.material import Material
 from app.places.office.recalculated import replan
 from app.places.office.record_page import page, plain, problems_by_field
 from app.store.models import BalloonTypeRow

@@ -11,7 +11,7 @@ from app.actions.errors import Refused
 from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand, load_availability
-from app.physics.balloon import Material
+from app.physics.material import Material
 from app.places.office.record_page import page, problems_by_field
 from app.places.office.stock_view import (
     Says,

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from app.actions.records.shop import Catalogue, Shop
 from app.craft.water import TooMuchWater, WaterWeight, weight_of
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
+from app.physics.material import Material
 from app.quoting.build_sheets.sheet import Need
 from app.quoting.recipe import SoldSupply
 

@@ -6,7 +6,8 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
+from app.physics.material import Material
 from app.store.types import STRICT, Base, Json
 
 
