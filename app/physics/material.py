@@ -31,9 +31,9 @@ class Leak(StrEnum):
 class Tip(StrEnum):
     """What helium goes through. Common practice, no source."""
 
-    LATEX = "latex tip"
-    LATEX_MORE_PRESSURE = "latex tip, more pressure"
-    LOW_PRESSURE_FOIL = "low-pressure foil tip"
+    LATEX = "latex"
+    LATEX_MORE_PRESSURE = "latex, more pressure"
+    FOIL_LOW_PRESSURE = "foil, low pressure"
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +114,7 @@ TRAITS: Mapping[Material, Traits] = MappingProxyType(
         ),
         Material.FOIL: Traits(
             leak=Leak.STEADY,
-            tip=Tip.LOW_PRESSURE_FOIL,
+            tip=Tip.FOIL_LOW_PRESSURE,
             measures=frozenset({"helium_l", "median_hours"}),
             helium_measures=("helium_l", "median_hours"),
             takes_own=True,

@@ -11,6 +11,7 @@ from app.config import KNOWN, OWN_HOSTS, UnknownSetting, read_config
 ROOT = Path(__file__).resolve().parents[2]
 PURE = (
     *("app.physics.air", "app.physics.balloon", "app.physics.leak", "app.physics.endurance", "app.physics.wind"),
+    "app.physics.material",
     *("app.planning.shoptime", "app.planning.opening", "app.planning.window", "app.planning.work"),
     *("app.planning.workplace", "app.planning.flow", "app.planning.schedule", "app.planning.finishing"),
     *(

@@ -10,7 +10,6 @@ from sqlalchemy.orm import Session
 from app.actions.records.progress import finishing_left, work_left
 from app.actions.records.shop import Shop
 from app.physics.balloon import Gas
-from app.physics.material import Material
 from app.planning.finishing import FillJob, OrderWork
 from app.planning.roster import Roster
 from app.planning.schedule import Absence, Batch, Shift
@@ -141,4 +140,4 @@ def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, star
 
 
 def point_of(row: WorkRow) -> str:
-    return filling_point(Material(row.material), Gas(row.gas), air_only=row.air_only)
+    return filling_point(row.material, Gas(row.gas), air_only=row.air_only)

@@ -112,7 +112,7 @@ def read_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> Calc
     )
     rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
     form.balloon_types = [row for row in rows if _may_be(form.form, row)]
-    form.toppers = [row for row in rows if row.material != "latex" and not row.air_only]
+    form.toppers = [row for row in rows if row.material.traits.is_topper and not row.air_only]
     form.typed = _typed(form, sent, shop)
     form.scene = _scene(form, shop)
     form.making = _making(form, shop, catalogue)
@@ -128,11 +128,12 @@ def _form(text: str) -> Construction:
 
 
 def _may_be(form: Construction, row: BalloonTypeRow) -> bool:
+    traits = row.material.traits
     if form in IN_AIR:
-        return row.material == "latex" and not row.air_only
+        return traits.is_tied and not row.air_only
     if form is Construction.STUFFED:
-        return row.material == "sphere" or (row.material == "latex" and row.air_only)
-    return not row.air_only and (form is Construction.STRUNG or row.material == "latex")
+        return traits.can_hold_items(air_only=row.air_only)
+    return not row.air_only and (form is Construction.STRUNG or not traits.is_topper)
 
 
 def _typed(form: CalculatorForm, sent: Mapping[str, str], shop: Shop) -> dict[str, str]:
@@ -226,11 +227,11 @@ def _toppers(form: CalculatorForm, shop: Shop) -> tuple[BalloonGroup, ...]:
 
 
 def _inside(form: CalculatorForm, shop: Shop, catalogue: Catalogue) -> tuple[BalloonGroup, ...]:
-    """Small balloons in a stuffed one: the smallest latex of the shop."""
+    """Small balloons in a stuffed one: the smallest of the shop that are tied."""
     if form.form is not Construction.STUFFED or form.typed["inside"] not in {*Gas}:
         return ()
-    latex = [row for row in catalogue.balloon_types.values() if row.material == "latex" and row.archived_at is None]
-    small = min(latex, key=lambda row: row.nominal_in, default=None)
+    rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
+    small = min((row for row in rows if row.material.traits.is_tied), key=lambda row: row.nominal_in, default=None)
     return (_alike(form, small, Gas(form.typed["inside"]), {"": 1}, shop),) if small else ()
 
 

@@ -24,8 +24,9 @@ from app.store.models import BalloonTypeRow
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.typed import Typed
+from app.web.wording.materials import MATERIAL_WORDS
 
-HEADINGS = {Material.LATEX: "Latex", Material.FOIL: "Foil", Material.SPHERE: "Spheres"}
+HEADINGS = {material: words.heading for material, words in MATERIAL_WORDS.items()}
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
 """Names in the form of what is called otherwise in the store."""
 GASES = {"both": "helium or air", "air": "air only"}
@@ -44,7 +45,7 @@ def register(office: Blueprint) -> None:
 def balloon_types() -> str:
     rows = sorted(request_context().catalogue.balloon_types.values(), key=lambda row: (row.nominal_in, row.name))
     groups = {
-        heading: [(row, _told_hours(row)) for row in rows if row.material == material and not row.archived_at]
+        heading: [(row, _told_hours(row)) for row in rows if row.material is material and not row.archived_at]
         for material, heading in HEADINGS.items()
     }
     return render_template(
@@ -70,7 +71,7 @@ def save_balloon_type(balloon_type_id: int) -> Response:
 
 
 def new_balloon_type() -> Response:
-    """Of latex until another material is chosen, which changes what is asked."""
+    """Of the first material until another is chosen, which changes what is asked."""
     return _kind_page(_blank(request.args.get("material", "")))
 
 
@@ -114,7 +115,7 @@ def _told_hours(row: BalloonTypeRow) -> str:
 
 
 def _blank(material: str) -> dict[str, str]:
-    chosen = material if material in {*Material} else Material.LATEX
+    chosen = material if material in {*Material} else next(iter(Material))
     plainest = {"shape": "round", "gas": "both", "size_factor": "1", "pack_size": "1", "pack_cost": plain(0)}
     return plainest | {"material": chosen}
 
@@ -156,15 +157,17 @@ def _read(texts: Mapping[str, str]) -> BalloonTypeFigures:
 def _kind_page(
     texts: Mapping[str, str], row: BalloonTypeRow | None = None, refused: Refused | None = None
 ) -> Response:
-    is_latex = texts["material"] == Material.LATEX
+    traits = Material(_blank(texts["material"])["material"]).traits
+    floats = texts["gas"] != "air"
     return page(
         "office/balloon_type.html",
         refused,
         texts=texts,
         row=row,
         problems=problems_by_field(refused, MONEY | {"air_only": "gas"}),
-        is_latex=is_latex,
-        takes_services=not is_latex and texts["gas"] != "air",
+        measures=traits.measures,
+        takes_own=traits.takes_own and floats,
+        can_be_topped_up=traits.can_be_topped_up and floats,
         held=material_is_held(request_context().session, row) if row else None,
         materials=HEADINGS,
         shapes=SHAPES,

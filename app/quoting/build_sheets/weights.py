@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from app.actions.records.shop import Catalogue, Shop
 from app.craft.water import TooMuchWater, WaterWeight, weight_of
 from app.physics.balloon import BalloonType
-from app.physics.material import Material
 from app.quoting.build_sheets.sheet import Need
 from app.quoting.recipe import SoldSupply
 
@@ -79,7 +78,7 @@ def small_latex(catalogue: Catalogue) -> list[BalloonType]:
     rows = [
         row
         for row in catalogue.balloon_types.values()
-        if row.material == Material.LATEX and row.archived_at is None
+        if row.material.traits.holds_water and row.archived_at is None
     ]
     return sorted(
         (row.balloon_type() for row in rows if row.nominal_in <= SMALL_IN),

@@ -10,6 +10,8 @@ from app.physics.balloon import BalloonType
 from app.physics.material import Material
 from app.store.types import STRICT, Base, Json
 
+_MATERIALS = ", ".join(f"'{material}'" for material in Material)
+
 
 class BalloonTypeRow(Base):
     """A balloon's make-up as the shop weighed it, and its prices in minor units: sold, the customer's own one
@@ -18,7 +20,7 @@ class BalloonTypeRow(Base):
 
     __tablename__ = "balloon_type"
     __table_args__ = (
-        CheckConstraint("material IN ('latex', 'foil', 'sphere')", name="material"),
+        CheckConstraint(f"material IN ({_MATERIALS})", name="material"),
         CheckConstraint("nominal_in > 0 AND mass_g > 0 AND size_factor > 0 AND rated_in > 0", name="figures"),
         CheckConstraint("price_minor >= 0 AND fill_minor >= 0 AND top_up_minor >= 0", name="prices"),
         CheckConstraint("pack_size > 0 AND pack_minor >= 0", name="pack"),
@@ -26,7 +28,7 @@ class BalloonTypeRow(Base):
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
-    material: Mapped[str]
+    material: Mapped[Material]
     shape: Mapped[str] = mapped_column(default="round")
     nominal_in: Mapped[float]
     mass_g: Mapped[float]
@@ -45,7 +47,7 @@ class BalloonTypeRow(Base):
     def balloon_type(self) -> BalloonType:
         return BalloonType(
             self.name,
-            Material(self.material),
+            self.material,
             self.nominal_in,
             self.mass_g,
             self.helium_l,
@@ -54,11 +56,6 @@ class BalloonTypeRow(Base):
             self.air_only,
             self.rated_in,
         )
-
-    @property
-    def takes_services(self) -> bool:
-        """Whether the customer's own one can be filled or topped up: a film that floats."""
-        return self.material != Material.LATEX and not self.air_only
 
 
 class Supply(Base):

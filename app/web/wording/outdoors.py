@@ -95,9 +95,10 @@ def _is_hot(request: OrderRequest, shop: Shop) -> bool:
     return request.surroundings is Surroundings.SUN or venue_air(request, shop).celsius > HOT_C
 
 
-def _lowered(material: str, gas: str, why: Sequence[str], *, hot: bool) -> bool:
-    """Air-filled latex always has a reason for its size; elsewhere a reason means that it is less than full."""
-    return hot if material == Material.LATEX and gas == Gas.AIR else bool(why)
+def _lowered(material: Material, gas: str, why: Sequence[str], *, hot: bool) -> bool:
+    """What stretches always has a reason for its size when it is filled with air; elsewhere a reason means that it
+    is less than full."""
+    return hot if material.traits.stretches and gas == Gas.AIR else bool(why)
 
 
 def _of_wind(
