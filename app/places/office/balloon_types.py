@@ -26,7 +26,6 @@ from app.web.requests import request_context
 from app.web.typed import Typed
 from app.web.wording.materials import MATERIAL_WORDS
 
-HEADINGS = {material: words.heading for material, words in MATERIAL_WORDS.items()}
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
 """Names in the form of what is called otherwise in the store."""
 GASES = {"both": "helium or air", "air": "air only"}
@@ -45,8 +44,8 @@ def register(office: Blueprint) -> None:
 def balloon_types() -> str:
     rows = sorted(request_context().catalogue.balloon_types.values(), key=lambda row: (row.nominal_in, row.name))
     groups = {
-        heading: [(row, _told_hours(row)) for row in rows if row.material is material and not row.archived_at]
-        for material, heading in HEADINGS.items()
+        words.heading: [(row, _told_hours(row)) for row in rows if row.material is material and not row.archived_at]
+        for material, words in MATERIAL_WORDS.items()
     }
     return render_template(
         "office/balloon_types.html", groups=groups, archived=[row for row in rows if row.archived_at]
@@ -169,7 +168,7 @@ def _kind_page(
         takes_own=traits.takes_own and floats,
         can_be_topped_up=traits.can_be_topped_up and floats,
         held=material_is_held(request_context().session, row) if row else None,
-        materials=HEADINGS,
+        materials={material: words.heading for material, words in MATERIAL_WORDS.items()},
         shapes=SHAPES,
         gases=GASES,
         floats=_told_hours(row) if row else "",
