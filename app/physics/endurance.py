@@ -10,7 +10,7 @@ from enum import StrEnum
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, coat_g, net_lift_g, reference_litres, sphere_diameter_in
 from app.physics.leak import Rubber, budget_hours, chance_still_up, loss_rate, sure_hours
-from app.physics.material import Leak
+from app.physics.material import Leak, either
 
 MEDIAN = 0.5
 
@@ -102,7 +102,7 @@ def endurance(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     """What the filled balloon owns. Raises ValueError for treated foil or air, and an air-only kind in helium."""
     traits = filling.balloon_type.material.traits
     if filling.treated and (not traits.can_be_treated or filling.gas is Gas.AIR):
-        raise ValueError("only latex filled with helium is treated")
+        raise ValueError(f"only {either(lambda one: one.can_be_treated)} filled with helium is treated")
     if filling.gas is Gas.AIR:
         return Endurance(budget=1.0, spread=0.0)
     if filling.balloon_type.air_only:

@@ -4,7 +4,7 @@ A further material is one member, its entry in TRAITS, the physics of its leak i
 one, its words in `app/web/wording/materials.py`, and a migration of the store's check.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
@@ -137,3 +137,9 @@ TRAITS: Mapping[Material, Traits] = MappingProxyType(
         ),
     }
 )
+
+
+def either(can: Callable[[Traits], bool]) -> str:
+    """“foil or sphere”: the materials that can, as a sentence names them; empty where none can."""
+    *first, last = [material.value for material in Material if can(material.traits)] or [""]
+    return f"{', '.join(first)} or {last}" if first else last

@@ -10,7 +10,7 @@ from app.actions.records.shop import Catalogue, Shop
 from app.craft.build import Build, read_build, shares_by_pattern
 from app.craft.colours import ColoursUnclear, names_alone, share_out
 from app.physics.balloon import Gas
-from app.physics.material import Traits
+from app.physics.material import Traits, either
 from app.quoting.costs import asked_for
 from app.quoting.recipe import NO_RECIPE, Recipe, recipe_of
 from app.quoting.request import LineRequest, Service
@@ -100,7 +100,7 @@ def _price(minor: int | None, row: BalloonTypeRow, place: int) -> int:
 
 def _refuse_misfits(row: BalloonTypeRow, line: LineRequest, place: int) -> None:
     if line.treated and not row.material.traits.can_be_treated:
-        sentence = f"A {row.material} is not treated: only latex filled with helium is. Untick it."
+        sentence = f"A {row.material} is not treated: only {_treated()} filled with helium is. Untick it."
         raise Refused(Problem("treated", sentence, place))
     if line.treated and line.gas is Gas.AIR:
         raise Refused(
@@ -117,7 +117,8 @@ def _refuse_misfit_service(row: BalloonTypeRow, line: LineRequest, place: int) -
     if line.service is Service.TOP_UP and not traits.can_be_topped_up:
         raise Refused(Problem("what", f"Tied {row.material} cannot be topped up: sell new ones.", place))
     if line.service is Service.OWN and not traits.takes_own:
-        sentence = f"Only the customer's own foil or sphere is filled: sell them the shop's {row.material}."
+        own = either(lambda traits: traits.takes_own)
+        sentence = f"Only the customer's own {own} is filled: sell them the shop's {row.material}."
         raise Refused(Problem("what", sentence, place))
     if line.gas is Gas.AIR:
         raise Refused(Problem("gas", "Own ones are filled and topped up with helium: choose helium.", place))
@@ -128,7 +129,8 @@ def _sell_design(
 ) -> SoldLine:
     design = catalogue.designs.get(line.design_id or 0)
     if line.service is not Service.SOLD:
-        sentence = "A design is sold, not filled or topped up: choose the foil or sphere by itself."
+        own = either(lambda traits: traits.takes_own)
+        sentence = f"A design is sold, not filled or topped up: choose the {own} by itself."
         raise Refused(Problem("what", sentence, place))
     if design is None or (design.archived_at is not None and design.id not in had):
         raise Refused(Problem("what", "The shop no longer sells this design: choose another.", place))
@@ -140,12 +142,15 @@ def _sell_design(
         treated_pieces += part.quantity if spec.treated else 0
         _add(parts.setdefault(spec, {}), _part_colours(part, line, build))
     if line.treated and not treated_pieces:
-        raise Refused(
-            Problem("treated", "Nothing in this design can be treated: no latex with helium. Untick it.", place)
-        )
+        sentence = f"Nothing in this design can be treated: no {_treated()} with helium. Untick it."
+        raise Refused(Problem("treated", sentence, place))
     unit = asked_for(design, catalogue, shop) + treated_pieces * shop.treat_minor
     minutes = design.assembly_minutes * line.quantity
     return SoldLine(line, design.name, unit, parts, minutes, recipe_of(design, catalogue))
+
+
+def _treated() -> str:
+    return either(lambda traits: traits.can_be_treated)
 
 
 def _sinks_first(spec: BatchSpec, catalogue: Catalogue) -> bool:

@@ -12,7 +12,7 @@ from app.craft.stuffed import Filler, Stuffing, StuffingDefaults, refusals
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, sphere_diameter_in
 from app.physics.endurance import _LEAKS, Filling, FloatDefaults, Surroundings, endurance, spending
-from app.physics.material import TRAITS, Leak, Material, Tip, Traits
+from app.physics.material import TRAITS, Leak, Material, Tip, Traits, either
 from app.physics.wind import width_in
 from app.planning.work import STUFFING, WorkTimes, fill_seconds, filling_point, seconds_per_balloon
 from app.planning.work_times import WorkFigure, figure_of
@@ -143,6 +143,13 @@ def _bubble(material, **changes):
 
 def _filled(balloon_type, gas=Gas.HELIUM, air=SHOP, **changes):
     return Filling(balloon_type, gas, balloon_type.full_litres, air, **changes)
+
+
+def test_a_sentence_names_those_that_can(bubble):
+    assert either(lambda traits: traits.can_be_treated) == "latex"
+    assert either(lambda traits: traits.is_topper) == "foil or sphere"
+    assert either(lambda traits: traits.takes_own) == "foil, sphere or bubble"
+    assert either(lambda traits: traits.stretches and traits.is_topper) == ""
 
 
 def test_a_made_up_material_floats_by_its_leak(bubble):

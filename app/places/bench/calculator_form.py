@@ -13,6 +13,7 @@ from app.craft.sizing import fill_size
 from app.physics.air import Air
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, Surroundings
+from app.physics.material import either
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem
 from app.quoting.recipe import SoldSupply
 from app.store.models import BalloonTypeRow
@@ -46,6 +47,7 @@ OF_FORM = {
     Construction.STUFFED: {"number": "1"},
 }
 USUAL_KINDS = {Construction.STUFFED: "18 in clear stuffing latex"}
+TOPPERS = either(lambda traits: traits.is_topper)
 Read = TypeVar("Read")
 Choices = list[tuple[str, str]]
 """Values with what is read of them."""
@@ -222,7 +224,7 @@ def _toppers(form: CalculatorForm, shop: Shop) -> tuple[BalloonGroup, ...]:
     count = form.read("toppers", lambda text: read_whole(text or "0", 0, 50, "On top"), 0)
     balloon_type = next((row for row in form.toppers if row.id == read_id(form.typed.get("topper"))), None)
     if count and balloon_type is None:
-        form.problems["topper"] = "What is on top? Choose a foil or sphere, please."
+        form.problems["topper"] = f"What is on top? Choose a {TOPPERS}, please."
     return (_alike(form, balloon_type, Gas.HELIUM, {"": count}, shop),) if count and balloon_type else ()
 
 

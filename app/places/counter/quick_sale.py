@@ -11,6 +11,7 @@ from app.actions.orders.quick_sale import QuickSaleOffer, make_quick_sale, offer
 from app.actions.orders.take import order_with_key
 from app.physics.air import Air, volume_ratio
 from app.physics.balloon import Gas
+from app.physics.material import either
 from app.places.counter.line_form import MOST_OF_A_LINE
 from app.quoting.request import Service
 from app.store.models import Order
@@ -24,7 +25,7 @@ from app.web.wording.materials import MATERIAL_WORDS, filling_tip
 QUICK = (1, 2, 3, 4, 5, 6, 8, 10, 12)
 GROUPS = {
     Service.SOLD: "Balloons",
-    Service.OWN: "Own foil or sphere, filled",
+    Service.OWN: f"Own {either(lambda traits: traits.takes_own)}, filled",
     Service.TOP_UP: "Top-up",
 }
 COLDER = 15.0
