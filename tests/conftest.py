@@ -20,6 +20,7 @@ from app.config import OWN_HOSTS, Config
 from app.store.engine import Database, make_engine
 from app.store.migrate import upgrade
 from app.store.models import BalloonTypeRow
+from tests.made_up_material import bubble  # noqa: F401  a fixture for every test
 
 SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """In London, where the tests' shop stands, the clocks show UTC on that day."""

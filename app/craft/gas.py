@@ -22,9 +22,6 @@ US_NORMAL_C = 21.1
 STANDARD_BAR = STANDARD_PRESSURE_PA / 1e5
 LITRES_PER_CUBIC_FOOT = 28.316846592
 BAR_PER_PSI = 0.0689475729
-LATEX_PA = 3500.0
-"""The pressure inside a filled latex balloon above that of the room. Source: Merritt & Weinhaus, Am. J. Phys. 46,
-976 (1978), for the curve; the figure is from memory."""
 COLDEST_C, HOTTEST_C = -40.0, 60.0
 HIGHEST_BAR = 350.0
 
@@ -124,10 +121,9 @@ def litres_per_normal_litre(air: Air) -> float:
 def gas_litres(balloon_type: BalloonType, litres: float, air: Air) -> float:
     """Returns the litres of gas, measured in that air, that go into one balloon whose volume is this many litres.
 
-    Latex compresses its gas a little, so more goes in; foil and spheres do not. Raises no errors. Source:
-    `LATEX_PA`.
+    A material that presses on its gas compresses it a little, so more goes in. Raises no errors.
     """
-    return litres * (1.0 + LATEX_PA / air.pressure_pa) if balloon_type.stretches else litres
+    return litres * (1.0 + balloon_type.material.traits.overpressure_pa / air.pressure_pa)
 
 
 def fills_left(litres: float, balloon_type: BalloonType, air: Air) -> int:

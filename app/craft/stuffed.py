@@ -96,13 +96,11 @@ def _too_large(stuffing: Stuffing, defaults: StuffingDefaults) -> str:
 
 def _gas(stuffing: Stuffing) -> str:
     """Returns a sentence when the balloon may not be filled with helium, else ''."""
-    heavy = stuffing.balloon_type.air_only or (stuffing.balloon_type.stretches and bool(stuffing.item))
+    material = stuffing.balloon_type.material
+    with_air_only = material.traits.stuffed_with_air_only
+    heavy = stuffing.balloon_type.air_only or (with_air_only and bool(stuffing.item))
     if stuffing.gas is Gas.HELIUM and heavy:
-        return (
-            "A stuffed latex balloon takes air only."
-            if stuffing.balloon_type.stretches
-            else "This one takes air only."
-        )
+        return f"A stuffed {material} balloon takes air only." if with_air_only else "This one takes air only."
     return ""
 
 

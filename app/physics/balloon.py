@@ -5,16 +5,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.physics.air import REFERENCE_AIR, Air, lift_g_per_l
+from app.physics.material import Material
 
 LITRES_PER_CUBIC_INCH_OF_SPHERE = math.pi / 6 * 0.254**3
 COAT_AT_INCHES = 11.0
 """The fill size in inches for which the shop states its grams of treatment."""
-
-
-class Material(StrEnum):
-    LATEX = "latex"
-    FOIL = "foil"
-    SPHERE = "sphere"
 
 
 class Gas(StrEnum):
@@ -53,14 +48,14 @@ class BalloonType:
         figures = (*sizes, self.mass_g, self.helium_l, self.median_hours)
         if not all(figure is None or figure > 0 for figure in figures):
             raise ValueError(f"{self.name}: every figure must be above 0")
-        stated = bool(self.helium_l and self.median_hours)
-        if self.material is not Material.LATEX and not self.air_only and not stated:
+        stated = all(getattr(self, measure) for measure in self.material.traits.helium_measures)
+        if not self.air_only and not stated:
             raise ValueError(f"{self.name}: {self.material} filled with helium needs its litres and its hours")
 
     @property
     def stretches(self) -> bool:
         """Whether it stretches, as latex does; foil and spheres keep their size."""
-        return self.material is Material.LATEX
+        return self.material.traits.stretches
 
     @property
     def full_in(self) -> float:

@@ -4,14 +4,15 @@ The budget of latex with helium comes from the leak, that of foil and spheres fr
 air-filled balloons from the hours for which they look their best.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Gas, Material, coat_g, net_lift_g, reference_litres, sphere_diameter_in
+from app.physics.balloon import BalloonType, Gas, coat_g, net_lift_g, reference_litres, sphere_diameter_in
 from app.physics.leak import Rubber, budget_hours, chance_still_up, sure_hours
 from app.physics.leak import loss_rate as latex_loss_rate
+from app.physics.material import Leak, either
 
 MEDIAN = 0.5
 
@@ -119,23 +120,32 @@ def carried_g(filling: Filling, float_defaults: FloatDefaults) -> float:
 def endurance(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     """Returns how long this filled balloon lasts, as a budget that each place uses up.
 
-    Raises ValueError when treatment is asked for foil, a sphere or an air-filled balloon, and when a balloon type
-    that takes air only is filled with helium.
+    Raises ValueError when treatment is asked for a material that cannot be treated or a balloon filled with air,
+    and when a balloon type that takes air only is filled with helium.
     """
-    if filling.treated and (not filling.balloon_type.stretches or filling.gas is Gas.AIR):
-        raise ValueError("only latex filled with helium is treated")
+    traits = filling.balloon_type.material.traits
+    if filling.treated and (not traits.can_be_treated or filling.gas is Gas.AIR):
+        raise ValueError(f"only {either(lambda one: one.can_be_treated)} filled with helium is treated")
     if filling.gas is Gas.AIR:
         return Endurance(budget=1.0, spread=0.0)
     if filling.balloon_type.air_only:
         raise ValueError(f"{filling.balloon_type.name} takes air only")
-    if filling.balloon_type.material is Material.LATEX:
-        return _latex(filling, float_defaults)
-    rises = net_lift_g(filling.litres, filling.air, carried_g(filling, float_defaults), float_defaults.purity) > 0
-    return Endurance((filling.balloon_type.median_hours or 0.0) if rises else 0.0, float_defaults.spread_film)
+    return _LEAKS[traits.leak].endurance(filling, float_defaults)
 
 
-def _latex(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
-    """Returns how long a latex balloon with helium lasts, by the leak through its wall."""
+def spending(filling: Filling, air: Air, where: Surroundings, float_defaults: FloatDefaults) -> float:
+    """Returns the budget hours that the filled balloon uses up in one hour in this air and these surroundings.
+
+    It is 0 for air-filled foil and spheres, which do not lose their looks, and 1 for those with helium.
+    """
+    traits = filling.balloon_type.material.traits
+    if filling.gas is Gas.AIR:
+        return 1.0 / float_defaults.air_hours(where) if traits.fades_in_air else 0.0
+    return _LEAKS[traits.leak].loss_rate(air, float_defaults)
+
+
+def _permeation(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
+    """Returns how long a balloon lasts whose helium leaks through its wall."""
     rubber = float_defaults.rubber
     budget = budget_hours(
         reference_litres(filling.litres, filling.air),
@@ -150,13 +160,30 @@ def _latex(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     return Endurance(budget, float_defaults.spread_untreated)
 
 
-def spending(filling: Filling, air: Air, where: Surroundings, float_defaults: FloatDefaults) -> float:
-    """Returns the budget hours that the filled balloon uses up in one hour in this air and these surroundings.
+def _permeation_rate(air: Air, float_defaults: FloatDefaults) -> float:
+    return latex_loss_rate(air, float_defaults.rubber)
 
-    It is 0 for air-filled foil and spheres, which do not lose their looks, and 1 for those with helium.
-    """
-    if filling.gas is Gas.AIR:
-        return 1.0 / float_defaults.air_hours(where) if filling.balloon_type.stretches else 0.0
-    if filling.balloon_type.material is Material.LATEX:
-        return latex_loss_rate(air, float_defaults.rubber)
+
+def _steady(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
+    """Returns the stated hours, where the balloon rises."""
+    rises = net_lift_g(filling.litres, filling.air, carried_g(filling, float_defaults), float_defaults.purity) > 0
+    return Endurance((filling.balloon_type.median_hours or 0.0) if rises else 0.0, float_defaults.spread_film)
+
+
+def _steady_rate(_air: Air, _float_defaults: FloatDefaults) -> float:
     return 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class _LeakPhysics:
+    """endurance: what a balloon filled with helium owns. loss_rate: how fast that air
+    uses it up, in budget hours an hour."""
+
+    endurance: Callable[[Filling, FloatDefaults], Endurance]
+    loss_rate: Callable[[Air, FloatDefaults], float]
+
+
+_LEAKS: Mapping[Leak, _LeakPhysics] = {
+    Leak.PERMEATION: _LeakPhysics(_permeation, _permeation_rate),
+    Leak.STEADY: _LeakPhysics(_steady, _steady_rate),
+}

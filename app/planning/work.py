@@ -7,8 +7,9 @@ at one filling point, without a source; each is a setting.
 from dataclasses import dataclass
 from datetime import timedelta
 
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
 from app.physics.endurance import Filling
+from app.physics.material import Material
 
 STUFFING = "stuffing"
 
@@ -64,26 +65,19 @@ def timed_flow(litres: float, fills: int, seconds: float) -> float:
 
 def seconds_per_balloon(filling: Filling, work_times: WorkTimes) -> float:
     """Returns the hand-seconds for one balloon: the flow of its gas, handling, treatment and stuffing."""
-    handling = work_times.handle_seconds if filling.balloon_type.stretches else work_times.seal_seconds
+    traits = filling.balloon_type.material.traits
+    handling = work_times.handle_seconds if traits.is_tied else work_times.seal_seconds
     treating = work_times.treat_seconds if filling.treated else 0.0
-    stuffing = (
-        work_times.stuff_seconds
-        if is_stuffed(filling.balloon_type.material, air_only=filling.balloon_type.air_only)
-        else 0.0
-    )
+    is_stuffed = traits.is_stuffed(air_only=filling.balloon_type.air_only)
+    stuffing = work_times.stuff_seconds if is_stuffed else 0.0
     flowing = fill_seconds(filling.litres, work_times.l_per_s(filling.gas))
     return flowing + handling + treating + stuffing
-
-
-def is_stuffed(material: Material, *, air_only: bool) -> bool:
-    """Returns whether it is a balloon to be stuffed: latex that takes air only. Common practice, no source."""
-    return material is Material.LATEX and air_only
 
 
 def filling_point(material: Material, gas: Gas, *, air_only: bool) -> str:
     """Returns the key of the filling points where it is filled: those of its gas, or those of the stuffing
     machine."""
-    return STUFFING if is_stuffed(material, air_only=air_only) else gas.value
+    return STUFFING if material.traits.is_stuffed(air_only=air_only) else gas.value
 
 
 def batch_work(filling: Filling, quantity: int, work_times: WorkTimes) -> timedelta:

@@ -16,7 +16,7 @@ from fractions import Fraction
 from statistics import median
 
 from app.physics.endurance import Filling
-from app.planning.work import WorkTimes, is_stuffed, seconds_per_balloon
+from app.planning.work import WorkTimes, seconds_per_balloon
 
 FEWEST = 8
 """The number of batches that must be left before a new value is offered; no source."""
@@ -149,9 +149,10 @@ def measure_work_times(batches: Iterable[TimedBatch], work_times: WorkTimes) -> 
 
 def figure_of(filling: Filling) -> WorkFigure:
     """Returns the figure that a batch filled like this measures."""
-    if is_stuffed(filling.balloon_type.material, air_only=filling.balloon_type.air_only):
+    traits = filling.balloon_type.material.traits
+    if traits.is_stuffed(air_only=filling.balloon_type.air_only):
         return WorkFigure.STUFF
-    if not filling.balloon_type.stretches:
+    if not traits.is_tied:
         return WorkFigure.SEAL
     return WorkFigure.TREAT if filling.treated else WorkFigure.HANDLE
 

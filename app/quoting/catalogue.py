@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from app.physics.balloon import BalloonType, Gas, Material
+from app.physics.balloon import BalloonType, Gas
+from app.physics.material import Material
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +43,6 @@ class BalloonOffer:
     @property
     def air_only(self) -> bool:
         return self.balloon_type.air_only
-
-    @property
-    def takes_services(self) -> bool:
-        """Whether the customer's own one can be filled or topped up: a film that floats."""
-        return self.material != Material.LATEX and not self.air_only
 
 
 @dataclass(frozen=True, slots=True)

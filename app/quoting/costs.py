@@ -122,7 +122,7 @@ def design_used(design: Design, catalogue: Catalogue, shop: Shop) -> Used:
 
 def _part_filled(part: Part, catalogue: Catalogue, shop: Shop) -> FilledBalloons:
     balloon_type = catalogue.balloon_types[part.balloon_type_id].balloon_type
-    more = float(shop.pricing.spares_percent) / 100 if balloon_type.stretches else 0.0
+    more = float(shop.pricing.spares_percent) / 100 if balloon_type.material.traits.bursts_in_filling else 0.0
     filling = Filling(balloon_type, Gas(part.gas), balloon_type.full_litres, shop.air)
     return FilledBalloons(part.balloon_type_id, filling, part.quantity * (1 + more))
 

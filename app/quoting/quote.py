@@ -193,8 +193,8 @@ def _fill(
 
 
 def _spares(filling: Filling, quantity: int, request: OrderRequest, shop: Shop) -> int:
-    """Latex bursts; what is sold at once is filled already."""
-    if not filling.balloon_type.stretches or request.occasion is Occasion.NOW:
+    """For what bursts in filling; what is sold at once is filled already."""
+    if not filling.balloon_type.material.traits.bursts_in_filling or request.occasion is Occasion.NOW:
         return 0
     return spares(quantity, shop.pricing.spares_percent)
 

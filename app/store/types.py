@@ -20,6 +20,8 @@ from sqlalchemy import (
 from sqlalchemy.orm import DeclarativeBase
 from sqlalchemy.sql import operators
 
+from app.physics.material import Material
+
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 STRICT: dict[str, Any] = {"sqlite_strict": True}
 
@@ -77,6 +79,19 @@ class DateColumn(TypeDecorator[date]):
         return None if value is None else date.fromisoformat(value)
 
 
+class MaterialColumn(TypeDecorator[Material]):
+    """A material, kept by its name."""
+
+    impl = Text()
+    cache_ok = True
+
+    def process_bind_param(self, value: Material | None, dialect: Dialect) -> str | None:
+        return None if value is None else Material(value).value
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> Material | None:
+        return None if value is None else Material(value)
+
+
 class Flag(TypeDecorator[bool]):
     """Yes or no, stored as 1 or 0. In a query write `flag == True` or `flag.is_(True)`, never only `flag`."""
 
@@ -122,5 +137,6 @@ class Base(DeclarativeBase):
         datetime: UtcSeconds(),
         float: Real,
         int: Integer(),
+        Material: MaterialColumn(),
         str: Text(),
     }

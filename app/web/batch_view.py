@@ -13,6 +13,7 @@ from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
+from app.web.wording.materials import filling_tip
 from app.web.wording.orders import chance_sentence, film_size, percent, window_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
@@ -43,11 +44,6 @@ STATE_WORDS = {
     BatchState.FILLED: "Filled",
     BatchState.CANCELLED: "Stop: cancelled",
 }
-
-TIPS = {"latex": "latex tip", "foil": "low-pressure foil tip", "sphere": "latex tip, more pressure"}
-"""The tip through which helium is filled, by material; common practice, no source."""
-
-AIR_TIP = "air pump"
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +92,8 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         note=_note(row, window, state, formats, now),
         changed=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
-        size=formats.size(row.fill_size_in) if row.material == "latex" else film_size(row.fill_share),
-        tip=TIPS[row.material] if row.gas == Gas.HELIUM else AIR_TIP,
+        size=formats.size(row.fill_size_in) if row.material.traits.stretches else film_size(row.fill_share),
+        tip=filling_tip(row.material, Gas(row.gas)),
         inflate_by=formats.beside(row.inflate_by, day),
         alone="" if order in plan.finish_starts else _one_person_note(row, formats, day),
         times=plan.times(row.key),

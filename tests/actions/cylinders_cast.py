@@ -8,7 +8,8 @@ from app.actions.gas.cylinders import CylinderFigures, CylinderState, add_cylind
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import add_reading
 from app.craft.gas import PressureReading, content_litres, gas_litres, litres_per_normal_litre, usable_litres
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
+from app.physics.material import Material
 from tests.actions.builders import EIGHT, MORNING, WHO, ctx, line, order_request, take, tap
 
 THURSDAY, SATURDAY = date(2026, 11, 19), date(2026, 11, 21)

@@ -19,7 +19,8 @@ from app.craft.gas import (
     water_litres,
 )
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
+from app.physics.material import Material
 from tests.later import coolprop
 
 ELEVEN = BalloonType("11 in latex", Material.LATEX, 11, 3.0)

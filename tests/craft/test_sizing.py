@@ -9,8 +9,9 @@ from scipy.constants import zero_Celsius
 
 from app.craft.sizing import AirSizes, FillSize, fill_size, filled_litres
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Gas, Material
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Surroundings
+from app.physics.material import Material
 from tests.later import fluids
 from tests.physics.kinds import FOIL_18, FOIL_22, FOIL_JUMBO, LATEX_GRAMS, SPHERE_20, latex
 

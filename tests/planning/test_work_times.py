@@ -13,8 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Gas, Material, sphere_litres
+from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.endurance import Filling
+from app.physics.material import Material
 from app.planning.work import WorkTimes, seconds_per_balloon
 from app.planning.work_times import (
     FEWEST,

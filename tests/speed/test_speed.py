@@ -22,8 +22,9 @@ from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_week
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Gas, Material
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, FloatDefaults, Surroundings, endurance, spending
+from app.physics.material import Material
 from app.planning.window import Certainty, Leg, float_window
 from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.store.engine import Database

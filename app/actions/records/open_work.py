@@ -7,7 +7,7 @@ from itertools import groupby
 
 from app.actions.context import Context
 from app.actions.records.progress import finishing_left, work_left
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
 from app.planning.moments import EPOCH
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.roster import Roster
@@ -137,4 +137,4 @@ def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, star
 
 
 def point_of(row: WorkRow) -> str:
-    return filling_point(Material(row.material), Gas(row.gas), air_only=row.air_only)
+    return filling_point(row.material, Gas(row.gas), air_only=row.air_only)

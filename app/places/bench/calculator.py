@@ -10,7 +10,7 @@ from app.actions.records.sold_rows import read_parts
 from app.craft.build import FIGURES, Construction
 from app.craft.water import TooMuchWater, heaviest, weight_of
 from app.physics.balloon import Gas
-from app.places.bench.calculator_form import FORM_WORDS, CalculatorForm, read_form
+from app.places.bench.calculator_form import FORM_WORDS, TOPPERS, CalculatorForm, read_form
 from app.quoting.build_sheets.line_sheet import make_line_sheet
 from app.quoting.build_sheets.weights import small_latex
 from app.quoting.parts import BatchSpec
@@ -70,6 +70,7 @@ def calculator() -> Response:
         "bench/calculator.html",
         form=form,
         forms=FORM_WORDS,
+        toppers=TOPPERS,
         figures=FIGURES.get(form.form, ()),
         asks=Construction,
         made=_made(form),

@@ -12,6 +12,7 @@ from app.craft.sizing import fill_size
 from app.physics.air import Air
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, Surroundings
+from app.physics.material import either
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.recipe import SoldSupply
@@ -46,6 +47,7 @@ OF_FORM = {
     Construction.STUFFED: {"number": "1"},
 }
 USUAL_KINDS = {Construction.STUFFED: "18 in clear stuffing latex"}
+TOPPERS = either(lambda traits: traits.is_topper)
 Read = TypeVar("Read")
 Choices = list[tuple[str, str]]
 """Values with what is read of them."""
@@ -112,7 +114,7 @@ def read_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> Calc
     )
     rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
     form.balloon_types = [row for row in rows if _may_be(form.form, row)]
-    form.toppers = [row for row in rows if row.material != "latex" and not row.air_only]
+    form.toppers = [row for row in rows if row.material.traits.is_topper and not row.air_only]
     form.typed = _typed(form, sent, shop)
     form.scene = _scene(form, shop)
     form.making = _making(form, shop, catalogue)
@@ -128,11 +130,12 @@ def _form(text: str) -> Construction:
 
 
 def _may_be(form: Construction, row: BalloonOffer) -> bool:
+    traits = row.material.traits
     if form in IN_AIR:
-        return row.material == "latex" and not row.air_only
+        return traits.is_tied and not row.air_only
     if form is Construction.STUFFED:
-        return row.material == "sphere" or (row.material == "latex" and row.air_only)
-    return not row.air_only and (form is Construction.STRUNG or row.material == "latex")
+        return traits.can_hold_items(air_only=row.air_only)
+    return not row.air_only and (form is Construction.STRUNG or not traits.is_topper)
 
 
 def _typed(form: CalculatorForm, sent: Mapping[str, str], shop: Shop) -> dict[str, str]:
@@ -221,16 +224,16 @@ def _toppers(form: CalculatorForm, shop: Shop) -> tuple[BalloonGroup, ...]:
     count = form.read("toppers", lambda text: read_whole(text or "0", 0, 50, "On top"), 0)
     balloon_type = next((row for row in form.toppers if row.id == read_id(form.typed.get("topper"))), None)
     if count and balloon_type is None:
-        form.problems["topper"] = "What is on top? Choose a foil or sphere, please."
+        form.problems["topper"] = f"What is on top? Choose a {TOPPERS}, please."
     return (_alike(form, balloon_type, Gas.HELIUM, {"": count}, shop),) if count and balloon_type else ()
 
 
 def _inside(form: CalculatorForm, shop: Shop, catalogue: Catalogue) -> tuple[BalloonGroup, ...]:
-    """Small balloons in a stuffed one: the smallest latex of the shop."""
+    """Small balloons in a stuffed one: the smallest of the shop that are tied."""
     if form.form is not Construction.STUFFED or form.typed["inside"] not in {*Gas}:
         return ()
-    latex = [row for row in catalogue.balloon_types.values() if row.material == "latex" and row.archived_at is None]
-    small = min(latex, key=lambda row: row.nominal_in, default=None)
+    rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
+    small = min((row for row in rows if row.material.traits.is_tied), key=lambda row: row.nominal_in, default=None)
     return (_alike(form, small, Gas(form.typed["inside"]), {"": 1}, shop),) if small else ()
 
 

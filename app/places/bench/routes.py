@@ -31,6 +31,7 @@ from app.web.htmx import (
     wants_part,
 )
 from app.web.requests import request_context
+from app.web.wording.materials import MATERIAL_WORDS
 from app.web.wording.orders import early_question
 from app.web.wording.plan import PlanWords, news_sentence
 
@@ -134,6 +135,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         status,
         batch=show_batch(row, here.shop, here.formats, here.now, plan),
         fill=show_fill(row),
+        words=MATERIAL_WORDS[row.material],
         alike=alike,
         made=show_sheets_of(row),
         taps=taps_of_batch(here.session, row.id),

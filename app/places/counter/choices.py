@@ -17,6 +17,7 @@ from app.quoting.request import HandOver, Occasion
 from app.quoting.shop import Shop
 from app.store.models import OrderLine
 from app.web.formats import Formats
+from app.web.wording.materials import MATERIAL_WORDS
 
 OCCASIONS = [
     SelectChoice(Occasion.EVENT.value, "Event"),
@@ -34,7 +35,6 @@ HAND_OVERS = [
     SelectChoice(HandOver.VENUE.value, "Filled there"),
 ]
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
-GROUPS = (("latex", "Latex"), ("foil", "Foil"), ("sphere", "Spheres"))
 OUT_OF_SEASON = "Out of season"
 
 
@@ -52,10 +52,12 @@ def goods_choices(
     sold = [row for row in designs if in_season(row.seasons, day)]
     sold.sort(key=lambda row: not row.seasons)
     balloon_types = [
-        SelectChoice(f"balloon_type:{balloon_type.id}", _balloon_type_label(balloon_type, formats), optgroup=group)
-        for material, group in GROUPS
+        SelectChoice(
+            f"balloon_type:{balloon_type.id}", _balloon_type_label(balloon_type, formats), optgroup=words.heading
+        )
+        for material, words in MATERIAL_WORDS.items()
         for balloon_type in catalogue.balloon_types.values()
-        if balloon_type.material == material
+        if balloon_type.material is material
         and (balloon_type.archived_at is None or f"balloon_type:{balloon_type.id}" in has)
     ]
     return [

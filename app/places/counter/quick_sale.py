@@ -9,28 +9,24 @@ from wtforms.validators import ValidationError
 from app.actions.orders.quick_sale import QuickSaleOffer, make_quick_sale, offers, undo_quick_sale
 from app.actions.records.orders import order_with_key
 from app.physics.air import Air, volume_ratio
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import either
 from app.places.counter.line_form import MOST_OF_A_LINE
 from app.quoting.errors import Refused
 from app.quoting.request import Service
 from app.store.models import Order
 from app.store.queries.sales import one_quick_sale, quick_sales_between
-from app.web.batch_view import AIR_TIP, TIPS
 from app.web.days import read_day
 from app.web.forms import read_id, read_whole, tap_key
 from app.web.htmx import new_key, page_or_part
 from app.web.requests import request_context
+from app.web.wording.materials import MATERIAL_WORDS, filling_tip
 
 QUICK = (1, 2, 3, 4, 5, 6, 8, 10, 12)
 GROUPS = {
     Service.SOLD: "Balloons",
-    Service.OWN: "Own foil or sphere, filled",
+    Service.OWN: f"Own {either(lambda traits: traits.takes_own)}, filled",
     Service.TOP_UP: "Top-up",
-}
-HOW_FULL = {
-    Material.LATEX: "to its size",
-    Material.FOIL: "until taut but giving under a thumb",
-    Material.SPHERE: "round and drum-tight, no crease left",
 }
 COLDER = 15.0
 """°C between the shop and a cold way to it, for the words about a foil that only seems soft."""
@@ -184,13 +180,15 @@ def _other_gas(offer: QuickSaleOffer | None, all_offers: Offers) -> QuickSaleOff
 def _hints(offer: QuickSaleOffer) -> tuple[str, ...]:
     """What to do and say while it is filled. Taut film, a week more, seconds of gas: common practice, no source."""
     formats, balloon_type = request_context().formats, offer.balloon_type
+    material = balloon_type.material
+    tip = filling_tip(material, offer.request.gas).capitalize()
     if offer.request.gas is Gas.AIR:
-        return (f"{AIR_TIP.capitalize()}; it does not float.",)
+        return (f"{tip}; it does not float.",)
     safety = "Every helium balloon leaves on its weight. Never inhale helium."
     if offer.request.service is Service.TOP_UP:
         return (_cold_foil(offer), "A few seconds of gas, until taut; about a week more.", safety)
-    tip = f"{TIPS[balloon_type.material].capitalize()}: fill {HOW_FULL[Material(balloon_type.material)]}."
-    return (tip, f"Floats about {formats.hours(offer.hours)} indoors.", safety)
+    how = f"{tip}: fill {MATERIAL_WORDS[material].filled}."
+    return (how, f"Floats about {formats.hours(offer.hours)} indoors.", safety)
 
 
 def _cold_foil(offer: QuickSaleOffer) -> str:

@@ -14,8 +14,9 @@ from app.actions.catalogue.balloon_types import (
     load_balloon_type,
     material_is_held,
 )
-from app.physics.balloon import BalloonType, Gas, Material
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings, endurance, spending
+from app.physics.material import Material
 from app.places.office.recalculated import replan
 from app.places.office.record_page import page, plain, problems_by_field
 from app.quoting.errors import Refused
@@ -23,8 +24,8 @@ from app.store.models import BalloonTypeRow
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.typed import Typed
+from app.web.wording.materials import MATERIAL_WORDS
 
-HEADINGS = {Material.LATEX: "Latex", Material.FOIL: "Foil", Material.SPHERE: "Spheres"}
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
 """Names in the form of what is called otherwise in the store."""
 GASES = {"both": "helium or air", "air": "air only"}
@@ -43,10 +44,10 @@ def register(office: Blueprint) -> None:
 def balloon_types() -> str:
     rows = sorted(request_context().catalogue.balloon_types.values(), key=lambda row: (row.nominal_in, row.name))
     groups = {
-        heading: [
-            (row, _told_hours(row.balloon_type)) for row in rows if row.material == material and not row.archived_at
+        words.heading: [
+            (row, _told_hours(row.balloon_type)) for row in rows if row.material is material and not row.archived_at
         ]
-        for material, heading in HEADINGS.items()
+        for material, words in MATERIAL_WORDS.items()
     }
     return render_template(
         "office/balloon_types.html", groups=groups, archived=[row for row in rows if row.archived_at]
@@ -71,7 +72,7 @@ def save_balloon_type(balloon_type_id: int) -> Response:
 
 
 def new_balloon_type() -> Response:
-    """Of latex until another material is chosen, which changes what is asked."""
+    """Of the first material until another is chosen, which changes what is asked."""
     return _kind_page(_blank(request.args.get("material", "")))
 
 
@@ -115,7 +116,7 @@ def _told_hours(balloon_type: BalloonType) -> str:
 
 
 def _blank(material: str) -> dict[str, str]:
-    chosen = material if material in {*Material} else Material.LATEX
+    chosen = material if material in {*Material} else next(iter(Material))
     plainest = {"shape": "round", "gas": "both", "size_factor": "1", "pack_size": "1", "pack_cost": plain(0)}
     return plainest | {"material": chosen}
 
@@ -157,17 +158,19 @@ def _read(texts: Mapping[str, str]) -> BalloonTypeFigures:
 def _kind_page(
     texts: Mapping[str, str], row: BalloonTypeRow | None = None, refused: Refused | None = None
 ) -> Response:
-    is_latex = texts["material"] == Material.LATEX
+    traits = Material(_blank(texts["material"])["material"]).traits
+    floats = texts["gas"] != "air"
     return page(
         "office/balloon_type.html",
         refused,
         texts=texts,
         row=row,
         problems=problems_by_field(refused, MONEY | {"air_only": "gas"}),
-        is_latex=is_latex,
-        takes_services=not is_latex and texts["gas"] != "air",
+        measures=traits.measures,
+        takes_own=traits.takes_own and floats,
+        can_be_topped_up=traits.can_be_topped_up and floats,
         held=material_is_held(request_context().session, row) if row else None,
-        materials=HEADINGS,
+        materials={material: words.heading for material, words in MATERIAL_WORDS.items()},
         shapes=SHAPES,
         gases=GASES,
         floats=_told_hours(row.balloon_type) if row else "",

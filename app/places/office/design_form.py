@@ -86,7 +86,7 @@ class PartForm(Form):
         if not self.balloon_type_id or quantity is None:
             return None
         row = catalogue.balloon_types.get(self.balloon_type_id)
-        may_hold_figures = row is not None and row.material == "foil"
+        may_hold_figures = row is not None and row.material.traits.comes_as_figures
 
         def read_colours(text: str) -> dict[str, int]:
             return share_out(text, quantity, figures=may_hold_figures) if text else {}

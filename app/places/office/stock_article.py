@@ -9,7 +9,6 @@ from flask.wrappers import Response
 
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand, load_availability
-from app.physics.balloon import Material
 from app.places.office.record_page import page, problems_by_field
 from app.places.office.stock_view import (
     Says,
@@ -106,7 +105,7 @@ def article_page(
     problems = problems_by_field(refused, names)
     if at is not None:
         problems = {f"{field}-{at}": said for field, said in problems.items()}
-    lots = list(_lots(article, availability, today, is_latex=_is_latex(article, catalogue)))
+    lots = list(_lots(article, availability, today, ages=_ages(article, catalogue)))
     said_lot, said = session.pop(SAID, (None, ""))
     return page(
         "office/stock_article.html",
@@ -167,20 +166,20 @@ def _asked_as(article: Article, colour: str, availability: Availability) -> str:
     return "any colour" if colour == ANY else availability.colour(article, colour)
 
 
-def _is_latex(article: Article, catalogue: Catalogue) -> bool:
-    """Which alone grows too old to fill."""
+def _ages(article: Article, catalogue: Catalogue) -> bool:
+    """Whether it grows too old to be filled."""
     return (
         bool(article.balloon_type_id)
-        and catalogue.balloon_types[article.balloon_type_id].material == Material.LATEX
+        and catalogue.balloon_types[article.balloon_type_id].material.traits.ages_in_stock
     )
 
 
-def _lots(article: Article, availability: Availability, today: date, *, is_latex: bool) -> Iterator[ShownLot]:
+def _lots(article: Article, availability: Availability, today: date, *, ages: bool) -> Iterator[ShownLot]:
     here = request_context()
     rows = lots_of(here.session, article.balloon_type_id, article.supply_id, today - GONE_STAY)
     old = _months_before(today, here.shop.on_hand.old_lot_months)
     for row in sorted(rows, key=lambda row: row.on_hand == 0):
-        is_old = is_latex and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
+        is_old = ages and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
         is_whole = row.on_hand == row.arrived and not row.counts and not row.set_aside_at
         yield ShownLot(row, row.colour or _no_colour(article, availability), is_old, is_whole)
 

@@ -65,7 +65,7 @@ class TimingForm(Form):
         rows = list(request_context().catalogue.balloon_types.values())
         self.balloon_type.choices = [SelectChoice(str(row.id), row.name) for row in rows]
         if not self.balloon_type.data:
-            first = min(rows, key=lambda row: (row.material != "latex", abs(row.nominal_in - OFFERED_IN)))
+            first = min(rows, key=lambda row: (not row.material.traits.stretches, abs(row.nominal_in - OFFERED_IN)))
             self.balloon_type.data = str(first.id)
 
     def validate_gas(self, field: Any) -> None:
@@ -78,7 +78,7 @@ class TimingForm(Form):
             raise ValidationError("One of these, please.")
         if row.air_only and self.of_gas is Gas.HELIUM:
             raise ValidationError(f"{row.name} is filled with air only: time another at the helium point.")
-        if row.material != "latex" and not row.balloon_type.helium_l:
+        if not row.material.traits.stretches and not row.balloon_type.helium_l:
             raise ValidationError(f"Nobody has said how many litres {row.name} takes: time latex.")
 
     def validate_size(self, _field: Any) -> None:
@@ -101,7 +101,7 @@ class TimingForm(Form):
             full = fill_size(balloon_type, self.of_gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes)
             return full.diameter_in
         if not balloon_type.stretches:
-            raise ValidationError("Foil and spheres are timed full: leave it empty.")
+            raise ValidationError(f"A {balloon_type.material} is timed full: leave it empty.")
         low, high = (formats.shown_size(balloon_type.nominal_in * share) for share in (SMALLEST_SHARE, 1.0))
         return formats.inches_of(read_number(text, low, high, formats.size_unit))
 
@@ -172,7 +172,7 @@ def _write_history(form: TimingForm) -> str:
     row, tell, fills = form.row, request_context().formats, form.read_fills()
     if row is None:
         return ""
-    size = f"at {tell.size(form.read_inches(row.balloon_type))}" if row.material == "latex" else "full"
+    size = f"at {tell.size(form.read_inches(row.balloon_type))}" if row.material.traits.stretches else "full"
     return f"{fills} of {row.name} {size}, {tell.seconds(form.read_seconds() / fills)} each"
 
 

@@ -76,7 +76,7 @@ def _page(row: BalloonTypeRow, grams: float | None = None, problem: str = "", st
 
 
 def _hours(balloon_type: BalloonType) -> list[ShownHours]:
-    ways = {"untreated": False} | ({"treated": True} if balloon_type.stretches else {})
+    ways = {"untreated": False} | ({"treated": True} if balloon_type.material.traits.can_be_treated else {})
     return (
         []
         if balloon_type.air_only

@@ -168,7 +168,7 @@ def _stuffing(making: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple[Stuf
 
 
 def _in_air(making: BuildInput) -> tuple[BalloonGroup, ...]:
-    return tuple(alike for alike in making.balloons if alike.is_latex and not alike.rises)
+    return tuple(alike for alike in making.balloons if alike.is_tied and not alike.rises)
 
 
 def _tied(pairs: int) -> tuple[Fact, ...]:

@@ -48,8 +48,8 @@ def _pieces(balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: 
     tones = {name: tone for tone, name in enumerate(colour_names(balloons))}
     for alike in balloons:
         for colour in _in_turn(alike.colours):
-            tone = tones[colour] if alike.is_latex else None
-            yield piece_of(alike.filling, there, shop.float_defaults, wind_m_s, tone, topper=not alike.is_latex)
+            tone = None if alike.is_topper else tones[colour]
+            yield piece_of(alike.filling, there, shop.float_defaults, wind_m_s, tone, topper=alike.is_topper)
 
 
 def _in_turn(colours: Sequence[tuple[str, int]]) -> list[str]:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from app.craft.water import TooMuchWater, WaterWeight, weight_of
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
 from app.quoting.build_sheets.sheet import Need
 from app.quoting.catalogue import Catalogue
 from app.quoting.recipe import SoldSupply
@@ -79,7 +79,7 @@ def small_latex(catalogue: Catalogue) -> list[BalloonType]:
     rows = [
         row
         for row in catalogue.balloon_types.values()
-        if row.material == Material.LATEX and row.archived_at is None
+        if row.material.traits.holds_water and row.archived_at is None
     ]
     return sorted(
         (row.balloon_type for row in rows if row.nominal_in <= SMALL_IN),

@@ -6,8 +6,11 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
+from app.physics.material import Material
 from app.store.types import STRICT, Base, Json
+
+_MATERIALS = ", ".join(f"'{material}'" for material in Material)
 
 
 class BalloonTypeRow(Base):
@@ -21,7 +24,7 @@ class BalloonTypeRow(Base):
 
     __tablename__ = "balloon_type"
     __table_args__ = (
-        CheckConstraint("material IN ('latex', 'foil', 'sphere')", name="material"),
+        CheckConstraint(f"material IN ({_MATERIALS})", name="material"),
         CheckConstraint("nominal_in > 0 AND mass_g > 0 AND size_factor > 0 AND rated_in > 0", name="figures"),
         CheckConstraint("price_minor >= 0 AND fill_minor >= 0 AND top_up_minor >= 0", name="prices"),
         CheckConstraint("pack_size > 0 AND pack_minor >= 0", name="pack"),
@@ -29,7 +32,7 @@ class BalloonTypeRow(Base):
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
-    material: Mapped[str]
+    material: Mapped[Material]
     shape: Mapped[str] = mapped_column(default="round")
     nominal_in: Mapped[float]
     mass_g: Mapped[float]
@@ -50,7 +53,7 @@ class BalloonTypeRow(Base):
         """Returns the balloon type with which physics calculates."""
         return BalloonType(
             self.name,
-            Material(self.material),
+            self.material,
             self.nominal_in,
             self.mass_g,
             self.helium_l,
@@ -59,12 +62,6 @@ class BalloonTypeRow(Base):
             self.air_only,
             self.rated_in,
         )
-
-    @property
-    def takes_services(self) -> bool:
-        """Whether one that the customer brings can be filled or topped up, which is so for foils and spheres that
-        float."""
-        return self.material != Material.LATEX and not self.air_only
 
 
 class SupplyRow(Base):

@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
+from app.physics.material import Material
 from app.store.models.money import OrderExtra
 from app.store.models.rentals import Rental
 from app.store.types import STRICT, Base, Json
@@ -161,7 +162,7 @@ class OrderBatch(Base):
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     balloon_type_id: Mapped[int] = mapped_column(ForeignKey("balloon_type.id"))
     balloon_type_name: Mapped[str]
-    material: Mapped[str]
+    material: Mapped[Material]
     gas: Mapped[str]
     treated: Mapped[bool]
     later: Mapped[bool]

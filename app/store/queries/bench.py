@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
+from app.physics.material import Material
 from app.store.models import BalloonTypeRow, Order, OrderBatch, PlannedStart, Tap
 from app.store.queries.sales import not_quick_sale
 from app.store.types import UtcSeconds
@@ -27,7 +28,7 @@ class BoardRow:
     key: str
     balloon_type_id: int
     balloon_type_name: str
-    material: str
+    material: Material
     air_only: bool
     gas: str
     treated: bool

@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.physics.material import Material
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.rentals import done_at, is_unfinished
 
@@ -22,7 +23,7 @@ class WorkRow:
     balloon_type_id: int
     later: bool
     key: str
-    material: str
+    material: Material
     air_only: bool
     gas: str
     treated: bool

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from app.craft.bagging import Bagging
+from app.physics.material import Material
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import Fact, Measure, Need
 from app.quoting.build_sheets.weights import ChosenWeight, Water
@@ -69,7 +70,7 @@ def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str,
         if tone_look(tone) in looks:
             yield tone_look(tone), name
     if colours and tone_look(None) in looks:
-        yield tone_look(None), "foil, sphere"
+        yield tone_look(None), ", ".join(material for material in Material if material.traits.is_topper)
 
 
 def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:

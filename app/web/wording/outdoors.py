@@ -7,8 +7,9 @@ from enum import StrEnum
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.sold_rows import read_parts
 from app.craft.sizing import HOT_C
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.physics.material import Material
 from app.quoting.journey import venue_air
 from app.quoting.parts import BatchSpec, weight_of_one
 from app.quoting.quote import Quote
@@ -99,13 +100,13 @@ def _is_hot(request: OrderRequest, shop: Shop) -> bool:
     return request.surroundings is Surroundings.SUN or venue_air(request, shop).celsius > HOT_C
 
 
-def _lowered(material: str, gas: str, why: Sequence[str], *, hot: bool) -> bool:
+def _lowered(material: Material, gas: str, why: Sequence[str], *, hot: bool) -> bool:
     """Returns whether a batch is filled smaller because of the venue.
 
-    Air-filled latex always has a reason for its size, so there the heat decides; elsewhere a reason means less than
-    full.
+    What stretches always has a reason for its size when it is filled with air, so there the heat decides; elsewhere
+    a reason means less than full.
     """
-    return hot if material == Material.LATEX and gas == Gas.AIR else bool(why)
+    return hot if material.traits.stretches and gas == Gas.AIR else bool(why)
 
 
 def _of_wind(
