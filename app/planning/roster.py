@@ -48,7 +48,7 @@ class Roster:
         if turns is not None:
             return turns
         hours = self.opening.hours(day)
-        return (ShiftHours(*hours, 1),) if hours else ()
+        return (ShiftHours(start=hours[0], end=hours[1], staff=1),) if hours else ()
 
     def with_staff(self, day: date, start: time, end: time, by: int) -> "Roster":
         """So many hands more, or fewer, on one date."""

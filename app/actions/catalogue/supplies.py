@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
 from app.actions.errors import NotFound, Problem, Refused
+from app.quoting.recipe import read_recipe
 from app.store.models import Design, DesignSupply, Order, OrderExtra, OrderLine, Supply
 
 
@@ -162,4 +163,4 @@ def _holder(session: Session, row: Supply) -> str | None:
 
 
 def _supply_ids(recipe: Mapping[str, Any]) -> set[int]:
-    return {supply_id for supply_id, *_ in recipe.get("supplies", ())}
+    return {supply.supply_id for supply in read_recipe(recipe).supplies}

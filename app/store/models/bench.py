@@ -12,9 +12,9 @@ from app.store.types import STRICT, Base, Json
 class BenchPlan(Base):
     """The only row. board_version: of the board that it was made for.
 
-    told: {"blocks": [[key, gas, start, end, hands], …], "finish_starts": {order: moment}, "delays": [{…}, …],
-    "news": [[at, order, batch, was, now], …]}, moments as seconds of UTC since 1970, orders as “number” or “number
-    later”; store/queries/plan.py reads and tells it.
+    told: {"blocks": [{…}, …], "finish_starts": {order: moment}, "delays": [{…}, …], "news": [{…}, …]}, each with
+    the fields of SavedBlock, SavedDelay and News by name, moments as seconds of UTC since 1970, orders as “number”
+    or “number later”; store/queries/plan.py reads and writes it.
     """
 
     __tablename__ = "bench_plan"

@@ -43,15 +43,15 @@ class BalloonTypeRow(Base):
 
     def balloon_type(self) -> BalloonType:
         return BalloonType(
-            self.name,
-            Material(self.material),
-            self.nominal_in,
-            self.mass_g,
-            self.helium_l,
-            self.median_hours,
-            self.size_factor,
-            self.air_only,
-            self.rated_in,
+            name=self.name,
+            material=Material(self.material),
+            nominal_in=self.nominal_in,
+            mass_g=self.mass_g,
+            helium_l=self.helium_l,
+            median_hours=self.median_hours,
+            size_factor=self.size_factor,
+            air_only=self.air_only,
+            rated_in=self.rated_in,
         )
 
     @property

@@ -105,7 +105,8 @@ class OrderLine(Base):
     """A design or loose balloons × quantity, as sold: its title, price and parts no longer change with the shop's.
 
     parts: [{"balloon_type_id", "gas", "treated", "later", "colours": [[name, count], …]}, …], for the whole line.
-    recipe: how a design is made, as sold: {"build", "steps", "supplies": [[supply id, name, of one], …]}.
+    recipe: how a design is made, as sold: {"build", "steps", "supplies": [{…}, …]}, these with the
+    fields of SoldSupply by name.
     """
 
     __tablename__ = "order_line"

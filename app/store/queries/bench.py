@@ -9,6 +9,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from app.store.models import BalloonTypeRow, Order, OrderBatch, PlannedStart, Tap
 from app.store.queries.sales import not_quick_sale
+from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
 MOST_AHEAD = 12
@@ -77,54 +78,57 @@ class BoardRow:
         return sum(count for _, count in self.bursts)
 
 
+BOARD = RowReader(
+    BoardRow,
+    id=OrderBatch.id,
+    key=OrderBatch.key,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    balloon_type_name=OrderBatch.balloon_type_name,
+    material=OrderBatch.material,
+    air_only=BalloonTypeRow.air_only,
+    gas=OrderBatch.gas,
+    treated=OrderBatch.treated,
+    later=OrderBatch.later,
+    quantity=OrderBatch.quantity,
+    spares=OrderBatch.spares,
+    colours=OrderBatch.colours,
+    fill_size_in=OrderBatch.fill_size_in,
+    fill_share=OrderBatch.fill_share,
+    fill_why=OrderBatch.fill_why,
+    weight_g=OrderBatch.weight_g,
+    work_minutes=OrderBatch.work_minutes,
+    not_before=OrderBatch.not_before,
+    inflate_by=PLANNED,
+    own_inflate_by=OrderBatch.inflate_by,
+    ready_by=OrderBatch.ready_by,
+    chance=OrderBatch.chance,
+    verdict=OrderBatch.verdict,
+    float_plan=OrderBatch.float_plan,
+    started_at=OrderBatch.started_at,
+    started_as=OrderBatch.started_as,
+    filled=OrderBatch.filled,
+    filled_at=OrderBatch.filled_at,
+    bursts=OrderBatch.bursts,
+    order_number=Order.number,
+    customer=Order.customer,
+    hand_over=Order.hand_over,
+    address=Order.address,
+    event_start=Order.event_start,
+    lasts_until=Order.lasts_until,
+    order_state=Order.state,
+    order_verdict=Order.verdict,
+    accepted_risk=Order.accepted_risk,
+    bench_override=Order.bench_override,
+    stock_override=Order.stock_override,
+    notes=Order.notes,
+    first_fill_by=Order.first_fill_by,
+    finishing_minutes=Order.finishing_minutes,
+)
+
+
 def _rows() -> Select[*tuple[Any, ...]]:
-    """The columns in the order of BoardRow."""
     return (
-        select(
-            OrderBatch.id,
-            OrderBatch.key,
-            OrderBatch.balloon_type_id,
-            OrderBatch.balloon_type_name,
-            OrderBatch.material,
-            BalloonTypeRow.air_only,
-            OrderBatch.gas,
-            OrderBatch.treated,
-            OrderBatch.later,
-            OrderBatch.quantity,
-            OrderBatch.spares,
-            OrderBatch.colours,
-            OrderBatch.fill_size_in,
-            OrderBatch.fill_share,
-            OrderBatch.fill_why,
-            OrderBatch.weight_g,
-            OrderBatch.work_minutes,
-            OrderBatch.not_before,
-            PLANNED,
-            OrderBatch.inflate_by,
-            OrderBatch.ready_by,
-            OrderBatch.chance,
-            OrderBatch.verdict,
-            OrderBatch.float_plan,
-            OrderBatch.started_at,
-            OrderBatch.started_as,
-            OrderBatch.filled,
-            OrderBatch.filled_at,
-            OrderBatch.bursts,
-            Order.number,
-            Order.customer,
-            Order.hand_over,
-            Order.address,
-            Order.event_start,
-            Order.lasts_until,
-            Order.state,
-            Order.verdict,
-            Order.accepted_risk,
-            Order.bench_override,
-            Order.stock_override,
-            Order.notes,
-            Order.first_fill_by,
-            Order.finishing_minutes,
-        )
+        BOARD.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
@@ -181,7 +185,7 @@ def batches_of_order(session: Session, order_id: int) -> list[BoardRow]:
 
 
 def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BoardRow]:
-    return [BoardRow(*row) for row in session.execute(found)]
+    return BOARD.read(session, found)
 
 
 def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:

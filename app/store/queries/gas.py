@@ -10,6 +10,7 @@ from sqlalchemy import CTE, Integer, Row, Select, and_, case, cast, func, or_, s
 from sqlalchemy.orm import Session
 
 from app.store.models import BalloonTypeRow, Cylinder, CylinderReading, Order, OrderBatch, PlannedStart, Tap
+from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
 AT_HAND = ("full", "in use")
@@ -83,9 +84,12 @@ def _described() -> CTE:
 
 def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
     spells = tuple(
-        UsePeriod(row.CylinderReading.at, row.ends, row.CylinderReading.order_id) for row in rows if row.gives
+        UsePeriod(starts=row.CylinderReading.at, ends=row.ends, order_id=row.CylinderReading.order_id)
+        for row in rows
+        if row.gives
     )
-    return CylinderRow(cylinder, rows[-1].number, rows[-1].CylinderReading, spells)
+    last = rows[-1]
+    return CylinderRow(cylinder=cylinder, order_number=last.number, reading=last.CylinderReading, spells=spells)
 
 
 def readings(
@@ -121,13 +125,24 @@ def filled_since(session: Session, since: datetime) -> list[GasFilledRow]:
     """What stands of the taps on helium batches after a reading, summed between readings, the oldest first. since:
     the moment of a standing reading. One that burst once it was filled took its gas when it was filled."""
     filled = _filled_alike(since).subquery()
-    *alike, count = (filled.c[name] for name in ("fill_size_in", "fill_share", *VENUE, "count"))
+    reader = RowReader(
+        GasFilledRow,
+        after=filled.c.after,
+        order_id=filled.c.order_id,
+        balloon_type=BalloonTypeRow,
+        fill_size_in=filled.c.fill_size_in,
+        fill_share=filled.c.fill_share,
+        at_venue=filled.c.at_venue,
+        celsius=filled.c.celsius,
+        elevation_m=filled.c.elevation_m,
+        count=filled.c["count"],
+    )
     found = (
-        select(filled.c.after, filled.c.order_id, BalloonTypeRow, *alike, count)
+        reader.select()
         .join(BalloonTypeRow, BalloonTypeRow.id == filled.c.balloon_type_id)
         .order_by(filled.c.after, filled.c.order_id, BalloonTypeRow.id)
     )
-    return [GasFilledRow(*row) for row in session.execute(found)]
+    return reader.read(session, found)
 
 
 def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
@@ -223,40 +238,40 @@ class ToFillRow:
         return self.leaves_at if self.at_venue else self.starts_at
 
 
+TO_FILL = RowReader(
+    ToFillRow,
+    order_id=Order.id,
+    order_number=Order.number,
+    balloon_type=BalloonTypeRow,
+    treated=OrderBatch.treated,
+    later=OrderBatch.later,
+    quantity=OrderBatch.quantity,
+    filled=OrderBatch.filled,
+    spares=OrderBatch.spares,
+    bursts=OrderBatch.bursts,
+    fill_size_in=OrderBatch.fill_size_in,
+    fill_share=OrderBatch.fill_share,
+    starts_at=func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds()),
+    leaves_at=Order.ready_by,
+    ready_by=OrderBatch.ready_by,
+    started=OrderBatch.started_at.is_not(None),
+    at_venue=Order.hand_over == "venue",
+    celsius=Order.venue_celsius,
+    elevation_m=Order.venue_elevation_m,
+)
+
+
 def helium_to_fill(session: Session, but_also: int | None = None) -> list[ToFillRow]:
     """Of open orders; also of the one with that number, whatever its state."""
     found = (
-        select(
-            Order.id,
-            Order.number,
-            BalloonTypeRow,
-            OrderBatch.treated,
-            OrderBatch.later,
-            OrderBatch.quantity,
-            OrderBatch.filled,
-            OrderBatch.spares,
-            OrderBatch.bursts,
-            OrderBatch.fill_size_in,
-            OrderBatch.fill_share,
-            func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds()),
-            Order.ready_by,
-            OrderBatch.ready_by,
-            OrderBatch.started_at.is_not(None),
-            Order.hand_over == "venue",
-            Order.venue_celsius,
-            Order.venue_elevation_m,
-        )
+        TO_FILL.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
         .where(or_(Order.state == "open", Order.number == but_also), OrderBatch.gas == "helium")
         .order_by(OrderBatch.id)
     )
-    return [_to_fill(row) for row in session.execute(found)]
-
-
-def _to_fill(row: Row[*tuple[object, ...]]) -> ToFillRow:
-    return ToFillRow(*row)  # type: ignore[arg-type]  # the columns stand in the order of its fields
+    return TO_FILL.read(session, found)
 
 
 def lock_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:

@@ -9,6 +9,7 @@ from sqlalchemy import ColumnElement, and_, case, exists, func, null, or_, selec
 from sqlalchemy.orm import Session
 
 from app.store.models import Delivery, Lot, Order, OrderBatch, OrderExtra, OrderLine, PlannedStart
+from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
 TAKEN_AT = case(
@@ -67,27 +68,54 @@ Ids = Collection[int] | None
 """None is all."""
 
 
+LOTS = RowReader(
+    LotRow,
+    balloon_type_id=Lot.balloon_type_id,
+    supply_id=Lot.supply_id,
+    colour=func.max(Lot.colour),
+    colour_folded=Lot.colour_folded,
+    on_hand=func.sum(case((Lot.set_aside_at.is_(None), Lot.on_hand), else_=0.0)),
+)
+
+
 def lots_there(session: Session, balloon_types: Ids = None, supplies: Ids = None) -> list[LotRow]:
     """Of every colour that ever was there, also where nothing is left."""
-    good = func.sum(case((Lot.set_aside_at.is_(None), Lot.on_hand), else_=0.0))
-    found = select(Lot.balloon_type_id, Lot.supply_id, func.max(Lot.colour), Lot.colour_folded, good)
-    found = found.where(_one_of(Lot, balloon_types, supplies)).group_by(
-        Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded
+    found = (
+        LOTS.select()
+        .where(_one_of(Lot, balloon_types, supplies))
+        .group_by(Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded)
     )
-    return [LotRow(*row) for row in session.execute(found)]
+    return LOTS.read(session, found)
+
+
+COMING = RowReader(
+    ComingRow,
+    balloon_type_id=Delivery.balloon_type_id,
+    supply_id=Delivery.supply_id,
+    colour=Delivery.colour,
+    colour_folded=Delivery.colour_folded,
+    pieces=Delivery.pieces,
+    due_on=Delivery.due_on,
+)
 
 
 def coming_goods(session: Session, today: date, balloon_types: Ids = None, supplies: Ids = None) -> list[ComingRow]:
     """What is due today or later. Nobody counts on what is overdue."""
-    found = select(
-        *(Delivery.balloon_type_id, Delivery.supply_id, Delivery.colour, Delivery.colour_folded),
-        *(Delivery.pieces, Delivery.due_on),
-    )
+    found = COMING.select()
     waiting = (Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None), Delivery.due_on >= today)
-    return [
-        ComingRow(*row)
-        for row in session.execute(found.where(*waiting, _one_of(Delivery, balloon_types, supplies)))
-    ]
+    return COMING.read(session, found.where(*waiting, _one_of(Delivery, balloon_types, supplies)))
+
+
+PROMISED = RowReader(
+    PromisedRow,
+    number=Order.number,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    colours=OrderBatch.colours,
+    taken_at=TAKEN_AT,
+    spares=OrderBatch.spares,
+    bursts=OrderBatch.bursts,
+    started_at=OrderBatch.started_at,
+)
 
 
 def promised_batches(
@@ -96,15 +124,7 @@ def promised_batches(
     """but: the number of an order that is left out. since: what should have been ready by then, and was not begun,
     is forgotten and left out too."""
     found = (
-        select(
-            Order.number,
-            OrderBatch.balloon_type_id,
-            OrderBatch.colours,
-            TAKEN_AT,
-            OrderBatch.spares,
-            OrderBatch.bursts,
-            OrderBatch.started_at,
-        )
+        PROMISED.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
         .where(Order.state == "open", OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
@@ -112,7 +132,7 @@ def promised_batches(
     found = found.where(OrderBatch.balloon_type_id.in_(balloon_types)) if balloon_types is not None else found
     found = found.where(Order.number != excluding_order) if excluding_order else found
     found = found.where(~_batch_forgotten(since)) if since else found
-    return [PromisedRow(*row) for row in session.execute(found)]
+    return PROMISED.read(session, found)
 
 
 def promised_supplies(
@@ -133,7 +153,16 @@ def promised_supplies(
         .where(*mine, OrderExtra.sort == "supply")
     )
     found = session.execute(union_all(lines, extras))
-    return [SupplyRow(number, at, count, recipe or {}, supply) for number, at, count, recipe, supply in found]
+    return [
+        SupplyRow(
+            number=row.number,
+            leaves_at=row.ready_by,
+            quantity=row.quantity,
+            recipe=row.recipe or {},
+            supply_id=row.supply_id,
+        )
+        for row in found
+    ]
 
 
 def forgotten_orders(session: Session, since: datetime) -> list[int]:
@@ -171,13 +200,22 @@ class StockFilledRow:
     colours: Sequence[tuple[str, int]]
 
 
+FILLED = RowReader(
+    StockFilledRow,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    gas=OrderBatch.gas,
+    treated=OrderBatch.treated,
+    colours=OrderBatch.colours,
+)
+
+
 def filled_batches(session: Session, number: int) -> list[StockFilledRow]:
     found = (
-        select(OrderBatch.balloon_type_id, OrderBatch.gas, OrderBatch.treated, OrderBatch.colours)
+        FILLED.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .where(Order.number == number, OrderBatch.filled_at.is_not(None))
     )
-    return [StockFilledRow(*row) for row in session.execute(found)]
+    return FILLED.read(session, found)
 
 
 def _one_of(table: type[Lot] | type[Delivery], balloon_types: Ids, supplies: Ids) -> ColumnElement[bool]:

@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, select
+from sqlalchemy import Select
 from sqlalchemy.orm import Session
 
 from app.store.models import Order, OrderBatch
 from app.store.queries.sales import not_quick_sale
+from app.store.rows import RowReader
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,29 +35,32 @@ class TappedRow:
         return self.filled + sum(int(count) for _, count in self.bursts)
 
 
+TAPPED = RowReader(
+    TappedRow,
+    number=Order.number,
+    key=OrderBatch.key,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    balloon_type_name=OrderBatch.balloon_type_name,
+    gas=OrderBatch.gas,
+    treated=OrderBatch.treated,
+    filled=OrderBatch.filled,
+    bursts=OrderBatch.bursts,
+    fill_size_in=OrderBatch.fill_size_in,
+    fill_share=OrderBatch.fill_share,
+    started_at=OrderBatch.started_at,
+    filled_at=OrderBatch.filled_at,
+)
+
+
 def tapped_batches(session: Session, since: datetime) -> list[TappedRow]:
     """All filled at the bench since then, the latest first. What was sold at once was tapped in one moment, and a
     crew at a venue is several hands: neither is among them."""
-    return [TappedRow(*row) for row in session.execute(_batches(since))]
+    return TAPPED.read(session, _batches(since))
 
 
 def _batches(since: datetime) -> Select[*tuple[Any, ...]]:
-    """The columns in the order of TappedRow."""
     return (
-        select(
-            Order.number,
-            OrderBatch.key,
-            OrderBatch.balloon_type_id,
-            OrderBatch.balloon_type_name,
-            OrderBatch.gas,
-            OrderBatch.treated,
-            OrderBatch.filled,
-            OrderBatch.bursts,
-            OrderBatch.fill_size_in,
-            OrderBatch.fill_share,
-            OrderBatch.started_at,
-            OrderBatch.filled_at,
-        )
+        TAPPED.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .where(
             OrderBatch.filled_at >= since,

@@ -15,6 +15,7 @@ from app.actions.catalogue.supplies import (
     figures_of,
 )
 from app.actions.errors import NotFound, Refused
+from app.quoting.recipe import Recipe, SoldSupply, write_recipe
 from app.store.models import DesignSupply, OrderExtra, Supply
 from tests.actions.builders import MORNING, bouquet, order_request, problems, take
 
@@ -91,7 +92,7 @@ def _in_a_design(session, catalogue, row):
 
 def _in_a_recipe(session, catalogue, row):
     order = take(session, order_request(catalogue))
-    order.lines[0].recipe = {"supplies": [[row.id, row.name, 2]]}
+    order.lines[0].recipe = write_recipe(Recipe(supplies=(SoldSupply(row.id, row.name, row.sort, 2),)))
     return f"Order {order.number}"
 
 
