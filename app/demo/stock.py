@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy.orm import Session
 
-from app.actions.gas.cylinders import CylinderFigures, CylinderState, add_cylinder
+from app.actions.gas.cylinders import CylinderFigures, add_cylinder
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import add_reading
 from app.actions.records.shop import Catalogue, load_shop, load_zone
@@ -13,6 +13,7 @@ from app.actions.stock.deliveries import add_delivery, next_deliveries
 from app.actions.stock.lots import Arrival, receive
 from app.craft.gas import PressureReading
 from app.planning.shoptime import day_bounds, local_day
+from app.quoting.states import CylinderState
 
 LOTS = (
     ("11 in latex", 400, 60, ("white", "black", "gold", "silver", "navy")),

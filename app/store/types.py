@@ -2,12 +2,14 @@
 
 import json
 from datetime import UTC, date, datetime, timedelta
-from typing import Any
+from enum import StrEnum
+from typing import Any, TypeVar
 
 from sqlalchemy import (
     DOUBLE_PRECISION,
     REAL,
     BigInteger,
+    CheckConstraint,
     Dialect,
     Integer,
     LargeBinary,
@@ -99,6 +101,32 @@ class Flag(TypeDecorator[bool]):
 
     def process_result_value(self, value: int | None, dialect: Dialect) -> bool | None:
         return None if value is None else bool(value)
+
+
+S = TypeVar("S", bound=StrEnum)
+
+
+class OneOf(TypeDecorator[S]):
+    """One of the words of an enum, kept as text. Any other word raises ValueError before it reaches the table."""
+
+    impl = Text()
+    cache_ok = True
+
+    def __init__(self, words: type[S]) -> None:
+        super().__init__()
+        self.words = words
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
+        return None if value is None else self.words(value).value
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> S | None:
+        return None if value is None else self.words(value)
+
+
+def one_of(column: str, words: type[StrEnum]) -> CheckConstraint:
+    """The column holds one of the words of the enum, in whatever way it is written."""
+    listed = ", ".join(f"'{word}'" for word in words)
+    return CheckConstraint(f"{column} IN ({listed})", name=column)
 
 
 class Base(DeclarativeBase):

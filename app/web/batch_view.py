@@ -9,6 +9,7 @@ from app.actions.records.open_work import key_of
 from app.actions.records.shop import Shop
 from app.physics.balloon import Gas
 from app.planning.window import Verdict, Window
+from app.quoting.states import OrderState
 from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
@@ -111,7 +112,7 @@ def state_of(
 ) -> BatchState:
     """delayed: its order cannot be ready in time, so that its own latest start counts and not the plan's, which
     moves on with the clock."""
-    if row.order_state == "cancelled":
+    if row.order_state == OrderState.CANCELLED:
         return BatchState.CANCELLED
     if row.filled_at or row.started_at:
         return BatchState.FILLED if row.filled_at else BatchState.STARTED

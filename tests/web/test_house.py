@@ -104,6 +104,11 @@ def test_the_pure_rooms_work_without_flask_and_sqlalchemy():
     assert said.returncode == 0, said.stderr
 
 
+def test_the_words_that_the_store_knows_of_quoting_are_pure():
+    said = _python(BLOCKED + "import app.quoting.policy, app.quoting.request, app.quoting.states")
+    assert said.returncode == 0, said.stderr
+
+
 def test_the_wall_of_that_test_holds():
     assert _python(BLOCKED + "import app.quoting.quote").returncode != 0
 

@@ -14,6 +14,7 @@ from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_steps
 from app.actions.stock.consumption import consume_balloons, gone_for
+from app.quoting.states import OrderState
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 
 
@@ -103,7 +104,7 @@ def _settle(session: Session, who: str, batch: OrderBatch, order: Order, now: da
 
 
 def _refuse_closed(order: Order) -> None:
-    if order.state != "open":
+    if order.state != OrderState.OPEN:
         raise Refused(Problem("tap", f"Order {order.number} is {order.state}: nothing more is filled for it."))
 
 

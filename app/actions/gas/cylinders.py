@@ -2,24 +2,15 @@
 
 from dataclasses import asdict, dataclass
 from datetime import date
-from enum import StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.errors import NotFound, Problem, Refused
 from app.actions.records.idempotency import save_once, saved_with_key
+from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import lock_cylinder
-
-
-class CylinderState(StrEnum):
-    """FULL: stands by, full or begun. IN_USE: the bench fills from it."""
-
-    FULL = "full"
-    IN_USE = "in use"
-    EMPTY = "empty"
-    GONE_BACK = "gone back"
 
 
 @dataclass(frozen=True, slots=True)

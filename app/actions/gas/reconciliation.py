@@ -12,10 +12,10 @@ from enum import StrEnum
 from sqlalchemy.orm import Session
 
 from app.actions.gas.balance import FilledSince, fills_since
-from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.readings import GRAIN_BAR
 from app.actions.records.shop import Shop
 from app.craft.gas import PressureReading, content_litres, litres_per_normal_litre
+from app.quoting.states import CylinderState
 from app.store.models import Cylinder, CylinderReading
 from app.store.queries.gas import readings
 

@@ -12,6 +12,7 @@ from app.quoting.extras import SoldExtra
 from app.quoting.parts import SoldLine
 from app.quoting.policy import TaxMode, TaxRule
 from app.quoting.rental_items import RentalItem
+from app.quoting.states import Direction
 from app.store.models import Order, Payment
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
 
 def signed(payments: Iterable[Payment]) -> tuple[int, ...]:
     """Minor units, what went back negative."""
-    return tuple(one.amount_minor if one.direction == "in" else -one.amount_minor for one in payments)
+    return tuple(one.amount_minor if one.direction == Direction.IN else -one.amount_minor for one in payments)
 
 
 def deposit_of(order: Order) -> Portion:

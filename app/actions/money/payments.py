@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from enum import StrEnum
 
 from sqlalchemy.orm import Session
 
@@ -15,23 +14,12 @@ from app.actions.records.history import touch_board, write_history
 from app.actions.records.idempotency import save_once, saved_with_key
 from app.actions.records.shop import setting_values
 from app.craft.money import written
+from app.quoting.states import Direction, How, OrderState
 from app.store.models import Order, Payment
 from app.store.queries.money import active_payments, payments_of
 
 MOST_MINOR = 100_000_000
 MOST_OF_A_NOTE = 300
-
-
-class Direction(StrEnum):
-    IN = "in"
-    BACK = "back"
-
-
-class How(StrEnum):
-    CASH = "cash"
-    CARD = "card"
-    TRANSFER = "transfer"
-    OTHER = "other"
 
 
 BY = {How.CASH: " in cash", How.CARD: " by card", How.TRANSFER: " by transfer", How.OTHER: ""}
@@ -145,7 +133,7 @@ def _refuse_wrong(order: Order, account: Account, money: Money) -> None:
 
 
 def _refuse_unasked(order: Order, account: Account, money: Money) -> None:
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         sentence = f"Order {order.number} is cancelled: nothing is to pay. Open it again first."
         raise Refused(Problem("amount", sentence))
     if money.rental and not account.rental.refundables:

@@ -20,6 +20,7 @@ from app.actions.records.taps import (
 )
 from app.actions.stock.consumption import consume_supplies
 from app.quoting.request import HandOver
+from app.quoting.states import OrderState
 from app.store.models import Order, Tap
 from app.store.queries.rentals import rentals_of_order
 
@@ -81,7 +82,7 @@ def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetim
         _refuse_after_take_down(session, order)
     mark_undone(session, who, tap, now)
     if tap.act == Step.HANDED_OVER:
-        order.state, order.handed_over_at = "open", None
+        order.state, order.handed_over_at = OrderState.OPEN, None
         consume_supplies(session, who, order, now)
         write_history(session, order, who, f"hand-over{_of_part(order, tap.later)} undone", [], now)
     touch_board(session)
@@ -98,7 +99,7 @@ def _refuse_after_take_down(session: Session, order: Order) -> None:
 def _hand_over(session: Session, who: str, order: Order, later: bool, now: datetime) -> None:
     """The order is handed over when all of it is."""
     if gone_parts(session, order) >= hand_overs(order):
-        order.state, order.handed_over_at = "handed over", now
+        order.state, order.handed_over_at = OrderState.HANDED_OVER, now
         consume_supplies(session, who, order, now)
     write_history(session, order, who, f"handed over{_of_part(order, later)}", [], now)
 
@@ -114,7 +115,7 @@ def _commitments(session: Session, order: Order, later: bool) -> list[Tap]:
 
 
 def _refuse_out_of_turn(session: Session, order: Order, step: Step, later: bool) -> None:
-    if order.state != "open":
+    if order.state != OrderState.OPEN:
         raise Refused(Problem("step", f"Order {order.number} is {order.state}."))
     if step is not Step.PACKED and not part_is_filled(order, later=later):
         raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))

@@ -22,6 +22,7 @@ from app.planning.opening import Opening
 from app.quoting.parts import sell
 from app.quoting.quote import Commitments
 from app.quoting.request import OVER_THE_COUNTER, LineRequest, Occasion, OrderRequest, Service
+from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow, Order, Tap
 
 ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
@@ -101,7 +102,7 @@ def _refuse_other(known: Order, line: LineRequest) -> None:
     if not known.is_quick_sale or [rebuild_line(row) for row in known.lines] != [line]:
         sentence = f"This page sold something else already, as order {known.number}: choose anew."
         raise Refused(Problem("order", sentence))
-    if known.state == "cancelled":
+    if known.state == OrderState.CANCELLED:
         raise Refused(Problem("order", f"Sale {known.number} was taken back: choose anew to sell it after all."))
 
 
@@ -111,13 +112,13 @@ def undo_quick_sale(session: Session, who: str, number: int, now: datetime) -> O
     order = load_order(session, number, to_change=True)
     if not order.is_quick_sale:
         raise Refused(Problem("order", f"Order {number} was not sold over the counter: change it on its own page."))
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         return order
     for tap in session.scalars(select(Tap).where(Tap.order_id == order.id, Tap.undone_at.is_(None))):
         mark_undone(session, who, tap, now)
     for batch in order.batches:
         settle_batch(session, who, batch, now)
-    order.state = "cancelled"
+    order.state = OrderState.CANCELLED
     consume_supplies(session, who, order, now)
     next_version(session, order, who, "sale taken back", [], now)
     session.flush()

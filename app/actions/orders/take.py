@@ -36,6 +36,7 @@ from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_unsaid_return
 from app.quoting.request import OrderRequest
+from app.quoting.states import OrderState
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold
 
@@ -60,7 +61,9 @@ def take_order(
     refuse_too_dear(quote.bill)
     refuse_unsaid_return(quote)
     said = overrides_of_new(session, quote, commitments, shop, catalogue, now)
-    order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_numbered=0)
+    order = Order(
+        number=0, client_key=client_key, version=1, state=OrderState.OPEN, taken_at=now, batches_numbered=0
+    )
     fill_in(order, quote, said, cost_of(quote, catalogue, shop))
     try:
         with session.begin_nested():
@@ -121,7 +124,7 @@ def change_order(
     order = load_order(session, number, to_change=True)
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(session, order, version))
-    if order.state != "open":
+    if order.state != OrderState.OPEN:
         raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
     check_hours(request, now, order)
     quote = make_quote(request, shop, catalogue, now, commitments_of(order))
@@ -143,7 +146,7 @@ def change_order(
     if changes:
         next_version(session, order, who, "changed", changes, now)
     if gone_parts(session, order) >= hand_overs(order):  # what was to follow is wanted no more
-        order.state, order.handed_over_at = "handed over", now
+        order.state, order.handed_over_at = OrderState.HANDED_OVER, now
         consume_supplies(session, who, order, now)
         next_version(session, order, who, "handed over", [], now)
     session.flush()
@@ -164,17 +167,17 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
 def cancel_order(session: Session, who: str, number: int, version: int, now: datetime) -> Order:
     """Raises NotFound, Refused, ChangedMeanwhile."""
     order = load_order(session, number, to_change=True)
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         return order
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(session, order, version))
-    if order.state != "open":
+    if order.state != OrderState.OPEN:
         raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
     if gone_parts(session, order):
         raise Refused(
             Problem("order", "A part of it is handed over already: change the order, and take out the rest.")
         )
-    _set_state(session, who, order, "cancelled", now)
+    _set_state(session, who, order, OrderState.CANCELLED, now)
     next_version(session, order, who, "cancelled", [], now)
     return order
 
@@ -191,13 +194,13 @@ def reopen_order(
     """A cancelled order is open again, as it was; with a reason where the bench does not fit with it or something
     is short, the one kept unless another is given. Raises NotFound, Refused."""
     order = load_order(session, number, to_change=True)
-    if order.state == "handed over":
+    if order.state == OrderState.HANDED_OVER:
         raise Refused(Problem("order", f"Order {number} is handed over."))
     if order.is_quick_sale:
         raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         with session.begin_nested():  # only an open order's work is known to the bench
-            _set_state(session, who, order, "open", now)
+            _set_state(session, who, order, OrderState.OPEN, now)
             said = overrides_to_reopen(session, order, typed, shop, catalogue, now)
         before = describe_order(order, shop.zone, shop.decimals)
         order.bench_override, order.stock_override = said.bench, said.short
@@ -206,7 +209,7 @@ def reopen_order(
     return order
 
 
-def _set_state(session: Session, who: str, order: Order, state: str, now: datetime) -> None:
+def _set_state(session: Session, who: str, order: Order, state: OrderState, now: datetime) -> None:
     """What was filled for an order that nobody wants is gone from the shelves; while it is open only whole batches
     are."""
     before = [(batch, gone_for(batch)) for batch in order.batches]

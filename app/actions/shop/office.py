@@ -16,6 +16,7 @@ from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop,
 from app.planning.window import Verdict
 from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.states import OrderState
 from app.store.models import (
     DayShift,
     OpeningException,
@@ -106,7 +107,7 @@ def replan_open_orders(session: Session, now: datetime, who: str = "the office")
     """Work out every open order by the shop as it is now. Returns those promised worse: number and why."""
     shop, catalogue = load_shop(session), load_catalogue(session)
     worse = []
-    for order in session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
+    for order in session.scalars(select(Order).where(Order.state == OrderState.OPEN).order_by(Order.ready_by)):
         before = _describe_promise(order, shop)
         try:
             _replan(order, shop, catalogue, now)

@@ -14,6 +14,7 @@ from app.craft.colours import share_spares
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, Change, Shelf
 from app.quoting.recipe import read_recipe
+from app.quoting.states import SupplySort
 from app.store.queries.stock import (
     ComingRow,
     LotRow,
@@ -151,5 +152,5 @@ def asked_supplies(
         if row.supply_id is not None:
             yield StockDemand(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)
         for one in read_recipe(row.recipe).supplies:
-            if one.sort != "rental":
+            if one.sort != SupplySort.RENTAL:
                 yield StockDemand(Article(supply_id=one.supply_id), row.number, day, ANY, one.of_one * row.quantity)

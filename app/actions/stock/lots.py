@@ -12,6 +12,7 @@ from app.actions.records.idempotency import save_once, saved_with_key
 from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import LONGEST_NAME
+from app.quoting.states import StockMoveSort, SupplySort
 from app.store.models import Lot, StockMove
 
 MOST = 1_000_000.0
@@ -49,7 +50,7 @@ def receive(
     )
     lot = save_once(session, new)
     if lot is new:
-        _move(session, lot, "received", arrival.count, "", who, now)
+        _move(session, lot, StockMoveSort.RECEIVED, arrival.count, "", who, now)
     return lot
 
 
@@ -84,13 +85,13 @@ def count_lot(
         raise Refused(Problem("count", "How many are there? A number from 0, please."))
     _refuse_bad_reason(why)
     if difference:
-        _move(session, lot, "counted", difference, why.strip(), who, now)
+        _move(session, lot, StockMoveSort.COUNTED, difference, why.strip(), who, now)
     return lot
 
 
 def counts_of(session: Session, lot_id: int) -> int:
     """How often it was counted anew with another result."""
-    mine = (StockMove.lot_id == lot_id, StockMove.sort == "counted")
+    mine = (StockMove.lot_id == lot_id, StockMove.sort == StockMoveSort.COUNTED)
     return session.scalar(select(func.count()).select_from(StockMove).where(*mine)) or 0
 
 
@@ -124,7 +125,7 @@ def use_up(session: Session, who: str, lot_id: int, count: float, seen: float, w
     if not 0 < count <= lot.on_hand:
         raise Refused(Problem("count", up_to(lot.on_hand)))
     _refuse_bad_reason(why)
-    _move(session, lot, "used", -count, why.strip(), who, now)
+    _move(session, lot, StockMoveSort.USED, -count, why.strip(), who, now)
     return lot
 
 
@@ -141,7 +142,7 @@ def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
     """Tidy. Raises Refused."""
     article = arrival.article
     known = catalogue.balloon_types.get(article.balloon_type_id) or catalogue.supplies.get(article.supply_id)
-    if known is None or getattr(known, "sort", "") == "rental":
+    if known is None or getattr(known, "sort", "") == SupplySort.RENTAL:
         raise Refused(Problem("article", "The shop keeps no count of this."))
     colour = " ".join(arrival.colour.split()) if article.balloon_type_id else ""
     problems = []
@@ -165,7 +166,9 @@ def _refuse_bad_reason(why: str) -> None:
         raise Refused(Problem("why", f"At most {LONGEST_WHY} letters, please."))
 
 
-def _move(session: Session, lot: Lot, sort: str, change: float, why: str, who: str, now: datetime) -> None:
+def _move(
+    session: Session, lot: Lot, sort: StockMoveSort, change: float, why: str, who: str, now: datetime
+) -> None:
     lot.on_hand += change
     session.add(StockMove(lot_id=lot.id, sort=sort, change=change, why=why, at=now, who=who))
     touch_board(session)

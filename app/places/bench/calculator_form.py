@@ -15,6 +15,7 @@ from app.physics.balloon import Gas
 from app.physics.endurance import Filling, Surroundings
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem
 from app.quoting.recipe import SoldSupply
+from app.quoting.states import SupplySort
 from app.store.models import BalloonTypeRow
 from app.web.forms import read_id, read_number, read_whole, read_wind
 
@@ -120,7 +121,7 @@ def read_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> Calc
 
 
 def _is_weight(sort: str, archived_at: object) -> bool:
-    return sort == "weight" and archived_at is None
+    return sort == SupplySort.WEIGHT and archived_at is None
 
 
 def _form(text: str) -> Construction:
@@ -254,4 +255,4 @@ def _items(form: CalculatorForm) -> tuple[StuffedItem, ...]:
 
 def _weight(form: CalculatorForm, catalogue: Catalogue) -> tuple[SoldSupply, ...]:
     row = catalogue.supplies.get(read_id(form.typed.get("weight")))
-    return (SoldSupply(row.id, row.name, row.sort, 1.0),) if row and row.sort == "weight" else ()
+    return (SoldSupply(row.id, row.name, row.sort, 1.0),) if row and row.sort == SupplySort.WEIGHT else ()

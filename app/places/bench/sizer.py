@@ -9,6 +9,7 @@ from app.craft.sizing import filled_litres
 from app.physics.balloon import Gas, Material
 from app.planning.shoptime import local_day
 from app.planning.work import STUFFING, fill_seconds, filling_point
+from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow
 from app.store.queries.bench import BoardRow, batches_of_day
 from app.web.batch_view import window_of
@@ -78,7 +79,9 @@ def others_alike(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow]]:
 
 def _is_sized(row: BoardRow) -> bool:
     """Open latex for the shop's own sizer: film is filled by its share, and a crew has a sizer of its own."""
-    return row.material == Material.LATEX and row.order_state == "open" and row.left > 0 and not row.at_venue
+    return (
+        row.material == Material.LATEX and row.order_state == OrderState.OPEN and row.left > 0 and not row.at_venue
+    )
 
 
 def _point(row: BoardRow) -> str:

@@ -18,6 +18,7 @@ from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
+from app.quoting.states import OrderState
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
@@ -99,7 +100,7 @@ def _along(order: Order) -> ShownAlong | None:
     if order.hand_over != HandOver.VENUE:
         return None
     found = along_with([order.id]).get(order.id)
-    return found if found and (order.state == "open" or found.along) else None
+    return found if found and (order.state == OrderState.OPEN or found.along) else None
 
 
 def _sheet(order: Order) -> tuple[OrderLineSheet, ...]:

@@ -7,7 +7,8 @@ from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.balloon import BalloonType, Material
-from app.store.types import STRICT, Base, Json
+from app.quoting.states import SupplySort, SupplyUnit
+from app.store.types import STRICT, Base, Json, OneOf, one_of
 
 
 class BalloonTypeRow(Base):
@@ -17,7 +18,7 @@ class BalloonTypeRow(Base):
 
     __tablename__ = "balloon_type"
     __table_args__ = (
-        CheckConstraint("material IN ('latex', 'foil', 'sphere')", name="material"),
+        one_of("material", Material),
         CheckConstraint("nominal_in > 0 AND mass_g > 0 AND size_factor > 0 AND rated_in > 0", name="figures"),
         CheckConstraint("price_minor >= 0 AND fill_minor >= 0 AND top_up_minor >= 0", name="prices"),
         CheckConstraint("pack_size > 0 AND pack_minor >= 0", name="pack"),
@@ -68,10 +69,8 @@ class Supply(Base):
 
     __tablename__ = "supply"
     __table_args__ = (
-        CheckConstraint(
-            "sort IN ('weight', 'ribbon', 'plush', 'bag', 'treatment', 'modelling', 'rental', 'other')", name="sort"
-        ),
-        CheckConstraint("unit IN ('piece', 'metre', 'millilitre')", name="unit"),
+        one_of("sort", SupplySort),
+        one_of("unit", SupplyUnit),
         CheckConstraint(
             "pack_size > 0 AND pack_minor >= 0 AND price_minor >= 0 AND deposit_minor >= 0", name="money"
         ),
@@ -80,8 +79,8 @@ class Supply(Base):
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
-    sort: Mapped[str]
-    unit: Mapped[str]
+    sort: Mapped[SupplySort] = mapped_column(OneOf(SupplySort))
+    unit: Mapped[SupplyUnit] = mapped_column(OneOf(SupplyUnit))
     pack_size: Mapped[float]
     pack_minor: Mapped[int]
     price_minor: Mapped[int | None]

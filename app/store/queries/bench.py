@@ -7,6 +7,8 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, PlannedStart, Tap
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
@@ -52,11 +54,11 @@ class BoardRow:
     bursts: list[tuple[str, int]]
     order_number: int
     customer: str
-    hand_over: str
+    hand_over: HandOver
     address: str
     event_start: datetime | None
     lasts_until: datetime | None
-    order_state: str
+    order_state: OrderState
     order_verdict: str
     accepted_risk: str
     bench_override: str
@@ -67,7 +69,7 @@ class BoardRow:
 
     @property
     def at_venue(self) -> bool:
-        return self.hand_over == "venue"
+        return self.hand_over == HandOver.VENUE
 
     @property
     def left(self) -> int:
@@ -157,9 +159,11 @@ def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today
     wanted = _begins_in(start, end)
     if is_today:
         undone = and_(OrderBatch.filled_at.is_(None), or_(start > PLANNED, OrderBatch.started_at.is_not(None)))
-        wanted = or_(wanted, and_(undone, Order.state == "open"))
+        wanted = or_(wanted, and_(undone, Order.state == OrderState.OPEN))
     started = OrderBatch.started_at.is_not(None)
-    found = _rows().where(wanted, or_(Order.state != "cancelled", started), or_(OrderBatch.quantity > 0, started))
+    found = _rows().where(
+        wanted, or_(Order.state != OrderState.CANCELLED, started), or_(OrderBatch.quantity > 0, started)
+    )
     found = found.where(not_quick_sale())
     return _read(session, found.order_by(PLANNED, OrderBatch.ready_by, OrderBatch.key))
 
@@ -171,7 +175,7 @@ def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardR
         or_(OrderBatch.not_before <= now, OrderBatch.not_before.is_(None)),
         OrderBatch.started_at.is_(None),
         OrderBatch.quantity > 0,
-        Order.state == "open",
+        Order.state == OrderState.OPEN,
     )
     return _read(session, found.order_by(PLANNED, OrderBatch.key).limit(MOST_AHEAD))
 

@@ -6,6 +6,7 @@ from datetime import datetime
 from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import OrderState
 from app.store.models import Order, Tap
 from app.store.queries.phones import digits_run, holds_phone
 from app.store.rows import RowReader
@@ -20,7 +21,7 @@ class OrderListRow:
     customer: str
     phone: str
     ready_by: datetime
-    state: str
+    state: OrderState
     verdict: str
     total_minor: int
 
@@ -60,7 +61,7 @@ def coming_orders(session: Session, since: datetime) -> list[OrderListRow]:
     return ORDER_LIST.read(
         session,
         ORDER_LIST.select()
-        .where(Order.state == "open", Order.ready_by >= since)
+        .where(Order.state == OrderState.OPEN, Order.ready_by >= since)
         .order_by(Order.ready_by)
         .limit(MOST_FOUND),
     )

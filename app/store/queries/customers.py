@@ -7,6 +7,7 @@ from datetime import datetime
 from sqlalchemy import ColumnElement, Select, literal, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import OrderState
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
 from app.store.queries.phones import digits_run, holds_phone, is_held_in
 from app.store.rows import RowReader
@@ -47,7 +48,7 @@ class Callers:
 class PastOrder:
     number: int
     ready_by: datetime
-    state: str
+    state: OrderState
     verdict: str
     total_minor: int
     lines: tuple[str, ...] = ()

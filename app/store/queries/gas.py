@@ -9,11 +9,13 @@ from typing import Any
 from sqlalchemy import CTE, Integer, Row, Select, and_, case, cast, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import CylinderState, OrderState
 from app.store.models import BalloonTypeRow, Cylinder, CylinderReading, Order, OrderBatch, PlannedStart, Tap
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
-AT_HAND = ("full", "in use")
+AT_HAND = (CylinderState.FULL, CylinderState.IN_USE)
 VENUE = ("at_venue", "celsius", "elevation_m")
 
 
@@ -68,13 +70,14 @@ def cylinders(session: Session) -> list[CylinderRow]:
 def _described() -> CTE:
     """Standing readings, each with when the next one of its cylinder ends what it told."""
     order = CylinderReading.at, CylinderReading.id
+    in_use = CylinderReading.state == CylinderState.IN_USE
     following = func.lead(CylinderReading.at, type_=UtcSeconds())
     return (
         select(
             CylinderReading.id,
             CylinderReading.cylinder_id,
             CylinderReading.at,
-            or_(CylinderReading.state == "in use", CylinderReading.order_id.is_not(None)).label("gives"),
+            or_(in_use, CylinderReading.order_id.is_not(None)).label("gives"),
             following.over(partition_by=CylinderReading.cylinder_id, order_by=order).label("ends"),
         )
         .where(CylinderReading.undone_at.is_(None))
@@ -84,9 +87,7 @@ def _described() -> CTE:
 
 def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
     spells = tuple(
-        UsePeriod(starts=row.CylinderReading.at, ends=row.ends, order_id=row.CylinderReading.order_id)
-        for row in rows
-        if row.gives
+        UsePeriod(row.CylinderReading.at, row.ends, row.CylinderReading.order_id) for row in rows if row.gives
     )
     last = rows[-1]
     return CylinderRow(cylinder=cylinder, order_number=last.number, reading=last.CylinderReading, spells=spells)
@@ -148,16 +149,11 @@ def filled_since(session: Session, since: datetime) -> list[GasFilledRow]:
 def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
     """Each batch's taps are summed first: so each batch and order is looked up once."""
     taps, went_along = _taps(since).subquery("taps"), _went_along().subquery("went_along")
-    at_venue = Order.hand_over == "venue"
+    at_venue = Order.hand_over == HandOver.VENUE
     each = (
         select(
-            *(
-                taps.c.after,
-                taps.c.count,
-                OrderBatch.balloon_type_id,
-                OrderBatch.fill_size_in,
-                OrderBatch.fill_share,
-            ),
+            *(taps.c.after, taps.c.count),
+            *(OrderBatch.balloon_type_id, OrderBatch.fill_size_in, OrderBatch.fill_share),
             case((went_along.c.since <= taps.c.after, Order.id)).label("order_id"),
             at_venue.label("at_venue"),
             case((at_venue, Order.venue_celsius)).label("celsius"),
@@ -255,7 +251,7 @@ TO_FILL = RowReader(
     leaves_at=Order.ready_by,
     ready_by=OrderBatch.ready_by,
     started=OrderBatch.started_at.is_not(None),
-    at_venue=Order.hand_over == "venue",
+    at_venue=Order.hand_over == HandOver.VENUE,
     celsius=Order.venue_celsius,
     elevation_m=Order.venue_elevation_m,
 )
@@ -268,7 +264,7 @@ def helium_to_fill(session: Session, but_also: int | None = None) -> list[ToFill
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(or_(Order.state == "open", Order.number == but_also), OrderBatch.gas == "helium")
+        .where(or_(Order.state == OrderState.OPEN, Order.number == but_also), OrderBatch.gas == "helium")
         .order_by(OrderBatch.id)
     )
     return TO_FILL.read(session, found)

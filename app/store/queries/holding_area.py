@@ -7,6 +7,8 @@ from typing import Any
 from sqlalchemy import Select, exists
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import OrderState
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 from app.store.rows import RowReader
 
@@ -62,6 +64,6 @@ def _batches() -> Select[*tuple[Any, ...]]:
         WAITING.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(Order.state == "open", Order.hand_over != "venue", OrderBatch.quantity > 0)
+        .where(Order.state == OrderState.OPEN, Order.hand_over != HandOver.VENUE, OrderBatch.quantity > 0)
         .order_by(OrderBatch.id)
     )

@@ -5,6 +5,7 @@ from collections.abc import Collection
 from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import PhotoSize
 from app.store.models import Photo, PhotoImage
 
 
@@ -27,7 +28,9 @@ def first_photos(session: Session, of: Collection[int] | None = None) -> dict[in
 
 
 def photo_pixels(session: Session, key: str, size: str) -> bytes | None:
-    """As JPEG; None where there is no such photo."""
+    """As JPEG; None where there is no such photo, or it has no such size."""
+    if size not in {*PhotoSize}:
+        return None
     found = select(PhotoImage.jpeg).join(Photo, Photo.id == PhotoImage.photo_id)
     return session.scalar(found.where(Photo.key == key, PhotoImage.size == size))
 

@@ -7,6 +7,8 @@ from typing import Any
 from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import OrderState
 from app.store.models import Order, OrderBatch, OrderLine, Tap
 from app.store.queries.money import due_of_open_orders
 from app.store.queries.rentals import CUT
@@ -38,7 +40,7 @@ class PickupRow:
     phone: str
     ready_by: datetime
     later_at: datetime | None
-    hand_over: str
+    hand_over: HandOver
     arrives_at: datetime | None
     travel_minutes: int
     set_up_minutes: int
@@ -46,7 +48,7 @@ class PickupRow:
     crew: int
     address: str
     event_start: datetime | None
-    state: str
+    state: OrderState
     verdict: str
     notes: str
     total_minor: int
@@ -76,7 +78,7 @@ class PickupRow:
 
     @property
     def at_venue(self) -> bool:
-        return self.hand_over == "venue"
+        return self.hand_over == HandOver.VENUE
 
     @property
     def is_gone(self) -> bool:
@@ -139,8 +141,8 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
     """What leaves between two moments, the first first; for today also what is still here from before. Sales
     over the counter are gone already."""
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
-    before = [and_(Order.ready_by < start, Order.state == "open")] if is_today else []
-    found = PICKUPS.select().where(or_(*day, *before), Order.state != "cancelled", not_quick_sale())
+    before = [and_(Order.ready_by < start, Order.state == OrderState.OPEN)] if is_today else []
+    found = PICKUPS.select().where(or_(*day, *before), Order.state != OrderState.CANCELLED, not_quick_sale())
     rows = _with_progress(session, PICKUPS.read(session, found))
     wanted = (
         row

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Row, Select, and_, case, exists, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import Direction, OrderState
 from app.store.models import Order, OrderBatch, Payment, Rental, RentalReturn, Tap
 from app.store.rows import RowReader
 
@@ -70,7 +71,7 @@ class OrderRentals:
     customer: str
     phone: str
     address: str
-    state: str
+    state: OrderState
     return_by: datetime | None
     take_down_at: datetime | None
     travel_minutes: int
@@ -165,7 +166,7 @@ def _gone_at() -> ColumnElement[Any]:
 
 
 def _held_minor() -> ColumnElement[int]:
-    amount = case((Payment.direction == "in", Payment.amount_minor), else_=-Payment.amount_minor)
+    amount = case((Payment.direction == Direction.IN, Payment.amount_minor), else_=-Payment.amount_minor)
     mine = (Payment.order_id == Order.id, Payment.rental.is_(True), Payment.undone_at.is_(None))
     return select(func.coalesce(func.sum(amount), 0)).where(*mine).correlate(Order).scalar_subquery()
 
@@ -230,7 +231,7 @@ def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[OrderRent
         .outerjoin(Tap, _cut_of_order())
         .outerjoin(Rental, Rental.order_id == Order.id)
         .outerjoin(RentalReturn, and_(RentalReturn.rental_id == Rental.id, RentalReturn.undone_at.is_(None)))
-        .where(wanted, Order.state != "cancelled")
+        .where(wanted, Order.state != OrderState.CANCELLED)
         .order_by(Order.id, Rental.id, RentalReturn.id)
     )
     by_order = groupby(session.execute(found).all(), key=lambda one: one.order_id)

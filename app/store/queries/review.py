@@ -6,6 +6,8 @@ from datetime import datetime
 from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import OrderState
 from app.store.models import Order, OrderBatch, Tap
 from app.store.rows import RowReader
 
@@ -63,7 +65,8 @@ _LOST = (
     .correlate(Order)
     .scalar_subquery()
 )
-_DUE = case((Order.hand_over == "venue", Order.event_start), else_=func.coalesce(Order.later_at, Order.ready_by))
+_LEAVES = func.coalesce(Order.later_at, Order.ready_by)
+_DUE = case((Order.hand_over == HandOver.VENUE, Order.event_start), else_=_LEAVES)
 COMPLETED = RowReader(
     CompletedRow,
     number=Order.number,
@@ -84,7 +87,7 @@ def completed(session: Session, start: datetime, end: datetime) -> list[Complete
     """Orders handed over between two moments, the first first."""
     found = (
         COMPLETED.select()
-        .where(Order.state == "handed over", Order.handed_over_at >= start, Order.handed_over_at < end)
+        .where(Order.state == OrderState.HANDED_OVER, Order.handed_over_at >= start, Order.handed_over_at < end)
         .order_by(Order.handed_over_at, Order.number)
     )
     return COMPLETED.read(session, found)

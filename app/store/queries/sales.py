@@ -7,6 +7,8 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, or_
 from sqlalchemy.orm import Session
 
+from app.quoting.request import Occasion
+from app.quoting.states import OrderState
 from app.store.models import Order, OrderLine, Tap
 from app.store.rows import RowReader
 
@@ -20,15 +22,15 @@ class QuickSaleRow:
     title: str
     gas: str
     total_minor: int
-    state: str
+    state: OrderState
 
     @property
     def is_undone(self) -> bool:
-        return self.state == "cancelled"
+        return self.state == OrderState.CANCELLED
 
 
 def not_quick_sale() -> ColumnElement[bool]:
-    return or_(Order.occasion != "now", Order.handed_over_at.is_distinct_from(Order.taken_at))
+    return or_(Order.occasion != Occasion.NOW, Order.handed_over_at.is_distinct_from(Order.taken_at))
 
 
 QUICK_SALES = RowReader(
@@ -51,7 +53,7 @@ def _sales() -> Select[*tuple[Any, ...]]:
         QUICK_SALES.select()
         .join(OrderLine, OrderLine.order_id == Order.id)
         .join(Tap, handed)
-        .where(Order.occasion == "now", Order.handed_over_at == Order.taken_at)
+        .where(Order.occasion == Occasion.NOW, Order.handed_over_at == Order.taken_at)
     )
 
 

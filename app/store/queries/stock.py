@@ -8,12 +8,14 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, case, exists, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
+from app.quoting.request import ExtraSort, HandOver
+from app.quoting.states import OrderState
 from app.store.models import Delivery, Lot, Order, OrderBatch, OrderExtra, OrderLine, PlannedStart
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
 TAKEN_AT = case(
-    (Order.hand_over == "venue", Order.ready_by),
+    (Order.hand_over == HandOver.VENUE, Order.ready_by),
     else_=func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds()),
 )
 """When a batch's balloons leave the shelf: when they are filled, or when a crew takes them along."""
@@ -127,7 +129,7 @@ def promised_batches(
         PROMISED.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(Order.state == "open", OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
+        .where(Order.state == OrderState.OPEN, OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
     )
     found = found.where(OrderBatch.balloon_type_id.in_(balloon_types)) if balloon_types is not None else found
     found = found.where(Order.number != excluding_order) if excluding_order else found
@@ -140,7 +142,7 @@ def promised_supplies(
 ) -> list[SupplyRow]:
     """Of open orders, hired goods too: whoever reads it leaves them out by their sort. since: orders that should
     have left by then, their later part with them, are forgotten."""
-    mine = [Order.state == "open", Order.number != (excluding_order or 0)]
+    mine = [Order.state == OrderState.OPEN, Order.number != (excluding_order or 0)]
     mine += [~_order_forgotten(since)] if since else []
     lines = (
         select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe, null().label("supply_id"))
@@ -150,7 +152,7 @@ def promised_supplies(
     extras = (
         select(Order.number, Order.ready_by, OrderExtra.quantity, null().label("recipe"), OrderExtra.supply_id)
         .join(OrderExtra, OrderExtra.order_id == Order.id)
-        .where(*mine, OrderExtra.sort == "supply")
+        .where(*mine, OrderExtra.sort == ExtraSort.SUPPLY)
     )
     found = session.execute(union_all(lines, extras))
     return [
@@ -176,9 +178,9 @@ def forgotten_orders(session: Session, since: datetime) -> list[int]:
         )
     )
     lines = exists().where(OrderLine.order_id == Order.id, OrderLine.design_id.is_not(None))
-    extras = exists().where(OrderExtra.order_id == Order.id, OrderExtra.sort == "supply")
+    extras = exists().where(OrderExtra.order_id == Order.id, OrderExtra.sort == ExtraSort.SUPPLY)
     left_out = or_(unbegun, and_(_order_forgotten(since), or_(lines, extras)))
-    found = select(Order.number).where(Order.state == "open", left_out).order_by(Order.number)
+    found = select(Order.number).where(Order.state == OrderState.OPEN, left_out).order_by(Order.number)
     return list(session.scalars(found))
 
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import StockMoveSort
 from app.store.models import Delivery, Lot, Order, OrderBatch, StockMove
 from app.store.rows import RowReader
 
@@ -35,7 +36,7 @@ class MoveLine:
 
     at: datetime
     who: str
-    sort: str
+    sort: StockMoveSort
     change: float
     why: str
     colour: str
@@ -60,7 +61,7 @@ class DeliveryLine:
 _COUNTS = (
     select(func.count())
     .select_from(StockMove)
-    .where(StockMove.lot_id == Lot.id, StockMove.sort == "counted")
+    .where(StockMove.lot_id == Lot.id, StockMove.sort == StockMoveSort.COUNTED)
     .correlate(Lot)
     .scalar_subquery()
 )

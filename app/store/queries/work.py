@@ -7,6 +7,8 @@ from typing import Any
 from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
 from app.store.rows import RowReader, together
@@ -37,7 +39,7 @@ class WorkRow:
     inflate_by: datetime
     ready_by: datetime
     finishing_minutes: int
-    hand_over: str
+    hand_over: HandOver
     leaves_at: datetime
     event_start: datetime | None
     travel_minutes: int
@@ -93,7 +95,7 @@ def open_work(session: Session) -> list[WorkRow]:
     ready = (
         select(Tap.order_id, Tap.later)
         .join(Order, Order.id == Tap.order_id)
-        .where(Order.state == "open", Tap.act == "ready", Tap.undone_at.is_(None))
+        .where(Order.state == OrderState.OPEN, Tap.act == "ready", Tap.undone_at.is_(None))
     )
     done = {(order_id, later) for order_id, later in session.execute(ready)}
     rows = WORK.read(session, _batches())
@@ -151,11 +153,11 @@ TAKE_DOWNS = RowReader(
 
 def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[TakeDownRow]]:
     """Those that may be away now or later, to fill and to take down."""
-    fills = and_(Order.hand_over == "venue", Order.event_start > now - LONGEST_WAY)
+    fills = and_(Order.hand_over == HandOver.VENUE, Order.event_start > now - LONGEST_WAY)
     takes_down = Order.take_down_at > now - 2 * LONGEST_WAY
     found = session.execute(
         select(*together(CREWS, TAKE_DOWNS), fills.label("fills"), takes_down.label("takes_down"))
-        .where(or_(fills, takes_down), Order.state != "cancelled")
+        .where(or_(fills, takes_down), Order.state != OrderState.CANCELLED)
         .order_by(Order.number)
     ).all()
     crews = [CREWS.build(row) for row in found if row.fills]
@@ -179,6 +181,6 @@ def _batches() -> Select[*tuple[Any, ...]]:
         WORK.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
-        .where(Order.state == "open", OrderBatch.quantity > 0)
+        .where(Order.state == OrderState.OPEN, OrderBatch.quantity > 0)
         .order_by(Order.number, OrderBatch.id)
     )

@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import Select
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
 from app.store.models import Order, OrderBatch
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
@@ -66,7 +67,7 @@ def _batches(since: datetime) -> Select[*tuple[Any, ...]]:
             OrderBatch.filled_at >= since,
             OrderBatch.started_at.is_not(None),
             OrderBatch.filled > 0,
-            Order.hand_over != "venue",
+            Order.hand_over != HandOver.VENUE,
             not_quick_sale(),
         )
         .order_by(OrderBatch.filled_at.desc(), OrderBatch.id.desc())
