@@ -5,15 +5,14 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
-from app.actions.bench.taps import Act
 from app.actions.orders.hand_over import steps_of
 from app.actions.records.shop import Catalogue, Shop
-from app.actions.records.taps import Step
 from app.craft.money import Percent
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.planning.shoptime import Fold, to_utc
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver, LineRequest, Occasion, OrderRequest
+from app.quoting.states import Act, Step
 from app.store.models import Order, OrderBatch
 
 

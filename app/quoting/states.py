@@ -9,6 +9,28 @@ class OrderState(StrEnum):
     CANCELLED = "cancelled"
 
 
+class Step(StrEnum):
+    """The steps of a hand-over, in their order. PACKED comes before the filling: gas and balloons for a venue."""
+
+    PACKED = "packed"
+    DRY = "dry"
+    ASSEMBLED = "assembled"
+    WEIGHTED = "weighted"
+    BAGGED = "bagged"
+    READY = "ready"
+    HANDED_OVER = "handed over"
+
+
+class Act(StrEnum):
+    """BURST: lost in filling. LOSE: the same once all are filled, so one that was counted as filled."""
+
+    START = "start"
+    FILL = "fill"
+    BURST = "burst"
+    LOSE = "lose"
+    FINISH = "finish"
+
+
 class CylinderState(StrEnum):
     """FULL: stands by, full or begun. IN_USE: the bench fills from it."""
 

@@ -115,12 +115,13 @@ class OneOf(TypeDecorator[S]):
     def __init__(self, words: type[S]) -> None:
         super().__init__()
         self.words = words
+        self._known = {word.value: word for word in words}
 
     def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
         return None if value is None else self.words(value).value
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> S | None:
-        return None if value is None else self.words(value)
+        return None if value is None else self._known[value]
 
 
 def one_of(column: str, words: type[StrEnum]) -> CheckConstraint:

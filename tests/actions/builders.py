@@ -2,12 +2,13 @@
 
 from datetime import UTC, datetime, timedelta
 
-from app.actions.bench.taps import Act, tap_batch
+from app.actions.bench.taps import tap_batch
 from app.actions.catalogue.designs import DesignFigures, PartFigures, add_design
 from app.actions.orders.take import change_order, take_order
 from app.actions.records.shop import TripDefaults, load_catalogue, load_shop
 from app.physics.balloon import Gas
 from app.quoting.request import LineRequest, Occasion, OrderRequest
+from app.quoting.states import Act
 
 MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """The Saturday of the tests' clock; London shows UTC."""

@@ -3,8 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench.taps import Act
 from app.actions.orders.take import load_order
+from app.quoting.states import Act
 from tests.actions.photographs import photo_file, stand_ready
 from tests.browser.gestures import Evening, fill_moment, settled, take_it
 from tests.browser.test_pages import SIZES, TOUCH_PX

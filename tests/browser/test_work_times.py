@@ -5,9 +5,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench.taps import Act, tap_batch
+from app.actions.bench.taps import tap_batch
 from app.actions.orders.take import load_order
 from app.actions.shop.office import change_settings
+from app.quoting.states import Act
 
 pytestmark = pytest.mark.browser
 

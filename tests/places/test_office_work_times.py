@@ -6,8 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.bench.taps import Act, tap_batch
+from app.actions.bench.taps import tap_batch
 from app.actions.records.shop import load_catalogue, load_shop
+from app.quoting.states import Act
 from tests.actions.builders import BY_TURNS, at, line, order_request, take
 from tests.places.payloads import words
 

@@ -18,7 +18,6 @@ from app.actions.records.open_work import (
 )
 from app.actions.records.progress import work_left
 from app.actions.records.shop import Shop, TripDefaults, load_roster
-from app.actions.records.taps import Step
 from app.planning.finishing import Conflict, FillJob, FinishStarts, Fit, OrderWork, find_finish_starts
 from app.planning.schedule import Absence, Batch, Shift, Shortage
 from app.planning.work import filling_point
@@ -28,6 +27,7 @@ from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan, Run
+from app.quoting.states import Step
 from app.quoting.take_down_trips import take_down_trip_of
 from app.store.queries.work import WorkRow, steps_of_order, work_of
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from enum import StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -14,19 +13,8 @@ from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_steps
 from app.actions.stock.consumption import consume_balloons, gone_for
-from app.quoting.states import OrderState
+from app.quoting.states import Act, OrderState
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
-
-
-class Act(StrEnum):
-    """BURST: lost in filling. LOSE: the same once all are filled, so one that was counted as filled."""
-
-    START = "start"
-    FILL = "fill"
-    BURST = "burst"
-    LOSE = "lose"
-    FINISH = "finish"
-
 
 FILLS = (Act.FILL, Act.FINISH)
 LOSSES = (Act.BURST, Act.LOSE)

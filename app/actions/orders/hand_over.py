@@ -8,7 +8,6 @@ from app.actions.errors import NotFound, Problem, Refused
 from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.taps import (
-    Step,
     active_taps,
     gone_parts,
     hand_overs,
@@ -20,7 +19,7 @@ from app.actions.records.taps import (
 )
 from app.actions.stock.consumption import consume_supplies
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState
+from app.quoting.states import OrderState, Step
 from app.store.models import Order, Tap
 from app.store.queries.rentals import rentals_of_order
 

@@ -7,13 +7,13 @@ from datetime import datetime, time
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.bench.taps import Act, settle_batch, tap_batch
+from app.actions.bench.taps import settle_batch, tap_batch
 from app.actions.errors import Problem, Refused
 from app.actions.orders.hand_over import save_step
 from app.actions.orders.take import load_order, next_version, order_with_key, take_order
 from app.actions.records.shop import Catalogue, Shop
 from app.actions.records.sold_rows import rebuild_line
-from app.actions.records.taps import Step, is_known, mark_undone
+from app.actions.records.taps import is_known, mark_undone
 from app.actions.stock.consumption import consume_supplies
 from app.craft.price import Bill, BillItem, Tax
 from app.physics.balloon import Gas
@@ -22,7 +22,7 @@ from app.planning.opening import Opening
 from app.quoting.parts import sell
 from app.quoting.quote import Commitments
 from app.quoting.request import OVER_THE_COUNTER, LineRequest, Occasion, OrderRequest, Service
-from app.quoting.states import OrderState
+from app.quoting.states import Act, OrderState, Step
 from app.store.models import BalloonTypeRow, Order, Tap
 
 ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))

@@ -13,8 +13,8 @@ from app.actions.orders.take import load_order
 from app.actions.photos.reencode import ReencodedPhoto
 from app.actions.records.history import write_history
 from app.actions.records.idempotency import save_once, saved_with_key
-from app.actions.records.taps import Step, active_taps
-from app.quoting.states import OrderState, PhotoSize
+from app.actions.records.taps import active_taps
+from app.quoting.states import OrderState, PhotoSize, Step
 from app.store.models import Order, Photo, PhotoImage
 from app.store.queries.photos import photos_of_design, photos_of_order
 

@@ -12,13 +12,12 @@ from app.actions.errors import NotFound, Refused
 from app.actions.orders.take import load_order
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
-from app.actions.records.taps import Step
 from app.places.counter.order_photos import show_photos
 from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState
+from app.quoting.states import OrderState, Step
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps

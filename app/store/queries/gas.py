@@ -10,7 +10,7 @@ from sqlalchemy import CTE, Integer, Row, Select, and_, case, cast, func, or_, s
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import CylinderState, OrderState
+from app.quoting.states import Act, CylinderState, OrderState
 from app.store.models import BalloonTypeRow, Cylinder, CylinderReading, Order, OrderBatch, PlannedStart, Tap
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
@@ -181,7 +181,7 @@ def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
         .where(
             Tap.at > since,
             Tap.undone_at.is_(None),
-            Tap.act.in_(("fill", "finish", "burst")),
+            Tap.act.in_((Act.FILL, Act.FINISH, Act.BURST)),
             Tap.count > 0,
         )
         .group_by("after", Tap.batch_id)

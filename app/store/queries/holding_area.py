@@ -8,7 +8,7 @@ from sqlalchemy import Select, exists
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState
+from app.quoting.states import OrderState, Step
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 from app.store.rows import RowReader
 
@@ -49,7 +49,7 @@ WAITING = RowReader(
         Tap.order_id == Order.id,
         Tap.batch_id.is_(None),
         Tap.later == OrderBatch.later,
-        Tap.act == "handed over",
+        Tap.act == Step.HANDED_OVER,
         Tap.undone_at.is_(None),
     ),
 )

@@ -8,7 +8,7 @@ from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState
+from app.quoting.states import OrderState, Step
 from app.store.models import Order, OrderBatch, OrderLine, Tap
 from app.store.queries.money import due_of_open_orders
 from app.store.queries.rentals import CUT
@@ -82,7 +82,7 @@ class PickupRow:
 
     @property
     def is_gone(self) -> bool:
-        return any(act == "handed over" for _, act, _, _ in self.taps)
+        return any(act == Step.HANDED_OVER for _, act, _, _ in self.taps)
 
     @property
     def treated(self) -> bool:

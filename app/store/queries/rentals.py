@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Row, Select, and_, case, exists, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.quoting.states import Direction, OrderState
+from app.quoting.states import Direction, OrderState, Step
 from app.store.models import Order, OrderBatch, Payment, Rental, RentalReturn, Tap
 from app.store.rows import RowReader
 
@@ -161,7 +161,7 @@ def returned_at() -> ColumnElement[Any]:
 
 
 def _gone_at() -> ColumnElement[Any]:
-    mine = (Tap.order_id == Order.id, Tap.act == "handed over", Tap.undone_at.is_(None))
+    mine = (Tap.order_id == Order.id, Tap.act == Step.HANDED_OVER, Tap.undone_at.is_(None))
     return select(func.min(Tap.at)).where(*mine).correlate(Order).scalar_subquery()
 
 
@@ -218,7 +218,7 @@ def rentals_of_order(session: Session, number: int) -> OrderRentals | None:
 
 
 def _gone() -> Select[int]:
-    return select(Tap.order_id).where(Tap.act == "handed over", Tap.undone_at.is_(None))
+    return select(Tap.order_id).where(Tap.act == Step.HANDED_OVER, Tap.undone_at.is_(None))
 
 
 def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[OrderRentals]:

@@ -8,7 +8,7 @@ from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState
+from app.quoting.states import Act, OrderState, Step
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
 from app.store.rows import RowReader, together
@@ -52,7 +52,7 @@ def _last_tap() -> ScalarSelect[Any]:
     """Only of what was begun and is not filled, and of what was done on it: a burst is not."""
     mine = (
         Tap.batch_id == OrderBatch.id,
-        Tap.act.in_(("start", "fill", "finish")),
+        Tap.act.in_((Act.START, Act.FILL, Act.FINISH)),
         Tap.undone_at.is_(None),
         OrderBatch.started_at.is_not(None),
         OrderBatch.filled_at.is_(None),
@@ -95,7 +95,7 @@ def open_work(session: Session) -> list[WorkRow]:
     ready = (
         select(Tap.order_id, Tap.later)
         .join(Order, Order.id == Tap.order_id)
-        .where(Order.state == OrderState.OPEN, Tap.act == "ready", Tap.undone_at.is_(None))
+        .where(Order.state == OrderState.OPEN, Tap.act == Step.READY, Tap.undone_at.is_(None))
     )
     done = {(order_id, later) for order_id, later in session.execute(ready)}
     rows = WORK.read(session, _batches())

@@ -6,7 +6,6 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import event
 
-from app.actions.bench.taps import Act
 from app.actions.errors import Refused
 from app.actions.gas.balance import gas_now
 from app.actions.gas.moves import change_state
@@ -16,7 +15,7 @@ from app.actions.orders.take import cancel_order, reopen_order
 from app.craft.gas import PressureReading
 from app.physics.balloon import Gas
 from app.quoting.quote import make_quote
-from app.quoting.states import CylinderState
+from app.quoting.states import Act, CylinderState
 from app.store.models import PlannedStart
 from tests.actions.builders import (
     BY_TURNS,
