@@ -109,7 +109,13 @@ def _payment(order: Order, money: Money, now: datetime, who: str, client_key: st
 
 def _refuse_other(known: Payment, order: Order, money: Money) -> None:
     """A form that comes again is one payment; the same form with something else in it is a slip."""
-    saved = Money(known.amount_minor, How(known.how), Direction(known.direction), known.rental, known.note)
+    saved = Money(
+        amount_minor=known.amount_minor,
+        how=known.how,
+        direction=known.direction,
+        rental=known.rental,
+        note=known.note,
+    )
     if known.order_id != order.id or saved != replace(money, note=money.note.strip()):
         raise Refused(Problem("amount", "This form noted something else already: look below, and note it anew."))
 
