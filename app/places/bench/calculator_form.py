@@ -17,6 +17,7 @@ from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace,
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.recipe import SoldSupply
 from app.quoting.shop import Shop
+from app.quoting.states import SupplySort
 from app.web.forms import read_id, read_number, read_whole, read_wind
 
 FORM_WORDS = {
@@ -122,7 +123,7 @@ def read_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> Calc
 
 
 def _is_weight(sort: str, archived_at: object) -> bool:
-    return sort == "weight" and archived_at is None
+    return sort == SupplySort.WEIGHT and archived_at is None
 
 
 def _form(text: str) -> Construction:
@@ -257,4 +258,4 @@ def _items(form: CalculatorForm) -> tuple[StuffedItem, ...]:
 
 def _weight(form: CalculatorForm, catalogue: Catalogue) -> tuple[SoldSupply, ...]:
     row = catalogue.supplies.get(read_id(form.typed.get("weight")))
-    return (SoldSupply(row.id, row.name, row.sort, 1.0),) if row and row.sort == "weight" else ()
+    return (SoldSupply(row.id, row.name, row.sort, 1.0),) if row and row.sort == SupplySort.WEIGHT else ()

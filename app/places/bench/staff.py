@@ -94,7 +94,7 @@ def _read_change(sent: Mapping[str, str]) -> StaffChange:
     by = read_whole(sent.get("by", ""), -MOST_HANDS, MOST_HANDS, "Hands")
     if not by:
         raise ValidationError("How many more, or fewer? One at least.")
-    return StaffChange(_day().on, *span, by)
+    return StaffChange(day=_day().on, starts=span[0], ends=span[1], by=by)
 
 
 def _page(change: StaffChange | None = None, problem: str = "", status: int = 200) -> Response:

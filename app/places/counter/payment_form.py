@@ -8,8 +8,9 @@ from wtforms import Form, HiddenField, RadioField, SelectChoice, StringField
 from wtforms.validators import ValidationError
 
 from app.actions.money.account import Account, load_account
-from app.actions.money.payments import MOST_OF_A_NOTE, Direction, How, Money, payments_so_far
+from app.actions.money.payments import MOST_OF_A_NOTE, Money, payments_so_far
 from app.places.counter.choices import one_of
+from app.quoting.states import Direction, How
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of
 from app.web.bill import BillRow, owing_words, rows_below

@@ -6,17 +6,12 @@ from datetime import date
 from flask import Blueprint, flash, request, url_for
 from flask.wrappers import Response
 
-from app.actions.gas.cylinders import (
-    CylinderFigures,
-    CylinderState,
-    add_cylinder,
-    change_cylinder,
-    load_cylinder,
-)
+from app.actions.gas.cylinders import CylinderFigures, add_cylinder, change_cylinder, load_cylinder
 from app.actions.gas.readings import undo_reading
 from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, PressureReading, water_litres
 from app.places.office.record_page import page, problems_by_field
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import readings
 from app.web.cylinder_presses import press_cylinder, pressed_words, read_gauge

@@ -84,7 +84,8 @@ def _read_shifts(of: str) -> list[ShiftMinutes]:
         span = read_span(sent[0], sent[1], "A shift must end after it begins.")
         if span is None:
             raise ValidationError("From when to when? Two hours, as in 08:00 and 12:00.")
-        shifts.append(ShiftMinutes(*span, read_whole(sent[2], 0, MOST_HANDS, "Hands")))
+        staff = read_whole(sent[2], 0, MOST_HANDS, "Hands")
+        shifts.append(ShiftMinutes(starts=span[0], ends=span[1], staff=staff))
     return shifts
 
 

@@ -142,8 +142,8 @@ def _rows_sent() -> list[Sent]:
             if sort == "balloon_type"
             else Article(supply_id=read_id(number))
         )
-        texts = (form.get(f"{name}-{place}", "").strip() for name in ("colour", "packs", "due"))
-        rows.append(Sent(place, found, *texts))
+        colour, packs, due = (form.get(f"{name}-{place}", "").strip() for name in ("colour", "packs", "due"))
+        rows.append(Sent(place=place, article=found, colour=colour, packs=packs, due=due))
     return rows
 
 

@@ -6,9 +6,7 @@ from flask import Blueprint, flash, render_template, request, url_for
 from flask.wrappers import Response
 
 from app.actions.catalogue.supplies import (
-    Sort,
     SupplyFigures,
-    Unit,
     add_supply,
     archive_supply,
     change_supply,
@@ -17,6 +15,7 @@ from app.actions.catalogue.supplies import (
 )
 from app.places.office.record_page import page, plain, problems_by_field
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
 from app.store.queries.supplies import all_supplies
 from app.web.htmx import see_other
@@ -24,16 +23,16 @@ from app.web.requests import request_context
 from app.web.typed import Typed
 
 HEADINGS = {
-    Sort.WEIGHT: "Weights",
-    Sort.RIBBON: "Ribbon",
-    Sort.PLUSH: "Plush",
-    Sort.BAG: "Bags",
-    Sort.TREATMENT: "Treatment",
-    Sort.MODELLING: "Modelling balloons",
-    Sort.HIRED: "Hired goods",
-    Sort.OTHER: "Other",
+    SupplySort.WEIGHT: "Weights",
+    SupplySort.RIBBON: "Ribbon",
+    SupplySort.PLUSH: "Plush",
+    SupplySort.BAG: "Bags",
+    SupplySort.TREATMENT: "Treatment",
+    SupplySort.MODELLING: "Modelling balloons",
+    SupplySort.RENTAL: "Hired goods",
+    SupplySort.OTHER: "Other",
 }
-UNITS = {Unit.PIECE: "pieces", Unit.METRE: "m", Unit.MILLILITRE: "mL"}
+UNITS = {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}
 MONEY = {"price_minor": "price", "pack_minor": "pack_cost", "deposit_minor": "deposit"}
 """Names in the form of what is called otherwise in the store."""
 
@@ -79,12 +78,12 @@ def save_supply(supply_id: int) -> Response:
 def new_supply() -> Response:
     """Its sort first, since what is asked depends on it."""
     sort = request.args.get("sort", "")
-    return _supply_page(_blank(sort) if sort in {*Sort} else {})
+    return _supply_page(_blank(sort) if sort in {*SupplySort} else {})
 
 
 def save_new_supply() -> Response:
     sort = request.form.get("sort", "")
-    if sort not in {*Sort}:
+    if sort not in {*SupplySort}:
         return _supply_page({}, refused=Refused(Problem("sort", "What is it? One of these, please.")))
     texts = _blank(sort) | request.form.to_dict()
     try:
@@ -108,7 +107,13 @@ def sell_supply_again(supply_id: int) -> Response:
 
 
 def _blank(sort: str) -> dict[str, str]:
-    return {"sort": sort, "unit": Sort(sort).unit, "pack_size": "1", "pack_cost": plain(0), "deposit": plain(0)}
+    return {
+        "sort": sort,
+        "unit": SupplySort(sort).unit,
+        "pack_size": "1",
+        "pack_cost": plain(0),
+        "deposit": plain(0),
+    }
 
 
 def _texts_of(row: SupplyRow) -> dict[str, str]:
@@ -122,17 +127,17 @@ def _texts_of(row: SupplyRow) -> dict[str, str]:
 
 def _read(texts: Mapping[str, str]) -> SupplyFigures:
     """Raises Refused."""
-    typed, sort = Typed(texts, request_context().formats.decimals), Sort(texts["sort"])
+    typed, sort = Typed(texts, request_context().formats.decimals), SupplySort(texts["sort"])
     figures = SupplyFigures(
         name=typed.text("name"),
         sort=sort,
-        unit=Unit(typed.one_of("unit", [*Unit]) or sort.unit),
+        unit=SupplyUnit(typed.one_of("unit", [*SupplyUnit]) or sort.unit),
         pack_size=typed.number("pack_size", 0.01, 100_000),
         pack_minor=typed.money("pack_cost"),
         price_minor=typed.money_or_none("price"),
         grams=typed.number("grams", 0.01, 50_000, "g") if sort.weighs else None,
         width_cm=typed.number("width_cm", 0.5, 500, "cm") if sort.has_width else None,
-        deposit_minor=typed.money("deposit") if sort is Sort.HIRED else 0,
+        deposit_minor=typed.money("deposit") if sort is SupplySort.RENTAL else 0,
     )
     typed.check()
     return figures
@@ -146,9 +151,9 @@ def _supply_page(
         refused,
         texts=texts,
         row=row,
-        sort=Sort(texts["sort"]) if texts else None,
+        sort=SupplySort(texts["sort"]) if texts else None,
         problems=problems_by_field(refused, MONEY),
-        held=unit_is_held(request_context().session, row) if row and row.sort == Sort.OTHER else None,
+        held=unit_is_held(request_context().session, row) if row and row.sort == SupplySort.OTHER else None,
         headings=HEADINGS,
         units=UNITS,
     )
