@@ -25,7 +25,7 @@ def quick_bench(served):
                 tap_batch(session, "Noor", batch.key, act, moment, f"{batch.key} {act}", sure=True)
     yield served
     with served.database.writing() as session:
-        change_settings(session, {"handle_seconds": "36"})
+        change_settings(session, {"handle_seconds": 36})
 
 
 def test_it_is_kept_with_one_press_and_then_no_longer_offered(quick_bench, tablet):

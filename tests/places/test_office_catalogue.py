@@ -41,9 +41,11 @@ def test_an_order_that_can_no_longer_be_kept_is_named(client):
     [
         ("shop_celsius", "90", "-10 to 45 °C"),
         ("shop_celsius", "warm", "is not a number"),
+        *(("shop_celsius", typed, "-10 to 45 °C") for typed in ("", "nan", "inf", "-inf", "1e999", "20°")),
         ("step_minutes", "7.5", "whole number"),
         ("treat_minor", "free", "An amount"),
-        ("treat_minor", "Infinity", "mount"),
+        *(("treat_minor", typed, "mount") for typed in ("", "-1", "0.505", "NaN", "Infinity", "1e999", "99999999")),
+        ("treat_minor", "10000.01", "from 0.00 to 10000.00"),
         ("zone", "Mars/Olympus", "Not a time zone"),
         ("name", "x" * 61, "At most 60"),
         ("caution", "x" * 1001, "At most 1000"),
@@ -62,6 +64,12 @@ def test_a_wrong_setting_has_its_sentence_and_nothing_is_kept(client, database, 
     if key != "clock":
         assert page.values[key] == typed
     assert _values(database) == before
+
+
+def test_a_decimal_comma_is_read_as_a_point_and_what_was_not_changed_stays(client, database):
+    before = _values(database)
+    client.post("/office/settings", data={"load_g": "1,25", "treat_minor": "0,75"})
+    assert _values(database) == before | {"load_g": 1.25, "treat_minor": 75}
 
 
 def test_every_setting_stands_on_the_page_with_its_meaning(client):

@@ -56,7 +56,7 @@ def save_work_times(
     offered now."""
     for finding in measured_work_times(session, shop, catalogue, now).findings:
         if finding.figure == figure and finding.offered is not None and f"{finding.offered}" == seconds:
-            change_settings(session, {figure: seconds})
+            change_settings(session, {figure: finding.offered})
             return finding
     raise Refused(Problem("work_times", "That is not what the taps say any more: look again."))
 

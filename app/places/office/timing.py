@@ -132,7 +132,7 @@ def save_timing() -> Response:
     if not form.validate() or form.row is None:
         return _page(form, asked=True)
     setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type())
-    change_settings(request_context().session, {setting.key: f"{flow:g}"})
+    change_settings(request_context().session, {setting.key: flow})
     replan(f"The {POINTS[form.of_gas].lower()} gives {flow:g} L/s.")
     return see_other(url_for("office.timing"))
 

@@ -1,0 +1,107 @@
+"""A date and an hour as people write them, and two hours of one day."""
+
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from wtforms import StringField
+from wtforms.validators import ValidationError
+
+from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
+from app.web.formats import Formats
+from app.web.forms.reading import BACKWARDS, read_hour, read_span
+from app.web.forms.shop_form import ShopForm
+
+
+class MomentForm(ShopForm):
+    """A date and an hour as people write it; `turn` only when the clocks show that hour twice."""
+
+    day = StringField()
+    hour = StringField()
+    turn = StringField()
+
+    twice = False
+
+    @property
+    def is_empty(self) -> bool:
+        return not (self.day.data or "").strip() and not (self.hour.data or "").strip()
+
+    def fill_in(self, moment: datetime | None, formats: Formats) -> None:
+        if moment is None:
+            return
+        local = formats.local(moment)
+        self.day.data = f"{local:%Y-%m-%d}"
+        self.hour.data = f"{local:%H:%M}"
+        other = local.replace(fold=1 - local.fold)
+        if other.utcoffset() != local.utcoffset():
+            self.turn.data = Fold.SECOND if local.fold else Fold.FIRST
+
+    def read(self, formats: Formats, day_if_none: date | None = None) -> datetime | None:
+        """The moment in UTC; None, with the sentence at its field, when it cannot be read."""
+        day = self._day(day_if_none)
+        hour = self._hour()
+        if day is None or hour is None:
+            return None
+        local = datetime.combine(day, time.min) + timedelta(hours=hour[0], minutes=hour[1])
+        turn = Fold(self.turn.data) if self.turn.data in {*Fold} else None
+        try:
+            return to_utc(local, formats.zone, turn)
+        except TimeSkipped as skipped:
+            self._say("hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}.")
+        except TimeShownTwice:
+            self.twice = True
+            self._say("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
+        except OverflowError:
+            self._say("day", "That date is out of range: check the year.")
+        return None
+
+    def _day(self, day_if_none: date | None) -> date | None:
+        text = (self.day.data or "").strip()
+        if not text:
+            if day_if_none is None:
+                self._say("day", "Which day? A date, please.")
+            return day_if_none
+        try:
+            day = date.fromisoformat(text)
+        except ValueError:
+            self._say("day", f"“{text}” is not a date: write year-month-day, as in 2026-11-28.")
+            return None
+        if not 2000 <= day.year <= 2100:
+            self._say("day", "Check the year.")
+            return None
+        return day
+
+    def _hour(self) -> tuple[int, int] | None:
+        text = (self.hour.data or "").strip()
+        if not text:
+            self._say("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
+            return None
+        hour = read_hour(text)
+        if hour is None:
+            self._say("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
+        return hour
+
+    def _say(self, field: str, sentence: str) -> None:
+        bound = self[field]
+        bound.errors = [*bound.errors, sentence]
+
+
+class SpanForm(ShopForm):
+    """Two hours of one day. minutes: from and to after midnight, once validated; None where both are left empty."""
+
+    first = StringField()
+    last = StringField()
+
+    backwards = BACKWARDS
+    """The sentence where the second hour is not after the first."""
+    minutes: tuple[int, int] | None = None
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Puts the sentence at the hour that is wrong: at the second one where both are hours."""
+        sound = bool(super().validate(extra_validators))
+        try:
+            self.minutes = read_span(self.first.data or "", self.last.data or "", self.backwards)
+        except ValidationError as wrong:
+            self.minutes, sound = None, False
+            at = self.last if read_hour(self.first.data or "") is not None else self.first
+            at.errors = [*at.errors, str(wrong)]
+        return sound
