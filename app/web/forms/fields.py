@@ -1,4 +1,4 @@
-"""Fields for the shop's values: each holds what was typed in `data` and turns it into `value`, or into a sentence."""
+"""Fields for the shop's values: each holds what was typed in `data`, and turns it into `value` or a sentence."""
 
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
@@ -88,8 +88,7 @@ class ReadField(TypedField[Value]):
 
 
 class TextField(TypedField[str]):
-    """One line of words, with single blanks between them; it may be empty. What is too long or missing is refused by
-    the action, or by a validator."""
+    """One line of words, with single blanks between them; it may be empty."""
 
     def __init__(self, label: str | None = None, validators: Any = None, **kwargs: Any) -> None:
         super().__init__(label, validators, empty="", **kwargs)

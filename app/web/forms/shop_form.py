@@ -66,8 +66,8 @@ class ShopForm(Form):
 
 
 def target_of(field: Any) -> str:
-    """The id of what takes the focus for a field."""
-    if isinstance(field.widget, HiddenInput):
+    """The id of what takes the focus for a field; empty for one that nobody sees."""
+    if isinstance(field.widget, HiddenInput) and not field.label.text:
         return ""
     if isinstance(field, RadioField):
         return next((f"{field.id}-{choice.value}" for choice in field.choices or ()), "")
