@@ -13,6 +13,7 @@ from app.places.pickups.rentals import register, rentals_shown, tap_rentals, tur
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.bill import owing_words
 from app.web.crew_cylinders import along_with
+from app.web.cylinder_presses import press_forms
 from app.web.days import read_day
 from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
@@ -125,6 +126,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
         gone=[pickup for pickup in shown if pickup.row.is_gone],
         all_rentals=all_rentals,
         gas=along_with([row.id for row in rows if row.at_venue and not row.is_gone]),
+        press_form=press_forms(),
         problems=refused.problems if refused else (),
         version=page_version(here.session, turns, here.now),
         new_key=new_key,

@@ -133,14 +133,14 @@ class MoneyField(TypedField[int]):
 
 
 class DayField(TypedField[date]):
-    def __init__(
-        self, label: str | None = None, *, missing: str = "Which day? A date, please.", **kwargs: Any
-    ) -> None:
+    """what: the sentence that asks for the day, where none or no date was typed."""
+
+    def __init__(self, label: str | None = None, *, what: str = "", **kwargs: Any) -> None:
         super().__init__(label, **kwargs)
-        self.missing = missing
+        self.what = what
 
     def read(self, text: str) -> date:
-        return read_day(text, self.missing)
+        return read_day(text, self.what)
 
 
 class WindField(TypedField[float]):
@@ -151,9 +151,15 @@ class WindField(TypedField[float]):
 
 
 class PressureField(TypedField[float]):
-    """In bar above the air."""
+    """In bar above the air. missing: the sentence where nothing was typed."""
+
+    def __init__(self, label: str | None = None, *, missing: str = "", **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.missing = missing
 
     def read(self, text: str) -> float:
+        if not text and self.missing:
+            raise ValidationError(self.missing)
         return read_pressure(text)
 
 

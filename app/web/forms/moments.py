@@ -8,8 +8,8 @@ from wtforms.validators import ValidationError
 
 from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
 from app.web.formats import Formats
-from app.web.forms.reading import BACKWARDS, read_hour, read_span
-from app.web.forms.shop_form import ShopForm
+from app.web.forms.reading import BACKWARDS, read_day, read_hour, read_span
+from app.web.forms.shop_form import ShopForm, tell
 
 
 class MomentForm(ShopForm):
@@ -61,14 +61,10 @@ class MomentForm(ShopForm):
                 self._say("day", "Which day? A date, please.")
             return day_if_none
         try:
-            day = date.fromisoformat(text)
-        except ValueError:
-            self._say("day", f"“{text}” is not a date: write year-month-day, as in 2026-11-28.")
+            return read_day(text)
+        except ValidationError as wrong:
+            self._say("day", str(wrong))
             return None
-        if not 2000 <= day.year <= 2100:
-            self._say("day", "Check the year.")
-            return None
-        return day
 
     def _hour(self) -> tuple[int, int] | None:
         text = (self.hour.data or "").strip()
@@ -81,8 +77,7 @@ class MomentForm(ShopForm):
         return hour
 
     def _say(self, field: str, sentence: str) -> None:
-        bound = self[field]
-        bound.errors = [*bound.errors, sentence]
+        tell(self[field], sentence)
 
 
 class SpanForm(ShopForm):
@@ -103,5 +98,5 @@ class SpanForm(ShopForm):
         except ValidationError as wrong:
             self.minutes, sound = None, False
             at = self.last if read_hour(self.first.data or "") is not None else self.first
-            at.errors = [*at.errors, str(wrong)]
+            tell(at, wrong)
         return sound

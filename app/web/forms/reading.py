@@ -104,17 +104,17 @@ def read_money(text: str, decimals: int) -> int:
     return minor
 
 
-def read_day(text: str, missing: str = "Which day? A date, please.") -> date:
-    """A date from 2000 to 2100. missing: what is said where nothing was typed. Raises ValidationError with a
-    sentence."""
+def read_day(text: str, what: str = "") -> date:
+    """A date from 2000 to 2100. what: the sentence that asks for it. Raises ValidationError with a sentence."""
     if not text:
-        raise ValidationError(missing)
+        raise ValidationError(what or "Which day? A date, please.")
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        raise ValidationError(f"“{text[:20]}” is not a date: write year-month-day, as in 2026-11-28.") from None
+        wrong = f"“{text[:20]}” is not a date: write year-month-day, as in 2026-11-28."
+        raise ValidationError(what or wrong) from None
     if not 2000 <= day.year <= 2100:
-        raise ValidationError(f"{day.year} is out of range: a year from 2000 to 2100, please.")
+        raise ValidationError(f"Check the year: {day.year} is out of range, 2000 to 2100.")
     return day
 
 

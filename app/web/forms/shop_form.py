@@ -21,15 +21,19 @@ class ShownProblem:
 
 
 class ShopMeta(DefaultMeta):
-    """at: which one of several equal forms on a page this is; it ends the name of each field, as in `count-12`."""
+    """at: which one of several equal forms on a page this is; it ends the name and the id of each field, as in
+    `count-12`. id_at: the same, where only the id says it."""
 
     csrf = False
     at = ""
+    id_at = ""
 
     def bind_field(self, form: Any, unbound_field: Any, options: Any) -> Any:
         field = super().bind_field(form, unbound_field, options)
         if self.at:
-            field.name = field.id = field.label.field_id = f"{field.name}-{self.at}"
+            field.name = f"{field.name}-{self.at}"
+        if ends := self.at or self.id_at:
+            field.id = field.label.field_id = f"{field.id}-{ends}"
         return field
 
 
@@ -41,9 +45,16 @@ class ShopForm(Form):
     """The field, by the name that an action gives to it where that is another one."""
 
     def __init__(
-        self, formdata: Any = None, obj: Any = None, prefix: str = "", *, at: str | int = "", **kwargs: Any
+        self,
+        formdata: Any = None,
+        obj: Any = None,
+        prefix: str = "",
+        *,
+        at: str | int = "",
+        id_at: str | int = "",
+        **kwargs: Any,
     ) -> None:
-        meta = dict(kwargs.pop("meta", None) or {}) | {"at": str(at)}
+        meta = dict(kwargs.pop("meta", None) or {}) | {"at": str(at), "id_at": str(id_at)}
         super().__init__(formdata, obj, prefix, meta=meta, **kwargs)
 
     def asks(self, _name: str) -> bool:
