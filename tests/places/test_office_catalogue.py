@@ -136,17 +136,17 @@ def test_other_hours_on_one_date_are_kept_and_removed(client, database):
 
 
 @pytest.mark.parametrize(
-    ("sent", "sentence"),
+    ("sent", "field", "sentence"),
     [
-        ({"day": ""}, "Which day"),
-        ({"day": "Christmas"}, "is not a date"),
-        ({"day": "2026-12-24", "opens": "13", "closes": "8"}, "close after"),
+        ({"day": ""}, "day", "Which day"),
+        ({"day": "Christmas"}, "day", "is not a date"),
+        ({"day": "2026-12-24", "opens": "13", "closes": "8"}, "closes", "close after"),
     ],
 )
-def test_an_exception_that_cannot_be_has_its_sentence(client, database, sent, sentence):
+def test_an_exception_that_cannot_be_has_its_sentence(client, database, sent, field, sentence):
     answer = client.post("/office/hours/exceptions", data=sent)
     assert answer.status_code == 422
-    assert sentence in Page(answer.text).problem("exception")
+    assert sentence in Page(answer.text).problem(field)
     assert Page(answer.text).values["day"] == sent["day"]
     assert not _opening(database).exceptions
 

@@ -28,11 +28,12 @@ from app.web.forms.reading import (
     read_wind,
 )
 from app.web.forms.sent import read_id, tap_key
-from app.web.forms.shop_form import ShopForm, ShownProblem, show_problems, tell
+from app.web.forms.shop_form import FormsTogether, ShopForm, ShownProblem, show_problems, tell
 
 __all__ = [
     "ChoiceField",
     "DayField",
+    "FormsTogether",
     "KnownChoiceField",
     "MomentForm",
     "MoneyField",

@@ -1,5 +1,6 @@
 """A date and an hour as people write them, and two hours of one day."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -88,15 +89,27 @@ class SpanForm(ShopForm):
 
     backwards = BACKWARDS
     """The sentence where the second hour is not after the first."""
+    missing = ""
+    """The sentence where both are left empty; without it, they may be."""
     minutes: tuple[int, int] | None = None
 
+    def fill_in(self, hours: Sequence[time]) -> None:
+        for field, hour in zip((self.first, self.last), hours, strict=False):
+            field.data = f"{hour:%H:%M}"
+
     def validate(self, extra_validators: Any = None) -> bool:
-        """Puts the sentence at the hour that is wrong: at the second one where both are hours."""
         sound = bool(super().validate(extra_validators))
+        return self._validate_hours() and sound
+
+    def _validate_hours(self) -> bool:
+        """Puts the sentence at the hour that is wrong: at the second one where both are hours."""
         try:
             self.minutes = read_span(self.first.data or "", self.last.data or "", self.backwards)
         except ValidationError as wrong:
-            self.minutes, sound = None, False
-            at = self.last if read_hour(self.first.data or "") is not None else self.first
-            tell(at, wrong)
-        return sound
+            self.minutes = None
+            tell(self.last if read_hour(self.first.data or "") else self.first, wrong)
+            return False
+        if self.minutes is None and self.missing:
+            tell(self.first, self.missing)
+            return False
+        return True

@@ -1,7 +1,7 @@
 """What every form of the shop can do: say what is wrong, at its field and in one list, and where the focus goes."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from wtforms import FieldList, Form, FormField, RadioField
@@ -65,10 +65,40 @@ class ShopForm(Form):
         """Puts what an action refused at its fields; what has no field stands at the form."""
         show_problems(self, problems, self.places if places is None else places)
 
+    def take_off_fields(self) -> None:
+        """Puts every sentence at the form itself, where its fields are no longer on the page."""
+        for field in self:
+            self.form_errors += field.errors
+            field.errors = []
+
     @property
     def problems(self) -> list[ShownProblem]:
         """Every sentence, top down; what stands at no field comes first."""
         return [*(ShownProblem("", str(sentence), "") for sentence in self.form_errors), *_problems_of(self)]
+
+    @property
+    def focus_target(self) -> str:
+        """The id of the first wrong field; empty where none is wrong."""
+        return next((problem.target for problem in self.problems if problem.target), "")
+
+
+class FormsTogether:
+    """Several forms that are sent and refused together, with one summary. forms: each with the label of its sentences;
+    an empty one leaves the label of the field."""
+
+    def __init__(self, forms: Iterable[tuple[str, ShopForm]]) -> None:
+        self.forms = [*forms]
+        self.form_errors: list[str] = []
+
+    def validate(self) -> bool:
+        return all([form.validate() for _, form in self.forms])
+
+    @property
+    def problems(self) -> list[ShownProblem]:
+        found = [ShownProblem("", sentence, "") for sentence in self.form_errors]
+        for label, form in self.forms:
+            found += [replace(one, label=label or one.label) for one in form.problems]
+        return found
 
     @property
     def focus_target(self) -> str:
