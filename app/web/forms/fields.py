@@ -133,14 +133,15 @@ class MoneyField(TypedField[int]):
 
 
 class DayField(TypedField[date]):
-    """what: the sentence that asks for the day, where none or no date was typed."""
+    """what: the sentence that asks for the day, where none or no date was typed. any_year: the action looks at the
+    year."""
 
-    def __init__(self, label: str | None = None, *, what: str = "", **kwargs: Any) -> None:
+    def __init__(self, label: str | None = None, *, what: str = "", any_year: bool = False, **kwargs: Any) -> None:
         super().__init__(label, **kwargs)
-        self.what = what
+        self.what, self.any_year = what, any_year
 
     def read(self, text: str) -> date:
-        return read_day(text, self.what)
+        return read_day(text, self.what, any_year=self.any_year)
 
 
 class WindField(TypedField[float]):

@@ -104,8 +104,9 @@ def read_money(text: str, decimals: int) -> int:
     return minor
 
 
-def read_day(text: str, what: str = "") -> date:
-    """A date from 2000 to 2100. what: the sentence that asks for it. Raises ValidationError with a sentence."""
+def read_day(text: str, what: str = "", *, any_year: bool = False) -> date:
+    """A date from 2000 to 2100, unless any year may be. what: the sentence that asks for it. Raises ValidationError
+    with a sentence."""
     if not text:
         raise ValidationError(what or "Which day? A date, please.")
     try:
@@ -113,7 +114,7 @@ def read_day(text: str, what: str = "") -> date:
     except ValueError:
         wrong = f"“{text[:20]}” is not a date: write year-month-day, as in 2026-11-28."
         raise ValidationError(what or wrong) from None
-    if not 2000 <= day.year <= 2100:
+    if not any_year and not 2000 <= day.year <= 2100:
         raise ValidationError(f"Check the year: {day.year} is out of range, 2000 to 2100.")
     return day
 

@@ -83,8 +83,8 @@ class ShopForm(Form):
 
 
 class FormsTogether:
-    """Several forms that are sent and refused together, with one summary. forms: each with the label of its sentences;
-    an empty one leaves the label of the field."""
+    """Several forms that are sent and refused together, with one summary. forms: each with the label of its
+    sentences; an empty one leaves the label of the field."""
 
     def __init__(self, forms: Iterable[tuple[str, ShopForm]]) -> None:
         self.forms = [*forms]
