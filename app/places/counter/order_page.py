@@ -3,10 +3,9 @@
 from datetime import datetime
 
 from flask import Blueprint, render_template, request
-from wtforms import Form, StringField
 
 from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
 from app.actions.orders.take import load_order
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
@@ -24,17 +23,18 @@ from app.web.batch_view import show_batch
 from app.web.crew_cylinders import ShownAlong, along_with
 from app.web.cylinder_presses import PressForm, press_forms
 from app.web.drawings.build_sheet import show_sheet
-from app.web.forms import at_most, read_id
+from app.web.forms import ShopForm, TextField, at_most, read_id
 from app.web.htmx import new_key
+from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.orders import read_back
 from app.web.wording.outdoors import advise_order, weights_of_designs
 from app.web.wording.plan import PlanWords
 
 
-class ReopenForm(Form):
-    bench_override = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
-    stock_override = StringField("Taken though short, because", [at_most(300, "A reason takes")])
+class ReopenForm(ShopForm):
+    bench_override = TextField("Taken all the same, because", [at_most(300, "A reason takes")])
+    stock_override = TextField("Taken though short, because", [at_most(300, "A reason takes")])
 
 
 def register(counter: Blueprint) -> None:
@@ -58,7 +58,7 @@ def order_page(
     reopening: ReopenForm | None = None,
     paying: PaymentForm | None = None,
     pressing: PressForm | None = None,
-    photographing: Refused | None = None,
+    photographing: PhotosForm | None = None,
 ) -> str:
     """reopening: asks why it is opened again, where the bench does not fit with it or something is short. paying:
     what could not be noted, with why. pressing: the same of a cylinder. photographing: why no photo was added."""

@@ -11,7 +11,7 @@ from app.places.office.designs import design_page
 from app.store.models import Order
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
-from app.web.photos import brought_photos, takes_photos
+from app.web.photos import PhotosForm, brought_photos, takes_photos
 from app.web.requests import request_context
 
 
@@ -38,12 +38,13 @@ def design_of_photo(photo: str) -> Response:
 
 @takes_photos
 def add_photos(design_id: int) -> Response:
-    here, key = request_context(), tap_key()
+    here, key, form = request_context(), tap_key(), PhotosForm()
     try:
         add_to_design(here.session, here.who, design_id, brought_photos(), here.now, key)
     except Refused as refused:
         row = load_design(here.session, design_id)
-        return design_page(design_form_of(row, here.formats), row, 422, refused)
+        form.say(refused.problems)
+        return design_page(design_form_of(row, here.formats), row, 422, form)
     return _to_the_photos(design_id)
 
 

@@ -4,7 +4,6 @@ from typing import Any, ClassVar
 
 from flask import Blueprint, flash, make_response, render_template, request, url_for
 from flask.wrappers import Response
-from wtforms import HiddenField
 from wtforms.validators import ValidationError
 
 from app.actions.catalogue.supplies import (
@@ -43,7 +42,7 @@ class SupplyForm(ShopForm):
 
     places: ClassVar = {"price_minor": "price", "pack_minor": "pack_cost", "deposit_minor": "deposit"}
 
-    sort = HiddenField("What it is")
+    sort = TextField("What it is")
     name = TextField("Name")
     unit = KnownChoiceField("Counted in", choices=choices_of(UNITS))
     grams = NumberField("Grams", 0.01, 50_000, "g")

@@ -73,7 +73,7 @@ class ShopForm(Form):
 
     @property
     def problems(self) -> list[ShownProblem]:
-        """Every sentence, top down; what stands at no field comes first."""
+        """Every sentence, in the order of the fields; what stands at no field comes first."""
         return [*(ShownProblem("", str(sentence), "") for sentence in self.form_errors), *_problems_of(self)]
 
     @property
@@ -108,7 +108,7 @@ class FormsTogether:
 
 def target_of(field: Any) -> str:
     """The id of what takes the focus for a field; empty for one that nobody sees."""
-    if isinstance(field.widget, HiddenInput) and not field.label.text:
+    if isinstance(field.widget, HiddenInput):
         return ""
     if isinstance(field, RadioField):
         return next((f"{field.id}-{choice.value}" for choice in field.choices or ()), "")
