@@ -6,7 +6,6 @@ from datetime import date, datetime, time
 from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
-from wtforms import StringField
 from wtforms.validators import ValidationError
 
 from app.actions.bench.holding_area import load_holding_area
@@ -20,7 +19,7 @@ from app.planning.shoptime import step_up
 from app.store.queries.plan import SavedDelay, SavedPlan
 from app.web.days import ShopDay, read_day
 from app.web.drawings.load_chart import picture_of_day
-from app.web.forms import SpanForm, WholeField, choices_of
+from app.web.forms import SpanForm, TextField, WholeField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.orders import change_words, shift_words
@@ -48,8 +47,8 @@ class StaffForm(SpanForm):
     backwards = "The second hour must be after the first."
     missing = "From when to when? Two hours, as in 13:00 and 18:00."
 
-    first = StringField("From", name="from", id="staff-from")
-    last = StringField("to", name="to", id="staff-to")
+    first = TextField("From", name="from", id="staff-from")
+    last = TextField("to", name="to", id="staff-to")
     by = WholeField("Hands", -MOST_HANDS, MOST_HANDS, id="staff-by")
 
     def validate_by(self, field: Any) -> None:

@@ -146,8 +146,8 @@ def _form(sent: Any = None) -> SaleForm:
 
 
 def _page(form: SaleForm, status: int = 200, key: str = "", already: str = "") -> Response:
-    """key: of the choice that its address carries, so that coming back to it sells nothing twice. already: says that
-    it was sold."""
+    """key: of the choice that its address carries, so that coming back to it sells nothing twice. already: what is
+    said of a sale that was made before."""
     here = request_context()
     if form.count in QUICK:
         form.quantity.data = ""  # its button is marked

@@ -3,12 +3,11 @@
 from datetime import date
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
-from wtforms import StringField
 
 from app.actions.shop.office import change_week, except_day, forget_exception
 from app.places.office.recalculated import replan
 from app.web.days import read_date
-from app.web.forms import DayField, FormsTogether, SpanForm, tell
+from app.web.forms import DayField, FormsTogether, SpanForm, TextField, tell
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
@@ -18,8 +17,8 @@ WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", 
 class OpeningForm(SpanForm):
     """The hours of one weekday, which ends the names of its fields."""
 
-    first = StringField("Opens", name="opens")
-    last = StringField("Closes", name="closes")
+    first = TextField("Opens", name="opens")
+    last = TextField("Closes", name="closes")
 
 
 class ExceptionForm(OpeningForm):

@@ -5,7 +5,6 @@ from datetime import date
 from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
-from wtforms import StringField
 
 from app.actions.bench.holding_area import load_holding_area
 from app.actions.bench.plan import read_bench
@@ -15,7 +14,7 @@ from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_shif
 from app.places.office.hours import WEEKDAYS
 from app.web.days import read_date, read_day
 from app.web.drawings.load_chart import picture_of_day
-from app.web.forms import DayField, FormsTogether, ShopForm, SpanForm, WholeField, tell
+from app.web.forms import DayField, FormsTogether, ShopForm, SpanForm, TextField, WholeField, tell
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.orders import shift_words
@@ -30,8 +29,8 @@ class ShiftForm(SpanForm):
     backwards = "A shift must end after it begins."
     missing = "From when to when? Two hours, as in 08:00 and 12:00."
 
-    first = StringField("From", name="from")
-    last = StringField("To", name="to")
+    first = TextField("From", name="from")
+    last = TextField("To", name="to")
     staff = WholeField("Hands", 0, MOST_HANDS)
 
     @property

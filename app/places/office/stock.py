@@ -13,6 +13,7 @@ from app.actions.stock.availability import Availability, load_availability
 from app.places.office.stock_view import From, Says, ShownColour, address_of, materials, shown_colours
 from app.store.queries.stock import forgotten_orders
 from app.store.search_keys import fold
+from app.web.forms import ShopForm, TextField
 from app.web.requests import request_context
 from app.web.tables import csv_answer
 
@@ -40,6 +41,10 @@ class Uncounted:
     address: str
 
 
+class SearchForm(ShopForm):
+    q = TextField("Only")
+
+
 def register(office: Blueprint) -> None:
     office.get("/stock")(stock)
     office.get("/stock.csv")(stock_csv)
@@ -48,7 +53,8 @@ def register(office: Blueprint) -> None:
 def stock() -> str:
     here, catalogue = request_context(), materials()
     availability = _availability(catalogue)
-    sought = request.args.get("q", "").strip()
+    search = SearchForm(request.args)
+    sought = search.q.text
     counted = [one for one in map(_only(sought), _articles(catalogue, availability)) if one.colours]
     return render_template(
         "office/stock.html",
@@ -57,6 +63,7 @@ def stock() -> str:
         uncounted=list(_uncounted(catalogue, availability)),
         counts_any=bool(availability.by_article),
         forgotten=forgotten_orders(here.session, here.now - FORGOTTEN) if availability.by_article else (),
+        search=search,
         sought=sought,
         says=Says(catalogue),
     )

@@ -115,7 +115,7 @@ def read_day(text: str, what: str = "", *, any_year: bool = False) -> date:
         wrong = f"“{text[:20]}” is not a date: write year-month-day, as in 2026-11-28."
         raise ValidationError(what or wrong) from None
     if not any_year and not 2000 <= day.year <= 2100:
-        raise ValidationError(f"Check the year: {day.year} is out of range, 2000 to 2100.")
+        raise ValidationError(f"Check the year: {day.year} is out of range, a year from 2000 to 2100, please.")
     return day
 
 
