@@ -21,10 +21,12 @@ class OpeningForm(SpanForm):
     last = TextField("Closes", name="closes")
 
 
-class ExceptionForm(OpeningForm):
+class ExceptionForm(SpanForm):
     """Other hours on one date; closed where both are left empty."""
 
     day = DayField("Day")
+    first = TextField("Opens", name="opens")
+    last = TextField("Closes", name="closes")
 
 
 def register(office: Blueprint) -> None:
