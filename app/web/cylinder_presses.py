@@ -12,7 +12,7 @@ from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import add_reading, as_it_stood
 from app.craft.gas import COLDEST_C, HOTTEST_C, PressureReading
 from app.store.models import Cylinder
-from app.web.forms import PressureField, ShopForm, WarmthField, read_id, tap_key, tell
+from app.web.forms import PressureField, ShopForm, WarmthField, add_sentence, read_id, tap_key
 from app.web.forms.reading import NO_PRESSURE
 from app.web.requests import request_context
 from app.web.wording.gas import is_full
@@ -52,7 +52,7 @@ class PressForm(ShopForm):
         try:
             PressureReading(self.bar.value, self._celsius)
         except ValueError as wrong:
-            tell(self.bar, wrong)
+            add_sentence(self.bar, wrong)
 
     @property
     def _celsius(self) -> float:

@@ -29,9 +29,9 @@ from app.web.forms import (
     WarmthField,
     WholeField,
     WindField,
+    add_sentence,
     at_most,
     read_id,
-    tell,
 )
 
 MOST_LINES = 40
@@ -230,7 +230,7 @@ class OrderForm(ShopForm):
         self.line_places = [place for place, line in enumerate(self.lines) if not line.form.is_blank]
         lines = [self.lines[place].form.line() for place in self.line_places]
         if not lines:
-            tell(self.lines[0].form.what, "What would they like? Choose at least one line.")
+            add_sentence(self.lines[0].form.what, "What would they like? Choose at least one line.")
         at_once = self.occasion.data == Occasion.NOW
         return [replace(line, later=line.later and not at_once) for line in lines if line]
 
@@ -265,7 +265,7 @@ class OrderForm(ShopForm):
             )
         else:
             sentence = f"It would end before it starts at {formats.clock(start)}. Does it end the next day?"
-        tell(field, sentence)
+        add_sentence(field, sentence)
 
     def end_next_day(self, formats: Formats) -> None:
         """Takes up the offer: the end's date becomes the day after the start's."""

@@ -30,9 +30,9 @@ from app.web.forms import (
     PressureField,
     ShopForm,
     TextField,
+    add_sentence,
     choices_of,
     tap_key,
-    tell,
 )
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
@@ -81,7 +81,7 @@ class CylinderForm(ShopForm):
         sentence = (
             f"That is an inside of {_plain(self._inside)} litres of water: {SMALLEST_L:g} to {LARGEST_L:g}, please."
         )
-        tell(self.holds, sentence)
+        add_sentence(self.holds, sentence)
         return False
 
     def validate_full(self, field: Any) -> None:
@@ -90,7 +90,7 @@ class CylinderForm(ShopForm):
 
     @property
     def _full(self) -> PressureReading:
-        """A content in cubic feet, and the pressure beside it, are told at 70 °F; others at 15 °C."""
+        """A content in cubic feet, and the pressure beside it, are given at 70 °F; others at 15 °C."""
         if self.holds_in.data == "cuft":
             return PressureReading(self.full.value, US_NORMAL_C)
         return PressureReading(self.full.value)

@@ -33,9 +33,9 @@ from app.web.forms import (
     ShopForm,
     TextField,
     WholeField,
+    add_sentence,
     choices_of,
     read_id,
-    tell,
 )
 from app.web.forms.figures import FigureField, ask_figures, build_of
 from app.web.requests import request_context
@@ -196,7 +196,7 @@ class DesignForm(ShopForm):
 
     @property
     def asked(self) -> tuple[BuildFigure, ...]:
-        """The figures that the chosen form asks for, each told to its field."""
+        """The figures that the chosen form asks for, each set on its field."""
         inner = self.figures.form
         inner.asked = ask_figures(inner, self.build_form)
         return tuple(inner.asked)
@@ -241,7 +241,7 @@ class DesignForm(ShopForm):
             rows = ROWS_OF[problem.field]
             filled_in = self.row_places[rows]
             place = filled_in[problem.line] if problem.line < len(filled_in) else 0
-            tell(self[rows][place].form[problem.field], problem.sentence)
+            add_sentence(self[rows][place].form[problem.field], problem.sentence)
 
 
 def _filled_in(rows: Iterable[Any]) -> list[int]:

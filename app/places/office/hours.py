@@ -7,7 +7,7 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from app.actions.shop.office import change_week, except_day, forget_exception
 from app.places.office.recalculated import replan
 from app.web.days import read_date
-from app.web.forms import DayField, FormsTogether, SpanForm, TextField, tell
+from app.web.forms import DayField, FormsTogether, SpanForm, TextField, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
@@ -45,7 +45,7 @@ def save_hours() -> Response:
     week = FormsTogether(zip(WEEKDAYS, days, strict=True))
     sound = week.validate()
     if sound and not any(day.minutes for day in days):
-        tell(days[0].first, "On one day at least the shop must be open.")
+        add_sentence(days[0].first, "On one day at least the shop must be open.")
         sound = False
     if not sound:
         return _page(week, status=422)

@@ -14,7 +14,7 @@ from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_shif
 from app.places.office.hours import WEEKDAYS
 from app.web.days import read_date, read_day
 from app.web.drawings.load_chart import picture_of_day
-from app.web.forms import DayField, FormsTogether, ShopForm, SpanForm, TextField, WholeField, tell
+from app.web.forms import DayField, FormsTogether, ShopForm, SpanForm, TextField, WholeField, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.orders import shift_words
@@ -71,7 +71,7 @@ def save_day() -> Response:
     day, rows = DayForm(request.form), _shifts_of("day", request.form)
     sound = FormsTogether([("", day), *(("", row) for row in rows)]).validate()
     if sound and not _typed(rows):
-        tell(rows[0].first, "Who is there then? From, to and hands; 0 hands when nobody is.")
+        add_sentence(rows[0].first, "Who is there then? From, to and hands; 0 hands when nobody is.")
         sound = False
     if not sound:
         return _page(_week_as_it_is(), day, rows, 422)

@@ -15,7 +15,16 @@ from app.places.office.recalculated import replan
 from app.planning.work import fill_seconds, timed_flow
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.models import BalloonTypeRow
-from app.web.forms import ChoiceField, NumberField, PickField, ShopForm, WholeField, choices_of, read_id, tell
+from app.web.forms import (
+    ChoiceField,
+    NumberField,
+    PickField,
+    ShopForm,
+    WholeField,
+    add_sentence,
+    choices_of,
+    read_id,
+)
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
@@ -83,7 +92,7 @@ class TimingForm(ShopForm):
         setting = SETTING_OF[self.of_gas]
         if setting.low <= flow <= setting.high:
             return True
-        tell(
+        add_sentence(
             self.seconds,
             f"That would be {flow:.3g} L/s, out of range: {setting.low:g} to {setting.high:g} L/s. "
             "Look again at the seconds, at how many were timed and at their size.",

@@ -28,7 +28,7 @@ from app.web.forms.reading import (
     read_wind,
 )
 from app.web.forms.sent import read_id, tap_key
-from app.web.forms.shop_form import FormsTogether, ShopForm, ShownProblem, show_problems, tell
+from app.web.forms.shop_form import FormsTogether, ShopForm, ShownProblem, add_sentence, show_problems
 
 __all__ = [
     "ChoiceField",
@@ -49,6 +49,7 @@ __all__ = [
     "WarmthField",
     "WholeField",
     "WindField",
+    "add_sentence",
     "at_most",
     "choices_of",
     "read_hour",
@@ -61,5 +62,4 @@ __all__ = [
     "read_wind",
     "show_problems",
     "tap_key",
-    "tell",
 ]

@@ -26,7 +26,7 @@ class FigureField(TypedField[float | str]):
 
 
 def ask_figures(fields: Mapping[str, FigureField], construction: Construction) -> tuple[BuildFigure, ...]:
-    """What a construction asks for, each told to its field."""
+    """What a construction asks for, each set on its field."""
     asked = FIGURES.get(construction, ())
     for figure in asked:
         fields[figure.key].be(figure)

@@ -10,7 +10,7 @@ from wtforms.validators import ValidationError
 from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
 from app.web.formats import Formats
 from app.web.forms.reading import BACKWARDS, read_day, read_hour, read_span
-from app.web.forms.shop_form import ShopForm, tell
+from app.web.forms.shop_form import ShopForm, add_sentence
 
 
 class MomentForm(ShopForm):
@@ -78,7 +78,7 @@ class MomentForm(ShopForm):
         return hour
 
     def _say(self, field: str, sentence: str) -> None:
-        tell(self[field], sentence)
+        add_sentence(self[field], sentence)
 
 
 class SpanForm(ShopForm):
@@ -107,9 +107,9 @@ class SpanForm(ShopForm):
             self.minutes = read_span(self.first.data or "", self.last.data or "", self.backwards)
         except ValidationError as wrong:
             self.minutes = None
-            tell(self.last if read_hour(self.first.data or "") else self.first, wrong)
+            add_sentence(self.last if read_hour(self.first.data or "") else self.first, wrong)
             return False
         if self.minutes is None and self.missing:
-            tell(self.first, self.missing)
+            add_sentence(self.first, self.missing)
             return False
         return True

@@ -79,7 +79,7 @@ class ShopForm(Form):
     @property
     def focus_target(self) -> str:
         """The id of the first wrong field; empty where none is wrong."""
-        return next((problem.target for problem in self.problems if problem.target), "")
+        return _first_target(self.problems)
 
 
 class FormsTogether:
@@ -103,7 +103,11 @@ class FormsTogether:
     @property
     def focus_target(self) -> str:
         """The id of the first wrong field; empty where none is wrong."""
-        return next((problem.target for problem in self.problems if problem.target), "")
+        return _first_target(self.problems)
+
+
+def _first_target(problems: Iterable[ShownProblem]) -> str:
+    return next((problem.target for problem in problems if problem.target), "")
 
 
 def target_of(field: Any) -> str:
@@ -132,7 +136,7 @@ def _at(field: Any, label: str) -> Iterator[ShownProblem]:
     return (ShownProblem(label, str(sentence), target_of(field)) for sentence in field.errors)
 
 
-def tell(field: Any, sentence: object) -> None:
+def add_sentence(field: Any, sentence: object) -> None:
     """Adds a sentence at a field."""
     field.errors = [*field.errors, str(sentence)]
 
@@ -149,7 +153,7 @@ def show_problems(form: Form, problems: Iterable[Problem], places: Mapping[str, 
         if field is None:
             form.form_errors.append(problem.sentence)
         else:
-            tell(field, problem.sentence)
+            add_sentence(field, problem.sentence)
 
 
 def _field_at(form: Form, path: str) -> Any:
