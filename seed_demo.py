@@ -1,21 +1,25 @@
-"""An invented shop in an invented town, alive around today's date: yesterday done, today under way, tomorrow ahead.
+"""Fills an invented shop in an invented town, alive around today's date: yesterday done, today under way, tomorrow
+ahead.
 
-Run twice it neither duplicates nor destroys: orders are filled in only where there are none.
+It may be run twice: it adds orders only to a shop that has none, and never deletes any.
 """
 
 import argparse
 import sys
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.__main__ import add_door
-from app.actions.bench.taps import Act, tap_batch
+from app.__main__ import add_server_options
+from app.actions.bench.taps import Act, Press, tap_batch
+from app.actions.context import Context
 from app.actions.money.payments import How, Money, add_payment
 from app.actions.orders.hand_over import take_step
 from app.actions.orders.take import take_order
-from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.records.taps import Step
 from app.actions.shop.office import add_staff, change_settings
 from app.config import Config, UnknownSetting, demo_database_url, read_config
@@ -51,61 +55,64 @@ STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 
 
 def fill_shop(session: Session, now: datetime) -> int:
-    """How many orders were filled in: none where the shop has some already."""
+    """Fills the invented shop, and returns how many orders were added: 0 when it has orders already."""
     if session.scalar(select(Order.id).limit(1)) is not None:
         return 0
     change_settings(session, SHOP)
     price_goods(session)
     put_supplies(session)
     if not load_catalogue(session).designs:
-        put_designs(session)
+        put_designs(_context(session, STAFF[0], now))
         for person in STAFF:
             add_staff(session, person)
-    shop, catalogue = load_shop(session), load_catalogue(session)
-    put_photos(session, STAFF[0], catalogue.designs.values(), now)
-    fill_shelves(session, STAFF[0], catalogue, now)
+    context = _context(session, STAFF[0], now)
+    put_photos(context)
+    fill_shelves(context)
     for place, demo in enumerate(DEMOS):
-        _live_through(session, place, demo, shop, catalogue, now)
-    put_cylinders(session, STAFF[1], now)
+        _play_until_now(replace(context, who=STAFF[place % len(STAFF)]), place, demo)
+    put_cylinders(replace(context, who=STAFF[1]))
     return len(DEMOS)
 
 
-def _live_through(
-    session: Session, place: int, demo: Demo, shop: Shop, catalogue: Catalogue, now: datetime
-) -> None:
-    """Take the order some days before, then do all that would have been done by now."""
-    request = request_of_demo(demo, shop, catalogue, now)
+def _context(session: Session, who: str, now: datetime) -> Context:
+    return Context(session, who, load_shop(session), load_catalogue(session), now)
+
+
+def _play_until_now(context: Context, place: int, demo: Demo) -> None:
+    """Takes an order some days before it is due, and then does everything that would have been done by now."""
+    now = context.now
+    request = request_of_demo(demo, context.shop, context.catalogue, now)
     taken_at = min(now, (request.ready_by or now) - timedelta(days=3, hours=2)) - timedelta(minutes=7 * place)
-    who = STAFF[place % len(STAFF)]
-    order = take_order(session, who, request, shop, catalogue, taken_at, f"demo-{place}")
-    session.flush()
+    order = take_order(replace(context, now=taken_at), request, f"demo-{place}")
+    context.session.flush()
     for number, (at, act, subject) in enumerate(day_of(order, demo)):
         if at > now:
             return
-        key = f"demo-{place}-{number}"
+        then, key = replace(context, now=at), f"demo-{place}-{number}"
         if isinstance(subject, OrderBatch):
             colour = str(subject.colours[0][0]) if act == Act.BURST else ""
             half = subject.quantity // 2 if act == Act.FILL else 0
-            tap_batch(session, who, subject.key, Act(act), at, key, count=half, colour=colour, sure=True)
+            tap_batch(then, subject.key, Press(Act(act), key, count=half, colour=colour, sure=True))
         else:
             if act == Step.HANDED_OVER:
-                _pay(session, who, order, at, key)
-            take_step(session, who, order.number, Step(act), at, key)
+                _pay(then, order, key)
+            take_step(then, order.number, Step(act), key)
 
 
-def _pay(session: Session, who: str, order: Order, at: datetime, key: str) -> None:
+def _pay(context: Context, order: Order, key: str) -> None:
+    """Records that the order's price and its deposit for rental items were paid by card."""
     for rental, minor in ((False, order.total_minor), (True, order.rental_deposit_minor)):
         if minor:
-            add_payment(
-                session, who, order.number, Money(minor, How.CARD, rental=rental), at, f"{key} paid {rental}"
-            )
+            money = Money(minor, How.CARD, rental=rental)
+            add_payment(context, order.number, money, f"{key} paid {rental}")
 
 
 def main(words: list[str] | None = None) -> None:
+    """Fills the demo's database from the command line, and serves it if asked."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--serve", action="store_true", help="serve the shop afterwards")
     parser.add_argument("--reset", action="store_true", help="set the demo's file aside and begin anew")
-    add_door(parser)
+    add_server_options(parser)
     args = parser.parse_args(words)
     try:
         url = demo_database_url()

@@ -8,9 +8,9 @@ if TYPE_CHECKING:
 
 
 def create_app(config: "Config") -> "StillaloftFlask":
-    """The app on a database that is migrated already.
+    """Returns the app for a database that is migrated already.
 
-    Imported here, so that the pure rooms work from a Python prompt without Flask.
+    It imports its parts here, so that the pure rooms work from a Python prompt without Flask.
     """
     from app.actions.shop.first_day import session_secret
     from app.places.bench.routes import bench

@@ -1,20 +1,22 @@
-"""The command line: python -m app serve, check."""
+"""This module is the command line: python -m app serve, and python -m app check."""
 
 import argparse
 import sys
 from dataclasses import replace
 
 from app.config import UnknownSetting, read_config
-from app.serving import look_over, prepare, serve
+from app.serving import check_database, prepare, serve
 from app.store.sentences import StoreUnusable
 
 
 def main(words: list[str] | None = None) -> None:
+    """Runs the command that the words name; None means those of the command line. A problem ends it with a
+    sentence."""
     args = _parser().parse_args(words)
     try:
         config = read_config()
         if args.command == "check":
-            print(look_over(config.database_url))
+            print(check_database(config.database_url))
             return
         prepare(config.database_url).engine.dispose()
     except (UnknownSetting, StoreUnusable) as wrong:
@@ -22,12 +24,14 @@ def main(words: list[str] | None = None) -> None:
     serve(replace(config, trusted_hosts=(*config.trusted_hosts, args.host)), args.host, args.port)
 
 
-def add_door(parser: argparse.ArgumentParser) -> None:
+def add_server_options(parser: argparse.ArgumentParser) -> None:
+    """Adds the options for the address and the port on which to listen."""
     parser.add_argument("--host", default="127.0.0.1", help="address to listen on (default: this machine only)")
     parser.add_argument("--port", type=port_number, default=8000, help="port to listen on (default: 8000)")
 
 
 def port_number(text: str) -> int:
+    """Returns a typed port as a number. Raises ArgumentTypeError outside 1 to 65535."""
     port = int(text) if text.isdecimal() else 0
     if not 1 <= port <= 65535:
         raise argparse.ArgumentTypeError(f"{text} is not a port: 1 to 65535, please")
@@ -37,7 +41,7 @@ def port_number(text: str) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m app", description="The order board of a balloon counter.")
     commands = parser.add_subparsers(dest="command", required=True)
-    add_door(commands.add_parser("serve", help="migrate the database and serve the shop"))
+    add_server_options(commands.add_parser("serve", help="migrate the database and serve the shop"))
     commands.add_parser("check", help="look the database over and say whether it is sound")
     return parser
 

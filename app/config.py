@@ -1,4 +1,5 @@
-"""Settings from the environment, each with its default and meaning. Nothing else reads os.environ."""
+"""This module reads the settings from the environment, each with its default and meaning. Nothing else reads
+os.environ."""
 
 import os
 from dataclasses import dataclass
@@ -13,17 +14,23 @@ OWN_HOSTS = ("127.0.0.1", "localhost")
 
 
 class UnknownSetting(ValueError):
-    """The environment sets a name of ours that means nothing: most likely a slip of spelling."""
+    """Raised when the environment sets a STILLALOFT_ name that the program does not know, most likely because it
+    is misspelt."""
 
 
 @dataclass(frozen=True, slots=True)
 class Config:
+    """The settings of a start. trusted_hosts: the names under which browsers may reach the server."""
+
     database_url: str
     trusted_hosts: tuple[str, ...]
 
 
 def read_config(database_url: str | None = None) -> Config:
-    """What the environment says. Raises UnknownSetting for a STILLALOFT_ name that is not in KNOWN."""
+    """Returns the settings from the environment; database_url replaces the one given there.
+
+    Raises UnknownSetting for a STILLALOFT_ name that is not in KNOWN.
+    """
     for name in os.environ:
         if name.startswith(PREFIX) and name not in KNOWN:
             raise UnknownSetting(f"{name} is not a setting. Known are: {', '.join(KNOWN)}.")
@@ -33,11 +40,13 @@ def read_config(database_url: str | None = None) -> Config:
 
 
 def database_url() -> str:
+    """Returns the address of the shop's database. Raises UnknownSetting as `read_config` does."""
     return read_config().database_url
 
 
 def demo_database_url() -> str:
-    """The invented shop has a file of its own, so it never mixes with a real one."""
+    """Returns the address of the invented shop's database, which has a file of its own so that it never mixes
+    with a real one."""
     return _database_url("demo.sqlite")
 
 

@@ -1,61 +1,78 @@
-"""Keeps the bench's plan up to date, beside the answers and never in their way."""
+"""This module keeps the bench's plan up to date in a thread beside the pages, so that no page waits for it."""
 
 import logging
 import threading
 import time
 
 from app.actions.bench.plan import is_followed, read_bench, save_plan, work_out
+from app.actions.context import Context
+from app.actions.records.shop_cache import ShopCache
 from app.store.engine import Database
 from app.web import clock
 
 EVERY_SECONDS = 60.0
-"""What is not begun in time, or takes longer, is noticed no later than this."""
+"""Within this time it notices work that is not started in time, or that takes longer."""
 
-REST = 20
-"""It rests for so many times as long as it took, unless somebody changes something."""
+REST_FACTOR = 20
+"""It rests this many times as long as the last plan took, unless somebody changes something."""
 STOP_SECONDS = 2.0
 
 log = logging.getLogger(__name__)
 
 
+WHO = "the planner"
+
+
 class Planner:
-    """Works the plan out after every write, and once a minute because the clock moves on. Until it is started it
-    does so only when asked."""
+    """Calculates the plan after every write, and once a minute because time passes.
+
+    Until it is started, it calculates only when `plan_now` is called.
+    """
 
     def __init__(self, database: Database) -> None:
         self._database = database
+        self._shop_cache = ShopCache()
         self._woken, self._stopped = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="planner", daemon=True)
 
     def start(self) -> None:
+        """Starts the thread, which first calculates the plan."""
         self._woken.set()
         self._thread.start()
 
     def stop(self) -> None:
-        """Waits a moment for the plan in hand, if one is being worked out; what is not kept is made anew."""
+        """Stops the thread, and waits a short time for a plan that is being calculated. A plan that is not saved
+        is calculated again at the next start."""
         self._stopped.set()
         self._woken.set()
         if self._thread.is_alive():
             self._thread.join(STOP_SECONDS)
 
     def wake(self) -> None:
+        """Asks the thread to calculate the plan soon."""
         self._woken.set()
 
     def plan_now(self) -> bool:
-        """Whether the pages have something new to show. Raises DatabaseError."""
+        """Calculates the plan and saves it if need be.
+
+        Returns whether the pages have something new to show. Raises DatabaseError when the database refuses.
+        """
         now = clock.now()
         with self._database.reading() as session:
-            if is_followed(session, now):
+            built = self._shop_cache.load(session)
+            context = Context(session, WHO, built.shop, built.catalogue, now)
+            if is_followed(context):
                 return False
-            bench = read_bench(session, now)
-        made = work_out(bench, now)
+            bench = read_bench(context)
+        new_plan = work_out(bench, now)
         with self._database.writing() as session:
-            return save_plan(session, made)
+            return save_plan(session, new_plan)
 
     def _run(self) -> None:
+        """Calculates the plan whenever it is woken or the time is up, until it is stopped."""
         took = 0.0
         while not self._stopped.is_set():
-            self._woken.wait(max(EVERY_SECONDS, REST * took))
+            self._woken.wait(max(EVERY_SECONDS, REST_FACTOR * took))
             self._woken.clear()
             if not self._stopped.is_set():
                 started = time.monotonic()
@@ -65,5 +82,5 @@ class Planner:
     def _plan_or_log(self) -> None:
         try:
             self.plan_now()
-        except Exception:  # whatever it was, the next write or minute tries again
+        except Exception:  # whatever it was, it is tried again after the next write or minute
             log.exception("The plan of the bench could not be worked out.")

@@ -1,7 +1,9 @@
-"""Open the shop's door: migrate, fill the shelves of a new shop, and serve with waitress."""
+"""This module starts the program: it migrates the database, fills the catalogue of a new shop, and serves the
+pages."""
 
 import errno
 import gc
+import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -24,11 +26,12 @@ BEFORE_RELEASE = "This database was made by a Stillaloft of before the first rel
 
 
 def prepare(database_url: str) -> Database:
-    """A database with today's tables and, in a new shop, its first balloon types and supplies.
+    """Returns a database with this program's tables and, for a new shop, its first balloon types and supplies.
 
-    A file whose tables this program does not know is set aside, with a sentence. Raises StoreUnusable.
+    A file with tables that this program does not know is set aside, and a sentence says so. Raises StoreUnusable
+    when the database cannot be used.
     """
-    with _told_plainly():
+    with _errors_as_sentences():
         if not is_known(database_url):
             print(
                 f"{BEFORE_RELEASE} It lies untouched in {_set_aside(database_url)}; a new one is begun.", flush=True
@@ -42,14 +45,19 @@ def prepare(database_url: str) -> Database:
 
 
 def _set_aside(database_url: str) -> Path | None:
+    """Sets the database's file aside and returns its new path. Raises StoreUnusable when the database is not a
+    file."""
     if parse_url(database_url).get_backend_name() != "sqlite":
         raise StoreUnusable(f"{BEFORE_RELEASE} Name another database in DATABASE_URL.")
     return set_aside(database_url, "not-known")
 
 
-def look_over(database_url: str) -> str:
-    """A sentence on a database that is there and sound; nothing is made or migrated. Raises StoreUnusable."""
-    with _told_plainly():
+def check_database(database_url: str) -> str:
+    """Returns a sentence about a database that exists and is sound; it creates and migrates nothing.
+
+    Raises StoreUnusable when the database is missing, damaged or of an unknown version.
+    """
+    with _errors_as_sentences():
         url = parse_url(database_url)
         if url.get_backend_name() == "sqlite" and not Path(url.database or "").exists():
             raise StoreUnusable(f"There is no file {url.database}.")
@@ -66,7 +74,9 @@ def look_over(database_url: str) -> str:
 
 
 @contextmanager
-def _told_plainly() -> Iterator[None]:
+def _errors_as_sentences() -> Iterator[None]:
+    """Raises StoreUnusable, with a sentence for a person, for a database error or a wrong address inside the
+    block."""
     try:
         yield
     except DatabaseError as exc:
@@ -76,7 +86,8 @@ def _told_plainly() -> Iterator[None]:
 
 
 def serve(config: Config, host: str, port: int) -> None:
-    """Serve until interrupted. Ends the program with a sentence when the port cannot be had."""
+    """Serves until it is interrupted or told to end by SIGTERM. Ends the program with a sentence when it cannot
+    listen on the port."""
     app = create_app(config)
     try:
         server = create_server(
@@ -87,19 +98,22 @@ def serve(config: Config, host: str, port: int) -> None:
             connection_limit=500,
             channel_timeout=15,
             cleanup_interval=5,
-            max_request_body_size=2 * MOST_SENT,  # what is too much for a page is told by that page
+            max_request_body_size=2 * MOST_SENT,  # the page itself says when that is too much for it
             ident=None,
         )
     except OSError as exc:
         sys.exit(_why_not(exc, host, port))
-    print(f"Stillaloft is open. Point the browser at {_address(host, port)} — Ctrl+C closes it.", flush=True)
-    gc.collect()
-    gc.freeze()  # what lives as long as the server need not be looked through again
     planner = Planner(app.database)
     app.after_write = planner.wake
-    planner.start()
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # it then closes as it does on Ctrl+C
     try:
+        print(f"Stillaloft is open. Point the browser at {_address(host, port)} — Ctrl+C closes it.", flush=True)
+        gc.collect()
+        gc.freeze()  # what lives as long as the server need not be looked through again
+        planner.start()
         server.run()  # until it is interrupted
+    except KeyboardInterrupt:
+        pass  # it was interrupted before it ran
     finally:
         server.close()
         planner.stop()
@@ -108,12 +122,14 @@ def serve(config: Config, host: str, port: int) -> None:
 
 
 def _address(host: str, port: int) -> str:
+    """Returns the address to type into a browser, in words if any of the machine's addresses will do."""
     if host in ("0.0.0.0", "::"):
         return f"http://, this machine's name or address, and :{port}/"
     return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
 
 
 def _why_not(exc: OSError, host: str, port: int) -> str:
+    """Returns a sentence that says why the server cannot listen on this host and port."""
     if exc.errno == errno.EADDRINUSE:
         return f"Port {port} is taken, perhaps by a Stillaloft that runs already: try --port {port + 1}."
     if exc.errno == errno.EACCES:

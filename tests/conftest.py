@@ -1,45 +1,46 @@
 """A shop on a file of its own for each test, at one Saturday morning, and the people who use it."""
 
 import gc
-import os
 import shutil
 from contextlib import contextmanager
 from datetime import UTC, datetime
-from itertools import groupby
 
 import pytest
+from hypothesis import settings
 from jinja2 import BytecodeCache
 from sqlalchemy import event
 
 from app import create_app
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
+from app.actions.records.shop_cache import ShopCache
 from app.actions.shop.first_day import open_shop, session_secret
 from app.actions.shop.office import change_settings
 from app.config import OWN_HOSTS, Config
 from app.store.engine import Database, make_engine
 from app.store.migrate import upgrade
 from app.store.models import BalloonTypeRow
+from tests.made_up_material import bubble  # noqa: F401  a fixture for every test
 
 SATURDAY_MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """In London, where the tests' shop stands, the clocks show UTC on that day."""
 
 
-def pytest_xdist_auto_num_workers():
-    """Two more than there are cores: tests in a browser or of the disk spend much of their time waiting."""
-    return (os.cpu_count() or 1) + 2
+settings.register_profile("deep", deadline=None)
+settings.register_profile("few", deadline=None, max_examples=20)
+
+
+def pytest_collectstart(collector):
+    """Physics and planning are pure and quick: there, many examples are drawn for each law; elsewhere, a few."""
+    if isinstance(collector, pytest.Module):
+        pure = collector.path.parent.name in ("physics", "planning")
+        settings.load_profile("deep" if pure else "few")
 
 
 def pytest_collection_modifyitems(items):
-    """Tests in a browser mostly wait: between the files of the others, they leave no core idle and no long tail."""
-    waiting = [item for item in items if item.get_closest_marker("browser")]
-    others = [item for item in items if not item.get_closest_marker("browser")]
-    files = [list(mine) for _, mine in groupby(others, key=lambda item: item.path)]
-    mixed, placed = [], 0
-    for number, mine in enumerate(files, 1):
-        due = len(waiting) * number // len(files)
-        mixed += [*mine, *waiting[placed:due]]
-        placed = due
-    items[:] = [*mixed, *waiting[placed:]]
+    """Tests in a browser come first: all of them fall to one worker, which starts one browser and one server, while
+    the others reckon and then take what is left to it from its end."""
+    items.sort(key=lambda item: item.get_closest_marker("browser") is None)
 
 
 def pytest_collection_finish():
@@ -107,10 +108,34 @@ def open_unsafely(file):
     return database
 
 
+@pytest.fixture(scope="session")
+def started(shop_file, tmp_path_factory):
+    """begun(begin): the file of a shop with which begin(database) was done, once for all tests that begin so."""
+    files = {}
+
+    def file_of(begin):
+        if begin not in files:
+            file = tmp_path_factory.mktemp("begun") / "template.sqlite"
+            shutil.copy(shop_file, file)
+            database = open_unsafely(file)
+            begin(database)
+            database.engine.dispose()
+            files[begin] = file
+        return files[begin]
+
+    return file_of
+
+
 @pytest.fixture
-def database(shop_file, tmp_path):
+def template(shop_file):
+    """The file of which the test's shop is a copy: where many tests begin alike, another one."""
+    return shop_file
+
+
+@pytest.fixture
+def database(template, tmp_path):
     file = tmp_path / "shop.sqlite"
-    shutil.copy(shop_file, file)
+    shutil.copy(template, file)
     database = open_unsafely(file)
     yield database
     database.engine.dispose()
@@ -213,6 +238,7 @@ def shared_app(shop_file, tmp_path_factory):
 def app(shared_app, database, now):
     """The app on the test's own shop; a test that changes the app itself builds one."""
     shared_app.database = open_unsafely(database.engine.url.database)
+    shared_app.shop_cache = ShopCache()  # the version numbers of one file say nothing of another's
     yield shared_app
     shared_app.database.engine.dispose()
 

@@ -40,8 +40,16 @@ def _opens(server, log):
     return False
 
 
+@contextmanager
+def _interrupts_heard():
+    """A command started in the background ignores Ctrl+C, and so does all that it starts, unless told otherwise."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 def _start(words, port, log, changes):
-    with log.open("w") as output:
+    with log.open("w") as output, _interrupts_heard():
         return subprocess.Popen(
             [sys.executable, *words, "--port", str(port)],
             stdout=output,
@@ -51,15 +59,16 @@ def _start(words, port, log, changes):
         )
 
 
-def _end(server):
+def _end(server, by):
     if server.poll() is None:
-        server.send_signal(signal.SIGINT)
+        server.send_signal(by)
     server.wait(10)
 
 
 @contextmanager
-def running(words, log, **changes):
-    """The port of a Python command that serves until the block ends; what it says goes to the log."""
+def running(words, log, by=signal.SIGTERM, **changes):
+    """The port of a Python command that serves until the block ends it by that signal; what it says goes to the
+    log."""
     for _ in range(TRIES):
         port = free_port()
         server = _start(words, port, log, changes)
@@ -68,7 +77,7 @@ def running(words, log, **changes):
                 yield port
                 return
         finally:
-            _end(server)
+            _end(server, by)
     raise AssertionError(f"The server did not open:\n{log.read_text()}")
 
 

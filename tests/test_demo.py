@@ -16,20 +16,10 @@ from tests.conftest import open_unsafely
 
 LONDON = ZoneInfo("Europe/London")
 MOMENTS = [
-    datetime(2026, 11, 21, 0, 30, tzinfo=UTC),
-    datetime(2026, 11, 21, 6, 0, tzinfo=UTC),
     datetime(2026, 11, 21, 12, 0, tzinfo=UTC),
-    datetime(2026, 11, 21, 23, 30, tzinfo=UTC),
     datetime(2026, 7, 4, 22, 59, 59, tzinfo=UTC),  # a second to midnight there
-    datetime(2026, 7, 4, 23, 0, tzinfo=UTC),  # midnight there
-    datetime(2026, 3, 28, 12, 0, tzinfo=UTC),  # the clocks go forward the night after
-    datetime(2026, 3, 29, 0, 59, tzinfo=UTC),  # they do in a minute
-    datetime(2026, 3, 29, 1, 0, tzinfo=UTC),
-    datetime(2026, 10, 24, 22, 0, tzinfo=UTC),
-    datetime(2026, 10, 25, 0, 30, tzinfo=UTC),  # 1:30 for the first time
-    datetime(2026, 10, 25, 1, 30, tzinfo=UTC),  # and for the second
-    datetime(2026, 12, 31, 23, 30, tzinfo=UTC),
-    datetime(2028, 2, 29, 12, 0, tzinfo=UTC),
+    datetime(2026, 3, 29, 0, 59, tzinfo=UTC),  # the clocks go forward in a minute
+    datetime(2026, 10, 25, 1, 30, tzinfo=UTC),  # 1:30 for the second time
 ]
 
 

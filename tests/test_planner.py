@@ -34,7 +34,7 @@ def _planned_for(database):
 
 
 def _take(database, key):
-    from app.actions.records.shop import load_catalogue  # noqa: PLC0415
+    from app.actions.records.catalogue import load_catalogue  # noqa: PLC0415
 
     with database.writing() as session:
         catalogue = load_catalogue(session)

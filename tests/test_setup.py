@@ -1,6 +1,7 @@
 """From nothing to a served shop, and what the command line says when it cannot."""
 
 import re
+import signal
 
 import pytest
 
@@ -25,8 +26,9 @@ def test_a_database_that_is_no_sqlite_file_is_not_set_aside(tmp_path):
 
 
 def test_the_demo_is_served_and_says_where_to_point_the_browser(tmp_path):
+    """Until Ctrl+C closes it."""
     log = tmp_path / "log"
-    with running([*TYPED[DEMO], "--serve"], log) as port:
+    with running([*TYPED[DEMO], "--serve"], log, by=signal.SIGINT) as port:
         status, page = get(port, "/bench")
     assert status == 200
     assert "The Tethered Lark" in page
@@ -36,10 +38,11 @@ def test_the_demo_is_served_and_says_where_to_point_the_browser(tmp_path):
 
 @pytest.fixture(scope="module")
 def empty_shop(tmp_path_factory):
-    """Folder and port of a new shop behind its own command, which nobody writes in."""
+    """Folder and port of a new shop behind its own command, which nobody writes in, until SIGTERM closes it."""
     folder = tmp_path_factory.mktemp("empty")
     with running([*TYPED[APP], "serve"], folder / "log", STILLALOFT_HOSTS="shop.test") as port:
         yield folder, port
+    assert (folder / "log").read_text().endswith("Closed.\n")
 
 
 @pytest.mark.parametrize(("main", "words"), [(DEMO, ["--serve"]), (APP, ["serve"])])

@@ -1,25 +1,7 @@
 """What an action says when it cannot do what was asked. One place in the web turns each into an answer."""
 
-from dataclasses import dataclass
-
+from app.quoting.errors import Problem, Refused
 from app.store.models import Customer, HistoryEntry, Order
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """A sentence for a person, at a field of the form; `line` counts from 0 for a field of an order line."""
-
-    field: str
-    sentence: str
-    line: int | None = None
-
-
-class Refused(Exception):
-    """The data cannot be taken; each problem says at its field what is wrong and what would be right."""
-
-    def __init__(self, *problems: Problem) -> None:
-        super().__init__("; ".join(problem.sentence for problem in problems))
-        self.problems = problems
 
 
 class TooEarly(Refused):

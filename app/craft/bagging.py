@@ -1,4 +1,4 @@
-"""Bags for finished pieces: which bag, how many pieces in each, how many bags."""
+"""This module chooses bags for finished pieces: which bag, how many bags, and how many pieces in each."""
 
 import math
 from collections.abc import Iterable
@@ -8,12 +8,13 @@ ROUNDING = 1e-9
 
 
 class FitsNoBag(ValueError):
-    """A piece is too wide or too tall for every bag; the message is a sentence for a person."""
+    """Raised when a piece is too wide or too tall for every bag; the message is a sentence for a person."""
 
 
 @dataclass(frozen=True, slots=True)
 class Bag:
-    """A tube of film as it lies flat: its width and its length, cm, both over 0. Raises ValueError otherwise."""
+    """A bag as it lies flat: its width and its length in cm, both above 0. Creating one raises ValueError
+    otherwise."""
 
     name: str
     flat_cm: float
@@ -25,16 +26,16 @@ class Bag:
 
     @property
     def opens_cm(self) -> float:
-        """Diameter to which it opens: twice the flat width is its girth. Source: geometry."""
+        """The diameter in cm to which it opens, whose girth is twice the flat width. Source: geometry."""
         return 2 * self.flat_cm / math.pi
 
 
 @dataclass(frozen=True, slots=True)
 class BagDefaults:
-    """The shop's figures for bagging, each a setting, all from memory.
+    """The shop's figures for bagging. Each is a setting; all defaults are from memory.
 
-    bags: those in stock. closing_cm: length that closing a bag takes, 0 or more. most_layers: pieces one above
-    another in a bag at most, 1 or more. Raises ValueError outside.
+    bags: the bags that the shop has. closing_cm: the length that closing a bag takes, 0 or more. most_layers: the
+    most pieces one above another in a bag, 1 or more. Creating one raises ValueError outside these ranges.
     """
 
     bags: tuple[Bag, ...] = (
@@ -54,7 +55,8 @@ class BagDefaults:
 
 @dataclass(frozen=True, slots=True)
 class Bagging:
-    """bag: the one to take. in_each: pieces in each bag, shared out evenly, the fuller first."""
+    """How pieces are bagged. bag: the bag to use. in_each: the number of pieces in each bag, as even as possible,
+    the fuller bags first."""
 
     bag: Bag
     in_each: tuple[int, ...]
@@ -65,11 +67,11 @@ class Bagging:
 
 
 def abreast(opens_cm: float, width_cm: float) -> int:
-    """How many round pieces of that width stand beside each other in a bag that opens so far; cm, over 0.
+    """Returns how many round pieces of this width fit beside one another into a bag that opens to this diameter.
 
-    Rings from the wall inward: as many as can be up to nine; beyond, one or two more may sometimes go in. Raises
-    ValueError for a figure that is not above 0. Source: geometry; Kravitz, Math. Magazine 40, 65 (1967), from
-    memory.
+    opens_cm, width_cm: in cm, above 0; raises ValueError otherwise. It fills rings from the wall inward, which is
+    the most that fit up to nine; above nine, one or two more may sometimes fit. Source: geometry; Kravitz, Math.
+    Magazine 40, 65 (1967), from memory.
     """
     if not (0.0 < opens_cm < math.inf and 0.0 < width_cm < math.inf):
         raise ValueError("bag and piece must be wider than 0")
@@ -80,41 +82,41 @@ def abreast(opens_cm: float, width_cm: float) -> int:
     return pieces + (1 if ratio >= 1.0 else 0)
 
 
-def holds(bag: Bag, width_cm: float, height_cm: float, float_defaults: BagDefaults) -> int:
-    """Pieces of that width and height, ribbons left out, that go into one bag; 0 where none does.
+def holds(bag: Bag, width_cm: float, height_cm: float, defaults: BagDefaults) -> int:
+    """Returns how many pieces of this width and height, without ribbons, go into one bag; 0 when none does.
 
-    Raises ValueError for a figure that is not above 0.
+    Raises ValueError for a figure that is not above 0. Source: geometry.
     """
     if not 0.0 < height_cm < math.inf:
         raise ValueError(f"a height of {height_cm} cm is not above 0")
-    room = max(bag.length_cm - float_defaults.closing_cm, 0.0)
-    layers = min(math.floor(room / height_cm + ROUNDING), float_defaults.most_layers)
+    room = max(bag.length_cm - defaults.closing_cm, 0.0)
+    layers = min(math.floor(room / height_cm + ROUNDING), defaults.most_layers)
     return layers * abreast(bag.opens_cm, width_cm)
 
 
-def bag_up(pieces: int, width_cm: float, height_cm: float, float_defaults: BagDefaults) -> Bagging:
-    """The fewest bags for so many alike pieces, 1 or more; where two do the same, the one with less film.
+def bag_up(pieces: int, width_cm: float, height_cm: float, defaults: BagDefaults) -> Bagging:
+    """Returns the bagging of equal pieces that needs the fewest bags; of two that need as many, the smaller bag.
 
-    width_cm, height_cm: of one piece without ribbons, over 0. Raises FitsNoBag, and ValueError for a figure
-    outside.
+    pieces: 1 or more. width_cm, height_cm: of one piece without ribbons, above 0. Raises FitsNoBag when a piece
+    goes into no bag, and ValueError for a figure outside its range. Source: geometry.
     """
     if pieces < 1:
         raise ValueError(f"{pieces} pieces are not 1 or more")
-    fitting = [
-        (bag, most) for bag in float_defaults.bags if (most := holds(bag, width_cm, height_cm, float_defaults))
-    ]
+    fitting = [(bag, most) for bag in defaults.bags if (most := holds(bag, width_cm, height_cm, defaults))]
     if not fitting:
-        raise FitsNoBag(_none(width_cm, height_cm, float_defaults.bags))
+        raise FitsNoBag(_fits_no_bag(width_cm, height_cm, defaults.bags))
     bag, most = min(fitting, key=lambda pair: (math.ceil(pieces / pair[1]), pair[0].flat_cm * pair[0].length_cm))
-    return Bagging(bag, _shared(pieces, math.ceil(pieces / most)))
+    return Bagging(bag, _spread_evenly(pieces, math.ceil(pieces / most)))
 
 
-def _shared(pieces: int, bags: int) -> tuple[int, ...]:
+def _spread_evenly(pieces: int, bags: int) -> tuple[int, ...]:
+    """Returns the number of pieces in each bag, as even as possible, the fuller bags first."""
     each, over = divmod(pieces, bags)
     return (each + 1,) * over + (each,) * (bags - over)
 
 
-def _none(width_cm: float, height_cm: float, bags: Iterable[Bag]) -> str:
+def _fits_no_bag(width_cm: float, height_cm: float, bags: Iterable[Bag]) -> str:
+    """Returns the sentence for a piece that goes into none of the bags."""
     piece = f"A piece {width_cm:.0f} cm wide and {height_cm:.0f} cm tall"
     known = list(bags)
     if not known:

@@ -1,4 +1,5 @@
-"""A bouquet: where each balloon stands, how long its ribbon is, what the whole lifts and what must hold it."""
+"""This module builds a bouquet: where each balloon stands, how long its ribbon is, what it all lifts, and which
+weight holds it."""
 
 import math
 from collections import Counter
@@ -24,12 +25,14 @@ class BouquetProblem(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class BouquetDefaults:
-    """The shop's figures for a bouquet, each a setting; common practice, no source.
+    """The shop's figures for a bouquet. Each is a setting; the defaults are common practice, no source.
 
-    knot_below_cm: from the lowest neck down to the knot, over 0. end_cm: ribbon for tying, on every balloon, 0 or
-    more. gap_cm: free air between two balloons of a column, 0 or more. ribbon_g_per_m: 0.5 for 5 mm curling
-    ribbon, computed from polypropylene of 0.9 g/cm³; 0 or more. weight_factor: how many times what pulls the
-    weight is, 1 or more. Raises ValueError outside.
+    knot_below_cm: from the lowest neck down to the knot, above 0. end_cm: the end of each ribbon for tying, 0 or
+    more. gap_cm: the free space between two balloons of a column, 0 or more. ribbon_g_per_m: grams of one metre of
+    ribbon, 0 or more; 0.5 for 5 mm curling ribbon, computed from polypropylene of 0.9 g/cm³. weight_factor: how
+    many times the pull of the balloons their weight must be, 1 or more.
+
+    Creating one raises ValueError outside these ranges.
     """
 
     knot_below_cm: float = 100.0
@@ -49,7 +52,7 @@ class BouquetDefaults:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """Centimetres from the knot, z up."""
+    """A point, in centimetres from the knot, with z upwards."""
 
     x: float
     y: float
@@ -58,7 +61,7 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class HungBalloon:
-    """A balloon in its place. ribbon_cm: what is cut for it, whole cm, its end for tying within."""
+    """A balloon in its place. ribbon_cm: the ribbon to cut for it, in whole cm, including the end for tying."""
 
     piece: Piece
     centre: Point
@@ -66,19 +69,22 @@ class HungBalloon:
 
     @property
     def neck(self) -> Point:
-        """Its lowest point: it is reckoned as a sphere."""
+        """Its lowest point, as if it were a sphere."""
         return Point(self.centre.x, self.centre.y, self.centre.z - self.piece.width_cm / 2)
 
 
 @dataclass(frozen=True, slots=True)
 class Cut:
+    """The number of ribbons to cut to one length."""
+
     length_cm: int
     count: int
 
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """says: a sentence for a person. which: places in `Bouquet.hung`, where it speaks of single balloons."""
+    """Something that is wrong with a bouquet. says: a sentence for a person. which: the places in `Bouquet.hung` of
+    the balloons concerned; empty when it concerns the whole bouquet."""
 
     trouble: BouquetProblem
     says: str
@@ -87,25 +93,25 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Bouquet:
-    """hung: in the order in which the pieces were given."""
+    """A bouquet. hung: its balloons, in the order in which the pieces were given."""
 
     hung: tuple[HungBalloon, ...]
     build: Stacking
-    float_defaults: BouquetDefaults
+    defaults: BouquetDefaults
 
     @property
     def width_cm(self) -> float:
-        """Of the narrowest upright tube about its axis."""
+        """The diameter, in cm, of the narrowest upright tube about its axis that holds it."""
         return 2 * max(math.hypot(h.centre.x, h.centre.y) + h.piece.width_cm / 2 for h in self.hung)
 
     @property
     def height_cm(self) -> float:
-        """From the lowest neck to the top, without ribbons."""
-        return max(h.centre.z + h.piece.width_cm / 2 for h in self.hung) - self.float_defaults.knot_below_cm
+        """The height in cm from the lowest neck to the top, without ribbons."""
+        return max(h.centre.z + h.piece.width_cm / 2 for h in self.hung) - self.defaults.knot_below_cm
 
     @property
     def cuts(self) -> tuple[Cut, ...]:
-        """The ribbons to cut, alike ones together, the longest first."""
+        """The ribbons to cut, those of one length together, the longest first."""
         alike = Counter(h.ribbon_cm for h in self.hung)
         return tuple(Cut(length, alike[length]) for length in sorted(alike, reverse=True))
 
@@ -116,32 +122,40 @@ class Bouquet:
 
     @property
     def net_lift_g(self) -> float:
-        """What the whole lifts, its ribbons taken off; negative where it does not rise."""
-        return math.fsum(h.piece.lift_g for h in self.hung) - self.ribbon_m * self.float_defaults.ribbon_g_per_m
+        """The grams that the whole bouquet lifts, less its ribbons; below 0 when it does not rise."""
+        return math.fsum(h.piece.lift_g for h in self.hung) - self.ribbon_m * self.defaults.ribbon_g_per_m
 
     @property
     def pull_g(self) -> float:
-        """What a weight is reckoned on: the lifts of those that rise. Ribbons and balloons that sink are not taken
-        off, so that no further balloon ever asks for less weight; it is never less than the net lift."""
+        """The grams of pull for which the weight is calculated: the sum of the lifts of the balloons that rise.
+
+        Ribbons and balloons that sink are not subtracted, so that no further balloon ever needs less weight; it is
+        never less than the net lift.
+        """
         return math.fsum(max(h.piece.lift_g, 0.0) for h in self.hung)
 
     @property
     def push_g(self) -> float:
-        """The wind's push on all of them, as grams; none is taken to stand in the lee of another."""
+        """The grams of the wind's push on all balloons, as if none of them shielded another."""
         return math.fsum(h.piece.push_g for h in self.hung)
 
     def needed_weight_g(self, grip: float) -> int:
-        """Whole grams, rounded up: pull × factor, or what the wind asks for where that is more.
+        """Returns the weight that it needs, in whole grams rounded up: its pull times the shop's factor, or the
+        weight that the wind requires if that is more.
 
-        grip: share of its pressing weight with which the weight holds on the ground, over 0; raises ValueError
-        otherwise. Source of the wind's part: `holding_weight_g`. A least weight for a steady wind, no promise.
+        grip: the friction of the weight on the ground, as a share of the force with which it presses down, above 0;
+        raises ValueError otherwise. Source of the wind's part: `holding_weight_g`. It is a least weight for a
+        steady wind, no promise.
         """
-        calm = self.pull_g * self.float_defaults.weight_factor
-        return math.ceil(round(max(calm, holding_weight_g(self.pull_g, self.push_g, grip)), 6))
+        without_wind = self.pull_g * self.defaults.weight_factor
+        return math.ceil(round(max(without_wind, holding_weight_g(self.pull_g, self.push_g, grip)), 6))
 
     def cautions(self, grip: float, weight_g: float | None = None) -> tuple[Caution, ...]:
-        """What is wrong with it, beginning with single balloons. weight_g: the weight chosen, grams; None is not
-        judged. Raises ValueError for a grip that is not above 0."""
+        """Returns what is wrong with the bouquet, first with single balloons.
+
+        weight_g: the chosen weight in grams, which must be heavy enough; None when none was chosen. Raises
+        ValueError for a grip that is not above 0.
+        """
         found = [*self._sinking(), *self._too_heavy()]
         needed = self.needed_weight_g(grip)
         if weight_g is not None and not weight_g >= needed:
@@ -150,43 +164,45 @@ class Bouquet:
         return tuple(found)
 
     def _sinking(self) -> list[Caution]:
-        loss_rate = self.float_defaults.ribbon_g_per_m / 100
-        which = tuple(n for n, h in enumerate(self.hung) if h.piece.lift_g - h.ribbon_cm * loss_rate <= 0)
+        """Returns a caution about the balloons that cannot carry their own ribbon, if there are any."""
+        ribbon_g_per_cm = self.defaults.ribbon_g_per_m / 100
+        which = tuple(n for n, h in enumerate(self.hung) if h.piece.lift_g - h.ribbon_cm * ribbon_g_per_cm <= 0)
         if not which:
             return []
         says = f"{len(which)} of {len(self.hung)} balloons cannot carry their own ribbon and hang down."
         return [Caution(BouquetProblem.BALLOON_SINKS, says, which)]
 
     def _too_heavy(self) -> list[Caution]:
+        """Returns a caution when the whole bouquet does not rise."""
         if self.net_lift_g > 0:
             return []
         return [Caution(BouquetProblem.BOUQUET_SINKS, "The bouquet as a whole does not rise: it needs more lift.")]
 
 
-def make_bouquet(pieces: Sequence[Piece], build: Stacking, float_defaults: BouquetDefaults) -> Bouquet:
-    """Balloons from the bottom up in the order given, toppers above all others, ribbons straight to one knot.
+def make_bouquet(pieces: Sequence[Piece], build: Stacking, defaults: BouquetDefaults) -> Bouquet:
+    """Returns a bouquet of these balloons, from the bottom up in the order given, with toppers above all others.
 
-    In layers of three (see `stack_layers`) or one above another (`stack_column`, with the shop's gap). The knot is
-    on the axis, so far below the lowest neck as the shop has it. A ribbon is as long as the straight way from neck
-    to knot and the end for tying, rounded up to the cm; that it bends round balloons below is not reckoned. Raises
-    ValueError without pieces and SlipsThrough where sizes are too far apart to rest on one another.
+    They stand in layers of three (see `stack_layers`) or one above another (see `stack_column`, with the shop's
+    gap). All ribbons run straight to one knot, which lies on the axis as far below the lowest neck as the shop has
+    set. A ribbon is as long as the way from neck to knot and its end for tying, rounded up to the cm; that it bends
+    round the balloons below is not included. Raises ValueError without pieces, and SlipsThrough when their sizes
+    are too different to rest on one another.
     """
     if not pieces:
         raise ValueError("a bouquet has at least one balloon")
     upward = sorted(range(len(pieces)), key=lambda n: pieces[n].topper)
     radii = [pieces[n].width_cm / 2 for n in upward]
     if build is Stacking.COLUMN:
-        spheres = stack_column(radii, float_defaults.gap_cm)
+        spheres = stack_column(radii, defaults.gap_cm)
     else:
         below = sum(not piece.topper for piece in pieces)
         spheres = stack_layers(radii[:below], radii[below:])
     places = dict(zip(upward, spheres, strict=True))
-    return Bouquet(
-        tuple(_hang(piece, places[n], float_defaults) for n, piece in enumerate(pieces)), build, float_defaults
-    )
+    return Bouquet(tuple(_hang(piece, places[n], defaults) for n, piece in enumerate(pieces)), build, defaults)
 
 
-def _hang(piece: Piece, place: Sphere, float_defaults: BouquetDefaults) -> HungBalloon:
-    centre = Point(place.x, place.y, place.z + float_defaults.knot_below_cm)
-    straight = math.hypot(place.x, place.y, place.bottom + float_defaults.knot_below_cm)
-    return HungBalloon(piece, centre, math.ceil(round(straight + float_defaults.end_cm, 6)))
+def _hang(piece: Piece, place: Sphere, defaults: BouquetDefaults) -> HungBalloon:
+    """Returns the balloon at its place above the knot, with its ribbon."""
+    centre = Point(place.x, place.y, place.z + defaults.knot_below_cm)
+    straight = math.hypot(place.x, place.y, place.bottom + defaults.knot_below_cm)
+    return HungBalloon(piece, centre, math.ceil(round(straight + defaults.end_cm, 6)))

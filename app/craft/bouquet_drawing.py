@@ -1,16 +1,19 @@
-"""A bouquet seen from the side, with its ribbons down to the knot and the weight that stands on the ground."""
+"""This module draws a bouquet from the side, with its ribbons, the knot, and the weight on the ground."""
 
 from app.craft.bouquet import Bouquet, Stacking
 from app.craft.drawing import Ball, Drawing, DrawingNote, Path, Stroke
 from app.craft.stacking import layer_sizes
 
-WEIGHT_CM = (6.0, 4.0, 8.0)  # half its foot, half its top, its height: how it is drawn, no goods of the shop
+WEIGHT_CM = (6.0, 4.0, 8.0)
+"""Half the width of the drawn weight at its foot, half its width at its top, and its height; not those of a real
+one."""
 
 
 def draw_bouquet(bouquet: Bouquet, grip: float) -> Drawing:
-    """In cm, the ground at y = 0, the knot on top of the weight, balloons further away first.
+    """Returns the drawing of a bouquet in cm, with the ground at y = 0 and the knot on top of the weight.
 
-    grip: as for `Bouquet.needed_weight_g`, whose figure stands beside the weight; raises what that raises.
+    Balloons that are further away come first. Beside the weight stands `Bouquet.needed_weight_g` for this grip,
+    whose errors it raises.
     """
     foot, top, rise = WEIGHT_CM
     weight = ((-foot, 0.0), (foot, 0.0), (top, rise), (-top, rise))
@@ -32,6 +35,7 @@ def _ribbon(neck: tuple[float, float], rise: float) -> Path:
 
 
 def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
+    """Returns the balloons, those that are further away first; rise: the height of the weight in cm."""
     away_first = sorted(bouquet.hung, key=lambda h: -h.centre.y)
     return tuple(
         Ball(h.centre.x, h.centre.z + rise, h.piece.width_cm / 2, None if h.piece.topper else h.piece.tone)
@@ -40,16 +44,18 @@ def _balls(bouquet: Bouquet, rise: float) -> tuple[Ball, ...]:
 
 
 def _words(bouquet: Bouquet, needed: int) -> str:
+    """Returns the drawing in words."""
     toppers = sum(h.piece.topper for h in bouquet.hung)
     below = len(bouquet.hung) - toppers
-    parts = [_commitments(below, bouquet.build)] if below else []
+    parts = [_balloons_in_words(below, bouquet.build)] if below else []
     if toppers:
         parts.append("a topper" if toppers == 1 else f"{toppers} toppers")
-    tall = (bouquet.height_cm + bouquet.float_defaults.knot_below_cm) / 100
+    tall = (bouquet.height_cm + bouquet.defaults.knot_below_cm) / 100
     return f"From the bottom: {', then '.join(parts)}. {tall:.2f} m from the knot to the top, held by {needed} g."
 
 
-def _commitments(balloons: int, build: Stacking) -> str:
+def _balloons_in_words(balloons: int, build: Stacking) -> str:
+    """Returns in words how the balloons below the toppers stand."""
     if balloons == 1:
         return "one balloon"
     if build is Stacking.COLUMN:

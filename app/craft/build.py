@@ -1,4 +1,4 @@
-"""How a design is put together: its form, and the figures that the form asks for."""
+"""This module says how a design is put together: its construction, and the figures that the construction needs."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -11,8 +11,12 @@ from app.craft.garland import Fullness
 
 
 class Construction(StrEnum):
-    """LOOSE: nothing is put together. BOUQUET: layers of three under its foils and spheres. STRINGS: one above
-    another on lines. The rest are of air-filled fours, but STRUNG, helium on a line, and STUFFED."""
+    """The ways in which a design can be put together.
+
+    LOOSE: nothing is put together. BOUQUET: layers of three, with foils and spheres above them. STRINGS: balloons
+    one above another on ribbons. BASE, COLUMN, ARCH: air-filled fours. GARLAND: air-filled balloons of mixed sizes.
+    STRUNG: an arch of helium balloons on a line. STUFFED: a balloon with something inside.
+    """
 
     LOOSE = "loose"
     BOUQUET = "bouquet"
@@ -27,7 +31,7 @@ class Construction(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class BuildFigure:
-    """What a form asks for: a number from low to high, or one of the choices."""
+    """A figure that a construction needs: a number from low to high, or one of the choices."""
 
     key: str
     label: str
@@ -37,7 +41,8 @@ class BuildFigure:
     choices: tuple[str, ...] = ()
 
     def check(self, value: Any) -> float | str:
-        """Raises ValueError with a sentence."""
+        """Returns the value, if it is right for this figure. Raises ValueError, with a sentence for a person, if it
+        is not."""
         if self.choices:
             if value not in self.choices:
                 raise ValueError(f"{self.label}: one of {', '.join(self.choices)}, please.")
@@ -59,25 +64,29 @@ FIGURES: Mapping[Construction, tuple[BuildFigure, ...]] = {
     ),
     Construction.STRUNG: (SPAN, HEIGHT, BuildFigure("spacing_m", "Between balloons", "m", 0.1, 3)),
 }
-"""A form that is not named asks for nothing."""
+"""The figures that each construction needs; one that is not listed needs none."""
 
 
 @dataclass(frozen=True, slots=True)
 class Build:
-    """figures: by key, as the form asks. Raises ValueError with a sentence where one is wrong or missing."""
+    """How a design is built. form: its construction. figures: by key, those that the construction needs.
+
+    Creating one raises ValueError, with a sentence for a person, when a figure is wrong, missing or not needed.
+    """
 
     form: Construction = Construction.LOOSE
     figures: Mapping[str, float | str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        asked = FIGURES.get(self.form, ())
-        for figure in asked:
+        needed = FIGURES.get(self.form, ())
+        for figure in needed:
             figure.check(self.figures.get(figure.key))
-        strange = sorted(self.figures.keys() - _keys(asked))
-        if strange:
-            raise ValueError(f"A {self.form} has no {', '.join(strange)}.")
+        unknown = sorted(self.figures.keys() - _keys(needed))
+        if unknown:
+            raise ValueError(f"A {self.form} has no {', '.join(unknown)}.")
 
     def number(self, key: str) -> float:
+        """Returns the figure with this key as a number. Raises KeyError when the construction has none."""
         return float(self.figures[key])
 
 
@@ -86,19 +95,25 @@ def _keys(figures: Iterable[BuildFigure]) -> set[str]:
 
 
 def read_build(saved: Mapping[str, Any]) -> Build:
-    """From {"form": …, and its figures}; empty is loose. Raises ValueError."""
+    """Returns the build that was saved as {"form": …, and its figures}; an empty one is loose.
+
+    Raises ValueError, as `Build` does, and for an unknown construction.
+    """
     figures = {key: value for key, value in saved.items() if key != "form"}
     return Build(Construction(saved.get("form", Construction.LOOSE)), figures)
 
 
 def write_build(build: Build) -> dict[str, Any]:
-    """The inverse of read_build; nothing for loose ones."""
+    """Returns a build in the form in which it is saved; an empty dict for a loose one. `read_build` reads it."""
     return {} if build.form is Construction.LOOSE else {"form": build.form.value, **build.figures}
 
 
 def shares_by_pattern(build: Build, balloons: int, colours: int) -> tuple[int, ...]:
-    """Balloons of each colour in one piece of so many, in the order of the colours, as its fours take them by its
-    pattern; empty where it has none, or they make no fours of so many colours."""
+    """Returns how many balloons of each colour one piece of this many balloons has, by the pattern of its fours.
+
+    Returns an empty tuple when the build has no pattern, when the balloons do not make whole fours, or when there
+    are too many colours.
+    """
     if "pattern" not in build.figures or balloons % FOUR or not 1 <= colours <= MOST_COLOURS:
         return ()
     spiral = build.figures["pattern"] == Pattern.SPIRAL and colours <= FOUR

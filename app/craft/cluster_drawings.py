@@ -1,4 +1,4 @@
-"""Small drawings of columns, bases, arches, garlands and strung arches, seen from the front; in centimetres."""
+"""This module draws columns, bases, arches, garlands and strung arches from the front, in centimetres."""
 
 import math
 from collections.abc import Iterator
@@ -32,41 +32,44 @@ IN_FRONT = -1e-9
 
 
 def draw_column(column: Column, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -> Drawing:
-    """Raises ValueError for colours as `tones` does."""
-    painted = tones(column.layers, colours, pattern)
+    """Returns the drawing of a column with this number of colours. Raises ValueError for colours as `tones`
+    does."""
+    numbers = tones(column.layers, colours, pattern)
     half, top = column.width_m * 50, column.height_m * 100
     counts = _colours_in_words(tone_counts(column.layers, colours, pattern), pattern)
     return Drawing(
         text=f"Column of {_fours(column.layers)}, {column.balloons} balloons of {column.diameter_in:g} in,"
         f" {column.height_m:.2f} m high{counts}.",
         balls=tuple(
-            _stacked(stack(column.layers, column.diameter_in), [column.diameter_in] * column.layers, painted)
+            _visible_balls(stack(column.layers, column.diameter_in), [column.diameter_in] * column.layers, numbers)
         ),
         paths=(Path(((0.0, 0.0), (0.0, top)), Stroke.POLE), _ground(half)),
     )
 
 
 def draw_base(base: BalloonBase, colours: int = 1) -> Drawing:
-    """In a spiral. Raises ValueError for colours as `tones` does."""
-    painted = tones(len(base.diameters_in), colours)
+    """Returns the drawing of a base, its colours in a spiral. Raises ValueError for colours as `tones` does."""
+    numbers = tones(len(base.diameters_in), colours)
     sizes = " and ".join(f"four of {size:g} in" for size in base.diameters_in)
     return Drawing(
         text=f"Base of {base.balloons} balloons round a weight, {sizes}: {base.height_m:.2f} m high,"
         f" {base.width_m:.2f} m wide.",
-        balls=tuple(_stacked(base.fours, base.diameters_in, painted)),
+        balls=tuple(_visible_balls(base.fours, base.diameters_in, numbers)),
         paths=(_ground(base.width_m * 50),),
     )
 
 
 def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -> Drawing:
-    """Raises ValueError for colours as `tones` does."""
-    painted = tones(arch.fours, colours, pattern)
+    """Returns the drawing of an arch with this number of colours. Raises ValueError for colours as `tones` does."""
+    numbers = tones(arch.fours, colours, pattern)
     start = arch.diameter_in * METRES_PER_INCH / 2
     places = spots(arch.line, tuple(start + place * arch.pitch_m for place in range(arch.fours)))
     balls = [
         ball
         for place, spot in enumerate(places)
-        for ball in _across(spot, layer(arch.diameter_in, 0.0, place), arch.diameter_in, painted[place])
+        for ball in _visible_balls_of_four(
+            spot, layer(arch.diameter_in, 0.0, place), arch.diameter_in, numbers[place]
+        )
     ]
     counts = _colours_in_words(tone_counts(arch.fours, colours, pattern), pattern)
     return Drawing(
@@ -76,16 +79,16 @@ def draw_arch(arch: Arch, colours: int = 1, pattern: Pattern = Pattern.SPIRAL) -
         f" {arch.opening_width_m:.2f} m and {arch.opening_height_m:.2f} m{counts}.",
         balls=tuple(ball for _, ball in sorted(balls, key=lambda pair: pair[0])),
         paths=(
-            Path(_line(spots(arch.line, _even(arch.line.length_m))), Stroke.POLE),
+            Path(_line(spots(arch.line, _even_distances(arch.line.length_m))), Stroke.POLE),
             _ground(arch.outer_width_m * 50),
         ),
     )
 
 
 def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
-    """Of a long one, a stretch of 3 m; the larger balloons behind. colours: 1 to 24, in turn within each size.
+    """Returns the drawing of a garland, of a long one only 3 m, with the larger balloons behind.
 
-    Raises ValueError outside.
+    colours: 1 to 24, which alternate within each size. Raises ValueError outside.
     """
     within("a number of colours", colours, 1, MOST_COLOURS)
     drawn_m = min(garland.length_m, LONGEST_STRETCH_M)
@@ -97,7 +100,7 @@ def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
     return Drawing(
         text=f"Garland of {garland.length_m:g} m, {garland.balloons} balloons: {listed}{stretch}.",
         balls=tuple(
-            _strewn(size, number, count, drawn_m, number % colours)
+            _garland_ball(size, number, count, drawn_m, number % colours)
             for size, count in sizes
             for number in range(count)
         ),
@@ -105,73 +108,82 @@ def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
 
 
 def draw_strung(piece: Strung) -> Drawing:
-    """As it stands in still air; one that does not rise lies on the ground in the drawing too."""
+    """Returns the drawing of a strung arch in still air; one that does not rise lies on the ground."""
     radius, half = piece.diameter_in * CM_PER_INCH / 2, piece.line.span_m * 50
     knots = _line(
         spots(piece.line, tuple((number + 0.5) * piece.spacing_m for number in range(piece.balloons))), piece.rises
     )
     ends = [_weight(side * half) for side in (-1, 1)] if piece.end_weight_g is not None else []
-    rope = _line(spots(piece.line, _even(piece.line.length_m)), piece.rises)
+    rope = _line(spots(piece.line, _even_distances(piece.line.length_m)), piece.rises)
     return Drawing(
         text=f"Strung arch of {piece.balloons} helium balloons, {piece.spacing_m:.2f} m apart on a line of"
-        f" {piece.line.length_m:.2f} m; span {piece.line.span_m:.2f} m, {_stands(piece)}.",
+        f" {piece.line.length_m:.2f} m; span {piece.line.span_m:.2f} m, {_height_in_words(piece)}.",
         balls=tuple(Ball(x, y + radius, radius) for x, y in knots),
         paths=(Path(rope, Stroke.LINE), *ends, _ground(half + radius)),
     )
 
 
-def _stands(piece: Strung) -> str:
+def _height_in_words(piece: Strung) -> str:
+    """Returns the height of a strung arch and its end weights in words, or that it does not rise."""
     if piece.end_weight_g is None:
         return "it does not rise"
     return f"height {piece.line.height_m:.2f} m, at each end a weight of at least {piece.end_weight_g:.0f} g"
 
 
-def _stacked(
+def _visible_balls(
     fours: tuple[tuple[Centre, ...], ...],
     sizes: list[float] | tuple[float, ...],
-    painted: tuple[tuple[int, ...], ...],
+    numbers: tuple[tuple[int, ...], ...],
 ) -> Iterator[Ball]:
-    """Those in front, the farthest first."""
-    seen = [
+    """Yields the balloons that can be seen from the front, the farthest first."""
+    visible = [
         (y, Ball(x * CM_PER_INCH, z * CM_PER_INCH, size * CM_PER_INCH / 2, tone))
-        for four, size, tone_of in zip(fours, sizes, painted, strict=True)
+        for four, size, tone_of in zip(fours, sizes, numbers, strict=True)
         for (x, y, z), tone in zip(four, tone_of, strict=True)
         if y > IN_FRONT
     ]
-    return (ball for _, ball in sorted(seen, key=lambda pair: pair[0]))
+    return (ball for _, ball in sorted(visible, key=lambda pair: pair[0]))
 
 
-def _across(
-    spot: Spot, four: tuple[Centre, ...], diameter_in: float, painted: tuple[int, ...]
+def _visible_balls_of_four(
+    spot: Spot, four: tuple[Centre, ...], diameter_in: float, numbers: tuple[int, ...]
 ) -> Iterator[tuple[float, Ball]]:
-    """Those of one four in front, with their depth; the four lies square to its line."""
+    """Yields the balloons of one four that can be seen from the front, each with how near it is.
+
+    The four lies at a right angle to its line.
+    """
     right, up = spot.along[1], -spot.along[0]
     for number in range(FOUR):
         off, depth, _ = (part * CM_PER_INCH for part in four[number])
         if depth > IN_FRONT:
             x, y = spot.x * 100 + right * off, spot.y * 100 + up * off
-            yield depth, Ball(x, y, diameter_in * CM_PER_INCH / 2, painted[number])
+            yield depth, Ball(x, y, diameter_in * CM_PER_INCH / 2, numbers[number])
 
 
-def _strewn(size_in: float, number: int, count: int, drawn_m: float, tone: int) -> Ball:
-    """Evenly along, and up and down by a golden step, so that none line up."""
-    thick = 40.0 * ((number * GOLDEN + size_in * GOLDEN) % 1.0 - 0.5)
-    return Ball(drawn_m * 100 * (number + 0.5) / count, thick, size_in * CM_PER_INCH / 2, tone)
+def _garland_ball(size_in: float, number: int, count: int, drawn_m: float, tone: int) -> Ball:
+    """Returns one balloon of a garland: evenly spaced along it, and moved up or down by the golden ratio, so that
+    no pattern shows."""
+    height = 40.0 * ((number * GOLDEN + size_in * GOLDEN) % 1.0 - 0.5)
+    return Ball(drawn_m * 100 * (number + 0.5) / count, height, size_in * CM_PER_INCH / 2, tone)
 
 
-def _even(length_m: float) -> tuple[float, ...]:
+def _even_distances(length_m: float) -> tuple[float, ...]:
+    """Returns evenly spaced distances in metres along a line of this length, both ends included."""
     return tuple(length_m * step / LINE_SAMPLES for step in range(LINE_SAMPLES + 1))
 
 
 def _line(places: Iterator[Spot], stands: bool = True) -> tuple[tuple[float, float], ...]:
+    """Returns points of a line in cm; with stands False they lie on the ground."""
     return tuple((spot.x * 100, spot.y * 100 if stands else 0.0) for spot in places)
 
 
 def _ground(half_cm: float) -> Path:
+    """Returns the line of the ground, which reaches this many cm to both sides."""
     return Path(((-half_cm, 0.0), (half_cm, 0.0)), Stroke.GROUND)
 
 
 def _weight(x: float) -> Path:
+    """Returns the outline of an end weight at this x, in cm."""
     half = WEIGHT_CM / 2
     corners = ((x - half, 0.0), (x + half, 0.0), (x + half * 0.6, half), (x - half * 0.6, half))
     return Path(corners, Stroke.LINE, closed=True)
@@ -182,6 +194,7 @@ def _fours(count: int) -> str:
 
 
 def _colours_in_words(counts: tuple[int, ...], pattern: Pattern) -> str:
+    """Returns how many balloons each colour has, in words; empty for one colour."""
     if len(counts) == 1:
         return ""
     how = "in a spiral" if pattern is Pattern.SPIRAL else "by layers"

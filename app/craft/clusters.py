@@ -1,6 +1,6 @@
-"""Fours: two pairs tied into four touching balloons round a pole; columns and bases made of them.
+"""This module builds fours, and columns and bases of them. A four is two pairs of balloons tied round a pole.
 
-Balloons are spheres that touch and do not give. Source: geometry.
+It treats balloons as spheres that touch and keep their shape. Source: geometry.
 """
 
 import math
@@ -20,7 +20,8 @@ Centre = tuple[float, float, float]
 
 
 class Pattern(StrEnum):
-    """SPIRAL: each colour winds round the pole, once in eight layers. LAYERS: each layer of one colour."""
+    """How colours run. SPIRAL: each colour winds round the pole, once in eight layers. LAYERS: each layer has one
+    colour."""
 
     SPIRAL = "spiral"
     LAYERS = "layers"
@@ -28,33 +29,40 @@ class Pattern(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class ColumnDefaults:
-    """The shop's figures for columns. tolerance_m: a height that near to the wanted one needs no second
-    offer, metres; common practice, no source."""
+    """The shop's figures for columns.
+
+    tolerance_m: how many metres a column may differ from the wanted height before a second one is offered with it;
+    common practice, no source.
+    """
 
     tolerance_m: float = 0.01
 
 
 def axis_in(diameter_in: float) -> float:
-    """Inches from the pole's axis to the centres of a four: d/√2."""
+    """Returns the inches from the pole's axis to the centres of a four: d/√2. Source: geometry."""
     return diameter_in / math.sqrt(2)
 
 
 def reach_in(diameter_in: float) -> float:
-    """Inches from the pole's axis to the outermost rubber of a four."""
+    """Returns the inches from the pole's axis to the outermost rubber of a four. Source: geometry."""
     return axis_in(diameter_in) + diameter_in / 2
 
 
 def thickest_pole_in(diameter_in: float) -> float:
-    """Inches across of the thickest round pole between the four: d·(√2 − 1)."""
+    """Returns the diameter in inches of the thickest round pole between the balloons of a four: d·(√2 − 1).
+
+    Source: geometry.
+    """
     return diameter_in * (math.sqrt(2) - 1)
 
 
 def rise_in(lower_in: float, upper_in: float | None = None) -> float:
-    """Inches from the centres of a four to those of the next, turned by 45° and resting on it.
+    """Returns the rise: the inches from the centres of a four to those of the next, turned by 45° and resting on
+    it.
 
-    Diameters in inches, 3 to 40; upper None is the same again: d·√(√2/2) = 0.8409·d. Raises ValueError
-    outside, and where one four would sink into the other (below 0.22 of its size).
-    Source: two spheres touch at half the sum of their diameters.
+    lower_in, upper_in: diameters in inches, 3 to 40; upper_in None means the same as lower_in, and then the rise is
+    d·√(√2/2) = 0.8409·d. Raises ValueError outside, and when one four would sink into the other (below 0.22 of its
+    size). Source: two spheres touch when their centres are half the sum of their diameters apart.
     """
     low = diameter_within(lower_in)
     up = low if upper_in is None else diameter_within(upper_in)
@@ -66,17 +74,20 @@ def rise_in(lower_in: float, upper_in: float | None = None) -> float:
 
 
 def layer(diameter_in: float, centre_height_in: float, place: int) -> tuple[Centre, ...]:
-    """Centres (x, y, z) in inches of one four, z up. Each place, counted from 0, is turned by 45° more, so that
-    the balloon of one number touches that of the same number in the next layer."""
+    """Returns the centres (x, y, z) in inches of the four at a place, counted from 0, with z upwards.
+
+    Each place is turned by 45° more than the one below, so that the balloon with one number touches the one with
+    the same number in the next layer. Source: geometry.
+    """
     axis = axis_in(diameter_in)
     turns = [place * EIGHTH_TURN + number * 2 * EIGHTH_TURN for number in range(FOUR)]
     return tuple((axis * math.cos(turn), axis * math.sin(turn), centre_height_in) for turn in turns)
 
 
 def stack(layers: int, diameter_in: float) -> tuple[tuple[Centre, ...], ...]:
-    """Centres in inches of a column that stands on z = 0, from the ground up.
+    """Returns the centres in inches of each four of a column that stands on z = 0, from the ground up.
 
-    layers 1 to 1000, diameter 3 to 40 in. Raises ValueError outside.
+    layers: 1 to 1000. diameter_in: 3 to 40 in. Raises ValueError outside. Source: geometry.
     """
     within("a number of layers", layers, 1, MOST_LAYERS)
     rise = rise_in(diameter_in)
@@ -85,7 +96,8 @@ def stack(layers: int, diameter_in: float) -> tuple[tuple[Centre, ...], ...]:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """So many layers of fours, filled to diameter_in inches. Raises ValueError outside 1 to 1000 and 3 to 40 in."""
+    """A column of fours. layers: 1 to 1000. diameter_in: the fill size, 3 to 40 in. Creating one raises ValueError
+    outside."""
 
     layers: int
     diameter_in: float
@@ -104,21 +116,21 @@ class Column:
 
     @property
     def height_m(self) -> float:
-        """From the ground to the top of the highest balloons: (layers − 1)·rise + d."""
+        """The metres from the ground to the top of the highest balloons: (layers − 1)·rise + d."""
         return ((self.layers - 1) * rise_in(self.diameter_in) + self.diameter_in) * METRES_PER_INCH
 
     @property
     def width_m(self) -> float:
+        """The width of the column in metres."""
         return 2 * reach_in(self.diameter_in) * METRES_PER_INCH
 
 
-def columns(
-    height_m: float, diameter_in: float, float_defaults: ColumnDefaults | None = None
-) -> tuple[Column, ...]:
-    """The columns to offer for a wanted height: one within the tolerance, else the next lower and the next higher.
+def columns(height_m: float, diameter_in: float, defaults: ColumnDefaults | None = None) -> tuple[Column, ...]:
+    """Returns the columns to offer for a wanted height: one within the tolerance, else the next lower and the next
+    higher one.
 
-    height 0.05 to 20 m, fill diameter 3 to 40 in. Below the height of one four only that is offered.
-    Raises ValueError outside.
+    height_m: 0.05 to 20 m; below the height of one four, only one four is offered. diameter_in: the fill size, 3 to
+    40 in. Raises ValueError outside. Source: geometry.
     """
     within("a height", height_m, 0.05, 20.0, "m")
     rise = rise_in(diameter_in) * METRES_PER_INCH
@@ -126,17 +138,17 @@ def columns(
     low = max(math.floor(steps), 0) + 1
     both = (Column(low, diameter_in), Column(low + 1, diameter_in))
     near = min(both, key=lambda column: abs(column.height_m - height_m))
-    tolerance = (float_defaults or ColumnDefaults()).tolerance_m
+    tolerance = (defaults or ColumnDefaults()).tolerance_m
     if steps <= 0.0 or abs(near.height_m - height_m) <= tolerance:
         return (near,)
     return both
 
 
 def tones(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple[tuple[int, ...], ...]:
-    """The colour, counted from 0, of each balloon of each layer, in the order of `layer`.
+    """Returns the number of the colour, from 0, of each balloon of each layer, in the order of `layer`.
 
-    colours 1 to 24 by layers, 1 to 4 in a spiral (of three, the first has two places in each four, and makes a
-    broad band). Raises ValueError outside.
+    layers: 1 to 1000. colours: 1 to 24 by layers, 1 to 4 in a spiral; of three colours in a spiral, the first has
+    two places in each four and makes a broad band. Raises ValueError outside.
     """
     within("a number of layers", layers, 1, MOST_LAYERS)
     if pattern is Pattern.SPIRAL:
@@ -147,17 +159,20 @@ def tones(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple
 
 
 def tone_counts(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple[int, ...]:
-    """Balloons of each colour, adding up to 4 × layers; 0 for a colour that finds no layer. Raises as `tones`."""
+    """Returns the number of balloons of each colour, which add up to 4 × layers; 0 for a colour without a layer.
+
+    Ranges and errors are those of `tones`.
+    """
     flat = [tone for four in tones(layers, colours, pattern) for tone in four]
     return tuple(flat.count(tone) for tone in range(colours))
 
 
 @dataclass(frozen=True, slots=True)
 class BalloonBase:
-    """One four, or a second one no larger resting on it, that stands round a weight; filled with air.
+    """A base that stands round a weight: one air-filled four, or a second one that rests on it and is not larger.
 
-    diameters_in: from the ground up, inches, 3 to 40. Raises ValueError for none or three, and for a second
-    that is larger, or so small that it sinks in.
+    diameters_in: from the ground up, in inches, 3 to 40. Creating one raises ValueError for none or more than two,
+    and for a second four that is larger than the first, or so small that it sinks into it.
     """
 
     diameters_in: tuple[float, ...]
@@ -178,16 +193,18 @@ class BalloonBase:
 
     @property
     def fours(self) -> tuple[tuple[Centre, ...], ...]:
-        """Centres in inches, standing on z = 0."""
+        """The centres in inches of each four, from the ground at z = 0 up."""
         low, *rest = self.diameters_in
         lower = layer(low, low / 2, 0)
         return (lower, *(layer(up, low / 2 + rise_in(low, up), 1) for up in rest))
 
     @property
     def height_m(self) -> float:
+        """The metres from the ground to the top of the highest balloons."""
         tops = (four[0][2] + size / 2 for four, size in zip(self.fours, self.diameters_in, strict=True))
         return max(tops) * METRES_PER_INCH
 
     @property
     def width_m(self) -> float:
+        """The width of the base in metres."""
         return 2 * reach_in(self.diameters_in[0]) * METRES_PER_INCH

@@ -1,4 +1,4 @@
-"""Colours of a line: “12 red, 12 white”, “red, white” shared out evenly, or one colour for all."""
+"""This module reads the colours of a line: “12 red, 12 white”, “red, white” in equal numbers, or one for all."""
 
 import re
 from collections.abc import Sequence
@@ -6,23 +6,25 @@ from collections.abc import Sequence
 ANY = "any colour"
 _COUNTED = re.compile(r"^(\d{1,6})\s*(?:×|[xX](?!\w))?\s*(\D.*)$")
 LONGEST_NAME = 40
-MOST = 24
+MOST_COLOURS = 24
 
 
 class ColoursUnclear(ValueError):
-    """The text cannot be read as colours for so many balloons; the message is a sentence for a person."""
+    """Raised when a text cannot be read as colours for its number of balloons; the message is a sentence for a
+    person."""
 
 
 def share_out(text: str, quantity: int, *, figures: bool = False) -> dict[str, int]:
-    """Balloons of each colour, in the order written. figures: a name may hold one, as in “gold 4”.
+    """Returns the number of balloons of each colour, in the order in which they are written.
 
-    Raises ColoursUnclear.
+    An empty text means any colour. figures: whether the name of a colour may hold a digit, as in “gold 4”. Raises
+    ColoursUnclear when the text cannot be read so.
     """
     parts = _parts(text)
     if not parts:
         return {ANY: quantity}
-    if len(parts) > MOST:
-        raise ColoursUnclear(f"At most {MOST} colours on one line: put the rest on another.")
+    if len(parts) > MOST_COLOURS:
+        raise ColoursUnclear(f"At most {MOST_COLOURS} colours on one line: put the rest on another.")
     counted = [_COUNTED.match(part) for part in parts]
     if all(counted):
         return _as_counted([(int(m[1]), _name(m[2], figures)) for m in counted if m], quantity)
@@ -32,7 +34,10 @@ def share_out(text: str, quantity: int, *, figures: bool = False) -> dict[str, i
 
 
 def share_spares(counts: Sequence[int], spares: int) -> list[int]:
-    """So many spares of each of these colours, by the largest remainder; the first of equals goes first."""
+    """Returns how many of the spares fall on each of these colours, in proportion to their counts.
+
+    It uses the largest remainder; of equal remainders, the first gains.
+    """
     total = sum(counts)
     if not total:
         return [0 for _ in counts]
@@ -43,7 +48,10 @@ def share_spares(counts: Sequence[int], spares: int) -> list[int]:
 
 
 def names_alone(text: str) -> list[str]:
-    """The colours, each once, where none is counted; else none. Raises ColoursUnclear."""
+    """Returns the colours of the text, each once, if it gives no number for any of them; else an empty list.
+
+    Raises ColoursUnclear when a name is too long or holds a digit.
+    """
     parts = _parts(text)
     if any(_COUNTED.match(part) for part in parts):
         return []
@@ -51,10 +59,13 @@ def names_alone(text: str) -> list[str]:
 
 
 def _parts(text: str) -> list[str]:
+    """Returns the parts of the text between commas and other separators."""
     return [part.strip() for part in re.split(r"[,;+/&\n]|\band\b", text) if part.strip()]
 
 
 def _name(text: str, figures: bool) -> str:
+    """Returns the name of a colour with single spaces. Raises ColoursUnclear when it is too long, or has a digit
+    without figures."""
     name = " ".join(text.split())
     if len(name) > LONGEST_NAME:
         raise ColoursUnclear(f"A colour has at most {LONGEST_NAME} letters; notes go further down.")
@@ -64,6 +75,7 @@ def _name(text: str, figures: bool) -> str:
 
 
 def _as_counted(pairs: list[tuple[int, str]], quantity: int) -> dict[str, int]:
+    """Returns the counts by colour. Raises ColoursUnclear unless they add up to the quantity."""
     shares: dict[str, int] = {}
     for count, name in pairs:
         shares[name] = shares.get(name, 0) + count
@@ -76,6 +88,7 @@ def _as_counted(pairs: list[tuple[int, str]], quantity: int) -> dict[str, int]:
 
 
 def _evenly(names: list[str], quantity: int) -> dict[str, int]:
+    """Returns the quantity shared out evenly over the colours; the first ones get what is left over."""
     names = list(dict.fromkeys(names))
     if len(names) > quantity:
         raise ColoursUnclear(f"{len(names)} colours are more than {quantity} balloons.")

@@ -1,4 +1,5 @@
-"""What an order costs the shop, what it leaves, and what it should be sold for. For the owner only."""
+"""This module calculates what an order costs the shop, what profit it makes, and its price. It is for the owner
+only."""
 
 import math
 from collections.abc import Iterable
@@ -12,9 +13,9 @@ from app.craft.price import UNTAXED, Bill, Tax
 
 @dataclass(frozen=True, slots=True)
 class PackPrice:
-    """A price, and how much one gets for it: minor units for so many pieces, litres, metres, minutes or hires.
+    """A price and what it buys: minor units for a number of pieces, litres, metres, minutes or rentals.
 
-    Raises ValueError for a negative price, or for nothing bought.
+    Creating one raises ValueError for a price below 0, and for a size that is not above 0.
     """
 
     minor: int
@@ -25,19 +26,22 @@ class PackPrice:
             raise ValueError(f"{self.minor} for {self.size} is no price")
 
     def of(self, used: float) -> Fraction:
-        """What so much of it costs, unrounded. Raises ValueError for a negative number."""
+        """Returns what this amount of it costs, in minor units, unrounded. Raises ValueError below 0."""
         if not used >= 0:
             raise ValueError(f"{used} cannot have been used")
         return self.minor * Fraction(exact(used)) / Fraction(exact(self.size))
 
 
 def per_cubic_metre(minor: int) -> PackPrice:
-    """Gas at so much a cubic metre, used in litres. A cylinder is Bought(its price, its litres of gas)."""
+    """Returns the price of gas per cubic metre, for use in litres.
+
+    The gas of one cylinder is PackPrice(its price, its litres of gas) instead.
+    """
     return PackPrice(minor, 1000)
 
 
 def per_hour(minor: int) -> PackPrice:
-    """Hands at so much an hour, used in minutes."""
+    """Returns the price of work per hour, for use in minutes."""
     return PackPrice(minor, 60)
 
 
@@ -48,51 +52,59 @@ class CostLine:
 
 
 def cost_line(title: str, used: float, bought: PackPrice) -> CostLine:
-    """One line of an order's cost, rounded here and nowhere else, half up.
+    """Returns one line of an order's cost, rounded half up; a cost is rounded here and nowhere else.
 
-    Balloons, bags and treatment are used by the piece, ribbon by the metre, gas by the litre, hands by the minute;
-    the wear of what is hired out is Bought(what a new one costs, how many hires it lasts). Raises ValueError for a
-    negative number.
+    Balloons, bags and treatment are used by the piece, ribbon by the metre, gas by the litre, work by the minute;
+    the wear of a rental item is PackPrice(the price of a new one, the rentals that it lasts). Raises ValueError
+    when used is below 0.
     """
     return CostLine(title, half_up(bought.of(used)))
 
 
 def spares(count: int, percent: Decimal) -> int:
-    """Whole balloons to have beyond so many, rounded up. Raises ValueError for a negative count or percent."""
+    """Returns how many spare balloons to have for this count, as a percent of it, rounded up to whole balloons.
+
+    Raises ValueError for a count or percent below 0.
+    """
     if count < 0:
         raise ValueError(f"{count}: nothing less than no balloons")
     return math.ceil(count * hundredths(percent, most=None))
 
 
 def cost_minor(lines: Iterable[CostLine]) -> int:
+    """Returns the sum of the lines, in minor units."""
     return sum(line.minor for line in lines)
 
 
 @dataclass(frozen=True, slots=True)
 class Margin:
-    """What an order leaves. net_minor: its price without tax and refundable deposits, `Bill.net_minor`."""
+    """The profit of an order. net_minor: its price without tax and refundable deposits, `Bill.net_minor`.
+    cost_minor: what it costs the shop."""
 
     net_minor: int
     cost_minor: int
 
     @property
     def minor(self) -> int:
+        """The profit in minor units; below 0, it is a loss."""
         return self.net_minor - self.cost_minor
 
     @property
     def percent(self) -> Fraction | None:
-        """Of the net price, exact; negative at a loss, None when nothing is charged."""
+        """The profit in percent of the net price, exact; below 0 for a loss, None when nothing is charged."""
         return Fraction(100 * self.minor, self.net_minor) if self.net_minor else None
 
     def below(self, floor: Decimal) -> bool:
-        """Whether it leaves less than so many percent; what costs something and is given away does."""
+        """Returns whether the profit is less than this percent of the net price; it is when something that costs
+        money is given away."""
         return self.net_minor < floor_minor(self.cost_minor, floor)
 
 
 def floor_minor(cost: int, floor: Decimal) -> int:
-    """The least net price, minor units, that leaves at least so many percent of itself; 0 when it costs nothing.
+    """Returns the least net price, in minor units, of which at least this percent is profit; 0 when it costs
+    nothing.
 
-    Raises ValueError for a negative cost, or a floor outside 0 to below 100 percent, which no price would leave.
+    floor: 0 to below 100 percent. Raises ValueError outside, and for a cost below 0.
     """
     if cost < 0 or floor == 100:
         raise ValueError(f"no price leaves {floor} % over a cost of {cost}")
@@ -100,24 +112,25 @@ def floor_minor(cost: int, floor: Decimal) -> int:
 
 
 def least_total(bill: Bill, cost: int, floor: Decimal) -> int | None:
-    """The least total, minor units, that leaves so many percent of the net over a cost; None where the bill does.
+    """Returns the least total of a bill, in minor units, of whose net price at least this percent is profit; None
+    when the bill is high enough.
 
-    It is the bill's total and what is wanting of the net, with its tax, rounded up: asked for in the price of any
-    one item, it is enough. Raises ValueError as floor_minor does.
+    It is the bill's total and what its net price is short of, with tax on it, rounded up. It is enough whichever
+    item is charged more. Raises ValueError as `floor_minor` does.
     """
-    wanting = floor_minor(cost, floor) - bill.net_minor
-    if wanting <= 0:
+    net_short = floor_minor(cost, floor) - bill.net_minor
+    if net_short <= 0:
         return None
-    return bill.total_minor + math.ceil(wanting * (1 + hundredths(bill.tax.percent)))
+    return bill.total_minor + math.ceil(net_short * (1 + hundredths(bill.tax.percent)))
 
 
 def design_price(cost: int, markup: Decimal, step_minor: int, tax: Tax = UNTAXED) -> int:
-    """The price to print for what costs so much, minor units: with the markup, then with a tax that prices contain,
-    then rounded up to a whole number of steps.
+    """Returns the price to print for a design of this cost, in minor units.
 
-    Raises ValueError for a negative cost or markup, or a step below one minor unit.
+    It is the cost with the markup in percent, then with a tax that prices contain, then rounded up to a whole
+    number of steps. Raises ValueError for a cost or markup below 0, and a step below one minor unit.
     """
     if cost < 0 or step_minor < 1:
         raise ValueError(f"no price from a cost of {cost} in steps of {step_minor}")
-    asked = tax.asked(cost * (1 + hundredths(markup, most=None)))
-    return math.ceil(asked / step_minor) * step_minor
+    price = tax.printed_price(cost * (1 + hundredths(markup, most=None)))
+    return math.ceil(price / step_minor) * step_minor

@@ -1,4 +1,4 @@
-"""The centre lines of arches: half an ellipse, an arc of a circle, and a chain turned upside down.
+"""This module calculates the centre lines of arches: half an ellipse, an arc of a circle, a chain upside down.
 
 All stand on y = 0 from x = −span/2 to span/2, in metres.
 """
@@ -24,8 +24,12 @@ class Shape(StrEnum):
 
 
 class Curve(Protocol):
-    """span_m: between its feet. width_m: where it is widest. length_m: along the line. tightest_m: its smallest
-    radius of bend. point(share): from 0, the left foot, to 1, the right one; not at an even pace."""
+    """The centre line of an arch, in metres.
+
+    span_m: between its feet. height_m: of its crown above the feet. width_m: where it is widest. length_m: along
+    the line. tightest_m: its smallest radius of bend. point(share): the point for a share from 0, the left foot, to
+    1, the right foot; equal steps of the share are not equal distances.
+    """
 
     @property
     def span_m(self) -> float: ...
@@ -51,14 +55,18 @@ class HalfEllipse:
 
     @property
     def length_m(self) -> float:
-        """Half the perimeter, by the trapezoidal rule over one period of the integrand, where it converges
-        faster than any power of the step; within 1e-9 of the elliptic integral."""
+        """Half the perimeter of the ellipse in metres, within 1e-9 of the elliptic integral.
+
+        It uses the trapezoidal rule over one period of the integrand, where that converges faster than any power of
+        the step.
+        """
         half = self.span_m / 2
         turns = (math.pi * step / SAMPLES for step in range(SAMPLES))
         return math.pi / SAMPLES * sum(math.hypot(half * math.sin(t), self.height_m * math.cos(t)) for t in turns)
 
     @property
     def tightest_m(self) -> float:
+        """The smallest radius of bend in metres, at the crown or at the feet."""
         half = self.span_m / 2
         return min(half**2 / self.height_m, self.height_m**2 / half)
 
@@ -69,13 +77,14 @@ class HalfEllipse:
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """Of a circle; more than half of it when higher than half the span."""
+    """An arc of a circle; it is more than half a circle when it is higher than half its span."""
 
     span_m: float
     height_m: float
 
     @property
     def tightest_m(self) -> float:
+        """The radius of the circle in metres."""
         return (self.span_m**2 / 4 + self.height_m**2) / (2 * self.height_m)
 
     @property
@@ -84,7 +93,7 @@ class Arc:
 
     @property
     def half_turn(self) -> float:
-        """Angle from the crown to a foot, radians."""
+        """The angle from the crown to a foot, in radians."""
         return math.atan2(self.span_m / 2, self.tightest_m - self.height_m)
 
     @property
@@ -98,8 +107,11 @@ class Arc:
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """A catenary upside down, y = height − c·(cosh(x/c) − 1): what a line takes on under an even pull upwards,
-    however strong. parameter_m: c."""
+    """A catenary upside down, y = height − c·(cosh(x/c) − 1), with c as parameter_m.
+
+    It is the shape of a line that is pulled upwards evenly along its length; it does not depend on how strong the
+    pull is.
+    """
 
     span_m: float
     parameter_m: float
@@ -110,6 +122,7 @@ class Chain:
 
     @property
     def steepness(self) -> float:
+        """Half the span divided by c; the higher the chain is for its span, the larger."""
         return self.span_m / (2 * self.parameter_m)
 
     @property
@@ -118,6 +131,7 @@ class Chain:
 
     @property
     def length_m(self) -> float:
+        """The length along the chain in metres."""
         return 2 * self.parameter_m * math.sinh(self.steepness)
 
     @property
@@ -131,35 +145,41 @@ class Chain:
 
 
 def chain(span_m: float, height_m: float) -> Chain:
-    """The chain through two feet a span apart and a crown so high: (cosh k − 1)/2k = height/span, k = span/2c.
+    """Returns the chain with this span between its feet and this height of its crown, in metres.
 
-    Ranges and errors as in `curve`.
+    It solves (cosh k − 1)/2k = height/span with k = span/2c. Ranges and errors are those of `curve`. Source: the
+    catenary.
     """
-    _proportions(span_m, height_m)
+    _check_proportions(span_m, height_m)
     k = bisected(lambda k: (math.cosh(k) - 1) / (2 * k), height_m / span_m)
     return Chain(span_m, span_m / (2 * k))
 
 
 def curve(shape: Shape, span_m: float, height_m: float | None = None) -> Curve:
-    """A centre line by span and height of its crown above the feet; height None is half the span.
+    """Returns the centre line of this shape, with this span and this height of its crown above the feet.
 
-    span 0.3 to 50 m, height 0.1 to 20 m, and 0.05 to 10 times the span. Raises ValueError outside.
+    span_m: 0.3 to 50 m. height_m: 0.1 to 20 m, and 0.05 to 10 times the span; None means half the span. Raises
+    ValueError outside. Source: geometry.
     """
     height = span_m / 2 if height_m is None else height_m
-    _proportions(span_m, height)
+    _check_proportions(span_m, height)
     if shape is Shape.CHAIN:
         return chain(span_m, height)
     return HalfEllipse(span_m, height) if shape is Shape.ELLIPSE else Arc(span_m, height)
 
 
-def _proportions(span_m: float, height_m: float) -> None:
+def _check_proportions(span_m: float, height_m: float) -> None:
+    """Raises ValueError for a span, a height or a ratio of both outside the ranges of `curve`."""
     within("a span", span_m, 0.3, 50.0, "m")
     within("a height", height_m, 0.1, 20.0, "m")
     within("a height in spans", round(height_m / span_m, 9), 0.05, 10.0)
 
 
 def bisected(rising: Callable[[float], float], wanted: float) -> float:
-    """Where a function that rises over 0 takes a value, as near as floats go. It must reach it before 700."""
+    """Returns the x above 0 at which a rising function reaches the wanted value, as exactly as floats allow.
+
+    The function must reach it below 700, where cosh would overflow.
+    """
     low, high = 0.0, 1e-3
     while rising(high) < wanted:
         low, high = high, high * 2
@@ -170,7 +190,7 @@ def bisected(rising: Callable[[float], float], wanted: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A point of a line and the way it runs there, a unit vector."""
+    """A point of a line, in metres, and the direction of the line there as a unit vector."""
 
     x: float
     y: float
@@ -178,7 +198,7 @@ class Spot:
 
 
 def spots(line: Curve, distances_m: tuple[float, ...]) -> Iterator[Spot]:
-    """Where so many metres along the line lie; for drawing, within 1e-4 of its length."""
+    """Yields the points of the line that lie these many metres along it, within 1e-4 of its length, for drawing."""
     points = [line.point(step / SAMPLES) for step in range(SAMPLES + 1)]
     ends = list(accumulate((math.dist(a, b) for a, b in pairwise(points)), initial=0.0))
     for distance in distances_m:

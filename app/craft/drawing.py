@@ -1,4 +1,4 @@
-"""A small drawing of a piece: what a page draws, as plain shapes in centimetres, x to the right and y up."""
+"""This module describes a small drawing as plain shapes in centimetres, with x to the right and y upwards."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -24,7 +24,7 @@ class Ball:
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """A line through points. closed: back to the first, as for a weight or a bag."""
+    """A line through points. closed: whether it returns to the first point, as for a weight or a bag."""
 
     points: tuple[tuple[float, float], ...]
     stroke: Stroke
@@ -33,6 +33,8 @@ class Path:
 
 @dataclass(frozen=True, slots=True)
 class DrawingNote:
+    """A short text at one point of a drawing."""
+
     x: float
     y: float
     text: str
@@ -40,7 +42,8 @@ class DrawingNote:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """Drawn in order: paths, then balls from the first to the last, then notes. text: the same in words."""
+    """A drawing: first the paths are drawn, then the balls in their order, then the notes. text: the same in
+    words."""
 
     text: str
     balls: tuple[Ball, ...] = ()
@@ -49,7 +52,7 @@ class Drawing:
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
-        """Left, bottom, right, top of balls and paths; all 0 where there are none."""
+        """The left, bottom, right and top edge of all balls and paths, in cm; all 0 when there are none."""
         spans = list(self._spans())
         if not spans:
             return (0.0, 0.0, 0.0, 0.0)

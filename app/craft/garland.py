@@ -1,4 +1,4 @@
-"""Garlands of mixed sizes: how many balloons of each size for a length, filled with air."""
+"""This module calculates how many air-filled balloons of each size a garland of mixed sizes needs."""
 
 import math
 from dataclasses import dataclass
@@ -18,10 +18,11 @@ class Fullness(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Mix:
-    """Sizes in inches, 3 to 40, each with its share; shares are taken by their sum, so 4 : 3 : 2 will do.
+    """The sizes of a garland in inches, 3 to 40, each with its share.
 
-    Defaults from memory, a setting. Raises ValueError for no size or more than 8, a size twice, and a share that
-    is not above 0.
+    Shares need not add up to 1, so 4 : 3 : 2 will do. It is a setting; the default is from memory. Creating one
+    raises ValueError for no size or more than 8, for a size that stands in it twice, and for a share that is not
+    above 0.
     """
 
     shares: tuple[tuple[float, float], ...] = ((5.0, 0.40), (9.0, 0.20), (11.0, 0.30), (16.0, 0.10))
@@ -38,8 +39,11 @@ class Mix:
 
 @dataclass(frozen=True, slots=True)
 class GarlandDefaults:
-    """The shop's figures for garlands: balloons a metre by fullness, and the mix. Common practice, no source;
-    each a setting. Raises ValueError outside 1 to 200 a metre."""
+    """The shop's figures for garlands: the balloons per metre for each fullness, and the mix of sizes.
+
+    Each is a setting; the defaults are common practice, no source. Creating one raises ValueError outside 1 to 200
+    balloons per metre.
+    """
 
     light: float = 20.0
     medium: float = 30.0
@@ -51,31 +55,35 @@ class GarlandDefaults:
             within("a number of balloons a metre", figure, 1.0, 200.0)
 
     def per_metre(self, fullness: Fullness) -> float:
+        """Returns the balloons per metre for this fullness."""
         return {Fullness.LIGHT: self.light, Fullness.MEDIUM: self.medium, Fullness.FULL: self.full}[fullness]
 
 
 @dataclass(frozen=True, slots=True)
 class Garland:
-    """length in metres. counts: (size in inches, balloons), in the order of the mix."""
+    """A garland. length_m: its length in metres. counts: (size in inches, balloons), in the order of the mix."""
 
     length_m: float
     counts: tuple[tuple[float, int], ...]
 
     @property
     def balloons(self) -> int:
+        """The number of balloons of all sizes together."""
         return sum(count for _, count in self.counts)
 
 
 def garland(
-    length_m: float, fullness: Fullness | float = Fullness.MEDIUM, float_defaults: GarlandDefaults | None = None
+    length_m: float, fullness: Fullness | float = Fullness.MEDIUM, defaults: GarlandDefaults | None = None
 ) -> Garland:
-    """Whole balloons of each size. length 0.3 to 100 m; fullness by name, or 1 to 200 balloons a metre.
+    """Returns a garland with whole balloons of each size.
 
-    The total is rounded up, and shared out by largest remainders: no size is off its share by a whole balloon,
-    but where the total grows by one, a size may lose one to two others. Raises ValueError outside.
+    length_m: 0.3 to 100 m. fullness: one of the names, or 1 to 200 balloons per metre. Raises ValueError outside
+    these ranges. The total is rounded up and shared out by largest remainders: no size is off its share by a whole
+    balloon, but when the total grows by one, a size may lose one balloon to two others. Source: Hamilton's method
+    of apportionment; the balloons per metre are common practice.
     """
     within("a length", length_m, 0.3, 100.0, "m")
-    figures = float_defaults or GarlandDefaults()
+    figures = defaults or GarlandDefaults()
     per_metre = figures.per_metre(fullness) if isinstance(fullness, Fullness) else fullness
     within("a number of balloons a metre", per_metre, 1.0, 200.0)
     total = math.ceil(length_m * per_metre - 1e-9)
@@ -84,9 +92,10 @@ def garland(
 
 
 def largest_remainders(total: int, shares: tuple[float, ...]) -> tuple[int, ...]:
-    """Whole numbers in the ratio of the shares that add up to the total; of equal remainders the first gains.
+    """Returns whole numbers in the ratio of the shares that add up to the total; of equal remainders, the first
+    gains.
 
-    total 0 or more, shares 0 or more and not all 0. Source: Hamilton's method of apportionment.
+    total: 0 or more. shares: 0 or more and not all 0. Source: Hamilton's method of apportionment.
     """
     exact = [Fraction(share) for share in shares]
     quotas = [total * share / sum(exact) for share in exact]

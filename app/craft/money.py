@@ -1,4 +1,4 @@
-"""Money as whole minor units of the shop's currency, and the only rounding that it knows.
+"""This module holds money as whole minor units of the shop's currency, and is the only place that rounds it.
 
 Percents are Decimals, as the shop writes them: 20, 8.875 and 8.1875 are all exact, where binary floats are not and
 thousandths would lose the last one. They are multiplied as Fractions, so nothing is rounded before the line.
@@ -14,13 +14,16 @@ HUNDRED = Decimal(100)
 
 
 def half_up(minor: Fraction) -> int:
-    """To whole minor units; a half goes away from zero, so that what is given back mirrors what was taken."""
+    """Returns an amount rounded to whole minor units.
+
+    A half is rounded away from zero, so that paying an amount back is rounded like taking it.
+    """
     size = math.floor(abs(minor) + Fraction(1, 2))
     return size if minor >= 0 else -size
 
 
 def exact(number: float) -> Decimal:
-    """The number that somebody wrote, from the float that a setting or a measure became: its shortest decimal.
+    """Returns a float as the shortest decimal that stands for it, which is the number that somebody typed.
 
     Raises ValueError when it is not finite.
     """
@@ -30,7 +33,11 @@ def exact(number: float) -> Decimal:
 
 
 def hundredths(percent: Decimal, most: Decimal | None = HUNDRED) -> Fraction:
-    """A percent as a share of one. Raises ValueError below 0 or above most, TypeError for what is no Decimal."""
+    """Returns a percent as a share of 1.
+
+    most: the largest percent allowed, or None for no limit. Raises ValueError below 0 or above most, and TypeError
+    for anything but a Decimal.
+    """
     if not isinstance(percent, Decimal):
         raise TypeError(f"{percent!r} percent: give exact() of it, a float is not exact")
     if not percent.is_finite() or percent < 0 or (most is not None and percent > most):
@@ -39,7 +46,10 @@ def hundredths(percent: Decimal, most: Decimal | None = HUNDRED) -> Fraction:
 
 
 def written(minor: int, decimals: int, symbol: str = "") -> str:
-    """“−£1,234.50”, from minor units, of which 10 to the power of decimals are one of the currency."""
+    """Returns minor units as a price, such as “−£1,234.50”.
+
+    decimals: the number of decimals of the currency, so 10 to the power of decimals minor units are one of it.
+    """
     whole, rest = divmod(abs(minor), 10**decimals)
     cents = f".{rest:0{decimals}d}" if decimals else ""
     return f"{'−' if minor < 0 else ''}{symbol}{whole:,}{cents}"
@@ -47,7 +57,7 @@ def written(minor: int, decimals: int, symbol: str = "") -> str:
 
 @dataclass(frozen=True, slots=True)
 class Percent:
-    """So much of each hundred, 0 to 100, half up. Raises ValueError outside."""
+    """A part of a sum as a percent of it, 0 to 100, rounded half up. Creating one raises ValueError outside."""
 
     percent: Decimal
 
@@ -55,12 +65,13 @@ class Percent:
         hundredths(self.percent)
 
     def of(self, minor: int) -> int:
+        """Returns this percent of a sum, in minor units."""
         return half_up(minor * hundredths(self.percent))
 
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """So many minor units, but never more than there is. Raises ValueError when negative."""
+    """A part of a sum as a fixed amount in minor units, 0 or more. Creating one raises ValueError below 0."""
 
     minor: int
 
@@ -69,6 +80,7 @@ class Amount:
             raise ValueError(f"{self.minor}: an amount cannot be negative")
 
     def of(self, minor: int) -> int:
+        """Returns this amount, but never more than the sum, in minor units."""
         return min(self.minor, minor)
 
 
@@ -77,20 +89,21 @@ NOTHING = Amount(0)
 
 
 def typed_amount(minor: int, decimals: int) -> str:
-    """Minor units as a person types them, without the currency: “12.50”."""
+    """Returns minor units as a person types them, without the currency: “12.50”."""
     return f"{minor / 10**decimals:.{decimals}f}"
 
 
 def typed_percent(percent: Decimal) -> str:
-    """As a person types it, without idle noughts: “8.5 %”."""
+    """Returns a percent as a person types it, without zeros at the end: “8.5 %”."""
     return f"{percent.normalize():f} %"
 
 
 def share_out(minor: int, sizes: Sequence[int]) -> tuple[int, ...]:
-    """Splits minor in proportion to the sizes, by largest remainder; ties go to the earlier.
+    """Returns minor units split in proportion to the sizes, by largest remainder; of equal remainders, the first
+    gains.
 
-    The shares add up to minor exactly, and none is larger than its size. Raises ValueError when a size is negative,
-    or minor does not lie between 0 and the sum of the sizes.
+    The shares add up to minor exactly, and none is larger than its size. Raises ValueError when a size is below 0,
+    and when minor does not lie between 0 and the sum of the sizes. Source: Hamilton's method of apportionment.
     """
     whole = sum(sizes)
     if not 0 <= minor <= whole or any(size < 0 for size in sizes):

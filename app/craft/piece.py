@@ -1,4 +1,4 @@
-"""One balloon of a bouquet: how wide it is, what it lifts, how hard the wind pushes it."""
+"""This module describes one balloon of a bouquet: how wide it is, what it lifts, how hard the wind pushes it."""
 
 import math
 from dataclasses import dataclass
@@ -6,16 +6,20 @@ from dataclasses import dataclass
 from app.physics.air import Air
 from app.physics.balloon import Gas, net_lift_g
 from app.physics.endurance import Filling, FloatDefaults, carried_g
-from app.physics.wind import drag_n, pushed_g, width_in
+from app.physics.wind import drag_n, grams_of_force, wind_width_in
 
 CM_PER_INCH = 2.54
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One balloon. width_cm: diameter, over 0. lift_g: net lift without its ribbon, negative where it does not
-    rise. push_g: the wind's push on it as grams, 0 or more. tone: which colour, from 0; None for foil and sphere.
-    Raises ValueError outside."""
+    """One balloon of a bouquet.
+
+    width_cm: its diameter, above 0. lift_g: its net lift without its ribbon, below 0 when it does not rise. push_g:
+    the push of the wind on it, as the grams whose weight it equals, 0 or more. tone: the number of its colour, from
+    0; None for foil and spheres. topper: whether it stands above all others. Creating one raises ValueError when a
+    figure is outside its range.
+    """
 
     width_cm: float
     lift_g: float
@@ -41,12 +45,14 @@ def piece_of(
     *,
     topper: bool = False,
 ) -> Piece:
-    """The piece that a filled balloon is in that air: lift without ribbon and tag, push of a steady wind.
+    """Returns a filled balloon as a piece in that air, with its lift without ribbon and tag and the push of a
+    steady wind.
 
-    wind in m/s, 0 to 60; raises ValueError outside. Filled with air it weighs what it is made of.
+    wind_m_s: metres per second, 0 to 60; raises ValueError outside. The lift of an air-filled balloon is the
+    negative of its own mass.
     """
     carried = carried_g(filling, float_defaults) - float_defaults.load_g
     rises = filling.gas is Gas.HELIUM
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
-    width = width_in(filling, there)
-    return Piece(width * CM_PER_INCH, lift, pushed_g(drag_n(width, wind_m_s, there)), tone, topper)
+    width = wind_width_in(filling, there)
+    return Piece(width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, there)), tone, topper)

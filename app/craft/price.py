@@ -1,4 +1,4 @@
-"""What the customer pays: items, a discount, tax line by line, deposits and payments."""
+"""This module calculates what a customer pays: items, a discount, tax line by line, deposits and payments."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -9,7 +9,7 @@ from app.craft.money import NOTHING, Portion, half_up, hundredths, share_out
 
 
 class Owing(StrEnum):
-    """Which way what is due goes, in words."""
+    """Whether the customer still has to pay, has paid, or gets money back, in words."""
 
     TO_PAY = "to pay"
     PAID = "paid"
@@ -17,7 +17,7 @@ class Owing(StrEnum):
 
 
 def owing_of(due_minor: int) -> Owing:
-    """due_minor: what is still to pay; negative is to be paid back."""
+    """Returns what an amount still due means; due_minor below 0 is to be paid back."""
     if due_minor == 0:
         return Owing.PAID
     return Owing.TO_PAY if due_minor > 0 else Owing.TO_PAY_BACK
@@ -25,7 +25,8 @@ def owing_of(due_minor: int) -> Owing:
 
 @dataclass(frozen=True, slots=True)
 class BillItem:
-    """A line or an add-on. Raises ValueError unless there is at least one of it, at no negative price."""
+    """A line or an add-on on a bill. Creating one raises ValueError unless the quantity is at least 1 and the price
+    at least 0."""
 
     title: str
     quantity: int
@@ -42,9 +43,11 @@ class BillItem:
 
 @dataclass(frozen=True, slots=True)
 class Refundable:
-    """What is left with the shop for hired goods, and goes back with each that comes back; no price, never taxed.
+    """A deposit that the shop holds for rented items and pays back as they are returned; it is no price and never
+    taxed.
 
-    Raises ValueError unless at least one is hired, at no negative amount, and no more came back than went out.
+    Creating one raises ValueError unless the quantity is at least 1, the amount at least 0, and no more were
+    returned than rented.
     """
 
     title: str
@@ -59,12 +62,14 @@ class Refundable:
 
     @property
     def held_minor(self) -> int:
+        """The deposit for the items that were not returned yet."""
         return (self.quantity - self.returned) * self.unit_minor
 
 
 @dataclass(frozen=True, slots=True)
 class Tax:
-    """A rate in percent, 0 to 100, either contained in the prices or on top of them. Raises ValueError outside."""
+    """A tax rate in percent, 0 to 100, either contained in the prices or on top of them. Creating one raises
+    ValueError outside."""
 
     percent: Decimal
     contained: bool = True
@@ -73,12 +78,13 @@ class Tax:
         hundredths(self.percent)
 
     def of(self, minor: int) -> int:
-        """The tax of one line that is printed as so much, half up: m·r/(100+r) if contained, else m·r/100."""
+        """Returns the tax of one line with this printed amount m, rounded half up: m·r/(100+r) if the price
+        contains it, else m·r/100."""
         rate = hundredths(self.percent)
         return half_up(minor * rate / (1 + rate) if self.contained else minor * rate)
 
-    def asked(self, net_minor: Fraction) -> Fraction:
-        """The price to print, unrounded, of which so much is left without tax."""
+    def printed_price(self, net_minor: Fraction) -> Fraction:
+        """Returns the price to print, unrounded, for a net price: with the tax if prices contain it."""
         return net_minor * (1 + hundredths(self.percent)) if self.contained else net_minor
 
 
@@ -96,16 +102,19 @@ class BillLine:
 
     @property
     def gross_minor(self) -> int:
+        """The amount with tax."""
         return self.net_minor + self.tax_minor
 
 
 @dataclass(frozen=True, slots=True)
 class Bill:
-    """discount: of the sum of the items. deposit: asked beforehand, of the total; a percent is rounded half up like
-    all else. payments: minor units as noted, what was paid back negative.
+    """A customer's bill.
 
-    Tax is rounded once a line, and the bill's tax is the sum of the lines' taxes, so that every total is the sum of
-    what is printed above it. It may therefore differ by a few minor units from the tax of the total.
+    discount: off the sum of the items. deposit: the part of the total to pay beforehand; as a percent it is rounded
+    half up, like everything else. payments: minor units as saved; what was paid back is below 0.
+
+    Tax is rounded once per line, and the bill's tax is the sum of the lines' taxes, so that every total is the sum
+    of what is printed above it. It may therefore differ by a few minor units from the tax of the total.
     """
 
     items: tuple[BillItem, ...]
@@ -117,23 +126,27 @@ class Bill:
 
     @property
     def items_minor(self) -> int:
+        """The sum of the items, before the discount."""
         return sum(item.amount_minor for item in self.items)
 
     @property
     def discount_minor(self) -> int:
+        """The discount off the sum of the items."""
         return self.discount.of(self.items_minor)
 
     @property
     def subtotal_minor(self) -> int:
-        """The items less the discount: with the tax that is contained, without a tax on top."""
+        """The items less the discount; it includes a tax that the prices contain, but not a tax on top."""
         return self.items_minor - self.discount_minor
 
     @property
     def lines(self) -> tuple[BillLine, ...]:
+        """The items, each with its share of the discount and its own tax."""
         offs = share_out(self.discount_minor, [item.amount_minor for item in self.items])
         return tuple(self._line(item, off) for item, off in zip(self.items, offs, strict=True))
 
     def _line(self, item: BillItem, off_minor: int) -> BillLine:
+        """Returns the line of an item with this share of the discount."""
         printed = item.amount_minor - off_minor
         tax = self.tax.of(printed) if item.taxed else 0
         return BillLine(item, off_minor, tax, printed - tax if self.tax.contained else printed)
@@ -144,31 +157,32 @@ class Bill:
 
     @property
     def net_minor(self) -> int:
-        """What the shop keeps: without tax, without refundable deposits."""
+        """What the shop earns: without tax and without refundable deposits."""
         return self.subtotal_minor - self.tax_minor if self.tax.contained else self.subtotal_minor
 
     @property
     def total_minor(self) -> int:
-        """The price: with tax, without refundable deposits."""
+        """The price with tax, without refundable deposits."""
         return self.net_minor + self.tax_minor
 
     @property
     def refundable_minor(self) -> int:
-        """What hired goods that are not back hold."""
+        """The deposits held for rented items that were not returned yet."""
         return sum(refundable.held_minor for refundable in self.refundables)
 
     @property
     def to_pay_minor(self) -> int:
-        """All that the customer hands over: the price and what hired goods hold."""
+        """All that the customer pays: the price and the deposits for rented items that were not returned yet."""
         return self.total_minor + self.refundable_minor
 
     @property
     def paid_minor(self) -> int:
+        """What was paid so far, less what was paid back."""
         return sum(self.payments)
 
     @property
     def due_minor(self) -> int:
-        """What is still to pay; negative is to be paid back."""
+        """What is still to pay; below 0, it is to be paid back."""
         return self.to_pay_minor - self.paid_minor
 
     @property
@@ -177,15 +191,17 @@ class Bill:
 
     @property
     def deposit_minor(self) -> int:
+        """The part of the total to pay beforehand."""
         return self.deposit.of(self.total_minor)
 
     @property
     def deposit_due_minor(self) -> int:
-        """What of the deposit was not paid yet, never negative."""
+        """The part of the deposit that was not paid yet, 0 or more."""
         return max(self.deposit_minor - self.paid_minor, 0)
 
 
 def _check(title: str, quantity: int, unit_minor: int) -> None:
+    """Raises ValueError for a quantity below 1 or a price below 0."""
     if quantity < 1:
         raise ValueError(f"{title}: {quantity} is not at least one")
     if unit_minor < 0:

@@ -1,4 +1,4 @@
-"""The sizer: which batches share a setting, so that alike ones can be filled one after another."""
+"""This module finds the batches that share a setting of the sizer, so that they can be filled one after another."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -9,8 +9,12 @@ from app.physics.balloon import Gas
 
 @dataclass(frozen=True, slots=True)
 class Sized:
-    """A batch of latex on its way to the sizer. point: the kind of filling point. left: balloons still to fill.
-    earliest: None at any hour; before it a batch that is not begun must wait. inflate_by: its latest start."""
+    """A batch of latex that is to be filled on the sizer.
+
+    point: the key of its filling points. inches: its fill size. left: the balloons that are still to be filled.
+    earliest: the earliest start of a batch that was not started yet; None when it may start at any hour.
+    inflate_by: its latest start.
+    """
 
     key: str
     gas: Gas
@@ -24,7 +28,7 @@ class Sized:
 
 @dataclass(frozen=True, slots=True)
 class SizerSetting:
-    """batches: by their latest start, at least two."""
+    """A setting of the sizer, and the two or more batches that share it, in the order of their latest starts."""
 
     gas: Gas
     point: str
@@ -33,12 +37,16 @@ class SizerSetting:
 
     @property
     def left(self) -> int:
+        """The number of balloons that are still to be filled with this setting."""
         return sum(batch.left for batch in self.batches)
 
     @property
     def all_begin(self) -> tuple[datetime | None, datetime] | None:
-        """From and to when all that are not begun may be; the first is after the second where there is no such
-        time, and None where it is any. None when all are begun."""
+        """The earliest and the latest moment at which all batches that were not started yet may start.
+
+        It is None when all were started. The first moment is None when they may start at any hour; it lies after
+        the second when there is no moment for all of them.
+        """
         waiting = [batch for batch in self.batches if not batch.started]
         if not waiting:
             return None
@@ -47,7 +55,10 @@ class SizerSetting:
 
 
 def shared_settings(batches: Iterable[Sized]) -> list[SizerSetting]:
-    """Settings with work left in two batches or more, by the earliest latest start."""
+    """Returns the settings with which two or more batches still have balloons to fill.
+
+    They come in the order of their most urgent batch's latest start.
+    """
     alike: dict[tuple[Gas, str, float], list[Sized]] = {}
     for batch in sorted(batches, key=lambda one: (one.inflate_by, one.key)):
         if batch.left > 0:

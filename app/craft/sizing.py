@@ -1,4 +1,4 @@
-"""The fill size: what the sizer is set to, lowered for air, heat and height, and why."""
+"""This module calculates the fill size to set on the sizer, lowered for air, heat and altitude, and says why."""
 
 import math
 from collections.abc import Iterable
@@ -15,8 +15,10 @@ HOT_C = 30.0
 
 @dataclass(frozen=True, slots=True)
 class AirSizes:
-    """Share of the rated diameter for air-filled latex; common practice, no source, each a setting.
-    Never above `limit`."""
+    """The shares of its rated diameter, 0 to 1, to which air-filled latex is filled; never more than `limit`.
+
+    Each is a setting; the defaults are common practice, without a source.
+    """
 
     indoors: float = 0.82
     outdoors: float = 0.75
@@ -24,6 +26,7 @@ class AirSizes:
     limit: float = 0.90
 
     def share(self, where: Surroundings, hottest_c: float) -> float:
+        """Returns the share for these surroundings, when the warmest place on the way has this many °C."""
         if where is Surroundings.SUN or hottest_c > HOT_C:
             wanted = self.hot_or_sun
         else:
@@ -33,8 +36,12 @@ class AirSizes:
 
 @dataclass(frozen=True, slots=True)
 class FillSize:
-    """diameter_in: on the sizer, inches (foil and sphere: nominal). litres: gas, as measured in the shop.
-    share: of the full volume. why: sentences, when it is less than full."""
+    """How far one balloon is filled.
+
+    diameter_in: the size on the sizer in inches; for foil and spheres the nominal size. litres: its gas, measured
+    in the shop's air. share: of its full volume, 0 to 1. why: sentences that say why it is not filled to its full
+    size.
+    """
 
     diameter_in: float
     litres: float
@@ -45,7 +52,11 @@ class FillSize:
 def fill_size(
     balloon_type: BalloonType, gas: Gas, shop: Air, later: Iterable[Air], where: Surroundings, air_sizes: AirSizes
 ) -> FillSize:
-    """What to fill to in the shop so that nothing overstretches later. Raises nothing."""
+    """Returns the fill size in the shop with which the balloon does not overstretch later. Raises no errors.
+
+    shop: the air in which it is filled. later: the air of each place where it will be. where: the surroundings of
+    the event. Source: the laws of Boyle and Charles; the shares for air are common practice.
+    """
     places = (shop, *later)
     swell = max(volume_ratio(shop, place) for place in places)
     if gas is Gas.AIR and balloon_type.stretches:
@@ -64,17 +75,24 @@ def fill_size(
 
 
 def filled_litres(balloon_type: BalloonType, diameter_in: float, share: float) -> float:
-    """Litres of gas in one: latex is the sphere of its diameter in inches, foil and sphere a share of full."""
+    """Returns the litres of gas in one balloon.
+
+    For latex it is the sphere of diameter_in, in inches; for foil and spheres it is this share of their full
+    litres.
+    """
     return sphere_litres(diameter_in) if balloon_type.stretches else balloon_type.full_litres * share
 
 
 def _air_latex(balloon_type: BalloonType, share: float) -> FillSize:
+    """Returns the fill size of air-filled latex at this share of its rated diameter, rounded down to the sizer's
+    step."""
     diameter = _down(balloon_type.full_in * share, AIR_STEP_IN)
     why = (f"with air to {diameter / balloon_type.full_in:.0%} of its rated {balloon_type.full_in:g} in",)
     return _latex(balloon_type, diameter, why)
 
 
 def _helium_latex(balloon_type: BalloonType, swell: float) -> FillSize:
+    """Returns the fill size of latex with helium whose gas swells by this factor later."""
     if swell <= 1.0:
         return _latex(balloon_type, balloon_type.full_in, ())
     diameter = _down(balloon_type.full_in / math.cbrt(swell), HELIUM_STEP_IN)
@@ -83,9 +101,11 @@ def _helium_latex(balloon_type: BalloonType, swell: float) -> FillSize:
 
 
 def _latex(balloon_type: BalloonType, diameter: float, why: tuple[str, ...]) -> FillSize:
+    """Returns the fill size of latex at this diameter in inches."""
     share = (diameter / balloon_type.full_in) ** 3
     return FillSize(diameter, filled_litres(balloon_type, diameter, share), share, why)
 
 
 def _down(inches: float, step: float) -> float:
+    """Returns the size rounded down to a multiple of the step, in inches."""
     return round(math.floor(inches / step + 1e-9) * step, 2)

@@ -1,4 +1,4 @@
-"""How balloons come to stand on one another: spheres in cm, x and y across, z up, the axis at x = y = 0."""
+"""This module stacks balloons on one another, as spheres in cm with z upwards and the axis at x = y = 0."""
 
 import math
 from collections.abc import Sequence
@@ -9,7 +9,8 @@ FULL_LAYER = 3
 
 
 class SlipsThrough(ValueError):
-    """A balloon is too small for those it should rest on or under; the message is a sentence for a person."""
+    """Raised when a balloon is too small to rest on or under its neighbours; the message is a sentence for a
+    person."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,40 +32,46 @@ class Sphere:
 
 
 def layer_sizes(balloons: int) -> tuple[int, ...]:
-    """Balloons in each layer of three, from the bottom: the one that is not full comes first."""
+    """Returns the number of balloons in each layer of three, from the bottom up.
+
+    A layer that is not full is the lowest one.
+    """
     full, over = divmod(balloons, FULL_LAYER)
     return ((over,) if over else ()) + (FULL_LAYER,) * full
 
 
 def stack_layers(radii: Sequence[float], toppers: Sequence[float] = ()) -> tuple[Sphere, ...]:
-    """Layers of three touching balloons from the bottom up, each in the gaps of the one below, toppers on top.
+    """Returns layers of three touching balloons from the bottom up, each in the gaps of the layer below, and the
+    toppers above them.
 
-    radii, toppers: cm, over 0, in that order in the result; the lowest point is at z = 0. Centres of a layer are
-    level. A layer comes straight down on those below until the first contact: with one size every balloon then
-    touches all its neighbours and a layer rises by d·√(2/3); with mixed sizes at least one does. The first topper
-    rests on the whole top layer, each further one straight on the one below. Two below a full layer stand in two
-    of its three places, two alone on both sides of the axis. Raises ValueError for a radius that is not above 0,
-    and SlipsThrough where sizes are too far apart to rest on one another. Source: geometry of touching spheres.
+    radii, toppers: in cm, above 0; the result has the same order, and its lowest point lies at z = 0. The centres
+    of a layer are level. A layer comes straight down on the balloons below until the first contact. With one size,
+    every balloon then touches all its neighbours, and each layer lies d·√(2/3) above the one below; with mixed
+    sizes, at least one balloon touches. The first topper rests on the whole top layer, each further one straight on
+    the one below. When the lowest layer has two balloons, they stand in two of the three places if a layer lies
+    above them, and else on both sides of the axis. Raises ValueError for a radius that is not above 0, and
+    SlipsThrough when sizes are too different to rest on one another. Source: geometry of touching spheres.
     """
     _check(*radii, *toppers)
-    commitments: list[Sphere] = []
+    placed: list[Sphere] = []
     layer: list[Sphere] = []
     at = 0
     for number, size in enumerate(layer_sizes(len(radii))):
         flat = _level(radii[at : at + size], number, alone=size == len(radii))
-        layer = _lower(flat, commitments)
-        commitments += layer
+        layer = _lower(flat, placed)
+        placed += layer
         at += size
     for radius in toppers:
-        layer = _lower([_over(layer, radius)], commitments)
-        commitments += layer
-    return _from_the_ground(commitments)
+        layer = _lower([_over(layer, radius)], placed)
+        placed += layer
+    return _from_the_ground(placed)
 
 
 def stack_column(radii: Sequence[float], gap_cm: float = 0.0) -> tuple[Sphere, ...]:
-    """Balloons on the axis one above another from the bottom up, the lowest point at z = 0.
+    """Returns balloons on the axis, one above another from the bottom up, with the lowest point at z = 0.
 
-    radii: cm, over 0. gap_cm: free air between two, 0 or more; 0 where each touches the next. Raises ValueError.
+    radii: in cm, above 0. gap_cm: the free space between two, 0 or more; at 0 each touches the next. Raises
+    ValueError outside these ranges. Source: geometry of touching spheres.
     """
     _check(*radii)
     if not 0.0 <= gap_cm < math.inf:
@@ -76,18 +83,24 @@ def stack_column(radii: Sequence[float], gap_cm: float = 0.0) -> tuple[Sphere, .
 
 
 def _check(*radii: float) -> None:
+    """Raises ValueError for a radius that is not above 0."""
     for radius in radii:
         if not 0.0 < radius < math.inf:
             raise ValueError(f"a radius of {radius} cm is not above 0")
 
 
 def _from_the_ground(spheres: Sequence[Sphere]) -> tuple[Sphere, ...]:
+    """Returns the spheres moved up or down together, so that their lowest point lies at z = 0."""
     lowest = min((sphere.bottom for sphere in spheres), default=0.0)
     return tuple(replace(sphere, z=sphere.z - lowest) for sphere in spheres)
 
 
 def _level(radii: Sequence[float], number: int, *, alone: bool) -> list[Sphere]:
-    """A layer on its own: every second one is turned by half a turn, so that it faces the gaps."""
+    """Returns the layer with this number, counted from 0, at z = 0.
+
+    Every second layer is turned by half a turn, so that its balloons lie above the gaps of the one below. alone:
+    whether it is the only layer.
+    """
     if len(radii) == 1:
         return [Sphere(0.0, 0.0, 0.0, radii[0])]
     if alone and len(radii) == 2:
@@ -98,7 +111,10 @@ def _level(radii: Sequence[float], number: int, *, alone: bool) -> list[Sphere]:
 
 
 def _triangle(first: float, second: float, third: float) -> list[tuple[float, float]]:
-    """Centres of three circles that touch one another, the axis where the circle inside their triangle has its."""
+    """Returns the centres of three circles with these radii that touch one another.
+
+    The centre of the circle inscribed in their triangle lies at x = y = 0.
+    """
     base, left, right = first + second, first + third, second + third
     along = (base**2 + left**2 - right**2) / (2 * base)
     corners = [(0.0, 0.0), (base, 0.0), (along, math.sqrt(left**2 - along**2))]
@@ -107,55 +123,68 @@ def _triangle(first: float, second: float, third: float) -> list[tuple[float, fl
     return [(x - middle[0], y - middle[1]) for x, y in corners]
 
 
-def _lower(layer: Sequence[Sphere], commitments: Sequence[Sphere]) -> list[Sphere]:
-    """The layer let down straight until it touches what stands."""
-    if not commitments:
+def _lower(layer: Sequence[Sphere], placed: Sequence[Sphere]) -> list[Sphere]:
+    """Returns the layer moved straight down until it touches a balloon that is already placed.
+
+    Raises SlipsThrough when it would touch none.
+    """
+    if not placed:
         return list(layer)
     contacts = [
         below.z + math.sqrt(reach**2 - across**2)
         for above in layer
-        for below in commitments
+        for below in placed
         if (across := _across(above, below)) < (reach := above.radius + below.radius)
     ]
     if not contacts:
-        raise _slips(layer, commitments)
+        raise _slips(layer, placed)
     return [replace(sphere, z=max(contacts)) for sphere in layer]
 
 
 def _across(one: Sphere, other: Sphere) -> float:
+    """Returns the distance of the centres seen from above, in cm."""
     return math.hypot(one.x - other.x, one.y - other.y)
 
 
 def _over(layer: Sequence[Sphere], radius: float) -> Sphere:
-    """Where a topper stands, seen from above: so that, let down, it touches all of the layer at once."""
+    """Returns a topper of this radius above the layer, at a place from which, moved straight down, it touches all
+    balloons of the layer at once.
+
+    Raises SlipsThrough when it would fall between them.
+    """
     if len(layer) < 2:
         return replace(layer[0], radius=radius) if layer else Sphere(0.0, 0.0, 0.0, radius)
-    x, y = _between(*layer, radius=radius) if len(layer) == 2 else _amid(*layer, radius=radius)
+    x, y = _above_two(*layer, radius=radius) if len(layer) == 2 else _above_three(*layer, radius=radius)
     topper = Sphere(x, y, 0.0, radius)
     if any(_across(topper, below) >= radius + below.radius for below in layer):
         raise _slips([topper], layer)
     return topper
 
 
-def _between(one: Sphere, other: Sphere, *, radius: float) -> tuple[float, float]:
+def _above_two(one: Sphere, other: Sphere, *, radius: float) -> tuple[float, float]:
+    """Returns where, seen from above, a sphere of this radius rests on two others."""
     span = _across(one, other)
     share = ((radius + one.radius) ** 2 - (radius + other.radius) ** 2 + span**2) / (2 * span**2)
     return one.x + share * (other.x - one.x), one.y + share * (other.y - one.y)
 
 
-def _amid(one: Sphere, two: Sphere, three: Sphere, *, radius: float) -> tuple[float, float]:
-    """The point from which (radius + r)² - distance² is the same for all three: two linear equations."""
+def _above_three(one: Sphere, two: Sphere, three: Sphere, *, radius: float) -> tuple[float, float]:
+    """Returns where, seen from above, a sphere of this radius rests on three others.
+
+    It is the point for which (radius + r)² - distance² is the same for all three, found by two linear equations.
+    """
     rows = []
     for other in (two, three):
         squares = (other.x**2 + other.y**2) - (one.x**2 + one.y**2)
         reaches = (radius + one.radius) ** 2 - (radius + other.radius) ** 2
         rows.append((2 * (other.x - one.x), 2 * (other.y - one.y), squares + reaches))
     (a, b, e), (c, d, f) = rows
-    turned = a * d - b * c
-    return (e * d - b * f) / turned, (a * f - e * c) / turned
+    determinant = a * d - b * c
+    return (e * d - b * f) / determinant, (a * f - e * c) / determinant
 
 
 def _slips(above: Sequence[Sphere], below: Sequence[Sphere]) -> SlipsThrough:
+    """Returns the error, with its sentence, for balloons of which the smallest slips between the largest."""
     widths = sorted(2 * sphere.radius for sphere in (*above, *below))
     return SlipsThrough(
         f"A balloon {widths[0]:.0f} cm wide slips between those of {widths[-1]:.0f} cm: "

@@ -1,4 +1,5 @@
-"""A strung arch: helium balloons on one line between two end weights, which they lift into an upturned chain."""
+"""This module builds a strung arch: helium balloons on one line that lift it into an arch between two end
+weights."""
 
 import math
 from collections.abc import Iterator
@@ -10,19 +11,20 @@ from app.craft.weights import Outdoors
 from app.physics.air import REFERENCE_AIR, Air
 from app.physics.balloon import Gas, net_lift_g
 from app.physics.endurance import Filling, FloatDefaults, carried_g
-from app.physics.wind import METRES_PER_INCH, drag_n, holding_weight_g, pushed_g, width_in
+from app.physics.wind import METRES_PER_INCH, drag_n, grams_of_force, holding_weight_g, wind_width_in
 
-WIND_FROM = tuple(math.radians(degrees) for degrees in range(0, 181, 5))
+WIND_DIRECTIONS = tuple(math.radians(degrees) for degrees in range(0, 181, 5))
 
 Vector = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class StrungDefaults:
-    """The shop's figures for strung arches, from memory, each a setting.
+    """The shop's figures for strung arches. Each is a setting; the defaults are from memory.
 
-    spacing_m: from knot to knot along the line, 0.05 to 5 m. line_g_m: the line, 0 to 50 g a metre (0.5: curling
-    ribbon). tie_g: what hangs on a balloon besides, 0 to 50 g. Raises ValueError outside.
+    spacing_m: the metres from knot to knot along the line, 0.05 to 5. line_g_m: the grams of one metre of line, 0
+    to 50 (0.5 for curling ribbon). tie_g: the grams of what ties one balloon to the line, 0 to 50. Creating one
+    raises ValueError outside these ranges.
     """
 
     spacing_m: float = 0.35
@@ -37,10 +39,11 @@ class StrungDefaults:
 
 @dataclass(frozen=True, slots=True)
 class Strung:
-    """What a strung arch takes and does; forces as the grams whose weight they equal.
+    """A strung arch. Forces are given as the grams whose weight they equal.
 
-    line: as it stands in still air. lift_g_m, push_g_m: on each metre of it, less its own weight, and by the wind.
-    end_weight_g: at each end, whole grams rounded up; None where it does not rise. warnings: sentences.
+    line: its shape in still air. lift_g_m: the lift on each metre of line, less the line's own weight. push_g_m:
+    the push of the wind on each metre of line. end_weight_g: the weight at each end in whole grams, rounded up;
+    None when it does not rise. warnings: sentences for a person.
     """
 
     line: Chain
@@ -53,31 +56,33 @@ class Strung:
 
     @property
     def spacing_m(self) -> float:
-        """From knot to knot; the first and the last hang half of it from their ends."""
+        """The metres from knot to knot; the first and the last balloon hang half of that from the ends of the
+        line."""
         return self.line.length_m / self.balloons
 
     @property
     def rises(self) -> bool:
+        """Whether the balloons lift the line."""
         return self.lift_g_m > 0.0
 
     @property
     def up_g(self) -> float:
-        """Pull on each end in still air, upwards; 0 where it does not rise."""
+        """The upward pull on each end in still air, in grams; 0 when it does not rise."""
         return max(self.lift_g_m, 0.0) * self.line.length_m / 2
 
     @property
     def level_g(self) -> float:
-        """Pull on each end in still air, towards the middle; 0 where it does not rise."""
+        """The horizontal pull on each end in still air, towards the middle, in grams; 0 when it does not rise."""
         return max(self.lift_g_m, 0.0) * self.line.parameter_m
 
     @property
     def tension_g(self) -> float:
-        """Of the line at its ends, where it is greatest, in still air."""
+        """The tension of the line in still air, in grams, at its ends, where it is greatest."""
         return math.hypot(self.up_g, self.level_g)
 
     @property
     def crown_m(self) -> float:
-        """Height of the line, leaning in the wind across it; 0 where it does not rise."""
+        """The height of the line in metres when it leans in a wind across it; 0 when it does not rise."""
         if not self.rises:
             return 0.0
         return self.line.height_m * self.lift_g_m / math.hypot(self.lift_g_m, self.push_g_m)
@@ -94,45 +99,48 @@ def strung_arch(
     float_defaults: FloatDefaults | None = None,
     outdoors: Outdoors | None = None,
 ) -> Strung:
-    """A strung arch of that span and height of its line, in metres, as in `curve`; wind 0 to 60 m/s.
+    """Returns a strung arch whose line has this span and height in metres, with ranges as in `curve`.
 
-    Raises ValueError outside, and for air or a kind that takes air only. The shape does not depend on the lift, as
-    long as there is some. The end weights hold by lift + pull/grip in a steady wind from any side (tried every 5°);
-    gusts come on top. Source: the catenary; balance of forces.
+    wind_m_s: metres per second, 0 to 60. there: the air at the venue. Raises ValueError outside these ranges, for
+    balloons filled with air, and for a balloon type that takes air only. The shape does not depend on the lift, as
+    long as there is some. Each end weight is lift + pull/grip, for a steady wind from any side (calculated every
+    5°); gusts come on top. Source: the catenary; balance of forces.
     """
     if filling.gas is Gas.AIR or filling.balloon_type.air_only:
         raise ValueError("a strung arch is lifted by helium: none of its balloons may hold air")
-    line, made, shop = chain(span_m, height_m), strung or StrungDefaults(), outdoors or Outdoors()
-    balloons = max(math.ceil(line.length_m / made.spacing_m - 1e-9), 1)
-    lift, push = _loads(filling, wind_m_s, there, made, float_defaults or FloatDefaults())
-    lift_m = lift * balloons / line.length_m - made.line_g_m
-    push_m = push * balloons / line.length_m
-    piece = Strung(line, width_in(filling, there), balloons, lift_m, push_m)
-    weight = _end_weight_g(line, lift_m, push_m, shop.grip) if piece.rises else None
-    return replace(piece, end_weight_g=weight, warnings=tuple(_warnings(piece, wind_m_s, shop)))
+    line, strung, outdoors = chain(span_m, height_m), strung or StrungDefaults(), outdoors or Outdoors()
+    balloons = max(math.ceil(line.length_m / strung.spacing_m - 1e-9), 1)
+    lift, push = _forces_on_one(filling, wind_m_s, there, strung, float_defaults or FloatDefaults())
+    lift_g_m = lift * balloons / line.length_m - strung.line_g_m
+    push_g_m = push * balloons / line.length_m
+    piece = Strung(line, wind_width_in(filling, there), balloons, lift_g_m, push_g_m)
+    weight = _end_weight_g(line, lift_g_m, push_g_m, outdoors.grip) if piece.rises else None
+    return replace(piece, end_weight_g=weight, warnings=tuple(_warnings(piece, wind_m_s, outdoors)))
 
 
-def _loads(
-    filling: Filling, wind_m_s: float, there: Air, made: StrungDefaults, float_defaults: FloatDefaults
+def _forces_on_one(
+    filling: Filling, wind_m_s: float, there: Air, strung: StrungDefaults, float_defaults: FloatDefaults
 ) -> tuple[float, float]:
-    """Lift and push of one balloon, grams; the lift below 0 where it sinks."""
-    carried = carried_g(filling, replace(float_defaults, load_g=made.tie_g))
+    """Returns the lift of one balloon, below 0 when it sinks, and the push of the wind on it, both in grams."""
+    carried = carried_g(filling, replace(float_defaults, load_g=strung.tie_g))
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity)
-    return lift, pushed_g(drag_n(width_in(filling, there), wind_m_s, there))
+    return lift, grams_of_force(drag_n(wind_width_in(filling, there), wind_m_s, there))
 
 
 def end_pull(line: Chain, load: Vector) -> Vector:
-    """Pull of the line on its left end, grams: towards the right end, across, and up.
+    """Returns the pull of the line on its left end in grams, in three directions: towards the right end, across,
+    up.
 
-    load: grams on each metre of the line, the same all along, in those three directions; up above 0. The line
-    keeps its length and its ends, and hangs as a catenary in the plane of the load and of its ends.
+    load: the grams on each metre of the line, the same all along, in those three directions; up must be above 0.
+    The line keeps its length and its ends, and hangs as a catenary in the plane of the load and of its ends.
+    Source: the catenary.
     """
     strength = math.hypot(*load)
     along, across, up = (part / strength for part in load)
     square_to = math.hypot(across, up)
     drop, gap = line.span_m * along, line.span_m * square_to
-    loose = math.sqrt(line.length_m**2 - drop**2) / gap
-    steepness = bisected(lambda k: math.sinh(k) / k, loose)
+    slack = math.sqrt(line.length_m**2 - drop**2) / gap
+    steepness = bisected(lambda k: math.sinh(k) / k, slack)
     with_load = strength / 2 * (line.length_m + drop / math.tanh(steepness))
     over = strength * gap / (2 * steepness) / square_to
     return (
@@ -142,15 +150,19 @@ def end_pull(line: Chain, load: Vector) -> Vector:
     )
 
 
-def _end_weight_g(line: Chain, lift_m: float, push_m: float, grip: float) -> float:
-    """The heaviest that an end asks for, with the wind from any side: what comes from the left for the one end
-    comes from the right for the other."""
-    sides = WIND_FROM if push_m else WIND_FROM[:1]
-    pulls = (end_pull(line, (push_m * math.cos(a), push_m * math.sin(a), lift_m)) for a in sides)
+def _end_weight_g(line: Chain, lift_g_m: float, push_g_m: float, grip: float) -> float:
+    """Returns the weight in grams that an end needs with the wind from its worst side.
+
+    Half a circle of directions is enough, because a wind from the left is for one end what a wind from the right is
+    for the other.
+    """
+    directions = WIND_DIRECTIONS if push_g_m else WIND_DIRECTIONS[:1]
+    pulls = (end_pull(line, (push_g_m * math.cos(a), push_g_m * math.sin(a), lift_g_m)) for a in directions)
     return float(math.ceil(max(holding_weight_g(up, math.hypot(x, y), grip) for x, y, up in pulls) - 1e-9))
 
 
 def _warnings(piece: Strung, wind_m_s: float, outdoors: Outdoors) -> Iterator[str]:
+    """Yields sentences about what is wrong with a strung arch."""
     if not piece.rises:
         yield (
             f"It does not rise: {-piece.lift_g_m:.1f} g a metre are too much for its balloons."

@@ -1,4 +1,4 @@
-"""Stuffed balloons: what goes through the opening, what may be inside, and in which order it is done."""
+"""This module checks stuffed balloons: what fits through the opening, what may be inside, and how one is made."""
 
 import math
 from dataclasses import dataclass
@@ -17,10 +17,10 @@ class Filler(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class StuffingDefaults:
-    """The shop's figures for stuffing, each a setting.
+    """The shop's figures for stuffing; each is a setting.
 
-    largest_in: largest item, pressed together, inches across, over 0 (common practice, no source), that goes into
-    a balloon of at_nominal_in, over 0. Raises ValueError outside.
+    largest_in: the width in inches, above 0, of the largest item, pressed together, that goes into a balloon of
+    at_nominal_in inches, above 0 (common practice, no source). Creating one raises ValueError outside these ranges.
     """
 
     largest_in: float = 5.0
@@ -33,9 +33,12 @@ class StuffingDefaults:
 
 @dataclass(frozen=True, slots=True)
 class Stuffing:
-    """A stuffed balloon as wished. gas: outside. item: its name, empty where there is none. item_in: inches across
-    when pressed together, over 0. inner_gas: of the small balloons; asked only where the filler is balloons.
-    Raises ValueError for an item without a size above 0."""
+    """A stuffed balloon as a customer wants it.
+
+    gas: of the outer balloon. item: the name of the item inside, empty when there is none. item_in: its width in
+    inches when pressed together, above 0. filler: what else is inside. inner_gas: the gas of small balloons inside,
+    which matters only when they are the filler. Creating one raises ValueError for an item without a size above 0.
+    """
 
     balloon_type: BalloonType
     gas: Gas
@@ -49,36 +52,42 @@ class Stuffing:
             raise ValueError(f"{self.item}: a size of {self.item_in} in is not above 0")
 
 
-def largest_item_in(nominal_in: float, float_defaults: StuffingDefaults) -> float:
-    """Inches across, pressed together, of the largest item for a balloon of that nominal size, inches over 0.
+def largest_item_in(nominal_in: float, defaults: StuffingDefaults) -> float:
+    """Returns the width in inches, pressed together, of the largest item for a balloon of this nominal size, in
+    inches.
 
-    The shop's own figure in proportion to the size (from memory, no source). Raises ValueError.
+    It is the shop's own figure in proportion to the size (from memory, no source). Raises ValueError for a size
+    that is not above 0.
     """
     if not 0.0 < nominal_in < math.inf:
         raise ValueError(f"a size of {nominal_in} in is not above 0")
-    return float_defaults.largest_in * nominal_in / float_defaults.at_nominal_in
+    return defaults.largest_in * nominal_in / defaults.at_nominal_in
 
 
-def item_fits(item_in: float, nominal_in: float, float_defaults: StuffingDefaults) -> bool:
-    """Whether an item so many inches across, pressed together, goes in. ValueError unless both are over 0."""
+def item_fits(item_in: float, nominal_in: float, defaults: StuffingDefaults) -> bool:
+    """Returns whether an item of this width in inches, pressed together, goes into a balloon of this nominal size.
+
+    Raises ValueError unless both are above 0.
+    """
     if not 0.0 < item_in < math.inf:
         raise ValueError(f"an item of {item_in} in is not above 0")
-    return item_in <= largest_item_in(nominal_in, float_defaults) * (1 + 1e-9)
+    return item_in <= largest_item_in(nominal_in, defaults) * (1 + 1e-9)
 
 
-def refusals(stuffing: Stuffing, float_defaults: StuffingDefaults) -> tuple[str, ...]:
-    """Sentences that say why it cannot be made so, none where it can. Raises nothing.
+def refusals(stuffing: Stuffing, defaults: StuffingDefaults) -> tuple[str, ...]:
+    """Returns sentences that say why it cannot be made like this; none when it can. Raises no errors.
 
-    Common practice, no source: stuffing latex, and latex with an item in it, takes air only; inside and outside
-    are filled with the same gas, since helium seeps through latex.
+    Common practice, no source: latex for stuffing, and latex with an item in it, takes air only; inside and outside
+    are filled with the same gas, because helium seeps through latex.
     """
-    return tuple(says for says in (_too_large(stuffing, float_defaults), _gas(stuffing), _inner(stuffing)) if says)
+    return tuple(says for says in (_too_large(stuffing, defaults), _gas(stuffing), _inner(stuffing)) if says)
 
 
-def _too_large(stuffing: Stuffing, float_defaults: StuffingDefaults) -> str:
-    if not stuffing.item or item_fits(stuffing.item_in, stuffing.balloon_type.nominal_in, float_defaults):
+def _too_large(stuffing: Stuffing, defaults: StuffingDefaults) -> str:
+    """Returns a sentence when the item is too large for the opening, else ''."""
+    if not stuffing.item or item_fits(stuffing.item_in, stuffing.balloon_type.nominal_in, defaults):
         return ""
-    largest = largest_item_in(stuffing.balloon_type.nominal_in, float_defaults)
+    largest = largest_item_in(stuffing.balloon_type.nominal_in, defaults)
     return (
         f"Pressed together, the {stuffing.item} is {stuffing.item_in:g} in across: "
         f"at most {largest:.3g} in go into a balloon of {stuffing.balloon_type.nominal_in:g} in."
@@ -86,17 +95,17 @@ def _too_large(stuffing: Stuffing, float_defaults: StuffingDefaults) -> str:
 
 
 def _gas(stuffing: Stuffing) -> str:
-    heavy = stuffing.balloon_type.air_only or (stuffing.balloon_type.stretches and bool(stuffing.item))
+    """Returns a sentence when the balloon may not be filled with helium, else ''."""
+    material = stuffing.balloon_type.material
+    with_air_only = material.traits.stuffed_with_air_only
+    heavy = stuffing.balloon_type.air_only or (with_air_only and bool(stuffing.item))
     if stuffing.gas is Gas.HELIUM and heavy:
-        return (
-            "A stuffed latex balloon takes air only."
-            if stuffing.balloon_type.stretches
-            else "This one takes air only."
-        )
+        return f"A stuffed {material} balloon takes air only." if with_air_only else "This one takes air only."
     return ""
 
 
 def _inner(stuffing: Stuffing) -> str:
+    """Returns a sentence when the gas inside differs from the gas outside, else ''."""
     if stuffing.filler is not Filler.BALLOONS or stuffing.gas is stuffing.inner_gas:
         return ""
     if stuffing.gas is Gas.HELIUM:
@@ -105,7 +114,10 @@ def _inner(stuffing: Stuffing) -> str:
 
 
 def steps(stuffing: Stuffing) -> tuple[str, ...]:
-    """What is done, in order, as sentences (common practice, no source). Raises nothing; ask `refusals` first."""
+    """Returns the steps that make it, in order, as sentences (common practice, no source).
+
+    It does not check whether the balloon can be made: that is what `refusals` is for. Raises no errors.
+    """
     return (
         "Expand the balloon in the machine until its opening is wide.",
         *((f"Put the {stuffing.item} in.",) if stuffing.item else ()),
@@ -124,9 +136,10 @@ def _filler_steps(stuffing: Stuffing) -> tuple[str, ...]:
 
 
 def draw_stuffed(stuffing: Stuffing) -> Drawing:
-    """Seen from the side, cm, the neck's tip at y = 0: the balloon, its filler, the item as the last ball.
+    """Returns a drawing of it from the side in cm, with the tip of the neck at y = 0: the balloon, then its filler,
+    then the item as the last ball.
 
-    Sizes of balloon and item are true; the filler is drawn, not counted. Raises nothing.
+    Balloon and item have their true sizes; the filler is only a picture. Raises no errors.
     """
     radius = stuffing.balloon_type.nominal_in * CM_PER_INCH / 2
     neck = radius / 6

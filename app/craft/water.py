@@ -1,4 +1,4 @@
-"""A small latex balloon filled with water as a weight: how wide to fill it, and what it then weighs."""
+"""This module calculates how wide to fill a small latex balloon with water as a weight, and what it then weighs."""
 
 import math
 from dataclasses import dataclass
@@ -9,15 +9,15 @@ WATER_G_PER_L = 998.2
 
 
 class TooMuchWater(ValueError):
-    """So many grams would overfill the balloon; the message is a sentence for a person."""
+    """Raised when the wanted grams of water would overfill the balloon; the message is a sentence for a person."""
 
 
 @dataclass(frozen=True, slots=True)
 class WaterDefaults:
-    """The shop's figures for weights of water, each a setting; common practice, no source.
+    """The shop's figures for weights of water. Each is a setting; the defaults are common practice, no source.
 
-    most: share of the rated diameter to which a balloon is filled with water, over 0 to 1. step_in: the sizer's
-    step in inches, over 0. Raises ValueError outside.
+    most: the largest share of its nominal size to which a balloon is filled with water, above 0 and up to 1.
+    step_in: the step of the sizer in inches, above 0. Creating one raises ValueError outside these ranges.
     """
 
     most: float = 0.60
@@ -32,14 +32,14 @@ class WaterDefaults:
 
 @dataclass(frozen=True, slots=True)
 class WaterWeight:
-    """diameter_in: to fill to, inches. grams: of the water alone, so that the rubber comes on top."""
+    """A balloon of water. diameter_in: the fill size in inches. grams: of the water alone, without the rubber."""
 
     diameter_in: float
     grams: float
 
 
 def water_g(diameter_in: float) -> float:
-    """Grams of water at 20 °C in a sphere of so many inches; 0.9982 g/mL.
+    """Returns the grams of water at 20 °C in a sphere of this diameter, in inches; water has 0.9982 g/mL.
 
     Raises ValueError for a diameter that is not above 0. Source: CRC Handbook of Chemistry and Physics, IAPWS-95.
     """
@@ -48,27 +48,31 @@ def water_g(diameter_in: float) -> float:
     return sphere_litres(diameter_in) * WATER_G_PER_L
 
 
-def heaviest(nominal_in: float, float_defaults: WaterDefaults) -> WaterWeight:
-    """The most water that a balloon of that nominal size takes, inches over 0. Raises ValueError otherwise."""
-    widest = nominal_in * float_defaults.most
+def heaviest(nominal_in: float, defaults: WaterDefaults) -> WaterWeight:
+    """Returns the heaviest weight of water that a balloon of this nominal size, in inches, can be filled to.
+
+    Raises ValueError for a size that is not above 0. Source: common practice, a setting of the shop.
+    """
+    widest = nominal_in * defaults.most
     return WaterWeight(widest, water_g(widest))
 
 
-def weight_of(grams: float, nominal_in: float, float_defaults: WaterDefaults) -> WaterWeight:
-    """How wide to fill a balloon of that nominal size so that it weighs at least so many grams.
+def weight_of(grams: float, nominal_in: float, defaults: WaterDefaults) -> WaterWeight:
+    """Returns how wide to fill a balloon of this nominal size, in inches, so that its water weighs at least this
+    many grams.
 
-    The diameter is rounded up to the sizer's step, never past the shop's share of the nominal size. Raises
-    TooMuchWater where so much does not go in, ValueError for grams or a size that is not above 0.
+    The diameter is rounded up to the sizer's step, but never past the shop's largest share of the nominal size.
+    Raises TooMuchWater when so much does not go in, and ValueError for grams or a size that is not above 0.
     """
     if not 0.0 < grams < math.inf:
         raise ValueError(f"a weight of {grams} g is not above 0")
-    most = heaviest(nominal_in, float_defaults)
+    most = heaviest(nominal_in, defaults)
     exact = sphere_diameter_in(grams / WATER_G_PER_L)
     if exact > most.diameter_in * (1 + 1e-9):
         raise TooMuchWater(
             f"{grams:g} g of water are too much for a balloon of {nominal_in:g} in: it takes at most "
             f"{math.floor(most.grams)} g. Take a larger one, or several."
         )
-    stepped = round(math.ceil(round(exact / float_defaults.step_in, 6)) * float_defaults.step_in, 4)
+    stepped = round(math.ceil(round(exact / defaults.step_in, 6)) * defaults.step_in, 4)
     diameter = min(stepped, most.diameter_in)
     return WaterWeight(diameter, water_g(diameter))

@@ -1,1 +1,1 @@
-"""The invented shop of the demo: its tables, and how they come into a store. Only seed_demo.py reads it."""
+"""This room has the invented shop of the demo, and puts it into a database. Only seed_demo.py uses it."""

@@ -1,14 +1,17 @@
-"""What the invented shop sells, and what it costs."""
+"""This module has what the invented shop sells, and what that costs it."""
 
 from dataclasses import dataclass, field
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.catalogue.designs import DesignFigures, PartFigures, add_design
+from app.actions.catalogue.designs import DesignFigures, add_design
 from app.actions.catalogue.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.context import Context
 from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
+from app.quoting.catalogue import Part
+from app.store.models import BalloonTypeRow
 from app.store.queries.supplies import all_supplies
 
 PRICES = {
@@ -24,14 +27,14 @@ SERVICES = {
     "20 in sphere": (400, 150),
     "22 in sphere": (450, 150),
 }
-"""What the customer's own one costs filled, and topped up."""
+"""The prices of filling, and of topping up, one that the customer brings."""
 PACKS = {
     "5 in latex": (100, 450), "9 in latex": (100, 650), "10 in latex": (100, 720), "11 in latex": (100, 850),
     "12 in latex": (100, 990), "16 in latex": (50, 1450), "18 in latex": (25, 1120), "24 in latex": (10, 1280),
     "36 in latex": (2, 640), "18 in clear stuffing latex": (25, 2600), "9 in foil": (10, 520), "18 in foil": (10, 1350),
     "22 in foil": (5, 980), "36 in jumbo foil": (1, 285), "20 in sphere": (5, 900), "22 in sphere": (5, 1240),
 }  # fmt: skip
-"""How many come together, and what they cost."""
+"""How many come in a pack, and what the shop pays for it."""
 SUPPLIES = (
     SupplyFigures("Weight 15 g", Sort.WEIGHT, Unit.PIECE, 50, 725, 50, grams=15),
     SupplyFigures("Weight 80 g", Sort.WEIGHT, Unit.PIECE, 25, 1180, 120, grams=80),
@@ -51,7 +54,8 @@ SUPPLIES = (
 
 @dataclass(frozen=True, slots=True)
 class DemoDesign:
-    """parts: kind, gas, how many, fixed colours. price: None is computed. supplies: by name, how much in one."""
+    """A design of the invented shop. parts: (balloon type, gas, quantity, fixed colours). price: None when it is
+    calculated. supplies: (name, units in one)."""
 
     name: str
     price: int | None
@@ -86,9 +90,8 @@ DESIGNS = (
 
 
 def price_goods(session: Session) -> None:
-    balloon_types = {
-        balloon_type.name: balloon_type for balloon_type in load_catalogue(session).balloon_types.values()
-    }
+    """Sets the prices of the balloon types, and what a pack of them costs the shop."""
+    balloon_types = {row.name: row for row in session.scalars(select(BalloonTypeRow))}
     for name, price in PRICES.items():
         balloon_types[name].price_minor = price
     for name, prices in SERVICES.items():
@@ -98,6 +101,7 @@ def price_goods(session: Session) -> None:
 
 
 def put_supplies(session: Session) -> None:
+    """Adds the supplies of the invented shop, or changes those that exist."""
     known = {row.name: row.id for row in all_supplies(session)}
     for figures in SUPPLIES:
         if figures.name in known:
@@ -106,15 +110,15 @@ def put_supplies(session: Session) -> None:
             add_supply(session, figures)
 
 
-def put_designs(session: Session) -> None:
-    """A supply that the shop does not have is left out."""
-    shop, catalogue = load_shop(session), load_catalogue(session)
+def put_designs(context: Context) -> None:
+    """Adds the designs of the invented shop; a supply that the shop does not have is left out of them."""
+    catalogue = context.catalogue
     balloon_types = {row.name: row.id for row in catalogue.balloon_types.values()}
     supplies = {row.name: row.id for row in catalogue.supplies.values()}
     for one in DESIGNS:
         parts = tuple(
-            PartFigures(balloon_types[balloon_type], gas, n, colours) for balloon_type, gas, n, colours in one.parts
+            Part(balloon_types[balloon_type], gas, n, colours) for balloon_type, gas, n, colours in one.parts
         )
         with_it = tuple((supplies[name], of_one) for name, of_one in one.supplies if name in supplies)
         figures = DesignFigures(one.name, parts, one.price, one.minutes, one.steps, one.seasons, with_it, one.build)
-        add_design(session, figures, shop, catalogue)
+        add_design(context, figures)

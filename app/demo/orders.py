@@ -1,4 +1,4 @@
-"""The orders of the invented shop around today: who wants what, when, and what was done for it."""
+"""This module has the orders of the invented shop around today: who wants what, when, and what was done for it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -7,20 +7,25 @@ from decimal import Decimal
 
 from app.actions.bench.taps import Act
 from app.actions.orders.hand_over import steps_of
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.records.taps import Step
 from app.craft.money import Percent
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.planning.shoptime import Fold, to_utc
+from app.quoting.catalogue import Catalogue
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver, LineRequest, Occasion, OrderRequest
+from app.quoting.shop import Shop
 from app.store.models import Order, OrderBatch
 
 
 @dataclass(frozen=True, slots=True)
 class Demo:
-    """One invented order. day: 0 is today. Hours are local; an end before the start is the next day's, and so are
-    those at which hired goods are brought back or fetched."""
+    """One invented order.
+
+    day: 0 is today. handed: when it is collected, delivered, or the crew is let in. more: further fields of the
+    order request. lags: whether the bench is behind with it. brought_back, fetched: when rental items come back on
+    the next day. Hours are local; an end before the start is on the next day.
+    """
 
     day: int
     customer: str
@@ -63,6 +68,7 @@ DEMOS = (
 
 
 def request_of_demo(demo: Demo, shop: Shop, catalogue: Catalogue, now: datetime) -> OrderRequest:
+    """Returns the order request of an invented order, with its hours around now."""
     day = now.astimezone(shop.zone).date() + timedelta(days=demo.day)
     starts, handed = _at(day, demo.starts, shop), _at(day, demo.handed, shop)
     ends_on = day + timedelta(days=1) if demo.ends <= demo.starts else day
@@ -99,7 +105,11 @@ def _line(name: str, quantity: int, colours: str, treated: bool, catalogue: Cata
 
 
 def day_of(order: Order, demo: Demo) -> Iterator[tuple[datetime, str, OrderBatch | Order]]:
-    """What the bench does with an order, in its order of time. A lagging one is left half filled."""
+    """Yields what the bench does with an order: the moment, the act or step, and the batch or order, in order of
+    time.
+
+    An order that lags is left half filled.
+    """
     done = order.ready_by
     for place, batch in enumerate(sorted(order.batches, key=lambda batch: batch.inflate_by)):
         start = max(batch.not_before or batch.inflate_by, batch.inflate_by - timedelta(minutes=20))

@@ -1,28 +1,27 @@
-"""Invented photos for the demo's designs, drawn here: balloons before a wall, as a telephone would see them."""
+"""This module draws invented photos for the demo's designs: balloons in front of a wall, as a phone would take
+them."""
 
-from collections.abc import Iterable, Mapping
-from datetime import datetime
+from collections.abc import Mapping
 from functools import cache
 from io import BytesIO
 
 from PIL import Image, ImageDraw, ImageFilter
-from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.actions.photos.photos import add_to_design
 from app.actions.photos.reencode import ReencodedPhoto, reencode
-from app.store.models import Design
 
 Colour = tuple[int, int, int]
 Balloon = tuple[float, float, float, Colour]
-"""Where its middle is and how wide it is, in thousandths of the picture; its colour."""
+"""The place of its middle and its width, in thousandths of the picture, and its colour."""
 
 WIDTH, HEIGHT = 1200, 1500
 TEAL, COPPER, SILVER, NIGHT, GOLD = (38, 128, 130), (183, 105, 70), (196, 201, 207), (34, 44, 92), (206, 164, 74)
 LILAC, CREAM, PEACH = (170, 140, 200), (240, 232, 214), (243, 178, 148)
 
 
-def _bunch(colours: tuple[Colour, ...], top: Colour, layers: int = 3) -> list[Balloon]:
-    """Layers of three, and one above them."""
+def _bouquet(colours: tuple[Colour, ...], top: Colour, layers: int = 3) -> list[Balloon]:
+    """Returns the balloons of a bouquet: layers of three, and one above them."""
     shifts = (330, 670, 500)
     threes = [
         (shifts[place] + (layer % 2) * 20 - 10, 700 - 150 * layer + (0, 15, 60)[place], 300, colours[(layer + place) % len(colours)])
@@ -47,27 +46,33 @@ def _column() -> list[Balloon]:
 
 
 PICTURES: Mapping[str, list[Balloon]] = {
-    "Harbour bouquet": _bunch((TEAL, CREAM, COPPER), SILVER),
-    "Moon and stars": _bunch((NIGHT, GOLD), (222, 230, 240), layers=2),
+    "Harbour bouquet": _bouquet((TEAL, CREAM, COPPER), SILVER),
+    "Moon and stars": _bouquet((NIGHT, GOLD), (222, 230, 240), layers=2),
     "Doorway column": _column(),
     "Table trio": [(400, 430, 300, LILAC), (610, 350, 300, CREAM), (500, 620, 300, LILAC)],
 }
 
 
-def put_photos(session: Session, who: str, designs: Iterable[Design], now: datetime) -> None:
-    """On the designs that have one here, by name."""
-    for design in designs:
+def put_photos(context: Context) -> None:
+    """Adds a photo to each design that has a picture here, by its name."""
+    for design in context.catalogue.designs.values():
         if design.name in PICTURES:
-            add_to_design(session, who, design.id, [_photo(design.name)], now, f"demo photo of {design.name}")
+            add_to_design(
+                context,
+                design.id,
+                [_photo(design.name)],
+                f"demo photo of {design.name}",
+            )
 
 
 @cache
 def _photo(name: str) -> ReencodedPhoto:
-    """Drawn once, however many shops are filled."""
-    return reencode(_taken(PICTURES[name]))
+    """Returns the re-encoded photo of a design. It is drawn once, however many shops are filled."""
+    return reencode(_draw_jpeg(PICTURES[name]))
 
 
-def _taken(balloons: list[Balloon]) -> bytes:
+def _draw_jpeg(balloons: list[Balloon]) -> bytes:
+    """Returns the balloons in front of a wall as the bytes of a JPEG."""
     picture = Image.new("RGB", (WIDTH, HEIGHT), (226, 221, 212))
     draw = ImageDraw.Draw(picture)
     draw.rectangle((0, HEIGHT * 0.86, WIDTH, HEIGHT), fill=(178, 160, 140))
@@ -75,14 +80,14 @@ def _taken(balloons: list[Balloon]) -> bytes:
         draw.line((x * 1.2, y * 1.2, 600, HEIGHT * 0.9), fill=(150, 150, 150), width=3)
     picture = picture.filter(ImageFilter.GaussianBlur(2))
     for balloon in balloons:
-        _blow_up(picture, *balloon)
+        _draw_balloon(picture, *balloon)
     out = BytesIO()
     picture.save(out, "JPEG", quality=92)
     return out.getvalue()
 
 
-def _blow_up(picture: Image.Image, x: float, y: float, width: float, colour: Colour) -> None:
-    """Round, darker to its rim, with a light on its shoulder."""
+def _draw_balloon(picture: Image.Image, x: float, y: float, width: float, colour: Colour) -> None:
+    """Draws one round balloon, darker at its rim, with a light spot."""
     across, high = round(width * 1.2), round(width * 1.2 * 1.12)
     left, top = round(x * 1.2 - across / 2), round(y * 1.2 - high / 2)
     body = Image.new("RGB", (across, high), tuple(part * 7 // 10 for part in colour))

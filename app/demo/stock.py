@@ -1,18 +1,17 @@
-"""What lies on the shelves of the invented shop, what is on its way, and its cylinders."""
+"""This module has the stock of the invented shop, what is on its way, and its cylinders."""
 
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import timedelta
 
-from sqlalchemy.orm import Session
-
+from app.actions.context import Context
 from app.actions.gas.cylinders import CylinderFigures, CylinderState, add_cylinder
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import add_reading
-from app.actions.records.shop import Catalogue, load_shop, load_zone
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import add_delivery, next_deliveries
 from app.actions.stock.lots import Arrival, receive
 from app.craft.gas import PressureReading
-from app.planning.shoptime import day_bounds, local_day
+from app.planning.shoptime import day_bounds
 
 LOTS = (
     ("11 in latex", 400, 60, ("white", "black", "gold", "silver", "navy")),
@@ -25,39 +24,56 @@ LOTS = (
     ("Weight 170 g", 36, 33, ("",)),
     ("Plush bear 20 cm", 5, 33, ("",)),
 )
-"""What lies on the shelves: how many of each colour, and how many days ago they came."""
+"""The stock: article, how many of each colour, how many days ago they came, and the colours."""
 
 
 CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stubby 7", 20.0, 200.0, 6))
 """Name, litres of water, full bar, and how many days ago they came."""
 
 
-def fill_shelves(session: Session, who: str, catalogue: Catalogue, now: datetime) -> None:
+def fill_shelves(context: Context) -> None:
+    """Puts the stock and one delivery that is on its way into the shop."""
+    catalogue, now = context.catalogue, context.now
     articles = {row.name: Article(balloon_type_id=row.id) for row in catalogue.balloon_types.values()}
     articles |= {row.name: Article(supply_id=row.id) for row in catalogue.supplies.values()}
-    today = local_day(now, load_zone(session))
+    today = context.today
     for name, count_of_each, days_ago, colours in LOTS:
         came_on = today - timedelta(days=days_ago)
         for colour in colours:
             arrival = Arrival(articles[name], colour, count_of_each, came_on)
             came_at = now - timedelta(days=days_ago)
-            receive(session, who, arrival, catalogue, came_at, today, f"demo {name} {colour} {days_ago}")
-    first, _ = next_deliveries(load_shop(session).on_hand, today)
-    add_delivery(session, who, articles["11 in latex"], "teal", 1, first, catalogue, now, today, "demo teal")
+            receive(
+                replace(context, now=came_at),
+                arrival,
+                f"demo {name} {colour} {days_ago}",
+            )
+    first, _ = next_deliveries(context.shop.on_hand, today)
+    add_delivery(
+        context,
+        articles["11 in latex"],
+        "teal",
+        1,
+        first,
+        "demo teal",
+    )
 
 
-def put_cylinders(session: Session, who: str, now: datetime) -> None:
-    """One in use that leaked yesterday, one that stands by, and a small one for venues."""
-    shop = load_shop(session)
-    today = local_day(now, shop.zone)
+def put_cylinders(context: Context) -> None:
+    """Adds the cylinders: one in use that leaked yesterday, a full one, and a small one for venues."""
+    shop = context.shop
+    today = context.today
     midnight = day_bounds(today, shop.zone)[0]
     rows = {}
     for name, water_l, full_bar, came in CYLINDERS:
         came_on = today - timedelta(days=came)
         figures = CylinderFigures(name, water_l, full_bar, 100.0, came_on)
-        rows[name] = add_cylinder(session, figures, today, f"demo {name}")
+        rows[name] = add_cylinder(context, figures, f"demo {name}")
     row, (started, ended) = rows["Grey 114"], (PressureReading(bar, shop.air.celsius) for bar in (66.0, 36.0))
     change_state(
-        session, who, row.id, CylinderState.IN_USE, started, midnight - timedelta(hours=18), "demo into use"
+        replace(context, now=midnight - timedelta(hours=18)),
+        row.id,
+        CylinderState.IN_USE,
+        started,
+        "demo into use",
     )
-    add_reading(session, who, row.id, ended, midnight - timedelta(hours=1), "demo read")
+    add_reading(replace(context, now=midnight - timedelta(hours=1)), row.id, ended, "demo read")

@@ -1,1 +1,1 @@
-"""How a balloon floats and sinks. Standard library only: no clock, no store, no page."""
+"""This room calculates how a balloon floats and sinks. It uses the standard library only."""

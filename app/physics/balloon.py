@@ -1,19 +1,15 @@
-"""What a balloon is made of, what it holds, and what it lifts."""
+"""This module says what a balloon is made of, how many litres it holds and how many grams it lifts."""
 
 import math
 from dataclasses import dataclass
 from enum import StrEnum
 
 from app.physics.air import REFERENCE_AIR, Air, lift_g_per_l
+from app.physics.material import Material
 
 LITRES_PER_CUBIC_INCH_OF_SPHERE = math.pi / 6 * 0.254**3
 COAT_AT_INCHES = 11.0
-
-
-class Material(StrEnum):
-    LATEX = "latex"
-    FOIL = "foil"
-    SPHERE = "sphere"
+"""The fill size in inches for which the shop states its grams of treatment."""
 
 
 class Gas(StrEnum):
@@ -23,13 +19,18 @@ class Gas(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class BalloonType:
-    """A balloon's make-up.
+    """What the shop knows of one make of balloon.
 
-    nominal_in: trade size, inches. mass_g: rubber or film, grams. helium_l: litres when full; None
-    means the sphere of full_in. rated_in: the diameter it is made for, inches, where that is not its
-    size. median_hours: stated float of foil and sphere; latex is reckoned.
-    size_factor: corrects the hours of large latex. air_only: too small or too heavy for helium.
-    Raises ValueError when a figure is not positive, or foil for helium has no litres or hours.
+    nominal_in: the trade size in inches.
+    mass_g: the mass of its rubber or film in grams.
+    helium_l: litres of gas when full; None means the litres of a sphere of full_in.
+    median_hours: the float time that is stated for foil and spheres; that of latex is calculated.
+    size_factor: corrects the calculated hours of large latex.
+    air_only: True when it is too small or too heavy for helium.
+    rated_in: the diameter in inches for which it is made, if that differs from its trade size.
+
+    Creating one raises ValueError when a figure is not above 0, or when foil or a sphere may be filled with helium
+    but has no litres or no hours.
     """
 
     name: str
@@ -47,45 +48,58 @@ class BalloonType:
         figures = (*sizes, self.mass_g, self.helium_l, self.median_hours)
         if not all(figure is None or figure > 0 for figure in figures):
             raise ValueError(f"{self.name}: every figure must be above 0")
-        stated = bool(self.helium_l and self.median_hours)
-        if self.material is not Material.LATEX and not self.air_only and not stated:
+        stated = all(getattr(self, measure) for measure in self.material.traits.helium_measures)
+        if not self.air_only and not stated:
             raise ValueError(f"{self.name}: {self.material} filled with helium needs its litres and its hours")
 
     @property
     def stretches(self) -> bool:
-        return self.material is Material.LATEX
+        """Whether it stretches, as latex does; foil and spheres keep their size."""
+        return self.material.traits.stretches
 
     @property
     def full_in(self) -> float:
-        """Inches across when full."""
+        """The diameter in inches when full."""
         return self.rated_in or self.nominal_in
 
     @property
     def full_litres(self) -> float:
+        """The litres of gas that it holds when full."""
         return self.helium_l or sphere_litres(self.full_in)
 
 
 def sphere_litres(diameter_in: float) -> float:
-    """Litres in a sphere of a diameter in inches."""
+    """Returns the litres that a sphere of this diameter, in inches, holds."""
     return LITRES_PER_CUBIC_INCH_OF_SPHERE * diameter_in**3
 
 
 def sphere_diameter_in(litres: float) -> float:
-    """Diameter in inches of a sphere of so many litres."""
+    """Returns the diameter in inches of the sphere that holds this many litres."""
     return math.cbrt(litres / LITRES_PER_CUBIC_INCH_OF_SPHERE)
 
 
 def coat_g(diameter_in: float, at_11_in: float = 0.6) -> float:
-    """Grams of treatment left in a latex balloon, in proportion to its surface. From memory; a setting."""
+    """Returns the grams of treatment that stay in a latex balloon of this diameter, in inches.
+
+    They are in proportion to the balloon's surface; at_11_in is the grams in an 11-inch balloon. Source: from
+    memory; it is a setting of the shop.
+    """
     return at_11_in * (diameter_in / COAT_AT_INCHES) ** 2
 
 
 def reference_litres(litres: float, air: Air) -> float:
-    """The same gas measured at 20 °C and sea level: what a move does not change."""
+    """Returns the litres that this gas, measured in that air, takes at 20 °C and sea level.
+
+    Moving a balloon to other air does not change this figure. Source: ideal gas law.
+    """
     return litres / air.litres_per_reference_litre
 
 
 def net_lift_g(litres: float, air: Air, carried_g: float, purity: float = 1.0) -> float:
-    """Grams left to lift: so many litres of gas in that air, less the balloon and its load (carried_g)."""
+    """Returns the grams that the gas can still lift once it carries the balloon and its load; below 0, it sinks.
+
+    litres: the gas, measured in that air. carried_g: the mass of balloon and load in grams. purity: the share of
+    helium in the gas, above 0 and up to 1; raises ValueError outside that. Source: ideal gas law.
+    """
     lift = lift_g_per_l(REFERENCE_AIR.celsius, REFERENCE_AIR.elevation_m, purity)
     return reference_litres(litres, air) * lift - carried_g

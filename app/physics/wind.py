@@ -1,4 +1,4 @@
-"""What wind does to a tethered balloon: how hard it is pushed, and what must hang below so that it stays."""
+"""This module calculates how hard wind pushes a tethered balloon, and what weight then holds it."""
 
 import math
 
@@ -13,12 +13,12 @@ STRONGEST_M_S = 60.0
 
 
 def drag_n(diameter_in: float, wind_m_s: float, air: Air) -> float:
-    """Newtons with which a steady wind pushes a smooth sphere that stands still: ½·ρ·c·A·v², c = 0.47.
+    """Returns the newtons with which a steady wind pushes a smooth sphere that stands still: ½·ρ·c·A·v², c = 0.47.
 
-    diameter in inches, over 0; wind in m/s, 0 to 60. Raises ValueError outside. The textbook's c holds for a
-    sphere below the drag crisis (Reynolds numbers of 10³ to some 2·10⁵); above it a smooth sphere is pushed
-    less. A balloon that swings on its ribbon is pushed harder (from memory, no figure): what follows from
-    this is a least weight.
+    diameter_in: inches, above 0. wind_m_s: metres per second, 0 to 60. Raises ValueError outside those ranges.
+    Source: the textbook's c, which holds for a sphere below the drag crisis (Reynolds numbers of 10³ to some
+    2·10⁵); above it, wind pushes a smooth sphere less. A balloon that swings on its ribbon is pushed harder (from
+    memory, no figure), so a weight calculated from this is the least that is needed.
     """
     if not 0.0 < diameter_in < math.inf:
         raise ValueError(f"a diameter of {diameter_in} in is not above 0")
@@ -28,17 +28,18 @@ def drag_n(diameter_in: float, wind_m_s: float, air: Air) -> float:
     return 0.5 * air.density_kg_m3 * SPHERE_DRAG * area_m2 * wind_m_s**2
 
 
-def pushed_g(newtons: float) -> float:
-    """A force as the grams whose weight it equals."""
+def grams_of_force(newtons: float) -> float:
+    """Returns the grams whose weight equals this force in newtons, under standard gravity."""
     return newtons / STANDARD_GRAVITY * 1000.0
 
 
 def holding_weight_g(lift_g: float, push_g: float, grip: float) -> float:
-    """Grams that must stand on the ground below, so that it neither rises nor slides.
+    """Returns the grams of weight that must stand on the ground so that the balloon neither lifts nor drags it.
 
-    lift and push in grams of force, both 0 or more; grip: the share of its pressing weight with which it holds
-    against sliding, over 0. Raises ValueError otherwise. What presses is the weight less the lift, so the weight
-    is lift + push / grip. Source: balance of forces, Coulomb's friction. Whether it tips is not reckoned.
+    lift_g, push_g: grams of force, both 0 or more. grip: the friction of the weight on the ground, as a share of
+    the force with which it presses down, above 0. Raises ValueError otherwise. It presses with its weight less the
+    lift, so the weight is lift + push / grip. Source: balance of forces with Coulomb's friction. Whether the
+    weight tips over is not included.
     """
     if not (lift_g >= 0.0 and push_g >= 0.0):
         raise ValueError(f"a lift of {lift_g} g and a push of {push_g} g must be 0 or more")
@@ -47,12 +48,12 @@ def holding_weight_g(lift_g: float, push_g: float, grip: float) -> float:
     return lift_g + push_g / grip
 
 
-def width_in(filling: Filling, there: Air) -> float:
-    """Inches of the sphere that the wind meets in that air, by the more cautious reading.
+def wind_width_in(filling: Filling, there: Air) -> float:
+    """Returns the diameter in inches of the sphere that the wind meets in that air, on the cautious side.
 
-    Latex: the sphere of its gas, as wide as heat and height make it there. Foil and sphere do not grow, and a
-    foil turns its flat side to the wind: the nominal size, which is wider than the filled balloon, or the
-    sphere of its litres where that is wider still.
+    For latex it is the sphere of its gas, as wide as heat and altitude make it there. Foil and spheres do not grow,
+    and a foil turns its flat side to the wind, so for them it is the nominal size, which is wider than the filled
+    balloon, or the sphere of their litres if that is wider still.
     """
     if filling.balloon_type.stretches:
         return sphere_diameter_in(filling.litres * volume_ratio(filling.air, there))

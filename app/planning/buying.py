@@ -1,4 +1,5 @@
-"""What must be ordered now: whole packs for what is wanting until the next delivery after this one counts."""
+"""This module calculates what to order now: whole packs for what will be short until the delivery after the
+next."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -11,73 +12,88 @@ ONE_DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """So many packs of a colour, for so much that is wanting of it; of ANY any colour does."""
+    """The packs of one colour to order, and the count of that colour that is short; for ANY, any colour will do."""
 
     colour: str
-    wanting: float
+    short: float
     packs: int
 
 
-def wanting_before(shelf: Shelf, first: date) -> list[StockShortage]:
-    """What is short up to the day of the first delivery: what comes on that day serves the days after. Of ANY what
-    is still short when the named colours are helped: what comes for them meanwhile serves whoever takes any."""
-    named = [lack for lack in _until(shelf, first).lacks() if lack.colour != ANY]
-    helped = _until(shelf, first, [(lack.colour, lack.count) for lack in named])
-    return [*named, *helped.lacks()]
+def shortages_before(shelf: Shelf, first: date) -> list[StockShortage]:
+    """Returns what is short up to and including the day of the first delivery, whose goods serve only later days.
+
+    The shortage of ANY is what is still short once the named colours are bought elsewhere, because what is on its
+    way for them can then serve requests that take any colour.
+    """
+    named = [shortage for shortage in _until(shelf, first).shortages() if shortage.colour != ANY]
+    helped = _until(shelf, first, [(shortage.colour, shortage.count) for shortage in named])
+    return [*named, *helped.shortages()]
 
 
 def to_order(shelf: Shelf, first: date, second: date, pack_size: float) -> list[Purchase]:
-    """What must come on the first day so that nothing is wanting up to the second; what is short before is taken to
-    be bought elsewhere. The fewest packs of each colour, and of ANY what no rest of a pack serves. Raises
-    ValueError unless a pack holds something."""
-    helped = [(lack.colour, lack.count) for lack in wanting_before(shelf, first)]
-    ahead = _until(shelf, second, helped)
-    lacks = ahead.lacks()
-    wanting = {lack.colour: lack.count for lack in lacks if lack.colour != ANY}
-    bought = {colour: packs(count, pack_size) for colour, count in wanting.items()}
-    if early := _of_any(_with(ahead, bought, first, pack_size).lacks(first)):
-        for colour, more in _refill(ahead, bought, first, pack_size, early).items():
-            bought[colour] = bought.get(colour, 0) + more
-            wanting[colour] = wanting.get(colour, 0.0) + min(early, more * pack_size)
-    if rest := _of_any(_with(ahead, bought, first, pack_size).lacks()):
-        wanting[ANY], bought[ANY] = rest, packs(rest, pack_size)
-    return [Purchase(colour, wanting[colour], count) for colour, count in sorted(bought.items(), key=_any_last)]
+    """Returns what to order for the first delivery day so that nothing is short up to the second.
+
+    What is short before the first delivery counts as bought elsewhere. Each colour gets the fewest packs; ANY gets
+    packs only for what the rests of other packs cannot serve. Raises ValueError unless pack_size is above 0.
+    """
+    bought_elsewhere = [(shortage.colour, shortage.count) for shortage in shortages_before(shelf, first)]
+    ahead = _until(shelf, second, bought_elsewhere)
+    short = {shortage.colour: shortage.count for shortage in ahead.shortages() if shortage.colour != ANY}
+    bought = {colour: packs(count, pack_size) for colour, count in short.items()}
+    if early := _count_of_any(_with_delivery(ahead, bought, first, pack_size).shortages(first)):
+        for colour, extra in _packs_to_refill(ahead, bought, first, pack_size, early).items():
+            bought[colour] = bought.get(colour, 0) + extra
+            short[colour] = short.get(colour, 0.0) + min(early, extra * pack_size)
+    if rest := _count_of_any(_with_delivery(ahead, bought, first, pack_size).shortages()):
+        short[ANY], bought[ANY] = rest, packs(rest, pack_size)
+    return [Purchase(colour, short[colour], count) for colour, count in sorted(bought.items(), key=_any_last)]
 
 
-def _refill(ahead: Shelf, bought: Mapping[str, int], first: date, pack_size: float, early: float) -> dict[str, int]:
-    """Whoever takes any colour before the delivery takes it from colours that are promised later: so many packs
-    more of those fill them up again."""
+def _packs_to_refill(
+    ahead: Shelf, bought: Mapping[str, int], first: date, pack_size: float, early: float
+) -> dict[str, int]:
+    """Returns the extra packs by colour that make up for what requests of any colour take before the delivery.
+
+    Such requests take from colours that are promised for later, and the extra packs fill those up again. early: the
+    count that is short for them without extra packs.
+    """
     enough = packs(early, pack_size)
 
-    def is_short(more: Mapping[str, int]) -> float:
-        both = {colour: bought.get(colour, 0) + more.get(colour, 0) for colour in ahead.colours}
-        left = _with(ahead, both, first, pack_size).lacks(first)
-        return _of_any(left)
+    def still_short(extra: Mapping[str, int]) -> float:
+        both = {colour: bought.get(colour, 0) + extra.get(colour, 0) for colour in ahead.colours}
+        return _count_of_any(_with_delivery(ahead, both, first, pack_size).shortages(first))
 
-    more: dict[str, int] = {}
-    for colour in sorted(ahead.colours, key=lambda one: is_short({one: enough})):
-        if is_short(more):
-            more[colour] = enough
-    for colour in reversed(list(more)):
-        more[colour] = next(count for count in range(enough + 1) if not is_short({**more, colour: count}))
-    return {colour: count for colour, count in more.items() if count}
+    extra: dict[str, int] = {}
+    for colour in sorted(ahead.colours, key=lambda one: still_short({one: enough})):
+        if still_short(extra):
+            extra[colour] = enough
+    for colour in reversed(list(extra)):
+        extra[colour] = next(count for count in range(enough + 1) if not still_short({**extra, colour: count}))
+    return {colour: count for colour, count in extra.items() if count}
 
 
-def _until(shelf: Shelf, last: date, more: Sequence[tuple[str, float]] = ()) -> Shelf:
-    """The shelf as far as that day; colours that come later are still told apart."""
+def _until(shelf: Shelf, last: date, bought_elsewhere: Sequence[tuple[str, float]] = ()) -> Shelf:
+    """Returns the shelf with only the changes up to that day, and with what is bought elsewhere already there.
+
+    The colours of later deliveries stand on it with a count of 0, so that its colours are still told apart.
+    """
     named = [(one.colour, 0.0) for one in shelf.coming]
     coming, promised = ([one for one in changes if one.day <= last] for changes in (shelf.coming, shelf.promised))
-    return Shelf(shelf.today, [*shelf.there, *named, *more], coming, promised)
+    return Shelf(shelf.today, [*shelf.there, *named, *bought_elsewhere], coming, promised)
 
 
-def _with(shelf: Shelf, bought: Mapping[str, int], first: date, pack_size: float) -> Shelf:
-    more = [Change(first + ONE_DAY, colour, count * pack_size) for colour, count in bought.items()]
-    return Shelf(shelf.today, shelf.there, [*shelf.coming, *more], shelf.promised)
+def _with_delivery(shelf: Shelf, bought: Mapping[str, int], first: date, pack_size: float) -> Shelf:
+    """Returns the shelf with the bought packs of each colour coming the day after the first delivery day, because
+    goods that come on a day serve only the days after it."""
+    delivered = [Change(first + ONE_DAY, colour, count * pack_size) for colour, count in bought.items()]
+    return Shelf(shelf.today, shelf.there, [*shelf.coming, *delivered], shelf.promised)
 
 
-def _of_any(lacks: Sequence[StockShortage]) -> float:
-    return next((lack.count for lack in lacks if lack.colour == ANY), 0.0)
+def _count_of_any(shortages: Sequence[StockShortage]) -> float:
+    """Returns by how many requests of any colour are short; 0 when they are not."""
+    return next((shortage.count for shortage in shortages if shortage.colour == ANY), 0.0)
 
 
 def _any_last(pair: tuple[str, int]) -> tuple[bool, str]:
+    """Returns a sort key by colour that puts ANY last."""
     return pair[0] == ANY, pair[0]

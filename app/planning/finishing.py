@@ -1,8 +1,9 @@
-"""The bench with every order's tail: its fills end by a start of finishing, dry, and its finish work begins at it.
+"""This module plans the bench with the finishing of every order: an order's fills must end, and dry, before its
+finishing starts.
 
-With this precedence no single flow answers. Three answers are given: a plan with starts of finishing was found (it
-fits); it does not fit even without precedence (it cannot, and the minimum cut is the proof); or neither (not
-found).
+Because of this precedence no single flow gives the answer. There are three answers: a plan with starts of finishing
+was found (it fits); the orders do not fit even without precedence (they cannot, and the minimum cut is the proof);
+or neither (not found).
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -11,6 +12,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 from functools import partial
 
+from app.planning.order_work import OrderWork, with_precedence, without_precedence
 from app.planning.schedule import (
     Absence,
     Batch,
@@ -19,45 +21,30 @@ from app.planning.schedule import (
     Shift,
     Shortage,
     find_shortage,
-    finishing_fits,
-    latest_of,
+    latest_starts_of,
     make_plan,
+    starts_one_after_another,
 )
 
 TRIES, ONE_BY_ONE = 7, 8
+"""How often at most all starts of finishing are chosen again, and how many orders are then chosen one by one."""
 EFFORT = 100
 NEAR = timedelta(hours=12)
+"""How close to a shortage an order must be due for its start of finishing to be chosen again."""
 
 
 class Fit(StrEnum):
+    """The answer to whether orders fit: they do, they proved not to, or no plan was found."""
+
     FITS = "fits"
     CANNOT = "cannot"
     NOT_FOUND = "not found"
 
 
 @dataclass(frozen=True, slots=True)
-class FillJob:
-    """A batch and how long it dries; the batch must end, dried, by its order's start of finishing whatever its
-    ready-by."""
-
-    batch: Batch
-    dries: timedelta = timedelta()
-
-
-@dataclass(frozen=True, slots=True)
-class OrderWork:
-    """What an order still asks of the bench. finish_seconds: hand-seconds of its tail."""
-
-    key: str
-    fills: tuple[FillJob, ...]
-    finish_seconds: float
-    ready_by: datetime
-
-
-@dataclass(frozen=True, slots=True)
 class Conflict:
-    """Orders that share time and do not fit, or for which nothing was found; then shortage is that of the nearest
-    try."""
+    """Orders that share time and do not fit, or for which no plan was found. shortage: the proof that they cannot
+    fit, or, when no plan was found, the smallest shortage of all tries."""
 
     fit: Fit
     shortage: Shortage
@@ -66,34 +53,34 @@ class Conflict:
 
 @dataclass(frozen=True, slots=True)
 class FinishStarts:
-    """by_order: when each order's finish work begins, where all fit. lacks: who does not."""
+    """by_order: when the finishing of each order starts; empty unless all orders fit. conflicts: the orders that do
+    not fit."""
 
     by_order: Mapping[str, datetime]
-    lacks: tuple[Conflict, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()
 
     @property
     def fit(self) -> Fit:
-        """One proof is enough."""
-        balloon_types = {lack.fit for lack in self.lacks}
-        return next(
-            (balloon_type for balloon_type in (Fit.CANNOT, Fit.NOT_FOUND) if balloon_type in balloon_types),
-            Fit.FITS,
-        )
+        """The answer for all orders together: CANNOT as soon as one conflict is proved."""
+        found = {conflict.fit for conflict in self.conflicts}
+        return next((fit for fit in (Fit.CANNOT, Fit.NOT_FOUND) if fit in found), Fit.FITS)
 
     @property
     def shortage(self) -> Shortage | None:
-        """What speaks against it, of the first such lack; all its seconds are those of all such lacks."""
-        first = next((lack.shortage for lack in self.lacks if lack.fit is self.fit), None)
+        """The shortage of the first conflict with this answer, with the all_seconds of all such conflicts; None
+        when all orders fit."""
+        first = next((conflict.shortage for conflict in self.conflicts if conflict.fit is self.fit), None)
         return replace(first, all_seconds=self.seconds(self.fit)) if first else None
 
     def seconds(self, fit: Fit) -> int:
-        """Hand-seconds that the lacks of this kind come to."""
-        return sum(lack.shortage.all_seconds for lack in self.lacks if lack.fit is fit)
+        """Returns the sum of the hand-seconds that are short in all conflicts with this answer."""
+        return sum(conflict.shortage.all_seconds for conflict in self.conflicts if conflict.fit is fit)
 
 
 @dataclass(frozen=True, slots=True)
 class BenchAnswer:
-    """plan is empty unless it fits; a tail has its order's key."""
+    """Whether the orders fit, and their plan, which is empty unless they do. In the plan, the finishing of an order
+    has the order's key."""
 
     fit: Fit
     plan: Plan
@@ -108,8 +95,10 @@ def plan_orders(
     now: datetime,
     away: Sequence[Absence] = (),
 ) -> BenchAnswer:
-    """Whether all orders can be ready, tails included, and the latest plan if so. Nothing begins before now.
-    Raises ValueError like `make_plan`."""
+    """Returns whether all orders can be ready, finishing included, and the latest plan if they can.
+
+    Nothing begins before now. Raises ValueError like `make_plan`.
+    """
     found = find_finish_starts(orders, shifts, points, now, away)
     if found.fit is not Fit.FITS:
         short = found.shortage.all_seconds if found.shortage else 0
@@ -126,42 +115,45 @@ def find_finish_starts(
     away: Sequence[Absence] = (),
     effort: int = EFFORT,
 ) -> FinishStarts:
-    """Whether all orders can be ready, tails included.
+    """Returns when the finishing of each order starts, if all orders can be ready; else which orders conflict.
 
-    Tails are first laid one after another at the end, with all hands: one flow, when that fits. Where it does not,
-    orders that share no time are answered for apart. Where tails at the end leave some fills too little room, and
-    the bench could fit without precedence, starts of finishing are set as late as all others allow, order by order,
-    those that lack room choosing first, a few times over; at last one by one. effort: how many starts of finishing
-    may be chosen in these further ways among orders that share time, orders times tries; a measure of time that is
-    the same on every machine.
+    First all finishing is put at the end, one order after another with all hands; if that fits, one flow was
+    enough. If not, orders that share no time are solved separately. When finishing at the end leaves some fills too
+    little time, but the bench could fit without precedence, the starts of finishing are chosen again: order by
+    order, each as late as all others allow, those that are short of time first. This is repeated a few times; at
+    last a few orders are chosen one by one.
+
+    effort: how many starts of finishing may be chosen again among orders that share time, counted as orders times
+    tries. It limits the time in a way that is the same on every machine.
     """
     case_of = partial(Case.of, shifts=shifts, points=points, away=away)
-    finish_starts, short, sound = _laid_last(orders, now, case_of)
-    if sound:
+    finish_starts, short, is_answer = _finishing_at_the_end(orders, now, case_of)
+    if is_answer:
         return FinishStarts(finish_starts)
-    groups = _apart(orders, now)
+    groups = _groups_sharing_no_time(orders, now)
     if len(groups) == 1:
-        return _searched(_Search(orders, now, case_of, effort), finish_starts, short)
-    found = [_together(_Search(group, now, case_of, effort)) for group in groups]
-    lacks = tuple(lack for one in found for lack in one.lacks)
-    return FinishStarts({} if lacks else {key: at for one in found for key, at in one.by_order.items()}, lacks)
+        return _search_further(_Search(orders, now, case_of, effort), finish_starts, short)
+    found = [_solve_group(_Search(group, now, case_of, effort)) for group in groups]
+    conflicts = tuple(conflict for one in found for conflict in one.conflicts)
+    by_order = {} if conflicts else {key: at for one in found for key, at in one.by_order.items()}
+    return FinishStarts(by_order, conflicts)
 
 
-def _apart(orders: Iterable[OrderWork], now: datetime) -> list[list[OrderWork]]:
-    """Orders in groups that share no time, from when the first of their work may begin to their ready-by."""
-    begins = {order.key: min(batch.not_before for batch in _loose(order, now)) for order in orders}
-    groups, until = list[list[OrderWork]](), now
+def _groups_sharing_no_time(orders: Iterable[OrderWork], now: datetime) -> list[list[OrderWork]]:
+    """Returns the orders in groups that share no time, from the earliest begin of their work to their ready-by."""
+    begins = {order.key: min(batch.not_before for batch in without_precedence(order, now)) for order in orders}
+    groups, group_end = list[list[OrderWork]](), now
     for order in sorted(orders, key=lambda order: (begins[order.key], order.key)):
-        if not groups or begins[order.key] >= until:
+        if not groups or begins[order.key] >= group_end:
             groups.append([])
         groups[-1].append(order)
-        until = max(until, order.ready_by)
+        group_end = max(group_end, order.ready_by)
     return groups
 
 
 @dataclass(frozen=True, slots=True)
 class _Search:
-    """Orders that share time, and the effort at their starts of finishing."""
+    """The search for starts of finishing of orders that share time. case_of: makes a case of batches."""
 
     orders: Sequence[OrderWork]
     now: datetime
@@ -169,45 +161,53 @@ class _Search:
     effort: int
 
     def tries(self, number: int) -> int:
-        """How often so many starts of finishing may be chosen."""
+        """Returns how often this number of starts of finishing may be chosen within the effort."""
         return min(self.effort // number, TRIES)
 
     def case(self, finish_starts: Mapping[str, datetime]) -> Case:
+        """Returns the case of the orders with these starts of finishing, and no precedence for the others."""
         return self.case_of(_batches(self.orders, finish_starts, self.now))
 
-    def lacking(self, fit: Fit, shortage: Shortage) -> FinishStarts:
+    def conflict(self, fit: Fit, shortage: Shortage) -> FinishStarts:
+        """Returns the answer that all these orders are in conflict."""
         return FinishStarts({}, (Conflict(fit, shortage, frozenset(order.key for order in self.orders)),))
 
 
-def _together(search: _Search) -> FinishStarts:
-    laid, short, sound = _laid_last(search.orders, search.now, search.case_of)
-    return FinishStarts(laid) if sound else _searched(search, laid, short)
+def _solve_group(search: _Search) -> FinishStarts:
+    """Returns the starts of finishing of orders that share time, or their conflict."""
+    at_the_end, short, is_answer = _finishing_at_the_end(search.orders, search.now, search.case_of)
+    return FinishStarts(at_the_end) if is_answer else _search_further(search, at_the_end, short)
 
 
-def _searched(search: _Search, laid: Mapping[str, datetime], short: Shortage | None) -> FinishStarts:
-    """Other starts of finishing than the laid ones, with which something is short. Of many orders only those due
-    near a shortage choose anew at first."""
+def _search_further(search: _Search, at_the_end: Mapping[str, datetime], short: Shortage | None) -> FinishStarts:
+    """Searches for starts of finishing other than those at the end, with which something is short.
+
+    When there are many orders, only those that are due near a shortage are chosen again at first.
+    """
     if proof := find_shortage(search.case({})):
-        return search.lacking(Fit.CANNOT, proof)
-    missed = [short] if short else []
-    if search.effort and search.tries(len(search.orders)) < TRIES and (settled := _far_from_short(search, laid)):
-        found = _chosen_anew(search, settled, missed)
+        return search.conflict(Fit.CANNOT, proof)
+    failures = [short] if short else []
+    many = search.effort and search.tries(len(search.orders)) < TRIES
+    if many and (settled := _settled_far_from_shortages(search, at_the_end)):
+        found = _choose_again(search, settled, failures)
         if found.fit is Fit.FITS:
             return found
-    return _chosen_anew(search, {}, missed)
+    return _choose_again(search, {}, failures)
 
 
-def _far_from_short(search: _Search, laid: Mapping[str, datetime]) -> dict[str, datetime]:
-    """The laid starts of finishing without those of orders due near what is short, so that nothing is; empty where
-    too few would be left."""
-    finishings = [_loose(order, search.now)[-1] for order in search.orders]
+def _settled_far_from_shortages(search: _Search, at_the_end: Mapping[str, datetime]) -> dict[str, datetime]:
+    """Returns those starts of finishing at the end that can stay: all but those of orders due near a shortage.
+
+    With them nothing is short. Returns an empty dict when too many orders would have to be chosen again.
+    """
+    finishings = [without_precedence(order, search.now)[-1] for order in search.orders]
     settled = {
-        finishing.key: laid[finishing.key]
+        finishing.key: at_the_end[finishing.key]
         for finishing in finishings
-        if finishing.not_before <= laid[finishing.key]
+        if finishing.not_before <= at_the_end[finishing.key]
     }
     while short := find_shortage(search.case(settled)):
-        due = [order.ready_by for order in _named(search.orders, short)]
+        due = [order.ready_by for order in _orders_in(search.orders, short)]
         first, last = min(due) - NEAR, max(due) + NEAR
         near = {finishing.key for finishing in finishings if first <= finishing.ready_by <= last}
         if near.isdisjoint(settled) or not search.tries(
@@ -218,91 +218,81 @@ def _far_from_short(search: _Search, laid: Mapping[str, datetime]) -> dict[str, 
     return settled
 
 
-def _chosen_anew(search: _Search, settled: Mapping[str, datetime], before: Sequence[Shortage]) -> FinishStarts:
-    """All starts of finishing but the settled ones, with which the bench fits as long as no other is chosen.
-    before: what was missing in the tries before."""
-    chosen, missed = _due_last_first(order for order in search.orders if order.key not in settled), [*before]
-    tries, without = search.tries(len(chosen)), search.case(settled)
-    while not missed or len(missed) < tries:
-        chosen = _lacking_first(chosen, search.orders, missed[-1]) if len(missed) > 1 else chosen
-        finish_starts = {**settled, **latest_of(without, chosen)}
+def _choose_again(search: _Search, settled: Mapping[str, datetime], failures: Sequence[Shortage]) -> FinishStarts:
+    """Chooses all starts of finishing except the settled ones, several times if need be.
+
+    The bench must fit with the settled ones alone. failures: the shortages of the tries so far.
+    """
+    chosen, failures = _due_last_first(order for order in search.orders if order.key not in settled), [*failures]
+    tries, settled_case = search.tries(len(chosen)), search.case(settled)
+    while not failures or len(failures) < tries:
+        chosen = _short_orders_first(chosen, search.orders, failures[-1]) if len(failures) > 1 else chosen
+        finish_starts = {**settled, **latest_starts_of(settled_case, chosen)}
         short = find_shortage(search.case(finish_starts))
         if short is None:
             return FinishStarts(finish_starts)
-        missed.append(short)
-    nearest = min(missed, key=lambda one: one.all_seconds)
-    finish_starts = _one_by_one(search, settled, nearest) if tries == TRIES else {}
-    return FinishStarts(finish_starts) if finish_starts else search.lacking(Fit.NOT_FOUND, nearest)
+        failures.append(short)
+    smallest = min(failures, key=lambda one: one.all_seconds)
+    finish_starts = _choose_one_by_one(search, settled, smallest) if tries == TRIES else {}
+    return FinishStarts(finish_starts) if finish_starts else search.conflict(Fit.NOT_FOUND, smallest)
 
 
-def _one_by_one(search: _Search, settled: Mapping[str, datetime], nearest: Shortage) -> dict[str, datetime]:
-    """Those in the nearest shortage choose first, each while the fills of those before it keep their starts of
-    finishing; empty where that does not fit."""
+def _choose_one_by_one(search: _Search, settled: Mapping[str, datetime], smallest: Shortage) -> dict[str, datetime]:
+    """Returns starts of finishing, chosen one by one for a few orders of the smallest shortage, then for all
+    others.
+
+    Each is chosen while the orders before it keep theirs. Returns an empty dict when that does not fit.
+    """
     finish_starts = {**settled}
-    few = [key for key in _due_last_first(_named(search.orders, nearest)) if key not in settled][:ONE_BY_ONE]
+    few = [key for key in _due_last_first(_orders_in(search.orders, smallest)) if key not in settled][:ONE_BY_ONE]
     others = [key for key in _due_last_first(search.orders) if key not in {*few, *settled}]
     for keys in (*([key] for key in few), others):
         case = search.case(finish_starts)
         if find_shortage(case):
             return {}
-        finish_starts |= latest_of(case, keys)
+        finish_starts |= latest_starts_of(case, keys)
     return {} if find_shortage(search.case(finish_starts)) else finish_starts
 
 
-def _named(orders: Iterable[OrderWork], short: Shortage) -> list[OrderWork]:
+def _orders_in(orders: Iterable[OrderWork], short: Shortage) -> list[OrderWork]:
+    """Returns the orders of which the shortage names a fill or the finishing."""
     keys = {*short.keys}
     return [order for order in orders if keys & {order.key, *(fill.batch.key for fill in order.fills)}]
 
 
-def _laid_last(
+def _finishing_at_the_end(
     orders: Sequence[OrderWork], now: datetime, case_of: Callable[..., Case]
 ) -> tuple[Mapping[str, datetime], Shortage | None, bool]:
-    """Hand-offs with the tails at the end, what is missing with them, and whether they are an answer: within the
-    loose windows, so that these need not be asked."""
-    finishings = [finishing for *_, finishing in (_loose(order, now) for order in orders)]
-    finish_starts = finishing_fits(case_of(finishings), _due_last_first(orders))
+    """Returns the starts of finishing when all finishing is put at the end, the shortage with them or None, and
+    whether they are an answer.
+
+    They are one when nothing is short and no finishing starts before its fills can be dry.
+    """
+    finishings = [finishing for *_, finishing in (without_precedence(order, now) for order in orders)]
+    finish_starts = starts_one_after_another(case_of(finishings), _due_last_first(orders))
     short = find_shortage(case_of(_batches(orders, finish_starts, now)))
-    sound = short is None and all(finishing.not_before <= finish_starts[finishing.key] for finishing in finishings)
-    return finish_starts, short, sound
+    in_time = all(finishing.not_before <= finish_starts[finishing.key] for finishing in finishings)
+    return finish_starts, short, short is None and in_time
 
 
 def _batches(orders: Iterable[OrderWork], finish_starts: Mapping[str, datetime], now: datetime) -> list[Batch]:
-    """With precedence where there is a start of finishing."""
+    """Returns the batches of all orders, with precedence for those that have a start of finishing."""
     return [
         batch
         for order in orders
         for batch in (
-            finish_start_of(order, finish_starts[order.key], now)
+            with_precedence(order, finish_starts[order.key], now)
             if order.key in finish_starts
-            else _loose(order, now)
+            else without_precedence(order, now)
         )
     ]
 
 
-def _lacking_first(chosen: Sequence[str], orders: Sequence[OrderWork], short: Shortage) -> list[str]:
-    lacking = {order.key for order in orders if {fill.batch.key for fill in order.fills} & {*short.keys}}
-    return sorted(chosen, key=lambda key: key not in lacking)
+def _short_orders_first(chosen: Sequence[str], orders: Sequence[OrderWork], short: Shortage) -> list[str]:
+    """Returns the keys in the same order, but those whose fills are short of time first."""
+    short_orders = {order.key for order in orders if {fill.batch.key for fill in order.fills} & {*short.keys}}
+    return sorted(chosen, key=lambda key: key not in short_orders)
 
 
 def _due_last_first(orders: Iterable[OrderWork]) -> list[str]:
     return [order.key for order in sorted(orders, key=lambda order: (-order.ready_by.timestamp(), order.key))]
-
-
-def _loose(order: OrderWork, now: datetime) -> list[Batch]:
-    """Without precedence: fills end, dried, by ready-by, and the tail begins whenever the last of them may."""
-    fills = [
-        replace(fill.batch, not_before=max(fill.batch.not_before, now), ready_by=order.ready_by - fill.dries)
-        for fill in order.fills
-    ]
-    earliest = max((fill.batch.not_before + fill.dries for fill in order.fills), default=now)
-    return [*fills, Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)]
-
-
-def finish_start_of(order: OrderWork, finish_start: datetime, now: datetime) -> list[Batch]:
-    """Its fills, dried by the start of finishing, and its tail from then on, under the order's key; nothing before
-    now."""
-    *fills, finishing = _loose(order, now)
-    fills = [
-        replace(batch, ready_by=finish_start - fill.dries) for batch, fill in zip(fills, order.fills, strict=True)
-    ]
-    return [*fills, replace(finishing, not_before=finish_start)]

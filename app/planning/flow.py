@@ -1,8 +1,10 @@
-"""The bench as pipes, in whole seconds: how much work flows, what a minimum cut says, how late each can start.
+"""This module solves the bench as a network of pipes, in whole seconds: how much work fits, which batches are too
+much together, and how late each one can start.
 
-Between two moments at which nothing changes, a slot, hands are shared by all gases and each gas by its points.
-Batches are numbers here, in the order of their keys, and so are gases; `HANDS_ONLY` needs no filling point, and is
-the last of what is counted by gas.
+A slot is the time between two moments in which nothing changes. In a slot all batches share the hands, and the
+batches of one gas share its filling points. Batches are numbered here in the order of their keys, and gases in the
+order of their names; `HANDS_ONLY` stands for work that needs no filling point, and is the last column wherever
+something is counted by gas.
 """
 
 from bisect import insort
@@ -24,7 +26,10 @@ HANDS_ONLY = -1
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """Hands by time, in pieces that do not overlap and have at least one hand; points by gas and piece."""
+    """The hands and filling points that are there, in pieces of time that do not overlap.
+
+    starts, ends: seconds since 1970 of each piece. hands: of each piece, at least 1. points: by gas and piece.
+    """
 
     starts: Whole
     ends: Whole
@@ -34,20 +39,25 @@ class Bench:
 
 @dataclass(frozen=True, slots=True)
 class Workload:
-    """The batches: gas by its number, seconds of work, and the moment by which each must be done."""
+    """The batches: the number of each one's gas, its hand-seconds of work, and the second by which it must be
+    done."""
 
     gas: Whole
     work: Whole
     ends: Whole
 
     def only(self, chosen: Mask | Whole) -> "Workload":
+        """Returns the workload of the chosen batches alone, which are then numbered from 0."""
         return Workload(self.gas[chosen], self.work[chosen], self.ends[chosen])
 
 
 @dataclass(frozen=True, slots=True)
 class Slots:
-    """starts, lengths and hands of each, points by gas and slot; first and last tell the slots first:last of each
-    batch."""
+    """The slots of a bench, and which of them each batch can use.
+
+    starts, lengths, hands: of each slot. points: by gas and slot. first, last: each batch can use the slots from
+    its first up to, but not including, its last.
+    """
 
     starts: Whole
     lengths: Whole
@@ -59,8 +69,12 @@ class Slots:
 
 @dataclass(frozen=True, slots=True)
 class Flow:
-    """short: seconds of work that do not fit. cut: the batches on the source's side of a minimum cut, the
-    smallest such set; nobody where all fit. edges: seconds along each edge of the graph."""
+    """As much of a workload as fits on a bench.
+
+    short: hand-seconds that do not fit. cut: the batches that together are too much for their hours, which are
+    those on the source's side of a minimum cut, and the smallest such set; none when everything fits. edges: the
+    seconds that flow along each edge of the graph.
+    """
 
     load: Workload
     slots: Slots
@@ -68,16 +82,16 @@ class Flow:
     cut: Mask
     edges: "csr_array"
 
-    def points_bind(self) -> bool:
-        """Whether points rather than hands hold the cut up, for most of its capacity."""
-        mine = replace(self.slots, first=self.slots.first[self.cut], last=self.slots.last[self.cut])
-        rates = _rates(_busy(self.load.gas[self.cut], mine), mine)
-        scarce = rates < mine.hands
-        by_points, by_all = int((rates * mine.lengths)[scarce].sum()), int((rates * mine.lengths).sum())
+    def points_are_bottleneck(self) -> bool:
+        """Returns whether filling points rather than hands limit the batches of the cut, for most of their work."""
+        of_cut = replace(self.slots, first=self.slots.first[self.cut], last=self.slots.last[self.cut])
+        usable = _usable_hands(_slots_in_use(self.load.gas[self.cut], of_cut), of_cut)
+        scarce = usable < of_cut.hands
+        by_points, by_all = int((usable * of_cut.lengths)[scarce].sum()), int((usable * of_cut.lengths).sum())
         return 2 * by_points > by_all if by_all else bool(scarce.any())
 
-    def amounts(self) -> tuple[Whole, Whole, Whole]:
-        """Who works in which slot for how many seconds: batches, slots, seconds."""
+    def seconds_by_slot(self) -> tuple[Whole, Whole, Whole]:
+        """Returns three columns: a batch, a slot, and the hand-seconds worked on that batch in that slot."""
         batches, slots = len(self.load.work), len(self.slots.starts)
         entries = self.edges[1 : batches + 1].tocoo()
         out = (entries.data > 0) & (entries.col > batches)
@@ -86,10 +100,13 @@ class Flow:
         return entries.row[out].astype(np.int64), slot.astype(np.int64), entries.data[out].astype(np.int64)
 
 
-def slots_of(bench: Bench, begins: Whole, ends: Whole, also: int | None = None) -> Slots:
-    """The slots with hands, between all moments at which something changes, and one more moment if told."""
-    more = [] if also is None else [also]
-    changes = np.unique(np.concatenate((bench.starts, bench.ends, begins, ends, np.array(more, np.int64))))
+def slots_of(bench: Bench, begins: Whole, ends: Whole, extra_moment: int | None = None) -> Slots:
+    """Returns the slots in which there are hands, for batches that begin and end at these seconds.
+
+    A slot ends wherever something changes, and at the extra moment if one is given.
+    """
+    extra = [] if extra_moment is None else [extra_moment]
+    changes = np.unique(np.concatenate((bench.starts, bench.ends, begins, ends, np.array(extra, np.int64))))
     piece = np.searchsorted(bench.starts, changes[:-1], side="right") - 1
     inside = (piece >= 0) & (changes[:-1] < bench.ends[piece]) if len(bench.starts) else np.zeros(len(piece), bool)
     starts = changes[:-1][inside]
@@ -100,59 +117,64 @@ def slots_of(bench: Bench, begins: Whole, ends: Whole, also: int | None = None) 
 
 
 def fit_due_first(bench: Bench, load: Workload, begins: Whole) -> bool:
-    """Whether all fit when each slot is given to those who are due first. That they do is a proof, that they do not
-    is none: only a flow can tell."""
+    """Returns whether all batches fit when each slot is given to those that are due first.
+
+    True proves that they fit. False proves nothing: only `largest_flow` can then say whether they fit.
+    """
     slots = slots_of(bench, begins, load.ends)
     if load.work[slots.first == slots.last].any():
         return False
     room = (np.vstack((slots.points, slots.hands)) * slots.lengths).T.tolist()
     columns = (slots.first, slots.last, load.gas, load.work)
-    coming = sorted(zip(*(column.tolist() for column in columns), strict=True), reverse=True)
+    not_begun = sorted(zip(*(column.tolist() for column in columns), strict=True), reverse=True)
     waiting: list[list[int]] = []
     for slot, free in enumerate(room):
-        while coming and coming[-1][0] == slot:
-            insort(waiting, [*coming.pop()[1:]])
+        while not_begun and not_begun[-1][0] == slot:
+            insort(waiting, [*not_begun.pop()[1:]])
         if _serve(waiting, free):
             waiting = [one for one in waiting if one[2]]
         if waiting and waiting[0][0] <= slot + 1:
             return False
-    return not any(work for *_, work in coming)
+    return not any(work for *_, work in not_begun)
 
 
 def _serve(waiting: list[list[int]], free: list[int]) -> bool:
-    """Takes off the work that can be done, and tells whether anyone is done. waiting: (last slot, gas, work) in the
-    order they are due. free: hand-seconds by gas, and last of all hands."""
-    anyone = False
+    """Subtracts from the waiting batches the work that one slot can do, and returns whether any of them is done.
+
+    waiting: [last slot, gas, work left] of each batch, in the order in which they are due. free: the hand-seconds
+    of the slot by gas, and as the last one those of all hands.
+    """
+    any_done = False
     for one in waiting:
         _, gas, work = one
         hands = free[HANDS_ONLY]
         given = free[gas] if free[gas] < hands else hands
         if given >= work:
-            given, anyone = work, True
+            given, any_done = work, True
         one[2] = work - given
         free[gas] -= given
         if gas != HANDS_ONLY:
             free[HANDS_ONLY] -= given
         if given == hands:
             break
-    return anyone
+    return any_done
 
 
-def fill(bench: Bench, load: Workload, begins: Whole) -> Flow:
-    """As much of the work as fits, none before it begins."""
-    from scipy.sparse.csgraph import maximum_flow  # noqa: PLC0415  a second to load: not for who only starts the app
+def largest_flow(bench: Bench, load: Workload, begins: Whole) -> Flow:
+    """Returns as much of the work as fits, when no batch starts before the second at which it begins."""
+    from scipy.sparse.csgraph import maximum_flow  # noqa: PLC0415  takes a second to load, and not every start needs it
 
     slots = slots_of(bench, begins, load.ends)
     graph, sink = _graph(load, slots)
     found = maximum_flow(graph, 0, sink)
     short = int(load.work.sum()) - int(found.flow_value)
-    nobody = np.zeros(len(load.work), bool)
-    cut = _source_side(graph - found.flow)[1 : len(load.work) + 1] if short else nobody
+    no_batch = np.zeros(len(load.work), bool)
+    cut = _source_side(graph - found.flow)[1 : len(load.work) + 1] if short else no_batch
     return Flow(load, slots, short, cut, found.flow)
 
 
 def _pairs(slots: Slots) -> tuple[Whole, Whole]:
-    """Each batch with each of its slots."""
+    """Returns two columns, a batch and a slot, with one row for each slot that a batch can use."""
     count = slots.last - slots.first
     batch = np.repeat(np.arange(len(count)), count)
     place = np.arange(len(batch)) - np.repeat(np.cumsum(count) - count, count)
@@ -160,8 +182,11 @@ def _pairs(slots: Slots) -> tuple[Whole, Whole]:
 
 
 def _graph(load: Workload, slots: Slots) -> "tuple[csr_array, int]":
-    """Nodes: the source, the batches, each gas in each slot, the slots, the sink. Edges are listed by the node that
-    they leave, and so need no sorting."""
+    """Returns the graph of the bench, with the capacity of each edge in seconds, and the number of its sink.
+
+    Its nodes are the source (0), the batches, each gas in each slot, the slots, and the sink. The edges are listed
+    by the node that they leave, so that they need no sorting.
+    """
     from scipy.sparse import csr_array  # noqa: PLC0415  as above
 
     batches, gases, many = len(load.work), *slots.points.shape
@@ -175,7 +200,7 @@ def _graph(load: Workload, slots: Slots) -> "tuple[csr_array, int]":
     heads = (1 + np.arange(batches), into, first_slot + np.tile(np.arange(many), gases), np.full(many, sink))
     seconds = rates * slots.lengths
     widths = (load.work, np.minimum(load.work[batch], seconds[gas, slot]), seconds.ravel())
-    # Wider than all the work is as good as open, and counts in 32 bits.
+    # A width above all the work limits nothing, and the solver counts in 32 bits.
     data = np.minimum(np.concatenate(widths), load.work.sum()).astype(np.int32)
     starts = np.concatenate(([0], np.cumsum(leaving))).astype(np.int32)
     indices = np.concatenate(heads).astype(np.int32)
@@ -183,6 +208,7 @@ def _graph(load: Workload, slots: Slots) -> "tuple[csr_array, int]":
 
 
 def _source_side(residual: "csr_array") -> Mask:
+    """Returns the nodes that can still be reached from the source, which are its side of a minimum cut."""
     from scipy.sparse.csgraph import breadth_first_order  # noqa: PLC0415  as above
 
     residual.eliminate_zeros()
@@ -191,31 +217,42 @@ def _source_side(residual: "csr_array") -> Mask:
     return reached
 
 
-def latest_allowed(bench: Bench, load: Workload, begins: Whole, batch: int, chosen: Mask) -> int:
-    """The latest start of the batch with which the chosen batches are not too much for their hours; as it begins
-    where there is none."""
+def latest_start_allowed(bench: Bench, load: Workload, begins: Whole, batch: int, chosen: Mask) -> int:
+    """Returns the latest second at which the batch can start so that the chosen batches are not too much for their
+    hours; its present begin when there is no such start.
+
+    It asks how many hand-seconds the other chosen batches leave undone, and how far back from its end the batch
+    must start so that the hands and points which only it can use make up for them.
+    """
     others = chosen.copy()
     others[batch] = False
     slots = slots_of(bench, begins[others], load.ends[others], int(load.ends[batch]))
-    busy = _busy(load.gas[others], slots)
-    before = _rates(busy, slots)
-    busy[int(load.gas[batch])] = np.ones(len(slots.starts), bool)
-    after = _rates(busy, slots)
-    lacking = int(load.work[chosen].sum()) - int((before * slots.lengths).sum())
-    if lacking <= 0:
+    in_use = _slots_in_use(load.gas[others], slots)
+    without = _usable_hands(in_use, slots)
+    in_use[int(load.gas[batch])] = np.ones(len(slots.starts), bool)
+    with_batch = _usable_hands(in_use, slots)
+    missing = int(load.work[chosen].sum()) - int((without * slots.lengths).sum())
+    if missing <= 0:
         return int(load.ends[batch])
-    mine = slots.starts < load.ends[batch]
-    gain, starts, lengths = (after - before)[mine][::-1], slots.starts[mine][::-1], slots.lengths[mine][::-1]
+    in_time = slots.starts < load.ends[batch]
+    gain, starts, lengths = (
+        (with_batch - without)[in_time][::-1],
+        slots.starts[in_time][::-1],
+        slots.lengths[in_time][::-1],
+    )
     total = np.cumsum(gain * lengths)
-    place = int(np.searchsorted(total, lacking))
+    place = int(np.searchsorted(total, missing))
     if place == len(total):
         return int(begins[batch])
-    left = lacking - (int(total[place - 1]) if place else 0)
+    left = missing - (int(total[place - 1]) if place else 0)
     return int(starts[place] + lengths[place]) - -(-left // int(gain[place]))
 
 
-def worked_back(bench: Bench, end: int, work: int) -> int:
-    """When all hands must begin to have worked so many hand-seconds by the end; the end where there are too few."""
+def latest_start_with_all_hands(bench: Bench, end: int, work: int) -> int:
+    """Returns the latest second at which all hands must start to have done this many hand-seconds by the end.
+
+    Returns the end itself when there are too few hands before it.
+    """
     left = work
     for start, stop, hands in zip(bench.starts[::-1], bench.ends[::-1], bench.hands[::-1], strict=True):
         last = min(int(stop), end)
@@ -225,35 +262,35 @@ def worked_back(bench: Bench, end: int, work: int) -> int:
     return end
 
 
-def _busy(gas: Whole, slots: Slots) -> dict[int, Mask]:
-    """By gas, the slots in which a batch of it may be worked on."""
-    busy = {}
+def _slots_in_use(gas: Whole, slots: Slots) -> dict[int, Mask]:
+    """Returns, by gas, the slots in which a batch of that gas may be worked on."""
+    in_use = {}
     for one in np.unique(gas):
-        mine, change = gas == one, np.zeros(len(slots.starts) + 1, np.int64)
-        np.add.at(change, slots.first[mine], 1)
-        np.add.at(change, slots.last[mine], -1)
-        busy[int(one)] = np.cumsum(change[:-1]) > 0
-    return busy
+        of_gas, change = gas == one, np.zeros(len(slots.starts) + 1, np.int64)
+        np.add.at(change, slots.first[of_gas], 1)
+        np.add.at(change, slots.last[of_gas], -1)
+        in_use[int(one)] = np.cumsum(change[:-1]) > 0
+    return in_use
 
 
-def _rates(busy: Mapping[int, Mask], slots: Slots) -> Whole:
-    """Hands that the busy gases can use at once in each slot."""
-    points, staff_only = np.zeros(len(slots.starts), np.int64), np.zeros(len(slots.starts), bool)
-    for gas, where in busy.items():
+def _usable_hands(in_use: Mapping[int, Mask], slots: Slots) -> Whole:
+    """Returns how many hands the gases in use can employ at once in each slot."""
+    points, any_hand = np.zeros(len(slots.starts), np.int64), np.zeros(len(slots.starts), bool)
+    for gas, where in in_use.items():
         if gas == HANDS_ONLY:
-            staff_only = where
+            any_hand = where
         else:
             points += where * slots.points[gas]
-    return np.where(staff_only, slots.hands, np.minimum(points, slots.hands))
+    return np.where(any_hand, slots.hands, np.minimum(points, slots.hands))
 
 
-def apart(slots: Slots) -> Sequence[Whole]:
-    """The batches in groups that share no open slot, so that each group can be solved on its own."""
+def groups_sharing_no_slot(slots: Slots) -> Sequence[Whole]:
+    """Returns the batches in groups that share no slot, so that each group can be solved on its own."""
     groups: list[list[int]] = []
-    reaches = -1
+    group_end = -1
     for batch in np.argsort(slots.first, kind="stable"):
-        if not groups or slots.first[batch] >= reaches:
+        if not groups or slots.first[batch] >= group_end:
             groups.append([])
         groups[-1].append(int(batch))
-        reaches = max(reaches, int(slots.last[batch]))
+        group_end = max(group_end, int(slots.last[batch]))
     return [np.array(sorted(group)) for group in groups]

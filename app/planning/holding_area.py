@@ -1,7 +1,8 @@
-"""The holding area: what waits there filled until it leaves, hour by hour, against its room.
+"""This module calculates how full the holding area is, where filled balloons wait until they leave.
 
-Room is counted in 11-inch balloons, others by the square of their size: common practice, no source. A batch takes
-the room of all its balloons from the moment its filling begins: its place is kept free for it.
+Room is counted in 11-inch balloons; other sizes count by the square of their diameter: common practice, no source.
+A batch takes the room of all its balloons from the moment its filling begins, because its place is kept free for
+it.
 """
 
 from collections import defaultdict
@@ -18,7 +19,7 @@ PLACES = 6
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """From when until when something waits, its end not included, and the room that it takes."""
+    """The time for which one batch waits in the holding area, its end not included, and the room that it takes."""
 
     start: datetime
     end: datetime
@@ -27,7 +28,7 @@ class Stay:
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """room: what waits at once between two moments; where it differs in between, the most."""
+    """The room that is taken between two moments; if it changes in between, the most that is taken at once."""
 
     start: datetime
     end: datetime
@@ -35,12 +36,18 @@ class Waiting:
 
 
 def room_of(count: int, diameter_in: float) -> float:
-    """So many balloons of a diameter in inches (foil and spheres: nominal), in 11-inch balloons."""
+    """Returns the room that this many balloons take, in 11-inch balloons.
+
+    diameter_in: inches; for foil and spheres the nominal size. Source: common practice.
+    """
     return count * (diameter_in / MEASURED_IN) ** 2
 
 
 def stretches(stays: Sequence[Stay], first: datetime, last: datetime) -> list[Waiting]:
-    """From first to last, cut where something comes or leaves; empty unless first is before last."""
+    """Returns the time from first to last in pieces, cut wherever a batch comes or leaves.
+
+    Returns an empty list unless first is before last.
+    """
     if first >= last:
         return []
     changes = defaultdict[datetime, float](float, {first: 0.0, last: 0.0})
@@ -58,7 +65,10 @@ def stretches(stays: Sequence[Stay], first: datetime, last: datetime) -> list[Wa
 
 
 def fullest(stays: Sequence[Stay], first: datetime, last: datetime) -> Waiting | None:
-    """The first time at which most waits, as long as it lasts; None unless first is before last."""
+    """Returns the first time, from its start to its end, at which the most room is taken.
+
+    Returns None unless first is before last.
+    """
     found = stretches(stays, first, last)
     most = max((one.room for one in found), default=0.0)
     runs = groupby(found, key=lambda one: one.room == most)
@@ -66,14 +76,14 @@ def fullest(stays: Sequence[Stay], first: datetime, last: datetime) -> Waiting |
 
 
 def overfull(stays: Sequence[Stay], first: datetime, last: datetime, room: float) -> list[Waiting]:
-    """Where more waits at once than there is room for, each from when to when, and the most in it."""
+    """Returns each time at which more room is taken than there is, with the most that is taken in it."""
     found = stretches(stays, first, last)
     runs = groupby(found, key=lambda one: one.room > room)
     return [_merged(list(alike)) for is_over, alike in runs if is_over]
 
 
 def hour_by_hour(stays: Sequence[Stay], first: datetime, last: datetime) -> list[Waiting]:
-    """The most that waits at once in each hour from first on; the last one may be shorter."""
+    """Returns the most room that is taken at once in each hour from first on; the last hour may be shorter."""
     found, hours, at = stretches(stays, first, last), [], first
     while at < last:
         end = min(at + HOUR, last)
@@ -83,4 +93,5 @@ def hour_by_hour(stays: Sequence[Stay], first: datetime, last: datetime) -> list
 
 
 def _merged(alike: list[Waiting]) -> Waiting:
+    """Returns neighbouring pieces of time as one, with the most room taken in any of them."""
     return Waiting(alike[0].start, alike[-1].end, max(one.room for one in alike))

@@ -1,8 +1,9 @@
-"""How late each batch can start when all must still fit, chosen one after another.
+"""This module finds how late each batch can start, one after another, so that all of them still fit.
 
-Every set of batches that would be too much for its hours bounds the start of each of its members. So starts are
-guessed for many batches at once, each by those that it meets when they are simply laid back from their ends, and
-one flow tells whether all of them hold; where they do not, its minimum cut is one more set, and fewer are guessed.
+Every set of batches that would be too much for its hours limits the start of each of its members. So the module
+guesses starts for a run of many batches at once: each batch is placed as late as possible before its end, and the
+batches that it meets there are such a set. One flow then says whether the whole run fits. When it does not, its
+minimum cut is one more set that limits starts, and the next run is shorter.
 """
 
 from bisect import bisect_left
@@ -11,39 +12,53 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.planning.flow import HANDS_ONLY, Bench, Flow, Mask, Whole, Workload, fill, fit_due_first, latest_allowed
+from app.planning.flow import (
+    HANDS_ONLY,
+    Bench,
+    Flow,
+    Mask,
+    Whole,
+    Workload,
+    fit_due_first,
+    largest_flow,
+    latest_start_allowed,
+)
 
 SETS_REMEMBERED = 24
 
 
 def due_last_first(load: Workload) -> Whole:
+    """Returns the numbers of the batches, those that are due last first; of equal ones, the lower number first."""
     return np.lexsort((np.arange(len(load.ends)), -load.ends))
 
 
 def latest_starts(bench: Bench, load: Workload, begins: Whole, order: Whole) -> tuple[Whole, Flow]:
-    """The latest starts at which a bench that fits still does, one batch after another in the given order; who is
-    not in it keeps its own.
+    """Returns the latest starts, in seconds, at which a bench that fits still fits, and the flow with these starts.
 
-    Each is the largest whole second at which the bench fits, those before it at their starts, the others at their
-    own. No guess is too early; so where all of a run fit together, each of them is the latest.
+    The starts are chosen one batch after another in the given order; a batch that is not in it keeps its own start.
+    Each is the latest second at which everything fits while the batches chosen before keep their chosen starts and
+    all others their own. No guess is ever too early, so when a whole run of guesses fits, each of them is the
+    latest.
     """
-    starts, laid, known = begins.copy(), _PlacedBatches.empty(bench, load), list[int]()
+    starts, placed, limiting_sets = begins.copy(), _PlacedBatches.empty(bench, load), list[int]()
     flow, done, run = None, 0, len(order)
     while flow is None or done < len(order):
-        tried, further = starts.copy(), laid.copy()
+        tried_starts, tried_placed = starts.copy(), placed.copy()
         for batch in order[done : done + run].tolist():
-            tried[batch] = max(further.guess(batch, tried, known), begins[batch])
-        flow = fill(bench, load, tried)
+            tried_starts[batch] = max(tried_placed.guess(batch, tried_starts, limiting_sets), begins[batch])
+        flow = largest_flow(bench, load, tried_starts)
         if flow.short:
-            known, run = [_bits(flow.cut), *known], max(run // 2, 1)
+            limiting_sets, run = [_bits(flow.cut), *limiting_sets], max(run // 2, 1)
         else:
-            starts, laid, known, done, run = tried, further, known[:SETS_REMEMBERED], done + run, run * 2
+            starts, placed = tried_starts, tried_placed
+            limiting_sets, done, run = limiting_sets[:SETS_REMEMBERED], done + run, run * 2
     return starts, flow
 
 
 @dataclass(slots=True)
 class _BenchPiece:
-    """Time in which nothing changes: what hands and points are free, and as bits, which batches are laid there."""
+    """A piece of time in which nothing changes: the hands and points that are free in it, and the batches that are
+    placed in it, as a number with one bit for each batch."""
 
     start: int
     end: int
@@ -54,8 +69,11 @@ class _BenchPiece:
 
 @dataclass(slots=True)
 class _PlacedBatches:
-    """The batches guessed so far, each laid back from its end in what those before it leave. of_gas, parts: as
-    bits, the batches of each gas, and sets of batches that share no tight hour with others."""
+    """The batches guessed so far, each placed as late before its end as those placed earlier leave room.
+
+    Sets of batches are numbers with one bit for each batch. of_gas: the batches of each gas. parts: sets of batches
+    such that no two of them compete for the same hours.
+    """
 
     bench: Bench
     load: Workload
@@ -65,38 +83,43 @@ class _PlacedBatches:
 
     @classmethod
     def empty(cls, bench: Bench, load: Workload) -> "_PlacedBatches":
+        """Returns the bench with no batch placed yet."""
         columns = (bench.starts, bench.ends, bench.hands, bench.points.T)
         pieces = [_BenchPiece(*row) for row in zip(*(part.tolist() for part in columns), strict=True)]
         return cls(bench, load, {int(gas): _bits(load.gas == gas) for gas in np.unique(load.gas)}, pieces, [])
 
     def copy(self) -> "_PlacedBatches":
+        """Returns a copy, on which guesses can be tried."""
         pieces = [_BenchPiece(one.start, one.end, one.hands, [*one.points], one.batches) for one in self.pieces]
         return _PlacedBatches(self.bench, self.load, self.of_gas, pieces, [*self.parts])
 
-    def guess(self, batch: int, starts: Whole, known: Sequence[int]) -> int:
-        """The latest start that the batch alone, those near it and the known sets allow."""
+    def guess(self, batch: int, starts: Whole, limiting_sets: Sequence[int]) -> int:
+        """Places the batch, and returns the latest start that it alone, the batches near it and the limiting sets
+        allow."""
         alone = 1 << batch
-        near = self._joined(alone | self._write(batch))
-        sets = {alone, near, *(one for one in known if one & alone)}
-        start, tight = min((self._allowed(batch, starts, one), one) for one in sets)
+        near = self._with_their_parts(alone | self._place(batch))
+        sets = {alone, near, *(one for one in limiting_sets if one & alone)}
+        start, tightest = min((self._allowed(batch, starts, one), one) for one in sets)
         while near != alone and start > starts[batch] and (cut := self._cut(near, batch, starts, start)) & alone:
-            start, tight = self._allowed(batch, starts, cut), cut
-        joined = self._joined(tight)
+            start, tightest = self._allowed(batch, starts, cut), cut
+        joined = self._with_their_parts(tightest)
         self.parts = [joined, *(part for part in self.parts if not part & joined)]
         return start
 
     def _cut(self, near: int, batch: int, starts: Whole, start: int) -> int:
-        """Which of those near are too much for their hours when the batch begins at the start; 0 where all fit."""
+        """Returns which of the near batches are too much for their hours when the batch starts at this second; 0
+        when all of them fit."""
         chosen, begins = np.flatnonzero(_mask(near, len(starts))), starts.copy()
         begins[batch] = start
         load = self.load.only(chosen)
         if fit_due_first(self.bench, load, begins[chosen]):
             return 0
         cut = np.zeros(len(starts), bool)
-        cut[chosen[fill(self.bench, load, begins[chosen]).cut]] = True
+        cut[chosen[largest_flow(self.bench, load, begins[chosen]).cut]] = True
         return _bits(cut)
 
-    def _joined(self, some: int) -> int:
+    def _with_their_parts(self, some: int) -> int:
+        """Returns these batches together with all batches of every part that has one of them."""
         joined = some
         for part in self.parts:
             if part & some:
@@ -104,10 +127,13 @@ class _PlacedBatches:
         return joined
 
     def _allowed(self, batch: int, starts: Whole, chosen: int) -> int:
-        return latest_allowed(self.bench, self.load, starts, batch, _mask(chosen, len(starts)))
+        """Returns the latest start of the batch with which the chosen batches, given as bits, are not too much
+        for their hours."""
+        return latest_start_allowed(self.bench, self.load, starts, batch, _mask(chosen, len(starts)))
 
-    def _write(self, batch: int) -> int:
-        """Lays the batch and tells whom it meets."""
+    def _place(self, batch: int) -> int:
+        """Places the batch as late as it can be before its end, and returns the batches that it competes with
+        there."""
         gas, left = int(self.load.gas[batch]), int(self.load.work[batch])
         place, met = self._split(int(self.load.ends[batch])), 0
         while left > 0 and place:
@@ -125,7 +151,7 @@ class _PlacedBatches:
         return met
 
     def _split(self, moment: int) -> int:
-        """How many pieces end by the moment, which is made to lie between two of them."""
+        """Cuts the piece in which this second lies in two, if need be, and returns how many pieces end by it."""
         place = bisect_left(self.pieces, moment, key=lambda piece: piece.start)
         if place and self.pieces[place - 1].end > moment:
             whole = self.pieces[place - 1]
@@ -134,6 +160,7 @@ class _PlacedBatches:
         return place
 
     def _take(self, piece: _BenchPiece, batch: int, gas: int, hands: int) -> None:
+        """Gives the batch this many hands, and points of its gas, in a piece."""
         piece.hands -= hands
         piece.batches |= 1 << batch
         if gas != HANDS_ONLY:
@@ -141,9 +168,11 @@ class _PlacedBatches:
 
 
 def _bits(mask: Mask) -> int:
+    """Returns a set of batches as a number with one bit for each batch."""
     return int.from_bytes(np.packbits(mask, bitorder="little").tobytes(), "little")
 
 
 def _mask(bits: int, count: int) -> Mask:
+    """Returns a set of batches, given as bits, as a mask over all `count` batches."""
     octets = np.frombuffer(bits.to_bytes(-(-count // 8), "little"), np.uint8)
     return np.unpackbits(octets, count=count, bitorder="little").astype(bool)

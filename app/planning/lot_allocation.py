@@ -1,4 +1,5 @@
-"""From which lots the goods of a day are taken: the oldest first, after what earlier days take and what comes."""
+"""This module decides from which lots the stock for a day is taken: the oldest first, after earlier days took
+theirs."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -6,12 +7,15 @@ from datetime import date
 
 from app.planning.stock import ANY
 
-_HARDLY = 1e-9
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class LotStock:
-    """Goods of a colour that came together. key: the caller's. from_day: the first day that they serve."""
+    """What is left of a lot, which is stock of one colour that came in together.
+
+    key: the caller's number for it. from_day: the first day on which it can be used.
+    """
 
     key: int
     colour: str
@@ -21,6 +25,8 @@ class LotStock:
 
 @dataclass(frozen=True, slots=True)
 class LotDemand:
+    """A count of a colour, or of ANY, that is to be taken on a day."""
+
     day: date
     colour: str
     count: float
@@ -28,55 +34,69 @@ class LotDemand:
 
 @dataclass(frozen=True, slots=True)
 class LotAllocation:
-    """there: what lies there that serves it, before it is taken. taken: by key, in their turn; short where that is
-    less than the count."""
+    """The lots from which one demand is taken.
+
+    there: how much could serve the demand before it is taken. taken: (lot key, count) in the order in which the
+    lots are used; they add up to less than the demand when stock is short.
+    """
 
     there: float
     taken: tuple[tuple[int, float], ...]
 
     @property
     def count(self) -> float:
+        """How many are taken, from all lots together."""
         return sum(count for _, count in self.taken)
 
 
 def allocate_lots(
-    lying: Sequence[LotStock], earlier: Iterable[LotDemand], wanted: LotDemand, *, by_colour: bool
+    lots: Sequence[LotStock], earlier: Iterable[LotDemand], wanted: LotDemand, *, by_colour: bool
 ) -> LotAllocation:
-    """Each request of an earlier day takes its goods first, a named colour before any colour. lying: in the order
-    in which they are used up, which is the oldest first. by_colour: whether colours are told apart."""
-    left = {one.key: max(0.0, one.count) for one in lying}
-    turns = sorted((one for one in earlier if one.day <= wanted.day), key=lambda one: (one.day, one.colour == ANY))
-    for one in turns:
-        _take(lying, left, one, by_colour)
-    there = sum(left[one.key] for one in _givers_then(lying, left, wanted, by_colour))
-    return LotAllocation(there, tuple(_take(lying, left, wanted, by_colour)))
+    """Returns from which lots the wanted demand is taken.
+
+    The earlier demands up to its day take theirs first, day by day, a named colour before ANY. lots: in the order
+    in which they are used up, the oldest first. by_colour: whether colours are told apart.
+    """
+    left = {one.key: max(0.0, one.count) for one in lots}
+    in_turn = sorted(
+        (one for one in earlier if one.day <= wanted.day), key=lambda one: (one.day, one.colour == ANY)
+    )
+    for one in in_turn:
+        _take(lots, left, one, by_colour)
+    there = sum(left[one.key] for one in _usable_lots(lots, left, wanted, by_colour))
+    return LotAllocation(there, tuple(_take(lots, left, wanted, by_colour)))
 
 
 def _take(
-    lying: Sequence[LotStock], left: dict[int, float], wanted: LotDemand, by_colour: bool
+    lots: Sequence[LotStock], left: dict[int, float], wanted: LotDemand, by_colour: bool
 ) -> list[tuple[int, float]]:
-    taken, still = [], wanted.count
-    for one in _givers_then(lying, left, wanted, by_colour):
-        given = min(still, left[one.key])
-        if given > _HARDLY:
-            taken.append((one.key, given))
-            left[one.key] -= given
-            still -= given
+    """Takes the demand off what is left of the lots, and returns (lot key, count) for each lot that was used."""
+    taken, missing = [], wanted.count
+    for one in _usable_lots(lots, left, wanted, by_colour):
+        count = min(missing, left[one.key])
+        if count > _ROUNDING:
+            taken.append((one.key, count))
+            left[one.key] -= count
+            missing -= count
     return taken
 
 
-def _givers_then(
-    lying: Sequence[LotStock], left: Mapping[int, float], wanted: LotDemand, by_colour: bool
+def _usable_lots(
+    lots: Sequence[LotStock], left: Mapping[int, float], wanted: LotDemand, by_colour: bool
 ) -> list[LotStock]:
-    return givers([one for one in lying if one.from_day <= wanted.day], left, wanted.colour, by_colour)
+    """Returns the lots that can serve the demand on its day, in the order in which they are used."""
+    return givers([one for one in lots if one.from_day <= wanted.day], left, wanted.colour, by_colour)
 
 
-def givers(lying: Sequence[LotStock], left: Mapping[int, float], colour: str, by_colour: bool) -> list[LotStock]:
-    """What serves a colour, in its turn; left: how much of each is still there. Where any colour does, packs that
-    name none come first, then the colour of which most is there."""
+def givers(lots: Sequence[LotStock], left: Mapping[int, float], colour: str, by_colour: bool) -> list[LotStock]:
+    """Returns the lots that can serve a colour, in the order in which they are used.
+
+    left: how much of each lot, by its key, is still there. When any colour will do, lots without a colour come
+    first, then those of the colour of which most is left.
+    """
     if by_colour and colour != ANY:
-        return [one for one in lying if one.colour == colour]
-    most: dict[str, float] = {}
-    for one in lying:
-        most[one.colour] = most.get(one.colour, 0.0) + left[one.key]
-    return sorted(lying, key=lambda one: (one.colour != ANY, -most[one.colour]))
+        return [one for one in lots if one.colour == colour]
+    left_of_colour: dict[str, float] = {}
+    for one in lots:
+        left_of_colour[one.colour] = left_of_colour.get(one.colour, 0.0) + left[one.key]
+    return sorted(lots, key=lambda one: (one.colour != ANY, -left_of_colour[one.colour]))

@@ -1,4 +1,4 @@
-"""Moments as whole seconds since 1970, UTC, and back."""
+"""This module turns moments into whole seconds since 1970 in UTC, and back."""
 
 from datetime import UTC, datetime, timedelta
 
@@ -7,20 +7,23 @@ SECOND = timedelta(seconds=1)
 
 
 def moment_of(seconds: int) -> datetime:
+    """Returns the aware UTC moment that lies this many seconds after the start of 1970."""
     return EPOCH + int(seconds) * SECOND
 
 
 def seconds_down(moment: datetime) -> int:
-    past = _since(moment)
-    return past.days * 86400 + past.seconds
+    """Returns the seconds since 1970, rounded down. Raises ValueError for a moment without a time zone."""
+    elapsed = _since_1970(moment)
+    return elapsed.days * 86400 + elapsed.seconds
 
 
 def seconds_up(moment: datetime) -> int:
-    past = _since(moment)
-    return past.days * 86400 + past.seconds + (past.microseconds > 0)
+    """Returns the seconds since 1970, rounded up. Raises ValueError for a moment without a time zone."""
+    elapsed = _since_1970(moment)
+    return elapsed.days * 86400 + elapsed.seconds + (elapsed.microseconds > 0)
 
 
-def _since(moment: datetime) -> timedelta:
+def _since_1970(moment: datetime) -> timedelta:
     try:
         return moment - EPOCH
     except TypeError:

@@ -1,26 +1,28 @@
-"""What the bench will do from now on: the latest plan in which all is ready, and where not all can be, who gives
-way and when they would be ready instead."""
+"""This module plans what the bench does from now on, and when not all orders can be ready, which ones are late and
+when they would be ready instead."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from app.planning.blocks import Block
-from app.planning.finishing import FinishStarts, Fit, OrderWork, find_finish_starts, finish_start_of
+from app.planning.finishing import FinishStarts, Fit, find_finish_starts
+from app.planning.order_work import OrderWork, with_precedence
 from app.planning.schedule import Absence, Batch, Case, Shift, Shortage, find_shortage, make_plan
 
 STEP = timedelta(minutes=5)
 FURTHEST = timedelta(days=7)
-PATIENT, FEW = 400, 3
-"""The effort at starts of finishing, until a few searches had no result: a bench far too full is not worth more."""
+FULL_EFFORT, FAILED_SEARCHES_ALLOWED = 400, 3
+"""The effort of each search for starts of finishing, until this many searches found nothing: when a bench is far
+too full, further searches are not worth their time."""
 
 
 @dataclass(frozen=True, slots=True)
 class Delay:
-    """An order that cannot be ready by its hour. shortage: why it gives way.
+    """An order that cannot be ready by its ready_by.
 
-    ready_at: when it would be, in steps of five minutes from its own hour; None when not within seven days. proved:
-    False where no plan was found, though none was shown to be impossible.
+    ready_at: when it would be ready, in steps of five minutes from its ready_by; None when not within seven days.
+    shortage: why it is late. proved: False when no plan was found although none was shown to be impossible.
     """
 
     key: str
@@ -32,8 +34,12 @@ class Delay:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """starts: the latest start of each batch and tail. finish_starts: when each order's finish work begins. blocks:
-    who is worked on when. A tail has its order's key; an order that is never ready has none of these."""
+    """The plan of the bench from now on.
+
+    starts: the latest start of each batch and of each order's finishing, which has the order's key. finish_starts:
+    when the finishing of each order may begin. blocks: when each batch is worked on. delays: the orders that will
+    be late. An order that is never ready has no starts and no blocks.
+    """
 
     starts: Mapping[str, datetime]
     finish_starts: Mapping[str, datetime]
@@ -48,87 +54,110 @@ def look_ahead(
     now: datetime,
     away: Sequence[Absence] = (),
 ) -> Outlook:
-    """The plan from now on. Where not all fit, those give way that would be late even alone; then, of orders that
-    together are too much, the one due last, until the others fit. Who gave way comes back, first those that can
-    still be in time, then the others in the order they are due, each filled and then finished as soon as can be
-    beside all before it. Raises ValueError like `make_plan`."""
+    """Returns the plan of the bench from now on.
+
+    When not all orders fit, it first sets aside those that would be late even alone; then, of orders that together
+    are too much, the one that is due last, until the others fit. It then adds the orders that it set aside again:
+    first those that can still be in time, then the others in the order in which they are due. Each is filled, and
+    then finished, as soon as the orders planned before it allow. Raises ValueError like `make_plan`.
+    """
     bench = _Bench(shifts, points, now, away)
-    late, found = _sort_out(list(orders), bench)
-    stays = [order for order in orders if order.key in found.by_order]
-    laid = _PlacedOrders(bench, dict(found.by_order))
-    laid.batches.extend(
-        batch for order in stays for batch in finish_start_of(order, found.by_order[order.key], now)
+    set_aside, found = _set_late_orders_aside(list(orders), bench)
+    in_time = [order for order in orders if order.key in found.by_order]
+    placed = _PlacedOrders(bench, dict(found.by_order))
+    placed.batches.extend(
+        batch for order in in_time for batch in with_precedence(order, found.by_order[order.key], now)
     )
-    works = {order.key: order for order in orders}
-    saved = {delay.key for delay in late if laid.come_back(works[delay.key], now, timedelta())}
+    by_key = {order.key: order for order in orders}
+    saved = {delay.key for delay in set_aside if placed.add_again(by_key[delay.key], now, timedelta())}
     delays, guess = [], now
-    for delay in late:
+    for delay in set_aside:
         if delay.key not in saved:
             within = FURTHEST + max(now - delay.ready_by, timedelta())
-            ready_at = laid.come_back(works[delay.key], guess, within)
+            ready_at = placed.add_again(by_key[delay.key], guess, within)
             guess = ready_at or guess
             delays.append(replace(delay, ready_at=ready_at))
-    plan = make_plan(laid.batches, shifts, points, away)
-    return Outlook(plan.starts, laid.finish_starts, plan.blocks, tuple(delays))
+    plan = make_plan(placed.batches, shifts, points, away)
+    return Outlook(plan.starts, placed.finish_starts, plan.blocks, tuple(delays))
 
 
 @dataclass(frozen=True, slots=True)
 class _Bench:
+    """The bench from now on, which can be asked whether orders or batches fit on it."""
+
     shifts: Sequence[Shift]
     points: Mapping[str, int]
     now: datetime
     away: Sequence[Absence]
 
-    def ask(self, orders: Sequence[OrderWork], effort: int = PATIENT) -> FinishStarts:
+    def finish_starts(self, orders: Sequence[OrderWork], effort: int = FULL_EFFORT) -> FinishStarts:
+        """Returns when the finishing of each of these orders starts, or which of them conflict."""
         return find_finish_starts(orders, self.shifts, self.points, self.now, self.away, effort)
 
     def fits(self, batches: Sequence[Batch]) -> bool:
+        """Returns whether all of these batches fit."""
         return find_shortage(Case.of(batches, self.shifts, self.points, self.away)) is None
 
 
-def _sort_out(stays: list[OrderWork], bench: _Bench) -> tuple[list[Delay], FinishStarts]:
-    """Who gives way, in the order they are due, and the starts of finishing of the others."""
-    late, found = list[Delay](), bench.ask(stays)
+def _set_late_orders_aside(remaining: list[OrderWork], bench: _Bench) -> tuple[list[Delay], FinishStarts]:
+    """Removes orders from the remaining ones until those fit.
+
+    Returns the delays of the removed orders, in the order in which they are due, and the starts of finishing of the
+    remaining ones.
+    """
+    set_aside, found = list[Delay](), bench.finish_starts(remaining)
     if found.shortage:
-        late = [_gives_way(stays, one, alone) for one in [*stays] if (alone := bench.ask([one])).shortage]
-        found = bench.ask(stays) if late else found
-    patience = FEW
+        set_aside = [
+            _set_aside(remaining, one, alone)
+            for one in [*remaining]
+            if (alone := bench.finish_starts([one])).shortage
+        ]
+        found = bench.finish_starts(remaining) if set_aside else found
+    failures_left = FAILED_SEARCHES_ALLOWED
     while found.shortage:
-        patience -= found.fit is Fit.NOT_FOUND
-        late.append(_gives_way(stays, _due_last(stays, found.shortage), found))
-        found = bench.ask(stays, PATIENT if patience > 0 else 0)
-    return sorted(late, key=lambda one: (one.ready_by, one.key)), found
+        failures_left -= found.fit is Fit.NOT_FOUND
+        set_aside.append(_set_aside(remaining, _due_last(remaining, found.shortage), found))
+        found = bench.finish_starts(remaining, FULL_EFFORT if failures_left > 0 else 0)
+    return sorted(set_aside, key=lambda one: (one.ready_by, one.key)), found
 
 
-def _gives_way(stays: list[OrderWork], order: OrderWork, found: FinishStarts) -> Delay:
-    """It leaves those that are kept, for what was found to be missing."""
-    stays.remove(order)
+def _set_aside(remaining: list[OrderWork], order: OrderWork, found: FinishStarts) -> Delay:
+    """Removes the order from the remaining ones, and returns its delay, with the shortage that was found.
+
+    Raises ValueError when nothing is short.
+    """
+    remaining.remove(order)
     if found.shortage is None:
         raise ValueError("nothing is missing")
     return Delay(order.key, order.ready_by, None, found.shortage, found.fit is Fit.CANNOT)
 
 
 def _due_last(orders: Sequence[OrderWork], shortage: Shortage) -> OrderWork:
-    """Of those that are too much together; of two due at once, the one with the later key."""
-    wanted = {*shortage.keys}
+    """Returns the order of the shortage that is due last; of two due at the same time, the one with the later
+    key."""
+    short = {*shortage.keys}
     competing = [
-        order for order in orders if order.key in wanted or any(fill.batch.key in wanted for fill in order.fills)
+        order for order in orders if order.key in short or any(fill.batch.key in short for fill in order.fills)
     ]
     return max(competing, key=lambda order: (order.ready_by, order.key))
 
 
 @dataclass(slots=True)
 class _PlacedOrders:
-    """The bench with starts of finishing that stand; others come back beside them."""
+    """The orders that are placed on the bench, with fixed starts of finishing; further ones can be added to
+    them."""
 
     bench: _Bench
     finish_starts: dict[str, datetime]
     batches: list[Batch] = field(default_factory=list)
 
-    def come_back(self, order: OrderWork, guess: datetime, within: timedelta) -> datetime | None:
-        """When it will be ready: handed off as soon as its fills can be done, and ready as soon as its tail can be
-        after that, on steps from its own hour. None when not within that time after it. guess: about when it might
-        be handed off."""
+    def add_again(self, order: OrderWork, guess: datetime, within: timedelta) -> datetime | None:
+        """Adds an order as early as possible, and returns when it will be ready.
+
+        Its finishing starts as soon as its fills can be done, and it is ready as soon as the finishing can be done
+        after that, both in steps of five minutes from its ready_by. Adds nothing and returns None when it cannot be
+        ready within this time after its ready_by. guess: about when its finishing might start.
+        """
         now = self.bench.now
         earliest = max([now, *(fill.batch.not_before + fill.dries for fill in order.fills)])
         least, most = -((order.ready_by - earliest) // STEP), within // STEP
@@ -138,43 +167,51 @@ class _PlacedOrders:
             return order.ready_by + steps * STEP
 
         def is_filled(steps: int) -> bool:
-            *fills, _ = finish_start_of(order, at(steps), now)
+            *fills, _ = with_precedence(order, at(steps), now)
             return self.bench.fits([*self.batches, *fills])
 
-        filled = _first(is_filled, near, least, most) if least <= most else None
+        filled = _first_true(is_filled, near, least, most) if least <= most else None
         if filled is None:
             return None
 
         def is_ready(steps: int) -> bool:
-            return self.bench.fits([*self.batches, *finish_start_of(_due(order, at(steps)), at(filled), now)])
+            return self.bench.fits(
+                [*self.batches, *with_precedence(_with_ready_by(order, at(steps)), at(filled), now)]
+            )
 
-        ready = _first(is_ready, filled, filled, most)
-        return None if ready is None else self._write(_due(order, max(at(ready), order.ready_by)), at(filled))
+        ready = _first_true(is_ready, filled, filled, most)
+        if ready is None:
+            return None
+        return self._place(_with_ready_by(order, max(at(ready), order.ready_by)), at(filled))
 
-    def _write(self, order: OrderWork, finish_start: datetime) -> datetime:
+    def _place(self, order: OrderWork, finish_start: datetime) -> datetime:
+        """Adds an order with this start of finishing to the placed ones, and returns its ready-by."""
         self.finish_starts[order.key] = finish_start
-        self.batches.extend(finish_start_of(order, finish_start, self.bench.now))
+        self.batches.extend(with_precedence(order, finish_start, self.bench.now))
         return order.ready_by
 
 
-def _due(order: OrderWork, ready_by: datetime) -> OrderWork:
+def _with_ready_by(order: OrderWork, ready_by: datetime) -> OrderWork:
     return replace(order, ready_by=ready_by)
 
 
-def _first(does: Callable[[int], bool], near: int, least: int, most: int) -> int | None:
-    """The first number from least to most that does, where all after it do: from the near one by doubling the step
-    down or up, then by halving."""
+def _first_true(test: Callable[[int], bool], near: int, least: int, most: int) -> int | None:
+    """Returns the first number from least to most for which the test is true, or None when there is none.
+
+    Once the test is true for a number, it must be true for all larger ones. The search starts at near, doubles its
+    step down or up, and then halves the interval.
+    """
     low, high, step = least - 1, near, 1
-    if does(near):
-        while high > least and does(lower := max(high - step, least)):
+    if test(near):
+        while high > least and test(lower := max(high - step, least)):
             high, step = lower, 2 * step
         low = max(high - step, least - 1)
     else:
-        while not does(high):
+        while not test(high):
             if high == most:
                 return None
             low, high, step = high, min(high + step, most), 2 * step
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (low, middle) if does(middle) else (middle, high)
+        low, high = (low, middle) if test(middle) else (middle, high)
     return high

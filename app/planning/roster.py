@@ -1,4 +1,4 @@
-"""Who is at the bench when: hands by weekday, with other turns on a date, as shifts of real time."""
+"""This module says how many staff are at the bench when, by weekday and by date, as shifts of real time."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -13,7 +13,7 @@ from app.planning.shoptime import local_day, opening_to_utc
 
 @dataclass(frozen=True, slots=True)
 class ShiftHours:
-    """So many hands from one local time to another, on one day."""
+    """The hours of one shift on one day, in local time, and its number of staff."""
 
     start: time
     end: time
@@ -22,8 +22,12 @@ class ShiftHours:
 
 @dataclass(frozen=True, slots=True)
 class Roster:
-    """week: turns by weekday, 0 is Monday; a weekday that is missing has one hand while the shop is open.
-    days: by date, in place of the weekday's; no turns on a date means that nobody is there."""
+    """The shifts of the shop.
+
+    week: shift hours by weekday, 0 is Monday; on a weekday that is missing, one person works while the shop is
+    open. days: shift hours by date, which replace those of the weekday; a date with none means that nobody is
+    there.
+    """
 
     opening: Opening
     week: Mapping[int, Sequence[ShiftHours]] = field(default_factory=dict)
@@ -34,7 +38,7 @@ class Roster:
         return self.opening.zone
 
     def shifts(self, start: datetime, end: datetime) -> list[Shift]:
-        """All shifts of the days from one moment to another, both included."""
+        """Returns all shifts, in UTC, of the local days from one moment to another, both days included."""
         day, last = local_day(start, self.zone), local_day(end, self.zone)
         found: list[Shift] = []
         while day <= last:
@@ -43,34 +47,52 @@ class Roster:
         return found
 
     def shift_hours_on(self, day: date) -> Sequence[ShiftHours]:
-        """The date's own, else its weekday's, else one hand while the shop is open."""
-        turns = self.days[day] if day in self.days else self.week.get(day.weekday())
-        if turns is not None:
-            return turns
+        """Returns the shift hours of a date: its own, else those of its weekday, else one person while the shop is
+        open."""
+        stated = self.days[day] if day in self.days else self.week.get(day.weekday())
+        if stated is not None:
+            return stated
         hours = self.opening.hours(day)
         return (ShiftHours(*hours, 1),) if hours else ()
 
     def with_staff(self, day: date, start: time, end: time, by: int) -> "Roster":
-        """So many hands more, or fewer, on one date."""
+        """Returns the roster with `by` more staff (fewer, if negative) from start to end on one date."""
         return replace(self, days={**self.days, day: with_staff(self.shift_hours_on(day), start, end, by)})
 
     def _on(self, day: date) -> Iterator[Shift]:
-        for turn in self.shift_hours_on(day):
-            start, end = (opening_to_utc(day, at, self.zone) for at in (turn.start, turn.end))
+        for hours in self.shift_hours_on(day):
+            start, end = (opening_to_utc(day, at, self.zone) for at in (hours.start, hours.end))
             if start < end:
-                yield Shift(start, end, turn.staff)
+                yield Shift(start, end, hours.staff)
 
 
-def with_staff(turns: Sequence[ShiftHours], start: time, end: time, by: int) -> list[ShiftHours]:
-    """The turns of a day with so many hands more from one local time to another, or fewer but never below none; as
-    turns that do not overlap. One turn of no hands stands for a day on which nobody is left."""
-    moments = sorted({start, end, *(at for turn in turns for at in (turn.start, turn.end))})
+def with_staff(shift_hours: Sequence[ShiftHours], start: time, end: time, by: int) -> list[ShiftHours]:
+    """Returns the shift hours of a day with `by` more staff (fewer, if negative) from start to end in local time.
+
+    The result does not overlap and never has fewer than 0 staff. When nobody is left all day, it is one entry with
+    0 staff, because a date that is stored without any shift hours gets those of its weekday.
+    """
+    moments = sorted({start, end, *(at for hours in shift_hours for at in (hours.start, hours.end))})
     found: list[ShiftHours] = []
     for begin, stop in pairwise(moments):
-        staff = sum(turn.staff for turn in turns if turn.start <= begin < turn.end)
+        staff = sum(hours.staff for hours in shift_hours if hours.start <= begin < hours.end)
         staff = max(staff + by, 0) if start <= begin < end else staff
         if found and (found[-1].end, found[-1].staff) == (begin, staff):
             found[-1] = replace(found[-1], end=stop)
         elif staff:
             found.append(ShiftHours(begin, stop, staff))
     return found or [ShiftHours(moments[0], moments[-1], 0)]
+
+
+@dataclass(frozen=True, slots=True)
+class StaffChange:
+    """So many hands more, or fewer, on a date, from one minute after local midnight to another."""
+
+    day: date
+    starts: int
+    ends: int
+    by: int
+
+    def made_in(self, roster: Roster) -> Roster:
+        start, end = (time(*divmod(minutes, 60)) for minutes in (self.starts, self.ends))
+        return roster.with_staff(self.day, start, end, self.by)

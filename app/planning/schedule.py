@@ -1,9 +1,13 @@
-"""Can the bench make all of it in time? Exact, for hands shared by all batches and filling points by gas.
+"""This module answers exactly whether the bench can make all batches in time, and plans them as late as possible.
 
-Work may be interrupted, and a batch may take several hands at once, up to its gas's points. Between two moments
-at which nothing changes the bench is then a pipe, batch → gas → hands, and all can be ready exactly when a flow
-fills every batch (Horn, Naval Research Logistics Quarterly 21, 177, 1974, for one hand a batch; here a batch may
-take more). The minimum cut (Ford & Fulkerson 1956) names the batches that together are too much for their hours.
+In all of planning's core, hands means the number of staff at the bench, and a hand-second is the work that one
+person does in a second. All batches share the hands, and the batches of one gas share its filling points.
+
+Work may be interrupted, and several hands may work on a batch at once, up to the number of points of its gas.
+Between two moments in which nothing changes, the bench is then a pipe, batch → gas → hands, and all batches can be
+ready exactly when a flow fills every one of them (Horn, Naval Research Logistics Quarterly 21, 177, 1974, for one
+hand a batch; here a batch may take more). The minimum cut (Ford & Fulkerson 1956) names the batches that together
+are too much for their hours.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -13,18 +17,18 @@ from itertools import chain, pairwise
 
 import numpy as np
 
-from app.planning.blocks import Block, lay
+from app.planning.blocks import Block, blocks_of
 from app.planning.flow import (
     HANDS_ONLY,
     Bench,
     Flow,
     Whole,
     Workload,
-    apart,
-    fill,
     fit_due_first,
+    groups_sharing_no_slot,
+    largest_flow,
+    latest_start_with_all_hands,
     slots_of,
-    worked_back,
 )
 from app.planning.latest import due_last_first, latest_starts
 from app.planning.moments import moment_of, seconds_down, seconds_up
@@ -34,7 +38,10 @@ MOST_SECONDS = 2**31 - 1
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """work_seconds: hand-seconds, not below 0. gas: a filling point's, None needs hands only. Moments are aware."""
+    """Work on one batch between two moments, which have a time zone.
+
+    work_seconds: hand-seconds, 0 or more. gas: the key of its filling points; None when it needs hands only.
+    """
 
     key: str
     gas: str | None
@@ -45,7 +52,7 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """So many hands from start to end; shifts that overlap add up."""
+    """The number of hands from start to end; shifts that overlap add up."""
 
     start: datetime
     end: datetime
@@ -54,7 +61,8 @@ class Shift:
 
 @dataclass(frozen=True, slots=True)
 class Absence:
-    """Hands, and filling points by gas, that are missing at the bench from start to end: a crew at a venue."""
+    """The hands, and the filling points by gas, that are missing at the bench from start to end, such as a crew at
+    a venue."""
 
     start: datetime
     end: datetime
@@ -64,9 +72,12 @@ class Absence:
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
-    """What does not fit, by a minimum cut. keys: the batches that together are too much for the hours from start to
-    end. short_seconds: hand-seconds that they are too many. all_seconds: the same of the whole bench. gas: whose
-    filling points hold them up; None is want of hands."""
+    """Batches that together are too much for their hours, found by a minimum cut.
+
+    keys: the batches. start, end: the hours for which they are too much. short_seconds: the hand-seconds by which
+    they are too much. all_seconds: the same for the whole bench. gas: the gas of which there are too few filling
+    points; None when there are too few hands.
+    """
 
     short_seconds: int
     all_seconds: int
@@ -78,8 +89,12 @@ class Shortage:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """short_seconds: hand-seconds that do not fit; 0 when it fits. starts: by key, the latest at which the whole
-    bench still fits. blocks: who is worked on when, in order of time. Both are empty when it does not fit."""
+    """The latest plan of a bench.
+
+    short_seconds: hand-seconds that do not fit; 0 when everything fits. starts: by batch key, the latest start at
+    which the whole bench still fits. blocks: when each batch is worked on, in order of time. Starts and blocks are
+    empty when not everything fits.
+    """
 
     fits: bool
     short_seconds: int
@@ -88,13 +103,13 @@ class Plan:
 
     @property
     def splits(self) -> int:
-        """How often work on a batch is taken up again, or goes on with other hands."""
+        """How often work on a batch is resumed after a pause, or goes on with another number of hands."""
         return len(self.blocks) - len({block.key for block in self.blocks})
 
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A bench in whole seconds. groups: its batches as they share no hour, so that each is solved on its own."""
+    """A bench and its batches in whole seconds, ready for a flow. Batches are sorted by key, gases by name."""
 
     batches: tuple[Batch, ...]
     gases: tuple[str, ...]
@@ -110,72 +125,89 @@ class Case:
         points: Mapping[str, int],
         away: Sequence[Absence] = (),
     ) -> "Case":
-        """Raises ValueError for a gas without points, a repeated key, a figure below 0, a moment without a zone."""
-        todo, gases = tuple(sorted(batches, key=lambda batch: batch.key)), tuple(sorted(points))
-        _check(todo, shifts, points)
+        """Returns the case of these batches on a bench with these shifts, filling points by gas, and absences.
+
+        Raises ValueError for a gas without points, a repeated key, a figure below 0 and a moment without a zone.
+        """
+        by_key, gases = tuple(sorted(batches, key=lambda batch: batch.key)), tuple(sorted(points))
+        _check(by_key, shifts, points)
         bench = _bench(shifts, [points[gas] for gas in gases], away, gases)
-        return cls(todo, gases, bench, *_load(todo, gases))
+        return cls(by_key, gases, bench, *_workload(by_key, gases))
 
     @property
     def groups(self) -> Sequence[Whole]:
-        return apart(slots_of(self.bench, self.begins, self.load.ends))
+        """The batches in groups that share no time, so that each group can be solved on its own."""
+        return groups_sharing_no_slot(slots_of(self.bench, self.begins, self.load.ends))
 
     def flows(self) -> Iterator[tuple[Whole, Flow]]:
+        """Yields each group with its largest flow."""
         for group in self.groups:
-            yield group, fill(self.bench, self.load.only(group), self.begins[group])
+            yield group, largest_flow(self.bench, self.load.only(group), self.begins[group])
 
-    def fits_plainly(self) -> bool:
-        """Proved without a flow; where it is not, a flow must tell."""
+    def fits_in_due_order(self) -> bool:
+        """Returns True when it is proved, without a flow, that all batches fit; False proves nothing."""
         return fit_due_first(self.bench, self.load, self.begins)
 
     def keys(self, group: Whole) -> list[str]:
+        """Returns the keys of the batches with these numbers."""
         return [self.batches[place].key for place in group]
 
 
 def find_shortage(case: Case) -> Shortage | None:
-    """None when all can be ready, mostly without a flow; else the first of the groups that do not fit, with what
-    all of them lack."""
-    if case.fits_plainly():
+    """Returns None when all batches can be ready; else the shortage of the first group that does not fit.
+
+    Its all_seconds are those of the whole bench.
+    """
+    if case.fits_in_due_order():
         return None
-    lacking = fill(case.bench, case.load, case.begins).short
-    if not lacking:
+    all_short = largest_flow(case.bench, case.load, case.begins).short
+    if not all_short:
         return None
     group, flow = next((group, flow) for group, flow in case.flows() if flow.short)
-    return _shortage(case, group, flow, lacking)
+    return _shortage(case, group, flow, all_short)
 
 
-def _shortage(case: Case, group: Whole, flow: Flow, lacking: int) -> Shortage:
+def _shortage(case: Case, group: Whole, flow: Flow, all_short: int) -> Shortage:
+    """Returns the shortage of a group, from the cut of its flow."""
     chosen = np.flatnonzero(flow.cut)
     first, last = case.begins[group][chosen].min(), case.load.ends[group][chosen].max()
     gas, work = case.load.gas[group][chosen], case.load.work[group][chosen]
     busiest = max(np.unique(gas), key=lambda one: int(work[gas == one].sum()))
-    held_up = flow.points_bind() and busiest != HANDS_ONLY
-    gas_name = case.gases[busiest] if held_up else None
+    too_few_points = flow.points_are_bottleneck() and busiest != HANDS_ONLY
+    gas_name = case.gases[busiest] if too_few_points else None
     keys = tuple(case.keys(group[chosen]))
-    return Shortage(flow.short, lacking, keys, moment_of(first), moment_of(last), gas_name)
+    return Shortage(flow.short, all_short, keys, moment_of(first), moment_of(last), gas_name)
 
 
-def latest_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
-    """The latest starts of these batches, each chosen in turn, while the others keep their not-before; the bench
-    must fit."""
+def latest_starts_of(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
+    """Returns the latest starts of these batches, chosen in this order while all others keep their not-before.
+
+    The batches of the case must fit.
+    """
     rank = {key: place for place, key in enumerate(keys)}
     starts: dict[str, datetime] = {}
     for group in case.groups:
-        mine = case.keys(group)
-        order = sorted((place for place, key in enumerate(mine) if key in rank), key=lambda one: rank[mine[one]])
+        in_group = case.keys(group)
+        order = sorted(
+            (place for place, key in enumerate(in_group) if key in rank), key=lambda one: rank[in_group[one]]
+        )
         latest, _ = latest_starts(case.bench, case.load.only(group), case.begins[group], _whole(order))
-        starts |= {mine[place]: moment_of(latest[place]) for place in order}
+        starts |= {in_group[place]: moment_of(latest[place]) for place in order}
     return starts
 
 
-def finishing_fits(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
-    """Starts of these batches when they are worked on one after another by all hands, the first of them last, each
-    done by its ready-by; what has no room begins at its ready-by."""
+def starts_one_after_another(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
+    """Returns the latest starts of these batches when all hands work on one after another, each done by its
+    ready-by.
+
+    The batches are given from the last to the first. A batch for which there is no time starts at its ready-by.
+    """
     place = {batch.key: number for number, batch in enumerate(case.batches)}
     starts, free_until = {}, None
     for key in keys:
         end, work = int(case.load.ends[place[key]]), int(case.load.work[place[key]])
-        free_until = worked_back(case.bench, end if free_until is None else min(end, free_until), work)
+        latest_end = end if free_until is None else min(end, free_until)
+        free_until = latest_start_with_all_hands(case.bench, latest_end, work)
         starts[key] = moment_of(free_until)
     return starts
 
@@ -183,16 +215,16 @@ def finishing_fits(case: Case, keys: Sequence[str]) -> dict[str, datetime]:
 def make_plan(
     batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[str, int], away: Sequence[Absence] = ()
 ) -> Plan:
-    """The latest plan in which all are ready. points: filling points by gas.
+    """Returns the latest plan in which all batches are ready. points: the number of filling points by gas.
 
-    Counts in whole seconds: not-before is rounded up, ready-by down, work up. Starts are found batch by batch, by
-    ready-by descending, then key; so they are unique. Inside a stretch in which nothing changes, gases are laid
-    end to end in the order of their names, hands-only work last, their batches in the order they are due, and
-    wrapped over the hands. Raises ValueError for a gas without points, a repeated key, a figure below 0 and a
-    moment without a zone.
+    It counts in whole seconds: not-before is rounded up, ready-by down, work up. Starts are found batch by batch,
+    those that are due last first, then by key, so they are unique. Between two moments in which nothing changes,
+    the work of each gas follows that of the one before, in the order of their names, with work that needs no
+    filling point last; the batches of a gas follow in the order in which they are due. Raises ValueError for a gas
+    without points, a repeated key, a figure below 0 and a moment without a zone.
     """
     case = Case.of(batches, shifts, points, away)
-    short = 0 if case.fits_plainly() else sum(flow.short for _, flow in case.flows())
+    short = 0 if case.fits_in_due_order() else sum(flow.short for _, flow in case.flows())
     if short:
         return Plan(False, short, {}, ())
     starts: dict[str, datetime] = {}
@@ -201,11 +233,12 @@ def make_plan(
         load, keys = case.load.only(group), case.keys(group)
         latest, flow = latest_starts(case.bench, load, case.begins[group], due_last_first(load))
         starts |= {key: moment_of(start) for key, start in zip(keys, latest, strict=True)}
-        blocks.extend(lay(flow, load, keys))
+        blocks.extend(blocks_of(flow, load, keys))
     return Plan(True, 0, starts, tuple(sorted(blocks, key=lambda block: (block.start, block.key))))
 
 
 def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[str, int]) -> None:
+    """Raises ValueError for a gas without points, work below 0, a repeated key, and hands or points below 0."""
     for batch in batches:
         if batch.gas is not None and batch.gas not in points:
             raise ValueError(f"{batch.key}: there is no filling point for {batch.gas}")
@@ -218,7 +251,8 @@ def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[st
         raise ValueError("hands and points cannot be below 0")
 
 
-def _load(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, Whole]:
+def _workload(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, Whole]:
+    """Returns the workload of the batches, and the second at which each may begin."""
     number = {gas: place for place, gas in enumerate(gases)}
     gas = [HANDS_ONLY if batch.gas is None else number[batch.gas] for batch in batches]
     begins = [seconds_up(batch.not_before) for batch in batches]
@@ -230,27 +264,30 @@ def _load(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, Who
 
 
 def _bench(shifts: Sequence[Shift], points: Sequence[int], away: Sequence[Absence], gases: Sequence[str]) -> Bench:
-    """Hands summed over the shifts, less who is away, piece by piece; and so the points."""
-    stretches: list[Shift | Absence] = [*shifts, *away]
-    ends = ((seconds_up(one.start), seconds_down(one.end)) for one in stretches)
+    """Returns the bench: in each piece of time, the hands of the shifts and the points, less those that are
+    away."""
+    spans: list[Shift | Absence] = [*shifts, *away]
+    ends = ((seconds_up(one.start), seconds_down(one.end)) for one in spans)
     moments = sorted({*chain.from_iterable(ends)})
     hands = _summed(moments, [(shift, shift.hands) for shift in shifts])
     hands = np.maximum(hands - _summed(moments, [(crew, crew.hands) for crew in away]), 0)
-    left = [
+    points_left = [
         np.maximum(number - _summed(moments, [(crew, crew.points.get(gas, 0)) for crew in away]), 0)
         for gas, number in zip(gases, points, strict=True)
     ]
-    some = hands > 0
-    by_gas = np.array(left, dtype=np.int64).reshape(len(gases), len(hands))
-    return Bench(_whole(moments[:-1])[some], _whole(moments[1:])[some], hands[some], by_gas[:, some])
+    has_hands = hands > 0
+    by_gas = np.array(points_left, dtype=np.int64).reshape(len(gases), len(hands))
+    return Bench(
+        _whole(moments[:-1])[has_hands], _whole(moments[1:])[has_hands], hands[has_hands], by_gas[:, has_hands]
+    )
 
 
-def _summed(moments: Sequence[int], stretches: Sequence[tuple[Shift | Absence, int]]) -> Whole:
-    """How many there are from each moment to the next."""
+def _summed(moments: Sequence[int], spans: Sequence[tuple[Shift | Absence, int]]) -> Whole:
+    """Returns the sum of the numbers that hold from each moment to the next."""
     place = {moment: number for number, moment in enumerate(moments)}
     change = np.zeros(len(moments), dtype=np.int64)
-    for stretch, number in stretches:
-        start, end = seconds_up(stretch.start), seconds_down(stretch.end)
+    for span, number in spans:
+        start, end = seconds_up(span.start), seconds_down(span.end)
         if start < end:
             change[place[start]] += number
             change[place[end]] -= number

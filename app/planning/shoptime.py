@@ -1,6 +1,7 @@
-"""The one place where the shop's local time becomes UTC, and back.
+"""This module is the one place where the shop's local time becomes UTC, and back.
 
-A local time that the clocks skip, or that they show twice, is an error to be asked about, never a guess.
+A local time that the clocks skip, or that they show twice, raises an error so that somebody is asked; it is never
+guessed.
 """
 
 from datetime import UTC, date, datetime, time, timedelta
@@ -9,14 +10,14 @@ from zoneinfo import ZoneInfo
 
 
 class Fold(StrEnum):
-    """Which of the two, when the clocks show a time twice."""
+    """Which of the two moments is meant when the clocks show a local time twice."""
 
     FIRST = "first"
     SECOND = "second"
 
 
 class TimeSkipped(ValueError):
-    """The clocks jump over this local time; `after` is what they show at that moment."""
+    """Raised when the clocks jump over a local time; `after` is what they show at that moment instead."""
 
     def __init__(self, local: datetime, after: datetime) -> None:
         super().__init__(f"the clocks jump over {local:%H:%M} on {local:%Y-%m-%d}")
@@ -24,16 +25,17 @@ class TimeSkipped(ValueError):
 
 
 class TimeShownTwice(ValueError):
-    """The clocks show this local time twice, and nobody said which turn is meant."""
+    """Raised when the clocks show a local time twice and nobody said which of the two moments is meant."""
 
     def __init__(self, local: datetime) -> None:
         super().__init__(f"the clocks show {local:%H:%M} twice on {local:%Y-%m-%d}")
 
 
-def to_utc(local: datetime, zone: ZoneInfo, turn: Fold | None = None) -> datetime:
-    """A naive local time as aware UTC.
+def to_utc(local: datetime, zone: ZoneInfo, fold: Fold | None = None) -> datetime:
+    """Returns a local time, given without a zone, as an aware moment in UTC.
 
-    Raises TimeSkipped, TimeShownTwice (unless turn says which), and ValueError for an aware time.
+    Raises TimeSkipped when the clocks jump over it, TimeShownTwice when they show it twice and fold is None, and
+    ValueError when the time has a zone already.
     """
     if local.tzinfo is not None:
         raise ValueError("a local time comes without a zone")
@@ -44,13 +46,16 @@ def to_utc(local: datetime, zone: ZoneInfo, turn: Fold | None = None) -> datetim
         raise TimeSkipped(local, back)
     if first == second:
         return first
-    if turn is None:
+    if fold is None:
         raise TimeShownTwice(local)
-    return first if turn is Fold.FIRST else second
+    return first if fold is Fold.FIRST else second
 
 
 def opening_to_utc(day: date, at: time, zone: ZoneInfo) -> datetime:
-    """The first moment that the clocks show the time; one that they jump over counts as what they show instead."""
+    """Returns the first moment, in UTC, at which the clocks show this time on this day.
+
+    For a time that the clocks jump over, it uses the time that they show instead.
+    """
     local = datetime.combine(day, at)
     try:
         return to_utc(local, zone, Fold.FIRST)
@@ -59,25 +64,32 @@ def opening_to_utc(day: date, at: time, zone: ZoneInfo) -> datetime:
 
 
 def day_bounds(day: date, zone: ZoneInfo) -> tuple[datetime, datetime]:
-    """The first moment of a day in the shop's zone and of the next: 23, 24 or 25 hours apart."""
+    """Returns the first moments, in UTC, of a day in the shop's zone and of the next day.
+
+    They lie 23, 24 or 25 hours apart.
+    """
     return opening_to_utc(day, time.min, zone), opening_to_utc(day + timedelta(days=1), time.min, zone)
 
 
 def local_day(moment: datetime, zone: ZoneInfo) -> date:
+    """Returns the date that the shop's calendar shows at this moment."""
     return moment.astimezone(zone).date()
 
 
 def minute_down(moment: datetime) -> datetime:
+    """Returns the moment rounded down to the whole minute."""
     return moment.replace(second=0, microsecond=0)
 
 
 def minute_up(moment: datetime) -> datetime:
+    """Returns the moment rounded up to the whole minute."""
     down = minute_down(moment)
     return down if down == moment else down + timedelta(minutes=1)
 
 
 def step_up(moment: datetime, step_minutes: int, zone: ZoneInfo) -> datetime:
-    """The first moment, not before this one, on the shop's step of the local clock."""
+    """Returns the first moment, not before this one, whose local time is a multiple of step_minutes after
+    midnight."""
     at = minute_up(moment)
     while _minute_of_day(at.astimezone(zone)) % step_minutes:
         at += timedelta(minutes=1)
@@ -85,7 +97,8 @@ def step_up(moment: datetime, step_minutes: int, zone: ZoneInfo) -> datetime:
 
 
 def step_down(moment: datetime, step_minutes: int, zone: ZoneInfo) -> datetime:
-    """The last moment, not after this one, on the shop's step of the local clock."""
+    """Returns the last moment, not after this one, whose local time is a multiple of step_minutes after
+    midnight."""
     at = minute_down(moment)
     while _minute_of_day(at.astimezone(zone)) % step_minutes:
         at -= timedelta(minutes=1)

@@ -1,7 +1,7 @@
-"""The float window of a batch: not before, inflate by, the chance at the end, the verdict.
+"""This module calculates the float window of a batch: not before, inflate by, the chance at the end, the verdict.
 
-Legs tell where the balloons are: the first leg is the shop and reaches back as far as one likes, the last
-ends when they need no longer be up. Hours between two moments are real hours, so moments are aware UTC.
+Legs say where the balloons are: the first leg is the shop and has no beginning, the last one ends when the balloons
+need no longer float. Hours between two moments are real hours, so moments are aware UTC.
 """
 
 from collections.abc import Sequence
@@ -20,7 +20,7 @@ HOUR = timedelta(hours=1)
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """A stay in one place until it ends, at a pace in budget hours an hour."""
+    """A stay in one place until it ends. loss_rate: the budget hours that the balloons use up in an hour there."""
 
     ends: datetime
     loss_rate: float
@@ -34,12 +34,13 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Certainty:
-    """The shop's certainty and its lower limit, as chances between 0 and 1."""
+    """The chances, between 0 and 1, from which the shop calls a batch safe, or at least risky."""
 
     safe: float = 0.95
     risky: float = 0.80
 
     def verdict(self, chance: float) -> Verdict:
+        """Returns the verdict for the chance, 0 to 1, that a balloon still floats at the end."""
         if chance >= self.safe:
             return Verdict.SAFE
         return Verdict.RISKY if chance >= self.risky else Verdict.WONT_LAST
@@ -47,8 +48,12 @@ class Certainty:
 
 @dataclass(frozen=True, slots=True)
 class FloatWindow:
-    """not_before: None when there is no such hour. chance: at the end of the last leg, when started at inflate_by
-    or when it was begun."""
+    """When a batch may be filled so that it floats long enough, and how sure that is.
+
+    not_before: the earliest start that reaches the shop's certainty; None when there is no limit, or when no start
+    reaches it. chance: 0 to 1, that a balloon still floats at the end of the last leg when the batch starts at
+    inflate_by, or when it was really started.
+    """
 
     not_before: datetime | None
     inflate_by: datetime
@@ -57,7 +62,7 @@ class FloatWindow:
 
 
 def stages_from(start: datetime, legs: Sequence[Leg]) -> list[tuple[float, float]]:
-    """(hours, pace) of what is left of the legs for a balloon tied at `start`."""
+    """Returns (hours, loss rate) for each leg, or rest of a leg, that a balloon tied at `start` still has ahead."""
     stages = []
     for leg in legs:
         hours = (leg.ends - start) / HOUR
@@ -68,17 +73,20 @@ def stages_from(start: datetime, legs: Sequence[Leg]) -> list[tuple[float, float
 
 
 def chance_at_end(start: datetime, legs: Sequence[Leg], endurance: Endurance) -> float:
-    """Chance, 0 to 1, that a balloon tied at `start` is still up when the last leg ends."""
+    """Returns the chance, 0 to 1, that a balloon tied at `start` still floats when the last leg ends."""
     return endurance.chance(stages_from(start, legs))
 
 
 def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> datetime | None:
-    """The earliest start, rounded up to the minute, that keeps the certainty.
+    """Returns the earliest start, rounded up to the minute, with which the batch floats to the end with this
+    certainty.
 
-    None when it does not rise, and when any start will do because the place costs it nothing.
+    certainty: a chance between 0 and 1. Returns None when the balloon does not rise, and when any start will do
+    because the first place uses up nothing.
 
-    What a start spends is a broken line in time: its corners are the ends of the legs, and for treated
-    balloons the same less the wet hours. Found on the first piece that dips under the sure budget.
+    The budget hours that a start uses up, drawn over the start, are a line with corners: at the ends of the legs,
+    and for treated balloons also the wet hours before them. The answer lies on the first piece of that line that
+    falls below the budget which the certainty allows.
     """
     budget = sure_hours(endurance.budget, endurance.spread, certainty)
     if budget <= 0:
@@ -95,14 +103,15 @@ def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> d
 def ready_chain(
     ready_by: datetime, workplace: Workplace, finishing: timedelta, drying: timedelta, work: timedelta
 ) -> datetime | None:
-    """The latest start of a fill that leaves drying and the tail done by ready_by, while work can be done.
+    """Returns the latest start of a fill with which drying and finishing are done by ready_by.
 
-    Drying needs no hands and goes on while the shop is closed.
+    Filling and finishing happen while the workplace is open. Drying needs nobody and goes on while it is closed.
+    Returns None when the workplace is not open for long enough.
     """
-    tail_start = workplace.latest_start(ready_by, finishing)
-    if tail_start is None:
+    finish_start = workplace.latest_start(ready_by, finishing)
+    if finish_start is None:
         return None
-    start = workplace.latest_start(tail_start - drying, work)
+    start = workplace.latest_start(finish_start - drying, work)
     return minute_down(start) if start else None
 
 
@@ -113,7 +122,10 @@ def float_window(
     certainty: Certainty,
     started: datetime | None = None,
 ) -> FloatWindow:
-    """The window and verdict of a batch; begun is its real start, where that is not its inflate_by."""
+    """Returns the float window and the verdict of a batch.
+
+    started: when the batch was really started; None when it starts at inflate_by.
+    """
     chance = chance_at_end(started or inflate_by, legs, endurance)
     earliest = not_before(legs, endurance, certainty.safe)
     return FloatWindow(earliest, inflate_by, chance, certainty.verdict(chance))
@@ -121,7 +133,10 @@ def float_window(
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """When a batch may be filled, as those who fill can use it: its earliest start falls in working hours."""
+    """When a batch may be filled at the bench: its earliest start falls in working hours.
+
+    earliest: None when it may start at any hour.
+    """
 
     earliest: datetime | None
     inflate_by: datetime
@@ -129,51 +144,65 @@ class Window:
 
     @property
     def is_empty(self) -> bool:
+        """Whether no start is right: the earliest one lies after the latest."""
         return self.earliest is not None and self.earliest > self.inflate_by
 
-    def open_before(self, now: datetime) -> bool:
+    def is_open_from(self, now: datetime) -> bool:
+        """Returns whether the batch may start now, as far as its earliest start goes."""
         return self.earliest is None or self.earliest <= now
 
     def is_early(self, now: datetime, soon: timedelta) -> bool:
-        """Whether a start now is too early. An empty window has no right hour: it waits until it is due,
-        `soon` before inflate_by."""
-        return now < self.inflate_by - soon if self.is_empty else not self.open_before(now)
+        """Returns whether a start now would be too early.
+
+        An empty window has no right hour, so its batch waits until it is due, which is `soon` before inflate_by.
+        """
+        return now < self.inflate_by - soon if self.is_empty else not self.is_open_from(now)
 
 
 def bench_window(
     not_before: datetime | None, inflate_by: datetime, ready_by: datetime, workplace: Workplace
 ) -> Window:
-    """An earliest start while nobody can work moves to the next opening, unless that is too late."""
+    """Returns the window for the bench: an earliest start while nobody can work moves to the next opening.
+
+    If the next opening lies after inflate_by, the earliest start becomes inflate_by.
+    """
     if not_before is not None and not_before <= inflate_by:
         not_before = min(workplace.first_open(not_before), inflate_by)
     return Window(not_before, inflate_by, ready_by)
 
 
 Works = Sequence[tuple[timedelta, timedelta]]
-"""The batches of an order as (work, drying)."""
+"""The batches of an order, each as (how long one person fills it, how long it dries)."""
 
 
 def one_person_start(
     ready_by: datetime, workplace: Workplace, finishing: timedelta, works: Works
 ) -> datetime | None:
-    """The latest first start when one hand fills the batches one after another; None when it is never open."""
-    tail_start = workplace.latest_start(ready_by, finishing)
-    if tail_start is None:
+    """Returns the latest moment at which one person must start the first of these batches to be ready by ready_by.
+
+    The person fills one batch after another, those that dry longest first, and then does the finishing. Returns
+    None when the workplace is not open for long enough.
+    """
+    finish_start = workplace.latest_start(ready_by, finishing)
+    if finish_start is None:
         return None
-    start: datetime | None = tail_start
+    start: datetime | None = finish_start
     for work, drying in sorted(works, key=lambda pair: pair[1]):
         if start is None:
             return None
-        start = workplace.latest_start(min(start, tail_start - drying), work)
+        start = workplace.latest_start(min(start, finish_start - drying), work)
     return minute_down(start) if start else None
 
 
 def one_person_ready(now: datetime, workplace: Workplace, finishing: timedelta, works: Works) -> datetime | None:
-    """When one hand that begins now has filled the batches, those that dry longest first, and done the tail."""
-    cursor = dry = now
+    """Returns when one person who begins now is done: with all batches filled and dried, and the finishing.
+
+    The person fills those that dry longest first. Returns None when the workplace is not open for long enough.
+    """
+    last_filled = all_dry = now
     for work, drying in sorted(works, key=lambda pair: pair[1], reverse=True):
-        filled = workplace.first_end(cursor, work)
+        filled = workplace.first_end(last_filled, work)
         if filled is None:
             return None
-        cursor, dry = filled, max(dry, filled + drying)
-    return workplace.first_end(dry, finishing)
+        last_filled, all_dry = filled, max(all_dry, filled + drying)
+    return workplace.first_end(all_dry, finishing)

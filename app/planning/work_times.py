@@ -1,11 +1,11 @@
-"""How long the bench really takes for one balloon, found from its taps: robust against those that were forgotten.
+"""This module measures how long the bench really takes for one balloon, from the taps of its batches.
 
-A batch is measured from its first to its last tap, by one hand. What its own figure leaves to the rest
-(preparation, flow, other handling) is taken as the shop has it, so each batch gives so many seconds of that figure;
-their median is what was measured. Taps forgotten at the start make a batch short, at the end long: those are set
-apart by how far they lie from the middle on a logarithmic scale, in median absolute deviations, starting from the
-shortest half of all (Rousseeuw & Leroy, Robust Regression and Outlier Detection, 1987, from memory), so that nearly
-half may be wrong.
+A batch is measured from its first to its last tap, as the work of one person. It measures one figure of the work
+times; everything else (preparation, flow, other handling) is subtracted as the shop has set it, so each batch gives
+a number of seconds for that figure, and their median is the measured value. A tap forgotten at the start makes a
+batch short, one forgotten at the end makes it long. Such batches are excluded by how far they lie from the middle
+on a logarithmic scale, in median absolute deviations, starting from the shortest half of all (Rousseeuw & Leroy,
+Robust Regression and Outlier Detection, 1987, from memory), so that nearly half of the batches may be wrong.
 """
 
 import math
@@ -16,22 +16,22 @@ from fractions import Fraction
 from statistics import median
 
 from app.physics.endurance import Filling
-from app.planning.work import WorkTimes, is_stuffed, seconds_per_balloon
+from app.planning.work import WorkTimes, seconds_per_balloon
 
 FEWEST = 8
-"""Batches that must be left before anything is offered; no source."""
-SURENESS = 0.95
+"""The number of batches that must be left before a new value is offered; no source."""
+CONFIDENCE = 0.95
 DEVIATIONS = 3.0
 MAD_TO_SIGMA = 1.4826
-"""Of a normal distribution: 1 / Φ⁻¹(3/4)."""
-FURTHEST, NEAREST = math.log(2.0), math.log(1.4)
-"""More than twice, or less than half, as long as the middle was not the same work; within 1.4 times it may always
-have been. No source."""
+"""The median absolute deviation times this is σ of a normal distribution: 1 / Φ⁻¹(3/4)."""
+ALWAYS_EXCLUDED_BEYOND, NEVER_EXCLUDED_WITHIN = math.log(2.0), math.log(1.4)
+"""Logarithms of how many times longer or shorter than the middle a batch took. Beyond twice, it was not the same
+work; within 1.4 times, it may always have been. No source."""
 MOST_PASSES = 10
 
 
 class WorkFigure(StrEnum):
-    """Of `Pace`, by the field's name."""
+    """The figures of `WorkTimes` that are measured; each value is the name of the field."""
 
     HANDLE = "handle_seconds"
     SEAL = "seal_seconds"
@@ -40,7 +40,7 @@ class WorkFigure(StrEnum):
 
 
 class ExclusionReason(StrEnum):
-    """Why a batch is not counted, in words."""
+    """Why a batch does not count, in words for a person."""
 
     CLOSED = "the shop closed in between"
     GAS = "faster than the gas flows"
@@ -50,9 +50,17 @@ class ExclusionReason(StrEnum):
 
 
 FORGOTTEN = frozenset(ExclusionReason) - {ExclusionReason.SMALL}
+"""The reasons that speak of forgotten taps; a small batch says nothing about them."""
 
 
 class Outcome(StrEnum):
+    """What a measurement leads to.
+
+    OFFERED: the measured value is offered. AS_IT_IS: the shop's own value agrees with it. TOO_FEW: too few batches
+    count. MOST_FORGOTTEN: at least as many batches were excluded as count. BELOW_NOTHING: the measured value is
+    below 0. AFTER_HANDLING: another value for handling must be accepted or refused first.
+    """
+
     OFFERED = "offered"
     AS_IT_IS = "as it is"
     TOO_FEW = "too few"
@@ -63,8 +71,11 @@ class Outcome(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class TimedBatch:
-    """A batch by its taps. balloons: filled, those that burst included; at least 1. seconds: from the first to the
-    last tap. over_closing: whether the shop closed in between. points: where it can be filled at once."""
+    """What the taps of a batch say.
+
+    balloons: the number filled, including those that burst; at least 1. seconds: from the first to the last tap.
+    over_closing: whether the shop closed in between. points: the number of filling points for it.
+    """
 
     key: str
     filling: Filling
@@ -76,7 +87,8 @@ class TimedBatch:
 
 @dataclass(frozen=True, slots=True)
 class MeasuredBatch:
-    """A batch with the seconds of the figure that it gives for one balloon. why: it is not counted."""
+    """A batch with the seconds for one balloon that it gives for the figure. why: the reason it does not count, or
+    None when it counts."""
 
     batch: TimedBatch
     seconds: float
@@ -85,8 +97,11 @@ class MeasuredBatch:
 
 @dataclass(frozen=True, slots=True)
 class WorkTimeFinding:
-    """What the batches say about a figure. seconds: the median of those counted, low and high its interval with
-    95 %; None where they are too few for one."""
+    """What the batches say about one figure.
+
+    present: the shop's own value. seconds: the median of the batches that count. low, high: its confidence interval
+    with 95 %. These three are None when too few batches count.
+    """
 
     figure: WorkFigure
     present: float
@@ -98,25 +113,30 @@ class WorkTimeFinding:
 
     @property
     def used(self) -> tuple[MeasuredBatch, ...]:
+        """The batches that count."""
         return tuple(each for each in self.evidence if each.why is None)
 
     @property
-    def apart(self) -> tuple[MeasuredBatch, ...]:
+    def excluded(self) -> tuple[MeasuredBatch, ...]:
+        """The batches that do not count."""
         return tuple(each for each in self.evidence if each.why is not None)
 
     @property
     def offered(self) -> int | None:
-        """In whole seconds."""
+        """The value that is offered, in whole seconds; None when none is."""
         return round(self.seconds) if self.seconds is not None and self.outcome is Outcome.OFFERED else None
 
 
 def measure_work_times(batches: Iterable[TimedBatch], work_times: WorkTimes) -> list[WorkTimeFinding]:
-    """One finding for each figure. Treating and stuffing are reckoned with the handling that the shop has, so they
-    wait while another is offered for it."""
+    """Returns one finding for each figure.
+
+    The figures for treating and stuffing are calculated with the shop's own value for handling, so they are not
+    offered while another value for handling is.
+    """
     by_figure: dict[WorkFigure, list[TimedBatch]] = {figure: [] for figure in WorkFigure}
     for batch in batches:
         by_figure[figure_of(batch.filling)].append(batch)
-    found = [_find(figure, mine, work_times) for figure, mine in by_figure.items()]
+    found = [_find(figure, of_figure, work_times) for figure, of_figure in by_figure.items()]
     if found[0].outcome is not Outcome.OFFERED:
         return found
     return [
@@ -128,30 +148,38 @@ def measure_work_times(batches: Iterable[TimedBatch], work_times: WorkTimes) -> 
 
 
 def figure_of(filling: Filling) -> WorkFigure:
-    """The figure that a batch says most about."""
-    if is_stuffed(filling.balloon_type.material, air_only=filling.balloon_type.air_only):
+    """Returns the figure that a batch filled like this measures."""
+    traits = filling.balloon_type.material.traits
+    if traits.is_stuffed(air_only=filling.balloon_type.air_only):
         return WorkFigure.STUFF
-    if not filling.balloon_type.stretches:
+    if not traits.is_tied:
         return WorkFigure.SEAL
     return WorkFigure.TREAT if filling.treated else WorkFigure.HANDLE
 
 
 def with_figure(work_times: WorkTimes, figure: WorkFigure, seconds: float) -> WorkTimes:
+    """Returns the work times with this figure set to this many seconds."""
     changes: dict[str, float] = {figure.value: seconds}
     return replace(work_times, **changes)
 
 
 def seconds_each(batch: TimedBatch, figure: WorkFigure, work_times: WorkTimes) -> float:
-    """What the figure would be by this batch alone; below 0 where it went faster than all the rest."""
+    """Returns the seconds of the figure for one balloon, measured by this batch alone.
+
+    It is below 0 when the batch took less than the rest of its work should take.
+    """
     rest = seconds_per_balloon(batch.filling, work_times) - _present(figure, work_times)
     return (batch.seconds - work_times.prepare_minutes * 60) / batch.balloons - rest
 
 
-def median_interval(values: Sequence[float], sureness: float = SURENESS) -> tuple[float, float] | None:
-    """Two of the values between which the median lies at least so surely, whatever the distribution: by order
-    statistics and the binomial. None when even the first and last are not enough."""
+def median_interval(values: Sequence[float], confidence: float = CONFIDENCE) -> tuple[float, float] | None:
+    """Returns two of the values between which the true median lies with at least this confidence, 0 to 1.
+
+    It holds for every distribution: it uses order statistics and the binomial distribution. Returns None when there
+    are too few values for that confidence.
+    """
     ordered, n = sorted(values), len(values)
-    allowed = int(Fraction(1 - sureness) / 2 * 2**n)
+    allowed = int(Fraction(1 - confidence) / 2 * 2**n)
     below, term, place = 0, 1, 0
     while place < n / 2 and below + term <= allowed:
         below += term
@@ -161,11 +189,13 @@ def median_interval(values: Sequence[float], sureness: float = SURENESS) -> tupl
 
 
 def _present(figure: WorkFigure, work_times: WorkTimes) -> float:
+    """Returns the shop's own value of a figure, in seconds."""
     return float(getattr(work_times, figure.value))
 
 
 def _find(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTimes) -> WorkTimeFinding:
-    evidence = _sort_out(figure, batches, work_times)
+    """Returns the finding for one figure from the batches that measure it."""
+    evidence = _measure(figure, batches, work_times)
     found = WorkTimeFinding(figure, _present(figure, work_times), Outcome.TOO_FEW, evidence)
     counted = [each.seconds for each in found.used]
     interval = median_interval(counted)
@@ -177,33 +207,36 @@ def _find(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTim
 
 
 def _outcome(found: WorkTimeFinding, middle: float, low: float, high: float) -> Outcome:
-    if sum(each.why in FORGOTTEN for each in found.apart) >= len(found.used):
+    """Returns what a measurement with this median and this interval leads to."""
+    if sum(each.why in FORGOTTEN for each in found.excluded) >= len(found.used):
         return Outcome.MOST_FORGOTTEN
     if low <= found.present <= high or round(middle) == found.present:
         return Outcome.AS_IT_IS
     return Outcome.OFFERED if middle >= 0 else Outcome.BELOW_NOTHING
 
 
-def _sort_out(
-    figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTimes
-) -> tuple[MeasuredBatch, ...]:
-    """Each batch, with why it is not counted. How long one should take follows what is found, until none moves from
-    one side to the other any more."""
-    each = [
-        MeasuredBatch(batch, seconds_each(batch, figure, work_times), _plainly_apart(batch, work_times))
+def _measure(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTimes) -> tuple[MeasuredBatch, ...]:
+    """Returns each batch with its seconds and the reason why it does not count, if there is one.
+
+    Which batches are too fast or too slow depends on the median of those that count, so both are found in turn
+    until the excluded ones no longer change.
+    """
+    measured = [
+        MeasuredBatch(batch, seconds_each(batch, figure, work_times), _reason_by_itself(batch, work_times))
         for batch in batches
     ]
-    rest = [one for one in each if one.why is None]
-    why = _far_off(rest, _present(figure, work_times))
-    for _ in range(MOST_PASSES if rest else 0):
-        found = median(one.seconds for one in rest if one.batch.key not in why)
-        before, why = why, _far_off(rest, max(found, 0.0))
-        if why == before:
+    candidates = [one for one in measured if one.why is None]
+    outliers = _outliers(candidates, _present(figure, work_times))
+    for _ in range(MOST_PASSES if candidates else 0):
+        found = median(one.seconds for one in candidates if one.batch.key not in outliers)
+        before, outliers = outliers, _outliers(candidates, max(found, 0.0))
+        if outliers == before:
             break
-    return tuple(replace(one, why=one.why or why.get(one.batch.key)) for one in each)
+    return tuple(replace(one, why=one.why or outliers.get(one.batch.key)) for one in measured)
 
 
-def _plainly_apart(batch: TimedBatch, work_times: WorkTimes) -> ExclusionReason | None:
+def _reason_by_itself(batch: TimedBatch, work_times: WorkTimes) -> ExclusionReason | None:
+    """Returns why a batch does not count, as far as that can be said without looking at the other batches."""
     flow = batch.balloons * batch.filling.litres / work_times.l_per_s(batch.filling.gas)
     if batch.over_closing:
         return ExclusionReason.CLOSED
@@ -213,35 +246,45 @@ def _plainly_apart(batch: TimedBatch, work_times: WorkTimes) -> ExclusionReason 
     return ExclusionReason.SMALL if work < work_times.prepare_minutes * 60 / 2 else None
 
 
-def _far_off(rest: Sequence[MeasuredBatch], seconds: float) -> dict[str, ExclusionReason]:
-    """By their key, those too far from the middle of how many times longer they took than with so many seconds."""
-    if not rest:
+def _outliers(candidates: Sequence[MeasuredBatch], seconds: float) -> dict[str, ExclusionReason]:
+    """Returns, by batch key, the batches that were too fast or too slow, and which of the two.
+
+    Each batch is compared with the time that it would have taken if the figure were this many seconds; a batch is
+    an outlier when the logarithm of that ratio lies too far from the middle of all.
+    """
+    if not candidates:
         return {}
-    logs = [math.log(one.batch.seconds / _reckoned(one, seconds)) for one in rest]
-    middle, reach = _middle_and_reach(logs)
+    logs = [math.log(one.batch.seconds / _expected_seconds(one, seconds)) for one in candidates]
+    middle, limit = _middle_and_limit(logs)
     return {
-        one.batch.key: ExclusionReason.SLOW if off > middle else ExclusionReason.FAST
-        for one, off in zip(rest, logs, strict=True)
-        if abs(off - middle) > reach
+        one.batch.key: ExclusionReason.SLOW if log > middle else ExclusionReason.FAST
+        for one, log in zip(candidates, logs, strict=True)
+        if abs(log - middle) > limit
     }
 
 
-def _reckoned(each: MeasuredBatch, seconds: float) -> float:
-    """What the batch would have taken: preparation and the rest stay as they are within it."""
-    return each.batch.seconds + each.batch.balloons * (seconds - each.seconds)
+def _expected_seconds(measured: MeasuredBatch, seconds: float) -> float:
+    """Returns the time from first to last tap that the batch would have taken if the figure were this many seconds.
+
+    All other work in it stays as it is.
+    """
+    return measured.batch.seconds + measured.batch.balloons * (seconds - measured.seconds)
 
 
-def _middle_and_reach(logs: Sequence[float]) -> tuple[float, float]:
-    """The median of those near the shortest half, and how far from it one may lie. In one step: to trim again and
-    again what was trimmed would never end."""
+def _middle_and_limit(logs: Sequence[float]) -> tuple[float, float]:
+    """Returns the median of the logarithms near the shortest half, and how far from it one may lie.
+
+    It trims only once, because trimming again what was trimmed would never end.
+    """
     start = median(_shortest_half(sorted(logs)))
-    near = [one for one in logs if abs(one - start) <= FURTHEST]
+    near = [one for one in logs if abs(one - start) <= ALWAYS_EXCLUDED_BEYOND]
     middle = median(near)
     spread = MAD_TO_SIGMA * median(abs(one - middle) for one in near)
-    return middle, min(max(DEVIATIONS * spread, NEAREST), FURTHEST)
+    return middle, min(max(DEVIATIONS * spread, NEVER_EXCLUDED_WITHIN), ALWAYS_EXCLUDED_BEYOND)
 
 
 def _shortest_half(ordered: Sequence[float]) -> Sequence[float]:
+    """Returns the run of just over half of the values, sorted, that lie closest together."""
     half = len(ordered) // 2 + 1
     first = min(range(len(ordered) - half + 1), key=lambda place: ordered[place + half - 1] - ordered[place])
     return ordered[first : first + half]

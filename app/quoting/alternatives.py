@@ -5,16 +5,17 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from app.actions.errors import Refused
-from app.actions.records.shop import Catalogue, Shop, TripDefaults
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import Material
 from app.planning.finishing import Fit
+from app.planning.moments import EPOCH
 from app.planning.shoptime import step_down, step_up
 from app.planning.window import Leg, Verdict, not_before
+from app.quoting.catalogue import BalloonOffer, Catalogue
+from app.quoting.errors import Refused
 from app.quoting.quote import WORST_FIRST, Quote
 from app.quoting.request import HandOver, LineRequest, OrderRequest
-from app.store.models import BalloonTypeRow
-from app.store.types import EPOCH
+from app.quoting.shop import Shop, TripDefaults
 
 FURTHEST = timedelta(days=7)
 """A later collection is looked for no further than this."""
@@ -26,21 +27,27 @@ class AlternativeKind(StrEnum):
     LATER_PART = "later-part"
     VENUE = "venue"
     LARGER = "larger"
-    FOIL = "foil"
-    SPHERE = "sphere"
+    MATERIAL = "material"
     AIR = "air"
 
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
     """A way out for one line (its place counts from 0), or for the sake of the bench (None), and the whole order
-    worked out with it. fit: what the bench says to that beside the others; None where it was not asked."""
+    worked out with it. fit: what the bench says to that beside the others; None where it was not asked.
+    material: of MATERIAL alone, what is offered in place of the line's."""
 
     kind: AlternativeKind
     line: int | None
     quote: Quote
     costs_minor: int
     fit: Fit | None = None
+    material: Material | None = None
+
+    @property
+    def key(self) -> str:
+        """Tells the alternatives of one line apart."""
+        return self.material or self.kind
 
 
 Ask = Callable[[OrderRequest], Quote]
@@ -58,10 +65,10 @@ def line_verdict(quote: Quote, place: int) -> Verdict:
 def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime) -> list[Alternative]:
     """For every line that is not safe, what would make it safe, the cheapest first; nothing that does not help."""
     found = [
-        Alternative(kind, place, better, better.total_minor - quote.total_minor)
+        Alternative(kind, place, better, better.total_minor - quote.total_minor, material=material)
         for place in range(len(quote.lines))
         if line_verdict(quote, place) is not Verdict.SAFE
-        for kind, better in _ways(quote, place, ask, shop, catalogue, now)
+        for kind, material, better in _ways(quote, place, ask, shop, catalogue, now)
     ]
     return sorted(
         found,
@@ -75,21 +82,21 @@ def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, 
 
 def _ways(
     quote: Quote, place: int, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime
-) -> Iterator[tuple[AlternativeKind, Quote]]:
+) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
     """Of each way the first that works; a way may be tried at several sizes or hours."""
-    for kind, tries in (
-        (AlternativeKind.TREAT, treated(quote.request, place)),
-        (AlternativeKind.LATER, _later(quote, place, shop, now)),
-        (AlternativeKind.LATER_PART, _later_part(quote, place, shop, now)),
-        (AlternativeKind.VENUE, at_venue(quote, shop)),
-        (AlternativeKind.LARGER, _larger(quote.request, place, catalogue)),
-        (AlternativeKind.FOIL, _film(quote.request, place, catalogue, Material.FOIL)),
-        (AlternativeKind.SPHERE, _film(quote.request, place, catalogue, Material.SPHERE)),
-        (AlternativeKind.AIR, _in_air(quote.request, place, catalogue)),
+    materials = [material for material in Material if material.traits.offered_instead]
+    for kind, material, tries in (
+        (AlternativeKind.TREAT, None, treated(quote.request, place)),
+        (AlternativeKind.LATER, None, _later(quote, place, shop, now)),
+        (AlternativeKind.LATER_PART, None, _later_part(quote, place, shop, now)),
+        (AlternativeKind.VENUE, None, at_venue(quote, shop)),
+        (AlternativeKind.LARGER, None, _larger(quote.request, place, catalogue)),
+        *((AlternativeKind.MATERIAL, one, _of_material(quote.request, place, catalogue, one)) for one in materials),
+        (AlternativeKind.AIR, None, _in_air(quote.request, place, catalogue)),
     ):
         works = (better for request in tries if (better := _safe(request, place, ask)))
         if first := next(works, None):
-            yield kind, first
+            yield kind, material, first
 
 
 def _safe(request: OrderRequest, place: int, ask: Ask) -> Quote | None:
@@ -206,27 +213,33 @@ def _with_crew(request: OrderRequest, usual: TripDefaults) -> OrderRequest:
     )
 
 
-def _balloon_type_of(request: OrderRequest, place: int, catalogue: Catalogue) -> BalloonTypeRow | None:
+def _balloon_type_of(request: OrderRequest, place: int, catalogue: Catalogue) -> BalloonOffer | None:
     return catalogue.balloon_types.get(request.lines[place].balloon_type_id or 0)
 
 
 def _larger(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
+    """The next larger ones of its material, where the hours follow from the size."""
     balloon_type = _balloon_type_of(request, place, catalogue)
-    if balloon_type is None or balloon_type.material != Material.LATEX or request.lines[place].gas is Gas.AIR:
+    if balloon_type is None or request.lines[place].gas is Gas.AIR:
         return
-    sizes = (row for row in catalogue.offered_types if row.material == Material.LATEX and not row.air_only)
+    material = balloon_type.material
+    if not material.traits.hours_are_computed:
+        return
+    sizes = (row for row in catalogue.offered_types if row.material is material and not row.air_only)
     for row in sorted(sizes, key=lambda row: row.nominal_in):
         if row.nominal_in > balloon_type.nominal_in:
             yield _with_line(request, place, replace(request.lines[place], balloon_type_id=row.id))
 
 
-def _film(request: OrderRequest, place: int, catalogue: Catalogue, material: Material) -> Iterator[OrderRequest]:
-    """The cheapest foil or sphere first, untreated."""
+def _of_material(
+    request: OrderRequest, place: int, catalogue: Catalogue, material: Material
+) -> Iterator[OrderRequest]:
+    """The cheapest of it first, untreated; nothing for a line that has such a material already."""
     balloon_type = _balloon_type_of(request, place, catalogue)
-    if balloon_type is None or balloon_type.material != Material.LATEX:
+    if balloon_type is None or balloon_type.material.traits.offered_instead:
         return
-    films = (row for row in catalogue.offered_types if row.material == material and not row.air_only)
-    for row in sorted(films, key=lambda row: row.price_minor):
+    rows = (row for row in catalogue.offered_types if row.material is material and not row.air_only)
+    for row in sorted(rows, key=lambda row: row.price_minor):
         line = replace(request.lines[place], balloon_type_id=row.id, treated=False, gas=Gas.HELIUM)
         yield _with_line(request, place, line)
 

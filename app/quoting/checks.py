@@ -4,11 +4,10 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from itertools import chain
 
-from app.actions.errors import Problem, Refused
+from app.quoting.errors import Problem, Refused
 from app.quoting.journey import trip_of
 from app.quoting.rental_returns import check_coming_back
 from app.quoting.request import HandOver, Occasion, OrderRequest
-from app.store.models import Order
 
 FURTHEST = timedelta(days=2 * 365)
 LONGEST = timedelta(days=31)
@@ -20,7 +19,7 @@ _TOO_LATE = {
 }
 
 
-def check_hours(request: OrderRequest, now: datetime, before: Order | None = None) -> None:
+def check_hours(request: OrderRequest, now: datetime, before: OrderRequest | None = None) -> None:
     """Raises Refused. before: the order as it stands, whose own hours may be past by now."""
     of_wish = (rule(request) for rule in (_event, _handing_over, _later_part, _crew))
     back = check_coming_back(request, now)
@@ -29,7 +28,7 @@ def check_hours(request: OrderRequest, now: datetime, before: Order | None = Non
         raise Refused(*problems)
 
 
-def _past(request: OrderRequest, now: datetime, before: Order | None) -> Iterator[Problem]:
+def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> Iterator[Problem]:
     leaves = (
         "That hour is past: " if request.hand_over is HandOver.COLLECT else "They would have to leave in the past: "
     )

@@ -3,15 +3,15 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.cost import CostLine, PackPrice, cost_line, cost_minor, design_price, per_cubic_metre, per_hour
 from app.physics.balloon import COAT_AT_INCHES, Gas, sphere_diameter_in
 from app.physics.endurance import Filling
 from app.planning.work import seconds_per_balloon
 from app.quoting.build_sheets.bouquets import ribbon_m
 from app.quoting.build_sheets.input import BalloonGroup
+from app.quoting.catalogue import Catalogue, Design, Part, Supply
 from app.quoting.recipe import form_of, recipe_of
-from app.store.models import Design, DesignPart, Supply
+from app.quoting.shop import Shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +120,9 @@ def design_used(design: Design, catalogue: Catalogue, shop: Shop) -> Used:
     return Used(filled, design.assembly_minutes + seconds / 60, metres, supplies)
 
 
-def _part_filled(part: DesignPart, catalogue: Catalogue, shop: Shop) -> FilledBalloons:
-    balloon_type = catalogue.balloon_types[part.balloon_type_id].balloon_type()
-    more = float(shop.pricing.spares_percent) / 100 if balloon_type.stretches else 0.0
+def _part_filled(part: Part, catalogue: Catalogue, shop: Shop) -> FilledBalloons:
+    balloon_type = catalogue.balloon_types[part.balloon_type_id].balloon_type
+    more = float(shop.pricing.spares_percent) / 100 if balloon_type.material.traits.bursts_in_filling else 0.0
     filling = Filling(balloon_type, Gas(part.gas), balloon_type.full_litres, shop.air)
     return FilledBalloons(part.balloon_type_id, filling, part.quantity * (1 + more))
 

@@ -3,11 +3,11 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Catalogue, Shop
+from app.quoting.catalogue import Catalogue, Supply
+from app.quoting.errors import Problem, Refused
 from app.quoting.policy import PricingPolicy
 from app.quoting.request import ExtraRequest, ExtraSort
-from app.store.models import OrderExtra, Supply
+from app.quoting.shop import Shop
 
 VISITS = {ExtraSort.DELIVERY: "Delivery", ExtraSort.SET_UP: "Set-up", ExtraSort.TAKE_DOWN: "Take-down"}
 
@@ -75,27 +75,6 @@ def sort_of(supply: Supply) -> ExtraSort:
 
 def _problem(place: int, sentence: str) -> Problem:
     return Problem(f"extras.{place}.what", sentence)
-
-
-def extra_row(extra: SoldExtra, place: int) -> OrderExtra:
-    """The add-on for the store."""
-    return OrderExtra(
-        position=place,
-        sort=extra.request.sort,
-        supply_id=extra.request.supply_id,
-        title=extra.title,
-        quantity=extra.request.quantity,
-        unit_minor=extra.unit_minor,
-        deposit_minor=extra.deposit_minor,
-    )
-
-
-def rebuild_extra(row: OrderExtra) -> ExtraRequest:
-    """With the price as it was sold."""
-    sort = ExtraSort(row.sort)
-    return ExtraRequest(
-        sort, row.quantity, row.supply_id, row.title if sort is ExtraSort.OTHER else "", row.unit_minor
-    )
 
 
 def priced_as(wished: Sequence[ExtraRequest], saved: Sequence[ExtraRequest]) -> tuple[ExtraRequest, ...]:

@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from app.actions.records.shop import Shop
 from app.physics.air import Air
 from app.physics.endurance import Filling, Surroundings, spending
 from app.planning.window import Leg
 from app.planning.workplace import AtVenue, Trip, Workplace
 from app.quoting.request import HandOver, OrderRequest
+from app.quoting.shop import Shop
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """What costs the shop something that nobody has told yet: until then it counts as nothing. For the owner only."""
 
-from app.actions.records.shop import Catalogue, Shop
+from app.quoting.catalogue import Catalogue
+from app.quoting.shop import Shop
 
 
 def missing_costs(shop: Shop, catalogue: Catalogue) -> tuple[str, ...]:

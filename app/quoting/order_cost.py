@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Mapping
 from datetime import timedelta
 
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.cost import CostLine, cost_minor, least_total
 from app.quoting.build_sheets.bouquets import ribbon_m
 from app.quoting.build_sheets.input import BalloonGroup, of_one
+from app.quoting.catalogue import Catalogue
 from app.quoting.costs import FilledBalloons, Used, add_up, cost_lines
 from app.quoting.journey import venue_air
 from app.quoting.parts import BatchSpec, SoldLine
@@ -14,6 +14,7 @@ from app.quoting.quote import Quote
 from app.quoting.recipe import form_of
 from app.quoting.request import HandOver, Occasion, Service
 from app.quoting.runs import FillPlan
+from app.quoting.shop import Shop
 from app.quoting.take_down_trips import take_down_trip_of
 
 

@@ -5,15 +5,16 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.build import Build, read_build, shares_by_pattern
 from app.craft.colours import ColoursUnclear, names_alone, share_out
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import Traits, either
+from app.quoting.catalogue import BalloonOffer, Catalogue, Design, Part
 from app.quoting.costs import asked_for
+from app.quoting.errors import Problem, Refused
 from app.quoting.recipe import NO_RECIPE, Recipe, recipe_of
 from app.quoting.request import LineRequest, Service
-from app.store.models import BalloonTypeRow, Design, DesignPart
+from app.quoting.shop import Shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +54,9 @@ def sell(
     field."""
     saved = saved or {}
     sold = saved.get(replace(line, later=False)) or _sell_now(line, place, catalogue, shop, saved)
-    latex_up = {spec for spec in sold.parts if _is_latex_up(spec.balloon_type_id, spec.gas, catalogue)}
+    sinking = {spec for spec in sold.parts if _sinks_first(spec, catalogue)}
     parts = {
-        replace(spec, later=line.later and (spec in latex_up or not latex_up)): share
+        replace(spec, later=line.later and (spec in sinking or not sinking)): share
         for spec, share in sold.parts.items()
     }
     return replace(sold, request=line, parts=parts)
@@ -81,7 +82,7 @@ def _sell_balloon_type(
         raise Refused(Problem("what", "The shop no longer has this: choose another.", place))
     _refuse_misfits(row, line, place)
     spec = BatchSpec(row.id, line.gas, line.treated)
-    colours = share_out(line.colours, line.quantity, figures=row.material == Material.FOIL)
+    colours = share_out(line.colours, line.quantity, figures=row.material.traits.comes_as_figures)
     if line.service is Service.OWN:
         return SoldLine(line, f"own {row.name}, filled", _price(row.fill_minor, row, place), {spec: colours})
     if line.service is Service.TOP_UP:
@@ -90,32 +91,34 @@ def _sell_balloon_type(
     return SoldLine(line, row.name, unit, {spec: colours})
 
 
-def _price(minor: int | None, row: BalloonTypeRow, place: int) -> int:
+def _price(minor: int | None, row: BalloonOffer, place: int) -> int:
     if minor is None:
         sentence = f"The shop does not offer that: give {row.name} a price for it under Office, Kinds."
         raise Refused(Problem("what", sentence, place))
     return minor
 
 
-def _refuse_misfits(row: BalloonTypeRow, line: LineRequest, place: int) -> None:
-    if line.treated and row.material != Material.LATEX:
-        sentence = f"A {row.material} is not treated: only latex filled with helium is. Untick it."
+def _refuse_misfits(row: BalloonOffer, line: LineRequest, place: int) -> None:
+    if line.treated and not row.material.traits.can_be_treated:
+        sentence = f"A {row.material} is not treated: only {_treated()} filled with helium is. Untick it."
         raise Refused(Problem("treated", sentence, place))
     if line.treated and line.gas is Gas.AIR:
-        raise Refused(Problem("treated", "Air-filled latex is not treated: untick it, or fill with helium.", place))
+        raise Refused(
+            Problem("treated", f"Air-filled {row.material} is not treated: untick it, or fill with helium.", place)
+        )
     if row.air_only and line.gas is Gas.HELIUM:
         raise Refused(Problem("gas", f"{row.name}: too small or too heavy to float: fill it with air.", place))
     if line.service is not Service.SOLD:
         _refuse_misfit_service(row, line, place)
 
 
-def _refuse_misfit_service(row: BalloonTypeRow, line: LineRequest, place: int) -> None:
-    if row.material == Material.LATEX:
-        sentence = (
-            "Tied latex cannot be topped up: sell new ones."
-            if line.service is Service.TOP_UP
-            else "Only the customer's own foil or sphere is filled: sell them the shop's latex."
-        )
+def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, place: int) -> None:
+    traits = row.material.traits
+    if line.service is Service.TOP_UP and not traits.can_be_topped_up:
+        raise Refused(Problem("what", f"Tied {row.material} cannot be topped up: sell new ones.", place))
+    if line.service is Service.OWN and not traits.takes_own:
+        own = either(lambda traits: traits.takes_own)
+        sentence = f"Only the customer's own {own} is filled: sell them the shop's {row.material}."
         raise Refused(Problem("what", sentence, place))
     if line.gas is Gas.AIR:
         raise Refused(Problem("gas", "Own ones are filled and topped up with helium: choose helium.", place))
@@ -126,32 +129,40 @@ def _sell_design(
 ) -> SoldLine:
     design = catalogue.designs.get(line.design_id or 0)
     if line.service is not Service.SOLD:
-        sentence = "A design is sold, not filled or topped up: choose the foil or sphere by itself."
+        own = either(lambda traits: traits.takes_own)
+        sentence = f"A design is sold, not filled or topped up: choose the {own} by itself."
         raise Refused(Problem("what", sentence, place))
     if design is None or (design.archived_at is not None and design.id not in had):
         raise Refused(Problem("what", "The shop no longer sells this design: choose another.", place))
     parts: dict[BatchSpec, dict[str, int]] = {}
     treated_pieces, build = 0, read_build(design.build)
     for part in design.parts:
-        latex_up = _is_latex_up(part.balloon_type_id, part.gas, catalogue)
-        spec = BatchSpec(part.balloon_type_id, Gas(part.gas), line.treated and latex_up)
+        gas, traits = Gas(part.gas), _traits_of(part.balloon_type_id, catalogue)
+        spec = BatchSpec(part.balloon_type_id, gas, line.treated and traits.can_be_treated and gas is Gas.HELIUM)
         treated_pieces += part.quantity if spec.treated else 0
         _add(parts.setdefault(spec, {}), _part_colours(part, line, build))
     if line.treated and not treated_pieces:
-        raise Refused(
-            Problem("treated", "Nothing in this design can be treated: no latex with helium. Untick it.", place)
-        )
+        sentence = f"Nothing in this design can be treated: no {_treated()} with helium. Untick it."
+        raise Refused(Problem("treated", sentence, place))
     unit = asked_for(design, catalogue, shop) + treated_pieces * shop.treat_minor
     minutes = design.assembly_minutes * line.quantity
     return SoldLine(line, design.name, unit, parts, minutes, recipe_of(design, catalogue))
 
 
-def _is_latex_up(balloon_type_id: int, gas: str, catalogue: Catalogue) -> bool:
-    """Latex with helium: what treatment helps, and what is handed over later."""
-    return catalogue.balloon_types[balloon_type_id].material == Material.LATEX and gas == Gas.HELIUM
+def _treated() -> str:
+    return either(lambda traits: traits.can_be_treated)
 
 
-def _part_colours(part: DesignPart, line: LineRequest, build: Build) -> dict[str, int]:
+def _sinks_first(spec: BatchSpec, catalogue: Catalogue) -> bool:
+    """Whether it is handed over with the later part, where an order has one."""
+    return spec.gas is Gas.HELIUM and _traits_of(spec.balloon_type_id, catalogue).hours_are_computed
+
+
+def _traits_of(balloon_type_id: int, catalogue: Catalogue) -> Traits:
+    return catalogue.balloon_types[balloon_type_id].material.traits
+
+
+def _part_colours(part: Part, line: LineRequest, build: Build) -> dict[str, int]:
     """Colours that are named and not counted go as the fours take them, where they are put together so."""
     if part.colours:
         return {colour: count * line.quantity for colour, count in part.colours}

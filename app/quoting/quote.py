@@ -4,9 +4,6 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from app.actions.errors import Problem, Refused
-from app.actions.money.bills import make_bill
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.cost import spares
 from app.craft.money import Percent, Portion
 from app.craft.price import Bill
@@ -17,6 +14,9 @@ from app.planning.window import (
     Verdict,
 )
 from app.planning.work import batch_work, drying, finishing_work
+from app.quoting.bill import make_bill
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra, sell_extra
 from app.quoting.journey import Journey, journey_of, venue_air
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, follow, sell, together
@@ -24,6 +24,7 @@ from app.quoting.policy import TaxRule
 from app.quoting.rental_items import RentalItem, rental_items
 from app.quoting.request import HandOver, Occasion, OrderRequest
 from app.quoting.runs import BatchPlan, FillPlan, Run, plan_runs
+from app.quoting.shop import Shop
 
 WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)
 
@@ -178,7 +179,7 @@ def _fill(
     shop: Shop,
     catalogue: Catalogue,
 ) -> FillPlan:
-    balloon_type = catalogue.balloon_types[spec.balloon_type_id].balloon_type()
+    balloon_type = catalogue.balloon_types[spec.balloon_type_id].balloon_type
     size = fill_size(
         balloon_type, spec.gas, journey.filled_in, journey.later_airs, request.surroundings, shop.air_sizes
     )
@@ -192,8 +193,8 @@ def _fill(
 
 
 def _spares(filling: Filling, quantity: int, request: OrderRequest, shop: Shop) -> int:
-    """Latex bursts; what is sold at once is filled already."""
-    if not filling.balloon_type.stretches or request.occasion is Occasion.NOW:
+    """For what bursts in filling; what is sold at once is filled already."""
+    if not filling.balloon_type.material.traits.bursts_in_filling or request.occasion is Occasion.NOW:
         return 0
     return spares(quantity, shop.pricing.spares_percent)
 

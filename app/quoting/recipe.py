@@ -4,9 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from app.actions.records.shop import Catalogue
 from app.craft.build import Build, Construction, read_build
-from app.store.models import Design
+from app.quoting.catalogue import Catalogue, Design
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
-from app.actions.errors import Problem, Refused
+from app.quoting.errors import Problem, Refused
 from app.quoting.quote import Quote
 from app.quoting.request import ExtraSort, OrderRequest
 

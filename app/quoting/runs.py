@@ -4,8 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Shop
 from app.craft.sizing import FillSize
 from app.physics.balloon import BalloonType
 from app.physics.endurance import Endurance, Filling
@@ -19,8 +17,10 @@ from app.planning.window import (
     one_person_start,
     ready_chain,
 )
+from app.quoting.errors import Problem, Refused
 from app.quoting.journey import Journey
 from app.quoting.parts import BatchSpec
+from app.quoting.shop import Shop
 
 NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in the two months before that.")
 

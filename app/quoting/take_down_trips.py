@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from app.actions.records.shop import TripDefaults
+from app.quoting.shop import TripDefaults
 
 
 @dataclass(frozen=True, slots=True)

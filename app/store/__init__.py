@@ -1,1 +1,1 @@
-"""Where everything is kept: the engine, the tables, and one file of queries per screen."""
+"""This room stores everything: the engine, the tables, and one file of queries per screen."""

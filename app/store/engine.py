@@ -1,4 +1,4 @@
-"""The one way to the database: engines whose reads cannot write and whose writes are never lost."""
+"""This module is the only way to the database: its engines cannot write when they read, and never lose a write."""
 
 import sqlite3
 import threading
@@ -22,12 +22,12 @@ SYNCHRONOUS_NAMES = ("OFF", "NORMAL", "FULL", "EXTRA")
 
 
 class WriteInReading(RuntimeError):
-    """Changes were flushed in a session that only reads."""
+    """Raised when changes are flushed in a session that only reads."""
 
 
 @dataclass(frozen=True)
 class StoreFacts:
-    """What a health page says about the database."""
+    """What a health page shows about the database."""
 
     library: str
     journal_mode: str
@@ -37,7 +37,7 @@ class StoreFacts:
 
 @cache
 def sqlite_module() -> ModuleType:
-    """The newer of the two SQLite libraries; anything that opens the shop's file must use this one."""
+    """Returns the newer one of the two SQLite libraries; whatever opens the shop's file must use this one."""
     try:
         import pysqlite3.dbapi2 as bundled  # noqa: PLC0415  an optional dependency
     except ImportError:
@@ -46,13 +46,14 @@ def sqlite_module() -> ModuleType:
 
 
 def library_version() -> tuple[int, int, int]:
-    """The version of the SQLite library in use."""
+    """Returns the version of the SQLite library in use."""
     version: tuple[int, int, int] = sqlite_module().sqlite_version_info
     return version
 
 
 def wal_race_fixed(version: tuple[int, int, int]) -> bool:
-    """Whether this SQLite is free of the race in WAL that can lose commits (3.7.0 to 3.51.2)."""
+    """Returns whether this version of SQLite is free of the race in WAL mode that can lose commits (3.7.0 to
+    3.51.2)."""
     return version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)
 
 
@@ -60,7 +61,8 @@ URL_SENTENCE = "DATABASE_URL must look like sqlite:///folder/file.db or postgres
 
 
 def parse_url(url: str) -> URL:
-    """Take a DATABASE_URL apart; ValueError unless it names an SQLite file or a PostgreSQL database."""
+    """Returns a DATABASE_URL as its parts. Raises ValueError unless it names an SQLite file or a PostgreSQL
+    database."""
     try:
         parsed = make_url(url)
     except ArgumentError as exc:
@@ -74,12 +76,13 @@ def parse_url(url: str) -> URL:
 
 
 def make_engine(url: str) -> Engine:
-    """An engine whose transactions only read, unless the connection carries execution_options(write=True)."""
+    """Returns an engine whose transactions can only read, unless the connection carries
+    execution_options(write=True)."""
     parsed = parse_url(url)
     if parsed.get_backend_name() == "sqlite":
         engine = create_engine(parsed, module=sqlite_module())
         event.listen(engine, "connect", _set_up_sqlite)
-        event.listen(engine, "checkin", _roll_back_what_is_open)
+        event.listen(engine, "checkin", _roll_back_open_transaction)
         event.listen(engine, "begin", _begin_sqlite)
     else:
         engine = create_engine(parsed, pool_pre_ping=True)
@@ -88,6 +91,7 @@ def make_engine(url: str) -> Engine:
 
 
 def _set_up_sqlite(dbapi_connection: Any, _record: Any) -> None:
+    """Sets up a new connection to SQLite: its journal, how it waits, and which constraints it enforces."""
     dbapi_connection.isolation_level = None
     journal, synchronous = ("WAL", "FULL") if wal_race_fixed(library_version()) else ("DELETE", "EXTRA")
     try:
@@ -111,8 +115,8 @@ def _set_up_sqlite(dbapi_connection: Any, _record: Any) -> None:
         raise
 
 
-def _roll_back_what_is_open(dbapi_connection: Any, _record: Any) -> None:
-    # After a failed COMMIT SQLAlchemy thinks the transaction over, but SQLite keeps it open with its rows.
+def _roll_back_open_transaction(dbapi_connection: Any, _record: Any) -> None:
+    # After a failed COMMIT, SQLAlchemy regards the transaction as over, but SQLite keeps it open with its rows.
     if dbapi_connection is not None and dbapi_connection.in_transaction:
         dbapi_connection.rollback()
 
@@ -122,6 +126,7 @@ def _may_write(connection: Connection) -> bool:
 
 
 def _begin_sqlite(connection: Connection) -> None:
+    """Begins a transaction that can only read, unless the connection may write."""
     write = _may_write(connection)
     connection.exec_driver_sql(f"PRAGMA query_only={'OFF' if write else 'ON'}")
     connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
@@ -129,12 +134,13 @@ def _begin_sqlite(connection: Connection) -> None:
 
 def _begin_postgres(connection: Connection) -> None:
     driver_connection: Any = connection.connection.driver_connection
-    # None leaves it to the server, so that a standby refuses a write by name.
+    # None leaves it to the server, so that a standby refuses a write with its own error.
     driver_connection.read_only = None if _may_write(connection) else True
 
 
 def _try_sqlite(connection: Connection) -> None:
-    """Write without committing, then have every page looked at."""
+    """Writes without committing, and then checks every page of the file. Raises StoreUnusable when one is
+    damaged."""
     (version,) = connection.exec_driver_sql("PRAGMA user_version").one()
     connection.exec_driver_sql(f"PRAGMA user_version={version}")
     (answer,) = connection.exec_driver_sql("PRAGMA quick_check(1)").one()
@@ -143,6 +149,7 @@ def _try_sqlite(connection: Connection) -> None:
 
 
 def _try_postgres(connection: Connection) -> None:
+    """Raises StoreUnusable when the server takes no changes."""
     (read_only,) = connection.exec_driver_sql("SHOW transaction_read_only").one()
     if read_only == "on":
         raise StoreUnusable(POSTGRES_SENTENCES["25006"], "25006")
@@ -154,6 +161,7 @@ class _ReadingSession(Session):
 
 @event.listens_for(_ReadingSession, "before_flush")
 def _refuse_changes(session: Session, _context: Any, _instances: Any) -> None:
+    """Raises WriteInReading when a session that only reads would flush changes."""
     changed = [*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row))]
     if changed:
         names = ", ".join(sorted({type(row).__name__ for row in changed}))
@@ -161,16 +169,18 @@ def _refuse_changes(session: Session, _context: Any, _instances: Any) -> None:
 
 
 class _ServedFile:
-    """The database file as it was first opened, to notice when another one takes its place."""
+    """The database file as it was first opened, in order to notice when another file takes its place."""
 
     def __init__(self, path: Path) -> None:
         self._path = path
         self._first: tuple[int, int] | None = None
 
     def remember(self, *_connecting: Any) -> None:
+        """Remembers which file it is, the first time that it is called."""
         self._first = self._first or self._identity()
 
     def verify(self, *_connecting: Any) -> None:
+        """Raises StoreUnusable when the file is not the one that was first opened."""
         found = self._identity()
         if self._first is None or found == self._first:
             return
@@ -180,6 +190,7 @@ class _ServedFile:
         )
 
     def _identity(self) -> tuple[int, int] | None:
+        """Returns device and inode of the file; None when it does not exist."""
         try:
             status = self._path.stat()
         except FileNotFoundError:
@@ -188,7 +199,7 @@ class _ServedFile:
 
 
 class Database:
-    """The shop's database: sessions that read, sessions that write, and whether it is sound."""
+    """The shop's database: it opens sessions that read and sessions that write, and checks whether it is sound."""
 
     def __init__(self, url: str) -> None:
         self.engine = make_engine(url)
@@ -207,36 +218,37 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """A session that refuses changes and is always rolled back; on SQLite it sees one moment throughout."""
+        """Yields a session that refuses changes and is always rolled back; on SQLite it sees the data of one
+        moment."""
         with _ReadingSession(self.engine) as session:
             yield session
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
-        """A session whose changes are committed when the block ends and undone when it raises.
+        """Yields a session whose changes are committed when the block ends, and undone when it raises.
 
-        Only one is open at a time in this process. Don't open one inside `reading()`: without WAL the open
-        read would hold up the commit.
+        Only one such session is open at a time in this process. Don't open one inside `reading()`: without WAL, the
+        open read would block the commit. Raises StoreUnusable when another session writes for too long.
         """
         self._verify_file()
-        with self._turn_to_write(), Session(self._write_engine, expire_on_commit=False) as session:
+        with self._only_writer(), Session(self._write_engine, expire_on_commit=False) as session:
             yield session
             session.flush()
             self._verify_file()
             session.commit()
 
     def check(self) -> None:
-        """Raise StoreUnusable unless the database can be read and written and its pages are sound."""
+        """Raises StoreUnusable unless the database can be read and written and its pages are sound."""
         self._verify_file()
         try:
-            with self._turn_to_write(), self._write_engine.connect() as connection:
+            with self._only_writer(), self._write_engine.connect() as connection:
                 try_out = _try_sqlite if self._is_sqlite else _try_postgres
                 try_out(connection)
         except DatabaseError as exc:
             raise StoreUnusable(sentence_for(exc), error_code(exc)) from exc
 
     def describe(self) -> StoreFacts:
-        """What a health page says about the database."""
+        """Returns what a health page shows about the database."""
         with self.engine.connect() as connection:
             if self._is_sqlite:
                 (journal,) = connection.exec_driver_sql("PRAGMA journal_mode").one()
@@ -253,7 +265,11 @@ class Database:
             self._file.verify()
 
     @contextmanager
-    def _turn_to_write(self) -> Iterator[None]:
+    def _only_writer(self) -> Iterator[None]:
+        """Makes this thread the only writer of the process while the block runs.
+
+        Raises RuntimeError when the thread writes already, and StoreUnusable when it waits too long.
+        """
         if self._writer == threading.get_ident():
             raise RuntimeError("Database.writing() inside Database.writing(): pass the session on instead.")
         if not self._write_lock.acquire(timeout=LOCK_SECONDS):

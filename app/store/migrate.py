@@ -1,4 +1,4 @@
-"""Bring a database's tables to the shape this program expects, and back."""
+"""This module migrates a database's tables to the form that this program expects, and back."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -17,21 +17,21 @@ PROJECT_FILE = Path(__file__).resolve().parents[2] / "pyproject.toml"
 
 
 class BrokenReferences(Exception):
-    """A migration left rows that point at nothing; it was undone."""
+    """Raised when a migration left rows that point at rows which do not exist; the migration was undone."""
 
 
 def upgrade(url: str, revision: str = "head") -> None:
-    """Migrate forward; a migration that fails leaves the database as it was."""
+    """Migrates forward to a revision. A migration that fails leaves the database as it was."""
     command.upgrade(_config(url), revision)
 
 
 def downgrade(url: str, revision: str) -> None:
-    """Migrate back to `revision` ('base' for nothing at all)."""
+    """Migrates back to a revision; 'base' removes all tables."""
     command.downgrade(_config(url), revision)
 
 
 def current(url: str) -> str | None:
-    """The revision the database is at, None before the first."""
+    """Returns the revision of the database; None before the first migration."""
     engine = make_engine(url)
     try:
         with engine.connect() as connection:
@@ -41,12 +41,12 @@ def current(url: str) -> str | None:
 
 
 def is_current(url: str) -> bool:
-    """Whether the database is at the newest revision this program knows."""
+    """Returns whether the database is at the newest revision that this program knows."""
     return current(url) == ScriptDirectory.from_config(_config(url)).get_current_head()
 
 
 def is_known(url: str) -> bool:
-    """Whether this program has the step that the database is at; True for one without tables."""
+    """Returns whether this program knows the revision of the database; True for a database without tables."""
     revision = current(url)
     known = {script.revision for script in ScriptDirectory.from_config(_config(url)).walk_revisions()}
     return revision is None or revision in known
@@ -54,7 +54,10 @@ def is_known(url: str) -> bool:
 
 @contextmanager
 def migration_connection(url: str) -> Iterator[Connection]:
-    """A connection of its own that may write, without the foreign keys that would cascade into children."""
+    """Yields a connection, of an engine of its own, that may write and does not enforce foreign keys.
+
+    With foreign keys on, changing a parent table would delete all rows of its children.
+    """
     engine = make_engine(url)
     try:
         with engine.connect().execution_options(write=True) as connection:
@@ -68,7 +71,7 @@ def migration_connection(url: str) -> Iterator[Connection]:
 
 
 def refuse_broken_references(connection: Connection) -> None:
-    """Raise BrokenReferences when a row of an SQLite file points at a row that is not there."""
+    """Raises BrokenReferences when a row of an SQLite file points at a row that does not exist."""
     if connection.dialect.name != "sqlite":
         return
     broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()

@@ -1,26 +1,32 @@
-"""Names and phone numbers as they are searched and compared, alike on every database."""
+"""This module turns names and phone numbers into the form in which they are searched and compared, on every
+database."""
 
 import re
 import unicodedata
 
 ALIKE_DIGITS = 9
-"""So many last digits tell a number, with or without its country's code."""
+"""This many last digits identify a phone number, with or without the code of its country."""
 
 
 LEAST_DIGITS = 3
-"""Fewer are no phone number, and are not sought."""
+"""Fewer digits are not searched for as a phone number."""
 
 
 def fold(text: str) -> str:
-    """Letters without case and accents."""
+    """Returns the text without accents, in a form that ignores upper and lower case."""
     plain = unicodedata.normalize("NFKD", text.casefold())
     return "".join(letter for letter in plain if not unicodedata.combining(letter))
 
 
 def digits_of(text: str) -> str:
+    """Returns only the digits of the text."""
     return re.sub("[^0-9]", "", text)
 
 
 def phone_key(shown: str) -> str:
-    """The same for numbers that are alike: equal digits, or the last nine equal where both have nine or more."""
+    """Returns a key that is the same for two ways of writing one phone number.
+
+    Two numbers have the same key if all their digits are equal, or if both have nine or more and the last nine are
+    equal.
+    """
     return digits_of(shown)[-ALIKE_DIGITS:]

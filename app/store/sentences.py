@@ -1,4 +1,4 @@
-"""What a database that cannot says to a person: one plain sentence for each of its own names."""
+"""This module has one plain sentence for a person for each error by which a database refuses to work."""
 
 from sqlalchemy.exc import DatabaseError
 
@@ -33,7 +33,8 @@ UNNAMED_TROUBLE = "The database refused, so nothing was saved; the program's log
 
 
 class StoreUnusable(Exception):
-    """The database cannot be served from; `sentence` is for a person, `code` is the database's own name."""
+    """Raised when the database cannot be used; `sentence` is for a person, `code` is the database's own name of the
+    error."""
 
     def __init__(self, sentence: str, code: str = "") -> None:
         super().__init__(f"{sentence} ({code})" if code else sentence)
@@ -42,13 +43,13 @@ class StoreUnusable(Exception):
 
 
 def error_code(exc: DatabaseError) -> str:
-    """The database's own name of an error: SQLITE_FULL, or PostgreSQL's five-character state, or ''."""
+    """Returns the database's own name of an error: SQLITE_FULL, or PostgreSQL's five-character state, or ''."""
     name = getattr(exc.orig, "sqlite_errorname", None) or getattr(exc.orig, "sqlstate", None)
     return name or ""
 
 
 def sentence_for(exc: DatabaseError) -> str:
-    """One plain sentence for a person: what happened, that nothing was saved, what helps."""
+    """Returns one plain sentence for a person: what happened, that nothing was saved, and what helps."""
     code = error_code(exc)
     for beginning, sentence in (SQLITE_SENTENCES | POSTGRES_SENTENCES).items():
         if code.startswith(beginning):

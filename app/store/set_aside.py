@@ -1,4 +1,4 @@
-"""A database file out of the way: moved with all that belongs to it, never deleted."""
+"""This module sets a database file aside: it renames the file with all that belongs to it, and never deletes it."""
 
 from itertools import count
 from pathlib import Path
@@ -6,22 +6,22 @@ from pathlib import Path
 from app.store.engine import parse_url
 from app.store.sentences import StoreUnusable
 
-BESIDE = ("", "-wal", "-shm", "-journal")
-"""A copy without its -wal lacks the latest orders: all of these move together."""
+ENDINGS = ("", "-wal", "-shm", "-journal")
+"""The endings of the files that are moved together: without its -wal, a file would lack the latest orders."""
 
 
 def set_aside(database_url: str, ending: str) -> Path | None:
-    """Renames an SQLite file to its name plus `.ending`, or the next free name after that.
+    """Renames an SQLite file to its name plus `.ending`, or plus the next number that is free.
 
-    Returns where it lies now, or None if there was no file. Raises StoreUnusable for a database that is no file.
+    Returns its new path, or None if there was no file. Raises StoreUnusable for a database that is not a file.
     """
     url = parse_url(database_url)
     if url.get_backend_name() != "sqlite" or not url.database:
         raise StoreUnusable("Only an SQLite file can be set aside: empty this database by its own means.")
     names = (f"{url.database}.{ending}{f'-{number}' if number else ''}" for number in count())
     free = next(name for name in names if not Path(name).exists())
-    for beside in BESIDE:
-        file = Path(url.database + beside)
+    for file_ending in ENDINGS:
+        file = Path(url.database + file_ending)
         if file.exists():
-            file.replace(free + beside)
+            file.replace(free + file_ending)
     return Path(free) if Path(free).exists() else None

@@ -1,4 +1,5 @@
-"""Column types that STRICT tables of SQLite and PostgreSQL both take, and the base of all models."""
+"""This module has the base of all models, and column types that STRICT tables of SQLite and PostgreSQL both
+accept."""
 
 import json
 from datetime import UTC, date, datetime, timedelta
@@ -19,6 +20,8 @@ from sqlalchemy import (
 from sqlalchemy.orm import DeclarativeBase
 from sqlalchemy.sql import operators
 
+from app.physics.material import Material
+
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 STRICT: dict[str, Any] = {"sqlite_strict": True}
 
@@ -27,7 +30,7 @@ Real: REAL[float] = REAL().with_variant(DOUBLE_PRECISION(), "postgresql")
 
 
 class UtcSeconds(TypeDecorator[datetime]):
-    """A moment, kept as whole seconds of UTC since 1970; fractions of a second are dropped."""
+    """A moment, stored as whole seconds of UTC since 1970; fractions of a second are dropped."""
 
     impl = BigInteger().with_variant(Integer(), "sqlite")
     cache_ok = True
@@ -44,7 +47,8 @@ class UtcSeconds(TypeDecorator[datetime]):
 
 
 class Json(TypeDecorator[Any]):
-    """A value of JSON, kept as text; None is NULL. A changed value must be set anew to be noticed."""
+    """A value of JSON, stored as text; None is NULL. A change inside the value is not noticed: assign a new
+    value."""
 
     impl = Text()
     cache_ok = True
@@ -59,7 +63,7 @@ class Json(TypeDecorator[Any]):
 
 
 class DateColumn(TypeDecorator[date]):
-    """A day of the calendar, kept as YYYY-MM-DD."""
+    """A date, stored as YYYY-MM-DD."""
 
     impl = Text()
     cache_ok = True
@@ -75,14 +79,27 @@ class DateColumn(TypeDecorator[date]):
         return None if value is None else date.fromisoformat(value)
 
 
+class MaterialColumn(TypeDecorator[Material]):
+    """A material, kept by its name."""
+
+    impl = Text()
+    cache_ok = True
+
+    def process_bind_param(self, value: Material | None, dialect: Dialect) -> str | None:
+        return None if value is None else Material(value).value
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> Material | None:
+        return None if value is None else Material(value)
+
+
 class Flag(TypeDecorator[bool]):
-    """Yes or no, kept as 1 or 0. In a query write `flag == True` or `flag.is_(True)`, never a bare flag."""
+    """Yes or no, stored as 1 or 0. In a query write `flag == True` or `flag.is_(True)`, never only `flag`."""
 
     impl = Integer()
     cache_ok = True
 
     class Comparator(TypeDecorator.Comparator[bool], Integer.Comparator[bool]):
-        """PostgreSQL compares no integer with its TRUE, which SQLAlchemy writes for a bare True."""
+        """Compares with 1 or 0 instead of TRUE or FALSE, because PostgreSQL cannot compare an integer with TRUE."""
 
         def operate(self, op: operators.OperatorType, *other: Any, **kwargs: Any) -> Any:
             if other and isinstance(other[0], bool):
@@ -102,7 +119,7 @@ class Flag(TypeDecorator[bool]):
 
 
 class Base(DeclarativeBase):
-    """The base of all models: named constraints, and no type that a STRICT table refuses."""
+    """The base of all models: it names constraints, and uses no type that a STRICT table refuses."""
 
     metadata = MetaData(
         naming_convention={
@@ -120,5 +137,6 @@ class Base(DeclarativeBase):
         datetime: UtcSeconds(),
         float: Real,
         int: Integer(),
+        Material: MaterialColumn(),
         str: Text(),
     }

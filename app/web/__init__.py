@@ -1,1 +1,1 @@
-"""What all pages share."""
+"""This room has what all pages share."""

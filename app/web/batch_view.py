@@ -1,4 +1,5 @@
-"""A batch as bench, ticket and order page show it: whose turn it is, its words, its strip."""
+"""This module describes a batch as bench, ticket and order page show it: its state, its sentences, its float
+strip."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -6,19 +7,24 @@ from enum import StrEnum
 
 from app.actions.records.batches import chance_if_started, read_float_plan, usable_window
 from app.actions.records.open_work import key_of
-from app.actions.records.shop import Shop
 from app.physics.balloon import Gas
 from app.planning.window import Verdict, Window
+from app.quoting.shop import Shop
 from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
+from app.web.wording.materials import filling_tip
 from app.web.wording.orders import chance_sentence, film_size, percent, window_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
 
 
 class BatchState(StrEnum):
-    """EARLY: it would sink during the event. OPEN: may be filled. DUE: soon must be. LATE: should be begun."""
+    """The state of a batch on the board.
+
+    EARLY: filled now, it would sink during the event. OPEN: it may be filled. DUE: it must be started soon. LATE:
+    it should have been started.
+    """
 
     EARLY = "early"
     OPEN = "open"
@@ -39,16 +45,14 @@ STATE_WORDS = {
     BatchState.CANCELLED: "Stop: cancelled",
 }
 
-TIPS = {"latex": "latex tip", "foil": "low-pressure foil tip", "sphere": "latex tip, more pressure"}
-"""What helium goes through, by material; common practice, no source."""
-
-AIR_TIP = "air pump"
-
 
 @dataclass(frozen=True, slots=True)
 class BoardBatch:
-    """verdict: by its real start, once it has one. alone: when one hand must begin the first of several batches,
-    where there is no plan yet. times, finish and late: what the plan of the whole bench says."""
+    """A batch as the pages show it.
+
+    verdict: with its real start once it has one. alone: when one person must start the first of several batches,
+    while there is no plan yet. times, finish, late: what the plan of the whole bench says.
+    """
 
     row: BoardRow
     state: BatchState
@@ -70,7 +74,7 @@ class BoardBatch:
 
 
 def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords) -> BoardBatch:
-    """Hours on the plan's day stand without their weekday."""
+    """Returns a batch as the pages show it; times on the plan's day have no weekday."""
     day, order = plan.day, key_of(row.order_number, later=row.later)
     window = window_of(row, shop)
     state = state_of(row, window, now, shop.soon_minutes, delayed=order in plan.delays)
@@ -80,7 +84,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     hours = StripHours(
         window, row.event_start, row.lasts_until, *read_float_plan(row.float_plan), verdict, row.started_at
     )
-    words = _begun_sentence(row, formats, day) or window_sentence(window, formats, day, now)
+    words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
     return BoardBatch(
         row=row,
         state=state,
@@ -88,10 +92,10 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         note=_note(row, window, state, formats, now),
         changed=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
-        size=formats.size(row.fill_size_in) if row.material == "latex" else film_size(row.fill_share),
-        tip=TIPS[row.material] if row.gas == Gas.HELIUM else AIR_TIP,
+        size=formats.size(row.fill_size_in) if row.material.traits.stretches else film_size(row.fill_share),
+        tip=filling_tip(row.material, Gas(row.gas)),
         inflate_by=formats.beside(row.inflate_by, day),
-        alone="" if order in plan.finish_starts else _alone(row, formats, day),
+        alone="" if order in plan.finish_starts else _one_person_note(row, formats, day),
         times=plan.times(row.key),
         finish=plan.finish(order),
         late=plan.late(order),
@@ -103,14 +107,18 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
 
 
 def window_of(row: BoardRow, shop: Shop) -> Window:
+    """Returns the window in which a batch may be filled."""
     return usable_window(row.not_before, row.inflate_by, row.ready_by, row.hand_over, shop)
 
 
 def state_of(
     row: BoardRow, window: Window, now: datetime, soon_minutes: int, *, delayed: bool = False
 ) -> BatchState:
-    """delayed: its order cannot be ready in time, so that its own latest start counts and not the plan's, which
-    moves on with the clock."""
+    """Returns the state of a batch.
+
+    delayed: whether its order cannot be ready in time. Then the batch's own latest start counts, because the start
+    in the plan moves on with the clock.
+    """
     if row.order_state == "cancelled":
         return BatchState.CANCELLED
     if row.filled_at or row.started_at:
@@ -124,35 +132,38 @@ def state_of(
 
 
 def turns(row: BoardRow, shop: Shop) -> list[datetime | None]:
-    """The moments at which the clock alone changes what is shown of a batch."""
+    """Returns the moments at which the clock alone changes what is shown of a batch."""
     window = window_of(row, shop)
     due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
     return [window.earliest, due, row.inflate_by + timedelta(seconds=1)]
 
 
 def real_chance(row: BoardRow) -> float:
-    """Chance at the end, from its real start once it has begun, until then from the planned one."""
+    """Returns the chance at the end of the event: with its real start once it was started, until then with the
+    planned one."""
     if row.started_at is None and row.inflate_by == row.own_inflate_by:
         return row.chance
     return chance_if_started(row.float_plan, row.started_at or row.inflate_by)
 
 
-def _begun_sentence(row: BoardRow, formats: Formats, day: date) -> str:
+def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:
+    """Returns when a batch was started and filled; empty until it is started."""
     if row.started_at is None:
         return ""
     filled = f", filled {formats.beside(row.filled_at, day)}" if row.filled_at else ""
     return f"Begun {formats.beside(row.started_at, day)}{filled}, ready by {formats.beside(row.ready_by, day)}."
 
 
-def _alone(row: BoardRow, formats: Formats, day: date) -> str:
-    """With several batches in an order, one hand must begin before the batch's own hour."""
+def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:
+    """Returns when one person must start an order with several batches, if that is before this batch's own
+    latest start."""
     if row.started_at or row.first_fill_by is None or row.first_fill_by >= row.inflate_by:
         return ""
     return f"one hand for the whole order: begin by {formats.beside(row.first_fill_by, day)}"
 
 
 def _note(row: BoardRow, window: Window, state: BatchState, formats: Formats, now: datetime) -> str:
-    """The one thing to know beside the state."""
+    """Returns the one thing to know about a batch beside its state."""
     if state is BatchState.EARLY:
         return _wait_note(row, window, formats, now)
     if state is BatchState.LATE:
@@ -166,6 +177,7 @@ def _note(row: BoardRow, window: Window, state: BatchState, formats: Formats, no
 
 
 def _wait_note(row: BoardRow, window: Window, formats: Formats, now: datetime) -> str:
+    """Returns until when to wait, and the chance when a batch is started now."""
     chance = percent(chance_if_started(row.float_plan, now))
     day = formats.local(now).date()
     if window.is_empty or window.earliest is None:
@@ -176,7 +188,7 @@ def _wait_note(row: BoardRow, window: Window, formats: Formats, now: datetime) -
 
 
 def changed_since_start(row: BoardRow, formats: Formats) -> tuple[str, ...]:
-    """“+6 red since you started”: what the order became after the bench began."""
+    """Returns what changed in the order after the batch was started: “+6 red since you started”."""
     if not row.started_as:
         return ()
     was, now = dict(row.started_as["colours"]), dict(row.colours)

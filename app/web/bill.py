@@ -1,4 +1,4 @@
-"""A bill as people read it: every sum is that of the amounts above it."""
+"""This module shows a bill row by row, so that every sum is the sum of the amounts above it."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -9,7 +9,7 @@ from app.web.formats import Formats
 
 
 class Weighs(StrEnum):
-    """What an amount does to the sum below it: it counts, it is that sum, or it only says something."""
+    """What an amount is on a bill: it counts in the sum below it, it is that sum, or it is only information."""
 
     COUNTS = "counts"
     SUM = "sum"
@@ -18,6 +18,8 @@ class Weighs(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class BillRow:
+    """A row of a bill."""
+
     title: str
     amount: str
     weighs: Weighs
@@ -26,7 +28,7 @@ class BillRow:
 
 @dataclass(frozen=True, slots=True)
 class ShownBill:
-    """capped: a sentence where the discount is more than there is to take off."""
+    """A bill as the pages show it. capped: a sentence when the discount is more than the items cost."""
 
     rows: tuple[BillRow, ...]
     total: str
@@ -34,14 +36,15 @@ class ShownBill:
 
 
 def show_bill(bill: Bill, formats: Formats) -> ShownBill:
+    """Returns the rows of a bill, its total, and what is wrong with its discount."""
     items = tuple(_item(item, formats) for item in bill.items)
-    rows = (*items, *rows_below(bill, formats), *_asked(bill, formats))
-    return ShownBill(rows, formats.money(bill.total_minor), _capped(bill, formats))
+    rows = (*items, *rows_below(bill, formats), *_deposit_beforehand(bill, formats))
+    return ShownBill(rows, formats.money(bill.total_minor), _discount_too_large(bill, formats))
 
 
 def rows_below(bill: Bill, formats: Formats) -> tuple[BillRow, ...]:
-    """From the discount to all that is to pay."""
-    return (*_discount(bill, formats), *_total(bill, formats), *_held(bill, formats))
+    """Returns the rows below the items, from the discount to all that is to be paid."""
+    return (*_discount(bill, formats), *_total(bill, formats), *_rental_deposits(bill, formats))
 
 
 def _item(item: BillItem, formats: Formats) -> BillRow:
@@ -67,13 +70,14 @@ def _total(bill: Bill, formats: Formats) -> list[BillRow]:
     return [before, BillRow(f"+ tax {rate}", tax, Weighs.COUNTS), total]
 
 
-def _held(bill: Bill, formats: Formats) -> list[BillRow]:
+def _rental_deposits(bill: Bill, formats: Formats) -> list[BillRow]:
     rentals = [_rented(one, formats) for one in bill.refundables]
     in_all = BillRow("To pay in all", formats.money(bill.to_pay_minor), Weighs.SUM)
     return [*rentals, in_all] if rentals else []
 
 
-def _asked(bill: Bill, formats: Formats) -> list[BillRow]:
+def _deposit_beforehand(bill: Bill, formats: Formats) -> list[BillRow]:
+    """Returns the row of the deposit that is to be paid beforehand, if there is one."""
     asked = BillRow("Deposit asked now, of the total", formats.money(bill.deposit_minor), Weighs.ASIDE)
     return [asked] if bill.deposit_minor else []
 
@@ -83,7 +87,8 @@ def _rented(one: Refundable, formats: Formats) -> BillRow:
     return BillRow(title, formats.money(one.held_minor), Weighs.COUNTS, "to be given back")
 
 
-def _capped(bill: Bill, formats: Formats) -> str:
+def _discount_too_large(bill: Bill, formats: Formats) -> str:
+    """Returns a sentence when the discount is more than the items cost, else ''."""
     wanted = bill.discount
     if not isinstance(wanted, Amount) or wanted.minor <= bill.items_minor:
         return ""
@@ -94,6 +99,6 @@ def _capped(bill: Bill, formats: Formats) -> str:
 
 
 def owing_words(due_minor: int, formats: Formats) -> str:
-    """“to pay £26.40”, “paid”, “to pay back £5.00”."""
+    """Returns “to pay £26.40”, “paid”, or “to pay back £5.00”."""
     owing = owing_of(due_minor)
     return str(owing) if owing is Owing.PAID else f"{owing} {formats.money(abs(due_minor))}"

@@ -1,8 +1,8 @@
-"""The one clock."""
+"""This module is the only clock of the program."""
 
 from datetime import UTC, datetime
 
 
 def now() -> datetime:
-    """This moment, to the second, as the store keeps it."""
+    """Returns this moment in UTC, to the second, which is how exactly the store keeps moments."""
     return datetime.now(UTC).replace(microsecond=0)

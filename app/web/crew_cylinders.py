@@ -1,4 +1,5 @@
-"""The helium that orders filled at a venue take, the cylinders that go along, and those that could."""
+"""This module says which helium an order filled at a venue needs, which cylinders go along, and which ones
+could."""
 
 from collections import defaultdict
 from collections.abc import Collection
@@ -13,8 +14,12 @@ from app.web.wording.gas import ShownCylinder, litres, show_cylinder
 
 @dataclass(frozen=True, slots=True)
 class ShownAlong:
-    """takes: what is still to fill, spares included. along: cylinders that go along. enough: whether they hold it.
-    could: those at the shop, first the one with the least left that does and is not in use."""
+    """The helium of one order that is filled at a venue.
+
+    takes: what is still to be filled, including spares. along: the cylinders that go along. holds: what is in them.
+    enough: whether that will do. could: the cylinders in the shop, first the one not in use with the least gas that
+    is enough.
+    """
 
     takes: str
     along: tuple[ShownCylinder, ...]
@@ -24,9 +29,9 @@ class ShownAlong:
 
 
 def along_with(order_ids: Collection[int]) -> dict[int, ShownAlong]:
-    """By order; nothing where no cylinder was ever entered, or none is asked about."""
+    """Returns the helium of each of these orders; nothing when no cylinder was ever entered."""
     here = request_context()
-    stock = gas_now(here.session, here.shop) if order_ids else None
+    stock = gas_now(here.context) if order_ids else None
     if stock is None:
         return {}
     takes: dict[int, float] = defaultdict(float)

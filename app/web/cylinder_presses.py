@@ -1,4 +1,4 @@
-"""What is pressed on a cylinder, at the bench, in the office or for an order: its gauge is read, it is moved."""
+"""This module handles the buttons of a cylinder, at the bench, in the office or for an order: read it, move it."""
 
 from collections.abc import Callable, Mapping
 from typing import Any, ClassVar
@@ -6,11 +6,11 @@ from typing import Any, ClassVar
 from flask import request
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Problem, Refused
 from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import add_reading, as_it_stood
 from app.craft.gas import COLDEST_C, HOTTEST_C, PressureReading
+from app.quoting.errors import Problem, Refused
 from app.store.models import Cylinder
 from app.web.forms import PressureField, ShopForm, WarmthField, add_sentence, read_id, tap_key
 from app.web.forms.reading import NO_PRESSURE
@@ -96,41 +96,42 @@ def _press(form: PressForm) -> Cylinder:
     here, act, key, cylinder_id = request_context(), _act(), tap_key(), form.cylinder_id
     gauge, sure = form.gauge, "sure" in request.form
     if act == "read" and gauge:
-        return add_reading(here.session, here.who, cylinder_id, gauge, here.now, key, sure=sure)
+        return add_reading(here.context, cylinder_id, gauge, key, sure=sure)
     if act == "back":
-        return bring_back(here.session, here.who, cylinder_id, gauge, here.now, key, sure=sure)
+        return bring_back(here.context, cylinder_id, gauge, key, sure=sure)
     if act == "along":
         number = read_id(request.form.get("number"))
-        return send_along(here.session, here.who, cylinder_id, number, gauge, here.now, key, sure=sure)
+        return send_along(here.context, cylinder_id, number, gauge, key, sure=sure)
     if act not in STATES:
         raise Refused(Problem("act", "Nobody knows that press: reload the page."))
-    return change_state(here.session, here.who, cylinder_id, STATES[act], gauge, here.now, key, sure=sure)
+    return change_state(here.context, cylinder_id, STATES[act], gauge, key, sure=sure)
 
 
 def _act() -> str:
-    """The button that was pressed; 'Yes, it is' carries the one that was asked about."""
+    """Returns what to do: the act of the button that was pressed. When somebody answers a question with 'Yes, it
+    is', that button carries the act about which was asked."""
     return request.form.get("sure") or request.form.get("act", "")
 
 
 def pressed_words(row: Cylinder) -> str:
-    """What was pressed on it, and the way back from what takes it off every list."""
+    """Returns the sentence for what was pressed, and how to undo it when the cylinder leaves every list."""
     name = row.name
-    told = {
+    sentences = {
         "read": f"The gauge of {name} is noted.",
         "use": f"{name} is in use.",
-        "empty": f"{name} is empty. {_way_back('Not empty: stands by')}",
-        "gone": f"{name} has gone back. {_way_back('Still here: stands by')}",
+        "empty": f"{name} is empty. {_undo_hint('Not empty: stands by')}",
+        "gone": f"{name} has gone back. {_undo_hint('Still here: stands by')}",
         "back": f"{name} is back from the venue.",
         "along": f"{name} goes along. Its gauge is read when it is back.",
     }
     act = _act()
-    return _stands_by(row) if act == "aside" else told.get(act, f"{name} is kept.")
+    return _put_aside_sentence(row) if act == "aside" else sentences.get(act, f"{name} is kept.")
 
 
-def _way_back(press: str) -> str:
+def _undo_hint(press: str) -> str:
     return f"If not: it is in the office at Gas, under “Empty, or gone back”, with the button “{press}”."
 
 
-def _stands_by(row: Cylinder) -> str:
+def _put_aside_sentence(row: Cylinder) -> str:
     full = is_full(row, as_it_stood(request_context().session, row))
     return f"{row.name} stands by, {'full' if full else 'begun'}."

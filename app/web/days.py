@@ -1,4 +1,4 @@
-"""The day that a page is about, from its address."""
+"""This module reads from its address which day a page is about."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -13,6 +13,8 @@ from app.web.forms.reading import read_day as read_typed_day
 
 @dataclass(frozen=True, slots=True)
 class ShopDay:
+    """A day in the shop's zone: its date, its first moment, that of the next day, and whether it is today."""
+
     on: date
     start: datetime
     end: datetime
@@ -28,7 +30,7 @@ class ShopDay:
 
 
 def read_date(text: str | None) -> date | None:
-    """None when nothing is asked for. Raises BadRequest with a sentence."""
+    """Returns the date in an address; None when it has none. Raises BadRequest with a sentence when it is wrong."""
     if not text:
         return None
     try:
@@ -38,13 +40,15 @@ def read_date(text: str | None) -> date | None:
 
 
 def day_of(moment: datetime, formats: Formats, now: datetime) -> ShopDay:
-    """The day on whose board work of that moment stands: what should have been begun before stands on today's."""
+    """Returns the day on whose board work of this moment stands; work that should have been started before
+    stands on today's."""
     today = local_day(now, formats.zone)
     return _day(max(local_day(moment, formats.zone), today), formats, today)
 
 
 def read_day(text: str | None, formats: Formats, now: datetime) -> ShopDay:
-    """The day asked for, or today in the shop's zone. Raises BadRequest with a sentence."""
+    """Returns the day in an address, or today in the shop's zone. Raises BadRequest with a sentence when it is
+    wrong."""
     today = local_day(now, formats.zone)
     return _day(read_date(text) or today, formats, today)
 

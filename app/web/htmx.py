@@ -1,4 +1,4 @@
-"""Page or fragment, and polling with the version that the page shows."""
+"""This module answers with a page or a part of it, and handles polling by the version that the page shows."""
 
 import re
 import secrets
@@ -15,50 +15,54 @@ FRESH_FOR = timedelta(minutes=5)
 
 
 def wants_part() -> bool:
+    """Returns whether htmx asks for a part of a page."""
     return request.headers.get("HX-Request-Type") == "partial"
 
 
 def page_or_part(page: str, part: str, status: int = 200, **shown: Any) -> Response:
-    """The page, or the very fragment that it includes when htmx asks for one."""
+    """Returns the page, or the very part that it includes when htmx asks for that."""
     response = make_response(render_template(part if wants_part() else page, **shown), status)
     response.vary.add("HX-Request-Type")
     return response
 
 
 def see_other(address: str) -> Response:
-    """After a POST: go and look; htmx is told to go there as a whole page."""
+    """Returns the answer after a POST: the browser goes to this address, with htmx as a whole page too."""
     if wants_part():
         return make_response("", 200, {"HX-Redirect": address})
     return make_response(redirect(address, 303))
 
 
 def new_key() -> str:
-    """A key for one form as drawn: however often it arrives, it counts once."""
+    """Returns a new key for a form as it is drawn: however often the form arrives with it, it counts once."""
     return secrets.token_hex(8)
 
 
-def page_version(session: Session, turns: Iterable[datetime | None], now: datetime) -> str:
-    """What a polling page carries: the board's version, and the second at which the clock alone changes the page.
+def page_version(session: Session, changes: Iterable[datetime | None], now: datetime) -> str:
+    """Returns the version that a polling page carries: that of the board, and the second at which the page gets
+    stale.
 
-    turns: moments at which something on the page reads differently.
+    changes: the moments at which the clock alone changes something on the page.
     """
-    coming = next_turn(turns, now)
+    coming = _next_change(changes, now)
     stale = min(coming, now + FRESH_FOR) if coming else now + FRESH_FOR
     return f"{board_version(session)}.{int(stale.timestamp())}"
 
 
-def data_version(session: Session, turns: Iterable[datetime | None], now: datetime) -> str:
-    """The same for data: it stays until something in the data is different."""
-    coming = next_turn(turns, now)
+def data_version(session: Session, changes: Iterable[datetime | None], now: datetime) -> str:
+    """Returns the version of data: that of the board, and the second at which the clock alone changes something
+    in it, or 0."""
+    coming = _next_change(changes, now)
     return f"{board_version(session)}.{int(coming.timestamp()) if coming else 0}"
 
 
-def next_turn(turns: Iterable[datetime | None], now: datetime) -> datetime | None:
-    return min((turn for turn in turns if turn is not None and turn > now), default=None)
+def _next_change(changes: Iterable[datetime | None], now: datetime) -> datetime | None:
+    """Returns the first of these moments that lies after now; None when there is none."""
+    return min((at for at in changes if at is not None and at > now), default=None)
 
 
 def still_fresh(session: Session, shown: str | None, now: datetime) -> bool:
-    """Whether a page with this version shows things as they are."""
+    """Returns whether a page with this version shows things as they are."""
     found = re.fullmatch(r"([0-9]{1,18})\.([0-9]{1,12})", shown or "")
     if not found or now.timestamp() >= int(found[2]):
         return False
@@ -66,4 +70,5 @@ def still_fresh(session: Session, shown: str | None, now: datetime) -> bool:
 
 
 def nothing_new() -> Response:
+    """Returns the answer that tells a polling page to stay as it is."""
     return make_response("", 204)

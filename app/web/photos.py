@@ -1,4 +1,4 @@
-"""Photos as they come in with a form: read, drawn anew, and only then is a session opened for them."""
+"""This module reads the photos of a form and re-encodes them before a session is opened."""
 
 from dataclasses import dataclass
 from typing import cast
@@ -7,14 +7,14 @@ from flask import request
 from werkzeug.datastructures import FileStorage
 from wtforms import MultipleFileField
 
-from app.actions.errors import Problem, Refused
 from app.actions.photos.reencode import MOST_BYTES, ReencodedPhoto, UnreadablePhoto, reencode
+from app.quoting.errors import Problem, Refused
 from app.web.forms import ShopForm
 from app.web.requests import UploadLimits, request_context, takes
 
 MOST_AT_ONCE = 10
 MOST_SENT = 3 * MOST_BYTES + 256 * 1024
-"""Of a whole form with its photos; a telephone's have some 3 to 8 MB each."""
+"""The most bytes of a whole form with its photos; those of a phone have some 3 to 8 MB each."""
 TOO_MUCH = (
     f"A photo may have 20 MB, and all that are sent together 60 MB, {MOST_AT_ONCE} at most: this was more, and "
     "nothing was kept. Go back and send fewer, or smaller ones."
@@ -27,36 +27,37 @@ class PhotosForm(ShopForm):
 
 @dataclass(frozen=True, slots=True)
 class Brought:
-    """photos: all of them, or none and what is wrong."""
+    """The photos of a form: either all of them, or none and the sentence that says what is wrong."""
 
     photos: tuple[ReencodedPhoto, ...] = ()
     wrong: str = ""
 
 
 def brought_photos() -> tuple[ReencodedPhoto, ...]:
-    """Raises Refused with the sentence where one of them is none."""
+    """Returns the photos of this request. Raises Refused with the sentence when one of them cannot be read."""
     brought = cast(Brought, request_context().brought)
     if brought.wrong:
         raise Refused(Problem("photos", brought.wrong))
     return brought.photos
 
 
-def _bring() -> Brought:
+def _read_photos() -> Brought:
+    """Reads and re-encodes all photos of the form."""
     files = [file for file in request.files.getlist("photos") if file.filename]  # a field left empty has no name
-    drawn: list[ReencodedPhoto] = []
+    reencoded: list[ReencodedPhoto] = []
     for place, file in enumerate(files, 1):
         try:
-            drawn.append(_draw(file))
+            reencoded.append(_reencode_file(file))
         except UnreadablePhoto as wrong:
             which = f"Photo {place} of {len(files)}, so none was kept: " if len(files) > 1 else ""
             return Brought(wrong=f"{which}{wrong}")
-    return Brought(tuple(drawn))
+    return Brought(tuple(reencoded))
 
 
-def _draw(file: FileStorage) -> ReencodedPhoto:
-    """Its name and what it says it is are not looked at."""
+def _reencode_file(file: FileStorage) -> ReencodedPhoto:
+    """Returns a file re-encoded as a photo; the file's name and stated type do not count."""
     return reencode(file.stream.read(MOST_BYTES + 1))
 
 
-takes_photos = takes(UploadLimits(MOST_SENT, MOST_AT_ONCE + 10, TOO_MUCH, _bring))
+takes_photos = takes(UploadLimits(MOST_SENT, MOST_AT_ONCE + 10, TOO_MUCH, _read_photos))
 """Marks a view whose form has files named `photos`."""

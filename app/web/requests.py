@@ -1,4 +1,4 @@
-"""The edge of a request: one session, committed once, before the answer leaves."""
+"""This module handles the edge of a request: it opens one session and commits it once, before the answer leaves."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -10,7 +10,10 @@ from flask import Flask, Response, current_app, g, request, session
 from sqlalchemy.orm import Session
 from werkzeug.routing import IntegerConverter, Map
 
-from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop
+from app.actions.context import Context
+from app.actions.records.shop_cache import BuiltShop, ShopCache
+from app.quoting.catalogue import Catalogue
+from app.quoting.shop import Shop
 from app.store.engine import Database
 from app.store.queries.plan import SavedPlan, load_plan
 from app.web import clock
@@ -24,19 +27,32 @@ View = TypeVar("View", bound=Callable[..., Any])
 
 @dataclass
 class RequestContext:
-    """What a view is handed: the session, the moment, who is asking, and the shop, loaded when first needed."""
+    """What a view is handed: what every action needs, and what pages need besides, loaded when first asked for.
+
+    brought: what the view's upload limits let it read before the session was opened.
+    """
 
     session: Session
     now: datetime
+    shop_cache: ShopCache
     brought: Any = None
 
     @cached_property
-    def shop(self) -> Shop:
-        return load_shop(self.session)
+    def context(self) -> Context:
+        """What every action is handed."""
+        return Context(self.session, self.who, self.shop, self.catalogue, self.now)
 
     @cached_property
+    def _built(self) -> BuiltShop:
+        return self.shop_cache.load(self.session)
+
+    @property
+    def shop(self) -> Shop:
+        return self._built.shop
+
+    @property
     def catalogue(self) -> Catalogue:
-        return load_catalogue(self.session)
+        return self._built.catalogue
 
     @cached_property
     def formats(self) -> Formats:
@@ -44,19 +60,22 @@ class RequestContext:
 
     @cached_property
     def plan(self) -> SavedPlan:
-        """Of the whole bench, as it was last worked out; nobody waits for it."""
+        """The plan of the whole bench as it was last saved; no page waits for a new one."""
         return load_plan(self.session)
 
     @property
     def who(self) -> str:
+        """The name with which this browser signs, or “somebody”."""
         return str(session.get("who", NOBODY))
 
 
 @dataclass(frozen=True, slots=True)
 class UploadLimits:
-    """What a view takes beyond a form of words: how much of it, read how. `read` may take its time: it is called
-    before the session opens, with the request read to its end, and what it gives is the context's `brought`.
-    too_much: the sentence where more is sent."""
+    """The limits of a view that accepts more than an ordinary form, such as photos.
+
+    read: reads what was sent. It may take time, because it is called before the session opens; what it returns is
+    the context's `brought`. too_much: the sentence for somebody who sends more.
+    """
 
     most_bytes: int
     most_parts: int
@@ -64,18 +83,19 @@ class UploadLimits:
     read: Callable[[], Any]
 
 
-class _TakenBack(Exception):
-    """Leaves the session's block so that it rolls back; the answer stands."""
+class _RolledBack(Exception):
+    """Raised inside the session's block so that it rolls back, while the answer still leaves."""
 
 
 def only_reads(view: View) -> View:
-    """Marks a view that answers a POST but keeps nothing: it runs without the write lock."""
+    """Marks a view that answers a POST but saves nothing, so that it runs without the write lock. Returns the
+    view."""
     cast(Any, view).only_reads = True
     return view
 
 
 def takes(load: UploadLimits) -> Callable[[View], View]:
-    """Marks a view that takes more than a form of words."""
+    """Returns a decorator that marks a view with its upload limits."""
 
     def mark(view: View) -> View:
         cast(Any, view).load = load
@@ -85,21 +105,21 @@ def takes(load: UploadLimits) -> Callable[[View], View]:
 
 
 def upload_limits_asked() -> UploadLimits | None:
-    """Of the view that this request asks for."""
+    """Returns the upload limits of the view that this request calls; None when it has none."""
     return getattr(current_app.view_functions.get(request.endpoint or ""), "load", None)
 
 
 class RowNumber(IntegerConverter):
-    """A number in an address that the databases can hold; a longer one is nobody's."""
+    """A number in an address that the databases can hold; no row has a longer one."""
 
     def __init__(self, url_map: Map) -> None:
         super().__init__(url_map, max=2**31 - 1)
 
 
 class StillaloftFlask(Flask):
-    """Flask, with one rule: an answer leaves after its commit, and a refusal leaves nothing behind.
+    """Flask with one rule: an answer leaves after its commit, and a refusal saves nothing.
 
-    after_write: called between commit and answer, so it must not take time.
+    after_write: called between the commit and the answer, so it must be quick.
     """
 
     database: Database
@@ -108,33 +128,37 @@ class StillaloftFlask(Flask):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.after_write = lambda: None
+        self.shop_cache = ShopCache()
         self.url_map.converters["int"] = RowNumber
 
     def dispatch_request(self) -> Response:
+        """Calls the view inside a session that writes if need be; an answer with status 400 or above rolls the
+        session back."""
         if request.endpoint == "static" or request.routing_exception is not None:
             return self.make_response(super().dispatch_request())
         answer: Response | None = None
-        writes, load = self._writes(), upload_limits_asked()
+        writes, load = self._needs_write(), upload_limits_asked()
         brought = load.read() if load else None
         try:
             with self.database.writing() if writes else self.database.reading() as opened:
-                g.request_context = RequestContext(opened, clock.now(), brought)
+                g.request_context = RequestContext(opened, clock.now(), self.shop_cache, brought)
                 answer = self.make_response(super().dispatch_request())
                 if answer.status_code >= 400:
-                    raise _TakenBack
+                    raise _RolledBack
             if writes:
                 self.after_write()
-        except _TakenBack:
+        except _RolledBack:
             pass
         finally:
             g.pop("request_context", None)
         return cast(Response, answer)
 
-    def _writes(self) -> bool:
+    def _needs_write(self) -> bool:
+        """Returns whether the view of this request needs a session that writes."""
         view = self.view_functions.get(request.endpoint or "")
         return request.method not in SAFE_METHODS and not hasattr(view, "only_reads")
 
 
 def request_context() -> RequestContext:
-    """The context of this request."""
+    """Returns the context of this request."""
     return cast(RequestContext, g.request_context)

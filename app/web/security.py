@@ -1,4 +1,4 @@
-"""What the browser may do with our pages: nothing from elsewhere, nothing inline."""
+"""This module limits what a browser may do with our pages: it loads nothing from elsewhere, and nothing inline."""
 
 from flask import Flask, Response, request
 from flask_wtf.csrf import CSRFProtect
@@ -22,6 +22,7 @@ MOST_BYTES = 256 * 1024
 
 
 def secure(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
+    """Sets up session cookies, limits, form protection and security headers of the app."""
     app.config.update(
         SECRET_KEY=secret,
         TRUSTED_HOSTS=list(hosts),
@@ -33,25 +34,29 @@ def secure(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_NAME="stillaloft",
     )
-    app.before_request(_open_wider)  # before anything reads the form
+    app.before_request(_set_upload_limits)  # before anything reads the form
     CSRFProtect(app)
     app.before_request(_refuse_nul)
-    app.after_request(_headers)
+    app.after_request(_security_headers)
 
 
-def _open_wider() -> None:
-    """Only where a view says so: every part of a large form may be a file of its own on the disk."""
+def _set_upload_limits() -> None:
+    """Sets the upload limits of a view that has its own, before anything reads the form.
+
+    They are only for such views, because every part of a large form may be a file of its own on the disk.
+    """
     if load := upload_limits_asked():
         request.max_content_length, request.max_form_parts = load.most_bytes, load.most_parts
 
 
 def _refuse_nul() -> None:
-    """No keyboard types this character, and not every database takes it."""
+    """Raises BadRequest for a text with the character NUL, which no keyboard types and not every database
+    accepts."""
     if any("\0" in value for values in (request.args, request.form) for _, value in values.items(multi=True)):
         raise BadRequest("The form held a character that no keyboard types: type that field again.")
 
 
-def _headers(response: Response) -> Response:
+def _security_headers(response: Response) -> Response:
     response.headers["Content-Security-Policy"] = POLICY
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"

@@ -1,4 +1,4 @@
-"""What every template may say."""
+"""This module gives the templates the functions and words that they may use."""
 
 import hashlib
 from functools import cache
@@ -13,6 +13,7 @@ from app.web.wording.orders import VERDICTS, odds, percent, tap_words
 
 
 def teach_templates(app: Flask) -> None:
+    """Registers the functions and words that every template may use."""
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
@@ -24,21 +25,23 @@ def teach_templates(app: Flask) -> None:
         verdict_words=VERDICTS,
         state_words=STATE_WORDS,
     )
-    app.context_processor(_of_this_request)
+    app.context_processor(_request_values)
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600
 
 
 def _asset(name: str) -> str:
-    """The address of a static file, new when the file is; works also for a host name that is refused."""
-    return f"{current_app.static_url_path}/{name}?v={_mark(Path(current_app.static_folder or '', name))}"
+    """Returns the address of a static file, which changes when the file does; it works also for a host name that
+    is refused."""
+    return f"{current_app.static_url_path}/{name}?v={_content_hash(Path(current_app.static_folder or '', name))}"
 
 
 @cache
-def _mark(file: Path) -> str:
+def _content_hash(file: Path) -> str:
+    """Returns a short hash of a file's content."""
     return hashlib.sha256(file.read_bytes()).hexdigest()[:12]
 
 
-def _of_this_request() -> dict[str, Any]:
-    """fmt, shop and who; none of them on the page that tells an error."""
+def _request_values() -> dict[str, Any]:
+    """Returns fmt, shop and who for the templates; none of them on an error page."""
     here = g.get("request_context")
     return {"fmt": here.formats, "shop": here.shop.display, "who": here.who} if here else {}

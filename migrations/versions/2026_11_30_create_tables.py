@@ -743,7 +743,9 @@ def upgrade() -> None:
     op.create_index(op.f("ix_tap_at"), "tap", ["at"])
     op.create_index(op.f("ix_tap_batch_id"), "tap", ["batch_id"])
     op.create_index(op.f("ix_tap_order_id"), "tap", ["order_id"])
-    op.bulk_insert(counter, [{"name": "order", "value": 1000}, {"name": "board", "value": 1}])
+    op.bulk_insert(
+        counter, [{"name": "order", "value": 1000}, {"name": "board", "value": 1}, {"name": "shop", "value": 1}]
+    )
 
 
 def downgrade() -> None:

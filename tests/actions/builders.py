@@ -2,12 +2,19 @@
 
 from datetime import UTC, datetime, timedelta
 
-from app.actions.bench.taps import Act, tap_batch
-from app.actions.catalogue.designs import DesignFigures, PartFigures, add_design
+from sqlalchemy import select
+
+from app.actions.bench.taps import Act, Press, tap_batch
+from app.actions.catalogue.designs import DesignFigures, add_design
+from app.actions.context import Context
 from app.actions.orders.take import change_order, take_order
-from app.actions.records.shop import TripDefaults, load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.physics.balloon import Gas
+from app.quoting.catalogue import Part
 from app.quoting.request import LineRequest, Occasion, OrderRequest
+from app.quoting.shop import TripDefaults
+from app.store.models import BalloonTypeRow
 
 MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 """The Saturday of the tests' clock; London shows UTC."""
@@ -42,6 +49,20 @@ def balloon_type_id(catalogue, name="11 in latex"):
     return next(balloon_type.id for balloon_type in catalogue.balloon_types.values() if balloon_type.name == name)
 
 
+def ctx(session, who=WHO, shop=None, catalogue=None, now=MORNING):
+    """What an action is handed; the shop and its catalogue as they are saved, unless others are given."""
+    return Context(session, who, shop or load_shop(session), catalogue or load_catalogue(session), now)
+
+
+def change_type(session, name="11 in latex", **changes):
+    """The catalogue after a balloon type was changed, as its office page changes it."""
+    row = session.scalars(select(BalloonTypeRow).filter_by(name=name)).one()
+    for field, value in changes.items():
+        setattr(row, field, value)
+    session.flush()
+    return load_catalogue(session)
+
+
 def line(catalogue, name="11 in latex", quantity=24, **changes):
     wanted = {
         "balloon_type_id": balloon_type_id(catalogue, name),
@@ -72,22 +93,27 @@ def order_request(catalogue, *lines, **changes):
 
 
 def take(session, wanted, now=MORNING, key="key-1"):
-    return take_order(session, WHO, wanted, load_shop(session), load_catalogue(session), now, key)
+    return take_order(
+        ctx(session, who=WHO, shop=load_shop(session), catalogue=load_catalogue(session), now=now), wanted, key
+    )
 
 
 def change(session, order, wanted, now=MORNING, version=None):
     version = order.version if version is None else version
     shop, catalogue = load_shop(session), load_catalogue(session)
-    return change_order(session, "Tobiah", order.number, version, wanted, shop, catalogue, now)
+    return change_order(
+        ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=now), order.number, version, wanted
+    )
 
 
 def tap(session, batch, act, now=EIGHT, key="", **more):
     """One tap; its key is made of what it is unless given."""
-    return tap_batch(session, WHO, batch.key, Act(act), now, key or f"{batch.key} {act} {now} {more}", **more)
+    press = Press(Act(act), key or f"{batch.key} {act} {now} {more}", **more)
+    return tap_batch(ctx(session, now=now), batch.key, press)
 
 
 def part(catalogue, name="11 in latex", gas=Gas.HELIUM, quantity=9, colours=()):
-    return PartFigures(balloon_type_id(catalogue, name), gas, quantity, colours)
+    return Part(balloon_type_id(catalogue, name), gas, quantity, colours)
 
 
 def design_figures(catalogue, **changes):
@@ -98,7 +124,9 @@ def design_figures(catalogue, **changes):
 
 
 def new_design(session, catalogue, **changes):
-    return add_design(session, design_figures(catalogue, **changes), load_shop(session), catalogue)
+    return add_design(
+        ctx(session, shop=load_shop(session), catalogue=catalogue), design_figures(catalogue, **changes)
+    )
 
 
 def bouquet(session, catalogue, name="Sea bouquet", price=2600):

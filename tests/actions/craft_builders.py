@@ -1,10 +1,13 @@
 """Designs that say how they are put together, and supplies to go with them."""
 
+from sqlalchemy import select
+
 from app.actions.bench.build_sheets import sheets_of_lines
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.craft.build import Build
 from app.physics.balloon import Gas
-from app.store.models import Supply
+from app.store.models import SupplyRow
 from tests.actions.builders import MORNING, design_line, new_design, order_request, part, take
 
 UP, AIR = Gas.HELIUM, Gas.AIR
@@ -12,7 +15,7 @@ UP, AIR = Gas.HELIUM, Gas.AIR
 
 def supply(session, name, sort, **figures):
     """One piece of it in the shop."""
-    row = Supply(name=name, sort=sort, unit="piece", pack_size=1, pack_minor=0, deposit_minor=0, **figures)
+    row = SupplyRow(name=name, sort=sort, unit="piece", pack_size=1, pack_minor=0, deposit_minor=0, **figures)
     session.add(row)
     session.flush()
     return row
@@ -20,9 +23,8 @@ def supply(session, name, sort, **figures):
 
 def retire_bags(session):
     """Those that a new shop has."""
-    for row in load_catalogue(session).supplies.values():
-        if row.sort == "bag":
-            row.archived_at = MORNING
+    for row in session.scalars(select(SupplyRow).filter_by(sort="bag")):
+        row.archived_at = MORNING
     session.flush()
 
 

@@ -8,8 +8,9 @@ from app.actions.gas.cylinders import CylinderFigures, CylinderState, add_cylind
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import add_reading
 from app.craft.gas import PressureReading, content_litres, gas_litres, litres_per_normal_litre, usable_litres
-from app.physics.balloon import BalloonType, Material
-from tests.actions.builders import EIGHT, MORNING, WHO, line, order_request, take, tap
+from app.physics.balloon import BalloonType
+from app.physics.material import Material
+from tests.actions.builders import EIGHT, MORNING, WHO, ctx, line, order_request, take, tap
 
 THURSDAY, SATURDAY = date(2026, 11, 19), date(2026, 11, 21)
 ROOM_C = 20.0
@@ -23,24 +24,32 @@ def figures(**changes):
 
 def cylinder(session, key="", **changes):
     wanted = figures(**changes)
-    return add_cylinder(session, wanted, SATURDAY, key or wanted.name)
+    return add_cylinder(ctx(session), wanted, key or wanted.name)
 
 
 def in_use(session, bar=150.0, now=MORNING, **changes):
     row = cylinder(session, **changes)
     return change_state(
-        session, WHO, row.id, CylinderState.IN_USE, PressureReading(bar, ROOM_C), now, f"use {row.name}"
+        ctx(session, who=WHO, now=now),
+        row.id,
+        CylinderState.IN_USE,
+        PressureReading(bar, ROOM_C),
+        f"use {row.name}",
     )
 
 
 def read(session, row, bar, now, celsius=ROOM_C, key="", sure=False):
     return add_reading(
-        session, WHO, row.id, PressureReading(bar, celsius), now, key or f"{row.name} {bar} {now}", sure=sure
+        ctx(session, who=WHO, now=now),
+        row.id,
+        PressureReading(bar, celsius),
+        key or f"{row.name} {bar} {now}",
+        sure=sure,
     )
 
 
 def left(session, shop):
-    return {one.row.name: one.left for one in gas_now(session, shop)}
+    return {one.row.name: one.left for one in gas_now(ctx(session, shop=shop))}
 
 
 def by_gauge(shop, bar, celsius=20.0, water=50.0):

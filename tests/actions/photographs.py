@@ -5,11 +5,11 @@ import io
 from PIL import Image
 
 from app.actions.orders.hand_over import steps_of, take_step
-from app.actions.orders.take import load_order
 from app.actions.photos.photos import add_to_design, add_to_order, is_finished
 from app.actions.photos.reencode import reencode
+from app.actions.records.orders import load_order
 from app.actions.records.taps import Step
-from tests.actions.builders import WHO, at, tap
+from tests.actions.builders import WHO, at, ctx, tap
 
 RED, GREEN, BLUE, WHITE = (220, 20, 30), (20, 160, 60), (30, 60, 200), (255, 255, 255)
 
@@ -59,7 +59,7 @@ def stand_ready(session, order):
         tap(session, batch, "finish", now=at(13), sure=True)
     for step in steps_of(treated=False):
         if step != Step.HANDED_OVER:
-            take_step(session, WHO, order.number, step, at(13), f"{order.number} {step}")
+            take_step(ctx(session, who=WHO, now=at(13)), order.number, step, f"{order.number} {step}")
 
 
 def photo_of_order(session, number, key="photo-1"):
@@ -67,8 +67,8 @@ def photo_of_order(session, number, key="photo-1"):
     order = load_order(session, number)
     if not is_finished(session, order):
         stand_ready(session, order)
-    return add_to_order(session, WHO, number, [drawn()], at(13), key)[-1]
+    return add_to_order(ctx(session, who=WHO, now=at(13)), number, [drawn()], key)[-1]
 
 
 def photo_of_design(session, design_id, now=None, key="photo-1"):
-    return add_to_design(session, WHO, design_id, [drawn()], now or at(9), key)[0]
+    return add_to_design(ctx(session, who=WHO, now=now or at(9)), design_id, [drawn()], key)[0]

@@ -2,13 +2,13 @@
 
 from app.actions.orders.hand_over import steps_of, take_step
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
-from app.store.models import Supply
-from tests.actions.builders import WHO, at, tap
+from app.store.models import SupplyRow
+from tests.actions.builders import WHO, at, ctx, tap
 
 
 def _supply(session, name, deposit_minor):
     costs = {"pack_size": 1, "pack_minor": 9000, "price_minor": 1200, "deposit_minor": deposit_minor}
-    row = Supply(name=name, sort="rental", unit="piece", **costs)
+    row = SupplyRow(name=name, sort="rental", unit="piece", **costs)
     session.add(row)
     session.flush()
     return row.id
@@ -23,7 +23,7 @@ def arch(session):
 
 
 def _named(session, name, deposit_minor):
-    found = session.query(Supply).filter_by(name=name).one_or_none()
+    found = session.query(SupplyRow).filter_by(name=name).one_or_none()
     return found.id if found else _supply(session, name, deposit_minor)
 
 
@@ -38,4 +38,4 @@ def hand_over(session, order, now=None):
         tap(session, batch, "finish", now=now, sure=True)
     at_venue = order.hand_over == HandOver.VENUE
     for step in steps_of(treated=False, at_venue=at_venue):
-        take_step(session, WHO, order.number, step, now, f"{order.number} {step}")
+        take_step(ctx(session, who=WHO, now=now), order.number, step, f"{order.number} {step}")

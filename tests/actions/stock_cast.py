@@ -4,12 +4,13 @@ from datetime import timedelta
 
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.availability import load_availability
 from app.actions.stock.lots import Arrival, receive
 from app.store.models import Lot, StockMove
-from tests.actions.builders import MORNING, WHO, balloon_type_id
+from tests.actions.builders import MORNING, WHO, balloon_type_id, ctx
 
 TODAY = MORNING.date()
 
@@ -23,7 +24,7 @@ def lot(session, count, colour="red", name="11 in latex", days_ago=10, article=N
     catalogue = load_catalogue(session)
     arrival = Arrival(article or balloon_type(catalogue, name), colour, count, TODAY - timedelta(days=days_ago))
     number = session.query(Lot).count()
-    return receive(session, WHO, arrival, catalogue, MORNING, TODAY, f"lot-{number}")
+    return receive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), arrival, f"lot-{number}")
 
 
 def on_hand(session, colour=None):
@@ -38,7 +39,7 @@ def on_hand(session, colour=None):
 def free(session, colour="red", name="11 in latex", day=TODAY, now=MORNING):
     shop, catalogue = load_shop(session), load_catalogue(session)
     return (
-        load_availability(session, shop, catalogue, now)
+        load_availability(ctx(session, shop=shop, catalogue=catalogue, now=now))
         .by_article[balloon_type(catalogue, name)]
         .free(shelved_as(colour), day)
     )

@@ -2,6 +2,7 @@
 
 import os
 import shutil
+from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import count
@@ -12,11 +13,12 @@ import pytest
 from playwright.sync_api import expect, sync_playwright
 from sqlalchemy import delete, select
 
-from app.actions.bench.taps import Act, tap_batch
+from app.actions.bench.taps import Act, Press, tap_batch
 from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.orders.take import take_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import touch_board
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, change_week
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import Arrival, receive
@@ -24,14 +26,17 @@ from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.store.engine import Database
 from app.store.models import Order, OrderBatch
 from app.store.types import Base
-from tests.actions.builders import new_design
+from tests.actions.builders import ctx, new_design
 from tests.serving import running
 
 NAMED_HOST = "shop.test"
 expect.set_options(timeout=15_000)  # a busy machine is slow, not wrong
 """Chromium resolves it to this machine. Unlike 127.0.0.1 it is no secure context: what a shop's tablet sees."""
 
-PROGRAMS = ("chromium", "chromium-browser", "google-chrome", "/usr/bin/chromium")
+PROGRAMS = (
+    "chromium-headless-shell",  # draws no windows around the pages, so that they take a quarter less time
+    *("chromium", "chromium-browser", "google-chrome", "/usr/bin/chromium"),
+)
 NOT_WANTED = (
     # Pages of the browser's own windows: each new window would draw them, which takes longer than ours.
     *("PreloadTopChromeWebUI", "WebUIOmniboxPopup", "WebUIOmniboxAimPopup"),
@@ -103,7 +108,9 @@ class Served:
             shop, catalogue = load_shop(session), load_catalogue(session)
             request = OrderRequest(**(_request(catalogue) | changes))
             return take_order(
-                session, "Noor", request, shop, catalogue, _this_minute(), f"test-{next(self.keys)}"
+                ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=_this_minute()),
+                request,
+                f"test-{next(self.keys)}",
             ).number
 
     def put_sale(self):
@@ -112,7 +119,9 @@ class Served:
             shop, catalogue = load_shop(session), load_catalogue(session)
             line = LineRequest(_request(catalogue)["lines"][0].balloon_type_id, None, 3)
             return make_quick_sale(
-                session, "Noor", line, shop, catalogue, _this_minute(), f"test-{next(self.keys)}"
+                ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=_this_minute()),
+                line,
+                f"test-{next(self.keys)}",
             ).number
 
     def put_lot(self, count, colour="", name="11 in latex"):
@@ -124,7 +133,11 @@ class Served:
             )
             today = datetime.now(ZoneInfo(ZONE)).date()
             arrival = Arrival(Article(balloon_type_id=balloon_type_id), colour, count, today)
-            receive(session, "Noor", arrival, catalogue, _this_minute(), today, f"test-{next(self.keys)}")
+            receive(
+                ctx(session, who="Noor", catalogue=catalogue, now=_this_minute()),
+                arrival,
+                f"test-{next(self.keys)}",
+            )
 
     def put_design(self, name="Sea bouquet", **changes):
         """A bouquet that is sold from now on; its id."""
@@ -135,7 +148,7 @@ class Served:
         """All batches of an order, as if tapped at another tablet: started, or filled."""
         with self.database.writing() as session:
             for key in session.scalars(select(OrderBatch.key).join(Order).where(Order.number == number)).all():
-                tap_batch(session, "Noor", key, act, _this_minute(), f"test-{next(self.keys)}")
+                tap_batch(ctx(session, who="Noor", now=_this_minute()), key, Press(act, f"test-{next(self.keys)}"))
 
     def put_started_order(self):
         number = self.put_order()
@@ -201,9 +214,18 @@ class Watch:
     """Parts of what this test provokes itself."""
 
     def over(self, page):
-        page.on("console", self._hear)
-        page.on("pageerror", lambda error: self.wrongs.append(f"error in a script: {error}"))
-        page.on("request", self._stay_here)
+        for event, hear in self._ears():
+            page.on(event, hear)
+
+    def off(self, page):
+        for event, hear in self._ears():
+            page.remove_listener(event, hear)
+
+    def _ears(self):
+        return ("console", self._hear), ("pageerror", self._break), ("request", self._stay_here)
+
+    def _break(self, error):
+        self.wrongs.append(f"error in a script: {error}")
 
     def _hear(self, message):
         if message.type in ("error", "warning") and not any(part in message.text for part in self.expected):
@@ -222,24 +244,72 @@ def watch(served):
     assert watch.wrongs == []
 
 
-@pytest.fixture
-def tablet(chromium, served, watch):
-    """Opens a browser of its own on the shop: tablet(host=…, width=…, …) gives a page."""
-    opened = []
+NOTHING_THERE = "/static/icon.svg"
+"""A picture at the shop's address, where no script runs."""
 
-    def open_one(host="127.0.0.1", width=1280, height=800, **options):
-        context = chromium.new_context(
-            base_url=served.address(host), viewport={"width": width, "height": height}, locale="en-GB", **options
-        )
-        opened.append(context)
-        page = context.new_page()
+
+class Windows:
+    """Browser windows, lent again once nothing is left of their last test: to open one takes as long as to load
+    several pages."""
+
+    def __init__(self, chromium):
+        self._chromium = chromium
+        self._free = defaultdict(list)
+
+    def open(self, **options):
+        """A window of its own, with one page."""
+        context = self._chromium.new_context(locale="en-GB", **options)
+        context.new_page()
+        return context
+
+    def lend(self, **options):
+        """One that was opened like that; give it back under the same options."""
+        free = self._free[tuple(options.items())]
+        return free.pop() if free else self.open(**options)
+
+    def take_back(self, context, **options):
+        page, *others = context.pages
+        for other in others:
+            other.close()
+        page.unroute_all(behavior="ignoreErrors")
+        context.set_offline(False)
+        page.emulate_media(media="null")
+        page.mouse.move(0, 0)
+        page.goto(NOTHING_THERE)
+        if options.get("java_script_enabled", True):
+            page.evaluate("localStorage.clear(); sessionStorage.clear()")
+        context.clear_cookies()
+        self._free[tuple(options.items())].append(context)
+
+
+@pytest.fixture(scope="session")
+def windows(chromium):
+    return Windows(chromium)
+
+
+@pytest.fixture
+def tablet(windows, served, watch):
+    """Opens a browser of its own on the shop: tablet(host=…, width=…, …) gives a page. Nobody else ever gets one
+    that is opened alone: for a test that does to it what cannot be undone, as to its clock."""
+    lent, own = [], []
+
+    def open_one(host="127.0.0.1", width=1280, height=800, alone=False, **options):
+        options["base_url"] = served.address(host)
+        context = windows.open(**options) if alone else windows.lend(**options)
+        own.append(context) if alone else lent.append((context, options))
+        page = context.pages[0]
+        page.set_viewport_size({"width": width, "height": height})
         page.set_default_timeout(10_000)
         watch.over(page)
         return page
 
     yield open_one
-    for context in opened:
+    for context in own:
         context.close()
+    for context, options in lent:
+        for page in context.pages:
+            watch.off(page)
+        windows.take_back(context, **options)
 
 
 @pytest.fixture

@@ -1,8 +1,10 @@
 """What hands do on the pages, and the hours that the tests speak of: all of them ahead of this very minute."""
 
 import re
+import time
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from weakref import WeakKeyDictionary
 from zoneinfo import ZoneInfo
 
 from playwright.sync_api import expect
@@ -10,6 +12,9 @@ from playwright.sync_api import expect
 from tests.browser.conftest import ZONE
 
 SAME_PRESS_MS = 600
+SIZES = {"laptop": (1280, 800), "tablet": (820, 1180), "telephone": (390, 844)}
+_tapped = WeakKeyDictionary()
+"""When each page was tapped last."""
 
 
 @dataclass(frozen=True)
@@ -92,9 +97,43 @@ def open_ticket(page, number, batch=1):
 
 
 def tap(button):
-    """One press, and time for the hand to leave: a second press at once would be the same one."""
+    """One press and its answer, not so soon after the last press that it would be the same one."""
+    page = button.page
+    passed_ms = 1000 * (time.monotonic() - _tapped.get(page, -SAME_PRESS_MS))
+    if passed_ms < SAME_PRESS_MS + 50:
+        page.wait_for_timeout(SAME_PRESS_MS + 50 - passed_ms)
     button.click()
-    button.page.wait_for_timeout(SAME_PRESS_MS + 50)
+    _tapped[page] = time.monotonic()
+    settled(page)
+
+
+def at_every_size(page):
+    """The page in a window as wide as a laptop's, a tablet's and a telephone's, loaded once."""
+    for width, height in SIZES.values():
+        page.set_viewport_size({"width": width, "height": height})
+        yield width
+
+
+def hold(page, address, words):
+    """Holds the requests for that address that have those words in them, one after the other, in a list."""
+    held = []
+
+    def listen(route):
+        asked = route.request.url + (route.request.post_data or "")
+        held.append(route) if words in asked else route.continue_()
+
+    page.route(address, listen)
+    return held
+
+
+def let_go(page, held):
+    """What was held goes on, until it is answered or, where the page gave it up, known to be lost."""
+    for route in held:
+        route.continue_()
+        answer = route.request.response()
+        if answer:
+            answer.finished()
+    settled(page)
 
 
 def burst(page, colour):

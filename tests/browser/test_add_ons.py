@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 from sqlalchemy import delete
 
 from app.actions.shop.office import change_settings
-from app.store.models import OrderExtra, Rental, Supply
+from app.store.models import OrderExtra, Rental, SupplyRow
 from tests.actions.supplies_cast import priced, stand, supply
 from tests.browser.gestures import Evening, fill_moment, fill_order, settled, take_it, work_it_out
 
@@ -22,12 +22,12 @@ def priced_shop(served):
     """The served shop has things to add, prices for visits, and tax in its prices, for these tests only."""
     with served.database.writing() as session:
         priced(session, tax_mode="inclusive", tax_percent=20, deposit_percent=50)
-        supply(session)
-        stand(session)
+        added = [supply(session).id, stand(session).id]
     yield
     with served.database.writing() as session:
-        for table in (Rental, OrderExtra, Supply):
+        for table in (Rental, OrderExtra):
             session.execute(delete(table))
+        session.execute(delete(SupplyRow).where(SupplyRow.id.in_(added)))
         change_settings(session, NO_PRICES | NO_TAX)
 
 

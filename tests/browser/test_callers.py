@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_order, take_it
+from tests.browser.gestures import Evening, fill_order, hold, let_go, settled, take_it
 
 pytestmark = pytest.mark.browser
 
@@ -117,8 +117,9 @@ def test_escape_closes_the_list_and_tab_goes_on_to_the_next_field(page, regulars
 
 def test_the_arrows_go_down_and_back_to_the_field(page, regulars):
     page.goto("/counter/")
-    _type(page, "customer", "a")
-    page.wait_for_timeout(500)
+    with page.expect_response("**/counter/callers?*"):
+        _type(page, "customer", "a")
+    settled(page)
     expect(_entries(page)).to_have_count(0)
     page.fill("#customer", "")
     _type(page, "phone", "0999")
@@ -151,35 +152,26 @@ def test_a_finger_chooses_too(tablet, regulars):
 def test_a_late_list_for_earlier_typing_never_stands(page, regulars):
     """A slow network answers the first question after the second."""
     page.goto("/counter/")
-    waits = iter((1200, 0))
-
-    def slow(route):
-        page.wait_for_timeout(next(waits, 0))
-        route.continue_()
-
-    page.route("**/counter/callers?*", slow)
-    page.fill("#customer", "odd")
-    page.wait_for_timeout(350)
+    held = hold(page, "**/counter/callers?*", "customer=odd")
+    with page.expect_request("**/counter/callers?*"):
+        page.fill("#customer", "odd")
     page.fill("#customer", "runa")
     expect(_entries(page)).to_contain_text("Runa Vik")
-    page.wait_for_timeout(1500)
+    assert len(held) == 1
+    let_go(page, held)
     expect(_entries(page)).to_have_count(1)
     expect(_entries(page)).to_contain_text("Runa Vik")
 
 
 def test_a_list_that_comes_after_a_press_in_the_form_stays_away(page, regulars):
     page.goto("/counter/")
-
-    def slow(route):
-        page.wait_for_timeout(800)
-        route.continue_()
-
-    page.route("**/counter/callers?*", slow)
-    page.fill("#customer", "runa")
-    page.wait_for_timeout(350)
+    held = hold(page, "**/counter/callers?*", "customer=runa")
+    with page.expect_request("**/counter/callers?*"):
+        page.fill("#customer", "runa")
     page.keyboard.press("Alt+l")
     expect(page.locator("#line-1")).to_be_visible()
-    page.wait_for_timeout(1200)
+    assert len(held) == 1
+    let_go(page, held)
     expect(_entries(page)).to_have_count(0)
 
 

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.quoting.request import LineRequest
 from tests.browser.gestures import Evening, fill_order, open_ticket, take_it
 

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_line, fill_moment, fill_order, settled
+from tests.browser.gestures import Evening, fill_line, fill_moment, fill_order, hold, let_go, settled
 
 pytestmark = pytest.mark.browser
 
@@ -64,18 +64,14 @@ def test_a_late_answer_to_earlier_typing_never_stands(page, evening):
     fill_order(page, evening)
     page.fill("#lines-0-colours", "")
     expect(page.locator("#answer h3")).to_contain_text("5 × 11 in latex")
-    waits = iter((1200, 0))
-
-    def slow(route):
-        page.wait_for_timeout(next(waits, 0))
-        route.continue_()
-
-    page.route("**/counter/draft*", slow)
-    page.fill("#lines-0-quantity", "6")
-    page.wait_for_timeout(300)
+    settled(page)
+    held = hold(page, "**/counter/draft*", "lines-0-quantity=6")
+    with page.expect_request("**/counter/draft*"):
+        page.fill("#lines-0-quantity", "6")
     page.fill("#lines-0-quantity", "7")
     expect(page.locator("#answer h3")).to_contain_text("7 × 11 in latex")
-    page.wait_for_timeout(1500)
+    assert len(held) == 1
+    let_go(page, held)
     expect(page.locator("#answer h3")).to_contain_text("7 × 11 in latex")
 
 
@@ -104,12 +100,11 @@ def test_a_draft_ends_with_its_order_and_when_it_is_emptied(page, evening):
     fill_order(page, evening, customer="Runa Vik")
     page.keyboard.press("Control+Enter")
     expect(page.locator(".read-back")).to_contain_text("Runa Vik")
-    page.goto("/counter/")
-    page.wait_for_timeout(500)
+    page.goto("/counter/", wait_until="networkidle")
     expect(page.locator("#customer")).to_have_value("")
     page.fill("#customer", "Somebody else")
     page.get_by_role("link", name="Empty the form").click()
-    page.wait_for_timeout(500)
+    page.wait_for_url(lambda address: "empty" in address, wait_until="networkidle")
     expect(page.locator("#customer")).to_have_value("")
 
 
@@ -127,12 +122,7 @@ def test_the_keys_named_below_the_answer_do_what_they_say(page, evening):
 def test_what_is_typed_while_the_answer_to_a_press_is_under_way_stays(page, evening):
     fill_order(page, evening)
     settled(page)
-    held = []
-
-    def hold(route):
-        held.append(route) if "fix=add-line" in route.request.post_data else route.continue_()
-
-    page.route("**/counter/draft*", hold)
+    held = hold(page, "**/counter/draft*", "fix=add-line")
     page.get_by_role("button", name="+ Another line").click()
     expect(page.locator("#add-line.htmx-request")).to_be_visible()
     page.fill("#notes", "Ring the bell twice.")

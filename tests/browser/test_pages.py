@@ -8,18 +8,17 @@ from playwright.sync_api import expect
 from sqlalchemy import select
 
 from app.actions.bench.taps import Act
-from app.actions.orders.take import load_order
-from app.store.models import Design, Supply
+from app.actions.records.orders import load_order
+from app.store.models import DesignRow, SupplyRow
 from tests.actions.cylinders_cast import in_use, read
 from tests.actions.photographs import photo_of_design, photo_of_order
 from tests.actions.rentals_cast import arch, hand_over, pole, rental
 from tests.browser.conftest import NAMED_HOST
-from tests.browser.gestures import Evening, burst, fill_order, open_ticket, tap, work_it_out
+from tests.browser.gestures import Evening, at_every_size, burst, fill_order, open_ticket, tap, work_it_out
 from tests.serving import get
 
 pytestmark = pytest.mark.browser
 
-SIZES = {"laptop": (1280, 800), "tablet": (820, 1180), "telephone": (390, 844)}
 TOUCH_PX = 44
 SHARES = 4
 """Of the pages, each looked at by a test of its own, so that several are looked at side by side."""
@@ -78,15 +77,20 @@ PAGES = (
 )
 
 
-@pytest.fixture(params=SIZES.values(), ids=SIZES)
-def sized(request, tablet):
-    width, height = request.param
-    return tablet(host=NAMED_HOST, width=width, height=height)
+@pytest.fixture
+def page(tablet):
+    return tablet(host=NAMED_HOST)
 
 
 def refuse_sideways(page):
     wide, room = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
     assert wide <= room, _too_wide(page, wide, room)
+
+
+def refuse_sideways_at_every_size(page):
+    for width in at_every_size(page):
+        assert page.evaluate("innerWidth") == width
+        refuse_sideways(page)
 
 
 def _too_wide(page, wide, room):
@@ -133,7 +137,7 @@ def _photographed(served):
     """An order of two lines that stands ready, with a photo; and a photo of each design."""
     number = served.put_order(bench_override="By turns.")
     with served.database.writing() as session:
-        for design_id in session.scalars(select(Design.id)).all():
+        for design_id in session.scalars(select(DesignRow.id)).all():
             photo_of_design(session, design_id, key=f"test-{next(served.keys)}")
         photo = photo_of_order(session, number, key=f"test-{next(served.keys)}")
         return {"photographed": number, "photo": photo.key}
@@ -152,7 +156,9 @@ def _rented(served, evening):
 def _supply(served):
     """One that the shop may count."""
     with served.database.reading() as session:
-        return session.scalars(select(Supply.id).where(Supply.sort != "rental").order_by(Supply.id)).first()
+        return session.scalars(
+            select(SupplyRow.id).where(SupplyRow.sort != "rental").order_by(SupplyRow.id)
+        ).first()
 
 
 def _cylinder(served, evening):
@@ -170,14 +176,13 @@ LOOK = """() => [document.documentElement.scrollWidth, innerWidth,
 
 
 @pytest.mark.parametrize("share", range(SHARES))
-def test_every_page_says_where_it_is_and_at_no_size_scrolls_sideways_or_leaves_a_tap_no_room(tablet, served, share):
-    page, names, small = tablet(host=NAMED_HOST), _lived_in(served), []
+def test_every_page_says_where_it_is_and_at_no_size_scrolls_sideways_or_leaves_a_tap_no_room(page, served, share):
+    names, small = _lived_in(served), []
     for path in PAGES[share::SHARES]:
         assert page.goto(path.format(**names)).status == 200
         expect(page.locator("h1")).to_have_count(1)
         expect(page.locator("nav [aria-current=page]").or_(page.locator(".names"))).not_to_have_count(0)
-        for width, height in SIZES.values():
-            page.set_viewport_size({"width": width, "height": height})
+        for width in at_every_size(page):
             wide, room, targets = page.evaluate(LOOK)
             assert room == width
             assert wide <= room, _too_wide(page, wide, room)
@@ -194,29 +199,30 @@ def test_pages_are_told_apart_by_their_titles(served):
     assert sum(alike.values()) <= 6, alike  # the sale's three, and two each of craft, hands, pick-ups, new designs
 
 
-def test_the_counter_with_an_answer_and_with_problems_stays_within_its_width(sized):
-    fill_order(sized, Evening.of_today())
-    work_it_out(sized)
-    expect(sized.locator("#answer .strip")).to_be_visible()
-    refuse_sideways(sized)
-    sized.fill("#phone", "ask for Bo")
-    sized.fill("#lines-0-quantity", "many")
-    work_it_out(sized)
-    expect(sized.locator(".all-problems li")).to_have_count(2)
-    refuse_sideways(sized)
+def test_the_counter_with_an_answer_and_with_problems_stays_within_its_width(page):
+    fill_order(page, Evening.of_today())
+    work_it_out(page)
+    expect(page.locator("#answer .strip")).to_be_visible()
+    refuse_sideways_at_every_size(page)
+    page.fill("#phone", "ask for Bo")
+    page.fill("#lines-0-quantity", "many")
+    work_it_out(page)
+    expect(page.locator(".all-problems li")).to_have_count(2)
+    refuse_sideways_at_every_size(page)
 
 
-def test_a_ticket_with_taps_on_it_has_room_for_every_thumb(sized, served):
-    open_ticket(sized, served.put_started_order())
-    tap(burst(sized, "red"))
-    expect(sized.get_by_role("button", name="Undo")).to_have_count(2)
-    refuse_sideways(sized)
-    assert small_targets(sized, "[data-tap]") == []
+def test_a_ticket_with_taps_on_it_has_room_for_every_thumb(page, served):
+    open_ticket(page, served.put_started_order())
+    tap(burst(page, "red"))
+    expect(page.get_by_role("button", name="Undo")).to_have_count(2)
+    for _ in at_every_size(page):
+        refuse_sideways(page)
+        assert small_targets(page, "[data-tap]") == []
 
 
-def test_a_page_that_is_not_there_says_so_in_the_shops_dress(sized, watch):
+def test_a_page_that_is_not_there_says_so_in_the_shops_dress(page, watch):
     watch.expected = ("404",)
-    answer = sized.goto("/bench/batches/none")
+    answer = page.goto("/bench/batches/none")
     assert answer.status == 404
-    expect(sized.get_by_role("alert")).to_contain_text("There is no batch none")
-    refuse_sideways(sized)
+    expect(page.get_by_role("alert")).to_contain_text("There is no batch none")
+    refuse_sideways_at_every_size(page)

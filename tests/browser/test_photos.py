@@ -4,10 +4,10 @@ import pytest
 from playwright.sync_api import expect
 
 from app.actions.bench.taps import Act
-from app.actions.orders.take import load_order
+from app.actions.records.orders import load_order
 from tests.actions.photographs import photo_file, stand_ready
-from tests.browser.gestures import Evening, fill_moment, settled, take_it
-from tests.browser.test_pages import SIZES, TOUCH_PX
+from tests.browser.gestures import Evening, at_every_size, fill_moment, settled, take_it
+from tests.browser.test_pages import TOUCH_PX, refuse_sideways_at_every_size
 
 pytestmark = pytest.mark.browser
 
@@ -52,34 +52,28 @@ def _say_when(page):
     fill_moment(page, "handed", evening.ready)
 
 
-def _stays_within(page):
-    wide, room = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
-    assert wide <= room, f"{page.url} is {wide} px wide in a window of {room} px"
-
-
 def _is_large_enough(button):
-    box = button.bounding_box()
-    assert min(box["width"], box["height"]) >= TOUCH_PX
+    for _ in at_every_size(button.page):
+        box = button.bounding_box()
+        assert min(box["width"], box["height"]) >= TOUCH_PX
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_photo_then_design_then_order(tablet, number, size):
-    width, height = SIZES[size]
-    page = tablet(width=width, height=height, has_touch=size != "laptop")
+def test_photo_then_design_then_order(tablet, number):
+    page = tablet(has_touch=True)
     _photograph(page, number, "IMG_1.jpg")
     _is_seen(page.locator(".photos img"))
-    _stays_within(page)
+    refuse_sideways_at_every_size(page)
     make = page.get_by_role("link", name="Make a design of it")
     _is_large_enough(make)
     make.click()
     expect(page.locator("#parts-0-quantity")).to_have_value("5")
     expect(page.locator("#parts-0-colours")).to_have_value("red, white")
     _is_seen(page.locator("#design-form img"))
-    _stays_within(page)
+    refuse_sideways_at_every_size(page)
     page.get_by_role("button", name="Keep the design").click()
     expect(page.locator(".flash")).to_contain_text("11 in latex, red and white is sold from now on")
     _is_seen(page.locator(".designs img"))
-    _stays_within(page)
+    refuse_sideways_at_every_size(page)
 
     page.goto("/counter/")
     _say_when(page)
@@ -87,7 +81,7 @@ def test_photo_then_design_then_order(tablet, number, size):
     tile = page.locator(".tile", has_text="11 in latex, red and white")
     _is_seen(tile.locator("img"))
     _is_large_enough(tile)
-    _stays_within(page)
+    refuse_sideways_at_every_size(page)
     tile.click()
     expect(page.locator("#lines-0-what option:checked")).to_contain_text("11 in latex, red and white")
     expect(page.locator("#lines-0-quantity")).to_be_focused()
@@ -97,7 +91,7 @@ def test_photo_then_design_then_order(tablet, number, size):
     expect(page.locator(".read-back")).to_contain_text("2 × 11 in latex, red and white")
     page.goto(f"/bench/batches/{sold}-1")
     _is_seen(page.locator(".ticket .photos img"))
-    _stays_within(page)
+    refuse_sideways_at_every_size(page)
 
 
 def test_without_scripts_too(tablet, number):

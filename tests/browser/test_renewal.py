@@ -17,6 +17,11 @@ def _is_poll(address):
 
 
 @pytest.fixture
+def page(tablet):
+    return tablet(alone=True)
+
+
+@pytest.fixture
 def watched_time(page):
     """The page's own clock goes on only when told, so that no test waits for the next poll."""
     page.clock.install()
@@ -68,9 +73,7 @@ def test_renewals_do_not_pile_up(page, served, watched_time):
         tap_at_once(page, "red")
     asked = []
     page.on("request", lambda request: asked.append(request.url) if _is_poll(request.url) else None)
-    for _ in range(3):
-        watched_time.run_for(POLL_MS)
-        page.wait_for_timeout(300)
+    _next_poll(page, watched_time, polls=3)
     assert len(asked) == 3
 
 

@@ -9,8 +9,8 @@ from playwright.sync_api import expect
 from app.actions.bench.taps import Act
 from app.quoting.request import LineRequest
 from tests.browser.conftest import NAMED_HOST
-from tests.browser.gestures import Evening, open_ticket, tap
-from tests.browser.test_pages import SIZES, refuse_sideways, small_targets
+from tests.browser.gestures import Evening, at_every_size, open_ticket, tap
+from tests.browser.test_pages import refuse_sideways, refuse_sideways_at_every_size, small_targets
 
 pytestmark = pytest.mark.browser
 
@@ -101,9 +101,8 @@ def test_a_lot_is_counted_with_a_reason_set_aside_and_put_back(page, watch):
     assert _red(page) == ["33", "0", "–", "33"]
 
 
-@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
-def test_all_that_the_stock_says_has_room_and_the_pull_list_prints_on_one_page(tablet, served, size):
-    page = tablet(host=NAMED_HOST, width=size[0], height=size[1])
+def test_all_that_the_stock_says_has_room_and_the_pull_list_prints_on_one_page(tablet, served):
+    page = tablet(host=NAMED_HOST)
     _receive(page, 5)
     lines = (LineRequest(LATEX, None, 12, "red"), LineRequest(LATEX, None, 8, ""))
     number = served.put_order(lines=lines, stock_override=WHY)
@@ -112,13 +111,18 @@ def test_all_that_the_stock_says_has_room_and_the_pull_list_prints_on_one_page(t
         page.goto(address)
         for fold in page.locator("main summary").all():
             fold.click()
-        refuse_sideways(page)
-        assert page.evaluate("[...document.querySelectorAll('.scroll')].every(e => e.scrollWidth <= e.clientWidth)")
-        assert small_targets(page, "main button:not(.first-button), main .button, main summary, .order-link") == []
+        for _ in at_every_size(page):
+            _has_room(page)
     page.get_by_role("button", name="All ordered").click()
     expect(page.locator(".coming")).to_have_count(2)
-    refuse_sideways(page)
+    refuse_sideways_at_every_size(page)
     _look_at_the_pull_list(page, number)
+
+
+def _has_room(page):
+    refuse_sideways(page)
+    assert page.evaluate("[...document.querySelectorAll('.scroll')].every(e => e.scrollWidth <= e.clientWidth)")
+    assert small_targets(page, "main button:not(.first-button), main .button, main summary, .order-link") == []
 
 
 def _look_at_the_pull_list(page, number):
@@ -127,8 +131,8 @@ def _look_at_the_pull_list(page, number):
     row = page.locator(".pull tr", has_text="red").first
     expect(row).to_contain_text("7 short")
     expect(row).to_contain_text(str(number))
-    refuse_sideways(page)
+    refuse_sideways_at_every_size(page)
     page.emulate_media(media="print")
-    refuse_sideways(page)
+    refuse_sideways_at_every_size(page)
     expect(page.locator(".top")).to_be_hidden()
     assert len(re.findall(rb"/Type /Page\b", page.pdf(format="A4"))) == 1

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 from sqlalchemy import delete
 
-from app.store.models import Supply
+from app.store.models import SupplyRow
 
 pytestmark = pytest.mark.browser
 
@@ -15,7 +15,7 @@ NAME = "Plush hare"
 def shop(served):
     yield served
     with served.database.writing() as session:
-        session.execute(delete(Supply).where(Supply.name == NAME))
+        session.execute(delete(SupplyRow).where(SupplyRow.name == NAME))
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["with JavaScript", "without"])

@@ -5,9 +5,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench.taps import Act, tap_batch
-from app.actions.orders.take import load_order
+from app.actions.bench.taps import Act, Press, tap_batch
+from app.actions.records.orders import load_order
 from app.actions.shop.office import change_settings
+from tests.actions.builders import ctx
 
 pytestmark = pytest.mark.browser
 
@@ -22,7 +23,9 @@ def quick_bench(served):
             (batch,) = load_order(session, order).batches
             for act, minutes in ((Act.START, 0), (Act.FINISH, 10 + number / 10)):
                 moment = noon + timedelta(minutes=minutes + 20 * number)
-                tap_batch(session, "Noor", batch.key, act, moment, f"{batch.key} {act}", sure=True)
+                tap_batch(
+                    ctx(session, who="Noor", now=moment), batch.key, Press(act, f"{batch.key} {act}", sure=True)
+                )
     yield served
     with served.database.writing() as session:
         change_settings(session, {"handle_seconds": 36})

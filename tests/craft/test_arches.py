@@ -3,14 +3,13 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.arches import ArchDefaults, arch, least_bend_m, nearest_at_bend_in
 from app.craft.clusters import Column, layer, reach_in, rise_in
 from app.craft.curves import Shape
 
-many = settings(deadline=None, max_examples=40)
 spans = st.floats(1.5, 10.0)
 sizes = st.floats(4.0, 14.0)
 shapes = st.sampled_from(Shape)
@@ -27,7 +26,6 @@ def test_a_half_circle_of_three_metres():
     assert piece.warnings == ()
 
 
-@many
 @given(shapes, spans, st.floats(0.1, 1.0), sizes)
 def test_the_fours_cover_the_line_and_one_fewer_would_not(shape, span, proportion, size):
     piece = arch(shape, span, span * proportion, size)
@@ -36,14 +34,12 @@ def test_the_fours_cover_the_line_and_one_fewer_would_not(shape, span, proportio
     assert piece.pitch_m <= rise_in(size) * 0.0254 + 1e-9
 
 
-@many
 @given(shapes, spans, spans, st.floats(0.1, 1.0), sizes)
 def test_a_larger_arch_of_the_same_form_never_needs_fewer(shape, one, other, proportion, size):
     small, large = (arch(shape, span, span * proportion, size).fours for span in sorted([one, other]))
     assert small <= large
 
 
-@many
 @given(st.sampled_from([Shape.ELLIPSE, Shape.CHAIN]), spans, st.floats(0.3, 8.0), st.floats(0.3, 8.0), sizes)
 def test_a_higher_arch_of_the_same_span_never_needs_fewer(shape, span, one, other, size):
     low, high = (arch(shape, span, max(height, span / 10), size).fours for height in sorted([one, other]))
@@ -55,7 +51,6 @@ def _bent(four, radius, turn):
     return [((radius + x) * math.cos(turn), (radius + x) * math.sin(turn), y) for x, y, _ in four]
 
 
-@many
 @given(sizes, st.floats(1.0, 50.0))
 def test_the_nearest_at_a_bend_are_those_of_the_coordinates(size, diameters):
     radius, turn = diameters * size, rise_in(size) / (diameters * size)
@@ -68,7 +63,6 @@ def test_a_straight_line_presses_nothing():
     assert nearest_at_bend_in(1e9, 9) == pytest.approx(9.0)
 
 
-@many
 @given(sizes, st.floats(0.01, 0.4))
 def test_the_least_bend_squeezes_as_much_as_the_shop_allows(size, squeeze):
     radius = least_bend_m(size, ArchDefaults(squeeze)) / 0.0254

@@ -4,9 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from CoolProp.CoolProp import PropsSI
-from fluids.drag import drag_sphere
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.bouquet import BouquetDefaults, BouquetProblem, Cut, Stacking, make_bouquet
@@ -15,9 +13,9 @@ from app.craft.stacking import SlipsThrough
 from app.physics.air import Air
 from app.physics.balloon import Gas, sphere_litres
 from app.physics.endurance import Filling, FloatDefaults
+from tests.later import coolprop, fluids
 from tests.physics.kinds import FOIL_18, latex
 
-law = settings(deadline=None, max_examples=80)
 DEFAULTS, ROOM, GRIP = BouquetDefaults(), Air(), 0.5
 ELEVEN = Filling(latex(11), Gas.HELIUM, sphere_litres(11), ROOM)
 BALLOON = Piece(27.94, 8.0)
@@ -48,7 +46,6 @@ def test_the_ribbon_of_the_upper_three_by_hand():
     assert _made([BALLOON] * 4).hung[1].ribbon_cm == math.ceil(straight + 10) == 134
 
 
-@law
 @given(bouquets, builds, st.floats(1.0, 300.0), st.floats(0.0, 30.0))
 def test_each_ribbon_reaches_from_its_neck_to_the_knot(balloons, build, below, end):
     bouquet = _made(balloons, build, knot_below_cm=below, end_cm=end)
@@ -61,7 +58,6 @@ def test_each_ribbon_reaches_from_its_neck_to_the_knot(balloons, build, below, e
     assert min(hung.neck.z for hung in bouquet.hung) == pytest.approx(below)
 
 
-@law
 @given(bouquets, builds)
 def test_the_cut_list_adds_up_to_the_total(balloons, build):
     bouquet = _made(balloons, build)
@@ -95,7 +91,7 @@ def test_the_lift_is_that_of_real_gases():
     """Source: densities of dry air and helium from CoolProp; rubber 3 g, ribbon 0.5 g/m."""
     at = ("T", 293.15, "P", 101325.0)
     litres = math.pi / 6 * 2.794**3
-    each = litres * (PropsSI("D", *at, "Air") - PropsSI("D", *at, "Helium")) - 3.0
+    each = litres * (coolprop.PropsSI("D", *at, "Air") - coolprop.PropsSI("D", *at, "Helium")) - 3.0
     bouquet = _made([piece_of(ELEVEN, ROOM, FloatDefaults())] * 7)
     assert bouquet.hung[0].piece.width_cm == pytest.approx(27.94)
     assert bouquet.net_lift_g == pytest.approx(7 * each - bouquet.ribbon_m * 0.5, rel=0.002)
@@ -104,8 +100,8 @@ def test_the_lift_is_that_of_real_gases():
 def test_the_push_is_that_of_spheres_in_the_wind():
     """Source: drag of a smooth sphere by `fluids`, density and viscosity of air from CoolProp, 3 m/s."""
     at = ("T", 293.15, "P", 101325.0, "Air")
-    density, wide = PropsSI("D", *at), 0.2794
-    drag = drag_sphere(density * 3.0 * wide / PropsSI("V", *at))
+    density, wide = coolprop.PropsSI("D", *at), 0.2794
+    drag = fluids.drag_sphere(density * 3.0 * wide / coolprop.PropsSI("V", *at))
     grams = 0.5 * density * drag * math.pi / 4 * wide**2 * 9.0 / 9.80665e-3
     bouquet = _made([piece_of(ELEVEN, ROOM, FloatDefaults(), 3.0)] * 7)
     assert bouquet.push_g == pytest.approx(7 * grams, rel=0.05)
@@ -120,14 +116,12 @@ def test_filled_with_air_it_only_weighs():
     assert foil.width_cm == pytest.approx(18 * 2.54)
 
 
-@law
 @given(bouquets, pieces, builds, st.floats(0.05, 2.0))
 def test_a_further_balloon_never_asks_for_less_weight(balloons, further, build, grip):
     less = _made(balloons, build).needed_weight_g(grip)
     assert _made([*balloons, further], build).needed_weight_g(grip) >= less
 
 
-@law
 @given(bouquets, st.floats(0.0, 50.0), st.floats(0.0, 50.0), st.data())
 def test_more_lift_or_push_never_asks_for_less_weight(balloons, lift, push, data):
     n = data.draw(st.integers(0, len(balloons) - 1))
@@ -136,7 +130,6 @@ def test_more_lift_or_push_never_asks_for_less_weight(balloons, lift, push, data
     assert _made(grown).needed_weight_g(GRIP) >= _made(balloons).needed_weight_g(GRIP)
 
 
-@law
 @given(st.integers(1, 9), st.floats(0.0, 60.0), st.floats(0.0, 1.0))
 def test_more_wind_never_asks_for_less_weight_and_never_less_than_indoors(balloons, wind, share):
     def needed(m_s):
@@ -145,7 +138,6 @@ def test_more_wind_never_asks_for_less_weight_and_never_less_than_indoors(balloo
     assert needed(0.0) <= needed(wind * share) <= needed(wind)
 
 
-@law
 @given(bouquets, st.floats(0.0, 50.0), st.floats(0.0, 2000.0))
 def test_the_weights_warning_never_goes_as_lift_grows(balloons, lift, weight):
     grown = [replace(piece, lift_g=piece.lift_g + lift) for piece in balloons]
@@ -153,7 +145,6 @@ def test_the_weights_warning_never_goes_as_lift_grows(balloons, lift, weight):
     assert BouquetProblem.WEIGHT_TOO_LIGHT not in before or BouquetProblem.WEIGHT_TOO_LIGHT in after
 
 
-@law
 @given(bouquets, builds)
 def test_the_weight_holds_the_whole(balloons, build):
     bouquet = _made(balloons, build)

@@ -4,7 +4,7 @@ import math
 from itertools import combinations, pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.clusters import (
@@ -21,7 +21,6 @@ from app.craft.clusters import (
     tones,
 )
 
-many = settings(deadline=None, max_examples=60)
 sizes = st.floats(3.0, 40.0)
 heights = st.floats(0.05, 20.0)
 
@@ -42,7 +41,6 @@ def test_the_closed_forms():
     assert rise_in(3) / 3 == pytest.approx(0.8409, abs=5e-5)
 
 
-@many
 @given(sizes, st.integers(2, 12))
 def test_no_two_balloons_of_a_column_overlap_and_neighbours_touch(size, layers):
     fours = stack(layers, size)
@@ -55,7 +53,6 @@ def test_no_two_balloons_of_a_column_overlap_and_neighbours_touch(size, layers):
         assert [math.dist(a, b) for a, b in zip(low, high, strict=True)] == pytest.approx([size] * 4)
 
 
-@many
 @given(sizes, st.integers(1, 12))
 def test_height_width_and_pole_are_those_of_the_coordinates(size, layers):
     column, centres = Column(layers, size), [centre for four in stack(layers, size) for centre in four]
@@ -82,7 +79,6 @@ def test_a_height_within_the_tolerance_is_one_offer():
     assert [column.layers for column in columns(0.1, 9)] == [1]
 
 
-@many
 @given(heights, sizes)
 def test_what_is_offered_surrounds_the_wanted_height_or_meets_it(height, size):
     offers = columns(height, size)
@@ -95,14 +91,12 @@ def test_what_is_offered_surrounds_the_wanted_height_or_meets_it(height, size):
         assert abs(only.height_m - height) <= 0.01 or (only.layers == 1 and only.height_m >= height)
 
 
-@many
 @given(heights, heights, sizes)
 def test_a_higher_column_never_needs_fewer(one, other, size):
     low, high = (columns(height, size)[-1].balloons for height in sorted([one, other]))
     assert low <= high
 
 
-@many
 @given(st.integers(1, 200), st.integers(1, 4), st.sampled_from(Pattern))
 def test_colours_add_up_to_the_balloons(layers, colours, pattern):
     counts = tone_counts(layers, colours, pattern)
@@ -119,7 +113,6 @@ def test_a_spiral_winds_and_layers_lie():
     assert tone_counts(1, 2, Pattern.LAYERS) == (4, 0)
 
 
-@many
 @given(sizes, st.floats(0.25, 1.0))
 def test_the_fours_of_a_base_rest_on_each_other(low, share):
     up = max(low * share, 3.0)

@@ -3,15 +3,14 @@
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from app.craft.colours import ANY, LONGEST_NAME, MOST, ColoursUnclear, share_out, share_spares
+from app.craft.colours import ANY, LONGEST_NAME, MOST_COLOURS, ColoursUnclear, share_out, share_spares
 
-many = settings(deadline=None, max_examples=60)
 _words = st.text("abcdefghijklmnopqrstuvwxyzäöüéñ", min_size=1, max_size=12).filter(lambda word: word != "and")
 _names = st.lists(_words, min_size=1, max_size=2).map(" ".join)
-_name_lists = st.lists(_names, min_size=1, max_size=MOST, unique=True)
+_name_lists = st.lists(_names, min_size=1, max_size=MOST_COLOURS, unique=True)
 _separators = st.sampled_from([",", ", ", ";", " ; ", "+", "\n", "\r\n", " and ", ", and "])
 
 
@@ -50,7 +49,7 @@ def test_it_works(text, quantity, shares):
         ("red, white, gold", 2, "3 colours.*2 balloons"),
         ("r" * (LONGEST_NAME + 1), 5, "letters"),
         ("5 " + "r" * (LONGEST_NAME + 1), 5, "letters"),
-        (", ".join(f"c{chr(97 + n)}" for n in range(MOST + 1)), 99, "At most"),
+        (", ".join(f"c{chr(97 + n)}" for n in range(MOST_COLOURS + 1)), 99, "At most"),
     ],
 )
 def test_unclear_text_is_refused_with_a_sentence(text, quantity, says):
@@ -93,7 +92,6 @@ def test_a_number_too_long_to_read_is_refused_with_a_sentence():
     assert _sentence(error.value)
 
 
-@many
 @given(_name_lists, st.integers(0, 500), st.data())
 def test_uncounted_colours_are_shared_out_evenly_in_their_order(names, more, data):
     quantity = len(names) + more
@@ -104,7 +102,6 @@ def test_uncounted_colours_are_shared_out_evenly_in_their_order(names, more, dat
     assert list(shares.values()) == sorted(shares.values(), reverse=True)
 
 
-@many
 @given(_name_lists, st.data())
 def test_counted_colours_come_back_as_they_were_counted(names, data):
     counts = data.draw(st.lists(st.integers(1, 200), min_size=len(names), max_size=len(names)))
@@ -113,7 +110,6 @@ def test_counted_colours_come_back_as_they_were_counted(names, data):
     assert list(shares.items()) == list(zip(names, counts, strict=True))
 
 
-@many
 @given(_name_lists, st.integers(-50, 50).filter(bool), st.data())
 def test_counts_that_do_not_add_up_are_refused_with_both_sums(names, wrong, data):
     counts = data.draw(st.lists(st.integers(1, 200), min_size=len(names), max_size=len(names)))
@@ -123,7 +119,6 @@ def test_counts_that_do_not_add_up_are_refused_with_both_sums(names, wrong, data
     assert {str(sum(counts)), str(sum(counts) + wrong).lstrip("-")} <= set(re.findall(r"\d+", str(error.value)))
 
 
-@many
 @given(_name_lists, st.integers(1, 23))
 def test_more_colours_than_balloons_are_refused(names, fewer):
     quantity = max(0, len(names) - fewer)
@@ -140,7 +135,6 @@ def _refusal(text: str, quantity: int) -> ColoursUnclear | None:
     return None
 
 
-@many
 @given(st.text(max_size=60), st.integers(1, 300))
 def test_whatever_is_typed_is_shared_out_or_refused_with_a_sentence(text, quantity):
     if error := _refusal(text, quantity):
@@ -168,8 +162,7 @@ def test_spares_are_shared_out_by_the_largest_remainder(counts, spares, shares):
     assert share_spares(counts, spares) == shares
 
 
-@many
-@given(st.lists(st.integers(1, 500), min_size=1, max_size=MOST), st.integers(0, 300))
+@given(st.lists(st.integers(1, 500), min_size=1, max_size=MOST_COLOURS), st.integers(0, 300))
 def test_all_spares_are_shared_out_and_each_colour_gets_its_share_but_for_one(counts, spares):
     shares = share_spares(counts, spares)
     assert sum(shares) == spares

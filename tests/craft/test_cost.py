@@ -6,7 +6,7 @@ from decimal import ROUND_CEILING, Decimal, localcontext
 from fractions import Fraction
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from app.craft.cost import (
@@ -187,7 +187,6 @@ def _dearer(bill, by):
     return replace(bill, items=(BillItem(first.title, 1, first.amount_minor + by), *rest))
 
 
-@settings(deadline=None)
 @given(arches, rates, st.booleans(), costs, floors)
 def test_the_least_total_leaves_the_floor_and_not_much_less_does(items, rate, contained, cost, floor):
     """Against the bill itself: one item is made dearer until it comes to the least total. A tax of at most 100 %

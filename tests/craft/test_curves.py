@@ -3,26 +3,23 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import quad
-from scipy.special import ellipe
 
 from app.craft.curves import Arc, HalfEllipse, Shape, bisected, chain, curve, spots
+from tests.later import integrate, special
 
-many = settings(deadline=None, max_examples=40)
 spans = st.floats(1.0, 10.0)
 proportions = st.floats(0.05, 2.0)
 shapes = st.sampled_from(Shape)
 
 
-@many
 @given(spans, st.floats(0.05, 10.0))
 def test_half_an_ellipse_is_as_long_as_its_elliptic_integral(span, proportion):
     """Source: scipy.special.ellipe (Cephes); half the perimeter is 2·a·E(1 − b²/a²)."""
     half, height = span / 2, span * proportion
     assert HalfEllipse(span, height).length_m == pytest.approx(
-        2 * half * ellipe(1 - (height / half) ** 2), rel=1e-9
+        2 * half * special.ellipe(1 - (height / half) ** 2), rel=1e-9
     )
 
 
@@ -33,17 +30,15 @@ def _by_quadrature(line):
     def work_times(share):
         return math.dist(line.point(share - step), line.point(share + step)) / (2 * step)
 
-    return quad(work_times, 2 * step, 1 - 2 * step, limit=200)[0] / (1 - 4 * step)
+    return integrate.quad(work_times, 2 * step, 1 - 2 * step, limit=200)[0] / (1 - 4 * step)
 
 
-@many
 @given(shapes, spans, proportions)
 def test_each_is_as_long_as_its_points_say(shape, span, proportion):
     line = curve(shape, span, max(span * proportion, 0.1))
     assert line.length_m == pytest.approx(_by_quadrature(line), rel=1e-4)
 
 
-@many
 @given(shapes, spans, proportions)
 def test_each_stands_on_its_feet_and_reaches_its_height(shape, span, proportion):
     height = max(span * proportion, 0.1)
@@ -69,7 +64,6 @@ def test_an_arc_higher_than_its_half_span_is_most_of_a_circle():
     assert line.length_m == pytest.approx(2 * 2 * 2 * math.pi / 3)
 
 
-@many
 @given(spans, proportions)
 def test_a_chain_obeys_its_closed_forms(span, proportion):
     """Source: the catenary's s = c·sinh(x/c) and (c + h)² = c² + s²."""
@@ -97,7 +91,6 @@ def test_the_tightest_bend_is_that_of_its_points(shape, height):
     assert line.tightest_m == pytest.approx(_smallest_radius(line), rel=0.01)
 
 
-@many
 @given(shapes, spans, proportions)
 def test_spots_lie_where_they_were_asked_for(shape, span, proportion):
     line = curve(shape, span, max(span * proportion, 0.1))

@@ -2,16 +2,17 @@
 
 from dataclasses import replace
 
-import fluids
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.constants import zero_Celsius
 
 from app.craft.sizing import AirSizes, FillSize, fill_size, filled_litres
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Gas, Material
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Surroundings
+from app.physics.material import Material
+from tests.later import fluids
 from tests.physics.kinds import FOIL_18, FOIL_22, FOIL_JUMBO, LATEX_GRAMS, SPHERE_20, latex
 
 INDOORS, SHADE, SUN = Surroundings.INDOORS, Surroundings.SHADE, Surroundings.SUN
@@ -20,7 +21,6 @@ FILM = [FOIL_18, FOIL_22, FOIL_JUMBO, SPHERE_20]
 EDGE = 1 + 1e-9  # rounding of floats only
 PRESSURES = 5e-4  # each of the two pressures is off by at most 0.02 %, with a little for 3000 to 4000 m
 
-many = settings(deadline=None, max_examples=60)
 _airs = st.builds(Air, st.floats(-10, 45), st.floats(0, 4000))
 _moves = st.lists(_airs, max_size=4)
 _places = st.sampled_from(Surroundings)
@@ -75,7 +75,6 @@ def test_foil_for_a_mile_up_is_filled_to_82_percent():
     assert "82%" in size.why[0]
 
 
-@many
 @given(st.sampled_from(LATEX + FILM), st.sampled_from(Gas), _airs, _moves, _places)
 def test_the_litres_can_be_told_again_from_size_and_share(balloon_type, gas, shop, later, where):
     """A batch keeps only these two."""
@@ -83,7 +82,6 @@ def test_the_litres_can_be_told_again_from_size_and_share(balloon_type, gas, sho
     assert filled_litres(balloon_type, size.diameter_in, size.share) == pytest.approx(size.litres)
 
 
-@many
 @given(st.sampled_from(FILM), _airs, _moves)
 def test_film_leaves_the_headroom_of_the_gas_law(balloon_type, shop, later):
     size = _fill(balloon_type, shop=shop, later=later)
@@ -93,7 +91,6 @@ def test_film_leaves_the_headroom_of_the_gas_law(balloon_type, shop, later):
     assert size.diameter_in == balloon_type.nominal_in
 
 
-@many
 @given(st.sampled_from(FILM), _airs, _moves)
 def test_film_is_never_more_than_full_after_a_move(balloon_type, shop, later):
     size = _fill(balloon_type, shop=shop, later=later)
@@ -103,7 +100,6 @@ def test_film_is_never_more_than_full_after_a_move(balloon_type, shop, later):
         )
 
 
-@many
 @given(st.sampled_from(LATEX), _airs, _moves)
 def test_latex_never_exceeds_its_rated_diameter_after_a_move(balloon_type, shop, later):
     size = _fill(balloon_type, shop=shop, later=later)
@@ -112,7 +108,6 @@ def test_latex_never_exceeds_its_rated_diameter_after_a_move(balloon_type, shop,
         assert size.diameter_in * swell ** (1 / 3) <= balloon_type.nominal_in * EDGE
 
 
-@many
 @given(st.sampled_from(LATEX), _airs, _moves)
 def test_latex_gives_away_less_than_a_step_of_the_sizer(balloon_type, shop, later):
     size = _fill(balloon_type, shop=shop, later=later)
@@ -121,7 +116,6 @@ def test_latex_gives_away_less_than_a_step_of_the_sizer(balloon_type, shop, late
     assert fullest * (1 + PRESSURES / 3) > balloon_type.nominal_in - step
 
 
-@many
 @given(st.sampled_from(LATEX), _places, st.floats(0.3, 1.2), _moves)
 def test_air_filled_latex_is_at_most_90_percent(balloon_type, where, wanted, later):
     """Common practice, no source; whatever the shop sets."""
@@ -139,13 +133,11 @@ def test_an_air_filled_eleven_inch_is_usually_nine():
     assert "with air" in size.why[0]
 
 
-@many
 @given(_places, _airs, _moves)
 def test_an_air_filled_eleven_inch_never_goes_over_nine_and_a_half(where, shop, later):
     assert _fill(latex(11), Gas.AIR, shop, later, where).diameter_in <= 9.5
 
 
-@many
 @given(st.sampled_from(LATEX), st.floats(0, 30), _moves)
 def test_air_filled_outdoors_is_at_most_75_percent(balloon_type, celsius, later):
     """Common practice, no source."""
@@ -153,7 +145,6 @@ def test_air_filled_outdoors_is_at_most_75_percent(balloon_type, celsius, later)
     assert size.diameter_in <= 0.75 * balloon_type.nominal_in
 
 
-@many
 @given(st.sampled_from(LATEX), st.floats(30.1, 45), _places)
 def test_air_filled_in_heat_is_at_most_70_percent(balloon_type, celsius, where):
     """Common practice, no source."""
@@ -172,7 +163,6 @@ def test_thirty_degrees_is_not_yet_heat():
     assert _fill(latex(11), Gas.AIR, later=[Air(30)], where=SHADE).diameter_in == 8.25
 
 
-@many
 @given(st.sampled_from(LATEX), _places, st.floats(0.3, 1.2), _airs, _moves)
 def test_air_filled_latex_is_at_most_90_percent_after_every_move(balloon_type, where, wanted, shop, later):
     sizes = AirSizes(indoors=wanted, outdoors=wanted, hot_or_sun=wanted)

@@ -5,13 +5,12 @@ from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
-from scipy.optimize import fsolve
 
 from app.craft.stacking import SlipsThrough, layer_sizes, stack_column, stack_layers
+from tests.later import optimize
 
-law = settings(deadline=None, max_examples=100)
 sizes = st.floats(0.5, 100.0)
 near = st.lists(st.floats(10.0, 20.0), min_size=1, max_size=14)
 few = st.lists(st.floats(10.0, 20.0), max_size=2)
@@ -61,7 +60,6 @@ def test_neighbours_touch(balloons, neighbours):
     assert len(_touching(stack_layers([10.0] * balloons))) == neighbours
 
 
-@law
 @given(sizes, st.integers(1, 15), st.integers(0, 2))
 def test_balloons_of_one_size_never_overlap_and_layers_rise_alike(radius, balloons, toppers):
     spheres = stack_layers([radius] * balloons, [radius] * toppers)
@@ -71,7 +69,6 @@ def test_balloons_of_one_size_never_overlap_and_layers_rise_alike(radius, balloo
     assert rises == pytest.approx([2 * math.sqrt(2 / 3)] * len(rises), abs=1e-8)
 
 
-@law
 @given(near, few)
 def test_mixed_sizes_never_overlap_and_all_hang_together(radii, toppers):
     spheres = stack_layers(radii, toppers)
@@ -84,7 +81,6 @@ def test_mixed_sizes_never_overlap_and_all_hang_together(radii, toppers):
     assert min(ball.bottom for ball in spheres) == pytest.approx(0.0, abs=1e-9)
 
 
-@law
 @given(st.lists(st.floats(10.0, 20.0), min_size=3, max_size=3), st.floats(8.0, 40.0))
 def test_a_topper_touches_three_of_any_size(radii, topper):
     """Source: the sphere that touches three others, solved anew here by scipy from the distances alone."""
@@ -95,12 +91,11 @@ def test_a_topper_touches_three_of_any_size(radii, topper):
         return [math.dist(at, (ball.x, ball.y, ball.z)) - topper - ball.radius for ball in spheres[:3]]
 
     start = (top.x + 0.3, top.y - 0.3, top.z + 2.0)
-    assert fsolve(off, start, xtol=1e-12) == pytest.approx((top.x, top.y, top.z), abs=1e-5)
+    assert optimize.fsolve(off, start, xtol=1e-12) == pytest.approx((top.x, top.y, top.z), abs=1e-5)
     assert max(map(abs, off((top.x, top.y, top.z)))) < 1e-9
     assert top.z > spheres[0].z
 
 
-@law
 @given(st.lists(st.floats(10.0, 20.0), min_size=3, max_size=3))
 def test_the_axis_is_the_middle_of_three_of_any_size(radii):
     """Source: the circle inside the triangle of three touching circles passes where they touch, so that its centre
@@ -140,7 +135,6 @@ def test_a_balloon_too_small_to_rest_is_refused_with_a_sentence():
         stack_layers([1.5, 10.0, 10.0, 10.0])
 
 
-@law
 @given(st.lists(sizes, min_size=1, max_size=9), st.floats(0.0, 40.0))
 def test_a_column_keeps_its_gaps(radii, gap):
     spheres = stack_column(radii, gap)

@@ -4,9 +4,8 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import simpson
 
 from app.craft.curves import chain
 from app.craft.strung import StrungDefaults, end_pull, strung_arch
@@ -14,9 +13,9 @@ from app.craft.weights import Outdoors
 from app.physics.air import Air, lift_g_per_l
 from app.physics.balloon import Gas, sphere_litres
 from app.physics.endurance import Filling, FloatDefaults
+from tests.later import integrate
 from tests.physics.kinds import FOIL_9, FOIL_18, latex
 
-many = settings(deadline=None, max_examples=40)
 ROOM = Air()
 ELEVEN = Filling(latex(11), Gas.HELIUM, sphere_litres(11), ROOM)
 FIVE = Filling(latex(5), Gas.HELIUM, sphere_litres(5), ROOM)
@@ -35,7 +34,6 @@ def test_an_arch_of_four_metres():
     assert (piece.rises, piece.warnings, piece.crown_m) == (True, (), pytest.approx(2.5))
 
 
-@many
 @given(spans, proportions)
 def test_the_tension_obeys_the_catenary(span, proportion):
     """Source: the catenary: T = w·(c + h) at the ends, level part w·c, upright part w·L/2."""
@@ -47,7 +45,6 @@ def test_the_tension_obeys_the_catenary(span, proportion):
     assert end_pull(line, (0, 0, lift)) == pytest.approx((piece.level_g, 0, piece.up_g), rel=1e-6, abs=1e-6)
 
 
-@many
 @given(spans, proportions, st.floats(0, 20), st.floats(0, 2 * math.pi), st.floats(0.1, 10))
 def test_a_walk_along_the_line_ends_at_the_other_end(span, proportion, push, turn, lift):
     """Independent of the closed form: the line runs as its tension points, which each metre changes by its load."""
@@ -55,7 +52,7 @@ def test_a_walk_along_the_line_ends_at_the_other_end(span, proportion, push, tur
     steps = np.linspace(0, 1, 20001) ** 3 * (10 - 15 * np.linspace(0, 1, 20001) + 6 * np.linspace(0, 1, 20001) ** 2)
     along = line.length_m * steps
     tension = np.array(end_pull(line, load))[:, None] - np.array(load)[:, None] * along
-    ends = simpson(tension / np.linalg.norm(tension, axis=0), x=along)
+    ends = integrate.simpson(tension / np.linalg.norm(tension, axis=0), x=along)
     assert ends == pytest.approx([span, 0, 0], abs=2e-4 * line.length_m)
 
 
@@ -69,7 +66,6 @@ def test_across_the_wind_the_line_leans_and_keeps_its_form():
     assert any("leans over" in warning for warning in piece.warnings)
 
 
-@many
 @given(spans, proportions, st.floats(0, 8), st.floats(0, 2 * math.pi))
 def test_the_end_weight_holds_in_a_wind_from_any_side(span, proportion, wind, turn):
     piece = strung_arch(span, span * proportion, ELEVEN, wind)
@@ -112,7 +108,6 @@ def test_a_foil_has_its_nominal_width():
     assert strung_arch(4, 2.5, Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM)).diameter_in == 18
 
 
-@many
 @given(spans, spans, proportions)
 def test_a_longer_arch_never_needs_fewer(one, other, proportion):
     short, long = (strung_arch(span, span * proportion, ELEVEN) for span in sorted([one, other]))

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.weights import Outdoors, weight_g
@@ -62,7 +62,6 @@ def test_a_balloon_that_no_longer_rises_still_needs_what_the_wind_asks():
     assert _weight(ELEVEN, 5, float_defaults=heavy) == 89
 
 
-@settings(deadline=None, max_examples=100)
 @given(floating, winds, st.floats(0.0, 1.0), st.floats(0.0, 3.0))
 def test_less_wind_or_more_load_on_it_never_needs_more_weight(balloon_type, wind, share, load_g):
     filling = Filling(balloon_type, Gas.HELIUM, sphere_litres(balloon_type.nominal_in), ROOM)
@@ -71,7 +70,6 @@ def test_less_wind_or_more_load_on_it_never_needs_more_weight(balloon_type, wind
     assert _weight(filling, wind, float_defaults=FloatDefaults(load_g=0.75 + load_g)) <= needed
 
 
-@settings(deadline=None, max_examples=100)
 @given(floating, winds)
 def test_it_is_whole_grams_and_no_less_than_its_lift(balloon_type, wind):
     filling = Filling(balloon_type, Gas.HELIUM, sphere_litres(balloon_type.nominal_in), ROOM)

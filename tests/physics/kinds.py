@@ -1,6 +1,7 @@
 """Balloons of the trade for the tests. Masses, volumes and stated hours: from memory or common practice."""
 
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
+from app.physics.material import Material
 
 LATEX_GRAMS = {5: 0.8, 9: 2.0, 10: 2.4, 11: 3.0, 12: 3.2, 16: 8.5, 18: 11.0, 24: 22.0, 36: 60.0}
 SIZE_FACTORS = {24: 0.75, 36: 0.55}

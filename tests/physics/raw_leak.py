@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from scipy.constants import R
-from scipy.integrate import solve_ivp
 
 from app.physics.air import Air
+from tests.later import integrate
 
 AIR_LESS_HELIUM_G_PER_MOL = 28.9647 - 4.0026
 RUBBER_G_PER_M3 = 0.93e6  # Thermopedia, article 1105
@@ -121,7 +121,7 @@ def _integrate(
         return y[0] - floor
 
     meets_floor.terminal = True
-    run = solve_ivp(
+    run = integrate.solve_ivp(
         lambda _t, y: [rate(y[0])],
         (0.0, hours),
         [start],

@@ -3,10 +3,9 @@
 import math
 
 import pytest
-from CoolProp.CoolProp import PropsSI
-from fluids import ATMOSPHERE_1976
 
 from app.physics.air import Air, lift_g_per_l, pressure_pa, volume_ratio
+from tests.later import coolprop, fluids
 
 ROOM = Air(20.0)
 LIFTS = [(0, 1.1146), (15, 1.0563), (20, 1.0383), (25, 1.0208), (30, 1.0039), (35, 0.9876)]
@@ -15,7 +14,7 @@ LIFTS = [(0, 1.1146), (15, 1.0563), (20, 1.0383), (25, 1.0208), (30, 1.0039), (3
 def _real_lift(celsius: float, pascal: float) -> float:
     """g/L from the densities of dry air and helium. Source: CoolProp's reference equations of state."""
     at = ("T", celsius + 273.15, "P", pascal)
-    return PropsSI("D", *at, "Air") - PropsSI("D", *at, "Helium")
+    return coolprop.PropsSI("D", *at, "Air") - coolprop.PropsSI("D", *at, "Helium")
 
 
 @pytest.mark.parametrize(("celsius", "stated"), LIFTS)
@@ -37,13 +36,13 @@ def test_pressure_is_that_of_the_tables(metres, pascal):
 @pytest.mark.parametrize("metres", range(-400, 3001, 100))
 def test_pressure_follows_the_standard_atmosphere_between_the_rows(metres):
     """Source: US Standard Atmosphere 1976 as computed by the library `fluids`."""
-    assert pressure_pa(metres) == pytest.approx(ATMOSPHERE_1976(metres).P, rel=0.0002)
+    assert pressure_pa(metres) == pytest.approx(fluids.ATMOSPHERE_1976(metres).P, rel=0.0002)
     assert Air(15.0, metres).pressure_pa == pressure_pa(metres)
 
 
 def test_lift_a_mile_up():
     """Source: CoolProp at the pressure that `fluids` gives for 1609 m."""
-    real = _real_lift(20.0, ATMOSPHERE_1976(1609).P)
+    real = _real_lift(20.0, fluids.ATMOSPHERE_1976(1609).P)
     assert round(real, 3) == 0.855
     assert lift_g_per_l(20.0, 1609.0) == pytest.approx(real, rel=0.0009)
 
@@ -51,7 +50,7 @@ def test_lift_a_mile_up():
 @pytest.mark.parametrize(("celsius", "ratio"), [(5, 0.949), (30, 1.034), (35, 1.051)])
 def test_heat_stretches_a_gas(celsius, ratio):
     """Source: Charles's law; helium's density from CoolProp beside it."""
-    density = [PropsSI("D", "T", c + 273.15, "P", 101325.0, "Helium") for c in (20, celsius)]
+    density = [coolprop.PropsSI("D", "T", c + 273.15, "P", 101325.0, "Helium") for c in (20, celsius)]
     assert round(volume_ratio(ROOM, Air(celsius)), 3) == ratio
     assert volume_ratio(ROOM, Air(celsius)) == pytest.approx(density[0] / density[1], rel=1e-4)
 
@@ -59,7 +58,7 @@ def test_heat_stretches_a_gas(celsius, ratio):
 def test_height_stretches_a_gas():
     """Source: Boyle's law. To 1609 m a balloon grows by 6.7 %; a foil is filled to 82 % to have room for it."""
     grown = volume_ratio(ROOM, Air(20.0, 1609.0))
-    assert grown == pytest.approx(101325.0 / ATMOSPHERE_1976(1609).P, rel=0.0002)
+    assert grown == pytest.approx(101325.0 / fluids.ATMOSPHERE_1976(1609).P, rel=0.0002)
     assert round(math.cbrt(grown), 3) == 1.067
     assert round(1 / grown, 2) == 0.82
 
@@ -76,7 +75,7 @@ def test_a_cold_foil_looks_limp():
 
 def test_air_in_the_helium_takes_its_share_of_the_lift():
     """Source: densities from CoolProp, mixed by volume."""
-    air, helium = (PropsSI("D", "T", 293.15, "P", 101325.0, gas) for gas in ("Air", "Helium"))
+    air, helium = (coolprop.PropsSI("D", "T", 293.15, "P", 101325.0, gas) for gas in ("Air", "Helium"))
     mixed = 0.92 * helium + 0.08 * air
     assert lift_g_per_l(20.0, purity=0.92) == pytest.approx(air - mixed, rel=0.0009)
 

@@ -9,13 +9,13 @@ from scipy.constants import foot, inch
 from app.physics.air import Air, lift_g_per_l, volume_ratio
 from app.physics.balloon import (
     BalloonType,
-    Material,
     coat_g,
     net_lift_g,
     reference_litres,
     sphere_diameter_in,
     sphere_litres,
 )
+from app.physics.material import Material
 from tests.physics.kinds import FOIL_9, FOIL_18, FOIL_22, FOIL_JUMBO, SPHERE_20, SPHERE_22, latex
 
 SEA, MILE = Air(20.0), Air(20.0, 1609.0)

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from scipy.constants import R, physical_constants
 from scipy.constants import mmHg as mm_hg
-from scipy.stats import lognorm
 
 from app.physics.air import Air
 from app.physics.balloon import coat_g, sphere_litres
 from app.physics.leak import RUBBER, budget_hours, chance_still_up, float_hours, loss_rate, sure_hours
+from tests.later import stats
 from tests.physics.kinds import LATEX_GRAMS, SIZE_FACTORS
 from tests.physics.raw_leak import Tied, sink_hours
 
@@ -165,7 +165,7 @@ def test_pace_is_one_where_budgets_are_counted():
 def test_chance_over_an_evening(hours, chance):
     """Computed: scipy.stats.lognorm. Filled at 9:00, up at midnight (15 h): 50.1 %."""
     median = _trade(11)
-    assert round(float(lognorm.sf(hours, 0.25, scale=median)), 3) == chance
+    assert round(float(stats.lognorm.sf(hours, 0.25, scale=median)), 3) == chance
     assert round(chance_still_up(hours, median, 0.25), 3) == chance
 
 
@@ -173,7 +173,7 @@ def test_chance_over_an_evening(hours, chance):
 @pytest.mark.parametrize("median", [0.4, 15.0, 408.0])
 def test_chance_is_a_log_normal_survival(median, spread):
     """Source: scipy.stats.lognorm, out to where one in ten thousand is left or lost."""
-    law = lognorm(spread, scale=median)
+    law = stats.lognorm(spread, scale=median)
     for share in (0.0001, 0.05, 0.2, 0.5, 0.8, 0.95, 0.9999):
         hours = float(law.isf(share))
         assert chance_still_up(hours, median, spread) == pytest.approx(share, rel=1e-9)
@@ -183,7 +183,7 @@ def test_chance_is_a_log_normal_survival(median, spread):
 @pytest.mark.parametrize("share", [0.0001, 0.05, 0.5, 0.8, 0.95, 0.9999])
 def test_sure_hours_are_the_inverse_and_never_short(share, spread):
     """Source: scipy.stats.lognorm. At most a thousandth of a σ sooner, for the rounded quantile."""
-    exact = float(lognorm.isf(share, spread, scale=15.0))
+    exact = float(stats.lognorm.isf(share, spread, scale=15.0))
     sure = sure_hours(15.0, spread, share)
     assert exact * math.exp(-0.001 * spread) * (1 - 1e-12) <= sure <= exact * (1 + 1e-12)
     assert chance_still_up(sure, 15.0, spread) >= share * (1 - 1e-12)

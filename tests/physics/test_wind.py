@@ -3,16 +3,14 @@
 import math
 
 import pytest
-from CoolProp.CoolProp import PropsSI
-from fluids import ATMOSPHERE_1976
-from fluids.drag import drag_sphere
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.physics.air import Air
 from app.physics.balloon import Gas, sphere_diameter_in, sphere_litres
 from app.physics.endurance import Filling
-from app.physics.wind import SPHERE_DRAG, drag_n, holding_weight_g, pushed_g, width_in
+from app.physics.wind import SPHERE_DRAG, drag_n, grams_of_force, holding_weight_g, wind_width_in
+from tests.later import coolprop, fluids
 from tests.physics.kinds import FOIL_18, FOIL_JUMBO, SPHERE_20, latex
 
 ROOM = Air()
@@ -26,16 +24,16 @@ shares = st.floats(0.0, 1.0)
 def _reynolds(diameter_in, wind_m_s):
     """Source: density and viscosity of air at 20 °C, sea level, from CoolProp."""
     at = ("T", 293.15, "P", 101325.0, "Air")
-    return PropsSI("D", *at) * wind_m_s * diameter_in * 0.0254 / PropsSI("V", *at)
+    return coolprop.PropsSI("D", *at) * wind_m_s * diameter_in * 0.0254 / coolprop.PropsSI("V", *at)
 
 
 def test_an_eleven_inch_in_five_metres_a_second_is_pushed_by_the_weight_of_44_g():
     """Source: computed anew here from CoolProp's density and c = 0.47, the drag of a sphere."""
-    density = PropsSI("D", "T", 293.15, "P", 101325.0, "Air")
+    density = coolprop.PropsSI("D", "T", 293.15, "P", 101325.0, "Air")
     by_hand = 0.5 * density * 0.47 * math.pi * (11 * 0.0254 / 2) ** 2 * 25
     assert drag_n(11.0, 5.0, ROOM) == pytest.approx(by_hand, rel=0.001)
     assert round(drag_n(11.0, 5.0, ROOM), 2) == 0.43
-    assert round(pushed_g(drag_n(11.0, 5.0, ROOM))) == 44
+    assert round(grams_of_force(drag_n(11.0, 5.0, ROOM))) == 44
 
 
 def test_the_weight_of_that_eleven_inch_is_twelve_times_its_lift():
@@ -47,34 +45,34 @@ def test_the_weight_of_that_eleven_inch_is_twelve_times_its_lift():
 @pytest.mark.parametrize("wind_m_s", [2, 3, 4, 5])
 def test_the_drag_of_a_sphere_is_that_of_the_library_within_five_percent(diameter_in, wind_m_s):
     """Source: the correlations of `fluids` for smooth spheres, at the Reynolds number of the case."""
-    assert drag_sphere(_reynolds(diameter_in, wind_m_s)) == pytest.approx(SPHERE_DRAG, rel=0.05)
+    assert fluids.drag_sphere(_reynolds(diameter_in, wind_m_s)) == pytest.approx(SPHERE_DRAG, rel=0.05)
 
 
 @pytest.mark.parametrize("diameter_in", [5, 11, 24, 36])
 @pytest.mark.parametrize("wind_m_s", [2, 5, 8, 12, 20, 40])
 def test_the_drag_is_nowhere_clearly_below_that_of_a_smooth_sphere(diameter_in, wind_m_s):
     """Beyond the drag crisis a smooth sphere is pushed less; the constant stays on the careful side."""
-    assert drag_sphere(_reynolds(diameter_in, wind_m_s)) <= SPHERE_DRAG * 1.005
+    assert fluids.drag_sphere(_reynolds(diameter_in, wind_m_s)) <= SPHERE_DRAG * 1.005
 
 
 @pytest.mark.parametrize("celsius", [-10, 0, 20, 35, 45])
 @pytest.mark.parametrize("metres", [0, 1609, 3000])
 def test_the_density_of_air_is_that_of_real_dry_air(celsius, metres):
     """Source: CoolProp at the pressure that `fluids` gives for that height."""
-    real = PropsSI("D", "T", celsius + 273.15, "P", ATMOSPHERE_1976(metres).P, "Air")
+    real = coolprop.PropsSI("D", "T", celsius + 273.15, "P", fluids.ATMOSPHERE_1976(metres).P, "Air")
     assert Air(celsius, metres).density_kg_m3 == pytest.approx(real, rel=0.001)
 
 
 @pytest.mark.parametrize("metres", range(0, 3001, 500))
 def test_the_density_of_air_is_that_of_the_standard_atmosphere(metres):
     """Source: US Standard Atmosphere 1976 as computed by `fluids`."""
-    standard = ATMOSPHERE_1976(metres)
+    standard = fluids.ATMOSPHERE_1976(metres)
     assert Air(standard.T - 273.15, metres).density_kg_m3 == pytest.approx(standard.rho, rel=0.0005)
 
 
 def test_a_force_of_one_newton_is_the_weight_of_102_g():
     """Source: standard gravity, 9.80665 m/s² (exact by definition, CGPM 1901)."""
-    assert pushed_g(1.0) == pytest.approx(101.97, abs=0.01)
+    assert grams_of_force(1.0) == pytest.approx(101.97, abs=0.01)
 
 
 def _filled(balloon_type, litres, air=ROOM):
@@ -84,20 +82,20 @@ def _filled(balloon_type, litres, air=ROOM):
 def test_latex_meets_the_wind_as_wide_as_it_is_there():
     """Source: Charles's law; an 11-inch grows by a ninetieth of its width from 20 to 30 °C."""
     eleven = _filled(latex(11), sphere_litres(11))
-    assert width_in(eleven, ROOM) == pytest.approx(11.0)
-    assert width_in(eleven, Air(30.0)) == pytest.approx(11.0 * (303.15 / 293.15) ** (1 / 3))
-    assert width_in(eleven, Air(5.0)) < 11.0
+    assert wind_width_in(eleven, ROOM) == pytest.approx(11.0)
+    assert wind_width_in(eleven, Air(30.0)) == pytest.approx(11.0 * (303.15 / 293.15) ** (1 / 3))
+    assert wind_width_in(eleven, Air(5.0)) < 11.0
 
 
 @pytest.mark.parametrize("balloon_type", [FOIL_18, FOIL_JUMBO, SPHERE_20])
 def test_film_meets_the_wind_at_least_as_wide_as_its_nominal_size_and_as_its_gas(balloon_type):
     for litres in (balloon_type.full_litres, balloon_type.full_litres * 0.8):
-        width = width_in(_filled(balloon_type, litres), Air(35.0))
+        width = wind_width_in(_filled(balloon_type, litres), Air(35.0))
         assert width == balloon_type.nominal_in > sphere_diameter_in(litres)
 
 
 def test_film_of_more_litres_than_its_name_says_is_as_wide_as_its_gas():
-    assert width_in(_filled(FOIL_18, 100.0), ROOM) == sphere_diameter_in(100.0) > 18
+    assert wind_width_in(_filled(FOIL_18, 100.0), ROOM) == sphere_diameter_in(100.0) > 18
 
 
 # Laws: more wind, more width, denser air, more lift or less grip never need less weight

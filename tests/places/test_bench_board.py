@@ -16,8 +16,7 @@ def _rows(page):
     return {re.search(r'id="batch-([^"]+)"', part)[1]: words("<" + part.partition("</li>")[0]) for part in parts}
 
 
-def test_a_row_says_all_that_the_decorator_must_know(client):
-    number = take(client)
+def test_a_row_says_all_that_the_decorator_must_know(client, number):
     (said,) = _rows(client.get("/bench").text).values()
     for wanted in ("24 × 11 in latex", "12 red, 12 white", "11 in", "helium", "latex tip", "min"):
         assert wanted in said
@@ -69,14 +68,12 @@ def test_other_days_are_shown_by_date(client):
     assert f"{number}-1" in _rows(client.get("/bench?day=2026-11-24").text)
 
 
-def test_what_was_not_done_yesterday_is_shown_today(client, now):
-    number = take(client)
+def test_what_was_not_done_yesterday_is_shown_today(client, now, number):
     now.tick(timedelta(days=1))
     assert f"{number}-1" in _rows(client.get("/bench").text)
 
 
-def test_what_was_filled_yesterday_is_not(client, now):
-    number = take(client)
+def test_what_was_filled_yesterday_is_not(client, now, number):
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t", "sure": "yes"})
     now.tick(timedelta(days=1))
     assert f"{number}-1" not in _rows(client.get("/bench").text)

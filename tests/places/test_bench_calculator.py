@@ -187,7 +187,7 @@ def test_a_ticket_costs_the_same_for_one_line_and_for_many(app, client, database
 
 
 def _order_of_columns(database, lines):
-    from app.actions.records.shop import load_catalogue  # noqa: PLC0415
+    from app.actions.records.catalogue import load_catalogue  # noqa: PLC0415
     from tests.actions.builders import BY_TURNS, design_line, order_request, take  # noqa: PLC0415
 
     with database.writing() as session:

@@ -5,9 +5,9 @@ import re
 import pytest
 from sqlalchemy import select
 
-from app.actions.orders.take import load_order
-from app.actions.records.shop import load_catalogue
-from app.store.models import DesignSupply, Lot, StockMove, Supply
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.orders import load_order
+from app.store.models import DesignSupplyRow, Lot, StockMove, SupplyRow
 from tests.actions.builders import BY_TURNS, at, bouquet, design_line, line, order_request, tap
 from tests.actions.builders import take as take_straight
 from tests.places.payloads import take, words
@@ -127,7 +127,7 @@ def test_supplies_are_laid_out_on_the_day_on_which_the_order_leaves(client, data
     with database.writing() as session:
         catalogue, ribbon = (
             load_catalogue(session),
-            session.scalars(select(Supply).where(Supply.sort == "ribbon")).first(),
+            session.scalars(select(SupplyRow).where(SupplyRow.sort == "ribbon")).first(),
         )
         design = bouquet(session, catalogue)
         design.supplies.append(_supply_of(ribbon))
@@ -139,7 +139,7 @@ def test_supplies_are_laid_out_on_the_day_on_which_the_order_leaves(client, data
 
 
 def _supply_of(row):
-    return DesignSupply(position=9, supply_id=row.id, quantity=1.2)
+    return DesignSupplyRow(position=9, supply_id=row.id, quantity=1.2)
 
 
 def test_a_crew_takes_its_balloons_along_on_the_day_on_which_it_leaves(client):

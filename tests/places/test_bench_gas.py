@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.quoting.request import HandOver
 from tests.actions.builders import at, line, order_request, take
 from tests.places.payloads import payload, words

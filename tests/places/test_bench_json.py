@@ -32,8 +32,7 @@ def _board(client, day="2026-11-21"):
     return answer.json
 
 
-def test_it_has_these_keys_and_no_others(client):
-    number = take(client)
+def test_it_has_these_keys_and_no_others(client, number):
     board = _board(client)
     assert set(board) == {"day", "version", "batches", "late"}
     assert board["day"] == "2026-11-21"
@@ -94,8 +93,7 @@ def test_its_version_changes_with_every_write(client):
     assert _board(client)["version"] != before
 
 
-def test_its_states_follow_the_taps(client):
-    number = take(client)
+def test_its_states_follow_the_taps(client, number):
     seen = [_board(client)["batches"][0]["state"]]
     for act in ("start", "finish"):
         client.post(f"/bench/batches/{number}-1/taps", data={"act": act, "client_key": act, "sure": "yes"})

@@ -32,7 +32,7 @@ def orders(database, catalogue):
 
 @pytest.fixture
 def catalogue(database):
-    from app.actions.records.shop import load_catalogue  # noqa: PLC0415
+    from app.actions.records.catalogue import load_catalogue  # noqa: PLC0415
 
     with database.reading() as session:
         yield load_catalogue(session)

@@ -30,13 +30,26 @@ def _tap(client, number, act, key, **more):
     )
 
 
+def _take_two(client):
+    take(client, **AIR)
+    take(client, client_key="key-2", handed__hour="12:00", **MORE_AIR)
+    take(client, client_key="key-3")
+
+
+@pytest.fixture(scope="module")
+def file_with_two(started, begin_in_app):
+    return started(lambda database: begin_in_app(database, _take_two))
+
+
+@pytest.fixture
+def template(request, template):
+    return request.getfixturevalue("file_with_two") if "two" in request.fixturenames else template
+
+
 @pytest.fixture
 def two(client):
     """Two orders with air-filled 11-inch latex, ready by 14:00 and by noon, and one of helium."""
-    one = take(client, **AIR)
-    other = take(client, client_key="key-2", handed__hour="12:00", **MORE_AIR)
-    take(client, client_key="key-3")
-    return one, other
+    return 1001, 1002
 
 
 def test_a_setting_of_two_orders_says_its_size_its_gas_how_many_and_which(client, two):

@@ -8,8 +8,8 @@ from tests.places.payloads import Page, take, words
 
 
 @pytest.fixture
-def ticket(client):
-    return f"/bench/batches/{take(client)}-1"
+def ticket(usual):
+    return f"/bench/batches/{usual}-1"
 
 
 def _tap(client, ticket, act, key="", **more):

@@ -7,19 +7,14 @@ import pytest
 from sqlalchemy import func, select
 
 from app.store.models import HistoryEntry, Tap
-from tests.places.payloads import Page, take, words
+from tests.places.payloads import Page, words
 
 PART = {"HX-Request-Type": "partial"}
 
 
 @pytest.fixture
-def number(client):
-    """At seven it is too early for what must be up until seven in the evening."""
-    return take(client)
-
-
-@pytest.fixture
 def ticket(number):
+    """At seven it is too early for what must be up until seven in the evening."""
     return f"/bench/batches/{number}-1"
 
 

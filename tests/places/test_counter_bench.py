@@ -197,8 +197,7 @@ def test_a_reason_too_long_to_open_it_again_comes_back_as_typed(client, called_o
     assert page.values["bench_override"] == typed
 
 
-def test_what_cannot_be_opened_again_for_another_cause_says_so(client):
-    number = take(client)
+def test_what_cannot_be_opened_again_for_another_cause_says_so(client, number):
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "finish", "client_key": "t1", "sure": "yes"})
     for step in ("assembled", "weighted", "bagged", "ready", "handed over"):
         client.post(f"/pickups/orders/{number}/steps", data={"step": step, "client_key": step})

@@ -3,8 +3,8 @@
 import pytest
 from sqlalchemy import func, select, update
 
-from app.actions.records.shop import load_catalogue
-from app.store.models import BalloonTypeRow, Customer, Design, Order
+from app.actions.records.catalogue import load_catalogue
+from app.store.models import BalloonTypeRow, Customer, DesignRow, Order
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
 
@@ -73,8 +73,7 @@ def test_nobody_is_an_empty_list(client, asked):
     assert words(_callers(client, **asked)) == ""
 
 
-def test_it_is_a_list_alone_and_its_buttons_go_to_the_draft_of_the_order(client):
-    number = take(client)
+def test_it_is_a_list_alone_and_its_buttons_go_to_the_draft_of_the_order(client, number):
     text = _callers(client, phone="960101", order=str(number))
     assert "<html" not in text
     (button,) = [attrs for tag, attrs in Page(text).tags if tag == "button"]
@@ -166,8 +165,7 @@ def test_each_field_asks_with_both_and_says_that_it_is_in_hand(client):
         assert page.by_id[name]["hx-vals"] == f'{{"hand": "{name}"}}'
 
 
-def test_who_becomes_a_customer_is_said_only_where_it_is_so(client):
-    number = take(client)
+def test_who_becomes_a_customer_is_said_only_where_it_is_so(client, number):
     becomes = "taking the order makes them a customer"
     asked = {"customer": "Nobody", "phone": "555 111"}
     assert becomes in words(_draft(client, "callers", **asked))
@@ -248,8 +246,7 @@ TYPED = {
 }
 
 
-def test_a_repeat_keeps_what_was_typed_of_dates_notes_and_address(client):
-    number = take(client)
+def test_a_repeat_keeps_what_was_typed_of_dates_notes_and_address(client, number):
     values = Page(_draft(client, f"repeat-{number}", **TYPED)).values
     for name in ("event_start__day", "event_start__hour", "hand_over", "address", "travel_minutes", "notes"):
         assert values[name.replace("__", "-")] == TYPED[name], name
@@ -294,8 +291,7 @@ def test_another_repeat_brings_nothing_of_the_first_and_goes_back_step_by_step(c
 @pytest.mark.parametrize(
     "undo", ['{"lines": 9999}', '{"lines": "x"}', '{"lines": 2, "undo": 7}', "[" * 9999, '{"undo": []}', "7"]
 )
-def test_an_undo_that_no_form_wrote_does_no_harm(client, undo):
-    number = take(client)
+def test_an_undo_that_no_form_wrote_does_no_harm(client, undo, number):
     for fix in ("undo", f"repeat-{number}", "work"):
         page = Page(_draft(client, fix, undo=undo))
         assert "lines-0-what" in page.values
@@ -323,8 +319,7 @@ def test_indoors_the_warmth_stays(client):
     assert Page(_draft(client, f"repeat-{number}")).values["venue_warmth"] == "24"
 
 
-def test_the_same_again_takes_todays_prices_on_the_new_date(client, database):
-    number = take(client)
+def test_the_same_again_takes_todays_prices_on_the_new_date(client, database, number):
     with database.writing() as session:
         session.execute(update(BalloonTypeRow).where(BalloonTypeRow.id == 4).values(price_minor=200))
     repeated = Page(_draft(client, f"repeat-{number}")).values | {"event_start-day": "2026-11-28"}
@@ -349,7 +344,7 @@ def test_what_is_no_longer_sold_is_said_at_its_line(client, database):
         design = bouquet(writing, load_catalogue(writing)).id
     number = take(client, lines__1__what=f"design:{design}", lines__1__quantity="1", lines__1__colours="blue")
     with database.writing() as writing:
-        writing.execute(update(Design).values(archived_at=writing.scalars(select(Order.taken_at)).one()))
+        writing.execute(update(DesignRow).values(archived_at=writing.scalars(select(Order.taken_at)).one()))
     page = Page(_draft(client, f"repeat-{number}"))
     assert "no longer sells this design" in page.problem("lines-1-what")
     assert not page.problem("lines-0-what")
@@ -363,15 +358,13 @@ def test_a_press_that_means_nobody_changes_nothing(client, fix):
     assert page.values["notes"] == "ring twice"
 
 
-def test_a_change_keeps_its_customer_and_offers_no_repeat(client, database):
-    number = take(client)
+def test_a_change_keeps_its_customer_and_offers_no_repeat(client, database, number):
     text = client.get(f"/counter/orders/{number}/change").text
     assert Page(text).values["customer_id"] == str(_customer_of(database, number))
     assert not _buttons(text, "repeat-")
 
 
-def test_asking_keeps_nothing(client, database):
-    number = take(client)
+def test_asking_keeps_nothing(client, database, number):
     _draft(client, f"repeat-{number}")
     _draft(client, "caller-1")
     _callers(client, customer="Somebody New")

@@ -5,7 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 from sqlalchemy import select
 
 from app.actions.catalogue.designs import archive_design
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.store.models import HistoryEntry, Order
 from tests.actions.builders import MORNING, bouquet
 from tests.places.payloads import Page, payload, take, words
@@ -47,16 +47,14 @@ def test_the_form_opens_with_the_order_as_it_stands(client):
     assert {name: values[name] for name in shown} == shown
 
 
-def test_saving_the_form_untouched_changes_nothing(client, database):
-    number = take(client)
+def test_saving_the_form_untouched_changes_nothing(client, database, number):
     page = Page(client.get(f"/counter/orders/{number}/change").text)
     answer = client.post(f"/counter/orders/{number}/change", data=_sent_again(page))
     assert answer.status_code == 303
     assert _order(database).version == 1
 
 
-def test_a_change_is_saved_and_stands_in_the_history(client, database):
-    number = take(client)
+def test_a_change_is_saved_and_stands_in_the_history(client, database, number):
     answer = _change(client, number, notes="Blue door.")
     assert (answer.status_code, answer.location) == (303, f"/counter/orders/{number}")
     said = words(client.get(answer.location).text)
@@ -64,8 +62,7 @@ def test_a_change_is_saved_and_stands_in_the_history(client, database):
     assert _order(database).version == 2
 
 
-def test_a_bad_change_keeps_the_order_and_the_typing(client, database):
-    number = take(client)
+def test_a_bad_change_keeps_the_order_and_the_typing(client, database, number):
     answer = _change(client, number, lines__0__quantity="0", notes="Typed in vain?")
     page = Page(answer.text)
     assert answer.status_code == 422
@@ -74,8 +71,7 @@ def test_a_bad_change_keeps_the_order_and_the_typing(client, database):
     assert (_order(database).version, _order(database).notes) == (1, "Ring the bell twice.")
 
 
-def test_the_second_of_two_is_shown_what_changed_and_loses_no_typing(client, database):
-    number = take(client)
+def test_the_second_of_two_is_shown_what_changed_and_loses_no_typing(client, database, number):
     assert _change(client, number, customer="First Caller").status_code == 303
     answer = _change(client, number, notes="The second's long note.")
     page, said = Page(answer.text), words(answer.text)
@@ -86,8 +82,7 @@ def test_the_second_of_two_is_shown_what_changed_and_loses_no_typing(client, dat
     assert (_order(database).customer, _order(database).version) == ("First Caller", 2)
 
 
-def test_the_second_may_save_again_over_the_first(client, database):
-    number = take(client)
+def test_the_second_may_save_again_over_the_first(client, database, number):
     _change(client, number, customer="First Caller")
     page = Page(_change(client, number, notes="The second's.").text)
     answer = client.post(f"/counter/orders/{number}/change", data=_sent_again(page))
@@ -95,8 +90,7 @@ def test_the_second_may_save_again_over_the_first(client, database):
     assert (_order(database).version, _order(database).notes) == (3, "The second's.")
 
 
-def test_of_two_that_save_at_once_one_is_told(app, database, client):
-    number = take(client)
+def test_of_two_that_save_at_once_one_is_told(app, database, client, number):
 
     def save(name):
         return _change(app.test_client(), number, customer=name).status_code
@@ -131,16 +125,14 @@ def test_a_retired_design_is_still_chosen_in_the_form_of_an_order_that_has_it(cl
     assert _order(database).notes == "Side door."
 
 
-def test_a_started_batch_shows_what_came_on_top(client):
-    number = take(client)
+def test_a_started_batch_shows_what_came_on_top(client, number):
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "start", "client_key": "t1", "sure": "yes"})
     _change(client, number, lines__0__quantity="30", lines__0__colours="18 red, 12 white", accepted_risk="Fine.")
     for address in ("/bench", f"/bench/batches/{number}-1", f"/counter/orders/{number}"):
         assert "+6 red since you started" in words(client.get(address).text)
 
 
-def test_an_order_is_cancelled_and_opened_again(client, database):
-    number = take(client)
+def test_an_order_is_cancelled_and_opened_again(client, database, number):
     assert client.post(f"/counter/orders/{number}/cancel", data={"version": "1"}).status_code == 303
     assert _order(database).state == "cancelled"
     assert f"{number}-1" not in client.get("/bench").text
@@ -149,8 +141,7 @@ def test_an_order_is_cancelled_and_opened_again(client, database):
     assert f"{number}-1" in client.get("/bench").text
 
 
-def test_cancelling_what_somebody_else_changed_is_answered_409(client, database):
-    number = take(client)
+def test_cancelling_what_somebody_else_changed_is_answered_409(client, database, number):
     _change(client, number, notes="They want more.")
     answer = client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
     assert answer.status_code == 409
@@ -176,8 +167,7 @@ def test_a_number_longer_than_any_order_is_not_there(client):
         assert client.post(f"/office/designs/{number}/retire").status_code == 404
 
 
-def test_a_cancelled_order_is_not_opened_for_change_but_shown(client):
-    number = take(client)
+def test_a_cancelled_order_is_not_opened_for_change_but_shown(client, number):
     client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
     answer = client.get(f"/counter/orders/{number}/change")
     assert (answer.status_code, answer.location) == (303, f"/counter/orders/{number}")

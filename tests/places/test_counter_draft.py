@@ -4,7 +4,7 @@ import pytest
 from sqlalchemy import func, select
 
 from app.store.models import Order
-from tests.places.payloads import Page, payload, take, words
+from tests.places.payloads import Page, payload, words
 
 
 def _draft(client, fix="work", **changes):
@@ -89,8 +89,7 @@ def test_the_key_of_the_form_stays_the_same(client):
     assert Page(_draft(client).text).values["client_key"] == "key-1"
 
 
-def test_a_change_is_worked_out_without_being_kept(client, database):
-    number = take(client)
+def test_a_change_is_worked_out_without_being_kept(client, database, number):
     answer = client.post(
         f"/counter/draft?order={number}",
         data=payload(fix="work", lines__0__colours="", version="1", lines__0__quantity="48"),

@@ -3,14 +3,14 @@
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import select
 from wtforms.validators import ValidationError
 
 from app.craft.money import Amount, Percent
 from app.places.counter.extras import read_discount, typed_discount
-from app.store.models import Order, Supply
+from app.store.models import Order, SupplyRow
 from app.web.formats import Formats
 from tests.actions.builders import MORNING
 from tests.actions.supplies_cast import bouquet_on, priced, stand, supply
@@ -206,7 +206,7 @@ def test_each_choice_tells_its_price_and_a_row_the_shops(client, stock, bear):
 def test_what_is_retired_or_has_no_price_is_not_offered(client, database, stock):
     with database.writing() as session:
         supply(session, "Clear bag", "bag", price_minor=None)
-        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().archived_at = MORNING
+        session.scalars(select(SupplyRow).where(SupplyRow.name == "Plush bear")).one().archived_at = MORNING
     said = words(_draft(client, "add-extra"))
     assert "Arch stand" in said
     assert "Clear bag" not in said
@@ -311,7 +311,7 @@ def sold(client, database, stock):
         **BACK,
     )
     with database.writing() as session:
-        for row in session.scalars(select(Supply)):
+        for row in session.scalars(select(SupplyRow)):
             row.price_minor = 9900
     return number
 
@@ -361,14 +361,14 @@ def test_dropping_an_add_on_of_a_repeat_forgets_its_undo(client, sold):
 
 def test_a_repeat_says_what_the_shop_no_longer_has(client, database, sold):
     with database.writing() as session:
-        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().archived_at = MORNING
+        session.scalars(select(SupplyRow).where(SupplyRow.name == "Plush bear")).one().archived_at = MORNING
     page = Page(_draft(client, f"repeat-{sold}", client_key="key-9"))
     assert "no longer has this" in page.problem("extras-0-what")
 
 
 def test_what_is_retired_stays_in_the_order_that_has_it(client, database, sold):
     with database.writing() as session:
-        session.scalars(select(Supply).where(Supply.name == "Plush bear")).one().archived_at = MORNING
+        session.scalars(select(SupplyRow).where(SupplyRow.name == "Plush bear")).one().archived_at = MORNING
     opened = client.get(f"/counter/orders/{sold}/change").text
     assert re.search(r'<option value="supply:\d+" selected>Plush bear</option>', opened)
 
@@ -382,13 +382,11 @@ def test_an_undo_that_is_none_changes_no_add_ons(client, stock, undo):
 PENCE = Formats(None, False, False, False, "£", 2)
 
 
-@settings(deadline=None)
 @given(st.one_of(st.builds(Amount, st.integers(1, 999_999_999)), st.builds(Percent, st.decimals(0, 100, places=3))))
 def test_a_discount_is_typed_as_it_is_shown(discount):
     assert read_discount(typed_discount(discount, PENCE), PENCE.decimals) == discount
 
 
-@settings(deadline=None)
 @given(st.text(max_size=20))
 def test_whatever_is_typed_is_told_or_is_a_discount_that_can_be_shown(text):
     try:

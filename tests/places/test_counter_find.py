@@ -12,13 +12,11 @@ def _found(client, text):
 
 
 @pytest.mark.parametrize("text", ["Wilhelmina", "wilhelmina hart", "HART", "  elmina ", "960101", "01632 96 01 01"])
-def test_it_is_found_by_part_of_name_or_phone(client, text):
-    number = take(client)
+def test_it_is_found_by_part_of_name_or_phone(client, text, number):
     assert f"/counter/orders/{number}" in _found(client, text)
 
 
-def test_it_is_found_by_its_number(client):
-    number = take(client)
+def test_it_is_found_by_its_number(client, number):
     assert f"/counter/orders/{number}" in _found(client, str(number))
 
 
@@ -29,8 +27,7 @@ def test_a_name_with_accents_is_found_in_capitals_and_small_letters(client, text
 
 
 @pytest.mark.parametrize("text", ["%", "_", "²", "٣", "9" * 80, "'; --", "\\", "🎈"])
-def test_what_nobody_is_called_finds_nothing(client, text):
-    number = take(client)
+def test_what_nobody_is_called_finds_nothing(client, text, number):
     assert f"/counter/orders/{number}" not in _found(client, text)
 
 
@@ -43,7 +40,6 @@ def test_without_a_text_the_open_orders_to_come_are_shown(client):
 
 
 @pytest.mark.parametrize("text", ["+44 1632 960101", "0044 1632 960101", "+44 1632 9601", "+44 (0)1632 96"])
-def test_it_is_found_by_its_phone_with_the_countrys_code(client, text):
-    number = take(client)
+def test_it_is_found_by_its_phone_with_the_countrys_code(client, text, number):
     assert f"/counter/orders/{number}" in _found(client, text)
     assert f"/counter/orders/{number}" not in _found(client, text.replace("1632", "1633"))

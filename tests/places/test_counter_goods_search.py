@@ -5,9 +5,10 @@ import re
 import pytest
 
 from app.actions.catalogue.designs import archive_design, change_design
-from app.actions.records.shop import load_catalogue, load_shop
-from app.store.models import BalloonTypeRow, Supply
-from tests.actions.builders import MORNING, balloon_type_id, design_figures, new_design, part
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
+from app.store.models import BalloonTypeRow, SupplyRow
+from tests.actions.builders import MORNING, balloon_type_id, ctx, design_figures, new_design, part
 from tests.places.payloads import Page, payload, take, words
 
 SEASONS = {"Midwinter": ("11-20", "01-06"), "Sweetheart": ("02-01", "02-14")}
@@ -17,7 +18,7 @@ SEASONS = {"Midwinter": ("11-20", "01-06"), "Sweetheart": ("02-01", "02-14")}
 def shelf(database):
     """Designs by name, each with a star or a bear in it; the clock stands at 21 November."""
     with database.writing() as session:
-        bear = Supply(
+        bear = SupplyRow(
             name="Storybook bear 20 cm",
             sort="plush",
             unit="piece",
@@ -191,7 +192,7 @@ def test_what_the_list_says_follows_the_design(client, database, shelf):
         figures = design_figures(
             catalogue, name="Harbour lantern", price_minor=None, parts=(part(catalogue, quantity=2),)
         )
-        change_design(session, shelf["Harbour bouquet"], figures, load_shop(session), catalogue)
+        change_design(ctx(session, shop=load_shop(session), catalogue=catalogue), shelf["Harbour bouquet"], figures)
         assert balloon_type_id(catalogue) == 4
     assert _found(client, "lantern") == ["Harbour lantern"]
     assert "Harbour lantern" not in _found(client, "star")

@@ -1,6 +1,6 @@
 """A part that is handed over later: ticked at its line, or pressed as what would work instead."""
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
 

@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order, OrderBatch
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words

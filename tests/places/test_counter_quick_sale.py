@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import func, select
 
 from app.store.models import BalloonTypeRow, Order
-from tests.places.payloads import Page, take, words
+from tests.places.payloads import Page, words
 
 SALE = {"client_key": "sale-1", "what": "sold-4", "quantity": "3"}
 
@@ -157,15 +157,13 @@ def test_a_sale_is_taken_back_once(client):
     assert "was taken back" in words(again.text)
 
 
-def test_an_order_is_not_taken_back_as_a_sale(client):
-    number = take(client)
+def test_an_order_is_not_taken_back_as_a_sale(client, number):
     answer = client.post(f"/counter/sale/{number}/take-back")
     assert answer.status_code == 422
     assert "was not sold over the counter" in words(answer.text)
 
 
-def test_an_order_is_not_told_as_a_sale(client):
-    number = take(client)
+def test_an_order_is_not_told_as_a_sale(client, number):
     assert "Sold:" not in words(client.get("/counter/sale", query_string={"sold": number}).text)
 
 

@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
 from tests.actions.stock_cast import lot
 from tests.places.payloads import Page, payload, take

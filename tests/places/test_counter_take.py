@@ -4,7 +4,7 @@ import pytest
 from sqlalchemy import func, select
 
 from app.actions.catalogue.designs import archive_design
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
 from tests.actions.builders import MORNING, bouquet
 from tests.places.payloads import Page, payload, take, words

@@ -7,14 +7,26 @@ from app.store.models import Order
 from tests.places.payloads import Page, take, words
 
 
+def _take_three(client):
+    take(client)
+    take(client, client_key="key-2")
+    take(client, client_key="key-3", customer="Mina Hart", phone="+44 1632 960101")
+
+
+@pytest.fixture(scope="module")
+def file_with_two(started, begin_in_app):
+    return started(lambda database: begin_in_app(database, _take_three))
+
+
+@pytest.fixture
+def template(request, template):
+    return request.getfixturevalue("file_with_two") if "two" in request.fixturenames else template
+
+
 @pytest.fixture
 def two(client):
     """Wilhelmina with two orders, and Mina with one from the same phone: customers 1 and 2."""
-    return [
-        take(client),
-        take(client, client_key="key-2"),
-        take(client, client_key="key-3", customer="Mina Hart", phone="+44 1632 960101"),
-    ]
+    return [1001, 1002, 1003]
 
 
 def _shown(client, number):

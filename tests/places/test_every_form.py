@@ -5,10 +5,11 @@ import io
 import pytest
 from sqlalchemy import select
 
-from app.actions.orders.take import cancel_order, load_order
-from app.actions.records.shop import load_catalogue
-from app.store.models import Delivery, Lot, Supply
-from tests.actions.builders import BY_TURNS, at, new_design, order_request
+from app.actions.orders.cancel import cancel_order
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.orders import load_order
+from app.store.models import Delivery, Lot, SupplyRow
+from tests.actions.builders import BY_TURNS, at, ctx, new_design, order_request
 from tests.actions.builders import take as take_in_store
 from tests.actions.photographs import stand_ready
 from tests.actions.rentals_cast import hand_over, pole, rental
@@ -137,7 +138,7 @@ def _at_work(client, database):
     numbers["venue"] = put_venue_order(database)
     with database.writing() as session:
         stand_ready(session, load_order(session, numbers["ready"]))
-        cancel_order(session, "Maren", numbers["cancelled"], 1, load_order(session, numbers["ready"]).ready_by)
+        cancel_order(ctx(session), numbers["cancelled"], 1)
         catalogue, numbers["pole"] = load_catalogue(session), pole(session)
         wanted = order_request(
             catalogue, extras=(rental(numbers["pole"], 2),), return_by=at(9, days=1), bench_override=BY_TURNS
@@ -146,7 +147,7 @@ def _at_work(client, database):
         hand_over(session, out)
         numbers |= {"out": out.number, "rental": out.rentals[0].id}
         numbers["design"] = new_design(session, catalogue, name="Pier bouquet").id
-        numbers["ribbon"] = session.scalars(select(Supply.id).where(Supply.sort == "ribbon")).first()
+        numbers["ribbon"] = session.scalars(select(SupplyRow.id).where(SupplyRow.sort == "ribbon")).first()
         numbers["lot"], numbers["delivery"] = session.scalar(select(Lot.id)), session.scalar(select(Delivery.id))
     return {name: str(number) for name, number in numbers.items()}
 

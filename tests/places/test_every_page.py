@@ -78,8 +78,7 @@ def test_it_opens_in_an_empty_shop(client, address):
 
 
 @pytest.mark.parametrize("address", EMPTY + WITH_AN_ORDER)
-def test_it_opens_in_a_shop_at_work(client, address):
-    number = take(client)
+def test_it_opens_in_a_shop_at_work(client, address, number):
     take(
         client, client_key="key-2", lines__0__treated="y", lines__1__what="balloon_type:12", lines__1__quantity="1"
     )
@@ -103,16 +102,14 @@ def test_it_opens_in_other_units(client, address, units):
     assert client.get(address.format(number)).status_code == 200
 
 
-def test_hours_and_sizes_are_shown_as_the_shop_wants_them(client):
-    number = take(client)
+def test_hours_and_sizes_are_shown_as_the_shop_wants_them(client, number):
     client.post("/office/settings", data={"clock": "12 h", "length": "cm"})
     said = words(client.get(f"/bench/batches/{number}-1").text)
     assert "2:00 pm" in said
     assert "27.9 cm" in said
 
 
-def test_a_design_of_a_photo_opens(client, database):
-    number = take(client)
+def test_a_design_of_a_photo_opens(client, database, number):
     with database.writing() as session:
         photo = photo_of_order(session, number).key
     page = client.get(f"/office/designs/of-photo/{photo}")

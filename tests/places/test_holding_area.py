@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from app.actions.orders.take import load_order
+from app.actions.records.orders import load_order
 from tests.actions.builders import at
 from tests.places.payloads import payload, take, words
 from tests.places.test_query_budget import counted
@@ -50,13 +50,13 @@ def test_the_night_and_a_closed_day_have_their_corral(client, small, database, a
 @pytest.mark.parametrize("address", SHOWING)
 def test_where_nobody_said_how_much_room_there_is_nothing_is_said(client, address):
     take(client)
-    assert "holding_area" not in words(client.get(address).text).lower()
+    assert "holding area" not in words(client.get(address).text).lower()
 
 
 def test_a_day_that_has_passed_and_a_change_that_is_only_tried_say_nothing(client, small):
     take(client)
-    assert "holding_area" not in words(client.get("/office/bench?day=2026-11-20").text).lower()
-    assert "holding_area" not in words(client.get("/bench/staff?from=9&to=12&by=1").text).lower()
+    assert "holding area" not in words(client.get("/office/bench?day=2026-11-20").text).lower()
+    assert "holding area" not in words(client.get("/bench/staff?from=9&to=12&by=1").text).lower()
 
 
 def test_the_corral_costs_one_statement_whatever_waits(client, app):
@@ -99,4 +99,4 @@ def test_an_order_that_is_changed_is_not_counted_twice(client):
 
 
 def test_the_counter_says_nothing_where_nobody_said_how_much_room_there_is(client):
-    assert "holding_area" not in words(client.post("/counter/draft", data=payload(fix="work")).text).lower()
+    assert "holding area" not in words(client.post("/counter/draft", data=payload(fix="work")).text).lower()

@@ -4,7 +4,7 @@ import pytest
 from sqlalchemy import select
 
 from app.store.models import BalloonTypeRow
-from tests.places.payloads import Page, take, words
+from tests.places.payloads import Page, words
 from tests.places.test_office_designs import DESIGN
 
 KIND = {"mass_g": "3.2", "size_factor": "1", "price": "1.30"}
@@ -165,8 +165,7 @@ def test_each_material_is_asked_for_what_it_has(client):
     assert not {"helium_l", "median_hours", "fill", "top_up"} & latex.keys()
 
 
-def test_a_material_that_an_order_has_says_why_it_stays(client, database):
-    number = take(client)
+def test_a_material_that_an_order_has_says_why_it_stays(client, database, number):
     page = words(client.get("/office/balloon-types/4").text)
     assert f"Order {number} has it, so it stays latex" in page
     answer = client.post(
@@ -185,8 +184,7 @@ def test_another_material_asks_for_its_figures(client, database):
     assert _row(database, "16 in latex").material == "foil"
 
 
-def test_a_retired_kind_is_offered_nowhere_until_it_is_offered_again(client):
-    number = take(client)
+def test_a_retired_kind_is_offered_nowhere_until_it_is_offered_again(client, number):
     places = {
         "/counter/": 'value="balloon_type:4"',
         "/counter/sale": "11 in latex",

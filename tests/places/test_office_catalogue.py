@@ -3,7 +3,7 @@
 import pytest
 
 from app.actions.records.shop import load_opening, setting_values
-from tests.places.payloads import Page, take, words
+from tests.places.payloads import Page, words
 
 
 def _values(database):
@@ -16,8 +16,7 @@ def _opening(database):
         return load_opening(session)
 
 
-def test_settings_are_kept_and_open_orders_worked_out_anew(client, database):
-    number = take(client)
+def test_settings_are_kept_and_open_orders_worked_out_anew(client, database, number):
     before = client.get("/bench.json?day=2026-11-21").json["batches"][0]["not_before"]
     answer = client.post(
         "/office/settings", data={"shop_celsius": "26", "name": "The Test Shop"}, follow_redirects=True
@@ -28,8 +27,7 @@ def test_settings_are_kept_and_open_orders_worked_out_anew(client, database):
     assert f"Order {number}" not in words(answer.text)
 
 
-def test_an_order_that_can_no_longer_be_kept_is_named(client):
-    number = take(client)
+def test_an_order_that_can_no_longer_be_kept_is_named(client, number):
     answer = client.post("/office/settings", data={"load_g": "50"}, follow_redirects=True)
     assert f"Order {number} is promised worse now, ring the customer: 11 in latex does not rise" in words(
         answer.text

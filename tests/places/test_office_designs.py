@@ -6,9 +6,9 @@ import pytest
 from sqlalchemy import func, select
 
 from app.actions.catalogue.designs import archive_design
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.actions.shop.office import change_settings
-from app.store.models import BalloonTypeRow, Design, Supply
+from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from tests.actions.builders import MORNING, balloon_type_id, bouquet, new_design
 from tests.places.payloads import Page, payload, take, words
 
@@ -47,10 +47,12 @@ def supplies(database):
     """A weight of 170 g and a bear that is no longer offered, by name."""
     figures = {"unit": "piece", "pack_size": 1, "pack_minor": 85, "price_minor": None, "deposit_minor": 0}
     with database.writing() as session:
-        weight = Supply(
+        weight = SupplyRow(
             name="Anchor of 170 g", sort="weight", grams=170, width_cm=None, archived_at=None, **figures
         )
-        bear = Supply(name="Storybook bear", sort="plush", grams=None, width_cm=11, archived_at=MORNING, **figures)
+        bear = SupplyRow(
+            name="Storybook bear", sort="plush", grams=None, width_cm=11, archived_at=MORNING, **figures
+        )
         session.add_all([weight, bear])
         session.flush()
         return {"weight": weight.id, "bear": bear.id}
@@ -58,13 +60,13 @@ def supplies(database):
 
 def _only(database):
     with database.reading() as session:
-        (row,) = session.scalars(select(Design))
+        (row,) = session.scalars(select(DesignRow))
         return row
 
 
 def _count(database):
     with database.reading() as session:
-        return session.scalar(select(func.count()).select_from(Design))
+        return session.scalar(select(func.count()).select_from(DesignRow))
 
 
 def _draft(client, fix="work", sent=DESIGN, **changes):
@@ -281,9 +283,11 @@ def test_the_live_answer_is_the_panel_alone_and_keeps_nothing(client, database):
 
 def test_what_was_retired_meanwhile_stays_listed_in_its_design_only(client, database, supplies):
     with database.writing() as session:
-        catalogue = load_catalogue(session)
-        bear, latex = session.get(Supply, supplies["bear"]), session.get(BalloonTypeRow, balloon_type_id(catalogue))
+        bear = session.get(SupplyRow, supplies["bear"])
         bear.archived_at = None
+        session.flush()
+        catalogue = load_catalogue(session)
+        latex = session.get(BalloonTypeRow, balloon_type_id(catalogue))
         row = new_design(session, catalogue, supplies=((bear.id, 1),)).id
         bear.archived_at = latex.archived_at = MORNING
     page = client.get(f"/office/designs/{row}")

@@ -6,9 +6,9 @@ import re
 from datetime import timedelta
 
 import pytest
-from CoolProp.CoolProp import PropsSI
 
 from app.store.models import Cylinder, CylinderReading
+from tests.later import coolprop
 from tests.places.payloads import Page, take, words
 from tests.places.test_query_budget import BUDGET, counted
 
@@ -43,8 +43,10 @@ def told(said, before, after=" L"):
 
 def litres_of(bar, celsius=20.0):
     """By CoolProp: what comes out of Ada, in a room of that temperature, until 2 bar are left."""
-    normal = PropsSI("D", "T", celsius + 273.15, "P", 101325, "Helium")
-    there, rest = (PropsSI("D", "T", celsius + 273.15, "P", 101325 + gauge * 1e5, "Helium") for gauge in (bar, 2.0))
+    normal = coolprop.PropsSI("D", "T", celsius + 273.15, "P", 101325, "Helium")
+    there, rest = (
+        coolprop.PropsSI("D", "T", celsius + 273.15, "P", 101325 + gauge * 1e5, "Helium") for gauge in (bar, 2.0)
+    )
     return 50 * (there - rest) / normal
 
 

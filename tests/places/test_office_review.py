@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import delete, update
 
-from app.store.models import BalloonTypeRow, Order, Supply
+from app.store.models import BalloonTypeRow, Order, SupplyRow
 from tests.actions.builders import MORNING
 from tests.places.payloads import take, words
 
@@ -27,8 +27,7 @@ def _csv(client, **dates):
     return list(csv.DictReader(io.StringIO(answer.text, newline="")))
 
 
-def test_a_completed_order_is_a_row_with_balloons_bursts_and_revenue(client, now):
-    number = take(client)
+def test_a_completed_order_is_a_row_with_balloons_bursts_and_revenue(client, now, number):
     now.tick(timedelta(hours=2))
     _hand_over(client, number, bursts=2)
     said = words(client.get("/office/review").text)
@@ -43,8 +42,7 @@ def test_only_what_was_handed_over_counts(client):
     assert "No order was handed over between these dates." in words(client.get("/office/review").text)
 
 
-def test_an_order_that_stood_ready_too_late_is_late_by_so_much(client, now):
-    number = take(client)
+def test_an_order_that_stood_ready_too_late_is_late_by_so_much(client, now, number):
     now.tick(timedelta(hours=8, minutes=4, seconds=1))
     _hand_over(client, number)
     assert "1 h 05 min late" in words(client.get("/office/review").text)
@@ -62,8 +60,7 @@ def test_totals_add_the_rows_up(client, now):
     assert "Orders 2 On time 1 of 2 Balloons 48 Bursts 1 2.0 % Revenue £52.80" in said
 
 
-def test_an_undone_burst_is_none(client):
-    number = take(client)
+def test_an_undone_burst_is_none(client, number):
     client.post(f"/bench/batches/{number}-1/taps", data={"act": "burst", "colour": "red", "client_key": "b"})
     client.post(f"/bench/batches/{number}-1/undo", data={"tap": "1"})
     _hand_over(client, number)
@@ -71,8 +68,7 @@ def test_an_undone_burst_is_none(client):
     assert (row["balloons"], row["bursts"]) == ("24", "0")
 
 
-def test_the_table_has_local_hours_and_plain_amounts(client, now):
-    number = take(client)
+def test_the_table_has_local_hours_and_plain_amounts(client, now, number):
     now.tick(timedelta(hours=2))
     _hand_over(client, number)
     (row,) = _csv(client)
@@ -201,8 +197,7 @@ def test_the_sums_are_the_sums_of_the_rows(client, three):
     assert net - cost == margin == 1140
 
 
-def test_an_order_given_away_has_a_loss_and_no_percent(client, database):
-    number = take(client)
+def test_an_order_given_away_has_a_loss_and_no_percent(client, database, number):
     _hand_over(client, number)
     _set_cost(database, number, 500, total_minor=0)
     assert "£0.00 £0.00 £5.00 −£5.00 All" in words(client.get("/office/review").text)
@@ -210,8 +205,7 @@ def test_an_order_given_away_has_a_loss_and_no_percent(client, database):
     assert (row["margin"], row["margin_percent"]) == ("-5.00", "")
 
 
-def test_a_cost_of_nothing_is_none_told(client, database):
-    number = take(client)
+def test_a_cost_of_nothing_is_none_told(client, database, number):
     _hand_over(client, number)
     _set_cost(database, number, 0)
     said = words(client.get("/office/review").text)
@@ -229,7 +223,7 @@ def test_costs_that_nobody_told_are_listed_until_somebody_does(client, database)
     assert "Not told yet: an hour of one hand, helium, ribbon, treatment, 5 in latex, 9 in latex" in said
     client.post("/office/settings", data={"hour_minor": "18", "helium_m3_minor": "60"})
     with database.writing() as session:
-        session.execute(delete(Supply))
+        session.execute(delete(SupplyRow))
         session.add(_supply("Ribbon, 5 mm", "ribbon", 400))
         session.add(_supply("Foil weight", "weight", 0))
         session.execute(update(BalloonTypeRow).where(BalloonTypeRow.name != "9 in latex").values(pack_minor=900))
@@ -240,7 +234,7 @@ def test_costs_that_nobody_told_are_listed_until_somebody_does(client, database)
 def test_when_every_cost_is_told_nothing_is_listed(client, database):
     client.post("/office/settings", data={"hour_minor": "18", "helium_m3_minor": "60"})
     with database.writing() as session:
-        session.execute(delete(Supply))
+        session.execute(delete(SupplyRow))
         session.add_all([_supply("Ribbon, 5 mm", "ribbon", 400), _supply("Coat", "treatment", 2500)])
         session.add(_supply("Old bags", "bag", 0, archived_at=MORNING))
         session.execute(update(BalloonTypeRow).values(pack_minor=900))
@@ -248,4 +242,6 @@ def test_when_every_cost_is_told_nothing_is_listed(client, database):
 
 
 def _supply(name, sort, pack_minor, **more):
-    return Supply(name=name, sort=sort, unit="piece", pack_size=100, pack_minor=pack_minor, deposit_minor=0, **more)
+    return SupplyRow(
+        name=name, sort=sort, unit="piece", pack_size=100, pack_minor=pack_minor, deposit_minor=0, **more
+    )

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from sqlalchemy import select
 
-from app.store.models import BalloonTypeRow, Lot, StockMove, Supply
+from app.store.models import BalloonTypeRow, Lot, StockMove, SupplyRow
 from tests.actions.supplies_cast import stand
 from tests.places.payloads import Page, take, words
 
@@ -232,7 +232,7 @@ def test_nobody_knows_such_an_act(client):
 
 def test_a_supply_is_received_in_its_unit(client, database):
     with database.reading() as session:
-        ribbon = session.scalars(select(Supply).where(Supply.sort == "ribbon")).first().id
+        ribbon = session.scalars(select(SupplyRow).where(SupplyRow.sort == "ribbon")).first().id
     assert receive(client, RIBBON.format(ribbon), count="12.5").status_code == 303
     assert "12.5 m on hand" in words(client.get(RIBBON.format(ribbon)).text)
     assert "12.5 m" in words(client.get("/office/stock").text)

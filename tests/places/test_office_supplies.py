@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import select
 
-from app.store.models import Supply
+from app.store.models import SupplyRow
 from tests.places.payloads import Page, words
 
 ASKED = {
@@ -22,7 +22,7 @@ TAPE = {"sort": "other", "name": "Tape", "unit": "metre", "pack_size": "66", "pa
 
 def _row(database, name):
     with database.reading() as session:
-        return session.scalar(select(Supply).where(Supply.name == name))
+        return session.scalar(select(SupplyRow).where(SupplyRow.name == name))
 
 
 def _values(row):
@@ -154,6 +154,6 @@ def test_a_supply_that_never_was_is_not_there(client, verb):
 
 def test_a_shop_without_supplies_says_so(client, database):
     with database.writing() as session:
-        for row in session.scalars(select(Supply)):
+        for row in session.scalars(select(SupplyRow)):
             session.delete(row)
     assert "No supplies yet." in words(client.get("/office/supplies").text)

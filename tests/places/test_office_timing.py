@@ -8,7 +8,7 @@ import re
 import pytest
 
 from app.actions.records.shop import load_shop
-from tests.places.payloads import Page, take, words
+from tests.places.payloads import Page, words
 
 TIMED = {"gas": "helium", "balloon_type": "4", "size": "", "fills": "10", "seconds": "50"}
 """Ten 11-inch latex."""
@@ -54,8 +54,7 @@ def test_a_timing_says_what_every_size_takes_and_keeps_nothing(client, database)
     assert _work_times(database).helium_l_per_s == 3.0
 
 
-def test_kept_it_is_the_points_flow_and_open_orders_are_worked_out_anew(client, database):
-    number = take(client)
+def test_kept_it_is_the_points_flow_and_open_orders_are_worked_out_anew(client, database, number):
     before = re.search(r"helium 11 in .*? (\d+) min", words(client.get("/bench").text))[1]
     answer = _save(client, seconds="400")
     assert answer.status_code == 303

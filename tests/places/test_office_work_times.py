@@ -6,9 +6,10 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.bench.taps import Act, tap_batch
-from app.actions.records.shop import load_catalogue, load_shop
-from tests.actions.builders import BY_TURNS, at, line, order_request, take
+from app.actions.bench.taps import Act, Press, tap_batch
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
+from tests.actions.builders import BY_TURNS, at, ctx, line, order_request, take
 from tests.places.payloads import words
 
 BATCH_SECONDS = 240 + 24 * (11.42 / 3 + 60)
@@ -27,12 +28,23 @@ def _fill(database, count, quantity=24):
             starts = at(8, 30) + day + number * timedelta(minutes=30)
             ends = starts + timedelta(seconds=BATCH_SECONDS + 10 * (number - count // 2))
             for act, moment in ((Act.START, starts), (Act.FINISH, ends)):
-                tap_batch(session, "Noor", batch.key, act, moment, f"{batch.key} {act}", sure=True)
+                tap_batch(
+                    ctx(session, who="Noor", now=moment), batch.key, Press(act, f"{batch.key} {act}", sure=True)
+                )
+
+
+def _fill_ten(database):
+    _fill(database, 10)
 
 
 @pytest.fixture
-def ten(app, database):
-    _fill(database, 10)
+def template(request, template, started):
+    return started(_fill_ten) if "ten" in request.fixturenames else template
+
+
+@pytest.fixture
+def ten(database):
+    """Ten batches that were filled."""
 
 
 def _seconds(database):

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.actions.shop.office import change_settings
 from app.craft.money import Percent
 from app.quoting.request import ExtraRequest, ExtraSort
@@ -53,12 +53,6 @@ def _take_full(database):
             load_catalogue(session), extras=(rentals,), discount=Percent(Decimal(10)), return_by=at(10, days=2)
         )
         return take_straight(session, wanted).number
-
-
-@pytest.fixture
-def number(client):
-    """£26.40."""
-    return take(client)
 
 
 @pytest.fixture

@@ -9,9 +9,9 @@ from sqlalchemy import func, select
 from werkzeug.datastructures import FileStorage
 from werkzeug.test import encode_multipart
 
-from app.actions.orders.take import load_order
 from app.actions.photos.reencode import MOST_BYTES
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.orders import load_order
 from app.store.models import Photo
 from app.store.queries.photos import photos_of_design
 from app.web import photos as web_photos
@@ -36,12 +36,11 @@ def design(database):
 
 
 @pytest.fixture
-def number(client, database):
+def number(usual, database):
     """Of an order that stands ready."""
-    number = take(client)
     with database.writing() as session:
-        stand_ready(session, load_order(session, number))
-    return number
+        stand_ready(session, load_order(session, usual))
+    return usual
 
 
 @pytest.fixture

@@ -7,9 +7,9 @@ import pytest
 from PIL import Image
 from sqlalchemy import func, select
 
-from app.actions.orders.take import load_order
-from app.actions.records.shop import load_catalogue
-from app.store.models import Design
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.orders import load_order
+from app.store.models import DesignRow
 from app.store.queries.photos import photos_of_design, photos_of_order
 from tests.actions.builders import bouquet, design_line, line, order_request
 from tests.actions.builders import take as take_order
@@ -27,12 +27,11 @@ def design(database):
 
 
 @pytest.fixture
-def number(client, database):
+def number(usual, database):
     """Of an order that stands ready."""
-    number = take(client)
     with database.writing() as session:
-        stand_ready(session, load_order(session, number))
-    return number
+        stand_ready(session, load_order(session, usual))
+    return usual
 
 
 @pytest.fixture
@@ -49,7 +48,7 @@ def _post(client, address):
 
 def _designs(database):
     with database.reading() as session:
-        return session.scalar(select(func.count()).select_from(Design))
+        return session.scalar(select(func.count()).select_from(DesignRow))
 
 
 # Which stands first, and what the counter sees of it.
@@ -135,7 +134,7 @@ def test_a_photo_of_an_order_becomes_a_design_in_two_presses(client, database, n
     assert f"/photos/{values['photo']}/small" in page.text
     assert client.post("/office/designs/new", data=values).status_code == 303
     with database.reading() as session:
-        (row,) = session.scalars(select(Design))
+        (row,) = session.scalars(select(DesignRow))
         (photo,) = photos_of_design(session, row.id)
         assert [photo] == photos_of_order(session, load_order(session, number).id)
     assert f"/photos/{photo.key}/small" in client.get("/counter/").text
@@ -188,7 +187,7 @@ def test_a_photo_that_was_removed_meanwhile_costs_nobody_the_design(client, data
     assert client.post(f"/counter/orders/{number}/photos/{values['photo']}/remove").status_code == 303
     assert client.post("/office/designs/new", data=values).status_code == 303
     with database.reading() as session:
-        (row,) = session.scalars(select(Design))
+        (row,) = session.scalars(select(DesignRow))
         assert (row.name, photos_of_design(session, row.id)) == ("11 in latex, red and white", [])
     assert "is sold from now on. The photo was removed meanwhile" in words(client.get("/office/designs").text)
 

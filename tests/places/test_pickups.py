@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
 from tests.actions.builders import bouquet
 from tests.places.payloads import Page, payload, take, words
@@ -34,10 +34,9 @@ def _said(client):
 
 
 @pytest.fixture
-def filled(client):
-    number = take(client)
-    _fill(client, number)
-    return number
+def filled(client, usual):
+    _fill(client, usual)
+    return usual
 
 
 def test_the_page_offers_one_step_after_another_until_the_door(client, database, filled):
@@ -57,8 +56,7 @@ def test_a_treated_order_dries_first_and_says_until_when(client):
     assert "Dry from 09:00" in words(page)
 
 
-def test_an_order_waits_for_the_bench_until_all_are_filled(client):
-    number = take(client)
+def test_an_order_waits_for_the_bench_until_all_are_filled(client, number):
     assert f"Waits for the bench: {number}-1" in _said(client)
     answer = _step(client, number, "assembled")
     assert answer.status_code == 422
@@ -130,16 +128,14 @@ def test_a_step_on_another_day_leads_back_to_that_day(client, filled):
     assert answer.location == "/pickups/?day=2026-11-20"
 
 
-def test_what_was_not_fetched_yesterday_is_still_here_and_late(client, now):
-    number = take(client)
+def test_what_was_not_fetched_yesterday_is_still_here_and_late(client, now, number):
     now.tick(timedelta(days=1))
     page = client.get("/pickups/").text
     assert f"order-{number}" in page
     assert "Late" in words(page)
 
 
-def test_a_cancelled_order_does_not_leave(client):
-    number = take(client)
+def test_a_cancelled_order_does_not_leave(client, number):
     client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
     assert f"order-{number}" not in client.get("/pickups/").text
 

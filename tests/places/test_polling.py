@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from tests.places.payloads import payload, take
+from tests.places.payloads import payload
 
 
 def _version(page):
@@ -16,11 +16,6 @@ def _poll(client, address, version):
     path, _, query = address.partition("?")
     asked = dict([query.split("=")] if query else [], v=version)
     return client.get(path, query_string=asked, headers={"HX-Request-Type": "partial"})
-
-
-@pytest.fixture
-def number(client):
-    return take(client)
 
 
 @pytest.fixture(params=["/bench", "/pickups/", "/bench/batches/{}-1", "/bench?day=2026-11-21"])

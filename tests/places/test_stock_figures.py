@@ -6,12 +6,14 @@ from collections import Counter
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import load_availability
 from app.planning.stock import ANY
 from app.store.models import Delivery, Lot, Order, OrderBatch
 from app.store.search_keys import fold
+from tests.actions.builders import ctx
 from tests.conftest import SATURDAY_MORNING
 from tests.places.payloads import Page, take, words
 
@@ -73,10 +75,10 @@ def pages(client, database):
 def _of_planning(database):
     with database.reading() as session:
         availability = load_availability(
-            session, load_shop(session), load_catalogue(session), SATURDAY_MORNING, {LATEX}
+            ctx(session, shop=load_shop(session), catalogue=load_catalogue(session), now=SATURDAY_MORNING), {LATEX}
         )
     shelf = availability.by_article[LATEX]
-    lacks = {lack.colour: lack.count for lack in shelf.lacks()}
+    lacks = {lack.colour: lack.count for lack in shelf.shortages()}
     return {
         colour: [
             shelf.on_hand(colour),

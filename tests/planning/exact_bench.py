@@ -4,8 +4,8 @@ five minutes: an independent check, far too slow for a counter."""
 import math
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import coo_array
+
+from tests.later import optimize, sparse
 
 STEP = 300
 FITS, INFEASIBLE = 0, 2
@@ -31,11 +31,11 @@ class _Model:
     def status(self):
         entries = [(factor, row, place) for row, terms in enumerate(self.rows) for place, factor in terms.items()]
         data, rows, columns = zip(*entries, strict=True)
-        matrix = coo_array((data, (rows, columns)), shape=(len(self.rows), len(self.upper))).tocsr()
-        return milp(
+        matrix = sparse.coo_array((data, (rows, columns)), shape=(len(self.rows), len(self.upper))).tocsr()
+        return optimize.milp(
             np.zeros(len(self.upper)),
-            constraints=LinearConstraint(matrix, self.low, self.high),
-            bounds=Bounds(0, self.upper),
+            constraints=optimize.LinearConstraint(matrix, self.low, self.high),
+            bounds=optimize.Bounds(0, self.upper),
             integrality=self.whole,
             options={"time_limit": 30},
         ).status

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from app.planning.buying import Purchase, to_order, wanting_before
+from app.planning.buying import Purchase, shortages_before, to_order
 from app.planning.stock import ANY, Change, Shelf, StockShortage
 
 TODAY = date(2026, 11, 21)
@@ -41,7 +41,7 @@ def test_what_is_wanted_after_the_second_delivery_is_left_to_it():
 
 def test_what_comes_on_the_first_day_is_too_late_for_that_day():
     one = shelf([("red", 0)], promised=[(2, "red", 15), (3, "red", 7)])
-    assert wanting_before(one, on(FIRST)) == [StockShortage("red", on(2), 15)]
+    assert shortages_before(one, on(FIRST)) == [StockShortage("red", on(2), 15)]
     assert bought(one) == [Purchase("red", 7, 1)]
 
 
@@ -53,14 +53,14 @@ def test_the_rest_of_a_pack_serves_whoever_takes_any_colour():
 def test_a_colour_that_any_wish_uses_up_before_is_bought_again():
     """Ten red are there: tomorrow's ten of any colour take them, and the red for Wednesday come on Monday."""
     one = shelf([("red", 10)], promised=[(1, ANY, 10), (4, "red", 10)])
-    assert wanting_before(one, on(FIRST)) == []
+    assert shortages_before(one, on(FIRST)) == []
     assert bought(one) == [Purchase("red", 10, 1)]
 
 
 def test_what_comes_too_late_for_a_colour_serves_whoever_takes_any():
     """Found by chance: one red is short today, so the one of tomorrow is free for tomorrow's any colour."""
     one = shelf(coming=[(1, "red", 1)], promised=[(0, "red", 1), (1, ANY, 1)])
-    assert wanting_before(one, on(FIRST)) == [StockShortage("red", on(0), 1)]
+    assert shortages_before(one, on(FIRST)) == [StockShortage("red", on(0), 1)]
 
 
 def test_without_colours_all_is_one_heap():
@@ -69,7 +69,7 @@ def test_without_colours_all_is_one_heap():
 
 def test_a_colour_that_only_comes_is_told_apart_before_it_is_there():
     one = shelf(coming=[(3, "red", 10)], promised=[(4, "red", 6), (1, "red", 2)])
-    assert wanting_before(one, on(FIRST)) == [StockShortage("red", on(1), 2)]
+    assert shortages_before(one, on(FIRST)) == [StockShortage("red", on(1), 2)]
 
 
 def test_a_supply_is_counted_in_its_unit():
@@ -121,7 +121,7 @@ def _played(one, more):
 @given(availability, st.sampled_from((1, 3, 5)))
 def test_packs_are_never_too_few_and_never_one_too_many(one, pack):
     assume(one.by_colour)
-    early = [(0, lack.colour, lack.count) for lack in wanting_before(one, on(FIRST))]
+    early = [(0, lack.colour, lack.count) for lack in shortages_before(one, on(FIRST))]
     packs = Counter({purchase.colour: purchase.packs for purchase in to_order(one, on(FIRST), on(SECOND), pack)})
 
     def keeps(tried):
@@ -137,7 +137,7 @@ def test_packs_are_never_too_few_and_never_one_too_many(one, pack):
 @given(availability)
 def test_nobody_could_order_fewer_packs(one):
     assume(one.by_colour)
-    early = [(0, lack.colour, lack.count) for lack in wanting_before(one, on(FIRST))]
+    early = [(0, lack.colour, lack.count) for lack in shortages_before(one, on(FIRST))]
     total = sum(purchase.packs for purchase in to_order(one, on(FIRST), on(SECOND), 3))
     tries = (dict(zip(COLOURS, packs, strict=True)) for packs in product(range(total + 1), repeat=3))
     for tried in (tried for tried in tries if sum(tried.values()) < total):
@@ -149,7 +149,7 @@ def test_nobody_could_order_fewer_packs(one):
 @given(availability)
 def test_what_cannot_come_in_time_is_the_least_that_helps(one):
     assume(one.by_colour)
-    lacks = wanting_before(one, on(FIRST))
+    lacks = shortages_before(one, on(FIRST))
     assert _can_keep(*_played(one, [(0, lack.colour, lack.count) for lack in lacks]), FIRST)
     for place in range(len(lacks)):
         fewer = [(0, lack.colour, lack.count - (at == place)) for at, lack in enumerate(lacks)]

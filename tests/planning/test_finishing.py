@@ -8,7 +8,8 @@ from datetime import timedelta
 import pytest
 
 from app.planning import finishing
-from app.planning.finishing import FillJob, Fit, OrderWork, find_finish_starts, plan_orders
+from app.planning.finishing import Fit, find_finish_starts, plan_orders
+from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Shift, find_shortage
 from tests.planning.exact_bench import STEP, can_fit
 from tests.planning.shops import HOUR, MINUTE, berlin
@@ -240,7 +241,7 @@ def test_each_group_says_what_it_lacks():
     found = find_finish_starts(orders, SHORT_DAYS, POINTS, EIGHT)
     assert "".join(key for key, one in alone.items() if one.fit is Fit.CANNOT) == "be"
     assert "".join(key for key, one in alone.items() if one.fit is Fit.NOT_FOUND) == "ad"
-    assert found.lacks == sum((alone[key].lacks for key in "abde"), ())
+    assert found.conflicts == sum((alone[key].conflicts for key in "abde"), ())
     assert (found.fit, found.by_order) == (Fit.CANNOT, {})
     assert set(found.shortage.keys) <= {"b", "b-1"}
     assert found.shortage.all_seconds == sum(alone[key].shortage.all_seconds for key in "be")
@@ -251,11 +252,11 @@ def test_orders_that_only_touch_share_no_time():
     early, late = _on(0, "early", 1, 1), _order("late", EIGHT + 4 * HOUR, 300)
     (fill,) = late.fills
     late = replace(late, fills=(replace(fill, batch=replace(fill.batch, not_before=early.ready_by)),))
-    (lack,) = find_finish_starts([early, late], ONE_HAND, POINTS, EIGHT).lacks
+    (lack,) = find_finish_starts([early, late], ONE_HAND, POINTS, EIGHT).conflicts
     assert lack.orders == {"late"}
     (lack,) = find_finish_starts(
         [replace(early, ready_by=early.ready_by + MINUTE), late], ONE_HAND, POINTS, EIGHT
-    ).lacks
+    ).conflicts
     assert lack.orders == {"early", "late"}
 
 

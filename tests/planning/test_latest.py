@@ -45,13 +45,13 @@ def test_each_start_is_the_latest_while_those_after_it_keep_their_own(seed):
 
 
 def test_a_bench_with_room_is_asked_about_as_a_whole_only_once(monkeypatch):
-    sizes, fill = [], latest.fill
+    sizes, largest_flow = [], latest.largest_flow
 
     def counted(bench, load, begins):
         sizes.append(len(begins))
-        return fill(bench, load, begins)
+        return largest_flow(bench, load, begins)
 
-    monkeypatch.setattr(latest, "fill", counted)
+    monkeypatch.setattr(latest, "largest_flow", counted)
     batches, shifts = _busy(0)
     roomy = [replace(one, not_before=MONDAY, work_seconds=one.work_seconds // 4) for one in batches]
     roomy = [one for one in roomy if one.ready_by < MONDAY + timedelta(1)]

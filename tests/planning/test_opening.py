@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.planning.opening import LOOK_DAYS, Opening
+from app.planning.opening import SEARCH_DAYS, Opening
 from app.planning.shoptime import day_bounds, local_day
 from tests.planning.shops import BERLIN, EVERY_DAY, HOUR, MINUTE, berlin, daily, many, open_minutes
 
@@ -16,7 +16,7 @@ ZONES = ["Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "Asia/Tokyo
 
 def _scan_back(opening: Opening, deadline: datetime, minutes: int) -> datetime | None:
     """The latest start in one stretch of open minutes; else where so many open minutes are collected."""
-    last_day = local_day(deadline, opening.zone) - timedelta(days=LOOK_DAYS - 1)
+    last_day = local_day(deadline, opening.zone) - timedelta(days=SEARCH_DAYS - 1)
     first, _ = day_bounds(last_day, opening.zone)
     scanned = open_minutes(opening, first, deadline)
     in_a_row = scanned.rfind(b"\1" * minutes)
@@ -30,7 +30,7 @@ def _scan_on(opening: Opening, earliest: datetime, minutes: int) -> datetime | N
     """When so many open minutes have passed."""
     day = local_day(earliest, opening.zone)
     first, _ = day_bounds(day, opening.zone)
-    _, end = day_bounds(day + timedelta(days=LOOK_DAYS - 1), opening.zone)
+    _, end = day_bounds(day + timedelta(days=SEARCH_DAYS - 1), opening.zone)
     scanned = open_minutes(opening, first, end)
     passed = (earliest - first) // MINUTE
     collected = [minute for minute, is_open in enumerate(scanned) if is_open and minute >= passed]
@@ -148,7 +148,7 @@ def test_a_shop_closed_for_two_months_has_no_answer(search):
 
 def test_a_shop_closed_for_a_day_less_has_one():
     noon = berlin(2026, 7, 1, 12)
-    closed = LOOK_DAYS - 1
+    closed = SEARCH_DAYS - 1
     first = date(2026, 7, 1) - timedelta(days=closed - 1)
     assert _closed(first, closed).latest_start(noon, HOUR) == berlin(2026, 5, 3, 17)
     assert _closed(date(2026, 7, 1), closed).first_end(noon, HOUR) == berlin(2026, 8, 29, 9)

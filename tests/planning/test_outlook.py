@@ -6,8 +6,9 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as some
 
-from app.planning.finishing import FillJob, Fit, OrderWork, find_finish_starts
-from app.planning.outlook import STEP, _first, look_ahead
+from app.planning.finishing import Fit, find_finish_starts
+from app.planning.order_work import FillJob, OrderWork
+from app.planning.outlook import STEP, _first_true, look_ahead
 from app.planning.schedule import Batch, Plan, Shift
 from tests.planning.schedule_checker import check_plan, shortfall
 from tests.planning.shops import HOUR, MINUTE, berlin, many
@@ -139,7 +140,7 @@ def test_there_is_no_delay_exactly_when_all_fit():
 def test_the_first_that_does_is_found_from_anywhere(first, near, least):
     most = 30
     near, first = min(max(near, least), most), max(first, least)
-    found = _first(lambda number: number >= first, near, least, most)
+    found = _first_true(lambda number: number >= first, near, least, most)
     assert found == (first if first <= most else None)
 
 

@@ -234,7 +234,7 @@ def test_more_work_than_thirty_two_bits_count_is_never_answered_wrongly():
 
 
 def test_where_serving_the_first_due_is_proof_enough_no_flow_is_asked(monkeypatch):
-    monkeypatch.setattr(schedule, "fill", None)
+    monkeypatch.setattr(schedule, "largest_flow", None)
     batches = [Batch(f"{number}", "air", 600, at(8), at(9 + number)) for number in range(4)]
     assert find_shortage(Case.of(batches, [Shift(at(8), at(12), 1)], {"air": 1})) is None
 
@@ -247,7 +247,7 @@ def test_where_serving_the_first_due_fails_the_flow_tells():
         Batch("comes later", None, 60, at(8.75), at(10)),
     ]
     case = Case.of(batches, [Shift(at(8), at(10), 2)], {"helium": 1})
-    assert not case.fits_plainly()
+    assert not case.fits_in_due_order()
     assert find_shortage(case) is None
     assert planned(batches, [Shift(at(8), at(10), 2)], {"helium": 1}).fits
 

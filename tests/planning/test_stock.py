@@ -60,7 +60,7 @@ def test_where_no_colour_is_told_apart_all_is_one_heap():
     plain = shelf([(ANY, 30)], promised=[(1, "gold", 12)])
     assert not plain.by_colour
     assert plain.free("gold", on(0)) == plain.free("silver", on(0)) == plain.free(ANY, on(0)) == 18
-    assert plain.lacks() == []
+    assert plain.shortages() == []
 
 
 def test_what_was_promised_for_yesterday_is_still_to_be_taken():
@@ -69,8 +69,8 @@ def test_what_was_promised_for_yesterday_is_still_to_be_taken():
 
 def test_it_says_what_is_wanting_and_from_when():
     short = shelf([("red", 10), ("white", 3)], coming=[(5, "red", 10)], promised=[(1, "red", 14), (2, ANY, 5)])
-    assert short.lacks() == [StockShortage("red", on(1), 4), StockShortage(ANY, on(2), 2)]
-    assert short.lacks(until=on(1)) == [StockShortage("red", on(1), 4)]
+    assert short.shortages() == [StockShortage("red", on(1), 4), StockShortage(ANY, on(2), 2)]
+    assert short.shortages(until=on(1)) == [StockShortage("red", on(1), 4)]
     assert short.free("red", on(0)) == 0
 
 
@@ -134,7 +134,7 @@ def test_free_is_the_most_that_leaves_every_promise_kept(kept, colour, day):
 @settings(max_examples=150, deadline=None)
 @given(availability)
 def test_something_is_lacking_exactly_when_not_every_promise_can_be_kept(kept):
-    lacks = shelf(*kept).lacks()
+    lacks = shelf(*kept).shortages()
     assert bool(lacks) is (most_kept(*kept) < sum(count for *_, count in kept[2]))
     assert all(lack.count > 0 for lack in lacks)
 
@@ -144,10 +144,10 @@ def test_something_is_lacking_exactly_when_not_every_promise_can_be_kept(kept):
 def test_what_is_lacking_is_enough_when_it_is_there_at_once(kept):
     """Bought today in the colours that are told, nothing is short any more."""
     there, *_ = kept
-    bought = [(lack.colour, lack.count) for lack in shelf(*kept).lacks()]
+    bought = [(lack.colour, lack.count) for lack in shelf(*kept).shortages()]
     filled_up = Shelf(TODAY, [*there, *bought], shelf(*kept).coming, shelf(*kept).promised)
     if filled_up.by_colour == shelf(*kept).by_colour:
-        assert filled_up.lacks() == []
+        assert filled_up.shortages() == []
 
 
 acts = st.one_of(

@@ -10,7 +10,6 @@ from itertools import accumulate, permutations
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from scipy.stats import norm
 
 from app.physics.air import Air
 from app.physics.balloon import Gas
@@ -32,6 +31,7 @@ from app.planning.window import (
     ready_chain,
     stages_from,
 )
+from tests.later import stats
 from tests.physics.kinds import FOIL_9, FOIL_18, latex
 from tests.planning.shops import (
     BERLIN,
@@ -117,7 +117,7 @@ def test_the_chance_at_any_minute_is_that_of_the_hours_added_up(treated, data):
     legs, owned = data.draw(_batches(treated))
     start = legs[-1].ends - data.draw(st.integers(1, 72 * 60)) * MINUTE
     spent = Minutes(start, legs, owned).from_minute(0)
-    by_hand = norm.cdf(math.log(owned.budget / spent) / owned.spread)
+    by_hand = stats.norm.cdf(math.log(owned.budget / spent) / owned.spread)
     assert chance_at_end(start, legs, owned) == pytest.approx(by_hand, abs=1e-9)
 
 
@@ -134,10 +134,12 @@ def test_the_chance_keeps_the_certainty_at_not_before(treated, data, certainty):
 def test_a_minute_before_the_certainty_is_missed(batch, certainty):
     """Missed by the sure budget, whose quantile is rounded up in its third place."""
     legs, owned = batch
-    quantile = math.ceil(norm.ppf(certainty) * 1000) / 1000
+    quantile = math.ceil(stats.norm.ppf(certainty) * 1000) / 1000
     earliest = not_before(legs, owned, certainty)
     assert (
-        chance_at_end(earliest - MINUTE, legs, owned) < norm.cdf(quantile) <= chance_at_end(earliest, legs, owned)
+        chance_at_end(earliest - MINUTE, legs, owned)
+        < stats.norm.cdf(quantile)
+        <= chance_at_end(earliest, legs, owned)
     )
 
 
@@ -146,7 +148,9 @@ def test_a_minute_before_the_certainty_is_missed(batch, certainty):
 def test_treated_in_one_place_a_minute_before_the_certainty_is_missed(balloon_type, air, minutes):
     legs, owned = _legs([(minutes, air)]), owns(balloon_type, shop=air, treated=True)
     earliest = not_before(legs, owned, 0.95)
-    assert chance_at_end(earliest - MINUTE, legs, owned) < norm.cdf(SURE) <= chance_at_end(earliest, legs, owned)
+    assert (
+        chance_at_end(earliest - MINUTE, legs, owned) < stats.norm.cdf(SURE) <= chance_at_end(earliest, legs, owned)
+    )
 
 
 @many

@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Gas, Material, sphere_litres
+from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.endurance import Filling
+from app.physics.material import Material
 from app.planning.work import (
     WorkTimes,
     batch_work,

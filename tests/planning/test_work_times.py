@@ -11,11 +11,11 @@ from statistics import mean, median
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats
 
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Gas, Material, sphere_litres
+from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.endurance import Filling
+from app.physics.material import Material
 from app.planning.work import WorkTimes, seconds_per_balloon
 from app.planning.work_times import (
     FEWEST,
@@ -30,6 +30,7 @@ from app.planning.work_times import (
     seconds_each,
     with_figure,
 )
+from tests.later import stats
 
 SHOP = Air(20.0, 0.0)
 ELEVEN = Filling(BalloonType("11 in latex", Material.LATEX, 11, 3.0), Gas.HELIUM, sphere_litres(11), SHOP)
@@ -186,7 +187,7 @@ def test_each_sort_of_forgotten_tap_is_set_apart_with_its_reason():
         ExclusionReason.SLOW: TimedBatch("slow", ELEVEN, 24, work * 2.5),
     }
     found = found_in([*good, *odd.values()])
-    assert {each.batch.key: each.why for each in found.apart} == {odd[why].key: why for why in odd}
+    assert {each.batch.key: each.why for each in found.excluded} == {odd[why].key: why for why in odd}
     assert ExclusionReason.SMALL not in FORGOTTEN
 
 

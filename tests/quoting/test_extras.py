@@ -5,11 +5,11 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.errors import Refused
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop
 from app.craft.money import Amount, Percent, exact
+from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
 from app.web.wording.orders import read_back

@@ -18,16 +18,19 @@ import pytest
 from sqlalchemy import insert
 
 from app.actions.orders.take import take_order
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_week
 from app.physics.air import Air
-from app.physics.balloon import BalloonType, Gas, Material
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, FloatDefaults, Surroundings, endurance, spending
+from app.physics.material import Material
 from app.planning.window import Certainty, Leg, float_window
 from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.store.engine import Database
 from app.store.models import Customer, CustomerPhone
 from app.store.search_keys import digits_of
+from tests.actions.builders import ctx
 from tests.serving import running
 
 BATCHES = 200
@@ -37,6 +40,7 @@ HELLO = """
 import sys
 from flask import Flask
 from waitress import create_server
+from tests.actions.builders import ctx
 
 app = Flask(__name__)
 app.add_url_rule("/", "hello", lambda: "hello")
@@ -102,7 +106,7 @@ def _take_orders(session):
             lasts_until=ready + timedelta(hours=5),
             bench_override="As many as there are.",
         )
-        take_order(session, "Noor", request, shop, catalogue, now, f"speed-{place}")
+        take_order(ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=now), request, f"speed-{place}")
 
 
 @pytest.fixture(scope="module")

@@ -10,10 +10,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from uuid import uuid4
 
-import psycopg
 import pytest
 
 from app.store.engine import Database
+from tests.later import psycopg
 
 
 def _programs():

@@ -7,7 +7,6 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from types import SimpleNamespace
 
-import psycopg
 import pytest
 from sqlalchemy import event, text
 from sqlalchemy.exc import DatabaseError, DBAPIError, IntegrityError, OperationalError
@@ -16,6 +15,7 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 from app.store import engine as engine_module
 from app.store.engine import WriteInReading, library_version, make_engine, sqlite_module, wal_race_fixed
 from app.store.sentences import StoreUnusable, error_code, sentence_for
+from tests.later import psycopg
 
 ROOT = Path(__file__).resolve().parents[2]
 RACY = (3, 40, 1)

@@ -8,14 +8,15 @@ from app.actions.gas.cylinders import CylinderState, load_cylinder
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.outlook import gas_is_short, gas_outlook
 from app.actions.gas.reconciliation import GasFinding, used_against_filled
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.first_day import open_shop
 from app.craft.gas import PressureReading
 from app.quoting.quote import make_quote
 from app.store.engine import Database
 from app.store.migrate import upgrade
 from app.store.queries.gas import all_cylinders, helium_balloon_types
-from tests.actions.builders import EIGHT, MORNING, WHO, at, line, order_request, take, tap
+from tests.actions.builders import EIGHT, MORNING, WHO, at, ctx, line, order_request, take, tap
 from tests.actions.cylinders_cast import by_gauge, cylinder, elevens, in_use, left, read
 from tests.actions.gas.test_readings import venue_order
 from tests.store.conftest import address_of, new_database
@@ -47,13 +48,13 @@ def test_what_is_left_when_it_runs_out_and_what_was_drawn(store):
         take(session, order_request(catalogue, bench_override="They come by turns."), key="key-2")
     with store.reading() as session:
         shop, catalogue = load_shop(session), load_catalogue(session)
-        ada, bo = gas_now(session, shop)
+        ada, bo = gas_now(ctx(session, shop=shop))
         assert (ada.row.name, bo.read_at) == ("Ada", None)
         assert ada.filled == pytest.approx(elevens(shop, 2))
         asked = make_quote(order_request(catalogue, line(catalogue, quantity=60)), shop, catalogue, MORNING)
-        assert gas_outlook(session, shop, MORNING, asked).short.day == MORNING.date()
-        assert gas_is_short(session, asked, shop, MORNING)
-        (one,) = used_against_filled(session, all_cylinders(session), shop, at(20))
+        assert gas_outlook(ctx(session, shop=shop, now=MORNING), asked).short.day == MORNING.date()
+        assert gas_is_short(ctx(session, shop=shop, now=MORNING), asked)
+        (one,) = used_against_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
         assert one.finding(0.15) is GasFinding.MORE_DRAWN
         assert "11 in latex" in [balloon_type.name for balloon_type in helium_balloon_types(session)]
 
@@ -66,7 +67,9 @@ def test_a_cylinder_that_another_counter_moved_meanwhile_is_held_as_it_is_now(st
         row = load_cylinder(here, number)
         assert row.state == CylinderState.FULL
         with other.writing() as there:
-            change_state(there, WHO, number, CylinderState.IN_USE, PressureReading(200), MORNING, "use")
+            change_state(
+                ctx(there, who=WHO, now=MORNING), number, CylinderState.IN_USE, PressureReading(200), "use"
+            )
         assert load_cylinder(here, number, to_change=True) is row
         assert row.state == CylinderState.IN_USE
     other.engine.dispose()
@@ -77,10 +80,10 @@ def test_what_a_crew_took_along_is_not_charged_twice(store):
         shop, catalogue = load_shop(session), load_catalogue(session)
         in_use(session, bar=150)
         bo, order = cylinder(session, name="Bo"), venue_order(session, catalogue)
-        send_along(session, WHO, bo.id, order.number, None, EIGHT, "along")
+        send_along(ctx(session, who=WHO, now=EIGHT), bo.id, order.number, None, "along")
         tap(session, order.batches[0], Act.FINISH, at(12), sure=True)
         assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150))
-        bring_back(session, WHO, bo.id, PressureReading(180, 20), at(18), "back")
+        bring_back(ctx(session, who=WHO, now=at(18)), bo.id, PressureReading(180, 20), "back")
     with store.reading() as session:
         assert left(session, shop) == {
             "Ada": pytest.approx(by_gauge(shop, 150)),

@@ -7,19 +7,21 @@ from threading import Barrier
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.bench.taps import tap_batch, undo_tap
-from app.actions.errors import ChangedMeanwhile, Refused
+from app.actions.bench.taps import Act, Press, tap_batch, undo_tap
+from app.actions.errors import ChangedMeanwhile
 from app.actions.money.payments import Direction, Money, add_payment, undo_payment
 from app.actions.orders.customers import merge_customers
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.actions.orders.take import change_order, take_order
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.rentals.returns import return_all
 from app.actions.shop.first_day import open_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.actions.stock.articles import Article
 from app.physics.endurance import Surroundings
+from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort, LineRequest
 from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
@@ -40,6 +42,7 @@ from tests.actions.builders import (
     at,
     balloon_type_id,
     bouquet,
+    ctx,
     design_line,
     line,
     order_request,
@@ -96,7 +99,7 @@ def _hand_over(session, order):
         tap(session, batch, "burst", now=EIGHT, colour=batch.colours[0][0])
         tap(session, batch, "finish", now=at(9))
     for step in steps_of(treated=any(batch.treated for batch in order.batches)):
-        take_step(session, "Isolde", order.number, step, at(13), f"{order.number} {step}")
+        take_step(ctx(session, who="Isolde", now=at(13)), order.number, step, f"{order.number} {step}")
 
 
 def test_the_tables_are_at_the_newest_step(shop_store, shop_url):
@@ -133,18 +136,14 @@ def test_a_sale_is_made_counted_and_taken_back(shop_store):
         catalogue = load_catalogue(session)
         sold = [
             make_quick_sale(
-                session,
-                WHO,
+                ctx(session, who=WHO, shop=load_shop(session), catalogue=catalogue, now=EIGHT),
                 LineRequest(balloon_type_id(catalogue), None, 3),
-                load_shop(session),
-                catalogue,
-                EIGHT,
                 key,
             )
             for key in ("sale-1", "sale-1", "sale-2")
         ]
         assert sold[0] is sold[1]
-        undo_quick_sale(session, WHO, sold[2].number, at(9))
+        undo_quick_sale(ctx(session, who=WHO, now=at(9)), sold[2].number)
     with shop_store.reading() as session:
         assert [(row.number, row.balloons) for row in completed(session, *DAY)] == [(sold[0].number, 3)]
         assert [row.is_undone for row in quick_sales_between(session, *DAY)] == [True, False]
@@ -189,7 +188,10 @@ def test_a_stale_change_is_told(shop_store):
         with shop_store.writing() as session:
             shop, catalogue = load_shop(session), load_catalogue(session)
             change_order(
-                session, "Tobiah", number, 1, order_request(catalogue, customer=customer), shop, catalogue, MORNING
+                ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=MORNING),
+                number,
+                1,
+                order_request(catalogue, customer=customer),
             )
 
     change("First")
@@ -207,7 +209,11 @@ def test_two_counters_never_draw_the_same_number(shop_url, shop_store, open_stor
         with counters[place % 2].writing() as session:
             shop, catalogue = load_shop(session), load_catalogue(session)
             wanted = order_request(catalogue, bench_override=BY_TURNS)
-            return take_order(session, "Maren", wanted, shop, catalogue, MORNING, f"key-{place}").number
+            return take_order(
+                ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING),
+                wanted,
+                f"key-{place}",
+            ).number
 
     with ThreadPoolExecutor(2) as staff:
         numbers = list(staff.map(take_at, range(12)))
@@ -240,7 +246,7 @@ def test_the_same_tap_from_two_counters_at_once_counts_once(shop_url, shop_store
 
     def fill(place):
         with counters[place].writing() as session:
-            tap_batch(session, "Maren", key, "fill", EIGHT, "once", count=5)
+            tap_batch(ctx(session, who="Maren", now=EIGHT), key, Press(Act.FILL, "once", count=5))
 
     with ThreadPoolExecutor(2) as staff:
         list(staff.map(fill, (0, 1)))
@@ -256,7 +262,9 @@ def test_the_same_sale_from_two_counters_at_once_is_one(shop_url, shop_store, op
         with counters[place].writing() as session:
             shop, catalogue = load_shop(session), load_catalogue(session)
             return make_quick_sale(
-                session, WHO, LineRequest(balloon_type_id(catalogue), None, 3), shop, catalogue, EIGHT, key
+                ctx(session, who=WHO, shop=shop, catalogue=catalogue, now=EIGHT),
+                LineRequest(balloon_type_id(catalogue), None, 3),
+                key,
             ).number
 
     with ThreadPoolExecutor(2) as staff:
@@ -276,7 +284,7 @@ def test_two_fills_from_two_counters_at_once_never_fill_more_than_is_left(shop_u
     def fill(place):
         try:
             with counters[place % 2].writing() as session:
-                tap_batch(session, "Maren", key, "fill", EIGHT, f"tap-{place}", count=10)
+                tap_batch(ctx(session, who="Maren", now=EIGHT), key, Press(Act.FILL, f"tap-{place}", count=10))
         except Exception as refused:  # which of the two is refused is a matter of chance
             return type(refused).__name__
         return "kept"
@@ -293,7 +301,7 @@ def test_open_orders_are_worked_out_anew(shop_store):
         order = take(session, order_request(load_catalogue(session)))
         before = order.batches[0].not_before
         change_settings(session, {"shop_celsius": 27})
-        replan_open_orders(session, EIGHT)
+        replan_open_orders(ctx(session, now=EIGHT))
         assert order.batches[0].not_before > before
 
 
@@ -336,7 +344,7 @@ def test_doubles_are_seen_and_merged(shop_store):
         keep = take(session, order_request(catalogue))
         double = take(session, order_request(catalogue, customer="Mina Hart", phone="+44 1632 960101"), key="key-2")
         (seen,) = doubles_of(session, session.get_one(Customer, keep.customer_id))
-        merge_customers(session, "Isolde", keep.customer_id, seen.id, at(9))
+        merge_customers(ctx(session, who="Isolde", now=at(9)), keep.customer_id, seen.id)
         assert double.customer_id == keep.customer_id
 
 
@@ -392,7 +400,7 @@ def test_goods_that_two_counters_take_back_at_once_come_back_once(shop_url, shop
         together.wait()
         try:
             with counters[place].writing() as session:
-                return_all(session, WHO, number, at(18), f"press-{place}")
+                return_all(ctx(session, who=WHO, now=at(18)), number, f"press-{place}")
         except Refused:
             return "refused"
         return "taken"
@@ -407,9 +415,9 @@ def test_money_is_noted_undone_due_and_reviewed(shop_store):
     with shop_store.writing() as session:
         order = take(session, order_request(load_catalogue(session)))
         order.cost_minor = 0
-        undone = add_payment(session, WHO, order.number, Money(700), EIGHT, "undone")
-        add_payment(session, WHO, order.number, Money(1000), EIGHT, "paid")
-        undo_payment(session, WHO, order.number, undone.id, EIGHT)
+        undone = add_payment(ctx(session, who=WHO, now=EIGHT), order.number, Money(700), "undone")
+        add_payment(ctx(session, who=WHO, now=EIGHT), order.number, Money(1000), "paid")
+        undo_payment(ctx(session, who=WHO, now=EIGHT), order.number, undone.id)
         (row,) = pickups_of_day(session, *DAY, is_today=True)
         assert row.due_minor == 2640 - 1000
         _hand_over(session, order)
@@ -422,13 +430,13 @@ def test_of_two_refunds_from_two_counters_at_once_only_what_was_paid_goes_back(s
     counters = [shop_store, open_store(shop_url)]
     with shop_store.writing() as session:
         number = take(session, order_request(load_catalogue(session))).number
-        add_payment(session, WHO, number, Money(1000), EIGHT, "paid")
+        add_payment(ctx(session, who=WHO, now=EIGHT), number, Money(1000), "paid")
 
     def pay_back(press):
         try:
             with counters[press % 2].writing() as session:
                 money = Money(600, direction=Direction.BACK)
-                return add_payment(session, WHO, number, money, EIGHT, f"back-{press}").amount_minor
+                return add_payment(ctx(session, who=WHO, now=EIGHT), number, money, f"back-{press}").amount_minor
         except Refused:
             return 0
 
@@ -453,7 +461,7 @@ def test_what_is_filled_leaves_the_shelf_and_an_undo_brings_it_back(shop_store):
         tap(session, batch, "finish")
         assert (on_hand(session, "red"), free(session)) == (16, 16)
         (finish,) = session.scalars(select(Tap).where(Tap.batch_id == batch.id))
-        undo_tap(session, WHO, batch.key, finish.id, EIGHT)
+        undo_tap(ctx(session, who=WHO, now=EIGHT), batch.key, finish.id)
         assert (on_hand(session, "red"), free(session)) == (40, 16)
 
 

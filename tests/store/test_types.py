@@ -2,7 +2,7 @@ from datetime import UTC, date, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import CheckConstraint, ForeignKey, Integer, LargeBinary, MetaData, inspect, select, text
 from sqlalchemy.dialects import sqlite
@@ -93,7 +93,6 @@ def test_a_moment_is_stored_as_seconds_of_utc(trials, moment, seconds):
     assert _stored(trials, "at") == seconds
 
 
-@settings(deadline=None)  # reading the zones takes its time once
 @given(st.datetimes(timezones=st.timezones()))
 def test_any_moment_loses_no_more_than_its_fraction(moment):
     column, dialect = UtcSeconds(), sqlite.dialect()

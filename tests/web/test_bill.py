@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.money import Amount, Percent
@@ -28,7 +28,6 @@ def _read(amount):
     return Decimal(amount.replace("£", "").replace(",", "").replace("−", "-"))
 
 
-@settings(deadline=None)
 @given(bills, st.sampled_from([0, 2, 3]))
 def test_every_printed_sum_is_that_of_what_is_printed_above_it(bill, decimals):
     shown, running = show_bill(bill, _formats(decimals)), Decimal(0)
@@ -42,7 +41,6 @@ def test_every_printed_sum_is_that_of_what_is_printed_above_it(bill, decimals):
     assert _read(shown.total) in sums
 
 
-@settings(deadline=None)
 @given(bills)
 def test_a_tax_that_is_contained_counts_in_no_sum(bill):
     asides = [row.title for row in show_bill(bill, _formats()).rows if row.weighs is Weighs.ASIDE]

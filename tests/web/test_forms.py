@@ -10,7 +10,7 @@ from werkzeug.datastructures import MultiDict
 from wtforms import FieldList, FormField, HiddenField
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Problem
+from app.quoting.errors import Problem
 from app.web.forms import (
     DayField,
     FormsTogether,

@@ -9,52 +9,12 @@ import pytest
 from app.config import KNOWN, OWN_HOSTS, UnknownSetting, read_config
 
 ROOT = Path(__file__).resolve().parents[2]
-PURE = (
-    *("app.physics.air", "app.physics.balloon", "app.physics.leak", "app.physics.endurance", "app.physics.wind"),
-    *("app.planning.shoptime", "app.planning.opening", "app.planning.window", "app.planning.work"),
-    *("app.planning.workplace", "app.planning.flow", "app.planning.schedule", "app.planning.finishing"),
-    *(
-        "app.planning.latest",
-        "app.planning.outlook",
-        "app.planning.blocks",
-        "app.planning.moments",
-        "app.planning.roster",
-        "app.planning.stock",
-        "app.planning.holding_area",
-        "app.planning.work_times",
-        "app.planning.buying",
-        "app.planning.lot_allocation",
-    ),
-    *(
-        f"app.craft.{name}"
-        for name in (
-            *(
-                "arches",
-                "bagging",
-                "bouquet",
-                "bouquet_drawing",
-                "build",
-                "cluster_drawings",
-                "clusters",
-                "colours",
-            ),
-            *(
-                "cost",
-                "curves",
-                "drawing",
-                "garland",
-                "gas",
-                "limits",
-                "money",
-                "piece",
-                "price",
-                "sizer",
-                "sizing",
-            ),
-            *("stacking", "strung", "stuffed", "water", "weights"),
-        )
-    ),
-)
+PURE = [
+    ".".join(path.relative_to(ROOT).with_suffix("").parts)
+    for room in ("physics", "planning", "craft", "quoting")
+    for path in sorted((ROOT / "app" / room).rglob("*.py"))
+    if path.name != "__init__.py"
+]
 
 BLOCKED = """
 import sys
@@ -89,13 +49,7 @@ def test_the_arrows_between_the_rooms_run_one_way():
 
 
 def test_every_pure_room_is_looked_at():
-    there = {
-        ".".join(path.relative_to(ROOT).with_suffix("").parts)
-        for room in ("physics", "planning", "craft")
-        for path in (ROOT / "app" / room).glob("*.py")
-        if path.name != "__init__.py"
-    }
-    assert there == set(PURE)
+    assert {"app.physics.leak", "app.planning.schedule", "app.craft.bouquet", "app.quoting.quote"} < set(PURE)
 
 
 def test_the_pure_rooms_work_without_flask_and_sqlalchemy():
@@ -104,7 +58,7 @@ def test_the_pure_rooms_work_without_flask_and_sqlalchemy():
 
 
 def test_the_wall_of_that_test_holds():
-    assert _python(BLOCKED + "import app.quoting.quote").returncode != 0
+    assert _python(BLOCKED + "import app.actions.orders.take").returncode != 0
 
 
 def test_the_pure_rooms_answer_from_a_python_prompt():
@@ -112,9 +66,9 @@ def test_the_pure_rooms_answer_from_a_python_prompt():
     assert said.returncode == 0, said.stderr
 
 
-@pytest.mark.parametrize("room", ["physics", "planning", "craft"])
+@pytest.mark.parametrize("room", ["physics", "planning", "craft", "quoting"])
 def test_the_pure_rooms_never_read_the_clock(room):
-    for path in (ROOT / "app" / room).glob("*.py"):
+    for path in (ROOT / "app" / room).rglob("*.py"):
         assert not _reads_the_clock(path), f"{path.name} reads the clock"
 
 
@@ -126,7 +80,7 @@ def test_the_other_rooms_read_the_one_clock_only():
 
 def _reads_the_clock(path):
     source = path.read_text(encoding="utf-8")
-    return any(clock in source for clock in (".now(", ".utcnow(", ".today(", "import time\n", "time.time("))
+    return any(clock in source for clock in (".now(", ".utcnow(", ".today(", "\nimport time\n", "time.time("))
 
 
 def test_only_the_config_reads_the_environment():

@@ -10,7 +10,7 @@ from freezegun import freeze_time
 from sqlalchemy import func, select
 from sqlalchemy.exc import OperationalError
 
-from app.actions.records.shop import load_catalogue
+from app.actions.records.catalogue import load_catalogue
 from app.config import OWN_HOSTS
 from app.store.engine import WriteInReading
 from app.store.models import Order, StaffMember

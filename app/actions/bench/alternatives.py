@@ -8,15 +8,15 @@ from zoneinfo import ZoneInfo
 
 from app.actions.bench.bottleneck import too_much_until
 from app.actions.bench.fit import BenchDay, BenchFit, fit_beside
-from app.actions.errors import Refused
-from app.actions.records.shop import Shop
 from app.planning.finishing import Fit
+from app.planning.moments import EPOCH
 from app.planning.schedule import Shift
 from app.planning.shoptime import local_day, opening_to_utc
 from app.quoting.alternatives import Alternative, AlternativeKind, Ask, at_venue, later_requests, treated
+from app.quoting.errors import Refused
 from app.quoting.quote import WORST_FIRST, Quote
 from app.quoting.request import HandOver, OrderRequest
-from app.store.types import EPOCH
+from app.quoting.shop import Shop
 
 HOUR = timedelta(hours=1)
 BEFORE_OPENING = 2 * HOUR

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 
 from app.actions.bench.fit import BenchDay, BenchFit
-from app.planning.finishing import OrderWork
+from app.planning.order_work import OrderWork
 from app.planning.schedule import Absence, Batch, Shift
 from app.quoting.quote import Quote
 

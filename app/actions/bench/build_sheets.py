@@ -5,17 +5,18 @@ from dataclasses import dataclass
 
 from app.actions.records.batches import spec_of
 from app.actions.records.rebuild_request import rebuild_request
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.records.sold_rows import read_parts
 from app.craft.sizing import fill_size
 from app.physics.balloon import sphere_litres
 from app.physics.endurance import Filling
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem, of_one
 from app.quoting.build_sheets.line_sheet import LineSheet, make_line_sheet
+from app.quoting.catalogue import Catalogue
 from app.quoting.journey import journey_of, venue_air
 from app.quoting.parts import BatchSpec
 from app.quoting.recipe import SoldSupply, build_of, read_recipe
 from app.quoting.request import OrderRequest
+from app.quoting.shop import Shop
 from app.store.models import Order, OrderBatch, OrderLine
 
 
@@ -67,7 +68,7 @@ def _alike(
 ) -> BalloonGroup:
     """As its batch is filled; where it has none, as it would be."""
     balloon_type, journey = (
-        catalogue.balloon_types[spec.balloon_type_id].balloon_type(),
+        catalogue.balloon_types[spec.balloon_type_id].balloon_type,
         journey_of(request, shop, later=spec.later),
     )
     if batch is None:

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.actions.records.open_work import (
     batch_of_row,
     begins,
@@ -17,9 +18,10 @@ from app.actions.records.open_work import (
     trip_absence,
 )
 from app.actions.records.progress import work_left
-from app.actions.records.shop import Shop, TripDefaults, load_roster
+from app.actions.records.shop import load_roster
 from app.actions.records.taps import Step
-from app.planning.finishing import Conflict, FillJob, FinishStarts, Fit, OrderWork, find_finish_starts
+from app.planning.finishing import Conflict, FinishStarts, Fit, find_finish_starts
+from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Shift, Shortage
 from app.planning.work import filling_point
 from app.quoting.alternatives import FURTHEST
@@ -28,6 +30,7 @@ from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan, Run
+from app.quoting.shop import TripDefaults
 from app.quoting.take_down_trips import take_down_trip_of
 from app.store.queries.work import WorkRow, steps_of_order, work_of
 
@@ -79,24 +82,22 @@ class BenchDay:
         return tuple(_of_quote(quote, self))
 
 
-def load_bench(
-    session: Session, shop: Shop, now: datetime, quote: Quote, excluding_order: int | None = None
-) -> BenchDay:
+def load_bench(context: Context, quote: Quote, excluding_order: int | None = None) -> BenchDay:
     """As far ahead as the order of the quote may be moved. but: the number of that order, where it is kept already
     and asked about anew."""
-    roster = load_roster(session, shop.opening)
-    work = load_work(session, shop, roster, now, [run.ready_by for run in quote.runs], FURTHEST, excluding_order)
-    pressing = {key_of(row.number, later=row.later) for row in work.rows if _is_pressing(row, now)}
+    roster = load_roster(context.session, context.shop.opening)
+    work = load_work(context, roster, [run.ready_by for run in quote.runs], FURTHEST, excluding_order)
+    pressing = {key_of(row.number, later=row.later) for row in work.rows if _is_pressing(row, context.now)}
     hopeless = {
         order.key
         for order in work.orders
         if order.key in pressing
-        and find_finish_starts([order], work.shifts, work.points, now, work.absences).fit is not Fit.FITS
+        and find_finish_starts([order], work.shifts, work.points, context.now, work.absences).fit is not Fit.FITS
     }
     orders = tuple(order for order in work.orders if order.key not in hopeless)
     late = tuple(dict.fromkeys(map(number_of, sorted(hopeless))))
-    bench = BenchDay(orders, work.shifts, work.points, work.absences, now, shop.trip, late)
-    return bench if excluding_order is None else _as_it_stands(session, bench, excluding_order)
+    bench = BenchDay(orders, work.shifts, work.points, work.absences, context.now, context.shop.trip, late)
+    return bench if excluding_order is None else _as_it_stands(context.session, bench, excluding_order)
 
 
 def _as_it_stands(session: Session, bench: BenchDay, number: int) -> BenchDay:
@@ -114,7 +115,7 @@ def fit_beside(quote: Quote, bench: BenchDay) -> BenchFit:
     found = bench.beside(quote)
     if found.fit is Fit.FITS:
         return BenchFit(Fit.FITS, hopeless=bench.hopeless)
-    already = tuple(dict.fromkeys(one for lack in bench.without.lacks for one in _competing(lack.shortage)))
+    already = tuple(dict.fromkeys(one for lack in bench.without.conflicts for one in _competing(lack.shortage)))
     if _badness(found) <= _badness(bench.without):
         return BenchFit(Fit.FITS, already=already, hopeless=bench.hopeless)
     worse = _worse(found, bench.without)
@@ -131,7 +132,7 @@ def _worse(found: FinishStarts, without: FinishStarts) -> Conflict:
     """What the order asked about makes worse, its own before that of others. Only a cut proves how much; what was
     not found may lack no more than the last second."""
     fit = Fit.CANNOT if found.seconds(Fit.CANNOT) > without.seconds(Fit.CANNOT) else Fit.NOT_FOUND
-    new = [lack for lack in found.lacks if lack.fit is fit and lack not in without.lacks]
+    new = [lack for lack in found.conflicts if lack.fit is fit and lack not in without.conflicts]
     return min(new, key=lambda lack: not any(key.startswith(THIS_ORDER) for key in lack.orders))
 
 

@@ -4,8 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
+from app.actions.context import Context
 from app.actions.records.open_work import FORGOTTEN
 from app.physics.balloon import Gas
 from app.planning.holding_area import Stay, Waiting, fullest, overfull, room_of
@@ -38,18 +37,16 @@ class HoldingAreaFit:
     already: bool
 
 
-def load_holding_area(
-    session: Session, room: int, now: datetime, excluding_order: int | None = None
-) -> HoldingArea | None:
+def load_holding_area(context: Context, room: int, excluding_order: int | None = None) -> HoldingArea | None:
     """None where nobody said how much room there is. but: the number of an order that is asked about anew."""
     if not room:
         return None
-    rows = waiting_batches(session)
+    rows = waiting_batches(context.session)
     mine = [row for row in rows if row.number == excluding_order]
     return HoldingArea(
         room,
-        tuple(_stays([row for row in rows if row.number != excluding_order], now)),
-        now,
+        tuple(_stays([row for row in rows if row.number != excluding_order], context.now)),
+        context.now,
         tuple(_spec_of(row) for row in mine if row.started_at),
         frozenset(row.later for row in mine if row.gone),
     )

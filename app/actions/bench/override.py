@@ -1,17 +1,14 @@
 """Why an order is taken although the bench does not fit with it: asked for where it does not, and kept."""
 
 from dataclasses import replace
-from datetime import datetime
 from typing import Any
 
-from sqlalchemy.orm import Session
-
 from app.actions.bench.fit import BenchFit, fit_beside, load_bench
-from app.actions.errors import Problem, Refused
+from app.actions.context import Context
 from app.actions.records.history import lock_board
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.actions.records.shop import Catalogue, Shop
 from app.planning.finishing import Fit
+from app.quoting.errors import Problem, Refused
 from app.quoting.quote import Commitments, Quote, make_quote
 from app.quoting.request import OrderRequest
 from app.store.models import Order
@@ -28,52 +25,44 @@ WANTING = Problem(
 )
 
 
-def override_of_new(
-    session: Session, quote: Quote, commitments: Commitments, shop: Shop, now: datetime
-) -> str | None:
+def override_of_new(context: Context, quote: Quote, commitments: Commitments) -> str | None:
     """What is kept with an order that is taken: nothing where the bench fits, or is asked nothing because all of it
     is filled already. None where a reason is wanting."""
-    if all(plan.fill.spec in commitments.started for plan in quote.batches) or _fits(
-        session, quote, shop, now, None
-    ):
+    if all(plan.fill.spec in commitments.started for plan in quote.batches) or _fits(context, quote, None):
         return ""
     return quote.request.bench_override.strip() or None
 
 
-def override_of_changed(
-    session: Session, order: Order, quote: Quote, shop: Shop, catalogue: Catalogue, now: datetime
-) -> str | None:
+def override_of_changed(context: Context, order: Order, quote: Quote) -> str | None:
     """The same for a change, before it is made; one that makes the bench no worse needs no other reason."""
-    found = _ask_bench(session, quote, shop, now, order.number)
+    found = _ask_bench(context, quote, order.number)
     if found.fit is Fit.FITS:
         return ""
     said = quote.request.bench_override.strip()
     if said or _asked_of_bench(quote.request) == _asked_of_bench(rebuild_request(order)):
         return said or order.bench_override
-    before = _as_it_stands(session, order, shop, catalogue, now)
+    before = _as_it_stands(context, order)
     return order.bench_override if before and _badness(found) <= _badness(before) else None
 
 
-def override_to_reopen(
-    session: Session, order: Order, typed: str, shop: Shop, catalogue: Catalogue, now: datetime
-) -> str | None:
+def override_to_reopen(context: Context, order: Order, typed: str) -> str | None:
     """The same for an order that was cancelled and is open by now; where the bench fits with it, or nothing is
     typed, it keeps the reason that it has."""
-    quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
-    if _fits(session, quote, shop, now, order.number):
+    quote = make_quote(rebuild_request(order), context.shop, context.catalogue, context.now, commitments_of(order))
+    if _fits(context, quote, order.number):
         return order.bench_override
     return typed.strip() or order.bench_override or None
 
 
-def _as_it_stands(
-    session: Session, order: Order, shop: Shop, catalogue: Catalogue, now: datetime
-) -> BenchFit | None:
+def _as_it_stands(context: Context, order: Order) -> BenchFit | None:
     """None where the shop's settings allow the order no longer."""
     try:
-        quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
+        quote = make_quote(
+            rebuild_request(order), context.shop, context.catalogue, context.now, commitments_of(order)
+        )
     except Refused:
         return None
-    return _ask_bench(session, quote, shop, now, order.number)
+    return _ask_bench(context, quote, order.number)
 
 
 def _badness(found: BenchFit) -> tuple[bool, bool, int]:
@@ -85,14 +74,14 @@ def _badness(found: BenchFit) -> tuple[bool, bool, int]:
     )
 
 
-def _fits(session: Session, quote: Quote, shop: Shop, now: datetime, excluding_order: int | None) -> bool:
-    return _ask_bench(session, quote, shop, now, excluding_order).fit is Fit.FITS
+def _fits(context: Context, quote: Quote, excluding_order: int | None) -> bool:
+    return _ask_bench(context, quote, excluding_order).fit is Fit.FITS
 
 
-def _ask_bench(session: Session, quote: Quote, shop: Shop, now: datetime, excluding_order: int | None) -> BenchFit:
+def _ask_bench(context: Context, quote: Quote, excluding_order: int | None) -> BenchFit:
     """Asked by one counter at a time: the second waits, and then sees the first one's order."""
-    lock_board(session)
-    return fit_beside(quote, load_bench(session, shop, now, quote, excluding_order))
+    lock_board(context.session)
+    return fit_beside(quote, load_bench(context, quote, excluding_order))
 
 
 def _asked_of_bench(request: OrderRequest) -> OrderRequest:

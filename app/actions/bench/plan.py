@@ -10,11 +10,12 @@ from datetime import datetime, timedelta
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.actions.records.history import BOARD, allocate_number, board_version, lock_board
 from app.actions.records.open_work import BenchWork, load_work, number_of, point_of
-from app.actions.records.shop import load_roster, load_shop
-from app.actions.shop.staff import StaffChange
+from app.actions.records.shop import load_roster
 from app.planning.outlook import FURTHEST, Delay, Outlook, look_ahead
+from app.planning.roster import StaffChange
 from app.store.models import BenchPlan, OrderBatch, PlannedStart
 from app.store.queries.plan import (
     NO_PLAN,
@@ -61,23 +62,20 @@ class Move:
     now: datetime
 
 
-def read_bench(
-    session: Session, now: datetime, change: StaffChange | None = None, until: Sequence[datetime] = ()
-) -> BenchNow:
+def read_bench(context: Context, change: StaffChange | None = None, until: Sequence[datetime] = ()) -> BenchNow:
     """The orders, hands and points as they are, or as they would be with other hands. until: moments that the hands
     are wanted up to, however far behind the last order."""
-    version, shop = board_version(session), load_shop(session)
-    roster = load_roster(session, shop.opening)
+    roster = load_roster(context.session, context.shop.opening)
     roster = change.made_in(roster) if change else roster
-    return BenchNow(version, load_work(session, shop, roster, now, until, FURTHEST))
+    return BenchNow(board_version(context.session), load_work(context, roster, until, FURTHEST))
 
 
-def is_followed(session: Session, now: datetime) -> bool:
+def is_followed(context: Context) -> bool:
     """Whether the plan that is kept is still what would be planned now: nobody changed anything, all are in time,
     and nothing was to be begun yet. The latest starts do not depend on how early one might have begun."""
-    plan = load_plan(session)
-    first = min((block.start for block in plan.blocks), default=now)
-    return plan.board_version == board_version(session) and not plan.delays and now <= first
+    plan = load_plan(context.session)
+    first = min((block.start for block in plan.blocks), default=context.now)
+    return plan.board_version == board_version(context.session) and not plan.delays and context.now <= first
 
 
 def work_out(bench: BenchNow, now: datetime) -> BenchPlanDraft:

@@ -1,19 +1,22 @@
 """What the decorator taps on a batch: started, filled so many, burst one, filled, undo."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused, TooEarly
+from app.actions.context import Context
+from app.actions.errors import NotFound, TooEarly
 from app.actions.records.batches import chance_if_started, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_steps
 from app.actions.stock.consumption import consume_balloons, gone_for
+from app.quoting.errors import Problem, Refused
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 
 
@@ -33,44 +36,46 @@ ASKED_FIRST = (Act.START, *FILLS)
 """Whoever begins a batch too early with one of these is asked whether they are sure. What burst has burst."""
 
 
-def tap_batch(
-    session: Session,
-    who: str,
-    key: str,
-    act: Act,
-    now: datetime,
-    client_key: str,
-    count: int = 0,
-    colour: str = "",
-    *,
-    sure: bool = False,
-) -> OrderBatch:
-    """One press. sure: even too early. Raises NotFound, TooEarly, and Refused when the batch cannot take it."""
-    batch, order = load_batch(session, key)
-    if is_known(session, client_key):
+@dataclass(frozen=True, slots=True)
+class Press:
+    """What was pressed at a batch. client_key: made with the page, so that a double press counts once. count and
+    colour: of the balloons filled or burst. sure: even if it is too early."""
+
+    act: Act
+    client_key: str
+    count: int = 0
+    colour: str = ""
+    sure: bool = False
+
+
+def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
+    """Saves a press and returns its batch. Raises NotFound, TooEarly, and Refused when the batch cannot take it."""
+    batch, order = load_batch(context.session, key)
+    if is_known(context.session, press.client_key):
         return batch
-    count = _checked_count(batch, order, act, count, colour)
-    early = _too_early(session, batch, order, act, now)
-    if early and not sure:
+    act, colour = press.act, press.colour
+    count = _checked_count(batch, order, act, press.count, colour)
+    early = _too_early(context, batch, order, act)
+    if early and not press.sure:
         raise early
     if act is Act.BURST and batch.filled and batch.filled >= batch.quantity:
         act = Act.LOSE
     tap = Tap(
-        client_key=client_key,
+        client_key=press.client_key,
         order_id=order.id,
         batch_id=batch.id,
         act=act,
         later=False,
         colour=colour,
         count=count,
-        at=now,
-        who=who,
+        at=context.now,
+        who=context.who,
     )
-    if save_tap(session, tap):
-        _settle(session, who, batch, order, now)
+    if save_tap(context.session, tap):
+        _settle(context, batch, order)
         if early:
             changes = [(f"{batch.key} up at the end", percent(early.planned), percent(early.chance))]
-            write_history(session, order, who, "begun too early", changes, now)
+            write_history(context, order, "begun too early", changes)
     return batch
 
 
@@ -83,23 +88,23 @@ def load_batch(session: Session, key: str) -> tuple[OrderBatch, Order]:
     return next(batch for batch in order.batches if batch.key == key), order
 
 
-def undo_tap(session: Session, who: str, key: str, tap_id: int, now: datetime) -> OrderBatch:
+def undo_tap(context: Context, key: str, tap_id: int) -> OrderBatch:
     """Take back one tap of a batch; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
-    batch, order = load_batch(session, key)
-    tap = load_tap(session, tap_id)
+    batch, order = load_batch(context.session, key)
+    tap = load_tap(context.session, tap_id)
     if tap.batch_id != batch.id:
         raise NotFound("That tap is not of this batch: its order may have changed.")
     _refuse_closed(order)
     if tap.undone_at is None:
-        mark_undone(session, who, tap, now)
-        _settle(session, who, batch, order, now)
+        mark_undone(context, tap)
+        _settle(context, batch, order)
     return batch
 
 
-def _settle(session: Session, who: str, batch: OrderBatch, order: Order, now: datetime) -> None:
-    settle_batch(session, who, batch, now)
-    undo_steps(session, who, order, now)
-    touch_board(session)
+def _settle(context: Context, batch: OrderBatch, order: Order) -> None:
+    settle_batch(context, batch)
+    undo_steps(context, order)
+    touch_board(context.session)
 
 
 def _refuse_closed(order: Order) -> None:
@@ -123,17 +128,17 @@ def _checked_count(batch: OrderBatch, order: Order, act: Act, count: int, colour
     return count
 
 
-def _too_early(session: Session, batch: OrderBatch, order: Order, act: Act, now: datetime) -> TooEarly | None:
+def _too_early(context: Context, batch: OrderBatch, order: Order, act: Act) -> TooEarly | None:
     """What speaks against beginning the batch now; nothing once it was begun."""
     if batch.started_at or act not in ASKED_FIRST:
         return None
-    shop = load_shop(session)
-    shared = session.get(PlannedStart, batch.id)
+    shop = load_shop(context.session)
+    shared = context.session.get(PlannedStart, batch.id)
     inflate_by = shared.starts_at if shared else batch.inflate_by
     window = usable_window(batch.not_before, inflate_by, batch.ready_by, order.hand_over, shop)
-    if not window.is_early(now, timedelta(minutes=shop.soon_minutes)):
+    if not window.is_early(context.now, timedelta(minutes=shop.soon_minutes)):
         return None
-    chance, planned = (chance_if_started(batch.float_plan, at) for at in (now, inflate_by))
+    chance, planned = (chance_if_started(batch.float_plan, at) for at in (context.now, inflate_by))
     return TooEarly(chance, planned)
 
 
@@ -143,11 +148,11 @@ def _how_many_are_left(left: int) -> str:
     return f"Only {left} are left: a number from 1 to {left}, please." if left > 1 else "Only one is left."
 
 
-def settle_batch(session: Session, who: str, batch: OrderBatch, now: datetime) -> None:
+def settle_batch(context: Context, batch: OrderBatch) -> None:
     """The batch's progress is the sum of its standing taps, and so is what is gone from the shelves for it."""
     before = gone_for(batch)
-    _add_up(session, batch)
-    consume_balloons(session, who, batch, before, now)
+    _add_up(context.session, batch)
+    consume_balloons(context, batch, before)
 
 
 def _add_up(session: Session, batch: OrderBatch) -> None:

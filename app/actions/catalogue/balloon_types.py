@@ -3,26 +3,32 @@
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
-from app.actions.errors import NotFound, Problem, Refused
-from app.physics.balloon import Gas, Material
-from app.store.models import BalloonTypeRow, Design, DesignPart, Order, OrderBatch, OrderLine
+from app.actions.errors import NotFound
+from app.physics.balloon import Gas
+from app.physics.material import Material
+from app.quoting.errors import Problem, Refused
+from app.store.models import BalloonTypeRow, DesignPartRow, DesignRow, Order, OrderBatch, OrderLine
 
 SHAPES = ("round", "heart", "star", "figure", "number or letter", "long", "other")
 
 MEASURES = ("nominal_in", "rated_in", "mass_g", "helium_l", "median_hours", "size_factor")
+OPTIONAL = ("rated_in", "helium_l", "median_hours")
+"""Measures that a balloon type of another material does not have."""
 PRICES = ("price_minor", "fill_minor", "top_up_minor", "pack_minor")
 
 
 @dataclass(frozen=True, slots=True)
 class BalloonTypeFigures:
-    """A kind as the owner keeps it; units as in `Kind`, money in minor units. rated_in: of latex, where it is not
-    its size. helium_l, median_hours: of a film. fill_minor, top_up_minor: of a film that floats; None is not
-    offered. pack_minor: what pack_size of them cost the shop."""
+    """A kind as the owner keeps it; units as in `Kind`, money in minor units. rated_in, helium_l, median_hours,
+    size_factor: where its material has them; rated_in only where it is not its size. fill_minor, top_up_minor:
+    where its material takes them and it floats; None is not offered. pack_minor: what pack_size of them cost the
+    shop."""
 
     name: str
     material: str
@@ -57,7 +63,7 @@ def add_balloon_type(session: Session, figures: BalloonTypeFigures) -> BalloonTy
     """Raises Refused with a problem at each wrong figure."""
     figures = _as_saved(figures)
     _refuse([*_wrong(figures), *name_problems(figures.name, None, session.scalars(select(BalloonTypeRow)))])
-    row = BalloonTypeRow(**asdict(figures))
+    row = BalloonTypeRow(**_columns(figures))
     session.add(row)
     session.flush()
     return row
@@ -69,7 +75,7 @@ def change_balloon_type(session: Session, balloon_type_id: int, figures: Balloon
     row, figures = load_balloon_type(session, balloon_type_id), _as_saved(figures)
     taken = name_problems(figures.name, row.id, session.scalars(select(BalloonTypeRow)))
     _refuse([*_wrong(figures), *taken, *_held(session, row, figures)])
-    for name, value in asdict(figures).items():
+    for name, value in _columns(figures).items():
         setattr(row, name, value)
     session.flush()
     return row
@@ -109,18 +115,30 @@ def _refuse(problems: list[Problem]) -> None:
 
 
 def _as_saved(figures: BalloonTypeFigures) -> BalloonTypeFigures:
-    """Without what its material does not have."""
+    """Without what its material does not have; as it was typed where there is no such material."""
     figures = replace(figures, name=tidy_name(figures.name))
-    if figures.material == Material.LATEX:
-        return replace(figures, helium_l=None, median_hours=None, fill_minor=None, top_up_minor=None)
-    if figures.air_only:
-        return replace(figures, rated_in=None, fill_minor=None, top_up_minor=None)
-    return replace(figures, rated_in=None)
+    if not _is_known(figures.material):
+        return figures
+    traits = Material(figures.material).traits
+    without: dict[str, Any] = dict.fromkeys((name for name in OPTIONAL if name not in traits.measures), None)
+    if figures.air_only or not traits.takes_own:
+        without["fill_minor"] = None
+    if figures.air_only or not traits.can_be_topped_up:
+        without["top_up_minor"] = None
+    return replace(figures, **without)
+
+
+def _is_known(material: str) -> bool:
+    return material in {*Material}
+
+
+def _columns(figures: BalloonTypeFigures) -> dict[str, Any]:
+    return asdict(figures) | {"material": Material(figures.material)}
 
 
 def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
     """What makes no balloon, or no price."""
-    if figures.material not in {*Material}:
+    if not _is_known(figures.material):
         yield Problem("material", f"One of these, please: {', '.join(Material)}.")
     if figures.shape not in SHAPES:
         yield Problem("shape", f"One of these, please: {', '.join(SHAPES)}.")
@@ -131,8 +149,8 @@ def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
     for field in PRICES:
         if (getattr(figures, field) or 0) < 0:
             yield Problem(field, "An amount from 0, please.")
-    if figures.material != Material.LATEX and not figures.air_only:
-        for field in ("helium_l", "median_hours"):
+    if _is_known(figures.material) and not figures.air_only:
+        for field in Material(figures.material).traits.helium_measures:
             if getattr(figures, field) is None:
                 sentence = f"A {figures.material} filled with helium needs its litres and its hours."
                 yield Problem(field, sentence)
@@ -153,9 +171,9 @@ def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
     number = session.scalar(_waiting().join(Order.batches).where(of_row))
     if number is not None:
         return f"Order {number}"
-    in_design = select(Design.name).join(Design.parts)
+    in_design = select(DesignRow.name).join(DesignRow.parts)
     design = session.scalar(
-        in_design.where(DesignPart.balloon_type_id == row.id, DesignPart.gas == Gas.HELIUM).limit(1)
+        in_design.where(DesignPartRow.balloon_type_id == row.id, DesignPartRow.gas == Gas.HELIUM).limit(1)
     )
     return None if design is None else f"The design {design}"
 

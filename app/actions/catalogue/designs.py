@@ -9,12 +9,15 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
 from app.actions.catalogue.seasons import check_day
-from app.actions.errors import NotFound, Problem, Refused
-from app.actions.records.shop import Catalogue, Shop
+from app.actions.context import Context
+from app.actions.errors import NotFound
 from app.craft.build import Build, write_build
-from app.physics.balloon import Gas
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, endurance
-from app.store.models import BalloonTypeRow, Design, DesignPart, DesignSupply
+from app.quoting.catalogue import Catalogue, Design, Part, PartSupply
+from app.quoting.errors import Problem, Refused
+from app.quoting.shop import Shop
+from app.store.models import DesignPartRow, DesignRow, DesignSupplyRow
 
 MOST_PARTS = MOST_SUPPLIES = 12
 MOST_OF_A_PART = 1000
@@ -25,22 +28,12 @@ MOST_STEPS, LONGEST_STEP = 20, 200
 
 
 @dataclass(frozen=True, slots=True)
-class PartFigures:
-    """Balloons of one kind in a design. colours: fixed, with how many of each; none are the customer's choice."""
-
-    balloon_type_id: int
-    gas: Gas
-    quantity: int
-    colours: tuple[tuple[str, int], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class DesignFigures:
     """A design as the owner wants it. price_minor: None is computed from its cost. seasons: first and last day as
     MM-DD; none is all year. supplies: by id, how much of each is in one."""
 
     name: str
-    parts: tuple[PartFigures, ...]
+    parts: tuple[Part, ...]
     price_minor: int | None = None
     assembly_minutes: float = 0.0
     steps: tuple[str, ...] = ()
@@ -49,82 +42,91 @@ class DesignFigures:
     build: Build = field(default_factory=Build)
 
 
-def add_design(session: Session, figures: DesignFigures, shop: Shop, catalogue: Catalogue) -> Design:
+def add_design(context: Context, figures: DesignFigures) -> DesignRow:
     """Raises Refused; a problem of a part, supply or season has its place in `line`."""
-    _check(session, figures, shop, catalogue)
-    design = sketch(figures)
-    session.add(design)
-    session.flush()
-    return design
+    _check(context, figures)
+    row = DesignRow(archived_at=None)
+    _write(row, preview_design(figures))
+    context.session.add(row)
+    context.session.flush()
+    return row
 
 
-def change_design(
-    session: Session, design_id: int, figures: DesignFigures, shop: Shop, catalogue: Catalogue
-) -> Design:
+def change_design(context: Context, design_id: int, figures: DesignFigures) -> DesignRow:
     """What is sold from now on; orders keep it as it was. What it has may stay though archived meanwhile. Raises
     NotFound, and Refused as for a new one."""
-    design = load_design(session, design_id)
-    _check(session, figures, shop, catalogue, design)
-    _write(design, figures)
-    session.flush()
+    design = load_design(context.session, design_id)
+    _check(context, figures, design)
+    _write(design, preview_design(figures))
+    context.session.flush()
     return design
 
 
-def load_design(session: Session, design_id: int) -> Design:
-    design = session.get(Design, design_id)
+def load_design(session: Session, design_id: int) -> DesignRow:
+    design = session.get(DesignRow, design_id)
     if design is None:
         raise NotFound("There is no such design.")
     return design
 
 
-def archive_design(session: Session, design_id: int, now: datetime | None) -> Design:
+def archive_design(session: Session, design_id: int, now: datetime | None) -> DesignRow:
     """No longer sold from now; None sells it again. Orders that have it keep it. Raises NotFound."""
     design = load_design(session, design_id)
     design.archived_at = now
     return design
 
 
-def sketch(figures: DesignFigures) -> Design:
-    """The design as it would be kept, in no session."""
-    design = Design(archived_at=None)
-    _write(design, figures)
-    return design
+def preview_design(figures: DesignFigures) -> Design:
+    """Returns the design as it would be saved."""
+    return Design(
+        id=0,
+        name=tidy_name(figures.name),
+        price_minor=figures.price_minor or 0,
+        assembly_minutes=figures.assembly_minutes,
+        computed=figures.price_minor is None,
+        steps=figures.steps,
+        seasons=figures.seasons,
+        build=write_build(figures.build),
+        parts=figures.parts,
+        supplies=tuple(PartSupply(supply_id, of_one) for supply_id, of_one in figures.supplies),
+        archived_at=None,
+    )
 
 
-def _write(design: Design, figures: DesignFigures) -> None:
-    design.name = tidy_name(figures.name)
-    design.computed, design.price_minor = figures.price_minor is None, figures.price_minor or 0
-    design.assembly_minutes = figures.assembly_minutes
-    design.steps = list(figures.steps)
-    design.seasons = [list(season) for season in figures.seasons]
-    design.build = write_build(figures.build)
-    design.parts = [
-        DesignPart(
+def _write(row: DesignRow, design: Design) -> None:
+    row.name = design.name
+    row.computed, row.price_minor = design.computed, design.price_minor
+    row.assembly_minutes = design.assembly_minutes
+    row.steps = list(design.steps)
+    row.seasons = [list(season) for season in design.seasons]
+    row.build = design.build
+    row.parts = [
+        DesignPartRow(
             position=place,
             balloon_type_id=part.balloon_type_id,
             gas=part.gas,
             quantity=part.quantity,
             colours=[list(share) for share in part.colours],
         )
-        for place, part in enumerate(figures.parts)
+        for place, part in enumerate(design.parts)
     ]
-    design.supplies = [
-        DesignSupply(position=place, supply_id=supply_id, quantity=of_one)
-        for place, (supply_id, of_one) in enumerate(figures.supplies)
+    row.supplies = [
+        DesignSupplyRow(position=place, supply_id=one.supply_id, quantity=one.quantity)
+        for place, one in enumerate(design.supplies)
     ]
 
 
-def _check(
-    session: Session, figures: DesignFigures, shop: Shop, catalogue: Catalogue, was: Design | None = None
-) -> None:
+def _check(context: Context, figures: DesignFigures, was: DesignRow | None = None) -> None:
     balloon_types = {part.balloon_type_id for part in was.parts} if was else set()
     supplies = {one.supply_id for one in was.supplies} if was else set()
     problems = (
-        *name_problems(tidy_name(figures.name), was.id if was else None, session.scalars(select(Design))),
+        *name_problems(
+            tidy_name(figures.name), was.id if was else None, context.session.scalars(select(DesignRow))
+        ),
         *_wrong_figures(figures),
         *_wrong_seasons(figures),
-        *_wrong_parts(figures, shop, catalogue, balloon_types),
-        *_wrong_supplies(figures, catalogue, supplies),
+        *_wrong_parts(figures, context.shop, context.catalogue, balloon_types),
+        *_wrong_supplies(figures, context.catalogue, supplies),
     )
     if problems:
         raise Refused(*problems)
@@ -164,7 +166,7 @@ def _wrong_parts(
         balloon_type = catalogue.balloon_types.get(part.balloon_type_id)
         if balloon_type is None or (balloon_type.archived_at is not None and balloon_type.id not in saved):
             yield Problem("balloon_type", "The shop has no such kind: choose another.", place)
-        elif part.gas is Gas.HELIUM and not floats(balloon_type, shop):
+        elif part.gas is Gas.HELIUM and not floats(balloon_type.balloon_type, shop):
             yield Problem("gas", f"{balloon_type.name} with helium does not float: fill it with air.", place)
         if not 1 <= part.quantity <= MOST_OF_A_PART:
             yield Problem("quantity", f"How many: from 1 to {MOST_OF_A_PART}, please.", place)
@@ -173,15 +175,12 @@ def _wrong_parts(
             yield Problem("colours", f"The colours add up to {total}, the part says {part.quantity}.", place)
 
 
-def floats(row: BalloonTypeRow, shop: Shop) -> bool:
+def floats(balloon_type: BalloonType, shop: Shop) -> bool:
     """Whether one floats, full of helium and untreated."""
-    if row.air_only:
+    if balloon_type.air_only:
         return False
-    balloon_type = row.balloon_type()
-    return (
-        endurance(Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air), shop.float_defaults).budget
-        > 0
-    )
+    filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air)
+    return endurance(filling, shop.float_defaults).budget > 0
 
 
 def _wrong_supplies(figures: DesignFigures, catalogue: Catalogue, saved: Collection[int]) -> Iterator[Problem]:

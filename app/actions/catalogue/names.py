@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Protocol
 
-from app.actions.errors import Problem
+from app.quoting.errors import Problem
 
 MOST_OF_A_NAME = 60
 

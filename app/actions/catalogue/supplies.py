@@ -10,8 +10,9 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.catalogue.names import name_problems, tidy_name
-from app.actions.errors import NotFound, Problem, Refused
-from app.store.models import Design, DesignSupply, Order, OrderExtra, OrderLine, Supply
+from app.actions.errors import NotFound
+from app.quoting.errors import Problem, Refused
+from app.store.models import DesignRow, DesignSupplyRow, Order, OrderExtra, OrderLine, SupplyRow
 
 
 class Unit(StrEnum):
@@ -61,33 +62,33 @@ class SupplyFigures:
     deposit_minor: int = 0
 
 
-def figures_of(row: Supply) -> SupplyFigures:
+def figures_of(row: SupplyRow) -> SupplyFigures:
     saved = {field.name: getattr(row, field.name) for field in fields(SupplyFigures)}
     return SupplyFigures(**saved | {"sort": Sort(row.sort), "unit": Unit(row.unit)})
 
 
-def load_supply(session: Session, supply_id: int) -> Supply:
+def load_supply(session: Session, supply_id: int) -> SupplyRow:
     """Raises NotFound."""
-    row = session.get(Supply, supply_id)
+    row = session.get(SupplyRow, supply_id)
     if row is None:
         raise NotFound("There is no such supply.")
     return row
 
 
-def add_supply(session: Session, figures: SupplyFigures) -> Supply:
+def add_supply(session: Session, figures: SupplyFigures) -> SupplyRow:
     """Raises Refused with a problem at each wrong figure."""
     figures = _as_saved(figures)
-    _refuse([*_wrong(figures), *name_problems(figures.name, None, session.scalars(select(Supply)))])
-    row = Supply(**asdict(figures))
+    _refuse([*_wrong(figures), *name_problems(figures.name, None, session.scalars(select(SupplyRow)))])
+    row = SupplyRow(**asdict(figures))
     session.add(row)
     session.flush()
     return row
 
 
-def change_supply(session: Session, supply_id: int, figures: SupplyFigures) -> Supply:
+def change_supply(session: Session, supply_id: int, figures: SupplyFigures) -> SupplyRow:
     """Raises NotFound, and Refused with a problem at each wrong figure and at what must stay as it is."""
     row, figures = load_supply(session, supply_id), _as_saved(figures)
-    taken = name_problems(figures.name, row.id, session.scalars(select(Supply)))
+    taken = name_problems(figures.name, row.id, session.scalars(select(SupplyRow)))
     _refuse([*_wrong(figures), *taken, *_held(session, row, figures)])
     for name, value in asdict(figures).items():
         setattr(row, name, value)
@@ -95,7 +96,7 @@ def change_supply(session: Session, supply_id: int, figures: SupplyFigures) -> S
     return row
 
 
-def archive_supply(session: Session, supply_id: int, now: datetime | None) -> Supply:
+def archive_supply(session: Session, supply_id: int, now: datetime | None) -> SupplyRow:
     """No longer offered from now; None offers it again. Orders and designs that have it keep it. Raises
     NotFound."""
     row = load_supply(session, supply_id)
@@ -103,7 +104,7 @@ def archive_supply(session: Session, supply_id: int, now: datetime | None) -> Su
     return row
 
 
-def unit_is_held(session: Session, row: Supply) -> Problem | None:
+def unit_is_held(session: Session, row: SupplyRow) -> Problem | None:
     """Why it is counted in nothing else: what it is counted for would turn into another quantity."""
     holder = _holder(session, row)
     if holder is None:
@@ -140,17 +141,17 @@ def _wrong(figures: SupplyFigures) -> Iterator[Problem]:
             yield Problem(field, "An amount from 0, please.")
 
 
-def _held(session: Session, row: Supply, figures: SupplyFigures) -> Iterator[Problem]:
+def _held(session: Session, row: SupplyRow, figures: SupplyFigures) -> Iterator[Problem]:
     if figures.sort != row.sort:
         yield Problem("sort", "What it is stays: archive this supply and add a new one.")
     elif figures.unit != row.unit and (held := unit_is_held(session, row)):
         yield held
 
 
-def _holder(session: Session, row: Supply) -> str | None:
+def _holder(session: Session, row: SupplyRow) -> str | None:
     """A design, or an order that may still be made, with so many of it."""
-    of_row = select(Design.name).join(Design.supplies).where(DesignSupply.supply_id == row.id)
-    design = session.scalar(of_row.order_by(Design.name).limit(1))
+    of_row = select(DesignRow.name).join(DesignRow.supplies).where(DesignSupplyRow.supply_id == row.id)
+    design = session.scalar(of_row.order_by(DesignRow.name).limit(1))
     if design is not None:
         return f"The design {design}"
     waiting = select(Order.number).where(Order.state != "handed over").order_by(Order.number)

@@ -10,13 +10,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
-from app.actions.records.shop import Shop
+from app.actions.context import Context
 from app.craft.gas import PressureReading, gas_litres, usable_litres
 from app.craft.sizing import filled_litres
 from app.physics.air import Air
 from app.physics.balloon import BalloonType
+from app.quoting.shop import Shop
 from app.store.models import Cylinder
 from app.store.queries.gas import AT_HAND, CylinderRow, GasFilledRow, ToFillRow, cylinders, filled_since
 
@@ -48,16 +47,16 @@ class FilledSince:
     litres: float
 
 
-def gas_now(session: Session, shop: Shop) -> list[CylinderNow] | None:
+def gas_now(context: Context) -> list[CylinderNow] | None:
     """Each cylinder that is full or in use, those in use first; None where no cylinder was ever entered."""
-    rows = cylinders(session)
+    rows = cylinders(context.session)
     if not rows:
         return None
-    stock = [as_read(row, shop) for row in rows if row.cylinder.state in AT_HAND]
+    stock = [as_read(row, context.shop) for row in rows if row.cylinder.state in AT_HAND]
     since = [spell.starts for row in rows for spell in row.spells if spell.ends is None]
     if not since:
         return stock
-    given = _within(stock, share_out(rows, fills_since(session, min(since), shop)))
+    given = _within(stock, share_out(rows, fills_since(context, min(since))))
     return [replace(one, filled=given[one.row.id]) for one in stock]
 
 
@@ -69,10 +68,11 @@ def as_read(row: CylinderRow, shop: Shop) -> CylinderNow:
     return CylinderNow(cylinder, row.order_number, gauge, reading.at if reading else None, litres)
 
 
-def fills_since(session: Session, since: datetime, shop: Shop) -> list[FilledSince]:
+def fills_since(context: Context, since: datetime) -> list[FilledSince]:
     """since: the moment of a standing reading."""
     return [
-        FilledSince(row.after, row.order_id, row.count * gas_of(row, shop)) for row in filled_since(session, since)
+        FilledSince(row.after, row.order_id, row.count * gas_of(row, context.shop))
+        for row in filled_since(context.session, since)
     ]
 
 
@@ -82,7 +82,7 @@ def gas_of(row: GasFilledRow | ToFillRow, shop: Shop) -> float:
     if row.at_venue:
         celsius = shop.indoors_celsius if row.celsius is None else row.celsius
         where = Air(celsius, shop.air.elevation_m if row.elevation_m is None else row.elevation_m)
-    balloon_type = row.balloon_type.balloon_type()
+    balloon_type = row.balloon_type.balloon_type
     return gas_taken(balloon_type, filled_litres(balloon_type, row.fill_size_in, row.fill_share), where, shop)
 
 

@@ -7,8 +7,10 @@ from enum import StrEnum
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.context import Context
+from app.actions.errors import NotFound
 from app.actions.records.idempotency import save_once, saved_with_key
+from app.quoting.errors import Problem, Refused
 from app.store.models import Cylinder
 from app.store.queries.gas import lock_cylinder
 
@@ -33,24 +35,23 @@ class CylinderFigures:
     came_on: date
 
 
-def add_cylinder(session: Session, figures: CylinderFigures, today: date, client_key: str) -> Cylinder:
-    """Full, at the shop. today: in the shop's zone. A second call with the same key gives the first one's. Raises
-    Refused."""
-    if known := saved_with_key(session, Cylinder, client_key):
+def add_cylinder(context: Context, figures: CylinderFigures, client_key: str) -> Cylinder:
+    """Full, at the shop. A second call with the same key gives the first one's. Raises Refused."""
+    if known := saved_with_key(context.session, Cylinder, client_key):
         return known
-    _check(session, figures, today, None)
+    _check(context.session, figures, context.today, None)
     return save_once(
-        session, Cylinder(client_key=client_key, state=CylinderState.FULL, order_id=None, **asdict(figures))
+        context.session, Cylinder(client_key=client_key, state=CylinderState.FULL, order_id=None, **asdict(figures))
     )
 
 
-def change_cylinder(session: Session, cylinder_id: int, figures: CylinderFigures, today: date) -> Cylinder:
-    """What was typed wrong. today: in the shop's zone. Raises NotFound, Refused."""
-    row = load_cylinder(session, cylinder_id, to_change=True)
-    _check(session, figures, today, row)
+def change_cylinder(context: Context, cylinder_id: int, figures: CylinderFigures) -> Cylinder:
+    """What was typed wrong. Raises NotFound, Refused."""
+    row = load_cylinder(context.session, cylinder_id, to_change=True)
+    _check(context.session, figures, context.today, row)
     for name, value in asdict(figures).items():
         setattr(row, name, value)
-    session.flush()
+    context.session.flush()
     return row
 
 

@@ -1,15 +1,12 @@
 """A cylinder is taken into use, set aside, emptied, sent back; goes along with a crew, and comes back."""
 
-from datetime import datetime
-
-from sqlalchemy.orm import Session
-
-from app.actions.errors import Problem, Refused
+from app.actions.context import Context
 from app.actions.gas.cylinders import CylinderState, load_cylinder
 from app.actions.gas.readings import StateAfter, as_it_stood, save_reading
-from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
+from app.actions.records.orders import load_order
 from app.craft.gas import PressureReading
+from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
 from app.store.models import Cylinder, Order
 from app.store.queries.gas import AT_HAND, reading_is_known
@@ -18,79 +15,73 @@ READ_IT = Problem("bar", "What does its gauge say now? Else nobody knows what wa
 
 
 def change_state(
-    session: Session,
-    who: str,
+    context: Context,
     cylinder_id: int,
     state: CylinderState,
     gauge: PressureReading | None,
-    now: datetime,
     key: str,
     *,
     sure: bool = False,
 ) -> Cylinder:
     """Into use and out of it only with a reading. sure: it does say more than before. Raises NotFound, Refused."""
-    row = load_cylinder(session, cylinder_id, to_change=True)
-    if reading_is_known(session, key) or row.state == state:
+    row = load_cylinder(context.session, cylinder_id, to_change=True)
+    if reading_is_known(context.session, key) or row.state == state:
         return row
     if row.order_id is not None and state not in AT_HAND:
         raise Refused(Problem("state", f"{row.name} is with a crew: bring it back first."))
     if gauge is None and CylinderState.IN_USE in (state, row.state):
         raise Refused(READ_IT)
     if gauge is not None:
-        save_reading(session, who, row, gauge, now, key, StateAfter(state, row.order_id), sure=sure)
+        save_reading(context, row, gauge, key, StateAfter(state, row.order_id), sure=sure)
     else:
         row.state = state
-        session.flush()
+        context.session.flush()
     return row
 
 
 def send_along(
-    session: Session,
-    who: str,
+    context: Context,
     cylinder_id: int,
     number: int,
     gauge: PressureReading | None,
-    now: datetime,
     key: str,
     *,
     sure: bool = False,
 ) -> Cylinder:
     """Hand it to an order that is filled at the venue; one in use only with a reading, while one that stands by
     goes with what its gauge said last, or full. Raises NotFound, Refused."""
-    order = load_order(session, number, to_change=True)
-    row = load_cylinder(session, cylinder_id, to_change=True)
-    if reading_is_known(session, key) or row.order_id == order.id:
+    order = load_order(context.session, number, to_change=True)
+    row = load_cylinder(context.session, cylinder_id, to_change=True)
+    if reading_is_known(context.session, key) or row.order_id == order.id:
         return row
     _refuse_to_send(row, order)
     if gauge is None and row.state == CylinderState.IN_USE:
         raise Refused(READ_IT)
-    gauge, then = gauge or as_it_stood(session, row), StateAfter(CylinderState(row.state), order.id)
-    save_reading(session, who, row, gauge, now, key, then, sure=sure)
-    _write_history(session, who, order, f"cylinder {row.name} goes along", now)
+    gauge, then = gauge or as_it_stood(context.session, row), StateAfter(CylinderState(row.state), order.id)
+    save_reading(context, row, gauge, key, then, sure=sure)
+    _write_history(context, order, f"cylinder {row.name} goes along")
     return row
 
 
 def bring_back(
-    session: Session,
-    who: str,
+    context: Context,
     cylinder_id: int,
     gauge: PressureReading | None,
-    now: datetime,
     key: str,
     *,
     sure: bool = False,
 ) -> Cylinder:
     """From the venue, with what its gauge says; it stands by then, or is empty if it says nothing.
     Raises NotFound, Refused."""
-    row = load_cylinder(session, cylinder_id, to_change=True)
-    if reading_is_known(session, key) or row.order_id is None:
+    row = load_cylinder(context.session, cylinder_id, to_change=True)
+    if reading_is_known(context.session, key) or row.order_id is None:
         return row
     if gauge is None:
         raise Refused(READ_IT)
-    order = session.get_one(Order, row.order_id)
+    order = context.session.get_one(Order, row.order_id)
     then = StateAfter(CylinderState.FULL if gauge.bar > 0 else CylinderState.EMPTY)
-    save_reading(session, who, row, gauge, now, key, then, sure=sure)
-    _write_history(session, who, order, f"cylinder {row.name} is back", now)
+    save_reading(context, row, gauge, key, then, sure=sure)
+    _write_history(context, order, f"cylinder {row.name} is back")
     return row
 
 
@@ -104,6 +95,6 @@ def _refuse_to_send(row: Cylinder, order: Order) -> None:
         raise Refused(Problem("cylinder", f"{row.name} is {row.state}: choose another."))
 
 
-def _write_history(session: Session, who: str, order: Order, act: str, now: datetime) -> None:
-    write_history(session, order, who, act, [], now)
-    touch_board(session)
+def _write_history(context: Context, order: Order, act: str) -> None:
+    write_history(context, order, act, [])
+    touch_board(context.session)

@@ -5,17 +5,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy.orm import Session
-
+from app.actions.context import Context
 from app.actions.gas.balance import CylinderNow, gas_now, gas_of, gas_taken
 from app.actions.records.open_work import FORGOTTEN
-from app.actions.records.shop import Shop
 from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
+from app.quoting.shop import Shop
 from app.store.queries.gas import ToFillRow, helium_to_fill
 
 NO_MORE_L = 0.5
@@ -71,28 +70,26 @@ Need = tuple[datetime, float]
 
 
 def gas_outlook(
-    session: Session, shop: Shop, now: datetime, quote: Quote | None = None, excluding_order: int | None = None
+    context: Context, quote: Quote | None = None, excluding_order: int | None = None
 ) -> GasOutlook | None:
     """None where no cylinder was ever entered. answer: an order that is quoted. but: the number of the one that is
     asked about anew, so it counts as quoted and not as it stands."""
-    stock = gas_now(session, shop)
+    stock = gas_now(context)
     if stock is None:
         return None
-    rows = helium_to_fill(session, excluding_order)
+    rows = helium_to_fill(context.session, excluding_order)
     own = [row for row in rows if row.order_number == excluding_order]
-    awaited = [row for row in rows if _is_awaited(row, now)]
-    asked = list(_asked(quote, own, shop)) if quote else []
-    needs = [*_needs((row for row in awaited if row.order_number != excluding_order), shop), *asked]
-    days = _days(needs, sum(one.left for one in stock), local_day(now, shop.zone), shop)
-    before = _needs((row for row in awaited if row.order_number == excluding_order), shop)
+    awaited = [row for row in rows if _is_awaited(row, context.now)]
+    asked = list(_asked(quote, own, context.shop)) if quote else []
+    needs = [*_needs((row for row in awaited if row.order_number != excluding_order), context.shop), *asked]
+    days = _days(needs, sum(one.left for one in stock), local_day(context.now, context.shop.zone), context.shop)
+    before = _needs((row for row in awaited if row.order_number == excluding_order), context.shop)
     return GasOutlook(tuple(stock), tuple(days), _litres(asked), _litres(before))
 
 
 def gas_is_short(
-    session: Session,
+    context: Context,
     quote: Quote,
-    shop: Shop,
-    now: datetime,
     excluding_order: int | None = None,
     *,
     reopened: bool = False,
@@ -101,7 +98,7 @@ def gas_is_short(
     more than it did. reopened: it took nothing before. At most three statements, none without helium."""
     if not any(_is_helium(plan) for plan in quote.batches):
         return False
-    outlook = gas_outlook(session, shop, now, quote, excluding_order)
+    outlook = gas_outlook(context, quote, excluding_order)
     return outlook is not None and (outlook.is_worse or (reopened and outlook.short is not None))
 
 

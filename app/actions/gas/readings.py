@@ -1,15 +1,16 @@
 """What a gauge said, noted once however often it arrives, and taken back when it was a slip."""
 
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.context import Context
+from app.actions.errors import NotFound
 from app.actions.gas.cylinders import CylinderState, load_cylinder
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.idempotency import save_once
 from app.craft.gas import HIGHEST_BAR, PressureReading, share_left
+from app.quoting.errors import Problem, Refused
 from app.store.models import Cylinder, CylinderReading, Order
 from app.store.queries.gas import latest_reading, reading_is_known
 
@@ -30,31 +31,27 @@ class StateAfter:
 
 
 def add_reading(
-    session: Session,
-    who: str,
+    context: Context,
     cylinder_id: int,
     gauge: PressureReading,
-    now: datetime,
     client_key: str,
     *,
     sure: bool = False,
 ) -> Cylinder:
     """sure: it does say more than before. Raises NotFound, and Refused where the gauge cannot say that."""
-    row = load_cylinder(session, cylinder_id, to_change=True)
-    if not reading_is_known(session, client_key):
+    row = load_cylinder(context.session, cylinder_id, to_change=True)
+    if not reading_is_known(context.session, client_key):
         if row.state == CylinderState.GONE_BACK:
             raise Refused(Problem("bar", f"{row.name} has gone back: nothing is read on it any more."))
         then = StateAfter(CylinderState(row.state), row.order_id)
-        save_reading(session, who, row, gauge, now, client_key, then, sure=sure)
+        save_reading(context, row, gauge, client_key, then, sure=sure)
     return row
 
 
 def save_reading(
-    session: Session,
-    who: str,
+    context: Context,
     row: Cylinder,
     gauge: PressureReading,
-    now: datetime,
     client_key: str,
     then: StateAfter,
     *,
@@ -64,45 +61,45 @@ def save_reading(
     that is already kept changes nothing."""
     _refuse_too_much(row, gauge)
     if not sure:
-        _ask_about_more(gauge, latest_reading(session, row.id))
+        _ask_about_more(gauge, latest_reading(context.session, row.id))
     read = {"bar": gauge.bar, "celsius": gauge.celsius, "state": then.state, "order_id": then.order_id}
-    reading = CylinderReading(client_key=client_key, cylinder_id=row.id, at=now, who=who, **read)
-    if save_once(session, reading) is not reading:
+    reading = CylinderReading(client_key=client_key, cylinder_id=row.id, at=context.now, who=context.who, **read)
+    if save_once(context.session, reading) is not reading:
         return
     row.state, row.order_id = then.state, then.order_id
-    session.flush()
+    context.session.flush()
 
 
-def undo_reading(session: Session, who: str, cylinder_id: int, reading_id: int, now: datetime) -> Cylinder:
+def undo_reading(context: Context, cylinder_id: int, reading_id: int) -> Cylinder:
     """The cylinder is again what the reading before said, unless it was moved without a reading since. A second
     undo of the same reading changes nothing. Raises NotFound."""
-    row = load_cylinder(session, cylinder_id, to_change=True)
-    reading = session.get(CylinderReading, reading_id, populate_existing=True)
+    row = load_cylinder(context.session, cylinder_id, to_change=True)
+    reading = context.session.get(CylinderReading, reading_id, populate_existing=True)
     if reading is None or reading.cylinder_id != row.id:
         raise NotFound("There is no such reading to undo.")
     if reading.undone_at is None:
-        told = latest_reading(session, row.id)
-        reading.undone_at, reading.undone_by = now, who
-        session.flush()
+        told = latest_reading(context.session, row.id)
+        reading.undone_at, reading.undone_by = context.now, context.who
+        context.session.flush()
         if told is reading and (row.state, row.order_id) == (reading.state, reading.order_id):
-            _put_back(session, who, row, now)
+            _put_back(context, row)
     return row
 
 
-def _put_back(session: Session, who: str, row: Cylinder, now: datetime) -> None:
+def _put_back(context: Context, row: Cylinder) -> None:
     """To what its latest standing reading says; without one it is as it came."""
-    before, was_along = latest_reading(session, row.id), row.order_id
+    before, was_along = latest_reading(context.session, row.id), row.order_id
     row.state, row.order_id = (before.state, before.order_id) if before else (CylinderState.FULL, None)
-    session.flush()
+    context.session.flush()
     if row.order_id != was_along:
-        _tell_orders(session, who, row, was_along, now)
+        _tell_orders(context, row, was_along)
 
 
-def _tell_orders(session: Session, who: str, row: Cylinder, was_along: int | None, now: datetime) -> None:
+def _tell_orders(context: Context, row: Cylinder, was_along: int | None) -> None:
     for order_id, act in ((was_along, "does not go along"), (row.order_id, "goes along again")):
         if order_id is not None:
-            write_history(session, session.get_one(Order, order_id), who, f"cylinder {row.name} {act}", [], now)
-    touch_board(session)
+            write_history(context, context.session.get_one(Order, order_id), f"cylinder {row.name} {act}", [])
+    touch_board(context.session)
 
 
 def full_gauge(row: Cylinder, celsius: float) -> PressureReading:

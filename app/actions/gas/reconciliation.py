@@ -9,13 +9,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from sqlalchemy.orm import Session
-
+from app.actions.context import Context
 from app.actions.gas.balance import FilledSince, fills_since
 from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.readings import GRAIN_BAR
-from app.actions.records.shop import Shop
 from app.craft.gas import PressureReading, content_litres, litres_per_normal_litre
+from app.quoting.shop import Shop
 from app.store.models import Cylinder, CylinderReading
 from app.store.queries.gas import readings
 
@@ -75,15 +74,15 @@ class _CylinderStretch:
         return self.first < other.last and other.first < self.last
 
 
-def used_against_filled(session: Session, known: Iterable[Cylinder], shop: Shop, now: datetime) -> list[Stretch]:
+def used_against_filled(context: Context, known: Iterable[Cylinder]) -> list[Stretch]:
     """Of the last 90 days, the latest first; empty where no cylinder was read twice. known: all cylinders, those
     that have gone back too."""
-    commitments = [row for row in readings(session, now - LOOKED_BACK) if row.undone_at is None]
+    commitments = [row for row in readings(context.session, context.now - LOOKED_BACK) if row.undone_at is None]
     if len(commitments) < 2:
         return []
     by_id = {row.id: row for row in known}
-    fills = fills_since(session, commitments[0].at, shop)
-    return compare(commitments, by_id, fills, shop)
+    fills = fills_since(context, commitments[0].at)
+    return compare(commitments, by_id, fills, context.shop)
 
 
 def compare(

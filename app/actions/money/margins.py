@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.actions.records.shop import Shop
 from app.craft.cost import Margin, floor_minor
+from app.quoting.shop import Shop
 from app.store.models import Order
 from app.store.queries.review import CompletedRow
 

@@ -7,14 +7,16 @@ from enum import StrEnum
 
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.context import Context
+from app.actions.errors import NotFound
 from app.actions.money.account import Account, account_of, load_account
 from app.actions.money.card_numbers import holds_card_number
-from app.actions.orders.take import load_order
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.idempotency import save_once, saved_with_key
+from app.actions.records.orders import load_order
 from app.actions.records.shop import setting_values
 from app.craft.money import written
+from app.quoting.errors import Problem, Refused
 from app.store.models import Order, Payment
 from app.store.queries.money import active_payments, payments_of
 
@@ -48,43 +50,41 @@ class Money:
     note: str = ""
 
 
-def add_payment(
-    session: Session, who: str, number: int, money: Money, now: datetime, client_key: str, seen: int | None = None
-) -> Payment:
+def add_payment(context: Context, number: int, money: Money, client_key: str, seen: int | None = None) -> Payment:
     """A second call with the same key gives the first one's. seen: how often money was noted or undone when whoever
     asks last looked. Raises NotFound, Refused."""
-    order = load_order(session, number, to_change=True)
-    if known := saved_with_key(session, Payment, client_key):
+    order = load_order(context.session, number, to_change=True)
+    if known := saved_with_key(context.session, Payment, client_key):
         _refuse_other(known, order, money)
         return known
-    payments = payments_of(session, order.id)
-    _refuse_wrong(order, load_account(session, order), money)
+    payments = payments_of(context.session, order.id)
+    _refuse_wrong(order, load_account(context.session, order), money)
     if seen is not None and seen != payments_so_far(payments):
-        raise Refused(_meanwhile(session, payments))
-    new = _payment(order, money, now, who, client_key)
-    payment = save_once(session, new)
+        raise Refused(_meanwhile(context.session, payments))
+    new = _payment(order, money, context.now, context.who, client_key)
+    payment = save_once(context.session, new)
     if payment is not new:
         return payment
-    write_history(session, order, who, _write_history(session, payment), [], now)
-    touch_board(session)
+    write_history(context, order, _write_history(context.session, payment), [])
+    touch_board(context.session)
     return payment
 
 
-def undo_payment(session: Session, who: str, number: int, payment_id: int, now: datetime) -> Order:
+def undo_payment(context: Context, number: int, payment_id: int) -> Order:
     """A second undo of the same payment changes nothing. Raises NotFound, Refused."""
-    order = load_order(session, number, to_change=True)
-    payment = session.get(Payment, payment_id)
+    order = load_order(context.session, number, to_change=True)
+    payment = context.session.get(Payment, payment_id)
     if payment is None or payment.order_id != order.id:
         raise NotFound("There is no such payment to undo.")
     if payment.undone_at is not None:
         return order
-    rest = [one for one in active_payments(session, order.id) if one is not payment]
+    rest = [one for one in active_payments(context.session, order.id) if one is not payment]
     if account_of(order, rest).of(rental=payment.rental).paid_minor < 0:
         raise Refused(Problem("payment", "That money went back already: undo what was paid back first."))
-    payment.undone_at, payment.undone_by = now, who
-    session.flush()  # what stands is read again right after
-    write_history(session, order, who, f"{_write_history(session, payment)}: undone", [], now)
-    touch_board(session)
+    payment.undone_at, payment.undone_by = context.now, context.who
+    context.session.flush()  # what stands is read again right after
+    write_history(context, order, f"{_write_history(context.session, payment)}: undone", [])
+    touch_board(context.session)
     return order
 
 

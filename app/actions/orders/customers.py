@@ -3,13 +3,14 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy import func, or_, select, update
 from sqlalchemy.orm import Session
 
-from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound, Problem, Refused
+from app.actions.context import Context
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound
 from app.actions.records.history import write_history
+from app.quoting.errors import Problem, Refused
 from app.quoting.request import OVER_THE_COUNTER
 from app.store.models import Customer, CustomerHistory, CustomerPhone, Order
 from app.store.search_keys import LEAST_DIGITS, digits_of, fold, phone_key
@@ -62,26 +63,24 @@ def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) 
     return _known(session, folded, phone) or _new(session, name, phone)
 
 
-def give_order(
-    session: Session, who: str, order: Order, chosen_id: int | None, now: datetime, was: tuple[str, str] = ("", "")
-) -> None:
+def give_order(context: Context, order: Order, chosen_id: int | None, was: tuple[str, str] = ("", "")) -> None:
     """The order gets its customer, and the customer their latest order. was: the name and phone that it had.
 
     An order that has only another phone stays with its customer. Where it is the only one of its customer, a name
     or phone that is put right is put right for them too, so that no slip of the pen stays behind as a customer.
     """
-    before = session.get(Customer, order.customer_id) if order.customer_id else None
+    before = context.session.get(Customer, order.customer_id) if order.customer_id else None
     stays = before is not None and chosen_id in (None, before.id)
-    if before and stays and (order.customer == was[0] or _is_slip(session, order, before, was[0])):
-        _put_right(session, who, order, before, was, now)
+    if before and stays and (order.customer == was[0] or _is_slip(context.session, order, before, was[0])):
+        _put_right(context, order, before, was)
         return
-    customer = customer_of(session, order.customer, order.phone, chosen_id)
+    customer = customer_of(context.session, order.customer, order.phone, chosen_id)
     order.customer_id = customer.id if customer else None
     if customer:
         customer.last_order_at = max(customer.last_order_at or order.taken_at, order.taken_at)
     if before and before.id != order.customer_id:
-        session.flush()  # so that the questions below see that the order has gone
-        _leave(session, before, customer)
+        context.session.flush()  # so that the questions below see that the order has gone
+        _leave(context.session, before, customer)
 
 
 def _is_slip(session: Session, order: Order, customer: Customer, name_was: str) -> bool:
@@ -103,25 +102,16 @@ def _is_made_by(session: Session, customer: Customer, order_id: int) -> bool:
     return not any(session.scalars(found.limit(1)).first() for found in (others, doubles))
 
 
-def _put_right(
-    session: Session, who: str, order: Order, customer: Customer, was: tuple[str, str], now: datetime
-) -> None:
+def _put_right(context: Context, order: Order, customer: Customer, was: tuple[str, str]) -> None:
     before = CustomerDetails.of(customer)
-    alone = _is_made_by(session, customer, order.id)
+    alone = _is_made_by(context.session, customer, order.id)
     if alone and order.customer != was[0]:
         customer.name, customer.name_folded = order.customer, fold(order.customer)
     if alone and digits_of(order.phone) and phone_key(order.phone) != phone_key(was[1]):
         customer.phones = [own for own in customer.phones if phone_key(own.shown) != phone_key(was[1])]
     _add_phone(customer, order.phone)
     customer.phone_digits = _searched(customer)
-    _write(
-        session,
-        who,
-        customer,
-        f"put right with order {order.number}",
-        before.changes(CustomerDetails.of(customer)),
-        now,
-    )
+    _write(context, customer, f"put right with order {order.number}", before.changes(CustomerDetails.of(customer)))
 
 
 def _leave(session: Session, before: Customer, customer: Customer | None) -> None:
@@ -196,21 +186,19 @@ class CustomerDetails:
 
 
 def change_customer(
-    session: Session,
-    who: str,
+    context: Context,
     customer_id: int,
     shown: CustomerDetails,
     name: str,
     phones: Sequence[str],
-    now: datetime,
 ) -> Customer:
     """Their name and all of their phones; one left empty goes. shown: what the page showed that was saved.
 
     Raises NotFound, Refused, MergedMeanwhile, and CustomerChangedMeanwhile when they are no longer as shown.
     """
-    customer = session.get(Customer, customer_id, with_for_update=True)
+    customer = context.session.get(Customer, customer_id, with_for_update=True)
     if customer is None or customer.merged_into_id is not None:
-        saved = load_customer(session, customer_id)
+        saved = load_customer(context.session, customer_id)
         raise MergedMeanwhile(customer or saved, saved)
     before = CustomerDetails.of(customer)
     if before != shown or len(phones) < len(shown.phones):
@@ -223,18 +211,18 @@ def change_customer(
     own = {phone.shown: phone for phone in customer.phones}
     customer.phones = [own.get(phone) or CustomerPhone(shown=phone) for phone in reversed(alike.values())]
     customer.phone_digits = _searched(customer)
-    _write(session, who, customer, "changed", before.changes(CustomerDetails.of(customer)), now)
-    session.flush()
+    _write(context, customer, "changed", before.changes(CustomerDetails.of(customer)))
+    context.session.flush()
     return customer
 
 
-def _write(
-    session: Session, who: str, customer: Customer, act: str, changes: Sequence[tuple[str, str, str]], now: datetime
-) -> None:
+def _write(context: Context, customer: Customer, act: str, changes: Sequence[tuple[str, str, str]]) -> None:
     """Nothing, where nothing became different."""
     if changes:
         told = [list(change) for change in changes]
-        session.add(CustomerHistory(customer_id=customer.id, at=now, who=who, act=act, changes=told))
+        context.session.add(
+            CustomerHistory(customer_id=customer.id, at=context.now, who=context.who, act=act, changes=told)
+        )
 
 
 def _name_problems(name: str) -> list[Problem]:
@@ -257,12 +245,12 @@ def _phone_problems(phones: Sequence[str]) -> list[Problem]:
     return problems
 
 
-def merge_customers(session: Session, who: str, keep_id: int, double_id: int, now: datetime) -> Customer:
+def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
     """The double's phones and orders become those of the customer who is kept; a second time it is done already.
     Raises NotFound, Refused."""
     if keep_id == double_id:
         raise Refused(Problem("double", "That is one and the same customer: choose another to merge with."))
-    keep, double = _both(session, keep_id, double_id)
+    keep, double = _both(context.session, keep_id, double_id)
     if double.merged_into_id == keep.id:
         return keep
     for one in (keep, double):
@@ -272,21 +260,21 @@ def merge_customers(session: Session, who: str, keep_id: int, double_id: int, no
     before = CustomerDetails.of(keep)
     for phone in double.phones:
         _add_phone(keep, phone.shown)
-    _move_orders(session, who, keep, double, now)
+    _move_orders(context, keep, double)
     theirs = or_(Customer.id == double.id, Customer.merged_into_id == double.id)
-    session.execute(update(Customer).where(theirs).values(merged_into_id=keep.id))
+    context.session.execute(update(Customer).where(theirs).values(merged_into_id=keep.id))
     keep.last_order_at = max(filter(None, (keep.last_order_at, double.last_order_at)), default=None)
     merged = ("merged", double.name, keep.name)
-    _write(session, who, keep, "merged with a double", [merged, *before.changes(CustomerDetails.of(keep))], now)
-    session.flush()
+    _write(context, keep, "merged with a double", [merged, *before.changes(CustomerDetails.of(keep))])
+    context.session.flush()
     return keep
 
 
-def _move_orders(session: Session, who: str, keep: Customer, double: Customer, now: datetime) -> None:
-    moved = session.scalars(select(Order).where(Order.customer_id == double.id).order_by(Order.id)).all()
+def _move_orders(context: Context, keep: Customer, double: Customer) -> None:
+    moved = context.session.scalars(select(Order).where(Order.customer_id == double.id).order_by(Order.id)).all()
     for order in moved:
         order.customer_id, order.version = keep.id, order.version + 1
-        write_history(session, order, who, f"moved from the page of {double.name} to that of {keep.name}", [], now)
+        write_history(context, order, f"moved from the page of {double.name} to that of {keep.name}", [])
 
 
 def history_of_customer(session: Session, customer: Customer) -> list[CustomerHistory]:

@@ -1,12 +1,11 @@
 """What happens between the last fill and the door: one step after another, each tapped, each undone if wrong."""
 
-from datetime import datetime
-
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
-from app.actions.orders.take import load_order
+from app.actions.context import Context
+from app.actions.errors import NotFound
 from app.actions.records.history import touch_board, write_history
+from app.actions.records.orders import load_order
 from app.actions.records.taps import (
     Step,
     active_taps,
@@ -19,6 +18,7 @@ from app.actions.records.taps import (
     save_tap,
 )
 from app.actions.stock.consumption import consume_supplies
+from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
 from app.store.models import Order, Tap
 from app.store.queries.rentals import rentals_of_order
@@ -32,21 +32,17 @@ def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
     return [step for step in Step if step not in left_out]
 
 
-def take_step(
-    session: Session, who: str, number: int, step: Step, now: datetime, client_key: str, *, later: bool = False
-) -> Order:
+def take_step(context: Context, number: int, step: Step, client_key: str, *, later: bool = False) -> Order:
     """Tap one step, of the later part if said so. Raises NotFound, and Refused when it is not its turn."""
-    order = load_order(session, number, to_change=True)
-    if is_known(session, client_key):
+    order = load_order(context.session, number, to_change=True)
+    if is_known(context.session, client_key):
         return order
-    _refuse_out_of_turn(session, order, step, later)
-    save_step(session, who, order, step, now, client_key, later=later)
+    _refuse_out_of_turn(context.session, order, step, later)
+    save_step(context, order, step, client_key, later=later)
     return order
 
 
-def save_step(
-    session: Session, who: str, order: Order, step: Step, now: datetime, client_key: str, *, later: bool = False
-) -> None:
+def save_step(context: Context, order: Order, step: Step, client_key: str, *, later: bool = False) -> None:
     """The step, whosever turn it is; a key that is already kept changes nothing."""
     tap = Tap(
         client_key=client_key,
@@ -56,35 +52,35 @@ def save_step(
         later=later,
         colour="",
         count=0,
-        at=now,
-        who=who,
+        at=context.now,
+        who=context.who,
     )
-    if save_tap(session, tap):
+    if save_tap(context.session, tap):
         if step is Step.HANDED_OVER:
-            _hand_over(session, who, order, later, now)
-        touch_board(session)
+            _hand_over(context, order, later)
+        touch_board(context.session)
 
 
-def undo_step(session: Session, who: str, number: int, tap_id: int, now: datetime) -> Order:
+def undo_step(context: Context, number: int, tap_id: int) -> Order:
     """Take back the latest step; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
-    order = load_order(session, number, to_change=True)
-    tap = load_tap(session, tap_id)
+    order = load_order(context.session, number, to_change=True)
+    tap = load_tap(context.session, tap_id)
     if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*Step]:
         raise NotFound("There is no such step to undo.")
     if tap.undone_at is not None:
         return order
     if order.is_quick_sale:
         raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
-    if _commitments(session, order, tap.later)[-1] is not tap:
+    if _commitments(context.session, order, tap.later)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
     if tap.act == Step.HANDED_OVER:
-        _refuse_after_take_down(session, order)
-    mark_undone(session, who, tap, now)
+        _refuse_after_take_down(context.session, order)
+    mark_undone(context, tap)
     if tap.act == Step.HANDED_OVER:
         order.state, order.handed_over_at = "open", None
-        consume_supplies(session, who, order, now)
-        write_history(session, order, who, f"hand-over{_of_part(order, tap.later)} undone", [], now)
-    touch_board(session)
+        consume_supplies(context, order)
+        write_history(context, order, f"hand-over{_of_part(order, tap.later)} undone", [])
+    touch_board(context.session)
     return order
 
 
@@ -95,12 +91,12 @@ def _refuse_after_take_down(session: Session, order: Order) -> None:
         raise Refused(Problem("step", "Undo what came back of it, or was taken down, first."))
 
 
-def _hand_over(session: Session, who: str, order: Order, later: bool, now: datetime) -> None:
+def _hand_over(context: Context, order: Order, later: bool) -> None:
     """The order is handed over when all of it is."""
-    if gone_parts(session, order) >= hand_overs(order):
-        order.state, order.handed_over_at = "handed over", now
-        consume_supplies(session, who, order, now)
-    write_history(session, order, who, f"handed over{_of_part(order, later)}", [], now)
+    if gone_parts(context.session, order) >= hand_overs(order):
+        order.state, order.handed_over_at = "handed over", context.now
+        consume_supplies(context, order)
+    write_history(context, order, f"handed over{_of_part(order, later)}", [])
 
 
 def _of_part(order: Order, later: bool) -> str:

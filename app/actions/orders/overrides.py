@@ -1,21 +1,18 @@
 """Why an order is taken all the same: although it is not safe, does not fit on the bench, or something is short."""
 
 from dataclasses import dataclass
-from datetime import datetime
-
-from sqlalchemy.orm import Session
 
 from app.actions.bench.override import WANTING as NO_FIT
 from app.actions.bench.override import override_of_changed, override_of_new, override_to_reopen
-from app.actions.errors import Problem, Refused
+from app.actions.context import Context
 from app.actions.orders.stock_override import WANTING as IS_SHORT
 from app.actions.orders.stock_override import (
     stock_override_of_changed,
     stock_override_of_new,
     stock_override_to_reopen,
 )
-from app.actions.records.shop import Catalogue, Shop
 from app.planning.window import Verdict
+from app.quoting.errors import Problem, Refused
 from app.quoting.quote import Commitments, Quote
 from app.store.models import Order
 
@@ -35,28 +32,22 @@ class Overrides:
 NO_OVERRIDES = Overrides()
 
 
-def overrides_of_new(
-    session: Session, quote: Quote, commitments: Commitments, shop: Shop, catalogue: Catalogue, now: datetime
-) -> Overrides:
+def overrides_of_new(context: Context, quote: Quote, commitments: Commitments) -> Overrides:
     """What is kept with an order that is taken. Raises Refused where a reason, or the caller's word, is wanting."""
-    bench = override_of_new(session, quote, commitments, shop, now)
-    return _said(bench, stock_override_of_new(session, quote, commitments, shop, catalogue, now), quote)
+    bench = override_of_new(context, quote, commitments)
+    return _said(bench, stock_override_of_new(context, quote, commitments), quote)
 
 
-def overrides_of_changed(
-    session: Session, order: Order, quote: Quote, shop: Shop, catalogue: Catalogue, now: datetime
-) -> Overrides:
+def overrides_of_changed(context: Context, order: Order, quote: Quote) -> Overrides:
     """The same for a change, before it is made."""
-    bench = override_of_changed(session, order, quote, shop, catalogue, now)
-    return _said(bench, stock_override_of_changed(session, order, quote, shop, catalogue, now), quote)
+    bench = override_of_changed(context, order, quote)
+    return _said(bench, stock_override_of_changed(context, order, quote), quote)
 
 
-def overrides_to_reopen(
-    session: Session, order: Order, typed: Overrides, shop: Shop, catalogue: Catalogue, now: datetime
-) -> Overrides:
+def overrides_to_reopen(context: Context, order: Order, typed: Overrides) -> Overrides:
     """The same for an order that was cancelled and is open by now."""
-    bench = override_to_reopen(session, order, typed.bench, shop, catalogue, now)
-    return _said(bench, stock_override_to_reopen(session, order, typed.short, shop, catalogue, now))
+    bench = override_to_reopen(context, order, typed.bench)
+    return _said(bench, stock_override_to_reopen(context, order, typed.short))
 
 
 def _said(bench: str | None, short: str | None, quote: Quote | None = None) -> Overrides:

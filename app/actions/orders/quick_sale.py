@@ -2,16 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import datetime, time
+from datetime import time
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
 
-from app.actions.bench.taps import Act, settle_batch, tap_batch
-from app.actions.errors import Problem, Refused
+from app.actions.bench.taps import Act, Press, settle_batch, tap_batch
+from app.actions.context import Context
 from app.actions.orders.hand_over import save_step
-from app.actions.orders.take import load_order, next_version, order_with_key, take_order
-from app.actions.records.shop import Catalogue, Shop
+from app.actions.orders.take import take_order
+from app.actions.records.orders import load_order, next_version, order_with_key
 from app.actions.records.sold_rows import rebuild_line
 from app.actions.records.taps import Step, is_known, mark_undone
 from app.actions.stock.consumption import consume_supplies
@@ -19,10 +18,13 @@ from app.craft.price import Bill, BillItem, Tax
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, endurance
 from app.planning.opening import Opening
+from app.quoting.catalogue import BalloonOffer, Catalogue
+from app.quoting.errors import Problem, Refused
 from app.quoting.parts import sell
 from app.quoting.quote import Commitments
 from app.quoting.request import OVER_THE_COUNTER, LineRequest, Occasion, OrderRequest, Service
-from app.store.models import BalloonTypeRow, Order, Tap
+from app.quoting.shop import Shop
+from app.store.models import Order, Tap
 
 ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
 
@@ -32,7 +34,7 @@ class QuickSaleOffer:
     """What the counter sells at once, a piece. hours: median with helium in the shop, 0 with air."""
 
     request: LineRequest
-    balloon_type: BalloonTypeRow
+    balloon_type: BalloonOffer
     title: str
     unit_minor: int
     hours: float
@@ -50,7 +52,7 @@ def offers(shop: Shop, catalogue: Catalogue) -> list[QuickSaleOffer]:
     return [offer for row in catalogue.offered_types for offer in _offers_of(row, shop, catalogue)]
 
 
-def _offers_of(row: BalloonTypeRow, shop: Shop, catalogue: Catalogue) -> Iterator[QuickSaleOffer]:
+def _offers_of(row: BalloonOffer, shop: Shop, catalogue: Catalogue) -> Iterator[QuickSaleOffer]:
     hours = _float_hours(row, shop)
     for service in Service:
         for gas in Gas if service is Service.SOLD else (Gas.HELIUM,):
@@ -64,35 +66,38 @@ def _offers_of(row: BalloonTypeRow, shop: Shop, catalogue: Catalogue) -> Iterato
             yield QuickSaleOffer(request, row, sold.title, sold.unit_minor, hours if gas is Gas.HELIUM else 0.0)
 
 
-def _float_hours(row: BalloonTypeRow, shop: Shop) -> float:
+def _float_hours(row: BalloonOffer, shop: Shop) -> float:
     if row.air_only:
         return 0.0
-    balloon_type = row.balloon_type()
+    balloon_type = row.balloon_type
     return endurance(
         Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air), shop.float_defaults
     ).budget
 
 
-def make_quick_sale(
-    session: Session, who: str, line: LineRequest, shop: Shop, catalogue: Catalogue, now: datetime, client_key: str
-) -> Order:
+def make_quick_sale(context: Context, line: LineRequest, client_key: str) -> Order:
     """The sale as an order that is handed over already, at any hour of the day. A second call with the same key
     gives the first one's. Raises Refused."""
-    if known := order_with_key(session, client_key):
+    if known := order_with_key(context.session, client_key):
         _refuse_other(known, line)
         return known
     if line.treated:
         raise Refused(Problem("treated", "Treated balloons dry for hours: take an order for them."))
-    request = OrderRequest(OVER_THE_COUNTER, "", Occasion.NOW, (line,), ready_by=now)
-    filled = Commitments(started=dict.fromkeys(sell(line, 0, catalogue, shop).parts, now))
-    always_open = replace(shop, opening=Opening(shop.zone, ROUND_THE_CLOCK))
-    order = take_order(session, who, request, always_open, catalogue, now, client_key, filled)
+    request = OrderRequest(OVER_THE_COUNTER, "", Occasion.NOW, (line,), ready_by=context.now)
+    filled = Commitments(started=dict.fromkeys(sell(line, 0, context.catalogue, context.shop).parts, context.now))
+    always_open = replace(context.shop, opening=Opening(context.shop.zone, ROUND_THE_CLOCK))
+    order = take_order(
+        replace(context, shop=always_open),
+        request,
+        client_key,
+        filled,
+    )
     for batch in order.batches:
-        tap_batch(session, who, batch.key, Act.FINISH, now, f"{client_key} {batch.key}", sure=True)
+        tap_batch(context, batch.key, Press(Act.FINISH, f"{client_key} {batch.key}", sure=True))
     handed = f"{client_key} handed over"
-    if not is_known(session, handed):
-        save_step(session, who, order, Step.HANDED_OVER, now, handed)
-    session.flush()
+    if not is_known(context.session, handed):
+        save_step(context, order, Step.HANDED_OVER, handed)
+    context.session.flush()
     return order
 
 
@@ -105,20 +110,20 @@ def _refuse_other(known: Order, line: LineRequest) -> None:
         raise Refused(Problem("order", f"Sale {known.number} was taken back: choose anew to sell it after all."))
 
 
-def undo_quick_sale(session: Session, who: str, number: int, now: datetime) -> Order:
+def undo_quick_sale(context: Context, number: int) -> Order:
     """A sale that was a slip: cancelled, and nothing filled for it. A second press changes nothing.
     Raises NotFound, Refused."""
-    order = load_order(session, number, to_change=True)
+    order = load_order(context.session, number, to_change=True)
     if not order.is_quick_sale:
         raise Refused(Problem("order", f"Order {number} was not sold over the counter: change it on its own page."))
     if order.state == "cancelled":
         return order
-    for tap in session.scalars(select(Tap).where(Tap.order_id == order.id, Tap.undone_at.is_(None))):
-        mark_undone(session, who, tap, now)
+    for tap in context.session.scalars(select(Tap).where(Tap.order_id == order.id, Tap.undone_at.is_(None))):
+        mark_undone(context, tap)
     for batch in order.batches:
-        settle_batch(session, who, batch, now)
+        settle_batch(context, batch)
     order.state = "cancelled"
-    consume_supplies(session, who, order, now)
-    next_version(session, order, who, "sale taken back", [], now)
-    session.flush()
+    consume_supplies(context, order)
+    next_version(context, order, "sale taken back", [])
+    context.session.flush()
     return order

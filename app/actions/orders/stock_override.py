@@ -2,15 +2,15 @@
 
 from datetime import datetime
 
-from sqlalchemy.orm import Session
-
-from app.actions.errors import Problem, Refused
+from app.actions.context import Context
 from app.actions.gas.outlook import gas_is_short
 from app.actions.records.history import lock_board
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.stock.shortages import Stock, find_shortages
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.quoting.quote import Commitments, Quote, make_quote
+from app.quoting.shop import Shop
 from app.store.models import Order
 
 WANTING = Problem(
@@ -19,43 +19,37 @@ WANTING = Problem(
 )
 
 
-def stock_override_of_new(
-    session: Session, quote: Quote, commitments: Commitments, shop: Shop, catalogue: Catalogue, now: datetime
-) -> str | None:
+def stock_override_of_new(context: Context, quote: Quote, commitments: Commitments) -> str | None:
     """What is kept with an order that is taken: nothing where all is there, or where it is filled already. None
     where a reason is wanting."""
     if all(plan.fill.spec in commitments.started for plan in quote.batches):
         return ""
-    if not _ask(session, quote, shop, catalogue, now).shorts and not gas_is_short(session, quote, shop, now):
+    if not _ask(context, quote).shorts and not gas_is_short(context, quote):
         return ""
     return quote.request.stock_override.strip() or None
 
 
-def stock_override_of_changed(
-    session: Session, order: Order, quote: Quote, shop: Shop, catalogue: Catalogue, now: datetime
-) -> str | None:
+def stock_override_of_changed(context: Context, order: Order, quote: Quote) -> str | None:
     """The same for a change, before it is made; one that makes nothing shorter needs no other reason."""
-    found = _ask(session, quote, shop, catalogue, now, order.number)
-    gas = gas_is_short(session, quote, shop, now, order.number)
+    found = _ask(context, quote, order.number)
+    gas = gas_is_short(context, quote, order.number)
     if not found.shorts and not gas:
         return ""
     said = quote.request.stock_override.strip()
-    before = _as_it_stands(order, shop, catalogue, now)
-    if gas or before is None or found.is_shorter_than(_ask(session, before, shop, catalogue, now, order.number)):
+    before = _as_it_stands(order, context.shop, context.catalogue, context.now)
+    if gas or before is None or found.is_shorter_than(_ask(context, before, order.number)):
         return said or None
     return said or order.stock_override
 
 
-def stock_override_to_reopen(
-    session: Session, order: Order, typed: str, shop: Shop, catalogue: Catalogue, now: datetime
-) -> str | None:
+def stock_override_to_reopen(context: Context, order: Order, typed: str) -> str | None:
     """The same for an order that was cancelled and is open by now: where nothing is typed it keeps the reason that
     it has."""
-    quote = _as_it_stands(order, shop, catalogue, now)
+    quote = _as_it_stands(order, context.shop, context.catalogue, context.now)
     if quote is None:
         return order.stock_override
-    gas = gas_is_short(session, quote, shop, now, order.number, reopened=True)
-    if not gas and not _ask(session, quote, shop, catalogue, now, order.number).shorts:
+    gas = gas_is_short(context, quote, order.number, reopened=True)
+    if not gas and not _ask(context, quote, order.number).shorts:
         return order.stock_override
     return typed.strip() or order.stock_override or None
 
@@ -69,13 +63,10 @@ def _as_it_stands(order: Order, shop: Shop, catalogue: Catalogue, now: datetime)
 
 
 def _ask(
-    session: Session,
+    context: Context,
     quote: Quote,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
     excluding_order: int | None = None,
 ) -> Stock:
     """Asked by one counter at a time: the second waits, and then sees the first one's order."""
-    lock_board(session)
-    return find_shortages(session, quote, shop, catalogue, now, excluding_order)
+    lock_board(context.session)
+    return find_shortages(context, quote, excluding_order)

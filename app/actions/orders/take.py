@@ -1,37 +1,35 @@
-"""Take an order, change it, cancel it."""
+"""Take an order, and change it."""
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
 
-from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from app.actions.bench.taps import settle_batch
-from app.actions.errors import ChangedMeanwhile, NotFound, Problem, Refused
-from app.actions.money.bills import fill_in_money, refuse_too_dear
+from app.actions.context import Context
+from app.actions.errors import ChangedMeanwhile
 from app.actions.orders.customers import give_order
 from app.actions.orders.overrides import (
-    NO_OVERRIDES,
     Overrides,
     overrides_of_changed,
     overrides_of_new,
-    overrides_to_reopen,
 )
 from app.actions.records.batches import spec_of, sync_batches
-from app.actions.records.descriptions import Changes, describe_changes, describe_order
+from app.actions.records.descriptions import describe_changes, describe_order
 from app.actions.records.history import ORDER_NUMBER, allocate_number, history_of, touch_board, write_history
+from app.actions.records.orders import load_order, next_version, order_with_key
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.actions.records.shop import Catalogue, Shop
-from app.actions.records.sold_rows import line_row
+from app.actions.records.sold_rows import extra_row, line_row
 from app.actions.records.taps import gone_parts, hand_overs, undo_steps
 from app.actions.rentals.sync import sync_rentals
-from app.actions.stock.consumption import consume_balloons, consume_supplies, gone_for
-from app.craft.cost import CostLine
+from app.actions.stock.consumption import consume_supplies
+from app.craft.cost import CostLine, cost_minor
 from app.planning.window import Verdict
+from app.quoting.bill import MOST_MINOR, TOO_DEAR, refuse_too_dear, write_discount
 from app.quoting.checks import check_hours
-from app.quoting.extras import extra_row, priced_as
+from app.quoting.errors import Problem, Refused
+from app.quoting.extras import priced_as
 from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_unsaid_return
@@ -41,47 +39,41 @@ from app.store.search_keys import digits_of, fold
 
 
 def take_order(
-    session: Session,
-    who: str,
+    context: Context,
     request: OrderRequest,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
     client_key: str,
     commitments: Commitments = NO_COMMITMENTS,
 ) -> Order:
     """The order, with its number. A second call with the same key gives the first one's order. standing: what
     of it is filled already. Raises Refused."""
-    if known := order_with_key(session, client_key):
+    if known := order_with_key(context.session, client_key):
         _refuse_other(known, request)
         return known
-    check_hours(request, now)
-    quote = make_quote(request, shop, catalogue, now, commitments)
+    check_hours(request, context.now)
+    quote = make_quote(request, context.shop, context.catalogue, context.now, commitments)
     refuse_too_dear(quote.bill)
     refuse_unsaid_return(quote)
-    said = overrides_of_new(session, quote, commitments, shop, catalogue, now)
-    order = Order(number=0, client_key=client_key, version=1, state="open", taken_at=now, batches_numbered=0)
-    fill_in(order, quote, said, cost_of(quote, catalogue, shop))
+    said = overrides_of_new(context, quote, commitments)
+    order = Order(
+        number=0, client_key=client_key, version=1, state="open", taken_at=context.now, batches_numbered=0
+    )
+    fill_in(order, quote, said, cost_of(quote, context.catalogue, context.shop))
     try:
-        with session.begin_nested():
-            order.number = allocate_number(session, ORDER_NUMBER)
-            give_order(session, who, order, request.customer_id, now)
-            session.add(order)
-            session.flush()  # the key is taken here, or somebody was quicker
+        with context.session.begin_nested():
+            order.number = allocate_number(context.session, ORDER_NUMBER)
+            give_order(context, order, request.customer_id)
+            context.session.add(order)
+            context.session.flush()  # the key is taken here, or somebody was quicker
     except IntegrityError:
-        if known := order_with_key(session, client_key):
+        if known := order_with_key(context.session, client_key):
             return known
         raise
     sync_batches(order, quote)
-    sync_rentals(session, order, quote)
-    write_history(session, order, who, "taken", [], now)
-    touch_board(session)
-    session.flush()
+    sync_rentals(context.session, order, quote)
+    write_history(context, order, "taken", [])
+    touch_board(context.session)
+    context.session.flush()
     return order
-
-
-def order_with_key(session: Session, client_key: str) -> Order | None:
-    return session.scalar(select(Order).where(Order.client_key == client_key))
 
 
 def _refuse_other(known: Order, request: OrderRequest) -> None:
@@ -98,55 +90,42 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
         raise Refused(Problem("order", sentence))
 
 
-def load_order(session: Session, number: int, *, to_change: bool = False) -> Order:
-    """Raises NotFound. to_change: nobody else may change it until the session ends."""
-    found = select(Order).where(Order.number == number)
-    order = session.scalar(found.with_for_update() if to_change else found)
-    if order is None:
-        raise NotFound(f"There is no order {number}.")
-    return order
-
-
 def change_order(
-    session: Session,
-    who: str,
+    context: Context,
     number: int,
     version: int,
     request: OrderRequest,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
 ) -> Order:
     """Raises NotFound, Refused, and ChangedMeanwhile when `version` is no longer the order's."""
-    order = load_order(session, number, to_change=True)
+    order = load_order(context.session, number, to_change=True)
     if order.version != version:
-        raise ChangedMeanwhile(order, history_of(session, order, version))
+        raise ChangedMeanwhile(order, history_of(context.session, order, version))
     if order.state != "open":
         raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
-    check_hours(request, now, order)
-    quote = make_quote(request, shop, catalogue, now, commitments_of(order))
+    check_hours(request, context.now, rebuild_request(order))
+    quote = make_quote(request, context.shop, context.catalogue, context.now, commitments_of(order))
     refuse_too_dear(quote.bill)
     refuse_unsaid_return(quote)
-    _refuse_gone(session, order, quote)
-    said = overrides_of_changed(session, order, quote, shop, catalogue, now)
-    before, caller = describe_order(order, shop.zone, shop.decimals), (order.customer, order.phone)
-    fill_in(order, quote, said, cost_of(quote, catalogue, shop))
-    sync_rentals(session, order, quote)
+    _refuse_gone(context.session, order, quote)
+    said = overrides_of_changed(context, order, quote)
+    before, caller = describe_order(order, context.shop.zone, context.shop.decimals), (order.customer, order.phone)
+    fill_in(order, quote, said, cost_of(quote, context.catalogue, context.shop))
+    sync_rentals(context.session, order, quote)
     if caller != (order.customer, order.phone) or request.customer_id not in (None, order.customer_id):
-        give_order(session, who, order, request.customer_id, now, caller)
+        give_order(context, order, request.customer_id, caller)
     sync_batches(order, quote)
     for batch in order.batches:
         if batch.started_at:
-            settle_batch(session, who, batch, now)
-    undo_steps(session, who, order, now)
-    changes = describe_changes(before, describe_order(order, shop.zone, shop.decimals))
+            settle_batch(context, batch)
+    undo_steps(context, order)
+    changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
     if changes:
-        next_version(session, order, who, "changed", changes, now)
-    if gone_parts(session, order) >= hand_overs(order):  # what was to follow is wanted no more
-        order.state, order.handed_over_at = "handed over", now
-        consume_supplies(session, who, order, now)
-        next_version(session, order, who, "handed over", [], now)
-    session.flush()
+        next_version(context, order, "changed", changes)
+    if gone_parts(context.session, order) >= hand_overs(order):  # what was to follow is wanted no more
+        order.state, order.handed_over_at = "handed over", context.now
+        consume_supplies(context, order)
+        next_version(context, order, "handed over", [])
+    context.session.flush()
     return order
 
 
@@ -159,66 +138,6 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
             part, other = ("later", "first") if later else ("first", "later")
             sentence = f"The {part} part is handed over already: only what is in the {other} part can be changed."
             raise Refused(Problem("order", sentence))
-
-
-def cancel_order(session: Session, who: str, number: int, version: int, now: datetime) -> Order:
-    """Raises NotFound, Refused, ChangedMeanwhile."""
-    order = load_order(session, number, to_change=True)
-    if order.state == "cancelled":
-        return order
-    if order.version != version:
-        raise ChangedMeanwhile(order, history_of(session, order, version))
-    if order.state != "open":
-        raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
-    if gone_parts(session, order):
-        raise Refused(
-            Problem("order", "A part of it is handed over already: change the order, and take out the rest.")
-        )
-    _set_state(session, who, order, "cancelled", now)
-    next_version(session, order, who, "cancelled", [], now)
-    return order
-
-
-def reopen_order(
-    session: Session,
-    who: str,
-    number: int,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
-    typed: Overrides = NO_OVERRIDES,
-) -> Order:
-    """A cancelled order is open again, as it was; with a reason where the bench does not fit with it or something
-    is short, the one kept unless another is given. Raises NotFound, Refused."""
-    order = load_order(session, number, to_change=True)
-    if order.state == "handed over":
-        raise Refused(Problem("order", f"Order {number} is handed over."))
-    if order.is_quick_sale:
-        raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
-    if order.state == "cancelled":
-        with session.begin_nested():  # only an open order's work is known to the bench
-            _set_state(session, who, order, "open", now)
-            said = overrides_to_reopen(session, order, typed, shop, catalogue, now)
-        before = describe_order(order, shop.zone, shop.decimals)
-        order.bench_override, order.stock_override = said.bench, said.short
-        changes = describe_changes(before, describe_order(order, shop.zone, shop.decimals))
-        next_version(session, order, who, "opened again", changes, now)
-    return order
-
-
-def _set_state(session: Session, who: str, order: Order, state: str, now: datetime) -> None:
-    """What was filled for an order that nobody wants is gone from the shelves; while it is open only whole batches
-    are."""
-    before = [(batch, gone_for(batch)) for batch in order.batches]
-    order.state = state
-    for batch, gone in before:
-        consume_balloons(session, who, batch, gone, now)
-
-
-def next_version(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
-    order.version += 1
-    write_history(session, order, who, act, changes, now)
-    touch_board(session)
 
 
 def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:
@@ -242,8 +161,19 @@ def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine
     order.accepted_risk = request.accepted_risk.strip() if quote.verdict is not Verdict.SAFE else ""
     order.bench_override, order.stock_override = said.bench, said.short
     order.return_by, order.take_down_at = request.return_by, request.take_down_at
-    fill_in_money(order, quote, cost)
+    _fill_in_money(order, quote, cost)
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
     order.first_fill_by = quote.first_fill_by
     order.lines = [line_row(line, place) for place, line in enumerate(quote.lines)]
     order.extras = [extra_row(extra, place) for place, extra in enumerate(quote.extras)]
+
+
+def _fill_in_money(order: Order, quote: Quote, cost: Sequence[CostLine]) -> None:
+    bill = quote.bill
+    order.discount, order.discount_minor = write_discount(quote.request.discount), bill.discount_minor
+    order.tax_mode, order.tax_percent, order.tax_minor = quote.tax.mode, quote.tax.percent, bill.tax_minor
+    order.total_minor, order.rental_deposit_minor = bill.total_minor, bill.refundable_minor
+    order.deposit_asked_minor = bill.deposit_minor
+    order.cost, order.cost_minor = [[line.title, line.minor] for line in cost], cost_minor(cost)
+    if order.cost_minor > MOST_MINOR:
+        raise Refused(TOO_DEAR)

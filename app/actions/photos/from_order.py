@@ -2,18 +2,19 @@
 
 from collections.abc import Collection, Iterator, Sequence
 
-from app.actions.catalogue.designs import MOST_STEPS, DesignFigures, PartFigures
+from app.actions.catalogue.designs import MOST_STEPS, DesignFigures
 from app.actions.catalogue.names import MOST_OF_A_NAME
 from app.actions.records.sold_rows import read_parts
 from app.craft.build import Build
 from app.craft.colours import ANY
 from app.quoting.build_sheets.input import of_one
+from app.quoting.catalogue import Part
 from app.quoting.parts import BatchSpec
 from app.quoting.recipe import build_of, read_recipe
 from app.store.models import OrderLine
 
 
-def design_of(lines: Sequence[OrderLine], names: Collection[str]) -> DesignFigures:
+def design_from_order(lines: Sequence[OrderLine], names: Collection[str]) -> DesignFigures:
     """Of one line: one piece of a design, or all balloons of loose ones. Of several: all of it together, once.
 
     Colours are fixed as they were, the price is the one they were sold for. names: taken by designs already.
@@ -36,7 +37,7 @@ def design_of(lines: Sequence[OrderLine], names: Collection[str]) -> DesignFigur
     )
 
 
-def _parts(made: Sequence[tuple[OrderLine, int]]) -> Iterator[PartFigures]:
+def _parts(made: Sequence[tuple[OrderLine, int]]) -> Iterator[Part]:
     together: dict[BatchSpec, dict[str, int]] = {}
     for line, of in made:
         for batch, colours in read_parts(line.parts).items():
@@ -45,7 +46,7 @@ def _parts(made: Sequence[tuple[OrderLine, int]]) -> Iterator[PartFigures]:
                 plain[colour] = plain.get(colour, 0) + count
     for batch, shares in together.items():
         fixed = () if set(shares) <= {ANY} else tuple(shares.items())
-        yield PartFigures(batch.balloon_type_id, batch.gas, sum(shares.values()), fixed)
+        yield Part(batch.balloon_type_id, batch.gas, sum(shares.values()), fixed)
 
 
 def _name(lines: Sequence[OrderLine]) -> str:

@@ -8,12 +8,14 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.catalogue.designs import load_design
-from app.actions.errors import NotFound, Problem, Refused
-from app.actions.orders.take import load_order
+from app.actions.context import Context
+from app.actions.errors import NotFound
 from app.actions.photos.reencode import ReencodedPhoto
 from app.actions.records.history import write_history
 from app.actions.records.idempotency import save_once, saved_with_key
+from app.actions.records.orders import load_order
 from app.actions.records.taps import Step, active_taps
+from app.quoting.errors import Problem, Refused
 from app.store.models import Order, Photo, PhotoImage
 from app.store.queries.photos import photos_of_design, photos_of_order
 
@@ -21,36 +23,40 @@ MOST_PHOTOS = 24
 
 
 def add_to_design(
-    session: Session, who: str, design_id: int, drawn: Sequence[ReencodedPhoto], now: datetime, client_key: str
+    context: Context, design_id: int, drawn: Sequence[ReencodedPhoto], client_key: str
 ) -> list[Photo]:
     """They stand before those that are there. A second call with the same key adds nothing. Raises NotFound,
     Refused."""
-    there = photos_of_design(session, load_design(session, design_id).id)
-    if _is_known(session, client_key):
+    there = photos_of_design(context.session, load_design(context.session, design_id).id)
+    if _is_known(context.session, client_key):
         return there
     _refuse_many(len(there), len(drawn))
     for place, one in enumerate(drawn):
-        photo = Photo(client_key=f"{client_key}-{place}", design_id=design_id, at=_next(there, now), who=who)
-        _save(session, photo, one)
-    return photos_of_design(session, design_id)
+        photo = Photo(
+            client_key=f"{client_key}-{place}", design_id=design_id, at=_next(there, context.now), who=context.who
+        )
+        _save(context.session, photo, one)
+    return photos_of_design(context.session, design_id)
 
 
-def add_to_order(
-    session: Session, who: str, number: int, drawn: Sequence[ReencodedPhoto], now: datetime, client_key: str
-) -> list[Photo]:
+def add_to_order(context: Context, number: int, drawn: Sequence[ReencodedPhoto], client_key: str) -> list[Photo]:
     """Of what stands finished. A second call with the same key adds nothing. Raises NotFound, Refused."""
-    order = load_order(session, number, to_change=True)
-    there = photos_of_order(session, order.id)
-    if _is_known(session, client_key):
+    order = load_order(context.session, number, to_change=True)
+    there = photos_of_order(context.session, order.id)
+    if _is_known(context.session, client_key):
         return there
-    if not is_finished(session, order):
+    if not is_finished(context.session, order):
         sentence = f"Order {number} is not ready yet: its photo can be taken once it is."
         raise Refused(Problem("photos", sentence))
     _refuse_many(len(there), len(drawn))
     for place, one in enumerate(drawn):
-        _save(session, Photo(client_key=f"{client_key}-{place}", order_id=order.id, at=now, who=who), one)
-    write_history(session, order, who, "photo added" if len(drawn) == 1 else f"{len(drawn)} photos added", [], now)
-    return photos_of_order(session, order.id)
+        _save(
+            context.session,
+            Photo(client_key=f"{client_key}-{place}", order_id=order.id, at=context.now, who=context.who),
+            one,
+        )
+    write_history(context, order, "photo added" if len(drawn) == 1 else f"{len(drawn)} photos added", [])
+    return photos_of_order(context.session, order.id)
 
 
 def is_finished(session: Session, order: Order) -> bool:
@@ -60,25 +66,25 @@ def is_finished(session: Session, order: Order) -> bool:
     return any(tap.act == Step.READY for tap in active_taps(session, order.id, None))
 
 
-def show_on_design(session: Session, key: str, design_id: int, now: datetime) -> Photo:
+def show_on_design(context: Context, key: str, design_id: int) -> Photo:
     """A photo of an order, on the design that was made of it. Raises NotFound, Refused."""
-    photo = load_photo(session, key)
+    photo = load_photo(context.session, key)
     if photo.order_id is None or photo.design_id not in (None, design_id):
         raise Refused(Problem("photo", "That photo shows another design already: add it there as a file."))
     if photo.design_id is None:
-        photo.at = _next(photos_of_design(session, design_id), now)
+        photo.at = _next(photos_of_design(context.session, design_id), context.now)
         photo.design_id = design_id
-        session.flush()
+        context.session.flush()
     return photo
 
 
-def put_first(session: Session, design_id: int, key: str, now: datetime) -> None:
+def put_first(context: Context, design_id: int, key: str) -> None:
     """Raises NotFound."""
-    photos = photos_of_design(session, design_id)
+    photos = photos_of_design(context.session, design_id)
     photo = _one_of(photos, key)
     if photo is not photos[0]:
-        photo.at = _next(photos, now)
-        session.flush()
+        photo.at = _next(photos, context.now)
+        context.session.flush()
 
 
 def take_off_design(session: Session, design_id: int, key: str) -> None:
@@ -88,13 +94,13 @@ def take_off_design(session: Session, design_id: int, key: str) -> None:
     _delete_if_nowhere(session, photo)
 
 
-def take_off_order(session: Session, who: str, number: int, key: str, now: datetime) -> None:
+def take_off_order(context: Context, number: int, key: str) -> None:
     """For good, unless a design has it too. Raises NotFound."""
-    order = load_order(session, number, to_change=True)
-    photo = _one_of(photos_of_order(session, order.id), key)
+    order = load_order(context.session, number, to_change=True)
+    photo = _one_of(photos_of_order(context.session, order.id), key)
     photo.order_id = None
-    _delete_if_nowhere(session, photo)
-    write_history(session, order, who, "photo removed", [], now)
+    _delete_if_nowhere(context.session, photo)
+    write_history(context, order, "photo removed", [])
 
 
 def load_photo(session: Session, key: str) -> Photo:

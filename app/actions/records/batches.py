@@ -4,16 +4,16 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-from app.actions.records.shop import Shop
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
+from app.planning.moments import EPOCH
 from app.planning.window import Leg, Window, bench_window, chance_at_end
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
+from app.quoting.shop import Shop
 from app.store.models import Order, OrderBatch
-from app.store.types import EPOCH
 
 
 def spec_of(batch: OrderBatch) -> BatchSpec:

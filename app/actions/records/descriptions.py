@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from app.actions.money.bills import read_discount, tax_of
+from app.actions.records.rebuild_request import tax_of
 from app.craft.money import Percent, typed_amount, typed_percent
 from app.physics.endurance import Surroundings
+from app.quoting.bill import read_discount
 from app.quoting.policy import TaxMode
 from app.store.models import Order, OrderExtra, OrderLine
 

@@ -1,10 +1,9 @@
 """Every change of an order is kept: who, when, what it was and what it is, in words for a person."""
 
-from datetime import datetime
-
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.actions.records.descriptions import Changes, describe_order
 from app.actions.records.shop import load_decimals, load_zone
 from app.store.models import Counter, HistoryEntry, Order
@@ -13,17 +12,22 @@ BOARD = "board"
 ORDER_NUMBER = "order"
 
 
-def write_history(session: Session, order: Order, who: str, act: str, changes: Changes, now: datetime) -> None:
+def write_history(context: Context, order: Order, act: str, changes: Changes) -> None:
     """With the order as it stands now, so call it last."""
-    session.add(
+    context.session.add(
         HistoryEntry(
             order_id=order.id,
             order_version=order.version,
-            at=now,
-            who=who,
+            at=context.now,
+            who=context.who,
             act=act,
             changes=[list(c) for c in changes],
-            told=[list(pair) for pair in describe_order(order, load_zone(session), load_decimals(session)).items()],
+            told=[
+                list(pair)
+                for pair in describe_order(
+                    order, load_zone(context.session), load_decimals(context.session)
+                ).items()
+            ],
         )
     )
 

@@ -5,20 +5,19 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import groupby
 
-from sqlalchemy.orm import Session
-
+from app.actions.context import Context
 from app.actions.records.progress import finishing_left, work_left
-from app.actions.records.shop import Shop
-from app.physics.balloon import Gas, Material
-from app.planning.finishing import FillJob, OrderWork
+from app.physics.balloon import Gas
+from app.planning.moments import EPOCH
+from app.planning.order_work import FillJob, OrderWork
 from app.planning.roster import Roster
 from app.planning.schedule import Absence, Batch, Shift
 from app.planning.work import filling_point
 from app.quoting.parts import BatchSpec
 from app.quoting.request import HandOver
+from app.quoting.shop import Shop
 from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
 from app.store.queries.work import WorkRow, crews_out, open_work
-from app.store.types import EPOCH
 
 LATER = " later"
 FORGOTTEN = timedelta(hours=12)
@@ -37,23 +36,21 @@ class BenchWork:
 
 
 def load_work(
-    session: Session,
-    shop: Shop,
+    context: Context,
     roster: Roster,
-    now: datetime,
     until: Sequence[datetime],
     ahead: timedelta = timedelta(),
     excluding_order: int | None = None,
 ) -> BenchWork:
     """All open orders but those long forgotten; shifts up to the last of these moments and of the orders' hours,
     and some time more. but: the number of an order that is left out, because it is asked about anew."""
-    every = open_work(session)
-    rows = tuple(row for row in every if row.number != excluding_order and row.ready_by > now - FORGOTTEN)
-    last = max([now, *until, *(row.ready_by for row in rows)]) + ahead
-    first = min([now, *(row.last_tap_at for row in every if row.last_tap_at)])
+    every = open_work(context.session)
+    rows = tuple(row for row in every if row.number != excluding_order and row.ready_by > context.now - FORGOTTEN)
+    last = max([context.now, *until, *(row.ready_by for row in rows)]) + ahead
+    first = min([context.now, *(row.last_tap_at for row in every if row.last_tap_at)])
     shifts = tuple(roster.shifts(first, last))
-    orders = tuple(_orders(rows, shifts, shop, now))
-    return BenchWork(orders, shifts, shop.points, tuple(_crews(session, shop, now, excluding_order)), rows)
+    orders = tuple(_orders(rows, shifts, context.shop, context.now))
+    return BenchWork(orders, shifts, context.shop.points, tuple(_crews(context, excluding_order)), rows)
 
 
 def key_of(number: int, *, later: bool) -> str:
@@ -81,14 +78,14 @@ def trip_absence(visit: TakeDownTrip) -> Absence:
     return Absence(visit.leaves_at, visit.back_at, visit.staff, {})
 
 
-def _crews(session: Session, shop: Shop, now: datetime, excluding_order: int | None) -> Iterator[Absence]:
+def _crews(context: Context, excluding_order: int | None) -> Iterator[Absence]:
     """Until they are back, whatever they have tapped there; but nobody leaves to take down what was down before."""
-    fill, take_down = crews_out(session, now)
+    fill, take_down = crews_out(context.session, context.now)
     for crew in fill:
         if crew.number != excluding_order:
             yield crew_absence(crew.leaves_at, crew.event_start + timedelta(minutes=crew.travel_minutes), crew.crew)
     for row in take_down:
-        visit = take_down_trip_of(row.let_in, row.travel_minutes, row.crew, shop.trip)
+        visit = take_down_trip_of(row.let_in, row.travel_minutes, row.crew, context.shop.trip)
         if row.number != excluding_order and not (row.done_at and row.done_at < visit.leaves_at):
             yield trip_absence(visit)
 
@@ -140,4 +137,4 @@ def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, star
 
 
 def point_of(row: WorkRow) -> str:
-    return filling_point(Material(row.material), Gas(row.gas), air_only=row.air_only)
+    return filling_point(row.material, Gas(row.gas), air_only=row.air_only)

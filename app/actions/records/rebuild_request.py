@@ -1,10 +1,13 @@
 """A kept order as the request that it was, and what of it stands already."""
 
-from app.actions.money.bills import deposit_of, read_discount, tax_of
+from decimal import Decimal
+
 from app.actions.records.batches import started_batches
-from app.actions.records.sold_rows import lines_as_sold, rebuild_line
+from app.actions.records.sold_rows import lines_as_sold, rebuild_extra, rebuild_line
+from app.craft.money import Amount, Percent, Portion
 from app.physics.endurance import Surroundings
-from app.quoting.extras import rebuild_extra
+from app.quoting.bill import read_discount
+from app.quoting.policy import TaxMode, TaxRule
 from app.quoting.quote import Commitments
 from app.quoting.request import HandOver, Occasion, OrderRequest
 from app.store.models import Order
@@ -54,3 +57,14 @@ def commitments_of(order: Order) -> Commitments:
         supplies={extra.supply_id for extra in order.extras if extra.supply_id},
         deposits={rental.supply_id: rental.deposit_minor for rental in order.rentals},
     )
+
+
+def deposit_of(order: Order) -> Portion:
+    """As it was asked, in proportion to the total: what is changed later does not follow the shop's habits."""
+    if not order.total_minor:
+        return Amount(order.deposit_asked_minor)
+    return Percent(Decimal(order.deposit_asked_minor) * 100 / order.total_minor)
+
+
+def tax_of(order: Order) -> TaxRule:
+    return TaxRule(TaxMode(order.tax_mode), order.tax_percent)

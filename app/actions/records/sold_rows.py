@@ -5,10 +5,11 @@ from dataclasses import replace
 from typing import Any
 
 from app.physics.balloon import Gas
+from app.quoting.extras import SoldExtra
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine
 from app.quoting.recipe import read_recipe, write_recipe
-from app.quoting.request import LineRequest, Service
-from app.store.models import OrderLine
+from app.quoting.request import ExtraRequest, ExtraSort, LineRequest, Service
+from app.store.models import OrderExtra, OrderLine
 
 
 def line_row(line: SoldLine, place: int) -> OrderLine:
@@ -72,3 +73,24 @@ def read_parts(saved: Iterable[Mapping[str, Any]]) -> dict[BatchSpec, dict[str, 
         )
         for part in saved
     }
+
+
+def extra_row(extra: SoldExtra, place: int) -> OrderExtra:
+    """The add-on for the store."""
+    return OrderExtra(
+        position=place,
+        sort=extra.request.sort,
+        supply_id=extra.request.supply_id,
+        title=extra.title,
+        quantity=extra.request.quantity,
+        unit_minor=extra.unit_minor,
+        deposit_minor=extra.deposit_minor,
+    )
+
+
+def rebuild_extra(row: OrderExtra) -> ExtraRequest:
+    """With the price as it was sold."""
+    sort = ExtraSort(row.sort)
+    return ExtraRequest(
+        sort, row.quantity, row.supply_id, row.title if sort is ExtraSort.OTHER else "", row.unit_minor
+    )

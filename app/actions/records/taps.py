@@ -1,12 +1,12 @@
 """Taps: what people press at the bench and at the hand-over. A repeated tap changes nothing twice."""
 
 from collections.abc import Sequence
-from datetime import datetime
 from enum import StrEnum
 
 from sqlalchemy import and_, select
 from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.idempotency import save_once
 from app.store.models import Order, Tap
@@ -63,16 +63,16 @@ def gone_parts(session: Session, order: Order) -> set[bool]:
     return {tap.later for tap in active_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
 
 
-def undo_steps(session: Session, who: str, order: Order, now: datetime) -> None:
+def undo_steps(context: Context, order: Order) -> None:
     """What was weighted and bagged does not count for balloons that came or were filled anew after it."""
     unfilled = {later for later in (False, True) if not part_is_filled(order, later=later)}
     if not unfilled:
         return
-    for tap in active_taps(session, order.id, None):
+    for tap in active_taps(context.session, order.id, None):
         if tap.later in unfilled and tap.act != Step.PACKED:
-            mark_undone(session, who, tap, now)
+            mark_undone(context, tap)
 
 
-def mark_undone(session: Session, who: str, tap: Tap, now: datetime) -> None:
-    tap.undone_at, tap.undone_by = now, who
-    session.flush()  # what stands is read again right after
+def mark_undone(context: Context, tap: Tap) -> None:
+    tap.undone_at, tap.undone_by = context.now, context.who
+    context.session.flush()  # what stands is read again right after

@@ -7,12 +7,14 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
-from app.actions.orders.take import load_order
+from app.actions.context import Context
+from app.actions.errors import NotFound
 from app.actions.records.descriptions import Changes
 from app.actions.records.history import touch_board, write_history
+from app.actions.records.orders import load_order
 from app.actions.records.shop import setting_values
 from app.actions.rentals.take_down import refuse_before_hand_over
+from app.quoting.errors import Problem, Refused
 from app.store.models import Order, RentalReturn
 from app.store.queries.rentals import OrderRentals, RentedGoods, key_of_good, press_of, rentals_of_order
 
@@ -31,22 +33,20 @@ class ReturnedGoods:
 
 
 def return_goods(
-    session: Session,
-    who: str,
+    context: Context,
     number: int,
     came: Sequence[ReturnedGoods],
     note: str,
-    now: datetime,
     client_key: str,
 ) -> Order:
     """Note what came back in one press; the same press again changes nothing. Raises NotFound, Refused: a problem's
     line is the place in `came`."""
-    order = load_order(session, number, to_change=True)
-    row = _rentals(session, number)
+    order = load_order(context.session, number, to_change=True)
+    row = _rentals(context.session, number)
     keys = [key_of_good(client_key, good.id) for good in row.goods]
-    if _is_known(session, keys):
+    if _is_known(context.session, keys):
         return order
-    refuse_before_hand_over(session, order)
+    refuse_before_hand_over(context.session, order)
     goods = {good.id: good for good in row.goods}
     problems = [problem for place, one in enumerate(came) for problem in _problems(one, goods, place)]
     if not any(one.back or one.lost for one in came):
@@ -56,26 +56,26 @@ def return_goods(
     if problems:
         raise Refused(*problems)
     noted = [one for one in came if one.back or one.lost]
-    session.add_all(_return(one, note, who, now, key_of_good(client_key, one.rental_id)) for one in noted)
-    session.flush()
-    _write_history(
-        session, who, order, "hired goods came back", [(goods[one.rental_id], one) for one in noted], note, now
+    context.session.add_all(
+        _return(one, note, context.who, context.now, key_of_good(client_key, one.rental_id)) for one in noted
     )
+    context.session.flush()
+    _write_history(context, order, "hired goods came back", [(goods[one.rental_id], one) for one in noted], note)
     return order
 
 
-def return_all(session: Session, who: str, number: int, now: datetime, client_key: str) -> Order:
+def return_all(context: Context, number: int, client_key: str) -> Order:
     """All that is out came back whole. Raises NotFound, Refused when nothing is out."""
-    load_order(session, number, to_change=True)
-    came = [ReturnedGoods(good.id, good.out) for good in _rentals(session, number).goods]
-    return return_goods(session, who, number, came, "", now, client_key)
+    load_order(context.session, number, to_change=True)
+    came = [ReturnedGoods(good.id, good.out) for good in _rentals(context.session, number).goods]
+    return return_goods(context, number, came, "", client_key)
 
 
-def undo_return(session: Session, who: str, number: int, return_id: int, now: datetime) -> Order:
+def undo_return(context: Context, number: int, return_id: int) -> Order:
     """Undo a whole press, whichever of its returns is named; a second undo changes nothing. Raises NotFound."""
-    order = load_order(session, number, to_change=True)
-    row = _rentals(session, number)
-    named = session.get(RentalReturn, return_id)
+    order = load_order(context.session, number, to_change=True)
+    row = _rentals(context.session, number)
+    named = context.session.get(RentalReturn, return_id)
     goods = {good.id: good for good in row.goods}
     if named is None or named.rental_id not in {rental.id for rental in order.rentals}:
         raise NotFound("No such goods came back.")
@@ -83,14 +83,14 @@ def undo_return(session: Session, who: str, number: int, return_id: int, now: da
         return order
     press = press_of(named.client_key)
     keys = [key_of_good(press, rental.id) for rental in order.rentals]
-    mine = session.scalars(select(RentalReturn).where(RentalReturn.client_key.in_(keys))).all()
+    mine = context.session.scalars(select(RentalReturn).where(RentalReturn.client_key.in_(keys))).all()
     for one in mine:
-        one.undone_at, one.undone_by = now, who
-    session.flush()
+        one.undone_at, one.undone_by = context.now, context.who
+    context.session.flush()
     undone = [
         (goods[one.rental_id], ReturnedGoods(one.rental_id, -one.back, -one.lost, -one.kept_minor)) for one in mine
     ]
-    _write_history(session, who, order, "return of hired goods undone", undone, "", now)
+    _write_history(context, order, "return of hired goods undone", undone, "")
     return order
 
 
@@ -131,18 +131,16 @@ def _return(one: ReturnedGoods, note: str, who: str, now: datetime, key: str) ->
 
 
 def _write_history(
-    session: Session,
-    who: str,
+    context: Context,
     order: Order,
     act: str,
     came: Sequence[tuple[RentedGoods, ReturnedGoods]],
     note: str,
-    now: datetime,
 ) -> None:
-    decimals = int(setting_values(session)["currency_decimals"])
+    decimals = int(setting_values(context.session)["currency_decimals"])
     changes = [change for good, one in came for change in _changes(good, one, decimals)]
-    write_history(session, order, who, f"{act}: {note}" if note else act, changes, now)
-    touch_board(session)
+    write_history(context, order, f"{act}: {note}" if note else act, changes)
+    touch_board(context.session)
 
 
 def _changes(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:

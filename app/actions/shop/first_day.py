@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.catalogue.supplies import Sort, SupplyFigures, add_supply
 from app.actions.shop.office import change_week
+from app.physics.material import Material
 from app.store.models import BalloonTypeRow, SettingRow
 
 LATEX_GRAMS = {5: 0.8, 9: 2.0, 10: 2.4, 11: 3.0, 12: 3.2, 16: 8.5, 18: 11.0, 24: 22.0, 36: 60.0}
@@ -17,12 +18,12 @@ SIZE_FACTORS = {24: 0.75, 36: 0.55}
 
 FILM = (
     # name, material, nominal in, film g, helium L, median hours, air only
-    ("9 in foil", "foil", 9, 4.0, None, None, True),
-    ("18 in foil", "foil", 18, 10.0, 14.0, 240.0, False),
-    ("22 in foil", "foil", 22, 14.0, 20.0, 240.0, False),
-    ("36 in jumbo foil", "foil", 36, 27.0, 76.0, 336.0, False),
-    ("20 in sphere", "sphere", 20, 10.0, 20.0, 408.0, False),
-    ("22 in sphere", "sphere", 22, 15.0, 28.0, 408.0, False),
+    ("9 in foil", Material.FOIL, 9, 4.0, None, None, True),
+    ("18 in foil", Material.FOIL, 18, 10.0, 14.0, 240.0, False),
+    ("22 in foil", Material.FOIL, 22, 14.0, 20.0, 240.0, False),
+    ("36 in jumbo foil", Material.FOIL, 36, 27.0, 76.0, 336.0, False),
+    ("20 in sphere", Material.SPHERE, 20, 10.0, 20.0, 408.0, False),
+    ("22 in sphere", Material.SPHERE, 22, 15.0, 28.0, 408.0, False),
 )
 """Common practice and memory; see the README."""
 
@@ -52,13 +53,15 @@ def open_shop(session: Session) -> bool:
     if session.scalar(select(BalloonTypeRow.id).limit(1)) is not None:
         return False
     for inches, grams in LATEX_GRAMS.items():
-        session.add(_balloon_type(f"{inches} in latex", "latex", inches, grams))
-    session.add(_balloon_type("18 in clear stuffing latex", "latex", 18, 11.0, air_only=True))
+        session.add(_balloon_type(f"{inches} in latex", Material.LATEX, inches, grams))
+    session.add(_balloon_type("18 in clear stuffing latex", Material.LATEX, 18, 11.0, air_only=True))
     for name, material, inches, grams, litres, hours, air_only in FILM:
         row = _balloon_type(name, material, inches, grams, air_only=air_only)
         row.helium_l, row.median_hours = litres, hours
-        if row.takes_services:
-            row.fill_minor = row.top_up_minor = row.price_minor
+        if material.traits.takes_own and not air_only:
+            row.fill_minor = row.price_minor
+        if material.traits.can_be_topped_up and not air_only:
+            row.top_up_minor = row.price_minor
         session.add(row)
     for label, sort, pack, weighs, wide in SUPPLIES:
         add_supply(session, SupplyFigures(label, sort, sort.unit, pack, 0, grams=weighs, width_cm=wide))
@@ -67,7 +70,7 @@ def open_shop(session: Session) -> bool:
 
 
 def _balloon_type(
-    name: str, material: str, inches: float, grams: float, *, air_only: bool = False
+    name: str, material: Material, inches: float, grams: float, *, air_only: bool = False
 ) -> BalloonTypeRow:
     return BalloonTypeRow(
         name=name,

@@ -7,15 +7,19 @@ from datetime import date, datetime
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import Problem, Refused
+from app.actions.context import Context
 from app.actions.records.batches import sync_batches
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.descriptions import describe_changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.actions.records.shop import Catalogue, Shop, load_catalogue, load_shop, setting_values
+from app.actions.records.shop import load_shop, setting_values
 from app.planning.window import Verdict
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.shop import Shop
 from app.store.models import (
     DayShift,
     OpeningException,
@@ -43,8 +47,12 @@ def change_settings(session: Session, changes: Mapping[str, float | int | str]) 
         problems.append(Problem("lower_limit_percent", "Chancy begins below safe: a smaller number, please."))
     if problems:
         raise Refused(*problems)
+    saved = {row.key: row for row in session.scalars(select(SettingRow))}
     for setting in SETTINGS:
-        session.merge(SettingRow(key=setting.key, value=values[setting.key]))
+        if row := saved.get(setting.key):
+            row.value = values[setting.key]
+        else:
+            session.add(SettingRow(key=setting.key, value=values[setting.key]))
     session.flush()
 
 
@@ -101,25 +109,25 @@ def add_staff(session: Session, name: str) -> None:
     session.flush()
 
 
-def replan_open_orders(session: Session, now: datetime, who: str = "the office") -> list[tuple[int, str]]:
+def replan_open_orders(context: Context) -> list[tuple[int, str]]:
     """Work out every open order by the shop as it is now. Returns those promised worse: number and why."""
-    shop, catalogue = load_shop(session), load_catalogue(session)
+    shop, catalogue = load_shop(context.session), load_catalogue(context.session)
     worse = []
-    for order in session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
+    for order in context.session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
         before = _describe_promise(order, shop)
         try:
-            _replan(order, shop, catalogue, now)
+            _replan(order, shop, catalogue, context.now)
             why = f"{before['float']} before, {order.verdict} now"
         except Refused as refused:
             _give_up(order)
             why = refused.problems[0].sentence
         changes = describe_changes(before, _describe_promise(order, shop))
         if changes:
-            write_history(session, order, who, "worked out anew", changes, now)
+            write_history(context, order, "worked out anew", changes)
         if WORST_FIRST.index(Verdict(order.verdict)) < WORST_FIRST.index(Verdict(before["float"])):
             worse.append((order.number, why))
-    touch_board(session)
-    session.flush()
+    touch_board(context.session)
+    context.session.flush()
     return worse
 
 

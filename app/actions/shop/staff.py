@@ -1,28 +1,13 @@
 """Somebody is ill, or helps out: hands fewer or more on one date."""
 
-from dataclasses import dataclass
-from datetime import date, time
+from datetime import time
 
 from sqlalchemy.orm import Session
 
 from app.actions.records.history import touch_board
 from app.actions.records.shop import load_roster, load_shop
 from app.actions.shop.office import ShiftMinutes, change_day_shifts
-from app.planning.roster import Roster
-
-
-@dataclass(frozen=True, slots=True)
-class StaffChange:
-    """So many hands more, or fewer, on a date, from one minute after local midnight to another."""
-
-    day: date
-    starts: int
-    ends: int
-    by: int
-
-    def made_in(self, roster: Roster) -> Roster:
-        start, end = (time(*divmod(minutes, 60)) for minutes in (self.starts, self.ends))
-        return roster.with_staff(self.day, start, end, self.by)
+from app.planning.roster import StaffChange
 
 
 def change_staff(session: Session, change: StaffChange) -> None:

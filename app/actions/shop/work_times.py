@@ -5,10 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy.orm import Session
-
-from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Catalogue, Shop
+from app.actions.context import Context
 from app.actions.shop.office import change_settings
 from app.craft.sizing import filled_litres
 from app.physics.balloon import Gas
@@ -17,6 +14,9 @@ from app.planning.opening import Opening
 from app.planning.shoptime import local_day
 from app.planning.work import batch_work, filling_point
 from app.planning.work_times import TimedBatch, WorkTimeFinding, measure_work_times, with_figure
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
+from app.quoting.shop import Shop
 from app.store.queries.work_times import TappedRow, tapped_batches
 
 LOOK_BACK = timedelta(days=90)
@@ -42,21 +42,19 @@ class Effect:
     after: int
 
 
-def measured_work_times(session: Session, shop: Shop, catalogue: Catalogue, now: datetime) -> MeasuredWorkTimes:
+def measured_work_times(context: Context) -> MeasuredWorkTimes:
     """Of the last 90 days."""
-    rows = {row.key: row for row in tapped_batches(session, now - LOOK_BACK)}
-    batches = [_measured(row, shop, catalogue) for row in rows.values()]
-    return MeasuredWorkTimes(tuple(measure_work_times(batches, shop.work_times)), rows)
+    rows = {row.key: row for row in tapped_batches(context.session, context.now - LOOK_BACK)}
+    batches = [_measured(row, context.shop, context.catalogue) for row in rows.values()]
+    return MeasuredWorkTimes(tuple(measure_work_times(batches, context.shop.work_times)), rows)
 
 
-def save_work_times(
-    session: Session, shop: Shop, catalogue: Catalogue, now: datetime, figure: str, seconds: str
-) -> WorkTimeFinding:
+def save_work_times(context: Context, figure: str, seconds: str) -> WorkTimeFinding:
     """Keep what is offered for a figure, in seconds as the page showed it. Raises Refused where that is not what is
     offered now."""
-    for finding in measured_work_times(session, shop, catalogue, now).findings:
+    for finding in measured_work_times(context).findings:
         if finding.figure == figure and finding.offered is not None and f"{finding.offered}" == seconds:
-            change_settings(session, {figure: finding.offered})
+            change_settings(context.session, {figure: finding.offered})
             return finding
     raise Refused(Problem("work_times", "That is not what the taps say any more: look again."))
 
@@ -82,7 +80,7 @@ def effects_of(finding: WorkTimeFinding, shop: Shop) -> tuple[Effect, ...]:
 
 
 def _measured(row: TappedRow, shop: Shop, catalogue: Catalogue) -> TimedBatch:
-    balloon_type, gas = catalogue.balloon_types[row.balloon_type_id].balloon_type(), Gas(row.gas)
+    balloon_type, gas = catalogue.balloon_types[row.balloon_type_id].balloon_type, Gas(row.gas)
     filling = Filling(
         balloon_type, gas, filled_litres(balloon_type, row.fill_size_in, row.fill_share), shop.air, row.treated
     )

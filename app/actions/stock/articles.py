@@ -4,14 +4,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.colours import ANY as ANY_COLOUR
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY
+from app.quoting.catalogue import Catalogue
 from app.quoting.parts import BatchSpec, SoldLine
 from app.quoting.quote import Quote
 from app.quoting.request import ExtraSort, HandOver
 from app.quoting.runs import BatchPlan
+from app.quoting.shop import Shop
 from app.store.search_keys import fold
 
 

@@ -2,13 +2,11 @@
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from typing import TypeVar
 
-from sqlalchemy.orm import Session
-
+from app.actions.context import Context
 from app.actions.records.open_work import FORGOTTEN
-from app.actions.records.shop import Catalogue, Shop
 from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import share_spares
 from app.planning.shoptime import local_day
@@ -58,10 +56,7 @@ class Availability:
 
 
 def load_availability(
-    session: Session,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
+    context: Context,
     articles: Collection[Article] | None = None,
     excluding_order: int | None = None,
 ) -> Availability:
@@ -69,18 +64,18 @@ def load_availability(
     anew."""
     balloon_types = None if articles is None else {one.balloon_type_id for one in articles if one.balloon_type_id}
     supplies = None if articles is None else {one.supply_id for one in articles if one.supply_id}
-    today = local_day(now, shop.zone)
+    today = local_day(context.now, context.shop.zone)
     there, coming = (
-        lots_there(session, balloon_types, supplies),
-        coming_goods(session, today, balloon_types, supplies),
+        lots_there(context.session, balloon_types, supplies),
+        coming_goods(context.session, today, balloon_types, supplies),
     )
     rows: list[LotRow | ComingRow] = [*there, *coming]
     counted = {_article(row) for row in rows}
     asked: list[StockDemand] = []
     if any(one.balloon_type_id for one in counted):
-        asked += asked_balloons(session, shop, now, balloon_types, excluding_order)
+        asked += asked_balloons(context, balloon_types, excluding_order)
     if any(one.supply_id for one in counted):
-        asked += asked_supplies(session, shop, now, excluding_order)
+        asked += asked_supplies(context, excluding_order)
     return build_availability(today, there, coming, asked)
 
 
@@ -125,15 +120,13 @@ def _shelf(today: date, there: Iterable[LotRow], coming: Iterable[ComingRow], pr
 
 
 def asked_balloons(
-    session: Session,
-    shop: Shop,
-    now: datetime,
+    context: Context,
     balloon_types: Collection[int] | None = None,
     excluding_order: int | None = None,
 ) -> Iterator[StockDemand]:
     """Of batches that are not filled yet, nor long forgotten. What burst came out of the spares."""
-    for row in promised_batches(session, balloon_types, excluding_order, now - FORGOTTEN):
-        day, article = local_day(row.taken_at, shop.zone), Article(balloon_type_id=row.balloon_type_id)
+    for row in promised_batches(context.session, balloon_types, excluding_order, context.now - FORGOTTEN):
+        day, article = local_day(row.taken_at, context.shop.zone), Article(balloon_type_id=row.balloon_type_id)
         left = max(0, row.spares - sum(count for _, count in row.bursts))
         shares = share_spares([count for _, count in row.colours], left)
         for (colour, count), spares in zip(row.colours, shares, strict=True):
@@ -141,12 +134,10 @@ def asked_balloons(
             yield StockDemand(article, row.number, day, shelved_as(colour), count, spares, started)
 
 
-def asked_supplies(
-    session: Session, shop: Shop, now: datetime, excluding_order: int | None = None
-) -> Iterator[StockDemand]:
+def asked_supplies(context: Context, excluding_order: int | None = None) -> Iterator[StockDemand]:
     """Of orders that are not handed over yet, nor long forgotten. Hired goods come back."""
-    for row in promised_supplies(session, excluding_order, now - FORGOTTEN):
-        day = local_day(row.leaves_at, shop.zone)
+    for row in promised_supplies(context.session, excluding_order, context.now - FORGOTTEN):
+        day = local_day(row.leaves_at, context.shop.zone)
         if row.supply_id is not None:
             yield StockDemand(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)
         for supply_id, _name, sort, of_one, *_ in row.recipe.get("supplies", ()):

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand
 from app.actions.stock.deliveries import next_deliveries
-from app.planning.buying import to_order, wanting_before
+from app.planning.buying import shortages_before, to_order
 from app.planning.stock import Change, Shelf, StockShortage
+from app.quoting.catalogue import Catalogue
 from app.quoting.stock_defaults import StockDefaults
 
 
@@ -87,16 +87,16 @@ def _to_buy(
     catalogue: Catalogue,
 ) -> Iterator[ToBuy]:
     size = article.pack_size(catalogue)
-    promised = {one.colour: one.wanting for one in to_order(shelf, *days, size)} if spares else {}
+    promised = {one.colour: one.short for one in to_order(shelf, *days, size)} if spares else {}
     for one in to_order(replace(shelf, promised=[*shelf.promised, *spares]), *days, size):
-        of_spares = max(0.0, one.wanting - promised.get(one.colour, 0.0)) if spares else 0.0
+        of_spares = max(0.0, one.short - promised.get(one.colour, 0.0)) if spares else 0.0
         orders = _orders(asked, shelf, one.colour, shelf.today, days[1])
         cost = cost_of(article, one.packs, catalogue)
-        yield ToBuy(article, one.colour, one.wanting, of_spares, one.packs, one.packs * size, cost, orders)
+        yield ToBuy(article, one.colour, one.short, of_spares, one.packs, one.packs * size, cost, orders)
 
 
 def _too_late(article: Article, shelf: Shelf, asked: Sequence[StockDemand], first: date) -> Iterator[TooLate]:
-    for lack in wanting_before(shelf, first):
+    for lack in shortages_before(shelf, first):
         orders = _making_short(asked, shelf, lack, first)
         yield TooLate(article, lack.colour, lack.count, lack.day, orders)
 
@@ -107,7 +107,7 @@ def _making_short(asked: Sequence[StockDemand], shelf: Shelf, lack: StockShortag
     left, rest = lack.count, list(asked)
     for number in reversed(_orders(asked, shelf, lack.colour, shelf.today, first)):
         without = [one for one in rest if one.number != number]
-        lacks = wanting_before(replace(shelf, promised=[one.promise for one in without]), first)
+        lacks = shortages_before(replace(shelf, promised=[one.promise for one in without]), first)
         less = sum(one.count for one in lacks if one.colour == lack.colour)
         if less < left:
             named.append(number)

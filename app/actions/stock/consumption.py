@@ -6,11 +6,11 @@ nobody counted is not taken later, and an undo or a sale taken back brings back 
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.actions.context import Context
 from app.actions.records.history import lock_board
 from app.actions.stock.articles import Article, shelved_as
 from app.planning.lot_allocation import LotStock, givers
@@ -37,15 +37,17 @@ def gone_for(batch: OrderBatch) -> Gone:
     return Gone(max(0, batch.filled - _own(batch)) if over else 0, _by_colour(batch.bursts))
 
 
-def consume_balloons(session: Session, who: str, batch: OrderBatch, before: Gone, now: datetime) -> None:
+def consume_balloons(context: Context, batch: OrderBatch, before: Gone) -> None:
     """before: what should have been gone when the batch stood as it was. It stands anew by now."""
     after = gone_for(batch)
     if after == before:
         return
-    shelf = _Shelf.of(session, Article(balloon_type_id=batch.balloon_type_id))
+    shelf = _Shelf.of(context.session, Article(balloon_type_id=batch.balloon_type_id))
 
     def move(sort: str) -> StockMove:
-        return StockMove(sort=sort, batch_id=batch.id, order_id=batch.order_id, why="", at=now, who=who)
+        return StockMove(
+            sort=sort, batch_id=batch.id, order_id=batch.order_id, why="", at=context.now, who=context.who
+        )
 
     if after.filled > before.filled:
         for colour, count in _first(_colours(batch), after.filled - before.filled).items():
@@ -61,11 +63,11 @@ def consume_balloons(session: Session, who: str, batch: OrderBatch, before: Gone
             shelf.give_back(-more, move("burst"), colour)
 
 
-def consume_supplies(session: Session, who: str, order: Order, now: datetime) -> None:
+def consume_supplies(context: Context, order: Order) -> None:
     """The supplies of an order that is handed over are gone from the shelves; until then none are."""
     for supply_id, count in sorted(supplies_of(order).items()):
-        shelf = _Shelf.of(session, Article(supply_id=supply_id))
-        move = StockMove(sort="handed over", order_id=order.id, why="", at=now, who=who)
+        shelf = _Shelf.of(context.session, Article(supply_id=supply_id))
+        move = StockMove(sort="handed over", order_id=order.id, why="", at=context.now, who=context.who)
         if order.state != "handed over":
             shelf.give_back(None, move)
         elif not shelf.gone(move):

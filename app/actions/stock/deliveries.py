@@ -1,17 +1,18 @@
 """Goods on their way: noted when they are ordered, received when they come, withdrawn when they will not."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.context import Context
+from app.actions.errors import NotFound
 from app.actions.records.history import lock_board, touch_board
 from app.actions.records.idempotency import save_once, saved_with_key
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.lots import Arrival, load_lot, receive
+from app.quoting.errors import Problem, Refused
 from app.quoting.stock_defaults import StockDefaults
 from app.store.models import Delivery, Lot, StockMove
 
@@ -23,22 +24,18 @@ TAKEN_BACK = timedelta(days=14)
 
 
 def add_delivery(
-    session: Session,
-    who: str,
+    context: Context,
     article: Article,
     colour: str,
     packs: int,
     due_on: date,
-    catalogue: Catalogue,
-    now: datetime,
-    today: date,
     client_key: str,
 ) -> Delivery:
-    """Whole packs, as the kind or supply is bought now. today: in the shop's zone. A second call with the same key
+    """Whole packs, as the kind or supply is bought now. A second call with the same key
     gives the first one's. Raises Refused, at packs or due_on."""
-    if known := saved_with_key(session, Delivery, client_key):
+    if known := saved_with_key(context.session, Delivery, client_key):
         return known
-    _refuse(packs, due_on, today)
+    _refuse(packs, due_on, context.today)
     tidy = " ".join(colour.split())
     new = Delivery(
         client_key=client_key,
@@ -47,14 +44,14 @@ def add_delivery(
         colour=tidy,
         colour_folded=shelved_as(tidy),
         packs=packs,
-        pieces=packs * article.pack_size(catalogue),
+        pieces=packs * article.pack_size(context.catalogue),
         due_on=due_on,
-        added_at=now,
-        who=who,
+        added_at=context.now,
+        who=context.who,
     )
-    delivery = save_once(session, new)
+    delivery = save_once(context.session, new)
     if delivery is new:
-        touch_board(session)
+        touch_board(context.session)
     return delivery
 
 
@@ -78,21 +75,17 @@ class DeliveryArrival:
     rest: Delivery | None
 
 
-def arrive(
-    session: Session, who: str, delivery_id: int, count: float, catalogue: Catalogue, now: datetime, today: date
-) -> DeliveryArrival:
+def arrive(context: Context, delivery_id: int, count: float) -> DeliveryArrival:
     """It came, so many of it; a second press gives the same. Raises NotFound, and Refused at count."""
-    row = load_delivery(session, delivery_id)
+    row = load_delivery(context.session, delivery_id)
     if row.withdrawn_at is not None:
         raise Refused(Problem("count", "It was withdrawn: receive it on the page of its kind."))
     article = Article(row.balloon_type_id or 0, row.supply_id or 0)
-    lot = receive(
-        session, who, Arrival(article, row.colour, count, today), catalogue, now, today, f"delivery {row.id}"
-    )
+    lot = receive(context, Arrival(article, row.colour, count, context.today), f"delivery {row.id}")
     row.lot_id = lot.id
     short = max(0.0, row.pieces - lot.arrived)
     missing = int(short / (row.pieces / row.packs) + HARDLY)
-    return DeliveryArrival(lot, short, save_once(session, _rest(row, missing)) if missing else None)
+    return DeliveryArrival(lot, short, save_once(context.session, _rest(row, missing)) if missing else None)
 
 
 def _rest(row: Delivery, packs: int) -> Delivery:
@@ -111,14 +104,14 @@ def _rest(row: Delivery, packs: int) -> Delivery:
     )
 
 
-def withdraw(session: Session, delivery_id: int, now: datetime) -> Delivery:
+def withdraw(context: Context, delivery_id: int) -> Delivery:
     """It will not come. Raises NotFound, and Refused where it came already."""
-    row = load_delivery(session, delivery_id)
+    row = load_delivery(context.session, delivery_id)
     if row.lot_id is not None:
         raise Refused(Problem("count", "It came already: count the lot anew if that is wrong."))
     if row.withdrawn_at is None:
-        row.withdrawn_at = now
-        touch_board(session)
+        row.withdrawn_at = context.now
+        touch_board(context.session)
     return row
 
 
@@ -131,10 +124,10 @@ def undo_withdrawal(session: Session, delivery_id: int) -> Delivery:
     return row
 
 
-def withdrawn_lately(session: Session, now: datetime) -> list[Delivery]:
+def withdrawn_lately(context: Context) -> list[Delivery]:
     """The last first."""
-    found = select(Delivery).where(Delivery.withdrawn_at > now - TAKEN_BACK)
-    return list(session.scalars(found.order_by(Delivery.withdrawn_at.desc(), Delivery.id.desc())))
+    found = select(Delivery).where(Delivery.withdrawn_at > context.now - TAKEN_BACK)
+    return list(context.session.scalars(found.order_by(Delivery.withdrawn_at.desc(), Delivery.id.desc())))
 
 
 def undo_arrival(session: Session, lot_id: int) -> Delivery | None:

@@ -2,11 +2,9 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
-from sqlalchemy.orm import Session
-
-from app.actions.records.shop import Shop
+from app.actions.context import Context
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import (
     ONE_DAY,
@@ -79,18 +77,18 @@ class FetchList:
     availability: Availability
 
 
-def build_fetch_list(session: Session, shop: Shop, day: date, now: datetime) -> FetchList:
+def build_fetch_list(context: Context, day: date) -> FetchList:
     """What should have been filled or left before stands on today's."""
-    today = local_day(now, shop.zone)
-    asked = [*asked_balloons(session, shop, now), *asked_supplies(session, shop, now)]
-    coming, lots = coming_goods(session, today), good_lots(session)
-    availability = build_availability(today, lots_there(session), coming, asked)
+    today = local_day(context.now, context.shop.zone)
+    asked = [*asked_balloons(context), *asked_supplies(context)]
+    coming, lots = coming_goods(context.session, today), good_lots(context.session)
+    availability = build_availability(today, lots_there(context.session), coming, asked)
     lying = _ShelfStock(lots, coming)
     groups: dict[tuple[Article, str], list[StockDemand]] = {}
     for one in asked:
         if max(one.day, today) == day:
             groups.setdefault((one.article, one.colour), []).append(one)
-    rows = (_row(*of, mine, day, asked, lying, availability) for of, mine in sorted(groups.items(), key=_turn))
+    rows = (_row(of, mine, day, asked, lying, availability) for of, mine in sorted(groups.items(), key=_turn))
     return FetchList(tuple(rows), availability)
 
 
@@ -152,14 +150,14 @@ def _settled(heaps: Sequence[_FetchHeap]) -> list[tuple[_FetchHeap, float]]:
 
 
 def _row(
-    article: Article,
-    colour: str,
+    goods: tuple[Article, str],
     mine: Sequence[StockDemand],
     day: date,
     asked: Iterable[StockDemand],
     lying: _ShelfStock,
     availability: Availability,
 ) -> FetchRow:
+    article, colour = goods
     shelf = availability.by_article.get(article)
     count, spares = sum(one.count for one in mine), sum(one.spares for one in mine)
     orders = tuple(_for(mine))

@@ -1,17 +1,19 @@
 """Lots: received, counted anew with a reason, set aside for water weights and practice, used up for those."""
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.context import Context
+from app.actions.errors import NotFound
 from app.actions.records.history import lock_board, touch_board
 from app.actions.records.idempotency import save_once, saved_with_key
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import LONGEST_NAME
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.store.models import Lot, StockMove
 
 MOST = 1_000_000.0
@@ -29,14 +31,12 @@ class Arrival:
     on: date
 
 
-def receive(
-    session: Session, who: str, arrival: Arrival, catalogue: Catalogue, now: datetime, today: date, client_key: str
-) -> Lot:
-    """The lot. today: in the shop's zone. A second call with the same key gives the first one's. Raises Refused, at
+def receive(context: Context, arrival: Arrival, client_key: str) -> Lot:
+    """The lot. A second call with the same key gives the first one's. Raises Refused, at
     count, colour or day."""
-    if known := saved_with_key(session, Lot, client_key):
+    if known := saved_with_key(context.session, Lot, client_key):
         return known
-    arrival = _checked(arrival, catalogue, today)
+    arrival = _checked(arrival, context.catalogue, context.today)
     new = Lot(
         client_key=client_key,
         balloon_type_id=arrival.article.balloon_type_id or None,
@@ -47,9 +47,9 @@ def receive(
         arrived=arrival.count,
         on_hand=0.0,
     )
-    lot = save_once(session, new)
+    lot = save_once(context.session, new)
     if lot is new:
-        _move(session, lot, "received", arrival.count, "", who, now)
+        _move(context, lot, "received", arrival.count, "")
     return lot
 
 
@@ -64,27 +64,25 @@ def load_lot(session: Session, lot_id: int) -> Lot:
 
 
 def count_lot(
-    session: Session,
-    who: str,
+    context: Context,
     lot_id: int,
     counted: float,
     why: str,
     seen: float,
-    now: datetime,
     counts_seen: int | None = None,
 ) -> Lot:
     """So many are there, as somebody counted. seen: how many the page said; what was filled meanwhile is not put
     back. counts_seen: how often it had been counted anew when the page was drawn; where it was since, as by a first
     press, nothing changes. Raises NotFound, and Refused at count or why."""
-    lot = load_lot(session, lot_id)
-    if counts_seen is not None and counts_of(session, lot_id) != counts_seen:
+    lot = load_lot(context.session, lot_id)
+    if counts_seen is not None and counts_of(context.session, lot_id) != counts_seen:
         return lot
     difference = counted - seen
     if not 0 <= counted <= MOST:
         raise Refused(Problem("count", "How many are there? A number from 0, please."))
     _refuse_bad_reason(why)
     if difference:
-        _move(session, lot, "counted", difference, why.strip(), who, now)
+        _move(context, lot, "counted", difference, why.strip())
     return lot
 
 
@@ -94,14 +92,14 @@ def counts_of(session: Session, lot_id: int) -> int:
     return session.scalar(select(func.count()).select_from(StockMove).where(*mine)) or 0
 
 
-def set_aside(session: Session, lot_id: int, why: str, now: datetime) -> Lot:
+def set_aside(context: Context, lot_id: int, why: str) -> Lot:
     """For water weights and practice from now on: nothing of it is promised or filled any more. A second press
     changes nothing. Raises NotFound, and Refused at why."""
-    lot = load_lot(session, lot_id)
+    lot = load_lot(context.session, lot_id)
     if lot.set_aside_at is None:
         _refuse_bad_reason(why)
-        lot.set_aside_at, lot.set_aside_why = now, why.strip()
-        touch_board(session)
+        lot.set_aside_at, lot.set_aside_why = context.now, why.strip()
+        touch_board(context.session)
     return lot
 
 
@@ -113,10 +111,10 @@ def put_back(session: Session, lot_id: int) -> Lot:
     return lot
 
 
-def use_up(session: Session, who: str, lot_id: int, count: float, seen: float, why: str, now: datetime) -> Lot:
+def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -> Lot:
     """So many of what is set aside went into weights or practice. seen: how many the page said, so that a second
     press takes nothing more. Raises NotFound, and Refused at count or why."""
-    lot = load_lot(session, lot_id)
+    lot = load_lot(context.session, lot_id)
     if lot.set_aside_at is None:
         raise Refused(Problem("count", "Set it aside first: what is on the shelf is for orders."))
     if lot.on_hand != seen:
@@ -124,7 +122,7 @@ def use_up(session: Session, who: str, lot_id: int, count: float, seen: float, w
     if not 0 < count <= lot.on_hand:
         raise Refused(Problem("count", up_to(lot.on_hand)))
     _refuse_bad_reason(why)
-    _move(session, lot, "used", -count, why.strip(), who, now)
+    _move(context, lot, "used", -count, why.strip())
     return lot
 
 
@@ -165,8 +163,10 @@ def _refuse_bad_reason(why: str) -> None:
         raise Refused(Problem("why", f"At most {LONGEST_WHY} letters, please."))
 
 
-def _move(session: Session, lot: Lot, sort: str, change: float, why: str, who: str, now: datetime) -> None:
+def _move(context: Context, lot: Lot, sort: str, change: float, why: str) -> None:
     lot.on_hand += change
-    session.add(StockMove(lot_id=lot.id, sort=sort, change=change, why=why, at=now, who=who))
-    touch_board(session)
-    session.flush()
+    context.session.add(
+        StockMove(lot_id=lot.id, sort=sort, change=change, why=why, at=context.now, who=context.who)
+    )
+    touch_board(context.session)
+    context.session.flush()

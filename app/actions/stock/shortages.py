@@ -2,15 +2,16 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date
 
 from sqlalchemy.orm import Session
 
-from app.actions.records.shop import Catalogue, Shop
+from app.actions.context import Context
 from app.actions.stock.articles import Article, StockNeed, needs_of, shelved_as
 from app.actions.stock.availability import Availability, load_availability
 from app.planning.stock import ANY, Change, Shelf
 from app.quoting.quote import Quote
+from app.quoting.shop import Shop
 from app.store.queries.stock import StockFilledRow, filled_batches
 
 _HARDLY = 1e-9
@@ -66,17 +67,14 @@ class Stock:
 
 
 def find_shortages(
-    session: Session,
+    context: Context,
     quote: Quote,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
     excluding_order: int | None = None,
 ) -> Stock:
     """but: the number of the order, where it is kept already and asked about anew."""
-    articles = {want.article for want in needs_of(quote, shop)}
-    availability = load_availability(session, shop, catalogue, now, articles, excluding_order)
-    return judge(quote, shop, availability, filled_of(session, excluding_order))
+    articles = {want.article for want in needs_of(quote, context.shop)}
+    availability = load_availability(context, articles, excluding_order)
+    return judge(quote, context.shop, availability, filled_of(context.session, excluding_order))
 
 
 def filled_of(session: Session, number: int | None) -> list[StockFilledRow]:

@@ -3,22 +3,20 @@ colour. Each is worked out in full before it is offered."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from itertools import chain, islice
 
-from sqlalchemy.orm import Session
-
-from app.actions.errors import Refused
-from app.actions.records.shop import Catalogue, Shop
+from app.actions.context import Context
 from app.actions.stock.articles import Article, needs_of, needs_of_line, shelved_as
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.shortages import ShortGoods, Stock, filled_of, judge
 from app.craft.colours import ColoursUnclear, names_alone, share_out
 from app.quoting.alternatives import Ask, line_verdict
+from app.quoting.catalogue import BalloonOffer, Catalogue
+from app.quoting.errors import Refused
 from app.quoting.parts import SoldLine
 from app.quoting.quote import WORST_FIRST, Quote
 from app.quoting.request import LineRequest
-from app.store.models import BalloonTypeRow
+from app.quoting.shop import Shop
 from app.store.queries.stock import StockFilledRow
 
 MOST_COLOURS = 4
@@ -36,13 +34,10 @@ class Substitute:
 
 
 def find_substitutes(
-    session: Session,
+    context: Context,
     quote: Quote,
     stock: Stock,
     ask: Ask,
-    shop: Shop,
-    catalogue: Catalogue,
-    now: datetime,
     excluding_order: int | None = None,
 ) -> list[Substitute]:
     """For each line with something short: what is missing in the colour of which most is free, then all of it in
@@ -52,12 +47,13 @@ def find_substitutes(
     if not shorts:
         return []
     sizes = {
-        short: _like(catalogue.balloon_types[short.want.article.balloon_type_id], catalogue) for short in shorts
+        short: _like(context.catalogue.balloon_types[short.want.article.balloon_type_id], context.catalogue)
+        for short in shorts
     }
-    articles = {want.article for want in needs_of(quote, shop)}
+    articles = {want.article for want in needs_of(quote, context.shop)}
     articles |= {Article(balloon_type_id=row.id) for rows in sizes.values() for row in rows}
-    availability = load_availability(session, shop, catalogue, now, articles, excluding_order)
-    asked = _Asked(quote, stock, ask, shop, availability, filled_of(session, excluding_order))
+    availability = load_availability(context, articles, excluding_order)
+    asked = _Asked(quote, stock, ask, context.shop, availability, filled_of(context.session, excluding_order))
     return [
         found
         for place, line in enumerate(quote.lines)
@@ -67,7 +63,7 @@ def find_substitutes(
     ]
 
 
-def _like(balloon_type: BalloonTypeRow, catalogue: Catalogue) -> list[BalloonTypeRow]:
+def _like(balloon_type: BalloonOffer, catalogue: Catalogue) -> list[BalloonOffer]:
     """Other sizes of the same, the nearest first."""
     like = (balloon_type.material, balloon_type.air_only)
     rows = [
@@ -99,7 +95,7 @@ class _Asked:
         first = islice(self._that_do(place, some), 1)
         return islice(chain(first, self._that_do(place, whole)), MOST_COLOURS)
 
-    def sizes(self, place: int, line: SoldLine, rows: Iterable[BalloonTypeRow]) -> Iterator[Substitute]:
+    def sizes(self, place: int, line: SoldLine, rows: Iterable[BalloonOffer]) -> Iterator[Substitute]:
         """Only of loose balloons: a design is made for its sizes."""
         if line.request.balloon_type_id is None:
             return iter(())

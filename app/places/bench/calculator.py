@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from flask import Blueprint, Response, make_response, render_template, request
 
 from app.actions.bench.build_sheets import has_sheet, sheets_of_lines
-from app.actions.records.shop import load_materials
 from app.actions.records.sold_rows import read_parts
 from app.craft.build import Construction
 from app.craft.water import TooMuchWater, heaviest, weight_of
@@ -52,7 +51,7 @@ def show_sheets_of(row: BoardRow) -> ShownSheets:
     pictured = _pictured(order, batch)
     if not has_sheet(order):
         return ShownSheets((), pictured)
-    lines = sheets_of_lines(order, here.shop, load_materials(here.session), batch)
+    lines = sheets_of_lines(order, here.shop, here.catalogue, batch)
     return ShownSheets([show_sheet(one.sheet, here.formats) for one in lines], pictured)
 
 

@@ -6,16 +6,17 @@ from typing import Any
 from wtforms import HiddenField, SelectChoice
 from wtforms.validators import ValidationError
 
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.build import BuildFigure, Construction
 from app.craft.colours import ColoursUnclear, share_out
 from app.craft.sizing import fill_size
 from app.physics.air import Air
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, Surroundings
+from app.physics.material import either
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem
+from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.recipe import SoldSupply
-from app.store.models import BalloonTypeRow
+from app.quoting.shop import Shop
 from app.web.forms import (
     ChoiceField,
     KnownChoiceField,
@@ -42,6 +43,7 @@ FORM_WORDS = {
 IN_AIR = (Construction.BASE, Construction.COLUMN, Construction.ARCH, Construction.GARLAND)
 AS_MANY_AS_IT_TAKES = (Construction.COLUMN, Construction.ARCH, Construction.GARLAND, Construction.STRUNG)
 WITH_TOPPERS = (Construction.BOUQUET, Construction.STRINGS)
+TOPPERS = either(lambda traits: traits.is_topper)
 MOST_LETTERS = 200
 MANY = 1000
 """Balloons to share colours out over where nobody said how many there are."""
@@ -70,7 +72,7 @@ class CalculatorForm(ShopForm):
     number = WholeField("Balloons", 1, 2000)
     colours = TextField("Colours")
     toppers = WholeField("On top", 0, 50, empty=0)
-    topper = ChoiceField("Foil or sphere")
+    topper = ChoiceField(TOPPERS.capitalize())
     gas = KnownChoiceField("Gas", choices=choices_of([*Gas]))
     item = TextField("Item in it")
     item_cm = NumberField("Its width, pressed together", 0.5, 100, "cm")
@@ -134,7 +136,7 @@ class CalculatorForm(ShopForm):
     def validate_topper(self, field: Any) -> None:
         known = {choice.value for choice in field.choices if choice.value}
         if self.toppers.value_or_none and field.data not in known:
-            raise ValidationError("What is on top? Choose a foil or sphere, please.")
+            raise ValidationError(f"What is on top? Choose a {TOPPERS}, please.")
 
 
 def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> CalculatorForm:
@@ -149,7 +151,7 @@ def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -
     form.chosen, form.construction.data = chosen, chosen.value
     form.figures = ask_figures(form, chosen)
     form.balloon_type.choices = _choices_of(kinds)
-    toppers = [row for row in rows if row.material != "latex" and not row.air_only]
+    toppers = [row for row in rows if row.material.traits.is_topper and not row.air_only]
     form.topper.choices = [SelectChoice("", "nothing"), *_choices_of(toppers)]
     weights = [row for row in catalogue.supplies.values() if row.sort == "weight" and row.archived_at is None]
     form.weight.choices = [SelectChoice("", "none yet"), *_choices_of(weights)]
@@ -160,12 +162,13 @@ def _choices_of(rows: Any) -> list[SelectChoice]:
     return [SelectChoice(str(row.id), row.name) for row in rows]
 
 
-def _may_be(form: Construction, row: BalloonTypeRow) -> bool:
+def _may_be(form: Construction, row: BalloonOffer) -> bool:
+    traits = row.material.traits
     if form in IN_AIR:
-        return row.material == "latex" and not row.air_only
+        return traits.is_tied and not row.air_only
     if form is Construction.STUFFED:
-        return row.material == "sphere" or (row.material == "latex" and row.air_only)
-    return not row.air_only and (form is Construction.STRUNG or row.material == "latex")
+        return traits.can_hold_items(air_only=row.air_only)
+    return not row.air_only and (form is Construction.STRUNG or not traits.is_topper)
 
 
 def place_of(form: CalculatorForm, shop: Shop) -> BuildPlace:
@@ -212,16 +215,14 @@ def _gas(form: CalculatorForm) -> Gas:
     return Gas.AIR if form.chosen in IN_AIR else Gas.HELIUM
 
 
-def _smallest(catalogue: Catalogue) -> BalloonTypeRow | None:
-    """The smallest latex of the shop, which goes into a stuffed one."""
-    latex = [row for row in catalogue.balloon_types.values() if row.material == "latex" and row.archived_at is None]
-    return min(latex, key=lambda row: row.nominal_in, default=None)
+def _smallest(catalogue: Catalogue) -> BalloonOffer | None:
+    """The smallest of the shop that are tied, which goes into a stuffed one."""
+    rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
+    return min((row for row in rows if row.material.traits.is_tied), key=lambda row: row.nominal_in, default=None)
 
 
-def _alike(
-    row: BalloonTypeRow, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop
-) -> BalloonGroup:
-    balloon_type = row.balloon_type()
+def _alike(row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop) -> BalloonGroup:
+    balloon_type = row.balloon_type
     size = fill_size(balloon_type, gas, shop.air, (place.there,), place.where, shop.air_sizes)
     return BalloonGroup(Filling(balloon_type, gas, size.litres, shop.air), size.diameter_in, tuple(colours.items()))
 

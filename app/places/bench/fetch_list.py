@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from flask import Blueprint, render_template, request
 
-from app.actions.records.shop import Catalogue, load_materials
 from app.actions.stock.fetch_list import FetchList, FetchLot, FetchRow, build_fetch_list
 from app.planning.stock import ANY
+from app.quoting.catalogue import Catalogue
 from app.web.days import read_day
 from app.web.requests import request_context
 from app.web.wording.stock import counted
@@ -34,8 +34,8 @@ def register(bench: Blueprint) -> None:
 def fetch_list() -> str:
     here = request_context()
     day = read_day(request.args.get("day"), here.formats, here.now)
-    catalogue = load_materials(here.session)
-    listed = build_fetch_list(here.session, here.shop, day.on, here.now)
+    catalogue = here.catalogue
+    listed = build_fetch_list(here.context, day.on)
     rows = [_shown(row, listed, catalogue) for row in listed.rows]
     return render_template(
         "bench/fetch_list.html",

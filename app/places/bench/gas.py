@@ -36,7 +36,7 @@ def press_gauge(cylinder_id: int) -> Response:
 
 def _page(refused: PressForm | None = None, status: int = 200) -> Response:
     here = request_context()
-    stock = gas_now(here.session, here.shop)
+    stock = gas_now(here.context)
     page = render_template(
         "bench/gas.html",
         cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock or ()],

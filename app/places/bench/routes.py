@@ -5,8 +5,8 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, request, url_for
 
-from app.actions.bench.taps import Act, tap_batch, undo_tap
-from app.actions.errors import NotFound, Problem, Refused, TooEarly
+from app.actions.bench.taps import Act, Press, tap_batch, undo_tap
+from app.actions.errors import NotFound, TooEarly
 from app.actions.records.history import board_version
 from app.actions.records.open_work import key_of, number_of
 from app.places.bench import calculator, fetch_list, gas, staff
@@ -14,6 +14,7 @@ from app.places.bench.calculator import show_sheets_of
 from app.places.bench.risks import due_on, risks_of
 from app.places.bench.sizer import others_alike, settings_of, show_fill
 from app.planning.shoptime import local_day
+from app.quoting.errors import Problem, Refused
 from app.store.queries.bench import BoardRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
 from app.store.queries.plan import SavedDelay
 from app.web.batch_view import real_chance, show_batch, state_of, turns, window_of
@@ -30,6 +31,7 @@ from app.web.htmx import (
     wants_part,
 )
 from app.web.requests import request_context
+from app.web.wording.materials import MATERIAL_WORDS
 from app.web.wording.orders import early_question
 from app.web.wording.plan import PlanWords, news_sentence
 
@@ -96,17 +98,14 @@ def tap(key: str) -> Response:
     except ValueError:
         raise Refused(Problem("act", "The bench does not know that tap.")) from None
     try:
-        tap_batch(
-            here.session,
-            here.who,
-            key,
+        press = Press(
             act,
-            here.now,
             tap_key(),
             count=read_id(form.count.text),
             colour=sent.get("colour", ""),
             sure=sent.get("sure") == "yes",
         )
+        tap_batch(here.context, key, press)
     except Refused as refused:
         return _ticket(key, refused, status=422)
     return _after_tap(key)
@@ -116,7 +115,7 @@ def tap(key: str) -> Response:
 def undo(key: str) -> Response:
     here = request_context()
     try:
-        undo_tap(here.session, here.who, key, read_id(request.form.get("tap")), here.now)
+        undo_tap(here.context, key, read_id(request.form.get("tap")))
     except Refused as refused:
         return _ticket(key, refused, status=422)
     return _after_tap(key)
@@ -147,6 +146,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         status,
         batch=show_batch(row, here.shop, here.formats, here.now, plan),
         fill=show_fill(row),
+        words=MATERIAL_WORDS[row.material],
         alike=alike,
         made=show_sheets_of(row),
         taps=taps_of_batch(here.session, row.id),

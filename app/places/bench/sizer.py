@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from app.craft.sizer import Sized, SizerSetting, shared_settings
 from app.craft.sizing import filled_litres
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
 from app.planning.work import STUFFING, fill_seconds, filling_point
 from app.store.models import BalloonTypeRow
@@ -48,7 +48,7 @@ class ShownSetting:
 def show_fill(row: BoardRow) -> ShownFill:
     here, gas = request_context(), Gas(row.gas)
     litres = filled_litres(
-        here.session.get_one(BalloonTypeRow, row.balloon_type_id).balloon_type(), row.fill_size_in, row.fill_share
+        here.session.get_one(BalloonTypeRow, row.balloon_type_id).balloon_type, row.fill_size_in, row.fill_share
     )
     seconds = fill_seconds(litres, here.shop.work_times.l_per_s(gas))
     return ShownFill(POINTS[_point(row)], f"about {here.formats.seconds(seconds)} each")
@@ -77,12 +77,13 @@ def others_alike(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow]]:
 
 
 def _is_sized(row: BoardRow) -> bool:
-    """Open latex for the shop's own sizer: film is filled by its share, and a crew has a sizer of its own."""
-    return row.material == Material.LATEX and row.order_state == "open" and row.left > 0 and not row.at_venue
+    """What is open and goes through the shop's own sizer: film is filled by its share, and a crew has a sizer of
+    its own."""
+    return row.material.traits.stretches and row.order_state == "open" and row.left > 0 and not row.at_venue
 
 
 def _point(row: BoardRow) -> str:
-    return filling_point(Material(row.material), Gas(row.gas), air_only=row.air_only)
+    return filling_point(row.material, Gas(row.gas), air_only=row.air_only)
 
 
 def _sized(row: BoardRow) -> Sized:

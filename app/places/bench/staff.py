@@ -12,9 +12,9 @@ from app.actions.bench.holding_area import load_holding_area
 from app.actions.bench.plan import read_bench, work_out
 from app.actions.records.history import lock_board
 from app.actions.records.shop import load_roster
-from app.actions.shop.staff import StaffChange, change_staff
+from app.actions.shop.staff import change_staff
 from app.places.bench.risks import Risk, risks_of
-from app.planning.roster import ShiftHours
+from app.planning.roster import ShiftHours, StaffChange
 from app.planning.shoptime import step_up
 from app.store.queries.plan import SavedDelay, SavedPlan
 from app.web.days import ShopDay, read_day
@@ -120,10 +120,8 @@ def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200)
     turns = _turns(day.on)
     what_if = _try(change) if change else None
     plan = what_if.plan if what_if else here.plan
-    work = read_bench(here.session, here.now, change, [day.end]).work
-    holding_area = (
-        None if what_if else load_holding_area(here.session, here.shop.on_hand.holding_area_room, here.now)
-    )
+    work = read_bench(here.context, change, [day.end]).work
+    holding_area = None if what_if else load_holding_area(here.context, here.shop.on_hand.holding_area_room)
     page = render_template(
         "bench/staff.html",
         day=day,
@@ -142,7 +140,7 @@ def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200)
 def _try(change: StaffChange) -> WhatIf:
     """Reckoned as far as the orders go, however far ahead the day is."""
     here = request_context()
-    benches = (read_bench(here.session, here.now, tried) for tried in (None, change))
+    benches = (read_bench(here.context, tried) for tried in (None, change))
     now, then = (work_out(bench, here.now).plan for bench in benches)
     return WhatIf(change_words(change), then, _worse(now.delays, then.delays), _worse(then.delays, now.delays))
 

@@ -6,16 +6,17 @@ from functools import partial
 
 from flask import Blueprint, render_template, request, url_for
 
-from app.actions.errors import Refused
 from app.actions.orders.customers import phone_problem
-from app.actions.records.shop import Catalogue, Shop
-from app.actions.records.sold_rows import rebuild_line
+from app.actions.records.sold_rows import rebuild_extra, rebuild_line
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.prefill import form_of
 from app.places.counter.repeat import carry_typed, leave_open, undo_of_repeat, without_repeats
-from app.quoting.extras import SoldExtra, rebuild_extra, sell_extra
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Refused
+from app.quoting.extras import SoldExtra, sell_extra
 from app.quoting.parts import sell
 from app.quoting.request import ExtraSort, Occasion
+from app.quoting.shop import Shop
 from app.store.models import Order, OrderExtra
 from app.store.queries.counter import order_numbered
 from app.store.queries.customers import CallerRow, Callers, PastOrder, caller, find_callers, past_orders

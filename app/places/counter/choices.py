@@ -6,14 +6,16 @@ from datetime import date
 from wtforms import SelectChoice
 
 from app.actions.catalogue.seasons import in_season, season_words
-from app.actions.records.shop import Catalogue, Shop
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.quoting.catalogue import BalloonOffer, Catalogue, Design
 from app.quoting.costs import asked_for
 from app.quoting.parts import describe_design
 from app.quoting.request import HandOver, Occasion
-from app.store.models import BalloonTypeRow, Design, OrderLine
+from app.quoting.shop import Shop
+from app.store.models import OrderLine
 from app.web.formats import Formats
+from app.web.wording.materials import MATERIAL_WORDS
 
 OCCASIONS = [
     SelectChoice(Occasion.EVENT.value, "Event"),
@@ -31,7 +33,6 @@ HAND_OVERS = [
     SelectChoice(HandOver.VENUE.value, "Filled there"),
 ]
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
-GROUPS = (("latex", "Latex"), ("foil", "Foil"), ("sphere", "Spheres"))
 OUT_OF_SEASON = "Out of season"
 
 
@@ -44,10 +45,12 @@ def goods_choices(
     sold = [row for row in designs if in_season(row.seasons, day)]
     sold.sort(key=lambda row: not row.seasons)
     balloon_types = [
-        SelectChoice(f"balloon_type:{balloon_type.id}", _balloon_type_label(balloon_type, formats), optgroup=group)
-        for material, group in GROUPS
+        SelectChoice(
+            f"balloon_type:{balloon_type.id}", _balloon_type_label(balloon_type, formats), optgroup=words.heading
+        )
+        for material, words in MATERIAL_WORDS.items()
         for balloon_type in catalogue.balloon_types.values()
-        if balloon_type.material == material
+        if balloon_type.material is material
         and (balloon_type.archived_at is None or f"balloon_type:{balloon_type.id}" in has)
     ]
     return [
@@ -71,6 +74,6 @@ def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Forma
     )
 
 
-def _balloon_type_label(balloon_type: BalloonTypeRow, formats: Formats) -> str:
+def _balloon_type_label(balloon_type: BalloonOffer, formats: Formats) -> str:
     price = "no longer sold" if balloon_type.archived_at else formats.money(balloon_type.price_minor)
     return f"{balloon_type.name} · {price}{' · air only' if balloon_type.air_only else ''}"

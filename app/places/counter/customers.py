@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
 from wtforms import FieldList, HiddenField
 
-from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, Refused
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile
 from app.actions.orders.customers import (
     MOST_PHONES,
     CustomerDetails,
@@ -14,6 +14,7 @@ from app.actions.orders.customers import (
     load_customer,
     merge_customers,
 )
+from app.quoting.errors import Refused
 from app.store.models import Customer
 from app.store.queries.customers import doubles_of, past_orders
 from app.store.search_keys import phone_key
@@ -85,7 +86,7 @@ def save_customer(customer_id: int) -> Response:
     here, form = request_context(), CustomerForm(request.form)
     name, phones = form.name.data or "", form.typed_phones
     try:
-        change_customer(here.session, here.who, customer_id, form.shown, name, phones, here.now)
+        change_customer(here.context, customer_id, form.shown, name, phones)
     except CustomerChangedMeanwhile as changed:
         form.take_up(CustomerDetails.of(changed.customer))
         return _page(changed.customer, form, 409)
@@ -99,7 +100,7 @@ def save_customer(customer_id: int) -> Response:
 
 def merge(customer_id: int) -> Response:
     here = request_context()
-    saved = merge_customers(here.session, here.who, customer_id, read_id(request.form.get("double")), here.now)
+    saved = merge_customers(here.context, customer_id, read_id(request.form.get("double")))
     return see_other(url_for("counter.customer", customer_id=saved.id))
 
 

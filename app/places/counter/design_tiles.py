@@ -7,8 +7,9 @@ from typing import Any
 
 from app.actions.catalogue.seasons import in_season, season_words
 from app.places.counter.forms import MOST_LINES, OrderForm
+from app.quoting.catalogue import Design
 from app.quoting.costs import asked_for
-from app.store.models import Design, Photo
+from app.store.models import Photo
 from app.store.queries.photos import first_photos
 from app.web.requests import request_context
 

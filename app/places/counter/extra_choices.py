@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 from wtforms import SelectChoice
 
-from app.actions.records.shop import Catalogue
 from app.places.counter.forms import OrderForm
+from app.quoting.catalogue import Catalogue, Supply
 from app.quoting.extras import VISITS, fee_of, sort_of
 from app.quoting.policy import PricingPolicy
 from app.quoting.request import ExtraSort
-from app.store.models import Order, OrderExtra, Supply
+from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
 
 GROUPS = {ExtraSort.SUPPLY: "With it", ExtraSort.RENTAL: "Hired, and given back"}

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Problem
 from app.craft.money import HUNDRED, NOTHING, Amount, Percent, Portion, typed_percent
 from app.planning.shoptime import local_day
+from app.quoting.errors import Problem
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
 from app.web.forms import (

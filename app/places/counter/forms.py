@@ -10,14 +10,15 @@ from wtforms import FieldList, FormField, HiddenField, SelectChoice, TextAreaFie
 from wtforms.validators import ValidationError
 
 from app.actions.orders.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
-from app.actions.records.shop import Catalogue, Shop, TripDefaults
 from app.physics.endurance import Surroundings
 from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, what_of
 from app.places.counter.extras import MOST_EXTRAS, DiscountField, ExtraForm, read_price_part
 from app.places.counter.goods_search import DAYS, day_wanted, find_goods
 from app.places.counter.line_form import LineForm
 from app.planning.shoptime import local_day
+from app.quoting.catalogue import Catalogue
 from app.quoting.request import OVER_THE_COUNTER, HandOver, LineRequest, Occasion, OrderRequest
+from app.quoting.shop import Shop, TripDefaults
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
 from app.web.forms import (

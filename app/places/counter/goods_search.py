@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.actions.catalogue.seasons import in_season, season_words
-from app.actions.records.shop import Catalogue, Shop
+from app.quoting.catalogue import BalloonOffer, Catalogue, Design
 from app.quoting.costs import asked_for
 from app.quoting.parts import describe_design
 from app.quoting.recipe import recipe_of
-from app.store.models import BalloonTypeRow, Design
+from app.quoting.shop import Shop
 from app.store.search_keys import fold
 from app.web.formats import Formats
 
@@ -41,7 +41,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
-    row: Design | BalloonTypeRow
+    row: Design | BalloonOffer
     parts: str
     seasonal: bool = False
     out: bool = False

@@ -2,14 +2,14 @@
 
 from app.actions.bench.alternatives import BenchSearch, check_alternatives, find_bench_alternatives
 from app.actions.bench.fit import load_bench
-from app.actions.errors import Refused
-from app.actions.records.rebuild_request import commitments_of
+from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.stock.substitutes import Substitute
 from app.places.counter.quote_view import ShownQuote, alternative_key, show_quote
 from app.places.counter.quoted_money import show_money
 from app.places.counter.stock_notes import offered_substitute, show_on_hand
 from app.quoting.alternatives import Alternative, Ask, find_alternatives
 from app.quoting.checks import check_hours
+from app.quoting.errors import Refused
 from app.quoting.order_cost import floor_total
 from app.quoting.quote import NO_COMMITMENTS, Quote, make_quote, quote_if_waiting
 from app.quoting.request import OrderRequest
@@ -61,7 +61,7 @@ def offered(request: OrderRequest, order: Order | None, key: str) -> Alternative
 
 def _asking(quote: Quote, order: Order | None) -> BenchSearch:
     here = request_context()
-    return BenchSearch(load_bench(here.session, here.shop, here.now, quote, order.number if order else None))
+    return BenchSearch(load_bench(here.context, quote, order.number if order else None))
 
 
 def _ask(order: Order | None) -> Ask:
@@ -70,7 +70,7 @@ def _ask(order: Order | None) -> Ask:
     commitments = commitments_of(order) if order else NO_COMMITMENTS
 
     def ask(request: OrderRequest) -> Quote:
-        check_hours(request, here.now, order)
+        check_hours(request, here.now, rebuild_request(order) if order else None)
         return make_quote(request, here.shop, here.catalogue, here.now, commitments)
 
     return ask

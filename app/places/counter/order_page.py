@@ -6,8 +6,8 @@ from flask import Blueprint, render_template, request
 
 from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines
 from app.actions.errors import NotFound
-from app.actions.orders.take import load_order
 from app.actions.records.history import history_of
+from app.actions.records.orders import load_order
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.taps import Step
 from app.places.counter.order_photos import show_photos

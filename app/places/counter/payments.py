@@ -2,10 +2,10 @@
 
 from flask import Blueprint, Response, make_response, request, url_for
 
-from app.actions.errors import Refused
 from app.actions.money.payments import add_payment, undo_payment
 from app.places.counter.order_page import order_page
 from app.places.counter.payment_form import PaymentForm
+from app.quoting.errors import Refused
 from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
@@ -21,7 +21,7 @@ def add_money(number: int) -> Response:
     form.pressed = request.form.get("pay", "")
     if form.validate():
         try:
-            add_payment(here.session, here.who, number, form.money, here.now, key, read_id(form.seen.data))
+            add_payment(here.context, number, form.money, key, read_id(form.seen.data))
             return _to_the_money(number)
         except Refused as refused:
             form.say(refused.problems)
@@ -31,7 +31,7 @@ def add_money(number: int) -> Response:
 def undo_money(number: int, payment: int) -> Response:
     here = request_context()
     try:
-        undo_payment(here.session, here.who, number, payment, here.now)
+        undo_payment(here.context, number, payment)
     except Refused as refused:
         form = PaymentForm(client_key=new_key())
         form.say(refused.problems)

@@ -2,9 +2,9 @@
 
 from flask import Blueprint, Response, make_response, url_for
 
-from app.actions.errors import Refused
 from app.actions.photos.photos import add_to_order, take_off_order
 from app.places.counter.order_page import order_page
+from app.quoting.errors import Refused
 from app.web.forms import tap_key
 from app.web.htmx import see_other
 from app.web.photos import PhotosForm, brought_photos, takes_photos
@@ -20,7 +20,7 @@ def register(counter: Blueprint) -> None:
 def add_photos(number: int) -> Response:
     here, key, form = request_context(), tap_key(), PhotosForm()
     try:
-        add_to_order(here.session, here.who, number, brought_photos(), here.now, key)
+        add_to_order(here.context, number, brought_photos(), key)
     except Refused as refused:
         form.say(refused.problems)
         return make_response(order_page(number, photographing=form), 422)
@@ -29,7 +29,7 @@ def add_photos(number: int) -> Response:
 
 def remove_photo(number: int, photo: str) -> Response:
     here = request_context()
-    take_off_order(here.session, here.who, number, photo, here.now)
+    take_off_order(here.context, number, photo)
     return _to_the_photos(number)
 
 

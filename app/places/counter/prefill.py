@@ -8,13 +8,13 @@ from typing import Any
 from werkzeug.datastructures import MultiDict
 from wtforms import FieldList, Form, FormField
 
-from app.actions.money.bills import read_discount
 from app.actions.stock.substitutes import Substitute
 from app.places.counter.choices import what_of
 from app.places.counter.extra_choices import key_of
 from app.places.counter.extras import MOST_EXTRAS, typed_discount
 from app.places.counter.forms import MOST_LINES, OrderForm
 from app.quoting.alternatives import Alternative
+from app.quoting.bill import read_discount
 from app.quoting.request import ExtraSort, HandOver, LineRequest
 from app.store.models import Order, OrderExtra
 from app.web.formats import Formats

@@ -7,31 +7,27 @@ from typing import Any
 from flask import Blueprint, Response, make_response, redirect, request, url_for
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Refused
 from app.actions.orders.quick_sale import QuickSaleOffer, make_quick_sale, offers, undo_quick_sale
-from app.actions.orders.take import order_with_key
+from app.actions.records.orders import order_with_key
 from app.physics.air import Air, volume_ratio
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
+from app.physics.material import either
 from app.places.counter.line_form import MOST_OF_A_LINE
+from app.quoting.errors import Refused
 from app.quoting.request import Service
 from app.store.models import Order
 from app.store.queries.sales import one_quick_sale, quick_sales_between
-from app.web.batch_view import AIR_TIP, TIPS
 from app.web.days import read_day
 from app.web.forms import ShopForm, TextField, WholeField, read_id, tap_key
 from app.web.htmx import new_key, page_or_part
 from app.web.requests import request_context
+from app.web.wording.materials import MATERIAL_WORDS, filling_tip
 
 QUICK = (1, 2, 3, 4, 5, 6, 8, 10, 12)
 GROUPS = {
     Service.SOLD: "Balloons",
-    Service.OWN: "Own foil or sphere, filled",
+    Service.OWN: f"Own {either(lambda traits: traits.takes_own)}, filled",
     Service.TOP_UP: "Top-up",
-}
-HOW_FULL = {
-    Material.LATEX: "to its size",
-    Material.FOIL: "until taut but giving under a thumb",
-    Material.SPHERE: "round and drum-tight, no crease left",
 }
 MOST_TYPED = 20
 """Letters of how many."""
@@ -104,7 +100,7 @@ def sell() -> Response:
         return _page(form, 422)
     line = form.offer.times(form.count)
     try:
-        order = make_quick_sale(here.session, here.who, line, here.shop, here.catalogue, here.now, tap_key())
+        order = make_quick_sale(here.context, line, tap_key())
     except Refused as refused:
         form.say(refused.problems)
         return _page(form, 422)
@@ -121,7 +117,7 @@ def _total(form: SaleForm) -> int:
 def undo_sale(number: int) -> Response:
     here, form = request_context(), _form()
     try:
-        undo_quick_sale(here.session, here.who, number, here.now)
+        undo_quick_sale(here.context, number)
     except Refused as refused:
         form.say(refused.problems)
         return _page(form, 422)
@@ -188,13 +184,15 @@ def _other_gas(offer: QuickSaleOffer | None, all_offers: Mapping[str, QuickSaleO
 def _hints(offer: QuickSaleOffer) -> tuple[str, ...]:
     """What to do and say while it is filled. Taut film, a week more, seconds of gas: common practice, no source."""
     formats, balloon_type = request_context().formats, offer.balloon_type
+    material = balloon_type.material
+    tip = filling_tip(material, offer.request.gas).capitalize()
     if offer.request.gas is Gas.AIR:
-        return (f"{AIR_TIP.capitalize()}; it does not float.",)
+        return (f"{tip}; it does not float.",)
     safety = "Every helium balloon leaves on its weight. Never inhale helium."
     if offer.request.service is Service.TOP_UP:
         return (_cold_foil(offer), "A few seconds of gas, until taut; about a week more.", safety)
-    tip = f"{TIPS[balloon_type.material].capitalize()}: fill {HOW_FULL[Material(balloon_type.material)]}."
-    return (tip, f"Floats about {formats.hours(offer.hours)} indoors.", safety)
+    how = f"{tip}: fill {MATERIAL_WORDS[material].filled}."
+    return (how, f"Floats about {formats.hours(offer.hours)} indoors.", safety)
 
 
 def _cold_foil(offer: QuickSaleOffer) -> str:
@@ -202,7 +200,7 @@ def _cold_foil(offer: QuickSaleOffer) -> str:
     shop, formats, litres = (
         request_context().shop.air,
         request_context().formats,
-        offer.balloon_type.balloon_type().full_litres,
+        offer.balloon_type.balloon_type.full_litres,
     )
     cold = Air(shop.celsius - COLDER, shop.elevation_m)
     warm, less = formats.warmth(shop.celsius), f"{litres * volume_ratio(shop, cold):.3g} L"

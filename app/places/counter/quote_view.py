@@ -7,7 +7,6 @@ from datetime import datetime, timedelta
 from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.actions.records.batches import usable_window
-from app.actions.records.shop import Shop
 from app.places.counter.quoted_money import QuotedMoney
 from app.places.counter.stock_notes import ShownOnHand
 from app.planning.finishing import Fit
@@ -17,9 +16,11 @@ from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
+from app.quoting.shop import Shop
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.bench import bench_sentence, would_do
+from app.web.wording.materials import MATERIAL_WORDS
 from app.web.wording.orders import (
     VERDICTS,
     chance_sentence,
@@ -35,8 +36,6 @@ ALTERNATIVE_ASKS = {
     AlternativeKind.LATER: "The caller comes, or is at home, at that hour.",
     AlternativeKind.LATER_PART: "The rest goes as agreed; the latex is handed over apart, at that hour.",
     AlternativeKind.LARGER: "Larger balloons, so a larger bouquet.",
-    AlternativeKind.FOIL: "Foil in place of latex: other shapes and colours.",
-    AlternativeKind.SPHERE: "Clear spheres in place of latex.",
     AlternativeKind.AIR: "They stand and do not float.",
 }
 
@@ -166,11 +165,9 @@ def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
 
 
 def alternative_key(alternative: Alternative) -> str:
-    return (
-        f"bench-{alternative.kind}"
-        if alternative.line is None
-        else f"alternative-{alternative.line}-{alternative.kind}"
-    )
+    if alternative.line is None:
+        return f"bench-{alternative.key}"
+    return f"alternative-{alternative.line}-{alternative.key}"
 
 
 def _show_alternative(alternative: Alternative, shop: Shop, formats: Formats, now: datetime) -> ShownAlternative:
@@ -191,6 +188,8 @@ def _show_alternative(alternative: Alternative, shop: Shop, formats: Formats, no
 
 def _asks(alternative: Alternative, formats: Formats) -> str:
     request = alternative.quote.request
+    if alternative.material:
+        return MATERIAL_WORDS[alternative.material].instead
     trip = trip_of(request)
     if trip is None or alternative.kind is not AlternativeKind.VENUE:
         return ALTERNATIVE_ASKS[alternative.kind]

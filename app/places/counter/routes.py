@@ -5,9 +5,11 @@ from dataclasses import replace
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
-from app.actions.errors import ChangedMeanwhile, Refused
+from app.actions.errors import ChangedMeanwhile
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.overrides import Overrides
-from app.actions.orders.take import cancel_order, change_order, load_order, reopen_order, take_order
+from app.actions.orders.take import change_order, take_order
+from app.actions.records.orders import load_order
 from app.places.counter import callers, crew_gas, customers, goods_routes, order_page, payments, photos, quick_sale
 from app.places.counter.design_tiles import show_pictured
 from app.places.counter.extra_choices import offer_extras
@@ -28,6 +30,7 @@ from app.places.counter.prefill import (
     undo_alternative,
 )
 from app.places.counter.quote_view import ShownQuote
+from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
 from app.store.models import Order
 from app.store.queries.counter import coming_orders, find_orders
@@ -108,7 +111,7 @@ def take() -> Response:
     if order_request:
         try:
             key = (form.client_key.data or new_key())[:64]
-            order = take_order(here.session, here.who, order_request, here.shop, here.catalogue, here.now, key)
+            order = take_order(here.context, order_request, key)
             return see_other(url_for("counter.show", number=order.number))
         except Refused as refused:
             _say(form, refused)
@@ -142,9 +145,7 @@ def change(number: int) -> Response:
     if order_request:
         try:
             version = read_id(form.version.data)
-            change_order(
-                here.session, here.who, number, version, order_request, here.shop, here.catalogue, here.now
-            )
+            change_order(here.context, number, version, order_request)
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             _say(form, refused)
@@ -158,7 +159,7 @@ def change(number: int) -> Response:
 @counter.post("/orders/<int:number>/cancel")
 def cancel(number: int) -> Response:
     here = request_context()
-    cancel_order(here.session, here.who, number, read_id(request.form.get("version")), here.now)
+    cancel_order(here.context, number, read_id(request.form.get("version")))
     return see_other(url_for("counter.show", number=number))
 
 
@@ -168,7 +169,7 @@ def reopen(number: int) -> Response:
     if form.validate():
         try:
             typed = Overrides(form.bench_override.data or "", form.stock_override.data or "")
-            reopen_order(here.session, here.who, number, here.shop, here.catalogue, here.now, typed)
+            reopen_order(here.context, number, typed)
             return see_other(url_for("counter.show", number=number))
         except Refused as refused:
             if not {problem.field for problem in refused.problems} <= {"bench_override", "stock_override"}:

@@ -49,7 +49,7 @@ class ShownOnHand:
 def show_on_hand(quote: Quote, order: Order | None, ask: Ask) -> ShownOnHand:
     """order: the one that is changed, if one is."""
     here = request_context()
-    stock = find_shortages(here.session, quote, here.shop, here.catalogue, here.now, _number(order))
+    stock = find_shortages(here.context, quote, _number(order))
     notes = [_short_note(short) for short in stock.shorts]
     if stock.is_counted and not notes:
         notes = [StockNote(enough_sentence(stock, here.catalogue))]
@@ -62,18 +62,18 @@ def show_on_hand(quote: Quote, order: Order | None, ask: Ask) -> ShownOnHand:
 def offered_substitute(quote: Quote, order: Order | None, ask: Ask, key: str) -> Substitute | None:
     """What was offered under that key, worked out anew."""
     here = request_context()
-    stock = find_shortages(here.session, quote, here.shop, here.catalogue, here.now, _number(order))
+    stock = find_shortages(here.context, quote, _number(order))
     return next((one for one in _instead(quote, stock, order, ask) if substitute_key(one) == key), None)
 
 
 def _instead(quote: Quote, stock: Stock, order: Order | None, ask: Ask) -> list[Substitute]:
     here = request_context()
-    return find_substitutes(here.session, quote, stock, ask, here.shop, here.catalogue, here.now, _number(order))
+    return find_substitutes(here.context, quote, stock, ask, _number(order))
 
 
 def _holding_area_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
     here = request_context()
-    holding_area = load_holding_area(here.session, here.shop.on_hand.holding_area_room, here.now, _number(order))
+    holding_area = load_holding_area(here.context, here.shop.on_hand.holding_area_room, _number(order))
     if holding_area and (fit := fit_in_holding_area(quote, holding_area)):
         yield StockNote(holding_area_sentence(fit, here.formats), warns=fit.over is not None)
 
@@ -95,7 +95,7 @@ def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
     """How long the helium lasts; nothing where no cylinder was entered, or it takes none."""
     here = request_context()
     takes = any(plan.fill.spec.gas is Gas.HELIUM for plan in quote.batches)
-    outlook = gas_outlook(here.session, here.shop, here.now, quote, _number(order)) if takes else None
+    outlook = gas_outlook(here.context, quote, _number(order)) if takes else None
     if note := gas_note(outlook):
         yield StockNote(note.sentence, note.is_short)
 

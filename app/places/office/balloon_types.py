@@ -14,17 +14,18 @@ from app.actions.catalogue.balloon_types import (
     load_balloon_type,
     material_is_held,
 )
-from app.actions.errors import Refused
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings, endurance, spending
+from app.physics.material import Material, Traits
 from app.places.office.recalculated import replan
 from app.places.office.record_page import plain
+from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TextField, WholeField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
+from app.web.wording.materials import MATERIAL_WORDS
 
-HEADINGS = {Material.LATEX: "Latex", Material.FOIL: "Foil", Material.SPHERE: "Spheres"}
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
 """The field of each price, by the name that the store gives to it."""
 GASES = {"both": "helium or air", "air": "air only"}
@@ -52,21 +53,24 @@ class BalloonTypeForm(ShopForm):
     pack_cost = MoneyField("A pack costs")
 
     @property
-    def is_latex(self) -> bool:
-        return bool(self.material.data == Material.LATEX)
+    def traits(self) -> Traits:
+        """What its material can do; that of the first one where none is chosen."""
+        return Material(_blank(self.material.data or "")["material"]).traits
 
     @property
-    def takes_services(self) -> bool:
-        """Whether the shop may fill and top up the customer's own."""
-        return not self.is_latex and self.gas.data != "air"
+    def takes_own(self) -> bool:
+        """Whether the shop may fill the customer's own."""
+        return self.traits.takes_own and self.gas.data != "air"
+
+    @property
+    def can_be_topped_up(self) -> bool:
+        """Whether the shop may fill one again that came back soft."""
+        return self.traits.can_be_topped_up and self.gas.data != "air"
 
     def asks(self, name: str) -> bool:
-        asked = {
-            "rated_in": self.is_latex,
-            **dict.fromkeys(("helium_l", "median_hours"), not self.is_latex),
-            **dict.fromkeys(("fill", "top_up"), self.takes_services),
-        }
-        return asked.get(name, True)
+        measured = ("rated_in", "helium_l", "median_hours")
+        asked = {"fill": self.takes_own, "top_up": self.can_be_topped_up}
+        return name in self.traits.measures if name in measured else asked.get(name, True)
 
     def figures(self) -> BalloonTypeFigures:
         """What was typed, of a form that was found right."""
@@ -102,8 +106,10 @@ def register(office: Blueprint) -> None:
 def balloon_types() -> str:
     rows = sorted(request_context().catalogue.balloon_types.values(), key=lambda row: (row.nominal_in, row.name))
     groups = {
-        heading: [(row, _told_hours(row)) for row in rows if row.material == material and not row.archived_at]
-        for material, heading in HEADINGS.items()
+        words.heading: [
+            (row, _told_hours(row.balloon_type)) for row in rows if row.material is material and not row.archived_at
+        ]
+        for material, words in MATERIAL_WORDS.items()
     }
     return render_template(
         "office/balloon_types.html", groups=groups, archived=[row for row in rows if row.archived_at]
@@ -158,25 +164,25 @@ def sell_balloon_type_again(balloon_type_id: int) -> Response:
     return see_other(url_for("office.balloon_types"))
 
 
-def floats_for(row: BalloonTypeRow) -> float:
+def floats_for(balloon_type: BalloonType) -> float:
     """Median hours with helium in the shop, untreated and full; 0 when it does not rise."""
-    if row.air_only:
+    if balloon_type.air_only:
         return 0.0
-    shop, made = request_context().shop, row.balloon_type()
-    filling = Filling(made, Gas.HELIUM, made.full_litres, shop.air)
+    shop = request_context().shop
+    filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air)
     in_shop = spending(filling, shop.air, Surroundings.INDOORS, shop.float_defaults)
     return endurance(filling, shop.float_defaults).hours_at(in_shop)
 
 
-def _told_hours(row: BalloonTypeRow) -> str:
-    if row.air_only:
+def _told_hours(balloon_type: BalloonType) -> str:
+    if balloon_type.air_only:
         return "air only"
-    hours = floats_for(row)
+    hours = floats_for(balloon_type)
     return request_context().formats.hours(hours) if hours else "does not float"
 
 
 def _blank(material: str) -> dict[str, str]:
-    chosen = material if material in {*Material} else Material.LATEX
+    chosen = material if material in {*Material} else next(iter(Material))
     plainest = {"shape": "round", "gas": "both", "size_factor": "1", "pack_size": "1", "pack_cost": plain(0)}
     return plainest | {"material": chosen}
 
@@ -197,7 +203,7 @@ def _kind_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None, status:
         form=form,
         row=row,
         held=material_is_held(request_context().session, row) if row else None,
-        materials=HEADINGS,
-        floats=_told_hours(row) if row else "",
+        materials={material: words.heading for material, words in MATERIAL_WORDS.items()},
+        floats=_told_hours(row.balloon_type) if row else "",
     )
     return make_response(page, status)

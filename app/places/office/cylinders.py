@@ -9,7 +9,6 @@ from flask.wrappers import Response
 from wtforms import HiddenField
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Refused
 from app.actions.gas.cylinders import (
     CylinderFigures,
     CylinderState,
@@ -20,6 +19,7 @@ from app.actions.gas.cylinders import (
 from app.actions.gas.readings import undo_reading
 from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, PressureReading, water_litres
 from app.planning.shoptime import local_day
+from app.quoting.errors import Refused
 from app.store.models import Cylinder
 from app.store.queries.gas import readings
 from app.web.cylinder_presses import PressForm, press_cylinder, press_forms, pressed_words
@@ -128,7 +128,7 @@ def save_new_cylinder() -> Response:
     form = CylinderForm(request.form)
     if form.validate():
         try:
-            row = add_cylinder(request_context().session, form.figures(), _today(), tap_key())
+            row = add_cylinder(request_context().context, form.figures(), tap_key())
             flash(f"{row.name} is at the shop.")
             return see_other(url_for("office.gas"))
         except Refused as refused:
@@ -145,7 +145,7 @@ def save_cylinder(cylinder_id: int) -> Response:
     row, form = load_cylinder(request_context().session, cylinder_id), CylinderForm(request.form)
     if form.validate():
         try:
-            row = change_cylinder(request_context().session, cylinder_id, form.figures(), _today())
+            row = change_cylinder(request_context().context, cylinder_id, form.figures())
             flash(f"{row.name} is kept.")
             return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
         except Refused as refused:
@@ -164,7 +164,7 @@ def press_this_cylinder(cylinder_id: int) -> Response:
 
 def undo_this_reading(cylinder_id: int, reading_id: int) -> Response:
     here = request_context()
-    undo_reading(here.session, here.who, cylinder_id, reading_id, here.now)
+    undo_reading(here.context, cylinder_id, reading_id)
     return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
 
 
@@ -199,7 +199,7 @@ def _page(
         press_form=press_forms(pressing),
         acts=ACTS["along" if row.order_id else row.state] if row else (),
         asks=WITHOUT_GAUGE.get(CylinderState(row.state), ()) if row else (),
-        today=_today().isoformat(),
+        today=request_context().context.today.isoformat(),
         readings=readings(here.session, cylinder_id=row.id)[::-1] if row else (),
         purity=purity_words(row, here.shop) if row else "",
         pressure=pressure,

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.arches import arch
 from app.craft.bouquet import Bouquet, Stacking, make_bouquet
 from app.craft.build import Build, Construction
@@ -15,7 +14,8 @@ from app.craft.sizing import FillSize, fill_size
 from app.craft.strung import strung_arch
 from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings
-from app.store.models import BalloonTypeRow
+from app.quoting.catalogue import BalloonOffer, Catalogue
+from app.quoting.shop import Shop
 from app.web.formats import Formats
 
 
@@ -23,7 +23,7 @@ from app.web.formats import Formats
 class PartSoFar:
     """A part as far as it is typed: how many may be 0 still."""
 
-    row: BalloonTypeRow
+    row: BalloonOffer
     gas: Gas
     quantity: int
 
@@ -81,9 +81,10 @@ def advise(asked: AdviceInput) -> DesignAdvice:
         return DesignAdvice(warnings=(f"That does not go together: {wrong}.".replace("..", "."),))
 
 
-def _latex(asked: AdviceInput, gas: Gas) -> BalloonTypeRow | None:
-    """What fours or a line are made of: the first latex with that gas."""
-    return next((part.row for part in asked.parts if part.gas is gas and part.row.balloon_type().stretches), None)
+def _tied(asked: AdviceInput, gas: Gas) -> BalloonOffer | None:
+    """Returns what fours or a line are made of: the first that is tied, with that gas."""
+    tied = (part.row for part in asked.parts if part.gas is gas and part.row.material.traits.is_tied)
+    return next(tied, None)
 
 
 def _filled_to(balloon_type: BalloonType, gas: Gas, shop: Shop) -> FillSize:
@@ -95,10 +96,10 @@ NO_AIR = DesignAdvice(facts=("Choose the latex that it is made of, filled with a
 
 def _of_fours(asked: AdviceInput, options: Callable[[float], Iterator[tuple[int, str]]]) -> DesignAdvice:
     """options: from the fill size in inches to balloons and what they come to."""
-    row = _latex(asked, Gas.AIR)
+    row = _tied(asked, Gas.AIR)
     if row is None:
         return NO_AIR
-    size = _filled_to(row.balloon_type(), Gas.AIR, asked.shop).diameter_in
+    size = _filled_to(row.balloon_type, Gas.AIR, asked.shop).diameter_in
     made = tuple(Option(says, {row.id: count}) for count, says in options(size))
     return DesignAdvice(made, (f"{row.name}, filled with air to {asked.formats.size(size)} indoors.",))
 
@@ -145,7 +146,7 @@ def _arch(asked: AdviceInput) -> DesignAdvice:
 def _garland(asked: AdviceInput) -> DesignAdvice:
     fullness = Fullness(str(asked.build.figures["fullness"]))
     made = garland(asked.build.number("length_m"), fullness, asked.shop.craft.garlands)
-    by_size = {row.nominal_in: row for row in reversed(_latex_sold(asked.catalogue))}
+    by_size = {row.nominal_in: row for row in reversed(_tied_sold(asked.catalogue))}
     missing = [asked.formats.size(size) for size, _ in made.counts if size not in by_size]
     if missing:
         return DesignAdvice(warnings=(f"The shop has no latex of {', '.join(missing)} for it.",))
@@ -154,15 +155,15 @@ def _garland(asked: AdviceInput) -> DesignAdvice:
     return DesignAdvice((Option(sizes, counts),))
 
 
-def _latex_sold(catalogue: Catalogue) -> list[BalloonTypeRow]:
-    return [row for row in catalogue.offered_types if row.balloon_type().stretches and not row.air_only]
+def _tied_sold(catalogue: Catalogue) -> list[BalloonOffer]:
+    return [row for row in catalogue.offered_types if row.material.traits.is_tied and not row.air_only]
 
 
 def _strung(asked: AdviceInput) -> DesignAdvice:
-    row = _latex(asked, Gas.HELIUM)
+    row = _tied(asked, Gas.HELIUM)
     if row is None:
         return DesignAdvice(facts=("Choose the latex that lifts it, with helium: then the numbers stand here.",))
-    balloon_type, build, shop = row.balloon_type(), asked.build, asked.shop
+    balloon_type, build, shop = row.balloon_type, asked.build, asked.shop
     made = strung_arch(
         build.number("span_m"),
         build.number("height_m"),
@@ -194,10 +195,10 @@ def _stacked(asked: AdviceInput) -> Bouquet:
     shop = asked.shop
     pieces = []
     for part in asked.parts:
-        balloon_type = part.row.balloon_type()
+        balloon_type = part.row.balloon_type
         litres = _filled_to(balloon_type, part.gas, shop).litres
         filling = Filling(balloon_type, part.gas, litres, shop.air)
-        above = not balloon_type.stretches
+        above = balloon_type.material.traits.is_topper
         pieces += [piece_of(filling, shop.air, shop.float_defaults, topper=above)] * part.quantity
     build = Stacking.COLUMN if asked.build.form is Construction.STRINGS else Stacking.LAYERS
     return make_bouquet(pieces, build, shop.craft.bouquets)

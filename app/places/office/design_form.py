@@ -15,14 +15,14 @@ from app.actions.catalogue.designs import (
     MOST_SEASONS,
     MOST_SUPPLIES,
     DesignFigures,
-    PartFigures,
 )
 from app.actions.catalogue.names import tidy_name
 from app.actions.catalogue.seasons import read_day
-from app.actions.errors import Problem
 from app.craft.build import Build, BuildFigure, Construction
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas
+from app.quoting.catalogue import Part
+from app.quoting.errors import Problem
 from app.web.forms import (
     ChoiceField,
     KnownChoiceField,
@@ -97,17 +97,18 @@ class PartForm(ShopForm):
             return
         row = request_context().catalogue.balloon_types.get(self.balloon_type_id)
         try:
-            self.shares = share_out(field.text, quantity, figures=row is not None and row.material == "foil")
+            has_figures = row is not None and row.material.traits.comes_as_figures
+            self.shares = share_out(field.text, quantity, figures=has_figures)
         except ColoursUnclear as unclear:
             raise ValidationError(str(unclear)) from None
 
-    def part(self) -> PartFigures | None:
+    def part(self) -> Part | None:
         """None where it is wrong; call it once the form is validated."""
         quantity = self.quantity.value_or_none
         if not self.balloon_type_id or quantity is None:
             return None
         gas = Gas.AIR if self.is_air else Gas.HELIUM
-        return PartFigures(self.balloon_type_id, gas, quantity, tuple(self.shares.items()))
+        return Part(self.balloon_type_id, gas, quantity, tuple(self.shares.items()))
 
 
 class SupplyForm(ShopForm):

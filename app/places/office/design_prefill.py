@@ -6,13 +6,14 @@ from typing import Any
 from wtforms import SelectChoice
 
 from app.actions.catalogue.seasons import day_words
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.build import Construction
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas
 from app.places.office.design_advice import AdviceInput, DesignAdvice, Option, PartSoFar, advise
 from app.places.office.design_form import DesignForm
-from app.store.models import BalloonTypeRow, Design, DesignPart, Supply
+from app.quoting.catalogue import Catalogue, Design, Part
+from app.quoting.shop import Shop
+from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from app.web.formats import Formats
 from app.web.forms import read_id
 
@@ -43,7 +44,7 @@ def design_form_of(row: Design, formats: Formats) -> DesignForm:
     return form
 
 
-def _part(part: DesignPart) -> dict[str, str]:
+def _part(part: Part) -> dict[str, str]:
     return {
         "balloon_type": str(part.balloon_type_id),
         "quantity": str(part.quantity),
@@ -70,7 +71,7 @@ def add_rows(form: DesignForm, name: str, more: int = MORE_ROWS) -> None:
         rows.append_entry()
 
 
-def offer_goods(form: DesignForm, catalogue: Catalogue, row: Design | None) -> None:
+def offer_goods(form: DesignForm, catalogue: Catalogue, row: DesignRow | None) -> None:
     """What the shop has, and what this design has already though archived meanwhile."""
     balloon_types = {part.balloon_type_id for part in row.parts} if row else set()
     supplies = {one.supply_id for one in row.supplies} if row else set()
@@ -91,7 +92,7 @@ def _balloon_type_label(row: BalloonTypeRow) -> str:
     return f"{row.name}{', air only' if row.air_only else ''}{', retired' if row.archived_at else ''}"
 
 
-def _supply_label(row: Supply) -> str:
+def _supply_label(row: SupplyRow) -> str:
     return f"{row.name}{UNITS[row.unit]}{', retired' if row.archived_at else ''}"
 
 

@@ -7,18 +7,20 @@ from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 
-from app.actions.catalogue.designs import add_design, archive_design, change_design, load_design, sketch
+from app.actions.catalogue.designs import add_design, archive_design, change_design, load_design, preview_design
 from app.actions.catalogue.seasons import season_words
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
 from app.actions.photos.photos import show_on_design
-from app.actions.records.shop import Catalogue
+from app.actions.records.catalogue import design_of
 from app.craft.cost import CostLine, Margin, cost_minor
 from app.places.office.design_advice import DesignAdvice
 from app.places.office.design_form import DesignForm
 from app.places.office.design_prefill import add_rows, advice_for, design_form_of, offer_goods, write_numbers
+from app.quoting.catalogue import Catalogue, Design
 from app.quoting.costs import asked_for, design_cost
+from app.quoting.errors import Refused
 from app.quoting.parts import describe_design
-from app.store.models import Design
+from app.store.models import DesignRow
 from app.store.queries.photos import first_photos, photos_of_design
 from app.web.forms import read_id
 from app.web.htmx import new_key, page_or_part, see_other, wants_part
@@ -90,7 +92,7 @@ def save_new_design() -> Response:
     here, form = request_context(), DesignForm(request.form)
     if form.validate():
         try:
-            row = add_design(here.session, form.design(), here.shop, here.catalogue)
+            row = add_design(here.context, form.design())
             flash(f"{row.name} is sold from now on.{_put_photo(form, row)}")
             return see_other(url_for("office.designs"))
         except Refused as refused:
@@ -98,11 +100,11 @@ def save_new_design() -> Response:
     return design_page(form, status=422)
 
 
-def _put_photo(form: DesignForm, row: Design) -> str:
+def _put_photo(form: DesignForm, row: DesignRow) -> str:
     """What is to be told of it. Raises Refused."""
     try:
         if form.photo.data:
-            show_on_design(request_context().session, form.photo.data, row.id, request_context().now)
+            show_on_design(request_context().context, form.photo.data, row.id)
     except NotFound:
         return " The photo was removed meanwhile, so it has none: add one on its page."
     return ""
@@ -110,7 +112,7 @@ def _put_photo(form: DesignForm, row: Design) -> str:
 
 def design(design_id: int) -> Response:
     row = load_design(request_context().session, design_id)
-    return design_page(design_form_of(row, request_context().formats), row)
+    return design_page(design_form_of(design_of(row), request_context().formats), row)
 
 
 def save_design(design_id: int) -> Response:
@@ -118,7 +120,7 @@ def save_design(design_id: int) -> Response:
     row = load_design(here.session, design_id)
     if form.validate():
         try:
-            change_design(here.session, design_id, form.design(), here.shop, here.catalogue)
+            change_design(here.context, design_id, form.design())
             flash(f"{row.name} is sold like that from now on. Orders that have it stay as they were sold.")
             return see_other(url_for("office.designs"))
         except Refused as refused:
@@ -144,7 +146,7 @@ def draft_design() -> Response:
     return design_page(form, row)
 
 
-def _design_of_draft() -> Design | None:
+def _design_of_draft() -> DesignRow | None:
     design_id = read_id(request.args.get("design"))
     return load_design(request_context().session, design_id) if design_id else None
 
@@ -162,7 +164,7 @@ def sell_again(design_id: int) -> Response:
 
 
 def design_page(
-    form: DesignForm, row: Design | None = None, status: int = 200, photographing: PhotosForm | None = None
+    form: DesignForm, row: DesignRow | None = None, status: int = 200, photographing: PhotosForm | None = None
 ) -> Response:
     """photographing: why no photo was added."""
     offer_goods(form, request_context().catalogue, row)
@@ -181,5 +183,5 @@ def _answer(form: DesignForm) -> dict[str, DesignAdvice | ShownPrice | None]:
     figures = so_far.design()
     known = all(part.balloon_type_id in here.catalogue.balloon_types for part in figures.parts)
     known = known and all(supply_id in here.catalogue.supplies for supply_id, _ in figures.supplies)
-    price = price_of(sketch(figures)) if figures.parts and known else None
+    price = price_of(preview_design(figures)) if figures.parts and known else None
     return {"price": price, "advice": advice_for(so_far, here.catalogue, here.shop, here.formats)}

@@ -41,7 +41,7 @@ def register(office: Blueprint) -> None:
 
 def gas() -> str:
     here = request_context()
-    outlook = gas_outlook(here.session, here.shop, here.now)
+    outlook = gas_outlook(here.context)
     stock = outlook.stock if outlook else ()
     left = sum(one.left for one in stock)
     known = all_cylinders(here.session) if outlook else []
@@ -57,7 +57,7 @@ def gas() -> str:
         outlook_said=outlook_words(outlook) if outlook else "",
         days=_days(outlook),
         fills=_fills(outlook.spare) if outlook and stock else (),
-        stretches=[_show(one) for one in used_against_filled(here.session, known, here.shop, here.now)],
+        stretches=[_show(one) for one in used_against_filled(here.context, known)],
     )
 
 
@@ -79,7 +79,7 @@ def _fills(left: float) -> list[tuple[str, str, str]]:
 
 
 def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
-    air, balloon_type = request_context().shop.air, row.balloon_type()
+    air, balloon_type = request_context().shop.air, row.balloon_type
     return (
         row.name,
         f"{gas_litres(balloon_type, balloon_type.full_litres, air):.1f} L",

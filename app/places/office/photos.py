@@ -2,12 +2,14 @@
 
 from flask import Blueprint, Response, request, url_for
 
-from app.actions.catalogue.designs import load_design, sketch
-from app.actions.errors import NotFound, Refused
-from app.actions.photos.from_order import design_of
+from app.actions.catalogue.designs import load_design, preview_design
+from app.actions.errors import NotFound
+from app.actions.photos.from_order import design_from_order
 from app.actions.photos.photos import add_to_design, load_photo, put_first, take_off_design
+from app.actions.records.catalogue import design_of
 from app.places.office.design_prefill import design_form_of
 from app.places.office.designs import design_page
+from app.quoting.errors import Refused
 from app.store.models import Order
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
@@ -30,8 +32,8 @@ def design_of_photo(photo: str) -> Response:
     lines = [line for line in order.lines if line_id in (0, line.id)] if order else []
     if not lines:
         raise NotFound("That order has no such line any more: go back to it, and choose again.")
-    figures = design_of(lines, {row.name for row in here.catalogue.designs.values()})
-    form = design_form_of(sketch(figures), here.formats)
+    figures = design_from_order(lines, {row.name for row in here.catalogue.designs.values()})
+    form = design_form_of(preview_design(figures), here.formats)
     form.photo.data = photo
     return design_page(form)
 
@@ -40,16 +42,16 @@ def design_of_photo(photo: str) -> Response:
 def add_photos(design_id: int) -> Response:
     here, key, form = request_context(), tap_key(), PhotosForm()
     try:
-        add_to_design(here.session, here.who, design_id, brought_photos(), here.now, key)
+        add_to_design(here.context, design_id, brought_photos(), key)
     except Refused as refused:
         row = load_design(here.session, design_id)
         form.say(refused.problems)
-        return design_page(design_form_of(row, here.formats), row, 422, form)
+        return design_page(design_form_of(design_of(row), here.formats), row, 422, form)
     return _to_the_photos(design_id)
 
 
 def first_photo(design_id: int, photo: str) -> Response:
-    put_first(request_context().session, design_id, photo, request_context().now)
+    put_first(request_context().context, design_id, photo)
     return _to_the_photos(design_id)
 
 

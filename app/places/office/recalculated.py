@@ -7,7 +7,7 @@ from app.web.requests import request_context
 
 
 def replan(done: str) -> None:
-    worse = replan_open_orders(request_context().session, request_context().now, request_context().who)
+    worse = replan_open_orders(request_context().context)
     flash(f"{done} All open orders were worked out anew.")
     for number, why in worse:
         flash(f"Order {number} is promised worse now, ring the customer: {why}")

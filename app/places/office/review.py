@@ -7,7 +7,7 @@ from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
 
 from app.actions.money.margins import earned, floor_of, margin_of_order, margin_of_row
-from app.actions.orders.take import load_order
+from app.actions.records.orders import load_order
 from app.craft.cost import Margin
 from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day

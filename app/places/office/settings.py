@@ -4,11 +4,12 @@ from typing import cast
 
 from flask import Blueprint, Response, current_app, make_response, render_template, request, url_for
 
-from app.actions.errors import Refused
 from app.actions.shop.office import change_settings
 from app.places.office.recalculated import replan
 from app.places.office.settings_form import SettingsForm, typed_settings
-from app.quoting.settings.all_settings import SETTINGS, Setting
+from app.quoting.errors import Refused
+from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.settings.setting import Setting
 from app.web.htmx import see_other
 from app.web.requests import StillaloftFlask, request_context
 

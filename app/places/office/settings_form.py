@@ -4,7 +4,8 @@ from typing import Any
 
 from wtforms.validators import ValidationError
 
-from app.quoting.settings.all_settings import SETTINGS, Setting
+from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.settings.setting import Setting
 from app.web.formats import Formats
 from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TypedField, choices_of
 

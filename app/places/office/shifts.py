@@ -126,8 +126,8 @@ def _page(
     roster = load_roster(here.session, here.shop.opening)
     dates = [(on, ", ".join(shift_words(turn) for turn in turns)) for on, turns in sorted(roster.days.items())]
     day = read_day(request.args.get("day"), here.formats, here.now)
-    work = read_bench(here.session, here.now, until=[day.end]).work
-    holding_area = load_holding_area(here.session, here.shop.on_hand.holding_area_room, here.now)
+    work = read_bench(here.context, until=[day.end]).work
+    holding_area = load_holding_area(here.context, here.shop.on_hand.holding_area_room)
     on_day, on_day_rows = on_day or DayForm(), on_day_rows or _shifts_of("day")
     page = render_template(
         "office/bench.html",

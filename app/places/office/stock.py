@@ -7,10 +7,10 @@ from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
 from app.actions.records.open_work import FORGOTTEN
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, load_availability
-from app.places.office.stock_view import From, Says, ShownColour, address_of, materials, shown_colours
+from app.places.office.stock_view import From, Says, ShownColour, address_of, shown_colours
+from app.quoting.catalogue import Catalogue
 from app.store.queries.stock import forgotten_orders
 from app.store.search_keys import fold
 from app.web.forms import ShopForm, TextField
@@ -51,7 +51,7 @@ def register(office: Blueprint) -> None:
 
 
 def stock() -> str:
-    here, catalogue = request_context(), materials()
+    here, catalogue = request_context(), request_context().catalogue
     availability = _availability(catalogue)
     search = SearchForm(request.args)
     sought = search.q.text
@@ -70,13 +70,13 @@ def stock() -> str:
 
 
 def stock_csv() -> Response:
-    catalogue = materials()
+    catalogue = request_context().catalogue
     return csv_answer("stock.csv", CSV_HEAD, _cells(catalogue, _availability(catalogue)))
 
 
 def _availability(catalogue: Catalogue) -> Availability:
     here = request_context()
-    return load_availability(here.session, here.shop, catalogue, here.now)
+    return load_availability(here.context)
 
 
 def _articles(catalogue: Catalogue, availability: Availability) -> Iterator[ShownArticle]:

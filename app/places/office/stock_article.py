@@ -7,20 +7,19 @@ from datetime import date, timedelta
 from flask import Blueprint, make_response, render_template, session
 from flask.wrappers import Response
 
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand, load_availability
-from app.physics.balloon import Material
 from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
 from app.places.office.stock_view import (
     Says,
     ShownColour,
     colour_label,
-    goods_of,
+    countable,
     shown_colours,
 )
 from app.planning.shoptime import local_day
-from app.planning.stock import ANY, DayOf
+from app.planning.stock import ANY, ColourDay
+from app.quoting.catalogue import Catalogue
 from app.store.queries.stock_pages import LotLine, MoveLine, colours_on_shelves, lots_of, moves_of
 from app.web.htmx import new_key
 from app.web.requests import request_context
@@ -45,8 +44,8 @@ class ByDate:
     """Of one colour: the first days, and the rest that is folded."""
 
     of: ShownColour
-    days: tuple[DayOf, ...]
-    rest: tuple[DayOf, ...]
+    days: tuple[ColourDay, ...]
+    rest: tuple[ColourDay, ...]
 
     @property
     def is_quiet(self) -> bool:
@@ -114,10 +113,10 @@ def article_page(
     article: Article, receiving: ReceiveForm | None = None, lot_form: LotForm | None = None
 ) -> Response:
     """receiving: what could not be received, with why. lot_form: what could not be done with a lot."""
-    here, catalogue = request_context(), goods_of(article)
-    availability = load_availability(here.session, here.shop, catalogue, here.now, {article})
+    here, catalogue = request_context(), countable(article)
+    availability = load_availability(here.context, {article})
     today = local_day(here.now, here.shop.zone)
-    lots = list(_lots(article, availability, today, lot_form, is_latex=_is_latex(article, catalogue)))
+    lots = list(_lots(article, availability, today, lot_form, ages=_ages(article, catalogue)))
     said_lot, said = session.pop(SAID, (None, ""))
     page = render_template(
         "office/stock_article.html",
@@ -172,22 +171,22 @@ def _asked_as(article: Article, colour: str, availability: Availability) -> str:
     return "any colour" if colour == ANY else availability.colour(article, colour)
 
 
-def _is_latex(article: Article, catalogue: Catalogue) -> bool:
-    """Which alone grows too old to fill."""
+def _ages(article: Article, catalogue: Catalogue) -> bool:
+    """Whether it grows too old to be filled."""
     return (
         bool(article.balloon_type_id)
-        and catalogue.balloon_types[article.balloon_type_id].material == Material.LATEX
+        and catalogue.balloon_types[article.balloon_type_id].material.traits.ages_in_stock
     )
 
 
 def _lots(
-    article: Article, availability: Availability, today: date, lot_form: LotForm | None, *, is_latex: bool
+    article: Article, availability: Availability, today: date, lot_form: LotForm | None, *, ages: bool
 ) -> Iterator[ShownLot]:
     here = request_context()
     rows = lots_of(here.session, article.balloon_type_id, article.supply_id, today - GONE_STAY)
     old = _months_before(today, here.shop.on_hand.old_lot_months)
     for row in sorted(rows, key=lambda row: row.on_hand == 0):
-        is_old = is_latex and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
+        is_old = ages and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
         is_whole = row.on_hand == row.arrived and not row.counts and not row.set_aside_at
         refused = lot_form if lot_form and lot_form.meta.at == str(row.id) else None
         yield ShownLot(row, row.colour or _no_colour(article, availability), is_old, is_whole, refused)

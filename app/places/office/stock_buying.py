@@ -2,21 +2,19 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 
 from flask import Blueprint, flash, make_response, render_template, request, url_for
 from flask.wrappers import Response
 
-from app.actions.errors import Problem, Refused
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.buying import BuyingList, ToBuy, TooLate, buying_list, cost_of
 from app.actions.stock.deliveries import DeliveryArrival, add_delivery, arrive, load_delivery, withdraw
 from app.places.office import stock_withdrawn
 from app.places.office.stock_forms import BuyForm, CameForm
-from app.places.office.stock_view import Says, address_of, colour_label, known_article, materials
-from app.planning.shoptime import local_day
+from app.places.office.stock_view import Says, address_of, colour_label, known_article
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.store.queries.stock_pages import DeliveryLine, goods_on_their_way
 from app.web.forms import FormsTogether, ShopForm, read_id, tap_key
 from app.web.htmx import new_key, see_other
@@ -79,22 +77,18 @@ def buying() -> Response:
 
 
 def buying_csv() -> Response:
-    catalogue = materials()
+    catalogue = request_context().catalogue
     availability = _availability(catalogue)
     return csv_answer("buying-list.csv", CSV_HEAD, _cells(_list(availability, catalogue), availability, catalogue))
 
 
 def _availability(catalogue: Catalogue) -> Availability:
     here = request_context()
-    return load_availability(here.session, here.shop, catalogue, here.now)
-
-
-def _today() -> date:
-    return local_day(request_context().now, request_context().shop.zone)
+    return load_availability(here.context)
 
 
 def _list(availability: Availability, catalogue: Catalogue) -> BuyingList:
-    return buying_list(availability, catalogue, request_context().shop.on_hand, _today())
+    return buying_list(availability, catalogue, request_context().shop.on_hand, request_context().context.today)
 
 
 def _cells(listed: BuyingList, availability: Availability, catalogue: Catalogue) -> Iterator[tuple[object, ...]]:
@@ -151,22 +145,22 @@ def _note(rows: Sequence[Sent], above: ShopForm) -> bool:
     """Whether they were noted: all or none. above: takes what is wrong with no row."""
     noted = []
     with request_context().session.begin_nested() as block:  # the refused page shows none of them as noted
-        catalogue = materials()
+        catalogue = request_context().catalogue
         for row in rows:
             known_article(row.article, catalogue)
-            noted.append(row.form.validate() and _note_one(row, catalogue, above))
+            noted.append(row.form.validate() and _note_one(row, above))
         if not all(noted):
             block.rollback()
     return all(noted)
 
 
-def _note_one(row: Sent, catalogue: Catalogue, above: ShopForm) -> bool:
+def _note_one(row: Sent, above: ShopForm) -> bool:
     here, article, form = request_context(), row.article, row.form
     colour = (form.colour.data or "").strip()
     packs, due_on = form.packs.value, form.due.value
     try:
         key = f"{tap_key()} {article.balloon_type_id} {article.supply_id} {shelved_as(colour)}"
-        add_delivery(here.session, here.who, article, colour, packs, due_on, catalogue, here.now, _today(), key)
+        add_delivery(here.context, article, colour, packs, due_on, key)
     except Refused as refused:
         at_row = [one for one in refused.problems if one.field in ("packs", "due_on")]
         form.say(at_row)
@@ -176,12 +170,12 @@ def _note_one(row: Sent, catalogue: Catalogue, above: ShopForm) -> bool:
 
 
 def it_came(delivery_id: int) -> Response:
-    here, catalogue = request_context(), materials()
+    here, catalogue = request_context(), request_context().catalogue
     row, form = load_delivery(here.session, delivery_id), CameForm(request.form, at=delivery_id)
     form.count.be_of(whole=row.balloon_type_id is not None)
     if form.validate():
         try:
-            came = arrive(here.session, here.who, delivery_id, form.count.value, catalogue, here.now, _today())
+            came = arrive(here.context, delivery_id, form.count.value)
             flash(_came_words(came, catalogue))
             return see_other(url_for("office.buying"))
         except Refused as refused:
@@ -205,13 +199,13 @@ def _came_words(came: DeliveryArrival, catalogue: Catalogue) -> str:
 
 def it_will_not_come(delivery_id: int) -> Response:
     try:
-        row = withdraw(request_context().session, delivery_id, request_context().now)
+        row = withdraw(request_context().context, delivery_id)
     except Refused as refused:
         above = ShopForm()
         above.say(refused.problems)
         return _buying_page((), above, status=422)
     article = Article(row.balloon_type_id or 0, row.supply_id or 0)
-    flash(f"{named(article, row.colour, materials())} will not come.")
+    flash(f"{named(article, row.colour, request_context().catalogue)} will not come.")
     return see_other(url_for("office.buying", withdrawn=1))
 
 
@@ -220,7 +214,7 @@ def _buying_page(
 ) -> Response:
     """sent: rows as they were sent, with what is wrong in them. above: what is wrong with no row. coming: what is
     wrong with a delivery."""
-    here, catalogue, above = request_context(), materials(), above or ShopForm()
+    here, catalogue, above = request_context(), request_context().catalogue, above or ShopForm()
     availability = _availability(catalogue)
     listed = _list(availability, catalogue)
     rows = list(_rows(listed, {one.key: one for one in sent}, availability))
@@ -239,7 +233,7 @@ def _buying_page(
         on_their_way=deliveries,
         withdrawn=list(stock_withdrawn.withdrawn(catalogue)) if "withdrawn" in request.args else None,
         problems=FormsTogether([("", above), *((one.label, one.form) for one in rows)]),
-        today=_today(),
+        today=request_context().context.today,
         lead_days=here.shop.on_hand.lead_days,
         says=Says(catalogue),
         key=request.form.get("client_key") or new_key(),
@@ -272,9 +266,10 @@ def _late(one: TooLate, availability: Availability) -> ShownLate:
 
 
 def _deliveries(catalogue: Catalogue, coming: CameForm | None) -> Iterator[ShownDelivery]:
+    today = request_context().context.today
     for row in goods_on_their_way(request_context().session):
         article = Article(row.balloon_type_id or 0, row.supply_id or 0)
         name = named(article, row.colour, catalogue)
         is_coming = coming is not None and coming.meta.at == str(row.id)
         form = coming if coming and is_coming else CameForm(data={"count": f"{row.pieces:.10g}"}, at=row.id)
-        yield ShownDelivery(row, article, name, address_of(article), row.due_on < _today(), form)
+        yield ShownDelivery(row, article, name, address_of(article), row.due_on < today, form)

@@ -6,9 +6,9 @@ from typing import Any, ClassVar
 from wtforms import HiddenField
 from wtforms.validators import ValidationError
 
-from app.actions.errors import Problem, Refused
 from app.actions.stock.deliveries import MOST_PACKS
 from app.actions.stock.lots import MOST, up_to
+from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
 from app.web.forms import (
     DayField,

@@ -6,15 +6,15 @@ from typing import Any
 from flask import Blueprint, flash, request, session
 from flask.wrappers import Response
 
-from app.actions.errors import NotFound, Problem, Refused
-from app.actions.records.shop import Catalogue
+from app.actions.errors import NotFound
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
 from app.places.office.stock_article import SAID, article_page
 from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
-from app.places.office.stock_view import Says, address_of, goods_of
-from app.planning.shoptime import local_day
+from app.places.office.stock_view import Says, address_of, countable
+from app.quoting.catalogue import Catalogue
+from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
@@ -39,12 +39,11 @@ def receive_supply(supply_id: int) -> Response:
 
 
 def _receive(article: Article) -> Response:
-    here, catalogue, form = request_context(), goods_of(article), ReceiveForm(request.form)
+    here, catalogue, form = request_context(), countable(article), ReceiveForm(request.form)
     form.count.be_of(whole=bool(article.balloon_type_id))
     if form.validate():
         try:
-            today, arrival = local_day(here.now, here.shop.zone), _arrival(form, article, catalogue)
-            lot = receive(here.session, here.who, arrival, catalogue, here.now, today, tap_key())
+            lot = receive(here.context, _arrival(form, article, catalogue), tap_key())
             flash(
                 f"{Says(catalogue).amount(lot.arrived, article)} {named(article, lot.colour, catalogue)} received."
             )
@@ -82,7 +81,7 @@ def do_with_lot(lot_id: int, act: str) -> Response:
 def _count(lot: Lot, form: Any) -> str:
     here, before, seen, counted = request_context(), lot.on_hand, form.seen_amount, form.count.value
     counts = read_id(form.counts.data)
-    count_lot(here.session, here.who, lot.id, counted, form.why.text, seen, here.now, counts)
+    count_lot(here.context, lot.id, counted, form.why.text, seen, counts)
     if lot.on_hand == before:
         if counted != seen:
             raise _nothing_done()
@@ -91,7 +90,7 @@ def _count(lot: Lot, form: Any) -> str:
 
 
 def _aside(lot: Lot, form: Any) -> str:
-    set_aside(request_context().session, lot.id, form.why.text, request_context().now)
+    set_aside(request_context().context, lot.id, form.why.text)
     return f"{_says(lot)}, set aside: nothing of it is promised or filled any more."
 
 
@@ -102,7 +101,7 @@ def _back(lot: Lot, _form: Any) -> str:
 
 def _use(lot: Lot, form: Any) -> str:
     here, before = request_context(), lot.on_hand
-    use_up(here.session, here.who, lot.id, form.used.value, form.seen_amount, form.why.text, here.now)
+    use_up(here.context, lot.id, form.used.value, form.seen_amount, form.why.text)
     if lot.on_hand == before:
         raise _nothing_done()
     return f"{_says(lot)} left."
@@ -132,6 +131,6 @@ ACTS: Mapping[str, Callable[[Lot, Any], str]] = {
 
 def _says(lot: Lot) -> str:
     article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
-    says = Says(goods_of(article))
+    says = Says(countable(article))
     what = named(article, lot.colour, says.catalogue)
     return f"{what} of {says.day(lot.received_on)}: {says.amount(lot.on_hand, article)}"

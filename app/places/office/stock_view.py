@@ -7,11 +7,10 @@ from datetime import date
 from flask import url_for
 
 from app.actions.errors import NotFound
-from app.actions.records.shop import Catalogue, load_materials
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability
 from app.planning.stock import ANY, Shelf
-from app.store.models import BalloonTypeRow, Supply
+from app.quoting.catalogue import Catalogue
 from app.web.requests import request_context
 from app.web.wording.stock import counted
 
@@ -38,18 +37,9 @@ class ShownColour:
     lack: From | None
 
 
-def materials() -> Catalogue:
-    return load_materials(request_context().session)
-
-
-def goods_of(article: Article) -> Catalogue:
-    """With this one alone. Raises NotFound unless the shop may count it."""
-    session = request_context().session
-    balloon_type = session.get(BalloonTypeRow, article.balloon_type_id) if article.balloon_type_id else None
-    supply = session.get(Supply, article.supply_id) if article.supply_id else None
-    catalogue = Catalogue(
-        {balloon_type.id: balloon_type} if balloon_type else {}, {}, {supply.id: supply} if supply else {}
-    )
+def countable(article: Article) -> Catalogue:
+    """The catalogue. Raises NotFound unless the shop has that article and may count it."""
+    catalogue = request_context().catalogue
     known_article(article, catalogue)
     return catalogue
 
@@ -89,7 +79,7 @@ def shown_colours(article: Article, availability: Availability) -> Iterator[Show
         (one.colour, one.count) for one in (*shelf.coming, *shelf.promised)
     ]
     of_any = not shelf.by_colour or any(colour == ANY for colour, _ in named)
-    lacks = {lack.colour: From(lack.count, lack.day) for lack in shelf.lacks()}
+    lacks = {lack.colour: From(lack.count, lack.day) for lack in shelf.shortages()}
     for colour in [*shelf.colours, *([ANY] if of_any or ANY in lacks else [])]:
         yield _shown(article, colour, shelf, availability, lacks.get(colour))
 

@@ -7,10 +7,9 @@ from datetime import date
 from flask import Blueprint, flash, url_for
 from flask.wrappers import Response
 
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_withdrawal, withdrawn_lately
-from app.places.office.stock_view import materials
+from app.quoting.catalogue import Catalogue
 from app.store.models import Delivery
 from app.web.htmx import see_other
 from app.web.requests import request_context
@@ -31,12 +30,12 @@ def register(office: Blueprint) -> None:
 
 def it_comes_after_all(delivery_id: int) -> Response:
     row = undo_withdrawal(request_context().session, delivery_id)
-    flash(f"{_name(row, materials())} is on its way again.")
+    flash(f"{_name(row, request_context().catalogue)} is on its way again.")
     return see_other(url_for("office.buying"))
 
 
 def withdrawn(catalogue: Catalogue) -> Iterator[Withdrawn]:
-    for row in withdrawn_lately(request_context().session, request_context().now):
+    for row in withdrawn_lately(request_context().context):
         yield Withdrawn(row.id, _name(row, catalogue), row.packs, row.due_on)
 
 

@@ -16,9 +16,9 @@ from app.actions.catalogue.supplies import (
     load_supply,
     unit_is_held,
 )
-from app.actions.errors import Refused
 from app.places.office.record_page import plain
-from app.store.models import Supply
+from app.quoting.errors import Refused
+from app.store.models import SupplyRow
 from app.store.queries.supplies import all_supplies
 from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TextField, choices_of
 from app.web.htmx import see_other
@@ -158,7 +158,7 @@ def _blank(sort: str) -> dict[str, str]:
     return {"sort": sort, "unit": unit, "pack_size": "1", "pack_cost": plain(0), "deposit": plain(0)}
 
 
-def _texts_of(row: Supply) -> dict[str, str]:
+def _texts_of(row: SupplyRow) -> dict[str, str]:
     figures = ("pack_size", "grams", "width_cm")
     return {
         **{name: getattr(row, name) for name in ("name", "sort", "unit")},
@@ -167,7 +167,7 @@ def _texts_of(row: Supply) -> dict[str, str]:
     }
 
 
-def _supply_page(form: SupplyForm, row: Supply | None = None, status: int = 200) -> Response:
+def _supply_page(form: SupplyForm, row: SupplyRow | None = None, status: int = 200) -> Response:
     page = render_template(
         "office/supply.html",
         form=form,

@@ -13,8 +13,8 @@ from app.physics.balloon import BalloonType, Gas, sphere_litres
 from app.physics.endurance import Surroundings
 from app.places.office.recalculated import replan
 from app.planning.work import fill_seconds, timed_flow
+from app.quoting.catalogue import BalloonOffer
 from app.quoting.settings.all_settings import SETTINGS
-from app.store.models import BalloonTypeRow
 from app.web.forms import (
     ChoiceField,
     NumberField,
@@ -62,23 +62,23 @@ class TimingForm(ShopForm):
         return Gas.AIR if self.gas.data == Gas.AIR else Gas.HELIUM
 
     @property
-    def row(self) -> BalloonTypeRow | None:
+    def row(self) -> BalloonOffer | None:
         return request_context().catalogue.balloon_types.get(read_id(self.balloon_type.data))
 
     def offer_balloon_types(self) -> None:
         rows = list(request_context().catalogue.balloon_types.values())
         self.balloon_type.choices = [SelectChoice(str(row.id), row.name) for row in rows]
         if not self.balloon_type.data:
-            first = min(rows, key=lambda row: (row.material != "latex", abs(row.nominal_in - OFFERED_IN)))
+            first = min(rows, key=lambda row: (not row.material.traits.stretches, abs(row.nominal_in - OFFERED_IN)))
             self.balloon_type.data = str(first.id)
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Also what flow it makes, once all else can be read."""
         if self.row:
-            self._set_sizes(self.row.balloon_type())
+            self._set_sizes(self.row.balloon_type)
         if not super().validate(extra_validators) or self.row is None:
             return False
-        return self._validate_flow(self.flow(self.row.balloon_type()))
+        return self._validate_flow(self.flow(self.row.balloon_type))
 
     def _set_sizes(self, balloon_type: BalloonType) -> None:
         formats = request_context().formats
@@ -86,7 +86,9 @@ class TimingForm(ShopForm):
             formats.shown_size(balloon_type.nominal_in * share) for share in (SMALLEST_SHARE, 1.0)
         )
         self.size.unit = formats.size_unit
-        self.size.right = "" if balloon_type.stretches else "Foil and spheres are timed full: leave it empty."
+        self.size.right = (
+            "" if balloon_type.stretches else f"A {balloon_type.material} is timed full: leave it empty."
+        )
 
     def _validate_flow(self, flow: float) -> bool:
         setting = SETTING_OF[self.of_gas]
@@ -105,7 +107,7 @@ class TimingForm(ShopForm):
             raise ValidationError("One of these, please.")
         if row.air_only and self.of_gas is Gas.HELIUM:
             raise ValidationError(f"{row.name} is filled with air only: time another at the helium point.")
-        if row.material != "latex" and not row.helium_l:
+        if not row.material.traits.stretches and not row.balloon_type.helium_l:
             raise ValidationError(f"Nobody has said how many litres {row.name} takes: time latex.")
 
     def validate_size(self, field: Any) -> None:
@@ -140,7 +142,7 @@ def save_timing() -> Response:
     form = _read()
     if not form.validate() or form.row is None:
         return _page(form, asked=True)
-    setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type())
+    setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type)
     change_settings(request_context().session, {setting.key: flow})
     replan(f"The {POINTS[form.of_gas].lower()} gives {flow:g} L/s.")
     return see_other(url_for("office.timing"))
@@ -154,7 +156,7 @@ def _read() -> TimingForm:
 
 def _page(form: TimingForm, *, asked: bool) -> Response:
     right = asked and form.validate()
-    flow = form.flow(form.row.balloon_type()) if right and form.row else None
+    flow = form.flow(form.row.balloon_type) if right and form.row else None
     page = render_template(
         "office/timing.html",
         form=form,
@@ -172,7 +174,7 @@ def _write_history(form: TimingForm) -> str:
     row, formats, fills = form.row, request_context().formats, form.fills.value
     if row is None:
         return ""
-    size = f"at {formats.size(form.inches(row.balloon_type()))}" if row.material == "latex" else "full"
+    size = f"at {formats.size(form.inches(row.balloon_type))}" if row.material.traits.stretches else "full"
     return f"{fills} of {row.name} {size}, {formats.seconds(form.seconds.value / fills)} each"
 
 

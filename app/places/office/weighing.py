@@ -6,10 +6,10 @@ from typing import ClassVar
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.catalogue.balloon_types import load_balloon_type, weigh_balloon_type
-from app.actions.errors import Refused
 from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.places.office.recalculated import replan
+from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from app.web.forms import NumberField, ShopForm
 from app.web.htmx import see_other
@@ -68,7 +68,7 @@ def save_weight(balloon_type_id: int) -> Response:
 
 
 def _page(row: BalloonTypeRow, form: WeighForm, grams: float | None = None, status: int = 200) -> Response:
-    balloon_type = row.balloon_type()
+    balloon_type = row.balloon_type
     weighed = replace(balloon_type, mass_g=grams) if grams else None
     page = render_template(
         "office/weigh.html",
@@ -82,7 +82,7 @@ def _page(row: BalloonTypeRow, form: WeighForm, grams: float | None = None, stat
 
 
 def _hours(balloon_type: BalloonType) -> list[ShownHours]:
-    ways = {"untreated": False} | ({"treated": True} if balloon_type.stretches else {})
+    ways = {"untreated": False} | ({"treated": True} if balloon_type.material.traits.can_be_treated else {})
     return (
         []
         if balloon_type.air_only

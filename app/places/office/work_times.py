@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 from wtforms import HiddenField
 
-from app.actions.errors import Refused
 from app.actions.shop.work_times import Effect, MeasuredWorkTimes, effects_of, measured_work_times, save_work_times
 from app.places.office.recalculated import replan
 from app.planning.work_times import FEWEST, MeasuredBatch, Outcome, WorkFigure, WorkTimeFinding
+from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.queries.work_times import TappedRow
 from app.web.forms import ShopForm
@@ -96,7 +96,7 @@ def keep() -> Response:
     here, form = request_context(), OfferForm(request.form)
     try:
         figure, seconds = form.figure.data or "", form.seconds.data or ""
-        saved = save_work_times(here.session, here.shop, here.catalogue, here.now, figure, seconds)
+        saved = save_work_times(here.context, figure, seconds)
     except Refused as refused:
         form.say(refused.problems)
         return _page(form, status=422)
@@ -110,7 +110,7 @@ def work_times_csv() -> Response:
 
 def _measured() -> MeasuredWorkTimes:
     here = request_context()
-    return measured_work_times(here.session, here.shop, here.catalogue, here.now)
+    return measured_work_times(here.context)
 
 
 def _page(form: OfferForm | None = None, status: int = 200) -> Response:
@@ -121,7 +121,7 @@ def _page(form: OfferForm | None = None, status: int = 200) -> Response:
 
 
 def _show(finding: WorkTimeFinding, measured: MeasuredWorkTimes) -> ShownFigure:
-    apart = Counter(each.why for each in finding.apart if each.why)
+    apart = Counter(each.why for each in finding.excluded if each.why)
     return ShownFigure(
         figure=finding.figure.value,
         label=LABELS[finding.figure],

@@ -7,9 +7,10 @@ from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
-from app.actions.errors import NotFound, Problem, Refused
+from app.actions.errors import NotFound
 from app.actions.rentals.returns import ReturnedGoods, return_all, return_goods, undo_return
 from app.actions.rentals.take_down import cut_and_bin, undo_cut
+from app.quoting.errors import Problem, Refused
 from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
 from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_of_day, rentals_of_order
 from app.web.days import ShopDay
@@ -93,9 +94,9 @@ def tap_rentals(number: int) -> None:
     """What was pressed on the board. Raises Refused, NotFound."""
     here, act = request_context(), request.form.get("act", "")
     if act == CUT:
-        cut_and_bin(here.session, here.who, number, here.now, tap_key())
+        cut_and_bin(here.context, number, tap_key())
     elif act == ALL_BACK:
-        return_all(here.session, here.who, number, here.now, tap_key())
+        return_all(here.context, number, tap_key())
     elif act == UNDO:
         _undo(number)
     else:
@@ -106,9 +107,9 @@ def _undo(number: int) -> None:
     """A cut, or goods that came back."""
     here = request_context()
     if "tap" in request.form:
-        undo_cut(here.session, here.who, number, read_id(request.form["tap"]), here.now)
+        undo_cut(here.context, number, read_id(request.form["tap"]))
     else:
-        undo_return(here.session, here.who, number, read_id(request.form.get("came")), here.now)
+        undo_return(here.context, number, read_id(request.form.get("came")))
 
 
 def register(pickups: Blueprint) -> None:
@@ -130,7 +131,7 @@ def save_return(number: int) -> Response:
     if forms.validate():
         try:
             came = [count.came(good) for good, count in zip(goods, counts, strict=True)]
-            return_goods(here.session, here.who, number, came, note.note.text, here.now, tap_key())
+            return_goods(here.context, number, came, note.note.text, tap_key())
             return see_other(url_for("pickups.count_back", number=number))
         except Refused as refused:
             for problem in refused.problems:

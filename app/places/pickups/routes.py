@@ -5,11 +5,11 @@ from datetime import datetime, timedelta
 
 from flask import Blueprint, Response, request, url_for
 
-from app.actions.errors import Problem, Refused
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.open_work import key_of
 from app.actions.records.taps import Step
 from app.places.pickups.rentals import register, rentals_shown, tap_rentals, turns_of
+from app.quoting.errors import Problem, Refused
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.bill import owing_words
 from app.web.crew_cylinders import along_with
@@ -79,7 +79,7 @@ def step(number: int) -> Response:
         raise Refused(Problem("step", "The pick-ups do not know that step.")) from None
     try:
         later = request.form.get("later") == "yes"
-        take_step(here.session, here.who, number, chosen, here.now, tap_key(), later=later)
+        take_step(here.context, number, chosen, tap_key(), later=later)
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()
@@ -89,7 +89,7 @@ def step(number: int) -> Response:
 def undo(number: int) -> Response:
     here = request_context()
     try:
-        undo_step(here.session, here.who, number, read_id(request.form.get("tap")), here.now)
+        undo_step(here.context, number, read_id(request.form.get("tap")))
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()

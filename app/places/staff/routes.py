@@ -2,8 +2,8 @@
 
 from flask import Blueprint, Response, make_response, render_template, request, session, url_for
 
-from app.actions.errors import Refused
 from app.actions.shop.office import add_staff
+from app.quoting.errors import Refused
 from app.store.queries.staff import staff_names
 from app.web.forms import ShopForm, TextField
 from app.web.htmx import see_other

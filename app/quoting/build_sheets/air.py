@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 
-from app.actions.records.shop import Shop
 from app.craft.arches import Arch, arch
 from app.craft.cluster_drawings import draw_arch, draw_base, draw_column, draw_garland
 from app.craft.clusters import (
@@ -22,6 +21,7 @@ from app.craft.stuffed import Filler, Stuffing, draw_stuffed, largest_item_in, r
 from app.physics.balloon import Gas
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
 from app.quoting.build_sheets.sheet import BuildSheet, Fact, Measure, Misfit, miscounted, most_of, need_of_all
+from app.quoting.shop import Shop
 
 NO_AIR = "A {} is made of latex filled with air, and there is none in it."
 
@@ -168,7 +168,7 @@ def _stuffing(making: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple[Stuf
 
 
 def _in_air(making: BuildInput) -> tuple[BalloonGroup, ...]:
-    return tuple(alike for alike in making.balloons if alike.is_latex and not alike.rises)
+    return tuple(alike for alike in making.balloons if alike.is_tied and not alike.rises)
 
 
 def _tied(pairs: int) -> tuple[Fact, ...]:

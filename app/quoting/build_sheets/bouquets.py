@@ -3,13 +3,13 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from app.actions.records.shop import Shop
 from app.craft.bouquet import Bouquet, Stacking, make_bouquet
 from app.craft.build import Construction
 from app.craft.piece import Piece, piece_of
 from app.craft.stacking import SlipsThrough
 from app.physics.air import Air
 from app.quoting.build_sheets.input import BalloonGroup, colour_names
+from app.quoting.shop import Shop
 
 RIBBONED = (Construction.BOUQUET, Construction.STRINGS)
 """Forms of which each balloon hangs on a ribbon of its own length."""
@@ -48,8 +48,8 @@ def _pieces(balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: 
     tones = {name: tone for tone, name in enumerate(colour_names(balloons))}
     for alike in balloons:
         for colour in _in_turn(alike.colours):
-            tone = tones[colour] if alike.is_latex else None
-            yield piece_of(alike.filling, there, shop.float_defaults, wind_m_s, tone, topper=not alike.is_latex)
+            tone = None if alike.is_topper else tones[colour]
+            yield piece_of(alike.filling, there, shop.float_defaults, wind_m_s, tone, topper=alike.is_topper)
 
 
 def _in_turn(colours: Sequence[tuple[str, int]]) -> list[str]:

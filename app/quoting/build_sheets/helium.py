@@ -3,7 +3,6 @@
 import math
 from dataclasses import replace
 
-from app.actions.records.shop import Shop
 from app.craft.bouquet import Cut
 from app.craft.bouquet_drawing import draw_bouquet
 from app.craft.cluster_drawings import draw_strung
@@ -11,6 +10,7 @@ from app.craft.strung import Strung, strung_arch
 from app.quoting.build_sheets.bouquets import stand
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
 from app.quoting.build_sheets.sheet import BuildSheet, Fact, Measure, Misfit, Need, miscounted, most_of, need_of
+from app.quoting.shop import Shop
 
 
 def bouquet_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:

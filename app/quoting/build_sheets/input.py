@@ -28,8 +28,12 @@ class BalloonGroup:
         return self.filling.gas is Gas.HELIUM
 
     @property
-    def is_latex(self) -> bool:
-        return self.filling.balloon_type.stretches
+    def is_topper(self) -> bool:
+        return self.filling.balloon_type.material.traits.is_topper
+
+    @property
+    def is_tied(self) -> bool:
+        return self.filling.balloon_type.material.traits.is_tied
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,5 +83,5 @@ def of_one(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], 
 
 
 def colour_names(balloons: Iterable[BalloonGroup]) -> tuple[str, ...]:
-    """Of the latex, each once, in the order of the balloons."""
-    return tuple(dict.fromkeys(name for alike in balloons if alike.is_latex for name, _ in alike.colours))
+    """Of what is no topper, each once, in the order of the balloons."""
+    return tuple(dict.fromkeys(name for alike in balloons if not alike.is_topper for name, _ in alike.colours))

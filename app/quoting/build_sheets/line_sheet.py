@@ -4,17 +4,18 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.bagging import Bagging, FitsNoBag, bag_up
 from app.craft.bouquet import Cut
 from app.craft.build import Construction
 from app.craft.drawing import Drawing
 from app.quoting.build_sheets.air import arch_made, base_made, column_made, garland_made, stuffed_made
-from app.quoting.build_sheets.defaults import bags_of
 from app.quoting.build_sheets.helium import bouquet_made, strung_made
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
 from app.quoting.build_sheets.sheet import BuildSheet, Fact, Need, need_of_all, sentence
 from app.quoting.build_sheets.weights import ChosenWeight, Water, chosen_weight, too_light, water_for
+from app.quoting.catalogue import Catalogue
+from app.quoting.craft_defaults import bags_of
+from app.quoting.shop import Shop
 
 Former = Callable[[BuildInput, BuildPlace, Shop], BuildSheet]
 FORMERS: Mapping[Construction, Former] = {

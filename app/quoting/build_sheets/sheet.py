@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.actions.records.shop import Shop
 from app.craft.bouquet import Bouquet, Cut
 from app.craft.build import Construction
 from app.craft.drawing import Drawing
 from app.quoting.build_sheets.bouquets import stand
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
+from app.quoting.shop import Shop
 
 
 class Measure(StrEnum):

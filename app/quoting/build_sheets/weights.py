@@ -4,11 +4,12 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from app.actions.records.shop import Catalogue, Shop
 from app.craft.water import TooMuchWater, WaterWeight, weight_of
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
 from app.quoting.build_sheets.sheet import Need
+from app.quoting.catalogue import Catalogue
 from app.quoting.recipe import SoldSupply
+from app.quoting.shop import Shop
 
 SMALL_IN = 12.0
 """Up to this nominal size a latex balloon is filled with water."""
@@ -78,10 +79,10 @@ def small_latex(catalogue: Catalogue) -> list[BalloonType]:
     rows = [
         row
         for row in catalogue.balloon_types.values()
-        if row.material == Material.LATEX and row.archived_at is None
+        if row.material.traits.holds_water and row.archived_at is None
     ]
     return sorted(
-        (row.balloon_type() for row in rows if row.nominal_in <= SMALL_IN),
+        (row.balloon_type for row in rows if row.nominal_in <= SMALL_IN),
         key=lambda balloon_type: balloon_type.nominal_in,
     )
 

@@ -8,7 +8,7 @@ from app.craft.garland import GarlandDefaults
 from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
 from app.craft.water import WaterDefaults
-from app.quoting.build_sheets.mix import write_mix
+from app.quoting.settings.garland_mix import write_mix
 from app.quoting.settings.setting import COMMON, MEMORY, Setting
 
 CRAFT = "Craft"

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from zoneinfo import available_timezones
 
-from app.quoting.build_sheets.mix import read_mix
+from app.quoting.settings.garland_mix import read_mix
 
 MONEY = "money"
 NEVER_EMPTY = {

@@ -1,7 +1,7 @@
-"""All tables; importing this package makes them known to the metadata."""
+"""This package has all tables; importing it makes them known to the metadata."""
 
 from app.store.models.bench import BenchPlan, PlannedStart
-from app.store.models.catalogue import BalloonTypeRow, Design, DesignPart, DesignSupply, Supply
+from app.store.models.catalogue import BalloonTypeRow, DesignPartRow, DesignRow, DesignSupplyRow, SupplyRow
 from app.store.models.customers import Customer, CustomerHistory, CustomerPhone
 from app.store.models.gas import Cylinder, CylinderReading
 from app.store.models.money import OrderExtra, Payment
@@ -30,9 +30,9 @@ __all__ = [
     "CylinderReading",
     "DayShift",
     "Delivery",
-    "Design",
-    "DesignPart",
-    "DesignSupply",
+    "DesignPartRow",
+    "DesignRow",
+    "DesignSupplyRow",
     "HistoryEntry",
     "Lot",
     "OpeningException",
@@ -50,7 +50,7 @@ __all__ = [
     "SettingRow",
     "StaffMember",
     "StockMove",
-    "Supply",
+    "SupplyRow",
     "Tap",
     "WeekdayShift",
 ]

@@ -1,4 +1,5 @@
-"""The plan of the bench as it was last worked out. Nothing here is anybody's word: it can be made anew any time."""
+"""These tables store the last plan of the bench. Nobody types anything here: the plan can be calculated again any
+time."""
 
 from datetime import datetime
 from typing import Any
@@ -10,11 +11,12 @@ from app.store.types import STRICT, Base, Json
 
 
 class BenchPlan(Base):
-    """The only row. board_version: of the board that it was made for.
+    """The plan of the bench, in the only row of its table. board_version: the version of the board from which it
+    was made.
 
     told: {"blocks": [[key, gas, start, end, hands], …], "finish_starts": {order: moment}, "delays": [{…}, …],
-    "news": [[at, order, batch, was, now], …]}, moments as seconds of UTC since 1970, orders as “number” or “number
-    later”; store/queries/plan.py reads and tells it.
+    "news": [[at, order, batch, was, now], …]}. Moments are seconds of UTC since 1970, orders are “number” or
+    “number later”. store/queries/plan.py writes and reads it.
     """
 
     __tablename__ = "bench_plan"
@@ -26,8 +28,8 @@ class BenchPlan(Base):
 
 
 class PlannedStart(Base):
-    """The latest start of a batch that leaves every order ready, bench shared; of one that was begun, as it was
-    planned last."""
+    """The latest start of a batch with which every order can be ready, when all share the bench. A batch that was
+    started keeps the start that was planned last."""
 
     __tablename__ = "planned_start"
     __table_args__ = (STRICT,)

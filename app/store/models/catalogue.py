@@ -1,4 +1,4 @@
-"""What the shop sells: balloon kinds, supplies, and designs made of them."""
+"""These tables store what the shop sells: balloon types, supplies, and designs made of them."""
 
 from datetime import datetime
 from typing import Any
@@ -6,18 +6,25 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.physics.balloon import BalloonType, Material
+from app.physics.balloon import BalloonType
+from app.physics.material import Material
 from app.store.types import STRICT, Base, Json
+
+_MATERIALS = ", ".join(f"'{material}'" for material in Material)
 
 
 class BalloonTypeRow(Base):
-    """A balloon's make-up as the shop weighed it, and its prices in minor units: sold, the customer's own one
-    filled, topped up. None is not offered. rated_in: the diameter it is made for, None where that is its size.
-    pack_minor: what pack_size of them cost the shop. Archived kinds stay for the orders that have them."""
+    """A balloon type as the shop weighed it, with its prices in minor units.
+
+    price_minor: of one that is sold. fill_minor, top_up_minor: for filling or topping up one that the customer
+    brings; None means that this is not offered. rated_in: the diameter for which it is made; None when that is its
+    nominal size. pack_size, pack_minor: how many come in a pack, and what the shop pays for it. Archived balloon
+    types stay for the orders that have them.
+    """
 
     __tablename__ = "balloon_type"
     __table_args__ = (
-        CheckConstraint("material IN ('latex', 'foil', 'sphere')", name="material"),
+        CheckConstraint(f"material IN ({_MATERIALS})", name="material"),
         CheckConstraint("nominal_in > 0 AND mass_g > 0 AND size_factor > 0 AND rated_in > 0", name="figures"),
         CheckConstraint("price_minor >= 0 AND fill_minor >= 0 AND top_up_minor >= 0", name="prices"),
         CheckConstraint("pack_size > 0 AND pack_minor >= 0", name="pack"),
@@ -25,7 +32,7 @@ class BalloonTypeRow(Base):
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
-    material: Mapped[str]
+    material: Mapped[Material]
     shape: Mapped[str] = mapped_column(default="round")
     nominal_in: Mapped[float]
     mass_g: Mapped[float]
@@ -41,10 +48,12 @@ class BalloonTypeRow(Base):
     pack_minor: Mapped[int] = mapped_column(default=0)
     archived_at: Mapped[datetime | None]
 
+    @property
     def balloon_type(self) -> BalloonType:
+        """Returns the balloon type with which physics calculates."""
         return BalloonType(
             self.name,
-            Material(self.material),
+            self.material,
             self.nominal_in,
             self.mass_g,
             self.helium_l,
@@ -54,16 +63,13 @@ class BalloonTypeRow(Base):
             self.rated_in,
         )
 
-    @property
-    def takes_services(self) -> bool:
-        """Whether the customer's own one can be filled or topped up: a film that floats."""
-        return self.material != Material.LATEX and not self.air_only
 
+class SupplyRow(Base):
+    """Something that goes into or with a piece and is not a balloon.
 
-class Supply(Base):
-    """What goes into or with a piece and is no balloon. pack_minor: what pack_size units cost the shop.
-    price_minor: of one unit to a customer, None where it is not sold by itself. grams: of one unit as it is used.
-    width_cm: of a bag laid flat, of a plush pressed together. deposit_minor: of a hired piece, given back with it.
+    pack_size, pack_minor: how many units come in a pack, and what the shop pays for it. price_minor: of one unit to
+    a customer; None when it is not sold by itself. grams: of one unit. width_cm: of a bag laid flat, or of a plush
+    pressed together. deposit_minor: of one rental item, paid back when it is returned.
     """
 
     __tablename__ = "supply"
@@ -91,12 +97,12 @@ class Supply(Base):
     archived_at: Mapped[datetime | None]
 
 
-class Design(Base):
-    """A thing the shop sells from a photo. Archived designs stay for the orders that have them.
+class DesignRow(Base):
+    """What the shop sells from a photo. Archived designs stay for the orders that have them.
 
-    computed: its price follows from its cost, and price_minor is not asked. steps: of its assembly, sentences.
-    seasons: when it is sold, [[from, to], …] as MM-DD; empty is all year. build: how it is put together, {"form":
-    …, and its figures}.
+    computed: whether its price is calculated from its cost; then price_minor does not count. steps: of its
+    assembly, as sentences. seasons: when it is sold, [[from, to], …] as MM-DD; an empty list means all year. build:
+    how it is put together, {"form": …, and its figures}.
     """
 
     __tablename__ = "design"
@@ -110,16 +116,17 @@ class Design(Base):
     steps: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
     seasons: Mapped[Any] = mapped_column(Json(), nullable=False, default=list)
     build: Mapped[Any] = mapped_column(Json(), nullable=False, default=dict)
-    parts: Mapped[list["DesignPart"]] = relationship(
-        cascade="all, delete-orphan", order_by="DesignPart.position", lazy="selectin"
+    parts: Mapped[list["DesignPartRow"]] = relationship(
+        cascade="all, delete-orphan", order_by="DesignPartRow.position", lazy="selectin"
     )
-    supplies: Mapped[list["DesignSupply"]] = relationship(
-        cascade="all, delete-orphan", order_by="DesignSupply.position", lazy="selectin"
+    supplies: Mapped[list["DesignSupplyRow"]] = relationship(
+        cascade="all, delete-orphan", order_by="DesignSupplyRow.position", lazy="selectin"
     )
 
 
-class DesignPart(Base):
-    """Balloons of one kind in a design. colours: fixed, as [[name, count], …]; empty means the customer chooses."""
+class DesignPartRow(Base):
+    """Balloons of one type in a design. colours: fixed ones as [[name, count], …]; an empty list means that the
+    customer chooses."""
 
     __tablename__ = "design_part"
     __table_args__ = (CheckConstraint("quantity > 0", name="quantity"), STRICT)
@@ -132,8 +139,8 @@ class DesignPart(Base):
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)
 
 
-class DesignSupply(Base):
-    """So many units of a supply in a design."""
+class DesignSupplyRow(Base):
+    """The number of units of one supply in a design."""
 
     __tablename__ = "design_supply"
     __table_args__ = (CheckConstraint("quantity > 0", name="quantity"), STRICT)

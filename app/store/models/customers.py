@@ -1,4 +1,4 @@
-"""Who orders: a name and its phones."""
+"""These tables store the customers: a name, its phones, and what was changed."""
 
 from datetime import datetime
 from typing import Any
@@ -10,8 +10,11 @@ from app.store.types import STRICT, Base, Json
 
 
 class Customer(Base):
-    """A caller with a name. name_folded and phone_digits are what is searched: the latter holds the digits of
-    every phone, with a space between them. merged_into_id: the customer of whom this one was a double."""
+    """A caller with a name.
+
+    name_folded and phone_digits are searched; phone_digits has the digits of every phone, with a space between
+    them. merged_into_id: the customer into whom this one was merged, because both were the same person.
+    """
 
     __tablename__ = "customer"
     __table_args__ = (
@@ -31,7 +34,7 @@ class Customer(Base):
 
 
 class CustomerPhone(Base):
-    """A phone as it was given."""
+    """A phone of a customer, as it was typed."""
 
     __tablename__ = "customer_phone"
     __table_args__ = (STRICT,)
@@ -41,7 +44,7 @@ class CustomerPhone(Base):
 
 
 class CustomerHistory(Base):
-    """Who did what to a customer, when. In words for a person: changes: [[what, before, after], …]."""
+    """Who did what to a customer, and when. changes: [[what, before, after], …] in words for a person."""
 
     __tablename__ = "customer_history"
     __table_args__ = (STRICT,)

@@ -1,4 +1,4 @@
-"""Helium cylinders and what their gauges said."""
+"""These tables store helium cylinders and the readings of their gauges."""
 
 from datetime import date, datetime
 
@@ -9,8 +9,12 @@ from app.store.types import STRICT, Base
 
 
 class Cylinder(Base):
-    """water_l: its inside, litres of water. full_bar: the gauge when it came, at 15 °C. state: where it stands in
-    its life. order_id: of the order whose crew takes it to the venue, as long as it is theirs."""
+    """A helium cylinder.
+
+    water_l: the volume inside, in litres of water. full_bar: what its gauge showed when it came, at 15 °C. state:
+    full, in use, empty or gone back. order_id: the order whose crew takes it to the venue, as long as the crew has
+    it.
+    """
 
     __tablename__ = "cylinder"
     __table_args__ = (
@@ -31,8 +35,10 @@ class Cylinder(Base):
 
 
 class CylinderReading(Base):
-    """What the gauge said: bar above the air, and how warm the cylinder stood. state, order_id: the cylinder's,
-    from then on. Undone ones stay."""
+    """A reading of a gauge: bar above the pressure of the air, and the temperature of the cylinder.
+
+    state, order_id: those of the cylinder from this reading on. Readings that were undone stay in the table.
+    """
 
     __tablename__ = "cylinder_reading"
     __table_args__ = (

@@ -1,4 +1,4 @@
-"""What an order has beside its lines: add-ons, and what was paid."""
+"""These tables store the add-ons of an order, and its payments."""
 
 from datetime import datetime
 
@@ -9,8 +9,8 @@ from app.store.types import STRICT, Base
 
 
 class OrderExtra(Base):
-    """An add-on, as sold: a supply, or a service such as delivery. unit_minor: its price; deposit_minor: of one
-    hired piece."""
+    """An add-on of an order as it was sold: a supply, or a service such as delivery. unit_minor: the price of one.
+    deposit_minor: the deposit for one rental item."""
 
     __tablename__ = "order_extra"
     __table_args__ = (
@@ -30,8 +30,11 @@ class OrderExtra(Base):
 
 
 class Payment(Base):
-    """Money that came in or went back, noted by hand; never a card's number. amount_minor: above 0. hire: a deposit
-    on hired goods, apart from the price. Undone ones stay."""
+    """Money that a customer paid or got back, entered by hand; a card's number is never stored.
+
+    amount_minor: above 0. rental: whether it is a deposit for rental items rather than part of the price. Payments
+    that were undone stay in the table.
+    """
 
     __tablename__ = "payment"
     __table_args__ = (

@@ -1,4 +1,4 @@
-"""An order with its lines, its batches on the bench, the taps on them, and its history."""
+"""These tables store orders with their lines, their batches on the bench, the taps on them, and their history."""
 
 from datetime import datetime
 from typing import Any
@@ -6,23 +6,30 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
+from app.physics.material import Material
 from app.store.models.money import OrderExtra
 from app.store.models.rentals import Rental
 from app.store.types import STRICT, Base, Json
 
 
 class Order(Base):
-    """What one customer wants. Times are moments. ready_by: when it, or the crew that fills it, leaves the shop.
-    later_at: when its later part leaves. venue_minor: the fee for filling at the venue, as sold. bench_override:
-    why it was taken although it does not fit on the bench; stock_override: although goods or gas were short.
-    discount: as it was typed. tax_percent, tax_mode: as sold. total_minor: what the customer pays, tax included;
-    rental_deposit_minor comes on top and is given back. cost: what it costs the shop, [[what, minor], …];
-    cost_minor is their sum, None for orders from before it was reckoned. return_by: when hired goods are due;
-    take_down_at: when a crew fetches them.
+    """What one customer wants. Times are moments; amounts are in minor units.
 
-    `client_key` makes a repeated save harmless. customer and phone stay as they were given, whatever becomes of the
-    customer of customer_id; customer_folded and phone_digits are what is searched. batches_numbered numbers the
-    batches, so that none ever gets another's key. handed_over_at stays when a sale over the counter is taken back.
+    client_key: makes it harmless to save the same order twice. customer, phone: as they were typed, even if the
+    customer of customer_id changes; customer_folded and phone_digits are searched.
+
+    ready_by: when the order, or the crew that fills it at the venue, leaves the shop. later_at: when its later part
+    leaves. return_by: when its rental items are due. take_down_at: when a crew fetches them. handed_over_at: stays
+    when a quick sale is undone.
+
+    accepted_risk: the customer's words. bench_override, stock_override: why it was taken although it does not fit
+    on the bench, or although stock or gas were short. batches_numbered: how many batches were ever numbered, so
+    that no key is used twice.
+
+    venue_minor: the fee for filling at the venue, as sold. discount: as it was typed. tax_percent, tax_mode: as
+    sold. total_minor: what the customer pays, with tax; rental_deposit_minor comes on top and is paid back. cost:
+    what it costs the shop, [[what, minor], …]; cost_minor is their sum, None for orders from before costs were
+    calculated.
     """
 
     __tablename__ = "orders"
@@ -97,15 +104,17 @@ class Order(Base):
 
     @property
     def is_quick_sale(self) -> bool:
-        """Handed over in the moment it was taken."""
+        """Whether it was handed over in the same moment in which it was taken."""
         return self.occasion == "now" and self.handed_over_at == self.taken_at
 
 
 class OrderLine(Base):
-    """A design or loose balloons × quantity, as sold: its title, price and parts no longer change with the shop's.
+    """A quantity of a design or of loose balloons, as sold: its title, price and parts do not change when the
+    catalogue does.
 
     parts: [{"balloon_type_id", "gas", "treated", "later", "colours": [[name, count], …]}, …], for the whole line.
-    recipe: how a design is made, as sold: {"build", "steps", "supplies": [[supply id, name, of one], …]}.
+    recipe: how a design was made when it was sold, {"build", "steps", "supplies": [[supply id, name, units in one],
+    …]}.
     """
 
     __tablename__ = "order_line"
@@ -134,12 +143,12 @@ class OrderLine(Base):
 
 
 class OrderBatch(Base):
-    """Balloons of one order filled alike: the unit of work on the bench. ready_by: of its hand-over. spares: laid
-    out beside them for what bursts.
+    """Balloons of one order that are filled alike: the unit of work on the bench.
 
-    colours, bursts: [[name, count], …]. started_as: {"colours", "fill_size_in"} when it was started.
-    float_plan: {"budget", "spread", "wet_hours", "slowed", "legs": [[seconds, pace], …]}.
-    weight_g: what must hold each balloon outdoors at least.
+    ready_by: that of its hand-over. spares: balloons to have ready for those that burst. colours, bursts: [[name,
+    count], …]. started_as: {"colours", "fill_size_in"} from when it was started. float_plan: {"budget", "spread",
+    "wet_hours", "slowed", "legs": [[seconds, loss rate], …]}. weight_g: the least weight that holds each balloon
+    outdoors.
     """
 
     __tablename__ = "batch"
@@ -153,7 +162,7 @@ class OrderBatch(Base):
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     balloon_type_id: Mapped[int] = mapped_column(ForeignKey("balloon_type.id"))
     balloon_type_name: Mapped[str]
-    material: Mapped[str]
+    material: Mapped[Material]
     gas: Mapped[str]
     treated: Mapped[bool]
     later: Mapped[bool]
@@ -180,8 +189,10 @@ class OrderBatch(Base):
 
 
 class Tap(Base):
-    """One press on the bench or at the hand-over; undone taps stay, so progress is a sum over the others.
-    later: a step of the later part's hand-over."""
+    """One press on the bench or at the hand-over. Taps that were undone stay, so progress is the sum of the others.
+
+    later: whether it is a step of the hand-over of the later part.
+    """
 
     __tablename__ = "tap"
     __table_args__ = (CheckConstraint("count >= 0", name="count"), STRICT)
@@ -200,8 +211,8 @@ class Tap(Base):
 
 
 class HistoryEntry(Base):
-    """Who did what to an order, when. In words for a person: changes: [[what, before, after], …];
-    told: [[what, words], …], the order as it stood after it."""
+    """Who did what to an order, and when. changes: [[what, before, after], …]. told: [[what, words], …], which
+    describes the order after the change. All are words for a person."""
 
     __tablename__ = "history_entry"
     __table_args__ = (STRICT,)

@@ -1,4 +1,4 @@
-"""Photos of designs and of finished orders, drawn anew and kept with everything else of the shop."""
+"""These tables store photos of designs and of finished orders, re-encoded by the shop."""
 
 from datetime import datetime
 
@@ -9,8 +9,8 @@ from app.store.types import STRICT, Base
 
 
 class Photo(Base):
-    """A photo, without its pixels. key: its own name in addresses. It may show a finished order and the design that
-    was made of it."""
+    """A photo without its pixels. key: its name in addresses. It shows a design or a finished order, or both when
+    the design was made from that order."""
 
     __tablename__ = "photo"
     __table_args__ = (

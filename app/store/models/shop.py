@@ -1,4 +1,4 @@
-"""The shop's own figures, hours and people."""
+"""These tables store the shop's own settings, hours and staff."""
 
 from datetime import date
 from typing import Any
@@ -10,7 +10,7 @@ from app.store.types import STRICT, Base, Json
 
 
 class SettingRow(Base):
-    """A setting that differs from its default, and what the program keeps for itself."""
+    """A setting that differs from its default, or something that the program stores for itself."""
 
     __tablename__ = "setting"
     __table_args__ = (STRICT,)
@@ -19,7 +19,7 @@ class SettingRow(Base):
 
 
 class Counter(Base):
-    """Numbers drawn with UPDATE … RETURNING: order numbers, and the version of the board."""
+    """A number that grows with UPDATE … RETURNING: the last order number, and the version of the board."""
 
     __tablename__ = "counter"
     __table_args__ = (STRICT,)
@@ -28,7 +28,8 @@ class Counter(Base):
 
 
 class OpeningWeekday(Base):
-    """Opening hours of a weekday, in minutes after local midnight; no row means closed."""
+    """The opening hours of a weekday, in minutes after local midnight; on a weekday without a row, the shop is
+    closed."""
 
     __tablename__ = "opening_weekday"
     __table_args__ = (
@@ -42,7 +43,7 @@ class OpeningWeekday(Base):
 
 
 class OpeningException(Base):
-    """Other hours on one date; both empty means closed."""
+    """Other opening hours on one date; when both are empty, the shop is closed that day."""
 
     __tablename__ = "opening_exception"
     __table_args__ = (
@@ -56,8 +57,10 @@ class OpeningException(Base):
 
 
 class WeekdayShift(Base):
-    """Hands at the bench on a weekday, in minutes after local midnight; several on one day add up. A weekday
-    without any has one hand while the shop is open."""
+    """A shift on a weekday, in minutes after local midnight, with its number of staff; several on one day add up.
+
+    On a weekday without any, one person works while the shop is open.
+    """
 
     __tablename__ = "weekday_shift"
     __table_args__ = (
@@ -74,7 +77,8 @@ class WeekdayShift(Base):
 
 
 class DayShift(Base):
-    """The same on one date, in place of its weekday's; with no hands, nobody is there."""
+    """A shift on one date; those of a date replace those of its weekday. One with 0 staff means that nobody is
+    there."""
 
     __tablename__ = "day_shift"
     __table_args__ = (
@@ -90,6 +94,8 @@ class DayShift(Base):
 
 
 class StaffMember(Base):
+    """A person who works in the shop, and whose name stands in the history."""
+
     __tablename__ = "staff_member"
     __table_args__ = (STRICT,)
     id: Mapped[int] = mapped_column(primary_key=True)

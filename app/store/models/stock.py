@@ -1,4 +1,4 @@
-"""What lies on the shelves: lots as they came in, all that was taken from them, and what is on its way."""
+"""These tables store the stock: lots as they came in, every change of them, and deliveries on their way."""
 
 from datetime import date, datetime
 
@@ -11,9 +11,11 @@ ONE_THING = "(balloon_type_id IS NULL) <> (supply_id IS NULL)"
 
 
 class Lot(Base):
-    """Goods that came in together: balloons of one kind and colour, or a supply in its unit. colour: as the pack
-    says; empty where it says none or holds several. on_hand: what came and all its moves. set_aside_at: since when
-    it is for water weights and practice only."""
+    """Stock that came in together: balloons of one type and colour, or a supply in its unit.
+
+    colour: as the pack says; empty when it says none or holds several. on_hand: what came in, plus and minus all
+    its moves. set_aside_at: since when it is for water weights and practice only.
+    """
 
     __tablename__ = "lot"
     __table_args__ = (
@@ -37,9 +39,9 @@ class Lot(Base):
 
 
 class StockMove(Base):
-    """So much more (+) or less (−) in a lot, and what for. What is undone moves back in a row of its own.
+    """A change of a lot: more (+) or less (−), and what for. An undo is a row of its own that moves it back.
 
-    batch_id: filled or burst for it. order_id: handed over with it.
+    batch_id: the batch for which they were filled or burst. order_id: the order with which they were handed over.
     """
 
     __tablename__ = "stock_move"
@@ -59,8 +61,8 @@ class StockMove(Base):
 
 
 class Delivery(Base):
-    """Goods that were ordered and are due on a day. pieces: in all packs together, in the supply's unit. lot_id:
-    what became of it when it arrived. withdrawn_at: it will not come."""
+    """What was ordered and is due on a day. pieces: in all packs together, in the unit of a supply. lot_id: the lot
+    that it became when it arrived. withdrawn_at: since when it is known that it will not come."""
 
     __tablename__ = "delivery"
     __table_args__ = (

@@ -1,1 +1,1 @@
-"""What screens read, one file per screen."""
+"""This package has what the screens read, one file per screen."""

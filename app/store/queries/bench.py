@@ -1,4 +1,4 @@
-"""The bench reads a day's batches in one query."""
+"""This module reads the batches of a day for the bench, in one query."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
+from app.physics.material import Material
 from app.store.models import BalloonTypeRow, Order, OrderBatch, PlannedStart, Tap
 from app.store.queries.sales import not_quick_sale
 from app.store.types import UtcSeconds
@@ -17,14 +18,17 @@ PLANNED = func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=Utc
 
 @dataclass(frozen=True, slots=True)
 class BoardRow:
-    """A batch with what the bench needs of its order. inflate_by: as planned, bench shared; where no plan was made
-    yet, and at the venue, the batch's own. own_inflate_by: if it had the bench to itself."""
+    """A batch with what the bench needs to know of its order.
+
+    inflate_by: the latest start of the plan, in which all orders share the bench; the batch's own one when there is
+    no plan yet, and at a venue. own_inflate_by: the latest start if the batch had the bench to itself.
+    """
 
     id: int
     key: str
     balloon_type_id: int
     balloon_type_name: str
-    material: str
+    material: Material
     air_only: bool
     gas: str
     treated: bool
@@ -70,15 +74,17 @@ class BoardRow:
 
     @property
     def left(self) -> int:
+        """How many balloons are still to be filled."""
         return max(self.quantity - self.filled, 0)
 
     @property
     def burst(self) -> int:
+        """How many balloons burst."""
         return sum(count for _, count in self.bursts)
 
 
 def _rows() -> Select[*tuple[Any, ...]]:
-    """The columns in the order of BoardRow."""
+    """Returns the query of all batches, with its columns in the order of BoardRow."""
     return (
         select(
             OrderBatch.id,
@@ -132,7 +138,10 @@ def _rows() -> Select[*tuple[Any, ...]]:
 
 
 def _begins_in(start: datetime, end: datetime | None = None) -> ColumnElement[bool]:
-    """Whether a batch is planned to begin between two moments: two ranges that each have their index."""
+    """Returns the condition that a batch is planned to start between two moments.
+
+    It consists of two ranges, so that each can use its index.
+    """
     planned = select(PlannedStart.batch_id).where(*_between(PlannedStart.starts_at, start, end))
     own = and_(*_between(OrderBatch.inflate_by, start, end), PlannedStart.batch_id.is_(None))
     return or_(OrderBatch.id.in_(planned), own)
@@ -141,14 +150,16 @@ def _begins_in(start: datetime, end: datetime | None = None) -> ColumnElement[bo
 def _between(
     moment: InstrumentedAttribute[datetime], start: datetime, end: datetime | None
 ) -> list[ColumnElement[bool]]:
+    """Returns the conditions that a moment lies between two others; without an end, all later ones count."""
     return [moment >= start, *([moment < end] if end else [])]
 
 
 def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[BoardRow]:
-    """Batches to be begun between two moments, by inflate-by; for today also those still undone from before.
+    """Returns the batches that must start between two moments, by inflate-by; for today also unfinished ones from
+    before.
 
-    Of cancelled orders only what was begun: somebody has to be told to stop. What was sold over the counter
-    is no work of the day.
+    Of cancelled orders it returns only batches that were started, because somebody must be told to stop. Quick
+    sales are not among them.
     """
     wanted = _begins_in(start, end)
     if is_today:
@@ -161,7 +172,7 @@ def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today
 
 
 def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardRow]:
-    """Batches of later days that may be filled already, the next MOST_AHEAD."""
+    """Returns the next MOST_AHEAD batches of later days that may be filled already."""
     found = _rows().where(
         _begins_in(end),
         or_(OrderBatch.not_before <= now, OrderBatch.not_before.is_(None)),
@@ -173,10 +184,12 @@ def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardR
 
 
 def one_batch(session: Session, key: str) -> BoardRow | None:
+    """Returns the batch with this key; None when there is none."""
     return next(iter(_read(session, _rows().where(OrderBatch.key == key))), None)
 
 
 def batches_of_order(session: Session, order_id: int) -> list[BoardRow]:
+    """Returns the batches of an order."""
     return _read(session, _rows().where(OrderBatch.order_id == order_id).order_by(PLANNED, OrderBatch.key))
 
 
@@ -185,5 +198,5 @@ def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BoardRow]:
 
 
 def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:
-    """All taps, undone ones too, the latest first."""
+    """Returns all taps of a batch, including those that were undone, the latest first."""
     return list(session.scalars(select(Tap).where(Tap.batch_id == batch_id).order_by(Tap.id.desc())))

@@ -1,4 +1,4 @@
-"""The counter finds orders."""
+"""This module finds orders for the counter."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,6 +16,8 @@ MOST_FOUND = 50
 
 @dataclass(frozen=True, slots=True)
 class OrderListRow:
+    """An order in a list of orders."""
+
     number: int
     customer: str
     phone: str
@@ -26,7 +28,7 @@ class OrderListRow:
 
 
 def find_orders(session: Session, text: str) -> list[OrderListRow]:
-    """Orders whose number, name or phone holds the text, the latest first."""
+    """Returns the orders whose number, name or phone contains the text, the latest first."""
     text = " ".join(text.split())
     digits = digits_of(text)
     phone = Order.phone_digits
@@ -38,11 +40,12 @@ def find_orders(session: Session, text: str) -> list[OrderListRow]:
 
 
 def order_numbered(session: Session, number: int) -> Order | None:
+    """Returns the order with this number; None when there is none."""
     return session.scalar(select(Order).where(Order.number == number))
 
 
 def coming_orders(session: Session, since: datetime) -> list[OrderListRow]:
-    """Open orders that leave from then on, the next first."""
+    """Returns the open orders that leave from this moment on, the next one first."""
     return _rows(
         session,
         _all().where(Order.state == "open", Order.ready_by >= since).order_by(Order.ready_by).limit(MOST_FOUND),
@@ -66,4 +69,5 @@ def _rows(session: Session, found: Select[*tuple[Any, ...]]) -> list[OrderListRo
 
 
 def order_taps(session: Session, order_id: int) -> list[Tap]:
+    """Returns all taps of an order, including those that were undone, the oldest first."""
     return list(session.scalars(select(Tap).where(Tap.order_id == order_id).order_by(Tap.id)))

@@ -1,4 +1,4 @@
-"""The counter finds who is calling, and what they ordered before."""
+"""This module finds out for the counter who is calling, and what they ordered before."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ MOST_DOUBLES = 20
 
 @dataclass(frozen=True, slots=True)
 class CallerRow:
-    """phones: as they were given, the first one first."""
+    """A customer who may be calling. phones: as they were typed, the first one first."""
 
     id: int
     name: str
@@ -26,17 +26,17 @@ class CallerRow:
     phones: tuple[str, ...]
 
     def phone_with(self, typed: str) -> str:
-        """The phone that holds the digits typed, else the first."""
+        """Returns the phone that contains the digits typed, or else the first one."""
         return self.phone_of(typed) or "".join(self.phones[:1])
 
     def phone_of(self, typed: str) -> str:
-        """Theirs that holds the digits typed, '' when none does."""
+        """Returns the phone that contains the digits typed, or '' when none does."""
         return next((shown for shown in self.phones if is_held_in(typed, shown)), "")
 
 
 @dataclass(frozen=True, slots=True)
 class Callers:
-    """more: whether there are others than those shown."""
+    """Customers who may be calling. more: whether there are others than these."""
 
     rows: Sequence[CallerRow] = ()
     more: bool = False
@@ -44,6 +44,8 @@ class Callers:
 
 @dataclass(frozen=True, slots=True)
 class PastOrder:
+    """An earlier order of a customer."""
+
     number: int
     ready_by: datetime
     state: str
@@ -53,14 +55,20 @@ class PastOrder:
 
 
 def find_customers(session: Session, text: str, limit: int | None = MOST_CALLERS) -> list[CallerRow]:
-    """Whose phone holds the digits or name the text: names that begin with it first, then the latest order."""
+    """Returns the customers whose phone contains the digits of the text, or whose name contains the text.
+
+    Names that begin with the text come first, then whoever ordered last.
+    """
     found = _by_phone(text) if digits_run(text) else _by_name(text)
     return [] if found is None else _rows(session, found, limit)
 
 
 def find_callers(session: Session, name: str, phone: str, in_hand: str) -> Callers:
-    """Who may be calling: those who have both the name and the phone first, then those who have what stands in the
-    field in hand, 'customer' or 'phone'; where there are none, those who have what stands in the other."""
+    """Returns the customers who may be calling.
+
+    First come those who match both name and phone, then those who match the field in which somebody is typing
+    (in_hand: 'customer' or 'phone'). If nobody matches that field, those who match the other one are returned.
+    """
     by_name = _by_phone(name) if digits_run(name) else _by_name(name)
     by_phone = _by_phone(phone) if digits_run(phone) else None
     first, second = (by_phone, by_name) if in_hand == "phone" else (by_name, by_phone)
@@ -79,7 +87,7 @@ def _by_phone(text: str) -> Select[int]:
 
 
 def _by_name(text: str) -> Select[int] | None:
-    """None for too few letters to be sought."""
+    """Returns the query of customers by name; None when the text has too few letters for a search."""
     name = fold(" ".join(text.split()))
     if sum(letter.isalpha() for letter in name) < LEAST_LETTERS:
         return None
@@ -88,26 +96,29 @@ def _by_name(text: str) -> Select[int] | None:
 
 
 def caller(session: Session, customer_id: int) -> CallerRow | None:
-    """None when there is no such customer, or no longer."""
+    """Returns the customer with this number; None when there is none, or when it was merged into another."""
     return next(iter(_rows(session, _living().where(Customer.id == customer_id), 1)), None)
 
 
 def doubles_of(session: Session, customer: Customer) -> list[CallerRow]:
-    """Other customers with the same name or the same phone, who may be the same person."""
+    """Returns other customers with the same name or the same phone, who may be the same person."""
     alike = [Customer.name_folded == customer.name_folded]
     alike += [_has_phone(phone.shown) for phone in customer.phones]
     return _rows(session, _living().where(Customer.id != customer.id, or_(*alike)), MOST_DOUBLES)
 
 
 def _has_phone(shown: str) -> ColumnElement[bool]:
-    """Whether one of the phones is alike: they stand between spaces, and of long ones only the last nine count."""
+    """Returns the condition that one of a customer's phones has the same digits.
+
+    Phones are stored with spaces between them; of long ones, only the last nine digits count.
+    """
     key = phone_key(shown)
     before = "" if len(key) == ALIKE_DIGITS else " "
     return (literal(" ") + Customer.phone_digits + " ").contains(f"{before}{key} ")
 
 
 def past_orders(session: Session, customer_id: int, limit: int | None = None) -> list[PastOrder]:
-    """The latest first, with their lines in words."""
+    """Returns the orders of a customer, the latest first, each with its lines in words."""
     rows = session.execute(
         select(Order.id, Order.number, Order.ready_by, Order.state, Order.verdict, Order.total_minor)
         .where(Order.customer_id == customer_id)
@@ -129,7 +140,11 @@ def _in_words(line: OrderLine) -> str:
 
 
 def _living() -> Select[int]:
-    """Numbers alone: the index has all that is asked about, and the rows are read of those who are shown."""
+    """Returns the query of the numbers of all customers that were not merged into others.
+
+    It asks for numbers only, because the index then has all that is needed; the rows are read only for the
+    customers who are shown.
+    """
     return select(Customer.id).where(Customer.merged_into_id.is_(None))
 
 

@@ -1,4 +1,5 @@
-"""Cylinders with their latest readings, what was filled with helium, and what is still to fill."""
+"""This module reads cylinders with their latest readings, what was filled with helium, and what is still to be
+filled."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,21 +19,22 @@ VENUE = ("at_venue", "celsius", "elevation_m")
 
 @dataclass(frozen=True, slots=True)
 class UsePeriod:
-    """A cylinder gave gas from one reading to the next: to the order that it went along with, or to the bench.
-    ends: None since its latest reading."""
+    """A time in which a cylinder gave gas, between two readings, to the order with which it went, or to the
+    bench. ends: None when there is no later reading."""
 
     starts: datetime
     ends: datetime | None
     order_id: int | None
 
     def covers(self, moment: datetime) -> bool:
+        """Returns whether the cylinder gave gas at this moment."""
         return self.starts <= moment and (self.ends is None or moment < self.ends)
 
 
 @dataclass(frozen=True, slots=True)
 class CylinderRow:
-    """A cylinder, the order that it goes along with, its latest standing reading, and when it gave gas, the oldest
-    first: since the oldest of the latest readings of all that give gas now."""
+    """A cylinder, the order with which it goes, its latest reading that was not undone, and the times in which
+    it gave gas, back to the oldest one among the latest readings of all cylinders that give gas now."""
 
     cylinder: Cylinder
     order_number: int | None
@@ -41,8 +43,9 @@ class CylinderRow:
 
 
 def cylinders(session: Session) -> list[CylinderRow]:
-    """In use first, then full, in the order in which they came. Of the others those that gave gas beside these, and
-    the latest that came: so nothing found means that none was ever entered."""
+    """Returns the cylinders in use, then the full ones, in the order in which they came. Of the others it
+    returns those that gave gas beside these, and the one that came last: so an empty list means that no cylinder
+    was ever entered."""
     told = _described()
     since = select(func.min(told.c.at)).where(told.c.gives, told.c.ends.is_(None)).scalar_subquery()
     counts = or_(told.c.ends.is_(None), and_(told.c.gives, told.c.ends > since))
@@ -65,7 +68,7 @@ def cylinders(session: Session) -> list[CylinderRow]:
 
 
 def _described() -> CTE:
-    """Standing readings, each with when the next one of its cylinder ends what it told."""
+    """Returns the readings that were not undone, each with the moment of its cylinder's next reading."""
     order = CylinderReading.at, CylinderReading.id
     following = func.lead(CylinderReading.at, type_=UtcSeconds())
     return (
@@ -91,7 +94,7 @@ def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
 def readings(
     session: Session, since: datetime | None = None, cylinder_id: int | None = None
 ) -> list[CylinderReading]:
-    """The oldest first, undone ones too."""
+    """Returns readings, the oldest first, including those that were undone."""
     found = select(CylinderReading).order_by(CylinderReading.at, CylinderReading.id)
     if since is not None:
         found = found.where(CylinderReading.at >= since)
@@ -102,9 +105,9 @@ def readings(
 
 @dataclass(frozen=True, slots=True)
 class GasFilledRow:
-    """So many alike filled, or burst while they were, until the next reading of any cylinder. after: the reading
-    before, of any. order_id: where cylinders had gone along with the order by then. celsius, elevation_m: of the
-    venue, where they were filled there; None where nobody said."""
+    """Balloons that were filled alike, or burst while they were filled, between two readings of any cylinders.
+    after: the reading before. order_id: set when cylinders had gone to the venue with the order by then.
+    celsius, elevation_m: of the venue when they were filled there, if they were given."""
 
     after: datetime
     order_id: int | None
@@ -118,8 +121,8 @@ class GasFilledRow:
 
 
 def filled_since(session: Session, since: datetime) -> list[GasFilledRow]:
-    """What stands of the taps on helium batches after a reading, summed between readings, the oldest first. since:
-    the moment of a standing reading. One that burst once it was filled took its gas when it was filled."""
+    """Returns what was filled with helium after the moment of a reading that was not undone, summed between
+    readings, the oldest first. A balloon that burst after it was filled used its gas when it was filled."""
     filled = _filled_alike(since).subquery()
     *alike, count = (filled.c[name] for name in ("fill_size_in", "fill_share", *VENUE, "count"))
     found = (
@@ -131,7 +134,8 @@ def filled_since(session: Session, since: datetime) -> list[GasFilledRow]:
 
 
 def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
-    """Each batch's taps are summed first: so each batch and order is looked up once."""
+    """Returns the query of filled balloons. It sums each batch's taps first, so that each batch and order is
+    looked up once."""
     taps, went_along = _taps(since).subquery("taps"), _went_along().subquery("went_along")
     at_venue = Order.hand_over == "venue"
     each = (
@@ -162,9 +166,9 @@ def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
 
 
 def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
-    """What stands of each batch's, between two readings."""
-    commitments = CylinderReading.undone_at.is_(None), CylinderReading.at < Tap.at
-    after = select(func.max(CylinderReading.at)).where(*commitments).scalar_subquery().label("after")
+    """Returns the query of the taps that were not undone, summed for each batch between two readings."""
+    not_undone = CylinderReading.undone_at.is_(None), CylinderReading.at < Tap.at
+    after = select(func.max(CylinderReading.at)).where(*not_undone).scalar_subquery().label("after")
     return (
         select(Tap.batch_id, after, func.sum(Tap.count).label("count"))
         .where(
@@ -178,16 +182,17 @@ def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
 
 
 def _went_along() -> Select[*tuple[Any, ...]]:
-    """Orders that cylinders went along with, and since when."""
-    commitments = CylinderReading.undone_at.is_(None), CylinderReading.order_id.is_not(None)
+    """Returns the query of the orders to which cylinders went along, each with the first moment at which one
+    did."""
+    not_undone = CylinderReading.undone_at.is_(None), CylinderReading.order_id.is_not(None)
     since = func.min(CylinderReading.at).label("since")
-    return select(CylinderReading.order_id, since).where(*commitments).group_by(CylinderReading.order_id)
+    return select(CylinderReading.order_id, since).where(*not_undone).group_by(CylinderReading.order_id)
 
 
 @dataclass(frozen=True, slots=True)
 class ToFillRow:
-    """A helium batch of an open order. starts_at: as planned, or else the latest by itself. leaves_at: its crew's,
-    where it is filled at the venue. ready_by: of its hand-over."""
+    """A helium batch of an open order. starts_at: the planned start, or else its own latest start. leaves_at:
+    when the crew leaves that fills it at the venue. ready_by: that of its hand-over."""
 
     order_id: int
     order_number: int
@@ -210,10 +215,12 @@ class ToFillRow:
 
     @property
     def to_fill(self) -> int:
+        """How many balloons are still to be filled, including spares."""
         return self.to_fill_of(self.quantity, self.spares)
 
     def to_fill_of(self, quantity: int, spares: int) -> int:
-        """If it were so many. With what is laid out for those that burst, until all are filled."""
+        """Returns how many balloons would be left to fill with this quantity and these spares, which count until
+        all are filled."""
         left = max(quantity - self.filled, 0)
         return left + max(spares - sum(count for _, count in self.bursts), 0) if left else 0
 
@@ -224,7 +231,8 @@ class ToFillRow:
 
 
 def helium_to_fill(session: Session, but_also: int | None = None) -> list[ToFillRow]:
-    """Of open orders; also of the one with that number, whatever its state."""
+    """Returns the helium batches of open orders, and those of the order with the number but_also, whatever its
+    state."""
     found = (
         select(
             Order.id,
@@ -260,16 +268,17 @@ def _to_fill(row: Row[*tuple[object, ...]]) -> ToFillRow:
 
 
 def lock_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:
-    """Nobody else changes it until the session ends. As it is now, whatever was loaded of it before."""
+    """Returns a cylinder as it is now, whatever was loaded before; nobody else can change it until the session
+    ends."""
     found = select(Cylinder).where(Cylinder.id == cylinder_id).with_for_update()
     return session.scalar(found.execution_options(populate_existing=True))
 
 
 def latest_reading(session: Session, cylinder_id: int) -> CylinderReading | None:
-    """Of those that stand."""
-    commitments = CylinderReading.cylinder_id == cylinder_id, CylinderReading.undone_at.is_(None)
+    """Returns the latest reading of a cylinder that was not undone."""
+    not_undone = CylinderReading.cylinder_id == cylinder_id, CylinderReading.undone_at.is_(None)
     latest = CylinderReading.at.desc(), CylinderReading.id.desc()
-    return session.scalar(select(CylinderReading).where(*commitments).order_by(*latest).limit(1))
+    return session.scalar(select(CylinderReading).where(*not_undone).order_by(*latest).limit(1))
 
 
 def reading_is_known(session: Session, client_key: str) -> bool:
@@ -278,11 +287,11 @@ def reading_is_known(session: Session, client_key: str) -> bool:
 
 
 def all_cylinders(session: Session) -> list[Cylinder]:
-    """Those that have gone back too, the latest first."""
+    """Returns all cylinders, including those that went back to the supplier, the latest first."""
     return list(session.scalars(select(Cylinder).order_by(Cylinder.came_on.desc(), Cylinder.id.desc())))
 
 
 def helium_balloon_types(session: Session) -> list[BalloonTypeRow]:
-    """Kinds on offer that take helium."""
+    """Returns the balloon types on offer that take helium."""
     on_offer = BalloonTypeRow.archived_at.is_(None), BalloonTypeRow.air_only.is_(False)
     return list(session.scalars(select(BalloonTypeRow).where(*on_offer).order_by(BalloonTypeRow.id)))

@@ -1,4 +1,5 @@
-"""What waits, or will wait, in the holding area: one statement over the batches of open orders."""
+"""This module reads what waits, or will wait, in the holding area, in one statement over the batches of open
+orders."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,8 +13,11 @@ from app.store.models import Order, OrderBatch, PlannedStart, Tap
 
 @dataclass(frozen=True, slots=True)
 class WaitingRow:
-    """A batch of an open order that is filled in the shop. leaves_at: with its hand-over. gone: handed over
-    already, while another part of the order is still there."""
+    """A batch of an open order that is filled in the shop.
+
+    leaves_at: when its hand-over is. gone: whether it was handed over already while another part of the order is
+    still in the shop.
+    """
 
     number: int
     balloon_type_id: int
@@ -30,11 +34,12 @@ class WaitingRow:
 
 
 def waiting_batches(session: Session) -> list[WaitingRow]:
+    """Returns the batches of open orders that are filled in the shop."""
     return [WaitingRow(*row) for row in session.execute(_batches())]
 
 
 def _batches() -> Select[*tuple[Any, ...]]:
-    """The columns in the order of WaitingRow."""
+    """Returns the query of these batches, with its columns in the order of WaitingRow."""
     gone = exists().where(
         Tap.order_id == Order.id,
         Tap.batch_id.is_(None),

@@ -1,4 +1,4 @@
-"""What was paid for orders."""
+"""This module reads what was paid for orders."""
 
 from typing import Any
 
@@ -10,18 +10,22 @@ from app.store.queries.rentals import returned_pieces
 
 
 def payments_of(session: Session, order_id: int) -> list[Payment]:
-    """Those undone among them, oldest first."""
+    """Returns all payments of an order, including those that were undone, the oldest first."""
     return list(session.scalars(select(Payment).where(Payment.order_id == order_id).order_by(Payment.id)))
 
 
 def active_payments(session: Session, order_id: int) -> list[Payment]:
+    """Returns the payments of an order that were not undone."""
     return [payment for payment in payments_of(session, order_id) if payment.undone_at is None]
 
 
 def due_of_open_orders() -> ColumnElement[int]:
-    """What is still to pay for an order that is not cancelled and was not sold at once, deposits on hired goods
-    included; negative is to be paid back. The account's `due_minor`, for many orders in one statement; nothing for
-    what was handed over before payments were noted."""
+    """Returns an SQL expression for what is still to pay for an order, deposits for rental items included; below 0,
+    it is to be paid back.
+
+    It is for orders that are not cancelled and are not quick sales. It is the account's `due_minor` for many orders
+    in one statement, and 0 for orders handed over before payments were recorded.
+    """
     out = case((Rental.quantity > returned_pieces(), Rental.quantity - returned_pieces()), else_=0)
     held = select(func.sum(out * Rental.deposit_minor)).where(Rental.order_id == Order.id)
     saved = (
@@ -38,5 +42,5 @@ def due_of_open_orders() -> ColumnElement[int]:
 
 
 def _of_order(found: Select[Any]) -> ColumnElement[int]:
-    """PostgreSQL adds large whole numbers up to a decimal."""
+    """Returns a sum as a whole number, because PostgreSQL makes a decimal of the sum of large whole numbers."""
     return cast(func.coalesce(found.correlate(Order).scalar_subquery(), 0), BigInteger)

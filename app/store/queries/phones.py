@@ -1,4 +1,5 @@
-"""How a phone is sought: by a run of its digits, with or without the country's code."""
+"""This module has the one rule by which a phone is searched: by its digits, with or without the code of its
+country."""
 
 from sqlalchemy import ColumnElement, and_, literal, or_
 from sqlalchemy.orm import InstrumentedAttribute
@@ -10,14 +11,16 @@ MOST_OF_A_CODE = 3
 
 
 def digits_run(text: str) -> str:
-    """The digits by which a phone is sought, '' when the text seeks none. Of a whole number the country's code
-    is left aside, as somebody else may have left it out."""
+    """Returns the digits by which a phone is searched, or '' when the text is no search for a phone.
+
+    Of a whole number it leaves out the code of the country, because somebody else may have left it out too.
+    """
     digits = "" if any(letter.isalpha() for letter in text) else digits_of(text)
     return digits[-ALIKE_DIGITS:] if len(digits) >= LEAST_DIGITS else ""
 
 
 def without_code(text: str) -> tuple[str, ...]:
-    """What may stand after the country's code in a text that begins with one, as in +44 or 0044."""
+    """Returns what may follow the code of the country in a text that begins with one, as in +44 or 0044."""
     digits = digits_of(text)
     if not digits_run(text) or not (text.lstrip(" (").startswith("+") or digits.startswith("00")):
         return ()
@@ -27,17 +30,23 @@ def without_code(text: str) -> tuple[str, ...]:
 
 
 def holds_phone(digits: InstrumentedAttribute[str], text: str) -> ColumnElement[bool]:
-    """Whether one of the phones, whose digits stand between spaces, holds what is sought, or begins with it when
-    its country's code, or the 0 in its place, is left aside."""
+    """Returns the condition that one of a customer's phones matches the text.
+
+    digits: the column with all phones as digits, with spaces between them. A phone matches when the text's digits
+    are in it. When the text begins with the code of a country, a phone that lacks that code, or has a 0 in its
+    place, matches too.
+    """
     held, rests, spaced = digits.contains(digits_run(text)), without_code(text), literal(" ") + digits
     if not rests:
         return held
     begins = [spaced.contains(f" {zero}{rest}") for rest in rests for zero in ("", "0")]
-    return or_(held, and_(digits.contains(rests[-1]), or_(*begins)))  # most are ruled out by the shortest rest
+    return or_(
+        held, and_(digits.contains(rests[-1]), or_(*begins))
+    )  # the shortest rest rules most phones out cheaply
 
 
 def is_held_in(text: str, shown: str) -> bool:
-    """The same for one phone."""
+    """Returns whether a phone matches the text, by the same rule as `holds_phone`."""
     digits, run = digits_of(shown), digits_run(text)
     begins = tuple(f"{zero}{rest}" for rest in without_code(text) for zero in ("", "0"))
     return bool(run) and (run in digits or digits.startswith(begins))

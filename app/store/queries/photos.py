@@ -1,4 +1,4 @@
-"""Photos for pages: what they are called, one statement a page; the pixels of one only where it is asked for."""
+"""This module reads photos: a page's list of them in one statement without pixels, and the pixels of one photo."""
 
 from collections.abc import Collection
 
@@ -9,7 +9,7 @@ from app.store.models import Photo, PhotoImage
 
 
 def photos_of_design(session: Session, design_id: int) -> list[Photo]:
-    """The one that stands first, first."""
+    """Returns the photos of a design, the one that is shown first at the start."""
     return list(session.scalars(_of_designs().where(Photo.design_id == design_id)))
 
 
@@ -18,7 +18,7 @@ def photos_of_order(session: Session, order_id: int) -> list[Photo]:
 
 
 def first_photos(session: Session, of: Collection[int] | None = None) -> dict[int, Photo]:
-    """The photo of each design, by the design's id; of: only of these designs."""
+    """Returns the first photo of each design, by the number of the design; of: only of these designs."""
     found = _of_designs() if of is None else _of_designs().where(Photo.design_id.in_(of))
     first: dict[int, Photo] = {}
     for photo in session.scalars(found):
@@ -27,11 +27,12 @@ def first_photos(session: Session, of: Collection[int] | None = None) -> dict[in
 
 
 def photo_pixels(session: Session, key: str, size: str) -> bytes | None:
-    """As JPEG; None where there is no such photo."""
+    """Returns the pixels of a photo as JPEG; None when there is no such photo."""
     found = select(PhotoImage.jpeg).join(Photo, Photo.id == PhotoImage.photo_id)
     return session.scalar(found.where(Photo.key == key, PhotoImage.size == size))
 
 
 def _of_designs() -> Select[Photo]:
-    """The one that was put up last stands first; of those put up together, the first."""
+    """Returns the query of the photos of designs: the latest one first, and of several added together, the first of
+    them."""
     return select(Photo).where(Photo.design_id.is_not(None)).order_by(Photo.at.desc(), Photo.id)

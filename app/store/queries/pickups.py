@@ -1,4 +1,4 @@
-"""The pick-ups read what leaves, with how far each order has come."""
+"""This module reads for the pick-ups what leaves the shop, and how far each order has come."""
 
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -15,6 +15,8 @@ from app.store.queries.sales import not_quick_sale
 
 @dataclass(frozen=True, slots=True)
 class BatchProgress:
+    """How far one batch of a hand-over has come."""
+
     key: str
     balloon_type_name: str
     quantity: int
@@ -28,8 +30,11 @@ class BatchProgress:
 
 @dataclass(frozen=True, slots=True)
 class PickupRow:
-    """One hand-over: of a whole order, of its first part, or of its later part. due_minor: still to pay for the
-    whole order, deposits on hired goods included; negative is to be paid back."""
+    """One hand-over: of a whole order, of its first part, or of its later part.
+
+    due_minor: what is still to pay for the whole order, deposits for rental items included; below 0, it is to be
+    paid back.
+    """
 
     id: int
     number: int
@@ -64,12 +69,12 @@ class PickupRow:
 
     @property
     def there_at(self) -> datetime | None:
-        """When a delivery arrives, or a crew is let in."""
+        """When a delivery arrives, or when a crew is let in."""
         return self.leaves_at + timedelta(minutes=self.travel_minutes) if self.arrives_at else None
 
     @property
     def back_at(self) -> datetime | None:
-        """When a crew is back: all hangs as the event begins, then it drives."""
+        """When a crew is back: everything hangs when the event begins, and then it drives home."""
         back = self.event_start + timedelta(minutes=self.travel_minutes) if self.event_start else None
         return back if self.at_venue else None
 
@@ -123,8 +128,11 @@ def _orders() -> Select[*tuple[Any, ...]]:
 
 
 def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[PickupRow]:
-    """What leaves between two moments, the first first; for today also what is still here from before. Sales
-    over the counter are gone already."""
+    """Returns what leaves between two moments, the first one first; for today also what is still in the shop from
+    before.
+
+    Quick sales are not among them, because they left already.
+    """
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
     before = [and_(Order.ready_by < start, Order.state == "open")] if is_today else []
     found = _orders().where(or_(*day, *before), Order.state != "cancelled", not_quick_sale())
@@ -142,7 +150,7 @@ Parts = dict[tuple[int, bool], PickupRow]
 
 
 def _with_progress(session: Session, orders: list[PickupRow]) -> list[PickupRow]:
-    """A row for each hand-over, with what is in it, its batches and its steps."""
+    """Returns one row for each hand-over, with its lines, its batches and its steps."""
     ids = [order.id for order in orders]
     parts = {
         (order.id, later): replace(order, later=later, lines=[], sold=[], batches=[], taps=[])
@@ -156,7 +164,7 @@ def _with_progress(session: Session, orders: list[PickupRow]) -> list[PickupRow]
 
 
 def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
-    """The lines as sold stand at the first hand-over, what of them is still to come at the later one."""
+    """Adds the lines as sold to the first hand-over, and what is still to come of them to the later one."""
     found = select(OrderLine).where(OrderLine.order_id.in_(ids)).order_by(OrderLine.position)
     for line in session.scalars(found):
         told = f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")

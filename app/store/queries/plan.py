@@ -1,4 +1,4 @@
-"""The plan of the bench as it is kept, in one statement, and its form as data."""
+"""This module reads the saved plan of the bench in one statement, and turns it into data and back."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -14,7 +14,8 @@ from app.store.types import EPOCH
 
 @dataclass(frozen=True, slots=True)
 class SavedBlock:
-    """So many hands on a batch, or on the tail of an order, from one moment to another. gas: None for a tail."""
+    """Work by this number of staff on a batch, or on the finishing of an order, between two moments. gas: None for
+    finishing."""
 
     key: str
     gas: str | None
@@ -25,9 +26,12 @@ class SavedBlock:
 
 @dataclass(frozen=True, slots=True)
 class SavedDelay:
-    """An order's work that cannot be ready by its hour. ready_at: when it would be; None when not for a week.
-    others: the numbers of the orders it competes with, from one moment to another. gas: whose filling points are
-    wanting; None is hands. proved: whether it was shown to be impossible, or only no way was found."""
+    """An order's work that cannot be ready by its ready-by.
+
+    ready_at: when it would be ready; None when not within a week. others: the numbers of the orders with which it
+    competes between two moments. gas: the gas of which there are too few filling points; None when there are too
+    few staff. proved: True when it was shown to be impossible, False when only no plan was found.
+    """
 
     order: str
     ready_by: datetime
@@ -42,8 +46,11 @@ class SavedDelay:
 
 @dataclass(frozen=True, slots=True)
 class News:
-    """What became different at a moment. order: whose work. batch: the batch whose start moved, or "" where it is
-    the hour at which the order would be ready; None is never."""
+    """A change of the plan at a moment.
+
+    order: whose work changed. batch: the batch whose start moved; '' when the moment at which the order would be
+    ready changed, of which None means never.
+    """
 
     at: datetime
     order: str
@@ -54,7 +61,8 @@ class News:
 
 @dataclass(frozen=True, slots=True)
 class SavedPlan:
-    """finish_starts: when an order's finish work begins. news: the latest first."""
+    """The saved plan of the bench. finish_starts: when the finishing of each order starts. news: the latest
+    first."""
 
     board_version: int
     made_at: datetime
@@ -71,11 +79,13 @@ NO_PLAN = SavedPlan(0, EPOCH, (), {}, (), ())
 
 
 def load_plan(session: Session) -> SavedPlan:
+    """Returns the saved plan of the bench; an empty one when none was saved yet."""
     row = session.get(BenchPlan, 1)
     return read_plan(row) if row else NO_PLAN
 
 
 def read_plan(row: BenchPlan) -> SavedPlan:
+    """Returns the plan that a row stores."""
     told = row.told
     return SavedPlan(
         row.board_version,
@@ -99,7 +109,7 @@ def _read_delay(told: dict[str, Any]) -> SavedDelay:
 
 
 def write_plan(plan: SavedPlan) -> dict[str, Any]:
-    """As `BenchPlan.told` keeps it."""
+    """Returns the plan in the form in which `BenchPlan.told` stores it."""
     return {
         "blocks": [_described(block) for block in plan.blocks],
         "finish_starts": {order: _seconds(at) for order, at in plan.finish_starts.items()},
@@ -122,11 +132,12 @@ def _moment(seconds: int) -> datetime:
 
 
 def _maybe(seconds: int | None) -> datetime | None:
+    """Returns the moment of these seconds, or None for None."""
     return None if seconds is None else _moment(seconds)
 
 
 def callers_of_orders(session: Session, numbers: Sequence[int]) -> dict[int, tuple[str, str]]:
-    """Name and phone by the number of an order."""
+    """Returns name and phone by the number of an order."""
     if not numbers:
         return {}
     found = select(Order.number, Order.customer, Order.phone).where(Order.number.in_(numbers))

@@ -1,4 +1,4 @@
-"""Hired goods that go out with orders and come back, and the take-down visits that fetch them."""
+"""This module reads rental items that go out with orders and come back, and the take-down trips that fetch them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -18,7 +18,8 @@ LONGEST_WAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class RentedGoods:
-    """Of one sort with one order. back, lost, kept_minor: by what was noted and stands."""
+    """The rental items of one sort in one order. back, lost, kept_minor: the sums of all returns that were not
+    undone."""
 
     id: int
     name: str
@@ -39,7 +40,7 @@ class RentedGoods:
 
 @dataclass(frozen=True, slots=True)
 class RentalReturnRow:
-    """One sort of goods in one press. press: what all of that press share."""
+    """A return of rental items of one sort. press: the key that all returns of the same press share."""
 
     id: int
     press: str
@@ -54,6 +55,8 @@ class RentalReturnRow:
 
 @dataclass(frozen=True, slots=True)
 class CutRow:
+    """The tap that says that the balloons of an order were cut and binned."""
+
     tap_id: int
     at: datetime
     who: str
@@ -61,8 +64,11 @@ class CutRow:
 
 @dataclass(frozen=True, slots=True)
 class OrderRentals:
-    """An order with hired goods or a take-down. gone_at: when the first of it was handed over, or None.
-    held_minor: deposits on hired goods that were paid, less what was given back."""
+    """An order with rental items or a take-down.
+
+    gone_at: when the first part of it was handed over, or None. held_minor: deposits for rental items that were
+    paid, less what was paid back.
+    """
 
     order_id: int
     number: int
@@ -84,15 +90,17 @@ class OrderRentals:
 
     @property
     def is_visit(self) -> bool:
+        """Whether a crew fetches them."""
         return self.take_down_at is not None
 
     @property
     def due(self) -> datetime | None:
+        """When they are due, or when the crew fetches them; None when neither is set."""
         return self.take_down_at or self.return_by
 
     @property
     def out(self) -> int:
-        """Pieces that are with the customer; before the hand-over, that will be."""
+        """How many pieces are with the customer; before the hand-over, how many will be."""
         return sum(good.out for good in self.goods)
 
     @property
@@ -109,13 +117,13 @@ class OrderRentals:
 
     @property
     def give_back_minor(self) -> int:
-        """What of the deposits held is neither for goods still out nor kept."""
+        """The part of the deposits held that is to be paid back: neither for pieces that are still out nor kept."""
         still_out = sum(good.out * good.deposit_minor for good in self.goods)
         return max(0, self.held_minor - still_out - self.kept_minor)
 
 
 def returned_pieces() -> ColumnElement[int]:
-    """Pieces of a hire that came back or are lost."""
+    """Returns an SQL expression for the pieces of a rental that came back or are lost."""
     mine = select(func.coalesce(func.sum(RentalReturn.back + RentalReturn.lost), 0)).where(
         RentalReturn.rental_id == Rental.id, RentalReturn.undone_at.is_(None)
     )
@@ -123,13 +131,14 @@ def returned_pieces() -> ColumnElement[int]:
 
 
 def active_returns(session: Session, order_id: int) -> list[RentalReturn]:
+    """Returns the returns of an order that were not undone."""
     found = select(RentalReturn).join(Rental, Rental.id == RentalReturn.rental_id)
     mine = found.where(Rental.order_id == order_id, RentalReturn.undone_at.is_(None))
     return list(session.scalars(mine.order_by(RentalReturn.id)))
 
 
 def _cut_of_order() -> ColumnElement[bool]:
-    """At most one stands."""
+    """Returns the condition of the tap that says the balloons of an order were cut; at most one is not undone."""
     return and_(Tap.order_id == Order.id, Tap.batch_id.is_(None), Tap.act == CUT, Tap.undone_at.is_(None))
 
 
@@ -142,12 +151,12 @@ def _has_goods_out() -> ColumnElement[bool]:
 
 
 def is_unfinished() -> ColumnElement[bool]:
-    """Goods are not back, or balloons not taken down."""
+    """Returns the condition that rental items are not back, or balloons are not taken down."""
     return or_(_has_goods_out(), and_(Order.take_down_at.is_not(None), ~_is_cut()))
 
 
 def done_at() -> tuple[ColumnElement[Any], ColumnElement[Any]]:
-    """When the balloons were cut, and when the last goods came back."""
+    """Returns SQL expressions for when the balloons were cut, and for when the last rental items came back."""
     back = select(func.max(RentalReturn.at)).join(Rental, Rental.id == RentalReturn.rental_id)
     mine = back.where(Rental.order_id == Order.id, RentalReturn.undone_at.is_(None)).correlate(Order)
     cut = select(func.max(Tap.at)).where(_cut_of_order()).correlate(Order)
@@ -171,8 +180,11 @@ def _balloons() -> ColumnElement[int]:
 
 
 def rentals_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[OrderRentals]:
-    """What comes back, or is fetched, between two moments, the first first; visits also of the night after, for
-    which the crew may leave before. For today also what is still out from before."""
+    """Returns what comes back, or is fetched, between two moments, the first one first.
+
+    It includes trips of the following night, for which the crew may leave before. For today it includes what is
+    still out from before.
+    """
     due = func.coalesce(Order.take_down_at, Order.return_by)
     night = and_(Order.take_down_at >= end, Order.take_down_at < end + LONGEST_WAY)
     wanted = [and_(due >= start, due < end), night]
@@ -183,13 +195,15 @@ def rentals_of_day(session: Session, start: datetime, end: datetime, *, is_today
 
 
 def rentals_out(session: Session) -> list[OrderRentals]:
-    """Goods that are with customers; first what was due first, last what has no due hour."""
+    """Returns the orders whose rental items are with customers: first what was due first, last what has no due
+    time."""
     rows = _with_goods(session, and_(Order.id.in_(_gone()), _has_goods_out()))
     return sorted(rows, key=lambda row: (row.due is None, row.due or row.gone_at, row.number))
 
 
 def rentals_of_order(session: Session, number: int) -> OrderRentals | None:
-    """Also without hired goods. None: there is no such order, or it is cancelled."""
+    """Returns the rentals of an order, even if it has none; None when there is no such order, or when it is
+    cancelled."""
     return next(iter(_with_goods(session, Order.number == number)), None)
 
 
@@ -198,7 +212,8 @@ def _gone() -> Select[int]:
 
 
 def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[OrderRentals]:
-    """In one statement: orders with their cut, their hires, and what came back of them."""
+    """Returns the orders that meet the condition, each with its cut, its rentals and their returns, in one
+    statement."""
     found: Select[*tuple[Any, ...]] = (
         select(*_columns(), Tap.id, Tap.at, Tap.who, Rental, RentalReturn)
         .select_from(Order)
@@ -213,7 +228,7 @@ def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[OrderRent
 
 
 def _columns() -> tuple[ColumnElement[Any], ...]:
-    """In the order of OrderRentals, up to its cut."""
+    """Returns the columns in the order of OrderRentals, up to its cut."""
     columns: tuple[Any, ...] = (
         Order.id,
         Order.number,
@@ -233,7 +248,7 @@ def _columns() -> tuple[ColumnElement[Any], ...]:
 
 
 def _row(found: Sequence[Sequence[Any]]) -> OrderRentals:
-    """All that was found of one order."""
+    """Returns one order's rentals from all rows that were found for it."""
     *of_order, tap_id, at, who, _, _ = found[0]
     of_order.append(CutRow(tap_id, at, who) if tap_id else None)
     row = OrderRentals(*of_order)
@@ -248,11 +263,13 @@ def _row(found: Sequence[Sequence[Any]]) -> OrderRentals:
 
 
 def _good(rental: Rental, came: Sequence[RentalReturn]) -> RentedGoods:
+    """Returns the rental items of one sort with their returns."""
     back, lost, saved = (sum(getattr(one, name) for one in came) for name in ("back", "lost", "kept_minor"))
     return RentedGoods(rental.id, rental.name, rental.quantity, rental.deposit_minor, back, lost, saved)
 
 
 def _came(rental: Rental, one: RentalReturn) -> RentalReturnRow:
+    """Returns one return of rental items as a row."""
     press = press_of(one.client_key)
     return RentalReturnRow(
         one.id, press, rental.name, one.back, one.lost, one.kept_minor, one.note, one.at, one.who
@@ -260,9 +277,10 @@ def _came(rental: Rental, one: RentalReturn) -> RentalReturnRow:
 
 
 def key_of_good(press: str, rental_id: int) -> str:
-    """One press may bring back goods of several sorts."""
+    """Returns the key of one sort of rental items in a press, because one press may bring back several sorts."""
     return f"{press}.{rental_id}"
 
 
 def press_of(client_key: str) -> str:
+    """Returns the key of the press from the key of one of its returns."""
     return client_key.rpartition(".")[0]

@@ -1,4 +1,4 @@
-"""The owner's review: completed orders between two moments."""
+"""This module reads for the owner's review the orders that were completed between two moments."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -11,9 +11,12 @@ from app.store.models import Order, OrderBatch, Tap
 
 @dataclass(frozen=True, slots=True)
 class CompletedRow:
-    """ready_by: all of it; at the venue, hung. balloons: filled for it. bursts: lost in filling.
-    finished_at: when it was tapped ready. revenue_minor: with tax, net_minor: without it. cost_minor: None where
-    it was not told."""
+    """A completed order.
+
+    ready_by: when all of it had to be ready; at a venue, when it had to hang. balloons: filled for it. bursts: lost
+    in filling. finished_at: when somebody tapped that it was ready. revenue_minor: with tax; net_minor: without
+    tax. cost_minor: None when its cost is not known.
+    """
 
     number: int
     customer: str
@@ -29,13 +32,15 @@ class CompletedRow:
 
     @property
     def minutes_late(self) -> int:
-        """0 when it stood ready in time."""
+        """How many minutes it was ready too late; 0 when it was in time."""
         late = (self.finished_at or self.handed_over_at) - self.ready_by
         return max(0, -int(-late.total_seconds() // 60))
 
 
 @dataclass(frozen=True, slots=True)
 class Totals:
+    """The sums over several completed orders."""
+
     orders: int
     on_time: int
     balloons: int
@@ -45,7 +50,7 @@ class Totals:
 
 
 def completed(session: Session, start: datetime, end: datetime) -> list[CompletedRow]:
-    """Orders handed over between two moments, the first first."""
+    """Returns the orders that were handed over between two moments, the first one first."""
     finished = (
         select(func.max(Tap.at))
         .where(Tap.order_id == Order.id, Tap.act == "ready", Tap.undone_at.is_(None))
@@ -86,6 +91,7 @@ def completed(session: Session, start: datetime, end: datetime) -> list[Complete
 
 
 def totals(rows: list[CompletedRow]) -> Totals:
+    """Returns the sums over these orders."""
     return Totals(
         orders=len(rows),
         on_time=sum(row.minutes_late == 0 for row in rows),

@@ -1,4 +1,5 @@
-"""The counter reads its sales of a day: orders handed over in the moment they were taken."""
+"""This module reads the quick sales of a day: orders that were handed over in the same moment in which they were
+taken."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,6 +13,8 @@ from app.store.models import Order, OrderLine, Tap
 
 @dataclass(frozen=True, slots=True)
 class QuickSaleRow:
+    """One quick sale."""
+
     number: int
     at: datetime
     who: str
@@ -27,11 +30,12 @@ class QuickSaleRow:
 
 
 def not_quick_sale() -> ColumnElement[bool]:
+    """Returns the condition that an order is not a quick sale."""
     return or_(Order.occasion != "now", Order.handed_over_at.is_distinct_from(Order.taken_at))
 
 
 def _sales() -> Select[*tuple[Any, ...]]:
-    """The columns in the order of QuickSaleRow; a sale has one line."""
+    """Returns the query of quick sales, with its columns in the order of QuickSaleRow; a sale has one line."""
     handed = and_(Tap.order_id == Order.id, Tap.act == "handed over", Tap.at == Order.taken_at)
     return (
         select(
@@ -51,7 +55,7 @@ def _sales() -> Select[*tuple[Any, ...]]:
 
 
 def quick_sales_between(session: Session, start: datetime, end: datetime) -> list[QuickSaleRow]:
-    """The latest first, those taken back among them."""
+    """Returns the quick sales between two moments, including those that were undone, the latest first."""
     found = _sales().where(Order.handed_over_at >= start, Order.handed_over_at < end)
     return _read(session, found.order_by(Order.handed_over_at.desc(), Order.number.desc()))
 

@@ -1,4 +1,4 @@
-"""Who may sign the history."""
+"""This module reads the names of the staff, with which they sign the history."""
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session

@@ -1,4 +1,5 @@
-"""What lies on the shelves, what comes, and what open orders are promised of it: one statement each."""
+"""This module reads what is in stock, what comes, and what open orders are promised of it, in one statement
+each."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
@@ -20,7 +21,8 @@ TAKEN_AT = case(
 
 @dataclass(frozen=True, slots=True)
 class LotRow:
-    """All good lots of one colour together. colour: as one of its packs says it."""
+    """All lots of one article and colour together that can be used for orders. colour: as one of the packs says
+    it."""
 
     balloon_type_id: int | None
     supply_id: int | None
@@ -31,6 +33,8 @@ class LotRow:
 
 @dataclass(frozen=True, slots=True)
 class ComingRow:
+    """Stock that is due on a day."""
+
     balloon_type_id: int | None
     supply_id: int | None
     colour: str
@@ -54,7 +58,7 @@ class PromisedRow:
 
 @dataclass(frozen=True, slots=True)
 class SupplyRow:
-    """Supplies of an open order. recipe: of a line; extra: supply and how many of an add-on."""
+    """Supplies of an open order. recipe: that of a line. extra: the supply of an add-on, and how many."""
 
     number: int
     leaves_at: datetime
@@ -68,7 +72,8 @@ Ids = Collection[int] | None
 
 
 def lots_there(session: Session, balloon_types: Ids = None, supplies: Ids = None) -> list[LotRow]:
-    """Of every colour that ever was there, also where nothing is left."""
+    """Returns the stock by article and colour, including each colour that was ever there and of which nothing is
+    left."""
     good = func.sum(case((Lot.set_aside_at.is_(None), Lot.on_hand), else_=0.0))
     found = select(Lot.balloon_type_id, Lot.supply_id, func.max(Lot.colour), Lot.colour_folded, good)
     found = found.where(_one_of(Lot, balloon_types, supplies)).group_by(
@@ -78,7 +83,7 @@ def lots_there(session: Session, balloon_types: Ids = None, supplies: Ids = None
 
 
 def coming_goods(session: Session, today: date, balloon_types: Ids = None, supplies: Ids = None) -> list[ComingRow]:
-    """What is due today or later. Nobody counts on what is overdue."""
+    """Returns the stock that is due today or later; nobody can count on what is overdue."""
     found = select(
         *(Delivery.balloon_type_id, Delivery.supply_id, Delivery.colour, Delivery.colour_folded),
         *(Delivery.pieces, Delivery.due_on),
@@ -93,8 +98,11 @@ def coming_goods(session: Session, today: date, balloon_types: Ids = None, suppl
 def promised_batches(
     session: Session, balloon_types: Ids = None, excluding_order: int | None = None, since: datetime | None = None
 ) -> list[PromisedRow]:
-    """but: the number of an order that is left out. since: what should have been ready by then, and was not begun,
-    is forgotten and left out too."""
+    """Returns the batches of open orders that are not filled yet.
+
+    excluding_order: the number of an order to leave out. since: batches that should have been ready before this
+    moment, and were not started, are regarded as forgotten and left out too.
+    """
     found = (
         select(
             Order.number,
@@ -118,8 +126,11 @@ def promised_batches(
 def promised_supplies(
     session: Session, excluding_order: int | None = None, since: datetime | None = None
 ) -> list[SupplyRow]:
-    """Of open orders, hired goods too: whoever reads it leaves them out by their sort. since: orders that should
-    have left by then, their later part with them, are forgotten."""
+    """Returns the supplies of open orders, including rental items, which the caller must leave out by their sort.
+
+    since: orders that should have left before this moment, with their later part, are regarded as forgotten and
+    left out.
+    """
     mine = [Order.state == "open", Order.number != (excluding_order or 0)]
     mine += [~_order_forgotten(since)] if since else []
     lines = (
@@ -137,7 +148,7 @@ def promised_supplies(
 
 
 def forgotten_orders(session: Session, since: datetime) -> list[int]:
-    """The numbers of open orders of which a batch or the supplies are left out by that `since`."""
+    """Returns the numbers of open orders of which a batch or the supplies are left out because of that `since`."""
     unbegun = exists().where(
         *(
             OrderBatch.order_id == Order.id,
@@ -154,10 +165,12 @@ def forgotten_orders(session: Session, since: datetime) -> list[int]:
 
 
 def _batch_forgotten(since: datetime) -> ColumnElement[bool]:
+    """Returns the condition that a batch should have been ready by then and was not started."""
     return and_(OrderBatch.started_at.is_(None), OrderBatch.ready_by <= since)
 
 
 def _order_forgotten(since: datetime) -> ColumnElement[bool]:
+    """Returns the condition that an order should have left by then."""
     return and_(Order.ready_by <= since, or_(Order.later_at.is_(None), Order.later_at <= since))
 
 
@@ -172,6 +185,7 @@ class StockFilledRow:
 
 
 def filled_batches(session: Session, number: int) -> list[StockFilledRow]:
+    """Returns the batches of an order that are filled."""
     found = (
         select(OrderBatch.balloon_type_id, OrderBatch.gas, OrderBatch.treated, OrderBatch.colours)
         .join(Order, Order.id == OrderBatch.order_id)

@@ -1,4 +1,4 @@
-"""Lots one by one, their latest moves, and goods on their way: what the pages of the stock list."""
+"""This module reads for the pages of the stock each lot, its latest moves, and the deliveries on their way."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -13,7 +13,8 @@ MOST_MOVES = 40
 
 @dataclass(frozen=True, slots=True)
 class LotLine:
-    """set_aside_at: since when it is for water weights and practice only. counts: how often it was counted anew."""
+    """One lot in a list. set_aside_at: since when it is for water weights and practice only. counts: how often it
+    was counted again."""
 
     id: int
     balloon_type_id: int | None
@@ -30,7 +31,7 @@ class LotLine:
 
 @dataclass(frozen=True, slots=True)
 class MoveLine:
-    """number, key: of the order and batch that it was for, if it was for one."""
+    """One change of a lot. number, key: of the order and the batch for which it was, if it was for one."""
 
     at: datetime
     who: str
@@ -45,6 +46,8 @@ class MoveLine:
 
 @dataclass(frozen=True, slots=True)
 class DeliveryLine:
+    """One delivery in a list."""
+
     id: int
     balloon_type_id: int | None
     supply_id: int | None
@@ -70,20 +73,21 @@ _LOT = (
 
 
 def good_lots(session: Session) -> list[LotLine]:
-    """Of everything, what is there for orders; the oldest first."""
+    """Returns the lots of all articles of which something is there for orders, the oldest first."""
     found = select(*_LOT).where(Lot.set_aside_at.is_(None), Lot.on_hand != 0)
     return [LotLine(*row) for row in session.execute(found.order_by(Lot.received_on, Lot.id))]
 
 
 def lots_of(session: Session, balloon_type_id: int, supply_id: int, since: date) -> list[LotLine]:
-    """Of one article, the oldest first: what is there, and what is gone of those received since that day."""
+    """Returns the lots of one article, the oldest first: those that are there, and used-up ones received since that
+    day."""
     mine = Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id
     found = select(*_LOT).where(mine, or_(Lot.on_hand != 0, Lot.received_on >= since))
     return [LotLine(*row) for row in session.execute(found.order_by(Lot.received_on, Lot.id))]
 
 
 def moves_of(session: Session, balloon_type_id: int, supply_id: int) -> list[MoveLine]:
-    """The latest first, MOST_MOVES of them."""
+    """Returns the latest MOST_MOVES changes of an article's lots, the latest first."""
     found = (
         select(
             *(StockMove.at, StockMove.who, StockMove.sort, StockMove.change, StockMove.why),
@@ -98,7 +102,7 @@ def moves_of(session: Session, balloon_type_id: int, supply_id: int) -> list[Mov
 
 
 def goods_on_their_way(session: Session) -> list[DeliveryLine]:
-    """Ordered, neither come nor withdrawn; the first due first."""
+    """Returns the deliveries that have neither arrived nor been withdrawn, the one due first at the start."""
     found = select(
         *(
             Delivery.id,
@@ -114,5 +118,5 @@ def goods_on_their_way(session: Session) -> list[DeliveryLine]:
 
 
 def colours_on_shelves(session: Session) -> list[str]:
-    """Of balloons, as packs say them."""
+    """Returns the colours of the balloons in stock, as the packs name them."""
     return list(session.scalars(select(Lot.colour).where(Lot.colour != "").distinct().order_by(Lot.colour)))

@@ -1,4 +1,4 @@
-"""What the bench still has to do for all open orders, and who is away from it."""
+"""This module reads what the bench must still do for all open orders, and which crews are away from it."""
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.physics.material import Material
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.rentals import done_at, is_unfinished
 
@@ -15,14 +16,14 @@ LONGEST_WAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class WorkRow:
-    """A batch of an open order, filled or not. work_minutes: of the whole batch. last_tap_at: while it is on the
-    bench."""
+    """A batch of an open order, filled or not. work_minutes: of the whole batch. last_tap_at: while it is being
+    filled."""
 
     number: int
     balloon_type_id: int
     later: bool
     key: str
-    material: str
+    material: Material
     air_only: bool
     gas: str
     treated: bool
@@ -46,7 +47,7 @@ class WorkRow:
 
 
 def open_work(session: Session) -> list[WorkRow]:
-    """Batches of open orders whose hand-over does not stand ready yet, by order."""
+    """Returns the batches of open orders whose hand-over is not ready yet, by order."""
     ready = (
         select(Tap.order_id, Tap.later)
         .join(Order, Order.id == Tap.order_id)
@@ -59,7 +60,7 @@ def open_work(session: Session) -> list[WorkRow]:
 
 @dataclass(frozen=True, slots=True)
 class CrewRow:
-    """A crew that fills an order at a venue, whether or not it all hangs."""
+    """A crew that fills an order at a venue, whether or not everything hangs already."""
 
     number: int
     leaves_at: datetime
@@ -70,7 +71,8 @@ class CrewRow:
 
 @dataclass(frozen=True, slots=True)
 class TakeDownRow:
-    """A crew that fetches hired goods, cuts balloons and bins them. let_in, and 0 where an order does not say."""
+    """A crew that fetches rental items, and cuts and bins balloons. let_in: None, and the minutes 0, when the order
+    does not say."""
 
     number: int
     let_in: datetime
@@ -82,12 +84,12 @@ class TakeDownRow:
 
     @property
     def done_at(self) -> datetime | None:
-        """When the last of it was done; None while something is to do."""
+        """When the last of its work was done; None while something is left to do."""
         return None if self.unfinished else max(filter(None, (self.cut_at, self.returned_at)), default=None)
 
 
 def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[TakeDownRow]]:
-    """Those that may be away now or later, to fill and to take down."""
+    """Returns the crews that may be away now or later: those that fill at a venue, and those that take down."""
     fills = and_(Order.hand_over == "venue", Order.event_start > now - LONGEST_WAY)
     takes_down = Order.take_down_at > now - 2 * LONGEST_WAY
     of_crew = (Order.number, Order.ready_by, Order.event_start, Order.travel_minutes, Order.crew)
@@ -101,19 +103,20 @@ def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[Take
 
 
 def work_of(session: Session, number: int) -> list[WorkRow]:
-    """Batches of one open order, whether or not it stands ready."""
+    """Returns the batches of one open order, whether or not it is ready."""
     return [WorkRow(*row) for row in session.execute(_batches().where(Order.number == number))]
 
 
 def steps_of_order(session: Session, number: int, act: str) -> set[bool]:
-    """Whether of the later part, for each hand-over of the order at which this step stands."""
+    """Returns for which hand-overs of an order this step was tapped and not undone: False for the main part, True
+    for the later part."""
     found = select(Tap.later).join(Order, Order.id == Tap.order_id)
     mine = found.where(Order.number == number, Tap.batch_id.is_(None), Tap.act == act, Tap.undone_at.is_(None))
     return set(session.scalars(mine))
 
 
 def _batches() -> Select[*tuple[Any, ...]]:
-    """The columns in the order of WorkRow."""
+    """Returns the query of batches, with its columns in the order of WorkRow."""
     return (
         select(
             Order.number,
@@ -150,7 +153,7 @@ def _batches() -> Select[*tuple[Any, ...]]:
 
 
 def _last_tap() -> ScalarSelect[Any]:
-    """Only of what was begun and is not filled, and of what was done on it: a burst is not."""
+    """Returns the query of the last tap on a batch that is being filled; a burst does not count as work on it."""
     mine = (
         Tap.batch_id == OrderBatch.id,
         Tap.act.in_(("start", "fill", "finish")),

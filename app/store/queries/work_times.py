@@ -1,4 +1,4 @@
-"""Batches as they were tapped at the bench, in one statement."""
+"""This module reads batches with the times of their taps at the bench, in one statement."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,7 +13,8 @@ from app.store.queries.sales import not_quick_sale
 
 @dataclass(frozen=True, slots=True)
 class TappedRow:
-    """bursts: [[colour, count], …]. started_at, filled_at: of the first and last tap that stand."""
+    """A batch as it was tapped. bursts: [[colour, count], …]. started_at, filled_at: when the first and last tap
+    were that were not undone."""
 
     number: int
     key: str
@@ -30,18 +31,21 @@ class TappedRow:
 
     @property
     def balloons(self) -> int:
-        """Those that burst were handled too."""
+        """How many balloons were handled, including those that burst."""
         return self.filled + sum(int(count) for _, count in self.bursts)
 
 
 def tapped_batches(session: Session, since: datetime) -> list[TappedRow]:
-    """All filled at the bench since then, the latest first. What was sold at once was tapped in one moment, and a
-    crew at a venue is several hands: neither is among them."""
+    """Returns all batches that were filled at the bench since this moment, the latest first.
+
+    Quick sales are not among them, because they are tapped in one moment; nor are batches filled at a venue,
+    because a crew is several people.
+    """
     return [TappedRow(*row) for row in session.execute(_batches(since))]
 
 
 def _batches(since: datetime) -> Select[*tuple[Any, ...]]:
-    """The columns in the order of TappedRow."""
+    """Returns the query of these batches, with its columns in the order of TappedRow."""
     return (
         select(
             Order.number,

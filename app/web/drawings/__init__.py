@@ -1,1 +1,1 @@
-"""Every picture that pages draw: float strip, workload, holding area, build sheets."""
+"""This package lays out the pictures of the pages, which the macros then draw."""

@@ -1,10 +1,11 @@
-"""How a piece is put together, as ticket, order page and the craft page show it."""
+"""This module shows how a piece is put together, for the ticket, the order page and the build calculator."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from app.craft.bagging import Bagging
+from app.physics.material import Material
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import Fact, Measure, Need
 from app.quoting.build_sheets.weights import ChosenWeight, Water
@@ -14,6 +15,8 @@ from app.web.formats import Formats
 
 @dataclass(frozen=True, slots=True)
 class ShownCut:
+    """A ribbon of one length: how many for one piece, and for all."""
+
     length: str
     of_one: int
     of_all: int
@@ -21,8 +24,11 @@ class ShownCut:
 
 @dataclass(frozen=True, slots=True)
 class ShownSheet:
-    """key: look and name of each colour in the picture. facts: label and text. cut_total: of one, and of all where
-    there are several."""
+    """A build sheet as the pages show it.
+
+    key: the look and the name of each colour in the picture. facts: (label, text). cut_total: metres for one piece,
+    and for all.
+    """
 
     title: str
     quantity: int
@@ -36,19 +42,20 @@ class ShownSheet:
     steps: tuple[str, ...]
 
 
-def show_sheet(made: LineSheet, formats: Formats) -> ShownSheet:
-    picture = picture_of(made.drawing) if made.drawing else None
+def show_sheet(sheet: LineSheet, formats: Formats) -> ShownSheet:
+    """Returns a build sheet as the pages show it."""
+    picture = picture_of(sheet.drawing) if sheet.drawing else None
     return ShownSheet(
-        title=made.title,
-        quantity=made.quantity,
+        title=sheet.title,
+        quantity=sheet.quantity,
         picture=picture,
-        key=tuple(_key(made.colours, picture)),
-        facts=tuple(_facts(made, formats)),
-        cut_of=made.cut_of,
-        cuts=tuple(ShownCut(f"{cut.length_cm} cm", cut.count, cut.count * made.quantity) for cut in made.cuts),
-        cut_total=(metres(made.cut_m), metres(made.cut_m * made.quantity)),
-        cautions=made.cautions,
-        steps=made.steps,
+        key=tuple(_key(sheet.colours, picture)),
+        facts=tuple(_facts(sheet, formats)),
+        cut_of=sheet.cut_of,
+        cuts=tuple(ShownCut(f"{cut.length_cm} cm", cut.count, cut.count * sheet.quantity) for cut in sheet.cuts),
+        cut_total=(metres(sheet.cut_m), metres(sheet.cut_m * sheet.quantity)),
+        cautions=sheet.cautions,
+        steps=sheet.steps,
     )
 
 
@@ -57,27 +64,28 @@ def metres(length: float) -> str:
 
 
 def _key(colours: Sequence[str], picture: Picture | None) -> Iterator[tuple[str, str]]:
+    """Yields the look and the name of each colour that is in the picture."""
     looks = {circle.look for circle in picture.circles} if picture else set()
     for tone, name in enumerate(colours):
         if tone_look(tone) in looks:
             yield tone_look(tone), name
     if colours and tone_look(None) in looks:
-        yield tone_look(None), "foil, sphere"
+        yield tone_look(None), ", ".join(material for material in Material if material.traits.is_topper)
 
 
-def _facts(made: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
-    for fact in made.facts:
+def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
+    for fact in sheet.facts:
         yield fact.label, _described(fact)
-    if made.lift_g is not None:
-        yield "Net lift", f"{made.lift_g:.1f} g".replace("-", "−")
-    if made.need:
-        yield from _weights(made.need, formats)
-    if made.chosen and made.need:
-        yield "Weight in it", _chosen(made.chosen)
-    if made.water:
-        yield "Or water", _water(made.water, formats)
-    if made.bagging:
-        yield "Bags", _bags(made.bagging)
+    if sheet.lift_g is not None:
+        yield "Net lift", f"{sheet.lift_g:.1f} g".replace("-", "−")
+    if sheet.need:
+        yield from _weights(sheet.need, formats)
+    if sheet.chosen and sheet.need:
+        yield "Weight in it", _chosen(sheet.chosen)
+    if sheet.water:
+        yield "Or water", _water(sheet.water, formats)
+    if sheet.bagging:
+        yield "Bags", _bags(sheet.bagging)
 
 
 def _described(fact: Fact) -> str:
@@ -106,7 +114,7 @@ def _water(water: Water, formats: Formats) -> str:
 
 
 def _bags(bagging: Bagging) -> str:
-    """“2 × large bag, 3 in each”."""
+    """Returns the bags in words: “2 × large bag, 3 in each”."""
     alike = Counter(bagging.in_each)
     if len(alike) == 1:
         each = "each" if bagging.bags > 1 else "it"

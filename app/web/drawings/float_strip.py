@@ -1,7 +1,7 @@
-"""The float strip: one line of time per batch, laid out in the units of its picture.
+"""This module lays out the float strip, which is one line of time per batch. The macro of the same name draws it.
 
-From not-before through inflate-by and ready-by to the event's start and end; the float line fades where
-the chance falls. The macro of the same name only draws it.
+The line runs from not-before through inflate-by and ready-by to the start and end of the event, and fades as the
+chance falls.
 """
 
 from collections.abc import Sequence
@@ -17,13 +17,13 @@ from app.web.formats import Formats
 WIDTH, LEFT, RIGHT = 480.0, 12.0, 468.0
 FADE_STEPS = 20
 LETTER = 4.6
-"""Half the width of a letter of a label."""
+"""Half the width of one letter of a label, in units of the picture."""
 LONGEST_LEAD = timedelta(hours=4)
 
 
 @dataclass(frozen=True, slots=True)
 class StripPiece:
-    """A stretch of the float line, as strong as the chance."""
+    """A piece of the float line. strength: how strongly it is drawn, by the chance there."""
 
     x: float
     width: float
@@ -32,14 +32,20 @@ class StripPiece:
 
 @dataclass(frozen=True, slots=True)
 class Label:
+    """A text at one place of the line."""
+
     x: float
     text: str
 
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """x positions from 0 to WIDTH. gap: the window is empty, the hours are the wrong way round. start: inflate-by,
-    or when it was begun."""
+    """A float strip, with x positions from 0 to WIDTH.
+
+    gap: set when the window is empty because not-before lies after inflate-by. reaches_back: whether the window
+    begins before the picture does. start: inflate-by, or when the batch was started. until: until when the balloons
+    must float.
+    """
 
     text: str
     window: tuple[float, float] | None
@@ -58,12 +64,12 @@ class Strip:
 
 @dataclass(frozen=True, slots=True)
 class StripHours:
-    """What a strip is drawn from. begun: its real start; before that, inflate_by is what counts."""
+    """What a float strip shows. started: the real start of the batch; until it has one, inflate_by counts."""
 
     window: Window
     event_start: datetime | None
     until: datetime | None
-    owns: Endurance
+    endurance: Endurance
     legs: tuple[Leg, ...]
     verdict: str
     started: datetime | None = None
@@ -82,12 +88,13 @@ class _StripScale:
         self.start, self.length = start, (end - start).total_seconds()
 
     def x(self, moment: datetime) -> float:
+        """Returns the x position of a moment, kept within the line."""
         part = (moment - self.start).total_seconds() / self.length
         return round(LEFT + min(max(part, 0.0), 1.0) * (RIGHT - LEFT), 1)
 
 
 def layout(hours: StripHours, text: str, formats: Formats, now: datetime) -> Strip:
-    """text: the same in words, for who cannot see it."""
+    """Returns the float strip of a batch. text: the same in words, for those who cannot see it."""
     window = hours.window
     end = max(hours.until or hours.ready_by, hours.ready_by, hours.start, window.inflate_by)
     lead = max(LONGEST_LEAD, (end - window.inflate_by) / 2)
@@ -106,17 +113,18 @@ def layout(hours: StripHours, text: str, formats: Formats, now: datetime) -> Str
         event=(scale.x(hours.event_start), scale.x(hours.until)) if hours.event_start and hours.until else None,
         until=scale.x(hours.until) if hours.until else None,
         now=scale.x(now) if start <= now <= end else None,
-        fade=_fade(hours, end, scale),
-        above=_above(hours, formats, scale, now),
-        below=_below(hours, formats, scale),
+        fade=_fading_pieces(hours, end, scale),
+        above=_labels_above(hours, formats, scale, now),
+        below=_labels_below(hours, formats, scale),
         verdict=hours.verdict,
     )
 
 
-def _fade(hours: StripHours, end: datetime, scale: _StripScale) -> tuple[StripPiece, ...]:
-    """Pieces as strong as the chance at their middle; what the eye cannot tell apart is one piece."""
+def _fading_pieces(hours: StripHours, end: datetime, scale: _StripScale) -> tuple[StripPiece, ...]:
+    """Returns the pieces of the float line, each as strong as the chance at its middle; pieces that look alike
+    are joined."""
     length = (end - hours.start) / FADE_STEPS
-    strengths = [max(round(chance, 1), 0.1) for chance in _chances(hours.start, end, hours.legs, hours.owns)]
+    strengths = [max(round(chance, 1), 0.1) for chance in _chances(hours.start, end, hours.legs, hours.endurance)]
     pieces, first = [], 0
     for strength, alike in groupby(strengths):
         last = first + len(list(alike))
@@ -127,50 +135,53 @@ def _fade(hours: StripHours, end: datetime, scale: _StripScale) -> tuple[StripPi
 
 
 @lru_cache(maxsize=4096)
-def _chances(start: datetime, end: datetime, legs: tuple[Leg, ...], owns: Endurance) -> tuple[float, ...]:
-    """The chance at the middle of each piece; kept, since a board draws the same strips again and again."""
+def _chances(start: datetime, end: datetime, legs: tuple[Leg, ...], endurance: Endurance) -> tuple[float, ...]:
+    """Returns the chance at the middle of each piece. Results are cached, because a board draws the same strips
+    often."""
     length = (end - start) / FADE_STEPS
     middles = (start + (step + 0.5) * length for step in range(FADE_STEPS))
-    return tuple(chance_at_end(start, _cut(legs, middle), owns) for middle in middles)
+    return tuple(chance_at_end(start, _legs_until(legs, middle), endurance) for middle in middles)
 
 
-def _cut(legs: Sequence[Leg], end: datetime) -> list[Leg]:
-    """The legs up to a moment; the last one goes on as long as needed."""
+def _legs_until(legs: Sequence[Leg], end: datetime) -> list[Leg]:
+    """Returns the legs up to a moment; the last one is extended if need be."""
     cut = [leg for leg in legs if leg.ends < end]
     following = legs[min(len(cut), len(legs) - 1)]
     return [*cut, Leg(end, following.loss_rate)]
 
 
-def _above(hours: StripHours, formats: Formats, scale: _StripScale, now: datetime) -> tuple[Label, ...]:
-    """Over the line: when it was begun, or the window; its two ends apart where they are the wrong way round."""
+def _labels_above(hours: StripHours, formats: Formats, scale: _StripScale, now: datetime) -> tuple[Label, ...]:
+    """Returns the labels above the line: when the batch was started, or its window. The ends of an empty window
+    are two labels."""
     window, day = hours.window, formats.local(hours.ready_by).date()
     x = scale.x(hours.start)
     if hours.started:
-        return (_inside(x, f"begun {formats.beside(hours.started, day)}"),)
+        return (_label_within(x, f"begun {formats.beside(hours.started, day)}"),)
     by = formats.beside(window.inflate_by, day)
     if window.earliest is None or window.earliest <= now:
-        return (_inside(x, f"until {by}"),)
+        return (_label_within(x, f"until {by}"),)
     earliest = formats.beside(window.earliest, day)
     if window.is_empty:
-        first, after = _inside(x, by), f"not before {earliest}"
+        first, after = _label_within(x, by), f"not before {earliest}"
         room = first.x + LETTER * (len(by) + len(after)) + 8
-        return (first, _inside(max(scale.x(window.earliest), room), after))
-    return (_inside((scale.x(window.earliest) + x) / 2, f"{earliest} – {by}"),)
+        return (first, _label_within(max(scale.x(window.earliest), room), after))
+    return (_label_within((scale.x(window.earliest) + x) / 2, f"{earliest} – {by}"),)
 
 
-def _inside(x: float, text: str) -> Label:
-    """A label about as wide as its text, kept within the picture."""
+def _label_within(x: float, text: str) -> Label:
+    """Returns a label that is kept within the picture, as wide as its text is."""
     half = LETTER * len(text)
     return Label(round(min(max(x, half), WIDTH - half), 1), text)
 
 
-def _below(hours: StripHours, formats: Formats, scale: _StripScale) -> tuple[Label, ...]:
-    """Hours under the line, the event's first: what would run into another is left to the words."""
+def _labels_below(hours: StripHours, formats: Formats, scale: _StripScale) -> tuple[Label, ...]:
+    """Returns the labels below the line, those of the event first. A label that would run into another is left
+    out."""
     day = formats.local(hours.ready_by).date()
     wanted = [moment for moment in (hours.until, hours.event_start, hours.ready_by) if moment]
     labels: list[Label] = []
     for moment in wanted:
-        label = _inside(scale.x(moment), formats.beside(moment, day))
+        label = _label_within(scale.x(moment), formats.beside(moment, day))
         if all(abs(label.x - other.x) >= LETTER * (len(label.text) + len(other.text)) + 4 for other in labels):
             labels.append(label)
     return tuple(labels)

@@ -1,5 +1,8 @@
-"""The holding area below the load picture of a day: the most that waits in each of its hours, against the room.
-Where something waits while nobody is at the bench, as at night, the holding area has the hours of the whole day."""
+"""This module draws how full the holding area is in each hour of a day, below the load chart.
+
+It has the hours of the load chart; when something waits outside those, as at night, it has the hours of the whole
+day.
+"""
 
 from dataclasses import dataclass
 from datetime import datetime, time
@@ -16,7 +19,8 @@ GAP = 2.0
 
 @dataclass(frozen=True, slots=True)
 class HoldingAreaBar:
-    """The most of one hour. over: above the room, which its pattern and a mark above it say as well."""
+    """The most room that is taken in one hour. over: whether that is more than there is; a pattern and a mark
+    say so too."""
 
     x: float
     y: float
@@ -27,7 +31,8 @@ class HoldingAreaBar:
 
 @dataclass(frozen=True, slots=True)
 class HoldingAreaStrip:
-    """hours: as they are written. table: the hour, and what waits in it. is_shared: on the hours of the load."""
+    """The picture of the holding area. hours: the times that are written. table: (hour, what waits in it).
+    is_shared: whether it has the hours of the load chart."""
 
     text: str
     bars: tuple[HoldingAreaBar, ...]
@@ -40,19 +45,26 @@ class HoldingAreaStrip:
 def layout_holding_area(
     holding_area: HoldingArea, load: HourScale | None, day: HourScale, formats: Formats
 ) -> HoldingAreaStrip | None:
-    """load: the hours of the load, None where there is none; then something must wait."""
-    if load and not _waits_outside(holding_area, load, day):
+    """Returns the picture of the holding area; None when there is no load chart and nothing waits.
+
+    load: the hours of the load chart, if there is one. day: the hours of the whole day.
+    """
+    if load and not _something_waits_outside(holding_area, load, day):
         return _strip(holding_area, load, formats, is_shared=True)
-    if load or _waits(holding_area, day.first, day.last):
+    if load or _something_waits(holding_area, day.first, day.last):
         return _strip(holding_area, day, formats, is_shared=False)
     return None
 
 
-def _waits_outside(holding_area: HoldingArea, load: HourScale, day: HourScale) -> bool:
-    return _waits(holding_area, day.first, load.first) or _waits(holding_area, load.last, day.last)
+def _something_waits_outside(holding_area: HoldingArea, load: HourScale, day: HourScale) -> bool:
+    """Returns whether something waits outside the hours of the load chart."""
+    return _something_waits(holding_area, day.first, load.first) or _something_waits(
+        holding_area, load.last, day.last
+    )
 
 
-def _waits(holding_area: HoldingArea, first: datetime, last: datetime) -> bool:
+def _something_waits(holding_area: HoldingArea, first: datetime, last: datetime) -> bool:
+    """Returns whether something waits between two moments."""
     return any(max(stay.start, first) < min(stay.end, last) for stay in holding_area.stays)
 
 
@@ -84,10 +96,10 @@ def _described(hour: Waiting, room: int) -> str:
 
 
 def _in_words(holding_area: HoldingArea, hours: HourScale, waiting: list[Waiting], formats: Formats) -> str:
-    """Of the hours shown: when it is too full, else when it is fullest."""
+    """Returns a sentence about the hours shown: when the holding area is too full, or else when it is fullest."""
     over = overfull(holding_area.stays, hours.first, hours.last, holding_area.room)
     if over:
-        spans = ", ".join(f"{formats.clock(one.start)} to {_end(one.end, formats)}" for one in over)
+        spans = ", ".join(f"{formats.clock(one.start)} to {_end_in_words(one.end, formats)}" for one in over)
         most = max(one.room for one in over)
         return f"The holding area is too full from {spans}: up to {filling(most, holding_area.room)}."
     hour = max(waiting, key=lambda one: one.room)
@@ -98,5 +110,6 @@ def _in_words(holding_area: HoldingArea, hours: HourScale, waiting: list[Waiting
     )
 
 
-def _end(moment: datetime, formats: Formats) -> str:
+def _end_in_words(moment: datetime, formats: Formats) -> str:
+    """Returns the end of a time in words, which is “midnight” at the end of a day."""
     return "midnight" if formats.local(moment).time() == time.min else formats.clock(moment)

@@ -1,5 +1,8 @@
-"""The picture of a day at the bench: planned load against the hands that are there, laid out in its units, and the
-same as a table by the hour. The macro of the same name only draws it."""
+"""This module lays out the load chart of a day: planned work against the staff who are there, and the same as a
+table.
+
+The macro of the same name draws it.
+"""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -19,12 +22,12 @@ from app.web.formats import Formats
 
 TOP, GROUND = 14.0, 190.0
 LAYERS = (Gas.HELIUM.value, Gas.AIR.value, STUFFING, None)
-"""From the ground up; None is finish work."""
+"""The layers from the bottom up; None is finishing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """Hands of one layer between two moments, standing on the layer below. layer: its word, for the look."""
+    """The staff of one layer between two moments, drawn on top of the layer below. layer: the word for its look."""
 
     layer: str
     x: float
@@ -35,7 +38,7 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class HourLoad:
-    """Hand-minutes of one hour: there, and planned by layer."""
+    """The minutes of work in one hour: how many staff can do, and how many are planned, by layer."""
 
     hour: str
     there: int
@@ -43,12 +46,14 @@ class HourLoad:
 
     @property
     def free(self) -> int:
+        """How many minutes are not planned."""
         return self.there - sum(self.planned)
 
 
 @dataclass(frozen=True, slots=True)
 class LoadChart:
-    """there: the hands' line, as points of a path. span: from when to when it is drawn."""
+    """The load chart of a day. there: the line of the staff who are there, as points of a path. span: the hours
+    shown."""
 
     text: str
     bars: tuple[Bar, ...]
@@ -61,8 +66,8 @@ class LoadChart:
 
 @dataclass(frozen=True, slots=True)
 class DayPicture:
-    """load: None when nobody is there and nothing is planned. holding area: None where nobody said how much room
-    there is, and where nothing waits on a day without hands."""
+    """The pictures of a day. load: None when nobody is there and nothing is planned. holding_area: None when the
+    shop has not set its room, and when nothing waits on a day without a load chart."""
 
     load: LoadChart | None
     holding_area: HoldingAreaStrip | None
@@ -70,7 +75,7 @@ class DayPicture:
 
 @dataclass(frozen=True, slots=True)
 class _LoadPiece:
-    """A stretch in which nothing changes."""
+    """A piece of time in which nothing changes."""
 
     start: datetime
     end: datetime
@@ -79,12 +84,13 @@ class _LoadPiece:
 
     @property
     def most(self) -> int:
+        """The larger one of the staff who are there and the staff who are needed."""
         return max(self.there, sum(self.planned))
 
 
 @dataclass(frozen=True, slots=True)
 class BenchHours:
-    """What a picture is drawn from, from one moment to another."""
+    """What a load chart shows, between two moments."""
 
     blocks: Sequence[SavedBlock]
     shifts: Sequence[Shift]
@@ -101,13 +107,17 @@ def picture_of_day(
     now: datetime,
     formats: Formats,
 ) -> DayPicture:
-    """Today from now on. holding area: of the plan; of days that have passed it is not known any more."""
+    """Returns the pictures of a day, for today from now on.
+
+    The holding area is that of the plan, so it is not shown for days that have passed.
+    """
     start = max(day.start, now) if day.is_today else day.start
     known = holding_area if day.end > now else None
     return layout_day(BenchHours(plan.blocks, work.shifts, work.absences, start, day.end), formats, known)
 
 
 def layout_day(bench: BenchHours, formats: Formats, holding_area: HoldingArea | None) -> DayPicture:
+    """Returns the load chart and the holding area of a day."""
     load = layout_load_chart(bench, formats)
     if holding_area is None:
         return DayPicture(load, None)
@@ -116,7 +126,7 @@ def layout_day(bench: BenchHours, formats: Formats, holding_area: HoldingArea | 
 
 
 def layout_load_chart(bench: BenchHours, formats: Formats) -> LoadChart | None:
-    """None when nobody is there and nothing is planned."""
+    """Returns the load chart; None when nobody is there and nothing is planned."""
     pieces = _trimmed(list(_pieces(bench)))
     if not pieces:
         return None
@@ -146,13 +156,15 @@ class _LoadScale:
 
 
 def _hour_down(moment: datetime, formats: Formats) -> datetime:
+    """Returns the full hour of the shop's clock at or before this moment."""
     local = formats.local(moment)
     return moment - timedelta(minutes=local.minute, seconds=local.second)
 
 
 def _pieces(bench: BenchHours) -> Iterator[_LoadPiece]:
-    stretches: tuple[SavedBlock | Shift | Absence, ...] = (*bench.blocks, *bench.shifts, *bench.absences)
-    inside = {at for one in stretches for at in (one.start, one.end) if bench.start < at < bench.end}
+    """Yields the time of the chart in pieces in which nothing changes."""
+    spans: tuple[SavedBlock | Shift | Absence, ...] = (*bench.blocks, *bench.shifts, *bench.absences)
+    inside = {at for one in spans for at in (one.start, one.end) if bench.start < at < bench.end}
     for start, end in pairwise(sorted({bench.start, bench.end, *inside})):
         there = sum(one.hands for one in bench.shifts if one.start <= start < one.end)
         gone = sum(one.hands for one in bench.absences if one.start <= start < one.end)
@@ -162,12 +174,13 @@ def _pieces(bench: BenchHours) -> Iterator[_LoadPiece]:
 
 
 def _trimmed(pieces: list[_LoadPiece]) -> list[_LoadPiece]:
-    """From the first to the last at which somebody is there or wanted."""
+    """Returns the pieces from the first to the last one in which somebody is there or needed."""
     some = [place for place, piece in enumerate(pieces) if piece.most]
     return pieces[some[0] : some[-1] + 1] if some else []
 
 
 def _bars(piece: _LoadPiece, scale: _LoadScale) -> Iterator[Bar]:
+    """Yields one bar for each layer of a piece that has work."""
     x, below = scale.hours.x(piece.start), 0
     width = round(scale.hours.x(piece.end) - x, 1)
     for layer, staff in zip(LAYERS, piece.planned, strict=True):
@@ -178,6 +191,7 @@ def _bars(piece: _LoadPiece, scale: _LoadScale) -> Iterator[Bar]:
 
 
 def _by_hour(pieces: Sequence[_LoadPiece], hours: HourScale, formats: Formats) -> Iterator[HourLoad]:
+    """Yields the work of each hour."""
     for hour in hours.each():
         spent = [(piece, min(piece.end, hour + HOUR) - max(piece.start, hour)) for piece in pieces]
         within = [(piece, length / timedelta(minutes=1)) for piece, length in spent if length > timedelta()]

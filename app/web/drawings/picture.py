@@ -1,4 +1,4 @@
-"""A small drawing in the pixels of a page: y downwards, as large as its room allows."""
+"""This module turns a small drawing into the pixels of a page, with y downwards and as large as its room allows."""
 
 from dataclasses import dataclass
 
@@ -9,7 +9,7 @@ MOST_PX_PER_CM = 4.0
 MARGIN = 6.0
 LETTER = 8.0
 TONES = 6
-"""Fills that stay apart in greyscale too; a further colour begins again with the first."""
+"""The number of fills, which differ in greyscale too; a further colour uses the first one again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """Drawn in order: strokes, circles, words. text: the same in words."""
+    """A picture: first the strokes are drawn, then the circles, then the words. text: the same in words."""
 
     width: float
     height: float
@@ -47,20 +47,24 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class _Sheet:
+    """The place and scale of a drawing on the page."""
+
     left: float
     top: float
     scale: float
 
     def at(self, x: float, y: float) -> tuple[float, float]:
+        """Returns the pixel at a point of the drawing, which is in cm."""
         return round(MARGIN + (x - self.left) * self.scale, 1), round(MARGIN + (self.top - y) * self.scale, 1)
 
 
 def tone_look(tone: int | None) -> str:
-    """The class of a fill."""
+    """Returns the class of a fill, by the number of its colour; None is for foil and spheres."""
     return "sheet-film" if tone is None else f"sheet-tone-{tone % TONES}"
 
 
 def picture_of(drawing: Drawing) -> Picture:
+    """Returns a drawing as a picture in pixels."""
     left, bottom, right, top = drawing.bounds
     wide, tall = max(right - left, 1.0), max(top - bottom, 1.0)
     sheet = _Sheet(left, top, min(ROOM[0] / wide, ROOM[1] / tall, MOST_PX_PER_CM))

@@ -60,7 +60,16 @@ class TypedField(StringField, Generic[Value]):
         return self._value
 
     def read(self, text: str) -> Value:
-        """Raises ValueError with a sentence."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
         raise NotImplementedError
 
     def pre_validate(self, form: Any) -> None:
@@ -218,7 +227,7 @@ def check_known(field: Any, form: Any) -> None:
 
 
 def at_most(letters: int, what: str) -> Any:
-    """A validator; what: how its sentence begins, as in “A name takes”."""
+    """Returns a validator of a text's length. what: how its sentence begins, as in “A name takes”."""
 
     def check(_form: Any, field: Any) -> None:
         if len(field.data or "") > letters:

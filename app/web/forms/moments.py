@@ -14,7 +14,7 @@ from app.web.forms.shop_form import ShopForm, add_sentence
 
 
 class MomentForm(ShopForm):
-    """A date and an hour as people write it; `turn` only when the clocks show that hour twice."""
+    """A date and a time as people write them. turn: asked only when the clocks show that time twice."""
 
     day = StringField()
     hour = StringField()
@@ -24,9 +24,12 @@ class MomentForm(ShopForm):
 
     @property
     def is_empty(self) -> bool:
+        """Whether neither date nor time is typed."""
         return not (self.day.data or "").strip() and not (self.hour.data or "").strip()
 
     def fill_in(self, moment: datetime | None, formats: Formats) -> None:
+        """Fills the fields with a moment; leaves them empty for None."""
+        """Fills the fields with a moment; leaves them empty for None."""
         if moment is None:
             return
         local = formats.local(moment)
@@ -37,7 +40,7 @@ class MomentForm(ShopForm):
             self.turn.data = Fold.SECOND if local.fold else Fold.FIRST
 
     def read(self, formats: Formats, day_if_none: date | None = None) -> datetime | None:
-        """The moment in UTC; None, with the sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
         day = self._day(day_if_none)
         hour = self._hour()
         if day is None or hour is None:
@@ -47,37 +50,39 @@ class MomentForm(ShopForm):
         try:
             return to_utc(local, formats.zone, turn)
         except TimeSkipped as skipped:
-            self._say("hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}.")
+            self._add_problem(
+                "hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}."
+            )
         except TimeShownTwice:
             self.twice = True
-            self._say("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
+            self._add_problem("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
         except OverflowError:
-            self._say("day", "That date is out of range: check the year.")
+            self._add_problem("day", "That date is out of range: check the year.")
         return None
 
     def _day(self, day_if_none: date | None) -> date | None:
         text = (self.day.data or "").strip()
         if not text:
             if day_if_none is None:
-                self._say("day", "Which day? A date, please.")
+                self._add_problem("day", "Which day? A date, please.")
             return day_if_none
         try:
             return read_day(text)
         except ValidationError as wrong:
-            self._say("day", str(wrong))
+            self._add_problem("day", str(wrong))
             return None
 
     def _hour(self) -> tuple[int, int] | None:
         text = (self.hour.data or "").strip()
         if not text:
-            self._say("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
+            self._add_problem("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
             return None
         hour = read_hour(text)
         if hour is None:
-            self._say("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
+            self._add_problem("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
         return hour
 
-    def _say(self, field: str, sentence: str) -> None:
+    def _add_problem(self, field: str, sentence: str) -> None:
         add_sentence(self[field], sentence)
 
 

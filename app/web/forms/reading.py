@@ -11,20 +11,24 @@ from app.craft.gas import BAR_PER_PSI, HIGHEST_BAR
 _HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
 STRONGEST_WIND_M_S = 40.0
 MOST_MONEY = 2_000_000_000
-"""Minor units that a whole number of PostgreSQL holds."""
+"""The most minor units that a whole number of PostgreSQL can hold."""
 WIND_UNITS = {
     **dict.fromkeys(("km/h", "kmh", "kph"), 1 / 3.6),
     **dict.fromkeys(("knots", "kts", "kt", "kn"), 1852 / 3600),
     "mph": 0.44704,
     "m/s": 1.0,
 }
-"""Metres a second in one of each, as forecasts tell them."""
-_WIND_TOLD = "Without a unit it is m/s; km/h, mph and knots are written with it, as in 20 km/h."
+"""The metres per second in one of each unit that forecasts use."""
+_WIND_HINT = "Without a unit it is m/s; km/h, mph and knots are written with it, as in 20 km/h."
 _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (24, 0)}
 
 
 def read_hour(text: str) -> tuple[int, int] | None:
-    """“18:30”, “1830”, “18”, “6.30 pm”, “noon”; 24:00 is the end of the day. None when it is no hour."""
+    """Returns hour and minute of a typed time: “18:30”, “1830”, “18”, “6.30 pm”, “noon”; None when it is not a
+    time.
+
+    24:00 is the end of the day.
+    """
     text = text.strip().lower()
     if text in _NAMED:
         return _NAMED[text]
@@ -44,8 +48,10 @@ BACKWARDS = "It must close after it opens."
 
 
 def read_span(first: str, last: str, backwards: str = BACKWARDS) -> tuple[int, int] | None:
-    """Minutes after midnight; None when both are empty. backwards: what is said when the second hour is not after
-    the first. Raises ValidationError with a sentence."""
+    """Returns two typed times as minutes after midnight; None when both are empty.
+
+    backwards: the sentence for a second time that is not after the first. Raises ValidationError with a sentence.
+    """
     if not first.strip() and not last.strip():
         return None
     hours = read_hour(first), read_hour(last)
@@ -58,7 +64,7 @@ def read_span(first: str, last: str, backwards: str = BACKWARDS) -> tuple[int, i
 
 
 def read_number(text: str, low: float, high: float, unit: str) -> float:
-    """Raises ValidationError with a sentence."""
+    """Returns a typed number from low to high, with or without its unit. Raises ValidationError with a sentence."""
     span = f"{low:g} to {high:g} {unit}".strip()
     try:
         number = float(text.replace(",", ".").replace("−", "-").removesuffix(unit).strip())
@@ -70,7 +76,8 @@ def read_number(text: str, low: float, high: float, unit: str) -> float:
 
 
 def read_wind(text: str) -> float:
-    """In m/s to a tenth, unless another unit is written with it. Raises ValidationError with a sentence."""
+    """Returns a typed wind in m/s, to a tenth, unless another unit is written with it. Raises ValidationError
+    with a sentence."""
     text = text.strip().lower()
     unit = next((unit for unit in WIND_UNITS if text.endswith(unit)), "m/s")
     strongest = int(STRONGEST_WIND_M_S / WIND_UNITS[unit])
@@ -78,12 +85,12 @@ def read_wind(text: str) -> float:
         return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
     except ValidationError as wrong:
         beaufort = re.search(r"\b(bft|beaufort|force)\b|\dbft", text)
-        told = "Beaufort is not taken: ask for the speed. " if beaufort else ""
-        raise ValidationError(f"{wrong} {told}{_WIND_TOLD}") from None
+        refusal = "Beaufort is not taken: ask for the speed. " if beaufort else ""
+        raise ValidationError(f"{wrong} {refusal}{_WIND_HINT}") from None
 
 
 def read_whole(text: str, low: int, high: int, what: str) -> int:
-    """Raises ValidationError with a sentence."""
+    """Returns a typed whole number from low to high. Raises ValidationError with a sentence."""
     plain = re.sub(r"(?<=[0-9])[ ,](?=[0-9]{3}\b)", "", text.strip())
     if not re.fullmatch(r"[-−]?[0-9]{1,9}", plain):
         raise ValidationError(f"{what}: a whole number from {low} to {high}, please.")
@@ -94,7 +101,7 @@ def read_whole(text: str, low: int, high: int, what: str) -> int:
 
 
 def read_money(text: str, decimals: int) -> int:
-    """Minor units. Raises ValidationError with a sentence."""
+    """Returns a typed amount in minor units. Raises ValidationError with a sentence."""
     found = re.fullmatch(r"(\d{1,7})(?:[.,](\d+))?", text.strip())
     if not found or len(found[2] or "") > decimals:
         raise ValidationError(f"An amount with at most {decimals} digits after the point, as in 4.50, please.")

@@ -8,7 +8,7 @@ from wtforms import FieldList, Form, FormField, RadioField
 from wtforms.meta import DefaultMeta
 from wtforms.widgets import HiddenInput
 
-from app.actions.errors import Problem
+from app.quoting.errors import Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,9 +142,9 @@ def add_sentence(field: Any, sentence: object) -> None:
 
 
 def show_problems(form: Form, problems: Iterable[Problem], places: Mapping[str, str]) -> None:
-    """Put each problem at its field; `places` names the field of the form where it is not the same.
+    """Puts each problem at its field; `places` names the form's field if it is called differently.
 
-    A field inside another is written with a dot. What has no field stands at the form.
+    A field inside another is written with a dot. A problem without a field stands at the form.
     """
     for problem in problems:
         name = places.get(problem.field, problem.field)
@@ -157,6 +157,7 @@ def show_problems(form: Form, problems: Iterable[Problem], places: Mapping[str, 
 
 
 def _field_at(form: Form, path: str) -> Any:
+    """Returns the field at a path with dots; None when the form has no such field."""
     found: Any = form
     for name in path.split("."):
         inner = getattr(found, "form", found)

@@ -1,1 +1,1 @@
-"""Every sentence that several pages say."""
+"""This package has the sentences that people read."""

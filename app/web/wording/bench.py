@@ -1,4 +1,4 @@
-"""What the bench as a whole says to an order, in words for the counter."""
+"""This module words for the counter whether the bench as a whole can make an order."""
 
 from collections.abc import Iterator
 
@@ -14,7 +14,7 @@ WANTING = {"": "for want of hands", STUFFING: "at the stuffing machine"}
 
 
 def bench_sentence(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> str:
-    """ways: to make it fit, where it does not."""
+    """Returns whether the bench can make the order. alternatives: the later hours that were found if it cannot."""
     late = f" Late whatever is done, and not counted: {order_list(fit.hopeless)}." if fit.hopeless else ""
     if fit.shortage is None and fit.already:
         return (
@@ -32,6 +32,7 @@ def bench_sentence(fit: BenchFit, alternatives: BenchAlternatives, formats: Form
 
 
 def _first_hour(alternatives: BenchAlternatives, formats: Formats) -> str:
+    """Returns a sentence about the first later hour that fits, or that none was found."""
     if alternatives.free:
         which = "The first" if alternatives.searched else "An"
         hour = alternatives.free.request.arrives_at or alternatives.free.leaves_at
@@ -44,7 +45,7 @@ def _first_hour(alternatives: BenchAlternatives, formats: Formats) -> str:
 
 
 def would_do(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> tuple[str, ...]:
-    """What the shop itself could add to make it fit."""
+    """Returns what the shop itself could add so that the order fits, as sentences."""
     return tuple(_would_do(fit, alternatives, formats))
 
 
@@ -58,6 +59,7 @@ def _would_do(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) 
 
 
 def shortage_words(shortage: Shortage, formats: Formats) -> str:
+    """Returns what is too much for which hours, and whether staff or filling points are short."""
     day = formats.local(shortage.start).date()
     between = f"{formats.moment(shortage.start)} and {formats.beside(shortage.end, day)}"
     wanting = WANTING.get(shortage.gas or "", f"at the filling points for {shortage.gas}")
@@ -65,6 +67,7 @@ def shortage_words(shortage: Shortage, formats: Formats) -> str:
 
 
 def order_list(numbers: tuple[str, ...]) -> str:
+    """Returns the numbers of orders in words, at most MOST_NAMED of them."""
     named = ", ".join(numbers[:MOST_NAMED])
     more = len(numbers) - MOST_NAMED
     return f"order{'s' if len(numbers) > 1 else ''} {named}{f' and {more} more' if more > 0 else ''}"

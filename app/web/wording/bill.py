@@ -1,4 +1,4 @@
-"""What is said of an order's price before hanging up."""
+"""This module words an order's price for the caller, before hanging up."""
 
 from collections.abc import Iterator
 from datetime import datetime
@@ -9,7 +9,7 @@ from app.web.formats import Formats
 
 
 def price_words(order: Order, formats: Formats) -> Iterator[str]:
-    """Add-ons, when hired goods come back, and what is to pay."""
+    """Yields sentences about the add-ons, when rental items come back, and what is to be paid."""
     if order.extras:
         yield f"With it: {'; '.join(f'{one.quantity} × {one.title}' for one in order.extras)}."
     if order.take_down_at:

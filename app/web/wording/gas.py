@@ -1,4 +1,4 @@
-"""Helium in words: how long it lasts, what a cylinder is and holds, what its gauges show."""
+"""This module words how long the helium lasts, what a cylinder is and holds, and what its gauge shows."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,15 +8,15 @@ from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.outlook import GasOutlook, describe_short
 from app.actions.gas.readings import full_gauge
 from app.actions.gas.reconciliation import GasFinding
-from app.actions.records.shop import Shop
 from app.craft.gas import BAR_PER_PSI, PressureReading, share_left
 from app.physics.leak import float_hours
+from app.quoting.shop import Shop
 from app.store.models import Cylinder
 from app.web.formats import Formats
 
 ELEVEN_IN, ELEVEN_G = 11.0, 3.0
 ALIKE_PERCENT = 0.5
-"""So near is a cylinder's purity the one that the hours are reckoned with."""
+"""A cylinder's purity that differs by no more than this counts as the one with which hours are calculated."""
 ALMOST_FULL = 0.97
 FINDINGS: Mapping[GasFinding, str] = {
     GasFinding.ALIKE: "As it should be.",
@@ -28,20 +28,24 @@ NONE_IN_USE = "No cylinder is in use: what is filled is taken from none. Take on
 
 @dataclass(frozen=True, slots=True)
 class GasNote:
-    """One sentence for the counter, and whether the order makes the helium run out, or run out sooner."""
+    """A sentence about helium for the counter. is_short: whether the order makes the helium run out, or run out
+    sooner."""
 
     sentence: str
     is_short: bool
 
 
 def gas_note(outlook: GasOutlook | None) -> GasNote | None:
-    """None where no cylinder was entered, or the order that is asked about takes no helium."""
+    """Returns the sentence for the counter; None when no cylinder was entered, or when the order takes no
+    helium."""
     if outlook is None or not outlook.asked:
         return None
     return GasNote(outlook_words(outlook), outlook.is_worse)
 
 
 def outlook_words(outlook: GasOutlook) -> str:
+    """Returns a sentence that says whether the helium is enough, with the order that is asked about if there is
+    one."""
     if outlook.short is None:
         return _enough(outlook)
     if not outlook.asked:
@@ -67,7 +71,8 @@ def pressure(bar: float) -> str:
 
 @dataclass(frozen=True, slots=True)
 class ShownCylinder:
-    """gauge: as read last, with when. filled: since then, empty where nothing was."""
+    """A cylinder as the pages show it. gauge: its last reading, and when it was. filled: what was filled since
+    then; empty when nothing was."""
 
     id: int
     name: str
@@ -96,6 +101,7 @@ def show_cylinder(one: CylinderNow, shop: Shop, formats: Formats) -> ShownCylind
 
 
 def state_word(one: CylinderNow) -> str:
+    """Returns the state of a cylinder in words."""
     if one.order_number:
         return f"along with order {one.order_number}"
     if one.row.state != CylinderState.FULL:
@@ -104,11 +110,13 @@ def state_word(one: CylinderNow) -> str:
 
 
 def is_full(row: Cylinder, gauge: PressureReading) -> bool:
+    """Returns whether a cylinder with this reading still counts as full."""
     return share_left(full_gauge(row, gauge.celsius), gauge) >= ALMOST_FULL
 
 
 def purity_words(row: Cylinder, shop: Shop) -> str:
-    """Only where it differs from what the hours are reckoned with."""
+    """Returns a sentence about a cylinder's purity if it differs from the one with which hours are calculated,
+    else ''."""
     reckoned = shop.float_defaults.purity * 100
     if abs(row.purity_percent - reckoned) <= ALIKE_PERCENT:
         return ""

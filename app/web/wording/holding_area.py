@@ -1,4 +1,4 @@
-"""What the holding area says to an order, in words for the counter."""
+"""This module words for the counter what an order does to the holding area."""
 
 import math
 
@@ -8,7 +8,7 @@ from app.web.formats import Formats
 
 
 def holding_area_sentence(fit: HoldingAreaFit, formats: Formats) -> str:
-    """Whether it is too full while the order waits, else when it is fullest then."""
+    """Returns whether the holding area is too full while the order waits, or else when it is fullest then."""
     if fit.over is None:
         at = formats.moment(fit.fullest.start)
         return f"The holding area is fullest on {at}: {filling(fit.fullest.room, fit.room)}."
@@ -17,15 +17,16 @@ def holding_area_sentence(fit: HoldingAreaFit, formats: Formats) -> str:
 
 
 def filling(waits: float, room: int) -> str:
+    """Returns how full the holding area is: “120 of 160 11-inch balloons”."""
     return f"{whole(waits)} of {room} 11-inch balloons"
 
 
 def whole(waits: float) -> int:
-    """Rounded up: above the room by a little is above it."""
+    """Returns the room taken, rounded up, so that a little too much shows as too much."""
     return math.ceil(waits)
 
 
 def _when(over: Waiting, formats: Formats) -> str:
-    """“on Sat 21 Nov from 14:00 to 16:00”"""
+    """Returns “on Sat 21 Nov from 14:00 to 16:00”."""
     start, day = formats.local(over.start), formats.short_day(over.start)
     return f"on {day} from {formats.clock(over.start)} to {formats.beside(over.end, start.date())}"

@@ -1,12 +1,11 @@
-"""Sentences that people read, say, and read back."""
+"""This module has the sentences about orders that people read, and read back to a caller."""
 
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
-from app.actions.shop.staff import StaffChange
-from app.planning.roster import ShiftHours
+from app.planning.roster import ShiftHours, StaffChange
 from app.planning.window import Verdict, Window
 from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
@@ -26,7 +25,8 @@ ALMOST_SURE = 0.995
 
 
 def odds(chance: float) -> str:
-    """A chance as a person says it: “19 times in 20”. Never better than it is: rounded down."""
+    """Returns a chance as a person says it: “19 times in 20”. It is rounded down, so never better than the real
+    chance."""
     for parts in (2, 4, 10, 20, 100):
         whole = int(chance * parts + 1e-9)
         if whole and abs(chance - whole / parts) < 0.02:
@@ -37,7 +37,10 @@ def odds(chance: float) -> str:
 
 
 def chance_sentence(chance: float, at: str, gas: str) -> str:
-    """“19 times in 20 they are still up at 23:30.” Air-filled ones don't sink: they look their best or not."""
+    """Returns a sentence about the chance at a time: “19 times in 20 they are still up at 23:30.”
+
+    Air-filled balloons do not sink, so for them it says whether they still look their best.
+    """
     if gas == "air":
         return f"They still look their best at {at}." if chance > 0 else f"They no longer look their best at {at}."
     if chance >= ALMOST_SURE:
@@ -49,14 +52,14 @@ def chance_sentence(chance: float, at: str, gas: str) -> str:
 
 
 def early_question(early: TooEarly) -> str:
-    """What the bench is asked before it begins too early."""
+    """Returns the question for the bench when a batch is started too early."""
     return (
         f"Begun now, {percent(early.chance)} to be up at the end, not {percent(early.planned)}. Start all the same?"
     )
 
 
 def tap_words(tap: Tap) -> str:
-    """A tap as a person would tell it: “12 filled”, “1 white burst”."""
+    """Returns a tap in words: “12 filled”, “1 white burst”."""
     return {
         "start": "started",
         "fill": f"{tap.count} filled",
@@ -67,6 +70,7 @@ def tap_words(tap: Tap) -> str:
 
 
 def part_of_day(local: datetime) -> str:
+    """Returns night, morning, afternoon or evening."""
     if local.hour < 5 or local.hour >= 21:
         return "night"
     if local.hour < 12:
@@ -87,7 +91,7 @@ def _weekday_part(local: datetime) -> str:
 
 
 def read_back(order: Order, formats: Formats) -> str:
-    """What to say to the caller before hanging up: weekdays beside every hour."""
+    """Returns what to say to the caller before hanging up, with a weekday beside every time."""
     said = (
         _what(order),
         _when(order, formats),
@@ -126,7 +130,8 @@ def _when(order: Order, formats: Formats) -> str:
 
 
 def _where(order: Order, formats: Formats) -> str:
-    """Only when somebody told the wind outdoors: it decides the weights."""
+    """Returns a sentence about the wind if the order is outdoors and the wind is known, because it decides the
+    weights."""
     if order.surroundings == "indoors" or order.wind_m_s is None:
         return ""
     return f"Outdoors in the {order.surroundings}, with {formats.wind(order.wind_m_s)} of wind."
@@ -161,7 +166,7 @@ def _later_part(order: Order, formats: Formats) -> str:
 
 
 def _later_line(line: OrderLine) -> str:
-    """What of the line comes later: of a design only its latex, where it has some with helium."""
+    """Returns what of a line comes later: for a design with foils or spheres that go first, only its latex."""
     part = "" if all(part.get("later", False) for part in line.parts) else "the latex of "
     return f"{part}{_line_described(line)}"
 
@@ -171,17 +176,17 @@ def _line_described(line: OrderLine) -> str:
 
 
 def film_size(share: float) -> str:
-    """How far a foil or sphere is filled."""
+    """Returns how far a foil or sphere is filled."""
     return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
 
 
 def shift_words(turn: ShiftHours) -> str:
-    """“08:00 to 12:00: 2 hands”, as shifts are typed."""
+    """Returns a shift in words, as it is typed: “08:00 to 12:00: 2 hands”."""
     return f"{turn.start:%H:%M} to {turn.end:%H:%M}: {_hands(turn.staff) if turn.staff else 'nobody'}"
 
 
 def change_words(change: StaffChange) -> str:
-    """“1 hand fewer from 13:00 to 18:00”."""
+    """Returns a change of staff in words: “1 hand fewer from 13:00 to 18:00”."""
     start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
     return f"{_hands(abs(change.by))} {'more' if change.by > 0 else 'fewer'} from {start} to {end}"
 
@@ -191,7 +196,8 @@ def _hands(number: int) -> str:
 
 
 def window_sentence(window: Window, formats: Formats, day: date, now: datetime) -> str:
-    """The window in words, the hours as seen from a day: also the text of its float strip."""
+    """Returns the window of a batch in words, with times as seen from a day. It is also the text of its float
+    strip."""
     by, ready = formats.beside(window.inflate_by, day), formats.beside(window.ready_by, day)
     if window.inflate_by < now:
         return f"They had to be begun by {by} to be ready by {ready}."
@@ -204,7 +210,8 @@ def window_sentence(window: Window, formats: Formats, day: date, now: datetime) 
 
 
 def hours_sentence(quote: Quote, formats: Formats) -> str:
-    """The hours as they were understood, with their weekdays: a slip shows here."""
+    """Returns the hours of a quote as they were understood, with their weekdays, so that a typing error is
+    noticed."""
     request = quote.request
     said = []
     if request.event_start and request.lasts_until:
@@ -236,7 +243,8 @@ def _handing_over(quote: Quote, formats: Formats) -> Iterator[str]:
 
 
 def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None = None) -> str:
-    """What to tell the caller when the bench is too late, and what the wait does; empty when it is not."""
+    """Returns what to tell the caller when the bench is too late, and what waiting would mean; empty when it is
+    in time."""
     late = quote.late
     if late is None or quote.ready_at is None:
         return ""
@@ -252,7 +260,8 @@ def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None
 
 
 def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day: date) -> str:
-    """For who waits until they are ready: what of the event is left, and whether they are up to its end."""
+    """Returns what is left of the event for a caller who waits until the order is ready, and whether it floats
+    to the end."""
     request, there = quote_if_waiting.request, quote_if_waiting.arrives(run)
     if request.lasts_until is None:
         return ""

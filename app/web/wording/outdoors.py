@@ -1,19 +1,20 @@
-"""What is said of wind and heat at the venue: advice, which changes no promise."""
+"""This module words advice about wind and heat at the venue; it changes no promise."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
 from app.actions.records.rebuild_request import rebuild_request
-from app.actions.records.shop import Shop
 from app.actions.records.sold_rows import read_parts
 from app.craft.sizing import HOT_C
-from app.physics.balloon import Gas, Material
+from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.physics.material import Material
 from app.quoting.journey import venue_air
 from app.quoting.parts import BatchSpec, weight_of_one
 from app.quoting.quote import Quote
 from app.quoting.request import OrderRequest
+from app.quoting.shop import Shop
 from app.store.models import Order, OrderLine
 from app.store.queries.bench import BoardRow
 from app.store.queries.pickups import PickupRow
@@ -21,7 +22,7 @@ from app.web.formats import Formats
 
 
 class Tone(StrEnum):
-    """How heavily a sentence weighs: WARN stands out, SAY is read, ASIDE is small."""
+    """How important a sentence is: WARN stands out, SAY is read, ASIDE is small."""
 
     WARN = "warn"
     SAY = "say"
@@ -30,14 +31,16 @@ class Tone(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class WeatherAdvice:
+    """One sentence of advice."""
+
     tone: Tone
     text: str
 
 
 @dataclass(frozen=True, slots=True)
 class WeighedPiece:
-    """What is said of a batch. grams: the least weight of each, None where it needs none. lowered: filled
-    smaller than otherwise."""
+    """What the advice needs to know of a batch. grams: the least weight of each balloon; None when it needs
+    none. lowered: whether it is filled smaller because of the heat."""
 
     name: str
     gas: str
@@ -54,6 +57,7 @@ AIR_TOO = "What is filled with air catches the wind as well: hold it down. Its w
 
 
 def advise_quote(quote: Quote, shop: Shop, formats: Formats) -> tuple[WeatherAdvice, ...]:
+    """Returns the advice for a quote."""
     hot = _is_hot(quote.request, shop)
     fills = [batch.fill for batch in quote.batches]
     pieces = [
@@ -69,6 +73,7 @@ def advise_quote(quote: Quote, shop: Shop, formats: Formats) -> tuple[WeatherAdv
 
 
 def advise_order(order: Order, rows: Iterable[BoardRow], shop: Shop, formats: Formats) -> tuple[WeatherAdvice, ...]:
+    """Returns the advice for an order with these batches."""
     request = rebuild_request(order)
     hot = _is_hot(request, shop)
     pieces = [
@@ -84,19 +89,24 @@ def advise_order(order: Order, rows: Iterable[BoardRow], shop: Shop, formats: Fo
 def advise(
     request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop, formats: Formats
 ) -> tuple[WeatherAdvice, ...]:
-    """Once for an order; nothing indoors at a comfortable warmth."""
+    """Returns the advice for an order, once for all its batches; none for an order indoors that is not hot."""
     wind = _of_wind(request, pieces, shop, formats) if request.surroundings.outdoors else ()
     heat = _of_heat(request, pieces, shop, formats) if _is_hot(request, shop) else ()
     return (*wind, *heat)
 
 
 def _is_hot(request: OrderRequest, shop: Shop) -> bool:
+    """Returns whether the venue is in the sun or hotter than HOT_C."""
     return request.surroundings is Surroundings.SUN or venue_air(request, shop).celsius > HOT_C
 
 
-def _lowered(material: str, gas: str, why: Sequence[str], *, hot: bool) -> bool:
-    """Air-filled latex always has a reason for its size; elsewhere a reason means that it is less than full."""
-    return hot if material == Material.LATEX and gas == Gas.AIR else bool(why)
+def _lowered(material: Material, gas: str, why: Sequence[str], *, hot: bool) -> bool:
+    """Returns whether a batch is filled smaller because of the venue.
+
+    What stretches always has a reason for its size when it is filled with air, so there the heat decides; elsewhere
+    a reason means less than full.
+    """
+    return hot if material.traits.stretches and gas == Gas.AIR else bool(why)
 
 
 def _of_wind(
@@ -137,8 +147,10 @@ def _against_sentence(wind: str, limit: str, weights: str) -> str:
 
 
 def _on_each(weights: Iterable[tuple[str, float | None]], formats: Formats) -> str:
-    """“97 g on each 11 in latex, 1.1 kg on each 36 in jumbo foil”; of one name the heaviest, empty where none is
-    needed."""
+    """Returns the weights in words: “97 g on each 11 in latex, 1.1 kg on each 36 in jumbo foil”.
+
+    For each name it gives the heaviest weight; it is empty when none is needed.
+    """
     heaviest: dict[str, float] = {}
     for name, grams in weights:
         heaviest[name] = max(heaviest.get(name, 0.0), grams or 0.0)
@@ -162,7 +174,7 @@ def _of_heat(
 
 
 def weight_sentence(grams: float | None, formats: Formats) -> str:
-    """Beside a batch; empty where the wind asks for none."""
+    """Returns the weight of each balloon of a batch as a sentence; empty when the wind requires none."""
     return f"Outdoors at least {formats.grams(grams)} of weight on each." if grams else ""
 
 
@@ -172,13 +184,13 @@ def whole_weight(
     weights: Mapping[BatchSpec, float | None],
     formats: Formats,
 ) -> str:
-    """“1.1 kg”: the weight below one whole design; empty where the wind asks for none."""
+    """Returns the weight below one whole design, “1.1 kg”; empty when the wind requires none."""
     grams = weight_of_one(parts, quantity, weights)
     return formats.grams(grams) if grams else ""
 
 
 def weights_of_designs(order: Order, rows: Iterable[BoardRow], formats: Formats) -> dict[int, str]:
-    """By the position of its line."""
+    """Returns the weight below one of each design of an order, by the position of its line."""
     weights = {BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.later): row.weight_g for row in rows}
     return {line.position: _of_line(line, weights, formats) for line in order.lines if line.design_id}
 
@@ -188,7 +200,7 @@ def _of_line(line: OrderLine, weights: Mapping[BatchSpec, float | None], formats
 
 
 def weights_to_hang(row: PickupRow, formats: Formats) -> str:
-    """What hangs below one of each line, for the hand-over; empty where the wind asks for none."""
+    """Returns the weights to hang below one of each line, for the hand-over; empty when the wind requires none."""
     weights = {
         BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, row.later): batch.weight_g
         for batch in row.batches

@@ -1,4 +1,4 @@
-"""What the plan of the whole bench says: when a batch is worked on, whose hour cannot be kept, what changed."""
+"""This module words the plan of the whole bench: when a batch is worked on, which order is late, what changed."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ from app.web.wording.bench import order_list, shortage_words
 
 @dataclass(frozen=True, slots=True)
 class PlanWords:
-    """The plan as seen from a day: hours on it stand without their weekday."""
+    """The plan as seen from a day; times on that day have no weekday."""
 
     formats: Formats
     day: date
@@ -24,12 +24,14 @@ class PlanWords:
 
     @classmethod
     def of(cls, plan: SavedPlan, formats: Formats, day: date) -> "PlanWords":
+        """Returns the words of a plan as seen from this day."""
         by_key = sorted(plan.blocks, key=lambda block: (block.key, block.start))
-        blocks = {key: list(mine) for key, mine in groupby(by_key, key=lambda block: block.key)}
+        blocks = {key: list(of_batch) for key, of_batch in groupby(by_key, key=lambda block: block.key)}
         return cls(formats, day, blocks, plan.finish_starts, {delay.order: delay for delay in plan.delays})
 
     def times(self, key: str) -> str:
-        """“8:10 to 8:40 with 2 hands, 9:00 to 9:20”; empty for what is not in the plan."""
+        """Returns when a batch is worked on, “8:10 to 8:40 with 2 hands, 9:00 to 9:20”; empty when it is not in
+        the plan."""
         return ", ".join(self._time(block) for block in self.blocks.get(key, ()))
 
     def _time(self, block: SavedBlock) -> str:
@@ -38,16 +40,18 @@ class PlanWords:
         return f"{start} to {end}{f' with {block.staff} hands' if block.staff > 1 else ''}"
 
     def finish(self, order: str) -> str:
-        """When the order's finish work begins, at the latest."""
+        """Returns the latest start of an order's finishing; empty when it is not in the plan."""
         at = self.finish_starts.get(order)
         return self.formats.beside(at, self.day) if at else ""
 
     def late(self, order: str) -> str:
+        """Returns that an order will be late; empty when it will not."""
         delay = self.delays.get(order)
         return delay_sentence(delay, self.formats, self.day) if delay else ""
 
 
 def delay_sentence(delay: SavedDelay, formats: Formats, day: date) -> str:
+    """Returns that an order cannot be ready in time, and when it would be."""
     cannot = "cannot be ready" if delay.proved else "has no plan to be ready"
     would = (
         f"would be about {formats.beside(delay.ready_at, day)}" if delay.ready_at else "nor on any of the next days"
@@ -56,7 +60,7 @@ def delay_sentence(delay: SavedDelay, formats: Formats, day: date) -> str:
 
 
 def delay_reason(delay: SavedDelay, formats: Formats) -> str:
-    """Why, by the minimum cut."""
+    """Returns a sentence that says why an order is late, by the minimum cut."""
     if delay.end <= delay.start:
         left = formats.minutes(-(-delay.short_seconds // 60))
         return f"That hour has passed with {left} of work left."
@@ -66,6 +70,7 @@ def delay_reason(delay: SavedDelay, formats: Formats) -> str:
 
 
 def news_sentence(news: News, formats: Formats, day: date) -> str:
+    """Returns a sentence about a change of the plan."""
     was, now = (formats.beside(at, day) if at else "never" for at in (news.was, news.now))
     if news.batch:
         return f"{news.batch}: inflate by {now}, was {was}"

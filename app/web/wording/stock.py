@@ -1,26 +1,27 @@
-"""What the shelves say, in words."""
+"""This module words what is in stock."""
 
-from app.actions.records.shop import Catalogue
 from app.actions.stock.articles import Article
 from app.actions.stock.shortages import ShortGoods, Stock
 from app.actions.stock.substitutes import Substitute
+from app.quoting.catalogue import Catalogue
 from app.web.formats import Formats
 
 UNITS = {"piece": "", "metre": " m", "millilitre": " mL"}
 
 
 def counted(count: float, article: Article, catalogue: Catalogue) -> str:
-    """“12”, “4.5 m”."""
+    """Returns a count with its unit: “12”, “4.5 m”."""
     return f"{count:,.10g}{UNITS[article.unit(catalogue)]}"
 
 
 def named(article: Article, colour: str, catalogue: Catalogue) -> str:
-    """“red 11 in latex”."""
+    """Returns an article with its colour: “red 11 in latex”."""
     return f"{colour} {article.name(catalogue)}".strip()
 
 
 def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> str:
-    """“Short of 4 red 11 in latex: 12 wanted, 8 free on Sat 21 November; enough from Thursday 26.”"""
+    """Returns what is short: “Short of 4 red 11 in latex: 12 wanted, 8 free on Sat 21 November; enough from
+    Thursday 26.”"""
     want = short.want
     lacking, wanted, free = (counted(one, want.article, catalogue) for one in (short.count, want.count, short.free))
     there = f"{free} free" if short.free else "none free"
@@ -32,7 +33,7 @@ def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) ->
 
 
 def enough_sentence(stock: Stock, catalogue: Catalogue) -> str:
-    """The scarcest of what is wanted: how many are free beside it."""
+    """Returns that everything is in stock, and how many are left of what is scarcest."""
     left = {want: stock.stays_free(want) for want in stock.wants}
     want = min(left, key=lambda one: left[one] / max(one.count, 1))
     beside = counted(left[want], want.article, catalogue)
@@ -40,6 +41,6 @@ def enough_sentence(stock: Stock, catalogue: Catalogue) -> str:
 
 
 def instead_title(one: Substitute) -> str:
-    """“11 in latex: 8 red, 4 white”."""
+    """Returns the title of a substitute: “11 in latex: 8 red, 4 white”."""
     line = one.quote.lines[one.line]
     return f"{line.title}: {line.request.colours}" if line.request.colours else line.title

@@ -21,13 +21,14 @@ from app.actions.bench.fit import BenchDay, BenchFit, fit_beside, load_bench
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
 from app.places.counter.quote_view import NO_WAY_OUT
-from app.planning.finishing import FillJob, Fit, OrderWork
+from app.planning.finishing import Fit
+from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Batch, Shift
 from app.quoting.alternatives import AlternativeKind, find_alternatives, later_requests
 from app.quoting.checks import check_hours
 from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.request import HandOver
-from tests.actions.builders import BY_TURNS, MORNING, USUAL_TRIP, at, line, order_request, take
+from tests.actions.builders import BY_TURNS, MORNING, USUAL_TRIP, at, ctx, line, order_request, take
 
 EVENT = {"event_start": at(17), "lasts_until": at(20)}
 BENCHES = 50
@@ -170,7 +171,7 @@ def bench_of(session, catalogue):
         shop = load_shop(session)
         ask = _ask(shop, catalogue, now)
         quote = ask(wanted)
-        asking = BenchSearch(load_bench(session, shop, now, quote))
+        asking = BenchSearch(load_bench(ctx(session, shop=shop, now=now), quote))
         fit = asking.fit(quote)
         return quote, fit, find_bench_alternatives(quote, fit, ask, asking, shop)
 
@@ -252,7 +253,7 @@ def test_an_alternative_that_the_bench_cannot_make_stands_after_those_that_it_ca
     now, shop = MORNING - timedelta(days=2), load_shop(session)
     ask = _ask(shop, catalogue, now)
     quote = ask(_noon(catalogue, lasts_until=at(5, days=1)))
-    bench = load_bench(session, shop, now, quote)
+    bench = load_bench(ctx(session, shop=shop, now=now), quote)
     found = check_alternatives(find_alternatives(quote, ask, shop, catalogue, now), BenchSearch(bench))
     fits = [alternative.fit is Fit.FITS for alternative in found]
     assert fits == sorted(fits, reverse=True)

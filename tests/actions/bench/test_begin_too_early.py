@@ -9,7 +9,7 @@ from app.actions.bench.taps import undo_tap
 from app.actions.errors import TooEarly
 from app.actions.records.history import history_of
 from app.store.models import Counter, Tap
-from tests.actions.builders import MORNING, at, order_request, take, tap
+from tests.actions.builders import MORNING, at, ctx, order_request, take, tap
 
 MINUTE = timedelta(minutes=1)
 
@@ -107,7 +107,7 @@ def test_the_same_client_key_twice_is_one_note_and_no_question(session, batch):
 
 def test_a_start_taken_back_is_asked_about_again(session, batch):
     tap(session, batch, "start", now=at(8), sure=True)
-    undo_tap(session, "Isolde", batch.key, session.scalars(select(Tap.id)).one(), at(8))
+    undo_tap(ctx(session, who="Isolde", now=at(8)), batch.key, session.scalars(select(Tap.id)).one())
     with pytest.raises(TooEarly):
         tap(session, batch, "start", now=at(8, 5))
 

@@ -5,7 +5,8 @@ import math
 import pytest
 
 from app.actions.bench.build_sheets import sheets_of_lines
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings
 from app.craft.bouquet import Stacking, make_bouquet
 from app.craft.build import Construction
@@ -47,7 +48,7 @@ def test_a_bouquet_has_its_drawing_its_cut_list_and_its_weights(session):
 def test_the_cut_list_and_the_weight_are_those_of_the_craft_room(session):
     catalogue, shop = load_catalogue(session), load_shop(session)
     made = sheet(session, design(session, Construction.BOUQUET, NINE))
-    balloon_type = catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type()
+    balloon_type = catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type
     filling = Filling(balloon_type, Gas.HELIUM, sphere_litres(11), Air())
     alike = make_bouquet([piece_of(filling, Air(), shop.float_defaults)] * 9, Stacking.LAYERS, shop.craft.bouquets)
     assert made.cuts == alike.cuts
@@ -254,7 +255,7 @@ def test_a_strung_arch_has_a_line_and_a_weight_at_each_end(session):
     made = sheet(session, design(session, Construction.STRUNG, [("11 in latex", UP, 20)], figures, [(row, 2)]))
     catalogue = load_catalogue(session)
     filling = Filling(
-        catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type(), Gas.HELIUM, sphere_litres(11), Air()
+        catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type, Gas.HELIUM, sphere_litres(11), Air()
     )
     alone = strung_arch(4, 2.5, filling)
     assert made.need.indoors_g == max(alone.end_weight_g, math.ceil(alone.up_g * 1.5))

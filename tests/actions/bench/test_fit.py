@@ -6,7 +6,6 @@ from datetime import timedelta
 import pytest
 
 from app.actions.bench.fit import fit_beside, load_bench
-from app.actions.errors import Refused
 from app.actions.orders.hand_over import take_step
 from app.actions.records.open_work import load_work
 from app.actions.records.rebuild_request import commitments_of
@@ -14,9 +13,10 @@ from app.actions.records.shop import load_roster, load_shop
 from app.actions.records.taps import Step
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
 from app.planning.finishing import Fit, find_finish_starts
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
-from tests.actions.builders import BY_TURNS, MORNING, at, line, order_request, take, tap
+from tests.actions.builders import BY_TURNS, MORNING, at, ctx, line, order_request, take, tap
 
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
 """It may be filled from eight on."""
@@ -43,7 +43,7 @@ def asked(session, catalogue):
         session.flush()
         shop = load_shop(session)
         quote = make_quote(wanted, shop, catalogue, now)
-        return fit_beside(quote, load_bench(session, shop, now, quote, excluding_order))
+        return fit_beside(quote, load_bench(ctx(session, shop=shop, now=now), quote, excluding_order))
 
     return ask
 
@@ -100,7 +100,7 @@ def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left(session, shop
     def left(now):
         session.flush()
         roster = load_roster(session, shop.opening)
-        (order,) = load_work(session, shop, roster, now, [now]).orders
+        (order,) = load_work(ctx(session, shop=shop, now=now), roster, [now]).orders
         return order.fills[0].batch.work_seconds
 
     assert left(at(8)) == pytest.approx(60 * each)
@@ -115,7 +115,7 @@ def test_a_begun_batch_is_taken_to_go_on_until_one_balloon_is_left(session, shop
 def _work(session, now):
     session.flush()
     shop = load_shop(session)
-    return load_work(session, shop, load_roster(session, shop.opening), now, [now])
+    return load_work(ctx(session, shop=shop, now=now), load_roster(session, shop.opening), [now])
 
 
 def _left(session, now):
@@ -184,7 +184,7 @@ def test_a_crew_is_away_until_it_is_back_whatever_it_taps(session, catalogue):
     for batch in order.batches:
         tap(session, batch, "finish", now=at(9), sure=True)
     for step in ("packed", "assembled", "weighted", "ready", "handed over"):
-        take_step(session, "Isolde", order.number, Step(step), at(9, 30), step)
+        take_step(ctx(session, who="Isolde", now=at(9, 30)), order.number, Step(step), step)
     assert _work(session, at(9, 31)).absences == absences != ()
 
 
@@ -198,11 +198,11 @@ def test_what_stands_ready_has_no_tail_any_more(session, asked, catalogue):
     order = take(session, _hour(catalogue, quantity=2))
     tap(session, order.batches[0], "finish", now=at(8), sure=True)
     for step in ("assembled", "weighted", "bagged", "ready"):
-        take_step(session, "Isolde", order.number, Step(step), at(8, 5), step)
+        take_step(ctx(session, who="Isolde", now=at(8, 5)), order.number, Step(step), step)
     session.flush()
     shop = load_shop(session)
     quote = make_quote(_hour(catalogue), shop, catalogue, MORNING)
-    assert load_bench(session, shop, MORNING, quote).orders == ()
+    assert load_bench(ctx(session, shop=shop, now=MORNING), quote).orders == ()
 
 
 def test_the_order_that_is_changed_does_not_stand_in_its_own_way(session, asked, catalogue):
@@ -313,7 +313,7 @@ def test_a_begun_batch_in_a_change_goes_on_at_once(session, asked, catalogue):
     session.flush()
     shop = load_shop(session)
     quote = make_quote(_hour(catalogue, **night), shop, catalogue, at(12), commitments_of(order))
-    bench = load_bench(session, shop, at(12), quote, order.number)
+    bench = load_bench(ctx(session, shop=shop, now=at(12)), quote, order.number)
     (work,) = bench.of_quote(quote)
     (fill,) = work.fills
     assert fill.batch.not_before == at(12)
@@ -331,7 +331,7 @@ def test_a_change_of_what_stands_ready_asks_the_bench_nothing(session, asked, ca
     order = take(session, _hour(catalogue))
     tap(session, order.batches[0], "finish", now=at(11), sure=True)
     for step in ("assembled", "weighted", "bagged", "ready"):
-        take_step(session, "Isolde", order.number, Step(step), at(11, 5), step)
+        take_step(ctx(session, who="Isolde", now=at(11, 5)), order.number, Step(step), step)
     assert asked(_hour(catalogue), now=at(11, 59), excluding_order=order.number).fit is Fit.FITS
     assert (
         asked(

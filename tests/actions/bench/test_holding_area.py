@@ -5,41 +5,35 @@ from datetime import timedelta
 import pytest
 
 from app.actions.bench.holding_area import fit_in_holding_area, load_holding_area, stays_of
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import take_step
-from app.actions.orders.take import cancel_order
 from app.actions.records.taps import Step
 from app.planning.holding_area import Stay
 from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
 from app.store.models import PlannedStart
-from tests.actions.builders import BY_TURNS, MORNING, WHO, at, line, order_request, take, tap
+from tests.actions.builders import BY_TURNS, MORNING, WHO, at, ctx, line, order_request, take, tap
 
 ROOM = 40
 ALL_STEPS = [step for step in Step if step not in (Step.PACKED, Step.DRY)]
 
 
-@pytest.fixture
-def order(session, catalogue):
-    """Two dozen that leave at 14:00."""
-    return take(session, order_request(catalogue))
-
-
 def stays(session, now=MORNING):
-    return load_holding_area(session, ROOM, now).stays
+    return load_holding_area(ctx(session, now=now), ROOM).stays
 
 
 def asked(session, shop, catalogue, holding_area=None, now=MORNING, **changes):
     quote = make_quote(order_request(catalogue, **changes), shop, catalogue, now)
-    return fit_in_holding_area(quote, holding_area or load_holding_area(session, ROOM, now))
+    return fit_in_holding_area(quote, holding_area or load_holding_area(ctx(session, now=now), ROOM))
 
 
 def hand_over(session, order, now):
     for step in ALL_STEPS:
-        take_step(session, WHO, order.number, step, now, f"{order.number} {step}")
+        take_step(ctx(session, who=WHO, now=now), order.number, step, f"{order.number} {step}")
 
 
 def test_nobody_said_how_much_room_there_is(session, order):
-    assert load_holding_area(session, 0, MORNING) is None
+    assert load_holding_area(ctx(session, now=MORNING), 0) is None
 
 
 def test_it_waits_from_its_own_start_until_a_plan_gives_another(session, order):
@@ -74,7 +68,7 @@ def test_what_was_never_begun_is_forgotten_after_half_a_day(session, order):
 
 
 def test_a_cancelled_order_takes_no_room(session, order):
-    cancel_order(session, WHO, order.number, order.version, MORNING)
+    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version)
     assert stays(session) == ()
 
 
@@ -85,7 +79,7 @@ def test_what_is_filled_at_the_venue_takes_no_room(session, shop, catalogue):
         order_request(catalogue, **there, set_up_minutes=20, hanging_minutes=30, crew=2, bench_override=BY_TURNS),
     )
     assert stays(session) == ()
-    empty = load_holding_area(session, ROOM, MORNING)
+    empty = load_holding_area(ctx(session, now=MORNING), ROOM)
     quote = make_quote(
         order_request(catalogue, **there, set_up_minutes=20, hanging_minutes=30, crew=2), shop, catalogue, MORNING
     )
@@ -134,14 +128,14 @@ def test_too_full_without_it_is_said(session, shop, catalogue):
 
 
 def test_an_order_asked_about_anew_is_not_counted_twice(session, shop, catalogue, order):
-    holding_area = load_holding_area(session, ROOM, MORNING, excluding_order=order.number)
+    holding_area = load_holding_area(ctx(session, now=MORNING), ROOM, excluding_order=order.number)
     assert holding_area.stays == ()
     assert asked(session, shop, catalogue, holding_area).fullest.room == 24
 
 
 def test_what_is_begun_of_it_is_there_already(session, shop, catalogue, order):
     tap(session, order.batches[0], "start", at(12, 30), sure=True)
-    holding_area = load_holding_area(session, ROOM, at(12, 30), excluding_order=order.number)
+    holding_area = load_holding_area(ctx(session, now=at(12, 30)), ROOM, excluding_order=order.number)
     assert asked(session, shop, catalogue, holding_area, at(12, 30)).fullest.start == at(12, 30)
 
 
@@ -152,5 +146,5 @@ def test_what_has_left_of_it_waits_no_more(session, shop, catalogue):
     for batch in order.batches:
         tap(session, batch, "finish", at(13), sure=True)
     hand_over(session, order, at(14))
-    holding_area = load_holding_area(session, ROOM, at(14), excluding_order=order.number)
+    holding_area = load_holding_area(ctx(session, now=at(14)), ROOM, excluding_order=order.number)
     assert {stay.end for stay in stays_of(make_quote(wanted, shop, catalogue, MORNING), holding_area)} == {at(15)}

@@ -4,15 +4,16 @@ from dataclasses import replace
 
 import pytest
 
-from app.actions.errors import Refused
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.overrides import Overrides
 from app.actions.orders.quick_sale import make_quick_sale
-from app.actions.orders.take import cancel_order, reopen_order
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.shop.office import change_settings
-from app.actions.shop.staff import StaffChange, change_staff
-from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, line, order_request, problems, take, tap
+from app.actions.shop.staff import change_staff
+from app.planning.roster import StaffChange
+from app.quoting.errors import Refused
+from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, ctx, line, order_request, problems, take, tap
 
 WHY = "Isolde stays an hour longer."
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
@@ -117,12 +118,16 @@ def test_what_is_refused_leaves_the_order_as_it_was(session, catalogue, others):
 
 
 def test_a_sale_at_once_asks_the_bench_nothing(session, shop, catalogue, others):
-    sale = make_quick_sale(session, WHO, line(catalogue, quantity=60), shop, catalogue, MORNING, "sale")
+    sale = make_quick_sale(
+        ctx(session, who=WHO, shop=shop, catalogue=catalogue, now=MORNING),
+        line(catalogue, quantity=60),
+        "sale",
+    )
     assert (sale.state, sale.bench_override) == ("handed over", "")
 
 
 def test_what_was_cancelled_does_not_stand_in_the_way(session, catalogue, others):
-    cancel_order(session, WHO, others[0].number, 1, MORNING)
+    cancel_order(ctx(session, who=WHO, now=MORNING), others[0].number, 1)
     assert take(session, _hour(catalogue)).bench_override == ""
 
 
@@ -180,7 +185,7 @@ def cancelled(session, catalogue):
 
     def call_off(**said):
         order = take(session, _hour(catalogue, **said))
-        cancel_order(session, WHO, order.number, 1, MORNING)
+        cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1)
         for place in range(4):
             take(session, _hour(catalogue), key=f"other-{place}")
         return order
@@ -189,7 +194,11 @@ def cancelled(session, catalogue):
 
 
 def _reopen(session, shop, catalogue, order, reason=""):
-    return reopen_order(session, "Tobiah", order.number, shop, catalogue, MORNING, Overrides(reason))
+    return reopen_order(
+        ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=MORNING),
+        order.number,
+        Overrides(reason),
+    )
 
 
 @pytest.mark.parametrize("reason", ["", "  "])
@@ -215,14 +224,14 @@ def test_the_reason_that_is_kept_will_do_to_open_it_unless_another_is_typed(
     session, shop, catalogue, others, typed, saved
 ):
     order = take(session, _hour(catalogue, bench_override=WHY))
-    cancel_order(session, WHO, order.number, 1, MORNING)
+    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1)
     assert _reopen(session, shop, catalogue, order, typed).bench_override == saved
 
 
 def test_where_the_bench_fits_it_is_opened_as_it_was(session, shop, catalogue, others):
     order = take(session, _hour(catalogue, bench_override=WHY))
-    cancel_order(session, WHO, order.number, 1, MORNING)
-    cancel_order(session, WHO, others[0].number, 1, MORNING)
+    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1)
+    cancel_order(ctx(session, who=WHO, now=MORNING), others[0].number, 1)
     assert _reopen(session, shop, catalogue, order).bench_override == WHY
     assert history_of(session, order)[-1].changes == []
 
@@ -230,7 +239,7 @@ def test_where_the_bench_fits_it_is_opened_as_it_was(session, shop, catalogue, o
 def test_what_is_filled_of_it_already_is_not_asked_of_the_bench_again(session, shop, catalogue):
     order = take(session, _hour(catalogue))
     tap(session, order.batches[0], "finish")
-    cancel_order(session, WHO, order.number, 1, MORNING)
+    cancel_order(ctx(session, who=WHO, now=MORNING), order.number, 1)
     for place in range(4):
         take(session, _hour(catalogue, ready_by=at(13)), key=f"other-{place}")
     assert _reopen(session, shop, catalogue, order).state == "open"

@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from app.actions.bench.plan import read_bench, save_plan, work_out
-from app.actions.orders.take import cancel_order
+from app.actions.orders.cancel import cancel_order
 from app.actions.records.history import board_version
 from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_settings, change_shifts
 from app.physics.balloon import Gas
@@ -14,14 +14,14 @@ from app.planning.schedule import Batch, Shift, make_plan
 from app.store.models import PlannedStart
 from app.store.queries.bench import batches_of_day, one_batch
 from app.store.queries.plan import load_plan
-from tests.actions.builders import FULL_BY_NOON, MORNING, at, line, order_request, take, tap
+from tests.actions.builders import FULL_BY_NOON, MORNING, at, ctx, line, order_request, take, tap
 
 
 @pytest.fixture
 def plan(session):
     def now_is(now=MORNING):
         session.flush()
-        return save_plan(session, work_out(read_bench(session, now), now))
+        return save_plan(session, work_out(read_bench(ctx(session, now=now)), now))
 
     return now_is
 
@@ -81,7 +81,7 @@ def test_a_plan_that_says_nothing_new_is_no_news_to_the_pages(session, catalogue
 
 def test_a_plan_for_an_older_board_does_not_replace_a_newer_one(session, catalogue, plan):
     _orders(session, catalogue, 24)
-    old = work_out(read_bench(session, MORNING), MORNING)
+    old = work_out(read_bench(ctx(session, now=MORNING)), MORNING)
     _orders(session, catalogue, 30)
     plan()
     starts = _starts(session)
@@ -133,7 +133,7 @@ def test_somebody_ill_breaks_an_order_and_the_news_says_so(session, catalogue, p
     (delay,) = saved.delays
     told = [one for one in saved.news if not one.batch]
     assert [(one.order, one.was, one.now) for one in told] == [(str(orders[-1].number), at(12), delay.ready_at)]
-    cancel_order(session, "Isolde", orders[0].number, orders[0].version, at(8, 5))
+    cancel_order(ctx(session, who="Isolde", now=at(8, 5)), orders[0].number, orders[0].version)
     plan(at(8, 5))
     saved = load_plan(session)
     assert saved.delays == ()
@@ -188,7 +188,7 @@ def test_an_hour_that_drifts_with_the_clock_is_told_only_when_it_moved_much(sess
 
 def test_a_batch_that_went_while_the_plan_was_worked_out_is_left_out(session, catalogue, plan):
     first, second = _orders(session, catalogue, 24, 24)
-    made = work_out(read_bench(session, MORNING), MORNING)
+    made = work_out(read_bench(ctx(session, now=MORNING)), MORNING)
     gone = second.batches[0].id
     second.batches.clear()
     session.flush()

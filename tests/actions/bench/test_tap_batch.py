@@ -5,10 +5,11 @@ from contextlib import suppress
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import NotFound, Refused
-from app.actions.orders.take import cancel_order
+from app.actions.errors import NotFound
+from app.actions.orders.cancel import cancel_order
+from app.quoting.errors import Refused
 from app.store.models import Counter, Tap
-from tests.actions.builders import MORNING, at, line, order_request, problems, take, tap
+from tests.actions.builders import MORNING, at, ctx, line, order_request, problems, take, tap
 
 
 @pytest.fixture
@@ -127,7 +128,7 @@ def test_a_colour_that_is_not_in_the_batch_does_not_burst(session, batch, colour
 
 
 def test_a_cancelled_order_is_not_filled(session, batch):
-    cancel_order(session, "Maren", batch.order.number, 1, MORNING)
+    cancel_order(ctx(session, who="Maren", now=MORNING), batch.order.number, 1)
     for act in ("start", "fill", "burst", "finish"):
         with pytest.raises(Refused) as refusal:
             tap(session, batch, act, count=1, colour="red")

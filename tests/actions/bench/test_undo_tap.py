@@ -4,15 +4,16 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.bench.taps import undo_tap
-from app.actions.errors import NotFound, Refused
-from app.actions.orders.take import cancel_order
+from app.actions.errors import NotFound
+from app.actions.orders.cancel import cancel_order
+from app.quoting.errors import Refused
 from app.store.models import Counter, Tap
-from tests.actions.builders import MORNING, at, order_request, take, tap
+from tests.actions.builders import MORNING, at, ctx, tap
 
 
 @pytest.fixture
-def batch(session, catalogue):
-    return take(session, order_request(catalogue)).batches[0]
+def batch(usual):
+    return usual.batches[0]
 
 
 def _latest(session):
@@ -22,7 +23,7 @@ def _latest(session):
 def test_an_undone_fill_is_to_be_filled_again(session, batch):
     tap(session, batch, "fill", now=at(8), count=10)
     tap(session, batch, "finish", now=at(9))
-    undo_tap(session, "Isolde", batch.key, _latest(session).id, at(10))
+    undo_tap(ctx(session, who="Isolde", now=at(10)), batch.key, _latest(session).id)
     assert (batch.filled, batch.filled_at, batch.started_at) == (10, None, at(8))
     assert _latest(session).undone_at == at(10)
 
@@ -30,13 +31,13 @@ def test_an_undone_fill_is_to_be_filled_again(session, batch):
 def test_an_undone_burst_did_not_burst(session, batch):
     tap(session, batch, "burst", colour="red", now=at(8))
     tap(session, batch, "burst", colour="red", now=at(9))
-    undo_tap(session, "Isolde", batch.key, _latest(session).id, at(10))
+    undo_tap(ctx(session, who="Isolde", now=at(10)), batch.key, _latest(session).id)
     assert batch.bursts == [["red", 1]]
 
 
 def test_a_batch_without_standing_taps_was_never_begun(session, batch):
     tap(session, batch, "start")
-    undo_tap(session, "Isolde", batch.key, _latest(session).id, at(8))
+    undo_tap(ctx(session, who="Isolde", now=at(8)), batch.key, _latest(session).id)
     assert (batch.started_at, batch.started_as) == (None, None)
 
 
@@ -44,7 +45,7 @@ def test_an_earlier_tap_can_be_undone_as_well(session, batch):
     tap(session, batch, "fill", now=at(8), count=10)
     first = _latest(session).id
     tap(session, batch, "fill", now=at(9), count=5)
-    undo_tap(session, "Isolde", batch.key, first, at(10))
+    undo_tap(ctx(session, who="Isolde", now=at(10)), batch.key, first)
     assert (batch.filled, batch.started_at) == (5, at(9))
 
 
@@ -52,7 +53,7 @@ def test_fills_can_be_undone_although_one_of_them_burst_later(session, batch):
     tap(session, batch, "finish", now=at(8))
     finish = _latest(session).id
     tap(session, batch, "burst", now=at(9), colour="red")
-    undo_tap(session, "Isolde", batch.key, finish, at(10))
+    undo_tap(ctx(session, who="Isolde", now=at(10)), batch.key, finish)
     session.flush()
     assert batch.filled == 0
     tap(session, batch, "fill", now=at(11), count=24)
@@ -62,10 +63,10 @@ def test_fills_can_be_undone_although_one_of_them_burst_later(session, batch):
 def test_undoing_twice_is_undoing_once(session, batch):
     tap(session, batch, "fill", count=10)
     first = _latest(session).id
-    undo_tap(session, "Isolde", batch.key, first, at(8))
+    undo_tap(ctx(session, who="Isolde", now=at(8)), batch.key, first)
     tap(session, batch, "fill", now=at(9), count=7)
     board = session.get(Counter, "board").value
-    undo_tap(session, "Isolde", batch.key, first, at(10))
+    undo_tap(ctx(session, who="Isolde", now=at(10)), batch.key, first)
     assert batch.filled == 7
     assert session.get(Tap, first).undone_at == at(8)
     assert session.get(Counter, "board").value == board
@@ -73,12 +74,12 @@ def test_undoing_twice_is_undoing_once(session, batch):
 
 def test_nothing_is_undone_for_a_cancelled_order(session, batch):
     tap(session, batch, "fill", count=10)
-    cancel_order(session, "Maren", batch.order.number, 1, MORNING)
+    cancel_order(ctx(session, who="Maren", now=MORNING), batch.order.number, 1)
     with pytest.raises(Refused):
-        undo_tap(session, "Isolde", batch.key, _latest(session).id, at(8))
+        undo_tap(ctx(session, who="Isolde", now=at(8)), batch.key, _latest(session).id)
     assert batch.filled == 10
 
 
 def test_there_is_no_undo_of_a_tap_that_never_was(session, batch):
     with pytest.raises(NotFound):
-        undo_tap(session, "Isolde", batch.key, 12345, MORNING)
+        undo_tap(ctx(session, who="Isolde", now=MORNING), batch.key, 12345)

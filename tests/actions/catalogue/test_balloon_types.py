@@ -10,14 +10,17 @@ from app.actions.catalogue.balloon_types import (
     archive_balloon_type,
     change_balloon_type,
     figures_of,
+    load_balloon_type,
     weigh_balloon_type,
 )
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.quick_sale import offers
-from app.actions.orders.take import cancel_order
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import replan_open_orders
 from app.physics.balloon import sphere_litres
+from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from tests.actions.builders import (
     EIGHT,
@@ -26,6 +29,7 @@ from tests.actions.builders import (
     balloon_type_id,
     bouquet,
     change,
+    ctx,
     line,
     order_request,
     problems,
@@ -42,27 +46,26 @@ def _figures(**changes):
     )
 
 
-def test_thicker_rubber_leaks_slower_and_may_be_filled_earlier(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_thicker_rubber_leaks_slower_and_may_be_filled_earlier(session, catalogue, order):
     not_before = order.batches[0].not_before
     change_balloon_type(session, balloon_type_id(catalogue), _figures(mass_g=3.4))
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     assert order.batches[0].not_before < not_before
 
 
 def test_fewer_stated_hours_of_a_foil_make_its_window_shorter(session, catalogue):
     order = take(session, order_request(catalogue, line(catalogue, "18 in foil", quantity=1)))
     not_before = order.batches[0].not_before
-    foil = catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")]
+    foil = load_balloon_type(session, balloon_type_id(catalogue, "18 in foil"))
     change_balloon_type(session, foil.id, replace(figures_of(foil), median_hours=24.0))
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     assert order.batches[0].not_before > not_before
 
 
 def test_its_price_is_for_new_orders(session, catalogue):
     old = take(session, order_request(catalogue))
     change_balloon_type(session, balloon_type_id(catalogue), _figures(price_minor=200))
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     new = take(session, order_request(catalogue), key="key-2")
     assert (old.total_minor, new.total_minor) == (24 * 110, 24 * 200)
 
@@ -84,11 +87,11 @@ def test_figures_that_make_no_balloon_are_refused(session, catalogue, changes):
     assert list(problems(refusal)) == list(changes)
     assert "above 0" in problems(refusal)[next(iter(changes))][0]
     session.expire_all()
-    assert catalogue.balloon_types[balloon_type_id(catalogue)].mass_g == 3.0
+    assert catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type.mass_g == 3.0
 
 
 def test_a_foil_for_helium_needs_its_litres_and_hours(session, catalogue):
-    foil = catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")]
+    foil = load_balloon_type(session, balloon_type_id(catalogue, "18 in foil"))
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, foil.id, replace(figures_of(foil), helium_l=None, median_hours=None))
     told = problems(refusal)
@@ -141,7 +144,7 @@ def test_a_new_kind_that_cannot_be_is_refused(session, changes, field):
 def test_what_it_is_made_for_is_what_it_is_filled_to(session, catalogue):
     """An 11-inch made for 12: the litres are those of a 12-inch sphere (geometry)."""
     row = change_balloon_type(session, balloon_type_id(catalogue), _figures(rated_in=12.0))
-    assert row.balloon_type().full_litres == sphere_litres(12)
+    assert row.balloon_type.full_litres == sphere_litres(12)
     assert take(session, order_request(load_catalogue(session))).batches[0].fill_size_in == 12
 
 
@@ -150,7 +153,7 @@ def test_what_a_material_does_not_have_is_not_kept(session, catalogue):
         session, balloon_type_id(catalogue), _figures(helium_l=14.0, median_hours=9.0, fill_minor=100)
     )
     assert (latex.helium_l, latex.median_hours, latex.fill_minor) == (None, None, None)
-    foil = catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")]
+    foil = load_balloon_type(session, balloon_type_id(catalogue, "18 in foil"))
     change_balloon_type(session, foil.id, replace(figures_of(foil), rated_in=17.0, air_only=True))
     assert (foil.rated_in, foil.fill_minor, foil.top_up_minor) == (None, None, None)
 
@@ -159,11 +162,10 @@ FOIL = {"material": "foil", "helium_l": 14.0, "median_hours": 200.0}
 
 
 @pytest.mark.parametrize("cancelled", [False, True])
-def test_an_order_that_may_still_be_filled_holds_the_material(session, catalogue, cancelled):
+def test_an_order_that_may_still_be_filled_holds_the_material(session, catalogue, cancelled, order):
     """A cancelled one may be opened again."""
-    order = take(session, order_request(catalogue))
     if cancelled:
-        cancel_order(session, WHO, order.number, order.version, MORNING)
+        cancel_order(ctx(session, who=WHO, now=MORNING), order.number, order.version)
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(**FOIL))
     assert f"Order {order.number} has it" in problems(refusal)["material"][0]
@@ -188,8 +190,7 @@ def test_in_a_design_it_is_held_too(session, catalogue):
     assert f"Order {order.number}" in problems(refusal)["material"][0]
 
 
-def test_what_an_order_has_with_helium_cannot_become_air_only(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_what_an_order_has_with_helium_cannot_become_air_only(session, catalogue, order):
     with pytest.raises(Refused) as refusal:
         change_balloon_type(session, balloon_type_id(catalogue), _figures(air_only=True))
     assert f"Order {order.number} has it with helium" in problems(refusal)["air_only"][0]
@@ -203,7 +204,7 @@ def test_what_a_design_has_with_helium_cannot_become_air_only(session, catalogue
 
 
 def test_weighed_all_else_stays(session, catalogue):
-    before = figures_of(catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")])
+    before = figures_of(load_balloon_type(session, balloon_type_id(catalogue, "18 in foil")))
     after = figures_of(weigh_balloon_type(session, balloon_type_id(catalogue, "18 in foil"), 9.5))
     assert after == replace(before, mass_g=9.5)
 
@@ -220,12 +221,11 @@ def test_a_retired_kind_is_sold_no_more_until_it_is_offered_again(session, catal
     take(session, order_request(catalogue))
 
 
-def test_an_order_keeps_its_retired_kind(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_keeps_its_retired_kind(session, catalogue, order):
     archive_balloon_type(session, balloon_type_id(catalogue), MORNING)
     changed = change(session, order, order_request(catalogue, notes="Blue door."))
     assert [part.title for part in changed.lines] == ["11 in latex"]
-    assert replan_open_orders(session, EIGHT) == []
+    assert replan_open_orders(ctx(session, now=EIGHT)) == []
 
 
 def test_a_design_keeps_its_retired_kind(session, catalogue):

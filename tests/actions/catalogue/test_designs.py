@@ -5,19 +5,22 @@ from dataclasses import replace
 import pytest
 
 from app.actions.catalogue.designs import archive_design, change_design
-from app.actions.errors import NotFound, Refused
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.errors import NotFound
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
+from app.quoting.errors import Refused
 from app.quoting.recipe import read_recipe
-from app.store.models import BalloonTypeRow, Design, Supply
+from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from tests.actions.builders import (
     BY_TURNS,
     MORNING,
     balloon_type_id,
     bouquet,
     change,
+    ctx,
     design_figures,
     design_line,
     line,
@@ -32,7 +35,7 @@ FOIL = "18 in foil"
 
 
 def _change(session, row, wanted):
-    return change_design(session, row.id, wanted, load_shop(session), load_catalogue(session))
+    return change_design(ctx(session, shop=load_shop(session), catalogue=load_catalogue(session)), row.id, wanted)
 
 
 def _supply(session, name="Storybook bear", **changes):
@@ -47,7 +50,7 @@ def _supply(session, name="Storybook bear", **changes):
         "deposit_minor": 0,
         "archived_at": None,
     }
-    row = Supply(name=name, **(figures | changes))
+    row = SupplyRow(name=name, **(figures | changes))
     session.add(row)
     session.flush()
     return row
@@ -113,7 +116,7 @@ def test_what_cannot_be_is_refused_at_its_field(session, catalogue, changes, fie
     with pytest.raises(Refused) as refusal:
         new_design(session, catalogue, **changes)
     assert list(problems(refusal)) == [field]
-    assert session.query(Design).count() == 0
+    assert session.query(DesignRow).count() == 0
 
 
 @pytest.mark.parametrize(
@@ -176,7 +179,7 @@ def test_a_design_that_never_was_is_not_there(session, catalogue):
     with pytest.raises(NotFound):
         archive_design(session, 999, MORNING)
     with pytest.raises(NotFound):
-        change_design(session, 999, design_figures(catalogue), load_shop(session), catalogue)
+        change_design(ctx(session, shop=load_shop(session), catalogue=catalogue), 999, design_figures(catalogue))
 
 
 def test_a_retired_design_is_not_sold_until_it_is_sold_again(session, catalogue):
@@ -253,7 +256,7 @@ def test_an_order_keeps_the_design_as_it_was_sold(session, sold):
 def test_working_open_orders_out_anew_leaves_the_design_as_sold(session, sold):
     order, _, before = sold
     change_settings(session, {"shop_celsius": 24})
-    replan_open_orders(session, MORNING)
+    replan_open_orders(ctx(session, now=MORNING))
     session.expire_all()
     assert _as_sold(order) == before
 

@@ -14,8 +14,9 @@ from app.actions.catalogue.supplies import (
     change_supply,
     figures_of,
 )
-from app.actions.errors import NotFound, Refused
-from app.store.models import DesignSupply, OrderExtra, Supply
+from app.actions.errors import NotFound
+from app.quoting.errors import Refused
+from app.store.models import DesignSupplyRow, OrderExtra, SupplyRow
 from tests.actions.builders import MORNING, bouquet, order_request, problems, take
 
 RIBBON = SupplyFigures("Satin ribbon 10 mm", Sort.RIBBON, Unit.METRE, 25, 310, 40, grams=1.4)
@@ -48,11 +49,11 @@ def test_a_supply_is_kept_as_it_was_said(session, figures):
     ],
 )
 def test_what_cannot_be_has_a_problem_at_its_field_and_is_not_kept(session, figures, changes, field):
-    saved = session.scalar(select(func.count()).select_from(Supply))
+    saved = session.scalar(select(func.count()).select_from(SupplyRow))
     with pytest.raises(Refused) as refusal:
         add_supply(session, replace(figures, **changes))
     assert list(problems(refusal)) == [field]
-    assert session.scalar(select(func.count()).select_from(Supply)) == saved
+    assert session.scalar(select(func.count()).select_from(SupplyRow)) == saved
     row = add_supply(session, figures)
     with pytest.raises(Refused) as refusal:
         change_supply(session, row.id, replace(figures, **changes))
@@ -85,7 +86,7 @@ def test_another_unit_while_nothing_counts_it(session):
 
 def _in_a_design(session, catalogue, row):
     design = bouquet(session, catalogue)
-    design.supplies.append(DesignSupply(position=0, supply_id=row.id, quantity=2))
+    design.supplies.append(DesignSupplyRow(position=0, supply_id=row.id, quantity=2))
     return "The design Sea bouquet"
 
 

@@ -19,6 +19,8 @@ from tests.actions.builders import (
     WHO,
     at,
     balloon_type_id,
+    change_type,
+    ctx,
     line,
     order_request,
     take,
@@ -31,9 +33,11 @@ SOON = EIGHT + timedelta(minutes=1)
 
 
 def test_without_a_cylinder_nothing_is_said(session, shop, catalogue):
-    assert gas_now(session, shop) is None
-    assert gas_outlook(session, shop, MORNING) is None
-    assert not gas_is_short(session, make_quote(order_request(catalogue), shop, catalogue, MORNING), shop, MORNING)
+    assert gas_now(ctx(session, shop=shop)) is None
+    assert gas_outlook(ctx(session, shop=shop, now=MORNING)) is None
+    assert not gas_is_short(
+        ctx(session, shop=shop, now=MORNING), make_quote(order_request(catalogue), shop, catalogue, MORNING)
+    )
 
 
 def test_what_is_filled_after_the_reading_is_taken_off(session, shop, catalogue):
@@ -56,7 +60,7 @@ def test_what_bursts_while_it_is_filled_took_its_gas_and_what_is_undone_did_not(
     tap(session, batch, Act.BURST, EIGHT, colour="red")
     tap(session, batch, Act.FILL, EIGHT, key="slip", count=5)
     slip = session.query(Tap).filter_by(client_key="slip").one()
-    undo_tap(session, WHO, batch.key, slip.id, EIGHT)
+    undo_tap(ctx(session, who=WHO, now=EIGHT), batch.key, slip.id)
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 11))
 
 
@@ -78,12 +82,11 @@ def test_air_takes_no_helium(session, shop, catalogue):
 
 def test_sales_at_once_and_the_customers_own_foils_take_it(session, shop, catalogue):
     in_use(session, bar=150)
-    foil = catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")]
-    foil.fill_minor = 300
-    own = LineRequest(foil.id, None, 2, gas=Gas.HELIUM, service=Service.OWN)
-    sale = make_quick_sale(session, WHO, own, shop, catalogue, EIGHT, "sale")
+    catalogue = change_type(session, "18 in foil", fill_minor=300)
+    own = LineRequest(balloon_type_id(catalogue, "18 in foil"), None, 2, gas=Gas.HELIUM, service=Service.OWN)
+    sale = make_quick_sale(ctx(session, who=WHO, shop=shop, catalogue=catalogue, now=EIGHT), own, "sale")
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - 2 * 14)
-    undo_quick_sale(session, WHO, sale.number, EIGHT)
+    undo_quick_sale(ctx(session, who=WHO, now=EIGHT), sale.number)
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150))
 
 
@@ -118,7 +121,7 @@ def test_at_a_venue_the_cylinders_along_give_it(session, shop, catalogue):
     in_use(session, bar=150)
     along = cylinder(session, name="Bo")
     order = venue_order(session, catalogue)
-    send_along(session, WHO, along.id, order.number, None, EIGHT, "along")
+    send_along(ctx(session, who=WHO, now=EIGHT), along.id, order.number, None, "along")
     tap(session, order.batches[0], Act.FINISH, at(12), sure=True)
     there = left(session, shop)
     warmer = (shop.indoors_celsius + 273.15) / (shop.air.celsius + 273.15)

@@ -13,7 +13,7 @@ from app.craft.gas import PressureReading
 from app.physics.air import Air
 from app.store.models import CylinderReading
 from app.store.queries.gas import all_cylinders, filled_since, readings
-from tests.actions.builders import EIGHT, MORNING, WHO, at, line, tap
+from tests.actions.builders import EIGHT, MORNING, WHO, at, ctx, line, tap
 from tests.actions.cylinders_cast import ROOM_C, bar_after, by_gauge, cylinder, elevens, fill, in_use, left, read
 from tests.actions.gas.test_readings import venue_order
 
@@ -40,15 +40,15 @@ def fill_there(session, order, now, key="there"):
 
 
 def send(session, row, order, now, gauge=None):
-    send_along(session, WHO, row.id, order.number, gauge, now, f"{row.name} along {now}")
+    send_along(ctx(session, who=WHO, now=now), row.id, order.number, gauge, f"{row.name} along {now}")
 
 
 def back(session, row, bar, now):
-    bring_back(session, WHO, row.id, PressureReading(bar, ROOM_C), now, f"{row.name} back {now}")
+    bring_back(ctx(session, who=WHO, now=now), row.id, PressureReading(bar, ROOM_C), f"{row.name} back {now}")
 
 
 def compared(session, shop, now):
-    return used_against_filled(session, all_cylinders(session), shop, now)
+    return used_against_filled(ctx(session, shop=shop, now=now), all_cylinders(session))
 
 
 def test_what_a_venue_took_is_not_charged_again_once_its_cylinder_is_back(session, shop, order, ada):
@@ -92,7 +92,13 @@ def test_one_that_was_read_when_it_came_shares_only_from_when_it_is_in_use(sessi
     bo = cylinder(session, name="Bo")
     read(session, bo, 200, at(9))
     fill(session, catalogue, 24, at(10))
-    change_state(session, WHO, bo.id, CylinderState.IN_USE, PressureReading(200, ROOM_C), at(11), "into use")
+    change_state(
+        ctx(session, who=WHO, now=at(11)),
+        bo.id,
+        CylinderState.IN_USE,
+        PressureReading(200, ROOM_C),
+        "into use",
+    )
     fill(session, catalogue, 10, at(12), key="both")
     assert left(session, shop) == {
         "Ada": pytest.approx(by_gauge(shop, 150) - elevens(shop, 24 + 5)),
@@ -104,9 +110,11 @@ def test_one_that_was_read_when_it_came_shares_only_from_when_it_is_in_use(sessi
 def test_what_one_shared_before_it_was_empty_does_not_fall_on_the_other(session, shop, catalogue, ada, gone_too):
     in_use(session, bar=150, name="Bo", now=at(9))
     fill(session, catalogue, 24, at(10))
-    change_state(session, WHO, ada.id, CylinderState.EMPTY, PressureReading(3, ROOM_C), at(11), "empty")
+    change_state(
+        ctx(session, who=WHO, now=at(11)), ada.id, CylinderState.EMPTY, PressureReading(3, ROOM_C), "empty"
+    )
     if gone_too:
-        change_state(session, WHO, ada.id, CylinderState.GONE_BACK, None, at(11, 5), "gone")
+        change_state(ctx(session, who=WHO, now=at(11, 5)), ada.id, CylinderState.GONE_BACK, None, "gone")
     fill(session, catalogue, 10, at(12), key="more")
     assert left(session, shop) == {"Bo": pytest.approx(by_gauge(shop, 150) - elevens(shop, 12 + 10))}
 
@@ -122,25 +130,29 @@ def test_one_read_between_keeps_sharing_before_and_after(session, shop, catalogu
 def test_undone_it_never_went_into_use(session, shop, catalogue):
     row = in_use(session, bar=150)
     fill(session, catalogue, 24)
-    undo_reading(session, WHO, row.id, readings(session)[0].id, at(9))
+    undo_reading(ctx(session, who=WHO, now=at(9)), row.id, readings(session)[0].id)
     assert row.state == CylinderState.FULL
     assert left(session, shop) == {"Ada": pytest.approx(by_gauge(shop, 200, 15))}
 
 
 def test_undone_it_never_went_out_of_use(session, shop, catalogue, ada):
-    change_state(session, WHO, ada.id, CylinderState.EMPTY, PressureReading(3, ROOM_C), at(11), "empty")
-    undo_reading(session, WHO, ada.id, readings(session)[-1].id, at(11, 5))
+    change_state(
+        ctx(session, who=WHO, now=at(11)), ada.id, CylinderState.EMPTY, PressureReading(3, ROOM_C), "empty"
+    )
+    undo_reading(ctx(session, who=WHO, now=at(11, 5)), ada.id, readings(session)[-1].id)
     fill(session, catalogue, 24, at(12))
     assert left(session, shop) == {"Ada": pytest.approx(by_gauge(shop, 150) - elevens(shop, 24))}
 
 
 def test_an_earlier_reading_undone_or_a_move_without_one_leaves_it_as_it_is(session, ada):
-    change_state(session, WHO, ada.id, CylinderState.EMPTY, PressureReading(3, ROOM_C), at(11), "empty")
+    change_state(
+        ctx(session, who=WHO, now=at(11)), ada.id, CylinderState.EMPTY, PressureReading(3, ROOM_C), "empty"
+    )
     first, last = readings(session)
-    undo_reading(session, WHO, ada.id, first.id, at(12))
+    undo_reading(ctx(session, who=WHO, now=at(12)), ada.id, first.id)
     assert ada.state == CylinderState.EMPTY
-    change_state(session, WHO, ada.id, CylinderState.GONE_BACK, None, at(13), "gone")
-    undo_reading(session, WHO, ada.id, last.id, at(14))
+    change_state(ctx(session, who=WHO, now=at(13)), ada.id, CylinderState.GONE_BACK, None, "gone")
+    undo_reading(ctx(session, who=WHO, now=at(14)), ada.id, last.id)
     assert ada.state == CylinderState.GONE_BACK
 
 
@@ -148,7 +160,7 @@ def test_undone_it_never_went_along_and_its_order_is_told(session, order):
     bo = cylinder(session, name="Bo")
     send(session, bo, order, EIGHT)
     before = board_version(session)
-    undo_reading(session, WHO, bo.id, readings(session)[0].id, at(9))
+    undo_reading(ctx(session, who=WHO, now=at(9)), bo.id, readings(session)[0].id)
     assert (bo.order_id, bo.state) == (None, CylinderState.FULL)
     assert board_version(session) > before
     assert history_of(session, order)[-1].act == "cylinder Bo does not go along"
@@ -158,7 +170,7 @@ def test_undone_it_is_still_with_its_crew(session, order):
     bo = cylinder(session, name="Bo")
     send(session, bo, order, EIGHT)
     back(session, bo, 0, at(9))
-    undo_reading(session, WHO, bo.id, readings(session)[-1].id, at(10))
+    undo_reading(ctx(session, who=WHO, now=at(10)), bo.id, readings(session)[-1].id)
     assert (bo.order_id, bo.state) == (order.id, CylinderState.FULL)
     assert history_of(session, order)[-1].act == "cylinder Bo goes along again"
 
@@ -170,7 +182,7 @@ def test_one_that_was_never_read_goes_along_as_full_and_another_as_it_was_read(s
         send(session, row, order, EIGHT)
     saved = [(one.bar, one.celsius, one.state, one.order_id) for one in readings(session)[1:]]
     assert saved == [(200, 15, CylinderState.FULL, order.id), (90, ROOM_C, CylinderState.FULL, order.id)]
-    assert [one.read_at for one in gas_now(session, shop)] == [EIGHT, EIGHT]
+    assert [one.read_at for one in gas_now(ctx(session, shop=shop))] == [EIGHT, EIGHT]
 
 
 def test_a_press_that_comes_again_later_does_not_send_it_along_again(session, order):

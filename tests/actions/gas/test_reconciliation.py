@@ -10,7 +10,7 @@ from app.actions.gas.readings import undo_reading
 from app.actions.gas.reconciliation import GasFinding, used_against_filled
 from app.craft.gas import PressureReading
 from app.store.queries.gas import all_cylinders, readings
-from tests.actions.builders import BY_TURNS, MORNING, WHO, at
+from tests.actions.builders import BY_TURNS, MORNING, WHO, at, ctx
 from tests.actions.cylinders_cast import bar_after, cylinder, elevens, fill, in_use, read
 
 TOLERANCE = 0.15
@@ -18,7 +18,7 @@ TOLERANCE = 0.15
 
 def found(session, shop):
     """Findings, the oldest first."""
-    stretches = used_against_filled(session, all_cylinders(session), shop, at(20))
+    stretches = used_against_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
     return [one.finding(TOLERANCE) for one in reversed(stretches)]
 
 
@@ -31,12 +31,12 @@ def filled(session, catalogue):
 
 
 def test_one_reading_shows_nothing(session, shop, filled):
-    assert used_against_filled(session, all_cylinders(session), shop, at(20)) == []
+    assert used_against_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session)) == []
 
 
 def test_a_gauge_that_fell_by_what_was_filled_is_as_it_should_be(session, shop, filled):
     read(session, filled, bar_after(shop, 150, 100), at(9))
-    (one,) = used_against_filled(session, all_cylinders(session), shop, at(20))
+    (one,) = used_against_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
     assert one.drawn == pytest.approx(one.filled, rel=1e-6)
     assert one.filled == pytest.approx(elevens(shop, 100))
     assert (one.starts, one.ends, one.names) == (MORNING, at(9), ("Ada",))
@@ -63,7 +63,7 @@ def test_each_stretch_is_told_by_itself_the_latest_first(session, shop, filled):
     after = bar_after(shop, 150, 100)
     read(session, filled, after, at(9))
     read(session, filled, after - 20, at(18))
-    first, second = reversed(used_against_filled(session, all_cylinders(session), shop, at(20)))
+    first, second = reversed(used_against_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session)))
     assert (first.ends, second.starts) == (at(9), at(9))
     assert [first.finding(TOLERANCE), second.finding(TOLERANCE)] == [GasFinding.ALIKE, GasFinding.MORE_DRAWN]
     assert second.filled == 0
@@ -78,7 +78,7 @@ def test_two_in_use_are_compared_together(session, shop, catalogue):
     fill(session, catalogue, 40, at(10), key="more", bench_override=BY_TURNS)
     read(session, ada, bar_after(shop, 150, 95), at(11, 10))
     read(session, bo, bar_after(shop, 150, 45), at(11))
-    stretches = list(reversed(used_against_filled(session, all_cylinders(session), shop, at(20))))
+    stretches = list(reversed(used_against_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))))
     assert [one.names for one in stretches] == [("Ada", "Bo"), ("Ada", "Bo")]
     assert [one.filled for one in stretches] == [
         pytest.approx(elevens(shop, 100)),
@@ -90,7 +90,7 @@ def test_two_in_use_are_compared_together(session, shop, catalogue):
 def test_one_that_was_not_read_is_waited_for(session, shop, filled):
     bo = in_use(session, bar=150, name="Bo")
     read(session, filled, bar_after(shop, 150, 50), at(9))
-    (one,) = used_against_filled(session, all_cylinders(session), shop, at(20))
+    (one,) = used_against_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
     assert one.finding(TOLERANCE) is GasFinding.WAITS
     assert one.unread == ("Bo",)
     read(session, bo, bar_after(shop, 150, 50), at(9, 5))
@@ -115,7 +115,11 @@ def test_a_cylinder_that_is_emptied_and_the_next_one_are_one_story(session, shop
     ada = in_use(session, bar=30)
     fill(session, catalogue, 100, at(8), bench_override=BY_TURNS)
     change_state(
-        session, WHO, ada.id, CylinderState.EMPTY, PressureReading(bar_after(shop, 30, 100), 20), at(9), "empty"
+        ctx(session, who=WHO, now=at(9)),
+        ada.id,
+        CylinderState.EMPTY,
+        PressureReading(bar_after(shop, 30, 100), 20),
+        "empty",
     )
     bo = in_use(session, bar=200, name="Bo", now=at(9))
     fill(session, catalogue, 50, at(10), key="more", bench_override=BY_TURNS)
@@ -125,7 +129,7 @@ def test_a_cylinder_that_is_emptied_and_the_next_one_are_one_story(session, shop
 
 def test_an_undone_reading_is_no_end_of_a_stretch(session, shop, filled):
     read(session, filled, 10, at(8, 30))
-    undo_reading(session, WHO, filled.id, readings(session)[-1].id, at(8, 31))
+    undo_reading(ctx(session, who=WHO, now=at(8, 31)), filled.id, readings(session)[-1].id)
     read(session, filled, bar_after(shop, 150, 100), at(9))
     assert found(session, shop) == [GasFinding.ALIKE]
 
@@ -134,7 +138,7 @@ def test_a_gauge_that_is_read_twice_at_once_is_read_once(session, shop, filled):
     """The second look, four minutes later, counts; after an hour it is another round."""
     read(session, filled, 20, at(9))
     read(session, filled, bar_after(shop, 150, 100), at(9, 4), key="again", sure=True)
-    (one,) = used_against_filled(session, all_cylinders(session), shop, at(20))
+    (one,) = used_against_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
     assert (one.starts, one.ends) == (MORNING, at(9, 4))
     assert one.drawn == pytest.approx(one.filled, rel=1e-6)
     read(session, filled, bar_after(shop, 150, 100), at(10, 4))

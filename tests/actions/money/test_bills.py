@@ -7,18 +7,20 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.money.bills import bill_of_order, read_discount, write_discount
+from app.actions.money.bills import bill_of_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.rebuild_request import rebuild_request
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.craft.cost import Margin, cost_minor
 from app.craft.money import Amount, Percent, exact
 from app.quoting.alternatives import find_alternatives
+from app.quoting.bill import read_discount, write_discount
 from app.quoting.checks import check_hours
 from app.quoting.order_cost import cost_of, floor_total
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort
-from tests.actions.builders import BY_TURNS, MORNING, at, change, design_line, line, order_request, take
+from tests.actions.builders import BY_TURNS, MORNING, at, change, ctx, design_line, line, order_request, take
 from tests.actions.supplies_cast import bouquet_on, priced, stand, supply
 
 TEN = Percent(exact(10))
@@ -93,7 +95,7 @@ def test_changed_it_keeps_its_prices_and_its_tax(session, sold):
 
 def test_planned_anew_it_keeps_its_prices_and_its_tax(session, sold):
     order, before = sold
-    replan_open_orders(session, MORNING)
+    replan_open_orders(ctx(session, now=MORNING))
     assert (_figures(order), order.total_minor, order.tax_minor) == (before, *before[:2])
 
 
@@ -111,7 +113,7 @@ def test_a_discount_is_read_as_it_was_written(discount):
     assert read_discount(write_discount(discount)) == discount
 
 
-RARELY = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+RARELY = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @RARELY
@@ -181,7 +183,7 @@ def test_at_the_floor_nothing_is_said(session, catalogue):
     assert floor_total(quote, catalogue, load_shop(session)) is None
 
 
-def test_changed_it_asks_the_deposit_that_was_asked(session, catalogue):
+def test_changed_it_asks_the_deposit_that_was_asked(session, catalogue, order):
     """None was; then the shop begins to ask half, and a note is added to the order."""
     order = take(session, order_request(catalogue))
     change_settings(session, {"deposit_percent": 50})

@@ -4,7 +4,8 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
 import pytest
 
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings
 from app.craft.build import Build, Construction, write_build
 from app.craft.cost import cost_minor
@@ -12,7 +13,7 @@ from app.quoting.costs import design_cost, design_price_minor
 from app.quoting.order_cost import cost_of
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver, Occasion, Service
-from app.store.models import BalloonTypeRow, DesignSupply, Supply
+from app.store.models import BalloonTypeRow, DesignSupplyRow, SupplyRow
 from tests.actions.builders import MORNING, at, balloon_type_id, bouquet, design_line, line, order_request, take
 
 LITRES_11 = Decimal("11.4204")
@@ -39,7 +40,7 @@ def priced(session):
         ("pole", "rental", "piece", 1.0, 4000, 2500),
     ):
         session.add(
-            Supply(
+            SupplyRow(
                 name=name,
                 sort=sort,
                 unit=unit,
@@ -100,7 +101,7 @@ def test_the_ribbon_whose_cost_is_told_is_the_one_that_is_used(priced):
     names = [row.name for row in load_catalogue(priced).supplies.values() if row.sort == "ribbon"]
     assert names == ["Curling ribbon 5 mm", "ribbon"]
     assert _cost(priced, line(load_catalogue(priced), quantity=24))[1]["ribbon"] == 72
-    for row in priced.query(Supply).filter_by(name="ribbon"):
+    for row in priced.query(SupplyRow).filter_by(name="ribbon"):
         row.archived_at = MORNING
     assert (
         not {"ribbon", "Curling ribbon 5 mm"} & _cost(priced, line(load_catalogue(priced), quantity=24))[1].keys()
@@ -153,8 +154,8 @@ def test_a_design_costs_its_supplies_and_a_hired_piece_its_wear(priced):
     catalogue = load_catalogue(priced)
     design = bouquet(priced, catalogue)
     design.supplies += [
-        DesignSupply(position=0, supply_id=_supply(priced, "star weight").id, quantity=2),
-        DesignSupply(position=1, supply_id=_supply(priced, "pole").id, quantity=1),
+        DesignSupplyRow(position=0, supply_id=_supply(priced, "star weight").id, quantity=2),
+        DesignSupplyRow(position=1, supply_id=_supply(priced, "pole").id, quantity=1),
     ]
     priced.flush()
     cost = _cost(priced, design_line(design, quantity=3))[1]

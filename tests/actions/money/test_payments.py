@@ -8,31 +8,34 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
 from app.actions.money.account import account_of, load_account
 from app.actions.money.bills import bill_of_order
 from app.actions.money.card_numbers import check_sum, holds_card_number
 from app.actions.money.payments import Direction, How, Money, add_payment, payments_so_far, undo_payment
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
-from app.actions.orders.take import cancel_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import board_version, history_of
-from app.actions.records.shop import load_catalogue
 from app.actions.rentals.returns import ReturnedGoods, return_goods, undo_return
 from app.actions.shop.office import change_settings
 from app.craft.money import Percent
 from app.craft.price import Owing
+from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort
-from app.store.models import Order, Payment, RentalReturn, Supply
+from app.store.models import Order, Payment, RentalReturn, SupplyRow
 from app.store.queries.money import active_payments, due_of_open_orders, payments_of
-from tests.actions.builders import MORNING, at, change, line, order_request, problems, take, tap
+from tests.actions.builders import MORNING, at, change, ctx, line, order_request, problems, take, tap
 
 CARD = "4111 1111 1111 1111"
 """A number that card schemes publish for tests; from memory."""
 
 
 def _note(session, order, minor, key="", who="Maren", seen=None, **more):
-    return add_payment(session, who, order.number, Money(minor, **more), at(9), key or f"{minor} {more}", seen)
+    return add_payment(
+        ctx(session, who=who, now=at(9)), order.number, Money(minor, **more), key or f"{minor} {more}", seen
+    )
 
 
 def _back(session, order, minor, **more):
@@ -40,7 +43,7 @@ def _back(session, order, minor, **more):
 
 
 def _undo(session, order, payment):
-    return undo_payment(session, "Isolde", order.number, payment.id, at(10))
+    return undo_payment(ctx(session, who="Isolde", now=at(10)), order.number, payment.id)
 
 
 def _account(session, order):
@@ -53,19 +56,13 @@ def _due(session, order):
 
 def frame(session, deposit=5000, price=2500):
     """Something to hire."""
-    supply = Supply(
+    supply = SupplyRow(
         name="Long stand", sort="rental", unit="piece", pack_size=1, pack_minor=9000, price_minor=price,
         deposit_minor=deposit,
     )  # fmt: skip
     session.add(supply)
     session.flush()
     return supply
-
-
-@pytest.fixture
-def order(session, catalogue):
-    """£26.40."""
-    return take(session, order_request(catalogue))
 
 
 @pytest.fixture
@@ -148,7 +145,7 @@ def test_an_amount_that_cannot_be_is_refused(session, order, minor, said):
 
 def test_money_of_no_order_is_noted_nowhere(session):
     with pytest.raises(NotFound):
-        add_payment(session, "Maren", 12345, Money(100), MORNING, "key")
+        add_payment(ctx(session, who="Maren", now=MORNING), 12345, Money(100), "key")
 
 
 def test_more_than_is_due_is_to_be_paid_back_and_no_more_than_was_paid(session, order):
@@ -205,7 +202,7 @@ def test_undone_it_counts_no_more_but_stays_to_be_seen(session, order):
 def test_undoing_twice_is_undoing_once(session, order):
     payment = _note(session, order, 1000)
     _undo(session, order, payment)
-    undo_payment(session, "Tobiah", order.number, payment.id, at(12))
+    undo_payment(ctx(session, who="Tobiah", now=at(12)), order.number, payment.id)
     assert (payment.undone_at, payment.undone_by) == (at(10), "Isolde")
     assert [entry.act for entry in history_of(session, order)].count("£10.00 paid in cash: undone") == 1
 
@@ -247,7 +244,7 @@ def test_who_did_not_see_that_a_payment_was_undone_is_shown_that(session, order)
 
 def test_a_cancelled_order_asks_nothing_and_gives_back_what_was_paid(session, order):
     _note(session, order, 1000)
-    cancel_order(session, "Maren", order.number, order.version, at(10))
+    cancel_order(ctx(session, who="Maren", now=at(10)), order.number, order.version)
     assert _account(session, order).due_minor == -1000
     with pytest.raises(Refused) as refusal:
         _note(session, order, 100)
@@ -257,12 +254,14 @@ def test_a_cancelled_order_asks_nothing_and_gives_back_what_was_paid(session, or
 
 
 def test_a_sale_at_once_was_paid_in_that_moment(session, shop, catalogue):
-    sale = make_quick_sale(session, "Maren", line(catalogue, quantity=3), shop, catalogue, at(9), "sale")
+    sale = make_quick_sale(
+        ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=at(9)), line(catalogue, quantity=3), "sale"
+    )
     assert _account(session, sale).owing is Owing.PAID
     with pytest.raises(Refused) as refusal:
         _note(session, sale, 100)
     assert "paid over the counter" in problems(refusal)["amount"][0]
-    undo_quick_sale(session, "Maren", sale.number, at(10))
+    undo_quick_sale(ctx(session, who="Maren", now=at(10)), sale.number)
     account = _account(session, sale)
     assert (account.at_once, account.due_minor, account.paid_minor) == (True, 0, 0)
 
@@ -286,12 +285,12 @@ def test_the_sum_in_one_statement_is_the_bills(session, catalogue, rentals):
 def _hand_over(session, order):
     tap(session, order.batches[0], "finish", now=at(8))
     for step in steps_of(treated=False):
-        take_step(session, "Maren", order.number, step, at(9), f"{order.number} {step}")
+        take_step(ctx(session, who="Maren", now=at(9)), order.number, step, f"{order.number} {step}")
 
 
 def _came_back(session, order, back, lost=0, saved=0):
     came = [ReturnedGoods(order.rentals[0].id, back, lost, saved)]
-    return return_goods(session, "Maren", order.number, came, "", at(18), f"back {back} {lost}")
+    return return_goods(ctx(session, who="Maren", now=at(18)), order.number, came, "", f"back {back} {lost}")
 
 
 def _due_in_one_statement(session, order):
@@ -311,7 +310,9 @@ def test_what_comes_back_gives_its_deposit_back_less_what_is_kept(session, renta
     assert _due_in_one_statement(session, rentals) == -7000
     _back(session, rentals, 7000, rental=True)
     assert _account(session, rentals).owing is Owing.PAID
-    undo_return(session, "Maren", rentals.number, session.scalars(select(RentalReturn.id)).all()[-1], at(19))
+    undo_return(
+        ctx(session, who="Maren", now=at(19)), rentals.number, session.scalars(select(RentalReturn.id)).all()[-1]
+    )
     assert _due(session, rentals) == _due_in_one_statement(session, rentals) == 2000
 
 
@@ -335,7 +336,7 @@ def _try(session, order, place, move):
     return True
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(moves=MOVES)
 def test_whatever_is_paid_and_undone_no_more_goes_back_than_came_and_undoing_all_gives_all_back(
     session, rentals, moves
@@ -398,12 +399,17 @@ def test_every_number_with_a_right_check_digit_is_found_and_one_digit_off_it_is_
 def test_two_people_at_once_pay_back_no_more_than_was_paid(database):
     with database.writing() as session:
         number = take(session, order_request(load_catalogue(session))).number
-        add_payment(session, "Maren", number, Money(1000), at(9), "paid")
+        add_payment(ctx(session, who="Maren", now=at(9)), number, Money(1000), "paid")
 
     def pay_back(press):
         try:
             with database.writing() as session:
-                add_payment(session, "Maren", number, Money(600, direction=Direction.BACK), at(9), f"back-{press}")
+                add_payment(
+                    ctx(session, who="Maren", now=at(9)),
+                    number,
+                    Money(600, direction=Direction.BACK),
+                    f"back-{press}",
+                )
         except Refused:
             return 0
         return 600

@@ -5,11 +5,12 @@ from dataclasses import replace
 import pytest
 
 from app.actions.catalogue.designs import archive_design
-from app.actions.errors import ChangedMeanwhile, NotFound, Refused
-from app.actions.orders.take import cancel_order
+from app.actions.errors import ChangedMeanwhile, NotFound
+from app.actions.orders.cancel import cancel_order
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop
+from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow, Counter
 from app.store.queries.bench import batches_of_order
 from app.web.batch_view import changed_since_start
@@ -21,6 +22,7 @@ from tests.actions.builders import (
     balloon_type_id,
     bouquet,
     change,
+    ctx,
     design_line,
     line,
     order_request,
@@ -45,8 +47,7 @@ def _told_at_the_bench(session, order):
     return {row.key: changed_since_start(row, formats) for row in batches_of_order(session, order.id)}
 
 
-def test_the_history_says_what_was_and_what_is(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_the_history_says_what_was_and_what_is(session, catalogue, order):
     change(session, order, order_request(catalogue, customer="Wil Hart", ready_by=at(13)), now=at(8))
     entry = history_of(session, order)[-1]
     assert (entry.act, entry.who, entry.at, entry.order_version, order.version) == (
@@ -70,22 +71,19 @@ def test_a_line_more_or_less_is_told(session, catalogue):
     assert told["line 2"] == ("2 × 12 in latex in red, helium", "–")
 
 
-def test_a_change_of_nothing_writes_no_history(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_change_of_nothing_writes_no_history(session, order):
     board = _board(session)
     change(session, order, rebuild_request(order))
     assert (order.version, len(history_of(session, order)), _board(session)) == (1, 1, board)
 
 
-def test_the_board_learns_of_a_change(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_the_board_learns_of_a_change(session, catalogue, order):
     board = _board(session)
     change(session, order, order_request(catalogue, notes="Blue door."))
     assert _board(session) == board + 1
 
 
-def test_a_stale_version_is_told_what_changed_and_saves_nothing(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_stale_version_is_told_what_changed_and_saves_nothing(session, catalogue, order):
     change(session, order, order_request(catalogue, customer="First"))
     with pytest.raises(ChangedMeanwhile) as stale:
         change(session, order, order_request(catalogue, customer="Second"), version=1)
@@ -94,8 +92,7 @@ def test_a_stale_version_is_told_what_changed_and_saves_nothing(session, catalog
     assert (order.customer, order.version, len(history_of(session, order))) == ("First", 2, 2)
 
 
-def test_a_started_batch_keeps_its_key_and_says_what_came_on_top(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_started_batch_keeps_its_key_and_says_what_came_on_top(session, catalogue, order):
     (batch,) = order.batches
     tap(session, batch, "start")
     key = batch.key
@@ -104,15 +101,13 @@ def test_a_started_batch_keeps_its_key_and_says_what_came_on_top(session, catalo
     assert _told_at_the_bench(session, order) == {key: ("+6 red since you started", "+10 gold since you started")}
 
 
-def test_fewer_of_a_started_batch_are_told_with_a_minus(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_fewer_of_a_started_batch_are_told_with_a_minus(session, catalogue, order):
     tap(session, order.batches[0], "start")
     change(session, order, order_request(catalogue, line(catalogue, quantity=20)))
     assert list(_told_at_the_bench(session, order).values()) == [("−4 red since you started",)]
 
 
-def test_a_new_fill_size_of_a_started_batch_is_told(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_new_fill_size_of_a_started_batch_is_told(session, catalogue, order):
     tap(session, order.batches[0], "start")
     change(session, order, order_request(catalogue, venue_celsius=38.0, accepted_risk="It is hot."))
     ((told,),) = _told_at_the_bench(session, order).values()
@@ -146,8 +141,7 @@ def test_the_key_of_a_batch_that_went_is_not_given_to_another(session, catalogue
     assert gone not in {batch.key for batch in order.batches}
 
 
-def test_a_filled_batch_that_grows_is_no_longer_filled(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_filled_batch_that_grows_is_no_longer_filled(session, catalogue, order):
     (batch,) = order.batches
     tap(session, batch, "finish", now=at(9))
     assert batch.filled_at == at(9)
@@ -157,16 +151,14 @@ def test_a_filled_batch_that_grows_is_no_longer_filled(session, catalogue):
     assert (batch.filled, batch.filled_at) == (30, at(11))
 
 
-def test_a_half_filled_batch_that_shrinks_to_what_is_filled_is_filled(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_half_filled_batch_that_shrinks_to_what_is_filled_is_filled(session, catalogue, order):
     (batch,) = order.batches
     tap(session, batch, "fill", now=at(9), count=10)
     change(session, order, order_request(catalogue, line(catalogue, quantity=10)), now=at(10))
     assert batch.filled_at == at(9)
 
 
-def test_kept_lines_keep_their_price_and_new_ones_pay_the_new(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_kept_lines_keep_their_price_and_new_ones_pay_the_new(session, catalogue, order):
     session.get(BalloonTypeRow, balloon_type_id(catalogue)).price_minor = 500
     session.flush()
     change(
@@ -197,8 +189,7 @@ def test_a_retired_design_is_not_newly_chosen(session, catalogue):
     assert "no longer sells this design" in problems(refusal)["what", 1][0]
 
 
-def test_hours_that_were_fine_when_it_was_taken_may_be_past_by_now(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_hours_that_were_fine_when_it_was_taken_may_be_past_by_now(session, catalogue, order):
     tap(session, order.batches[0], "finish", now=at(12))
     change(session, order, order_request(catalogue, notes="They are late."), now=at(16))
     assert order.notes == "They are late."
@@ -207,8 +198,7 @@ def test_hours_that_were_fine_when_it_was_taken_may_be_past_by_now(session, cata
     assert list(problems(refusal)) == ["ready_by"]
 
 
-def test_a_change_that_is_not_safe_asks_for_the_word(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_change_that_is_not_safe_asks_for_the_word(session, catalogue, order):
     until_monday = order_request(catalogue, lasts_until=at(9, days=2))
     with pytest.raises(Refused) as refusal:
         change(session, order, until_monday)
@@ -217,16 +207,14 @@ def test_a_change_that_is_not_safe_asks_for_the_word(session, catalogue):
     assert (order.verdict, order.accepted_risk) == ("wont-last", "Fine.")
 
 
-def test_a_cancelled_order_is_not_changed(session, catalogue):
-    order = take(session, order_request(catalogue))
-    cancel_order(session, "Maren", order.number, 1, MORNING)
+def test_a_cancelled_order_is_not_changed(session, catalogue, order):
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
     with pytest.raises(Refused) as refusal:
         change(session, order, order_request(catalogue, notes="Too late."))
     assert "cancelled" in problems(refusal)["order"][0]
 
 
-def test_there_is_nothing_to_change_in_an_order_that_never_was(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_there_is_nothing_to_change_in_an_order_that_never_was(session, catalogue, order):
     order.number = 999
     with pytest.raises(NotFound):
         change(session, type(order)(number=12345), order_request(catalogue), version=1)

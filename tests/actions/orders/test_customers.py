@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound, Refused
+from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound
 from app.actions.orders.customers import (
     CustomerDetails,
     change_customer,
@@ -13,10 +13,11 @@ from app.actions.orders.customers import (
     merge_customers,
 )
 from app.actions.records.history import history_of
+from app.quoting.errors import Refused
 from app.quoting.request import OVER_THE_COUNTER, Occasion
 from app.store.models import Customer
 from app.store.queries.customers import caller, doubles_of, find_customers, past_orders
-from tests.actions.builders import MORNING, WHO, at, change, order_request, problems, take
+from tests.actions.builders import MORNING, WHO, at, change, ctx, order_request, problems, take
 
 
 def _count(session):
@@ -31,15 +32,14 @@ def _save(session, customer_id, name, phones, shown=None):
     """Their page saved as it is shown now, unless it showed something else; a field left out is one left empty."""
     shown = shown or CustomerDetails.of(load_customer(session, customer_id))
     phones = [*phones, *[""] * (len(shown.phones) - len(phones))]
-    return change_customer(session, "Isolde", customer_id, shown, name, phones, at(10))
+    return change_customer(ctx(session, who="Isolde", now=at(10)), customer_id, shown, name, phones)
 
 
 def _described(session, customer):
     return [(entry.who, entry.at, entry.act, entry.changes) for entry in history_of_customer(session, customer)]
 
 
-def test_an_order_makes_a_customer(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_makes_a_customer(session, order):
     row = caller(session, order.customer_id)
     assert (row.name, row.phones, row.last_order_at) == ("Wilhelmina Hart", ("01632 960101",), MORNING)
     assert (order.customer, order.phone) == ("Wilhelmina Hart", "01632 960101")
@@ -126,8 +126,7 @@ def test_an_order_given_another_name_goes_to_another_customer(session, catalogue
     assert [past.number for past in past_orders(session, first.customer_id)] == [first.number]
 
 
-def test_an_order_given_another_phone_stays_and_the_customer_has_both(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_given_another_phone_stays_and_the_customer_has_both(session, catalogue, order):
     take(session, order_request(catalogue), at(9), key="key-2")
     before = order.customer_id
     change(session, order, order_request(catalogue, phone="01632 960777"))
@@ -220,7 +219,9 @@ def test_a_page_that_no_longer_shows_them_as_they_are_is_not_saved(session):
 def test_a_form_that_came_without_its_phones_takes_none_away(session):
     customer = customer_of(session, "Bo Lind", "01632 960101", None)
     with pytest.raises(CustomerChangedMeanwhile):
-        change_customer(session, "Isolde", customer.id, CustomerDetails.of(customer), "Bo Lind", [], at(10))
+        change_customer(
+            ctx(session, who="Isolde", now=at(10)), customer.id, CustomerDetails.of(customer), "Bo Lind", []
+        )
     assert _phones(customer) == ["01632 960101"]
 
 
@@ -276,7 +277,7 @@ def two(session, catalogue):
 
 
 def _merge(session, keep, double):
-    return merge_customers(session, "Isolde", keep, double, at(10))
+    return merge_customers(ctx(session, who="Isolde", now=at(10)), keep, double)
 
 
 def test_a_double_gives_its_orders_and_phones_away(session, two):

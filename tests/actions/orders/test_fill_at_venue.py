@@ -4,7 +4,6 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.errors import Refused
 from app.actions.orders.hand_over import take_step
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
@@ -13,9 +12,10 @@ from app.actions.shop.office import change_settings
 from app.planning.window import Verdict
 from app.quoting.alternatives import AlternativeKind, find_alternatives
 from app.quoting.checks import check_hours
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver, Occasion
-from tests.actions.builders import MORNING, at, change, line, order_request, problems, take, tap
+from tests.actions.builders import MORNING, at, change, ctx, line, order_request, problems, take, tap
 
 MIDNIGHT = at(0, days=1)
 
@@ -100,19 +100,19 @@ def test_the_order_keeps_the_crew_and_leaves_by(session, catalogue):
 def test_the_crew_packs_before_it_fills_and_hangs_after(session, catalogue):
     order = take(session, _there(catalogue))
     for number, step in enumerate(("packed",)):
-        take_step(session, "Isolde", order.number, Step(step), at(14), f"step {number}")
+        take_step(ctx(session, who="Isolde", now=at(14)), order.number, Step(step), f"step {number}")
     tap(session, order.batches[0], "finish", now=at(15, 30))
     for number, step in enumerate(("assembled", "weighted", "ready", "handed over"), 1):
-        take_step(session, "Isolde", order.number, Step(step), at(16), f"step {number}")
+        take_step(ctx(session, who="Isolde", now=at(16)), order.number, Step(step), f"step {number}")
     assert order.state == "handed over"
 
 
 def test_what_was_packed_stays_packed_while_balloons_are_filled(session, catalogue):
     order = take(session, _there(catalogue))
-    take_step(session, "Isolde", order.number, Step.PACKED, at(14), "packed")
+    take_step(ctx(session, who="Isolde", now=at(14)), order.number, Step.PACKED, "packed")
     tap(session, order.batches[0], "fill", now=at(15, 25), count=5)
     with pytest.raises(Refused) as refusal:
-        take_step(session, "Isolde", order.number, Step.PACKED, at(15, 30), "again")
+        take_step(ctx(session, who="Isolde", now=at(15, 30)), order.number, Step.PACKED, "again")
     assert "the next step is “assembled”" in problems(refusal)["step"][0]
 
 

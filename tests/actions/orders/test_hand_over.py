@@ -3,12 +3,13 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.history import history_of
 from app.actions.records.taps import Step
+from app.quoting.errors import Refused
 from app.store.models import Tap
-from tests.actions.builders import at, change, line, order_request, problems, take, tap
+from tests.actions.builders import at, change, ctx, line, order_request, problems, take, tap
 
 UNTREATED = ["assembled", "weighted", "bagged", "ready", "handed over"]
 
@@ -22,7 +23,10 @@ def _filled(session, catalogue, *lines, key="key-1"):
 
 def _step(session, order, step, now=None, key=None):
     return take_step(
-        session, "Isolde", order.number, Step(step), now or at(9), key or f"{order.number} {step} {now}"
+        ctx(session, who="Isolde", now=now or at(9)),
+        order.number,
+        Step(step),
+        key or f"{order.number} {step} {now}",
     )
 
 
@@ -92,7 +96,7 @@ def test_undoing_the_hand_over_opens_the_order_again(session, catalogue):
     order = _filled(session, catalogue)
     for step in UNTREATED:
         _step(session, order, step)
-    undo_step(session, "Isolde", order.number, _tap_of(session, "handed over").id, at(10))
+    undo_step(ctx(session, who="Isolde", now=at(10)), order.number, _tap_of(session, "handed over").id)
     assert (order.state, order.handed_over_at) == ("open", None)
     assert history_of(session, order)[-1].act == "hand-over undone"
     _step(session, order, "handed over", now=at(11))
@@ -103,9 +107,9 @@ def test_undoing_twice_is_undoing_once(session, catalogue):
     order = _filled(session, catalogue)
     _step(session, order, "assembled")
     first = _tap_of(session, "assembled").id
-    undo_step(session, "Isolde", order.number, first, at(10))
+    undo_step(ctx(session, who="Isolde", now=at(10)), order.number, first)
     _step(session, order, "assembled", now=at(11))
-    undo_step(session, "Isolde", order.number, first, at(12))
+    undo_step(ctx(session, who="Isolde", now=at(12)), order.number, first)
     assert _tap_of(session, "assembled").undone_at is None
 
 
@@ -114,13 +118,13 @@ def test_the_later_step_is_undone_first(session, catalogue):
     _step(session, order, "assembled")
     _step(session, order, "weighted")
     with pytest.raises(Refused):
-        undo_step(session, "Isolde", order.number, _tap_of(session, "assembled").id, at(10))
+        undo_step(ctx(session, who="Isolde", now=at(10)), order.number, _tap_of(session, "assembled").id)
 
 
 def test_a_tap_of_the_bench_is_no_step_to_undo(session, catalogue):
     order = _filled(session, catalogue)
     with pytest.raises(NotFound):
-        undo_step(session, "Isolde", order.number, _tap_of(session, "finish").id, at(10))
+        undo_step(ctx(session, who="Isolde", now=at(10)), order.number, _tap_of(session, "finish").id)
 
 
 def test_an_order_handed_over_takes_no_more_steps(session, catalogue):

@@ -3,17 +3,19 @@
 from datetime import timedelta
 
 import pytest
+from sqlalchemy import select
 
 from app.actions.catalogue.designs import archive_design
-from app.actions.errors import Refused
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import take_step, undo_step
-from app.actions.orders.take import cancel_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import history_of
-from app.actions.records.shop import load_catalogue
 from app.actions.records.taps import Step, active_taps
 from app.planning.window import Verdict
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver
+from app.store.models import BalloonTypeRow
 from app.store.queries.pickups import pickups_of_day
 from app.web.formats import Formats
 from app.web.wording.orders import late_sentence
@@ -22,6 +24,7 @@ from tests.actions.builders import (
     at,
     bouquet,
     change,
+    ctx,
     design_line,
     line,
     order_request,
@@ -48,7 +51,7 @@ def _party(catalogue, *lines, **changes):
 def _steps(session, order, *, later, now=None):
     for step in STEPS:
         key = f"{order.number} {step} {later}"
-        take_step(session, "Isolde", order.number, Step(step), now or at(15), key, later=later)
+        take_step(ctx(session, who="Isolde", now=now or at(15)), order.number, Step(step), key, later=later)
 
 
 def test_each_part_has_its_own_window(shop, catalogue):
@@ -100,16 +103,16 @@ def test_the_order_is_handed_over_when_both_parts_are(session, catalogue):
 def test_a_part_waits_for_its_own_balloons_only(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
-    take_step(session, "Isolde", order.number, Step.ASSEMBLED, at(8, 30), "first")
+    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, Step.ASSEMBLED, "first")
     with pytest.raises(Refused) as refusal:
-        take_step(session, "Isolde", order.number, Step.ASSEMBLED, at(8, 30), "later", later=True)
+        take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, Step.ASSEMBLED, "later", later=True)
     assert "Not all balloons" in problems(refusal)["step"][0]
 
 
 def test_filling_the_later_part_leaves_the_first_ones_steps(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
-    take_step(session, "Isolde", order.number, Step.ASSEMBLED, at(8, 30), "first")
+    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, Step.ASSEMBLED, "first")
     tap(session, order.batches[1], "fill", now=at(14, 10), count=3)
     assert [tap.act for tap in active_taps(session, order.id, None)] == ["assembled"]
 
@@ -120,7 +123,7 @@ def test_undoing_one_hand_over_opens_the_order_again(session, catalogue):
         tap(session, batch, "finish", now=at(14, 10))
     _steps(session, order, later=False)
     _steps(session, order, later=True)
-    undo_step(session, "Isolde", order.number, active_taps(session, order.id, None)[-1].id, at(15))
+    undo_step(ctx(session, who="Isolde", now=at(15)), order.number, active_taps(session, order.id, None)[-1].id)
     assert order.state == "open"
     assert history_of(session, order)[-1].act == "hand-over (the later part) undone"
 
@@ -205,8 +208,9 @@ def test_a_line_ticked_later_keeps_its_price_as_sold(session, catalogue):
         _party(catalogue, line(catalogue, "18 in foil", 1), line(catalogue), later_at=None, accepted_risk="Fine."),
     )
     sold = order.total_minor
-    for balloon_type in load_catalogue(session).balloon_types.values():
-        balloon_type.price_minor *= 2
+    for row in session.scalars(select(BalloonTypeRow)):
+        row.price_minor *= 2
+    session.flush()
     change(session, order, _party(catalogue))
     assert order.total_minor == sold
     assert order.batches[1].later
@@ -252,7 +256,7 @@ def test_an_order_of_which_a_part_has_left_is_not_cancelled(session, catalogue):
     tap(session, order.batches[0], "finish", now=at(8))
     _steps(session, order, later=False, now=at(9))
     with pytest.raises(Refused) as refusal:
-        cancel_order(session, "Maren", order.number, order.version, at(10))
+        cancel_order(ctx(session, who="Maren", now=at(10)), order.number, order.version)
     assert "A part of it is handed over already" in problems(refusal)["order"][0]
 
 

@@ -2,17 +2,29 @@
 
 import pytest
 
-from app.actions.errors import Refused
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.shop import load_shop
 from app.actions.records.sold_rows import read_parts
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.quoting.errors import Refused
 from app.quoting.parts import weight_of_one
 from app.quoting.quote import make_quote
-from tests.actions.builders import MORNING, at, bouquet, change, design_line, line, order_request, problems, take
+from tests.actions.builders import (
+    MORNING,
+    at,
+    bouquet,
+    change,
+    ctx,
+    design_line,
+    line,
+    order_request,
+    problems,
+    take,
+)
 
 SHADE, SUN = Surroundings.SHADE, Surroundings.SUN
 
@@ -93,7 +105,7 @@ def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(sessio
     order = take(session, order_request(catalogue, surroundings=SHADE))
     told = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=3.0), key="key-2")
     change_settings(session, {"wind_limit_m_s": 8})
-    replan_open_orders(session, at(8))
+    replan_open_orders(ctx(session, now=at(8)))
     assert (_weights(order), _weights(told)) == ({"11 in latex": 235}, {"11 in latex": 40})
     (entry,) = [entry for entry in history_of(session, order) if entry.act == "worked out anew"]
     ((_, was, becomes),) = entry.changes

@@ -5,19 +5,20 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import Refused
 from app.actions.orders.quick_sale import make_quick_sale, offers
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import history_of
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_week, except_day
 from app.physics.balloon import Gas
+from app.quoting.errors import Refused
 from app.quoting.request import LineRequest, Service
 from app.store.models import Order, Tap
 from app.store.queries.bench import batches_of_day
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed, totals
 from app.store.queries.sales import quick_sales_between
-from tests.actions.builders import WHO, at, balloon_type_id, order_request, problems, take
+from tests.actions.builders import WHO, at, balloon_type_id, change_type, ctx, order_request, problems, take
 
 NOON = at(12)
 DAY = (at(0), at(0, days=1))
@@ -28,7 +29,9 @@ def _line(catalogue, name="11 in latex", quantity=3, **changes):
 
 
 def sell(session, line, now=NOON, key="sale-1", who=WHO):
-    return make_quick_sale(session, who, line, load_shop(session), load_catalogue(session), now, key)
+    return make_quick_sale(
+        ctx(session, who=who, shop=load_shop(session), catalogue=load_catalogue(session), now=now), line, key
+    )
 
 
 def test_it_is_taken_filled_and_gone_at_once(session, catalogue):
@@ -145,7 +148,7 @@ def test_a_kind_that_does_not_rise_is_offered_with_air_alone(session, catalogue)
 
 
 def test_what_has_no_price_is_no_offer(session, catalogue):
-    catalogue.balloon_types[balloon_type_id(catalogue, "18 in foil")].top_up_minor = None
+    catalogue = change_type(session, "18 in foil", top_up_minor=None)
     found = {(offer.balloon_type.name, offer.request.service) for offer in offers(load_shop(session), catalogue)}
     assert ("18 in foil", Service.OWN) in found
     assert ("18 in foil", Service.TOP_UP) not in found

@@ -2,37 +2,35 @@
 
 import pytest
 
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.hand_over import steps_of, take_step
-from app.actions.orders.take import cancel_order, reopen_order
 from app.actions.records.history import history_of
-from tests.actions.builders import MORNING, at, order_request, take, tap
+from app.quoting.errors import Refused
+from tests.actions.builders import MORNING, at, ctx, tap
 
 
-def test_it_is_open_again_as_it_was(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
+def test_it_is_open_again_as_it_was(session, shop, catalogue, order):
     tap(session, order.batches[0], "fill", count=5)
-    cancel_order(session, "Maren", order.number, 1, MORNING)
-    reopen_order(session, "Tobiah", order.number, shop, catalogue, at(8))
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
+    reopen_order(ctx(session, who="Tobiah", shop=shop, catalogue=catalogue, now=at(8)), order.number)
     assert (order.state, order.version, order.batches[0].filled) == ("open", 3, 5)
     assert [entry.act for entry in history_of(session, order)] == ["taken", "cancelled", "opened again"]
 
 
-def test_an_open_order_stays_as_it_is(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
-    reopen_order(session, "Maren", order.number, shop, catalogue, MORNING)
+def test_an_open_order_stays_as_it_is(session, shop, catalogue, order):
+    reopen_order(ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING), order.number)
     assert (order.version, len(history_of(session, order))) == (1, 1)
 
 
-def test_an_order_handed_over_is_not_opened_this_way(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_handed_over_is_not_opened_this_way(session, shop, catalogue, order):
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):
-        take_step(session, "Maren", order.number, step, MORNING, f"step {step}")
+        take_step(ctx(session, who="Maren", now=MORNING), order.number, step, f"step {step}")
     with pytest.raises(Refused):
-        reopen_order(session, "Maren", order.number, shop, catalogue, MORNING)
+        reopen_order(ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING), order.number)
 
 
 def test_an_order_that_never_was_is_not_opened(session, shop, catalogue):
     with pytest.raises(NotFound):
-        reopen_order(session, "Maren", 12345, shop, catalogue, MORNING)
+        reopen_order(ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING), 12345)

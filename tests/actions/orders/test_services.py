@@ -2,14 +2,14 @@
 
 import pytest
 
-from app.actions.errors import Refused
 from app.actions.records.sold_rows import lines_as_sold, rebuild_line
 from app.physics.balloon import Gas
+from app.quoting.errors import Refused
 from app.quoting.request import Service
 from tests.actions.builders import (
-    balloon_type_id,
     bouquet,
     change,
+    change_type,
     design_line,
     line,
     order_request,
@@ -21,11 +21,9 @@ FOIL = "18 in foil"
 
 
 @pytest.fixture
-def priced(catalogue):
+def priced(session):
     """An own 18 in foil is filled for 2.50, topped up for 1.00."""
-    foil = catalogue.balloon_types[balloon_type_id(catalogue, FOIL)]
-    foil.fill_minor, foil.top_up_minor = 250, 100
-    return catalogue
+    return change_type(session, FOIL, fill_minor=250, top_up_minor=100)
 
 
 def _line(catalogue, service, name=FOIL, **changes):
@@ -57,7 +55,7 @@ def test_a_kept_line_is_the_same_wish_again_and_keeps_its_price(session, priced)
     order = take(session, order_request(priced, wanted))
     assert rebuild_line(order.lines[0]) == wanted
     assert set(lines_as_sold(order.lines)) == {wanted}
-    priced.balloon_types[wanted.balloon_type_id].fill_minor = 900
+    change_type(session, FOIL, fill_minor=900)
     changed = change(session, order, order_request(priced, wanted, notes="Two hearts."))
     assert (changed.lines[0].service, changed.lines[0].unit_minor) == ("own", 250)
 
@@ -75,15 +73,14 @@ def test_a_line_that_becomes_a_top_up_is_told_so_in_the_history(session, priced)
 
 @pytest.mark.parametrize("service", [Service.OWN, Service.TOP_UP])
 def test_what_has_no_price_is_not_offered(session, priced, service):
-    foil = priced.balloon_types[balloon_type_id(priced, FOIL)]
-    foil.fill_minor = foil.top_up_minor = None
+    change_type(session, FOIL, fill_minor=None, top_up_minor=None)
     with pytest.raises(Refused) as refusal:
         take(session, order_request(priced, _line(priced, service)))
     assert "does not offer that: give 18 in foil a price for it" in problems(refusal)["what", 0][0]
 
 
 def test_a_price_of_nothing_is_free(session, priced):
-    priced.balloon_types[balloon_type_id(priced, FOIL)].top_up_minor = 0
+    change_type(session, FOIL, top_up_minor=0)
     assert take(session, order_request(priced, _line(priced, Service.TOP_UP))).total_minor == 0
 
 
@@ -105,7 +102,7 @@ def test_what_cannot_be_filled_or_topped_up_is_refused(session, priced, service,
 
 def test_a_design_is_only_sold(session, priced):
     design = bouquet(session, priced)
-    from app.actions.records.shop import load_catalogue  # noqa: PLC0415
+    from app.actions.records.catalogue import load_catalogue  # noqa: PLC0415
 
     with pytest.raises(Refused) as refusal:
         take(session, order_request(load_catalogue(session), design_line(design, service=Service.TOP_UP)))

@@ -6,12 +6,12 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import Refused
 from app.actions.orders.take import take_order
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.physics.balloon import Gas
 from app.planning.shoptime import Fold, to_utc
+from app.quoting.errors import Refused
 from app.quoting.request import HandOver, Occasion
 from app.store.models import Counter, HistoryEntry, Order, OrderBatch
 from app.web.formats import Formats
@@ -19,8 +19,9 @@ from app.web.wording.orders import read_back
 from tests.actions.builders import (
     MORNING,
     at,
-    balloon_type_id,
     bouquet,
+    change_type,
+    ctx,
     design_line,
     line,
     order_request,
@@ -321,20 +322,21 @@ def test_hours_that_cannot_be_are_refused(session, catalogue, changes, field, se
 def test_a_shop_that_is_never_open_takes_nothing(session, catalogue, shop):
     closed = replace(shop, opening=replace(shop.opening, week={}))
     with pytest.raises(Refused) as refusal:
-        take_order(session, "Maren", order_request(catalogue), closed, catalogue, MORNING, "key-1")
+        take_order(
+            ctx(session, who="Maren", shop=closed, catalogue=catalogue, now=MORNING),
+            order_request(catalogue),
+            "key-1",
+        )
     assert "leave no room" in problems(refusal)["ready_by"][0]
 
 
 def test_a_kinds_price_is_the_shops(session, catalogue):
-    row = catalogue.balloon_types[balloon_type_id(catalogue)]
-    row.price_minor = 333
-    session.flush()
+    catalogue = change_type(session, price_minor=333)
     assert take(session, order_request(catalogue)).total_minor == 24 * 333
 
 
 @pytest.mark.parametrize("slip", [{"notes": "Ring twice"}, {"ready_by": at(13)}, {"venue_celsius": 30.0}])
-def test_the_same_form_with_something_else_in_it_is_refused_and_says_which_order(session, catalogue, slip):
-    order = take(session, order_request(catalogue))
+def test_the_same_form_with_something_else_in_it_is_refused_and_says_which_order(session, catalogue, slip, order):
     with pytest.raises(Refused) as refusal:
         take(session, order_request(catalogue, **slip))
     assert f"order {order.number}" in problems(refusal)["order"][0]

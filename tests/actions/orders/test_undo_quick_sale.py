@@ -3,18 +3,19 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
+from app.actions.orders.cancel import reopen_order
 from app.actions.orders.hand_over import undo_step
 from app.actions.orders.quick_sale import undo_quick_sale
-from app.actions.orders.take import reopen_order
 from app.actions.records.history import history_of
+from app.quoting.errors import Refused
 from app.quoting.request import LineRequest, Service
 from app.store.models import Tap
 from app.store.queries.bench import batches_of_day
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.review import completed
 from app.store.queries.sales import one_quick_sale, quick_sales_between
-from tests.actions.builders import at, balloon_type_id, order_request, problems, take
+from tests.actions.builders import at, balloon_type_id, ctx, problems
 from tests.actions.orders.test_quick_sale import DAY, NOON, sell
 
 
@@ -24,7 +25,7 @@ def sold(session, catalogue):
 
 
 def _take_back(session, order, now=None):
-    return undo_quick_sale(session, "Isolde", order.number, now or at(12, 5))
+    return undo_quick_sale(ctx(session, who="Isolde", now=now or at(12, 5)), order.number)
 
 
 def test_it_is_cancelled_and_the_history_tells_who(session, sold):
@@ -63,8 +64,7 @@ def test_a_second_press_changes_nothing(session, sold):
     assert [entry.act for entry in history_of(session, sold)].count("sale taken back") == 1
 
 
-def test_an_order_that_was_not_sold_over_the_counter_is_left_alone(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_that_was_not_sold_over_the_counter_is_left_alone(session, order):
     with pytest.raises(Refused) as refusal:
         _take_back(session, order)
     assert "was not sold over the counter" in problems(refusal)["order"][0]
@@ -74,7 +74,7 @@ def test_an_order_that_was_not_sold_over_the_counter_is_left_alone(session, cata
 
 def test_a_sale_that_never_was_is_not_there(session):
     with pytest.raises(NotFound):
-        undo_quick_sale(session, "Isolde", 999, NOON)
+        undo_quick_sale(ctx(session, who="Isolde", now=NOON), 999)
 
 
 def test_the_key_of_a_sale_taken_back_sells_nothing(session, sold, catalogue):
@@ -87,12 +87,12 @@ def test_the_key_of_a_sale_taken_back_sells_nothing(session, sold, catalogue):
 def test_a_sale_taken_back_is_not_opened_again(session, shop, catalogue, sold):
     _take_back(session, sold)
     with pytest.raises(Refused) as refusal:
-        reopen_order(session, "Isolde", sold.number, shop, catalogue, at(13))
+        reopen_order(ctx(session, who="Isolde", shop=shop, catalogue=catalogue, now=at(13)), sold.number)
     assert "sell it anew" in problems(refusal)["order"][0]
 
 
 def test_its_hand_over_is_not_undone_at_the_pick_ups(session, sold):
     handed = session.scalars(select(Tap).where(Tap.act == "handed over")).one()
     with pytest.raises(Refused) as refusal:
-        undo_step(session, "Isolde", sold.number, handed.id, at(13))
+        undo_step(ctx(session, who="Isolde", now=at(13)), sold.number, handed.id)
     assert "take it back there" in problems(refusal)["step"][0]

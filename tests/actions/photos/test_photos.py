@@ -5,8 +5,8 @@ import re
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.errors import NotFound, Refused
-from app.actions.orders.take import cancel_order
+from app.actions.errors import NotFound
+from app.actions.orders.cancel import cancel_order
 from app.actions.photos.photos import (
     MOST_PHOTOS,
     add_to_design,
@@ -18,9 +18,10 @@ from app.actions.photos.photos import (
     take_off_order,
 )
 from app.actions.records.history import history_of
+from app.quoting.errors import Refused
 from app.store.models import Photo, PhotoImage
 from app.store.queries.photos import first_photos, photo_pixels, photos_of_design, photos_of_order
-from tests.actions.builders import WHO, at, bouquet, order_request, problems, take
+from tests.actions.builders import WHO, at, bouquet, ctx, order_request, problems, take
 from tests.actions.photographs import corners, drawn, opened, photo_of_design, photo_of_order, stand_ready
 from tests.actions.rentals_cast import hand_over
 
@@ -30,7 +31,7 @@ def _count(session, table):
 
 
 def _add(session, design, *sizes, key="form", now=None):
-    return add_to_design(session, WHO, design.id, [drawn(*size) for size in sizes], now or at(9), key)
+    return add_to_design(ctx(session, who=WHO, now=now or at(9)), design.id, [drawn(*size) for size in sizes], key)
 
 
 @pytest.fixture
@@ -39,10 +40,9 @@ def design(session, catalogue):
 
 
 @pytest.fixture
-def order(session, catalogue):
-    order = take(session, order_request(catalogue))
-    stand_ready(session, order)
-    return order
+def order(session, usual):
+    stand_ready(session, usual)
+    return usual
 
 
 def test_a_design_has_its_photo_with_its_pixels(session, design):
@@ -64,7 +64,7 @@ def test_its_name_is_its_own_and_hard_to_guess(session, design):
 def test_a_form_that_comes_again_adds_nothing(session, design, order):
     for _ in range(2):
         assert len(_add(session, design, (8, 8), (9, 9))) == 2
-        assert len(add_to_order(session, WHO, order.number, [drawn()], at(13), "other form")) == 1
+        assert len(add_to_order(ctx(session, who=WHO, now=at(13)), order.number, [drawn()], "other form")) == 1
     assert _count(session, Photo) == 3
     assert _count(session, PhotoImage) == 6
     assert [entry.act for entry in history_of(session, order)].count("photo added") == 1
@@ -80,10 +80,10 @@ def test_of_those_put_up_together_the_first_stands_first_and_later_ones_before_t
 
 def test_another_is_put_first_within_the_same_second(session, design):
     photos = _add(session, design, (8, 8), (9, 9), (10, 10))
-    put_first(session, design.id, photos[2].key, at(9))
+    put_first(ctx(session, now=at(9)), design.id, photos[2].key)
     assert [photo.width for photo in photos_of_design(session, design.id)] == [10, 8, 9]
-    put_first(session, design.id, photos[1].key, at(9))
-    put_first(session, design.id, photos[1].key, at(9))
+    put_first(ctx(session, now=at(9)), design.id, photos[1].key)
+    put_first(ctx(session, now=at(9)), design.id, photos[1].key)
     assert [photo.width for photo in photos_of_design(session, design.id)] == [9, 10, 8]
 
 
@@ -104,11 +104,11 @@ def test_a_photo_of_something_else_is_none_of_it(session, catalogue, design, ord
     with pytest.raises(NotFound):
         take_off_design(session, other.id, photo.key)
     with pytest.raises(NotFound):
-        put_first(session, other.id, photo.key, at(9))
+        put_first(ctx(session, now=at(9)), other.id, photo.key)
     with pytest.raises(NotFound):
-        take_off_order(session, WHO, order.number, photo.key, at(9))
+        take_off_order(ctx(session, who=WHO, now=at(9)), order.number, photo.key)
     with pytest.raises(Refused):
-        show_on_design(session, photo.key, other.id, at(9))
+        show_on_design(ctx(session, now=at(9)), photo.key, other.id)
     assert photo.design_id == design.id
 
 
@@ -116,11 +116,11 @@ def test_an_order_is_photographed_once_it_is_ready(session, catalogue):
     order = take(session, order_request(catalogue))
     assert not is_finished(session, order)
     with pytest.raises(Refused) as refusal:
-        add_to_order(session, WHO, order.number, [drawn()], at(9), "form")
+        add_to_order(ctx(session, who=WHO, now=at(9)), order.number, [drawn()], "form")
     assert "is not ready yet" in problems(refusal)["photos"][0]
     stand_ready(session, order)
     assert is_finished(session, order)
-    add_to_order(session, WHO, order.number, [drawn(), drawn()], at(13), "form")
+    add_to_order(ctx(session, who=WHO, now=at(13)), order.number, [drawn(), drawn()], "form")
     entry = history_of(session, order)[-1]
     assert (entry.who, entry.act) == (WHO, "2 photos added")
 
@@ -131,18 +131,18 @@ def test_one_that_was_handed_over_is_photographed_and_a_cancelled_one_is_not(ses
         take(session, order_request(catalogue, bench_override="By turns."), key="key-2"),
     )
     hand_over(session, gone)
-    cancel_order(session, WHO, cancelled.number, cancelled.version, at(9))
+    cancel_order(ctx(session, who=WHO, now=at(9)), cancelled.number, cancelled.version)
     assert is_finished(session, gone)
     with pytest.raises(Refused):
-        add_to_order(session, WHO, cancelled.number, [drawn()], at(9), "form")
+        add_to_order(ctx(session, who=WHO, now=at(9)), cancelled.number, [drawn()], "form")
 
 
 def test_no_photo_chosen_and_too_many_have_a_sentence(session, design, order):
     for add, spec in ((add_to_design, design.id), (add_to_order, order.number)):
         with pytest.raises(Refused) as refusal:
-            add(session, WHO, spec, [], at(13), "empty")
+            add(ctx(session, now=at(13)), spec, [], "empty")
         assert "Choose a photo" in problems(refusal)["photos"][0]
-    add_to_design(session, WHO, design.id, [drawn(4, 4)] * MOST_PHOTOS, at(9), "many")
+    add_to_design(ctx(session, who=WHO, now=at(9)), design.id, [drawn(4, 4)] * MOST_PHOTOS, "many")
     with pytest.raises(Refused) as refusal:
         photo_of_design(session, design.id, key="one more")
     assert f"At most {MOST_PHOTOS}" in problems(refusal)["photos"][0]
@@ -150,10 +150,10 @@ def test_no_photo_chosen_and_too_many_have_a_sentence(session, design, order):
 
 def test_a_photo_of_an_order_may_show_the_design_made_of_it_and_goes_when_neither_has_it(session, design, order):
     photo = photo_of_order(session, order.number)
-    assert show_on_design(session, photo.key, design.id, at(14)) is photo
-    assert show_on_design(session, photo.key, design.id, at(15)).at == at(14)
+    assert show_on_design(ctx(session, now=at(14)), photo.key, design.id) is photo
+    assert show_on_design(ctx(session, now=at(15)), photo.key, design.id).at == at(14)
     assert photos_of_order(session, order.id) == photos_of_design(session, design.id) == [photo]
-    take_off_order(session, WHO, order.number, photo.key, at(14))
+    take_off_order(ctx(session, who=WHO, now=at(14)), order.number, photo.key)
     assert photos_of_order(session, order.id) == []
     assert photo_pixels(session, photo.key, "small") is not None
     assert history_of(session, order)[-1].act == "photo removed"
@@ -165,4 +165,4 @@ def test_a_photo_of_an_order_may_show_the_design_made_of_it_and_goes_when_neithe
 @pytest.mark.parametrize("call", [add_to_design, add_to_order])
 def test_of_nothing_that_is_there(session, call):
     with pytest.raises(NotFound):
-        call(session, WHO, 4711, [drawn()], at(9), "form")
+        call(ctx(session, now=at(9)), 4711, [drawn()], "form")

@@ -1,13 +1,13 @@
 """Every entry of an order's history keeps the order as it stood after it."""
 
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
-from app.actions.orders.take import cancel_order, reopen_order
 from app.actions.records.descriptions import describe_order
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps
 from app.actions.shop.office import change_settings, replan_open_orders
-from tests.actions.builders import MORNING, at, change, line, order_request, take, tap
+from tests.actions.builders import MORNING, at, change, ctx, line, order_request, take, tap
 
 
 def _described(session, order):
@@ -19,8 +19,7 @@ def _write_history(session, order):
     return describe_order(order, shop.zone, shop.decimals)
 
 
-def test_what_was_taken_and_what_it_became_are_both_kept(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_what_was_taken_and_what_it_became_are_both_kept(session, catalogue, order):
     change(session, order, order_request(catalogue, line(catalogue, quantity=30), notes="Side door."))
     taken, changed = _described(session, order)
     assert (taken["notes"], taken["line 1"]) == ("", "24 × 11 in latex in red, helium")
@@ -28,8 +27,7 @@ def test_what_was_taken_and_what_it_became_are_both_kept(session, catalogue):
     assert changed["ready by"] == "Sat 21 Nov 2026 14:00"
 
 
-def test_the_words_keep_their_order(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_the_words_keep_their_order(session, order):
     (entry,) = history_of(session, order)
     session.expire(entry)
     assert [tuple(pair) for pair in entry.told] == list(_write_history(session, order).items())
@@ -41,14 +39,13 @@ def test_hours_are_told_as_the_shops_clocks_showed_them(session, catalogue):
     assert _described(session, order)[0]["ready by"] == "Sat 21 Nov 2026 16:30"
 
 
-def test_every_state_on_the_way_is_kept(session, shop, catalogue):
-    order = take(session, order_request(catalogue))
-    cancel_order(session, "Maren", order.number, 1, MORNING)
-    reopen_order(session, "Maren", order.number, shop, catalogue, MORNING)
+def test_every_state_on_the_way_is_kept(session, shop, catalogue, order):
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
+    reopen_order(ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING), order.number)
     tap(session, order.batches[0], "finish")
     for step in steps_of(treated=False):
-        take_step(session, "Maren", order.number, step, at(9), f"step {step}")
-    undo_step(session, "Maren", order.number, active_taps(session, order.id, None)[-1].id, at(10))
+        take_step(ctx(session, who="Maren", now=at(9)), order.number, step, f"step {step}")
+    undo_step(ctx(session, who="Maren", now=at(10)), order.number, active_taps(session, order.id, None)[-1].id)
     assert [told["state"] for told in _described(session, order)] == [
         "open",
         "cancelled",
@@ -61,7 +58,7 @@ def test_every_state_on_the_way_is_kept(session, shop, catalogue):
 def test_a_batch_begun_too_early_and_a_promise_worked_out_anew_tell_the_order_as_well(session, catalogue):
     order = take(session, order_request(catalogue, lasts_until=at(20)))
     tap(session, order.batches[0], "start", now=at(8), sure=True)
-    replan_open_orders(session, at(9))
+    replan_open_orders(ctx(session, now=at(9)))
     acts = [entry.act for entry in history_of(session, order)]
     assert acts == ["taken", "begun too early", "worked out anew"]
     assert all(told["customer"] == "Wilhelmina Hart" for told in _described(session, order))

@@ -7,36 +7,46 @@ import pytest
 from sqlalchemy import select
 
 from app.actions.bench.fit import fit_beside, load_bench
-from app.actions.errors import NotFound, Refused
+from app.actions.errors import NotFound
+from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import undo_step
-from app.actions.orders.take import cancel_order
+from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import board_version, history_of
 from app.actions.records.open_work import load_work
-from app.actions.records.shop import load_catalogue, load_roster, load_shop
+from app.actions.records.shop import load_roster, load_shop
 from app.actions.records.taps import active_taps
 from app.actions.rentals.returns import ReturnedGoods, return_all, return_goods, undo_return
 from app.actions.rentals.take_down import cut_and_bin, undo_cut
 from app.actions.shop.office import change_settings
 from app.planning.finishing import Fit
 from app.planning.schedule import Absence
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
-from app.store.models import Payment, RentalReturn, Tap
+from app.store.models import Order, Payment, RentalReturn, Tap
 from app.store.queries.rentals import rentals_of_order, rentals_out
-from tests.actions.builders import MORNING, at, line, order_request, problems, take
+from tests.actions.builders import MORNING, at, ctx, line, order_request, problems, take
 from tests.actions.rentals_cast import arch, hand_over, pole, rental
 
 SUNDAY = at(10, days=1)
 
 
+def _hand_over_hired(database):
+    with database.writing() as session:
+        goods = load_catalogue(session)
+        extras = (rental(pole(session), 3), rental(arch(session), 1))
+        hand_over(session, take(session, order_request(goods, extras=extras, return_by=SUNDAY)))
+
+
+@pytest.fixture
+def template(request, template, started):
+    return started(_hand_over_hired) if "rentals" in request.fixturenames else template
+
+
 @pytest.fixture
 def rentals(session):
     """Three poles at 20.00 and an arch at 50.00 of deposit, handed over, due back on Sunday."""
-    catalogue = load_catalogue(session)
-    extras = (rental(pole(session), 3), rental(arch(session), 1))
-    order = take(session, order_request(catalogue, extras=extras, return_by=SUNDAY))
-    hand_over(session, order)
-    return order
+    return session.scalars(select(Order)).one()
 
 
 def _good(session, order, name="Pole"):
@@ -45,7 +55,7 @@ def _good(session, order, name="Pole"):
 
 def _pole_back(session, order, back=0, lost=0, saved=0, key="k", note="", now=SUNDAY):
     came = [ReturnedGoods(_good(session, order).id, back, lost, saved)]
-    return return_goods(session, "Isolde", order.number, came, note, now, key)
+    return return_goods(ctx(session, who="Isolde", now=now), order.number, came, note, key)
 
 
 def _history(session, order):
@@ -62,7 +72,7 @@ def test_what_is_out_is_what_neither_came_back_nor_is_lost(session, rentals):
 def test_all_back_in_one_tap_and_the_same_tap_again_changes_nothing(session, rentals):
     before = board_version(session)
     for _ in range(2):
-        return_all(session, "Isolde", rentals.number, SUNDAY, "once")
+        return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "once")
     row = rentals_of_order(session, rentals.number)
     assert (row.out, row.is_done, len(row.came)) == (0, True, 2)
     assert board_version(session) == before + 1
@@ -109,9 +119,9 @@ def test_nothing_at_all_is_no_return(session, rentals):
 
 
 def test_when_nothing_is_out_any_more_the_second_is_told_so(session, rentals):
-    return_all(session, "Isolde", rentals.number, SUNDAY, "one")
+    return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "one")
     with pytest.raises(Refused) as refusal:
-        return_all(session, "Tobiah", rentals.number, SUNDAY, "two")
+        return_all(ctx(session, who="Tobiah", now=SUNDAY), rentals.number, "two")
     assert "somebody noted it already" in problems(refusal)["back"][0]
 
 
@@ -122,10 +132,10 @@ def test_a_note_that_is_too_long_is_refused(session, rentals):
 
 
 def test_undone_they_are_out_again_and_a_second_undo_changes_nothing(session, rentals):
-    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
+    return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
     came = rentals_of_order(session, rentals.number).came[-1].id
     for _ in range(2):
-        undo_return(session, "Tobiah", rentals.number, came, SUNDAY)
+        undo_return(ctx(session, who="Tobiah", now=SUNDAY), rentals.number, came)
     row = rentals_of_order(session, rentals.number)
     assert (row.out, row.came) == (4, [])
     assert _history(session, rentals).act == "return of hired goods undone"
@@ -136,15 +146,19 @@ def test_undone_they_are_out_again_and_a_second_undo_changes_nothing(session, re
 def test_only_the_press_that_is_named_is_undone(session, rentals):
     _pole_back(session, rentals, back=1, key="first")
     _pole_back(session, rentals, lost=1, saved=500, key="second")
-    undo_return(session, "Tobiah", rentals.number, rentals_of_order(session, rentals.number).came[0].id, SUNDAY)
+    undo_return(
+        ctx(session, who="Tobiah", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).came[0].id
+    )
     good = _good(session, rentals)
     assert (good.back, good.lost, good.out) == (0, 1, 2)
 
 
 def test_a_press_that_comes_again_after_its_undo_does_not_count(session, rentals):
-    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
-    undo_return(session, "Isolde", rentals.number, rentals_of_order(session, rentals.number).came[0].id, SUNDAY)
-    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
+    return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
+    undo_return(
+        ctx(session, who="Isolde", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).came[0].id
+    )
+    return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
     assert rentals_of_order(session, rentals.number).out == 4
 
 
@@ -156,36 +170,45 @@ def test_goods_of_another_order_are_not_undone_or_taken_back_from_here(session, 
     hand_over(session, other)
     _pole_back(session, rentals, back=1)
     with pytest.raises(NotFound):
-        undo_return(session, "Isolde", other.number, rentals_of_order(session, rentals.number).came[0].id, SUNDAY)
+        undo_return(
+            ctx(session, who="Isolde", now=SUNDAY),
+            other.number,
+            rentals_of_order(session, rentals.number).came[0].id,
+        )
     with pytest.raises(NotFound):
         return_goods(
-            session, "Isolde", other.number, [ReturnedGoods(_good(session, rentals).id, 1)], "", SUNDAY, "x"
+            ctx(session, who="Isolde", now=SUNDAY),
+            other.number,
+            [ReturnedGoods(_good(session, rentals).id, 1)],
+            "",
+            "x",
         )
 
 
-def test_an_order_without_hired_goods_takes_nothing_back(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_without_hired_goods_takes_nothing_back(session, order):
     hand_over(session, order)
     with pytest.raises(NotFound):
-        return_all(session, "Isolde", order.number, SUNDAY, "k")
+        return_all(ctx(session, who="Isolde", now=SUNDAY), order.number, "k")
 
 
 def test_what_has_not_gone_out_does_not_come_back(session, catalogue):
     order = take(session, order_request(catalogue, extras=(rental(pole(session), 1),), return_by=SUNDAY))
     with pytest.raises(Refused) as refusal:
-        return_all(session, "Isolde", order.number, at(8), "k")
+        return_all(ctx(session, who="Isolde", now=at(8)), order.number, "k")
     assert "not handed over yet" in problems(refusal)["step"][0]
     assert rentals_out(session) == []
 
 
 def test_a_hand_over_is_not_undone_while_its_goods_are_back(session, rentals):
     handed = active_taps(session, rentals.id, None)[-1].id
-    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
+    return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
     with pytest.raises(Refused) as refusal:
-        undo_step(session, "Isolde", rentals.number, handed, SUNDAY)
+        undo_step(ctx(session, who="Isolde", now=SUNDAY), rentals.number, handed)
     assert "came back" in problems(refusal)["step"][0]
-    undo_return(session, "Isolde", rentals.number, rentals_of_order(session, rentals.number).came[0].id, SUNDAY)
-    assert undo_step(session, "Isolde", rentals.number, handed, SUNDAY).state == "open"
+    undo_return(
+        ctx(session, who="Isolde", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).came[0].id
+    )
+    assert undo_step(ctx(session, who="Isolde", now=SUNDAY), rentals.number, handed).state == "open"
 
 
 def test_of_the_deposit_held_what_is_kept_and_what_is_still_out_is_not_given_back(session, rentals):
@@ -207,13 +230,13 @@ def test_of_the_deposit_held_what_is_kept_and_what_is_still_out_is_not_given_bac
         ReturnedGoods(_good(session, rentals).id, 2, 0, 500),
         ReturnedGoods(_good(session, rentals, "Flower arch").id, 1),
     ]
-    return_goods(session, "Isolde", rentals.number, came, "", SUNDAY, "k")
+    return_goods(ctx(session, who="Isolde", now=SUNDAY), rentals.number, came, "", "k")
     row = rentals_of_order(session, rentals.number)
     assert (row.asked_minor, row.held_minor, row.kept_minor, row.give_back_minor) == (11000, 11000, 500, 8500)
 
 
 def test_without_a_deposit_that_was_paid_nothing_is_given_back(session, rentals):
-    return_all(session, "Isolde", rentals.number, SUNDAY, "k")
+    return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
     assert rentals_of_order(session, rentals.number).give_back_minor == 0
 
 
@@ -229,7 +252,7 @@ def test_two_people_at_once_count_the_same_goods_once(database):
         ready.wait()
         try:
             with database.writing() as mine:
-                return_all(mine, key, order.number, SUNDAY, key)
+                return_all(ctx(mine, who=key, now=SUNDAY), order.number, key)
         except Refused:
             return "refused"
         return "taken"
@@ -265,9 +288,9 @@ def _with_take_down(session, **changes):
 
 
 def test_a_take_down_is_done_when_all_is_cut_and_fetched(session, hanging):
-    return_all(session, "Isolde", hanging.number, at(23, 10), "k")
+    return_all(ctx(session, who="Isolde", now=at(23, 10)), hanging.number, "k")
     assert not rentals_of_order(session, hanging.number).is_done
-    cut_and_bin(session, "Isolde", hanging.number, at(23, 20), "c")
+    cut_and_bin(ctx(session, who="Isolde", now=at(23, 20)), hanging.number, "c")
     assert rentals_of_order(session, hanging.number).is_done
 
 
@@ -275,49 +298,49 @@ def test_one_without_hired_goods_is_done_when_all_is_cut(session):
     order = take(session, _with_take_down(session))
     hand_over(session, order)
     assert not rentals_of_order(session, order.number).is_done
-    cut_and_bin(session, "Isolde", order.number, at(23, 20), "c")
+    cut_and_bin(ctx(session, who="Isolde", now=at(23, 20)), order.number, "c")
     assert rentals_of_order(session, order.number).is_done
 
 
 def test_cut_and_binned_is_tapped_once_whoever_taps(session, hanging):
     before = board_version(session)
     for key in ("one", "one", "two"):
-        cut_and_bin(session, "Isolde", hanging.number, at(23, 20), key)
+        cut_and_bin(ctx(session, who="Isolde", now=at(23, 20)), hanging.number, key)
     assert len(session.scalars(select(Tap).where(Tap.act == "cut and binned")).all()) == 1
     assert board_version(session) == before + 1
 
 
 def test_cut_and_binned_is_no_step_of_the_hand_over(session, hanging):
     steps = [one.id for one in active_taps(session, hanging.id, None)]
-    cut_and_bin(session, "Isolde", hanging.number, at(23, 20), "c")
+    cut_and_bin(ctx(session, who="Isolde", now=at(23, 20)), hanging.number, "c")
     assert [one.id for one in active_taps(session, hanging.id, None)] == steps
     cut = rentals_of_order(session, hanging.number).cut.tap_id
     with pytest.raises(NotFound):
-        undo_step(session, "Isolde", hanging.number, cut, at(23, 30))
+        undo_step(ctx(session, who="Isolde", now=at(23, 30)), hanging.number, cut)
     with pytest.raises(NotFound):
-        undo_cut(session, "Isolde", hanging.number, steps[-1], at(23, 30))
+        undo_cut(ctx(session, who="Isolde", now=at(23, 30)), hanging.number, steps[-1])
 
 
 def test_an_undone_cut_is_to_be_cut_again(session, hanging):
-    cut_and_bin(session, "Isolde", hanging.number, at(23, 20), "c")
+    cut_and_bin(ctx(session, who="Isolde", now=at(23, 20)), hanging.number, "c")
     tap_id = rentals_of_order(session, hanging.number).cut.tap_id
     for _ in range(2):
-        undo_cut(session, "Tobiah", hanging.number, tap_id, at(23, 21))
+        undo_cut(ctx(session, who="Tobiah", now=at(23, 21)), hanging.number, tap_id)
     assert rentals_of_order(session, hanging.number).cut is None
-    cut_and_bin(session, "Isolde", hanging.number, at(23, 22), "d")
+    cut_and_bin(ctx(session, who="Isolde", now=at(23, 22)), hanging.number, "d")
     assert rentals_of_order(session, hanging.number).cut.at == at(23, 22)
 
 
 def test_an_order_without_a_take_down_is_not_cut(session, rentals):
     with pytest.raises(Refused) as refusal:
-        cut_and_bin(session, "Isolde", rentals.number, SUNDAY, "c")
+        cut_and_bin(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "c")
     assert "has no take-down" in problems(refusal)["step"][0]
 
 
 def test_what_has_not_gone_out_is_not_taken_down(session):
     order = take(session, _with_take_down(session))
     with pytest.raises(Refused):
-        cut_and_bin(session, "Isolde", order.number, at(8), "c")
+        cut_and_bin(ctx(session, who="Isolde", now=at(8)), order.number, "c")
 
 
 # The crew that it takes away
@@ -327,7 +350,7 @@ def _away(session, now=MORNING, excluding_order=None):
     session.flush()
     shop = load_shop(session)
     return load_work(
-        session, shop, load_roster(session, shop.opening), now, [now], excluding_order=excluding_order
+        ctx(session, shop=shop, now=now), load_roster(session, shop.opening), [now], excluding_order=excluding_order
     ).absences
 
 
@@ -354,20 +377,20 @@ def test_a_crew_of_the_order_takes_down_as_many(session):
 def test_nobody_leaves_for_a_cancelled_order_or_the_one_that_is_asked_about(session):
     order = take(session, _with_take_down(session))
     assert _away(session, excluding_order=order.number) == ()
-    cancel_order(session, "Maren", order.number, order.version, at(7))
+    cancel_order(ctx(session, who="Maren", now=at(7)), order.number, order.version)
     assert _away(session) == ()
 
 
 def test_nobody_leaves_for_what_is_down_and_back_before(session, hanging):
-    return_all(session, "Isolde", hanging.number, at(21), "k")
+    return_all(ctx(session, who="Isolde", now=at(21)), hanging.number, "k")
     assert len(_away(session, at(21))) == 1
-    cut_and_bin(session, "Isolde", hanging.number, at(21), "c")
+    cut_and_bin(ctx(session, who="Isolde", now=at(21)), hanging.number, "c")
     assert _away(session, at(21)) == ()
 
 
 def test_a_crew_that_tapped_all_there_is_still_on_its_way_back(session, hanging):
-    return_all(session, "Isolde", hanging.number, at(23, 20), "k")
-    cut_and_bin(session, "Isolde", hanging.number, at(23, 20), "c")
+    return_all(ctx(session, who="Isolde", now=at(23, 20)), hanging.number, "k")
+    cut_and_bin(ctx(session, who="Isolde", now=at(23, 20)), hanging.number, "c")
     assert [absences.end for absences in _away(session, at(23, 25))] == [at(23, 50)]
 
 
@@ -377,7 +400,7 @@ def asked(session, catalogue):
         session.flush()
         shop = load_shop(session)
         quote = make_quote(wanted, shop, catalogue, MORNING)
-        return fit_beside(quote, load_bench(session, shop, MORNING, quote, excluding_order)).fit
+        return fit_beside(quote, load_bench(ctx(session, shop=shop, now=MORNING), quote, excluding_order)).fit
 
     return ask
 

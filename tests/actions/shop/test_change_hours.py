@@ -4,7 +4,7 @@ from datetime import date
 
 from app.actions.records.shop import load_opening
 from app.actions.shop.office import change_week, except_day, forget_exception, replan_open_orders
-from tests.actions.builders import EIGHT, MORNING, at, order_request, take
+from tests.actions.builders import EIGHT, MORNING, at, ctx, order_request, take
 
 NINE_TO_FIVE = (9 * 60, 17 * 60)
 TODAY = date(2026, 11, 21)
@@ -20,7 +20,7 @@ def test_a_later_opening_sends_the_work_to_the_evening_before(session, catalogue
     batch = _early(session, catalogue)
     assert batch.inflate_by.date() == TODAY
     change_week(session, dict.fromkeys(range(7), NINE_TO_FIVE))
-    replan_open_orders(session, MORNING)
+    replan_open_orders(ctx(session, now=MORNING))
     assert batch.inflate_by.date() == date(2026, 11, 20)
     assert batch.inflate_by.hour == 16
 
@@ -28,10 +28,10 @@ def test_a_later_opening_sends_the_work_to_the_evening_before(session, catalogue
 def test_a_closed_date_sends_the_work_to_the_evening_before(session, catalogue):
     batch = _early(session, catalogue)
     except_day(session, TODAY, None)
-    replan_open_orders(session, MORNING)
+    replan_open_orders(ctx(session, now=MORNING))
     assert batch.inflate_by.date() == date(2026, 11, 20)
     forget_exception(session, TODAY)
-    replan_open_orders(session, MORNING)
+    replan_open_orders(ctx(session, now=MORNING))
     assert batch.inflate_by.date() == TODAY
 
 
@@ -46,7 +46,7 @@ def test_other_hours_on_one_date_count_on_that_date_alone(session, catalogue):
     ).batches[0]
     late = (today.inflate_by, tomorrow.inflate_by)
     except_day(session, TODAY, (8 * 60, 16 * 60))
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     assert (late[0] - today.inflate_by).total_seconds() == 2 * 3600
     assert tomorrow.inflate_by == late[1]
 

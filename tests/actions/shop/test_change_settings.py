@@ -2,13 +2,13 @@
 
 import pytest
 
-from app.actions.errors import Refused
-from app.actions.orders.take import cancel_order
+from app.actions.orders.cancel import cancel_order
 from app.actions.records.shop import load_shop, setting_values
 from app.actions.shop.office import change_settings, replan_open_orders
+from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.models import Counter
-from tests.actions.builders import EIGHT, MORNING, at, order_request, problems, take, tap
+from tests.actions.builders import EIGHT, MORNING, at, ctx, order_request, problems, take, tap
 
 NUMBERS = [setting for setting in SETTINGS if not setting.is_text and setting.unit != "money"]
 MONEY = [setting for setting in SETTINGS if setting.unit == "money"]
@@ -95,25 +95,23 @@ def test_nothing_is_half_kept_and_each_wrong_one_has_its_sentence(session):
     assert setting_values(session) == before
 
 
-def test_a_warmer_shop_moves_the_windows_of_open_orders(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_warmer_shop_moves_the_windows_of_open_orders(session, order):
     (batch,) = order.batches
     not_before, inflate_by = batch.not_before, batch.inflate_by
     board = session.get(Counter, "board").value
     change_settings(session, {"shop_celsius": 27})
-    assert replan_open_orders(session, EIGHT) == []
+    assert replan_open_orders(ctx(session, now=EIGHT)) == []
     assert batch.not_before > not_before
     assert batch.inflate_by == inflate_by
     session.expire_all()
     assert session.get(Counter, "board").value > board
 
 
-def test_slower_hands_move_the_latest_start(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_slower_hands_move_the_latest_start(session, order):
     (batch,) = order.batches
     inflate_by, minutes = batch.inflate_by, batch.work_minutes
     change_settings(session, {"handle_seconds": 96})
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     assert batch.work_minutes == minutes + 24
     assert (inflate_by - batch.inflate_by).total_seconds() == 24 * 60
 
@@ -122,33 +120,30 @@ def test_an_order_keeps_its_price_and_word_when_it_is_worked_out_anew(session, c
     order = take(session, order_request(catalogue, lasts_until=at(20, days=1), accepted_risk="Fine."))
     total = order.total_minor
     change_settings(session, {"treat_minor": 900, "spread_untreated": 0.3})
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     assert (order.total_minor, order.accepted_risk, order.version) == (total, "Fine.", 1)
 
 
-def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, order):
     (batch,) = order.batches
     tap(session, batch, "fill", count=10)
     change_settings(session, {"shop_celsius": 27})
-    replan_open_orders(session, at(9))
+    replan_open_orders(ctx(session, now=at(9)))
     assert (batch.filled, batch.started_at) == (10, EIGHT)
 
 
-def test_cancelled_orders_are_left_as_they_were(session, catalogue):
-    order = take(session, order_request(catalogue))
-    cancel_order(session, "Maren", order.number, 1, MORNING)
+def test_cancelled_orders_are_left_as_they_were(session, order):
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
     not_before = order.batches[0].not_before
     change_settings(session, {"shop_celsius": 27})
-    replan_open_orders(session, EIGHT)
+    replan_open_orders(ctx(session, now=EIGHT))
     assert order.batches[0].not_before == not_before
 
 
-def test_an_order_that_can_no_longer_be_is_named_and_is_no_promise(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_an_order_that_can_no_longer_be_is_named_and_is_no_promise(session, order):
     not_before = order.batches[0].not_before
     change_settings(session, {"load_g": 50})
-    ((number, sentence),) = replan_open_orders(session, EIGHT)
+    ((number, sentence),) = replan_open_orders(ctx(session, now=EIGHT))
     assert number == order.number
     assert "does not rise" in sentence
     assert (order.verdict, order.batches[0].verdict) == ("wont-last", "wont-last")

@@ -2,7 +2,8 @@
 
 import pytest
 
-from app.actions.records.shop import build_shop, load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.craft.arches import ArchDefaults
 from app.craft.bagging import BagDefaults
 from app.craft.bouquet import BouquetDefaults
@@ -11,9 +12,10 @@ from app.craft.garland import GarlandDefaults, Mix
 from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
 from app.craft.water import WaterDefaults
-from app.quoting.build_sheets.defaults import bags_of
-from app.quoting.build_sheets.mix import read_mix, write_mix
+from app.quoting.craft_defaults import bags_of
 from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.settings.garland_mix import read_mix, write_mix
+from app.quoting.shop import build_shop
 from tests.actions.craft_builders import retire_bags, supply
 
 

@@ -2,10 +2,11 @@
 
 from sqlalchemy import func, select
 
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.first_day import open_shop, session_secret
 from app.physics.endurance import FloatDefaults
-from app.store.models import BalloonTypeRow, Supply
+from app.store.models import BalloonTypeRow, SupplyRow
 
 
 def test_a_shop_that_has_shelves_is_left_alone(session):
@@ -15,7 +16,7 @@ def test_a_shop_that_has_shelves_is_left_alone(session):
 
 
 def test_every_kind_on_the_shelves_is_a_balloon(session):
-    balloon_types = [row.balloon_type() for row in load_catalogue(session).balloon_types.values()]
+    balloon_types = [row.balloon_type for row in load_catalogue(session).balloon_types.values()]
     assert {balloon_type.material for balloon_type in balloon_types} == {"latex", "foil", "sphere"}
 
 
@@ -30,13 +31,13 @@ def test_the_secret_is_made_once_for_each_shop(session):
 
 
 def test_its_supplies_are_there_to_be_priced(session):
-    rows = session.scalars(select(Supply)).all()
+    rows = session.scalars(select(SupplyRow)).all()
     assert {row.sort for row in rows} == {"weight", "ribbon", "bag", "treatment", "modelling", "rental"}
     assert {(row.pack_minor, row.price_minor, row.deposit_minor) for row in rows} == {(0, None, 0)}
 
 
 def test_a_metre_and_a_half_of_its_ribbon_is_the_load_of_a_loose_balloon(session):
     """0.9 g/cm³ × 0.5 cm × 0.011 cm × 100 cm, the density of polypropylene by handbooks; 1.5 m: common practice."""
-    (ribbon,) = session.scalars(select(Supply).where(Supply.sort == "ribbon"))
+    (ribbon,) = session.scalars(select(SupplyRow).where(SupplyRow.sort == "ribbon"))
     assert round(0.9 * 0.5 * 0.011 * 100, 1) == ribbon.grams
     assert 1.5 * ribbon.grams == FloatDefaults().load_g

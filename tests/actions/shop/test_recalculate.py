@@ -2,13 +2,13 @@
 
 from app.actions.records.history import history_of
 from app.actions.shop.office import change_settings, replan_open_orders
-from tests.actions.builders import EIGHT, at, order_request, take
+from tests.actions.builders import EIGHT, at, ctx, order_request, take
 
 
 def test_an_order_promised_worse_is_named_with_what_it_was_and_is(session, catalogue):
     order = take(session, order_request(catalogue, lasts_until=at(20)))
     change_settings(session, {"calibration": 12})
-    ((number, why),) = replan_open_orders(session, EIGHT, "Isolde")
+    ((number, why),) = replan_open_orders(ctx(session, who="Isolde", now=EIGHT))
     assert number == order.number
     assert why.startswith("safe before, ")
     entry = history_of(session, order)[-1]
@@ -20,12 +20,11 @@ def test_an_order_promised_better_is_kept_in_the_history_but_nobody_rings(sessio
     order = take(session, order_request(catalogue, lasts_until=at(6, days=1), accepted_risk="Fine."))
     assert order.verdict == "wont-last"
     change_settings(session, {"calibration": 60})
-    assert replan_open_orders(session, EIGHT) == []
+    assert replan_open_orders(ctx(session, now=EIGHT)) == []
     assert order.verdict == "safe"
     assert history_of(session, order)[-1].act == "worked out anew"
 
 
-def test_an_order_as_good_as_before_has_no_new_line_in_its_history(session, catalogue):
-    order = take(session, order_request(catalogue))
-    assert replan_open_orders(session, EIGHT) == []
+def test_an_order_as_good_as_before_has_no_new_line_in_its_history(session, order):
+    assert replan_open_orders(ctx(session, now=EIGHT)) == []
     assert len(history_of(session, order)) == 1

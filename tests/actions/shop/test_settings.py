@@ -4,7 +4,7 @@ from dataclasses import fields, is_dataclass
 
 import pytest
 
-from app.actions.records.shop import build_shop, load_shop, setting_values
+from app.actions.records.shop import load_shop, setting_values
 from app.craft.sizing import AirSizes
 from app.craft.weights import Outdoors
 from app.physics.endurance import FloatDefaults
@@ -12,6 +12,7 @@ from app.physics.leak import Rubber
 from app.planning.window import Certainty
 from app.planning.work import WorkTimes
 from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.shop import build_shop
 
 BY_KEY = {setting.key: setting for setting in SETTINGS}
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from app.actions.errors import Refused
 from app.actions.shop.office import add_staff
+from app.quoting.errors import Refused
 
 
 @pytest.mark.parametrize("name", ["", "   ", "x" * 41, "Maren"])

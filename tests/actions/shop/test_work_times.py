@@ -5,15 +5,16 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import event
 
-from app.actions.errors import Refused
 from app.actions.orders.quick_sale import make_quick_sale
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.work_times import effects_of, measured_work_times, save_work_times
 from app.physics.balloon import Gas
 from app.planning.work import seconds_per_balloon
 from app.planning.work_times import ExclusionReason, Outcome, WorkFigure
+from app.quoting.errors import Refused
 from app.quoting.request import HandOver
-from tests.actions.builders import BY_TURNS, MORNING, at, line, order_request, take, tap
+from tests.actions.builders import BY_TURNS, MORNING, at, ctx, line, order_request, take, tap
 
 TRUTH = 60
 FLOW = 11.42 / 3.0
@@ -39,16 +40,27 @@ def fill(session, catalogue, number, starts, seconds=BATCH_SECONDS, last="finish
     return order
 
 
+def fill_ten(database):
+    with database.writing() as session:
+        catalogue = load_catalogue(session)
+        for number in range(10):
+            starts = at(9) + number * timedelta(minutes=30)
+            fill(session, catalogue, number, starts, BATCH_SECONDS + 10 * (number - 5))
+
+
 @pytest.fixture
-def ten(session, catalogue):
+def template(request, template, started):
+    return started(fill_ten) if "ten" in request.fixturenames else template
+
+
+@pytest.fixture
+def ten(database):
     """Ten batches of two dozen, a minute a balloon, each a few seconds off."""
-    for number in range(10):
-        fill(session, catalogue, number, at(9) + number * timedelta(minutes=30), BATCH_SECONDS + 10 * (number - 5))
 
 
 def measured(session, now=None):
     now = now or at(20)
-    return measured_work_times(session, load_shop(session), load_catalogue(session), now)
+    return measured_work_times(ctx(session, shop=load_shop(session), catalogue=load_catalogue(session), now=now))
 
 
 def handling(session, now=None):
@@ -56,7 +68,11 @@ def handling(session, now=None):
 
 
 def keep(session, figure="handle_seconds", seconds="60"):
-    return save_work_times(session, load_shop(session), load_catalogue(session), at(20), figure, seconds)
+    return save_work_times(
+        ctx(session, shop=load_shop(session), catalogue=load_catalogue(session), now=at(20)),
+        figure,
+        seconds,
+    )
 
 
 def test_ten_batches_offer_what_they_took(session, ten):
@@ -105,8 +121,7 @@ def test_an_undone_tap_does_not_count(session, catalogue):
     assert handling(session).evidence == ()
 
 
-def test_what_burst_was_handled_too(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_what_burst_was_handled_too(session, order):
     batch = order.batches[0]
     tap(session, batch, "start", at(9), sure=True)
     tap(session, batch, "burst", at(9, 5), colour="red")
@@ -119,22 +134,22 @@ def test_all_tapped_at_once_and_finished_next_morning_are_set_apart(session, cat
     fill(session, catalogue, "once", at(15), seconds=10)
     fill(session, catalogue, "morning", at(16), seconds=17 * 3600)
     found = handling(session)
-    assert {each.why for each in found.apart} == {ExclusionReason.GAS, ExclusionReason.CLOSED}
+    assert {each.why for each in found.excluded} == {ExclusionReason.GAS, ExclusionReason.CLOSED}
     assert found.seconds == pytest.approx(TRUTH, abs=0.5)
 
 
 def test_begun_before_opening_is_no_closing(session, catalogue):
     fill(session, catalogue, 1, at(7, 40))
-    assert handling(session).apart == ()
+    assert handling(session).excluded == ()
 
 
 def test_over_closing_time_is(session, catalogue):
     fill(session, catalogue, 1, at(17, 45))
-    assert [each.why for each in handling(session).apart] == [ExclusionReason.CLOSED]
+    assert [each.why for each in handling(session).excluded] == [ExclusionReason.CLOSED]
 
 
 def test_sales_at_once_and_batches_at_a_venue_do_not_count(session, shop, catalogue):
-    make_quick_sale(session, "Noor", line(catalogue), shop, catalogue, at(10), "sale")
+    make_quick_sale(ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=at(10)), line(catalogue), "sale")
     there = {"hand_over": HandOver.VENUE, "arrives_at": at(17), "ready_by": at(16), "travel_minutes": 30}
     fill(session, catalogue, 1, at(17), set_up_minutes=20, hanging_minutes=10, crew=2, **there)
     assert all(found.evidence == () for found in measured(session).findings)
@@ -170,5 +185,5 @@ def test_it_is_one_statement(session, catalogue, ten, database):
     """However many batches: their rows carry all that is asked."""
     shop, availability, statements = load_shop(session), load_catalogue(session), []
     event.listen(database.engine, "before_cursor_execute", lambda *told: statements.append(told[2]))
-    measured_work_times(session, shop, availability, at(20))
+    measured_work_times(ctx(session, shop=shop, catalogue=availability, now=at(20)))
     assert len(statements) == 1

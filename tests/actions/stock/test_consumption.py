@@ -5,16 +5,30 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from app.actions.bench.taps import undo_tap
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
-from app.actions.orders.take import cancel_order, reopen_order
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import set_aside
 from app.quoting.request import ExtraRequest, ExtraSort, Service
 from app.store.models import Tap
-from tests.actions.builders import BY_TURNS, EIGHT, MORNING, at, change, design_line, line, order_request, take, tap
+from tests.actions.builders import (
+    BY_TURNS,
+    EIGHT,
+    MORNING,
+    at,
+    change,
+    change_type,
+    ctx,
+    design_line,
+    line,
+    order_request,
+    take,
+    tap,
+)
 from tests.actions.stock_cast import balanced, free, lot, moves, on_hand
 from tests.actions.supplies_cast import bouquet_on, stand, supply
 
@@ -43,7 +57,7 @@ def test_what_is_filled_in_part_is_still_promised_and_gone_when_all_are(session,
 def test_an_undo_brings_them_back(session, batch):
     tap(session, batch, "finish")
     (finish,) = active_taps(session, batch.order_id, batch.id)
-    undo_tap(session, "Isolde", batch.key, finish.id, EIGHT)
+    undo_tap(ctx(session, who="Isolde", now=EIGHT), batch.key, finish.id)
     assert on_hand(session) == {"red": 40, "white": 40}
     assert moves(session)[2:] == [("filled", -12), ("filled", -12), ("filled", 12), ("filled", 12)]
 
@@ -53,7 +67,7 @@ def test_a_burst_is_gone_at_once_and_its_undo_brings_it_back(session, batch):
     assert on_hand(session) == {"red": 40, "white": 39}
     assert free(session, "white") == 27
     (burst,) = active_taps(session, batch.order_id, batch.id)
-    undo_tap(session, "Isolde", batch.key, burst.id, EIGHT)
+    undo_tap(ctx(session, who="Isolde", now=EIGHT), batch.key, burst.id)
     assert on_hand(session, "white") == 40
 
 
@@ -91,7 +105,7 @@ def test_when_more_are_wanted_all_are_promised_anew_until_they_are_filled(sessio
 def test_what_is_set_aside_gives_nothing(session, catalogue):
     worn = lot(session, 40, days_ago=400)
     lot(session, 30)
-    set_aside(session, worn.id, "sticky", MORNING)
+    set_aside(ctx(session, now=MORNING), worn.id, "sticky")
     tap(session, take(session, order_request(catalogue)).batches[0], "finish")
     assert (worn.on_hand, on_hand(session, "red")) == (40, 6)
 
@@ -129,7 +143,7 @@ def test_a_cancelled_order_promises_nothing_and_what_was_filled_stays_gone(sessi
     lot(session, 60)
     order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "finish")
-    cancel_order(session, "Maren", order.number, order.version, EIGHT)
+    cancel_order(ctx(session, who="Maren", now=EIGHT), order.number, order.version)
     assert on_hand(session, "red") == free(session) == 36
 
 
@@ -144,18 +158,25 @@ def test_fewer_wanted_after_all_were_filled_leaves_them_gone(session, catalogue)
 def test_a_sale_takes_them_and_taking_it_back_brings_them_back(session, catalogue):
     lot(session, 60)
     shop = load_shop(session)
-    order = make_quick_sale(session, "Maren", line(catalogue, quantity=5), shop, catalogue, MORNING, "sale")
+    order = make_quick_sale(
+        ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING),
+        line(catalogue, quantity=5),
+        "sale",
+    )
     assert on_hand(session, "red") == 55
-    undo_quick_sale(session, "Maren", order.number, MORNING)
+    undo_quick_sale(ctx(session, who="Maren", now=MORNING), order.number)
     assert on_hand(session, "red") == 60
 
 
 def test_the_customers_own_foil_is_not_the_shops(session, catalogue):
     lot(session, 10, "", "18 in foil")
-    row = next(row for row in catalogue.balloon_types.values() if row.name == "18 in foil")
-    row.fill_minor = 250
+    change_type(session, "18 in foil", fill_minor=250)
     own = line(catalogue, "18 in foil", quantity=2, colours="", service=Service.OWN)
-    make_quick_sale(session, "Maren", own, load_shop(session), load_catalogue(session), MORNING, "sale")
+    make_quick_sale(
+        ctx(session, who="Maren", shop=load_shop(session), catalogue=load_catalogue(session), now=MORNING),
+        own,
+        "sale",
+    )
     assert on_hand(session) == {"": 10}
 
 
@@ -163,7 +184,7 @@ def _hand_over(session, order):
     for batch in order.batches:
         tap(session, batch, "finish")
     for step in steps_of(treated=False):
-        take_step(session, "Maren", order.number, step, at(13), f"{order.number} {step}")
+        take_step(ctx(session, who="Maren", now=at(13)), order.number, step, f"{order.number} {step}")
 
 
 def test_supplies_leave_with_the_hand_over_and_come_back_with_its_undo(session, catalogue):
@@ -179,7 +200,7 @@ def test_supplies_leave_with_the_hand_over_and_come_back_with_its_undo(session, 
     _hand_over(session, order)
     assert on_hand(session) == {"": 7}
     last = session.query(Tap).filter_by(order_id=order.id, act="handed over").one()
-    undo_step(session, "Maren", order.number, last.id, at(14))
+    undo_step(ctx(session, who="Maren", now=at(14)), order.number, last.id)
     assert on_hand(session) == {"": 10}
 
 
@@ -192,14 +213,13 @@ def test_hired_goods_are_counted_elsewhere(session, catalogue):
     assert moves(session) == []
 
 
-def test_what_was_filled_before_anybody_counted_is_not_taken_later(session, catalogue):
-    order = take(session, order_request(catalogue))
+def test_what_was_filled_before_anybody_counted_is_not_taken_later(session, catalogue, order):
     tap(session, order.batches[0], "finish")
     one = lot(session, 40)
     change(session, order, order_request(catalogue, phone="01632 960555"))
     assert one.on_hand == 40
     (finish,) = active_taps(session, order.id, order.batches[0].id)
-    undo_tap(session, "Maren", order.batches[0].key, finish.id, EIGHT)
+    undo_tap(ctx(session, who="Maren", now=EIGHT), order.batches[0].key, finish.id)
     assert one.on_hand == 40
 
 
@@ -227,9 +247,12 @@ def test_what_was_filled_for_an_order_that_is_cancelled_half_done_is_gone_until_
     lot(session, 60)
     order = take(session, order_request(catalogue))
     tap(session, order.batches[0], "fill", count=20)
-    cancel_order(session, "Maren", order.number, order.version, EIGHT)
+    cancel_order(ctx(session, who="Maren", now=EIGHT), order.number, order.version)
     assert (on_hand(session, "red"), free(session)) == (40, 40)
-    reopen_order(session, "Maren", order.number, load_shop(session), load_catalogue(session), EIGHT)
+    reopen_order(
+        ctx(session, who="Maren", shop=load_shop(session), catalogue=load_catalogue(session), now=EIGHT),
+        order.number,
+    )
     assert (on_hand(session, "red"), free(session)) == (60, 36)
 
 
@@ -259,8 +282,6 @@ presses = st.lists(
 
 
 @settings(
-    max_examples=25,
-    deadline=None,
     phases=(Phase.explicit, Phase.generate),  # each example is a shop's day: shrinking one takes minutes
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
@@ -287,7 +308,7 @@ def _press(session, catalogue, order, act, what, place):
     if act == "undo":
         commitments = active_taps(session, order.id, batch.id)
         if commitments:
-            undo_tap(session, "Maren", batch.key, commitments[what % len(commitments)].id, EIGHT)
+            undo_tap(ctx(session, who="Maren", now=EIGHT), batch.key, commitments[what % len(commitments)].id)
     elif act == "change":
         change(
             session,

@@ -32,9 +32,9 @@ def supplies(session, since):
 
 
 @pytest.fixture
-def plain(session, catalogue):
+def plain(usual):
     """Collected at 14:00."""
-    return take(session, order_request(catalogue))
+    return usual
 
 
 @pytest.fixture

@@ -4,16 +4,18 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.actions.errors import NotFound, Refused
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.errors import NotFound
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import load_availability
 from app.actions.stock.deliveries import add_delivery, arrive, next_deliveries, withdraw
 from app.actions.stock.lots import Arrival, count_lot, put_back, receive, set_aside, use_up
+from app.quoting.errors import Refused
 from app.quoting.stock_defaults import StockDefaults
 from app.store.models import Counter
 from app.store.queries.stock_pages import goods_on_their_way
-from tests.actions.builders import MORNING, WHO, order_request, problems, take, tap
+from tests.actions.builders import MORNING, WHO, change_type, ctx, order_request, problems, take, tap
 from tests.actions.stock_cast import TODAY, balanced, balloon_type, free, lot, moves, on_hand
 from tests.actions.supplies_cast import stand, supply
 
@@ -28,7 +30,9 @@ def test_a_lot_is_there_from_the_press_on(session, catalogue):
 
 def test_the_same_form_twice_is_one_lot(session, catalogue):
     arrival = Arrival(balloon_type(catalogue), "red", 100, TODAY)
-    first, second = (receive(session, WHO, arrival, catalogue, MORNING, TODAY, "form") for _ in range(2))
+    first, second = (
+        receive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), arrival, "form") for _ in range(2)
+    )
     assert first is second
     assert on_hand(session) == {"red": 100}
 
@@ -55,7 +59,7 @@ def test_the_pages_that_poll_learn_of_it(session, catalogue):
 def test_what_cannot_have_come_is_refused(session, catalogue, changes, field):
     wanted = {"article": balloon_type(catalogue), "colour": "red", "count": 100, "on": TODAY} | changes
     with pytest.raises(Refused) as refusal:
-        receive(session, WHO, Arrival(**wanted), catalogue, MORNING, TODAY, "form")
+        receive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), Arrival(**wanted), "form")
     assert [*problems(refusal)] == [field]
     assert on_hand(session) == {}
 
@@ -64,12 +68,8 @@ def test_hired_goods_are_no_stock(session):
     arch = stand(session)
     with pytest.raises(Refused) as refusal:
         receive(
-            session,
-            WHO,
+            ctx(session, who=WHO, catalogue=load_catalogue(session), now=MORNING),
             Arrival(Article(supply_id=arch.id), "", 2, TODAY),
-            load_catalogue(session),
-            MORNING,
-            TODAY,
             "x",
         )
     assert [*problems(refusal)] == ["article"]
@@ -79,14 +79,16 @@ def test_half_a_metre_of_ribbon_may_come_and_has_no_colour(session):
     ribbon = supply(session, "Ribbon 5 mm", "ribbon", unit="metre")
     article = Article(supply_id=ribbon.id)
     received = receive(
-        session, WHO, Arrival(article, "red", 12.5, TODAY), load_catalogue(session), MORNING, TODAY, "x"
+        ctx(session, who=WHO, catalogue=load_catalogue(session), now=MORNING),
+        Arrival(article, "red", 12.5, TODAY),
+        "x",
     )
     assert (received.on_hand, received.colour) == (12.5, "")
 
 
 def test_a_count_is_corrected_with_its_reason(session, catalogue):
     one = lot(session, 100)
-    count_lot(session, "Isolde", one.id, 93, "a torn bag", 100, MORNING)
+    count_lot(ctx(session, who="Isolde", now=MORNING), one.id, 93, "a torn bag", 100)
     assert one.on_hand == 93
     assert moves(session)[-1] == ("counted", -7)
     assert balanced(session)
@@ -95,7 +97,7 @@ def test_a_count_is_corrected_with_its_reason(session, catalogue):
 def test_what_was_filled_while_somebody_counted_stays_gone(session, catalogue):
     one = lot(session, 100)
     tap(session, take(session, order_request(catalogue)).batches[0], "finish")
-    count_lot(session, "Isolde", one.id, 98, "counted", 100, MORNING)
+    count_lot(ctx(session, who="Isolde", now=MORNING), one.id, 98, "counted", 100)
     assert one.on_hand == 74
 
 
@@ -103,9 +105,9 @@ def test_the_same_count_sent_twice_corrects_once(session, catalogue):
     """Also where the browser sends it again without a script to hold it back."""
     one = lot(session, 100)
     for _ in range(2):
-        count_lot(session, "Isolde", one.id, 93, "a torn bag", 100, MORNING, counts_seen=0)
+        count_lot(ctx(session, who="Isolde", now=MORNING), one.id, 93, "a torn bag", 100, counts_seen=0)
     assert one.on_hand == 93
-    count_lot(session, "Isolde", one.id, 90, "another", 93, MORNING, counts_seen=1)
+    count_lot(ctx(session, who="Isolde", now=MORNING), one.id, 90, "another", 93, counts_seen=1)
     assert one.on_hand == 90
     assert balanced(session)
 
@@ -116,14 +118,14 @@ def test_the_same_count_sent_twice_corrects_once(session, catalogue):
 def test_a_count_without_sense_or_reason_is_refused(session, catalogue, count, why, field):
     one = lot(session, 100)
     with pytest.raises(Refused) as refusal:
-        count_lot(session, WHO, one.id, count, why, 100, MORNING)
+        count_lot(ctx(session, who=WHO, now=MORNING), one.id, count, why, 100)
     assert [*problems(refusal)] == [field]
     assert one.on_hand == 100
 
 
 def test_what_is_set_aside_is_free_no_more_until_it_is_put_back(session, catalogue):
     one = lot(session, 100)
-    set_aside(session, one.id, "two years old", MORNING)
+    set_aside(ctx(session, now=MORNING), one.id, "two years old")
     assert (on_hand(session), free(session)) == ({}, 0)
     put_back(session, one.id)
     assert free(session) == 100
@@ -132,20 +134,20 @@ def test_what_is_set_aside_is_free_no_more_until_it_is_put_back(session, catalog
 def test_water_weights_use_up_what_is_set_aside_and_only_that(session, catalogue):
     one = lot(session, 100)
     with pytest.raises(Refused):
-        use_up(session, WHO, one.id, 4, 100, "water weights", MORNING)
-    set_aside(session, one.id, "old", MORNING)
+        use_up(ctx(session, who=WHO, now=MORNING), one.id, 4, 100, "water weights")
+    set_aside(ctx(session, now=MORNING), one.id, "old")
     for _ in range(2):
-        use_up(session, WHO, one.id, 4, 100, "water weights", MORNING)
+        use_up(ctx(session, who=WHO, now=MORNING), one.id, 4, 100, "water weights")
     assert one.on_hand == 96
     with pytest.raises(Refused) as refusal:
-        use_up(session, WHO, one.id, 97, 96, "practice", MORNING)
+        use_up(ctx(session, who=WHO, now=MORNING), one.id, 97, 96, "practice")
     assert [*problems(refusal)] == ["count"]
 
 
 def test_a_lot_that_is_nobodys_is_not_there(session):
     for act in (
-        lambda: count_lot(session, WHO, 99, 1, "x", 0, MORNING),
-        lambda: set_aside(session, 99, "x", MORNING),
+        lambda: count_lot(ctx(session, who=WHO, now=MORNING), 99, 1, "x", 0),
+        lambda: set_aside(ctx(session, now=MORNING), 99, "x"),
     ):
         with pytest.raises(NotFound):
             act()
@@ -155,8 +157,15 @@ def test_a_lot_that_is_nobodys_is_not_there(session):
 
 
 def _order(session, catalogue, packs=2, due_on=TODAY + 3 * DAY, key="d-1"):
-    next(row for row in catalogue.balloon_types.values() if row.name == "11 in latex").pack_size = 100
-    return add_delivery(session, WHO, balloon_type(catalogue), "Red", packs, due_on, catalogue, MORNING, TODAY, key)
+    catalogue = change_type(session, pack_size=100)
+    return add_delivery(
+        ctx(session, who=WHO, catalogue=catalogue, now=MORNING),
+        balloon_type(catalogue),
+        "Red",
+        packs,
+        due_on,
+        key,
+    )
 
 
 def test_what_is_ordered_is_free_from_the_day_after_it_is_due(session, catalogue):
@@ -174,7 +183,7 @@ def test_what_is_overdue_counts_for_nothing(session, catalogue):
 def test_when_it_came_it_is_a_lot_however_often_it_is_pressed(session, catalogue):
     delivery = _order(session, catalogue)
     for _ in range(2):
-        arrive(session, WHO, delivery.id, 190, catalogue, MORNING, TODAY)
+        arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 190)
     assert on_hand(session) == {"Red": 190}
     assert free(session, day=TODAY + 9 * DAY) == 190
 
@@ -196,7 +205,9 @@ def _on_their_way(session):
 )
 def test_packs_that_did_not_come_stay_on_their_way(session, catalogue, came, short, rest):
     delivery = _order(session, catalogue, packs=3)
-    told = [arrive(session, WHO, delivery.id, came, catalogue, MORNING + DAY, TODAY + DAY) for _ in range(2)]
+    told = [
+        arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING + DAY), delivery.id, came) for _ in range(2)
+    ]
     assert [one.short for one in told] == [short, short]
     assert told[0].rest is told[1].rest
     assert _on_their_way(session) == [(packs, pieces, TODAY + 3 * DAY) for packs, pieces in rest]
@@ -205,18 +216,18 @@ def test_packs_that_did_not_come_stay_on_their_way(session, catalogue, came, sho
 
 def test_packs_that_did_not_come_may_come_later_or_not_at_all(session, catalogue):
     delivery = _order(session, catalogue, packs=3)
-    rest = arrive(session, WHO, delivery.id, 100, catalogue, MORNING, TODAY).rest
-    last = arrive(session, WHO, rest.id, 100, catalogue, MORNING + DAY, TODAY + DAY).rest
+    rest = arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 100).rest
+    last = arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING + DAY), rest.id, 100).rest
     assert on_hand(session) == {"Red": 200}
-    withdraw(session, last.id, MORNING + DAY)
+    withdraw(ctx(session, now=MORNING + DAY), last.id)
     assert _on_their_way(session) == []
     assert free(session, day=TODAY + 9 * DAY) == 200
 
 
 def test_packs_are_missing_as_they_were_ordered_though_they_are_others_now(session, catalogue):
     delivery = _order(session, catalogue, packs=3)
-    next(row for row in catalogue.balloon_types.values() if row.name == "11 in latex").pack_size = 50
-    arrive(session, WHO, delivery.id, 200, catalogue, MORNING, TODAY)
+    catalogue = change_type(session, pack_size=50)
+    arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 200)
     assert _on_their_way(session) == [(1, 100, TODAY + 3 * DAY)]
 
 
@@ -226,17 +237,19 @@ def test_what_is_due_today_may_be_ordered(session, catalogue):
 
 def test_what_will_not_come_counts_no_more(session, catalogue):
     delivery = _order(session, catalogue)
-    withdraw(session, delivery.id, MORNING)
-    assert load_availability(session, load_shop(session), catalogue, MORNING).by_article == {}
+    withdraw(ctx(session, now=MORNING), delivery.id)
+    assert (
+        load_availability(ctx(session, shop=load_shop(session), catalogue=catalogue, now=MORNING)).by_article == {}
+    )
     with pytest.raises(Refused):
-        arrive(session, WHO, delivery.id, 200, catalogue, MORNING, TODAY)
+        arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 200)
 
 
 def test_what_came_is_not_withdrawn(session, catalogue):
     delivery = _order(session, catalogue)
-    arrive(session, WHO, delivery.id, 200, catalogue, MORNING, TODAY)
+    arrive(ctx(session, who=WHO, catalogue=catalogue, now=MORNING), delivery.id, 200)
     with pytest.raises(Refused):
-        withdraw(session, delivery.id, MORNING)
+        withdraw(ctx(session, now=MORNING), delivery.id)
 
 
 @pytest.mark.parametrize(

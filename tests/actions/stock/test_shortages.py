@@ -6,15 +6,16 @@ from threading import Barrier
 
 import pytest
 
-from app.actions.errors import Refused
+from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.overrides import Overrides
-from app.actions.orders.take import cancel_order, reopen_order
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.stock.articles import Article
 from app.actions.stock.shortages import find_shortages
 from app.actions.stock.substitutes import find_substitutes, recoloured
 from app.physics.balloon import Gas
 from app.planning.window import Verdict
+from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.store.engine import Database
@@ -22,6 +23,7 @@ from tests.actions.builders import (
     BY_TURNS,
     MORNING,
     change,
+    ctx,
     design_line,
     line,
     new_design,
@@ -41,7 +43,9 @@ DOZEN = {"quantity": 12}
 def _stock(session, wanted, excluding_order=None):
     shop, catalogue = load_shop(session), load_catalogue(session)
     return find_shortages(
-        session, make_quote(wanted, shop, catalogue, MORNING), shop, catalogue, MORNING, excluding_order
+        ctx(session, shop=shop, catalogue=catalogue, now=MORNING),
+        make_quote(wanted, shop, catalogue, MORNING),
+        excluding_order,
     )
 
 
@@ -131,13 +135,21 @@ def test_what_is_filled_of_it_is_not_asked_of_the_shelf_again(session, catalogue
 def test_it_is_opened_again_only_with_a_reason_when_others_have_them_now(session, catalogue):
     lot(session, 24)
     order = take(session, order_request(catalogue))
-    cancel_order(session, "Maren", order.number, order.version, MORNING)
+    cancel_order(ctx(session, who="Maren", now=MORNING), order.number, order.version)
     take(session, order_request(catalogue), key="other")
     shop = load_shop(session)
     with pytest.raises(Refused) as refusal:
-        reopen_order(session, "Maren", order.number, shop, catalogue, MORNING, Overrides(bench=BY_TURNS))
+        reopen_order(
+            ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING),
+            order.number,
+            Overrides(bench=BY_TURNS),
+        )
     assert [*problems(refusal)] == ["stock_override"]
-    reopen_order(session, "Maren", order.number, shop, catalogue, MORNING, Overrides(BY_TURNS, WHY))
+    reopen_order(
+        ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING),
+        order.number,
+        Overrides(BY_TURNS, WHY),
+    )
     assert (order.state, order.stock_override) == ("open", WHY)
 
 
@@ -152,11 +164,8 @@ def race(url):
             wanted = order_request(catalogue, line(catalogue, **DOZEN), customer=name, bench_override=BY_TURNS)
             assert (
                 find_shortages(
-                    session,
+                    ctx(session, shop=load_shop(session), catalogue=catalogue, now=MORNING),
                     make_quote(wanted, load_shop(session), catalogue, MORNING),
-                    load_shop(session),
-                    catalogue,
-                    MORNING,
                 ).shorts
                 == ()
             )
@@ -191,8 +200,10 @@ def _instead(session, wanted, excluding_order=None):
         return make_quote(other, shop, catalogue, MORNING)
 
     quote = ask(wanted)
-    stock = find_shortages(session, quote, shop, catalogue, MORNING, excluding_order)
-    return find_substitutes(session, quote, stock, ask, shop, catalogue, MORNING, excluding_order)
+    stock = find_shortages(ctx(session, shop=shop, catalogue=catalogue, now=MORNING), quote, excluding_order)
+    return find_substitutes(
+        ctx(session, shop=shop, catalogue=catalogue, now=MORNING), quote, stock, ask, excluding_order
+    )
 
 
 def _titles(found):

@@ -11,8 +11,8 @@ from app.craft.garland import GarlandDefaults
 from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
 from app.craft.water import WaterDefaults
-from app.quoting.build_sheets.mix import read_mix
-from app.store.models import Supply
+from app.quoting.catalogue import Supply
+from app.quoting.settings.garland_mix import read_mix
 
 
 @dataclass(frozen=True, slots=True)

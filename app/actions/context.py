@@ -1,0 +1,26 @@
+"""What every action is handed."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
+
+from app.planning.shoptime import local_day
+from app.quoting.catalogue import Catalogue
+from app.quoting.shop import Shop
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """session: of this request or command, committed once at its end. who: signs the history. now: aware UTC."""
+
+    session: Session
+    who: str
+    shop: Shop
+    catalogue: Catalogue
+    now: datetime
+
+    @property
+    def today(self) -> date:
+        """The date on the shop's own calendar."""
+        return local_day(self.now, self.shop.zone)

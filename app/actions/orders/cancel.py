@@ -1,0 +1,62 @@
+"""Cancel an order, or open it again."""
+
+from app.actions.context import Context
+from app.actions.errors import ChangedMeanwhile
+from app.actions.orders.overrides import NO_OVERRIDES, Overrides, overrides_to_reopen
+from app.actions.records.descriptions import describe_changes, describe_order
+from app.actions.records.history import history_of
+from app.actions.records.orders import load_order, next_version
+from app.actions.records.taps import gone_parts
+from app.actions.stock.consumption import consume_balloons, gone_for
+from app.quoting.errors import Problem, Refused
+from app.store.models import Order
+
+
+def cancel_order(context: Context, number: int, version: int) -> Order:
+    """Raises NotFound, Refused, ChangedMeanwhile."""
+    order = load_order(context.session, number, to_change=True)
+    if order.state == "cancelled":
+        return order
+    if order.version != version:
+        raise ChangedMeanwhile(order, history_of(context.session, order, version))
+    if order.state != "open":
+        raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
+    if gone_parts(context.session, order):
+        raise Refused(
+            Problem("order", "A part of it is handed over already: change the order, and take out the rest.")
+        )
+    _set_state(context, order, "cancelled")
+    next_version(context, order, "cancelled", [])
+    return order
+
+
+def reopen_order(
+    context: Context,
+    number: int,
+    typed: Overrides = NO_OVERRIDES,
+) -> Order:
+    """A cancelled order is open again, as it was; with a reason where the bench does not fit with it or something
+    is short, the one kept unless another is given. Raises NotFound, Refused."""
+    order = load_order(context.session, number, to_change=True)
+    if order.state == "handed over":
+        raise Refused(Problem("order", f"Order {number} is handed over."))
+    if order.is_quick_sale:
+        raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
+    if order.state == "cancelled":
+        with context.session.begin_nested():  # only an open order's work is known to the bench
+            _set_state(context, order, "open")
+            said = overrides_to_reopen(context, order, typed)
+        before = describe_order(order, context.shop.zone, context.shop.decimals)
+        order.bench_override, order.stock_override = said.bench, said.short
+        changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
+        next_version(context, order, "opened again", changes)
+    return order
+
+
+def _set_state(context: Context, order: Order, state: str) -> None:
+    """What was filled for an order that nobody wants is gone from the shelves; while it is open only whole batches
+    are."""
+    before = [(batch, gone_for(batch)) for batch in order.batches]
+    order.state = state
+    for batch, gone in before:
+        consume_balloons(context, batch, gone)

@@ -1,0 +1,29 @@
+"""An order as it is saved: found by its number or by the key of its form, and its next version."""
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.actions.context import Context
+from app.actions.errors import NotFound
+from app.actions.records.descriptions import Changes
+from app.actions.records.history import touch_board, write_history
+from app.store.models import Order
+
+
+def load_order(session: Session, number: int, *, to_change: bool = False) -> Order:
+    """Raises NotFound. to_change: nobody else may change it until the session ends."""
+    found = select(Order).where(Order.number == number)
+    order = session.scalar(found.with_for_update() if to_change else found)
+    if order is None:
+        raise NotFound(f"There is no order {number}.")
+    return order
+
+
+def order_with_key(session: Session, client_key: str) -> Order | None:
+    return session.scalar(select(Order).where(Order.client_key == client_key))
+
+
+def next_version(context: Context, order: Order, act: str, changes: Changes) -> None:
+    order.version += 1
+    write_history(context, order, act, changes)
+    touch_board(context.session)

@@ -1,0 +1,52 @@
+"""This module says which work the bench must still do for an order: its fills, then its finishing."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from app.planning.schedule import Batch
+
+
+@dataclass(frozen=True, slots=True)
+class FillJob:
+    """A batch and how long it dries after filling.
+
+    It must be filled and dry by its order's start of finishing; the batch's own ready_by does not count.
+    """
+
+    batch: Batch
+    dries: timedelta = timedelta()
+
+
+@dataclass(frozen=True, slots=True)
+class OrderWork:
+    """The work that the bench must still do for an order. finish_seconds: hand-seconds of its finishing."""
+
+    key: str
+    fills: tuple[FillJob, ...]
+    finish_seconds: float
+    ready_by: datetime
+
+
+def without_precedence(order: OrderWork, now: datetime) -> list[Batch]:
+    """Returns the batches of an order when finishing need not wait for the fills, its finishing as the last batch.
+
+    Fills must be dry by the order's ready-by; finishing may begin when the last fill could be dry at the earliest.
+    """
+    fills = [
+        replace(fill.batch, not_before=max(fill.batch.not_before, now), ready_by=order.ready_by - fill.dries)
+        for fill in order.fills
+    ]
+    earliest = max((fill.batch.not_before + fill.dries for fill in order.fills), default=now)
+    return [*fills, Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)]
+
+
+def with_precedence(order: OrderWork, finish_start: datetime, now: datetime) -> list[Batch]:
+    """Returns the batches of an order whose finishing starts at finish_start, its finishing as the last batch.
+
+    Its fills must be dry by then. The finishing has the order's key. Nothing begins before now.
+    """
+    *fills, finishing = without_precedence(order, now)
+    fills = [
+        replace(batch, ready_by=finish_start - fill.dries) for batch, fill in zip(fills, order.fills, strict=True)
+    ]
+    return [*fills, replace(finishing, not_before=finish_start)]

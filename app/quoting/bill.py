@@ -1,0 +1,60 @@
+"""The bill of an order that is asked about, and how its discount is written down."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from app.craft.money import Amount, Percent, Portion
+from app.craft.price import Bill, BillItem, Refundable
+from app.quoting.errors import Problem, Refused
+from app.quoting.extras import SoldExtra
+from app.quoting.parts import SoldLine
+from app.quoting.policy import TaxRule
+from app.quoting.rental_items import RentalItem
+
+MOST_MINOR = 2_000_000_000
+TOO_DEAR = Problem("order", "That comes to more than any order: check how many, and each price.")
+AT_THE_VENUE = "Filled at the venue"
+
+
+def make_bill(
+    lines: Sequence[SoldLine],
+    extras: Sequence[SoldExtra],
+    venue_minor: int,
+    discount: Portion,
+    rule: TaxRule,
+    deposit: Portion,
+    rentals: Sequence[RentalItem],
+) -> Bill:
+    """The bill of a quote: lines, add-ons and the fee for filling at the venue, with the deposits on rentals."""
+    items = (
+        *(BillItem(line.title, line.request.quantity, line.unit_minor) for line in lines),
+        *(BillItem(extra.title, extra.request.quantity, extra.unit_minor) for extra in extras),
+        *venue_item(venue_minor),
+    )
+    refundables = tuple(
+        Refundable(one.name, one.quantity, one.deposit_minor) for one in rentals if one.deposit_minor
+    )
+    return Bill(items, discount, rule.tax, deposit, refundables)
+
+
+def venue_item(minor: int) -> tuple[BillItem, ...]:
+    """The fee for filling at the venue, as an item of the bill; empty where there is none."""
+    return (BillItem(AT_THE_VENUE, 1, minor),) if minor else ()
+
+
+def refuse_too_dear(bill: Bill) -> None:
+    """Raises Refused above what the store can keep, which is far above any order."""
+    if max(bill.items_minor, bill.to_pay_minor) > MOST_MINOR:
+        raise Refused(TOO_DEAR)
+
+
+def write_discount(discount: Portion) -> str:
+    """“10%”, minor units as in “500”, or nothing."""
+    if isinstance(discount, Percent):
+        return f"{discount.percent}%"
+    return str(discount.minor) if discount.minor else ""
+
+
+def read_discount(saved: str) -> Portion:
+    """The inverse of write_discount."""
+    return Percent(Decimal(saved[:-1])) if saved.endswith("%") else Amount(int(saved or 0))

@@ -1,0 +1,121 @@
+"""What may be sold, as the shop has it now: balloon types with their prices, supplies, and designs made of both."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from app.physics.balloon import BalloonType, Gas
+from app.physics.material import Material
+
+
+@dataclass(frozen=True, slots=True)
+class BalloonOffer:
+    """A balloon type as the shop sells it. Prices are in minor units.
+
+    price_minor: of one that the shop sells. fill_minor, top_up_minor: of the customer's own one filled, of one
+    topped up; None means that the shop does not offer it. pack_minor: what pack_size of them cost the shop.
+    archived_at: since when it is not offered any more; orders and designs that have it keep it.
+    """
+
+    id: int
+    balloon_type: BalloonType
+    shape: str
+    price_minor: int
+    fill_minor: int | None
+    top_up_minor: int | None
+    pack_size: int
+    pack_minor: int
+    archived_at: datetime | None
+
+    @property
+    def name(self) -> str:
+        return self.balloon_type.name
+
+    @property
+    def material(self) -> Material:
+        return self.balloon_type.material
+
+    @property
+    def nominal_in(self) -> float:
+        return self.balloon_type.nominal_in
+
+    @property
+    def air_only(self) -> bool:
+        return self.balloon_type.air_only
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What goes into or with a piece and is no balloon.
+
+    pack_minor: what pack_size units cost the shop. price_minor: of one unit to a customer; None means that it is
+    not sold by itself. grams: of one unit as it is used. width_cm: of a bag laid flat, of a plush pressed together.
+    deposit_minor: of one that is rented, given back with it.
+    """
+
+    id: int
+    name: str
+    sort: str
+    unit: str
+    pack_size: float
+    pack_minor: int
+    price_minor: int | None
+    grams: float | None
+    width_cm: float | None
+    deposit_minor: int
+    archived_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Balloons of one type in a design. colours: fixed ones with their counts; empty lets the customer choose."""
+
+    balloon_type_id: int
+    gas: Gas
+    quantity: int
+    colours: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PartSupply:
+    """So many units of a supply in one of a design."""
+
+    supply_id: int
+    quantity: float
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """A thing the shop sells from a photo.
+
+    id: 0 for one that is not saved. computed: its price follows from its cost, and price_minor is not asked.
+    steps: of its assembly, one sentence each. seasons: first and last day as MM-DD; empty is all year. build: how
+    it is put together, {"form": …, and its figures}.
+    """
+
+    id: int
+    name: str
+    price_minor: int
+    assembly_minutes: float
+    computed: bool
+    steps: tuple[str, ...]
+    seasons: tuple[tuple[str, str], ...]
+    build: Mapping[str, Any]
+    parts: tuple[Part, ...]
+    supplies: tuple[PartSupply, ...]
+    archived_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """All of them by id, the archived ones too."""
+
+    balloon_types: Mapping[int, BalloonOffer]
+    designs: Mapping[int, Design]
+    supplies: Mapping[int, Supply]
+
+    @property
+    def offered_types(self) -> list[BalloonOffer]:
+        """The balloon types that are sold; archived ones only stay for the orders and designs that have them."""
+        return [offer for offer in self.balloon_types.values() if offer.archived_at is None]

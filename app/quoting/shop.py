@@ -1,0 +1,104 @@
+"""The shop as a quote needs it: its settings with their meanings, put together."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from app.craft.sizing import AirSizes
+from app.craft.weights import Outdoors
+from app.physics.air import Air
+from app.physics.balloon import Gas
+from app.physics.endurance import FloatDefaults
+from app.physics.leak import Rubber
+from app.planning.opening import Opening
+from app.planning.window import Certainty
+from app.planning.work import STUFFING, WorkTimes
+from app.quoting.craft_defaults import CraftDefaults, craft_defaults_of
+from app.quoting.policy import PricingPolicy, pricing_policy_of
+from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.stock_defaults import StockDefaults, stock_defaults_of
+
+Value = float | int | str
+DEFAULT_VALUES: Mapping[str, Value] = {setting.key: setting.default for setting in SETTINGS}
+
+
+@dataclass(frozen=True, slots=True)
+class TripDefaults:
+    """What filling at a venue, or a take-down, takes unless somebody says otherwise: hands and minutes."""
+
+    crew: int
+    venue_travel_minutes: int
+    set_up_minutes: int
+    hanging_minutes: int
+    take_down_minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """points: filling points by gas. `told` holds what pages show by: name, currency, units, caution."""
+
+    zone: ZoneInfo
+    opening: Opening
+    points: Mapping[str, int]
+    air: Air
+    journey_celsius: float
+    indoors_celsius: float
+    float_defaults: FloatDefaults
+    air_sizes: AirSizes
+    outdoors: Outdoors
+    certainty: Certainty
+    work_times: WorkTimes
+    step_minutes: int
+    soon_minutes: int
+    treat_minor: int
+    venue_minor: int
+    trip: TripDefaults
+    pricing: PricingPolicy
+    craft: CraftDefaults
+    on_hand: StockDefaults
+    display: Mapping[str, Value]
+
+    @property
+    def decimals(self) -> int:
+        """Digits of the currency after the point."""
+        return int(self.display["currency_decimals"])
+
+
+def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
+    def number(key: str) -> float:
+        return float(values[key])
+
+    return Shop(
+        zone=opening.zone,
+        opening=opening,
+        points={point: int(values[f"{point}_points"]) for point in (*(gas.value for gas in Gas), STUFFING)},
+        air=Air(number("shop_celsius"), number("shop_elevation_m")),
+        journey_celsius=number("journey_celsius"),
+        indoors_celsius=number("indoors_celsius"),
+        float_defaults=_float_defaults(values),
+        air_sizes=AirSizes(
+            *(number(f"air_{key}_percent") / 100 for key in ("indoors", "outdoors", "hot_or_sun", "limit"))
+        ),
+        outdoors=Outdoors(number("wind_limit_m_s"), number("grip_percent") / 100),
+        certainty=Certainty(number("certainty_percent") / 100, number("lower_limit_percent") / 100),
+        work_times=WorkTimes(**{field: number(field) for field in WorkTimes.__dataclass_fields__}),
+        step_minutes=int(values["step_minutes"]),
+        soon_minutes=int(values["soon_minutes"]),
+        treat_minor=int(values["treat_minor"]),
+        venue_minor=int(values["venue_minor"]),
+        trip=TripDefaults(**{field: int(values[field]) for field in TripDefaults.__dataclass_fields__}),
+        pricing=pricing_policy_of(values),
+        craft=craft_defaults_of(values),
+        on_hand=stock_defaults_of(values),
+        display=values,
+    )
+
+
+def _float_defaults(values: Mapping[str, Value]) -> FloatDefaults:
+    rubber = Rubber(**{field: float(values[field]) for field in Rubber.__dataclass_fields__})
+    rest = {
+        field: float(values[field])
+        for field in FloatDefaults.__dataclass_fields__
+        if field not in ("rubber", "purity")
+    }
+    return FloatDefaults(rubber=rubber, purity=float(values["purity_percent"]) / 100, **rest)

@@ -1,0 +1,40 @@
+"""The usual order, taken over the counter once for all tests that begin with it."""
+
+import pytest
+
+from tests.conftest import SATURDAY_MORNING, StillClock
+from tests.places.payloads import take
+
+
+@pytest.fixture(scope="session")
+def begin_in_app(shared_app):
+    """begin_in_app(database, begin): begin(client), on the tests' morning and in a shop that tests only copy."""
+
+    def do(database, begin):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("app.web.clock.now", StillClock(SATURDAY_MORNING))
+            shared_app.database = database
+            begin(shared_app.test_client())
+
+    return do
+
+
+@pytest.fixture(scope="session")
+def usual_file(started, begin_in_app):
+    return started(lambda database: begin_in_app(database, take))
+
+
+@pytest.fixture
+def template(request, template):
+    return request.getfixturevalue("usual_file") if "usual" in request.fixturenames else template
+
+
+@pytest.fixture
+def usual(client):
+    """The number of two dozen 11-inch latex for this afternoon, the only order there is."""
+    return 1001
+
+
+@pytest.fixture
+def number(usual):
+    return usual
