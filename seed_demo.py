@@ -33,23 +33,23 @@ from app.store.sentences import StoreUnusable
 from app.store.set_aside import set_aside
 from app.web.clock import now as this_moment
 
-SHOP = {
+SHOP: dict[str, float | int | str] = {
     "name": "The Tethered Lark, Windlebury",
     "zone": "Europe/London",
     "currency_symbol": "£",
-    "treat_minor": "0.60",
-    "shop_celsius": "20",
+    "treat_minor": 60,
+    "shop_celsius": 20,
     "tax_mode": "inclusive",
-    "tax_percent": "20",
-    "deposit_percent": "50",
-    "delivery_minor": "12.00",
-    "set_up_minor": "25.00",
-    "take_down_minor": "20.00",
-    "hour_minor": "14.50",
-    "helium_m3_minor": "48.00",
-    "floor_percent": "35",
+    "tax_percent": 20,
+    "deposit_percent": 50,
+    "delivery_minor": 1200,
+    "set_up_minor": 2500,
+    "take_down_minor": 2000,
+    "hour_minor": 1450,
+    "helium_m3_minor": 4800,
+    "floor_percent": 35,
     "delivery_weekday": "Thursday",
-    "holding_area_room": "160",
+    "holding_area_room": 160,
 }
 STAFF = ("Maren Quill", "Tobiah Fenn", "Isolde Park")
 

@@ -82,10 +82,17 @@
     }
   });
 
-  // A refused form shows where.
+  // A refused form takes the focus: to the first wrong field that its summary names, else to the summary.
+  const showRefused = () => {
+    const summary = document.querySelector("[data-focus]");
+    if (!summary) return;
+    const place = document.getElementById(summary.dataset.focus) ?? summary;
+    place.focus({ preventScroll: true });
+    place.scrollIntoView({ block: "center" });
+  };
+  document.addEventListener("DOMContentLoaded", showRefused);
   document.addEventListener("htmx:after:swap", (event) => {
-    const { ctx } = event.detail;
-    if (ctx?.inForm && ctx.response?.status === 422) document.querySelector(`:is(${FORMS}) [aria-invalid]`)?.focus();
+    if (event.detail.ctx?.response?.status === 422) showRefused();
   });
 
   // What the page shows as counted needs no second press.

@@ -92,7 +92,7 @@ def shop_file(tmp_path_factory):
     with database.writing() as session:
         open_shop(session)
         session_secret(session)
-        change_settings(session, {"zone": "Europe/London", "currency_symbol": "£", "spares_percent": "0"})
+        change_settings(session, {"zone": "Europe/London", "currency_symbol": "£", "spares_percent": 0})
         for balloon_type in session.query(BalloonTypeRow):
             balloon_type.price_minor = round(balloon_type.nominal_in * 10)
     STATEMENTS.learn(database.engine)

@@ -31,7 +31,7 @@ def stocked(session, bubble):
 
 
 def test_it_works(session, stocked, bubble):
-    change_settings(session, {"spares_percent": "5"})
+    change_settings(session, {"spares_percent": 5})
     key, catalogue = stocked
     shop = load_shop(session)
     wanted = order_request(catalogue, LineRequest(key, None, 40, gas=Gas.HELIUM))

@@ -1,18 +1,19 @@
 """This module handles the buttons of a cylinder, at the bench, in the office or for an order: read it, move it."""
 
-import re
 from collections.abc import Callable, Mapping
+from typing import Any, ClassVar
 
 from flask import request
 from wtforms.validators import ValidationError
 
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import add_reading, as_it_stood
-from app.craft.gas import BAR_PER_PSI, COLDEST_C, HIGHEST_BAR, HOTTEST_C, PressureReading
+from app.craft.gas import COLDEST_C, HOTTEST_C, PressureReading
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import CylinderState
 from app.store.models import Cylinder
-from app.web.forms import read_id, read_number, tap_key
+from app.web.forms import PressureField, ShopForm, WarmthField, add_sentence, read_id, tap_key
+from app.web.forms.reading import NO_PRESSURE
 from app.web.requests import request_context
 from app.web.wording.gas import is_full
 
@@ -22,22 +23,79 @@ STATES: Mapping[str, CylinderState] = {
     "empty": CylinderState.EMPTY,
     "gone": CylinderState.GONE_BACK,
 }
-_PRESSURE = re.compile(r"([0-9][0-9 ,.]*?)\s*(bar|psi|psig)?", re.IGNORECASE)
-_THOUSANDS = re.compile(r",(?=[0-9]{3}\b)")
-HIGHEST_PSI = 5000.0
-NO_PRESSURE = "What does the gauge say? A number in bar, or in psi with its unit, as in 2200 psi."
 
 
-def press_cylinder(cylinder_id: int) -> Cylinder:
-    """Does what the form's button says, with the gauge reading if one is typed. Returns the cylinder.
+class PressForm(ShopForm):
+    """What is pressed on a cylinder, with its gauge where one is typed. A question about the gauge stands there."""
 
-    Raises Refused when something is missing, and NotFound when there is no such cylinder.
-    """
-    here, act, key = request_context(), _act(), tap_key()
-    gauge, sure = read_gauge(request.form), "sure" in request.form
-    if act == "read":
-        if gauge is None:
-            raise Refused(Problem("bar", NO_PRESSURE))
+    places: ClassVar = {"sure": "bar"}
+
+    bar = PressureField("Gauge", optional=True)
+    celsius = WarmthField("It stands at", COLDEST_C, HOTTEST_C, optional=True)
+
+    cylinder_id = 0
+    is_asked = False
+    """Whether the gauge is believed only once somebody says that it is right."""
+
+    @property
+    def act(self) -> str:
+        return _act()
+
+    def validate_bar(self, field: Any) -> None:
+        if self.act == "read" and field.value_or_none is None:
+            raise ValidationError(NO_PRESSURE)
+
+    def validate_celsius(self, field: Any) -> None:
+        """Whether there is such a gauge at such a temperature."""
+        if self.bar.errors or self.bar.value_or_none is None:
+            return
+        try:
+            PressureReading(self.bar.value, self._celsius)
+        except ValueError as wrong:
+            add_sentence(self.bar, wrong)
+
+    @property
+    def _celsius(self) -> float:
+        """Where nobody said, the shop's."""
+        typed = self.celsius.value_or_none
+        return request_context().shop.air.celsius if typed is None else typed
+
+    @property
+    def gauge(self) -> PressureReading | None:
+        """None where no pressure was typed."""
+        bar = self.bar.value_or_none
+        return None if bar is None else PressureReading(bar, self._celsius)
+
+
+def press_cylinder(cylinder_id: int) -> tuple[Cylinder | None, PressForm]:
+    """The cylinder once pressed; None, with the sentences in the form, where that was refused. Raises NotFound."""
+    form = PressForm(request.form, id_at=cylinder_id)
+    form.cylinder_id = cylinder_id
+    if not form.validate() or form.bar.errors:
+        return None, form
+    try:
+        return _press(form), form
+    except Refused as refused:
+        form.is_asked = any(problem.field == "sure" for problem in refused.problems)
+        form.say(refused.problems)
+        return None, form
+
+
+def press_forms(refused: PressForm | None = None) -> Callable[[int], PressForm]:
+    """Gives the form of each cylinder on a page: the one that was refused with its sentences, the others empty."""
+
+    def form_of(cylinder_id: int) -> PressForm:
+        is_refused = refused is not None and refused.cylinder_id == cylinder_id
+        return refused if refused and is_refused else PressForm(id_at=cylinder_id)
+
+    return form_of
+
+
+def _press(form: PressForm) -> Cylinder:
+    """Raises Refused, NotFound."""
+    here, act, key, cylinder_id = request_context(), _act(), tap_key(), form.cylinder_id
+    gauge, sure = form.gauge, "sure" in request.form
+    if act == "read" and gauge:
         return add_reading(here.context, cylinder_id, gauge, key, sure=sure)
     if act == "back":
         return bring_back(here.context, cylinder_id, gauge, key, sure=sure)
@@ -77,50 +135,3 @@ def _undo_hint(press: str) -> str:
 def _put_aside_sentence(row: Cylinder) -> str:
     full = is_full(row, as_it_stood(request_context().session, row))
     return f"{row.name} stands by, {'full' if full else 'begun'}."
-
-
-def read_gauge(texts: Mapping[str, str]) -> PressureReading | None:
-    """Returns the gauge reading of a form; None when no pressure is typed.
-
-    Without a temperature it takes the shop's. Raises Refused when something cannot be read.
-    """
-    here, typed = request_context(), texts.get("bar", "").strip()
-    if not typed:
-        return None
-    bar = _read("bar", lambda: read_pressure(typed))
-    warmth = texts.get("celsius", "").strip()
-    celsius = _read("celsius", lambda: _read_warmth(warmth)) if warmth else here.shop.air.celsius
-    try:
-        return PressureReading(bar, celsius)
-    except ValueError as wrong:
-        raise Refused(Problem("bar", str(wrong))) from None
-
-
-def read_pressure(text: str) -> float:
-    """Returns a typed pressure in bar above that of the air. Raises ValidationError with a sentence."""
-    found = _PRESSURE.fullmatch(text.strip())
-    if not found:
-        raise ValidationError(f"“{text}” is no pressure. {NO_PRESSURE}")
-    in_psi = (found[2] or "bar").lower() != "bar"
-    number = _THOUSANDS.sub("", found[1].replace(" ", ""))
-    if in_psi:
-        return read_number(number, 0, HIGHEST_PSI, "psi") * BAR_PER_PSI
-    try:
-        return read_number(number, 0, HIGHEST_BAR, "bar")
-    except ValidationError as wrong:
-        hint = f" If it is psi, write {number} psi." if re.fullmatch("[0-9]{3,4}", number) else ""
-        raise ValidationError(f"{wrong}{hint}") from None
-
-
-def _read_warmth(text: str) -> float:
-    formats = request_context().formats
-    low, high = formats.shown_warmth(COLDEST_C), formats.shown_warmth(HOTTEST_C)
-    return formats.celsius_of(read_number(text, low, high, "°F" if formats.fahrenheit else "°C"))
-
-
-def _read(field: str, read: Callable[[], float]) -> float:
-    """Returns what the reader returns. Raises Refused at this field when it cannot be read."""
-    try:
-        return read()
-    except ValidationError as wrong:
-        raise Refused(Problem(field, str(wrong))) from None

@@ -4,9 +4,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from werkzeug.exceptions import BadRequest
+from wtforms.validators import ValidationError
 
 from app.planning.shoptime import day_bounds, local_day
 from app.web.formats import Formats
+from app.web.forms.reading import read_day as read_typed_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +34,9 @@ def read_date(text: str | None) -> date | None:
     if not text:
         return None
     try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        raise BadRequest(f"“{text[:20]}” is not a date: write year-month-day, as in 2026-11-28.") from None
-    if not 2000 <= day.year <= 2100:
-        raise BadRequest(f"{day.year} is out of range: a year from 2000 to 2100, please.")
-    return day
+        return read_typed_day(text)
+    except ValidationError as wrong:
+        raise BadRequest(str(wrong)) from None
 
 
 def day_of(moment: datetime, formats: Formats, now: datetime) -> ShopDay:

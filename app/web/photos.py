@@ -5,9 +5,11 @@ from typing import cast
 
 from flask import request
 from werkzeug.datastructures import FileStorage
+from wtforms import MultipleFileField
 
 from app.actions.photos.reencode import MOST_BYTES, ReencodedPhoto, UnreadablePhoto, reencode
 from app.quoting.errors import Problem, Refused
+from app.web.forms import ShopForm
 from app.web.requests import UploadLimits, request_context, takes
 
 MOST_AT_ONCE = 10
@@ -17,6 +19,10 @@ TOO_MUCH = (
     f"A photo may have 20 MB, and all that are sent together 60 MB, {MOST_AT_ONCE} at most: this was more, and "
     "nothing was kept. Go back and send fewer, or smaller ones."
 )
+
+
+class PhotosForm(ShopForm):
+    photos = MultipleFileField("Photos: take some, or choose some", id="photo-files")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from app.actions.shop.office import change_settings
 from app.store.models import DesignSupplyRow, SupplyRow
 from tests.actions.builders import bouquet
 
-FEES = {"delivery_minor": "15.00", "set_up_minor": "20.00", "take_down_minor": "35.00"}
+FEES = {"delivery_minor": 1500, "set_up_minor": 2000, "take_down_minor": 3500}
 
 
 def supply(session, name="Plush bear", sort="plush", **figures):

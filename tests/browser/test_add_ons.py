@@ -13,15 +13,15 @@ from tests.browser.gestures import Evening, fill_moment, fill_order, settled, ta
 
 pytestmark = pytest.mark.browser
 
-NO_PRICES = {"delivery_minor": "0", "set_up_minor": "0", "take_down_minor": "0"}
-NO_TAX = {"tax_mode": "none", "tax_percent": "0", "deposit_percent": "0"}
+NO_PRICES = {"delivery_minor": 0, "set_up_minor": 0, "take_down_minor": 0}
+NO_TAX = {"tax_mode": "none", "tax_percent": 0, "deposit_percent": 0}
 
 
 @pytest.fixture(autouse=True)
 def priced_shop(served):
     """The served shop has things to add, prices for visits, and tax in its prices, for these tests only."""
     with served.database.writing() as session:
-        priced(session, tax_mode="inclusive", tax_percent="20", deposit_percent="50")
+        priced(session, tax_mode="inclusive", tax_percent=20, deposit_percent=50)
         added = [supply(session).id, stand(session).id]
     yield
     with served.database.writing() as session:

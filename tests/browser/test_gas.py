@@ -82,7 +82,7 @@ def test_enter_only_notes_and_a_gauge_that_rose_is_asked_about(tablet, watch):
     for bar in ("36", "50"):
         page.get_by_label("Gauge of Ada").fill(bar)
         page.get_by_label("Gauge of Ada").press("Enter")
-    expect(page.get_by_role("alert")).to_have_text("It said 36 bar before: is 50 right?")
+    expect(page.locator("#bar-1-problem")).to_have_text("It said 36 bar before: is 50 right?")
     tap(page.get_by_role("button", name="Yes, it is"))
     expect(page.locator("main")).to_contain_text("50 bar (725 psi)")
     expect(page.locator("main")).to_contain_text("Ada, stands by, begun")

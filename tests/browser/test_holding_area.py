@@ -17,9 +17,9 @@ def small_corral(served):
         with served.database.writing() as session:
             change_settings(session, {"holding_area_room": balloons})
 
-    room("3")
+    room(3)
     yield served
-    room("0")
+    room(0)
 
 
 def test_too_full_is_drawn_said_and_in_the_table(small_corral, tablet):

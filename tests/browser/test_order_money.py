@@ -18,10 +18,10 @@ pytestmark = pytest.mark.browser
 def asking(served):
     """The shop asks for half beforehand."""
     with served.database.writing() as session:
-        change_settings(session, {"deposit_percent": "50"})
+        change_settings(session, {"deposit_percent": 50})
     yield served
     with served.database.writing() as session:
-        change_settings(session, {"deposit_percent": "0"})
+        change_settings(session, {"deposit_percent": 0})
 
 
 def _payments(served):

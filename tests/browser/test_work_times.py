@@ -29,7 +29,7 @@ def quick_bench(served):
                 )
     yield served
     with served.database.writing() as session:
-        change_settings(session, {"handle_seconds": "36"})
+        change_settings(session, {"handle_seconds": 36})
 
 
 def test_it_is_kept_with_one_press_and_then_no_longer_offered(quick_bench, tablet):

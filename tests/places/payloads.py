@@ -41,7 +41,8 @@ def take(client, **changes):
 
 
 class Page(HTMLParser):
-    """A page's fields, texts by id, and the order of its tags' attributes."""
+    """A page's fields, texts by id, and the order of its tags' attributes; of the summaries of what is wrong, their
+    words and the ids that they link to."""
 
     VOID = frozenset({"meta", "link", "input", "img", "br", "hr", "path", "line", "rect", "circle"})
 
@@ -50,6 +51,8 @@ class Page(HTMLParser):
         self.tags = []
         self.by_id = {}
         self.values = {}
+        self.summary = ""
+        self.links = []
         self._open = []
         self.feed(text)
 
@@ -59,6 +62,8 @@ class Page(HTMLParser):
         self._keep_value(tag, attrs)
         if attrs.get("id"):
             self.by_id[attrs["id"]] = attrs | {"text": ""}
+        if tag == "a" and self._in_summary():
+            self.links.append(attrs["href"].removeprefix("#"))
         if tag not in self.VOID:
             self._open.append((tag, attrs))
 
@@ -66,7 +71,12 @@ class Page(HTMLParser):
         while self._open and self._open.pop()[0] != tag:
             pass
 
+    def _in_summary(self):
+        return any("error-summary" in (attrs.get("class") or "").split() for _, attrs in self._open)
+
     def handle_data(self, data):
+        if self._in_summary():
+            self.summary += data
         for tag, attrs in self._open:
             if attrs.get("id"):
                 self.by_id[attrs["id"]]["text"] += data
@@ -85,6 +95,10 @@ class Page(HTMLParser):
         """The sentence at a field, '' when there is none."""
         found = self.by_id.get(f"{field}-problem")
         return " ".join(found["text"].split()) if found else ""
+
+    def focus(self):
+        """The id that the page's summary names for the focus; '' where that is the summary itself."""
+        return next((attrs["data-focus"] for _, attrs in self.tags if "data-focus" in attrs), None)
 
     def describes(self, field):
         """Whether something on the page that can be focused points at the field's sentence."""

@@ -72,22 +72,22 @@ def test_a_change_that_breaks_nothing_says_so(client):
 
 
 @pytest.mark.parametrize(
-    ("wrong", "sentence"),
+    ("wrong", "field", "sentence"),
     [
-        ({"from": "", "to": ""}, "From when to when? Two hours, as in 13:00 and 18:00."),
-        ({"from": "nine"}, "Two hours, as in 08:00 and 18:00"),
-        ({"from": "10:00", "to": "9:00"}, "The second hour must be after the first."),
-        ({"by": "many"}, "Hands: a whole number from -9 to 9, please."),
-        ({"by": "0"}, "How many more, or fewer? One at least."),
+        ({"from": "", "to": ""}, "staff-from", "From when to when? Two hours, as in 13:00 and 18:00."),
+        ({"from": "nine"}, "staff-from", "Two hours, as in 08:00 and 18:00"),
+        ({"from": "10:00", "to": "9:00"}, "staff-to", "The second hour must be after the first."),
+        ({"by": "many"}, "staff-by", "Hands: a whole number from -9 to 9, please."),
+        ({"by": "0"}, "staff-by", "How many more, or fewer? One at least."),
     ],
 )
-def test_what_is_mistyped_is_told_at_its_field_and_stays(client, wrong, sentence):
+def test_what_is_mistyped_is_told_at_its_field_and_stays(client, wrong, field, sentence):
     sent = ILL | wrong
     for answer in (_hands(client, **sent), client.post("/bench/staff", data=sent)):
         assert answer.status_code == 422
         page = Page(answer.text)
-        assert sentence in page.problem("staff")
-        assert page.describes("staff")
+        assert sentence in page.problem(field)
+        assert page.describes(field)
         assert {name: page.values[name] for name in ("from", "to", "by")} == {
             name: sent[name] for name in ("from", "to", "by")
         }
@@ -154,7 +154,7 @@ def test_the_same_press_twice_counts_once(client):
     assert client.post("/bench/staff", data=sent).status_code == 303
     again = client.post("/bench/staff", data=sent)
     assert again.status_code == 422
-    assert "Somebody changed that day meanwhile: look again." in Page(again.text).problem("staff")
+    assert "Somebody changed that day meanwhile: look again." in Page(again.text).summary
     assert "There now: 08:00 to 09:00: 2 hands, 09:00 to 18:00: 1 hand." in words(again.text)
     assert 'id="keep"' not in again.text
 

@@ -221,7 +221,7 @@ def _bill(text):
 
 def test_the_answer_has_the_bill_item_by_item(client, database, bear):
     with database.writing() as session:
-        priced(session, tax_mode="inclusive", tax_percent="20", deposit_percent="50")
+        priced(session, tax_mode="inclusive", tax_percent=20, deposit_percent=50)
     assert _bill(_draft(client, discount="5.00", **bear)) == [
         ("counts", "24 × 11 in latex at £1.10", "£26.40"),
         ("counts", "2 × Plush bear at £4.50", "£9.00"),
@@ -240,7 +240,7 @@ def test_a_discount_that_is_more_than_all_there_is_says_so(client, stock):
 def test_a_price_below_the_floor_is_warned_of_without_cost_or_margin(client, database):
     """The exact least total is tested beside the bill."""
     with database.writing() as session:
-        priced(session, floor_percent="40", hour_minor="500", tax_mode="on top", tax_percent="20")
+        priced(session, floor_percent=40, hour_minor=50000, tax_mode="on top", tax_percent=20)
     text = _draft(client)
     floor = Page(text).by_id["floor"]["text"]
     found = re.search(r"This price is below the shop's floor: at least £([\d.,]+), or ask the owner\.", floor)
@@ -254,7 +254,7 @@ def test_a_price_below_the_floor_is_warned_of_without_cost_or_margin(client, dat
 
 def test_a_price_that_was_agreed_is_not_measured_anew(client, database):
     with database.writing() as session:
-        priced(session, floor_percent="40", hour_minor="500")
+        priced(session, floor_percent=40, hour_minor=50000)
     address = f"/counter/orders/{take(client)}/change"
     assert 'id="floor"' not in client.get(address).text
     assert 'id="floor"' in client.post("/counter/draft", data=payload(fix="work")).text
@@ -262,7 +262,7 @@ def test_a_price_that_was_agreed_is_not_measured_anew(client, database):
 
 def test_above_the_floor_nothing_is_said(client, database):
     with database.writing() as session:
-        priced(session, floor_percent="40", hour_minor="1")
+        priced(session, floor_percent=40, hour_minor=100)
     assert "floor" not in Page(_draft(client)).by_id
 
 

@@ -39,9 +39,11 @@ def test_an_order_that_can_no_longer_be_kept_is_named(client, number):
     [
         ("shop_celsius", "90", "-10 to 45 °C"),
         ("shop_celsius", "warm", "is not a number"),
+        *(("shop_celsius", typed, "-10 to 45 °C") for typed in ("", "nan", "inf", "-inf", "1e999", "20°")),
         ("step_minutes", "7.5", "whole number"),
         ("treat_minor", "free", "An amount"),
-        ("treat_minor", "Infinity", "mount"),
+        *(("treat_minor", typed, "mount") for typed in ("", "-1", "0.505", "NaN", "Infinity", "1e999", "99999999")),
+        ("treat_minor", "10000.01", "from 0.00 to 10000.00"),
         ("zone", "Mars/Olympus", "Not a time zone"),
         ("name", "x" * 61, "At most 60"),
         ("caution", "x" * 1001, "At most 1000"),
@@ -60,6 +62,12 @@ def test_a_wrong_setting_has_its_sentence_and_nothing_is_kept(client, database, 
     if key != "clock":
         assert page.values[key] == typed
     assert _values(database) == before
+
+
+def test_a_decimal_comma_is_read_as_a_point_and_what_was_not_changed_stays(client, database):
+    before = _values(database)
+    client.post("/office/settings", data={"load_g": "1,25", "treat_minor": "0,75"})
+    assert _values(database) == before | {"load_g": 1.25, "treat_minor": 75}
 
 
 def test_every_setting_stands_on_the_page_with_its_meaning(client):
@@ -126,17 +134,17 @@ def test_other_hours_on_one_date_are_kept_and_removed(client, database):
 
 
 @pytest.mark.parametrize(
-    ("sent", "sentence"),
+    ("sent", "field", "sentence"),
     [
-        ({"day": ""}, "Which day"),
-        ({"day": "Christmas"}, "is not a date"),
-        ({"day": "2026-12-24", "opens": "13", "closes": "8"}, "close after"),
+        ({"day": ""}, "day", "Which day"),
+        ({"day": "Christmas"}, "day", "is not a date"),
+        ({"day": "2026-12-24", "opens": "13", "closes": "8"}, "closes", "close after"),
     ],
 )
-def test_an_exception_that_cannot_be_has_its_sentence(client, database, sent, sentence):
+def test_an_exception_that_cannot_be_has_its_sentence(client, database, sent, field, sentence):
     answer = client.post("/office/hours/exceptions", data=sent)
     assert answer.status_code == 422
-    assert sentence in Page(answer.text).problem("exception")
+    assert sentence in Page(answer.text).problem(field)
     assert Page(answer.text).values["day"] == sent["day"]
     assert not _opening(database).exceptions
 

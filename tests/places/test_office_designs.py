@@ -258,7 +258,7 @@ def test_the_cost_and_the_computed_price_stand_beside_the_form(client, database)
     with database.writing() as session:
         change_settings(
             session,
-            {"hour_minor": "0", "helium_m3_minor": "0", "markup_percent": "150", "price_step_minor": "0.01"},
+            {"hour_minor": 0, "helium_m3_minor": 0, "markup_percent": 150, "price_step_minor": 1},
         )
         session.get(BalloonTypeRow, 4).pack_minor, session.get(BalloonTypeRow, 12).pack_minor = 20, 100
     said = words(_draft(client, pricing="computed").text)

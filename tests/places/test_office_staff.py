@@ -69,14 +69,17 @@ def test_a_date_on_which_nobody_is_there(client, database):
 
 
 @pytest.mark.parametrize(
-    ("changes", "sentence"), [({"day": ""}, "Which day?"), ({"staff-day-0": "", "from-day-0": "", "to-day-0": ""},
-                              "Who is there then?")]
-)  # fmt: skip
-def test_a_date_without_its_day_or_hands_is_asked_for(client, changes, sentence):
+    ("changes", "field", "sentence"),
+    [
+        ({"day": ""}, "day", "Which day?"),
+        ({"staff-day-0": "", "from-day-0": "", "to-day-0": ""}, "shifts-day", "Who is there then?"),
+    ],
+)
+def test_a_date_without_its_day_or_hands_is_asked_for(client, changes, field, sentence):
     sent = {"day": "2026-11-28", "from-day-0": "9", "to-day-0": "12", "staff-day-0": "1"} | changes
     answer = client.post("/office/bench/days", data=sent)
     assert answer.status_code == 422
-    assert sentence in Page(answer.text).problem("shifts-day")
+    assert sentence in Page(answer.text).problem(field)
 
 
 def test_more_hands_and_points_make_room(client):

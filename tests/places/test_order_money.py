@@ -47,7 +47,7 @@ def _presses(client, number):
 def _take_full(database):
     """£26.40 and two frames on hire, less 10 %, with 20 % of tax in it and a quarter asked beforehand."""
     with database.writing() as session:
-        change_settings(session, {"tax_mode": "inclusive", "tax_percent": "20", "deposit_percent": "25"})
+        change_settings(session, {"tax_mode": "inclusive", "tax_percent": 20, "deposit_percent": 25})
         rentals = ExtraRequest(ExtraSort.RENTAL, 2, frame(session).id)
         wanted = order_request(
             load_catalogue(session), extras=(rentals,), discount=Percent(Decimal(10)), return_by=at(10, days=2)
@@ -285,7 +285,7 @@ def test_the_caution_stands_on_the_order_page_and_on_the_price_list(client, numb
 def _cost_it(database):
     """£0.07 a balloon and £18 an hour: figures that no other amount of these tests is made of."""
     with database.writing() as session:
-        change_settings(session, {"hour_minor": "18.00", "floor_percent": "60"})
+        change_settings(session, {"hour_minor": 1800, "floor_percent": 60})
         latex = session.scalars(select(BalloonTypeRow).where(BalloonTypeRow.name == "11 in latex")).one()
         latex.pack_minor, latex.pack_size = 700, 100
 

@@ -51,7 +51,7 @@ def _offered(wanted, ask, shop, catalogue):
 
 def test_the_worked_case_has_its_alternatives(session, ask, shop, catalogue):
     """Worked case 1, reckoned independently: 20 minutes of filling, treated or not, and 10 of tail."""
-    change_settings(session, {"treat_seconds": "0"})
+    change_settings(session, {"treat_seconds": 0})
     shop = load_shop(session)
     ask = _ask(shop, catalogue)
     assert ask(_party(catalogue)).batches[0].fill.work == timedelta(minutes=20)

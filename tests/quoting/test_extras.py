@@ -177,7 +177,7 @@ def test_more_than_the_store_can_keep_is_refused(session, catalogue):
 
 
 def test_the_history_tells_add_ons_discount_tax_and_the_way_back(session, catalogue, bear, arch):
-    priced(session, tax_mode="inclusive", tax_percent="20")
+    priced(session, tax_mode="inclusive", tax_percent=20)
     extras = (ExtraRequest(ExtraSort.SUPPLY, 2, bear.id), ExtraRequest(ExtraSort.RENTAL, 1, arch.id), TAKE_DOWN)
     hours = {"return_by": MONDAY, "take_down_at": at(18)}
     order = take(session, order_request(catalogue, extras=extras, discount=Percent(exact(10)), **hours))
@@ -199,7 +199,7 @@ def test_a_change_of_the_price_is_in_the_history(session, catalogue, bear):
 
 
 def test_the_read_back_tells_add_ons_total_and_deposits(session, catalogue, arch):
-    priced(session, tax_mode="on top", tax_percent="20", deposit_percent="50")
+    priced(session, tax_mode="on top", tax_percent=20, deposit_percent=50)
     order = take(session, _rented(catalogue, arch, return_by=MONDAY))
     said = read_back(order, Formats.of(load_shop(session)))
     assert "With it: 1 × Arch stand." in said

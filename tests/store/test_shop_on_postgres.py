@@ -301,7 +301,7 @@ def test_open_orders_are_worked_out_anew(shop_store):
     with shop_store.writing() as session:
         order = take(session, order_request(load_catalogue(session)))
         before = order.batches[0].not_before
-        change_settings(session, {"shop_celsius": "27"})
+        change_settings(session, {"shop_celsius": 27})
         replan_open_orders(ctx(session, now=EIGHT))
         assert order.batches[0].not_before > before
 
@@ -447,7 +447,7 @@ def test_of_two_refunds_from_two_counters_at_once_only_what_was_paid_goes_back(s
 
 def test_of_two_people_who_take_the_last_twelve_red_at_once_one_gets_them_and_one_is_told(shop_store, shop_url):
     with shop_store.writing() as session:
-        change_settings(session, {"spares_percent": "0"})
+        change_settings(session, {"spares_percent": 0})
         lot(session, 12)
     told = race(shop_url)
     assert sorted(map(type, told), key=str) == [list, str]

@@ -1,9 +1,39 @@
-"""Hours, numbers and amounts as people write them."""
+"""The form toolkit: hours, numbers and amounts as people write them, their fields, and what is wrong in a form."""
+
+from datetime import date, time
+from types import SimpleNamespace
+from typing import ClassVar
 
 import pytest
+from flask import g
+from werkzeug.datastructures import MultiDict
+from wtforms import FieldList, FormField, HiddenField
 from wtforms.validators import ValidationError
 
-from app.web.forms import read_hour, read_money, read_number, read_whole, read_wind
+from app.quoting.errors import Problem
+from app.web.forms import (
+    DayField,
+    FormsTogether,
+    KnownChoiceField,
+    MomentForm,
+    MoneyField,
+    NumberField,
+    PickField,
+    ReadField,
+    ShopForm,
+    ShownProblem,
+    SpanForm,
+    TextField,
+    WarmthField,
+    WholeField,
+    at_most,
+    choices_of,
+    read_hour,
+    read_money,
+    read_number,
+    read_whole,
+    read_wind,
+)
 
 
 @pytest.mark.parametrize(
@@ -93,3 +123,163 @@ def test_an_amount_is_read_to_the_minor_unit(typed, decimals, minor):
 def test_what_is_no_amount_has_a_sentence(typed, decimals):
     with pytest.raises(ValidationError, match="amount"):
         read_money(typed, decimals)
+
+
+@pytest.fixture
+def formats(app):
+    """What fields ask of the shop in a request: two decimals and °F."""
+    shown = SimpleNamespace(
+        decimals=2,
+        currency="£",
+        fahrenheit=True,
+        shown_warmth=lambda celsius: celsius * 9 / 5 + 32,
+        celsius_of=lambda shown: (shown - 32) * 5 / 9,
+    )
+    with app.test_request_context():
+        g.request_context = SimpleNamespace(formats=shown)
+        yield shown
+        g.pop("request_context")
+
+
+class RowForm(ShopForm):
+    name = TextField("Name")
+    count = WholeField("How many", 1, 9)
+
+
+class GoodsForm(ShopForm):
+    places: ClassVar = {"price_minor": "price"}
+
+    client_key = HiddenField()
+    name = TextField("Name", [at_most(10, "A name takes")])
+    sort = KnownChoiceField("Sort", choices=choices_of({"a": "Latex", "b": "Foil"}))
+    way = PickField("Way", choices=choices_of(["in", "back"]), default="in")
+    grams = NumberField("Grams", 0.5, 50, "g")
+    packs = WholeField("Packs", 1, 9, optional=True)
+    spares = WholeField("Spares", 0, 9, empty=0)
+    price = MoneyField("Price", optional=True)
+    came_on = DayField("Came on")
+    warmth = WarmthField("Warmth", -20, 50, optional=True)
+    number = ReadField("Number", int, right="A number, please.")
+    rows = FieldList(FormField(RowForm), "Row", min_entries=2)
+
+    def asks(self, name):
+        return name != "number" or self.way.data == "back"
+
+
+GOOD = {
+    **{"name": "  Red   L ", "sort": "b", "grams": "2,5", "price": "4.50", "came_on": "2026-11-20", "warmth": "68"},
+    **{"rows-0-count": "1", "rows-1-count": "9"},
+}
+
+
+def _goods(**changes):
+    form = GoodsForm(MultiDict(GOOD | {name.replace("__", "-"): text for name, text in changes.items()}))
+    return form, form.validate()
+
+
+def test_what_was_typed_becomes_values_and_stays_as_it_was_typed(formats):
+    form, sound = _goods()
+    assert sound
+    assert (form.name.value, form.grams.value, form.price.value) == ("Red L", 2.5, 450)
+    assert (form.came_on.value, form.warmth.value) == (date(2026, 11, 20), pytest.approx(20))
+    assert (form.packs.value_or_none, form.spares.value) == (None, 0)
+    assert (form.name.data, form.grams.data) == ("  Red   L ", "2,5")
+    assert (form.problems, form.focus_target) == ([], "")
+
+
+@pytest.mark.parametrize(
+    ("changes", "label", "sentence", "target"),
+    [
+        ({"name": "x" * 11}, "Name", "A name takes at most 10 letters; this has 11.", "name"),
+        ({"sort": "c"}, "Sort", "One of these, please: Latex, Foil.", "sort"),
+        ({"way": "up"}, "Way", "One of these, please: in, back.", "way-in"),
+        ({"grams": "heavy"}, "Grams", "“heavy” is not a number: 0.5 to 50 g.", "grams"),
+        ({"grams": ""}, "Grams", "“” is not a number: 0.5 to 50 g.", "grams"),
+        ({"packs": "0"}, "Packs", "Packs: from 1 to 9, please; 0 is out of range.", "packs"),
+        ({"came_on": ""}, "Came on", "Which day? A date, please.", "came_on"),
+        ({"warmth": "200"}, "Warmth", "200 is out of range: -4 to 122 °F.", "warmth"),
+        ({"way": "back", "number": "x"}, "Number", "A number, please.", "number"),
+        ({"rows__1__count": "10"}, "Row 2", "How many: from 1 to 9, please; 10 is out of range.", "rows-1-count"),
+    ],
+)
+def test_what_is_wrong_has_one_sentence_with_its_label_and_its_field(formats, changes, label, sentence, target):
+    form, sound = _goods(**changes)
+    assert not sound
+    assert form.problems == [ShownProblem(label, sentence, target)]
+    assert form.focus_target == target
+
+
+def test_a_field_without_a_value_says_so_to_the_programmer(formats):
+    form, _ = _goods(grams="heavy")
+    assert form.grams.value_or_none is None
+    with pytest.raises(ValueError, match="grams has no value"):
+        _ = form.grams.value
+
+
+def test_what_is_not_asked_for_is_not_read(formats):
+    form, sound = _goods(number="x")
+    assert sound
+    assert form.number.value_or_none is None
+
+
+def test_what_an_action_refuses_stands_at_its_field_or_else_at_the_form(formats):
+    form, _ = _goods()
+    form.say([Problem("price_minor", "Too much."), Problem("client_key", "No key."), Problem("bench", "No room.")])
+    assert form.problems == [
+        ShownProblem("", "No room.", ""),
+        ShownProblem("Client Key", "No key.", ""),
+        ShownProblem("Price", "Too much.", "price"),
+    ]
+    assert form.focus_target == "price"
+
+
+def test_what_stands_at_fields_that_are_not_shown_stands_at_the_form(formats):
+    form, _ = _goods(grams="heavy")
+    form.take_off_fields()
+    assert [(problem.label, problem.target) for problem in form.problems] == [("", "")]
+
+
+def test_equal_forms_on_one_page_have_names_and_ids_of_their_own():
+    sent = MultiDict({"name-7": "Red", "count-7": "3", "name-8": "White", "count-8": "x"})
+    forms = FormsTogether((label, RowForm(sent, at=at)) for label, at in (("Red", 7), ("White", 8)))
+    assert not forms.validate()
+    assert [form.name.data for _, form in forms.forms] == ["Red", "White"]
+    assert [(one.label, one.target) for one in forms.problems] == [("White", "count-8")]
+    assert forms.focus_target == "count-8"
+    one = RowForm(MultiDict({"count": "x"}), id_at=7)
+    assert (one.count.name, one.count.id, one.count.label.field_id) == ("count", "count-7", "count-7")
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "minutes", "wrong"),
+    [
+        ("8", "6:30 pm", (480, 1110), ""),
+        ("0", "24:00", (0, 1439), ""),
+        ("", "", None, ""),
+        ("early", "18", None, "first"),
+        ("8", "", None, "last"),
+        ("9", "8", None, "last"),
+        ("9", "9", None, "last"),
+    ],
+)
+def test_two_hours_of_a_day_are_read_and_the_wrong_one_has_the_sentence(first, last, minutes, wrong):
+    span = SpanForm(MultiDict({"first": first, "last": last}))
+    assert span.validate() is not bool(wrong)
+    assert (span.minutes, span.focus_target) == (minutes, wrong)
+
+
+def test_hours_are_filled_in_as_they_are_typed():
+    span = SpanForm()
+    span.fill_in((time(8), time(18, 30)))
+    assert (span.first.data, span.last.data) == ("08:00", "18:30")
+
+
+@pytest.mark.parametrize(
+    ("day", "hour", "wrong"),
+    [("", "18", ["day"]), ("soon", "18", ["day"]), ("1226-11-20", "18", ["day"]), ("2026-11-20", "", ["hour"]),
+     ("x", "y", ["day", "hour"])],
+)  # fmt: skip
+def test_a_moment_that_cannot_be_read_has_its_sentence_at_day_or_hour(shop, day, hour, wrong):
+    moment = MomentForm(MultiDict({"day": day, "hour": hour}))
+    assert moment.read(SimpleNamespace(zone=shop.zone)) is None
+    assert [problem.target for problem in moment.problems] == wrong

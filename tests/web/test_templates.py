@@ -81,6 +81,20 @@ def test_every_form_that_posts_carries_the_token(name):
             assert "csrf()" in form
 
 
+DRAWN_BY_HAND = {
+    "_macros/fields.html": "the one macro",
+    "_macros/days.html": "another day of a page, which nothing is saved for",
+    "base.html": "the search at the top of every page",
+}
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_one_macro_draws_every_field(name):
+    fields = re.findall(r"<(?:input|select|textarea)\b[^>]*>", _source(name))
+    drawn = [field for field in fields if 'type="hidden"' not in field]
+    assert bool(drawn) == (name in DRAWN_BY_HAND), drawn
+
+
 def test_every_field_that_htmx_may_swap_has_an_id(client):
     """Else the focus is lost when the form comes back."""
     page = client.get("/counter/").text

@@ -35,14 +35,13 @@ Hours = tuple[int, int]
 """From and to, in minutes after local midnight."""
 
 
-def change_settings(session: Session, typed: Mapping[str, str]) -> None:
-    """Keep what was typed, by setting key. Raises Refused with a problem at each wrong one."""
+def change_settings(session: Session, changes: Mapping[str, float | int | str]) -> None:
+    """Saves values by setting key; money in minor units. Raises Refused with a problem at each wrong one."""
     values, problems = dict(setting_values(session)), []
-    decimals = int(values["currency_decimals"])
     for setting in SETTINGS:
-        if setting.key in typed:
+        if setting.key in changes:
             try:
-                values[setting.key] = setting.read(typed[setting.key], decimals)
+                values[setting.key] = setting.check(changes[setting.key])
             except ValueError as wrong:
                 problems.append(Problem(setting.key, str(wrong)))
     if float(values["lower_limit_percent"]) > float(values["certainty_percent"]):

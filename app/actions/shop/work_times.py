@@ -54,7 +54,7 @@ def save_work_times(context: Context, figure: str, seconds: str) -> WorkTimeFind
     offered now."""
     for finding in measured_work_times(context).findings:
         if finding.figure == figure and finding.offered is not None and f"{finding.offered}" == seconds:
-            change_settings(context.session, {figure: seconds})
+            change_settings(context.session, {figure: finding.offered})
             return finding
     raise Refused(Problem("work_times", "That is not what the taps say any more: look again."))
 

@@ -7,10 +7,10 @@ from flask import Blueprint, Response, make_response, render_template, request
 
 from app.actions.bench.build_sheets import has_sheet, sheets_of_lines
 from app.actions.records.sold_rows import read_parts
-from app.craft.build import FIGURES, Construction
+from app.craft.build import Construction
 from app.craft.water import TooMuchWater, heaviest, weight_of
 from app.physics.balloon import Gas
-from app.places.bench.calculator_form import FORM_WORDS, TOPPERS, CalculatorForm, read_form
+from app.places.bench.calculator_form import FORM_WORDS, CalculatorForm, calculator_form, piece_of, place_of
 from app.quoting.build_sheets.line_sheet import make_line_sheet
 from app.quoting.build_sheets.weights import small_latex
 from app.quoting.parts import BatchSpec
@@ -65,26 +65,25 @@ def _pictured(order: Order, batch: BatchSpec) -> list[tuple[str, Photo]]:
 def calculator() -> Response:
     """Nothing is kept."""
     here = request_context()
-    form = read_form(request.args, here.shop, here.catalogue)
+    form = calculator_form(request.args, here.shop, here.catalogue)
+    sound = form.validate()
     page = render_template(
         "bench/calculator.html",
         form=form,
         forms=FORM_WORDS,
-        toppers=TOPPERS,
-        figures=FIGURES.get(form.form, ()),
         asks=Construction,
-        made=_made(form),
+        made=_made(form) if sound else None,
         water_kinds=_water_types(),
         water=_water_rows(),
     )
-    return make_response(page, 422 if form.problems else 200)
+    return make_response(page, 200 if sound else 422)
 
 
 def _made(form: CalculatorForm) -> ShownSheet | None:
     here = request_context()
-    if form.problems or form.making is None or form.scene is None:
-        return None
-    made = make_line_sheet(form.making, form.scene, here.shop, here.catalogue)
+    place = place_of(form, here.shop)
+    piece = piece_of(form, place, here.shop, here.catalogue)
+    made = make_line_sheet(piece, place, here.shop, here.catalogue)
     return show_sheet(made, here.formats) if made else None
 
 

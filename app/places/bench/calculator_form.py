@@ -1,12 +1,12 @@
-"""The form of the craft page: what was typed, as a piece to make, with a sentence at each field that is wrong."""
+"""The form of the build calculator: what was typed, as a piece to make."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from typing import TypeVar
+from collections.abc import Mapping
+from typing import Any
 
+from wtforms import HiddenField, SelectChoice
 from wtforms.validators import ValidationError
 
-from app.craft.build import FIGURES, Build, BuildFigure, Construction
+from app.craft.build import BuildFigure, Construction
 from app.craft.colours import ColoursUnclear, share_out
 from app.craft.sizing import fill_size
 from app.physics.air import Air
@@ -18,7 +18,18 @@ from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.recipe import SoldSupply
 from app.quoting.shop import Shop
 from app.quoting.states import SupplySort
-from app.web.forms import read_id, read_number, read_whole, read_wind
+from app.web.forms import (
+    ChoiceField,
+    KnownChoiceField,
+    NumberField,
+    ShopForm,
+    TextField,
+    WholeField,
+    WindField,
+    choices_of,
+    read_id,
+)
+from app.web.forms.figures import FigureField, ask_figures, build_of
 
 FORM_WORDS = {
     Construction.BOUQUET: "Bouquet",
@@ -32,6 +43,8 @@ FORM_WORDS = {
 }
 IN_AIR = (Construction.BASE, Construction.COLUMN, Construction.ARCH, Construction.GARLAND)
 AS_MANY_AS_IT_TAKES = (Construction.COLUMN, Construction.ARCH, Construction.GARLAND, Construction.STRUNG)
+WITH_TOPPERS = (Construction.BOUQUET, Construction.STRINGS)
+TOPPERS = either(lambda traits: traits.is_topper)
 MOST_LETTERS = 200
 MANY = 1000
 """Balloons to share colours out over where nobody said how many there are."""
@@ -48,86 +61,106 @@ OF_FORM = {
     Construction.STUFFED: {"number": "1"},
 }
 USUAL_KINDS = {Construction.STUFFED: "18 in clear stuffing latex"}
-TOPPERS = either(lambda traits: traits.is_topper)
-Read = TypeVar("Read")
-Choices = list[tuple[str, str]]
-"""Values with what is read of them."""
+PLACES = {"indoors": "indoors", "shade": "outdoors, shade", "sun": "outdoors, sun"}
+INSIDE = {"none": "none", "air": "with air", "helium": "with helium"}
 
 
-@dataclass
-class CalculatorForm:
-    """typed: the fields as they stand on the page. making, scene: None where a field is wrong."""
+class CalculatorForm(ShopForm):
+    """What is asked depends on the construction, which comes with the address."""
 
-    form: Construction
-    typed: Mapping[str, str]
-    balloon_types: list[BalloonOffer]
-    toppers: list[BalloonOffer]
-    weights: list[tuple[int, str]]
-    making: BuildInput | None = None
-    scene: BuildPlace | None = None
-    problems: dict[str, str] = field(default_factory=dict)
+    construction = HiddenField(name="form")
+    balloon_type = ChoiceField("Kind")
+    number = WholeField("Balloons", 1, 2000)
+    colours = TextField("Colours")
+    toppers = WholeField("On top", 0, 50, empty=0)
+    topper = ChoiceField(TOPPERS.capitalize())
+    gas = KnownChoiceField("Gas", choices=choices_of([*Gas]))
+    item = TextField("Item in it")
+    item_cm = NumberField("Its width, pressed together", 0.5, 100, "cm")
+    inside = KnownChoiceField("Small balloons in it", choices=choices_of(INSIDE))
+    height_m = FigureField()
+    span_m = FigureField()
+    length_m = FigureField()
+    spacing_m = FigureField()
+    shape = FigureField()
+    fullness = FigureField()
+    pattern = FigureField()
+    pieces = WholeField("Pieces", 1, 500, what="How many")
+    where = KnownChoiceField("Where", choices=choices_of(PLACES))
+    wind = WindField("Wind outdoors", optional=True)
+    weight = ChoiceField("Weight")
 
-    @property
-    def balloon_type_choices(self) -> Choices:
-        return [(str(row.id), row.name) for row in self.balloon_types]
-
-    @property
-    def topper_choices(self) -> Choices:
-        return [("", "nothing"), *((str(row.id), row.name) for row in self.toppers)]
-
-    @property
-    def weight_choices(self) -> Choices:
-        return [("", "none yet"), *((str(supply_id), name) for supply_id, name in self.weights)]
-
-    def choices_of(self, figure: BuildFigure) -> Choices:
-        return [(choice, choice) for choice in figure.choices]
+    figures: tuple[BuildFigure, ...] = ()
+    chosen = Construction.BOUQUET
 
     @property
     def asks_number(self) -> bool:
-        return self.form not in (Construction.STUFFED, Construction.GARLAND)
+        return self.chosen not in (Construction.STUFFED, Construction.GARLAND)
 
     @property
     def asks_colours(self) -> bool:
-        return self.form not in (Construction.STUFFED, Construction.STRUNG)
+        return self.chosen not in (Construction.STUFFED, Construction.STRUNG)
 
     @property
     def takes_as_many(self) -> bool:
-        return self.form in AS_MANY_AS_IT_TAKES
+        return self.chosen in AS_MANY_AS_IT_TAKES
 
-    def read(self, name: str, read: Callable[[str], Read], otherwise: Read) -> Read:
-        """A field's value; what stands for it where it is wrong, which is then said at it."""
-        try:
-            return read(self.typed.get(name, ""))
-        except (ValidationError, ValueError) as wrong:
-            self.problems[name] = str(wrong)
-            return otherwise
+    @property
+    def counted(self) -> bool:
+        """Whether somebody said how many balloons it has."""
+        return self.asks_number and bool(self.number.text)
+
+    def asks(self, name: str) -> bool:
+        is_stuffed = self.chosen is Construction.STUFFED
+        asked = {
+            "number": self.asks_number and (self.counted or not self.takes_as_many),
+            "colours": self.asks_colours,
+            **dict.fromkeys(("toppers", "topper"), self.chosen in WITH_TOPPERS),
+            **dict.fromkeys(("gas", "item", "inside"), is_stuffed),
+            "item_cm": is_stuffed and bool(self.item.text),
+        }
+        if isinstance(self[name], FigureField):
+            return name in {figure.key for figure in self.figures}
+        return asked.get(name, True)
+
+    def validate_balloon_type(self, field: Any) -> None:
+        if field.data not in {choice.value for choice in field.choices}:
+            raise ValidationError("Which balloons? Choose a kind, please.")
+
+    def validate_colours(self, field: Any) -> None:
+        if self.asks_colours and not self.number.errors:
+            try:
+                share_out(field.text, self.number.value_or_none or MANY)
+            except ColoursUnclear as unclear:
+                raise ValidationError(str(unclear)) from None
+
+    def validate_topper(self, field: Any) -> None:
+        known = {choice.value for choice in field.choices if choice.value}
+        if self.toppers.value_or_none and field.data not in known:
+            raise ValidationError(f"What is on top? Choose a {TOPPERS}, please.")
 
 
-def read_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> CalculatorForm:
-    form = CalculatorForm(
-        form=_form(sent.get("form", "")),
-        typed={},
-        balloon_types=[],
-        toppers=[],
-        weights=[
-            (row.id, row.name) for row in catalogue.supplies.values() if _is_weight(row.sort, row.archived_at)
-        ],
-    )
+def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> CalculatorForm:
+    """What was sent over what is usual: at first the fields hold something that can be made."""
+    chosen = next((one for one in FORM_WORDS if one == sent.get("form")), Construction.BOUQUET)
     rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
-    form.balloon_types = [row for row in rows if _may_be(form.form, row)]
-    form.toppers = [row for row in rows if row.material.traits.is_topper and not row.air_only]
-    form.typed = _typed(form, sent, shop)
-    form.scene = _scene(form, shop)
-    form.making = _making(form, shop, catalogue)
+    kinds = [row for row in rows if _may_be(chosen, row)]
+    usual = USUAL | {"spacing_m": f"{shop.craft.strung.spacing_m:g}"} | OF_FORM.get(chosen, {})
+    wanted = USUAL_KINDS.get(chosen, "11 in latex")
+    kind = next((row for row in kinds if row.name == wanted), next(iter(kinds), None))
+    form = CalculatorForm(sent, data=usual | {"balloon_type": str(kind.id) if kind else ""})
+    form.chosen, form.construction.data = chosen, chosen.value
+    form.figures = ask_figures(form, chosen)
+    form.balloon_type.choices = _choices_of(kinds)
+    toppers = [row for row in rows if row.material.traits.is_topper and not row.air_only]
+    form.topper.choices = [SelectChoice("", "nothing"), *_choices_of(toppers)]
+    weights = [row for row in catalogue.supplies.values() if row.sort == "weight" and row.archived_at is None]
+    form.weight.choices = [SelectChoice("", "none yet"), *_choices_of(weights)]
     return form
 
 
-def _is_weight(sort: str, archived_at: object) -> bool:
-    return sort == SupplySort.WEIGHT and archived_at is None
-
-
-def _form(text: str) -> Construction:
-    return next((form for form in FORM_WORDS if form == text), Construction.BOUQUET)
+def _choices_of(rows: Any) -> list[SelectChoice]:
+    return [SelectChoice(str(row.id), row.name) for row in rows]
 
 
 def _may_be(form: Construction, row: BalloonOffer) -> bool:
@@ -139,123 +172,67 @@ def _may_be(form: Construction, row: BalloonOffer) -> bool:
     return not row.air_only and (form is Construction.STRUNG or not traits.is_topper)
 
 
-def _typed(form: CalculatorForm, sent: Mapping[str, str], shop: Shop) -> dict[str, str]:
-    """What was sent over what is usual: at first the fields hold something that can be made."""
-    usual = USUAL | {"spacing_m": f"{shop.craft.strung.spacing_m:g}"} | OF_FORM.get(form.form, {})
-    wanted = USUAL_KINDS.get(form.form, "11 in latex")
-    balloon_type = next(
-        (row for row in form.balloon_types if row.name == wanted), next(iter(form.balloon_types), None)
-    )
-    typed = {name: text.strip()[:MOST_LETTERS] for name, text in sent.items()}
-    return usual | {"balloon_type": str(balloon_type.id) if balloon_type else ""} | typed
-
-
-def _scene(form: CalculatorForm, shop: Shop) -> BuildPlace:
-    where = form.read("where", Surroundings, Surroundings.INDOORS)
-    limit = shop.outdoors.wind_limit_m_s
-    wind = form.read("wind", lambda text: read_wind(text) if text else limit, limit)
+def place_of(form: CalculatorForm, shop: Shop) -> BuildPlace:
+    """Where the piece stands, of a form that was found right."""
+    where, wind = Surroundings(form.where.data), form.wind.value_or_none
     celsius = shop.air.celsius if where.outdoors else shop.indoors_celsius
-    return BuildPlace(Air(celsius, shop.air.elevation_m), where, wind)
+    return BuildPlace(
+        Air(celsius, shop.air.elevation_m), where, shop.outdoors.wind_limit_m_s if wind is None else wind
+    )
 
 
-def _making(form: CalculatorForm, shop: Shop, catalogue: Catalogue) -> BuildInput | None:
-    pieces = form.read("pieces", lambda text: read_whole(text, 1, 500, "How many"), 1)
-    counted = bool(form.typed["number"]) and form.asks_number
-    build, balloons = _build(form), _balloons(form, shop, catalogue, counted=counted)
-    items = _items(form)
-    if form.problems or build is None:
-        return None
+def piece_of(form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Catalogue) -> BuildInput:
+    """The piece to make, of a form that was found right."""
     return BuildInput(
-        title=FORM_WORDS[form.form],
-        quantity=pieces,
-        build=build,
-        balloons=balloons,
+        title=FORM_WORDS[form.chosen],
+        quantity=form.pieces.value,
+        build=build_of(form, form.chosen),
+        balloons=_balloons(form, place, shop, catalogue),
         supplies=_weight(form, catalogue),
-        items=items,
-        counted=counted,
+        items=_items(form),
+        counted=form.counted,
         weighed=False,
     )
 
 
-def _build(form: CalculatorForm) -> Build | None:
-    asked = FIGURES.get(form.form, ())
-    nothing: float | str = ""
-    figures = {one.key: form.read(one.key, _figure_reader(one), nothing) for one in asked}
-    return None if form.problems else Build(form.form, figures)
-
-
-def _figure_reader(figure: BuildFigure) -> Callable[[str], float | str]:
-    if figure.choices:
-        return figure.check
-    return lambda text: figure.check(read_number(text, figure.low, figure.high, figure.unit))
-
-
-def _balloons(form: CalculatorForm, shop: Shop, catalogue: Catalogue, *, counted: bool) -> tuple[BalloonGroup, ...]:
-    balloon_type = next((row for row in form.balloon_types if row.id == read_id(form.typed["balloon_type"])), None)
-    if balloon_type is None:
-        form.problems["balloon_type"] = "Which balloons? Choose a kind, please."
-        return ()
-    number = MANY
-    if counted or not form.takes_as_many:
-        number = form.read("number", lambda text: read_whole(text, 1, 2000, "Balloons"), 1)
-    return (
-        _alike(form, balloon_type, _gas(form), _colours(form, number), shop),
-        *_toppers(form, shop),
-        *_inside(form, shop, catalogue),
-    )
+def _balloons(
+    form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Catalogue
+) -> tuple[BalloonGroup, ...]:
+    number = form.number.value_or_none or (MANY if form.takes_as_many else 1)
+    colours = share_out(form.colours.text if form.asks_colours else "", number)
+    kind = catalogue.balloon_types[read_id(form.balloon_type.data)]
+    groups = [_alike(kind, _gas(form), colours, place, shop)]
+    if form.toppers.value_or_none:
+        topper = catalogue.balloon_types[read_id(form.topper.data)]
+        groups.append(_alike(topper, Gas.HELIUM, {"": form.toppers.value}, place, shop))
+    if form.chosen is Construction.STUFFED and form.inside.data in {*Gas} and (small := _smallest(catalogue)):
+        groups.append(_alike(small, Gas(form.inside.data), {"": 1}, place, shop))
+    return tuple(groups)
 
 
 def _gas(form: CalculatorForm) -> Gas:
-    if form.form is Construction.STUFFED:
-        return form.read("gas", Gas, Gas.AIR)
-    return Gas.AIR if form.form in IN_AIR else Gas.HELIUM
+    if form.chosen is Construction.STUFFED:
+        return Gas(form.gas.data)
+    return Gas.AIR if form.chosen in IN_AIR else Gas.HELIUM
 
 
-def _colours(form: CalculatorForm, number: int) -> dict[str, int]:
-    try:
-        return share_out(form.typed.get("colours", "") if form.asks_colours else "", number)
-    except ColoursUnclear as unclear:
-        form.problems["colours"] = str(unclear)
-        return {}
-
-
-def _toppers(form: CalculatorForm, shop: Shop) -> tuple[BalloonGroup, ...]:
-    if form.form not in (Construction.BOUQUET, Construction.STRINGS):
-        return ()
-    count = form.read("toppers", lambda text: read_whole(text or "0", 0, 50, "On top"), 0)
-    balloon_type = next((row for row in form.toppers if row.id == read_id(form.typed.get("topper"))), None)
-    if count and balloon_type is None:
-        form.problems["topper"] = f"What is on top? Choose a {TOPPERS}, please."
-    return (_alike(form, balloon_type, Gas.HELIUM, {"": count}, shop),) if count and balloon_type else ()
-
-
-def _inside(form: CalculatorForm, shop: Shop, catalogue: Catalogue) -> tuple[BalloonGroup, ...]:
-    """Small balloons in a stuffed one: the smallest of the shop that are tied."""
-    if form.form is not Construction.STUFFED or form.typed["inside"] not in {*Gas}:
-        return ()
+def _smallest(catalogue: Catalogue) -> BalloonOffer | None:
+    """The smallest of the shop that are tied, which goes into a stuffed one."""
     rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
-    small = min((row for row in rows if row.material.traits.is_tied), key=lambda row: row.nominal_in, default=None)
-    return (_alike(form, small, Gas(form.typed["inside"]), {"": 1}, shop),) if small else ()
+    return min((row for row in rows if row.material.traits.is_tied), key=lambda row: row.nominal_in, default=None)
 
 
-def _alike(
-    form: CalculatorForm, row: BalloonOffer, gas: Gas, colours: Mapping[str, int], shop: Shop
-) -> BalloonGroup:
-    balloon_type, scene = row.balloon_type, form.scene
-    later = (scene.there,) if scene else ()
-    where = scene.where if scene else Surroundings.INDOORS
-    size = fill_size(balloon_type, gas, shop.air, later, where, shop.air_sizes)
+def _alike(row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop) -> BalloonGroup:
+    balloon_type = row.balloon_type
+    size = fill_size(balloon_type, gas, shop.air, (place.there,), place.where, shop.air_sizes)
     return BalloonGroup(Filling(balloon_type, gas, size.litres, shop.air), size.diameter_in, tuple(colours.items()))
 
 
 def _items(form: CalculatorForm) -> tuple[StuffedItem, ...]:
-    name = form.typed.get("item", "")
-    if form.form is not Construction.STUFFED or not name:
-        return ()
-    width = form.read("item_cm", lambda text: read_number(text, 0.5, 100, "cm"), 1.0)
-    return (StuffedItem(name, width),)
+    width = form.item_cm.value_or_none
+    return () if width is None else (StuffedItem(form.item.text[:MOST_LETTERS], width),)
 
 
 def _weight(form: CalculatorForm, catalogue: Catalogue) -> tuple[SoldSupply, ...]:
-    row = catalogue.supplies.get(read_id(form.typed.get("weight")))
+    row = catalogue.supplies.get(read_id(form.weight.data))
     return (SoldSupply(row.id, row.name, row.sort, 1.0),) if row and row.sort == SupplySort.WEIGHT else ()

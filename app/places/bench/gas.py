@@ -5,9 +5,8 @@ from collections.abc import Mapping
 from flask import Blueprint, Response, flash, make_response, render_template, url_for
 
 from app.actions.gas.balance import gas_now
-from app.quoting.errors import Refused
 from app.quoting.states import CylinderState
-from app.web.cylinder_presses import press_cylinder, pressed_words
+from app.web.cylinder_presses import PressForm, press_cylinder, press_forms, pressed_words
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
 from app.web.wording.gas import litres, show_cylinder
@@ -25,19 +24,18 @@ def register(bench: Blueprint) -> None:
 
 
 def gauges() -> Response:
-    return _page({})
+    return _page()
 
 
 def press_gauge(cylinder_id: int) -> Response:
-    try:
-        row = press_cylinder(cylinder_id)
-    except Refused as refused:
-        return _page({cylinder_id: {problem.field: problem.sentence for problem in refused.problems}}, 422)
+    row, form = press_cylinder(cylinder_id)
+    if row is None:
+        return _page(form, 422)
     flash(pressed_words(row))
     return see_other(url_for("bench.gauges"))
 
 
-def _page(wrong: Mapping[int, Mapping[str, str]], status: int = 200) -> Response:
+def _page(refused: PressForm | None = None, status: int = 200) -> Response:
     here = request_context()
     stock = gas_now(here.context)
     page = render_template(
@@ -45,7 +43,7 @@ def _page(wrong: Mapping[int, Mapping[str, str]], status: int = 200) -> Response
         cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock or ()],
         total=litres(sum(one.left for one in stock or ())),
         acts=ACTS,
-        wrong=wrong,
+        press_form=press_forms(refused),
         new_key=new_key,
     )
     return make_response(page, status)

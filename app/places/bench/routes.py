@@ -20,7 +20,7 @@ from app.store.queries.bench import BoardRow, batches_ahead, batches_of_day, one
 from app.store.queries.plan import SavedDelay
 from app.web.batch_view import real_chance, show_batch, state_of, turns, window_of
 from app.web.days import ShopDay, read_day
-from app.web.forms import read_id, tap_key
+from app.web.forms import ShopForm, TextField, read_id, tap_key
 from app.web.htmx import (
     data_version,
     new_key,
@@ -39,6 +39,12 @@ from app.web.wording.plan import PlanWords, news_sentence
 bench = Blueprint("bench", __name__)
 for room in (calculator, gas, staff, fetch_list):
     room.register(bench)
+
+
+class TapForm(ShopForm):
+    """How many were filled, where that is typed."""
+
+    count = TextField("Filled")
 
 
 @bench.get("/bench")
@@ -87,7 +93,7 @@ def ticket(key: str) -> Response:
 
 @bench.post("/bench/batches/<key>/taps")
 def tap(key: str) -> Response:
-    here, sent = request_context(), request.form
+    here, sent, form = request_context(), request.form, TapForm(request.form)
     try:
         act = Act(sent.get("act", ""))
     except ValueError:
@@ -96,7 +102,7 @@ def tap(key: str) -> Response:
         press = Press(
             act,
             tap_key(),
-            count=read_id(sent.get("count", "").strip()),
+            count=read_id(form.count.text),
             colour=sent.get("colour", ""),
             sure=sent.get("sure") == "yes",
         )
@@ -128,7 +134,12 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
     if row is None:
         raise NotFound(f"There is no batch {key}: its order may have changed.")
     alike, others = others_alike(row)
+    form = TapForm(request.form, id_at=row.filled)
     early = refused if isinstance(refused, TooEarly) else None
+    if refused and not early:
+        form.say(refused.problems)
+        if not (row.order_state == "open" and row.started_at and row.left):
+            form.take_off_fields()
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
     return page_or_part(
         "bench/ticket.html",
@@ -140,7 +151,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         alike=alike,
         made=show_sheets_of(row),
         taps=taps_of_batch(here.session, row.id),
-        problems=refused.problems if refused and not early else (),
+        form=form,
         question=early_question(early) if early else "",
         asked=request.form,
         version=_version([row, *others]),

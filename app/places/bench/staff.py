@@ -1,8 +1,9 @@
 """Bench: who is there on a day, the load against it, and what a hand more or fewer would do."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 from wtforms.validators import ValidationError
@@ -18,7 +19,7 @@ from app.planning.shoptime import step_up
 from app.store.queries.plan import SavedDelay, SavedPlan
 from app.web.days import ShopDay, read_day
 from app.web.drawings.load_chart import picture_of_day
-from app.web.forms import read_span, read_whole
+from app.web.forms import SpanForm, TextField, WholeField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.orders import change_words, shift_words
@@ -26,6 +27,8 @@ from app.web.wording.orders import change_words, shift_words
 MOST_HANDS = 9
 STEP_MINUTES = 5
 PASSED = "That day has passed."
+OFFERED = {"-2": "2 fewer", "-1": "1 fewer", "1": "1 more", "2": "2 more"}
+"""Changes of hands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,34 @@ class WhatIf:
     saves: list[Risk]
 
 
+class StaffForm(SpanForm):
+    """So many more or fewer from one hour to another, on the page's day."""
+
+    backwards = "The second hour must be after the first."
+    missing = "From when to when? Two hours, as in 13:00 and 18:00."
+
+    first = TextField("From", name="from", id="staff-from")
+    last = TextField("to", name="to", id="staff-to")
+    by = WholeField("Hands", -MOST_HANDS, MOST_HANDS, id="staff-by")
+
+    def validate_by(self, field: Any) -> None:
+        if not field.value:
+            raise ValidationError("How many more, or fewer? One at least.")
+
+    @property
+    def change(self) -> StaffChange:
+        """Of a form that was found right, whose hours are then written as they would be kept."""
+        starts, ends = self.minutes or (0, 0)
+        self.fill_in((time(*divmod(starts, 60)), time(*divmod(ends, 60))))
+        return StaffChange(_day().on, starts, ends, self.by.value)
+
+    def offering(self) -> "StaffForm":
+        """With the usual changes to choose from, and what was typed where that is another."""
+        others = {} if self.by.data in OFFERED else {self.by.data or "": self.by.data or ""}
+        self.by.choices = choices_of(OFFERED | others)
+        return self
+
+
 def register(bench: Blueprint) -> None:
     bench.get("/bench/staff")(staff)
     bench.post("/bench/staff")(save_staff)
@@ -46,27 +77,25 @@ def register(bench: Blueprint) -> None:
 def staff() -> Response:
     """With `by` in the address, also what such a change would do; nothing is kept."""
     if "by" not in request.args or _is_past(_day()):
-        return _page()
-    try:
-        return _page(_read_change(request.args))
-    except ValidationError as wrong:
-        return _page(problem=str(wrong), status=422)
+        return _page(_proposed())
+    form = StaffForm(request.args)
+    return _page(form, form.change) if form.validate() else _page(form, status=422)
 
 
 def save_staff() -> Response:
     """One at a time: the second waits, and then sees what the first one kept."""
     lock_board(request_context().session)
-    try:
-        if _is_past(_day()):
-            raise ValidationError(PASSED)
-        change = _read_change(request.form)
-        if request.form.get("were") != _described(_turns(change.day)):
-            raise ValidationError("Somebody changed that day meanwhile: look again.")
-    except ValidationError as wrong:
-        return _page(problem=str(wrong), status=422)
-    change_staff(request_context().session, change)
-    flash(f"{request_context().formats.day(change.day)} is kept: the hours are being worked out anew.")
-    return see_other(url_for("bench.staff", day=change.day))
+    form = StaffForm(request.form)
+    if _is_past(_day()):
+        form.form_errors.append(PASSED)
+    elif form.validate():
+        change = form.change
+        if request.form.get("were") == _described(_turns(change.day)):
+            change_staff(request_context().session, change)
+            flash(f"{request_context().formats.day(change.day)} is kept: the hours are being worked out anew.")
+            return see_other(url_for("bench.staff", day=change.day))
+        form.form_errors.append("Somebody changed that day meanwhile: look again.")
+    return _page(form, status=422)
 
 
 def _day() -> ShopDay:
@@ -86,18 +115,7 @@ def _described(turns: Sequence[ShiftHours]) -> str:
     return "; ".join(map(shift_words, turns))
 
 
-def _read_change(sent: Mapping[str, str]) -> StaffChange:
-    """Raises ValidationError with a sentence."""
-    span = read_span(sent.get("from", ""), sent.get("to", ""), "The second hour must be after the first.")
-    if span is None:
-        raise ValidationError("From when to when? Two hours, as in 13:00 and 18:00.")
-    by = read_whole(sent.get("by", ""), -MOST_HANDS, MOST_HANDS, "Hands")
-    if not by:
-        raise ValidationError("How many more, or fewer? One at least.")
-    return StaffChange(day=_day().on, starts=span[0], ends=span[1], by=by)
-
-
-def _page(change: StaffChange | None = None, problem: str = "", status: int = 200) -> Response:
+def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200) -> Response:
     here, day = request_context(), _day()
     turns = _turns(day.on)
     what_if = _try(change) if change else None
@@ -114,8 +132,7 @@ def _page(change: StaffChange | None = None, problem: str = "", status: int = 20
         again=_taken_up_again(plan, day),
         risks=risks_of(plan.delays, day.on),
         what_if=what_if,
-        problem=problem,
-        typed=_typed(change, day, turns),
+        form=form.offering(),
     )
     return make_response(page, status)
 
@@ -148,22 +165,15 @@ def _worse(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> list[Ri
     return risks_of([delay for delay in after if is_worse(delay)], _day().on)
 
 
-def _typed(change: StaffChange | None, day: ShopDay, turns: Sequence[ShiftHours]) -> Mapping[str, str]:
-    """The hours as they would be kept, else what was typed, else a proposal."""
-    if change:
-        start, end = (f"{minutes // 60:02}:{minutes % 60:02}" for minutes in (change.starts, change.ends))
-        return {"from": start, "to": end, "by": str(change.by)}
-    return request.values if "by" in request.values else _proposed(day, turns)
-
-
-def _proposed(day: ShopDay, turns: Sequence[ShiftHours]) -> dict[str, str]:
+def _proposed() -> StaffForm:
     """One hand fewer for the rest of the day; no hours where nobody is there any more."""
-    here = request_context()
+    here, day, form = request_context(), _day(), StaffForm(data={"by": "-1"})
+    turns = _turns(day.on)
     now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).replace(tzinfo=None)
     first, last = (datetime.combine(day.on, at) for at in _ends(turns)) if turns else (now, now)
-    if now >= last:
-        return {"by": "-1"}
-    return {"from": f"{max(first, now):%H:%M}", "to": f"{last:%H:%M}", "by": "-1"}
+    if now < last:
+        form.fill_in((max(first, now).time(), last.time()))
+    return form
 
 
 def _ends(turns: Sequence[ShiftHours]) -> tuple[time, time]:

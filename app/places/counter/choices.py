@@ -2,10 +2,8 @@
 
 from collections.abc import Container
 from datetime import date
-from typing import Any
 
-from wtforms import Form, SelectChoice
-from wtforms.validators import ValidationError
+from wtforms import SelectChoice
 
 from app.actions.catalogue.seasons import in_season, season_words
 from app.physics.balloon import Gas
@@ -36,11 +34,6 @@ HAND_OVERS = [
 ]
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
 OUT_OF_SEASON = "Out of season"
-
-
-def one_of(_form: Form, field: Any) -> None:
-    if field.data not in {choice.value for choice in field.choices}:
-        raise ValidationError(f"One of these, please: {', '.join(choice.label for choice in field.choices)}.")
 
 
 def goods_choices(

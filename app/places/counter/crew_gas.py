@@ -2,9 +2,8 @@
 
 from flask import Blueprint, Response, flash, make_response, request, url_for
 
-from app.actions.records.orders import load_order
+from app.actions.orders.take import load_order
 from app.places.counter.order_page import order_page
-from app.quoting.errors import Refused
 from app.web.cylinder_presses import press_cylinder, pressed_words
 from app.web.htmx import see_other
 from app.web.requests import request_context
@@ -16,11 +15,9 @@ def register(counter: Blueprint) -> None:
 
 def press_along(number: int, cylinder_id: int) -> Response:
     order = load_order(request_context().session, number)
-    try:
-        row = press_cylinder(cylinder_id)
-    except Refused as refused:
-        wrong = {problem.field: problem.sentence for problem in refused.problems}
-        return make_response(order_page(number, gas_wrong={cylinder_id: wrong}), 422)
+    row, form = press_cylinder(cylinder_id)
+    if row is None:
+        return make_response(order_page(number, pressing=form), 422)
     flash(pressed_words(row))
     if request.form.get("to") == "pickups":
         day = request_context().formats.local(order.ready_by).date()

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
-from wtforms import FieldList, Form, HiddenField, StringField
+from wtforms import FieldList, HiddenField
 
 from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile
 from app.actions.orders.customers import (
@@ -18,16 +18,16 @@ from app.quoting.errors import Refused
 from app.store.models import Customer
 from app.store.queries.customers import doubles_of, past_orders
 from app.store.search_keys import phone_key
-from app.web.forms import read_id, show_problems
+from app.web.forms import ShopForm, TextField, read_id
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
 
-class CustomerForm(Form):
+class CustomerForm(ShopForm):
     """shown_name, shown_phones: what the page showed when it was opened, so that nobody else's change is lost."""
 
-    name = StringField("Name")
-    phones = FieldList(StringField("Phone"), max_entries=2 * MOST_PHONES + 1)
+    name = TextField("Name")
+    phones = FieldList(TextField("Phone"), "Phone", max_entries=2 * MOST_PHONES + 1)
     shown_name = HiddenField()
     shown_phones = FieldList(HiddenField(), max_entries=2 * MOST_PHONES)
 
@@ -60,7 +60,7 @@ class CustomerForm(Form):
         _refill(self.shown_phones, now.phones)
 
 
-def _refill(fields: "FieldList[StringField]", texts: Sequence[str]) -> None:
+def _refill(fields: "FieldList[TextField]", texts: Sequence[str]) -> None:
     while len(fields):
         fields.pop_entry()
     for text in texts:
@@ -93,7 +93,7 @@ def save_customer(customer_id: int) -> Response:
     except MergedMeanwhile as merged:
         return _page(merged.double, form, 409, merged.saved)
     except Refused as refused:
-        show_problems(form, refused.problems, {})
+        form.say(refused.problems)
         return _page(load_customer(here.session, customer_id), form, 422)
     return see_other(url_for("counter.customer", customer_id=customer_id))
 

@@ -1,13 +1,12 @@
 """The order form's add-ons and price: rows of add-ons, a discount, and when hired goods come back."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
-from wtforms import Form, SelectField, StringField
 from wtforms.validators import ValidationError
 
 from app.craft.money import HUNDRED, NOTHING, Amount, Percent, Portion, typed_percent
@@ -15,7 +14,19 @@ from app.planning.shoptime import local_day
 from app.quoting.errors import Problem
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
-from app.web.forms import MomentForm, at_most, read_id, read_money, read_whole
+from app.web.forms import (
+    ChoiceField,
+    MomentForm,
+    MoneyField,
+    ShopForm,
+    TextField,
+    TypedField,
+    WholeField,
+    at_most,
+    read_id,
+    read_money,
+)
+from app.web.requests import request_context
 
 if TYPE_CHECKING:
     from app.places.counter.forms import OrderForm
@@ -24,16 +35,14 @@ MOST_EXTRAS = 40
 MOST_OF_AN_EXTRA = 1000
 OF_SUPPLIES = (ExtraSort.SUPPLY, ExtraSort.RENTAL)
 
-Read = TypeVar("Read")
 
+class ExtraForm(ShopForm):
+    """One add-on. One left blank is none; how many left empty is one, a price left empty is the shop's."""
 
-class ExtraForm(Form):
-    """One add-on. One left blank is none."""
-
-    what = SelectField("Add-on", validate_choice=False)
-    title = StringField("In own words", [at_most(80, "An add-on's name takes")])
-    quantity = StringField("How many")
-    each = StringField("Price each")
+    what = ChoiceField("Add-on")
+    title = TextField("In own words", [at_most(80, "An add-on's name takes")])
+    quantity = WholeField("How many", 1, MOST_OF_AN_EXTRA, empty=1)
+    each = MoneyField("Price each", optional=True)
 
     usual = ""
     """The shop's price of what is chosen, where it has one."""
@@ -42,44 +51,51 @@ class ExtraForm(Form):
     def is_blank(self) -> bool:
         return not any((field.data or "").strip() for field in self)
 
-    def read(self, decimals: int) -> ExtraRequest | None:
-        """The add-on, or None with a sentence at each field that is wrong. How many left empty is one, a price left
-        empty is the shop's."""
+    def asks(self, _name: str) -> bool:
+        return not self.is_blank
+
+    def validate_what(self, _field: Any) -> None:
+        if not self.is_blank and self._chosen is None:
+            raise ValidationError("Choose what it is, or remove it.")
+
+    @property
+    def _chosen(self) -> tuple[ExtraSort, int | None] | None:
+        """What is chosen, and which supply; None where nothing is."""
         sort, _, key = (self.what.data or "").partition(":")
-        quantity = _read(self.quantity, lambda text: read_whole(text, 1, MOST_OF_AN_EXTRA, "How many"), 1)
-        unit_minor = _read(self.each, lambda text: read_money(text, decimals), None)
         supply_id = read_id(key) or None
         if sort not in {*ExtraSort} or (sort in OF_SUPPLIES and supply_id is None):
-            self.what.errors = [*self.what.errors, "Choose what it is, or remove it."]
-        if quantity is None or any(field.errors for field in self):
             return None
-        title = " ".join((self.title.data or "").split()) if sort == ExtraSort.OTHER else ""
-        return ExtraRequest(
-            ExtraSort(sort), quantity, supply_id if sort in OF_SUPPLIES else None, title, unit_minor
-        )
+        return ExtraSort(sort), supply_id if sort in OF_SUPPLIES else None
+
+    def extra(self) -> ExtraRequest | None:
+        """None where it is wrong; call it once the form is validated."""
+        if self._chosen is None or any(field.errors for field in self):
+            return None
+        sort, supply_id = self._chosen
+        title = self.title.value if sort is ExtraSort.OTHER else ""
+        return ExtraRequest(sort, self.quantity.value, supply_id, title, self.each.value_or_none)
 
 
-def _read(field: Any, read: Callable[[str], Read], empty: Read | None) -> Read | None:
-    """What was typed, or empty; None too with the sentence at the field when it cannot be read."""
-    text = (field.data or "").strip()
-    if not text:
-        return empty
-    try:
-        return read(text)
-    except ValidationError as wrong:
-        field.errors = [*field.errors, str(wrong)]
-        return None
+class DiscountField(TypedField[Portion]):
+    """A percent, or an amount; empty is no discount."""
+
+    def __init__(self, label: str, validators: Any = None, **kwargs: Any) -> None:
+        super().__init__(label, validators, empty=NOTHING, **kwargs)
+
+    def read(self, text: str) -> Portion:
+        return read_discount(text, request_context().formats.decimals)
 
 
 def read_price_part(form: "OrderForm", formats: Formats, hours: Sequence[datetime | None]) -> dict[str, Any]:
-    """Fields of the request. hours: of the order, the latest first: a take-down without a date is on its day."""
+    """Fields of the request, once the form is validated. hours: of the order, the latest first; a take-down without
+    a date is on its day."""
     form.extra_places = [place for place, row in enumerate(form.extras) if not row.form.is_blank]
-    read = [form.extras[place].form.read(formats.decimals) for place in form.extra_places]
+    extras = [form.extras[place].form.extra() for place in form.extra_places]
     last = next((hour for hour in hours if hour), None)
     day = local_day(last, formats.zone) if last else None
     return {
-        "extras": tuple(extra for extra in read if extra),
-        "discount": _read(form.discount, lambda text: read_discount(text, formats.decimals), NOTHING),
+        "extras": tuple(extra for extra in extras if extra),
+        "discount": form.discount.value_or_none,
         "return_by": _moment(form.return_by.form, formats, None),
         "take_down_at": _moment(form.take_down_at.form, formats, day),
     }

@@ -6,33 +6,34 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from wtforms import (
-    FieldList,
-    Form,
-    FormField,
-    HiddenField,
-    RadioField,
-    SelectChoice,
-    StringField,
-    TextAreaField,
-)
+from wtforms import FieldList, FormField, HiddenField, SelectChoice, TextAreaField
 from wtforms.validators import ValidationError
 
 from app.actions.orders.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
 from app.physics.endurance import Surroundings
-from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, one_of, what_of
-from app.places.counter.extras import MOST_EXTRAS, ExtraForm, read_price_part
+from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, what_of
+from app.places.counter.extras import MOST_EXTRAS, DiscountField, ExtraForm, read_price_part
 from app.places.counter.goods_search import DAYS, day_wanted, find_goods
-from app.places.counter.labelled_errors import labelled_errors
 from app.places.counter.line_form import LineForm
-from app.places.counter.numbers import number_in, whole_in
 from app.planning.shoptime import local_day
 from app.quoting.catalogue import Catalogue
 from app.quoting.request import OVER_THE_COUNTER, HandOver, LineRequest, Occasion, OrderRequest
 from app.quoting.shop import Shop, TripDefaults
 from app.store.models import HistoryEntry, Order
 from app.web.formats import Formats
-from app.web.forms import MomentForm, at_most, read_id, read_number, read_wind
+from app.web.forms import (
+    MomentForm,
+    NumberField,
+    PickField,
+    ShopForm,
+    TextField,
+    WarmthField,
+    WholeField,
+    WindField,
+    add_sentence,
+    at_most,
+    read_id,
+)
 
 MOST_LINES = 40
 
@@ -46,36 +47,36 @@ PROBLEM_FIELDS = {
 }
 
 
-class OrderForm(Form):
+class OrderForm(ShopForm):
     client_key = HiddenField()
     version = HiddenField()
     customer_id = HiddenField()
-    customer = StringField("Customer", [at_most(MOST_OF_A_NAME, "A name takes")])
-    phone = StringField("Phone", [at_most(MOST_OF_A_PHONE, "A phone number takes")])
-    occasion = RadioField("For", [one_of], choices=OCCASIONS, default="event", validate_choice=False)
+    customer = TextField("Customer", [at_most(MOST_OF_A_NAME, "A name takes")])
+    phone = TextField("Phone", [at_most(MOST_OF_A_PHONE, "A phone number takes")])
+    occasion = PickField("For", choices=OCCASIONS, default="event")
     event_start = FormField(MomentForm, "Event starts")
     lasts_until = FormField(MomentForm, "Ends, still up until")
-    surroundings = RadioField("Where", [one_of], choices=PLACES, default="indoors", validate_choice=False)
-    venue_warmth = StringField("Warmth there")
-    venue_elevation = StringField("Height there")
-    venue_wind = StringField("Wind there")
-    hand_over = RadioField("Handed over", [one_of], choices=HAND_OVERS, default="collect", validate_choice=False)
+    surroundings = PickField("Where", choices=PLACES, default="indoors")
+    venue_warmth = WarmthField("Warmth there", -20, 50, optional=True)
+    venue_elevation = NumberField("Height there", -430, 5000, "m", optional=True)
+    venue_wind = WindField("Wind there", optional=True)
+    hand_over = PickField("Handed over", choices=HAND_OVERS, default="collect")
     handed = FormField(MomentForm, "Collected, delivered or let in at")
     later_handed = FormField(MomentForm, "The later part")
-    address = StringField("Address", [at_most(200, "An address takes")])
-    travel_minutes = StringField("Travel, minutes")
-    set_up_minutes = StringField("Set-up, minutes")
-    hanging_minutes = StringField("Hanging, minutes")
-    crew = StringField("Crew, hands")
-    lines = FieldList(FormField(LineForm), min_entries=1, max_entries=MOST_LINES)
-    extras = FieldList(FormField(ExtraForm), max_entries=MOST_EXTRAS)
-    discount = StringField("Discount", [at_most(20, "A discount takes")])
+    address = TextField("Address", [at_most(200, "An address takes")])
+    travel_minutes = WholeField("Travel, minutes", 1, 1440)
+    set_up_minutes = WholeField("Set-up, minutes", 0, 600, optional=True)
+    hanging_minutes = WholeField("Hanging, minutes", 0, 1440, optional=True)
+    crew = WholeField("Crew, hands", 1, 20, optional=True)
+    lines = FieldList(FormField(LineForm), "Line", min_entries=1, max_entries=MOST_LINES)
+    extras = FieldList(FormField(ExtraForm), "Add-on", max_entries=MOST_EXTRAS)
+    discount = DiscountField("Discount", [at_most(20, "A discount takes")])
     return_by = FormField(MomentForm, "Hired goods back by")
     take_down_at = FormField(MomentForm, "Take-down, our crew is let in at")
     notes = TextAreaField("Notes", [at_most(2000, "Notes take")])
-    accepted_risk = StringField("The caller's word", [at_most(300, "The caller's word takes")])
-    bench_override = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
-    stock_override = StringField("Taken though short, because", [at_most(300, "A reason takes")])
+    accepted_risk = TextField("The caller's word", [at_most(300, "The caller's word takes")])
+    bench_override = TextField("Taken all the same, because", [at_most(300, "A reason takes")])
+    stock_override = TextField("Taken though short, because", [at_most(300, "A reason takes")])
     undo = HiddenField()
 
     next_day_offer: datetime | None = None
@@ -86,6 +87,8 @@ class OrderForm(Form):
     extra_places: Sequence[int] = ()
     is_draft = False
     """While the caller is still talking, who and where to may be missing."""
+    is_refused = False
+    """Whether it was to be saved and could not be."""
     focus = ""
     """The field to go on with, when a press has filled in the others."""
 
@@ -151,6 +154,20 @@ class OrderForm(Form):
     def _is_outdoors(self) -> bool:
         return self.surroundings.data in (Surroundings.SHADE, Surroundings.SUN)
 
+    def asks(self, name: str) -> bool:
+        leaves_as = self._leaves_as
+        asked = {
+            "venue_wind": self._is_outdoors,
+            "travel_minutes": leaves_as is not HandOver.COLLECT,
+            **dict.fromkeys(("set_up_minutes", "hanging_minutes", "crew"), leaves_as is HandOver.VENUE),
+        }
+        return asked.get(name, True)
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Travel to where it is filled is usual where nobody said how long it takes."""
+        self.travel_minutes.optional = self._leaves_as is HandOver.VENUE
+        return bool(super().validate(extra_validators))
+
     def validate_customer(self, field: Any) -> None:
         name = (field.data or "").strip()
         if not name and self._may_be_nameless:
@@ -177,15 +194,12 @@ class OrderForm(Form):
         sound = self.validate()
         lines = self._read_lines()
         hours = self._read_hours(formats)
-        warmth = number_in(self.venue_warmth, lambda text: read_number(text, *_warmth_range(formats)))
-        height = number_in(self.venue_elevation, lambda text: read_number(text, -430, 5000, "m"))
-        wind = number_in(self.venue_wind, read_wind) if self._is_outdoors else None
-        leaves_as = self._leaves_as
+        warmth, leaves_as = self.venue_warmth.value_or_none, self._leaves_as
         crew: dict[str, Any] = self._read_crew(trip) if leaves_as is HandOver.VENUE else {}
         travel = self._travel(trip)
         told = (hours["lasts_until"], hours["event_start"], hours["handed"])
         priced = read_price_part(self, formats, told)
-        if not sound or self.all_errors:
+        if not sound or self.problems:
             return None
         return OrderRequest(
             customer=_tidy(self.customer.data) or OVER_THE_COUNTER,
@@ -195,9 +209,9 @@ class OrderForm(Form):
             event_start=hours["event_start"],
             lasts_until=hours["lasts_until"],
             surroundings=Surroundings(self.surroundings.data),
-            venue_celsius=None if warmth is None else round(formats.celsius_of(warmth), 2),
-            venue_elevation_m=height,
-            wind_m_s=wind,
+            venue_celsius=None if warmth is None else round(warmth, 2),
+            venue_elevation_m=self.venue_elevation.value_or_none,
+            wind_m_s=self.venue_wind.value_or_none,
             hand_over=leaves_as,
             ready_by=_before(hours["handed"], travel),
             arrives_at=None if leaves_as is HandOver.COLLECT else hours["handed"],
@@ -215,12 +229,11 @@ class OrderForm(Form):
 
     def _read_lines(self) -> list[LineRequest]:
         self.line_places = [place for place, line in enumerate(self.lines) if not line.form.is_blank]
-        read = [self.lines[place].form.read() for place in self.line_places]
-        if not read:
-            first = self.lines[0].form.what
-            first.errors = [*first.errors, "What would they like? Choose at least one line."]
+        lines = [self.lines[place].form.line() for place in self.line_places]
+        if not lines:
+            add_sentence(self.lines[0].form.what, "What would they like? Choose at least one line.")
         at_once = self.occasion.data == Occasion.NOW
-        return [replace(line, later=line.later and not at_once) for line in read if line]
+        return [replace(line, later=line.later and not at_once) for line in lines if line]
 
     def _read_hours(self, formats: Formats) -> dict[str, datetime | None]:
         """Each hour the occasion asks for; a date that is left out follows from the one before it."""
@@ -253,7 +266,7 @@ class OrderForm(Form):
             )
         else:
             sentence = f"It would end before it starts at {formats.clock(start)}. Does it end the next day?"
-        field.errors = [*field.errors, sentence]
+        add_sentence(field, sentence)
 
     def end_next_day(self, formats: Formats) -> None:
         """Takes up the offer: the end's date becomes the day after the start's."""
@@ -262,26 +275,18 @@ class OrderForm(Form):
             self.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()
 
     def _travel(self, trip: TripDefaults) -> int:
-        if self._leaves_as is HandOver.COLLECT:
-            return 0
-        usual = trip.venue_travel_minutes if self._leaves_as is HandOver.VENUE else None
-        return whole_in(self.travel_minutes, 1, 1440, usual)
+        """0 where it is wrong, or nobody travels."""
+        if self._leaves_as is HandOver.VENUE:
+            return _or(self.travel_minutes.value_or_none, trip.venue_travel_minutes)
+        return self.travel_minutes.value_or_none or 0
 
     def _read_crew(self, trip: TripDefaults) -> dict[str, int]:
-        return {
-            "set_up_minutes": whole_in(self.set_up_minutes, 0, 600, trip.set_up_minutes),
-            "hanging_minutes": whole_in(self.hanging_minutes, 0, 1440, trip.hanging_minutes),
-            "crew": whole_in(self.crew, 1, 20, trip.crew),
-        }
+        names = ("set_up_minutes", "hanging_minutes", "crew")
+        return {name: _or(self[name].value_or_none, getattr(trip, name)) for name in names}
 
-    @property
-    def labelled_errors(self) -> list[tuple[str, str]]:
-        """Every sentence with the label of its field, top down."""
-        return labelled_errors(self)
 
-    @property
-    def all_errors(self) -> list[str]:
-        return [sentence for _, sentence in self.labelled_errors]
+def _or(number: int | None, usual: int) -> int:
+    return usual if number is None else number
 
 
 def _before(moment: datetime | None, minutes: int) -> datetime | None:
@@ -290,7 +295,3 @@ def _before(moment: datetime | None, minutes: int) -> datetime | None:
 
 def _tidy(text: str | None) -> str:
     return " ".join((text or "").split())
-
-
-def _warmth_range(formats: Formats) -> tuple[float, float, str]:
-    return (-4.0, 122.0, "°F") if formats.fahrenheit else (-20.0, 50.0, "°C")

@@ -1,25 +1,27 @@
 """A line of the order form."""
 
-from wtforms import BooleanField, Form, SelectField, StringField
+from typing import Any
+
+from wtforms import BooleanField
 from wtforms.validators import ValidationError
 
 from app.physics.balloon import Gas
 from app.places.counter.choices import GASES
 from app.places.counter.goods_search import Found
 from app.quoting.request import LineRequest
-from app.web.forms import at_most, read_id, read_whole
+from app.web.forms import ChoiceField, ShopForm, TextField, WholeField, at_most, read_id
 
 MOST_OF_A_LINE = 5000
 
 
-class LineForm(Form):
+class LineForm(ShopForm):
     """One line. A line left blank is no line."""
 
-    find = StringField("Name or part", [at_most(80, "A name takes")])
-    what = SelectField("What", validate_choice=False)
-    quantity = StringField("How many")
-    colours = StringField("Colours", [at_most(200, "Colours take")])
-    gas = SelectField("Gas", choices=GASES, default="helium", validate_choice=False)
+    find = TextField("Name or part", [at_most(80, "A name takes")])
+    what = ChoiceField("What")
+    quantity = WholeField("How many", 1, MOST_OF_A_LINE)
+    colours = TextField("Colours", [at_most(200, "Colours take")])
+    gas = ChoiceField("Gas", choices=GASES, default="helium")
     treated = BooleanField("Treated")
     later = BooleanField("Later part")
 
@@ -33,29 +35,31 @@ class LineForm(Form):
     def choose(self, what: str) -> None:
         self.what.data, self.find.data = what, ""
 
-    def read(self) -> LineRequest | None:
-        """The line, or None with a sentence at each field that is wrong."""
-        quantity = self._read_quantity()
-        balloon_type, _, key = (self.what.data or "").partition(":")
-        chosen = read_id(key)
-        if balloon_type not in ("balloon_type", "design") or not chosen:
-            self.what.errors = [*self.what.errors, "Choose what it is, or empty the line."]
+    def asks(self, name: str) -> bool:
+        return name != "quantity" or not self.is_blank
+
+    def validate_what(self, _field: Any) -> None:
+        if not self.is_blank and self._chosen is None:
+            raise ValidationError("Choose what it is, or empty the line.")
+
+    @property
+    def _chosen(self) -> tuple[str, int] | None:
+        """Whether a balloon type or a design, and which; None where nothing is chosen."""
+        sort, _, key = (self.what.data or "").partition(":")
+        return (sort, read_id(key)) if sort in ("balloon_type", "design") and read_id(key) else None
+
+    def line(self) -> LineRequest | None:
+        """None where it is wrong; call it once the form is validated."""
+        quantity, chosen = self.quantity.value_or_none, self._chosen
+        if quantity is None or chosen is None:
             return None
-        if quantity is None:
-            return None
+        sort, key = chosen
         return LineRequest(
-            balloon_type_id=chosen if balloon_type == "balloon_type" else None,
-            design_id=chosen if balloon_type == "design" else None,
+            balloon_type_id=key if sort == "balloon_type" else None,
+            design_id=key if sort == "design" else None,
             quantity=quantity,
             colours=" ".join((self.colours.data or "").split()),
-            gas=Gas.AIR if self.gas.data == Gas.AIR and balloon_type == "balloon_type" else Gas.HELIUM,
+            gas=Gas.AIR if self.gas.data == Gas.AIR and sort == "balloon_type" else Gas.HELIUM,
             treated=bool(self.treated.data),
             later=bool(self.later.data),
         )
-
-    def _read_quantity(self) -> int | None:
-        try:
-            return read_whole(self.quantity.data or "", 1, MOST_OF_A_LINE, "How many")
-        except ValidationError as wrong:
-            self.quantity.errors = [*self.quantity.errors, str(wrong)]
-            return None

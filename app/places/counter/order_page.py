@@ -1,11 +1,8 @@
 """Counter: the page of one order, and its slip."""
 
-from collections.abc import Mapping
 from datetime import datetime
-from types import MappingProxyType
 
 from flask import Blueprint, render_template, request
-from wtforms import Form, StringField
 
 from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines
 from app.actions.errors import NotFound
@@ -15,7 +12,6 @@ from app.actions.records.rebuild_request import rebuild_request
 from app.places.counter.order_photos import show_photos
 from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
-from app.quoting.errors import Refused
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
 from app.quoting.states import OrderState, Step
@@ -25,18 +21,20 @@ from app.store.queries.counter import order_taps
 from app.store.queries.rentals import rentals_of_order
 from app.web.batch_view import show_batch
 from app.web.crew_cylinders import ShownAlong, along_with
+from app.web.cylinder_presses import PressForm, press_forms
 from app.web.drawings.build_sheet import show_sheet
-from app.web.forms import at_most, read_id
+from app.web.forms import ShopForm, TextField, at_most, read_id
 from app.web.htmx import new_key
+from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.orders import read_back
 from app.web.wording.outdoors import advise_order, weights_of_designs
 from app.web.wording.plan import PlanWords
 
 
-class ReopenForm(Form):
-    bench_override = StringField("Taken all the same, because", [at_most(300, "A reason takes")])
-    stock_override = StringField("Taken though short, because", [at_most(300, "A reason takes")])
+class ReopenForm(ShopForm):
+    bench_override = TextField("Taken all the same, because", [at_most(300, "A reason takes")])
+    stock_override = TextField("Taken though short, because", [at_most(300, "A reason takes")])
 
 
 def register(counter: Blueprint) -> None:
@@ -59,12 +57,11 @@ def order_page(
     number: int,
     reopening: ReopenForm | None = None,
     paying: PaymentForm | None = None,
-    gas_wrong: Mapping[int, Mapping[str, str]] = MappingProxyType({}),
-    photographing: Refused | None = None,
+    pressing: PressForm | None = None,
+    photographing: PhotosForm | None = None,
 ) -> str:
     """reopening: asks why it is opened again, where the bench does not fit with it or something is short. paying:
-    what could not be noted, with why. gas_wrong: the same of a cylinder, sentences by field. photographing: why no
-    photo was added."""
+    what could not be noted, with why. pressing: the same of a cylinder. photographing: why no photo was added."""
     here = request_context()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
@@ -84,7 +81,7 @@ def order_page(
         trip=trip_of(rebuild_request(order)),
         rentals=rentals_of_order(here.session, number) if order.rentals or order.take_down_at else None,
         along=_along(order),
-        gas_wrong=gas_wrong,
+        press_form=press_forms(pressing),
         gas_key=new_key,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),

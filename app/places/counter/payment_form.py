@@ -3,19 +3,18 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
-from wtforms import Form, HiddenField, RadioField, SelectChoice, StringField
-from wtforms.validators import ValidationError
+from wtforms import HiddenField, SelectChoice
 
 from app.actions.money.account import Account, load_account
 from app.actions.money.payments import MOST_OF_A_NOTE, Money, payments_so_far
-from app.places.counter.choices import one_of
 from app.quoting.states import Direction, How
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of
 from app.web.bill import BillRow, owing_words, rows_below
 from app.web.formats import Formats
-from app.web.forms import at_most, read_money
+from app.web.forms import MoneyField, PickField, ShopForm, TextField, at_most
 from app.web.htmx import new_key
 from app.web.requests import request_context
 
@@ -45,29 +44,31 @@ class OnePress:
         return f"{self.direction}-{'rental' if self.rental else 'price'}-{self.minor}"
 
 
-class PaymentForm(Form):
+class PaymentForm(ShopForm):
+    """pressed: the key of a one-press amount; anything else means the typed one."""
+
+    places: ClassVar = {"rental": "what"}
+
     client_key = HiddenField()
     seen = HiddenField()
-    how = RadioField("How", [one_of], choices=HOWS, default=How.CASH, validate_choice=False)
-    amount = StringField("Another amount")
-    what = RadioField("For", [one_of], choices=WHATS, default="price", validate_choice=False)
-    direction = RadioField("Which way", [one_of], choices=DIRECTIONS, default=Direction.IN, validate_choice=False)
-    note = StringField("Note", [at_most(MOST_OF_A_NOTE, "A note takes")])
+    how = PickField("How", choices=HOWS, default=How.CASH)
+    note = TextField("Note", [at_most(MOST_OF_A_NOTE, "A note takes")])
+    amount = MoneyField("Another amount")
+    what = PickField("For", choices=WHATS, default="price")
+    direction = PickField("Which way", choices=DIRECTIONS, default=Direction.IN)
 
-    def read(self, pressed: str, formats: Formats) -> Money | None:
-        """pressed: the key of a one-press amount; anything else means the typed one. None, with the sentence at its
-        field, when it cannot be read."""
-        if not self.validate():
-            return None
+    pressed = ""
+
+    def asks(self, name: str) -> bool:
+        return name != "amount" or not ONE_PRESS.fullmatch(self.pressed)
+
+    @property
+    def money(self) -> Money:
+        """Of a form that was found right."""
         how, note = How(self.how.data), self.note.data or ""
-        if found := ONE_PRESS.fullmatch(pressed):
+        if found := ONE_PRESS.fullmatch(self.pressed):
             return Money(int(found[3]), how, Direction(found[1]), found[2] == "rental", note)
-        try:
-            minor = read_money(self.amount.data or "", formats.decimals)
-        except ValidationError as wrong:
-            self.amount.errors = [str(wrong)]
-            return None
-        return Money(minor, how, Direction(self.direction.data), self.what.data == "rental", note)
+        return Money(self.amount.value, how, Direction(self.direction.data), self.what.data == "rental", note)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +98,8 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
     presses = tuple(_presses(account, here.formats))
     form = refused or _filled_in(presses, here.formats)
     form.seen.data = str(payments_so_far(payments))
+    if account.at_once or (order.state == "cancelled" and account.paid_minor <= 0):
+        form.take_off_fields()
     parts = (("for the price", account.price), ("as deposit on hired goods", account.rental))
     return OrderMoney(
         account=account,

@@ -6,11 +6,9 @@ from app.actions.money.payments import add_payment, undo_payment
 from app.places.counter.order_page import order_page
 from app.places.counter.payment_form import PaymentForm
 from app.quoting.errors import Refused
-from app.web.forms import read_id, show_problems, tap_key
+from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
-
-PLACES = {"rental": "what"}
 
 
 def register(counter: Blueprint) -> None:
@@ -20,13 +18,13 @@ def register(counter: Blueprint) -> None:
 
 def add_money(number: int) -> Response:
     here, form, key = request_context(), PaymentForm(request.form), tap_key()
-    money = form.read(request.form.get("pay", ""), here.formats)
-    if money:
+    form.pressed = request.form.get("pay", "")
+    if form.validate():
         try:
-            add_payment(here.context, number, money, key, read_id(form.seen.data))
+            add_payment(here.context, number, form.money, key, read_id(form.seen.data))
             return _to_the_money(number)
         except Refused as refused:
-            show_problems(form, refused.problems, PLACES)
+            form.say(refused.problems)
     return make_response(order_page(number, paying=form), 422)
 
 
@@ -36,7 +34,7 @@ def undo_money(number: int, payment: int) -> Response:
         undo_payment(here.context, number, payment)
     except Refused as refused:
         form = PaymentForm(client_key=new_key())
-        show_problems(form, refused.problems, PLACES)
+        form.say(refused.problems)
         return make_response(order_page(number, paying=form), 422)
     return _to_the_money(number)
 

@@ -7,7 +7,7 @@ from app.places.counter.order_page import order_page
 from app.quoting.errors import Refused
 from app.web.forms import tap_key
 from app.web.htmx import see_other
-from app.web.photos import brought_photos, takes_photos
+from app.web.photos import PhotosForm, brought_photos, takes_photos
 from app.web.requests import request_context
 
 
@@ -18,11 +18,12 @@ def register(counter: Blueprint) -> None:
 
 @takes_photos
 def add_photos(number: int) -> Response:
-    here, key = request_context(), tap_key()
+    here, key, form = request_context(), tap_key(), PhotosForm()
     try:
         add_to_order(here.context, number, brought_photos(), key)
     except Refused as refused:
-        return make_response(order_page(number, photographing=refused), 422)
+        form.say(refused.problems)
+        return make_response(order_page(number, photographing=form), 422)
     return _to_the_photos(number)
 
 

@@ -1,9 +1,10 @@
 """Counter: a sale at once, in three presses: what, how many, sold."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any
 
 from flask import Blueprint, Response, make_response, redirect, request, url_for
-from werkzeug.datastructures import MultiDict
 from wtforms.validators import ValidationError
 
 from app.actions.orders.quick_sale import QuickSaleOffer, make_quick_sale, offers, undo_quick_sale
@@ -18,7 +19,7 @@ from app.quoting.states import OrderState
 from app.store.models import Order
 from app.store.queries.sales import one_quick_sale, quick_sales_between
 from app.web.days import read_day
-from app.web.forms import read_id, read_whole, tap_key
+from app.web.forms import ShopForm, TextField, WholeField, read_id, tap_key
 from app.web.htmx import new_key, page_or_part
 from app.web.requests import request_context
 from app.web.wording.materials import MATERIAL_WORDS, filling_tip
@@ -29,27 +30,40 @@ GROUPS = {
     Service.OWN: f"Own {either(lambda traits: traits.takes_own)}, filled",
     Service.TOP_UP: "Top-up",
 }
+MOST_TYPED = 20
+"""Letters of how many."""
 COLDER = 15.0
 """°C between the shop and a cold way to it, for the words about a foil that only seems soft."""
 
 
-Offers = dict[str, QuickSaleOffer]
-"""By what their buttons send."""
+class SaleForm(ShopForm):
+    """What was pressed so far."""
 
+    what = TextField("What")
+    quantity = WholeField("How many", 1, MOST_OF_A_LINE, optional=True)
 
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """What was pressed so far. wrong: a sentence about what, or about how many, and what was typed there."""
-
-    offer: QuickSaleOffer | None = None
-    quantity: int | None = None
-    typed: str = ""
-    wrong_what: str = ""
-    wrong_quantity: str = ""
+    offers: Mapping[str, QuickSaleOffer] = MappingProxyType({})
+    """What may be chosen, by what the buttons send."""
 
     @property
-    def is_wrong(self) -> bool:
-        return bool(self.wrong_what or self.wrong_quantity)
+    def offer(self) -> QuickSaleOffer | None:
+        return self.offers.get(self.what.data or "")
+
+    @property
+    def count(self) -> int | None:
+        return self.quantity.value_or_none
+
+    def validate_what(self, field: Any) -> None:
+        if field.data and self.offer is None:
+            raise ValidationError("That is not sold at once any more: choose another.")
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """How many has no field on the page before it is said of what."""
+        sound = bool(super().validate(extra_validators))
+        if self.offer is None:
+            self.form_errors += self.quantity.errors
+            self.quantity.errors = []
+        return sound
 
 
 def register(counter: Blueprint) -> None:
@@ -59,11 +73,10 @@ def register(counter: Blueprint) -> None:
 
 
 def sale() -> Response:
-    all_offers = _offers()
-    choice, key = _read_choice(request.args, all_offers), request.args.get("key", "")[:64]
+    form, key = _form(request.args), request.args.get("key", "")[:64]
     if known := order_with_key(request_context().session, key) if key else None:
-        return _page(Choice(), all_offers, (_sold_already(known),))
-    return _page(choice, all_offers, status=422 if choice.is_wrong else 200, key=key)
+        return _page(_form(), already=_sold_already(known))
+    return _page(form, 200 if form.validate() else 422, key)
 
 
 def _sold_already(order: Order) -> str:
@@ -76,36 +89,39 @@ def _sold_already(order: Order) -> str:
 
 
 def sell() -> Response:
-    here, all_offers = request_context(), _offers()
-    choice = _read_choice(request.form, all_offers)
-    if choice.offer is None or choice.quantity is None:
-        missing = () if choice.is_wrong else ("What was sold, and how many? Choose both.",)
-        return _page(choice, all_offers, missing, status=422)
-    total = str(_total(choice))
+    here, form = request_context(), _form(request.form)
+    if not form.validate():
+        return _page(form, 422)
+    if form.offer is None or form.count is None:
+        form.form_errors.append("What was sold, and how many? Choose both.")
+        return _page(form, 422)
+    total = str(_total(form))
     if request.form.get("total", total) != total:
-        sentence = "The price was changed meanwhile: tell the customer the new one, then press Sold."
-        return _page(choice, all_offers, (sentence,), status=422)
-    line = choice.offer.times(choice.quantity)
+        form.form_errors.append("The price was changed meanwhile: tell the customer the new one, then press Sold.")
+        return _page(form, 422)
+    line = form.offer.times(form.count)
     try:
         order = make_quick_sale(here.context, line, tap_key())
     except Refused as refused:
-        return _page(choice, all_offers, _sentences(refused), status=422)
+        form.say(refused.problems)
+        return _page(form, 422)
     return _described(order.number)
 
 
-def _total(choice: Choice) -> int:
+def _total(form: SaleForm) -> int:
     """Minor units for what is chosen; 0 while something is missing."""
-    if choice.offer is None or choice.quantity is None:
+    if form.offer is None or form.count is None:
         return 0
-    return choice.offer.total_minor(choice.quantity, request_context().shop.pricing.tax.tax)
+    return form.offer.total_minor(form.count, request_context().shop.pricing.tax.tax)
 
 
 def undo_sale(number: int) -> Response:
-    here = request_context()
+    here, form = request_context(), _form()
     try:
         undo_quick_sale(here.context, number)
     except Refused as refused:
-        return _page(Choice(), _offers(), _sentences(refused), status=422)
+        form.say(refused.problems)
+        return _page(form, 422)
     return _described(number)
 
 
@@ -114,49 +130,37 @@ def _described(number: int) -> Response:
     return make_response(redirect(url_for("counter.sale", sold=number), 303))
 
 
-def _sentences(refused: Refused) -> tuple[str, ...]:
-    return tuple(problem.sentence for problem in refused.problems)
-
-
 def offer_key(offer: QuickSaleOffer) -> str:
     """What its button sends: “sold-4”, “air-4”, “own-12”, “top-up-12”."""
     return f"{'air' if offer.request.gas is Gas.AIR else offer.request.service}-{offer.balloon_type.id}"
 
 
-def _offers() -> Offers:
-    return {offer_key(offer): offer for offer in offers(request_context().shop, request_context().catalogue)}
+def _form(sent: Any = None) -> SaleForm:
+    form = SaleForm(sent)
+    form.offers = {offer_key(offer): offer for offer in offers(request_context().shop, request_context().catalogue)}
+    form.quantity.data = form.quantity.text[:MOST_TYPED]
+    return form
 
 
-def _read_choice(sent: "MultiDict[str, str]", all_offers: Offers) -> Choice:
-    what, typed = sent.get("what", ""), sent.get("quantity", "").strip()[:20]
-    offer = all_offers.get(what)
-    wrong_what = "That is not sold at once any more: choose another." if what and offer is None else ""
-    if not typed:
-        return Choice(offer, wrong_what=wrong_what)
-    try:
-        return Choice(offer, read_whole(typed, 1, MOST_OF_A_LINE, "How many"), typed, wrong_what)
-    except ValidationError as wrong:
-        return Choice(offer, None, typed, wrong_what, str(wrong))
-
-
-def _page(
-    choice: Choice, all_offers: Offers, problems: tuple[str, ...] = (), status: int = 200, key: str = ""
-) -> Response:
-    """key: of the choice that its address carries, so that coming back to it sells nothing twice."""
+def _page(form: SaleForm, status: int = 200, key: str = "", already: str = "") -> Response:
+    """key: of the choice that its address carries, so that coming back to it sells nothing twice. already: what is
+    said of a sale that was made before."""
     here = request_context()
+    if form.count in QUICK:
+        form.quantity.data = ""  # its button is marked
     today = read_day(None, here.formats, here.now)
     return page_or_part(
         "counter/sale.html",
         "counter/_sale.html",
         status,
-        choice=choice,
-        total=_total(choice),
+        form=form,
+        total=_total(form),
         tax_on_top=here.shop.pricing.tax.on_top,
-        problems=problems,
-        groups=[(label, _of_group(service, all_offers)) for service, label in GROUPS.items()],
+        already=already,
+        groups=[(label, _of_group(service, form.offers)) for service, label in GROUPS.items()],
         offer_key=offer_key,
-        other_gas=_other_gas(choice.offer, all_offers),
-        hints=_hints(choice.offer) if choice.offer else (),
+        other_gas=_other_gas(form.offer, form.offers),
+        hints=_hints(form.offer) if form.offer else (),
         quick=QUICK,
         sold=one_quick_sale(here.session, read_id(request.args.get("sold"))),
         sales=quick_sales_between(here.session, today.start, today.end),
@@ -165,14 +169,14 @@ def _page(
     )
 
 
-def _of_group(service: Service, all_offers: Offers) -> list[QuickSaleOffer]:
+def _of_group(service: Service, all_offers: Mapping[str, QuickSaleOffer]) -> list[QuickSaleOffer]:
     """A kind stands there once: with air only where it does not float."""
     mine = [offer for offer in all_offers.values() if offer.request.service is service]
     floats = {offer.balloon_type.id for offer in mine if offer.request.gas is Gas.HELIUM}
     return [offer for offer in mine if offer.request.gas is Gas.HELIUM or offer.balloon_type.id not in floats]
 
 
-def _other_gas(offer: QuickSaleOffer | None, all_offers: Offers) -> QuickSaleOffer | None:
+def _other_gas(offer: QuickSaleOffer | None, all_offers: Mapping[str, QuickSaleOffer]) -> QuickSaleOffer | None:
     if offer is None or offer.request.service is not Service.SOLD:
         return None
     return all_offers.get(f"{'sold' if offer.request.gas is Gas.AIR else 'air'}-{offer.balloon_type.id}")

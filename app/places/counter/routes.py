@@ -116,6 +116,7 @@ def take() -> Response:
             return see_other(url_for("counter.show", number=order.number))
         except Refused as refused:
             _say(form, refused)
+    form.is_refused = True
     return _form_page(form, None, _quoted(order_request, None), status=422)
 
 
@@ -152,6 +153,7 @@ def change(number: int) -> Response:
         except ChangedMeanwhile as meanwhile:
             status, form.meanwhile = 409, meanwhile.since
             form.version.data = str(meanwhile.order.version)
+    form.is_refused = status == 422
     return _form_page(form, order, _quoted(order_request, order), status=status)
 
 
@@ -173,7 +175,7 @@ def reopen(number: int) -> Response:
         except Refused as refused:
             if not {problem.field for problem in refused.problems} <= {"bench_override", "stock_override"}:
                 raise
-            show_problems(form, refused.problems, {})
+            form.say(refused.problems)
     return make_response(order_page.order_page(number, form), 422)
 
 

@@ -1,8 +1,8 @@
 """Office: balloon kinds as they are made, weighed, bought and priced; a page for each."""
 
-from collections.abc import Mapping
+from typing import ClassVar
 
-from flask import Blueprint, flash, render_template, request, url_for
+from flask import Blueprint, flash, make_response, render_template, request, url_for
 from flask.wrappers import Response
 
 from app.actions.catalogue.balloon_types import (
@@ -16,19 +16,81 @@ from app.actions.catalogue.balloon_types import (
 )
 from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings, endurance, spending
-from app.physics.material import Material
+from app.physics.material import Material, Traits
 from app.places.office.recalculated import replan
-from app.places.office.record_page import page, plain, problems_by_field
+from app.places.office.record_page import plain
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
+from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TextField, WholeField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
-from app.web.typed import Typed
 from app.web.wording.materials import MATERIAL_WORDS
 
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
-"""Names in the form of what is called otherwise in the store."""
+"""The field of each price, by the name that the store gives to it."""
 GASES = {"both": "helium or air", "air": "air only"}
+
+
+class BalloonTypeForm(ShopForm):
+    """What is asked depends on the material."""
+
+    places: ClassVar = MONEY | {"air_only": "gas"}
+
+    name = TextField("Name")
+    material = KnownChoiceField("Material", choices=choices_of([*Material]))
+    shape = KnownChoiceField("Shape", choices=choices_of(SHAPES))
+    nominal_in = NumberField("Size", 1, 100, "in")
+    rated_in = NumberField("Made for", 1, 100, "in", optional=True)
+    gas = KnownChoiceField("Filled with", choices=choices_of(GASES))
+    mass_g = NumberField("Grams", 0.1, 1000, "g")
+    size_factor = NumberField("Size factor", 0.1, 5)
+    helium_l = NumberField("Helium", 0.01, 5000, "L", optional=True)
+    median_hours = NumberField("Stated hours", 0.01, 5000, "h", optional=True)
+    price = MoneyField("Price")
+    fill = MoneyField("Own one filled", optional=True)
+    top_up = MoneyField("Top-up", optional=True)
+    pack_size = WholeField("In a pack", 1, 100_000)
+    pack_cost = MoneyField("A pack costs")
+
+    @property
+    def traits(self) -> Traits:
+        """What its material can do; that of the first one where none is chosen."""
+        return Material(_blank(self.material.data or "")["material"]).traits
+
+    @property
+    def takes_own(self) -> bool:
+        """Whether the shop may fill the customer's own."""
+        return self.traits.takes_own and self.gas.data != "air"
+
+    @property
+    def can_be_topped_up(self) -> bool:
+        """Whether the shop may fill one again that came back soft."""
+        return self.traits.can_be_topped_up and self.gas.data != "air"
+
+    def asks(self, name: str) -> bool:
+        measured = ("rated_in", "helium_l", "median_hours")
+        asked = {"fill": self.takes_own, "top_up": self.can_be_topped_up}
+        return name in self.traits.measures if name in measured else asked.get(name, True)
+
+    def figures(self) -> BalloonTypeFigures:
+        """What was typed, of a form that was found right."""
+        return BalloonTypeFigures(
+            name=self.name.value,
+            material=str(self.material.data),
+            shape=str(self.shape.data),
+            nominal_in=self.nominal_in.value,
+            rated_in=self.rated_in.value_or_none,
+            mass_g=self.mass_g.value,
+            helium_l=self.helium_l.value_or_none,
+            median_hours=self.median_hours.value_or_none,
+            size_factor=self.size_factor.value,
+            air_only=self.gas.data == "air",
+            price_minor=self.price.value,
+            fill_minor=self.fill.value_or_none,
+            top_up_minor=self.top_up.value_or_none,
+            pack_size=self.pack_size.value,
+            pack_minor=self.pack_cost.value,
+        )
 
 
 def register(office: Blueprint) -> None:
@@ -56,34 +118,38 @@ def balloon_types() -> str:
 
 def balloon_type(balloon_type_id: int) -> Response:
     row = load_balloon_type(request_context().session, balloon_type_id)
-    return _kind_page(_texts_of(row), row)
+    return _kind_page(BalloonTypeForm(data=_texts_of(row)), row)
 
 
 def save_balloon_type(balloon_type_id: int) -> Response:
     here = request_context()
     row = load_balloon_type(here.session, balloon_type_id)
-    texts = _texts_of(row) | request.form.to_dict()
-    try:
-        row = change_balloon_type(here.session, balloon_type_id, _read(texts))
-    except Refused as refused:
-        return _kind_page(texts, row, refused)
-    replan(f"{row.name} is kept.")
-    return see_other(url_for("office.balloon_types"))
+    form = BalloonTypeForm(request.form, data=_texts_of(row))
+    if form.validate():
+        try:
+            row = change_balloon_type(here.session, balloon_type_id, form.figures())
+            replan(f"{row.name} is kept.")
+            return see_other(url_for("office.balloon_types"))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _kind_page(form, row, 422)
 
 
 def new_balloon_type() -> Response:
-    """Of the first material until another is chosen, which changes what is asked."""
-    return _kind_page(_blank(request.args.get("material", "")))
+    """Of latex until another material is chosen, which changes what is asked."""
+    return _kind_page(BalloonTypeForm(data=_blank(request.args.get("material", ""))))
 
 
 def save_new_balloon_type() -> Response:
-    texts = _blank("") | request.form.to_dict()
-    try:
-        row = add_balloon_type(request_context().session, _read(texts))
-    except Refused as refused:
-        return _kind_page(texts, refused=refused)
-    flash(f"{row.name} is kept, and offered from now on.")
-    return see_other(url_for("office.balloon_types"))
+    form = BalloonTypeForm(request.form, data=_blank(""))
+    if form.validate():
+        try:
+            row = add_balloon_type(request_context().session, form.figures())
+            flash(f"{row.name} is kept, and offered from now on.")
+            return see_other(url_for("office.balloon_types"))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _kind_page(form, status=422)
 
 
 def archive_this_balloon_type(balloon_type_id: int) -> Response:
@@ -131,47 +197,13 @@ def _texts_of(row: BalloonTypeRow) -> dict[str, str]:
     }
 
 
-def _read(texts: Mapping[str, str]) -> BalloonTypeFigures:
-    """Raises Refused."""
-    typed = Typed(texts, request_context().formats.decimals)
-    figures = BalloonTypeFigures(
-        name=typed.text("name"),
-        material=typed.one_of("material", [*Material]),
-        shape=typed.one_of("shape", SHAPES),
-        nominal_in=typed.number("nominal_in", 1, 100, "in"),
-        rated_in=typed.number_or_none("rated_in", 1, 100, "in"),
-        mass_g=typed.number("mass_g", 0.1, 1000, "g"),
-        helium_l=typed.number_or_none("helium_l", 0.01, 5000, "L"),
-        median_hours=typed.number_or_none("median_hours", 0.01, 5000, "h"),
-        size_factor=typed.number("size_factor", 0.1, 5),
-        air_only=typed.one_of("gas", GASES) == "air",
-        price_minor=typed.money("price"),
-        fill_minor=typed.money_or_none("fill"),
-        top_up_minor=typed.money_or_none("top_up"),
-        pack_size=typed.whole("pack_size", 1, 100_000, "In a pack"),
-        pack_minor=typed.money("pack_cost"),
-    )
-    typed.check()
-    return figures
-
-
-def _kind_page(
-    texts: Mapping[str, str], row: BalloonTypeRow | None = None, refused: Refused | None = None
-) -> Response:
-    traits = Material(_blank(texts["material"])["material"]).traits
-    floats = texts["gas"] != "air"
-    return page(
+def _kind_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None, status: int = 200) -> Response:
+    page = render_template(
         "office/balloon_type.html",
-        refused,
-        texts=texts,
+        form=form,
         row=row,
-        problems=problems_by_field(refused, MONEY | {"air_only": "gas"}),
-        measures=traits.measures,
-        takes_own=traits.takes_own and floats,
-        can_be_topped_up=traits.can_be_topped_up and floats,
         held=material_is_held(request_context().session, row) if row else None,
         materials={material: words.heading for material, words in MATERIAL_WORDS.items()},
-        shapes=SHAPES,
-        gases=GASES,
         floats=_told_hours(row.balloon_type) if row else "",
     )
+    return make_response(page, status)

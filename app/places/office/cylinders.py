@@ -2,29 +2,42 @@
 
 from collections.abc import Mapping
 from datetime import date
+from typing import Any
 
-from flask import Blueprint, flash, request, url_for
+from flask import Blueprint, flash, make_response, render_template, request, url_for
 from flask.wrappers import Response
+from wtforms import HiddenField
+from wtforms.validators import ValidationError
 
 from app.actions.gas.cylinders import CylinderFigures, add_cylinder, change_cylinder, load_cylinder
 from app.actions.gas.readings import undo_reading
 from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, PressureReading, water_litres
-from app.places.office.record_page import page, problems_by_field
-from app.quoting.errors import Problem, Refused
+from app.planning.shoptime import local_day
+from app.quoting.errors import Refused
 from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import readings
-from app.web.cylinder_presses import press_cylinder, pressed_words, read_gauge
-from app.web.forms import tap_key
+from app.web.cylinder_presses import PressForm, press_cylinder, press_forms, pressed_words
+from app.web.forms import (
+    DayField,
+    KnownChoiceField,
+    NumberField,
+    PressureField,
+    ShopForm,
+    TextField,
+    add_sentence,
+    choices_of,
+    tap_key,
+)
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
-from app.web.typed import Typed
 from app.web.wording.gas import pressure, purity_words
 
 CONTENTS = {"water": "litres of water", "m3": "m³ of gas", "cuft": "cu ft of gas"}
 """What is stamped on it: its inside, or its nominal content."""
 SMALLEST_L, LARGEST_L = 0.2, 200.0
 FULLEST_BAR = 300.0
+RIGHT_FULL = f"1 to {FULLEST_BAR:g} bar, or in psi with its unit, please."
 HOLDS: Mapping[str, tuple[float, float, str]] = {
     "water": (SMALLEST_L, LARGEST_L, "L"),
     "m3": (0.01, 60.0, "m³"),
@@ -42,6 +55,55 @@ ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
 }
 
 
+class CylinderForm(ShopForm):
+    """What is written on a cylinder. full: the pressure that its gauge shows when it is full."""
+
+    client_key = HiddenField()
+    name = TextField("Name")
+    holds = NumberField("Holds", SMALLEST_L, LARGEST_L, "L")
+    holds_in = KnownChoiceField("That is in", choices=choices_of(CONTENTS))
+    full = PressureField("Full, the gauge says", missing=RIGHT_FULL)
+    purity = NumberField("Helium in it", 50, 100, "%")
+    came_on = DayField("Came on", what="On which day did it come? A date, please.")
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Also whether what it holds makes an inside that cylinders have."""
+        self.holds.low, self.holds.high, self.holds.unit = HOLDS.get(str(self.holds_in.data), HOLDS["water"])
+        if not super().validate(extra_validators):
+            return False
+        if SMALLEST_L <= self._inside <= LARGEST_L:
+            return True
+        sentence = (
+            f"That is an inside of {_plain(self._inside)} litres of water: {SMALLEST_L:g} to {LARGEST_L:g}, please."
+        )
+        add_sentence(self.holds, sentence)
+        return False
+
+    def validate_full(self, field: Any) -> None:
+        if not 1 <= field.value <= FULLEST_BAR:
+            raise ValidationError(RIGHT_FULL)
+
+    @property
+    def _full(self) -> PressureReading:
+        """A content in cubic feet, and the pressure beside it, are given at 70 °F; others at 15 °C."""
+        if self.holds_in.data == "cuft":
+            return PressureReading(self.full.value, US_NORMAL_C)
+        return PressureReading(self.full.value)
+
+    @property
+    def _inside(self) -> float:
+        """Litres of water."""
+        if self.holds_in.data == "water":
+            return self.holds.value
+        litres = 1000.0 if self.holds_in.data == "m3" else LITRES_PER_CUBIC_FOOT
+        return water_litres(self.holds.value * litres, self._full)
+
+    def figures(self) -> CylinderFigures:
+        """What was typed, of a form that was found right."""
+        full_bar = self._full.at(PressureReading(0).celsius).bar
+        return CylinderFigures(self.name.value, self._inside, full_bar, self.purity.value, self.came_on.value)
+
+
 def register(office: Blueprint) -> None:
     office.get("/gas/new")(new_cylinder)
     office.post("/gas/new")(save_new_cylinder)
@@ -53,48 +115,45 @@ def register(office: Blueprint) -> None:
 
 def new_cylinder() -> Response:
     purity = f"{request_context().shop.float_defaults.purity * 100:g}"
-    return _page(
-        {
-            "holds_in": "water",
-            "full": "200",
-            "purity": purity,
-            "came_on": request_context().context.today.isoformat(),
-        }
-    )
+    blank = {"holds_in": "water", "full": "200", "purity": purity, "came_on": _today().isoformat()}
+    return _page(CylinderForm(data=blank | {"client_key": new_key()}))
 
 
 def save_new_cylinder() -> Response:
-    texts = request.form.to_dict()
-    try:
-        row = add_cylinder(request_context().context, _read(texts), tap_key())
-    except Refused as refused:
-        return _page(texts, None, refused)
-    flash(f"{row.name} is at the shop.")
-    return see_other(url_for("office.gas"))
+    form = CylinderForm(request.form)
+    if form.validate():
+        try:
+            row = add_cylinder(request_context().context, form.figures(), tap_key())
+            flash(f"{row.name} is at the shop.")
+            return see_other(url_for("office.gas"))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _page(form, status=422)
 
 
 def cylinder(cylinder_id: int) -> Response:
     row = load_cylinder(request_context().session, cylinder_id)
-    return _page(_texts_of(row), row)
+    return _page(CylinderForm(data=_texts_of(row)), row)
 
 
 def save_cylinder(cylinder_id: int) -> Response:
-    row, texts = load_cylinder(request_context().session, cylinder_id), request.form.to_dict()
-    try:
-        row = change_cylinder(request_context().context, cylinder_id, _read(texts))
-    except Refused as refused:
-        return _page(texts, row, refused)
-    flash(f"{row.name} is kept.")
-    return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
+    row, form = load_cylinder(request_context().session, cylinder_id), CylinderForm(request.form)
+    if form.validate():
+        try:
+            row = change_cylinder(request_context().context, cylinder_id, form.figures())
+            flash(f"{row.name} is kept.")
+            return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _page(form, row, status=422)
 
 
 def press_this_cylinder(cylinder_id: int) -> Response:
     row = load_cylinder(request_context().session, cylinder_id)
-    try:
-        row = press_cylinder(cylinder_id)
-    except Refused as refused:
-        return _page(_texts_of(row), row, pressing=refused)
-    flash(pressed_words(row))
+    pressed, form = press_cylinder(cylinder_id)
+    if pressed is None:
+        return _page(CylinderForm(data=_texts_of(row)), row, form, 422)
+    flash(pressed_words(pressed))
     return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
 
 
@@ -115,75 +174,30 @@ def _texts_of(row: Cylinder) -> dict[str, str]:
     }
 
 
-def _read(texts: Mapping[str, str]) -> CylinderFigures:
-    """Raises Refused. A content in cubic feet, and the pressure beside it, are told at 70 °F."""
-    typed = Typed(texts, request_context().formats.decimals)
-    name, came_on = typed.text("name"), _read_day(typed.text("came_on"))
-    holds_in = typed.one_of("holds_in", [*CONTENTS])
-    holds = typed.number("holds", *HOLDS.get(holds_in, HOLDS["water"]))
-    purity = typed.number("purity", 50, 100, "%")
-    typed.check()
-    full = _read_full(typed.text("full"))
-    if holds_in == "cuft":
-        full = PressureReading(full.bar, US_NORMAL_C)
-    inside = holds if holds_in == "water" else water_litres(holds * _litres_in(holds_in), full)
-    if not SMALLEST_L <= inside <= LARGEST_L:
-        sentence = (
-            f"That is an inside of {_plain(inside)} litres of water: {SMALLEST_L:g} to {LARGEST_L:g}, please."
-        )
-        raise Refused(Problem("holds", sentence))
-    return CylinderFigures(name, inside, full.at(PressureReading(0).celsius).bar, purity, came_on)
-
-
 def _plain(litres: float) -> str:
     return f"{litres:,.0f}" if litres >= 10 else f"{litres:.2g}"
 
 
-def _litres_in(holds_in: str) -> float:
-    return 1000.0 if holds_in == "m3" else LITRES_PER_CUBIC_FOOT
-
-
-def _read_full(text: str) -> PressureReading:
-    """As at 15 °C."""
-    try:
-        gauge = read_gauge({"bar": text, "celsius": ""})
-    except Refused as refused:
-        raise Refused(*(Problem("full", problem.sentence) for problem in refused.problems)) from None
-    if gauge is None or not 1 <= gauge.bar <= FULLEST_BAR:
-        raise Refused(Problem("full", f"1 to {FULLEST_BAR:g} bar, or in psi with its unit, please."))
-    return PressureReading(gauge.bar)
-
-
-def _read_day(text: str) -> date:
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        raise Refused(Problem("came_on", "On which day did it come? A date, please.")) from None
-    if not 2000 <= day.year <= 2100:
-        raise Refused(Problem("came_on", "Check the year."))
-    return day
+def _today() -> date:
+    here = request_context()
+    return local_day(here.now, here.formats.zone)
 
 
 def _page(
-    texts: Mapping[str, str],
-    row: Cylinder | None = None,
-    refused: Refused | None = None,
-    pressing: Refused | None = None,
+    form: CylinderForm, row: Cylinder | None = None, pressing: PressForm | None = None, status: int = 200
 ) -> Response:
     here = request_context()
-    return page(
+    page = render_template(
         "office/cylinder.html",
-        refused or pressing,
-        texts=texts,
+        form=form,
         row=row,
-        problems=problems_by_field(refused, {}),
-        pressed=problems_by_field(pressing, {}),
+        press_form=press_forms(pressing),
         acts=ACTS["along" if row.order_id else row.state] if row else (),
         asks=WITHOUT_GAUGE.get(CylinderState(row.state), ()) if row else (),
         today=request_context().context.today.isoformat(),
         readings=readings(here.session, cylinder_id=row.id)[::-1] if row else (),
         purity=purity_words(row, here.shop) if row else "",
-        contents=CONTENTS,
         pressure=pressure,
         new_key=new_key,
     )
+    return make_response(page, status)

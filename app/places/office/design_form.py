@@ -1,9 +1,10 @@
 """The form of a design: what is typed, and every sentence it may answer with."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any, TypeVar
 
-from wtforms import FieldList, Form, FormField, RadioField, SelectChoice, SelectField, StringField, TextAreaField
+from wtforms import FieldList, FormField, HiddenField, SelectChoice, TextAreaField
 from wtforms.validators import ValidationError
 
 from app.actions.catalogue.designs import (
@@ -17,13 +18,27 @@ from app.actions.catalogue.designs import (
 )
 from app.actions.catalogue.names import tidy_name
 from app.actions.catalogue.seasons import read_day
-from app.craft.build import FIGURES, Build, BuildFigure, Construction
+from app.craft.build import Build, BuildFigure, Construction
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas
-from app.quoting.catalogue import Catalogue, Part
+from app.quoting.catalogue import Part
 from app.quoting.errors import Problem
-from app.web.formats import Formats
-from app.web.forms import read_id, read_money, read_number, read_whole
+from app.web.forms import (
+    ChoiceField,
+    KnownChoiceField,
+    MoneyField,
+    NumberField,
+    PickField,
+    ReadField,
+    ShopForm,
+    TextField,
+    WholeField,
+    add_sentence,
+    choices_of,
+    read_id,
+)
+from app.web.forms.figures import FigureField, ask_figures, build_of
+from app.web.requests import request_context
 
 Read = TypeVar("Read")
 PRICING = [SelectChoice("set", "Set"), SelectChoice("computed", "Computed from its cost")]
@@ -46,26 +61,16 @@ ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colour
 """The list in the form that has such a field."""
 
 
-def tell(field: Any, sentence: object) -> None:
-    field.errors = [*field.errors, str(sentence)]
-
-
-def read_field(field: Any, read: Callable[[str], Read]) -> Read | None:
-    """None, with the sentence at the field, when it cannot be read."""
-    try:
-        return read((field.data or "").strip())
-    except (ValidationError, ColoursUnclear, ValueError) as wrong:
-        tell(field, wrong)
-        return None
-
-
-class PartForm(Form):
+class PartForm(ShopForm):
     """Balloons of one kind. A row left blank is no part."""
 
-    balloon_type = SelectField("Kind", validate_choice=False)
-    quantity = StringField("How many")
-    gas = SelectField("Gas", choices=GASES, default="helium", validate_choice=False)
-    colours = StringField("Fixed colours")
+    balloon_type = ChoiceField("Kind")
+    quantity = WholeField("How many", 1, MOST_OF_A_PART)
+    gas = ChoiceField("Gas", choices=GASES, default="helium")
+    colours = TextField("Fixed colours")
+
+    shares: Mapping[str, int] = MappingProxyType({})
+    """Balloons by colour, once validated."""
 
     @property
     def is_blank(self) -> bool:
@@ -79,87 +84,105 @@ class PartForm(Form):
     def is_air(self) -> bool:
         return bool(self.gas.data == Gas.AIR)
 
-    def read(self, catalogue: Catalogue) -> Part | None:
-        if not self.balloon_type_id:
-            tell(self.balloon_type, "Of which kind? Choose one, or empty the row.")
-        quantity = read_field(self.quantity, lambda text: read_whole(text, 1, MOST_OF_A_PART, "How many"))
+    def asks(self, _name: str) -> bool:
+        return not self.is_blank
+
+    def validate_balloon_type(self, _field: Any) -> None:
+        if not self.is_blank and not self.balloon_type_id:
+            raise ValidationError("Of which kind? Choose one, or empty the row.")
+
+    def validate_colours(self, field: Any) -> None:
+        self.shares, quantity = {}, self.quantity.value_or_none
+        if not field.text or not self.balloon_type_id or quantity is None:
+            return
+        row = request_context().catalogue.balloon_types.get(self.balloon_type_id)
+        try:
+            has_figures = row is not None and row.material.traits.comes_as_figures
+            self.shares = share_out(field.text, quantity, figures=has_figures)
+        except ColoursUnclear as unclear:
+            raise ValidationError(str(unclear)) from None
+
+    def part(self) -> Part | None:
+        """None where it is wrong; call it once the form is validated."""
+        quantity = self.quantity.value_or_none
         if not self.balloon_type_id or quantity is None:
             return None
-        row = catalogue.balloon_types.get(self.balloon_type_id)
-        may_hold_figures = row is not None and row.material.traits.comes_as_figures
-
-        def read_colours(text: str) -> dict[str, int]:
-            return share_out(text, quantity, figures=may_hold_figures) if text else {}
-
-        colours = read_field(self.colours, read_colours)
-        return Part(
-            self.balloon_type_id, Gas.AIR if self.is_air else Gas.HELIUM, quantity, tuple((colours or {}).items())
-        )
+        gas = Gas.AIR if self.is_air else Gas.HELIUM
+        return Part(self.balloon_type_id, gas, quantity, tuple(self.shares.items()))
 
 
-class SupplyForm(Form):
+class SupplyForm(ShopForm):
     """What else goes into one. A row left blank is none."""
 
-    supply = SelectField("Supply", validate_choice=False)
-    of_one = StringField("In one of it")
+    supply = ChoiceField("Supply")
+    of_one = NumberField("In one of it", 0.01, MOST_OF_A_SUPPLY)
 
     @property
     def is_blank(self) -> bool:
         return not any((field.data or "").strip() for field in (self.supply, self.of_one))
 
-    def read(self) -> tuple[int, float] | None:
-        chosen = read_id(self.supply.data)
-        if not chosen:
-            tell(self.supply, "Which supply? Choose one, or empty the row.")
-        of_one = read_field(self.of_one, lambda text: read_number(text, 0.01, MOST_OF_A_SUPPLY, ""))
+    def asks(self, _name: str) -> bool:
+        return not self.is_blank
+
+    def validate_supply(self, field: Any) -> None:
+        if not self.is_blank and not read_id(field.data):
+            raise ValidationError("Which supply? Choose one, or empty the row.")
+
+    def supplied(self) -> tuple[int, float] | None:
+        """Which supply, and how much of it; None where it is wrong. Call it once the form is validated."""
+        chosen, of_one = read_id(self.supply.data), self.of_one.value_or_none
         return (chosen, of_one) if chosen and of_one is not None else None
 
 
-class SeasonForm(Form):
+class SeasonForm(ShopForm):
     """From one day of the year to another."""
 
-    first = StringField("From")
-    last = StringField("To")
+    first = ReadField("From", read_day)
+    last = ReadField("To", read_day)
 
     @property
     def is_blank(self) -> bool:
         return not any((field.data or "").strip() for field in (self.first, self.last))
 
-    def read(self) -> tuple[str, str] | None:
-        first, last = read_field(self.first, read_day), read_field(self.last, read_day)
+    def asks(self, _name: str) -> bool:
+        return not self.is_blank
+
+    def season(self) -> tuple[str, str] | None:
+        """None where it is wrong; call it once the form is validated."""
+        first, last = self.first.value_or_none, self.last.value_or_none
         return (first, last) if first and last else None
 
 
-class FiguresForm(Form):
+class FiguresForm(ShopForm):
     """All that any form of a design asks for; only what its own asks is read."""
 
-    height_m = StringField()
-    span_m = StringField()
-    length_m = StringField()
-    spacing_m = StringField()
-    shape = SelectField(validate_choice=False)
-    fullness = SelectField(validate_choice=False)
-    pattern = SelectField(validate_choice=False)
+    height_m = FigureField()
+    span_m = FigureField()
+    length_m = FigureField()
+    spacing_m = FigureField()
+    shape = FigureField()
+    fullness = FigureField()
+    pattern = FigureField()
+
+    asked: tuple[BuildFigure, ...] = ()
+
+    def asks(self, name: str) -> bool:
+        return name in {figure.key for figure in self.asked}
 
 
-class DesignForm(Form):
-    name = StringField("Name")
-    pricing = RadioField("Price", choices=PRICING, default="set", validate_choice=False)
-    price_minor = StringField("Price")
-    assembly_minutes = StringField("Assembly")
-    steps = TextAreaField("Steps of its assembly, one a line")
-    seasons = FieldList(FormField(SeasonForm), min_entries=MOST_SEASONS, max_entries=MOST_SEASONS)
-    parts = FieldList(FormField(PartForm), min_entries=2, max_entries=MOST_PARTS)
-    supplies = FieldList(FormField(SupplyForm), min_entries=2, max_entries=MOST_SUPPLIES)
-    build = SelectField(
-        "Put together as",
-        choices=[SelectChoice(form.value, words) for form, words in FORM_WORDS.items()],
-        default=Construction.LOOSE.value,
-        validate_choice=False,
-    )
-    figures = FormField(FiguresForm)
-    photo = StringField("Photo")
+class DesignForm(ShopForm):
+    photo = HiddenField()
     """The name of an order's photo that the design is made of."""
+    name = TextField("Name")
+    pricing = PickField("Price", choices=PRICING, default="set")
+    price_minor = MoneyField("Price")
+    seasons = FieldList(FormField(SeasonForm), "Season", min_entries=MOST_SEASONS, max_entries=MOST_SEASONS)
+    parts = FieldList(FormField(PartForm), "Part", min_entries=2, max_entries=MOST_PARTS)
+    build = KnownChoiceField("Put together as", choices=choices_of(FORM_WORDS), default=Construction.LOOSE.value)
+    figures = FormField(FiguresForm, "Put together")
+    assembly_minutes = NumberField("Assembly", 0, LONGEST_ASSEMBLY, "minutes", empty=0.0)
+    steps = TextAreaField("Steps of its assembly, one a line")
+    supplies = FieldList(FormField(SupplyForm), "Supply", min_entries=2, max_entries=MOST_SUPPLIES)
 
     row_places: dict[str, Sequence[int]]
     """Where in the form each part, supply and season stands that was read."""
@@ -174,77 +197,53 @@ class DesignForm(Form):
 
     @property
     def asked(self) -> tuple[BuildFigure, ...]:
-        """The figures that the chosen form asks for."""
-        return FIGURES.get(self.build_form, ())
+        """The figures that the chosen form asks for, each set on its field."""
+        inner = self.figures.form
+        inner.asked = ask_figures(inner, self.build_form)
+        return tuple(inner.asked)
 
-    def read(self, catalogue: Catalogue, formats: Formats) -> DesignFigures:
-        """What can be read of it, with a sentence at each field that cannot."""
+    def asks(self, name: str) -> bool:
+        return name != "price_minor" or not self.is_computed
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Blank rows are no parts, supplies or seasons."""
         self.row_places = {name: _filled_in(self[name]) for name in ("parts", "supplies", "seasons")}
+        return bool(self.asked is not None and super().validate(extra_validators))
+
+    def design(self) -> DesignFigures:
+        """As far as it could be read; call it once the form is validated."""
         return DesignFigures(
             name=tidy_name(self.name.data or ""),
-            parts=self._rows("parts", lambda row: row.read(catalogue)),
-            price_minor=None if self.is_computed else self._read_price(formats),
-            assembly_minutes=self._read_minutes(),
+            parts=self._rows("parts", PartForm.part),
+            price_minor=None if self.is_computed else self.price_minor.value_or_none or 0,
+            assembly_minutes=self.assembly_minutes.value_or_none or 0.0,
             steps=tuple(step for line in (self.steps.data or "").splitlines() if (step := " ".join(line.split()))),
-            seasons=self._rows("seasons", SeasonForm.read),
-            supplies=self._rows("supplies", SupplyForm.read),
-            build=self.read_build() or Build(),
+            seasons=self._rows("seasons", SeasonForm.season),
+            supplies=self._rows("supplies", SupplyForm.supplied),
+            build=self.construction() or Build(),
         )
 
     def _rows(self, name: str, read: Callable[[Any], Read | None]) -> tuple[Read, ...]:
         rows = [read(self[name][place].form) for place in self.row_places[name]]
         return tuple(row for row in rows if row is not None)
 
-    def _read_price(self, formats: Formats) -> int:
-        return read_field(self.price_minor, lambda text: read_money(text, formats.decimals)) or 0
-
-    def _read_minutes(self) -> float:
-        def read(text: str) -> float:
-            return read_number(text or "0", 0, LONGEST_ASSEMBLY, "minutes")
-
-        return read_field(self.assembly_minutes, read) or 0.0
-
-    def read_build(self) -> Build | None:
-        """None, with the sentences at the figures, where one is wrong or missing."""
-        if self.build.data not in {*Construction}:
-            tell(self.build, "One of these, please.")
+    def construction(self) -> Build | None:
+        """None where a figure of it is wrong or missing; call it once the form is validated."""
+        if self.build.errors or any(field.errors for field in self.figures.form):
             return None
-        read = {figure.key: self._read_figure(figure) for figure in self.asked}
-        figures = {key: value for key, value in read.items() if value is not None}
-        return Build(self.build_form, figures) if len(figures) == len(read) else None
+        return build_of(self.figures.form, self.build_form)
 
-    def _read_figure(self, figure: BuildFigure) -> float | str | None:
-        def read(text: str) -> float | str:
-            return figure.check(text if figure.choices else _number(text, figure))
-
-        return read_field(self.figures.form[figure.key], read)
-
-    def say(self, problems: Iterable[Problem]) -> None:
+    def say(self, problems: Iterable[Problem], places: Mapping[str, str] | None = None) -> None:
         """Each at its field; rows left blank are no rows of the design: back to the form's own count."""
         for problem in problems:
             if problem.line is None:
-                tell(self[problem.field], problem.sentence)
+                super().say([problem], places)
                 continue
             rows = ROWS_OF[problem.field]
-            places = self.row_places[rows]
-            place = places[problem.line] if problem.line < len(places) else 0
-            tell(self[rows][place].form[problem.field], problem.sentence)
-
-    @property
-    def all_errors(self) -> list[str]:
-        rows = [row.form for name in ("parts", "supplies", "seasons") for row in self[name]]
-        inner = [field for form in (self.figures.form, *rows) for field in form]
-        plain = [field for field in self if not isinstance(field, FieldList | FormField)]
-        return [error for field in (*plain, *inner) for error in field.errors]
+            filled_in = self.row_places[rows]
+            place = filled_in[problem.line] if problem.line < len(filled_in) else 0
+            add_sentence(self[rows][place].form[problem.field], problem.sentence)
 
 
 def _filled_in(rows: Iterable[Any]) -> list[int]:
     return [place for place, row in enumerate(rows) if not row.form.is_blank]
-
-
-def _number(text: str, figure: BuildFigure) -> float | None:
-    """None for what is no number, which the figure refuses."""
-    try:
-        return float(text.replace(",", ".").removesuffix(figure.unit).strip())
-    except ValueError:
-        return None

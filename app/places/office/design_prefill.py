@@ -82,9 +82,6 @@ def offer_goods(form: DesignForm, catalogue: Catalogue, row: DesignRow | None) -
         )
     for one in form.supplies:
         one.form.supply.choices = _choices(catalogue.supplies.values(), supplies, _supply_label)
-    for figure in form.asked:
-        if figure.choices:
-            form.figures.form[figure.key].choices = [SelectChoice(choice, choice) for choice in figure.choices]
 
 
 def _choices(rows: Iterable[Any], saved: Collection[int], label: Any) -> list[SelectChoice]:
@@ -103,7 +100,8 @@ def _supply_label(row: SupplyRow) -> str:
 def advice_for(form: DesignForm, catalogue: Catalogue, shop: Shop, formats: Formats) -> DesignAdvice:
     """Of what is typed so far; leaves the form as it is."""
     so_far = DesignForm(data=form.data)
-    build = so_far.read_build()
+    so_far.validate()
+    build = so_far.construction()
     if build is None:
         return DesignAdvice(facts=("With its figures filled in, what it takes stands here.",))
     parts = [
@@ -115,7 +113,7 @@ def advice_for(form: DesignForm, catalogue: Catalogue, shop: Shop, formats: Form
 
 
 def _weight_g(form: DesignForm, catalogue: Catalogue) -> float | None:
-    figures = [one.form.read() for one in form.supplies if not one.form.is_blank]
+    figures = [one.form.supplied() for one in form.supplies if not one.form.is_blank]
     weights = [
         of_one * row.grams
         for supply_id, of_one in filter(None, figures)

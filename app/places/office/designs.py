@@ -24,6 +24,7 @@ from app.store.models import DesignRow
 from app.store.queries.photos import first_photos, photos_of_design
 from app.web.forms import read_id
 from app.web.htmx import new_key, page_or_part, see_other, wants_part
+from app.web.photos import PhotosForm
 from app.web.requests import only_reads, request_context
 
 
@@ -89,10 +90,9 @@ def new_design() -> Response:
 
 def save_new_design() -> Response:
     here, form = request_context(), DesignForm(request.form)
-    figures = form.read(here.catalogue, here.formats)
-    if not form.all_errors:
+    if form.validate():
         try:
-            row = add_design(here.context, figures)
+            row = add_design(here.context, form.design())
             flash(f"{row.name} is sold from now on.{_put_photo(form, row)}")
             return see_other(url_for("office.designs"))
         except Refused as refused:
@@ -118,10 +118,9 @@ def design(design_id: int) -> Response:
 def save_design(design_id: int) -> Response:
     here, form = request_context(), DesignForm(request.form)
     row = load_design(here.session, design_id)
-    figures = form.read(here.catalogue, here.formats)
-    if not form.all_errors:
+    if form.validate():
         try:
-            change_design(here.context, design_id, figures)
+            change_design(here.context, design_id, form.design())
             flash(f"{row.name} is sold like that from now on. Orders that have it stay as they were sold.")
             return see_other(url_for("office.designs"))
         except Refused as refused:
@@ -165,15 +164,14 @@ def sell_again(design_id: int) -> Response:
 
 
 def design_page(
-    form: DesignForm, row: DesignRow | None = None, status: int = 200, photographing: Refused | None = None
+    form: DesignForm, row: DesignRow | None = None, status: int = 200, photographing: PhotosForm | None = None
 ) -> Response:
     """photographing: why no photo was added."""
     offer_goods(form, request_context().catalogue, row)
     shown: dict[str, Any] = {"form": form, "row": row, **_answer(form)}
     if row and not wants_part():
-        problems = [problem.sentence for problem in photographing.problems] if photographing else []
         photos = photos_of_design(request_context().session, row.id)
-        shown |= {"photos": photos, "photo_problems": problems, "photo_key": new_key()}
+        shown |= {"photos": photos, "photos_form": photographing or PhotosForm(), "photo_key": new_key()}
     return page_or_part("office/design.html", "office/_design.html", status, **shown)
 
 
@@ -181,7 +179,8 @@ def _answer(form: DesignForm) -> dict[str, DesignAdvice | ShownPrice | None]:
     """What stands beside the form, of what can be read so far; no sentence is put at its fields."""
     here = request_context()
     so_far = DesignForm(data=form.data)
-    figures = so_far.read(here.catalogue, here.formats)
+    so_far.validate()
+    figures = so_far.design()
     known = all(part.balloon_type_id in here.catalogue.balloon_types for part in figures.parts)
     known = known and all(supply_id in here.catalogue.supplies for supply_id, _ in figures.supplies)
     price = price_of(preview_design(figures)) if figures.parts and known else None

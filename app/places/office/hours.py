@@ -3,17 +3,30 @@
 from datetime import date
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
-from werkzeug.exceptions import BadRequest
-from wtforms.validators import ValidationError
 
-from app.actions.shop.office import Hours, change_week, except_day, forget_exception
+from app.actions.shop.office import change_week, except_day, forget_exception
 from app.places.office.recalculated import replan
 from app.web.days import read_date
-from app.web.forms import read_span
+from app.web.forms import DayField, FormsTogether, SpanForm, TextField, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+class OpeningForm(SpanForm):
+    """The hours of one weekday, which ends the names of its fields."""
+
+    first = TextField("Opens", name="opens")
+    last = TextField("Closes", name="closes")
+
+
+class ExceptionForm(SpanForm):
+    """Other hours on one date; closed where both are left empty."""
+
+    day = DayField("Day")
+    first = TextField("Opens", name="opens")
+    last = TextField("Closes", name="closes")
 
 
 def register(office: Blueprint) -> None:
@@ -24,38 +37,29 @@ def register(office: Blueprint) -> None:
 
 
 def hours() -> Response:
-    return _page()
+    return _page(_week_as_it_is())
 
 
 def save_hours() -> Response:
-    week: dict[int, Hours | None] = {}
-    problems: dict[str, str] = {}
-    for weekday in range(7):
-        try:
-            week[weekday] = read_span(
-                request.form.get(f"opens-{weekday}", ""), request.form.get(f"closes-{weekday}", "")
-            )
-        except ValidationError as wrong:
-            problems[str(weekday)] = str(wrong)
-    if not problems and not any(week.values()):
-        problems["0"] = "On one day at least the shop must be open."
-    if problems:
-        return _page(problems, status=422)
-    change_week(request_context().session, week)
+    days = [OpeningForm(request.form, at=weekday) for weekday in range(7)]
+    week = FormsTogether(zip(WEEKDAYS, days, strict=True))
+    sound = week.validate()
+    if sound and not any(day.minutes for day in days):
+        add_sentence(days[0].first, "On one day at least the shop must be open.")
+        sound = False
+    if not sound:
+        return _page(week, status=422)
+    change_week(request_context().session, {weekday: day.minutes for weekday, day in enumerate(days)})
     replan("The hours are kept.")
     return see_other(url_for("office.hours"))
 
 
 def save_exception() -> Response:
-    sent = request.form
-    try:
-        day = read_date(sent.get("day"))
-        if day is None:
-            raise ValidationError("Which day? A date, please.")
-        span = read_span(sent.get("opens", ""), sent.get("closes", ""))
-    except (ValidationError, BadRequest) as wrong:
-        return _page({"exception": getattr(wrong, "description", str(wrong))}, status=422)
-    except_day(request_context().session, day, span)
+    form = ExceptionForm(request.form)
+    if not form.validate():
+        return _page(_week_as_it_is(), form, 422)
+    day = form.day.value
+    except_day(request_context().session, day, form.minutes)
     replan(f"{request_context().formats.day(day)} is kept.")
     return see_other(url_for("office.hours"))
 
@@ -66,19 +70,18 @@ def drop_exception(day: str) -> Response:
     return see_other(url_for("office.hours"))
 
 
-def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response:
-    opening = request_context().shop.opening
-    week = [
-        (number, name, *(f"{at:%H:%M}" for at in opening.week.get(number, ())))
-        for number, name in enumerate(WEEKDAYS)
-    ]
-    return make_response(
-        render_template(
-            "office/hours.html",
-            week=[(*row, "", "")[:4] for row in week],
-            exceptions=sorted(opening.exceptions.items()),
-            problems=problems or {},
-            sent=request.form,
-        ),
-        status,
+def _week_as_it_is() -> FormsTogether:
+    days = [OpeningForm(at=weekday) for weekday in range(7)]
+    for weekday, day in enumerate(days):
+        day.fill_in(request_context().shop.opening.week.get(weekday, ()))
+    return FormsTogether(zip(WEEKDAYS, days, strict=True))
+
+
+def _page(week: FormsTogether, exception: ExceptionForm | None = None, status: int = 200) -> Response:
+    page = render_template(
+        "office/hours.html",
+        week=week,
+        exception=exception or ExceptionForm(),
+        exceptions=sorted(request_context().shop.opening.exceptions.items()),
     )
+    return make_response(page, status)

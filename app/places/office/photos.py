@@ -13,7 +13,7 @@ from app.quoting.errors import Refused
 from app.store.models import Order
 from app.web.forms import read_id, tap_key
 from app.web.htmx import see_other
-from app.web.photos import brought_photos, takes_photos
+from app.web.photos import PhotosForm, brought_photos, takes_photos
 from app.web.requests import request_context
 
 
@@ -40,12 +40,13 @@ def design_of_photo(photo: str) -> Response:
 
 @takes_photos
 def add_photos(design_id: int) -> Response:
-    here, key = request_context(), tap_key()
+    here, key, form = request_context(), tap_key(), PhotosForm()
     try:
         add_to_design(here.context, design_id, brought_photos(), key)
     except Refused as refused:
         row = load_design(here.session, design_id)
-        return design_page(design_form_of(design_of(row), here.formats), row, 422, refused)
+        form.say(refused.problems)
+        return design_page(design_form_of(design_of(row), here.formats), row, 422, form)
     return _to_the_photos(design_id)
 
 

@@ -2,8 +2,9 @@
 
 from datetime import date, timedelta
 
-from flask import Blueprint, render_template, request
+from flask import Blueprint, make_response, render_template, request
 from flask.wrappers import Response
+from werkzeug.exceptions import BadRequest
 
 from app.actions.money.margins import earned, floor_of, margin_of_order, margin_of_row
 from app.actions.records.orders import load_order
@@ -12,7 +13,7 @@ from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day
 from app.quoting.missing_costs import missing_costs
 from app.store.queries.review import CompletedRow, completed, totals
-from app.web.days import read_date
+from app.web.forms import DayField, ShopForm
 from app.web.requests import request_context
 from app.web.tables import csv_answer
 
@@ -41,11 +42,30 @@ def register(office: Blueprint) -> None:
     office.get("/orders/<int:number>")(order)
 
 
-def review() -> str:
-    first, last = _dates()
+class DatesForm(ShopForm):
+    """The first and the last date, both included; the last seven days where none is said."""
+
+    first = DayField("from", name="from", optional=True)
+    last = DayField("to", name="to", optional=True)
+
+    @property
+    def dates(self) -> tuple[date, date]:
+        """The right way round; what is wrong counts as not said."""
+        here = request_context()
+        last = self.last.value_or_none or local_day(here.now, here.formats.zone)
+        first = self.first.value_or_none or last - WEEK
+        return min(first, last), max(first, last)
+
+
+def review() -> Response:
+    form = DatesForm(request.args)
+    sound, (first, last) = form.validate(), form.dates
+    if sound:
+        form.first.data, form.last.data = first.isoformat(), last.isoformat()
     here, rows = request_context(), _completed(first, last)
-    return render_template(
+    page = render_template(
         "office/review.html",
+        form=form,
         rows=[(row, margin_of_row(row)) for row in rows],
         totals=totals(rows),
         earned=earned(rows),
@@ -54,6 +74,7 @@ def review() -> str:
         first=first,
         last=last,
     )
+    return make_response(page, 200 if sound else 422)
 
 
 def order(number: int) -> str:
@@ -81,7 +102,10 @@ def percent_of(margin: Margin, minus: str = "−") -> str:
 
 
 def review_csv() -> Response:
-    first, last = _dates()
+    form = DatesForm(request.args)
+    if not form.validate():
+        raise BadRequest(form.problems[0].sentence)
+    first, last = form.dates
     cells = (_cells(row) for row in _completed(first, last))
     return csv_answer(f"review-{first}-{last}.csv", CSV_HEAD, cells)
 
@@ -108,14 +132,6 @@ def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
     if margin is None:
         return amount(row.net_minor), "", "", ""
     return amount(row.net_minor), amount(margin.cost_minor), amount(margin.minor), percent_of(margin, "-")
-
-
-def _dates() -> tuple[date, date]:
-    """Both included; the last seven days unless asked otherwise, and the right way round."""
-    here = request_context()
-    last = read_date(request.args.get("to")) or local_day(here.now, here.formats.zone)
-    first = read_date(request.args.get("from")) or last - WEEK
-    return min(first, last), max(first, last)
 
 
 def _completed(first: date, last: date) -> list[CompletedRow]:

@@ -6,6 +6,7 @@ from flask import Blueprint, Response, current_app, make_response, render_templa
 
 from app.actions.shop.office import change_settings
 from app.places.office.recalculated import replan
+from app.places.office.settings_form import SettingsForm, typed_settings
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
@@ -21,18 +22,20 @@ def register(office: Blueprint) -> None:
 
 
 def settings() -> Response:
-    return _page({})
+    return _page(SettingsForm(data=_as_they_stand()))
 
 
 def save_settings() -> Response:
-    typed = {setting.key: request.form[setting.key] for setting in SETTINGS if setting.key in request.form}
-    try:
-        change_settings(request_context().session, typed)
-    except Refused as refused:
-        problems = {problem.field: problem.sentence for problem in refused.problems}
-        return _page(problems, typed, status=422)
-    replan("The settings are kept.")
-    return see_other(url_for("office.settings"))
+    """What was not sent stays as it is."""
+    form = SettingsForm(request.form, data=_as_they_stand())
+    if form.validate():
+        try:
+            change_settings(request_context().session, form.changes())
+            replan("The settings are kept.")
+            return see_other(url_for("office.settings"))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _page(form, 422)
 
 
 def health() -> str:
@@ -40,10 +43,13 @@ def health() -> str:
     return render_template("office/health.html", facts=facts)
 
 
-def _page(problems: dict[str, str], typed: dict[str, str] | None = None, status: int = 200) -> Response:
+def _as_they_stand() -> dict[str, str]:
+    here = request_context()
+    return typed_settings(dict(here.shop.display), here.formats)
+
+
+def _page(form: SettingsForm, status: int = 200) -> Response:
     groups: dict[str, list[Setting]] = {}
     for setting in SETTINGS:
         groups.setdefault(setting.group, []).append(setting)
-    shown = {**request_context().shop.display, **(typed or {})}
-    page = render_template("office/settings.html", groups=groups, shown=shown, problems=problems)
-    return make_response(page, status)
+    return make_response(render_template("office/settings.html", groups=groups, form=form), status)

@@ -2,10 +2,9 @@
 
 from collections.abc import Sequence
 from datetime import date
+from typing import Any
 
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
-from werkzeug.exceptions import BadRequest
-from wtforms.validators import ValidationError
 
 from app.actions.bench.holding_area import load_holding_area
 from app.actions.bench.plan import read_bench
@@ -13,16 +12,39 @@ from app.actions.records.history import touch_board
 from app.actions.records.shop import load_roster
 from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_shifts
 from app.places.office.hours import WEEKDAYS
-from app.planning.roster import ShiftHours
 from app.web.days import read_date, read_day
 from app.web.drawings.load_chart import picture_of_day
-from app.web.forms import read_span, read_whole
+from app.web.forms import DayField, FormsTogether, ShopForm, SpanForm, TextField, WholeField, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.orders import shift_words
 
 ROWS = 3
 MOST_HANDS = 50
+
+
+class ShiftForm(SpanForm):
+    """Hands from one hour to another. A row left blank is no shift."""
+
+    backwards = "A shift must end after it begins."
+    missing = "From when to when? Two hours, as in 08:00 and 12:00."
+
+    first = TextField("From", name="from")
+    last = TextField("To", name="to")
+    staff = WholeField("Hands", 0, MOST_HANDS)
+
+    @property
+    def is_blank(self) -> bool:
+        return not any((field.data or "").strip() for field in self)
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        return self.is_blank or super().validate(extra_validators)
+
+
+class DayForm(ShopForm):
+    """The date on which other hands are there."""
+
+    day = DayField("Day")
 
 
 def register(office: Blueprint) -> None:
@@ -33,34 +55,28 @@ def register(office: Blueprint) -> None:
 
 
 def bench() -> Response:
-    return _page()
+    return _page(_week_as_it_is())
 
 
 def save_week() -> Response:
-    week, problems = {}, {}
-    for weekday in range(7):
-        try:
-            week[weekday] = _read_shifts(str(weekday))
-        except ValidationError as wrong:
-            problems[str(weekday)] = str(wrong)
-    if problems:
-        return _page(problems, status=422)
-    change_shifts(request_context().session, week)
+    week = [_shifts_of(weekday, request.form) for weekday in range(7)]
+    forms = _together(week)
+    if not forms.validate():
+        return _page(week, status=422)
+    change_shifts(request_context().session, {weekday: _typed(rows) for weekday, rows in enumerate(week)})
     return _saved("The shifts are kept.")
 
 
 def save_day() -> Response:
-    try:
-        day = read_date(request.form.get("day"))
-        if day is None:
-            raise ValidationError("Which day? A date, please.")
-        shifts = _read_shifts("day")
-        if not shifts:
-            raise ValidationError("Who is there then? From, to and hands; 0 hands when nobody is.")
-    except (ValidationError, BadRequest) as wrong:
-        return _page({"day": getattr(wrong, "description", str(wrong))}, status=422)
-    change_day_shifts(request_context().session, day, shifts)
-    return _saved(f"{request_context().formats.day(day)} is kept.")
+    day, rows = DayForm(request.form), _shifts_of("day", request.form)
+    sound = FormsTogether([("", day), *(("", row) for row in rows)]).validate()
+    if sound and not _typed(rows):
+        add_sentence(rows[0].first, "Who is there then? From, to and hands; 0 hands when nobody is.")
+        sound = False
+    if not sound:
+        return _page(_week_as_it_is(), day, rows, 422)
+    change_day_shifts(request_context().session, day.day.value, _typed(rows))
+    return _saved(f"{request_context().formats.day(day.day.value)} is kept.")
 
 
 def forget_day(day: str) -> Response:
@@ -74,50 +90,62 @@ def _saved(sentence: str) -> Response:
     return see_other(url_for("office.bench"))
 
 
-def _read_shifts(of: str) -> list[ShiftMinutes]:
-    """The rows that were filled in. Raises ValidationError with a sentence."""
-    shifts = []
-    for row in range(ROWS):
-        sent = [request.form.get(f"{name}-{of}-{row}", "") for name in ("from", "to", "staff")]
-        if not any(text.strip() for text in sent):
-            continue
-        span = read_span(sent[0], sent[1], "A shift must end after it begins.")
-        if span is None:
-            raise ValidationError("From when to when? Two hours, as in 08:00 and 12:00.")
-        staff = read_whole(sent[2], 0, MOST_HANDS, "Hands")
-        shifts.append(ShiftMinutes(starts=span[0], ends=span[1], staff=staff))
-    return shifts
+def _shifts_of(of: str | int, sent: Any = None) -> list[ShiftForm]:
+    """Rows for a weekday, or for one date."""
+    return [ShiftForm(sent, at=f"{of}-{row}") for row in range(ROWS)]
 
 
-def _page(problems: dict[str, str] | None = None, status: int = 200) -> Response:
+def _typed(rows: Sequence[ShiftForm]) -> list[ShiftMinutes]:
+    """The rows that were filled in, of forms that were found right."""
+    return [
+        ShiftMinutes(starts=row.minutes[0], ends=row.minutes[1], staff=row.staff.value)
+        for row in rows
+        if row.minutes
+    ]
+
+
+def _week_as_it_is() -> list[list[ShiftForm]]:
     here = request_context()
     roster = load_roster(here.session, here.shop.opening)
-    week = [
-        (str(number), name, _rows(roster.week.get(number, ())), _usual(number))
-        for number, name in enumerate(WEEKDAYS)
-    ]
+    week = [_shifts_of(weekday) for weekday in range(7)]
+    for weekday, rows in enumerate(week):
+        for form, turn in zip(rows, roster.week.get(weekday, ()), strict=False):
+            form.fill_in((turn.start, turn.end))
+            form.staff.data = str(turn.staff)
+    return week
+
+
+def _together(week: Sequence[Sequence[ShiftForm]]) -> FormsTogether:
+    return FormsTogether((name, form) for name, rows in zip(WEEKDAYS, week, strict=True) for form in rows)
+
+
+def _page(
+    week: Sequence[Sequence[ShiftForm]],
+    on_day: DayForm | None = None,
+    on_day_rows: Sequence[ShiftForm] = (),
+    status: int = 200,
+) -> Response:
+    """on_day, on_day_rows: what was typed for one date."""
+    here = request_context()
+    roster = load_roster(here.session, here.shop.opening)
     dates = [(on, ", ".join(shift_words(turn) for turn in turns)) for on, turns in sorted(roster.days.items())]
     day = read_day(request.args.get("day"), here.formats, here.now)
     work = read_bench(here.context, until=[day.end]).work
     holding_area = load_holding_area(here.context, here.shop.on_hand.holding_area_room)
+    on_day, on_day_rows = on_day or DayForm(), on_day_rows or _shifts_of("day")
     page = render_template(
         "office/bench.html",
         day=day,
         picture=picture_of_day(here.plan, work, holding_area, day, here.now, here.formats),
-        week=week,
+        week=[(name, rows, _usual(number)) for number, (name, rows) in enumerate(zip(WEEKDAYS, week, strict=True))],
+        week_problems=_together(week),
         dates=dates,
-        no_rows=_rows(()),
+        on_day=on_day,
+        on_day_rows=on_day_rows,
+        day_problems=FormsTogether([("", on_day), *(("", row) for row in on_day_rows)]),
         points=here.shop.points,
-        problems=problems or {},
-        sent=request.form,
     )
     return make_response(page, status)
-
-
-def _rows(turns: Sequence[ShiftHours]) -> list[tuple[str, str, str]]:
-    """From, to and hands as they are typed, and empty rows for more."""
-    typed = [(f"{turn.start:%H:%M}", f"{turn.end:%H:%M}", str(turn.staff)) for turn in turns[:ROWS]]
-    return typed + [("", "", "")] * (ROWS - len(typed))
 
 
 def _usual(weekday: int) -> tuple[str, ...]:

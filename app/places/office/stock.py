@@ -14,6 +14,7 @@ from app.quoting.catalogue import Catalogue
 from app.quoting.states import SupplySort
 from app.store.queries.stock import forgotten_orders
 from app.store.search_keys import fold
+from app.web.forms import ShopForm, TextField
 from app.web.requests import request_context
 from app.web.tables import csv_answer
 
@@ -41,6 +42,10 @@ class Uncounted:
     address: str
 
 
+class SearchForm(ShopForm):
+    q = TextField("Only")
+
+
 def register(office: Blueprint) -> None:
     office.get("/stock")(stock)
     office.get("/stock.csv")(stock_csv)
@@ -49,7 +54,8 @@ def register(office: Blueprint) -> None:
 def stock() -> str:
     here, catalogue = request_context(), request_context().catalogue
     availability = _availability(catalogue)
-    sought = request.args.get("q", "").strip()
+    search = SearchForm(request.args)
+    sought = search.q.text
     counted = [one for one in map(_only(sought), _articles(catalogue, availability)) if one.colours]
     return render_template(
         "office/stock.html",
@@ -58,6 +64,7 @@ def stock() -> str:
         uncounted=list(_uncounted(catalogue, availability)),
         counts_any=bool(availability.by_article),
         forgotten=forgotten_orders(here.session, here.now - FORGOTTEN) if availability.by_article else (),
+        search=search,
         sought=sought,
         says=Says(catalogue),
     )

@@ -1,15 +1,15 @@
 """Office: one kind or supply on the shelves: by date, who wants it, its lots, and what is done with them."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from flask import Blueprint, request, session
+from flask import Blueprint, make_response, render_template, session
 from flask.wrappers import Response
 
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand, load_availability
-from app.places.office.record_page import page, problems_by_field
+from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
 from app.places.office.stock_view import (
     Says,
     ShownColour,
@@ -20,7 +20,6 @@ from app.places.office.stock_view import (
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, ColourDay
 from app.quoting.catalogue import Catalogue
-from app.quoting.errors import Refused
 from app.quoting.states import StockMoveSort, SupplyUnit
 from app.store.queries.stock_pages import LotLine, MoveLine, colours_on_shelves, lots_of, moves_of
 from app.web.htmx import new_key
@@ -31,7 +30,6 @@ GONE_STAY = timedelta(days=92)
 FIRST_DAYS = 8
 SAID = "said of a lot"
 """In the visitor's session: a lot and what was done with it, told once."""
-NO_NAMES: Mapping[str, str] = {}
 SORTS = {
     StockMoveSort.RECEIVED: "came in",
     StockMoveSort.FILLED: "filled",
@@ -59,12 +57,29 @@ class ByDate:
 
 @dataclass(frozen=True, slots=True)
 class ShownLot:
-    """is_old: better set aside. is_whole: nothing was taken from it, so that it may not have come at all."""
+    """is_old: better set aside. is_whole: nothing was taken from it, so that it may not have come at all. refused:
+    the form of what could not be done with it."""
 
     row: LotLine
     label: str
     is_old: bool
     is_whole: bool
+    refused: LotForm | None
+
+    def _form(self, sort: type[LotForm]) -> LotForm:
+        return self.refused if isinstance(self.refused, sort) else sort(at=self.row.id)
+
+    @property
+    def count(self) -> LotForm:
+        return self._form(CountForm)
+
+    @property
+    def aside(self) -> LotForm:
+        return self._form(AsideForm)
+
+    @property
+    def use(self) -> LotForm:
+        return self._form(UseForm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,21 +112,16 @@ def stock_of_supply(supply_id: int) -> Response:
 
 
 def article_page(
-    article: Article, refused: Refused | None = None, at: int | None = None, names: Mapping[str, str] = NO_NAMES
+    article: Article, receiving: ReceiveForm | None = None, lot_form: LotForm | None = None
 ) -> Response:
-    """at: the lot whose form was refused, else it is that of a new lot. names: of fields that are called otherwise
-    there."""
+    """receiving: what could not be received, with why. lot_form: what could not be done with a lot."""
     here, catalogue = request_context(), countable(article)
     availability = load_availability(here.context, {article})
     today = local_day(here.now, here.shop.zone)
-    problems = problems_by_field(refused, names)
-    if at is not None:
-        problems = {f"{field}-{at}": said for field, said in problems.items()}
-    lots = list(_lots(article, availability, today, ages=_ages(article, catalogue)))
+    lots = list(_lots(article, availability, today, lot_form, ages=_ages(article, catalogue)))
     said_lot, said = session.pop(SAID, (None, ""))
-    return page(
+    page = render_template(
         "office/stock_article.html",
-        refused,
         article=article,
         counted=article in availability.by_article,
         by_date=list(_by_date(article, availability)),
@@ -119,25 +129,20 @@ def article_page(
         lots=lots,
         said=said,
         said_lot=said_lot if any(lot.row.id == said_lot for lot in lots) else None,
+        unlisted=lot_form if lot_form and not any(lot.refused for lot in lots) else None,
         moves=list(_moves(article, availability)),
         colours=colours_on_shelves(here.session) if article.balloon_type_id else (),
         pack_size=article.pack_size(catalogue),
-        problems=problems,
-        focus=next(iter(problems), ""),
-        texts=_texts(today, refused),
-        open_lot=at,
+        receiving=receiving or ReceiveForm(data={"day": today.isoformat()}),
         says=Says(catalogue),
         new_key=new_key,
         unit=_unit(article, catalogue),
     )
+    return make_response(page, 422 if receiving or lot_form else 200)
 
 
 def _unit(article: Article, catalogue: Catalogue) -> str:
     return {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}[article.unit(catalogue)]
-
-
-def _texts(today: date, refused: Refused | None) -> Mapping[str, str]:
-    return {"day": today.isoformat()} | (request.form.to_dict() if refused else {})
 
 
 def _by_date(article: Article, availability: Availability) -> Iterator[ByDate]:
@@ -176,14 +181,17 @@ def _ages(article: Article, catalogue: Catalogue) -> bool:
     )
 
 
-def _lots(article: Article, availability: Availability, today: date, *, ages: bool) -> Iterator[ShownLot]:
+def _lots(
+    article: Article, availability: Availability, today: date, lot_form: LotForm | None, *, ages: bool
+) -> Iterator[ShownLot]:
     here = request_context()
     rows = lots_of(here.session, article.balloon_type_id, article.supply_id, today - GONE_STAY)
     old = _months_before(today, here.shop.on_hand.old_lot_months)
     for row in sorted(rows, key=lambda row: row.on_hand == 0):
         is_old = ages and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
         is_whole = row.on_hand == row.arrived and not row.counts and not row.set_aside_at
-        yield ShownLot(row, row.colour or _no_colour(article, availability), is_old, is_whole)
+        refused = lot_form if lot_form and lot_form.meta.at == str(row.id) else None
+        yield ShownLot(row, row.colour or _no_colour(article, availability), is_old, is_whole, refused)
 
 
 def _no_colour(article: Article, availability: Availability) -> str:

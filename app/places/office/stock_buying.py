@@ -1,27 +1,25 @@
 """Office: what to buy before the next delivery day, and what is on its way."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from flask import Blueprint, flash, request, url_for
+from flask import Blueprint, flash, make_response, render_template, request, url_for
 from flask.wrappers import Response
 
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.buying import BuyingList, ToBuy, TooLate, buying_list, cost_of
-from app.actions.stock.deliveries import MOST_PACKS, DeliveryArrival, add_delivery, arrive, load_delivery, withdraw
-from app.actions.stock.lots import MOST
+from app.actions.stock.deliveries import DeliveryArrival, add_delivery, arrive, load_delivery, withdraw
 from app.places.office import stock_withdrawn
-from app.places.office.record_page import page, problems_by_field
+from app.places.office.stock_forms import BuyForm, CameForm
 from app.places.office.stock_view import Says, address_of, colour_label, known_article
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.store.queries.stock_pages import DeliveryLine, goods_on_their_way
-from app.web.forms import read_id, tap_key
+from app.web.forms import FormsTogether, ShopForm, read_id, tap_key
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
 from app.web.tables import csv_answer
-from app.web.typed import Typed
 from app.web.wording.stock import named
 
 CSV_HEAD = ("article", "colour", "packs", "pack of", "unit", "in all", "cost", "due")
@@ -31,14 +29,13 @@ Key = tuple[Article, str]
 
 @dataclass(frozen=True, slots=True)
 class ShownRow:
-    """colour: as packs say it. packs, due: as they stand in the fields."""
+    """colour: as packs say it."""
 
     row: ToBuy
     colour: str
     label: str
     address: str
-    packs: str
-    due: str
+    form: BuyForm
 
     @property
     def what(self) -> str:
@@ -63,6 +60,7 @@ class ShownDelivery:
     name: str
     address: str
     overdue: bool
+    form: CameForm
 
 
 def register(office: Blueprint) -> None:
@@ -109,98 +107,80 @@ def save_ordered() -> Response:
     sent, press = _rows_sent(), request.form.get("press", "")
     if press == "reckon":
         return _buying_page(sent)
-    chosen = sent if press == "all" else [row for row in sent if str(row.place) == press]
-    try:
-        noted = _note(chosen)
-    except Refused as refused:
-        return _buying_page(sent, refused)
-    flash(f"{noted} {'row is' if noted == 1 else 'rows are'} on the way.")
-    return see_other(url_for("office.buying"))
+    chosen = sent if press == "all" else [row for row in sent if row.form.meta.at == press]
+    above = ShopForm()
+    if not chosen:
+        above.say([Problem("press", "Nothing was chosen: look at the list again.")])
+    elif _note(chosen, above):
+        flash(f"{len(chosen)} {'row is' if len(chosen) == 1 else 'rows are'} on the way.")
+        return see_other(url_for("office.buying"))
+    return _buying_page(sent, above, status=422)
 
 
 @dataclass(frozen=True, slots=True)
 class Sent:
-    """A row as the form sent it. place: its number in the form."""
+    """A row as the form sent it."""
 
-    place: int
     article: Article
-    colour: str
-    packs: str
-    due: str
+    form: BuyForm
 
     @property
     def key(self) -> Key:
-        return self.article, shelved_as(self.colour)
+        return self.article, shelved_as(self.form.colour.data or "")
 
 
 def _rows_sent() -> list[Sent]:
-    form, rows = request.form, []
-    for place in range(min(MOST_ROWS, read_id(form.get("rows")))):
-        sort, _, number = form.get(f"what-{place}", "").partition("-")
-        found = (
-            Article(balloon_type_id=read_id(number))
-            if sort == "balloon_type"
-            else Article(supply_id=read_id(number))
-        )
-        colour, packs, due = (form.get(f"{name}-{place}", "").strip() for name in ("colour", "packs", "due"))
-        rows.append(Sent(place=place, article=found, colour=colour, packs=packs, due=due))
-    return rows
+    places = range(min(MOST_ROWS, read_id(request.form.get("rows"))))
+    return [Sent(_article_of(form), form) for form in (BuyForm(request.form, at=place) for place in places)]
 
 
-def _note(rows: Sequence[Sent]) -> int:
-    """How many were noted: all or none. Raises Refused, its fields with the rows' places."""
-    if not rows:
-        raise Refused(Problem("press", "Nothing was chosen: look at the list again."))
-    with request_context().session.begin_nested():  # the page that tells what is wrong shows none of them as noted
-        catalogue, problems = request_context().catalogue, []
-        for row in rows:
-            try:
-                _note_one(row, catalogue)
-            except Refused as refused:
-                problems += [replace(one, field=f"{_field(one)}-{row.place}") for one in refused.problems]
-        if problems:
-            raise Refused(*problems)
-    return len(rows)
-
-
-def _field(problem: Problem) -> str:
-    return "due" if problem.field == "due_on" else problem.field
-
-
-def _note_one(row: Sent, catalogue: Catalogue) -> None:
-    here = request_context()
-    article = known_article(row.article, catalogue)
-    typed = Typed({"packs": row.packs, "due_on": row.due}, here.formats.decimals)
-    packs, due_on = typed.whole("packs", 1, MOST_PACKS, "Packs"), typed.day("due_on")
-    typed.check()
-    key = f"{tap_key()} {article.balloon_type_id} {article.supply_id} {shelved_as(row.colour)}"
-    add_delivery(
-        here.context,
-        article,
-        row.colour,
-        packs,
-        due_on,
-        key,
+def _article_of(form: BuyForm) -> Article:
+    sort, _, number = (form.what.data or "").partition("-")
+    return (
+        Article(balloon_type_id=read_id(number)) if sort == "balloon_type" else Article(supply_id=read_id(number))
     )
+
+
+def _note(rows: Sequence[Sent], above: ShopForm) -> bool:
+    """Whether they were noted: all or none. above: takes what is wrong with no row."""
+    noted = []
+    with request_context().session.begin_nested() as block:  # the refused page shows none of them as noted
+        catalogue = request_context().catalogue
+        for row in rows:
+            known_article(row.article, catalogue)
+            noted.append(row.form.validate() and _note_one(row, above))
+        if not all(noted):
+            block.rollback()
+    return all(noted)
+
+
+def _note_one(row: Sent, above: ShopForm) -> bool:
+    here, article, form = request_context(), row.article, row.form
+    colour = (form.colour.data or "").strip()
+    packs, due_on = form.packs.value, form.due.value
+    try:
+        key = f"{tap_key()} {article.balloon_type_id} {article.supply_id} {shelved_as(colour)}"
+        add_delivery(here.context, article, colour, packs, due_on, key)
+    except Refused as refused:
+        at_row = [one for one in refused.problems if one.field in ("packs", "due_on")]
+        form.say(at_row)
+        above.say(one for one in refused.problems if one not in at_row)
+        return False
+    return True
 
 
 def it_came(delivery_id: int) -> Response:
     here, catalogue = request_context(), request_context().catalogue
-    sent = {"count": request.form.get(f"count-{delivery_id}", "")}
-    row = load_delivery(here.session, delivery_id)
-    typed = Typed(sent, here.formats.decimals)
-    try:
-        is_whole = row.balloon_type_id is not None
-        count = (
-            typed.whole("count", 1, int(MOST), "How many came") if is_whole else typed.number("count", 0.01, MOST)
-        )
-        typed.check()
-        came = arrive(here.context, delivery_id, count)
-    except Refused as refused:
-        at = [replace(one, field=f"count-{delivery_id}") for one in refused.problems]
-        return _buying_page(refused=Refused(*at))
-    flash(_came_words(came, catalogue))
-    return see_other(url_for("office.buying"))
+    row, form = load_delivery(here.session, delivery_id), CameForm(request.form, at=delivery_id)
+    form.count.be_of(whole=row.balloon_type_id is not None)
+    if form.validate():
+        try:
+            came = arrive(here.context, delivery_id, form.count.value)
+            flash(_came_words(came, catalogue))
+            return see_other(url_for("office.buying"))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _buying_page(coming=form, status=422)
 
 
 def _came_words(came: DeliveryArrival, catalogue: Catalogue) -> str:
@@ -221,78 +201,75 @@ def it_will_not_come(delivery_id: int) -> Response:
     try:
         row = withdraw(request_context().context, delivery_id)
     except Refused as refused:
-        return _buying_page(refused=Refused(*(replace(one, field="press") for one in refused.problems)))
+        above = ShopForm()
+        above.say(refused.problems)
+        return _buying_page((), above, status=422)
     article = Article(row.balloon_type_id or 0, row.supply_id or 0)
     flash(f"{named(article, row.colour, request_context().catalogue)} will not come.")
     return see_other(url_for("office.buying", withdrawn=1))
 
 
-def _buying_page(sent: Sequence[Sent] = (), refused: Refused | None = None) -> Response:
-    here, catalogue = request_context(), request_context().catalogue
+def _buying_page(
+    sent: Sequence[Sent] = (), above: ShopForm | None = None, coming: CameForm | None = None, status: int = 200
+) -> Response:
+    """sent: rows as they were sent, with what is wrong in them. above: what is wrong with no row. coming: what is
+    wrong with a delivery."""
+    here, catalogue, above = request_context(), request_context().catalogue, above or ShopForm()
     availability = _availability(catalogue)
     listed = _list(availability, catalogue)
     rows = list(_rows(listed, {one.key: one for one in sent}, availability))
     costs = [_cost(one, catalogue) for one in rows]
-    coming = sorted(_deliveries(catalogue), key=lambda one: not one.overdue)
-    problems = _at_present_places(problems_by_field(refused, {}), sent, rows)
-    fields = {f"{name}-{place}" for place in range(len(rows)) for name in ("packs", "due")}
-    fields |= {f"count-{one.row.id}" for one in coming}
-    return page(
+    deliveries = sorted(_deliveries(catalogue, coming), key=lambda one: not one.overdue)
+    if coming and not any(one.form is coming for one in deliveries):
+        coming.take_off_fields()
+        above.form_errors += coming.form_errors
+    page = render_template(
         "office/buying.html",
-        refused,
         listed=listed,
         rows=list(zip(rows, costs, strict=True)),
         total=sum(cost or 0 for cost in costs),
         is_all_priced=None not in costs,
         too_late=[_late(one, availability) for one in listed.too_late],
-        on_their_way=coming,
+        on_their_way=deliveries,
         withdrawn=list(stock_withdrawn.withdrawn(catalogue)) if "withdrawn" in request.args else None,
-        problems=problems,
-        above=[sentence for field, sentence in problems.items() if field not in fields],
-        texts=request.form,
+        problems=FormsTogether([("", above), *((one.label, one.form) for one in rows)]),
         today=request_context().context.today,
         lead_days=here.shop.on_hand.lead_days,
         says=Says(catalogue),
         key=request.form.get("client_key") or new_key(),
         counts_any=bool(availability.by_article),
     )
+    return make_response(page, status)
 
 
 def _rows(listed: BuyingList, sent: Mapping[Key, Sent], availability: Availability) -> Iterator[ShownRow]:
-    for row in listed.rows:
+    """The list may be another than the one that was sent: what was typed stands at its row as it is now."""
+    for place, row in enumerate(listed.rows):
         label, address = colour_label(row.article, row.colour, availability), address_of(row.article)
-        typed = sent.get((row.article, row.colour))
-        packs, due = (typed.packs, typed.due) if typed else (str(row.packs), listed.first.isoformat())
+        form = BuyForm(data={"packs": str(row.packs), "due": listed.first.isoformat()}, at=place)
+        if typed := sent.get((row.article, row.colour)):
+            for field, was in ((form.packs, typed.form.packs), (form.due, typed.form.due)):
+                field.data, field.errors = was.data, was.errors
         said = availability.colour(row.article, row.colour) if row.colour else ""
-        yield ShownRow(row, said, label, address, packs, due)
+        yield ShownRow(row, said, label, address, form)
 
 
 def _cost(one: ShownRow, catalogue: Catalogue) -> int | None:
     """Of the packs that stand in the field, where they can be read."""
-    packs = int(one.packs) if one.packs.isdecimal() and len(one.packs) < 6 else one.row.packs
+    typed = one.form.packs.text
+    packs = int(typed) if typed.isdecimal() and len(typed) < 6 else one.row.packs
     return cost_of(one.row.article, packs, catalogue)
-
-
-def _at_present_places(
-    problems: Mapping[str, str], sent: Sequence[Sent], rows: Sequence[ShownRow]
-) -> dict[str, str]:
-    """The list may be another than the one that was sent: each sentence stands at its row as it is now."""
-    places = {(one.row.article, one.row.colour): place for place, one in enumerate(rows)}
-    moved = {one.place: places.get(one.key) for one in sent}
-    told: dict[str, str] = {}
-    for field, sentence in problems.items():
-        name, _, place = field.rpartition("-")
-        now = moved.get(read_id(place)) if name in ("packs", "due") else None
-        told[f"{name}-{now}" if now is not None else field] = sentence
-    return told
 
 
 def _late(one: TooLate, availability: Availability) -> ShownLate:
     return ShownLate(one, colour_label(one.article, one.colour, availability), address_of(one.article))
 
 
-def _deliveries(catalogue: Catalogue) -> Iterator[ShownDelivery]:
+def _deliveries(catalogue: Catalogue, coming: CameForm | None) -> Iterator[ShownDelivery]:
+    today = request_context().context.today
     for row in goods_on_their_way(request_context().session):
         article = Article(row.balloon_type_id or 0, row.supply_id or 0)
         name = named(article, row.colour, catalogue)
-        yield ShownDelivery(row, article, name, address_of(article), row.due_on < request_context().context.today)
+        is_coming = coming is not None and coming.meta.at == str(row.id)
+        form = coming if coming and is_coming else CameForm(data={"count": f"{row.pieces:.10g}"}, at=row.id)
+        yield ShownDelivery(row, article, name, address_of(article), row.due_on < today, form)

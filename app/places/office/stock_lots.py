@@ -1,7 +1,7 @@
 """Office: lots received, counted anew, set aside, put back and used up, each by one form on the article's page."""
 
-import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from typing import Any
 
 from flask import Blueprint, flash, request, session
 from flask.wrappers import Response
@@ -9,9 +9,9 @@ from flask.wrappers import Response
 from app.actions.errors import NotFound
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_arrival
-from app.actions.stock.lots import MOST, Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
-from app.places.office.stock_amounts import TypedAmounts
+from app.actions.stock.lots import Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
 from app.places.office.stock_article import SAID, article_page
+from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
 from app.places.office.stock_view import Says, address_of, countable
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
@@ -21,8 +21,6 @@ from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.stock import named
 
-NAMES = {"aside": {"why": "why-aside"}, "use": {"count": "used", "why": "why-used"}, "undo": {"lot": "stale"}}
-"""Of the fields of a lot's other forms, where they are called otherwise than in the action."""
 NOTHING_DONE = "Nothing was changed: somebody has counted or taken of it since the page was drawn. Look again."
 
 
@@ -41,34 +39,25 @@ def receive_supply(supply_id: int) -> Response:
 
 
 def _receive(article: Article) -> Response:
-    here, catalogue = request_context(), countable(article)
-    try:
-        lot = receive(
-            here.context,
-            _arrival(article, catalogue),
-            tap_key(),
-        )
-    except Refused as refused:
-        return article_page(article, refused)
-    flash(f"{Says(catalogue).amount(lot.arrived, article)} {named(article, lot.colour, catalogue)} received.")
-    return see_other(address_of(article))
+    here, catalogue, form = request_context(), countable(article), ReceiveForm(request.form)
+    form.count.be_of(whole=bool(article.balloon_type_id))
+    if form.validate():
+        try:
+            lot = receive(here.context, _arrival(form, article, catalogue), tap_key())
+            flash(
+                f"{Says(catalogue).amount(lot.arrived, article)} {named(article, lot.colour, catalogue)} received."
+            )
+            return see_other(address_of(article))
+        except Refused as refused:
+            form.say(refused.problems)
+    return article_page(article, form)
 
 
-def _arrival(article: Article, catalogue: Catalogue) -> Arrival:
-    """In pieces, or in packs as the kind or supply is bought now. Raises Refused."""
-    typed = TypedAmounts(request.form, request_context().formats.decimals)
-    count = packs = 0.0
-    if typed.text("packs") and typed.text("count"):
-        raise Refused(Problem("packs", "Either so many, or so many packs: leave one empty."))
-    if typed.text("packs"):
-        packs = typed.whole("packs", 1, 10_000, "Packs")
-    elif article.balloon_type_id:
-        count = typed.pieces("count", 1, "How many came")
-    else:
-        count = typed.amount("count", 0.01)
-    day = typed.day("day")
-    typed.check()
-    return Arrival(article, typed.text("colour"), count or packs * article.pack_size(catalogue), day)
+def _arrival(form: ReceiveForm, article: Article, catalogue: Catalogue) -> Arrival:
+    """In pieces, or in packs as the kind or supply is bought now."""
+    packs = form.packs.value_or_none
+    count = form.count.value if packs is None else packs * article.pack_size(catalogue)
+    return Arrival(article, form.colour.text, count, form.day.value)
 
 
 def do_with_lot(lot_id: int, act: str) -> Response:
@@ -76,25 +65,23 @@ def do_with_lot(lot_id: int, act: str) -> Response:
     article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
     if act not in ACTS:
         raise NotFound("There is no such thing to do with a lot.")
+    form = FORMS.get(act, LotForm)(request.form, at=lot_id)
     try:
-        session[SAID] = [lot_id, ACTS[act](lot, _of_lot(lot_id))]
+        form.prepare(lot)
+        if form.validate():
+            session[SAID] = [lot_id, ACTS[act](lot, form)]
+            return see_other(f"{address_of(article)}#lot-{lot_id}")
     except Refused as refused:
-        return article_page(article, refused, lot_id, NAMES.get(act, {}))
-    return see_other(f"{address_of(article)}#lot-{lot_id}")
+        form.say(refused.problems)
+    if not form.shows_fields(lot):
+        form.take_off_fields()
+    return article_page(article, lot_form=form)
 
 
-def _of_lot(lot_id: int) -> Mapping[str, str]:
-    """Its form's fields under their plain names."""
-    return {name.removesuffix(f"-{lot_id}"): text for name, text in request.form.items()}
-
-
-def _count(lot: Lot, sent: Mapping[str, str]) -> str:
-    here, typed = request_context(), TypedAmounts(sent, request_context().formats.decimals)
-    counted = typed.pieces("count", 0, "How many are there") if lot.balloon_type_id else typed.amount("count", 0)
-    typed.check()
-    before = lot.on_hand
-    seen, counts = _seen(sent), read_id(sent.get("counts"))
-    count_lot(here.context, lot.id, counted, sent.get("why", ""), seen, counts)
+def _count(lot: Lot, form: Any) -> str:
+    here, before, seen, counted = request_context(), lot.on_hand, form.seen_amount, form.count.value
+    counts = read_id(form.counts.data)
+    count_lot(here.context, lot.id, counted, form.why.text, seen, counts)
     if lot.on_hand == before:
         if counted != seen:
             raise _nothing_done()
@@ -102,28 +89,25 @@ def _count(lot: Lot, sent: Mapping[str, str]) -> str:
     return f"{_says(lot)} now."
 
 
-def _aside(lot: Lot, sent: Mapping[str, str]) -> str:
-    set_aside(request_context().context, lot.id, sent.get("why-aside", ""))
+def _aside(lot: Lot, form: Any) -> str:
+    set_aside(request_context().context, lot.id, form.why.text)
     return f"{_says(lot)}, set aside: nothing of it is promised or filled any more."
 
 
-def _back(lot: Lot, _sent: Mapping[str, str]) -> str:
+def _back(lot: Lot, _form: Any) -> str:
     put_back(request_context().session, lot.id)
     return f"{_says(lot)}, back with the others."
 
 
-def _use(lot: Lot, sent: Mapping[str, str]) -> str:
-    here, typed = request_context(), TypedAmounts(sent, request_context().formats.decimals)
-    used = typed.part_of("used", lot.on_hand if lot.on_hand == _seen(sent) else MOST)
-    typed.check()
-    before = lot.on_hand
-    use_up(here.context, lot.id, used, _seen(sent), sent.get("why-used", ""))
+def _use(lot: Lot, form: Any) -> str:
+    here, before = request_context(), lot.on_hand
+    use_up(here.context, lot.id, form.used.value, form.seen_amount, form.why.text)
     if lot.on_hand == before:
         raise _nothing_done()
     return f"{_says(lot)} left."
 
 
-def _undo(lot: Lot, _sent: Mapping[str, str]) -> str:
+def _undo(lot: Lot, _form: Any) -> str:
     told = _says(lot)
     if row := undo_arrival(request_context().session, lot.id):
         packs = "1 pack is" if row.packs == 1 else f"{row.packs} packs are"
@@ -135,7 +119,14 @@ def _nothing_done() -> Refused:
     return Refused(Problem("stale", NOTHING_DONE))
 
 
-ACTS = {"count": _count, "aside": _aside, "back": _back, "use": _use, "undo": _undo}
+FORMS: Mapping[str, type[LotForm]] = {"count": CountForm, "aside": AsideForm, "use": UseForm}
+ACTS: Mapping[str, Callable[[Lot, Any], str]] = {
+    "count": _count,
+    "aside": _aside,
+    "back": _back,
+    "use": _use,
+    "undo": _undo,
+}
 
 
 def _says(lot: Lot) -> str:
@@ -143,11 +134,3 @@ def _says(lot: Lot) -> str:
     says = Says(countable(article))
     what = named(article, lot.colour, says.catalogue)
     return f"{what} of {says.day(lot.received_on)}: {says.amount(lot.on_hand, article)}"
-
-
-def _seen(sent: Mapping[str, str]) -> float:
-    """Raises Refused."""
-    text = sent.get("seen", "")
-    if not re.fullmatch(r"-?[0-9]{1,9}(\.[0-9]{1,20})?", text):
-        raise Refused(Problem("count", "That came without what the page showed: reload it."))
-    return float(text)

@@ -1,9 +1,10 @@
 """Office: weights, ribbon, plush, bags, treatment, modelling balloons, hired goods; a page for each."""
 
-from collections.abc import Mapping
+from typing import Any, ClassVar
 
-from flask import Blueprint, flash, render_template, request, url_for
+from flask import Blueprint, flash, make_response, render_template, request, url_for
 from flask.wrappers import Response
+from wtforms.validators import ValidationError
 
 from app.actions.catalogue.supplies import (
     SupplyFigures,
@@ -13,14 +14,14 @@ from app.actions.catalogue.supplies import (
     load_supply,
     unit_is_held,
 )
-from app.places.office.record_page import page, plain, problems_by_field
-from app.quoting.errors import Problem, Refused
+from app.places.office.record_page import plain
+from app.quoting.errors import Refused
 from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
 from app.store.queries.supplies import all_supplies
+from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TextField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
-from app.web.typed import Typed
 
 HEADINGS = {
     SupplySort.WEIGHT: "Weights",
@@ -33,8 +34,51 @@ HEADINGS = {
     SupplySort.OTHER: "Other",
 }
 UNITS = {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}
-MONEY = {"price_minor": "price", "pack_minor": "pack_cost", "deposit_minor": "deposit"}
-"""Names in the form of what is called otherwise in the store."""
+
+
+class SupplyForm(ShopForm):
+    """What is asked depends on the sort, which comes first."""
+
+    places: ClassVar = {"price_minor": "price", "pack_minor": "pack_cost", "deposit_minor": "deposit"}
+
+    sort = TextField("What it is")
+    name = TextField("Name")
+    unit = KnownChoiceField("Counted in", choices=choices_of(UNITS))
+    grams = NumberField("Grams", 0.01, 50_000, "g")
+    width_cm = NumberField("Width", 0.5, 500, "cm")
+    pack_size = NumberField("In a pack", 0.01, 100_000)
+    pack_cost = MoneyField("A pack costs")
+    price = MoneyField("Price", optional=True)
+    deposit = MoneyField("Deposit")
+
+    @property
+    def chosen(self) -> SupplySort | None:
+        return SupplySort(self.sort.data) if self.sort.data in {*SupplySort} else None
+
+    def asks(self, name: str) -> bool:
+        sort = self.chosen
+        if sort is None:
+            return name == "sort"
+        asked = {"grams": sort.weighs, "width_cm": sort.has_width, "deposit": sort is SupplySort.RENTAL}
+        return asked.get(name, True)
+
+    def validate_sort(self, _field: Any) -> None:
+        if self.chosen is None:
+            raise ValidationError("What is it? One of these, please.")
+
+    def figures(self) -> SupplyFigures:
+        """What was typed, of a form that was found right."""
+        return SupplyFigures(
+            name=self.name.value,
+            sort=SupplySort(self.sort.data),
+            unit=SupplyUnit(self.unit.data),
+            pack_size=self.pack_size.value,
+            pack_minor=self.pack_cost.value,
+            price_minor=self.price.value_or_none,
+            grams=self.grams.value_or_none,
+            width_cm=self.width_cm.value_or_none,
+            deposit_minor=self.deposit.value_or_none or 0,
+        )
 
 
 def register(office: Blueprint) -> None:
@@ -60,38 +104,40 @@ def supplies() -> str:
 
 def supply(supply_id: int) -> Response:
     row = load_supply(request_context().session, supply_id)
-    return _supply_page(_texts_of(row), row)
+    return _supply_page(SupplyForm(data=_texts_of(row)), row)
 
 
 def save_supply(supply_id: int) -> Response:
     here = request_context()
     row = load_supply(here.session, supply_id)
-    texts = _texts_of(row) | request.form.to_dict() | {"sort": row.sort}
-    try:
-        row = change_supply(here.session, supply_id, _read(texts))
-    except Refused as refused:
-        return _supply_page(texts, row, refused)
-    flash(f"{row.name} is kept.")
-    return see_other(url_for("office.supplies"))
+    form = SupplyForm(request.form, data=_texts_of(row))
+    form.sort.data = row.sort
+    if form.validate():
+        try:
+            row = change_supply(here.session, supply_id, form.figures())
+            flash(f"{row.name} is kept.")
+            return see_other(url_for("office.supplies"))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _supply_page(form, row, 422)
 
 
 def new_supply() -> Response:
     """Its sort first, since what is asked depends on it."""
     sort = request.args.get("sort", "")
-    return _supply_page(_blank(sort) if sort in {*SupplySort} else {})
+    return _supply_page(SupplyForm(data=_blank(sort) if sort in {*SupplySort} else {}))
 
 
 def save_new_supply() -> Response:
-    sort = request.form.get("sort", "")
-    if sort not in {*SupplySort}:
-        return _supply_page({}, refused=Refused(Problem("sort", "What is it? One of these, please.")))
-    texts = _blank(sort) | request.form.to_dict()
-    try:
-        row = add_supply(request_context().session, _read(texts))
-    except Refused as refused:
-        return _supply_page(texts, refused=refused)
-    flash(f"{row.name} is kept.")
-    return see_other(url_for("office.supplies"))
+    form = SupplyForm(request.form, data=_blank(request.form.get("sort", "")))
+    if form.validate():
+        try:
+            row = add_supply(request_context().session, form.figures())
+            flash(f"{row.name} is kept.")
+            return see_other(url_for("office.supplies"))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _supply_page(form, status=422)
 
 
 def archive_this_supply(supply_id: int) -> Response:
@@ -107,13 +153,8 @@ def sell_supply_again(supply_id: int) -> Response:
 
 
 def _blank(sort: str) -> dict[str, str]:
-    return {
-        "sort": sort,
-        "unit": SupplySort(sort).unit,
-        "pack_size": "1",
-        "pack_cost": plain(0),
-        "deposit": plain(0),
-    }
+    unit = SupplySort(sort).unit if sort in {*SupplySort} else SupplyUnit.PIECE
+    return {"sort": sort, "unit": unit, "pack_size": "1", "pack_cost": plain(0), "deposit": plain(0)}
 
 
 def _texts_of(row: SupplyRow) -> dict[str, str]:
@@ -121,39 +162,17 @@ def _texts_of(row: SupplyRow) -> dict[str, str]:
     return {
         **{name: getattr(row, name) for name in ("name", "sort", "unit")},
         **{name: f"{value:g}" if (value := getattr(row, name)) is not None else "" for name in figures},
-        **{field: plain(getattr(row, name)) for name, field in MONEY.items()},
+        **{field: plain(getattr(row, name)) for name, field in SupplyForm.places.items()},
     }
 
 
-def _read(texts: Mapping[str, str]) -> SupplyFigures:
-    """Raises Refused."""
-    typed, sort = Typed(texts, request_context().formats.decimals), SupplySort(texts["sort"])
-    figures = SupplyFigures(
-        name=typed.text("name"),
-        sort=sort,
-        unit=SupplyUnit(typed.one_of("unit", [*SupplyUnit]) or sort.unit),
-        pack_size=typed.number("pack_size", 0.01, 100_000),
-        pack_minor=typed.money("pack_cost"),
-        price_minor=typed.money_or_none("price"),
-        grams=typed.number("grams", 0.01, 50_000, "g") if sort.weighs else None,
-        width_cm=typed.number("width_cm", 0.5, 500, "cm") if sort.has_width else None,
-        deposit_minor=typed.money("deposit") if sort is SupplySort.RENTAL else 0,
-    )
-    typed.check()
-    return figures
-
-
-def _supply_page(
-    texts: Mapping[str, str], row: SupplyRow | None = None, refused: Refused | None = None
-) -> Response:
-    return page(
+def _supply_page(form: SupplyForm, row: SupplyRow | None = None, status: int = 200) -> Response:
+    page = render_template(
         "office/supply.html",
-        refused,
-        texts=texts,
+        form=form,
         row=row,
-        sort=SupplySort(texts["sort"]) if texts else None,
-        problems=problems_by_field(refused, MONEY),
         held=unit_is_held(request_context().session, row) if row and row.sort == SupplySort.OTHER else None,
         headings=HEADINGS,
         units=UNITS,
     )
+    return make_response(page, status)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
-from wtforms import Form, RadioField, SelectChoice, SelectField, StringField
+from wtforms import SelectChoice
 from wtforms.validators import ValidationError
 
 from app.actions.shop.office import change_settings
@@ -15,7 +15,16 @@ from app.places.office.recalculated import replan
 from app.planning.work import fill_seconds, timed_flow
 from app.quoting.catalogue import BalloonOffer
 from app.quoting.settings.all_settings import SETTINGS
-from app.web.forms import read_id, read_number, read_whole
+from app.web.forms import (
+    ChoiceField,
+    NumberField,
+    PickField,
+    ShopForm,
+    WholeField,
+    add_sentence,
+    choices_of,
+    read_id,
+)
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
@@ -41,17 +50,12 @@ class TimingColumn:
     seconds: tuple[str, ...]
 
 
-class TimingForm(Form):
-    gas = RadioField(
-        "Filling point",
-        choices=[SelectChoice(gas.value, label) for gas, label in POINTS.items()],
-        default=Gas.HELIUM.value,
-        validate_choice=False,
-    )
-    balloon_type = SelectField("Balloon", validate_choice=False)
-    size = StringField("Filled to")
-    fills = StringField("How many timed")
-    seconds = StringField("Seconds in all")
+class TimingForm(ShopForm):
+    gas = PickField("Filling point", choices=choices_of(POINTS), default=Gas.HELIUM.value)
+    balloon_type = ChoiceField("Balloon")
+    size = NumberField("Filled to", 0, 0, optional=True)
+    fills = WholeField("How many timed", 1, MOST_FILLS, what="How many")
+    seconds = NumberField("Seconds in all", SHORTEST_S, LONGEST_S, "s")
 
     @property
     def of_gas(self) -> Gas:
@@ -68,9 +72,34 @@ class TimingForm(Form):
             first = min(rows, key=lambda row: (not row.material.traits.stretches, abs(row.nominal_in - OFFERED_IN)))
             self.balloon_type.data = str(first.id)
 
-    def validate_gas(self, field: Any) -> None:
-        if field.data not in {*POINTS}:
-            raise ValidationError("One of these, please.")
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Also what flow it makes, once all else can be read."""
+        if self.row:
+            self._set_sizes(self.row.balloon_type)
+        if not super().validate(extra_validators) or self.row is None:
+            return False
+        return self._validate_flow(self.flow(self.row.balloon_type))
+
+    def _set_sizes(self, balloon_type: BalloonType) -> None:
+        formats = request_context().formats
+        self.size.low, self.size.high = (
+            formats.shown_size(balloon_type.nominal_in * share) for share in (SMALLEST_SHARE, 1.0)
+        )
+        self.size.unit = formats.size_unit
+        self.size.right = (
+            "" if balloon_type.stretches else f"A {balloon_type.material} is timed full: leave it empty."
+        )
+
+    def _validate_flow(self, flow: float) -> bool:
+        setting = SETTING_OF[self.of_gas]
+        if setting.low <= flow <= setting.high:
+            return True
+        add_sentence(
+            self.seconds,
+            f"That would be {flow:.3g} L/s, out of range: {setting.low:g} to {setting.high:g} L/s. "
+            "Look again at the seconds, at how many were timed and at their size.",
+        )
+        return False
 
     def validate_balloon_type(self, _field: Any) -> None:
         row = self.row
@@ -81,40 +110,22 @@ class TimingForm(Form):
         if not row.material.traits.stretches and not row.balloon_type.helium_l:
             raise ValidationError(f"Nobody has said how many litres {row.name} takes: time latex.")
 
-    def validate_size(self, _field: Any) -> None:
-        if self.row:
-            self.read_inches(self.row.balloon_type)
+    def validate_size(self, field: Any) -> None:
+        """A size in range is still wrong for what is always full."""
+        if field.text and field.right:
+            raise ValidationError(field.right)
 
-    def validate_fills(self, _field: Any) -> None:
-        self.read_fills()
-
-    def validate_seconds(self, field: Any) -> None:
-        """Also what flow it makes, once all else can be read."""
-        self.read_seconds()
-        if self.row and not any(other.errors for other in self if other is not field):
-            _refuse_strange_flow(self.flow(self.row.balloon_type), self.of_gas)
-
-    def read_inches(self, balloon_type: BalloonType) -> float:
+    def inches(self, balloon_type: BalloonType) -> float:
         """On the sizer; where nothing is said, what the shop fills it to indoors."""
-        text, shop, formats = (self.size.data or "").strip(), request_context().shop, request_context().formats
-        if not text:
-            full = fill_size(balloon_type, self.of_gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes)
-            return full.diameter_in
-        if not balloon_type.stretches:
-            raise ValidationError(f"A {balloon_type.material} is timed full: leave it empty.")
-        low, high = (formats.shown_size(balloon_type.nominal_in * share) for share in (SMALLEST_SHARE, 1.0))
-        return formats.inches_of(read_number(text, low, high, formats.size_unit))
-
-    def read_fills(self) -> int:
-        return read_whole(self.fills.data or "", 1, MOST_FILLS, "How many")
-
-    def read_seconds(self) -> float:
-        return read_number(self.seconds.data or "", SHORTEST_S, LONGEST_S, "s")
+        size, shop = self.size.value_or_none, request_context().shop
+        if size is not None:
+            return request_context().formats.inches_of(size)
+        return fill_size(balloon_type, self.of_gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes).diameter_in
 
     def flow(self, balloon_type: BalloonType) -> float:
         """Litres per second to three figures, of a form that was found right."""
-        litres = filled_litres(balloon_type, self.read_inches(balloon_type), share=1.0)
-        return float(f"{timed_flow(litres, self.read_fills(), self.read_seconds()):.3g}")
+        litres = filled_litres(balloon_type, self.inches(balloon_type), share=1.0)
+        return float(f"{timed_flow(litres, self.fills.value, self.seconds.value):.3g}")
 
 
 def register(office: Blueprint) -> None:
@@ -132,7 +143,7 @@ def save_timing() -> Response:
     if not form.validate() or form.row is None:
         return _page(form, asked=True)
     setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type)
-    change_settings(request_context().session, {setting.key: f"{flow:g}"})
+    change_settings(request_context().session, {setting.key: flow})
     replan(f"The {POINTS[form.of_gas].lower()} gives {flow:g} L/s.")
     return see_other(url_for("office.timing"))
 
@@ -141,15 +152,6 @@ def _read() -> TimingForm:
     form = TimingForm(request.form if request.method == "POST" else request.args)
     form.offer_balloon_types()
     return form
-
-
-def _refuse_strange_flow(flow: float, gas: Gas) -> None:
-    setting = SETTING_OF[gas]
-    if not setting.low <= flow <= setting.high:
-        raise ValidationError(
-            f"That would be {flow:.3g} L/s, out of range: {setting.low:g} to {setting.high:g} L/s. "
-            "Look again at the seconds, at how many were timed and at their size."
-        )
 
 
 def _page(form: TimingForm, *, asked: bool) -> Response:
@@ -169,11 +171,11 @@ def _page(form: TimingForm, *, asked: bool) -> Response:
 
 def _write_history(form: TimingForm) -> str:
     """“10 of 11 in latex at 9 in, 5.0 s each”, of a form that was found right."""
-    row, tell, fills = form.row, request_context().formats, form.read_fills()
+    row, formats, fills = form.row, request_context().formats, form.fills.value
     if row is None:
         return ""
-    size = f"at {tell.size(form.read_inches(row.balloon_type))}" if row.material.traits.stretches else "full"
-    return f"{fills} of {row.name} {size}, {tell.seconds(form.read_seconds() / fills)} each"
+    size = f"at {formats.size(form.inches(row.balloon_type))}" if row.material.traits.stretches else "full"
+    return f"{fills} of {row.name} {size}, {formats.seconds(form.seconds.value / fills)} each"
 
 
 def _columns(gas: Gas, timed: float | None) -> list[TimingColumn]:

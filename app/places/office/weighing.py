@@ -1,9 +1,9 @@
 """Office: ten balloons of a kind on the scales, and what that changes in the hours."""
 
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
-from wtforms.validators import ValidationError
 
 from app.actions.catalogue.balloon_types import load_balloon_type, weigh_balloon_type
 from app.physics.balloon import BalloonType, Gas
@@ -11,13 +11,24 @@ from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.places.office.recalculated import replan
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
-from app.web.forms import read_number
+from app.web.forms import NumberField, ShopForm
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
 TEN = 10
 LIGHTEST_G, HEAVIEST_G = 1.0, 10_000.0
 """Of ten."""
+
+
+class WeighForm(ShopForm):
+    places: ClassVar = {"mass_g": "ten"}
+
+    ten = NumberField("Ten weigh", LIGHTEST_G, HEAVIEST_G, "g")
+
+    @property
+    def grams(self) -> float:
+        """Of one."""
+        return round(self.ten.value / TEN, 3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,40 +48,35 @@ def register(office: Blueprint) -> None:
 def weigh(balloon_type_id: int) -> Response:
     """With the grams of ten in the address, also what they change; nothing is kept."""
     row = load_balloon_type(request_context().session, balloon_type_id)
-    try:
-        return _page(row, _read_grams(request.args["ten"]) if "ten" in request.args else None)
-    except ValidationError as wrong:
-        return _page(row, problem=str(wrong), status=422)
+    form = WeighForm(request.args)
+    if "ten" not in request.args:
+        return _page(row, form)
+    return _page(row, form, form.grams) if form.validate() else _page(row, form, status=422)
 
 
 def save_weight(balloon_type_id: int) -> Response:
     row = load_balloon_type(request_context().session, balloon_type_id)
-    try:
-        weigh_balloon_type(request_context().session, balloon_type_id, _read_grams(request.form.get("ten", "")))
-    except ValidationError as wrong:
-        return _page(row, problem=str(wrong), status=422)
-    except Refused as refused:
-        return _page(row, problem=refused.problems[0].sentence, status=422)
-    replan(f"{row.name} weighs {row.mass_g:g} g each.")
-    return see_other(url_for("office.balloon_type", balloon_type_id=balloon_type_id))
+    form = WeighForm(request.form)
+    if form.validate():
+        try:
+            weigh_balloon_type(request_context().session, balloon_type_id, form.grams)
+            replan(f"{row.name} weighs {row.mass_g:g} g each.")
+            return see_other(url_for("office.balloon_type", balloon_type_id=balloon_type_id))
+        except Refused as refused:
+            form.say(refused.problems)
+    return _page(row, form, status=422)
 
 
-def _read_grams(text: str) -> float:
-    """Of one, from those of ten. Raises ValidationError with a sentence."""
-    return round(read_number(text, LIGHTEST_G, HEAVIEST_G, "g") / TEN, 3)
-
-
-def _page(row: BalloonTypeRow, grams: float | None = None, problem: str = "", status: int = 200) -> Response:
+def _page(row: BalloonTypeRow, form: WeighForm, grams: float | None = None, status: int = 200) -> Response:
     balloon_type = row.balloon_type
     weighed = replace(balloon_type, mass_g=grams) if grams else None
     page = render_template(
         "office/weigh.html",
         row=row,
+        form=form,
         grams=grams,
         saved=_hours(balloon_type),
         weighed=_hours(weighed) if weighed else [],
-        problem=problem,
-        typed=request.values.get("ten", ""),
     )
     return make_response(page, status)
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
+from wtforms import HiddenField
 
 from app.actions.shop.work_times import Effect, MeasuredWorkTimes, effects_of, measured_work_times, save_work_times
 from app.places.office.recalculated import replan
@@ -12,6 +13,7 @@ from app.planning.work_times import FEWEST, MeasuredBatch, Outcome, WorkFigure, 
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.queries.work_times import TappedRow
+from app.web.forms import ShopForm
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.tables import csv_answer
@@ -73,6 +75,13 @@ class ShownFigure:
     more: int
 
 
+class OfferForm(ShopForm):
+    """The seconds that were offered for a figure, as the page showed them."""
+
+    figure = HiddenField()
+    seconds = HiddenField()
+
+
 def register(office: Blueprint) -> None:
     office.get("/work-times")(work_times)
     office.get("/work-times.csv")(work_times_csv)
@@ -84,12 +93,13 @@ def work_times() -> Response:
 
 
 def keep() -> Response:
-    here, figure = request_context(), request.form.get("figure", "")
+    here, form = request_context(), OfferForm(request.form)
     try:
-        seconds = request.form.get("seconds", "")
+        figure, seconds = form.figure.data or "", form.seconds.data or ""
         saved = save_work_times(here.context, figure, seconds)
     except Refused as refused:
-        return _page(refused.problems[0].sentence, status=422)
+        form.say(refused.problems)
+        return _page(form, status=422)
     replan(f"{LABELS[saved.figure]}: {saved.offered} s is kept.")
     return see_other(url_for("office.work_times"))
 
@@ -103,10 +113,11 @@ def _measured() -> MeasuredWorkTimes:
     return measured_work_times(here.context)
 
 
-def _page(problem: str = "", status: int = 200) -> Response:
+def _page(form: OfferForm | None = None, status: int = 200) -> Response:
     measured = _measured()
     figures = [_show(finding, measured) for finding in measured.findings]
-    return make_response(render_template("office/work_times.html", figures=figures, problem=problem), status)
+    page = render_template("office/work_times.html", figures=figures, form=form or OfferForm())
+    return make_response(page, status)
 
 
 def _show(finding: WorkTimeFinding, measured: MeasuredWorkTimes) -> ShownFigure:

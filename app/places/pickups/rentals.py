@@ -1,12 +1,11 @@
 """Pick-ups: take-downs, and hired goods that come back."""
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from itertools import chain
+from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
-from wtforms.validators import ValidationError
 
 from app.actions.errors import NotFound
 from app.actions.rentals.returns import ReturnedGoods, return_all, return_goods, undo_return
@@ -15,14 +14,28 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
 from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_of_day, rentals_of_order
 from app.web.days import ShopDay
-from app.web.forms import read_id, read_money, read_whole, tap_key
+from app.web.forms import FormsTogether, MoneyField, ShopForm, TextField, WholeField, read_id, tap_key
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
 
 CUT, ALL_BACK, UNDO = "cut", "all back", "undo"
 MOST_PIECES = 9999
-Wrong = dict[str, list[str]]
-"""Sentences by field."""
+
+
+class CountForm(ShopForm):
+    """What came back of goods, whose number ends the names of its fields; left empty it is none."""
+
+    back = WholeField("Back", 0, MOST_PIECES, empty=0)
+    lost = WholeField("Lost or broken", 0, MOST_PIECES, what="Lost", empty=0)
+    kept = MoneyField("Keep of the deposit", empty=0)
+
+    def came(self, good: RentedGoods) -> ReturnedGoods:
+        """Of a form that was found right."""
+        return ReturnedGoods(good.id, self.back.value, self.lost.value, self.kept.value)
+
+
+class NoteForm(ShopForm):
+    note = TextField("Note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,24 +119,25 @@ def register(pickups: Blueprint) -> None:
 
 
 def count_back(number: int) -> Response:
-    return _page(number, {})
+    return _page(number)
 
 
 def save_return(number: int) -> Response:
     """What was counted, or the page again with a sentence at each field that is wrong."""
     here = request_context()
-    row = _rentals(number)
-    goods = [good for good in row.goods if good.out]
-    wrong: Wrong = {}
-    came = [_read(good, wrong) for good in goods]
-    if not wrong:
+    goods = [good for good in _rentals(number).goods if good.out]
+    counts, note = [_count_of(good, request.form) for good in goods], NoteForm(request.form)
+    forms = _together(goods, counts, note)
+    if forms.validate():
         try:
-            note = request.form.get("note", "").strip()
-            return_goods(here.context, number, came, note, tap_key())
+            came = [count.came(good) for good, count in zip(goods, counts, strict=True)]
+            return_goods(here.context, number, came, note.note.text, tap_key())
             return see_other(url_for("pickups.count_back", number=number))
         except Refused as refused:
-            _say(refused, goods, wrong)
-    return _page(number, wrong, 422)
+            for problem in refused.problems:
+                form = note if problem.line is None else counts[problem.line]
+                form.say([replace(problem, line=None)])
+    return _page(number, counts, note, 422)
 
 
 def undo_on_page(number: int) -> Response:
@@ -138,38 +152,28 @@ def _rentals(number: int) -> OrderRentals:
     return row
 
 
-def _read(good: RentedGoods, wrong: Wrong) -> ReturnedGoods:
-    back = _read_count(f"back-{good.id}", "Back", wrong)
-    lost = _read_count(f"lost-{good.id}", "Lost", wrong)
-    return ReturnedGoods(good.id, back, lost, _read_kept(f"kept-{good.id}", wrong))
+def _count_of(good: RentedGoods, sent: Any = None) -> CountForm:
+    kept = request_context().formats.amount(0)
+    return CountForm(sent, at=good.id, data={"back": str(good.out), "lost": "0", "kept": kept})
 
 
-def _read_count(name: str, label: str, wrong: Wrong) -> int:
-    try:
-        return read_whole(request.form.get(name, "").strip() or "0", 0, MOST_PIECES, label)
-    except ValidationError as problem:
-        wrong[name] = [str(problem)]
-        return 0
+def _together(goods: Iterable[RentedGoods], counts: Iterable[CountForm], note: NoteForm) -> FormsTogether:
+    named = [(good.name, count) for good, count in zip(goods, counts, strict=True)]
+    return FormsTogether([*named, ("", note)])
 
 
-def _read_kept(name: str, wrong: Wrong) -> int:
-    try:
-        return read_money(request.form.get(name, "").strip() or "0", request_context().formats.decimals)
-    except ValidationError as problem:
-        wrong[name] = [str(problem)]
-        return 0
-
-
-def _say(refused: Refused, goods: list[RentedGoods], wrong: Wrong) -> None:
-    """Each sentence at its field; what has no line stands above the form."""
-    for problem in refused.problems:
-        at = problem.field if problem.line is None else f"{problem.field}-{goods[problem.line].id}"
-        wrong.setdefault(at, []).append(problem.sentence)
-
-
-def _page(number: int, wrong: Wrong, status: int = 200) -> Response:
-    row = _rentals(number)
-    fields = {f"{name}-{good.id}" for good in row.goods if good.out for name in ("back", "lost", "kept")} | {"note"}
-    above = list(chain.from_iterable(said for name, said in wrong.items() if name not in fields))
-    shown = {"rentals": show_rentals(row), "wrong": wrong, "above": above, "sent": request.form, "new_key": new_key}
-    return make_response(render_template("pickups/back.html", **shown), status)
+def _page(
+    number: int, counts: Sequence[CountForm] = (), note: NoteForm | None = None, status: int = 200
+) -> Response:
+    row, note = _rentals(number), note or NoteForm()
+    goods = [good for good in row.goods if good.out]
+    counts = counts or [_count_of(good) for good in goods]
+    page = render_template(
+        "pickups/back.html",
+        rentals=show_rentals(row),
+        counts=list(zip(goods, counts, strict=True)),
+        note=note,
+        problems=_together(goods, counts, note),
+        new_key=new_key,
+    )
+    return make_response(page, status)

@@ -13,8 +13,9 @@ from app.quoting.states import Step
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.bill import owing_words
 from app.web.crew_cylinders import along_with
+from app.web.cylinder_presses import press_forms
 from app.web.days import read_day
-from app.web.forms import read_id, tap_key
+from app.web.forms import ShopForm, read_id, tap_key
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
 from app.web.requests import request_context
 from app.web.wording.outdoors import weights_to_hang
@@ -109,7 +110,8 @@ def _after_tap() -> Response:
 
 
 def _board(refused: Refused | None = None, status: int = 200) -> Response:
-    here = request_context()
+    here, form = request_context(), ShopForm()
+    form.say(refused.problems if refused else ())
     day = read_day(request.args.get("day"), here.formats, here.now)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
     plan = PlanWords.of(here.plan, here.formats, day.on)
@@ -125,7 +127,8 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
         gone=[pickup for pickup in shown if pickup.row.is_gone],
         all_rentals=all_rentals,
         gas=along_with([row.id for row in rows if row.at_venue and not row.is_gone]),
-        problems=refused.problems if refused else (),
+        press_form=press_forms(),
+        form=form,
         version=page_version(here.session, turns, here.now),
         new_key=new_key,
         now=here.now,

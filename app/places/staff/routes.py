@@ -5,15 +5,21 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from app.actions.shop.office import add_staff
 from app.quoting.errors import Refused
 from app.store.queries.staff import staff_names
+from app.web.forms import ShopForm, TextField
 from app.web.htmx import see_other
 from app.web.requests import request_context
+
+
+class StaffNameForm(ShopForm):
+    name = TextField("Somebody new")
+
 
 staff = Blueprint("staff", __name__, url_prefix="/staff")
 
 
 @staff.get("/")
 def choose() -> Response:
-    return _page()
+    return _page(StaffNameForm())
 
 
 @staff.post("/")
@@ -27,16 +33,15 @@ def chosen() -> Response:
 
 @staff.post("/new")
 def add() -> Response:
+    form = StaffNameForm(request.form)
     try:
-        add_staff(request_context().session, request.form.get("name", ""))
+        add_staff(request_context().session, form.name.data or "")
     except Refused as refused:
-        return _page(refused.problems[0].sentence, status=422)
+        form.say(refused.problems)
+        return _page(form, 422)
     return see_other(url_for("staff.choose"))
 
 
-def _page(wrong: str = "", status: int = 200) -> Response:
-    sent = request.form.get("name", "")
-    return make_response(
-        render_template("staff/choose.html", names=staff_names(request_context().session), wrong=wrong, sent=sent),
-        status,
-    )
+def _page(form: StaffNameForm, status: int = 200) -> Response:
+    names = staff_names(request_context().session)
+    return make_response(render_template("staff/choose.html", names=names, form=form), status)

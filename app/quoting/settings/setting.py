@@ -1,6 +1,5 @@
-"""What a setting is: its meaning, its unit, its range, and how what a person typed becomes its value."""
+"""What a setting is: its meaning, its unit, its range, and which values it may have."""
 
-import re
 from dataclasses import dataclass
 from zoneinfo import available_timezones
 
@@ -33,37 +32,33 @@ class Setting:
     def is_text(self) -> bool:
         return isinstance(self.default, str)
 
-    def read(self, text: str, decimals: int) -> float | int | str:
-        """What a person typed, as a value; decimals: the currency's. Raises ValueError with a sentence."""
-        text = text.strip()
+    @property
+    def is_money(self) -> bool:
+        return self.unit == MONEY
+
+    @property
+    def range_words(self) -> str:
+        """“0 to 600 min”; of an amount of money in minor units."""
+        unit = "minor units" if self.is_money else self.unit
+        return f"{self.low:g} to {self.high:g} {unit}".strip()
+
+    def check(self, value: float | int | str) -> float | int | str:
+        """The value as it is saved; money is in minor units. Raises ValueError with a sentence where the setting
+        cannot have it."""
         if self.is_text:
-            return self._read_text(text)
-        if self.unit == MONEY:
-            return self._read_money(text, decimals)
-        if not re.fullmatch(r"[-+]?[0-9]{1,9}(?:[.,][0-9]{0,9})?", text):
-            raise ValueError(f"“{text}” is not a number: {self._range()}.")
-        number = float(text.replace(",", "."))
-        if not self.low <= number <= self.high:
-            raise ValueError(f"{text} is out of range: {self._range()}.")
-        if isinstance(self.default, int):
-            if number != int(number):
-                raise ValueError(f"A whole number, please: {self._range()}.")
-            return int(number)
-        return number
+            return self._check_text(value)
+        if isinstance(value, str):
+            raise ValueError(f"“{value}” is not a number: {self.range_words}.")
+        if not self.low <= value <= self.high:
+            raise ValueError(f"{value:g} is out of range: {self.range_words}.")
+        if not isinstance(self.default, int):
+            return float(value)
+        if value != int(value):
+            raise ValueError(f"A whole number, please: {self.range_words}.")
+        return int(value)
 
-    def _read_money(self, text: str, decimals: int) -> int:
-        found = re.fullmatch(r"([0-9]{1,6})(?:[.,]([0-9]*))?", text)
-        cents = (found[2] or "") if found else ""
-        if not found or len(cents) > decimals:
-            raise ValueError(
-                f"An amount from 0, with at most {decimals} digits after the point, as in 0.50, please."
-            )
-        return int(found[1] + cents.ljust(decimals, "0"))
-
-    def _range(self) -> str:
-        return f"{self.low:g} to {self.high:g} {self.unit}".strip()
-
-    def _read_text(self, text: str) -> str:
+    def _check_text(self, value: float | int | str) -> str:
+        text = str(value)
         if not text and self.key in NEVER_EMPTY:
             raise ValueError(NEVER_EMPTY[self.key])
         if self.key == "zone" and text not in available_timezones():

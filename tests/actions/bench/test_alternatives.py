@@ -223,7 +223,7 @@ def test_where_points_are_wanting_it_says_whether_one_more_would_do(session, ben
     change_shifts(session, {weekday: [ShiftMinutes(8 * 60, 18 * 60, 4)] for weekday in range(7)})
     _, fit, ways = bench_of(_noon(catalogue))
     assert (fit.shortage.gas, ways.point, ways.hand) == ("helium", True, None)
-    change_settings(session, {"helium_points": "2"})
+    change_settings(session, {"helium_points": 2})
     assert bench_of(_noon(catalogue))[2].point is None
 
 

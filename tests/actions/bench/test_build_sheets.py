@@ -363,7 +363,7 @@ def test_it_is_made_with_the_size_that_its_batch_is_filled_to(session):
 
 
 def test_the_shops_own_figures_count(session):
-    change_settings(session, {"knot_below_cm": "50", "weight_factor": "2", "ribbon_end_cm": "0"})
+    change_settings(session, {"knot_below_cm": 50, "weight_factor": 2, "ribbon_end_cm": 0})
     made = sheet(session, design(session, Construction.STRINGS, [("11 in latex", UP, 1)]))
     assert [cut.length_cm for cut in made.cuts] == [50]
     assert made.need.indoors_g == math.ceil(_eleven() * 2)

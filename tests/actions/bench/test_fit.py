@@ -81,7 +81,7 @@ def test_with_another_hand_the_filling_point_is_what_is_wanting(session, asked, 
     _take(session, catalogue, 5)
     change_shifts(session, _hands(4))
     assert asked(_hour(catalogue)).shortage.gas == "helium"
-    change_settings(session, {"helium_points": "3"})
+    change_settings(session, {"helium_points": 3})
     assert asked(_hour(catalogue)).fit is Fit.FITS
 
 
@@ -146,7 +146,7 @@ def test_a_lone_batch_goes_as_fast_as_hands_and_points_allow(session, catalogue)
     tap(session, order.batches[0], "start", now=at(8), sure=True)
     change_shifts(session, _hands(2))
     assert [*_left(session, at(8, 10)).values()] == [whole - 600]
-    change_settings(session, {"helium_points": "2"})
+    change_settings(session, {"helium_points": 2})
     assert [*_left(session, at(8, 10)).values()] == [whole - 1200]
 
 
@@ -224,7 +224,7 @@ def test_an_order_at_the_venue_asks_the_bench_for_its_crew_only(session, asked, 
     assert asked(_hour(catalogue, **CREW)).fit is Fit.CANNOT
     change_shifts(session, _hands(2))
     assert asked(_hour(catalogue, **CREW)).fit is Fit.CANNOT
-    change_settings(session, {"helium_points": "2"})
+    change_settings(session, {"helium_points": 2})
     assert asked(_hour(catalogue, **CREW)).fit is Fit.FITS
 
 

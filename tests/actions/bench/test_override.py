@@ -173,7 +173,7 @@ def test_where_the_order_as_it_stands_can_no_longer_be_reckoned_a_change_needs_a
     """So high up no 18-inch foil rises; 11-inch latex still does."""
     order = take(session, order_request(catalogue, line(catalogue, "18 in foil", quantity=60), **NOON))
     nobody_until_noon()
-    change_settings(session, {"shop_elevation_m": "5000"})
+    change_settings(session, {"shop_elevation_m": 5000})
     with pytest.raises(Refused) as refusal:
         change(session, order, _hour(catalogue, accepted_risk="Fine."))
     assert list(problems(refusal)) == ["bench_override"]

@@ -155,7 +155,7 @@ def test_stuffed_balloons_wait_for_their_machine_and_not_for_the_air_points(sess
     work = timedelta(minutes=orders[0].batches[0].work_minutes)
     plan()
     one = min(_starts(session).values())
-    change_settings(session, {"stuffing_points": "2", "air_points": "0"})
+    change_settings(session, {"stuffing_points": 2, "air_points": 0})
     plan(at(7, 1))
     assert min(_starts(session).values()) - one == 1.5 * work
     assert {block.gas for block in load_plan(session).blocks} == {"stuffing", None}

@@ -85,12 +85,12 @@ def test_a_design_is_sold_from_now_on(session, catalogue):
 
 def test_a_computed_price_is_sold_as_it_is_computed_on_that_day(session, catalogue):
     """Two pieces of 1.00 and nothing else cost 2.00; with 150 % on top that is 5.00, later with 50 % it is 3.00."""
-    free = {"hour_minor": "0", "helium_m3_minor": "0", "price_step_minor": "0.01"}
-    change_settings(session, free | {"markup_percent": "150"})
+    free = {"hour_minor": 0, "helium_m3_minor": 0, "price_step_minor": 1}
+    change_settings(session, free | {"markup_percent": 150})
     session.get(BalloonTypeRow, balloon_type_id(catalogue)).pack_minor = 100
     row = new_design(session, catalogue, price_minor=None, parts=(part(catalogue, gas=Gas.AIR, quantity=2),))
     order = take(session, order_request(catalogue, design_line(row)))
-    change_settings(session, {"markup_percent": "50"})
+    change_settings(session, {"markup_percent": 50})
     later = take(session, order_request(catalogue, design_line(row), bench_override=BY_TURNS), key="key-2")
     assert (order.lines[0].unit_minor, later.lines[0].unit_minor) == (500, 300)
 
@@ -255,7 +255,7 @@ def test_an_order_keeps_the_design_as_it_was_sold(session, sold):
 
 def test_working_open_orders_out_anew_leaves_the_design_as_sold(session, sold):
     order, _, before = sold
-    change_settings(session, {"shop_celsius": "24"})
+    change_settings(session, {"shop_celsius": 24})
     replan_open_orders(ctx(session, now=MORNING))
     session.expire_all()
     assert _as_sold(order) == before

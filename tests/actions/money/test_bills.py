@@ -37,14 +37,14 @@ def _figures(order):
 
 def test_tax_that_prices_contain_changes_no_total(session, catalogue):
     """By hand: 24 × 1.10 less 10 % is 23.76, of which 3.96 is tax."""
-    priced(session, tax_mode="inclusive", tax_percent="20")
+    priced(session, tax_mode="inclusive", tax_percent=20)
     order = take(session, order_request(catalogue, discount=TEN))
     assert (order.total_minor, order.tax_minor, order.discount_minor) == (2376, 396, 264)
 
 
 def test_tax_on_top_is_added(session, catalogue):
     """By hand: 23.76 and 20 % of it, 4.752."""
-    priced(session, tax_mode="on top", tax_percent="20")
+    priced(session, tax_mode="on top", tax_percent=20)
     order = take(session, order_request(catalogue, discount=TEN))
     assert (order.total_minor, order.tax_minor) == (2376 + 475, 475)
 
@@ -57,7 +57,7 @@ def test_an_amount_takes_off_no_more_than_there_is(session, catalogue):
 @pytest.fixture
 def sold(session, catalogue):
     """An order with everything on its bill, before the shop changed all its prices."""
-    priced(session, tax_mode="inclusive", tax_percent="20", deposit_percent="50")
+    priced(session, tax_mode="inclusive", tax_percent=20, deposit_percent=50)
     bear, arch = supply(session), stand(session)
     extras = (
         ExtraRequest(ExtraSort.SUPPLY, 3, bear.id),
@@ -69,7 +69,7 @@ def sold(session, catalogue):
     before = _figures(order)
     for row, price in ((bear, 900), (arch, 9900)):
         row.price_minor, row.deposit_minor = price, 12_300 if row is arch else 0
-    fees = {"delivery_minor": "99.00", "tax_mode": "on top", "tax_percent": "7"}
+    fees = {"delivery_minor": 9900, "tax_mode": "on top", "tax_percent": 7}
     priced(session, **fees)
     return order, before
 
@@ -124,7 +124,7 @@ RARELY = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
     counts=st.lists(st.tuples(st.integers(1, 9), st.integers(0, 5000)), max_size=4),
 )
 def test_a_kept_order_has_the_bill_that_was_quoted(session, catalogue, mode, rate, discount, counts):
-    priced(session, tax_mode=mode, tax_percent=str(rate), deposit_percent="30")
+    priced(session, tax_mode=mode, tax_percent=float(rate), deposit_percent=30)
     extras = tuple(
         ExtraRequest(ExtraSort.OTHER, count, title=f"Extra {count}", unit_minor=unit) for count, unit in counts
     )
@@ -141,7 +141,7 @@ def test_a_kept_order_has_the_bill_that_was_quoted(session, catalogue, mode, rat
 @pytest.mark.parametrize("mode", ["inclusive", "on top"])
 def test_an_alternatives_difference_is_that_of_the_totals_with_discount_and_tax(session, catalogue, mode):
     """By hand: treating 24 at 0.50 each is 12.00, less 10 % 10.80; on top another 20 % of it, 2.16."""
-    priced(session, tax_mode=mode, tax_percent="20", treat_minor="0.50")
+    priced(session, tax_mode=mode, tax_percent=20, treat_minor=50)
     shop = load_shop(session)
 
     def ask(one):
@@ -156,7 +156,7 @@ def test_an_alternatives_difference_is_that_of_the_totals_with_discount_and_tax(
 
 
 def test_no_floor_is_no_warning(session, catalogue):
-    priced(session, hour_minor="1000")
+    priced(session, hour_minor=100000)
     quote = _quoted(session, order_request(catalogue))
     assert floor_total(quote, catalogue, load_shop(session)) is None
 
@@ -164,7 +164,7 @@ def test_no_floor_is_no_warning(session, catalogue):
 @pytest.mark.parametrize(("mode", "taxed"), [("none", 1.0), ("inclusive", 1.2), ("on top", 1.2)])
 def test_below_the_floor_the_least_total_leaves_it(session, catalogue, mode, taxed):
     """A price of that total, put into one more item, leaves the margin that is asked, and a few less do not."""
-    priced(session, floor_percent="40", hour_minor="60", tax_mode=mode, tax_percent="20")
+    priced(session, floor_percent=40, hour_minor=6000, tax_mode=mode, tax_percent=20)
     shop, wanted = load_shop(session), order_request(catalogue, discount=Percent(exact(50)))
     quote = _quoted(session, wanted)
     cost = cost_minor(cost_of(quote, catalogue, shop))
@@ -178,18 +178,19 @@ def test_below_the_floor_the_least_total_leaves_it(session, catalogue, mode, tax
 
 
 def test_at_the_floor_nothing_is_said(session, catalogue):
-    priced(session, floor_percent="40", hour_minor="1")
+    priced(session, floor_percent=40, hour_minor=100)
     quote = _quoted(session, order_request(catalogue, line(catalogue, quantity=100)))
     assert floor_total(quote, catalogue, load_shop(session)) is None
 
 
 def test_changed_it_asks_the_deposit_that_was_asked(session, catalogue, order):
     """None was; then the shop begins to ask half, and a note is added to the order."""
-    change_settings(session, {"deposit_percent": "50"})
+    order = take(session, order_request(catalogue))
+    change_settings(session, {"deposit_percent": 50})
     change(session, order, replace(rebuild_request(order), notes="ring twice"))
     assert order.deposit_asked_minor == 0
     later = take(session, order_request(catalogue, customer="Jory Hart"), key="later")
-    change_settings(session, {"deposit_percent": "10"})
+    change_settings(session, {"deposit_percent": 10})
     change(session, later, replace(rebuild_request(later), notes="ring twice"))
     assert later.deposit_asked_minor == later.total_minor / 2
 

@@ -19,11 +19,11 @@ from tests.actions.builders import MORNING, at, balloon_type_id, bouquet, design
 LITRES_11 = Decimal("11.4204")
 """π/6 · (11 in)³, by hand."""
 PRICES = {
-    "spares_percent": "5",
-    "hour_minor": "18.00",
-    "helium_m3_minor": "60.00",
-    "ribbon_m": "1.5",
-    "treat_ml": "6",
+    "spares_percent": 5,
+    "hour_minor": 1800,
+    "helium_m3_minor": 6000,
+    "ribbon_m": 1.5,
+    "treat_ml": 6,
 }
 
 
@@ -83,7 +83,7 @@ def test_two_dozen_loose_ones_cost_their_latex_gas_ribbon_and_minutes(priced):
 
 def test_spares_are_work_too(priced):
     with_spares = _cost(priced, line(load_catalogue(priced), quantity=24))[0].batches[0].fill
-    change_settings(priced, {"spares_percent": "0"})
+    change_settings(priced, {"spares_percent": 0})
     without = _cost(priced, line(load_catalogue(priced), quantity=24))[0].batches[0].fill
     assert (with_spares.spares, without.spares) == (2, 0)
     assert with_spares.work > without.work
@@ -175,7 +175,7 @@ def test_the_order_keeps_its_cost_and_every_line_of_it(priced):
 
 
 def test_a_computed_price_is_the_cost_with_the_markup_on_the_next_step(priced):
-    change_settings(priced, {"markup_percent": "150", "price_step_minor": "0.50"})
+    change_settings(priced, {"markup_percent": 150, "price_step_minor": 50})
     design = bouquet(priced, load_catalogue(priced), price=1)
     design.computed = True
     priced.flush()

@@ -100,7 +100,7 @@ def test_it_stands_in_the_history_and_the_pages_that_poll_notice(session, order)
 
 
 def test_amounts_in_the_history_have_the_shops_decimals(session, order):
-    change_settings(session, {"currency_decimals": "0", "currency_symbol": "¥"})
+    change_settings(session, {"currency_decimals": 0, "currency_symbol": "¥"})
     _note(session, order, 500)
     assert history_of(session, order)[-1].act == "¥500 paid in cash"
 
@@ -182,7 +182,7 @@ def test_a_deposit_on_nothing_hired_is_refused(session, order):
 
 
 def test_the_deposit_asked_is_paid_from_the_price_alone(session, catalogue):
-    change_settings(session, {"deposit_percent": "50"})
+    change_settings(session, {"deposit_percent": 50})
     rentals = ExtraRequest(ExtraSort.RENTAL, 1, frame(session, price=0).id)
     order = take(session, order_request(catalogue, extras=(rentals,), return_by=at(10, days=2)))
     assert _account(session, order).price.deposit_due_minor == 1320
@@ -268,7 +268,7 @@ def test_a_sale_at_once_was_paid_in_that_moment(session, shop, catalogue):
 
 
 def test_the_sum_in_one_statement_is_the_bills(session, catalogue, rentals):
-    change_settings(session, {"tax_mode": "on top", "tax_percent": "8.875"})
+    change_settings(session, {"tax_mode": "on top", "tax_percent": 8.875})
     order = take(
         session,
         order_request(catalogue, discount=Percent(Decimal("12.5")), bench_override="By turns."),

@@ -79,7 +79,7 @@ def test_the_fee_is_added_and_kept_as_sold(session, catalogue):
     order = take(session, _there(catalogue))
     assert order.venue_minor == load_shop(session).venue_minor == 8000
     assert order.total_minor == order.venue_minor + sum(row.unit_minor * row.quantity for row in order.lines)
-    change_settings(session, {"venue_minor": "120.00"})
+    change_settings(session, {"venue_minor": 12000})
     change(session, order, _there(catalogue, notes="Back door"))
     assert order.venue_minor == 8000
 

@@ -46,7 +46,7 @@ def test_outdoors_every_helium_balloon_has_a_weight_by_the_wind_told(session, ca
 @pytest.mark.parametrize("surroundings", [SHADE, SUN])
 def test_the_shops_limit_stands_in_for_a_wind_that_nobody_told(session, catalogue, surroundings):
     assert _weights(take(session, order_request(catalogue, surroundings=surroundings))) == {"11 in latex": 97}
-    change_settings(session, {"wind_limit_m_s": "8"})
+    change_settings(session, {"wind_limit_m_s": 8})
     order = take(session, order_request(catalogue, surroundings=surroundings), key="key-2")
     assert _weights(order) == {"11 in latex": 235}
 
@@ -58,7 +58,7 @@ def test_a_calm_that_was_told_is_no_silence(session, catalogue):
 
 
 def test_a_weight_that_slides_more_easily_must_be_heavier(session, catalogue):
-    change_settings(session, {"grip_percent": "25"})
+    change_settings(session, {"grip_percent": 25})
     assert (
         _weights(take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=8.0)))["11 in latex"] > 2 * 200
     )
@@ -104,7 +104,7 @@ def test_a_form_that_comes_again_with_another_wind_is_refused(session, catalogue
 def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(session, catalogue):
     order = take(session, order_request(catalogue, surroundings=SHADE))
     told = take(session, order_request(catalogue, surroundings=SHADE, wind_m_s=3.0), key="key-2")
-    change_settings(session, {"wind_limit_m_s": "8"})
+    change_settings(session, {"wind_limit_m_s": 8})
     replan_open_orders(ctx(session, now=at(8)))
     assert (_weights(order), _weights(told)) == ({"11 in latex": 235}, {"11 in latex": 40})
     (entry,) = [entry for entry in history_of(session, order) if entry.act == "worked out anew"]

@@ -361,7 +361,7 @@ def test_its_crew_leaves_before_it_is_let_in_and_takes_no_gas(session, hanging):
 
 def test_without_a_way_it_takes_the_shops_and_the_shop_says_how_long_and_how_many(session):
     take(session, _with_take_down(session, hand_over=HandOver.COLLECT, arrives_at=None, travel_minutes=0))
-    change_settings(session, {"take_down_minutes": "45", "crew": "3", "venue_travel_minutes": "10"})
+    change_settings(session, {"take_down_minutes": 45, "crew": 3, "venue_travel_minutes": 10})
     assert _away(session) == (Absence(at(22, 50), at(23, 55), 3, {}),)
 
 

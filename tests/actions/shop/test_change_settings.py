@@ -11,39 +11,28 @@ from app.store.models import Counter
 from tests.actions.builders import EIGHT, MORNING, at, ctx, order_request, problems, take, tap
 
 NUMBERS = [setting for setting in SETTINGS if not setting.is_text and setting.unit != "money"]
+MONEY = [setting for setting in SETTINGS if setting.unit == "money"]
 WHOLE = [setting for setting in NUMBERS if isinstance(setting.default, int)]
 
 
-def _typed(setting, number):
-    return str(number) if isinstance(setting.default, float) else f"{number:.0f}"
-
-
-def test_what_was_typed_is_kept_and_the_shop_is_built_from_it(session):
-    change_settings(
-        session, {"name": "The Test Shop", "shop_celsius": "18.5", "treat_minor": "0.75", "clock": "12 h"}
-    )
+def test_what_was_changed_is_kept_and_the_shop_is_built_from_it(session):
+    change_settings(session, {"name": "The Test Shop", "shop_celsius": 18.5, "treat_minor": 75, "clock": "12 h"})
     shop = load_shop(session)
     assert (shop.display["name"], shop.air.celsius, shop.treat_minor) == ("The Test Shop", 18.5, 75)
 
 
-def test_what_was_not_typed_stays(session):
+def test_what_was_not_changed_stays(session):
     before = setting_values(session)
-    change_settings(session, {"load_g": "1.2"})
+    change_settings(session, {"load_g": 1.2})
     assert setting_values(session) == before | {"load_g": 1.2}
 
 
-def test_a_decimal_comma_is_read_as_a_point(session):
-    change_settings(session, {"load_g": "1,25", "treat_minor": "0,75"})
-    values = setting_values(session)
-    assert (values["load_g"], values["treat_minor"]) == (1.25, 75)
-
-
-@pytest.mark.parametrize("setting", NUMBERS, ids=lambda setting: setting.key)
+@pytest.mark.parametrize("setting", NUMBERS + MONEY, ids=lambda setting: setting.key)
 def test_a_number_out_of_its_range_is_refused_with_its_range(session, setting):
     before = setting_values(session)
     for outside in (setting.low - 1, setting.high + 1):
         with pytest.raises(Refused) as refusal:
-            change_settings(session, {setting.key: _typed(setting, outside)})
+            change_settings(session, {setting.key: outside})
         (sentence,) = problems(refusal)[setting.key]
         assert f"{setting.low:g} to {setting.high:g}" in sentence
     assert setting_values(session) == before
@@ -53,31 +42,24 @@ def test_a_number_out_of_its_range_is_refused_with_its_range(session, setting):
 def test_both_ends_of_a_range_are_allowed(session, setting):
     for end in (setting.low, setting.high):
         # What is called chancy must stay below what is called safe.
-        other = {"lower_limit_percent": "1"} if setting.key == "certainty_percent" else {}
-        other |= {"certainty_percent": "99.9"} if setting.key == "lower_limit_percent" else {}
-        change_settings(session, {setting.key: f"{end:g}"} | other)
+        other = {"lower_limit_percent": 1} if setting.key == "certainty_percent" else {}
+        other |= {"certainty_percent": 99.9} if setting.key == "lower_limit_percent" else {}
+        change_settings(session, {setting.key: end} | other)
         assert setting_values(session)[setting.key] == end
 
 
-@pytest.mark.parametrize("typed", ["", "warm", "nan", "inf", "-inf", "1e999", "20°"])
-def test_what_is_no_number_is_refused_with_a_sentence(session, typed):
+@pytest.mark.parametrize("value", ["", "warm", "20", float("nan"), float("inf"), float("-inf")])
+def test_what_is_no_number_is_refused_with_a_sentence(session, value):
     with pytest.raises(Refused) as refusal:
-        change_settings(session, {"shop_celsius": typed})
+        change_settings(session, {"shop_celsius": value})
     assert "-10 to 45 °C" in problems(refusal)["shop_celsius"][0]
 
 
 @pytest.mark.parametrize("setting", WHOLE, ids=lambda setting: setting.key)
 def test_a_whole_number_has_no_fraction(session, setting):
     with pytest.raises(Refused) as refusal:
-        change_settings(session, {setting.key: f"{setting.low + 0.5}"})
+        change_settings(session, {setting.key: setting.low + 0.5})
     assert problems(refusal)[setting.key][0].startswith("A whole number")
-
-
-@pytest.mark.parametrize("typed", ["", "free", "-1", "0.505", "NaN", "sNaN", "Infinity", "1e999999999", "99999999"])
-def test_what_is_no_amount_is_refused_with_a_sentence(session, typed):
-    with pytest.raises(Refused) as refusal:
-        change_settings(session, {"treat_minor": typed})
-    assert "mount" in problems(refusal)["treat_minor"][0]
 
 
 @pytest.mark.parametrize(
@@ -101,14 +83,14 @@ def test_a_text_that_is_not_to_be_had_is_refused(session, key, typed, sentence):
 
 def test_chancy_begins_below_safe(session):
     with pytest.raises(Refused) as refusal:
-        change_settings(session, {"certainty_percent": "80", "lower_limit_percent": "90"})
+        change_settings(session, {"certainty_percent": 80, "lower_limit_percent": 90})
     assert list(problems(refusal)) == ["lower_limit_percent"]
 
 
 def test_nothing_is_half_kept_and_each_wrong_one_has_its_sentence(session):
     before = setting_values(session)
     with pytest.raises(Refused) as refusal:
-        change_settings(session, {"name": "New name", "load_g": "-1", "shop_celsius": "hot"})
+        change_settings(session, {"name": "New name", "load_g": -1, "shop_celsius": 99})
     assert set(problems(refusal)) == {"load_g", "shop_celsius"}
     assert setting_values(session) == before
 
@@ -117,7 +99,7 @@ def test_a_warmer_shop_moves_the_windows_of_open_orders(session, order):
     (batch,) = order.batches
     not_before, inflate_by = batch.not_before, batch.inflate_by
     board = session.get(Counter, "board").value
-    change_settings(session, {"shop_celsius": "27"})
+    change_settings(session, {"shop_celsius": 27})
     assert replan_open_orders(ctx(session, now=EIGHT)) == []
     assert batch.not_before > not_before
     assert batch.inflate_by == inflate_by
@@ -128,7 +110,7 @@ def test_a_warmer_shop_moves_the_windows_of_open_orders(session, order):
 def test_slower_hands_move_the_latest_start(session, order):
     (batch,) = order.batches
     inflate_by, minutes = batch.inflate_by, batch.work_minutes
-    change_settings(session, {"handle_seconds": "96"})
+    change_settings(session, {"handle_seconds": 96})
     replan_open_orders(ctx(session, now=EIGHT))
     assert batch.work_minutes == minutes + 24
     assert (inflate_by - batch.inflate_by).total_seconds() == 24 * 60
@@ -137,7 +119,7 @@ def test_slower_hands_move_the_latest_start(session, order):
 def test_an_order_keeps_its_price_and_word_when_it_is_worked_out_anew(session, catalogue):
     order = take(session, order_request(catalogue, lasts_until=at(20, days=1), accepted_risk="Fine."))
     total = order.total_minor
-    change_settings(session, {"treat_minor": "9", "spread_untreated": "0.3"})
+    change_settings(session, {"treat_minor": 900, "spread_untreated": 0.3})
     replan_open_orders(ctx(session, now=EIGHT))
     assert (order.total_minor, order.accepted_risk, order.version) == (total, "Fine.", 1)
 
@@ -145,7 +127,7 @@ def test_an_order_keeps_its_price_and_word_when_it_is_worked_out_anew(session, c
 def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, order):
     (batch,) = order.batches
     tap(session, batch, "fill", count=10)
-    change_settings(session, {"shop_celsius": "27"})
+    change_settings(session, {"shop_celsius": 27})
     replan_open_orders(ctx(session, now=at(9)))
     assert (batch.filled, batch.started_at) == (10, EIGHT)
 
@@ -153,14 +135,14 @@ def test_a_batch_begun_keeps_its_taps_when_it_is_worked_out_anew(session, order)
 def test_cancelled_orders_are_left_as_they_were(session, order):
     cancel_order(ctx(session, who="Maren", now=MORNING), order.number, 1)
     not_before = order.batches[0].not_before
-    change_settings(session, {"shop_celsius": "27"})
+    change_settings(session, {"shop_celsius": 27})
     replan_open_orders(ctx(session, now=EIGHT))
     assert order.batches[0].not_before == not_before
 
 
 def test_an_order_that_can_no_longer_be_is_named_and_is_no_promise(session, order):
     not_before = order.batches[0].not_before
-    change_settings(session, {"load_g": "50"})
+    change_settings(session, {"load_g": 50})
     ((number, sentence),) = replan_open_orders(ctx(session, now=EIGHT))
     assert number == order.number
     assert "does not rise" in sentence

@@ -7,7 +7,7 @@ from tests.actions.builders import EIGHT, at, ctx, order_request, take
 
 def test_an_order_promised_worse_is_named_with_what_it_was_and_is(session, catalogue):
     order = take(session, order_request(catalogue, lasts_until=at(20)))
-    change_settings(session, {"calibration": "12"})
+    change_settings(session, {"calibration": 12})
     ((number, why),) = replan_open_orders(ctx(session, who="Isolde", now=EIGHT))
     assert number == order.number
     assert why.startswith("safe before, ")
@@ -19,7 +19,7 @@ def test_an_order_promised_worse_is_named_with_what_it_was_and_is(session, catal
 def test_an_order_promised_better_is_kept_in_the_history_but_nobody_rings(session, catalogue):
     order = take(session, order_request(catalogue, lasts_until=at(6, days=1), accepted_risk="Fine."))
     assert order.verdict == "wont-last"
-    change_settings(session, {"calibration": "60"})
+    change_settings(session, {"calibration": 60})
     assert replan_open_orders(ctx(session, now=EIGHT)) == []
     assert order.verdict == "safe"
     assert history_of(session, order)[-1].act == "worked out anew"

@@ -3,7 +3,7 @@
 import pytest
 from wtforms.validators import ValidationError
 
-from app.web.cylinder_presses import read_pressure
+from app.web.forms import read_pressure
 from app.web.wording.gas import litres, pressure
 
 

@@ -1,0 +1,91 @@
+"""The form of the shop's settings: a field for each setting, of the sort that its value is."""
+
+from typing import Any
+
+from wtforms.validators import ValidationError
+
+from app.quoting.settings.all_settings import SETTINGS
+from app.quoting.settings.setting import Setting
+from app.web.formats import Formats
+from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TypedField, choices_of
+
+
+class NumberSetting(NumberField):
+    """A number in the range of its setting; whole where the setting is."""
+
+    def __init__(self, setting: Setting, **kwargs: Any) -> None:
+        super().__init__(setting.label, setting.low, setting.high, setting.unit, **kwargs)
+        self.setting = setting
+
+    def read(self, text: str) -> float:
+        return float(self.setting.check(super().read(text)))
+
+
+class MoneySetting(MoneyField):
+    """An amount in the range of its setting."""
+
+    def __init__(self, setting: Setting, **kwargs: Any) -> None:
+        super().__init__(setting.label, **kwargs)
+        self.low, self.high = setting.low, setting.high
+
+    def read(self, text: str) -> int:
+        minor = super().read(text)
+        if not self.low <= minor <= self.high:
+            raise ValidationError(f"An amount from {self.written(self.low)} to {self.written(self.high)}, please.")
+        return minor
+
+
+class TextSetting(TypedField[str]):
+    """A text that its setting may have."""
+
+    def __init__(self, setting: Setting, **kwargs: Any) -> None:
+        super().__init__(setting.label, **kwargs)
+        self.setting = setting
+
+    def read(self, text: str) -> str:
+        return str(self.setting.check(text))
+
+
+class ChoiceSetting(KnownChoiceField):
+    """One of the choices of its setting."""
+
+    def __init__(self, setting: Setting, **kwargs: Any) -> None:
+        super().__init__(setting.label, choices=choices_of(setting.choices), **kwargs)
+
+    @property
+    def value(self) -> str:
+        return str(self.data)
+
+
+def _field_of(setting: Setting) -> Any:
+    if setting.choices:
+        return ChoiceSetting(setting)
+    if setting.is_text:
+        return TextSetting(setting)
+    return MoneySetting(setting) if setting.is_money else NumberSetting(setting)
+
+
+class SettingsForm(ShopForm):
+    """A field for each setting, under its key. One that stands as it was is not read: what is shown is rounded."""
+
+    def asks(self, name: str) -> bool:
+        return bool(self[name].data != self[name].object_data)
+
+    def changes(self) -> dict[str, float | int | str]:
+        """The changed values by key, of a form that was found right."""
+        return {setting.key: self[setting.key].value for setting in SETTINGS if self.asks(setting.key)}
+
+
+for _setting in SETTINGS:
+    setattr(SettingsForm, _setting.key, _field_of(_setting))
+
+
+def typed_settings(values: dict[str, float | int | str], formats: Formats) -> dict[str, str]:
+    """The settings as a person types them."""
+    return {setting.key: _typed(setting, values[setting.key], formats) for setting in SETTINGS}
+
+
+def _typed(setting: Setting, value: float | int | str, formats: Formats) -> str:
+    if setting.is_text:
+        return str(value)
+    return formats.amount(int(value)) if setting.is_money else f"{value:g}"

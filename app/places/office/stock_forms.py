@@ -1,0 +1,135 @@
+"""The forms of stock: what comes in, what is done with a lot, what is ordered."""
+
+import re
+from typing import Any, ClassVar
+
+from wtforms import HiddenField
+from wtforms.validators import ValidationError
+
+from app.actions.stock.deliveries import MOST_PACKS
+from app.actions.stock.lots import MOST, up_to
+from app.quoting.errors import Problem, Refused
+from app.store.models import Lot
+from app.web.forms import (
+    DayField,
+    NumberField,
+    ShopForm,
+    TextField,
+    TypedField,
+    WholeField,
+    read_number,
+    read_whole,
+)
+
+SMALLEST = 1e-9
+WHICH_DAY = "Which day? A date, please, as in 2026-11-28."
+
+
+class AmountField(TypedField[float]):
+    """So much of an article: whole where it comes in pieces. what: how its sentence names it then."""
+
+    def __init__(self, label: str, low: float, *, what: str, **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.low, self.what, self.whole = low, what, False
+
+    def be_of(self, *, whole: bool) -> None:
+        """Asks for pieces, or for any amount."""
+        self.whole = whole
+        if whole:
+            self.low = int(self.low + 0.99)
+
+    def read(self, text: str) -> float:
+        right = f"{self.low:g}, at most {MOST:,.0f}, please."
+        try:
+            if self.whole:
+                return read_whole(text, int(self.low), int(MOST), self.what)
+            return read_number(text, self.low, MOST, "")
+        except ValidationError:
+            start = f"{self.what}: a whole number from" if self.whole else "A number from"
+            raise ValidationError(f"{start} {right}") from None
+
+
+class ReceiveForm(ShopForm):
+    """What came in, in pieces or in packs."""
+
+    colour = TextField("Colour")
+    count = AmountField("How many", 0.01, what="How many came")
+    packs = WholeField("or packs", 1, 10_000, what="Packs", optional=True)
+    day = DayField("Received on", what=WHICH_DAY, any_year=True)
+
+    def asks(self, name: str) -> bool:
+        return name != "count" or not self.packs.text
+
+    def validate_packs(self, field: Any) -> None:
+        if field.text and self.count.text:
+            raise ValidationError("Either so many, or so many packs: leave one empty.")
+
+
+class LotForm(ShopForm):
+    """What is done with a lot. seen: how much of it the page showed."""
+
+    seen = HiddenField()
+
+    def prepare(self, lot: Lot) -> None:
+        """Sets the ranges that depend on the lot. Raises Refused."""
+
+    def shows_fields(self, _lot: Lot) -> bool:
+        """Whether the page of such a lot has the fields of this form."""
+        return True
+
+    @property
+    def seen_amount(self) -> float:
+        """Raises Refused."""
+        text = self.seen.data or ""
+        if not re.fullmatch(r"-?[0-9]{1,9}(\.[0-9]{1,20})?", text):
+            raise Refused(Problem("count", "That came without what the page showed: reload it."))
+        return float(text)
+
+
+class CountForm(LotForm):
+    """How much is really there. counts: how often it had been counted when the page was drawn."""
+
+    counts = HiddenField()
+    count = AmountField("There are really", 0, what="How many are there")
+    why = TextField("Why")
+
+    def prepare(self, lot: Lot) -> None:
+        self.count.be_of(whole=lot.balloon_type_id is not None)
+
+
+class AsideForm(LotForm):
+    why = TextField("Set aside, because", name="why-aside", default="for water weights and practice")
+
+    def shows_fields(self, lot: Lot) -> bool:
+        return lot.set_aside_at is None
+
+
+class UseForm(LotForm):
+    places: ClassVar = {"count": "used"}
+
+    used = NumberField("Use up", SMALLEST, MOST)
+    why = TextField("For", name="why-used", default="water weights")
+
+    def prepare(self, lot: Lot) -> None:
+        self.used.high = lot.on_hand if lot.on_hand == self.seen_amount else MOST
+        self.used.right = up_to(self.used.high)
+
+    def shows_fields(self, lot: Lot) -> bool:
+        return lot.set_aside_at is not None
+
+
+class BuyForm(ShopForm):
+    """A row of the buying list, whose place ends the names of its fields. what: its article."""
+
+    places: ClassVar = {"due_on": "due"}
+
+    what = HiddenField()
+    colour = HiddenField()
+    packs = WholeField("Packs", 1, MOST_PACKS)
+    due = DayField("Comes on", what=WHICH_DAY, any_year=True)
+
+
+class CameForm(ShopForm):
+    """What came of a delivery, whose number ends the name of its field."""
+
+    count = AmountField("Came", 0.01, what="How many came")

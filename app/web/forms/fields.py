@@ -1,0 +1,236 @@
+"""Fields for the shop's values: each holds what was typed in `data`, and turns it into `value` or a sentence."""
+
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date
+from typing import Any, Generic, TypeVar
+
+from wtforms import RadioField, SelectChoice, SelectField, StringField
+from wtforms.validators import StopValidation, ValidationError
+
+from app.web.forms.reading import (
+    read_day,
+    read_money,
+    read_number,
+    read_pressure,
+    read_whole,
+    read_wind,
+)
+from app.web.requests import request_context
+
+Value = TypeVar("Value")
+
+
+class TypedField(StringField, Generic[Value]):
+    """optional: may be left empty, and is worth `empty` then. right: the only sentence that is said of it, whatever
+    is wrong. low, high: the range, where there is one; a form may set them before it is validated."""
+
+    unit = ""
+    low: float = 0
+    high: float = 0
+
+    def __init__(
+        self,
+        label: str | None = None,
+        validators: Any = None,
+        *,
+        optional: bool = False,
+        empty: Value | None = None,
+        right: str = "",
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(label, validators, **kwargs)
+        self.optional, self.empty, self.right = optional or empty is not None, empty, right
+        self._value: Value | None = None
+
+    @property
+    def text(self) -> str:
+        """What was typed, without blanks around it."""
+        return (self.data or "").strip()
+
+    @property
+    def value(self) -> Value:
+        """What was typed means this. Raises ValueError where it is wrong, or was never validated."""
+        if self._value is None:
+            raise ValueError(f"{self.name} has no value: validate the form first")
+        return self._value
+
+    @property
+    def value_or_none(self) -> Value | None:
+        """None where it was left empty, is not asked for, or is wrong."""
+        return self._value
+
+    def read(self, text: str) -> Value:
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        raise NotImplementedError
+
+    def pre_validate(self, form: Any) -> None:
+        self._value = None
+        if not form.asks(self.short_name):
+            raise StopValidation
+        if not self.text and self.optional:
+            self._value = self.empty
+            return
+        try:
+            self._value = self.read(self.text)
+        except ValueError as wrong:
+            raise StopValidation(self.right or str(wrong)) from None
+
+
+class ReadField(TypedField[Value]):
+    """reads: turns a text into the value, or raises ValueError with a sentence."""
+
+    def __init__(self, label: str, reads: Callable[[str], Value], validators: Any = None, **kwargs: Any) -> None:
+        super().__init__(label, validators, **kwargs)
+        self._reads = reads
+
+    def read(self, text: str) -> Value:
+        return self._reads(text)
+
+
+class TextField(TypedField[str]):
+    """One line of words, with single blanks between them; it may be empty."""
+
+    def __init__(self, label: str | None = None, validators: Any = None, **kwargs: Any) -> None:
+        super().__init__(label, validators, empty="", **kwargs)
+
+    def read(self, text: str) -> str:
+        return " ".join(text.split())
+
+
+class NumberField(TypedField[float]):
+    def __init__(self, label: str | None, low: float, high: float, unit: str = "", **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.low, self.high, self.unit = low, high, unit
+
+    def read(self, text: str) -> float:
+        return read_number(text, self.low, self.high, self.unit)
+
+
+class WholeField(TypedField[int]):
+    """what: how its sentence names it; its label without one."""
+
+    def __init__(self, label: str | None, low: int, high: int, *, what: str = "", **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.low, self.high, self.what = low, high, what
+
+    def read(self, text: str) -> int:
+        return read_whole(text, int(self.low), int(self.high), self.what or self.label.text)
+
+
+class MoneyField(TypedField[int]):
+    """In minor units of the shop's currency."""
+
+    @property
+    def unit(self) -> str:  # type: ignore[override]
+        return request_context().formats.currency
+
+    def read(self, text: str) -> int:
+        return read_money(text, request_context().formats.decimals)
+
+    def written(self, minor: float) -> str:
+        """An amount as a person types it."""
+        return request_context().formats.amount(int(minor))
+
+
+class DayField(TypedField[date]):
+    """what: the sentence that asks for the day, where none or no date was typed. any_year: the action looks at the
+    year."""
+
+    def __init__(self, label: str | None = None, *, what: str = "", any_year: bool = False, **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.what, self.any_year = what, any_year
+
+    def read(self, text: str) -> date:
+        return read_day(text, self.what, any_year=self.any_year)
+
+
+class WindField(TypedField[float]):
+    """In metres a second."""
+
+    def read(self, text: str) -> float:
+        return read_wind(text)
+
+
+class PressureField(TypedField[float]):
+    """In bar above the air. missing: the sentence where nothing was typed."""
+
+    def __init__(self, label: str | None = None, *, missing: str = "", **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.missing = missing
+
+    def read(self, text: str) -> float:
+        if not text and self.missing:
+            raise ValidationError(self.missing)
+        return read_pressure(text)
+
+
+class WarmthField(TypedField[float]):
+    """In °C, typed as the shop shows temperatures. low, high: in °C."""
+
+    def __init__(self, label: str | None, low: float, high: float, **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.low, self.high = low, high
+
+    @property
+    def unit(self) -> str:  # type: ignore[override]
+        return "°F" if request_context().formats.fahrenheit else "°C"
+
+    def read(self, text: str) -> float:
+        formats = request_context().formats
+        low, high = formats.shown_warmth(self.low), formats.shown_warmth(self.high)
+        return formats.celsius_of(read_number(text, low, high, self.unit))
+
+
+class ChoiceField(SelectField):
+    """A list of which one is chosen."""
+
+    def __init__(self, label: str | None = None, validators: Any = None, **kwargs: Any) -> None:
+        super().__init__(label, validators, validate_choice=False, **kwargs)
+
+
+class KnownChoiceField(ChoiceField):
+    """A list of which one is chosen; anything else is refused."""
+
+    def pre_validate(self, form: Any) -> None:
+        check_known(self, form)
+
+
+class PickField(RadioField):
+    """Buttons of which one is chosen; anything else is refused."""
+
+    def __init__(self, label: str | None = None, validators: Any = None, **kwargs: Any) -> None:
+        super().__init__(label, validators, validate_choice=False, **kwargs)
+
+    def pre_validate(self, form: Any) -> None:
+        check_known(self, form)
+
+
+def choices_of(texts: Iterable[str] | Mapping[str, str]) -> list[SelectChoice]:
+    """From values that are their own labels, or from labels by value."""
+    labels = texts if isinstance(texts, Mapping) else {text: text for text in texts}
+    return [SelectChoice(str(value), label) for value, label in labels.items()]
+
+
+def check_known(field: Any, form: Any) -> None:
+    """Raises ValidationError where what was sent is none of the field's choices."""
+    if form.asks(field.short_name) and field.data not in {choice.value for choice in field.choices}:
+        raise StopValidation(f"One of these, please: {', '.join(choice.label for choice in field.choices)}.")
+
+
+def at_most(letters: int, what: str) -> Any:
+    """Returns a validator of a text's length. what: how its sentence begins, as in “A name takes”."""
+
+    def check(_form: Any, field: Any) -> None:
+        if len(field.data or "") > letters:
+            raise ValidationError(f"{what} at most {letters:,} letters; this has {len(field.data):,}.")
+
+    return check

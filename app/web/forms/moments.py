@@ -1,0 +1,120 @@
+"""A date and an hour as people write them, and two hours of one day."""
+
+from collections.abc import Sequence
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from wtforms import StringField
+from wtforms.validators import ValidationError
+
+from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
+from app.web.formats import Formats
+from app.web.forms.reading import BACKWARDS, read_day, read_hour, read_span
+from app.web.forms.shop_form import ShopForm, add_sentence
+
+
+class MomentForm(ShopForm):
+    """A date and a time as people write them. turn: asked only when the clocks show that time twice."""
+
+    day = StringField()
+    hour = StringField()
+    turn = StringField()
+
+    twice = False
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether neither date nor time is typed."""
+        return not (self.day.data or "").strip() and not (self.hour.data or "").strip()
+
+    def fill_in(self, moment: datetime | None, formats: Formats) -> None:
+        """Fills the fields with a moment; leaves them empty for None."""
+        """Fills the fields with a moment; leaves them empty for None."""
+        if moment is None:
+            return
+        local = formats.local(moment)
+        self.day.data = f"{local:%Y-%m-%d}"
+        self.hour.data = f"{local:%H:%M}"
+        other = local.replace(fold=1 - local.fold)
+        if other.utcoffset() != local.utcoffset():
+            self.turn.data = Fold.SECOND if local.fold else Fold.FIRST
+
+    def read(self, formats: Formats, day_if_none: date | None = None) -> datetime | None:
+        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        day = self._day(day_if_none)
+        hour = self._hour()
+        if day is None or hour is None:
+            return None
+        local = datetime.combine(day, time.min) + timedelta(hours=hour[0], minutes=hour[1])
+        turn = Fold(self.turn.data) if self.turn.data in {*Fold} else None
+        try:
+            return to_utc(local, formats.zone, turn)
+        except TimeSkipped as skipped:
+            self._add_problem(
+                "hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}."
+            )
+        except TimeShownTwice:
+            self.twice = True
+            self._add_problem("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
+        except OverflowError:
+            self._add_problem("day", "That date is out of range: check the year.")
+        return None
+
+    def _day(self, day_if_none: date | None) -> date | None:
+        text = (self.day.data or "").strip()
+        if not text:
+            if day_if_none is None:
+                self._add_problem("day", "Which day? A date, please.")
+            return day_if_none
+        try:
+            return read_day(text)
+        except ValidationError as wrong:
+            self._add_problem("day", str(wrong))
+            return None
+
+    def _hour(self) -> tuple[int, int] | None:
+        text = (self.hour.data or "").strip()
+        if not text:
+            self._add_problem("hour", "At what hour? As in 18:30, 6:30 pm or 18.")
+            return None
+        hour = read_hour(text)
+        if hour is None:
+            self._add_problem("hour", f"“{text}” is not an hour: write it as in 18:30, 6:30 pm or 18.")
+        return hour
+
+    def _add_problem(self, field: str, sentence: str) -> None:
+        add_sentence(self[field], sentence)
+
+
+class SpanForm(ShopForm):
+    """Two hours of one day. minutes: from and to after midnight, once validated; None where both are left empty."""
+
+    first = StringField()
+    last = StringField()
+
+    backwards = BACKWARDS
+    """The sentence where the second hour is not after the first."""
+    missing = ""
+    """The sentence where both are left empty; without it, they may be."""
+    minutes: tuple[int, int] | None = None
+
+    def fill_in(self, hours: Sequence[time]) -> None:
+        for field, hour in zip((self.first, self.last), hours, strict=False):
+            field.data = f"{hour:%H:%M}"
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        sound = bool(super().validate(extra_validators))
+        return self._validate_hours() and sound
+
+    def _validate_hours(self) -> bool:
+        """Puts the sentence at the hour that is wrong: at the second one where both are hours."""
+        try:
+            self.minutes = read_span(self.first.data or "", self.last.data or "", self.backwards)
+        except ValidationError as wrong:
+            self.minutes = None
+            add_sentence(self.last if read_hour(self.first.data or "") else self.first, wrong)
+            return False
+        if self.minutes is None and self.missing:
+            add_sentence(self.first, self.missing)
+            return False
+        return True

@@ -1,0 +1,148 @@
+"""What a person types, read as a value: each reader returns the value or raises ValidationError with one sentence
+that says what is wrong and what would be right."""
+
+import re
+from datetime import date
+
+from wtforms.validators import ValidationError
+
+from app.craft.gas import BAR_PER_PSI, HIGHEST_BAR
+
+_HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
+STRONGEST_WIND_M_S = 40.0
+MOST_MONEY = 2_000_000_000
+"""The most minor units that a whole number of PostgreSQL can hold."""
+WIND_UNITS = {
+    **dict.fromkeys(("km/h", "kmh", "kph"), 1 / 3.6),
+    **dict.fromkeys(("knots", "kts", "kt", "kn"), 1852 / 3600),
+    "mph": 0.44704,
+    "m/s": 1.0,
+}
+"""The metres per second in one of each unit that forecasts use."""
+_WIND_HINT = "Without a unit it is m/s; km/h, mph and knots are written with it, as in 20 km/h."
+_NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (24, 0)}
+
+
+def read_hour(text: str) -> tuple[int, int] | None:
+    """Returns hour and minute of a typed time: “18:30”, “1830”, “18”, “6.30 pm”, “noon”; None when it is not a
+    time.
+
+    24:00 is the end of the day.
+    """
+    text = text.strip().lower()
+    if text in _NAMED:
+        return _NAMED[text]
+    found = _HOUR.match(text)
+    if not found:
+        return None
+    hour, minute, half = int(found[1]), int(found[2] or 0), found[3]
+    if half:
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if half == "p" else 0)
+    in_range = (0 <= hour <= 23 and minute <= 59) or (hour, minute) == (24, 0)
+    return (hour, minute) if in_range else None
+
+
+BACKWARDS = "It must close after it opens."
+
+
+def read_span(first: str, last: str, backwards: str = BACKWARDS) -> tuple[int, int] | None:
+    """Returns two typed times as minutes after midnight; None when both are empty.
+
+    backwards: the sentence for a second time that is not after the first. Raises ValidationError with a sentence.
+    """
+    if not first.strip() and not last.strip():
+        return None
+    hours = read_hour(first), read_hour(last)
+    if hours[0] is None or hours[1] is None:
+        raise ValidationError("Two hours, as in 08:00 and 18:00, or leave both empty when closed.")
+    start, end = hours[0][0] * 60 + hours[0][1], min(hours[1][0] * 60 + hours[1][1], 24 * 60 - 1)
+    if start >= end:
+        raise ValidationError(backwards)
+    return start, end
+
+
+def read_number(text: str, low: float, high: float, unit: str) -> float:
+    """Returns a typed number from low to high, with or without its unit. Raises ValidationError with a sentence."""
+    span = f"{low:g} to {high:g} {unit}".strip()
+    try:
+        number = float(text.replace(",", ".").replace("−", "-").removesuffix(unit).strip())
+    except ValueError:
+        raise ValidationError(f"“{text}” is not a number: {span}.") from None
+    if not low <= number <= high:
+        raise ValidationError(f"{text} is out of range: {span}.")
+    return number
+
+
+def read_wind(text: str) -> float:
+    """Returns a typed wind in m/s, to a tenth, unless another unit is written with it. Raises ValidationError
+    with a sentence."""
+    text = text.strip().lower()
+    unit = next((unit for unit in WIND_UNITS if text.endswith(unit)), "m/s")
+    strongest = int(STRONGEST_WIND_M_S / WIND_UNITS[unit])
+    try:
+        return round(read_number(text, 0, strongest, unit) * WIND_UNITS[unit], 1)
+    except ValidationError as wrong:
+        beaufort = re.search(r"\b(bft|beaufort|force)\b|\dbft", text)
+        refusal = "Beaufort is not taken: ask for the speed. " if beaufort else ""
+        raise ValidationError(f"{wrong} {refusal}{_WIND_HINT}") from None
+
+
+def read_whole(text: str, low: int, high: int, what: str) -> int:
+    """Returns a typed whole number from low to high. Raises ValidationError with a sentence."""
+    plain = re.sub(r"(?<=[0-9])[ ,](?=[0-9]{3}\b)", "", text.strip())
+    if not re.fullmatch(r"[-−]?[0-9]{1,9}", plain):
+        raise ValidationError(f"{what}: a whole number from {low} to {high}, please.")
+    number = int(plain.replace("−", "-"))
+    if not low <= number <= high:
+        raise ValidationError(f"{what}: from {low} to {high}, please; {text} is out of range.")
+    return number
+
+
+def read_money(text: str, decimals: int) -> int:
+    """Returns a typed amount in minor units. Raises ValidationError with a sentence."""
+    found = re.fullmatch(r"(\d{1,7})(?:[.,](\d+))?", text.strip())
+    if not found or len(found[2] or "") > decimals:
+        raise ValidationError(f"An amount with at most {decimals} digits after the point, as in 4.50, please.")
+    minor = int(found[1] + (found[2] or "").ljust(decimals, "0"))
+    if minor > MOST_MONEY:
+        raise ValidationError("That is more than the shop's books can hold: check the amount.")
+    return minor
+
+
+def read_day(text: str, what: str = "", *, any_year: bool = False) -> date:
+    """A date from 2000 to 2100, unless any year may be. what: the sentence that asks for it. Raises ValidationError
+    with a sentence."""
+    if not text:
+        raise ValidationError(what or "Which day? A date, please.")
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        wrong = f"“{text[:20]}” is not a date: write year-month-day, as in 2026-11-28."
+        raise ValidationError(what or wrong) from None
+    if not any_year and not 2000 <= day.year <= 2100:
+        raise ValidationError(f"Check the year: {day.year} is out of range, a year from 2000 to 2100, please.")
+    return day
+
+
+HIGHEST_PSI = 5000.0
+NO_PRESSURE = "What does the gauge say? A number in bar, or in psi with its unit, as in 2200 psi."
+_PRESSURE = re.compile(r"([0-9][0-9 ,.]*?)\s*(bar|psi|psig)?", re.IGNORECASE)
+_THOUSANDS = re.compile(r",(?=[0-9]{3}\b)")
+
+
+def read_pressure(text: str) -> float:
+    """Bar above the air. Raises ValidationError with a sentence."""
+    found = _PRESSURE.fullmatch(text.strip())
+    if not found:
+        raise ValidationError(f"“{text}” is no pressure. {NO_PRESSURE}")
+    in_psi = (found[2] or "bar").lower() != "bar"
+    number = _THOUSANDS.sub("", found[1].replace(" ", ""))
+    if in_psi:
+        return read_number(number, 0, HIGHEST_PSI, "psi") * BAR_PER_PSI
+    try:
+        return read_number(number, 0, HIGHEST_BAR, "bar")
+    except ValidationError as wrong:
+        hint = f" If it is psi, write {number} psi." if re.fullmatch("[0-9]{3,4}", number) else ""
+        raise ValidationError(f"{wrong}{hint}") from None

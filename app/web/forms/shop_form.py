@@ -1,0 +1,168 @@
+"""What every form of the shop can do: say what is wrong, at its field and in one list, and where the focus goes."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar
+
+from wtforms import FieldList, Form, FormField, RadioField
+from wtforms.meta import DefaultMeta
+from wtforms.widgets import HiddenInput
+
+from app.quoting.errors import Problem
+
+
+@dataclass(frozen=True, slots=True)
+class ShownProblem:
+    """A sentence of a form. target: the id of its field on the page, empty where it has none there."""
+
+    label: str
+    sentence: str
+    target: str
+
+
+class ShopMeta(DefaultMeta):
+    """at: which one of several equal forms on a page this is; it ends the name and the id of each field, as in
+    `count-12`. id_at: the same, where only the id says it."""
+
+    csrf = False
+    at = ""
+    id_at = ""
+
+    def bind_field(self, form: Any, unbound_field: Any, options: Any) -> Any:
+        field = super().bind_field(form, unbound_field, options)
+        if self.at:
+            field.name = f"{field.name}-{self.at}"
+        if ends := self.at or self.id_at:
+            field.id = field.label.field_id = f"{field.id}-{ends}"
+        return field
+
+
+class ShopForm(Form):
+    """A form of the shop. A field holds what was typed in `data`, and what that means in `value` once validated."""
+
+    Meta = ShopMeta
+    places: ClassVar[Mapping[str, str]] = {}
+    """The field, by the name that an action gives to it where that is another one."""
+
+    def __init__(
+        self,
+        formdata: Any = None,
+        obj: Any = None,
+        prefix: str = "",
+        *,
+        at: str | int = "",
+        id_at: str | int = "",
+        **kwargs: Any,
+    ) -> None:
+        meta = dict(kwargs.pop("meta", None) or {}) | {"at": str(at), "id_at": str(id_at)}
+        super().__init__(formdata, obj, prefix, meta=meta, **kwargs)
+
+    def asks(self, _name: str) -> bool:
+        """Whether a field counts as this form stands: one that is not asked for is not read."""
+        return True
+
+    def say(self, problems: Iterable[Problem], places: Mapping[str, str] | None = None) -> None:
+        """Puts what an action refused at its fields; what has no field stands at the form."""
+        show_problems(self, problems, self.places if places is None else places)
+
+    def take_off_fields(self) -> None:
+        """Puts every sentence at the form itself, where its fields are no longer on the page."""
+        for field in self:
+            self.form_errors += field.errors
+            field.errors = []
+
+    @property
+    def problems(self) -> list[ShownProblem]:
+        """Every sentence, in the order of the fields; what stands at no field comes first."""
+        return [*(ShownProblem("", str(sentence), "") for sentence in self.form_errors), *_problems_of(self)]
+
+    @property
+    def focus_target(self) -> str:
+        """The id of the first wrong field; empty where none is wrong."""
+        return _first_target(self.problems)
+
+
+class FormsTogether:
+    """Several forms that are sent and refused together, with one summary. forms: each with the label of its
+    sentences; an empty one leaves the label of the field."""
+
+    def __init__(self, forms: Iterable[tuple[str, ShopForm]]) -> None:
+        self.forms = [*forms]
+        self.form_errors: list[str] = []
+
+    def validate(self) -> bool:
+        return all([form.validate() for _, form in self.forms])
+
+    @property
+    def problems(self) -> list[ShownProblem]:
+        found = [ShownProblem("", sentence, "") for sentence in self.form_errors]
+        for label, form in self.forms:
+            found += [replace(one, label=label or one.label) for one in form.problems]
+        return found
+
+    @property
+    def focus_target(self) -> str:
+        """The id of the first wrong field; empty where none is wrong."""
+        return _first_target(self.problems)
+
+
+def _first_target(problems: Iterable[ShownProblem]) -> str:
+    return next((problem.target for problem in problems if problem.target), "")
+
+
+def target_of(field: Any) -> str:
+    """The id of what takes the focus for a field; empty for one that nobody sees."""
+    if isinstance(field.widget, HiddenInput):
+        return ""
+    if isinstance(field, RadioField):
+        return next((f"{field.id}-{choice.value}" for choice in field.choices or ()), "")
+    return str(field.id)
+
+
+def _problems_of(form: Any, row: str = "") -> Iterator[ShownProblem]:
+    for field in form:
+        label = row or field.label.text
+        if isinstance(field, FormField):
+            yield from _problems_of(field.form, label)
+        elif isinstance(field, FieldList):
+            for number, entry in enumerate(field, 1):
+                name = f"{label} {number}"
+                yield from _problems_of(entry.form, name) if isinstance(entry, FormField) else _at(entry, name)
+        else:
+            yield from _at(field, label)
+
+
+def _at(field: Any, label: str) -> Iterator[ShownProblem]:
+    return (ShownProblem(label, str(sentence), target_of(field)) for sentence in field.errors)
+
+
+def add_sentence(field: Any, sentence: object) -> None:
+    """Adds a sentence at a field."""
+    field.errors = [*field.errors, str(sentence)]
+
+
+def show_problems(form: Form, problems: Iterable[Problem], places: Mapping[str, str]) -> None:
+    """Puts each problem at its field; `places` names the form's field if it is called differently.
+
+    A field inside another is written with a dot. A problem without a field stands at the form.
+    """
+    for problem in problems:
+        name = places.get(problem.field, problem.field)
+        path = f"lines.{problem.line}.{name}" if problem.line is not None else name
+        field = _field_at(form, path)
+        if field is None:
+            form.form_errors.append(problem.sentence)
+        else:
+            add_sentence(field, problem.sentence)
+
+
+def _field_at(form: Form, path: str) -> Any:
+    """Returns the field at a path with dots; None when the form has no such field."""
+    found: Any = form
+    for name in path.split("."):
+        inner = getattr(found, "form", found)
+        try:
+            found = inner[int(name)] if name.isdigit() else inner[name]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return found
