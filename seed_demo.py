@@ -13,20 +13,20 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.__main__ import add_server_options
-from app.actions.bench.taps import Act, Press, tap_batch
+from app.actions.bench.taps import Press, tap_batch
 from app.actions.context import Context
-from app.actions.money.payments import How, Money, add_payment
+from app.actions.money.payments import Money, add_payment
 from app.actions.orders.hand_over import take_step
 from app.actions.orders.take import take_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
-from app.actions.records.taps import Step
 from app.actions.shop.office import add_staff, change_settings
 from app.config import Config, UnknownSetting, demo_database_url, read_config
 from app.demo.goods import price_goods, put_designs, put_supplies
 from app.demo.orders import DEMOS, Demo, day_of, request_of_demo
 from app.demo.photos import put_photos
 from app.demo.stock import fill_shelves, put_cylinders
+from app.quoting.states import Act, How, Step
 from app.serving import prepare, serve
 from app.store.models import Order, OrderBatch
 from app.store.sentences import StoreUnusable

@@ -5,7 +5,8 @@ from sqlalchemy import text
 
 from app.actions.catalogue.balloon_types import BalloonTypeFigures, add_balloon_type
 from app.actions.errors import Refused
-from app.actions.records.shop import load_catalogue, load_shop
+from app.actions.records.catalogue import load_catalogue
+from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings
 from app.physics.balloon import Gas
 from app.quoting.alternatives import AlternativeKind, find_alternatives

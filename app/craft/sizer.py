@@ -63,4 +63,8 @@ def shared_settings(batches: Iterable[Sized]) -> list[SizerSetting]:
     for batch in sorted(batches, key=lambda one: (one.inflate_by, one.key)):
         if batch.left > 0:
             alike.setdefault((batch.gas, batch.point, round(batch.inches, 2)), []).append(batch)
-    return [SizerSetting(*how, tuple(found)) for how, found in alike.items() if len(found) > 1]
+    return [
+        SizerSetting(gas=gas, point=point, inches=inches, batches=tuple(found))
+        for (gas, point, inches), found in alike.items()
+        if len(found) > 1
+    ]

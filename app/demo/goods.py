@@ -6,11 +6,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.actions.catalogue.designs import DesignFigures, add_design
-from app.actions.catalogue.supplies import Sort, SupplyFigures, Unit, add_supply, change_supply
+from app.actions.catalogue.supplies import SupplyFigures, add_supply, change_supply
 from app.actions.context import Context
 from app.craft.build import Build, Construction
 from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
+from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import BalloonTypeRow
 from app.store.queries.supplies import all_supplies
 
@@ -36,19 +37,19 @@ PACKS = {
 }  # fmt: skip
 """How many come in a pack, and what the shop pays for it."""
 SUPPLIES = (
-    SupplyFigures("Weight 15 g", Sort.WEIGHT, Unit.PIECE, 50, 725, 50, grams=15),
-    SupplyFigures("Weight 80 g", Sort.WEIGHT, Unit.PIECE, 25, 1180, 120, grams=80),
-    SupplyFigures("Weight 170 g", Sort.WEIGHT, Unit.PIECE, 12, 1020, 200, grams=170),
-    SupplyFigures("Weight 500 g", Sort.WEIGHT, Unit.PIECE, 1, 240, 500, grams=500),
-    SupplyFigures("Curling ribbon 5 mm", Sort.RIBBON, Unit.METRE, 450, 360, grams=0.5),
-    SupplyFigures("Plush bear 20 cm", Sort.PLUSH, Unit.PIECE, 1, 430, 1200, width_cm=11),
-    SupplyFigures("Carrying bag 60 cm", Sort.BAG, Unit.PIECE, 25, 480, 60, width_cm=60),
-    SupplyFigures("Carrying bag 90 cm", Sort.BAG, Unit.PIECE, 25, 890, 100, width_cm=90),
-    SupplyFigures("Carrying bag 120 cm", Sort.BAG, Unit.PIECE, 25, 1460, 150, width_cm=120),
-    SupplyFigures("Treatment, bottle of 700 mL", Sort.TREATMENT, Unit.MILLILITRE, 700, 2150),
-    SupplyFigures("Modelling balloon 2 × 60 in", Sort.MODELLING, Unit.PIECE, 100, 790, 100),
-    SupplyFigures("Column pole with base", Sort.HIRED, Unit.PIECE, 1, 3900, 800, deposit_minor=2500),
-    SupplyFigures("Arch frame", Sort.HIRED, Unit.PIECE, 1, 12000, 2200, deposit_minor=8000),
+    SupplyFigures("Weight 15 g", SupplySort.WEIGHT, SupplyUnit.PIECE, 50, 725, 50, grams=15),
+    SupplyFigures("Weight 80 g", SupplySort.WEIGHT, SupplyUnit.PIECE, 25, 1180, 120, grams=80),
+    SupplyFigures("Weight 170 g", SupplySort.WEIGHT, SupplyUnit.PIECE, 12, 1020, 200, grams=170),
+    SupplyFigures("Weight 500 g", SupplySort.WEIGHT, SupplyUnit.PIECE, 1, 240, 500, grams=500),
+    SupplyFigures("Curling ribbon 5 mm", SupplySort.RIBBON, SupplyUnit.METRE, 450, 360, grams=0.5),
+    SupplyFigures("Plush bear 20 cm", SupplySort.PLUSH, SupplyUnit.PIECE, 1, 430, 1200, width_cm=11),
+    SupplyFigures("Carrying bag 60 cm", SupplySort.BAG, SupplyUnit.PIECE, 25, 480, 60, width_cm=60),
+    SupplyFigures("Carrying bag 90 cm", SupplySort.BAG, SupplyUnit.PIECE, 25, 890, 100, width_cm=90),
+    SupplyFigures("Carrying bag 120 cm", SupplySort.BAG, SupplyUnit.PIECE, 25, 1460, 150, width_cm=120),
+    SupplyFigures("Treatment, bottle of 700 mL", SupplySort.TREATMENT, SupplyUnit.MILLILITRE, 700, 2150),
+    SupplyFigures("Modelling balloon 2 × 60 in", SupplySort.MODELLING, SupplyUnit.PIECE, 100, 790, 100),
+    SupplyFigures("Column pole with base", SupplySort.RENTAL, SupplyUnit.PIECE, 1, 3900, 800, deposit_minor=2500),
+    SupplyFigures("Arch frame", SupplySort.RENTAL, SupplyUnit.PIECE, 1, 12000, 2200, deposit_minor=8000),
 )
 
 

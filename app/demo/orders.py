@@ -5,9 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
-from app.actions.bench.taps import Act
 from app.actions.orders.hand_over import steps_of
-from app.actions.records.taps import Step
 from app.craft.money import Percent
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
@@ -15,6 +13,7 @@ from app.planning.shoptime import Fold, to_utc
 from app.quoting.catalogue import Catalogue
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver, LineRequest, Occasion, OrderRequest
 from app.quoting.shop import Shop
+from app.quoting.states import Act, Step
 from app.store.models import Order, OrderBatch
 
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from app.actions.context import Context
-from app.actions.gas.cylinders import CylinderFigures, CylinderState, add_cylinder
+from app.actions.gas.cylinders import CylinderFigures, add_cylinder
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import add_reading
 from app.actions.stock.articles import Article
@@ -12,6 +12,7 @@ from app.actions.stock.deliveries import add_delivery, next_deliveries
 from app.actions.stock.lots import Arrival, receive
 from app.craft.gas import PressureReading
 from app.planning.shoptime import day_bounds
+from app.quoting.states import CylinderState
 
 LOTS = (
     ("11 in latex", 400, 60, ("white", "black", "gold", "silver", "navy")),

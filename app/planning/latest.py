@@ -85,7 +85,10 @@ class _PlacedBatches:
     def empty(cls, bench: Bench, load: Workload) -> "_PlacedBatches":
         """Returns the bench with no batch placed yet."""
         columns = (bench.starts, bench.ends, bench.hands, bench.points.T)
-        pieces = [_BenchPiece(*row) for row in zip(*(part.tolist() for part in columns), strict=True)]
+        pieces = [
+            _BenchPiece(start=start, end=end, hands=hands, points=points)
+            for start, end, hands, points in zip(*(part.tolist() for part in columns), strict=True)
+        ]
         return cls(bench, load, {int(gas): _bits(load.gas == gas) for gas in np.unique(load.gas)}, pieces, [])
 
     def copy(self) -> "_PlacedBatches":

@@ -53,7 +53,7 @@ class Roster:
         if stated is not None:
             return stated
         hours = self.opening.hours(day)
-        return (ShiftHours(*hours, 1),) if hours else ()
+        return (ShiftHours(start=hours[0], end=hours[1], staff=1),) if hours else ()
 
     def with_staff(self, day: date, start: time, end: time, by: int) -> "Roster":
         """Returns the roster with `by` more staff (fewer, if negative) from start to end on one date."""

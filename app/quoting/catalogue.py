@@ -7,6 +7,7 @@ from typing import Any
 
 from app.physics.balloon import BalloonType, Gas
 from app.physics.material import Material
+from app.quoting.states import SupplySort, SupplyUnit
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +57,8 @@ class Supply:
 
     id: int
     name: str
-    sort: str
-    unit: str
+    sort: SupplySort
+    unit: SupplyUnit
     pack_size: float
     pack_minor: int
     price_minor: int | None

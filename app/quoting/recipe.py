@@ -1,7 +1,7 @@
 """How a design is made, as it is sold: its build, the steps of its assembly, and the supplies in one of it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from app.craft.build import Build, Construction, read_build
@@ -50,14 +50,17 @@ def form_of(recipe: Recipe) -> Construction:
 
 def _supplies(design: Design, catalogue: Catalogue) -> list[SoldSupply]:
     rows = [(catalogue.supplies[part.supply_id], part.quantity) for part in design.supplies]
-    return [SoldSupply(row.id, row.name, row.sort, of_one, row.deposit_minor) for row, of_one in rows]
+    return [
+        SoldSupply(supply_id=row.id, name=row.name, sort=row.sort, of_one=of_one, deposit_minor=row.deposit_minor)
+        for row, of_one in rows
+    ]
 
 
 def write_recipe(recipe: Recipe) -> dict[str, Any]:
     """As a line keeps it; empty for what is no design."""
     if recipe == NO_RECIPE:
         return {}
-    supplies = [[one.supply_id, one.name, one.sort, one.of_one, one.deposit_minor] for one in recipe.supplies]
+    supplies = [asdict(one) for one in recipe.supplies]
     return {"build": dict(recipe.build), "steps": list(recipe.steps), "supplies": supplies}
 
 
@@ -65,4 +68,4 @@ def read_recipe(saved: Mapping[str, Any]) -> Recipe:
     """The inverse of write_recipe."""
     if not saved:
         return NO_RECIPE
-    return Recipe(saved["build"], tuple(saved["steps"]), tuple(SoldSupply(*one) for one in saved["supplies"]))
+    return Recipe(saved["build"], tuple(saved["steps"]), tuple(SoldSupply(**one) for one in saved["supplies"]))

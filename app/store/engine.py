@@ -254,11 +254,20 @@ class Database:
                 (journal,) = connection.exec_driver_sql("PRAGMA journal_mode").one()
                 (synchronous,) = connection.exec_driver_sql("PRAGMA synchronous").one()
                 version = library_version()
-                library = "SQLite " + ".".join(map(str, version))
-                return StoreFacts(library, journal, SYNCHRONOUS_NAMES[synchronous], wal_race_fixed(version))
+                return StoreFacts(
+                    library="SQLite " + ".".join(map(str, version)),
+                    journal_mode=journal,
+                    synchronous=SYNCHRONOUS_NAMES[synchronous],
+                    wal_race_fixed=wal_race_fixed(version),
+                )
             (version_text,) = connection.exec_driver_sql("SHOW server_version").one()
             (commit,) = connection.exec_driver_sql("SHOW synchronous_commit").one()
-            return StoreFacts(f"PostgreSQL {version_text}", "wal", commit.upper(), True)
+            return StoreFacts(
+                library=f"PostgreSQL {version_text}",
+                journal_mode="wal",
+                synchronous=commit.upper(),
+                wal_race_fixed=True,
+            )
 
     def _verify_file(self) -> None:
         if self._file is not None:

@@ -3,12 +3,14 @@ accept."""
 
 import json
 from datetime import UTC, date, datetime, timedelta
-from typing import Any
+from enum import StrEnum
+from typing import Any, TypeVar
 
 from sqlalchemy import (
     DOUBLE_PRECISION,
     REAL,
     BigInteger,
+    CheckConstraint,
     Dialect,
     Integer,
     LargeBinary,
@@ -19,8 +21,6 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import DeclarativeBase
 from sqlalchemy.sql import operators
-
-from app.physics.material import Material
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 STRICT: dict[str, Any] = {"sqlite_strict": True}
@@ -79,19 +79,6 @@ class DateColumn(TypeDecorator[date]):
         return None if value is None else date.fromisoformat(value)
 
 
-class MaterialColumn(TypeDecorator[Material]):
-    """A material, kept by its name."""
-
-    impl = Text()
-    cache_ok = True
-
-    def process_bind_param(self, value: Material | None, dialect: Dialect) -> str | None:
-        return None if value is None else Material(value).value
-
-    def process_result_value(self, value: str | None, dialect: Dialect) -> Material | None:
-        return None if value is None else Material(value)
-
-
 class Flag(TypeDecorator[bool]):
     """Yes or no, stored as 1 or 0. In a query write `flag == True` or `flag.is_(True)`, never only `flag`."""
 
@@ -118,6 +105,32 @@ class Flag(TypeDecorator[bool]):
         return None if value is None else bool(value)
 
 
+S = TypeVar("S", bound=StrEnum)
+
+
+class OneOf(TypeDecorator[S]):
+    """One of the words of an enum, kept as text. Any other word raises ValueError before it reaches the table."""
+
+    impl = Text()
+    cache_ok = True
+
+    def __init__(self, words: type[S]) -> None:
+        super().__init__()
+        self.words = words
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
+        return None if value is None else self.words(value).value
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> S | None:
+        return None if value is None else self.words(value)
+
+
+def one_of(column: str, words: type[StrEnum]) -> CheckConstraint:
+    """The column holds one of the words of the enum, in whatever way it is written."""
+    listed = ", ".join(f"'{word}'" for word in words)
+    return CheckConstraint(f"{column} IN ({listed})", name=column)
+
+
 class Base(DeclarativeBase):
     """The base of all models: it names constraints, and uses no type that a STRICT table refuses."""
 
@@ -137,6 +150,5 @@ class Base(DeclarativeBase):
         datetime: UtcSeconds(),
         float: Real,
         int: Integer(),
-        Material: MaterialColumn(),
         str: Text(),
     }

@@ -10,6 +10,7 @@ from app.actions.records.open_work import key_of
 from app.physics.balloon import Gas
 from app.planning.window import Verdict, Window
 from app.quoting.shop import Shop
+from app.quoting.states import OrderState
 from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
@@ -119,7 +120,7 @@ def state_of(
     delayed: whether its order cannot be ready in time. Then the batch's own latest start counts, because the start
     in the plan moves on with the clock.
     """
-    if row.order_state == "cancelled":
+    if row.order_state == OrderState.CANCELLED:
         return BatchState.CANCELLED
     if row.filled_at or row.started_at:
         return BatchState.FILLED if row.filled_at else BatchState.STARTED

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from app.actions.gas.balance import CylinderNow, gas_now, gas_of
-from app.actions.gas.cylinders import CylinderState
+from app.quoting.states import CylinderState
 from app.store.queries.gas import helium_to_fill
 from app.web.requests import request_context
 from app.web.wording.gas import ShownCylinder, litres, show_cylinder

@@ -6,11 +6,11 @@ from typing import Any, ClassVar
 from flask import request
 from wtforms.validators import ValidationError
 
-from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import add_reading, as_it_stood
 from app.craft.gas import COLDEST_C, HOTTEST_C, PressureReading
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.web.forms import PressureField, ShopForm, WarmthField, add_sentence, read_id, tap_key
 from app.web.forms.reading import NO_PRESSURE

@@ -8,6 +8,7 @@ from typing import Any
 from flask import Flask, current_app, g
 
 from app.actions.money.payments import describe_payment
+from app.quoting.states import OrderState
 from app.web.batch_view import STATE_WORDS
 from app.web.wording.orders import VERDICTS, odds, percent, tap_words
 
@@ -24,6 +25,7 @@ def teach_templates(app: Flask) -> None:
         payment_words=describe_payment,
         verdict_words=VERDICTS,
         state_words=STATE_WORDS,
+        OrderState=OrderState,
     )
     app.context_processor(_request_values)
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = 365 * 24 * 3600

@@ -390,6 +390,7 @@ def upgrade() -> None:
         sa.Column("filled", sa.Integer(), nullable=False),
         sa.Column("filled_at", types.UtcSeconds(), nullable=True),
         sa.Column("bursts", types.Json(), nullable=False),
+        sa.CheckConstraint("material IN ('latex', 'foil', 'sphere')", name=op.f("ck_batch_material")),
         sa.CheckConstraint("quantity >= 0 AND filled >= 0 AND spares >= 0", name=op.f("ck_batch_counts")),
         sa.ForeignKeyConstraint(
             ["balloon_type_id"], ["balloon_type.id"], name=op.f("fk_batch_balloon_type_id_balloon_type")

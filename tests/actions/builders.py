@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 from sqlalchemy import select
 
-from app.actions.bench.taps import Act, Press, tap_batch
+from app.actions.bench.taps import Press, tap_batch
 from app.actions.catalogue.designs import DesignFigures, add_design
 from app.actions.context import Context
 from app.actions.orders.take import change_order, take_order
@@ -14,6 +14,7 @@ from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
 from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.quoting.shop import TripDefaults
+from app.quoting.states import Act
 from app.store.models import BalloonTypeRow
 
 MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)

@@ -2,14 +2,14 @@
 
 from datetime import date
 
-from app.actions.bench.taps import Act
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import CylinderFigures, CylinderState, add_cylinder
+from app.actions.gas.cylinders import CylinderFigures, add_cylinder
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import add_reading
 from app.craft.gas import PressureReading, content_litres, gas_litres, litres_per_normal_litre, usable_litres
 from app.physics.balloon import BalloonType
 from app.physics.material import Material
+from app.quoting.states import Act, CylinderState
 from tests.actions.builders import EIGHT, MORNING, WHO, ctx, line, order_request, take, tap
 
 THURSDAY, SATURDAY = date(2026, 11, 19), date(2026, 11, 21)

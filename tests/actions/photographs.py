@@ -8,7 +8,7 @@ from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.photos.photos import add_to_design, add_to_order, is_finished
 from app.actions.photos.reencode import reencode
 from app.actions.records.orders import load_order
-from app.actions.records.taps import Step
+from app.quoting.states import Step
 from tests.actions.builders import WHO, at, ctx, tap
 
 RED, GREEN, BLUE, WHITE = (220, 20, 30), (20, 160, 60), (30, 60, 200), (255, 255, 255)

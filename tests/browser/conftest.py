@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import expect, sync_playwright
 from sqlalchemy import delete, select
 
-from app.actions.bench.taps import Act, Press, tap_batch
+from app.actions.bench.taps import Press, tap_batch
 from app.actions.orders.quick_sale import make_quick_sale
 from app.actions.orders.take import take_order
 from app.actions.records.catalogue import load_catalogue
@@ -23,6 +23,7 @@ from app.actions.shop.office import change_settings, change_week
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import Arrival, receive
 from app.quoting.request import LineRequest, Occasion, OrderRequest
+from app.quoting.states import Act
 from app.store.engine import Database
 from app.store.models import Order, OrderBatch
 from app.store.types import Base

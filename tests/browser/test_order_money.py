@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import expect
 from sqlalchemy import select
 
-from app.actions.bench.taps import Act
 from app.actions.shop.office import change_settings
+from app.quoting.states import Act
 from app.store.models import Order, Payment
 from tests.browser.gestures import tap
 

@@ -7,8 +7,8 @@ import pytest
 from playwright.sync_api import expect
 from sqlalchemy import select
 
-from app.actions.bench.taps import Act
 from app.actions.records.orders import load_order
+from app.quoting.states import Act
 from app.store.models import DesignRow, SupplyRow
 from tests.actions.cylinders_cast import in_use, read
 from tests.actions.photographs import photo_of_design, photo_of_order

@@ -3,8 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench.taps import Act
 from app.actions.records.orders import load_order
+from app.quoting.states import Act
 from tests.actions.photographs import photo_file, stand_ready
 from tests.browser.gestures import Evening, at_every_size, fill_moment, settled, take_it
 from tests.browser.test_pages import TOUCH_PX, refuse_sideways_at_every_size

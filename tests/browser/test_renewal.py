@@ -3,8 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench.taps import Act
 from app.planner import Planner
+from app.quoting.states import Act
 from tests.browser.gestures import burst, count_field, open_ticket, progress, tap
 
 pytestmark = pytest.mark.browser

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench.taps import Act
+from app.quoting.states import Act
 from tests.actions.rentals_cast import pole, rental
 from tests.browser.gestures import Evening, tap
 

@@ -6,8 +6,8 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench.taps import Act
 from app.quoting.request import LineRequest
+from app.quoting.states import Act
 from tests.browser.conftest import NAMED_HOST
 from tests.browser.gestures import Evening, at_every_size, open_ticket, tap
 from tests.browser.test_pages import refuse_sideways, refuse_sideways_at_every_size, small_targets

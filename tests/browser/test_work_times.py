@@ -5,9 +5,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from playwright.sync_api import expect
 
-from app.actions.bench.taps import Act, Press, tap_batch
+from app.actions.bench.taps import Press, tap_batch
 from app.actions.records.orders import load_order
 from app.actions.shop.office import change_settings
+from app.quoting.states import Act
 from tests.actions.builders import ctx
 
 pytestmark = pytest.mark.browser

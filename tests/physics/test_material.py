@@ -13,7 +13,7 @@ from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, sphere_diameter_in
 from app.physics.endurance import _LEAKS, Filling, FloatDefaults, Surroundings, endurance, spending
 from app.physics.material import TRAITS, Leak, Material, Tip, Traits, either
-from app.physics.wind import width_in
+from app.physics.wind import wind_width_in
 from app.planning.work import STUFFING, WorkTimes, fill_seconds, filling_point, seconds_per_balloon
 from app.planning.work_times import WorkFigure, figure_of
 from app.store.models import BalloonTypeRow
@@ -186,7 +186,7 @@ def test_a_made_up_material_is_sized_and_met_by_the_wind_as_it_stretches(bubble)
     size = fill_size(made, Gas.HELIUM, SHOP, (HOT,), Surroundings.INDOORS, AirSizes())
     assert size.diameter_in < 20.0
     assert size.litres == pytest.approx(made.full_litres * (size.diameter_in / 20.0) ** 3)
-    assert width_in(_filled(made), HOT) > 20.0 == pytest.approx(sphere_diameter_in(made.full_litres))
+    assert wind_width_in(_filled(made), HOT) > 20.0 == pytest.approx(sphere_diameter_in(made.full_litres))
     assert gas_litres(made, 10.0, SHOP) == pytest.approx(10.0 * (1 + 2000.0 / SHOP.pressure_pa))
 
 

@@ -6,9 +6,10 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.bench.taps import Act, Press, tap_batch
+from app.actions.bench.taps import Press, tap_batch
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
+from app.quoting.states import Act
 from tests.actions.builders import BY_TURNS, at, ctx, line, order_request, take
 from tests.places.payloads import words
 

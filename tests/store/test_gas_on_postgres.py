@@ -2,9 +2,8 @@
 
 import pytest
 
-from app.actions.bench.taps import Act
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import CylinderState, load_cylinder
+from app.actions.gas.cylinders import load_cylinder
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.outlook import gas_is_short, gas_outlook
 from app.actions.gas.reconciliation import GasFinding, used_against_filled
@@ -13,6 +12,7 @@ from app.actions.records.shop import load_shop
 from app.actions.shop.first_day import open_shop
 from app.craft.gas import PressureReading
 from app.quoting.quote import make_quote
+from app.quoting.states import Act, CylinderState
 from app.store.engine import Database
 from app.store.migrate import upgrade
 from app.store.queries.gas import all_cylinders, helium_balloon_types

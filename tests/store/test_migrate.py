@@ -7,7 +7,7 @@ from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
-from sqlalchemy import inspect, text
+from sqlalchemy import CheckConstraint, inspect, text
 from sqlalchemy.exc import DatabaseError
 
 from app.store import migrate
@@ -180,6 +180,43 @@ def test_the_shop_can_go_back_and_forth(store, store_url):
     upgrade(store_url)
     assert _tables(store) == grown
     assert _drift(store) == []
+
+
+def _checks_of_models():
+    from app.store import models  # noqa: F401, PLC0415  only these tests need the shop's tables
+    from app.store.types import Base  # noqa: PLC0415
+
+    return {
+        (table.name, check.name): str(check.sqltext)
+        for table in Base.metadata.tables.values()
+        for check in table.constraints
+        if isinstance(check, CheckConstraint)
+    }
+
+
+def _checks_in(store):
+    with store.engine.connect() as connection:
+        looked = inspect(connection)
+        return {
+            (table, check["name"]): check["sqltext"]
+            for table in looked.get_table_names()
+            for check in looked.get_check_constraints(table)
+        }
+
+
+def test_the_migrations_check_what_the_models_check(sqlite_store, sqlite_database):
+    """Alembic compares no CHECK."""
+    upgrade(sqlite_database)
+    checks = _checks_of_models()
+    assert ("orders", "ck_orders_state") in checks
+    assert _checks_in(sqlite_store) == checks
+
+
+@pytest.mark.database
+def test_postgresql_has_the_same_checks(open_store, postgres_database):
+    """It words them its own way, so that only their names are compared."""
+    upgrade(postgres_database)
+    assert _checks_in(open_store(postgres_database)).keys() == _checks_of_models().keys()
 
 
 def test_drift_would_be_seen(sqlite_store, sqlite_database):

@@ -9,7 +9,7 @@ from sqlalchemy import func, select
 
 from app.actions.bench.taps import Act, Press, tap_batch, undo_tap
 from app.actions.errors import ChangedMeanwhile
-from app.actions.money.payments import Direction, Money, add_payment, undo_payment
+from app.actions.money.payments import Money, add_payment, undo_payment
 from app.actions.orders.customers import merge_customers
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
@@ -23,6 +23,7 @@ from app.actions.stock.articles import Article
 from app.physics.endurance import Surroundings
 from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort, LineRequest
+from app.quoting.states import Direction
 from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
 from app.store.models import BalloonTypeRow, Customer, Order, OrderBatch, RentalReturn, Tap

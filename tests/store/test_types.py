@@ -1,4 +1,5 @@
 from datetime import UTC, date, datetime, timedelta, timezone
+from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -6,10 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import CheckConstraint, ForeignKey, Integer, LargeBinary, MetaData, inspect, select, text
 from sqlalchemy.dialects import sqlite
-from sqlalchemy.exc import DatabaseError, StatementError
+from sqlalchemy.exc import DatabaseError, IntegrityError, StatementError
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
-from app.store.types import STRICT, Base, DateColumn, Flag, Json, Real, UtcSeconds
+from app.quoting.states import OrderState
+from app.store.models import Order
+from app.store.types import STRICT, Base, DateColumn, Flag, Json, OneOf, Real, UtcSeconds, one_of
+from tests.actions.builders import order_request, take
 
 
 class TrialBase(DeclarativeBase):
@@ -183,3 +187,44 @@ def test_annotations_choose_types_that_strict_tables_take():
     chosen = {column.name: type(column.type) for column in Trial.__table__.columns}
     assert (chosen["at"], chosen["day"], chosen["is_paid"]) == (UtcSeconds, DateColumn, Flag)
     assert (chosen["id"], chosen["litres"], chosen["photo"]) == (Integer, type(Real), LargeBinary)
+
+
+class Colour(StrEnum):
+    RED = "red"
+    DARK_BLUE = "dark blue"
+
+
+@pytest.mark.parametrize("word", Colour)
+def test_one_of_a_few_words_comes_back_as_itself(word):
+    column = OneOf(Colour)
+    assert column.process_bind_param(word.value, sqlite.dialect()) == word.value
+    assert column.process_result_value(word.value, sqlite.dialect()) is word
+
+
+def test_another_word_is_neither_stored_nor_asked_for(session):
+    with pytest.raises(StatementError, match="'opn' is not a valid OrderState"):
+        session.scalars(select(Order.number).where(Order.state == "opn")).all()
+
+
+def test_the_words_of_a_check_are_those_of_the_enum():
+    check = one_of("colour", Colour)
+    assert (check.name, str(check.sqltext)) == ("colour", "colour IN ('red', 'dark blue')")
+
+
+def test_every_column_of_words_has_its_check():
+    for table in Base.metadata.tables.values():
+        checks = {
+            check.name: str(check.sqltext) for check in table.constraints if isinstance(check, CheckConstraint)
+        }
+        for column in table.columns:
+            if isinstance(column.type, OneOf):
+                expected = str(one_of(column.name, column.type.words).sqltext)
+                assert checks[f"ck_{table.name}_{column.name}"] == expected
+
+
+def test_the_state_of_an_order_is_checked_by_the_database_itself(session, catalogue):
+    take(session, order_request(catalogue))
+    session.flush()
+    assert session.scalar(select(Order.state)) is OrderState.OPEN
+    with pytest.raises(IntegrityError, match="ck_orders_state"):
+        session.execute(text("UPDATE orders SET state = 'opn'"))

@@ -1,5 +1,6 @@
 """How the house stands: the arrows between its rooms, and its settings from the environment."""
 
+import ast
 import subprocess
 import sys
 from pathlib import Path
@@ -57,6 +58,11 @@ def test_the_pure_rooms_work_without_flask_and_sqlalchemy():
     assert said.returncode == 0, said.stderr
 
 
+def test_the_words_that_the_store_knows_of_quoting_are_pure():
+    said = _python(BLOCKED + "import app.quoting.policy, app.quoting.request, app.quoting.states")
+    assert said.returncode == 0, said.stderr
+
+
 def test_the_wall_of_that_test_holds():
     assert _python(BLOCKED + "import app.actions.orders.take").returncode != 0
 
@@ -90,6 +96,46 @@ def test_only_the_config_reads_the_environment():
         if any(word in path.read_text(encoding="utf-8") for word in ("os.environ", "getenv"))
     ]
     assert readers == ["app/config.py"]
+
+
+def test_nothing_is_built_from_a_row_by_position():
+    found = {
+        f"{path.relative_to(ROOT).as_posix()}: {ast.unparse(call)}"
+        for path in (ROOT / "app").rglob("*.py")
+        for call in _calls_of_classes(path)
+        if any(isinstance(given, ast.Starred) and isinstance(given.value, ROW_LIKE) for given in call.args)
+        and ast.unparse(call.func) not in TAKE_ANY_NUMBER
+    }
+    assert found == set()
+
+
+def test_what_the_store_builds_it_builds_by_name():
+    found = {
+        f"{path.relative_to(ROOT).as_posix()}: {ast.unparse(call)}"
+        for path in (ROOT / "app" / "store").rglob("*.py")
+        for call in _calls_of_classes(path)
+        if len(call.args) > 3 and ast.unparse(call.func) not in TAKE_ANY_NUMBER
+    }
+    assert found == set()
+
+
+def test_a_call_by_position_would_be_seen(tmp_path):
+    module = tmp_path / "module.py"
+    module.write_text("rows = [BoardRow(*row[1:]) for row in found]\nraise Refused(*problems)\nprint(*row)\n")
+    found = {ast.unparse(call): call for call in _calls_of_classes(module)}
+    assert found.keys() == {"BoardRow(*row[1:])", "Refused(*problems)"}
+    assert isinstance(found["BoardRow(*row[1:])"].args[0].value, ROW_LIKE)
+
+
+ROW_LIKE = (ast.Name, ast.Subscript, ast.Attribute)
+TAKE_ANY_NUMBER = ("Refused", "Index")
+"""Their arguments are alike, so no two of them can be swapped."""
+
+
+def _calls_of_classes(path):
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call)]
+    return [call for call in calls if ast.unparse(call.func).rpartition(".")[2].lstrip("_")[:1].isupper()]
 
 
 @pytest.mark.parametrize("name", KNOWN)

@@ -17,6 +17,7 @@ from app.quoting.parts import BatchSpec
 from app.quoting.recipe import SoldSupply, build_of, read_recipe
 from app.quoting.request import OrderRequest
 from app.quoting.shop import Shop
+from app.quoting.states import SupplySort
 from app.store.models import Order, OrderBatch, OrderLine
 
 
@@ -104,7 +105,7 @@ def _line_sheet(
 
 
 def items_of(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> tuple[StuffedItem, ...]:
-    return tuple(_item(one, catalogue) for one in supplies if one.sort == "plush")
+    return tuple(_item(one, catalogue) for one in supplies if one.sort == SupplySort.PLUSH)
 
 
 def _item(one: SoldSupply, catalogue: Catalogue) -> StuffedItem:

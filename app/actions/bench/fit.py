@@ -19,7 +19,6 @@ from app.actions.records.open_work import (
 )
 from app.actions.records.progress import work_left
 from app.actions.records.shop import load_roster
-from app.actions.records.taps import Step
 from app.planning.finishing import Conflict, FinishStarts, Fit, find_finish_starts
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Absence, Batch, Shift, Shortage
@@ -31,6 +30,7 @@ from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan, Run
 from app.quoting.shop import TripDefaults
+from app.quoting.states import Step
 from app.quoting.take_down_trips import take_down_trip_of
 from app.store.queries.work import WorkRow, steps_of_order, work_of
 

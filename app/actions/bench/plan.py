@@ -150,10 +150,10 @@ def _news(before: SavedPlan, made: BenchPlanDraft, moves: list[Move]) -> Iterato
         was = last[0] if last else then[order].ready_at if order in then else own
         new = now[order].ready_at if order in now else own
         if was != new and (order not in now or order not in then or _is_much(was, new)):
-            yield News(at, order, "", was, new)
+            yield News(at=at, order=order, batch="", was=was, now=new)
     for move in sorted(moves, key=lambda move: move.now):
         if move.was and _is_much(move.was, move.now) and move.now < at + NEWS_FOR:
-            yield News(at, f"{move.row.number}", move.row.key, move.was, move.now)
+            yield News(at=at, order=f"{move.row.number}", batch=move.row.key, was=move.was, now=move.now)
 
 
 def _is_much(was: datetime | None, new: datetime | None) -> bool:
@@ -162,21 +162,30 @@ def _is_much(was: datetime | None, new: datetime | None) -> bool:
 
 def _as_saved(outlook: Outlook, work: BenchWork, version: int, now: datetime) -> SavedPlan:
     gas = {row.key: point_of(row) for row in work.rows}
-    blocks = tuple(SavedBlock(key, gas.get(key), start, end, staff) for key, start, end, staff in outlook.blocks)
-    return SavedPlan(version, now, blocks, outlook.finish_starts, tuple(map(_as_delay, outlook.delays)), ())
+    return SavedPlan(
+        board_version=version,
+        made_at=now,
+        blocks=tuple(
+            SavedBlock(key=key, gas=gas.get(key), start=start, end=end, staff=staff)
+            for key, start, end, staff in outlook.blocks
+        ),
+        finish_starts=outlook.finish_starts,
+        delays=tuple(map(_as_delay, outlook.delays)),
+        news=(),
+    )
 
 
 def _as_delay(delay: Delay) -> SavedDelay:
     short, mine = delay.shortage, number_of(delay.key)
     others = dict.fromkeys(number for number in map(number_of, short.keys) if number != mine)
     return SavedDelay(
-        delay.key,
-        delay.ready_by,
-        delay.ready_at,
-        tuple(others),
-        short.short_seconds,
-        short.start,
-        short.end,
-        short.gas,
-        delay.proved,
+        order=delay.key,
+        ready_by=delay.ready_by,
+        ready_at=delay.ready_at,
+        others=tuple(others),
+        short_seconds=short.short_seconds,
+        start=short.start,
+        end=short.end,
+        gas=short.gas,
+        proved=delay.proved,
     )

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from enum import StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -17,18 +16,8 @@ from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_steps
 from app.actions.stock.consumption import consume_balloons, gone_for
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import Act, OrderState
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
-
-
-class Act(StrEnum):
-    """BURST: lost in filling. LOSE: the same once all are filled, so one that was counted as filled."""
-
-    START = "start"
-    FILL = "fill"
-    BURST = "burst"
-    LOSE = "lose"
-    FINISH = "finish"
-
 
 FILLS = (Act.FILL, Act.FINISH)
 LOSSES = (Act.BURST, Act.LOSE)
@@ -108,7 +97,7 @@ def _settle(context: Context, batch: OrderBatch, order: Order) -> None:
 
 
 def _refuse_closed(order: Order) -> None:
-    if order.state != "open":
+    if order.state != OrderState.OPEN:
         raise Refused(Problem("tap", f"Order {order.number} is {order.state}: nothing more is filled for it."))
 
 

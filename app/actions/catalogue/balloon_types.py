@@ -13,6 +13,7 @@ from app.actions.errors import NotFound
 from app.physics.balloon import Gas
 from app.physics.material import Material
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow, DesignPartRow, DesignRow, Order, OrderBatch, OrderLine
 
 SHAPES = ("round", "heart", "star", "figure", "number or letter", "long", "other")
@@ -181,4 +182,4 @@ def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
 def _waiting() -> Select[int]:
     """Numbers of orders that may still be filled, the first first; a cancelled one may be opened again."""
     lines = select(Order.number).join(Order.lines).order_by(Order.number).limit(1)
-    return lines.where(Order.state != "handed over", Order.handed_over_at.is_(None))
+    return lines.where(Order.state != OrderState.HANDED_OVER, Order.handed_over_at.is_(None))

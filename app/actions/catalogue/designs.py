@@ -17,6 +17,7 @@ from app.physics.endurance import Filling, endurance
 from app.quoting.catalogue import Catalogue, Design, Part, PartSupply
 from app.quoting.errors import Problem, Refused
 from app.quoting.shop import Shop
+from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import DesignPartRow, DesignRow, DesignSupplyRow
 
 MOST_PARTS = MOST_SUPPLIES = 12
@@ -192,5 +193,5 @@ def _wrong_supplies(figures: DesignFigures, catalogue: Catalogue, saved: Collect
             yield Problem("supply", "The shop has no such supply: choose another.", place)
         if not 0.0 < of_one <= MOST_OF_A_SUPPLY:
             yield Problem("of_one", f"How much of it: above 0, at most {MOST_OF_A_SUPPLY:g}.", place)
-        elif row is not None and row.unit == "piece" and row.sort == "rental" and of_one % 1:
+        elif row is not None and row.unit == SupplyUnit.PIECE and row.sort == SupplySort.RENTAL and of_one % 1:
             yield Problem("of_one", f"{row.name} is hired out whole: a whole number, please.", place)

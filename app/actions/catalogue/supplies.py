@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime
-from enum import StrEnum
 from typing import Any
 
 from sqlalchemy import select
@@ -12,37 +11,9 @@ from sqlalchemy.orm import Session
 from app.actions.catalogue.names import name_problems, tidy_name
 from app.actions.errors import NotFound
 from app.quoting.errors import Problem, Refused
+from app.quoting.recipe import read_recipe
+from app.quoting.states import OrderState, SupplySort, SupplyUnit
 from app.store.models import DesignRow, DesignSupplyRow, Order, OrderExtra, OrderLine, SupplyRow
-
-
-class Unit(StrEnum):
-    PIECE = "piece"
-    METRE = "metre"
-    MILLILITRE = "millilitre"
-
-
-class Sort(StrEnum):
-    WEIGHT = "weight"
-    RIBBON = "ribbon"
-    PLUSH = "plush"
-    BAG = "bag"
-    TREATMENT = "treatment"
-    MODELLING = "modelling"
-    HIRED = "rental"
-    OTHER = "other"
-
-    @property
-    def unit(self) -> Unit:
-        """What it is counted in; of OTHER only to begin with."""
-        return {Sort.RIBBON: Unit.METRE, Sort.TREATMENT: Unit.MILLILITRE}.get(self, Unit.PIECE)
-
-    @property
-    def weighs(self) -> bool:
-        return self in (Sort.WEIGHT, Sort.RIBBON)
-
-    @property
-    def has_width(self) -> bool:
-        return self in (Sort.BAG, Sort.PLUSH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +23,8 @@ class SupplyFigures:
     width_cm: of a bag laid flat, of a plush pressed together. deposit_minor: of one hired."""
 
     name: str
-    sort: Sort
-    unit: Unit
+    sort: SupplySort
+    unit: SupplyUnit
     pack_size: float
     pack_minor: int
     price_minor: int | None = None
@@ -64,7 +35,7 @@ class SupplyFigures:
 
 def figures_of(row: SupplyRow) -> SupplyFigures:
     saved = {field.name: getattr(row, field.name) for field in fields(SupplyFigures)}
-    return SupplyFigures(**saved | {"sort": Sort(row.sort), "unit": Unit(row.unit)})
+    return SupplyFigures(**saved | {"sort": SupplySort(row.sort), "unit": SupplyUnit(row.unit)})
 
 
 def load_supply(session: Session, supply_id: int) -> SupplyRow:
@@ -124,10 +95,10 @@ def _as_saved(figures: SupplyFigures) -> SupplyFigures:
     return replace(
         figures,
         name=tidy_name(figures.name),
-        unit=figures.unit if sort is Sort.OTHER else sort.unit,
+        unit=figures.unit if sort is SupplySort.OTHER else sort.unit,
         grams=figures.grams if sort.weighs else None,
         width_cm=figures.width_cm if sort.has_width else None,
-        deposit_minor=figures.deposit_minor if sort is Sort.HIRED else 0,
+        deposit_minor=figures.deposit_minor if sort is SupplySort.RENTAL else 0,
     )
 
 
@@ -154,7 +125,7 @@ def _holder(session: Session, row: SupplyRow) -> str | None:
     design = session.scalar(of_row.order_by(DesignRow.name).limit(1))
     if design is not None:
         return f"The design {design}"
-    waiting = select(Order.number).where(Order.state != "handed over").order_by(Order.number)
+    waiting = select(Order.number).where(Order.state != OrderState.HANDED_OVER).order_by(Order.number)
     number = session.scalar(waiting.join(Order.extras).where(OrderExtra.supply_id == row.id).limit(1))
     recipes = session.execute(waiting.join(Order.lines).add_columns(OrderLine.recipe))
     made_with = (order for order, recipe in recipes if row.id in _supply_ids(recipe))
@@ -163,4 +134,4 @@ def _holder(session: Session, row: SupplyRow) -> str | None:
 
 
 def _supply_ids(recipe: Mapping[str, Any]) -> set[int]:
-    return {supply_id for supply_id, *_ in recipe.get("supplies", ())}
+    return {supply.supply_id for supply in read_recipe(recipe).supplies}

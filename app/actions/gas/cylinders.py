@@ -2,7 +2,6 @@
 
 from dataclasses import asdict, dataclass
 from datetime import date
-from enum import StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -11,17 +10,9 @@ from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.idempotency import save_once, saved_with_key
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import lock_cylinder
-
-
-class CylinderState(StrEnum):
-    """FULL: stands by, full or begun. IN_USE: the bench fills from it."""
-
-    FULL = "full"
-    IN_USE = "in use"
-    EMPTY = "empty"
-    GONE_BACK = "gone back"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,14 @@
 """A cylinder is taken into use, set aside, emptied, sent back; goes along with a crew, and comes back."""
 
 from app.actions.context import Context
-from app.actions.gas.cylinders import CylinderState, load_cylinder
+from app.actions.gas.cylinders import load_cylinder
 from app.actions.gas.readings import StateAfter, as_it_stood, save_reading
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.orders import load_order
 from app.craft.gas import PressureReading
 from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
+from app.quoting.states import CylinderState, OrderState
 from app.store.models import Cylinder, Order
 from app.store.queries.gas import AT_HAND, reading_is_known
 
@@ -86,7 +87,7 @@ def bring_back(
 
 
 def _refuse_to_send(row: Cylinder, order: Order) -> None:
-    if order.state != "open" or order.hand_over != HandOver.VENUE:
+    if order.state != OrderState.OPEN or order.hand_over != HandOver.VENUE:
         sentence = f"Order {order.number} is not filled at a venue any more: no cylinder goes along."
         raise Refused(Problem("cylinder", sentence))
     if row.order_id is not None:

@@ -6,11 +6,12 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.errors import NotFound
-from app.actions.gas.cylinders import CylinderState, load_cylinder
+from app.actions.gas.cylinders import load_cylinder
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.idempotency import save_once
 from app.craft.gas import HIGHEST_BAR, PressureReading, share_left
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import CylinderState
 from app.store.models import Cylinder, CylinderReading, Order
 from app.store.queries.gas import latest_reading, reading_is_known
 

@@ -11,10 +11,10 @@ from enum import StrEnum
 
 from app.actions.context import Context
 from app.actions.gas.balance import FilledSince, fills_since
-from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.readings import GRAIN_BAR
 from app.craft.gas import PressureReading, content_litres, litres_per_normal_litre
 from app.quoting.shop import Shop
+from app.quoting.states import CylinderState
 from app.store.models import Cylinder, CylinderReading
 from app.store.queries.gas import readings
 

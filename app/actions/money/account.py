@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.money.bills import bill_of_order, signed
 from app.craft.price import Bill, BillItem, Owing, Refundable, owing_of
+from app.quoting.states import OrderState
 from app.store.models import Order, Payment, Rental, RentalReturn
 from app.store.queries.money import active_payments
 from app.store.queries.rentals import active_returns
@@ -54,11 +55,11 @@ def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[Rent
     and paid back as it was taken back."""
     sold = bill_of_order(order)
     price, rental = replace(sold, refundables=()), _of_rentals(order, returns)
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         price, rental = replace(price, items=()), Bill(())
     if order.is_quick_sale:
         return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), at_once=True)
-    if order.cost_minor is None and order.state == "handed over" and not payments:
+    if order.cost_minor is None and order.state == OrderState.HANDED_OVER and not payments:
         return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), unnoted=True)
     price = replace(price, payments=signed(one for one in payments if not one.rental))
     return Account(sold, price, replace(rental, payments=signed(one for one in payments if one.rental)))

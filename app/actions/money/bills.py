@@ -6,6 +6,7 @@ from app.actions.records.rebuild_request import tax_of
 from app.craft.money import Amount
 from app.craft.price import Bill, BillItem, Refundable
 from app.quoting.bill import read_discount, venue_item
+from app.quoting.states import Direction
 from app.store.models import Order, Payment
 
 
@@ -27,4 +28,4 @@ def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
 
 def signed(payments: Iterable[Payment]) -> tuple[int, ...]:
     """Minor units, what went back negative."""
-    return tuple(one.amount_minor if one.direction == "in" else -one.amount_minor for one in payments)
+    return tuple(one.amount_minor if one.direction == Direction.IN else -one.amount_minor for one in payments)

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from enum import StrEnum
 
 from sqlalchemy.orm import Session
 
@@ -17,23 +16,12 @@ from app.actions.records.orders import load_order
 from app.actions.records.shop import setting_values
 from app.craft.money import written
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import Direction, How, OrderState
 from app.store.models import Order, Payment
 from app.store.queries.money import active_payments, payments_of
 
 MOST_MINOR = 100_000_000
 MOST_OF_A_NOTE = 300
-
-
-class Direction(StrEnum):
-    IN = "in"
-    BACK = "back"
-
-
-class How(StrEnum):
-    CASH = "cash"
-    CARD = "card"
-    TRANSFER = "transfer"
-    OTHER = "other"
 
 
 BY = {How.CASH: " in cash", How.CARD: " by card", How.TRANSFER: " by transfer", How.OTHER: ""}
@@ -121,7 +109,13 @@ def _payment(order: Order, money: Money, now: datetime, who: str, client_key: st
 
 def _refuse_other(known: Payment, order: Order, money: Money) -> None:
     """A form that comes again is one payment; the same form with something else in it is a slip."""
-    saved = Money(known.amount_minor, How(known.how), Direction(known.direction), known.rental, known.note)
+    saved = Money(
+        amount_minor=known.amount_minor,
+        how=known.how,
+        direction=known.direction,
+        rental=known.rental,
+        note=known.note,
+    )
     if known.order_id != order.id or saved != replace(money, note=money.note.strip()):
         raise Refused(Problem("amount", "This form noted something else already: look below, and note it anew."))
 
@@ -145,7 +139,7 @@ def _refuse_wrong(order: Order, account: Account, money: Money) -> None:
 
 
 def _refuse_unasked(order: Order, account: Account, money: Money) -> None:
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         sentence = f"Order {order.number} is cancelled: nothing is to pay. Open it again first."
         raise Refused(Problem("amount", sentence))
     if money.rental and not account.rental.refundables:

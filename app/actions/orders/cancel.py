@@ -9,23 +9,24 @@ from app.actions.records.orders import load_order, next_version
 from app.actions.records.taps import gone_parts
 from app.actions.stock.consumption import consume_balloons, gone_for
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import OrderState
 from app.store.models import Order
 
 
 def cancel_order(context: Context, number: int, version: int) -> Order:
     """Raises NotFound, Refused, ChangedMeanwhile."""
     order = load_order(context.session, number, to_change=True)
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         return order
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
-    if order.state != "open":
+    if order.state != OrderState.OPEN:
         raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
     if gone_parts(context.session, order):
         raise Refused(
             Problem("order", "A part of it is handed over already: change the order, and take out the rest.")
         )
-    _set_state(context, order, "cancelled")
+    _set_state(context, order, OrderState.CANCELLED)
     next_version(context, order, "cancelled", [])
     return order
 
@@ -38,13 +39,13 @@ def reopen_order(
     """A cancelled order is open again, as it was; with a reason where the bench does not fit with it or something
     is short, the one kept unless another is given. Raises NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
-    if order.state == "handed over":
+    if order.state == OrderState.HANDED_OVER:
         raise Refused(Problem("order", f"Order {number} is handed over."))
     if order.is_quick_sale:
         raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         with context.session.begin_nested():  # only an open order's work is known to the bench
-            _set_state(context, order, "open")
+            _set_state(context, order, OrderState.OPEN)
             said = overrides_to_reopen(context, order, typed)
         before = describe_order(order, context.shop.zone, context.shop.decimals)
         order.bench_override, order.stock_override = said.bench, said.short
@@ -53,7 +54,7 @@ def reopen_order(
     return order
 
 
-def _set_state(context: Context, order: Order, state: str) -> None:
+def _set_state(context: Context, order: Order, state: OrderState) -> None:
     """What was filled for an order that nobody wants is gone from the shelves; while it is open only whole batches
     are."""
     before = [(batch, gone_for(batch)) for batch in order.batches]

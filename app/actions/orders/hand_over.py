@@ -7,7 +7,6 @@ from app.actions.errors import NotFound
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.orders import load_order
 from app.actions.records.taps import (
-    Step,
     active_taps,
     gone_parts,
     hand_overs,
@@ -20,6 +19,7 @@ from app.actions.records.taps import (
 from app.actions.stock.consumption import consume_supplies
 from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
+from app.quoting.states import OrderState, Step
 from app.store.models import Order, Tap
 from app.store.queries.rentals import rentals_of_order
 
@@ -77,7 +77,7 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
         _refuse_after_take_down(context.session, order)
     mark_undone(context, tap)
     if tap.act == Step.HANDED_OVER:
-        order.state, order.handed_over_at = "open", None
+        order.state, order.handed_over_at = OrderState.OPEN, None
         consume_supplies(context, order)
         write_history(context, order, f"hand-over{_of_part(order, tap.later)} undone", [])
     touch_board(context.session)
@@ -94,7 +94,7 @@ def _refuse_after_take_down(session: Session, order: Order) -> None:
 def _hand_over(context: Context, order: Order, later: bool) -> None:
     """The order is handed over when all of it is."""
     if gone_parts(context.session, order) >= hand_overs(order):
-        order.state, order.handed_over_at = "handed over", context.now
+        order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
     write_history(context, order, f"handed over{_of_part(order, later)}", [])
 
@@ -110,7 +110,7 @@ def _commitments(session: Session, order: Order, later: bool) -> list[Tap]:
 
 
 def _refuse_out_of_turn(session: Session, order: Order, step: Step, later: bool) -> None:
-    if order.state != "open":
+    if order.state != OrderState.OPEN:
         raise Refused(Problem("step", f"Order {order.number} is {order.state}."))
     if step is not Step.PACKED and not part_is_filled(order, later=later):
         raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))

@@ -6,13 +6,13 @@ from datetime import time
 
 from sqlalchemy import select
 
-from app.actions.bench.taps import Act, Press, settle_batch, tap_batch
+from app.actions.bench.taps import Press, settle_batch, tap_batch
 from app.actions.context import Context
 from app.actions.orders.hand_over import save_step
 from app.actions.orders.take import take_order
 from app.actions.records.orders import load_order, next_version, order_with_key
 from app.actions.records.sold_rows import rebuild_line
-from app.actions.records.taps import Step, is_known, mark_undone
+from app.actions.records.taps import is_known, mark_undone
 from app.actions.stock.consumption import consume_supplies
 from app.craft.price import Bill, BillItem, Tax
 from app.physics.balloon import Gas
@@ -24,6 +24,7 @@ from app.quoting.parts import sell
 from app.quoting.quote import Commitments
 from app.quoting.request import OVER_THE_COUNTER, LineRequest, Occasion, OrderRequest, Service
 from app.quoting.shop import Shop
+from app.quoting.states import Act, OrderState, Step
 from app.store.models import Order, Tap
 
 ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
@@ -106,7 +107,7 @@ def _refuse_other(known: Order, line: LineRequest) -> None:
     if not known.is_quick_sale or [rebuild_line(row) for row in known.lines] != [line]:
         sentence = f"This page sold something else already, as order {known.number}: choose anew."
         raise Refused(Problem("order", sentence))
-    if known.state == "cancelled":
+    if known.state == OrderState.CANCELLED:
         raise Refused(Problem("order", f"Sale {known.number} was taken back: choose anew to sell it after all."))
 
 
@@ -116,13 +117,13 @@ def undo_quick_sale(context: Context, number: int) -> Order:
     order = load_order(context.session, number, to_change=True)
     if not order.is_quick_sale:
         raise Refused(Problem("order", f"Order {number} was not sold over the counter: change it on its own page."))
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         return order
     for tap in context.session.scalars(select(Tap).where(Tap.order_id == order.id, Tap.undone_at.is_(None))):
         mark_undone(context, tap)
     for batch in order.batches:
         settle_batch(context, batch)
-    order.state = "cancelled"
+    order.state = OrderState.CANCELLED
     consume_supplies(context, order)
     next_version(context, order, "sale taken back", [])
     context.session.flush()

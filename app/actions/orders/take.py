@@ -34,6 +34,7 @@ from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_unsaid_return
 from app.quoting.request import OrderRequest
+from app.quoting.states import OrderState
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold
 
@@ -55,7 +56,7 @@ def take_order(
     refuse_unsaid_return(quote)
     said = overrides_of_new(context, quote, commitments)
     order = Order(
-        number=0, client_key=client_key, version=1, state="open", taken_at=context.now, batches_numbered=0
+        number=0, client_key=client_key, version=1, state=OrderState.OPEN, taken_at=context.now, batches_numbered=0
     )
     fill_in(order, quote, said, cost_of(quote, context.catalogue, context.shop))
     try:
@@ -100,7 +101,7 @@ def change_order(
     order = load_order(context.session, number, to_change=True)
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
-    if order.state != "open":
+    if order.state != OrderState.OPEN:
         raise Refused(Problem("order", f"Order {number} is {order.state}: it is no longer changed."))
     check_hours(request, context.now, rebuild_request(order))
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments_of(order))
@@ -122,7 +123,7 @@ def change_order(
     if changes:
         next_version(context, order, "changed", changes)
     if gone_parts(context.session, order) >= hand_overs(order):  # what was to follow is wanted no more
-        order.state, order.handed_over_at = "handed over", context.now
+        order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
         next_version(context, order, "handed over", [])
     context.session.flush()

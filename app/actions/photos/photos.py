@@ -14,8 +14,9 @@ from app.actions.photos.reencode import ReencodedPhoto
 from app.actions.records.history import write_history
 from app.actions.records.idempotency import save_once, saved_with_key
 from app.actions.records.orders import load_order
-from app.actions.records.taps import Step, active_taps
+from app.actions.records.taps import active_taps
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import OrderState, PhotoSize, Step
 from app.store.models import Order, Photo, PhotoImage
 from app.store.queries.photos import photos_of_design, photos_of_order
 
@@ -61,8 +62,8 @@ def add_to_order(context: Context, number: int, drawn: Sequence[ReencodedPhoto],
 
 def is_finished(session: Session, order: Order) -> bool:
     """Whether it stands there to be seen: ready, or handed over."""
-    if order.state != "open":
-        return order.state == "handed over"
+    if order.state != OrderState.OPEN:
+        return order.state == OrderState.HANDED_OVER
     return any(tap.act == Step.READY for tap in active_taps(session, order.id, None))
 
 
@@ -114,7 +115,7 @@ def _save(session: Session, photo: Photo, drawn: ReencodedPhoto) -> None:
     """The name it goes by is its own, whatever the file was called."""
     photo.key, photo.width, photo.height = secrets.token_urlsafe(16), drawn.width, drawn.height
     if save_once(session, photo) is photo:
-        for size, jpeg in (("whole", drawn.whole), ("small", drawn.small)):
+        for size, jpeg in ((PhotoSize.WHOLE, drawn.whole), (PhotoSize.SMALL, drawn.small)):
             session.add(PhotoImage(photo_id=photo.id, size=size, jpeg=jpeg))
         session.flush()
 

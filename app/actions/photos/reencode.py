@@ -54,7 +54,7 @@ def reencode(file: bytes) -> ReencodedPhoto:
         whole = _read(file)
     small = whole.copy()
     small.thumbnail((SMALL_PX, SMALL_PX), Image.Resampling.LANCZOS)
-    return ReencodedPhoto(_jpeg(whole, 85), _jpeg(small, 80), *whole.size)
+    return ReencodedPhoto(whole=_jpeg(whole, 85), small=_jpeg(small, 80), width=whole.width, height=whole.height)
 
 
 def _read(file: bytes) -> Image.Image:

@@ -80,7 +80,9 @@ def _write(batch: OrderBatch, plan: BatchPlan) -> None:
 
 def read_float_plan(saved: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...]]:
     """The inverse of what a batch keeps."""
-    owns = Endurance(saved["budget"], saved["spread"], saved["wet_hours"], saved["slowed"])
+    owns = Endurance(
+        budget=saved["budget"], spread=saved["spread"], wet_hours=saved["wet_hours"], slowed=saved["slowed"]
+    )
     return owns, tuple(Leg(EPOCH + timedelta(seconds=ends), loss_rate) for ends, loss_rate in saved["legs"])
 
 

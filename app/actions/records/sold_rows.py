@@ -8,7 +8,7 @@ from app.physics.balloon import Gas
 from app.quoting.extras import SoldExtra
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine
 from app.quoting.recipe import read_recipe, write_recipe
-from app.quoting.request import ExtraRequest, ExtraSort, LineRequest, Service
+from app.quoting.request import ExtraRequest, ExtraSort, LineRequest
 from app.store.models import OrderExtra, OrderLine
 
 
@@ -44,14 +44,14 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
 
 def rebuild_line(row: OrderLine) -> LineRequest:
     return LineRequest(
-        row.balloon_type_id,
-        row.design_id,
-        row.quantity,
-        row.colours,
-        Gas(row.gas),
-        row.treated,
-        row.later,
-        Service(row.service),
+        balloon_type_id=row.balloon_type_id,
+        design_id=row.design_id,
+        quantity=row.quantity,
+        colours=row.colours,
+        gas=Gas(row.gas),
+        treated=row.treated,
+        later=row.later,
+        service=row.service,
     )
 
 
@@ -61,8 +61,14 @@ def lines_as_sold(rows: Iterable[OrderLine]) -> LinesAsSold:
 
 
 def _as_sold(row: OrderLine) -> SoldLine:
-    parts, recipe = read_parts(row.parts), read_recipe(row.recipe)
-    return SoldLine(rebuild_line(row), row.title, row.unit_minor, parts, row.assembly_minutes, recipe)
+    return SoldLine(
+        request=rebuild_line(row),
+        title=row.title,
+        unit_minor=row.unit_minor,
+        parts=read_parts(row.parts),
+        assembly_minutes=row.assembly_minutes,
+        recipe=read_recipe(row.recipe),
+    )
 
 
 def read_parts(saved: Iterable[Mapping[str, Any]]) -> dict[BatchSpec, dict[str, int]]:

@@ -1,7 +1,6 @@
 """Taps: what people press at the bench and at the hand-over. A repeated tap changes nothing twice."""
 
 from collections.abc import Sequence
-from enum import StrEnum
 
 from sqlalchemy import and_, select
 from sqlalchemy.orm import Session
@@ -9,19 +8,8 @@ from sqlalchemy.orm import Session
 from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.idempotency import save_once
+from app.quoting.states import Step
 from app.store.models import Order, Tap
-
-
-class Step(StrEnum):
-    """The steps of a hand-over, in their order. PACKED comes before the filling: gas and balloons for a venue."""
-
-    PACKED = "packed"
-    DRY = "dry"
-    ASSEMBLED = "assembled"
-    WEIGHTED = "weighted"
-    BAGGED = "bagged"
-    READY = "ready"
-    HANDED_OVER = "handed over"
 
 
 def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:

@@ -8,6 +8,7 @@ from app.actions.records.history import touch_board
 from app.actions.records.orders import load_order
 from app.actions.records.taps import gone_parts, is_known, load_tap, mark_undone, save_tap
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import OrderState
 from app.store.models import Order, Tap
 from app.store.queries.rentals import CUT, rentals_of_order
 
@@ -43,7 +44,7 @@ def undo_cut(context: Context, number: int, tap_id: int) -> Order:
 
 def refuse_before_hand_over(session: Session, order: Order) -> None:
     """Raises Refused: what has not gone out cannot come back."""
-    if order.state == "cancelled":
+    if order.state == OrderState.CANCELLED:
         raise Refused(Problem("step", f"Order {order.number} is cancelled."))
     if not gone_parts(session, order):
         raise Refused(Problem("step", f"Order {order.number} is not handed over yet: tap its steps first."))

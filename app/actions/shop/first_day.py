@@ -5,9 +5,10 @@ import secrets
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.actions.catalogue.supplies import Sort, SupplyFigures, add_supply
+from app.actions.catalogue.supplies import SupplyFigures, add_supply
 from app.actions.shop.office import change_week
 from app.physics.material import Material
+from app.quoting.states import SupplySort
 from app.store.models import BalloonTypeRow, SettingRow
 
 LATEX_GRAMS = {5: 0.8, 9: 2.0, 10: 2.4, 11: 3.0, 12: 3.2, 16: 8.5, 18: 11.0, 24: 22.0, 36: 60.0}
@@ -27,20 +28,20 @@ FILM = (
 )
 """Common practice and memory; see the README."""
 
-SUPPLIES: tuple[tuple[str, Sort, float, float | None, float | None], ...] = (
+SUPPLIES: tuple[tuple[str, SupplySort, float, float | None, float | None], ...] = (
     # name, sort, pack size, grams of one, cm wide
-    ("Weight 15 g", Sort.WEIGHT, 10, 15, None),
-    ("Weight 80 g", Sort.WEIGHT, 10, 80, None),
-    ("Weight 170 g", Sort.WEIGHT, 6, 170, None),
-    ("Weight 500 g", Sort.WEIGHT, 1, 500, None),
-    ("Curling ribbon 5 mm", Sort.RIBBON, 450, 0.5, None),
-    ("Carrying bag 60 cm", Sort.BAG, 25, None, 60),
-    ("Carrying bag 90 cm", Sort.BAG, 25, None, 90),
-    ("Carrying bag 120 cm", Sort.BAG, 25, None, 120),
-    ("Treatment, bottle of 700 mL", Sort.TREATMENT, 700, None, None),
-    ("Modelling balloon 2 × 60 in", Sort.MODELLING, 100, None, None),
-    ("Column pole with base", Sort.HIRED, 1, None, None),
-    ("Arch frame", Sort.HIRED, 1, None, None),
+    ("Weight 15 g", SupplySort.WEIGHT, 10, 15, None),
+    ("Weight 80 g", SupplySort.WEIGHT, 10, 80, None),
+    ("Weight 170 g", SupplySort.WEIGHT, 6, 170, None),
+    ("Weight 500 g", SupplySort.WEIGHT, 1, 500, None),
+    ("Curling ribbon 5 mm", SupplySort.RIBBON, 450, 0.5, None),
+    ("Carrying bag 60 cm", SupplySort.BAG, 25, None, 60),
+    ("Carrying bag 90 cm", SupplySort.BAG, 25, None, 90),
+    ("Carrying bag 120 cm", SupplySort.BAG, 25, None, 120),
+    ("Treatment, bottle of 700 mL", SupplySort.TREATMENT, 700, None, None),
+    ("Modelling balloon 2 × 60 in", SupplySort.MODELLING, 100, None, None),
+    ("Column pole with base", SupplySort.RENTAL, 1, None, None),
+    ("Arch frame", SupplySort.RENTAL, 1, None, None),
 )
 """Common practice and memory, costs and deposits 0 until the shop says them. The ribbon: polypropylene of
 0.9 g/cm³, 5 mm wide and 0.11 mm thick (the thickness from memory)."""

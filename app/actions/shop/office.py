@@ -20,6 +20,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.shop import Shop
+from app.quoting.states import OrderState
 from app.store.models import (
     DayShift,
     OpeningException,
@@ -113,7 +114,9 @@ def replan_open_orders(context: Context) -> list[tuple[int, str]]:
     """Work out every open order by the shop as it is now. Returns those promised worse: number and why."""
     shop, catalogue = load_shop(context.session), load_catalogue(context.session)
     worse = []
-    for order in context.session.scalars(select(Order).where(Order.state == "open").order_by(Order.ready_by)):
+    for order in context.session.scalars(
+        select(Order).where(Order.state == OrderState.OPEN).order_by(Order.ready_by)
+    ):
         before = _describe_promise(order, shop)
         try:
             _replan(order, shop, catalogue, context.now)

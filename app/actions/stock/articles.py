@@ -13,6 +13,7 @@ from app.quoting.quote import Quote
 from app.quoting.request import ExtraSort, HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
+from app.quoting.states import SupplySort, SupplyUnit
 from app.store.search_keys import fold
 
 
@@ -30,8 +31,8 @@ class Article:
             else catalogue.supplies[self.supply_id].name
         )
 
-    def unit(self, catalogue: Catalogue) -> str:
-        return "piece" if self.balloon_type_id else catalogue.supplies[self.supply_id].unit
+    def unit(self, catalogue: Catalogue) -> SupplyUnit:
+        return SupplyUnit.PIECE if self.balloon_type_id else catalogue.supplies[self.supply_id].unit
 
     def pack_size(self, catalogue: Catalogue) -> float:
         return (
@@ -97,7 +98,7 @@ def _supplies(quote: Quote, shop: Shop) -> Iterator[StockNeed]:
     units: dict[int, float] = {}
     for line in quote.lines:
         for one in line.recipe.supplies:
-            if one.sort != "rental":
+            if one.sort != SupplySort.RENTAL:
                 units[one.supply_id] = units.get(one.supply_id, 0.0) + one.of_one * line.request.quantity
     for extra in quote.extras:
         if extra.request.sort is ExtraSort.SUPPLY and extra.request.supply_id:

@@ -11,6 +11,8 @@ from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import share_spares
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, Change, Shelf
+from app.quoting.recipe import read_recipe
+from app.quoting.states import SupplySort
 from app.store.queries.stock import (
     ComingRow,
     LotRow,
@@ -140,6 +142,6 @@ def asked_supplies(context: Context, excluding_order: int | None = None) -> Iter
         day = local_day(row.leaves_at, context.shop.zone)
         if row.supply_id is not None:
             yield StockDemand(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)
-        for supply_id, _name, sort, of_one, *_ in row.recipe.get("supplies", ()):
-            if sort != "rental":
-                yield StockDemand(Article(supply_id=supply_id), row.number, day, ANY, of_one * row.quantity)
+        for one in read_recipe(row.recipe).supplies:
+            if one.sort != SupplySort.RENTAL:
+                yield StockDemand(Article(supply_id=one.supply_id), row.number, day, ANY, one.of_one * row.quantity)

@@ -16,6 +16,8 @@ from app.actions.stock.articles import Article, shelved_as
 from app.planning.lot_allocation import LotStock, givers
 from app.planning.stock import ANY
 from app.quoting.recipe import read_recipe
+from app.quoting.request import ExtraSort, Service
+from app.quoting.states import OrderState, StockMoveSort, SupplySort
 from app.store.models import Lot, Order, OrderBatch, StockMove
 
 PLACES = 6
@@ -33,7 +35,7 @@ class Gone:
 
 def gone_for(batch: OrderBatch) -> Gone:
     """Nothing that is filled until all are, or nobody will fill the rest."""
-    over = batch.filled_at is not None or batch.order.state == "cancelled"
+    over = batch.filled_at is not None or batch.order.state == OrderState.CANCELLED
     return Gone(max(0, batch.filled - _own(batch)) if over else 0, _by_colour(batch.bursts))
 
 
@@ -44,31 +46,31 @@ def consume_balloons(context: Context, batch: OrderBatch, before: Gone) -> None:
         return
     shelf = _Shelf.of(context.session, Article(balloon_type_id=batch.balloon_type_id))
 
-    def move(sort: str) -> StockMove:
+    def move(sort: StockMoveSort) -> StockMove:
         return StockMove(
             sort=sort, batch_id=batch.id, order_id=batch.order_id, why="", at=context.now, who=context.who
         )
 
     if after.filled > before.filled:
         for colour, count in _first(_colours(batch), after.filled - before.filled).items():
-            shelf.take(colour, count, move("filled"))
+            shelf.take(colour, count, move(StockMoveSort.FILLED))
     elif after.filled < before.filled:
         back = before.filled - after.filled if after.filled else None
-        shelf.give_back(back, move("filled"))
+        shelf.give_back(back, move(StockMoveSort.FILLED))
     for colour in sorted({*before.bursts, *after.bursts}):
         more = after.bursts.get(colour, 0.0) - before.bursts.get(colour, 0.0)
         if more > 0:
-            shelf.take(colour, more, move("burst"))
+            shelf.take(colour, more, move(StockMoveSort.BURST))
         elif more < 0:
-            shelf.give_back(-more, move("burst"), colour)
+            shelf.give_back(-more, move(StockMoveSort.BURST), colour)
 
 
 def consume_supplies(context: Context, order: Order) -> None:
     """The supplies of an order that is handed over are gone from the shelves; until then none are."""
     for supply_id, count in sorted(supplies_of(order).items()):
         shelf = _Shelf.of(context.session, Article(supply_id=supply_id))
-        move = StockMove(sort="handed over", order_id=order.id, why="", at=context.now, who=context.who)
-        if order.state != "handed over":
+        move = StockMove(sort=StockMoveSort.HANDED_OVER, order_id=order.id, why="", at=context.now, who=context.who)
+        if order.state != OrderState.HANDED_OVER:
             shelf.give_back(None, move)
         elif not shelf.gone(move):
             shelf.take(ANY, count, move)
@@ -79,10 +81,10 @@ def supplies_of(order: Order) -> dict[int, float]:
     units: dict[int, float] = {}
     for line in order.lines:
         for one in read_recipe(line.recipe).supplies:
-            if one.sort != "rental":
+            if one.sort != SupplySort.RENTAL:
                 units[one.supply_id] = units.get(one.supply_id, 0.0) + one.of_one * line.quantity
     for extra in order.extras:
-        if extra.sort == "supply" and extra.supply_id:
+        if extra.sort == ExtraSort.SUPPLY and extra.supply_id:
             units[extra.supply_id] = units.get(extra.supply_id, 0.0) + extra.quantity
     return units
 
@@ -93,7 +95,7 @@ def _own(batch: OrderBatch) -> int:
     return sum(
         count
         for line in batch.order.lines
-        if line.service == "own"
+        if line.service == Service.OWN
         for part in line.parts
         if (part["balloon_type_id"], part["gas"], part["treated"], part.get("later", False)) == of_batch
         for _, count in part["colours"]

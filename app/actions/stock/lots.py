@@ -14,6 +14,7 @@ from app.actions.stock.articles import Article, shelved_as
 from app.craft.colours import LONGEST_NAME
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import StockMoveSort, SupplySort
 from app.store.models import Lot, StockMove
 
 MOST = 1_000_000.0
@@ -49,7 +50,7 @@ def receive(context: Context, arrival: Arrival, client_key: str) -> Lot:
     )
     lot = save_once(context.session, new)
     if lot is new:
-        _move(context, lot, "received", arrival.count, "")
+        _move(context, lot, StockMoveSort.RECEIVED, arrival.count, "")
     return lot
 
 
@@ -82,13 +83,13 @@ def count_lot(
         raise Refused(Problem("count", "How many are there? A number from 0, please."))
     _refuse_bad_reason(why)
     if difference:
-        _move(context, lot, "counted", difference, why.strip())
+        _move(context, lot, StockMoveSort.COUNTED, difference, why.strip())
     return lot
 
 
 def counts_of(session: Session, lot_id: int) -> int:
     """How often it was counted anew with another result."""
-    mine = (StockMove.lot_id == lot_id, StockMove.sort == "counted")
+    mine = (StockMove.lot_id == lot_id, StockMove.sort == StockMoveSort.COUNTED)
     return session.scalar(select(func.count()).select_from(StockMove).where(*mine)) or 0
 
 
@@ -122,7 +123,7 @@ def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -
     if not 0 < count <= lot.on_hand:
         raise Refused(Problem("count", up_to(lot.on_hand)))
     _refuse_bad_reason(why)
-    _move(context, lot, "used", -count, why.strip())
+    _move(context, lot, StockMoveSort.USED, -count, why.strip())
     return lot
 
 
@@ -139,7 +140,7 @@ def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
     """Tidy. Raises Refused."""
     article = arrival.article
     known = catalogue.balloon_types.get(article.balloon_type_id) or catalogue.supplies.get(article.supply_id)
-    if known is None or getattr(known, "sort", "") == "rental":
+    if known is None or getattr(known, "sort", "") == SupplySort.RENTAL:
         raise Refused(Problem("article", "The shop keeps no count of this."))
     colour = " ".join(arrival.colour.split()) if article.balloon_type_id else ""
     problems = []
@@ -163,7 +164,7 @@ def _refuse_bad_reason(why: str) -> None:
         raise Refused(Problem("why", f"At most {LONGEST_WHY} letters, please."))
 
 
-def _move(context: Context, lot: Lot, sort: str, change: float, why: str) -> None:
+def _move(context: Context, lot: Lot, sort: StockMoveSort, change: float, why: str) -> None:
     lot.on_hand += change
     context.session.add(
         StockMove(lot_id=lot.id, sort=sort, change=change, why=why, at=context.now, who=context.who)

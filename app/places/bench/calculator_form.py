@@ -17,6 +17,7 @@ from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace,
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.recipe import SoldSupply
 from app.quoting.shop import Shop
+from app.quoting.states import SupplySort
 from app.web.forms import (
     ChoiceField,
     KnownChoiceField,
@@ -153,7 +154,9 @@ def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -
     form.balloon_type.choices = _choices_of(kinds)
     toppers = [row for row in rows if row.material.traits.is_topper and not row.air_only]
     form.topper.choices = [SelectChoice("", "nothing"), *_choices_of(toppers)]
-    weights = [row for row in catalogue.supplies.values() if row.sort == "weight" and row.archived_at is None]
+    weights = [
+        row for row in catalogue.supplies.values() if row.sort == SupplySort.WEIGHT and row.archived_at is None
+    ]
     form.weight.choices = [SelectChoice("", "none yet"), *_choices_of(weights)]
     return form
 
@@ -234,4 +237,4 @@ def _items(form: CalculatorForm) -> tuple[StuffedItem, ...]:
 
 def _weight(form: CalculatorForm, catalogue: Catalogue) -> tuple[SoldSupply, ...]:
     row = catalogue.supplies.get(read_id(form.weight.data))
-    return (SoldSupply(row.id, row.name, row.sort, 1.0),) if row and row.sort == "weight" else ()
+    return (SoldSupply(row.id, row.name, row.sort, 1.0),) if row and row.sort == SupplySort.WEIGHT else ()

@@ -5,14 +5,15 @@ from collections.abc import Mapping
 from flask import Blueprint, Response, flash, make_response, render_template, url_for
 
 from app.actions.gas.balance import gas_now
+from app.quoting.states import CylinderState
 from app.web.cylinder_presses import PressForm, press_cylinder, press_forms, pressed_words
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
 from app.web.wording.gas import litres, show_cylinder
 
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "in use": (("read", "Note it"), ("empty", "Empty, off the bench"), ("aside", "Set aside, begun")),
-    "full": (("use", "Take into use"), ("read", "Only note it")),
+    CylinderState.IN_USE: (("read", "Note it"), ("empty", "Empty, off the bench"), ("aside", "Set aside, begun")),
+    CylinderState.FULL: (("use", "Take into use"), ("read", "Only note it")),
     "along": (("back", "Back from the venue"), ("read", "Only note it")),
 }
 

@@ -33,4 +33,6 @@ def risks_of(delays: Sequence[SavedDelay], day: date) -> list[Risk]:
 
 def _risk(delay: SavedDelay, callers: Mapping[int, tuple[str, str]], day: date) -> Risk:
     formats, number = request_context().formats, int(number_of(delay.order))
-    return Risk(number, *callers[number], delay_sentence(delay, formats, day), delay_reason(delay, formats))
+    customer, phone = callers[number]
+    sentence, reason = delay_sentence(delay, formats, day), delay_reason(delay, formats)
+    return Risk(number=number, customer=customer, phone=phone, sentence=sentence, reason=reason)

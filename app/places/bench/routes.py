@@ -5,7 +5,7 @@ from typing import Any
 
 from flask import Blueprint, Response, jsonify, request, url_for
 
-from app.actions.bench.taps import Act, Press, tap_batch, undo_tap
+from app.actions.bench.taps import Press, tap_batch, undo_tap
 from app.actions.errors import NotFound, TooEarly
 from app.actions.records.history import board_version
 from app.actions.records.open_work import key_of, number_of
@@ -15,6 +15,7 @@ from app.places.bench.risks import due_on, risks_of
 from app.places.bench.sizer import others_alike, settings_of, show_fill
 from app.planning.shoptime import local_day
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import Act
 from app.store.queries.bench import BoardRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
 from app.store.queries.plan import SavedDelay
 from app.web.batch_view import real_chance, show_batch, state_of, turns, window_of

@@ -9,6 +9,7 @@ from app.craft.sizing import filled_litres
 from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
 from app.planning.work import STUFFING, fill_seconds, filling_point
+from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow
 from app.store.queries.bench import BoardRow, batches_of_day
 from app.web.batch_view import window_of
@@ -79,7 +80,8 @@ def others_alike(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow]]:
 def _is_sized(row: BoardRow) -> bool:
     """What is open and goes through the shop's own sizer: film is filled by its share, and a crew has a sizer of
     its own."""
-    return row.material.traits.stretches and row.order_state == "open" and row.left > 0 and not row.at_venue
+    is_open = row.order_state == OrderState.OPEN
+    return row.material.traits.stretches and is_open and row.left > 0 and not row.at_venue
 
 
 def _point(row: BoardRow) -> str:

@@ -9,6 +9,7 @@ from app.quoting.catalogue import Catalogue, Supply
 from app.quoting.extras import VISITS, fee_of, sort_of
 from app.quoting.policy import PricingPolicy
 from app.quoting.request import ExtraSort
+from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
 
@@ -58,8 +59,8 @@ def _key(row: Supply) -> str:
 
 
 def _label(row: Supply, formats: Formats) -> str:
-    of_one = "" if row.unit == "piece" else f" a {row.unit}"
-    deposit = f" · {formats.money(row.deposit_minor)} deposit" if row.sort == "rental" else ""
+    of_one = "" if row.unit == SupplyUnit.PIECE else f" a {row.unit}"
+    deposit = f" · {formats.money(row.deposit_minor)} deposit" if row.sort == SupplySort.RENTAL else ""
     return f"{row.name} · {formats.money(row.price_minor or 0)}{of_one}{deposit}"
 
 

@@ -9,12 +9,12 @@ from app.actions.errors import NotFound
 from app.actions.records.history import history_of
 from app.actions.records.orders import load_order
 from app.actions.records.rebuild_request import rebuild_request
-from app.actions.records.taps import Step
 from app.places.counter.order_photos import show_photos
 from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
+from app.quoting.states import OrderState, Step
 from app.store.models import HistoryEntry, Order, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
@@ -97,7 +97,7 @@ def _along(order: Order) -> ShownAlong | None:
     if order.hand_over != HandOver.VENUE:
         return None
     found = along_with([order.id]).get(order.id)
-    return found if found and (order.state == "open" or found.along) else None
+    return found if found and (order.state == OrderState.OPEN or found.along) else None
 
 
 def _sheet(order: Order) -> tuple[OrderLineSheet, ...]:

@@ -15,7 +15,7 @@ from app.places.counter.extras import MOST_EXTRAS, typed_discount
 from app.places.counter.forms import MOST_LINES, OrderForm
 from app.quoting.alternatives import Alternative
 from app.quoting.bill import read_discount
-from app.quoting.request import ExtraSort, HandOver, LineRequest
+from app.quoting.request import ExtraSort, HandOver, LineRequest, Occasion
 from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
 from app.web.htmx import new_key
@@ -71,7 +71,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
     form.lasts_until.form.fill_in(order.lasts_until, formats)
     form.return_by.form.fill_in(order.return_by, formats)
     form.take_down_at.form.fill_in(order.take_down_at, formats)
-    if order.occasion != "now":
+    if order.occasion != Occasion.NOW:
         form.handed.form.fill_in(order.arrives_at or order.ready_by, formats)
         form.later_handed.form.fill_in(_after(order.later_at, order.travel_minutes), formats)
     return form

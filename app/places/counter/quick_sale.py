@@ -15,6 +15,7 @@ from app.physics.material import either
 from app.places.counter.line_form import MOST_OF_A_LINE
 from app.quoting.errors import Refused
 from app.quoting.request import Service
+from app.quoting.states import OrderState
 from app.store.models import Order
 from app.store.queries.sales import one_quick_sale, quick_sales_between
 from app.web.days import read_day
@@ -82,7 +83,7 @@ def _sold_already(order: Order) -> str:
     """For who comes back to a choice that was sold: one more press there would say nothing, or sell twice."""
     line = order.lines[0]
     were = "was" if line.quantity == 1 else "were"
-    end = ", and taken back" if order.state == "cancelled" else ""
+    end = ", and taken back" if order.state == OrderState.CANCELLED else ""
     told = f"{line.quantity} × {line.title} {were} sold a moment ago, as order {order.number}{end}"
     return f"{told}. Choose anew to sell more."
 

@@ -4,9 +4,10 @@ import json
 from datetime import timedelta
 from typing import Any
 
+from app.physics.endurance import Surroundings
 from app.places.counter.forms import OrderForm
 from app.places.counter.prefill import as_it_stands, undo_alternative, values_of
-from app.quoting.request import ExtraSort
+from app.quoting.request import ExtraSort, HandOver
 from app.store.models import Order
 from app.web.formats import Formats
 
@@ -34,7 +35,7 @@ def leave_open(again: OrderForm, order: Order, formats: Formats) -> None:
     again.accepted_risk.data = again.bench_override.data = again.stock_override.data = again.venue_wind.data = (
         again.discount.data
     ) = ""
-    if order.surroundings != "indoors":
+    if order.surroundings != Surroundings.INDOORS:
         again.venue_warmth.data = ""
 
 
@@ -50,7 +51,7 @@ def carry_typed(again: OrderForm, typed: OrderForm) -> None:
     for moment in ("event_start", "lasts_until", "handed", "later_handed", "return_by", "take_down_at"):
         _save(again[moment].form, typed[moment].form, ("day", "hour", "turn"))
     _save(again, typed, TYPED_STAYS)
-    if typed.address.data and again.hand_over.data == "collect":
+    if typed.address.data and again.hand_over.data == HandOver.COLLECT:
         _save(again, typed, ("hand_over", "travel_minutes", "set_up_minutes", "hanging_minutes", "crew"))
 
 

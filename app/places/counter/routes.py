@@ -32,6 +32,7 @@ from app.places.counter.prefill import (
 from app.places.counter.quote_view import ShownQuote
 from app.quoting.errors import Refused
 from app.quoting.request import OrderRequest
+from app.quoting.states import OrderState
 from app.store.models import Order
 from app.store.queries.counter import coming_orders, find_orders
 from app.store.queries.customers import Callers, find_customers
@@ -131,7 +132,7 @@ def find() -> str:
 def edit(number: int) -> Response:
     here = request_context()
     order = load_order(here.session, number)
-    if order.state != "open":
+    if order.state != OrderState.OPEN:
         return see_other(url_for("counter.show", number=number))
     form = form_of(order, here.formats)
     return _form_page(form, order, _worked_out(form, order))

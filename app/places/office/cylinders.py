@@ -9,17 +9,12 @@ from flask.wrappers import Response
 from wtforms import HiddenField
 from wtforms.validators import ValidationError
 
-from app.actions.gas.cylinders import (
-    CylinderFigures,
-    CylinderState,
-    add_cylinder,
-    change_cylinder,
-    load_cylinder,
-)
+from app.actions.gas.cylinders import CylinderFigures, add_cylinder, change_cylinder, load_cylinder
 from app.actions.gas.readings import undo_reading
 from app.craft.gas import LITRES_PER_CUBIC_FOOT, US_NORMAL_C, PressureReading, water_litres
 from app.planning.shoptime import local_day
 from app.quoting.errors import Refused
+from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import readings
 from app.web.cylinder_presses import PressForm, press_cylinder, press_forms, pressed_words

@@ -13,12 +13,13 @@ from app.places.office.design_advice import AdviceInput, DesignAdvice, Option, P
 from app.places.office.design_form import DesignForm
 from app.quoting.catalogue import Catalogue, Design, Part
 from app.quoting.shop import Shop
+from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from app.web.formats import Formats
 from app.web.forms import read_id
 
 MORE_ROWS = 2
-UNITS = {"piece": "", "metre": ", metres", "millilitre": ", mL"}
+UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: ", metres", SupplyUnit.MILLILITRE: ", mL"}
 
 
 def design_form_of(row: Design, formats: Formats) -> DesignForm:
@@ -116,7 +117,7 @@ def _weight_g(form: DesignForm, catalogue: Catalogue) -> float | None:
     weights = [
         of_one * row.grams
         for supply_id, of_one in filter(None, figures)
-        if (row := catalogue.supplies.get(supply_id)) and row.sort == "weight" and row.grams
+        if (row := catalogue.supplies.get(supply_id)) and row.sort == SupplySort.WEIGHT and row.grams
     ]
     return sum(weights) if weights else None
 

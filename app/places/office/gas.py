@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from flask import Blueprint, render_template
 from flask.wrappers import Response
 
-from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.outlook import GasOutlook, gas_outlook
 from app.actions.gas.reconciliation import GasFinding, Stretch, used_against_filled
 from app.craft.gas import fills_left, gas_litres
 from app.places.office import cylinders
+from app.quoting.states import CylinderState
 from app.store.models import BalloonTypeRow
 from app.store.queries.gas import AT_HAND, all_cylinders, helium_balloon_types, readings
 from app.web.requests import request_context

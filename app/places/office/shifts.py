@@ -97,7 +97,11 @@ def _shifts_of(of: str | int, sent: Any = None) -> list[ShiftForm]:
 
 def _typed(rows: Sequence[ShiftForm]) -> list[ShiftMinutes]:
     """The rows that were filled in, of forms that were found right."""
-    return [ShiftMinutes(*row.minutes, row.staff.value) for row in rows if row.minutes]
+    return [
+        ShiftMinutes(starts=row.minutes[0], ends=row.minutes[1], staff=row.staff.value)
+        for row in rows
+        if row.minutes
+    ]
 
 
 def _week_as_it_is() -> list[list[ShiftForm]]:

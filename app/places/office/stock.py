@@ -11,6 +11,7 @@ from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, load_availability
 from app.places.office.stock_view import From, Says, ShownColour, address_of, shown_colours
 from app.quoting.catalogue import Catalogue
+from app.quoting.states import SupplySort
 from app.store.queries.stock import forgotten_orders
 from app.store.search_keys import fold
 from app.web.forms import ShopForm, TextField
@@ -115,7 +116,7 @@ def _uncounted(catalogue: Catalogue, availability: Availability) -> Iterator[Unc
     supplies = [
         Article(supply_id=row.id)
         for row in catalogue.supplies.values()
-        if not row.archived_at and row.sort != "rental"
+        if not row.archived_at and row.sort != SupplySort.RENTAL
     ]
     for article in [*balloon_types, *supplies]:
         if article not in availability.by_article:

@@ -20,6 +20,7 @@ from app.places.office.stock_view import (
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, ColourDay
 from app.quoting.catalogue import Catalogue
+from app.quoting.states import StockMoveSort, SupplyUnit
 from app.store.queries.stock_pages import LotLine, MoveLine, colours_on_shelves, lots_of, moves_of
 from app.web.htmx import new_key
 from app.web.requests import request_context
@@ -30,13 +31,14 @@ FIRST_DAYS = 8
 SAID = "said of a lot"
 """In the visitor's session: a lot and what was done with it, told once."""
 SORTS = {
-    "received": "came in",
-    "filled": "filled",
-    "burst": "burst",
-    "handed over": "handed over",
-    "counted": "counted anew",
-    "used": "used up",
+    StockMoveSort.RECEIVED: "came in",
+    StockMoveSort.FILLED: "filled",
+    StockMoveSort.BURST: "burst",
+    StockMoveSort.HANDED_OVER: "handed over",
+    StockMoveSort.COUNTED: "counted anew",
+    StockMoveSort.USED: "used up",
 }
+TAKEN = (StockMoveSort.FILLED, StockMoveSort.BURST, StockMoveSort.HANDED_OVER, StockMoveSort.USED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +142,7 @@ def article_page(
 
 
 def _unit(article: Article, catalogue: Catalogue) -> str:
-    return {"piece": "pieces", "metre": "m", "millilitre": "mL"}[article.unit(catalogue)]
+    return {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}[article.unit(catalogue)]
 
 
 def _by_date(article: Article, availability: Availability) -> Iterator[ByDate]:
@@ -204,6 +206,6 @@ def _months_before(day: date, months: int) -> date:
 
 def _moves(article: Article, availability: Availability) -> Iterable[ShownMove]:
     for row in moves_of(request_context().session, article.balloon_type_id, article.supply_id):
-        undone = row.change > 0 and row.sort in ("filled", "burst", "handed over", "used")
+        undone = row.change > 0 and row.sort in TAKEN
         words = f"{SORTS[row.sort]}, undone" if undone else SORTS[row.sort]
         yield ShownMove(row, words, row.colour or _no_colour(article, availability))

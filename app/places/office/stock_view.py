@@ -11,6 +11,7 @@ from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability
 from app.planning.stock import ANY, Shelf
 from app.quoting.catalogue import Catalogue
+from app.quoting.states import SupplySort
 from app.web.requests import request_context
 from app.web.wording.stock import counted
 
@@ -57,7 +58,7 @@ def known_article(article: Article, catalogue: Catalogue) -> Article:
     supply = catalogue.supplies.get(article.supply_id)
     if supply is None:
         raise NotFound("There is no such kind or supply.")
-    if supply.sort == "rental":
+    if supply.sort == SupplySort.RENTAL:
         raise NotFound("What is hired comes back: it stands under Hired out, and is not counted here.")
     return article
 

@@ -7,9 +7,7 @@ from flask.wrappers import Response
 from wtforms.validators import ValidationError
 
 from app.actions.catalogue.supplies import (
-    Sort,
     SupplyFigures,
-    Unit,
     add_supply,
     archive_supply,
     change_supply,
@@ -18,6 +16,7 @@ from app.actions.catalogue.supplies import (
 )
 from app.places.office.record_page import plain
 from app.quoting.errors import Refused
+from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
 from app.store.queries.supplies import all_supplies
 from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TextField, choices_of
@@ -25,16 +24,16 @@ from app.web.htmx import see_other
 from app.web.requests import request_context
 
 HEADINGS = {
-    Sort.WEIGHT: "Weights",
-    Sort.RIBBON: "Ribbon",
-    Sort.PLUSH: "Plush",
-    Sort.BAG: "Bags",
-    Sort.TREATMENT: "Treatment",
-    Sort.MODELLING: "Modelling balloons",
-    Sort.HIRED: "Hired goods",
-    Sort.OTHER: "Other",
+    SupplySort.WEIGHT: "Weights",
+    SupplySort.RIBBON: "Ribbon",
+    SupplySort.PLUSH: "Plush",
+    SupplySort.BAG: "Bags",
+    SupplySort.TREATMENT: "Treatment",
+    SupplySort.MODELLING: "Modelling balloons",
+    SupplySort.RENTAL: "Hired goods",
+    SupplySort.OTHER: "Other",
 }
-UNITS = {Unit.PIECE: "pieces", Unit.METRE: "m", Unit.MILLILITRE: "mL"}
+UNITS = {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}
 
 
 class SupplyForm(ShopForm):
@@ -53,14 +52,14 @@ class SupplyForm(ShopForm):
     deposit = MoneyField("Deposit")
 
     @property
-    def chosen(self) -> Sort | None:
-        return Sort(self.sort.data) if self.sort.data in {*Sort} else None
+    def chosen(self) -> SupplySort | None:
+        return SupplySort(self.sort.data) if self.sort.data in {*SupplySort} else None
 
     def asks(self, name: str) -> bool:
         sort = self.chosen
         if sort is None:
             return name == "sort"
-        asked = {"grams": sort.weighs, "width_cm": sort.has_width, "deposit": sort is Sort.HIRED}
+        asked = {"grams": sort.weighs, "width_cm": sort.has_width, "deposit": sort is SupplySort.RENTAL}
         return asked.get(name, True)
 
     def validate_sort(self, _field: Any) -> None:
@@ -71,8 +70,8 @@ class SupplyForm(ShopForm):
         """What was typed, of a form that was found right."""
         return SupplyFigures(
             name=self.name.value,
-            sort=Sort(self.sort.data),
-            unit=Unit(self.unit.data),
+            sort=SupplySort(self.sort.data),
+            unit=SupplyUnit(self.unit.data),
             pack_size=self.pack_size.value,
             pack_minor=self.pack_cost.value,
             price_minor=self.price.value_or_none,
@@ -126,7 +125,7 @@ def save_supply(supply_id: int) -> Response:
 def new_supply() -> Response:
     """Its sort first, since what is asked depends on it."""
     sort = request.args.get("sort", "")
-    return _supply_page(SupplyForm(data=_blank(sort) if sort in {*Sort} else {}))
+    return _supply_page(SupplyForm(data=_blank(sort) if sort in {*SupplySort} else {}))
 
 
 def save_new_supply() -> Response:
@@ -154,7 +153,7 @@ def sell_supply_again(supply_id: int) -> Response:
 
 
 def _blank(sort: str) -> dict[str, str]:
-    unit = Sort(sort).unit if sort in {*Sort} else Unit.PIECE
+    unit = SupplySort(sort).unit if sort in {*SupplySort} else SupplyUnit.PIECE
     return {"sort": sort, "unit": unit, "pack_size": "1", "pack_cost": plain(0), "deposit": plain(0)}
 
 
@@ -172,7 +171,7 @@ def _supply_page(form: SupplyForm, row: SupplyRow | None = None, status: int = 2
         "office/supply.html",
         form=form,
         row=row,
-        held=unit_is_held(request_context().session, row) if row and row.sort == Sort.OTHER else None,
+        held=unit_is_held(request_context().session, row) if row and row.sort == SupplySort.OTHER else None,
         headings=HEADINGS,
         units=UNITS,
     )

@@ -7,9 +7,9 @@ from flask import Blueprint, Response, request, url_for
 
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.open_work import key_of
-from app.actions.records.taps import Step
 from app.places.pickups.rentals import register, rentals_shown, tap_rentals, turns_of
 from app.quoting.errors import Problem, Refused
+from app.quoting.states import Step
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.bill import owing_words
 from app.web.crew_cylinders import along_with

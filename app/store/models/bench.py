@@ -14,9 +14,9 @@ class BenchPlan(Base):
     """The plan of the bench, in the only row of its table. board_version: the version of the board from which it
     was made.
 
-    told: {"blocks": [[key, gas, start, end, hands], …], "finish_starts": {order: moment}, "delays": [{…}, …],
-    "news": [[at, order, batch, was, now], …]}. Moments are seconds of UTC since 1970, orders are “number” or
-    “number later”. store/queries/plan.py writes and reads it.
+    told: {"blocks": [{…}, …], "finish_starts": {order: moment}, "delays": [{…}, …], "news": [{…}, …]}, each with
+    the fields of SavedBlock, SavedDelay and News by name, moments as seconds of UTC since 1970, orders as “number”
+    or “number later”; store/queries/plan.py reads and writes it.
     """
 
     __tablename__ = "bench_plan"

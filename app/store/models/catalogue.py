@@ -8,9 +8,8 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from app.physics.balloon import BalloonType
 from app.physics.material import Material
-from app.store.types import STRICT, Base, Json
-
-_MATERIALS = ", ".join(f"'{material}'" for material in Material)
+from app.quoting.states import SupplySort, SupplyUnit
+from app.store.types import STRICT, Base, Json, OneOf, one_of
 
 
 class BalloonTypeRow(Base):
@@ -24,7 +23,7 @@ class BalloonTypeRow(Base):
 
     __tablename__ = "balloon_type"
     __table_args__ = (
-        CheckConstraint(f"material IN ({_MATERIALS})", name="material"),
+        one_of("material", Material),
         CheckConstraint("nominal_in > 0 AND mass_g > 0 AND size_factor > 0 AND rated_in > 0", name="figures"),
         CheckConstraint("price_minor >= 0 AND fill_minor >= 0 AND top_up_minor >= 0", name="prices"),
         CheckConstraint("pack_size > 0 AND pack_minor >= 0", name="pack"),
@@ -32,7 +31,7 @@ class BalloonTypeRow(Base):
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
-    material: Mapped[Material]
+    material: Mapped[Material] = mapped_column(OneOf(Material))
     shape: Mapped[str] = mapped_column(default="round")
     nominal_in: Mapped[float]
     mass_g: Mapped[float]
@@ -52,15 +51,15 @@ class BalloonTypeRow(Base):
     def balloon_type(self) -> BalloonType:
         """Returns the balloon type with which physics calculates."""
         return BalloonType(
-            self.name,
-            self.material,
-            self.nominal_in,
-            self.mass_g,
-            self.helium_l,
-            self.median_hours,
-            self.size_factor,
-            self.air_only,
-            self.rated_in,
+            name=self.name,
+            material=self.material,
+            nominal_in=self.nominal_in,
+            mass_g=self.mass_g,
+            helium_l=self.helium_l,
+            median_hours=self.median_hours,
+            size_factor=self.size_factor,
+            air_only=self.air_only,
+            rated_in=self.rated_in,
         )
 
 
@@ -74,10 +73,8 @@ class SupplyRow(Base):
 
     __tablename__ = "supply"
     __table_args__ = (
-        CheckConstraint(
-            "sort IN ('weight', 'ribbon', 'plush', 'bag', 'treatment', 'modelling', 'rental', 'other')", name="sort"
-        ),
-        CheckConstraint("unit IN ('piece', 'metre', 'millilitre')", name="unit"),
+        one_of("sort", SupplySort),
+        one_of("unit", SupplyUnit),
         CheckConstraint(
             "pack_size > 0 AND pack_minor >= 0 AND price_minor >= 0 AND deposit_minor >= 0", name="money"
         ),
@@ -86,8 +83,8 @@ class SupplyRow(Base):
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
-    sort: Mapped[str]
-    unit: Mapped[str]
+    sort: Mapped[SupplySort] = mapped_column(OneOf(SupplySort))
+    unit: Mapped[SupplyUnit] = mapped_column(OneOf(SupplyUnit))
     pack_size: Mapped[float]
     pack_minor: Mapped[int]
     price_minor: Mapped[int | None]

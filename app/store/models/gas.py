@@ -5,7 +5,8 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.store.types import STRICT, Base
+from app.quoting.states import CylinderState
+from app.store.types import STRICT, Base, OneOf, one_of
 
 
 class Cylinder(Base):
@@ -20,7 +21,7 @@ class Cylinder(Base):
     __table_args__ = (
         CheckConstraint("water_l > 0 AND full_bar > 0", name="figures"),
         CheckConstraint("purity_percent > 0 AND purity_percent <= 100", name="purity"),
-        CheckConstraint("state IN ('full', 'in use', 'empty', 'gone back')", name="state"),
+        one_of("state", CylinderState),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -29,7 +30,7 @@ class Cylinder(Base):
     water_l: Mapped[float]
     full_bar: Mapped[float]
     purity_percent: Mapped[float]
-    state: Mapped[str]
+    state: Mapped[CylinderState] = mapped_column(OneOf(CylinderState))
     came_on: Mapped[date]
     order_id: Mapped[int | None] = mapped_column(ForeignKey("orders.id", ondelete="SET NULL"), index=True)
 
@@ -43,7 +44,7 @@ class CylinderReading(Base):
     __tablename__ = "cylinder_reading"
     __table_args__ = (
         CheckConstraint("bar >= 0", name="bar"),
-        CheckConstraint("state IN ('full', 'in use', 'empty', 'gone back')", name="state"),
+        one_of("state", CylinderState),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -51,7 +52,7 @@ class CylinderReading(Base):
     cylinder_id: Mapped[int] = mapped_column(ForeignKey("cylinder.id", ondelete="CASCADE"), index=True)
     bar: Mapped[float]
     celsius: Mapped[float]
-    state: Mapped[str]
+    state: Mapped[CylinderState] = mapped_column(OneOf(CylinderState))
     order_id: Mapped[int | None] = mapped_column(ForeignKey("orders.id", ondelete="SET NULL"), index=True)
     at: Mapped[datetime] = mapped_column(index=True)
     who: Mapped[str]

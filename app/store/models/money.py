@@ -5,7 +5,9 @@ from datetime import datetime
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.store.types import STRICT, Base
+from app.quoting.request import ExtraSort
+from app.quoting.states import Direction, How
+from app.store.types import STRICT, Base, OneOf, one_of
 
 
 class OrderExtra(Base):
@@ -14,14 +16,14 @@ class OrderExtra(Base):
 
     __tablename__ = "order_extra"
     __table_args__ = (
-        CheckConstraint("sort IN ('supply', 'rental', 'delivery', 'set-up', 'take-down', 'other')", name="sort"),
+        one_of("sort", ExtraSort),
         CheckConstraint("quantity > 0 AND unit_minor >= 0 AND deposit_minor >= 0", name="figures"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     position: Mapped[int]
-    sort: Mapped[str]
+    sort: Mapped[ExtraSort] = mapped_column(OneOf(ExtraSort))
     supply_id: Mapped[int | None] = mapped_column(ForeignKey("supply.id"))
     title: Mapped[str]
     quantity: Mapped[int]
@@ -38,18 +40,18 @@ class Payment(Base):
 
     __tablename__ = "payment"
     __table_args__ = (
-        CheckConstraint("direction IN ('in', 'back')", name="direction"),
-        CheckConstraint("how IN ('cash', 'card', 'transfer', 'other')", name="how"),
+        one_of("direction", Direction),
+        one_of("how", How),
         CheckConstraint("amount_minor > 0", name="amount"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
-    direction: Mapped[str]
+    direction: Mapped[Direction] = mapped_column(OneOf(Direction))
     rental: Mapped[bool]
     amount_minor: Mapped[int]
-    how: Mapped[str]
+    how: Mapped[How] = mapped_column(OneOf(How))
     note: Mapped[str]
     at: Mapped[datetime]
     who: Mapped[str]

@@ -6,10 +6,14 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
+from app.physics.endurance import Surroundings
 from app.physics.material import Material
+from app.quoting.policy import TaxMode
+from app.quoting.request import HandOver, Occasion, Service
+from app.quoting.states import OrderState
 from app.store.models.money import OrderExtra
 from app.store.models.rentals import Rental
-from app.store.types import STRICT, Base, Json
+from app.store.types import STRICT, Base, Json, OneOf, one_of
 
 
 class Order(Base):
@@ -34,11 +38,11 @@ class Order(Base):
 
     __tablename__ = "orders"
     __table_args__ = (
-        CheckConstraint("occasion IN ('event', 'until', 'now')", name="occasion"),
-        CheckConstraint("surroundings IN ('indoors', 'shade', 'sun')", name="surroundings"),
-        CheckConstraint("hand_over IN ('collect', 'deliver', 'venue')", name="hand_over"),
-        CheckConstraint("state IN ('open', 'handed over', 'cancelled')", name="state"),
-        CheckConstraint("tax_mode IN ('none', 'inclusive', 'on top')", name="tax_mode"),
+        one_of("occasion", Occasion),
+        one_of("surroundings", Surroundings),
+        one_of("hand_over", HandOver),
+        one_of("state", OrderState),
+        one_of("tax_mode", TaxMode),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
         STRICT,
     )
@@ -46,19 +50,19 @@ class Order(Base):
     number: Mapped[int] = mapped_column(unique=True)
     client_key: Mapped[str] = mapped_column(unique=True)
     version: Mapped[int]
-    state: Mapped[str]
+    state: Mapped[OrderState] = mapped_column(OneOf(OrderState))
     customer: Mapped[str]
     customer_folded: Mapped[str]
     phone: Mapped[str]
     phone_digits: Mapped[str] = mapped_column(index=True)
-    occasion: Mapped[str]
+    occasion: Mapped[Occasion] = mapped_column(OneOf(Occasion))
     event_start: Mapped[datetime | None]
     lasts_until: Mapped[datetime | None]
-    surroundings: Mapped[str]
+    surroundings: Mapped[Surroundings] = mapped_column(OneOf(Surroundings))
     venue_celsius: Mapped[float | None]
     venue_elevation_m: Mapped[float | None]
     wind_m_s: Mapped[float | None]
-    hand_over: Mapped[str]
+    hand_over: Mapped[HandOver] = mapped_column(OneOf(HandOver))
     ready_by: Mapped[datetime]
     arrives_at: Mapped[datetime | None]
     travel_minutes: Mapped[int]
@@ -83,7 +87,7 @@ class Order(Base):
     discount: Mapped[str] = mapped_column(default="")
     discount_minor: Mapped[int] = mapped_column(default=0)
     tax_percent: Mapped[float] = mapped_column(default=0.0)
-    tax_mode: Mapped[str] = mapped_column(default="none")
+    tax_mode: Mapped[TaxMode] = mapped_column(OneOf(TaxMode), default=TaxMode.NONE)
     tax_minor: Mapped[int] = mapped_column(default=0)
     deposit_asked_minor: Mapped[int] = mapped_column(default=0)
     rental_deposit_minor: Mapped[int] = mapped_column(default=0)
@@ -105,7 +109,7 @@ class Order(Base):
     @property
     def is_quick_sale(self) -> bool:
         """Whether it was handed over in the same moment in which it was taken."""
-        return self.occasion == "now" and self.handed_over_at == self.taken_at
+        return self.occasion is Occasion.NOW and self.handed_over_at == self.taken_at
 
 
 class OrderLine(Base):
@@ -113,15 +117,15 @@ class OrderLine(Base):
     catalogue does.
 
     parts: [{"balloon_type_id", "gas", "treated", "later", "colours": [[name, count], …]}, …], for the whole line.
-    recipe: how a design was made when it was sold, {"build", "steps", "supplies": [[supply id, name, units in one],
-    …]}.
+    recipe: how a design is made, as sold: {"build", "steps", "supplies": [{…}, …]}, these with the
+    fields of SoldSupply by name.
     """
 
     __tablename__ = "order_line"
     __table_args__ = (
         CheckConstraint("(balloon_type_id IS NULL) <> (design_id IS NULL)", name="one_thing"),
         CheckConstraint("quantity > 0 AND unit_minor >= 0", name="figures"),
-        CheckConstraint("service IN ('sold', 'own', 'top-up')", name="service"),
+        one_of("service", Service),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -133,7 +137,7 @@ class OrderLine(Base):
     gas: Mapped[str]
     treated: Mapped[bool]
     later: Mapped[bool]
-    service: Mapped[str]
+    service: Mapped[Service] = mapped_column(OneOf(Service))
     colours: Mapped[str]
     quantity: Mapped[int]
     unit_minor: Mapped[int]
@@ -153,6 +157,7 @@ class OrderBatch(Base):
 
     __tablename__ = "batch"
     __table_args__ = (
+        one_of("material", Material),
         CheckConstraint("quantity >= 0 AND filled >= 0 AND spares >= 0", name="counts"),
         Index("ix_batch_inflate_by", "inflate_by"),
         STRICT,
@@ -162,7 +167,7 @@ class OrderBatch(Base):
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     balloon_type_id: Mapped[int] = mapped_column(ForeignKey("balloon_type.id"))
     balloon_type_name: Mapped[str]
-    material: Mapped[Material]
+    material: Mapped[Material] = mapped_column(OneOf(Material))
     gas: Mapped[str]
     treated: Mapped[bool]
     later: Mapped[bool]

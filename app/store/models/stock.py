@@ -5,7 +5,8 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.store.types import STRICT, Base
+from app.quoting.states import StockMoveSort
+from app.store.types import STRICT, Base, OneOf, one_of
 
 ONE_THING = "(balloon_type_id IS NULL) <> (supply_id IS NULL)"
 
@@ -46,12 +47,12 @@ class StockMove(Base):
 
     __tablename__ = "stock_move"
     __table_args__ = (
-        CheckConstraint("sort IN ('received', 'filled', 'burst', 'handed over', 'counted', 'used')", name="sort"),
+        one_of("sort", StockMoveSort),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     lot_id: Mapped[int] = mapped_column(ForeignKey("lot.id", ondelete="CASCADE"), index=True)
-    sort: Mapped[str]
+    sort: Mapped[StockMoveSort] = mapped_column(OneOf(StockMoveSort))
     change: Mapped[float]
     why: Mapped[str]
     batch_id: Mapped[int | None] = mapped_column(ForeignKey("batch.id", ondelete="SET NULL"), index=True)

@@ -8,8 +8,11 @@ from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from app.physics.material import Material
+from app.quoting.request import HandOver
+from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, PlannedStart, Tap
 from app.store.queries.sales import not_quick_sale
+from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
 MOST_AHEAD = 12
@@ -55,11 +58,11 @@ class BoardRow:
     bursts: list[tuple[str, int]]
     order_number: int
     customer: str
-    hand_over: str
+    hand_over: HandOver
     address: str
     event_start: datetime | None
     lasts_until: datetime | None
-    order_state: str
+    order_state: OrderState
     order_verdict: str
     accepted_risk: str
     bench_override: str
@@ -70,7 +73,7 @@ class BoardRow:
 
     @property
     def at_venue(self) -> bool:
-        return self.hand_over == "venue"
+        return self.hand_over == HandOver.VENUE
 
     @property
     def left(self) -> int:
@@ -83,54 +86,57 @@ class BoardRow:
         return sum(count for _, count in self.bursts)
 
 
+BOARD = RowReader(
+    BoardRow,
+    id=OrderBatch.id,
+    key=OrderBatch.key,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    balloon_type_name=OrderBatch.balloon_type_name,
+    material=OrderBatch.material,
+    air_only=BalloonTypeRow.air_only,
+    gas=OrderBatch.gas,
+    treated=OrderBatch.treated,
+    later=OrderBatch.later,
+    quantity=OrderBatch.quantity,
+    spares=OrderBatch.spares,
+    colours=OrderBatch.colours,
+    fill_size_in=OrderBatch.fill_size_in,
+    fill_share=OrderBatch.fill_share,
+    fill_why=OrderBatch.fill_why,
+    weight_g=OrderBatch.weight_g,
+    work_minutes=OrderBatch.work_minutes,
+    not_before=OrderBatch.not_before,
+    inflate_by=PLANNED,
+    own_inflate_by=OrderBatch.inflate_by,
+    ready_by=OrderBatch.ready_by,
+    chance=OrderBatch.chance,
+    verdict=OrderBatch.verdict,
+    float_plan=OrderBatch.float_plan,
+    started_at=OrderBatch.started_at,
+    started_as=OrderBatch.started_as,
+    filled=OrderBatch.filled,
+    filled_at=OrderBatch.filled_at,
+    bursts=OrderBatch.bursts,
+    order_number=Order.number,
+    customer=Order.customer,
+    hand_over=Order.hand_over,
+    address=Order.address,
+    event_start=Order.event_start,
+    lasts_until=Order.lasts_until,
+    order_state=Order.state,
+    order_verdict=Order.verdict,
+    accepted_risk=Order.accepted_risk,
+    bench_override=Order.bench_override,
+    stock_override=Order.stock_override,
+    notes=Order.notes,
+    first_fill_by=Order.first_fill_by,
+    finishing_minutes=Order.finishing_minutes,
+)
+
+
 def _rows() -> Select[*tuple[Any, ...]]:
-    """Returns the query of all batches, with its columns in the order of BoardRow."""
     return (
-        select(
-            OrderBatch.id,
-            OrderBatch.key,
-            OrderBatch.balloon_type_id,
-            OrderBatch.balloon_type_name,
-            OrderBatch.material,
-            BalloonTypeRow.air_only,
-            OrderBatch.gas,
-            OrderBatch.treated,
-            OrderBatch.later,
-            OrderBatch.quantity,
-            OrderBatch.spares,
-            OrderBatch.colours,
-            OrderBatch.fill_size_in,
-            OrderBatch.fill_share,
-            OrderBatch.fill_why,
-            OrderBatch.weight_g,
-            OrderBatch.work_minutes,
-            OrderBatch.not_before,
-            PLANNED,
-            OrderBatch.inflate_by,
-            OrderBatch.ready_by,
-            OrderBatch.chance,
-            OrderBatch.verdict,
-            OrderBatch.float_plan,
-            OrderBatch.started_at,
-            OrderBatch.started_as,
-            OrderBatch.filled,
-            OrderBatch.filled_at,
-            OrderBatch.bursts,
-            Order.number,
-            Order.customer,
-            Order.hand_over,
-            Order.address,
-            Order.event_start,
-            Order.lasts_until,
-            Order.state,
-            Order.verdict,
-            Order.accepted_risk,
-            Order.bench_override,
-            Order.stock_override,
-            Order.notes,
-            Order.first_fill_by,
-            Order.finishing_minutes,
-        )
+        BOARD.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
@@ -164,9 +170,11 @@ def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today
     wanted = _begins_in(start, end)
     if is_today:
         undone = and_(OrderBatch.filled_at.is_(None), or_(start > PLANNED, OrderBatch.started_at.is_not(None)))
-        wanted = or_(wanted, and_(undone, Order.state == "open"))
+        wanted = or_(wanted, and_(undone, Order.state == OrderState.OPEN))
     started = OrderBatch.started_at.is_not(None)
-    found = _rows().where(wanted, or_(Order.state != "cancelled", started), or_(OrderBatch.quantity > 0, started))
+    found = _rows().where(
+        wanted, or_(Order.state != OrderState.CANCELLED, started), or_(OrderBatch.quantity > 0, started)
+    )
     found = found.where(not_quick_sale())
     return _read(session, found.order_by(PLANNED, OrderBatch.ready_by, OrderBatch.key))
 
@@ -178,7 +186,7 @@ def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardR
         or_(OrderBatch.not_before <= now, OrderBatch.not_before.is_(None)),
         OrderBatch.started_at.is_(None),
         OrderBatch.quantity > 0,
-        Order.state == "open",
+        Order.state == OrderState.OPEN,
     )
     return _read(session, found.order_by(PLANNED, OrderBatch.key).limit(MOST_AHEAD))
 
@@ -194,7 +202,7 @@ def batches_of_order(session: Session, order_id: int) -> list[BoardRow]:
 
 
 def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BoardRow]:
-    return [BoardRow(*row) for row in session.execute(found)]
+    return BOARD.read(session, found)
 
 
 def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:

@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Select, or_, select
+from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import OrderState
 from app.store.models import Order, Tap
 from app.store.queries.phones import digits_run, holds_phone
+from app.store.rows import RowReader
 from app.store.search_keys import digits_of, fold
 
 MOST_FOUND = 50
@@ -22,9 +23,21 @@ class OrderListRow:
     customer: str
     phone: str
     ready_by: datetime
-    state: str
+    state: OrderState
     verdict: str
     total_minor: int
+
+
+ORDER_LIST = RowReader(
+    OrderListRow,
+    number=Order.number,
+    customer=Order.customer,
+    phone=Order.phone,
+    ready_by=Order.ready_by,
+    state=Order.state,
+    verdict=Order.verdict,
+    total_minor=Order.total_minor,
+)
 
 
 def find_orders(session: Session, text: str) -> list[OrderListRow]:
@@ -36,7 +49,9 @@ def find_orders(session: Session, text: str) -> list[OrderListRow]:
     if digits and not any(ch.isalpha() for ch in text):
         places.append(holds_phone(phone, text) if digits_run(text) else phone.contains(digits))
         places.append(Order.number == min(int(digits[:9]), 2**31 - 1))
-    return _rows(session, _all().where(or_(*places)).order_by(Order.ready_by.desc()).limit(MOST_FOUND))
+    return ORDER_LIST.read(
+        session, ORDER_LIST.select().where(or_(*places)).order_by(Order.ready_by.desc()).limit(MOST_FOUND)
+    )
 
 
 def order_numbered(session: Session, number: int) -> Order | None:
@@ -46,26 +61,13 @@ def order_numbered(session: Session, number: int) -> Order | None:
 
 def coming_orders(session: Session, since: datetime) -> list[OrderListRow]:
     """Returns the open orders that leave from this moment on, the next one first."""
-    return _rows(
+    return ORDER_LIST.read(
         session,
-        _all().where(Order.state == "open", Order.ready_by >= since).order_by(Order.ready_by).limit(MOST_FOUND),
+        ORDER_LIST.select()
+        .where(Order.state == OrderState.OPEN, Order.ready_by >= since)
+        .order_by(Order.ready_by)
+        .limit(MOST_FOUND),
     )
-
-
-def _all() -> Select[*tuple[Any, ...]]:
-    return select(
-        Order.number,
-        Order.customer,
-        Order.phone,
-        Order.ready_by,
-        Order.state,
-        Order.verdict,
-        Order.total_minor,
-    )
-
-
-def _rows(session: Session, found: Select[*tuple[Any, ...]]) -> list[OrderListRow]:
-    return [OrderListRow(*row) for row in session.execute(found)]
 
 
 def order_taps(session: Session, order_id: int) -> list[Tap]:

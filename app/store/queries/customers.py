@@ -1,14 +1,16 @@
 """This module finds out for the counter who is calling, and what they ordered before."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy import ColumnElement, Select, literal, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import OrderState
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
 from app.store.queries.phones import digits_run, holds_phone, is_held_in
+from app.store.rows import RowReader
 from app.store.search_keys import ALIKE_DIGITS, fold, phone_key
 
 LEAST_LETTERS = 2
@@ -48,10 +50,20 @@ class PastOrder:
 
     number: int
     ready_by: datetime
-    state: str
+    state: OrderState
     verdict: str
     total_minor: int
-    lines: tuple[str, ...]
+    lines: tuple[str, ...] = ()
+
+
+PAST_ORDERS = RowReader(
+    PastOrder,
+    number=Order.number,
+    ready_by=Order.ready_by,
+    state=Order.state,
+    verdict=Order.verdict,
+    total_minor=Order.total_minor,
+)
 
 
 def find_customers(session: Session, text: str, limit: int | None = MOST_CALLERS) -> list[CallerRow]:
@@ -120,7 +132,7 @@ def _has_phone(shown: str) -> ColumnElement[bool]:
 def past_orders(session: Session, customer_id: int, limit: int | None = None) -> list[PastOrder]:
     """Returns the orders of a customer, the latest first, each with its lines in words."""
     rows = session.execute(
-        select(Order.id, Order.number, Order.ready_by, Order.state, Order.verdict, Order.total_minor)
+        PAST_ORDERS.select(Order.id)
         .where(Order.customer_id == customer_id)
         .order_by(Order.ready_by.desc(), Order.id.desc())
         .limit(limit)
@@ -129,7 +141,7 @@ def past_orders(session: Session, customer_id: int, limit: int | None = None) ->
     sold = select(OrderLine).where(OrderLine.order_id.in_(lines)).order_by(OrderLine.order_id, OrderLine.position)
     for line in session.scalars(sold):
         lines[line.order_id].append(_in_words(line))
-    return [PastOrder(*row[1:], tuple(lines[row.id])) for row in rows]
+    return [PAST_ORDERS.build(row, lines=tuple(lines[row.id])) for row in rows]
 
 
 def _in_words(line: OrderLine) -> str:
@@ -158,12 +170,12 @@ def _numbers(session: Session, found: Select[int], limit: int | None) -> Sequenc
 
 
 def _shown(session: Session, ids: Sequence[int]) -> list[CallerRow]:
-    people: dict[int, tuple[str, datetime | None]] = {}
+    people: dict[int, CallerRow] = {}
     phones: dict[int, list[str]] = {one: [] for one in ids}
     for number, name, last, shown in session.execute(_with_phones(ids)):
-        people[number] = (name, last)
+        people[number] = CallerRow(id=number, name=name, last_order_at=last, phones=())
         phones[number] += [shown] if shown else []
-    return [CallerRow(one, *people[one], tuple(phones[one])) for one in ids]
+    return [replace(people[one], phones=tuple(phones[one])) for one in ids]
 
 
 def _with_phones(ids: Sequence[int]) -> Select[int, str, datetime | None, str | None]:

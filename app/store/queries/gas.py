@@ -10,10 +10,13 @@ from typing import Any
 from sqlalchemy import CTE, Integer, Row, Select, and_, case, cast, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import Act, CylinderState, OrderState
 from app.store.models import BalloonTypeRow, Cylinder, CylinderReading, Order, OrderBatch, PlannedStart, Tap
+from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
-AT_HAND = ("full", "in use")
+AT_HAND = (CylinderState.FULL, CylinderState.IN_USE)
 VENUE = ("at_venue", "celsius", "elevation_m")
 
 
@@ -70,13 +73,14 @@ def cylinders(session: Session) -> list[CylinderRow]:
 def _described() -> CTE:
     """Returns the readings that were not undone, each with the moment of its cylinder's next reading."""
     order = CylinderReading.at, CylinderReading.id
+    in_use = CylinderReading.state == CylinderState.IN_USE
     following = func.lead(CylinderReading.at, type_=UtcSeconds())
     return (
         select(
             CylinderReading.id,
             CylinderReading.cylinder_id,
             CylinderReading.at,
-            or_(CylinderReading.state == "in use", CylinderReading.order_id.is_not(None)).label("gives"),
+            or_(in_use, CylinderReading.order_id.is_not(None)).label("gives"),
             following.over(partition_by=CylinderReading.cylinder_id, order_by=order).label("ends"),
         )
         .where(CylinderReading.undone_at.is_(None))
@@ -88,7 +92,8 @@ def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
     spells = tuple(
         UsePeriod(row.CylinderReading.at, row.ends, row.CylinderReading.order_id) for row in rows if row.gives
     )
-    return CylinderRow(cylinder, rows[-1].number, rows[-1].CylinderReading, spells)
+    last = rows[-1]
+    return CylinderRow(cylinder=cylinder, order_number=last.number, reading=last.CylinderReading, spells=spells)
 
 
 def readings(
@@ -124,29 +129,35 @@ def filled_since(session: Session, since: datetime) -> list[GasFilledRow]:
     """Returns what was filled with helium after the moment of a reading that was not undone, summed between
     readings, the oldest first. A balloon that burst after it was filled used its gas when it was filled."""
     filled = _filled_alike(since).subquery()
-    *alike, count = (filled.c[name] for name in ("fill_size_in", "fill_share", *VENUE, "count"))
+    reader = RowReader(
+        GasFilledRow,
+        after=filled.c.after,
+        order_id=filled.c.order_id,
+        balloon_type=BalloonTypeRow,
+        fill_size_in=filled.c.fill_size_in,
+        fill_share=filled.c.fill_share,
+        at_venue=filled.c.at_venue,
+        celsius=filled.c.celsius,
+        elevation_m=filled.c.elevation_m,
+        count=filled.c["count"],
+    )
     found = (
-        select(filled.c.after, filled.c.order_id, BalloonTypeRow, *alike, count)
+        reader.select()
         .join(BalloonTypeRow, BalloonTypeRow.id == filled.c.balloon_type_id)
         .order_by(filled.c.after, filled.c.order_id, BalloonTypeRow.id)
     )
-    return [GasFilledRow(*row) for row in session.execute(found)]
+    return reader.read(session, found)
 
 
 def _filled_alike(since: datetime) -> Select[*tuple[Any, ...]]:
     """Returns the query of filled balloons. It sums each batch's taps first, so that each batch and order is
     looked up once."""
     taps, went_along = _taps(since).subquery("taps"), _went_along().subquery("went_along")
-    at_venue = Order.hand_over == "venue"
+    at_venue = Order.hand_over == HandOver.VENUE
     each = (
         select(
-            *(
-                taps.c.after,
-                taps.c.count,
-                OrderBatch.balloon_type_id,
-                OrderBatch.fill_size_in,
-                OrderBatch.fill_share,
-            ),
+            *(taps.c.after, taps.c.count),
+            *(OrderBatch.balloon_type_id, OrderBatch.fill_size_in, OrderBatch.fill_share),
             case((went_along.c.since <= taps.c.after, Order.id)).label("order_id"),
             at_venue.label("at_venue"),
             case((at_venue, Order.venue_celsius)).label("celsius"),
@@ -174,7 +185,7 @@ def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
         .where(
             Tap.at > since,
             Tap.undone_at.is_(None),
-            Tap.act.in_(("fill", "finish", "burst")),
+            Tap.act.in_((Act.FILL, Act.FINISH, Act.BURST)),
             Tap.count > 0,
         )
         .group_by("after", Tap.batch_id)
@@ -230,41 +241,41 @@ class ToFillRow:
         return self.leaves_at if self.at_venue else self.starts_at
 
 
+TO_FILL = RowReader(
+    ToFillRow,
+    order_id=Order.id,
+    order_number=Order.number,
+    balloon_type=BalloonTypeRow,
+    treated=OrderBatch.treated,
+    later=OrderBatch.later,
+    quantity=OrderBatch.quantity,
+    filled=OrderBatch.filled,
+    spares=OrderBatch.spares,
+    bursts=OrderBatch.bursts,
+    fill_size_in=OrderBatch.fill_size_in,
+    fill_share=OrderBatch.fill_share,
+    starts_at=func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds()),
+    leaves_at=Order.ready_by,
+    ready_by=OrderBatch.ready_by,
+    started=OrderBatch.started_at.is_not(None),
+    at_venue=Order.hand_over == HandOver.VENUE,
+    celsius=Order.venue_celsius,
+    elevation_m=Order.venue_elevation_m,
+)
+
+
 def helium_to_fill(session: Session, but_also: int | None = None) -> list[ToFillRow]:
     """Returns the helium batches of open orders, and those of the order with the number but_also, whatever its
     state."""
     found = (
-        select(
-            Order.id,
-            Order.number,
-            BalloonTypeRow,
-            OrderBatch.treated,
-            OrderBatch.later,
-            OrderBatch.quantity,
-            OrderBatch.filled,
-            OrderBatch.spares,
-            OrderBatch.bursts,
-            OrderBatch.fill_size_in,
-            OrderBatch.fill_share,
-            func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds()),
-            Order.ready_by,
-            OrderBatch.ready_by,
-            OrderBatch.started_at.is_not(None),
-            Order.hand_over == "venue",
-            Order.venue_celsius,
-            Order.venue_elevation_m,
-        )
+        TO_FILL.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(or_(Order.state == "open", Order.number == but_also), OrderBatch.gas == "helium")
+        .where(or_(Order.state == OrderState.OPEN, Order.number == but_also), OrderBatch.gas == "helium")
         .order_by(OrderBatch.id)
     )
-    return [_to_fill(row) for row in session.execute(found)]
-
-
-def _to_fill(row: Row[*tuple[object, ...]]) -> ToFillRow:
-    return ToFillRow(*row)  # type: ignore[arg-type]  # the columns stand in the order of its fields
+    return TO_FILL.read(session, found)
 
 
 def lock_cylinder(session: Session, cylinder_id: int) -> Cylinder | None:

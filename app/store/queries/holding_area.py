@@ -5,10 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, exists, select
+from sqlalchemy import Select, exists
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import OrderState, Step
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
+from app.store.rows import RowReader
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,37 +36,38 @@ class WaitingRow:
     gone: bool
 
 
-def waiting_batches(session: Session) -> list[WaitingRow]:
-    """Returns the batches of open orders that are filled in the shop."""
-    return [WaitingRow(*row) for row in session.execute(_batches())]
-
-
-def _batches() -> Select[*tuple[Any, ...]]:
-    """Returns the query of these batches, with its columns in the order of WaitingRow."""
-    gone = exists().where(
+WAITING = RowReader(
+    WaitingRow,
+    number=Order.number,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    gas=OrderBatch.gas,
+    treated=OrderBatch.treated,
+    later=OrderBatch.later,
+    quantity=OrderBatch.quantity,
+    fill_size_in=OrderBatch.fill_size_in,
+    started_at=OrderBatch.started_at,
+    planned_start=PlannedStart.starts_at,
+    inflate_by=OrderBatch.inflate_by,
+    leaves_at=OrderBatch.ready_by,
+    gone=exists().where(
         Tap.order_id == Order.id,
         Tap.batch_id.is_(None),
         Tap.later == OrderBatch.later,
-        Tap.act == "handed over",
+        Tap.act == Step.HANDED_OVER,
         Tap.undone_at.is_(None),
-    )
+    ),
+)
+
+
+def waiting_batches(session: Session) -> list[WaitingRow]:
+    return WAITING.read(session, _batches())
+
+
+def _batches() -> Select[*tuple[Any, ...]]:
     return (
-        select(
-            Order.number,
-            OrderBatch.balloon_type_id,
-            OrderBatch.gas,
-            OrderBatch.treated,
-            OrderBatch.later,
-            OrderBatch.quantity,
-            OrderBatch.fill_size_in,
-            OrderBatch.started_at,
-            PlannedStart.starts_at,
-            OrderBatch.inflate_by,
-            OrderBatch.ready_by,
-            gone,
-        )
+        WAITING.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(Order.state == "open", Order.hand_over != "venue", OrderBatch.quantity > 0)
+        .where(Order.state == OrderState.OPEN, Order.hand_over != HandOver.VENUE, OrderBatch.quantity > 0)
         .order_by(OrderBatch.id)
     )

@@ -5,6 +5,7 @@ from typing import Any
 from sqlalchemy import BigInteger, ColumnElement, Select, and_, case, cast, func, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import Direction, OrderState
 from app.store.models import Order, Payment, Rental, RentalReturn
 from app.store.queries.rentals import returned_pieces
 
@@ -33,11 +34,11 @@ def due_of_open_orders() -> ColumnElement[int]:
         .join(Rental, Rental.id == RentalReturn.rental_id)
         .where(Rental.order_id == Order.id, RentalReturn.undone_at.is_(None))
     )
-    signed = case((Payment.direction == "in", Payment.amount_minor), else_=-Payment.amount_minor)
+    signed = case((Payment.direction == Direction.IN, Payment.amount_minor), else_=-Payment.amount_minor)
     paid = select(func.sum(signed)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
     due = Order.total_minor + _of_order(held) + _of_order(saved) - _of_order(paid)
     noted = select(func.count(Payment.id)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
-    unnoted = and_(Order.cost_minor.is_(None), Order.state == "handed over", _of_order(noted) == 0)
+    unnoted = and_(Order.cost_minor.is_(None), Order.state == OrderState.HANDED_OVER, _of_order(noted) == 0)
     return case((unnoted, 0), else_=due)
 
 

@@ -5,6 +5,7 @@ from collections.abc import Collection
 from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import PhotoSize
 from app.store.models import Photo, PhotoImage
 
 
@@ -28,6 +29,8 @@ def first_photos(session: Session, of: Collection[int] | None = None) -> dict[in
 
 def photo_pixels(session: Session, key: str, size: str) -> bytes | None:
     """Returns the pixels of a photo as JPEG; None when there is no such photo."""
+    if size not in {*PhotoSize}:
+        return None
     found = select(PhotoImage.jpeg).join(Photo, Photo.id == PhotoImage.photo_id)
     return session.scalar(found.where(Photo.key == key, PhotoImage.size == size))
 

@@ -4,13 +4,16 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Select, and_, or_, select
+from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import OrderState, Step
 from app.store.models import Order, OrderBatch, OrderLine, Tap
 from app.store.queries.money import due_of_open_orders
 from app.store.queries.rentals import CUT
 from app.store.queries.sales import not_quick_sale
+from app.store.rows import RowReader
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +45,7 @@ class PickupRow:
     phone: str
     ready_by: datetime
     later_at: datetime | None
-    hand_over: str
+    hand_over: HandOver
     arrives_at: datetime | None
     travel_minutes: int
     set_up_minutes: int
@@ -50,7 +53,7 @@ class PickupRow:
     crew: int
     address: str
     event_start: datetime | None
-    state: str
+    state: OrderState
     verdict: str
     notes: str
     total_minor: int
@@ -80,11 +83,11 @@ class PickupRow:
 
     @property
     def at_venue(self) -> bool:
-        return self.hand_over == "venue"
+        return self.hand_over == HandOver.VENUE
 
     @property
     def is_gone(self) -> bool:
-        return any(act == "handed over" for _, act, _, _ in self.taps)
+        return any(act == Step.HANDED_OVER for _, act, _, _ in self.taps)
 
     @property
     def treated(self) -> bool:
@@ -103,28 +106,40 @@ class PickupRow:
         return all(batch.filled_at for batch in self.batches if batch.quantity)
 
 
-def _orders() -> Select[*tuple[Any, ...]]:
-    return select(
-        Order.id,
-        Order.number,
-        Order.customer,
-        Order.phone,
-        Order.ready_by,
-        Order.later_at,
-        Order.hand_over,
-        Order.arrives_at,
-        Order.travel_minutes,
-        Order.set_up_minutes,
-        Order.hanging_minutes,
-        Order.crew,
-        Order.address,
-        Order.event_start,
-        Order.state,
-        Order.verdict,
-        Order.notes,
-        Order.total_minor,
-        due_of_open_orders(),
-    )
+PROGRESS = RowReader(
+    BatchProgress,
+    key=OrderBatch.key,
+    balloon_type_name=OrderBatch.balloon_type_name,
+    quantity=OrderBatch.quantity,
+    filled=OrderBatch.filled,
+    filled_at=OrderBatch.filled_at,
+    treated=OrderBatch.treated,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    gas=OrderBatch.gas,
+    weight_g=OrderBatch.weight_g,
+)
+PICKUPS = RowReader(
+    PickupRow,
+    id=Order.id,
+    number=Order.number,
+    customer=Order.customer,
+    phone=Order.phone,
+    ready_by=Order.ready_by,
+    later_at=Order.later_at,
+    hand_over=Order.hand_over,
+    arrives_at=Order.arrives_at,
+    travel_minutes=Order.travel_minutes,
+    set_up_minutes=Order.set_up_minutes,
+    hanging_minutes=Order.hanging_minutes,
+    crew=Order.crew,
+    address=Order.address,
+    event_start=Order.event_start,
+    state=Order.state,
+    verdict=Order.verdict,
+    notes=Order.notes,
+    total_minor=Order.total_minor,
+    due_minor=due_of_open_orders(),
+)
 
 
 def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[PickupRow]:
@@ -134,9 +149,9 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
     Quick sales are not among them, because they left already.
     """
     day = [and_(leaves >= start, leaves < end) for leaves in (Order.ready_by, Order.later_at)]
-    before = [and_(Order.ready_by < start, Order.state == "open")] if is_today else []
-    found = _orders().where(or_(*day, *before), Order.state != "cancelled", not_quick_sale())
-    rows = _with_progress(session, [PickupRow(*row) for row in session.execute(found)])
+    before = [and_(Order.ready_by < start, Order.state == OrderState.OPEN)] if is_today else []
+    found = PICKUPS.select().where(or_(*day, *before), Order.state != OrderState.CANCELLED, not_quick_sale())
+    rows = _with_progress(session, PICKUPS.read(session, found))
     wanted = (
         row
         for row in rows
@@ -181,29 +196,16 @@ def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
 
 
 def _add_batches(session: Session, ids: list[int], parts: Parts) -> None:
-    found = select(
-        OrderBatch.order_id,
-        OrderBatch.later,
-        OrderBatch.key,
-        OrderBatch.balloon_type_name,
-        OrderBatch.quantity,
-        OrderBatch.filled,
-        OrderBatch.filled_at,
-        OrderBatch.treated,
-        OrderBatch.balloon_type_id,
-        OrderBatch.gas,
-        OrderBatch.weight_g,
-    ).where(OrderBatch.order_id.in_(ids))
+    found = PROGRESS.select(OrderBatch.order_id, OrderBatch.later).where(OrderBatch.order_id.in_(ids))
     for row in session.execute(found.order_by(OrderBatch.id)):
-        order_id, later = row[:2]
-        if (order_id, later) in parts:
-            parts[order_id, later].batches.append(BatchProgress(*row[2:]))
+        if (row.order_id, row.later) in parts:
+            parts[row.order_id, row.later].batches.append(PROGRESS.build(row))
 
 
 def _add_taps(session: Session, ids: list[int], parts: Parts) -> None:
     found = select(Tap.order_id, Tap.later, Tap.id, Tap.act, Tap.at, Tap.who).where(
         Tap.order_id.in_(ids), Tap.batch_id.is_(None), Tap.undone_at.is_(None), Tap.act != CUT
     )
-    for order_id, later, tap_id, act, at, who in session.execute(found.order_by(Tap.id)):
-        if (order_id, later) in parts:
-            parts[order_id, later].taps.append((tap_id, act, at, who))
+    for row in session.execute(found.order_by(Tap.id)):
+        if (row.order_id, row.later) in parts:
+            parts[row.order_id, row.later].taps.append((row.id, row.act, row.at, row.who))

@@ -1,7 +1,7 @@
 """This module reads the saved plan of the bench in one statement, and turns it into data and back."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -75,7 +75,7 @@ class SavedPlan:
         return [block for block in self.blocks if block.key == key]
 
 
-NO_PLAN = SavedPlan(0, EPOCH, (), {}, (), ())
+NO_PLAN = SavedPlan(board_version=0, made_at=EPOCH, blocks=(), finish_starts={}, delays=(), news=())
 
 
 def load_plan(session: Session) -> SavedPlan:
@@ -88,24 +88,47 @@ def read_plan(row: BenchPlan) -> SavedPlan:
     """Returns the plan that a row stores."""
     told = row.told
     return SavedPlan(
-        row.board_version,
-        row.made_at,
-        tuple(_read_block(*block) for block in told["blocks"]),
-        {order: _moment(at) for order, at in told["finish_starts"].items()},
-        tuple(_read_delay(delay) for delay in told["delays"]),
-        tuple(
-            News(_moment(at), order, batch, _maybe(was), _maybe(now)) for at, order, batch, was, now in told["news"]
-        ),
+        board_version=row.board_version,
+        made_at=row.made_at,
+        blocks=tuple(_read_block(block) for block in told["blocks"]),
+        finish_starts={order: _moment(at) for order, at in told["finish_starts"].items()},
+        delays=tuple(_read_delay(delay) for delay in told["delays"]),
+        news=tuple(_read_news(one) for one in told["news"]),
     )
 
 
-def _read_block(key: str, gas: str | None, start: int, end: int, staff: int) -> SavedBlock:
-    return SavedBlock(key, gas, _moment(start), _moment(end), staff)
+def _read_block(saved: Mapping[str, Any]) -> SavedBlock:
+    return SavedBlock(
+        key=saved["key"],
+        gas=saved["gas"],
+        start=_moment(saved["start"]),
+        end=_moment(saved["end"]),
+        staff=saved["staff"],
+    )
 
 
-def _read_delay(told: dict[str, Any]) -> SavedDelay:
-    moments = {name: _moment(told[name]) for name in ("ready_by", "start", "end")}
-    return SavedDelay(**told | moments | {"ready_at": _maybe(told["ready_at"]), "others": tuple(told["others"])})
+def _read_delay(saved: Mapping[str, Any]) -> SavedDelay:
+    return SavedDelay(
+        order=saved["order"],
+        ready_by=_moment(saved["ready_by"]),
+        ready_at=_maybe(saved["ready_at"]),
+        others=tuple(saved["others"]),
+        short_seconds=saved["short_seconds"],
+        start=_moment(saved["start"]),
+        end=_moment(saved["end"]),
+        gas=saved["gas"],
+        proved=saved["proved"],
+    )
+
+
+def _read_news(saved: Mapping[str, Any]) -> News:
+    return News(
+        at=_moment(saved["at"]),
+        order=saved["order"],
+        batch=saved["batch"],
+        was=_maybe(saved["was"]),
+        now=_maybe(saved["now"]),
+    )
 
 
 def write_plan(plan: SavedPlan) -> dict[str, Any]:
@@ -113,14 +136,15 @@ def write_plan(plan: SavedPlan) -> dict[str, Any]:
     return {
         "blocks": [_described(block) for block in plan.blocks],
         "finish_starts": {order: _seconds(at) for order, at in plan.finish_starts.items()},
-        "delays": [dict(zip(SavedDelay.__slots__, _described(delay), strict=True)) for delay in plan.delays],
+        "delays": [_described(delay) for delay in plan.delays],
         "news": [_described(one) for one in plan.news],
     }
 
 
-def _described(one: SavedBlock | SavedDelay | News) -> list[Any]:
-    values = (getattr(one, name) for name in one.__slots__)
-    return [_seconds(value) if isinstance(value, datetime) else value for value in values]
+def _described(one: SavedBlock | SavedDelay | News) -> dict[str, Any]:
+    """Its fields by name."""
+    values = ((field.name, getattr(one, field.name)) for field in fields(one))
+    return {name: _seconds(value) if isinstance(value, datetime) else value for name, value in values}
 
 
 def _seconds(moment: datetime) -> int:

@@ -6,10 +6,12 @@ from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, case, exists, func, or_, select
+from sqlalchemy import ColumnElement, Row, Select, and_, case, exists, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import Direction, OrderState, Step
 from app.store.models import Order, OrderBatch, Payment, Rental, RentalReturn, Tap
+from app.store.rows import RowReader
 
 CUT = "cut and binned"
 """Tapped at a take-down, on the order itself: no step of its hand-over."""
@@ -75,7 +77,7 @@ class OrderRentals:
     customer: str
     phone: str
     address: str
-    state: str
+    state: OrderState
     return_by: datetime | None
     take_down_at: datetime | None
     travel_minutes: int
@@ -83,7 +85,7 @@ class OrderRentals:
     balloons: int
     gone_at: datetime | None
     held_minor: int
-    cut: CutRow | None
+    cut: CutRow | None = None
     goods: list[RentedGoods] = field(default_factory=list)
     came: list[RentalReturnRow] = field(default_factory=list)
     """What was noted and stands, oldest first."""
@@ -155,21 +157,25 @@ def is_unfinished() -> ColumnElement[bool]:
     return or_(_has_goods_out(), and_(Order.take_down_at.is_not(None), ~_is_cut()))
 
 
-def done_at() -> tuple[ColumnElement[Any], ColumnElement[Any]]:
-    """Returns SQL expressions for when the balloons were cut, and for when the last rental items came back."""
+def cut_at() -> ColumnElement[Any]:
+    """When the balloons were cut."""
+    return select(func.max(Tap.at)).where(_cut_of_order()).correlate(Order).scalar_subquery()
+
+
+def returned_at() -> ColumnElement[Any]:
+    """When the last goods came back."""
     back = select(func.max(RentalReturn.at)).join(Rental, Rental.id == RentalReturn.rental_id)
     mine = back.where(Rental.order_id == Order.id, RentalReturn.undone_at.is_(None)).correlate(Order)
-    cut = select(func.max(Tap.at)).where(_cut_of_order()).correlate(Order)
-    return cut.scalar_subquery(), mine.scalar_subquery()
+    return mine.scalar_subquery()
 
 
 def _gone_at() -> ColumnElement[Any]:
-    mine = (Tap.order_id == Order.id, Tap.act == "handed over", Tap.undone_at.is_(None))
+    mine = (Tap.order_id == Order.id, Tap.act == Step.HANDED_OVER, Tap.undone_at.is_(None))
     return select(func.min(Tap.at)).where(*mine).correlate(Order).scalar_subquery()
 
 
 def _held_minor() -> ColumnElement[int]:
-    amount = case((Payment.direction == "in", Payment.amount_minor), else_=-Payment.amount_minor)
+    amount = case((Payment.direction == Direction.IN, Payment.amount_minor), else_=-Payment.amount_minor)
     mine = (Payment.order_id == Order.id, Payment.rental.is_(True), Payment.undone_at.is_(None))
     return select(func.coalesce(func.sum(amount), 0)).where(*mine).correlate(Order).scalar_subquery()
 
@@ -177,6 +183,24 @@ def _held_minor() -> ColumnElement[int]:
 def _balloons() -> ColumnElement[int]:
     mine = select(func.coalesce(func.sum(OrderBatch.quantity), 0)).where(OrderBatch.order_id == Order.id)
     return mine.correlate(Order).scalar_subquery()
+
+
+RENTALS = RowReader(
+    OrderRentals,
+    order_id=Order.id,
+    number=Order.number,
+    customer=Order.customer,
+    phone=Order.phone,
+    address=Order.address,
+    state=Order.state,
+    return_by=Order.return_by,
+    take_down_at=Order.take_down_at,
+    travel_minutes=Order.travel_minutes,
+    crew=Order.crew,
+    balloons=_balloons(),
+    gone_at=_gone_at(),
+    held_minor=_held_minor(),
+)
 
 
 def rentals_of_day(session: Session, start: datetime, end: datetime, *, is_today: bool) -> list[OrderRentals]:
@@ -208,71 +232,66 @@ def rentals_of_order(session: Session, number: int) -> OrderRentals | None:
 
 
 def _gone() -> Select[int]:
-    return select(Tap.order_id).where(Tap.act == "handed over", Tap.undone_at.is_(None))
+    return select(Tap.order_id).where(Tap.act == Step.HANDED_OVER, Tap.undone_at.is_(None))
 
 
 def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[OrderRentals]:
     """Returns the orders that meet the condition, each with its cut, its rentals and their returns, in one
     statement."""
     found: Select[*tuple[Any, ...]] = (
-        select(*_columns(), Tap.id, Tap.at, Tap.who, Rental, RentalReturn)
+        RENTALS.select(
+            Tap.id.label("tap_id"), Tap.at.label("cut_at"), Tap.who.label("cut_by"), Rental, RentalReturn
+        )
         .select_from(Order)
         .outerjoin(Tap, _cut_of_order())
         .outerjoin(Rental, Rental.order_id == Order.id)
         .outerjoin(RentalReturn, and_(RentalReturn.rental_id == Rental.id, RentalReturn.undone_at.is_(None)))
-        .where(wanted, Order.state != "cancelled")
+        .where(wanted, Order.state != OrderState.CANCELLED)
         .order_by(Order.id, Rental.id, RentalReturn.id)
     )
-    by_order = groupby(session.execute(found).all(), key=lambda one: one[0])
+    by_order = groupby(session.execute(found).all(), key=lambda one: one.order_id)
     return [_row(list(of_order)) for _, of_order in by_order]
 
 
-def _columns() -> tuple[ColumnElement[Any], ...]:
-    """Returns the columns in the order of OrderRentals, up to its cut."""
-    columns: tuple[Any, ...] = (
-        Order.id,
-        Order.number,
-        Order.customer,
-        Order.phone,
-        Order.address,
-        Order.state,
-        Order.return_by,
-        Order.take_down_at,
-        Order.travel_minutes,
-        Order.crew,
-        _balloons(),
-        _gone_at(),
-        _held_minor(),
-    )
-    return columns
-
-
-def _row(found: Sequence[Sequence[Any]]) -> OrderRentals:
-    """Returns one order's rentals from all rows that were found for it."""
-    *of_order, tap_id, at, who, _, _ = found[0]
-    of_order.append(CutRow(tap_id, at, who) if tap_id else None)
-    row = OrderRentals(*of_order)
-    for _, of_hire in groupby((one[-2:] for one in found if one[-2]), key=lambda one: one[0].id):
-        rentals, returns = zip(*of_hire, strict=True)
-        came = [one for one in returns if one]
-        if rentals[0].quantity or came:
-            row.goods.append(_good(rentals[0], came))
-        row.came.extend(_came(rentals[0], one) for one in came)
+def _row(found: Sequence[Row[*tuple[Any, ...]]]) -> OrderRentals:
+    """All that was found of one order."""
+    first = found[0]
+    cut = CutRow(tap_id=first.tap_id, at=first.cut_at, who=first.cut_by) if first.tap_id else None
+    row = RENTALS.build(first, cut=cut)
+    for rental, of_hire in groupby((one for one in found if one.Rental), key=lambda one: one.Rental):
+        came = [one.RentalReturn for one in of_hire if one.RentalReturn]
+        if rental.quantity or came:
+            row.goods.append(_good(rental, came))
+        row.came.extend(_came(rental, one) for one in came)
     row.came.sort(key=lambda one: one.id)
     return row
 
 
 def _good(rental: Rental, came: Sequence[RentalReturn]) -> RentedGoods:
     """Returns the rental items of one sort with their returns."""
-    back, lost, saved = (sum(getattr(one, name) for one in came) for name in ("back", "lost", "kept_minor"))
-    return RentedGoods(rental.id, rental.name, rental.quantity, rental.deposit_minor, back, lost, saved)
+    return RentedGoods(
+        id=rental.id,
+        name=rental.name,
+        quantity=rental.quantity,
+        deposit_minor=rental.deposit_minor,
+        back=sum(one.back for one in came),
+        lost=sum(one.lost for one in came),
+        kept_minor=sum(one.kept_minor for one in came),
+    )
 
 
 def _came(rental: Rental, one: RentalReturn) -> RentalReturnRow:
     """Returns one return of rental items as a row."""
-    press = press_of(one.client_key)
     return RentalReturnRow(
-        one.id, press, rental.name, one.back, one.lost, one.kept_minor, one.note, one.at, one.who
+        id=one.id,
+        press=press_of(one.client_key),
+        name=rental.name,
+        back=one.back,
+        lost=one.lost,
+        kept_minor=one.kept_minor,
+        note=one.note,
+        at=one.at,
+        who=one.who,
     )
 
 

@@ -6,7 +6,10 @@ from datetime import datetime
 from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
+from app.quoting.states import Act, OrderState, Step
 from app.store.models import Order, OrderBatch, Tap
+from app.store.rows import RowReader
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,45 +52,50 @@ class Totals:
     net_minor: int
 
 
+_FINISHED = (
+    select(func.max(Tap.at))
+    .where(Tap.order_id == Order.id, Tap.act == Step.READY, Tap.undone_at.is_(None))
+    .correlate(Order)
+    .scalar_subquery()
+)
+_BALLOONS = (
+    select(func.coalesce(func.sum(OrderBatch.filled), 0))
+    .where(OrderBatch.order_id == Order.id)
+    .correlate(Order)
+    .scalar_subquery()
+)
+_LOST = (
+    select(func.coalesce(func.sum(Tap.count), 0))
+    .where(Tap.order_id == Order.id, Tap.act.in_((Act.BURST, Act.LOSE)), Tap.undone_at.is_(None))
+    .correlate(Order)
+    .scalar_subquery()
+)
+_LEAVES = func.coalesce(Order.later_at, Order.ready_by)
+_DUE = case((Order.hand_over == HandOver.VENUE, Order.event_start), else_=_LEAVES)
+COMPLETED = RowReader(
+    CompletedRow,
+    number=Order.number,
+    customer=Order.customer,
+    ready_by=_DUE,
+    finished_at=_FINISHED,
+    handed_over_at=Order.handed_over_at,
+    verdict=Order.verdict,
+    balloons=_BALLOONS,
+    bursts=_LOST,
+    revenue_minor=Order.total_minor,
+    net_minor=Order.total_minor - Order.tax_minor,
+    cost_minor=func.nullif(Order.cost_minor, 0),
+)
+
+
 def completed(session: Session, start: datetime, end: datetime) -> list[CompletedRow]:
     """Returns the orders that were handed over between two moments, the first one first."""
-    finished = (
-        select(func.max(Tap.at))
-        .where(Tap.order_id == Order.id, Tap.act == "ready", Tap.undone_at.is_(None))
-        .correlate(Order)
-        .scalar_subquery()
-    )
-    balloons = (
-        select(func.coalesce(func.sum(OrderBatch.filled), 0))
-        .where(OrderBatch.order_id == Order.id)
-        .correlate(Order)
-        .scalar_subquery()
-    )
-    lost = (
-        select(func.coalesce(func.sum(Tap.count), 0))
-        .where(Tap.order_id == Order.id, Tap.act.in_(("burst", "lose")), Tap.undone_at.is_(None))
-        .correlate(Order)
-        .scalar_subquery()
-    )
-    due = case((Order.hand_over == "venue", Order.event_start), else_=func.coalesce(Order.later_at, Order.ready_by))
     found = (
-        select(
-            Order.number,
-            Order.customer,
-            due,
-            finished,
-            Order.handed_over_at,
-            Order.verdict,
-            balloons,
-            lost,
-            Order.total_minor,
-            Order.total_minor - Order.tax_minor,
-            func.nullif(Order.cost_minor, 0),
-        )
-        .where(Order.state == "handed over", Order.handed_over_at >= start, Order.handed_over_at < end)
+        COMPLETED.select()
+        .where(Order.state == OrderState.HANDED_OVER, Order.handed_over_at >= start, Order.handed_over_at < end)
         .order_by(Order.handed_over_at, Order.number)
     )
-    return [CompletedRow(*row) for row in session.execute(found)]
+    return COMPLETED.read(session, found)
 
 
 def totals(rows: list[CompletedRow]) -> Totals:

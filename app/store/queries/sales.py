@@ -5,10 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, or_, select
+from sqlalchemy import ColumnElement, Select, and_, or_
 from sqlalchemy.orm import Session
 
+from app.quoting.request import Occasion
+from app.quoting.states import OrderState, Step
 from app.store.models import Order, OrderLine, Tap
+from app.store.rows import RowReader
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,35 +25,39 @@ class QuickSaleRow:
     title: str
     gas: str
     total_minor: int
-    state: str
+    state: OrderState
 
     @property
     def is_undone(self) -> bool:
-        return self.state == "cancelled"
+        return self.state == OrderState.CANCELLED
 
 
 def not_quick_sale() -> ColumnElement[bool]:
     """Returns the condition that an order is not a quick sale."""
-    return or_(Order.occasion != "now", Order.handed_over_at.is_distinct_from(Order.taken_at))
+    return or_(Order.occasion != Occasion.NOW, Order.handed_over_at.is_distinct_from(Order.taken_at))
+
+
+QUICK_SALES = RowReader(
+    QuickSaleRow,
+    number=Order.number,
+    at=Order.taken_at,
+    who=Tap.who,
+    quantity=OrderLine.quantity,
+    title=OrderLine.title,
+    gas=OrderLine.gas,
+    total_minor=Order.total_minor,
+    state=Order.state,
+)
 
 
 def _sales() -> Select[*tuple[Any, ...]]:
     """Returns the query of quick sales, with its columns in the order of QuickSaleRow; a sale has one line."""
-    handed = and_(Tap.order_id == Order.id, Tap.act == "handed over", Tap.at == Order.taken_at)
+    handed = and_(Tap.order_id == Order.id, Tap.act == Step.HANDED_OVER, Tap.at == Order.taken_at)
     return (
-        select(
-            Order.number,
-            Order.taken_at,
-            Tap.who,
-            OrderLine.quantity,
-            OrderLine.title,
-            OrderLine.gas,
-            Order.total_minor,
-            Order.state,
-        )
+        QUICK_SALES.select()
         .join(OrderLine, OrderLine.order_id == Order.id)
         .join(Tap, handed)
-        .where(Order.occasion == "now", Order.handed_over_at == Order.taken_at)
+        .where(Order.occasion == Occasion.NOW, Order.handed_over_at == Order.taken_at)
     )
 
 
@@ -65,4 +72,4 @@ def one_quick_sale(session: Session, number: int) -> QuickSaleRow | None:
 
 
 def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[QuickSaleRow]:
-    return [QuickSaleRow(*row) for row in session.execute(found)]
+    return QUICK_SALES.read(session, found)

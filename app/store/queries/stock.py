@@ -9,11 +9,14 @@ from typing import Any
 from sqlalchemy import ColumnElement, and_, case, exists, func, null, or_, select, union_all
 from sqlalchemy.orm import Session
 
+from app.quoting.request import ExtraSort, HandOver
+from app.quoting.states import OrderState
 from app.store.models import Delivery, Lot, Order, OrderBatch, OrderExtra, OrderLine, PlannedStart
+from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
 TAKEN_AT = case(
-    (Order.hand_over == "venue", Order.ready_by),
+    (Order.hand_over == HandOver.VENUE, Order.ready_by),
     else_=func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds()),
 )
 """When a batch's balloons leave the shelf: when they are filled, or when a crew takes them along."""
@@ -57,7 +60,7 @@ class PromisedRow:
 
 
 @dataclass(frozen=True, slots=True)
-class SupplyRow:
+class PromisedSupplyRow:
     """Supplies of an open order. recipe: that of a line. extra: the supply of an add-on, and how many."""
 
     number: int
@@ -71,28 +74,55 @@ Ids = Collection[int] | None
 """None is all."""
 
 
+LOTS = RowReader(
+    LotRow,
+    balloon_type_id=Lot.balloon_type_id,
+    supply_id=Lot.supply_id,
+    colour=func.max(Lot.colour),
+    colour_folded=Lot.colour_folded,
+    on_hand=func.sum(case((Lot.set_aside_at.is_(None), Lot.on_hand), else_=0.0)),
+)
+
+
 def lots_there(session: Session, balloon_types: Ids = None, supplies: Ids = None) -> list[LotRow]:
     """Returns the stock by article and colour, including each colour that was ever there and of which nothing is
     left."""
-    good = func.sum(case((Lot.set_aside_at.is_(None), Lot.on_hand), else_=0.0))
-    found = select(Lot.balloon_type_id, Lot.supply_id, func.max(Lot.colour), Lot.colour_folded, good)
-    found = found.where(_one_of(Lot, balloon_types, supplies)).group_by(
-        Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded
+    found = (
+        LOTS.select()
+        .where(_one_of(Lot, balloon_types, supplies))
+        .group_by(Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded)
     )
-    return [LotRow(*row) for row in session.execute(found)]
+    return LOTS.read(session, found)
+
+
+COMING = RowReader(
+    ComingRow,
+    balloon_type_id=Delivery.balloon_type_id,
+    supply_id=Delivery.supply_id,
+    colour=Delivery.colour,
+    colour_folded=Delivery.colour_folded,
+    pieces=Delivery.pieces,
+    due_on=Delivery.due_on,
+)
 
 
 def coming_goods(session: Session, today: date, balloon_types: Ids = None, supplies: Ids = None) -> list[ComingRow]:
     """Returns the stock that is due today or later; nobody can count on what is overdue."""
-    found = select(
-        *(Delivery.balloon_type_id, Delivery.supply_id, Delivery.colour, Delivery.colour_folded),
-        *(Delivery.pieces, Delivery.due_on),
-    )
+    found = COMING.select()
     waiting = (Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None), Delivery.due_on >= today)
-    return [
-        ComingRow(*row)
-        for row in session.execute(found.where(*waiting, _one_of(Delivery, balloon_types, supplies)))
-    ]
+    return COMING.read(session, found.where(*waiting, _one_of(Delivery, balloon_types, supplies)))
+
+
+PROMISED = RowReader(
+    PromisedRow,
+    number=Order.number,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    colours=OrderBatch.colours,
+    taken_at=TAKEN_AT,
+    spares=OrderBatch.spares,
+    bursts=OrderBatch.bursts,
+    started_at=OrderBatch.started_at,
+)
 
 
 def promised_batches(
@@ -104,34 +134,26 @@ def promised_batches(
     moment, and were not started, are regarded as forgotten and left out too.
     """
     found = (
-        select(
-            Order.number,
-            OrderBatch.balloon_type_id,
-            OrderBatch.colours,
-            TAKEN_AT,
-            OrderBatch.spares,
-            OrderBatch.bursts,
-            OrderBatch.started_at,
-        )
+        PROMISED.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(Order.state == "open", OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
+        .where(Order.state == OrderState.OPEN, OrderBatch.filled_at.is_(None), OrderBatch.quantity > 0)
     )
     found = found.where(OrderBatch.balloon_type_id.in_(balloon_types)) if balloon_types is not None else found
     found = found.where(Order.number != excluding_order) if excluding_order else found
     found = found.where(~_batch_forgotten(since)) if since else found
-    return [PromisedRow(*row) for row in session.execute(found)]
+    return PROMISED.read(session, found)
 
 
 def promised_supplies(
     session: Session, excluding_order: int | None = None, since: datetime | None = None
-) -> list[SupplyRow]:
+) -> list[PromisedSupplyRow]:
     """Returns the supplies of open orders, including rental items, which the caller must leave out by their sort.
 
     since: orders that should have left before this moment, with their later part, are regarded as forgotten and
     left out.
     """
-    mine = [Order.state == "open", Order.number != (excluding_order or 0)]
+    mine = [Order.state == OrderState.OPEN, Order.number != (excluding_order or 0)]
     mine += [~_order_forgotten(since)] if since else []
     lines = (
         select(Order.number, Order.ready_by, OrderLine.quantity, OrderLine.recipe, null().label("supply_id"))
@@ -141,10 +163,19 @@ def promised_supplies(
     extras = (
         select(Order.number, Order.ready_by, OrderExtra.quantity, null().label("recipe"), OrderExtra.supply_id)
         .join(OrderExtra, OrderExtra.order_id == Order.id)
-        .where(*mine, OrderExtra.sort == "supply")
+        .where(*mine, OrderExtra.sort == ExtraSort.SUPPLY)
     )
     found = session.execute(union_all(lines, extras))
-    return [SupplyRow(number, at, count, recipe or {}, supply) for number, at, count, recipe, supply in found]
+    return [
+        PromisedSupplyRow(
+            number=row.number,
+            leaves_at=row.ready_by,
+            quantity=row.quantity,
+            recipe=row.recipe or {},
+            supply_id=row.supply_id,
+        )
+        for row in found
+    ]
 
 
 def forgotten_orders(session: Session, since: datetime) -> list[int]:
@@ -158,9 +189,9 @@ def forgotten_orders(session: Session, since: datetime) -> list[int]:
         )
     )
     lines = exists().where(OrderLine.order_id == Order.id, OrderLine.design_id.is_not(None))
-    extras = exists().where(OrderExtra.order_id == Order.id, OrderExtra.sort == "supply")
+    extras = exists().where(OrderExtra.order_id == Order.id, OrderExtra.sort == ExtraSort.SUPPLY)
     left_out = or_(unbegun, and_(_order_forgotten(since), or_(lines, extras)))
-    found = select(Order.number).where(Order.state == "open", left_out).order_by(Order.number)
+    found = select(Order.number).where(Order.state == OrderState.OPEN, left_out).order_by(Order.number)
     return list(session.scalars(found))
 
 
@@ -184,14 +215,23 @@ class StockFilledRow:
     colours: Sequence[tuple[str, int]]
 
 
+FILLED = RowReader(
+    StockFilledRow,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    gas=OrderBatch.gas,
+    treated=OrderBatch.treated,
+    colours=OrderBatch.colours,
+)
+
+
 def filled_batches(session: Session, number: int) -> list[StockFilledRow]:
     """Returns the batches of an order that are filled."""
     found = (
-        select(OrderBatch.balloon_type_id, OrderBatch.gas, OrderBatch.treated, OrderBatch.colours)
+        FILLED.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .where(Order.number == number, OrderBatch.filled_at.is_not(None))
     )
-    return [StockFilledRow(*row) for row in session.execute(found)]
+    return FILLED.read(session, found)
 
 
 def _one_of(table: type[Lot] | type[Delivery], balloon_types: Ids, supplies: Ids) -> ColumnElement[bool]:

@@ -6,7 +6,9 @@ from datetime import date, datetime
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
+from app.quoting.states import StockMoveSort
 from app.store.models import Delivery, Lot, Order, OrderBatch, StockMove
+from app.store.rows import RowReader
 
 MOST_MOVES = 40
 
@@ -35,7 +37,7 @@ class MoveLine:
 
     at: datetime
     who: str
-    sort: str
+    sort: StockMoveSort
     change: float
     why: str
     colour: str
@@ -62,59 +64,84 @@ class DeliveryLine:
 _COUNTS = (
     select(func.count())
     .select_from(StockMove)
-    .where(StockMove.lot_id == Lot.id, StockMove.sort == "counted")
+    .where(StockMove.lot_id == Lot.id, StockMove.sort == StockMoveSort.COUNTED)
     .correlate(Lot)
     .scalar_subquery()
 )
-_LOT = (
-    *(Lot.id, Lot.balloon_type_id, Lot.supply_id, Lot.colour, Lot.colour_folded, Lot.received_on, Lot.arrived),
-    *(Lot.on_hand, Lot.set_aside_at, Lot.set_aside_why, _COUNTS),
+LOT_LINES = RowReader(
+    LotLine,
+    id=Lot.id,
+    balloon_type_id=Lot.balloon_type_id,
+    supply_id=Lot.supply_id,
+    colour=Lot.colour,
+    colour_folded=Lot.colour_folded,
+    received_on=Lot.received_on,
+    arrived=Lot.arrived,
+    on_hand=Lot.on_hand,
+    set_aside_at=Lot.set_aside_at,
+    set_aside_why=Lot.set_aside_why,
+    counts=_COUNTS,
 )
 
 
 def good_lots(session: Session) -> list[LotLine]:
     """Returns the lots of all articles of which something is there for orders, the oldest first."""
-    found = select(*_LOT).where(Lot.set_aside_at.is_(None), Lot.on_hand != 0)
-    return [LotLine(*row) for row in session.execute(found.order_by(Lot.received_on, Lot.id))]
+    found = LOT_LINES.select().where(Lot.set_aside_at.is_(None), Lot.on_hand != 0)
+    return LOT_LINES.read(session, found.order_by(Lot.received_on, Lot.id))
 
 
 def lots_of(session: Session, balloon_type_id: int, supply_id: int, since: date) -> list[LotLine]:
     """Returns the lots of one article, the oldest first: those that are there, and used-up ones received since that
     day."""
     mine = Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id
-    found = select(*_LOT).where(mine, or_(Lot.on_hand != 0, Lot.received_on >= since))
-    return [LotLine(*row) for row in session.execute(found.order_by(Lot.received_on, Lot.id))]
+    found = LOT_LINES.select().where(mine, or_(Lot.on_hand != 0, Lot.received_on >= since))
+    return LOT_LINES.read(session, found.order_by(Lot.received_on, Lot.id))
+
+
+MOVES = RowReader(
+    MoveLine,
+    at=StockMove.at,
+    who=StockMove.who,
+    sort=StockMove.sort,
+    change=StockMove.change,
+    why=StockMove.why,
+    colour=Lot.colour,
+    received_on=Lot.received_on,
+    number=Order.number,
+    key=OrderBatch.key,
+)
 
 
 def moves_of(session: Session, balloon_type_id: int, supply_id: int) -> list[MoveLine]:
     """Returns the latest MOST_MOVES changes of an article's lots, the latest first."""
     found = (
-        select(
-            *(StockMove.at, StockMove.who, StockMove.sort, StockMove.change, StockMove.why),
-            *(Lot.colour, Lot.received_on, Order.number, OrderBatch.key),
-        )
+        MOVES.select()
         .join(Lot, Lot.id == StockMove.lot_id)
         .outerjoin(Order, Order.id == StockMove.order_id)
         .outerjoin(OrderBatch, OrderBatch.id == StockMove.batch_id)
         .where(Lot.balloon_type_id == balloon_type_id if balloon_type_id else Lot.supply_id == supply_id)
     )
-    return [MoveLine(*row) for row in session.execute(found.order_by(StockMove.id.desc()).limit(MOST_MOVES))]
+    return MOVES.read(session, found.order_by(StockMove.id.desc()).limit(MOST_MOVES))
+
+
+DELIVERIES = RowReader(
+    DeliveryLine,
+    id=Delivery.id,
+    balloon_type_id=Delivery.balloon_type_id,
+    supply_id=Delivery.supply_id,
+    colour=Delivery.colour,
+    packs=Delivery.packs,
+    pieces=Delivery.pieces,
+    due_on=Delivery.due_on,
+    added_at=Delivery.added_at,
+    who=Delivery.who,
+)
 
 
 def goods_on_their_way(session: Session) -> list[DeliveryLine]:
     """Returns the deliveries that have neither arrived nor been withdrawn, the one due first at the start."""
-    found = select(
-        *(
-            Delivery.id,
-            Delivery.balloon_type_id,
-            Delivery.supply_id,
-            Delivery.colour,
-            Delivery.packs,
-            Delivery.pieces,
-        ),
-        *(Delivery.due_on, Delivery.added_at, Delivery.who),
-    ).where(Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None))
-    return [DeliveryLine(*row) for row in session.execute(found.order_by(Delivery.due_on, Delivery.id))]
+    found = DELIVERIES.select().where(Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None))
+    return DELIVERIES.read(session, found.order_by(Delivery.due_on, Delivery.id))
 
 
 def colours_on_shelves(session: Session) -> list[str]:

@@ -8,8 +8,11 @@ from sqlalchemy import ScalarSelect, Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.physics.material import Material
+from app.quoting.request import HandOver
+from app.quoting.states import Act, OrderState, Step
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
-from app.store.queries.rentals import done_at, is_unfinished
+from app.store.queries.rentals import cut_at, is_unfinished, returned_at
+from app.store.rows import RowReader, together
 
 LONGEST_WAY = timedelta(days=1)
 
@@ -37,7 +40,7 @@ class WorkRow:
     inflate_by: datetime
     ready_by: datetime
     finishing_minutes: int
-    hand_over: str
+    hand_over: HandOver
     leaves_at: datetime
     event_start: datetime | None
     travel_minutes: int
@@ -46,15 +49,57 @@ class WorkRow:
     id: int
 
 
+def _last_tap() -> ScalarSelect[Any]:
+    """Only of what was begun and is not filled, and of what was done on it: a burst is not."""
+    mine = (
+        Tap.batch_id == OrderBatch.id,
+        Tap.act.in_((Act.START, Act.FILL, Act.FINISH)),
+        Tap.undone_at.is_(None),
+        OrderBatch.started_at.is_not(None),
+        OrderBatch.filled_at.is_(None),
+    )
+    return select(func.max(Tap.at)).where(*mine).correlate(OrderBatch).scalar_subquery()
+
+
+WORK = RowReader(
+    WorkRow,
+    number=Order.number,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    later=OrderBatch.later,
+    key=OrderBatch.key,
+    material=OrderBatch.material,
+    air_only=BalloonTypeRow.air_only,
+    gas=OrderBatch.gas,
+    treated=OrderBatch.treated,
+    quantity=OrderBatch.quantity,
+    filled=OrderBatch.filled,
+    work_minutes=OrderBatch.work_minutes,
+    started_at=OrderBatch.started_at,
+    last_tap_at=_last_tap(),
+    filled_at=OrderBatch.filled_at,
+    not_before=OrderBatch.not_before,
+    inflate_by=OrderBatch.inflate_by,
+    ready_by=OrderBatch.ready_by,
+    finishing_minutes=Order.finishing_minutes,
+    hand_over=Order.hand_over,
+    leaves_at=Order.ready_by,
+    event_start=Order.event_start,
+    travel_minutes=Order.travel_minutes,
+    crew=Order.crew,
+    order_id=Order.id,
+    id=OrderBatch.id,
+)
+
+
 def open_work(session: Session) -> list[WorkRow]:
     """Returns the batches of open orders whose hand-over is not ready yet, by order."""
     ready = (
         select(Tap.order_id, Tap.later)
         .join(Order, Order.id == Tap.order_id)
-        .where(Order.state == "open", Tap.act == "ready", Tap.undone_at.is_(None))
+        .where(Order.state == OrderState.OPEN, Tap.act == Step.READY, Tap.undone_at.is_(None))
     )
     done = {(order_id, later) for order_id, later in session.execute(ready)}
-    rows = (WorkRow(*row) for row in session.execute(_batches()))
+    rows = WORK.read(session, _batches())
     return [row for row in rows if (row.order_id, row.later) not in done]
 
 
@@ -88,23 +133,42 @@ class TakeDownRow:
         return None if self.unfinished else max(filter(None, (self.cut_at, self.returned_at)), default=None)
 
 
+CREWS = RowReader(
+    CrewRow,
+    number=Order.number,
+    leaves_at=Order.ready_by,
+    event_start=Order.event_start,
+    travel_minutes=Order.travel_minutes,
+    crew=Order.crew,
+)
+TAKE_DOWNS = RowReader(
+    TakeDownRow,
+    number=Order.number,
+    let_in=Order.take_down_at,
+    travel_minutes=Order.travel_minutes,
+    crew=Order.crew,
+    unfinished=is_unfinished(),
+    cut_at=cut_at(),
+    returned_at=returned_at(),
+)
+
+
 def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[TakeDownRow]]:
     """Returns the crews that may be away now or later: those that fill at a venue, and those that take down."""
-    fills = and_(Order.hand_over == "venue", Order.event_start > now - LONGEST_WAY)
+    fills = and_(Order.hand_over == HandOver.VENUE, Order.event_start > now - LONGEST_WAY)
     takes_down = Order.take_down_at > now - 2 * LONGEST_WAY
-    of_crew = (Order.number, Order.ready_by, Order.event_start, Order.travel_minutes, Order.crew)
     found = session.execute(
-        select(*of_crew, Order.take_down_at, is_unfinished(), *done_at(), fills, takes_down)
-        .where(or_(fills, takes_down), Order.state != "cancelled")
+        select(*together(CREWS, TAKE_DOWNS), fills.label("fills"), takes_down.label("takes_down"))
+        .where(or_(fills, takes_down), Order.state != OrderState.CANCELLED)
         .order_by(Order.number)
     ).all()
-    crews = [CrewRow(*row[:5]) for row in found if row[-2]]
-    return crews, [TakeDownRow(row[0], row[5], *row[3:5], *row[6:9]) for row in found if row[-1]]
+    crews = [CREWS.build(row) for row in found if row.fills]
+    return crews, [TAKE_DOWNS.build(row) for row in found if row.takes_down]
 
 
 def work_of(session: Session, number: int) -> list[WorkRow]:
     """Returns the batches of one open order, whether or not it is ready."""
-    return [WorkRow(*row) for row in session.execute(_batches().where(Order.number == number))]
+    return WORK.read(session, _batches().where(Order.number == number))
 
 
 def steps_of_order(session: Session, number: int, act: str) -> set[bool]:
@@ -116,49 +180,10 @@ def steps_of_order(session: Session, number: int, act: str) -> set[bool]:
 
 
 def _batches() -> Select[*tuple[Any, ...]]:
-    """Returns the query of batches, with its columns in the order of WorkRow."""
     return (
-        select(
-            Order.number,
-            OrderBatch.balloon_type_id,
-            OrderBatch.later,
-            OrderBatch.key,
-            OrderBatch.material,
-            BalloonTypeRow.air_only,
-            OrderBatch.gas,
-            OrderBatch.treated,
-            OrderBatch.quantity,
-            OrderBatch.filled,
-            OrderBatch.work_minutes,
-            OrderBatch.started_at,
-            _last_tap(),
-            OrderBatch.filled_at,
-            OrderBatch.not_before,
-            OrderBatch.inflate_by,
-            OrderBatch.ready_by,
-            Order.finishing_minutes,
-            Order.hand_over,
-            Order.ready_by,
-            Order.event_start,
-            Order.travel_minutes,
-            Order.crew,
-            Order.id,
-            OrderBatch.id,
-        )
+        WORK.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
-        .where(Order.state == "open", OrderBatch.quantity > 0)
+        .where(Order.state == OrderState.OPEN, OrderBatch.quantity > 0)
         .order_by(Order.number, OrderBatch.id)
     )
-
-
-def _last_tap() -> ScalarSelect[Any]:
-    """Returns the query of the last tap on a batch that is being filled; a burst does not count as work on it."""
-    mine = (
-        Tap.batch_id == OrderBatch.id,
-        Tap.act.in_(("start", "fill", "finish")),
-        Tap.undone_at.is_(None),
-        OrderBatch.started_at.is_not(None),
-        OrderBatch.filled_at.is_(None),
-    )
-    return select(func.max(Tap.at)).where(*mine).correlate(OrderBatch).scalar_subquery()

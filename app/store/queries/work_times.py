@@ -4,11 +4,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, select
+from sqlalchemy import Select
 from sqlalchemy.orm import Session
 
+from app.quoting.request import HandOver
 from app.store.models import Order, OrderBatch
 from app.store.queries.sales import not_quick_sale
+from app.store.rows import RowReader
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,38 +37,41 @@ class TappedRow:
         return self.filled + sum(int(count) for _, count in self.bursts)
 
 
+TAPPED = RowReader(
+    TappedRow,
+    number=Order.number,
+    key=OrderBatch.key,
+    balloon_type_id=OrderBatch.balloon_type_id,
+    balloon_type_name=OrderBatch.balloon_type_name,
+    gas=OrderBatch.gas,
+    treated=OrderBatch.treated,
+    filled=OrderBatch.filled,
+    bursts=OrderBatch.bursts,
+    fill_size_in=OrderBatch.fill_size_in,
+    fill_share=OrderBatch.fill_share,
+    started_at=OrderBatch.started_at,
+    filled_at=OrderBatch.filled_at,
+)
+
+
 def tapped_batches(session: Session, since: datetime) -> list[TappedRow]:
     """Returns all batches that were filled at the bench since this moment, the latest first.
 
     Quick sales are not among them, because they are tapped in one moment; nor are batches filled at a venue,
     because a crew is several people.
     """
-    return [TappedRow(*row) for row in session.execute(_batches(since))]
+    return TAPPED.read(session, _batches(since))
 
 
 def _batches(since: datetime) -> Select[*tuple[Any, ...]]:
-    """Returns the query of these batches, with its columns in the order of TappedRow."""
     return (
-        select(
-            Order.number,
-            OrderBatch.key,
-            OrderBatch.balloon_type_id,
-            OrderBatch.balloon_type_name,
-            OrderBatch.gas,
-            OrderBatch.treated,
-            OrderBatch.filled,
-            OrderBatch.bursts,
-            OrderBatch.fill_size_in,
-            OrderBatch.fill_share,
-            OrderBatch.started_at,
-            OrderBatch.filled_at,
-        )
+        TAPPED.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .where(
             OrderBatch.filled_at >= since,
             OrderBatch.started_at.is_not(None),
             OrderBatch.filled > 0,
-            Order.hand_over != "venue",
+            Order.hand_over != HandOver.VENUE,
             not_quick_sale(),
         )
         .order_by(OrderBatch.filled_at.desc(), OrderBatch.id.desc())

@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from app.actions.gas.balance import CylinderNow
-from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.outlook import GasOutlook, describe_short
 from app.actions.gas.readings import full_gauge
 from app.actions.gas.reconciliation import GasFinding
 from app.craft.gas import BAR_PER_PSI, PressureReading, share_left
 from app.physics.leak import float_hours
 from app.quoting.shop import Shop
+from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.web.formats import Formats
 

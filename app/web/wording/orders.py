@@ -5,10 +5,12 @@ from datetime import date, datetime, timedelta
 
 from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
+from app.physics.endurance import Surroundings
 from app.planning.roster import ShiftHours, StaffChange
 from app.planning.window import Verdict, Window
 from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
+from app.quoting.request import HandOver, Occasion
 from app.quoting.runs import Run
 from app.store.models import Order, OrderLine, Tap
 from app.web.formats import Formats
@@ -105,7 +107,7 @@ def read_back(order: Order, formats: Formats) -> str:
 
 def _what(order: Order) -> str:
     lines = "; ".join(_line_described(line) + (", treated" if line.treated else "") for line in order.lines)
-    whose = "" if order.occasion == "now" else f" for {order.customer}"
+    whose = "" if order.occasion == Occasion.NOW else f" for {order.customer}"
     return f"Order {order.number}{whose}: {lines}."
 
 
@@ -132,24 +134,24 @@ def _when(order: Order, formats: Formats) -> str:
 def _where(order: Order, formats: Formats) -> str:
     """Returns a sentence about the wind if the order is outdoors and the wind is known, because it decides the
     weights."""
-    if order.surroundings == "indoors" or order.wind_m_s is None:
+    if order.surroundings == Surroundings.INDOORS or order.wind_m_s is None:
         return ""
     return f"Outdoors in the {order.surroundings}, with {formats.wind(order.wind_m_s)} of wind."
 
 
 def _how(order: Order, formats: Formats) -> str:
     ready = formats.local(order.ready_by)
-    if order.occasion == "now":
+    if order.occasion == Occasion.NOW:
         if order.is_quick_sale:
             return f"Sold over the counter, {ready:%A} at {formats.clock(order.ready_by)}."
         return f"Filled at once, ready {ready:%A} at {formats.clock(order.ready_by)}."
-    if order.hand_over == "deliver" and order.arrives_at:
+    if order.hand_over == HandOver.DELIVER and order.arrives_at:
         there = formats.local(order.arrives_at)
         return (
             f"We bring them {_weekday_and_date(there)}, at {formats.clock(order.arrives_at)} to {order.address}"
             f" and leave here at {formats.clock(order.ready_by)}."
         )
-    if order.hand_over == "venue" and order.arrives_at:
+    if order.hand_over == HandOver.VENUE and order.arrives_at:
         let_in = f"{_weekday_and_date(formats.local(order.arrives_at))}, at {formats.clock(order.arrives_at)}"
         leaves = formats.clock(order.ready_by)
         return f"A crew of {order.crew} fills them at {order.address}: let in {let_in}, it leaves here at {leaves}."
@@ -160,7 +162,7 @@ def _later_part(order: Order, formats: Formats) -> str:
     if order.later_at is None:
         return ""
     at = order.later_at + timedelta(minutes=order.travel_minutes)
-    verb = "We bring" if order.hand_over == "deliver" else "You collect"
+    verb = "We bring" if order.hand_over == HandOver.DELIVER else "You collect"
     lines = "; ".join(_later_line(line) for line in order.lines if line.later)
     return f"{verb} the later part {_weekday_and_date(formats.local(at))}, at {formats.clock(at)}: {lines}."
 

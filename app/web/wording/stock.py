@@ -4,9 +4,10 @@ from app.actions.stock.articles import Article
 from app.actions.stock.shortages import ShortGoods, Stock
 from app.actions.stock.substitutes import Substitute
 from app.quoting.catalogue import Catalogue
+from app.quoting.states import SupplyUnit
 from app.web.formats import Formats
 
-UNITS = {"piece": "", "metre": " m", "millilitre": " mL"}
+UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: " m", SupplyUnit.MILLILITRE: " mL"}
 
 
 def counted(count: float, article: Article, catalogue: Catalogue) -> str:

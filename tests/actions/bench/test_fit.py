@@ -10,12 +10,12 @@ from app.actions.orders.hand_over import take_step
 from app.actions.records.open_work import load_work
 from app.actions.records.rebuild_request import commitments_of
 from app.actions.records.shop import load_roster, load_shop
-from app.actions.records.taps import Step
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
 from app.planning.finishing import Fit, find_finish_starts
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
+from app.quoting.states import Step
 from tests.actions.builders import BY_TURNS, MORNING, at, ctx, line, order_request, take, tap
 
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}

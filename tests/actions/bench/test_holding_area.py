@@ -7,10 +7,10 @@ import pytest
 from app.actions.bench.holding_area import fit_in_holding_area, load_holding_area, stays_of
 from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import take_step
-from app.actions.records.taps import Step
 from app.planning.holding_area import Stay
 from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
+from app.quoting.states import Step
 from app.store.models import PlannedStart
 from tests.actions.builders import BY_TURNS, MORNING, WHO, at, ctx, line, order_request, take, tap
 

@@ -5,24 +5,18 @@ from dataclasses import replace
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.catalogue.supplies import (
-    Sort,
-    SupplyFigures,
-    Unit,
-    add_supply,
-    archive_supply,
-    change_supply,
-    figures_of,
-)
+from app.actions.catalogue.supplies import SupplyFigures, add_supply, archive_supply, change_supply, figures_of
 from app.actions.errors import NotFound
 from app.quoting.errors import Refused
+from app.quoting.recipe import Recipe, SoldSupply, write_recipe
+from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import DesignSupplyRow, OrderExtra, SupplyRow
 from tests.actions.builders import MORNING, bouquet, order_request, problems, take
 
-RIBBON = SupplyFigures("Satin ribbon 10 mm", Sort.RIBBON, Unit.METRE, 25, 310, 40, grams=1.4)
-BAG = SupplyFigures("Wide bag", Sort.BAG, Unit.PIECE, 25, 890, None, width_cm=95)
-ARCH = SupplyFigures("Round arch", Sort.HIRED, Unit.PIECE, 40, 12000, 2200, deposit_minor=8000)
-STRAPS = SupplyFigures("Straps", Sort.OTHER, Unit.PIECE, 100, 400)
+RIBBON = SupplyFigures("Satin ribbon 10 mm", SupplySort.RIBBON, SupplyUnit.METRE, 25, 310, 40, grams=1.4)
+BAG = SupplyFigures("Wide bag", SupplySort.BAG, SupplyUnit.PIECE, 25, 890, None, width_cm=95)
+ARCH = SupplyFigures("Round arch", SupplySort.RENTAL, SupplyUnit.PIECE, 40, 12000, 2200, deposit_minor=8000)
+STRAPS = SupplyFigures("Straps", SupplySort.OTHER, SupplyUnit.PIECE, 100, 400)
 EVERY = [RIBBON, BAG, ARCH, STRAPS]
 
 
@@ -62,7 +56,7 @@ def test_what_cannot_be_has_a_problem_at_its_field_and_is_not_kept(session, figu
 
 
 def test_what_its_sort_does_not_have_is_not_kept(session):
-    row = add_supply(session, replace(BAG, unit=Unit.METRE, grams=3.0, deposit_minor=100))
+    row = add_supply(session, replace(BAG, unit=SupplyUnit.METRE, grams=3.0, deposit_minor=100))
     assert figures_of(row) == BAG
 
 
@@ -75,13 +69,13 @@ def test_changed_it_keeps_its_own_name(session):
 def test_its_sort_stays(session):
     row = add_supply(session, STRAPS)
     with pytest.raises(Refused) as refusal:
-        change_supply(session, row.id, replace(STRAPS, sort=Sort.HIRED))
+        change_supply(session, row.id, replace(STRAPS, sort=SupplySort.RENTAL))
     assert list(problems(refusal)) == ["sort"]
 
 
 def test_another_unit_while_nothing_counts_it(session):
     row = add_supply(session, STRAPS)
-    assert change_supply(session, row.id, replace(STRAPS, unit=Unit.METRE)).unit == "metre"
+    assert change_supply(session, row.id, replace(STRAPS, unit=SupplyUnit.METRE)).unit == "metre"
 
 
 def _in_a_design(session, catalogue, row):
@@ -92,7 +86,7 @@ def _in_a_design(session, catalogue, row):
 
 def _in_a_recipe(session, catalogue, row):
     order = take(session, order_request(catalogue))
-    order.lines[0].recipe = {"supplies": [[row.id, row.name, 2]]}
+    order.lines[0].recipe = write_recipe(Recipe(supplies=(SoldSupply(row.id, row.name, row.sort, 2),)))
     return f"Order {order.number}"
 
 
@@ -110,7 +104,7 @@ def test_the_unit_stays_while_a_design_or_an_order_counts_it(session, catalogue,
     holder = counted(session, catalogue, row)
     session.flush()
     with pytest.raises(Refused) as refusal:
-        change_supply(session, row.id, replace(STRAPS, unit=Unit.METRE))
+        change_supply(session, row.id, replace(STRAPS, unit=SupplyUnit.METRE))
     assert f"{holder} counts it by the piece" in problems(refusal)["unit"][0]
     change_supply(session, row.id, replace(STRAPS, pack_minor=500))
 

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.bench.taps import Act, undo_tap
+from app.actions.bench.taps import undo_tap
 from app.actions.gas.balance import gas_now
 from app.actions.gas.moves import send_along
 from app.actions.gas.outlook import gas_is_short, gas_outlook
@@ -12,6 +12,7 @@ from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.physics.balloon import Gas
 from app.quoting.quote import make_quote
 from app.quoting.request import LineRequest, Service
+from app.quoting.states import Act
 from app.store.models import Tap
 from tests.actions.builders import (
     EIGHT,

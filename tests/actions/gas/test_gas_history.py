@@ -2,15 +2,14 @@
 
 import pytest
 
-from app.actions.bench.taps import Act
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import undo_reading
 from app.actions.gas.reconciliation import GasFinding, used_against_filled
 from app.actions.records.history import board_version, history_of
 from app.craft.gas import PressureReading
 from app.physics.air import Air
+from app.quoting.states import Act, CylinderState
 from app.store.models import CylinderReading
 from app.store.queries.gas import all_cylinders, filled_since, readings
 from tests.actions.builders import EIGHT, MORNING, WHO, at, ctx, line, tap

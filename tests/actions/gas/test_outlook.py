@@ -6,9 +6,7 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import event
 
-from app.actions.bench.taps import Act
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import change_state
 from app.actions.gas.outlook import describe_short, gas_is_short, gas_outlook
 from app.actions.orders.cancel import cancel_order, reopen_order
@@ -17,6 +15,7 @@ from app.craft.gas import PressureReading
 from app.physics.balloon import Gas
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
+from app.quoting.states import Act, CylinderState
 from app.store.models import PlannedStart
 from tests.actions.builders import (
     BY_TURNS,

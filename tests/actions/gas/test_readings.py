@@ -7,13 +7,14 @@ from sqlalchemy import select
 
 from app.actions.errors import NotFound
 from app.actions.gas.balance import gas_now
-from app.actions.gas.cylinders import CylinderState, change_cylinder
+from app.actions.gas.cylinders import change_cylinder
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import add_reading, undo_reading
 from app.actions.records.history import board_version, history_of
 from app.craft.gas import PressureReading, usable_litres
 from app.quoting.errors import Refused
 from app.quoting.request import HandOver
+from app.quoting.states import CylinderState
 from app.store.models import CylinderReading
 from tests.actions.builders import BY_TURNS, EIGHT, MORNING, WHO, at, ctx, order_request, problems, take
 from tests.actions.cylinders_cast import ROOM_C, cylinder, figures, in_use, read

@@ -4,11 +4,11 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.gas.cylinders import CylinderState
 from app.actions.gas.moves import change_state
 from app.actions.gas.readings import undo_reading
 from app.actions.gas.reconciliation import GasFinding, used_against_filled
 from app.craft.gas import PressureReading
+from app.quoting.states import CylinderState
 from app.store.queries.gas import all_cylinders, readings
 from tests.actions.builders import BY_TURNS, MORNING, WHO, at, ctx
 from tests.actions.cylinders_cast import bar_after, cylinder, elevens, fill, in_use, read

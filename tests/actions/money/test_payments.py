@@ -12,7 +12,7 @@ from app.actions.errors import NotFound
 from app.actions.money.account import account_of, load_account
 from app.actions.money.bills import bill_of_order
 from app.actions.money.card_numbers import check_sum, holds_card_number
-from app.actions.money.payments import Direction, How, Money, add_payment, payments_so_far, undo_payment
+from app.actions.money.payments import Money, add_payment, payments_so_far, undo_payment
 from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
@@ -24,6 +24,7 @@ from app.craft.money import Percent
 from app.craft.price import Owing
 from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort
+from app.quoting.states import Direction, How
 from app.store.models import Order, Payment, RentalReturn, SupplyRow
 from app.store.queries.money import active_payments, due_of_open_orders, payments_of
 from tests.actions.builders import MORNING, at, change, ctx, line, order_request, problems, take, tap

@@ -7,7 +7,6 @@ import pytest
 from app.actions.orders.hand_over import take_step
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
-from app.actions.records.taps import Step
 from app.actions.shop.office import change_settings
 from app.planning.window import Verdict
 from app.quoting.alternatives import AlternativeKind, find_alternatives
@@ -15,6 +14,7 @@ from app.quoting.checks import check_hours
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver, Occasion
+from app.quoting.states import Step
 from tests.actions.builders import MORNING, at, change, ctx, line, order_request, problems, take, tap
 
 MIDNIGHT = at(0, days=1)

@@ -6,8 +6,8 @@ from sqlalchemy import select
 from app.actions.errors import NotFound
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.history import history_of
-from app.actions.records.taps import Step
 from app.quoting.errors import Refused
+from app.quoting.states import Step
 from app.store.models import Tap
 from tests.actions.builders import at, change, ctx, line, order_request, problems, take, tap
 

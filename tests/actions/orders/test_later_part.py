@@ -10,11 +10,12 @@ from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import take_step, undo_step
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import history_of
-from app.actions.records.taps import Step, active_taps
+from app.actions.records.taps import active_taps
 from app.planning.window import Verdict
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver
+from app.quoting.states import Step
 from app.store.models import BalloonTypeRow
 from app.store.queries.pickups import pickups_of_day
 from app.web.formats import Formats

@@ -1,0 +1,103 @@
+"""What may stand in a column that holds one of a few words. Pure, so that every room may know them."""
+
+from enum import StrEnum
+
+
+class OrderState(StrEnum):
+    OPEN = "open"
+    HANDED_OVER = "handed over"
+    CANCELLED = "cancelled"
+
+
+class Step(StrEnum):
+    """The steps of a hand-over, in their order. PACKED comes before the filling: gas and balloons for a venue."""
+
+    PACKED = "packed"
+    DRY = "dry"
+    ASSEMBLED = "assembled"
+    WEIGHTED = "weighted"
+    BAGGED = "bagged"
+    READY = "ready"
+    HANDED_OVER = "handed over"
+
+
+class Act(StrEnum):
+    """BURST: lost in filling. LOSE: the same once all are filled, so one that was counted as filled."""
+
+    START = "start"
+    FILL = "fill"
+    BURST = "burst"
+    LOSE = "lose"
+    FINISH = "finish"
+
+
+class CylinderState(StrEnum):
+    """FULL: stands by, full or begun. IN_USE: the bench fills from it."""
+
+    FULL = "full"
+    IN_USE = "in use"
+    EMPTY = "empty"
+    GONE_BACK = "gone back"
+
+
+class StockMoveSort(StrEnum):
+    """FILLED, BURST: for a batch. HANDED_OVER: with an order. USED: for water weights, practice and the like."""
+
+    RECEIVED = "received"
+    FILLED = "filled"
+    BURST = "burst"
+    HANDED_OVER = "handed over"
+    COUNTED = "counted"
+    USED = "used"
+
+
+class SupplyUnit(StrEnum):
+    PIECE = "piece"
+    METRE = "metre"
+    MILLILITRE = "millilitre"
+
+
+class SupplySort(StrEnum):
+    WEIGHT = "weight"
+    RIBBON = "ribbon"
+    PLUSH = "plush"
+    BAG = "bag"
+    TREATMENT = "treatment"
+    MODELLING = "modelling"
+    RENTAL = "rental"
+    OTHER = "other"
+
+    @property
+    def unit(self) -> SupplyUnit:
+        """What it is counted in; of OTHER only to begin with."""
+        units = {SupplySort.RIBBON: SupplyUnit.METRE, SupplySort.TREATMENT: SupplyUnit.MILLILITRE}
+        return units.get(self, SupplyUnit.PIECE)
+
+    @property
+    def weighs(self) -> bool:
+        return self in (SupplySort.WEIGHT, SupplySort.RIBBON)
+
+    @property
+    def has_width(self) -> bool:
+        return self in (SupplySort.BAG, SupplySort.PLUSH)
+
+
+class Direction(StrEnum):
+    """Where money went: to the shop, or back to the customer."""
+
+    IN = "in"
+    BACK = "back"
+
+
+class How(StrEnum):
+    """How money was paid."""
+
+    CASH = "cash"
+    CARD = "card"
+    TRANSFER = "transfer"
+    OTHER = "other"
+
+
+class PhotoSize(StrEnum):
+    WHOLE = "whole"
+    SMALL = "small"
