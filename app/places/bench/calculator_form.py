@@ -154,7 +154,9 @@ def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -
     form.balloon_type.choices = _choices_of(kinds)
     toppers = [row for row in rows if row.material.traits.is_topper and not row.air_only]
     form.topper.choices = [SelectChoice("", "nothing"), *_choices_of(toppers)]
-    weights = [row for row in catalogue.supplies.values() if row.sort == "weight" and row.archived_at is None]
+    weights = [
+        row for row in catalogue.supplies.values() if row.sort == SupplySort.WEIGHT and row.archived_at is None
+    ]
     form.weight.choices = [SelectChoice("", "none yet"), *_choices_of(weights)]
     return form
 

@@ -60,7 +60,7 @@ class StaffForm(SpanForm):
         """Of a form that was found right, whose hours are then written as they would be kept."""
         starts, ends = self.minutes or (0, 0)
         self.fill_in((time(*divmod(starts, 60)), time(*divmod(ends, 60))))
-        return StaffChange(_day().on, starts, ends, self.by.value)
+        return StaffChange(day=_day().on, starts=starts, ends=ends, by=self.by.value)
 
     def offering(self) -> "StaffForm":
         """With the usual changes to choose from, and what was typed where that is another."""

@@ -9,7 +9,7 @@ from wtforms import HiddenField, SelectChoice
 
 from app.actions.money.account import Account, load_account
 from app.actions.money.payments import MOST_OF_A_NOTE, Money, payments_so_far
-from app.quoting.states import Direction, How
+from app.quoting.states import Direction, How, OrderState
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of
 from app.web.bill import BillRow, owing_words, rows_below
@@ -98,7 +98,7 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
     presses = tuple(_presses(account, here.formats))
     form = refused or _filled_in(presses, here.formats)
     form.seen.data = str(payments_so_far(payments))
-    if account.at_once or (order.state == "cancelled" and account.paid_minor <= 0):
+    if account.at_once or (order.state == OrderState.CANCELLED and account.paid_minor <= 0):
         form.take_off_fields()
     parts = (("for the price", account.price), ("as deposit on hired goods", account.rental))
     return OrderMoney(
