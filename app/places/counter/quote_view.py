@@ -17,6 +17,7 @@ from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
+from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.bench import bench_sentence, would_do
@@ -249,7 +250,7 @@ def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now
     verdict = plan.window.verdict
     hours = StripHours(window, request.event_start, request.lasts_until, plan.fill.endurance, plan.legs, verdict)
     return QuotedBatch(
-        title=f"{_title(plan, formats)}{', later part' if plan.fill.spec.later else ''}",
+        title=f"{_title(plan, formats)}{', later part' if plan.fill.spec.part is OrderPart.LATER else ''}",
         verdict=verdict,
         window=sentence,
         chance=chance,
