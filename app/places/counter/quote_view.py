@@ -225,12 +225,12 @@ def _closed_at(quote: Quote, shop: Shop) -> str:
     """A sentence where nobody is there to hand it over; the closing hour itself is still open. A crew has a key."""
     if quote.request.hand_over is HandOver.VENUE:
         return ""
-    first, later = _is_closed(quote.ready_by, shop), _is_closed(quote.request.later_at, shop)
+    leaves = {OrderPart.MAIN: quote.ready_by, OrderPart.LATER: quote.request.later_at}
     who = {
-        (True, False): "they leave",
-        (False, True): "the later part leaves",
-        (True, True): "they leave and when the later part does",
-    }.get((first, later))
+        (OrderPart.MAIN,): "they leave",
+        (OrderPart.LATER,): "the later part leaves",
+        (OrderPart.MAIN, OrderPart.LATER): "they leave and when the later part does",
+    }.get(tuple(part for part in OrderPart if _is_closed(leaves[part], shop)))
     return f"The shop is closed when {who}: see that somebody is there." if who else ""
 
 
