@@ -49,7 +49,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), autoincrement=False, nullable=False),
         sa.Column("board_version", sa.Integer(), nullable=False),
         sa.Column("made_at", types.UtcSeconds(), nullable=False),
-        sa.Column("told", types.Json(), nullable=False),
+        sa.Column("content", types.Json(), nullable=False),
         sa.CheckConstraint("id = 1", name=op.f("ck_bench_plan_only_one")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_bench_plan")),
         sqlite_strict=True,
@@ -467,7 +467,7 @@ def upgrade() -> None:
         sa.Column("who", sa.Text(), nullable=False),
         sa.Column("act", sa.Text(), nullable=False),
         sa.Column("changes", types.Json(), nullable=False),
-        sa.Column("told", types.Json(), nullable=False),
+        sa.Column("description", types.Json(), nullable=False),
         sa.ForeignKeyConstraint(
             ["order_id"], ["orders.id"], name=op.f("fk_history_entry_order_id_orders"), ondelete="CASCADE"
         ),

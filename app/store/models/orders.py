@@ -218,8 +218,8 @@ class Tap(Base):
 
 
 class HistoryEntry(Base):
-    """Who did what to an order, and when. changes: [[what, before, after], …]. told: [[what, words], …], which
-    describes the order after the change. All are words for a person."""
+    """Who did what to an order, and when. changes: [[what, before, after], …]. description: [[what, words], …],
+    which describes the order after the change. All are words for a person."""
 
     __tablename__ = "history_entry"
     __table_args__ = (STRICT,)
@@ -230,4 +230,4 @@ class HistoryEntry(Base):
     who: Mapped[str]
     act: Mapped[str]
     changes: Mapped[Any] = mapped_column(Json(), nullable=False)
-    told: Mapped[Any] = mapped_column(Json(), nullable=False)
+    description: Mapped[Any] = mapped_column(Json(), nullable=False)
