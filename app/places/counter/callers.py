@@ -80,10 +80,17 @@ def _choose(form: OrderForm, customer_id: int) -> OrderForm:
         own = row.phone_of(typed) or ("" if typed and not phone_problem(typed) else None)
         if own is None:
             own = row.phone_with(form.customer.data or "")
+        form.latex_allergy.data = row.latex_allergy or (bool(form.latex_allergy.data) and not _came_along(form))
         form.customer.data, form.customer_id.data = row.name, str(row.id)
         form.phone.data = own or form.phone.data
         form.focus = _first_day(form)
     return form
+
+
+def _came_along(form: OrderForm) -> bool:
+    """Whether the caller who was chosen before brought the tick with them."""
+    before = caller(request_context().session, read_id(form.customer_id.data))
+    return before is not None and before.latex_allergy
 
 
 def _repeat(form: OrderForm, number: int) -> OrderForm:
@@ -98,6 +105,7 @@ def _repeat(form: OrderForm, number: int) -> OrderForm:
     carry_typed(again, typed)
     for field in ("client_key", "version", "customer", "customer_id", "phone"):
         again[field].data = form[field].data
+    again.latex_allergy.data = again.latex_allergy.data or form.latex_allergy.data
     again.undo.data = undo_of_repeat(form, again)
     again.is_draft, again.focus = form.is_draft, _first_day(again)
     _say_what_is_gone(again, order)
