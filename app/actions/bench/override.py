@@ -37,7 +37,7 @@ def override_of_changed(context: Context, order: Order, quote: Quote) -> str | N
     if found.fit is Fit.FITS:
         return ""
     said = quote.request.bench_override.strip()
-    if said or _asked_of_bench(quote.request) == _asked_of_bench(rebuild_request(order)):
+    if said or asked_of_bench(quote.request) == asked_of_bench(rebuild_request(order)):
         return said or order.bench_override
     before = _as_it_stands(context, order)
     return order.bench_override if before and _badness(found) <= _badness(before) else None
@@ -82,6 +82,7 @@ def _ask_bench(context: Context, quote: Quote, excluding_order: int | None) -> B
     return fit_beside(quote, load_bench(context, quote, excluding_order))
 
 
-def _asked_of_bench(request: OrderRequest) -> OrderRequest:
+def asked_of_bench(request: OrderRequest) -> OrderRequest:
+    """The request with only what can change the bench's answer; for comparing two of them."""
     lines = tuple(replace(line, colours="") for line in request.lines)
     return replace(request, lines=lines, **NOT_THE_BENCH)

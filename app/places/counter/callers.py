@@ -94,12 +94,14 @@ def _came_along(form: OrderForm) -> bool:
 
 
 def _repeat(form: OrderForm, number: int) -> OrderForm:
+    order = order_numbered(request_context().session, number)
+    return form if order is None else repeat_in(form, order)
+
+
+def repeat_in(form: OrderForm, order: Order) -> OrderForm:
     """The same again on another day: what was typed stays, the dates and the forecast are left to say, prices are
     today's. What stood in the form goes into its undo."""
     here = request_context()
-    order = order_numbered(here.session, number)
-    if order is None:
-        return form
     again, typed = form_of(order, here.formats), without_repeats(form)
     leave_open(again, order, here.formats)
     carry_typed(again, typed)
