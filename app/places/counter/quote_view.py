@@ -148,7 +148,7 @@ def show_quote(
         money=money,
         on_hand=on_hand,
         outdoors=advise_quote(quote, shop, formats),
-        allergy=warn_of_quote(quote, can_be_replaced=any(one.line is not None for one in alternatives)),
+        allergy=warn_of_quote(quote, can_be_replaced=_without_latex(alternatives, quote)),
         lines=tuple(
             ShownLine(
                 title=f"{line.request.quantity} × {line.title}",
@@ -163,6 +163,11 @@ def show_quote(
             for place, line in enumerate(quote.lines)
         ),
     )
+
+
+def _without_latex(alternatives: Sequence[Alternative], quote: Quote) -> bool:
+    """Whether one of them is there because of an allergy."""
+    return any(one.line is not None and avoids_latex(quote, one.line) for one in alternatives)
 
 
 def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
