@@ -1,6 +1,6 @@
 """What to do instead, for a line that is not safe: each way is worked out in full before it is offered."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -93,15 +93,24 @@ def _ways_for(
 def _ways_without_latex(
     quote: Quote, place: int, ask: Ask, catalogue: Catalogue
 ) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
-    """Of each material without latex the first that is safe, else the first that floats no worse than the line."""
-    now = line_verdict(quote, place)
+    """Of each material without latex the first that is safe, else the best that floats no worse than the line."""
+    least = WORST_FIRST.index(line_verdict(quote, place))
     for material in (one for one in Material if one.traits.offered_instead and not one.traits.contains_latex):
         requests = _of_material(quote.request, place, catalogue, material, quote.request.lines[place].gas)
-        tries = [better for request in requests if (better := _asked(request, ask))]
-        for verdict in dict.fromkeys((Verdict.SAFE, now)):
-            if first := next((better for better in tries if line_verdict(better, place) is verdict), None):
-                yield AlternativeKind.MATERIAL, material, first
-                break
+        tries = (better for request in requests if (better := _asked(request, ask)))
+        if best := _safe_or_best(tries, place, WORST_FIRST[least:]):
+            yield AlternativeKind.MATERIAL, material, best
+
+
+def _safe_or_best(tries: Iterator[Quote], place: int, allowed: Sequence[Verdict]) -> Quote | None:
+    """The first that is safe; where none is, the first with the best of the allowed verdicts, the worst first."""
+    found: dict[Verdict, Quote] = {}
+    for better in tries:
+        verdict = line_verdict(better, place)
+        if verdict is Verdict.SAFE:
+            return better
+        found.setdefault(verdict, better)
+    return next((found[verdict] for verdict in reversed(allowed) if verdict in found), None)
 
 
 def _ways(

@@ -11,7 +11,7 @@ from app.planning.window import Verdict
 from app.quoting.allergy import avoids_latex, latex_balloons
 from app.quoting.alternatives import AlternativeKind, find_alternatives, line_verdict
 from app.quoting.checks import check_hours
-from app.quoting.quote import make_quote
+from app.quoting.quote import WORST_FIRST, make_quote
 from tests.actions.builders import MORNING, at, bouquet, design_line, line, order_request
 
 NOW = MORNING - timedelta(days=3)
@@ -103,3 +103,13 @@ def test_only_lines_with_latex_are_avoided(ask, catalogue):
     for said in (True, False):
         quote = ask(order_request(catalogue, *lines, latex_allergy=said))
         assert [avoids_latex(quote, place) for place in (0, 1)] == [said, False]
+
+
+def test_no_offer_floats_worse_than_what_it_replaces(ask, offered, catalogue):
+    """Whatever the hours are: each offer floats no worse than the latex that it replaces."""
+    for hours in range(8, 24 * 30, 40):
+        ends = at(15) + timedelta(hours=hours)
+        wanted = order_request(catalogue, latex_allergy=True, event_start=at(15), lasts_until=ends)
+        was = WORST_FIRST.index(line_verdict(ask(wanted), 0))
+        ways = offered(wanted)
+        assert all(WORST_FIRST.index(line_verdict(way.quote, 0)) >= was for way in ways), hours
