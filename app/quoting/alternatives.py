@@ -1,6 +1,6 @@
 """What to do instead, for a line that is not safe: each way is worked out in full before it is offered."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -11,6 +11,7 @@ from app.planning.finishing import Fit
 from app.planning.moments import EPOCH
 from app.planning.shoptime import step_down, step_up
 from app.planning.window import Leg, Verdict, not_before
+from app.quoting.allergy import avoids_latex
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
 from app.quoting.quote import WORST_FIRST, Quote
@@ -63,12 +64,12 @@ def line_verdict(quote: Quote, place: int) -> Verdict:
 
 
 def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime) -> list[Alternative]:
-    """For every line that is not safe, what would make it safe, the cheapest first; nothing that does not help."""
+    """For every line that is not safe, what would make it safe, the cheapest first; nothing that does not help. For
+    a line with latex in an order with a latex allergy, only what has no latex."""
     found = [
         Alternative(kind, place, better, better.total_minor - quote.total_minor, material=material)
         for place in range(len(quote.lines))
-        if line_verdict(quote, place) is not Verdict.SAFE
-        for kind, material, better in _ways(quote, place, ask, shop, catalogue, now)
+        for kind, material, better in _ways_for(quote, place, ask, shop, catalogue, now)
     ]
     return sorted(
         found,
@@ -78,6 +79,38 @@ def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, 
             list(AlternativeKind).index(alternative.kind),
         ),
     )
+
+
+def _ways_for(
+    quote: Quote, place: int, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime
+) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
+    if avoids_latex(quote, place):
+        yield from _ways_without_latex(quote, place, ask, catalogue)
+    elif line_verdict(quote, place) is not Verdict.SAFE:
+        yield from _ways(quote, place, ask, shop, catalogue, now)
+
+
+def _ways_without_latex(
+    quote: Quote, place: int, ask: Ask, catalogue: Catalogue
+) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
+    """Of each material without latex the first that is safe, else the best that floats no worse than the line."""
+    least = WORST_FIRST.index(line_verdict(quote, place))
+    for material in (one for one in Material if one.traits.offered_instead and not one.traits.contains_latex):
+        requests = _of_material(quote.request, place, catalogue, material, quote.request.lines[place].gas)
+        tries = (better for request in requests if (better := _asked(request, ask)))
+        if best := _safe_or_best(tries, place, WORST_FIRST[least:]):
+            yield AlternativeKind.MATERIAL, material, best
+
+
+def _safe_or_best(tries: Iterator[Quote], place: int, allowed: Sequence[Verdict]) -> Quote | None:
+    """The first that is safe; where none is, the first with the best of the allowed verdicts, the worst first."""
+    found: dict[Verdict, Quote] = {}
+    for better in tries:
+        verdict = line_verdict(better, place)
+        if verdict is Verdict.SAFE:
+            return better
+        found.setdefault(verdict, better)
+    return next((found[verdict] for verdict in reversed(allowed) if verdict in found), None)
 
 
 def _ways(
@@ -101,11 +134,16 @@ def _ways(
 
 def _safe(request: OrderRequest, place: int, ask: Ask) -> Quote | None:
     """The quote of that request when it makes the line safe."""
+    better = _asked(request, ask)
+    return better if better and line_verdict(better, place) is Verdict.SAFE else None
+
+
+def _asked(request: OrderRequest, ask: Ask) -> Quote | None:
+    """The quote of that request; None where it is refused."""
     try:
-        better = ask(request)
+        return ask(request)
     except Refused:
         return None
-    return better if line_verdict(better, place) is Verdict.SAFE else None
 
 
 def _with_line(request: OrderRequest, place: int, line: LineRequest) -> OrderRequest:
@@ -232,15 +270,17 @@ def _larger(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator
 
 
 def _of_material(
-    request: OrderRequest, place: int, catalogue: Catalogue, material: Material
+    request: OrderRequest, place: int, catalogue: Catalogue, material: Material, gas: Gas = Gas.HELIUM
 ) -> Iterator[OrderRequest]:
     """The cheapest of it first, untreated; nothing for a line that has such a material already."""
     balloon_type = _balloon_type_of(request, place, catalogue)
     if balloon_type is None or balloon_type.material.traits.offered_instead:
         return
-    rows = (row for row in catalogue.offered_types if row.material is material and not row.air_only)
+    rows = (row for row in catalogue.offered_types if row.material is material)
     for row in sorted(rows, key=lambda row: row.price_minor):
-        line = replace(request.lines[place], balloon_type_id=row.id, treated=False, gas=Gas.HELIUM)
+        if row.air_only and gas is Gas.HELIUM:
+            continue
+        line = replace(request.lines[place], balloon_type_id=row.id, treated=False, gas=gas)
         yield _with_line(request, place, line)
 
 

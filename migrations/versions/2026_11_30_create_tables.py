@@ -68,6 +68,7 @@ def upgrade() -> None:
         sa.Column("name_folded", sa.Text(), nullable=False),
         sa.Column("phone_digits", sa.Text(), nullable=False),
         sa.Column("last_order_at", types.UtcSeconds(), nullable=True),
+        sa.Column("latex_allergy", types.Flag(), nullable=False),
         sa.Column("merged_into_id", sa.Integer(), nullable=True),
         sa.ForeignKeyConstraint(
             ["merged_into_id"], ["customer.id"], name=op.f("fk_customer_merged_into_id_customer")
@@ -319,6 +320,7 @@ def upgrade() -> None:
         sa.Column("venue_minor", sa.Integer(), nullable=False),
         sa.Column("address", sa.Text(), nullable=False),
         sa.Column("notes", sa.Text(), nullable=False),
+        sa.Column("latex_allergy", types.Flag(), nullable=False),
         sa.Column("verdict", sa.Text(), nullable=False),
         sa.Column("accepted_risk", sa.Text(), nullable=False),
         sa.Column("bench_override", sa.Text(), nullable=False),

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from app.actions.bench.taps import settle_batch
 from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
+from app.actions.orders.allergy import share_allergy
 from app.actions.orders.customers import give_order
 from app.actions.orders.overrides import (
     Overrides,
@@ -63,6 +64,7 @@ def take_order(
         with context.session.begin_nested():
             order.number = allocate_number(context.session, ORDER_NUMBER)
             give_order(context, order, request.customer_id)
+            share_allergy(context, order, request.customer_id)
             context.session.add(order)
             context.session.flush()  # the key is taken here, or somebody was quicker
     except IntegrityError:
@@ -83,6 +85,7 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
     ready_by = request.ready_by or saved.ready_by
     said = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
     said = replace(said, bench_override=saved.bench_override, stock_override=saved.stock_override)
+    said = replace(said, latex_allergy=saved.latex_allergy or request.latex_allergy)
     same = replace(said, ready_by=ready_by, extras=priced_as(request.extras, saved.extras))
     if same != saved:
         sentence = (
@@ -110,10 +113,13 @@ def change_order(
     _refuse_gone(context.session, order, quote)
     said = overrides_of_changed(context, order, quote)
     before, caller = describe_order(order, context.shop.zone, context.shop.decimals), (order.customer, order.phone)
+    customer_before, was_allergic = order.customer_id, order.latex_allergy
     fill_in(order, quote, said, cost_of(quote, context.catalogue, context.shop))
     sync_rentals(context.session, order, quote)
     if caller != (order.customer, order.phone) or request.customer_id not in (None, order.customer_id):
         give_order(context, order, request.customer_id, caller)
+    if order.customer_id != customer_before or (order.latex_allergy and not was_allergic):
+        share_allergy(context, order, request.customer_id)
     sync_batches(order, quote)
     for batch in order.batches:
         if batch.started_at:
@@ -155,6 +161,7 @@ def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine
     order.wind_m_s = request.wind_m_s
     order.hand_over, order.ready_by, order.arrives_at = request.hand_over, quote.leaves_at, request.arrives_at
     order.travel_minutes, order.address, order.notes = request.travel_minutes, request.address, request.notes
+    order.latex_allergy = request.latex_allergy
     order.later_at, order.crew = request.later_at, request.crew
     order.set_up_minutes, order.hanging_minutes = request.set_up_minutes, request.hanging_minutes
     order.venue_minor = quote.venue_minor

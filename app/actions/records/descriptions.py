@@ -41,6 +41,7 @@ def describe_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str
         "at the venue": _describe_crew(order),
         "address": order.address,
         "notes": order.notes,
+        "latex allergy": "yes" if order.latex_allergy else "no",
         "caller's word": order.accepted_risk,
         "taken all the same, because": order.bench_override,
         "taken though short, because": order.stock_override,

@@ -10,6 +10,7 @@ from app.actions.stock.articles import Article, needs_of, needs_of_line, shelved
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.shortages import ShortGoods, Stock, filled_of, judge
 from app.craft.colours import ColoursUnclear, names_alone, share_out
+from app.quoting.allergy import avoids_latex
 from app.quoting.alternatives import Ask, line_verdict
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
@@ -42,7 +43,8 @@ def find_substitutes(
 ) -> list[Substitute]:
     """For each line with something short: what is missing in the colour of which most is free, then all of it in
     another, then the nearest sizes; the line's promise gets no worse by it, and nothing else runs short. stock:
-    what the shelves say to the order as it is. but: the number of the order, where it is kept already."""
+    what the shelves say to the order as it is. but: the number of the order, where it is kept already. Nothing of
+    latex is offered where somebody is allergic to it."""
     shorts = [short for short in stock.shorts if short.want.article.balloon_type_id]
     if not shorts:
         return []
@@ -58,7 +60,7 @@ def find_substitutes(
         found
         for place, line in enumerate(quote.lines)
         for short in shorts
-        if short.want in needs_of_line(line, [short.want])
+        if short.want in needs_of_line(line, [short.want]) and not avoids_latex(quote, place)
         for found in (*asked.colours(place, line, short), *asked.sizes(place, line, sizes[short]))
     ]
 

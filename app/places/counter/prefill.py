@@ -50,6 +50,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "hanging_minutes": str(order.hanging_minutes) if order.crew else "",
             "crew": str(order.crew or ""),
             "notes": order.notes,
+            "latex_allergy": order.latex_allergy,
             "accepted_risk": order.accepted_risk,
             "bench_override": order.bench_override,
             "stock_override": order.stock_override,

@@ -10,6 +10,7 @@ from app.actions.records.batches import usable_window
 from app.places.counter.quoted_money import QuotedMoney
 from app.places.counter.stock_notes import ShownOnHand
 from app.planning.finishing import Fit
+from app.quoting.allergy import avoids_latex
 from app.quoting.alternatives import Alternative, AlternativeKind
 from app.quoting.journey import trip_of
 from app.quoting.parts import SoldLine
@@ -20,6 +21,7 @@ from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
+from app.web.wording.allergy import AllergyWarning, warn_of_quote
 from app.web.wording.bench import bench_sentence, would_do
 from app.web.wording.materials import MATERIAL_WORDS
 from app.web.wording.orders import (
@@ -76,11 +78,14 @@ class ShownAlternative:
 
 @dataclass(frozen=True, slots=True)
 class ShownLine:
+    """without_latex: whether its alternatives are there because of an allergy."""
+
     title: str
     price: str
     batches: tuple[QuotedBatch, ...]
     weight: str
     alternatives: tuple[ShownAlternative, ...]
+    without_latex: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +108,7 @@ class ShownQuote:
     money: QuotedMoney
     on_hand: ShownOnHand
     outdoors: tuple[WeatherAdvice, ...]
+    allergy: AllergyWarning | None
     lines: tuple[ShownLine, ...]
 
     @property
@@ -143,6 +149,7 @@ def show_quote(
         money=money,
         on_hand=on_hand,
         outdoors=advise_quote(quote, shop, formats),
+        allergy=warn_of_quote(quote, can_be_replaced=_without_latex(alternatives, quote)),
         lines=tuple(
             ShownLine(
                 title=f"{line.request.quantity} × {line.title}",
@@ -152,10 +159,16 @@ def show_quote(
                 alternatives=tuple(
                     _show_alternative(kind, shop, formats, now) for kind in alternatives if kind.line == place
                 ),
+                without_latex=avoids_latex(quote, place),
             )
             for place, line in enumerate(quote.lines)
         ),
     )
+
+
+def _without_latex(alternatives: Sequence[Alternative], quote: Quote) -> bool:
+    """Whether one of them is there because of an allergy."""
+    return any(one.line is not None and avoids_latex(quote, one.line) for one in alternatives)
 
 
 def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:

@@ -26,6 +26,8 @@ class Order(Base):
     leaves. return_by: when its rental items are due. take_down_at: when a crew fetches them. handed_over_at: stays
     when a quick sale is undone.
 
+    latex_allergy: whether somebody at the venue, or the customer, is allergic to latex.
+
     accepted_risk: the customer's words. bench_override, stock_override: why it was taken although it does not fit
     on the bench, or although stock or gas were short. batches_numbered: how many batches were ever numbered, so
     that no key is used twice.
@@ -73,6 +75,7 @@ class Order(Base):
     venue_minor: Mapped[int]
     address: Mapped[str]
     notes: Mapped[str]
+    latex_allergy: Mapped[bool] = mapped_column(default=False)
     verdict: Mapped[str]
     accepted_risk: Mapped[str]
     bench_override: Mapped[str] = mapped_column(default="")

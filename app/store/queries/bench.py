@@ -68,6 +68,7 @@ class BoardRow:
     bench_override: str
     stock_override: str
     notes: str
+    latex_allergy: bool
     first_fill_by: datetime | None
     finishing_minutes: int
 
@@ -129,6 +130,7 @@ BOARD = RowReader(
     bench_override=Order.bench_override,
     stock_override=Order.stock_override,
     notes=Order.notes,
+    latex_allergy=Order.latex_allergy,
     first_fill_by=Order.first_fill_by,
     finishing_minutes=Order.finishing_minutes,
 )

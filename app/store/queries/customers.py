@@ -25,6 +25,7 @@ class CallerRow:
     id: int
     name: str
     last_order_at: datetime | None
+    latex_allergy: bool
     phones: tuple[str, ...]
 
     def phone_with(self, typed: str) -> str:
@@ -172,15 +173,15 @@ def _numbers(session: Session, found: Select[int], limit: int | None) -> Sequenc
 def _shown(session: Session, ids: Sequence[int]) -> list[CallerRow]:
     people: dict[int, CallerRow] = {}
     phones: dict[int, list[str]] = {one: [] for one in ids}
-    for number, name, last, shown in session.execute(_with_phones(ids)):
-        people[number] = CallerRow(id=number, name=name, last_order_at=last, phones=())
+    for number, name, last, allergy, shown in session.execute(_with_phones(ids)):
+        people[number] = CallerRow(number, name, last, latex_allergy=allergy, phones=())
         phones[number] += [shown] if shown else []
     return [replace(people[one], phones=tuple(phones[one])) for one in ids]
 
 
-def _with_phones(ids: Sequence[int]) -> Select[int, str, datetime | None, str | None]:
+def _with_phones(ids: Sequence[int]) -> Select[int, str, datetime | None, bool, str | None]:
     return (
-        select(Customer.id, Customer.name, Customer.last_order_at, CustomerPhone.shown)
+        select(Customer.id, Customer.name, Customer.last_order_at, Customer.latex_allergy, CustomerPhone.shown)
         .outerjoin(CustomerPhone, CustomerPhone.customer_id == Customer.id)
         .where(Customer.id.in_(ids))
         .order_by(CustomerPhone.id)
