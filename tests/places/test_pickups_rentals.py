@@ -54,7 +54,7 @@ def _board(client, day=None):
 
 def _of(page, number):
     """What the board says of the goods of an order."""
-    found = re.search(rf'<li class="[^"]*" id="rental-{number}">.*?\n    </li>', page, re.DOTALL)
+    found = re.search(rf'<li\s+class="[^"]*"\s+id="rental-{number}">.*?\n    </li>', page, re.DOTALL)
     return words(found[0]) if found else ""
 
 
