@@ -7,6 +7,7 @@ from enum import StrEnum
 from app.craft.money import NOTHING, Portion
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.quoting.states import OrderPart
 
 
 class Occasion(StrEnum):
@@ -73,6 +74,11 @@ class LineRequest:
     treated: bool = False
     later: bool = False
     service: Service = Service.SOLD
+
+    @property
+    def part(self) -> OrderPart:
+        """Returns the part of the order that its latex with helium, or all of it where it has none, belongs to."""
+        return OrderPart.LATER if self.later else OrderPart.MAIN
 
 
 @dataclass(frozen=True, slots=True)

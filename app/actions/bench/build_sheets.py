@@ -70,7 +70,7 @@ def _alike(
     """As its batch is filled; where it has none, as it would be."""
     balloon_type, journey = (
         catalogue.balloon_types[spec.balloon_type_id].balloon_type,
-        journey_of(request, shop, later=spec.later),
+        journey_of(request, shop, spec.part),
     )
     if batch is None:
         size = fill_size(

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.records.open_work import (
+    LATER,
     batch_of_row,
     begins,
     crew_absence,
@@ -30,7 +31,7 @@ from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan, Run
 from app.quoting.shop import TripDefaults
-from app.quoting.states import Step
+from app.quoting.states import OrderPart, Step
 from app.quoting.take_down_trips import take_down_trip_of
 from app.store.queries.work import WorkRow, steps_of_order, work_of
 
@@ -55,7 +56,7 @@ class BenchFit:
 @dataclass(frozen=True)
 class BenchDay:
     """The bench as it stands without the order asked about. begun, ready: where that one is asked about anew, its
-    batches that were begun, and whether of the later part for each hand-over of it that stands ready."""
+    batches that were begun, and its parts that stand ready."""
 
     orders: tuple[OrderWork, ...]
     shifts: tuple[Shift, ...]
@@ -65,7 +66,7 @@ class BenchDay:
     usual: TripDefaults
     hopeless: tuple[str, ...] = ()
     started: Mapping[BatchSpec, WorkRow] | None = None
-    ready: frozenset[bool] = frozenset()
+    ready: frozenset[OrderPart] = frozenset()
 
     @cached_property
     def without(self) -> FinishStarts:
@@ -87,7 +88,7 @@ def load_bench(context: Context, quote: Quote, excluding_order: int | None = Non
     and asked about anew."""
     roster = load_roster(context.session, context.shop.opening)
     work = load_work(context, roster, [run.ready_by for run in quote.runs], FURTHEST, excluding_order)
-    pressing = {key_of(row.number, later=row.later) for row in work.rows if _is_pressing(row, context.now)}
+    pressing = {key_of(row.number, row.part) for row in work.rows if _is_pressing(row, context.now)}
     hopeless = {
         order.key
         for order in work.orders
@@ -145,14 +146,14 @@ def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
     """What is left to do of it: nothing for a hand-over that stands ready."""
     started = follow(bench.started or {}, [plan.fill.spec for plan in quote.batches])
     for run in quote.runs:
-        key = f"{THIS_ORDER}{' later' if run.later else ''}"
+        key = f"{THIS_ORDER}{LATER if run.part is OrderPart.LATER else ''}"
         plans = [(f"{key}-{place}", plan, _begun_row(plan, started)) for place, plan in enumerate(run.batches)]
         fills = tuple(
             _fill(name, plan, run, row, bench)
             for name, plan, row in plans
             if row is None or row.filled < row.quantity
         )
-        if fills or run.later not in bench.ready:
+        if fills or run.part not in bench.ready:
             yield OrderWork(key, fills, quote.finishing.total_seconds(), run.ready_by)
 
 

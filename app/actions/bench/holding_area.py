@@ -11,19 +11,20 @@ from app.planning.holding_area import Stay, Waiting, fullest, overfull, room_of
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
+from app.quoting.states import OrderPart
 from app.store.queries.holding_area import WaitingRow, waiting_batches
 
 
 @dataclass(frozen=True, slots=True)
 class HoldingArea:
     """room: in 11-inch balloons, as the stays. begun: batches on the bench of the order that is asked about anew;
-    gone: whether of the later part, for each hand-over of it that has left. Neither is among the stays."""
+    gone: its parts that have left. Neither is among the stays."""
 
     room: int
     stays: tuple[Stay, ...]
     now: datetime
     started: tuple[BatchSpec, ...] = ()
-    gone: frozenset[bool] = frozenset()
+    gone: frozenset[OrderPart] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,7 @@ def load_holding_area(context: Context, room: int, excluding_order: int | None =
         tuple(_stays([row for row in rows if row.number != excluding_order], context.now)),
         context.now,
         tuple(_spec_of(row) for row in mine if row.started_at),
-        frozenset(row.later for row in mine if row.gone),
+        frozenset(row.part for row in mine if row.gone),
     )
 
 
@@ -56,7 +57,7 @@ def stays_of(quote: Quote, holding_area: HoldingArea) -> tuple[Stay, ...]:
     """Of the order of a quote, each batch from its latest start on its own; none where a crew fills it there."""
     if quote.request.hand_over is HandOver.VENUE:
         return ()
-    here = [plan for plan in quote.batches if plan.fill.spec.later not in holding_area.gone]
+    here = [plan for plan in quote.batches if plan.fill.spec.part not in holding_area.gone]
     started = follow(dict.fromkeys(holding_area.started, True), [plan.fill.spec for plan in here])
     return tuple(
         Stay(
@@ -95,4 +96,4 @@ def _stays(rows: Iterable[WaitingRow], now: datetime) -> Iterator[Stay]:
 
 
 def _spec_of(row: WaitingRow) -> BatchSpec:
-    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.later)
+    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part)

@@ -134,7 +134,7 @@ def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterat
 
 def _asked(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
     """What each batch of the order that is asked about still takes; what is filled of it already is no question."""
-    commitments = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.later): row for row in own}
+    commitments = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.part): row for row in own}
     stands = follow(commitments, [plan.fill.spec for plan in quote.batches])
     at_venue = quote.request.hand_over is HandOver.VENUE
     for plan in quote.batches:

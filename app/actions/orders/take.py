@@ -21,7 +21,7 @@ from app.actions.records.history import ORDER_NUMBER, allocate_number, history_o
 from app.actions.records.orders import load_order, next_version, order_with_key
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.sold_rows import extra_row, line_row
-from app.actions.records.taps import gone_parts, hand_overs, undo_steps
+from app.actions.records.taps import gone_parts, parts_of, undo_steps
 from app.actions.rentals.sync import sync_rentals
 from app.actions.stock.consumption import consume_supplies
 from app.craft.cost import CostLine, cost_minor
@@ -34,7 +34,7 @@ from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_unsaid_return
 from app.quoting.request import OrderRequest
-from app.quoting.states import OrderState
+from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold
 
@@ -122,7 +122,7 @@ def change_order(
     changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
     if changes:
         next_version(context, order, "changed", changes)
-    if gone_parts(context.session, order) >= hand_overs(order):  # what was to follow is wanted no more
+    if gone_parts(context.session, order) >= parts_of(order):  # what was to follow is wanted no more
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
         next_version(context, order, "handed over", [])
@@ -132,12 +132,12 @@ def change_order(
 
 def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
     """What has left the shop is changed no more."""
-    for later in gone_parts(session, order):
+    for part in gone_parts(session, order):
         was = {spec_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
         wanted = {plan.fill.spec: dict(plan.fill.colours) for plan in quote.batches}
-        if any(was.get(spec) != wanted.get(spec) for spec in {*was, *wanted} if spec.later is later):
-            part, other = ("later", "first") if later else ("first", "later")
-            sentence = f"The {part} part is handed over already: only what is in the {other} part can be changed."
+        if any(was.get(spec) != wanted.get(spec) for spec in {*was, *wanted} if spec.part is part):
+            gone, other = ("later", "first") if part is OrderPart.LATER else ("first", "later")
+            sentence = f"The {gone} part is handed over already: only what is in the {other} part can be changed."
             raise Refused(Problem("order", sentence))
 
 

@@ -9,6 +9,7 @@ from app.craft.money import Percent, typed_amount, typed_percent
 from app.physics.endurance import Surroundings
 from app.quoting.bill import read_discount
 from app.quoting.policy import TaxMode
+from app.quoting.states import OrderPart
 from app.store.models import Order, OrderExtra, OrderLine
 
 Changes = list[tuple[str, str, str]]
@@ -74,7 +75,7 @@ def _wind(order: Order) -> str:
 def _describe_line(line: OrderLine) -> str:
     how = ", treated" if line.treated else ""
     colours = f" in {line.colours}" if line.colours else ""
-    later = ", later part" if line.later else ""
+    later = ", later part" if line.part is OrderPart.LATER else ""
     return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}{later}"
 
 

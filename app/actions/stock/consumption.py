@@ -91,13 +91,13 @@ def supplies_of(order: Order) -> dict[int, float]:
 
 def _own(batch: OrderBatch) -> int:
     """The customer's own balloons in it, which never lay on the shelf."""
-    of_batch = (batch.balloon_type_id, batch.gas, batch.treated, batch.later)
+    of_batch = (batch.balloon_type_id, batch.gas, batch.treated, batch.part)
     return sum(
         count
         for line in batch.order.lines
         if line.service == Service.OWN
         for part in line.parts
-        if (part["balloon_type_id"], part["gas"], part["treated"], part.get("later", False)) == of_batch
+        if (part["balloon_type_id"], part["gas"], part["treated"], part["part"]) == of_batch
         for _, count in part["colours"]
     )
 

@@ -180,7 +180,7 @@ def _turns(rows: list[BoardRow]) -> list[datetime | None]:
 
 def _as_json(row: BoardRow) -> dict[str, Any]:
     here = request_context()
-    window, order = window_of(row, here.shop), key_of(row.order_number, later=row.later)
+    window, order = window_of(row, here.shop), key_of(row.order_number, row.part)
     late = {delay.order for delay in here.plan.delays}
     return {
         "key": row.key,

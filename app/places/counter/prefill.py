@@ -16,6 +16,7 @@ from app.places.counter.forms import MOST_LINES, OrderForm
 from app.quoting.alternatives import Alternative
 from app.quoting.bill import read_discount
 from app.quoting.request import ExtraSort, HandOver, LineRequest, Occasion
+from app.quoting.states import OrderPart
 from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
 from app.web.htmx import new_key
@@ -61,7 +62,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
                     "colours": line.colours,
                     "gas": line.gas,
                     "treated": line.treated,
-                    "later": line.later,
+                    "later": line.part is OrderPart.LATER,
                 }
                 for line in order.lines
             ],

@@ -17,6 +17,7 @@ from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
+from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.bench import bench_sentence, would_do
@@ -224,12 +225,12 @@ def _closed_at(quote: Quote, shop: Shop) -> str:
     """A sentence where nobody is there to hand it over; the closing hour itself is still open. A crew has a key."""
     if quote.request.hand_over is HandOver.VENUE:
         return ""
-    first, later = _is_closed(quote.ready_by, shop), _is_closed(quote.request.later_at, shop)
+    leaves = {OrderPart.MAIN: quote.ready_by, OrderPart.LATER: quote.request.later_at}
     who = {
-        (True, False): "they leave",
-        (False, True): "the later part leaves",
-        (True, True): "they leave and when the later part does",
-    }.get((first, later))
+        (OrderPart.MAIN,): "they leave",
+        (OrderPart.LATER,): "the later part leaves",
+        (OrderPart.MAIN, OrderPart.LATER): "they leave and when the later part does",
+    }.get(tuple(part for part in OrderPart if _is_closed(leaves[part], shop)))
     return f"The shop is closed when {who}: see that somebody is there." if who else ""
 
 
@@ -249,7 +250,7 @@ def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now
     verdict = plan.window.verdict
     hours = StripHours(window, request.event_start, request.lasts_until, plan.fill.endurance, plan.legs, verdict)
     return QuotedBatch(
-        title=f"{_title(plan, formats)}{', later part' if plan.fill.spec.later else ''}",
+        title=f"{_title(plan, formats)}{', later part' if plan.fill.spec.part is OrderPart.LATER else ''}",
         verdict=verdict,
         window=sentence,
         chance=chance,

@@ -111,7 +111,7 @@ class PartForm(ShopForm):
         return Part(self.balloon_type_id, gas, quantity, tuple(self.shares.items()))
 
 
-class SupplyForm(ShopForm):
+class PartSupplyForm(ShopForm):
     """What else goes into one. A row left blank is none."""
 
     supply = ChoiceField("Supply")
@@ -182,7 +182,7 @@ class DesignForm(ShopForm):
     figures = FormField(FiguresForm, "Put together")
     assembly_minutes = NumberField("Assembly", 0, LONGEST_ASSEMBLY, "minutes", empty=0.0)
     steps = TextAreaField("Steps of its assembly, one a line")
-    supplies = FieldList(FormField(SupplyForm), "Supply", min_entries=2, max_entries=MOST_SUPPLIES)
+    supplies = FieldList(FormField(PartSupplyForm), "Supply", min_entries=2, max_entries=MOST_SUPPLIES)
 
     row_places: dict[str, Sequence[int]]
     """Where in the form each part, supply and season stands that was read."""
@@ -219,7 +219,7 @@ class DesignForm(ShopForm):
             assembly_minutes=self.assembly_minutes.value_or_none or 0.0,
             steps=tuple(step for line in (self.steps.data or "").splitlines() if (step := " ".join(line.split()))),
             seasons=self._rows("seasons", SeasonForm.season),
-            supplies=self._rows("supplies", SupplyForm.supplied),
+            supplies=self._rows("supplies", PartSupplyForm.supplied),
             build=self.construction() or Build(),
         )
 

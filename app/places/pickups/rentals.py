@@ -22,7 +22,7 @@ CUT, ALL_BACK, UNDO = "cut", "all back", "undo"
 MOST_PIECES = 9999
 
 
-class CountForm(ShopForm):
+class ReturnCountForm(ShopForm):
     """What came back of goods, whose number ends the names of its fields; left empty it is none."""
 
     back = WholeField("Back", 0, MOST_PIECES, empty=0)
@@ -152,18 +152,18 @@ def _rentals(number: int) -> OrderRentals:
     return row
 
 
-def _count_of(good: RentedGoods, sent: Any = None) -> CountForm:
+def _count_of(good: RentedGoods, sent: Any = None) -> ReturnCountForm:
     kept = request_context().formats.amount(0)
-    return CountForm(sent, at=good.id, data={"back": str(good.out), "lost": "0", "kept": kept})
+    return ReturnCountForm(sent, at=good.id, data={"back": str(good.out), "lost": "0", "kept": kept})
 
 
-def _together(goods: Iterable[RentedGoods], counts: Iterable[CountForm], note: NoteForm) -> FormsTogether:
+def _together(goods: Iterable[RentedGoods], counts: Iterable[ReturnCountForm], note: NoteForm) -> FormsTogether:
     named = [(good.name, count) for good, count in zip(goods, counts, strict=True)]
     return FormsTogether([*named, ("", note)])
 
 
 def _page(
-    number: int, counts: Sequence[CountForm] = (), note: NoteForm | None = None, status: int = 200
+    number: int, counts: Sequence[ReturnCountForm] = (), note: NoteForm | None = None, status: int = 200
 ) -> Response:
     row, note = _rentals(number), note or NoteForm()
     goods = [good for good in row.goods if good.out]

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy import ColumnElement, Select, literal, or_, select
 from sqlalchemy.orm import Session
 
-from app.quoting.states import OrderState
+from app.quoting.states import OrderPart, OrderState
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
 from app.store.queries.phones import digits_run, holds_phone, is_held_in
 from app.store.rows import RowReader
@@ -147,7 +147,7 @@ def past_orders(session: Session, customer_id: int, limit: int | None = None) ->
 def _in_words(line: OrderLine) -> str:
     colours = f", {line.colours}" if line.colours else ""
     air = ", air" if line.gas == "air" else ""
-    treated, later = ", treated" if line.treated else "", ", later part" if line.later else ""
+    treated, later = ", treated" if line.treated else "", ", later part" if line.part is OrderPart.LATER else ""
     return f"{line.quantity} × {line.title}{colours}{air}{treated}{later}"
 
 
