@@ -275,7 +275,7 @@ def _confirmation(order):
     page = render_template(
         "counter/confirmation.html", order=order, money=show_money(order), allergy=warn_of_order(order)
     )
-    return page[page.index('class="card slip"') : page.index('class="actions"')]
+    return page[page.index('class="card confirmation"') : page.index('class="actions"')]
 
 
 def _changes_confirmation(base, name, value, save):
