@@ -50,7 +50,7 @@ def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | No
         if not line.recipe or (batch is not None and batch not in parts):
             continue
         balloons = [
-            _alike(spec, of_one(colours, line.quantity), commitments.get(spec), request, shop, catalogue)
+            _balloon_group(spec, of_one(colours, line.quantity), commitments.get(spec), request, shop, catalogue)
             for spec, colours in parts.items()
         ]
         if found := _line_sheet(line, balloons, scene, shop, catalogue):
@@ -63,7 +63,7 @@ def scene_of(request: OrderRequest, shop: Shop) -> BuildPlace:
     return BuildPlace(venue_air(request, shop), request.surroundings, wind)
 
 
-def _alike(
+def _balloon_group(
     spec: BatchSpec,
     colours: tuple[tuple[str, int], ...],
     batch: OrderBatch | None,
@@ -97,16 +97,16 @@ def _line_sheet(
     except ValueError as wrong:
         trouble = f"How it is put together cannot be read. {wrong}"
         return LineSheet(line.title, line.quantity, cautions=(trouble,), steps=recipe.steps)
-    making = BuildInput(
+    sheet_input = BuildInput(
         title=line.title,
         quantity=line.quantity,
         build=build,
-        balloons=tuple(alike for alike in balloons if alike.count),
+        balloons=tuple(group for group in balloons if group.count),
         supplies=recipe.supplies,
         items=items_of(recipe.supplies, catalogue),
         steps=recipe.steps,
     )
-    return make_line_sheet(making, scene, shop, catalogue)
+    return make_line_sheet(sheet_input, scene, shop, catalogue)
 
 
 def items_of(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> tuple[StuffedItem, ...]:

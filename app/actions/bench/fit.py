@@ -158,7 +158,7 @@ def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
     started = follow(bench.started or {}, [plan.fill.spec for plan in quote.batches])
     for run in quote.runs:
         key = f"{THIS_ORDER}{' later' if run.later else ''}"
-        plans = [(f"{key}-{place}", plan, _begun_row(plan, started)) for place, plan in enumerate(run.batches)]
+        plans = [(f"{key}-{place}", plan, _started_row(plan, started)) for place, plan in enumerate(run.batches)]
         fills = tuple(
             _fill(name, plan, run, row, bench)
             for name, plan, row in plans
@@ -168,7 +168,7 @@ def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
             yield OrderWork(key, fills, quote.finishing.total_seconds(), run.ready_by)
 
 
-def _begun_row(plan: BatchPlan, started: Mapping[BatchSpec, WorkRow]) -> WorkRow | None:
+def _started_row(plan: BatchPlan, started: Mapping[BatchSpec, WorkRow]) -> WorkRow | None:
     """Returns the row of a batch that was started, with the quantity wanted now; None if it was not started."""
     row = started.get(plan.fill.spec)
     minutes = int(plan.fill.work.total_seconds() // 60)

@@ -1,4 +1,4 @@
-"""A new shop's shelves: balloon kinds, supplies and opening hours to start from, all there to be corrected."""
+"""The balloon types, supplies and opening hours that a new shop starts with, all there to be corrected."""
 
 import secrets
 
@@ -50,7 +50,7 @@ EIGHT_TO_SIX = (8 * 60, 18 * 60)
 
 
 def open_shop(session: Session) -> bool:
-    """Fill the shelves of a shop that has none. Whether it had none."""
+    """Fills the catalogue of a shop that has none. Returns whether it did."""
     if session.scalar(select(BalloonTypeRow.id).limit(1)) is not None:
         return False
     for inches, grams in LATEX_GRAMS.items():
@@ -73,6 +73,7 @@ def open_shop(session: Session) -> bool:
 def _balloon_type(
     name: str, material: Material, inches: float, grams: float, *, air_only: bool = False
 ) -> BalloonTypeRow:
+    """Returns the row of a balloon type. inches: nominal size. grams: of one balloon."""
     return BalloonTypeRow(
         name=name,
         material=material,
@@ -85,7 +86,7 @@ def _balloon_type(
 
 
 def session_secret(session: Session) -> str:
-    """The key that signs the browsers' cookies; made once for each shop."""
+    """Returns the key that signs the browsers' cookies; it is made once for each shop."""
     row = session.get(SettingRow, "session_secret")
     if row is None:
         row = SettingRow(key="session_secret", value=secrets.token_urlsafe(32))
