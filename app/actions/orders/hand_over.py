@@ -43,7 +43,7 @@ def take_step(context: Context, number: int, step: Step, client_key: str, *, lat
 
 
 def save_step(context: Context, order: Order, step: Step, client_key: str, *, later: bool = False) -> None:
-    """The step, whosever turn it is; a key that is already kept changes nothing."""
+    """Saves the step, even out of turn; a key that is saved already changes nothing."""
     tap = Tap(
         client_key=client_key,
         order_id=order.id,
@@ -62,7 +62,7 @@ def save_step(context: Context, order: Order, step: Step, client_key: str, *, la
 
 
 def undo_step(context: Context, number: int, tap_id: int) -> Order:
-    """Take back the latest step; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
+    """Undoes the latest step; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
     tap = load_tap(context.session, tap_id)
     if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*Step]:
@@ -85,14 +85,14 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
 
 
 def _refuse_after_take_down(session: Session, order: Order) -> None:
-    """What came back had gone out."""
+    """Raises Refused if something came back already: that had gone out."""
     row = rentals_of_order(session, order.number)
     if row and (row.came or row.cut):
         raise Refused(Problem("step", "Undo what came back of it, or was taken down, first."))
 
 
 def _hand_over(context: Context, order: Order, later: bool) -> None:
-    """The order is handed over when all of it is."""
+    """Sets the order to handed over once all of it is."""
     if gone_parts(context.session, order) >= hand_overs(order):
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
@@ -100,16 +100,19 @@ def _hand_over(context: Context, order: Order, later: bool) -> None:
 
 
 def _of_part(order: Order, later: bool) -> str:
+    """Returns words that name the later part, for an order that has one."""
     if len(hand_overs(order)) == 1:
         return ""
     return " (the later part)" if later else " (the first part)"
 
 
 def _commitments(session: Session, order: Order, later: bool) -> list[Tap]:
+    """Returns the active steps of one hand-over."""
     return [tap for tap in active_taps(session, order.id, None) if tap.later is later]
 
 
 def _refuse_out_of_turn(session: Session, order: Order, step: Step, later: bool) -> None:
+    """Raises Refused if it is not the step's turn."""
     if order.state != OrderState.OPEN:
         raise Refused(Problem("step", f"Order {order.number} is {order.state}."))
     if step is not Step.PACKED and not part_is_filled(order, later=later):
