@@ -35,7 +35,7 @@ class TripDefaults:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """points: filling points by gas. `told` holds what pages show by: name, currency, units, caution."""
+    """points: filling points by gas. display: settings for the pages, such as name, currency, units and caution."""
 
     zone: ZoneInfo
     opening: Opening

@@ -1,4 +1,4 @@
-"""What happens between the last fill and the door: one step after another, each tapped, each undone if wrong."""
+"""The steps of a hand-over, from the last fill to the door. Each is tapped, and can be undone if it was wrong."""
 
 from sqlalchemy.orm import Session
 
@@ -25,7 +25,8 @@ from app.store.queries.rentals import rentals_of_order
 
 
 def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
-    """The steps of a hand-over. Only treated balloons dry; a crew packs before it fills, and bags nothing."""
+    """Returns the steps of a hand-over. Only treated balloons dry; a crew packs before it fills, and bags
+    nothing."""
     left_out = {Step.BAGGED} if at_venue else {Step.PACKED}
     if not treated:
         left_out.add(Step.DRY)
@@ -33,7 +34,8 @@ def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
 
 
 def take_step(context: Context, number: int, step: Step, client_key: str, *, later: bool = False) -> Order:
-    """Tap one step, of the later part if said so. Raises NotFound, and Refused when it is not its turn."""
+    """Saves one step and returns the order. later: of the later part. Raises NotFound, and Refused if it is not the
+    step's turn."""
     order = load_order(context.session, number, to_change=True)
     if is_known(context.session, client_key):
         return order
