@@ -26,7 +26,8 @@ WATER_GRAMS = (25, 50, 75, 100, 150, 200, 300, 500, 1000)
 
 @dataclass(frozen=True, slots=True)
 class WaterRow:
-    """The balloons of water that hold a weight, for the table of the page."""
+    """A row of the table of water weights: the size of one balloon with so many grams of water, for each balloon
+    type."""
 
     grams: int
     sizes: tuple[str, ...]

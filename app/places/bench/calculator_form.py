@@ -211,12 +211,12 @@ def _balloons(
     number = form.number.value_or_none or (MANY if form.takes_as_many else 1)
     colours = share_out(form.colours.text if form.asks_colours else "", number)
     kind = catalogue.balloon_types[read_id(form.balloon_type.data)]
-    groups = [_alike(kind, _gas(form), colours, place, shop)]
+    groups = [_group_of(kind, _gas(form), colours, place, shop)]
     if form.toppers.value_or_none:
         topper = catalogue.balloon_types[read_id(form.topper.data)]
-        groups.append(_alike(topper, Gas.HELIUM, {"": form.toppers.value}, place, shop))
+        groups.append(_group_of(topper, Gas.HELIUM, {"": form.toppers.value}, place, shop))
     if form.chosen is Construction.STUFFED and form.inside.data in {*Gas} and (small := _smallest(catalogue)):
-        groups.append(_alike(small, Gas(form.inside.data), {"": 1}, place, shop))
+        groups.append(_group_of(small, Gas(form.inside.data), {"": 1}, place, shop))
     return tuple(groups)
 
 
@@ -234,7 +234,9 @@ def _smallest(catalogue: Catalogue) -> BalloonOffer | None:
     return min((row for row in rows if row.material.traits.is_tied), key=lambda row: row.nominal_in, default=None)
 
 
-def _alike(row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop) -> BalloonGroup:
+def _group_of(
+    row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop
+) -> BalloonGroup:
     """Returns balloons of one type as the shop fills them."""
     balloon_type = row.balloon_type
     size = fill_size(balloon_type, gas, shop.air, (place.there,), place.where, shop.air_sizes)
