@@ -18,7 +18,7 @@ from app.quoting.shop import Shop
 from app.store.queries.gas import ToFillRow, helium_to_fill
 
 NO_MORE_L = 0.5
-"""What two reckonings of the same order may differ by: less than any balloon with helium takes."""
+"""Litres by which two calculations of the same order may differ: less than any balloon with helium takes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ class GasOutlook:
 
 
 Need = tuple[datetime, float]
-"""When its gas must be there, and litres of it."""
+"""The moment at which gas is needed, and how many litres."""
 
 
 def gas_outlook(

@@ -16,11 +16,11 @@ from app.store.models import Cylinder, CylinderReading, Order
 from app.store.queries.gas import latest_reading, reading_is_known
 
 ABOVE_FULL = 1.15
-"""No honest gauge says more than so many times the full pressure at that warmth. From memory."""
+"""A correct gauge shows at most this many times the full pressure at that temperature. From memory."""
 GRAIN_BAR = 2.0
-"""So finely can a gauge be read. From memory."""
+"""The smallest difference that can be read on a gauge, in bar. From memory."""
 MUCH_MORE = 1.10
-"""By so much may the gas in a cylinder seem to grow: it stood colder or warmer than was thought. From memory."""
+"""The factor by which the gas in a cylinder may seem to grow, because its temperature was guessed. From memory."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from app.store.queries.gas import readings
 
 ROUND = timedelta(minutes=30)
 AGAIN = timedelta(minutes=5)
-"""A gauge that is read twice within so long is read once: the last counts."""
+"""Two readings of a gauge within this time count as one: the last."""
 LOOKED_BACK = timedelta(days=90)
 
 

@@ -16,7 +16,7 @@ WHOLE_PX = 1600
 SMALL_PX = 360
 FORMATS = ("JPEG", "PNG", "WEBP")
 STRAIGHT = ("L", "RGB", "RGBA", "CMYK")
-"""Made smaller as they are; the others are turned into one of these first."""
+"""The modes of a picture that can be made smaller; others are converted to one of these first."""
 
 NOTHING = "That file is empty: nothing came with it. Take the photo again."
 TOO_HEAVY = "That file is over 20 MB, the most that a photo may have here: send it in a smaller size."
@@ -27,7 +27,7 @@ BROKEN = "That photo is broken off or damaged: it could not be read to its end. 
 Image.MAX_IMAGE_PIXELS = None  # the library's own limit only warns near ours; `_refuse_bomb` refuses
 _SRGB = ImageCms.createProfile("sRGB")
 _ONE_AT_A_TIME = Semaphore(1)
-"""40 megapixels take hundreds of megabytes while they are drawn."""
+"""Only one photo is encoded at a time: 40 megapixels take hundreds of megabytes meanwhile."""
 
 
 @dataclass(frozen=True, slots=True)

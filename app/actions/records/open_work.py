@@ -21,7 +21,7 @@ from app.store.queries.work import WorkRow, crews_out, open_work
 
 LATER = " later"
 FORGOTTEN = timedelta(hours=12)
-"""What should have been ready so long ago is not planned any more: the board still shows it."""
+"""Work overdue for this long is no longer planned, though the board still shows it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from app.planning.schedule import Shift
 from app.store.queries.work import WorkRow
 
 ONE_DAY = timedelta(hours=10)
-"""A shift that begins so long after a tap is another day's: what lay over night is as it was left."""
+"""A shift that starts this long after a tap is on another day: nothing was done over night."""
 LEAST_SECONDS = 60.0
 
 

@@ -12,10 +12,10 @@ from app.quoting.states import SupplySort
 from app.store.models import BalloonTypeRow, SettingRow
 
 LATEX_GRAMS = {5: 0.8, 9: 2.0, 10: 2.4, 11: 3.0, 12: 3.2, 16: 8.5, 18: 11.0, 24: 22.0, 36: 60.0}
-"""Rubber of a latex balloon by nominal inches; from memory: weigh ten of each."""
+"""Grams of rubber in a latex balloon by nominal inches; from memory: weigh ten of each."""
 
 SIZE_FACTORS = {24: 0.75, 36: 0.55}
-"""Brings large latex to the hours of the trade; from memory."""
+"""The factor that brings large latex to the float time known in the trade; from memory."""
 
 FILM = (
     # name, material, nominal in, film g, helium L, median hours, air only
@@ -43,7 +43,7 @@ SUPPLIES: tuple[tuple[str, SupplySort, float, float | None, float | None], ...] 
     ("Column pole with base", SupplySort.RENTAL, 1, None, None),
     ("Arch frame", SupplySort.RENTAL, 1, None, None),
 )
-"""Common practice and memory, costs and deposits 0 until the shop says them. The ribbon: polypropylene of
+"""Common practice and memory; costs and deposits are 0 until the shop enters them. The ribbon: polypropylene of
 0.9 g/cm³, 5 mm wide and 0.11 mm thick (the thickness from memory)."""
 
 EIGHT_TO_SIX = (8 * 60, 18 * 60)

@@ -22,7 +22,7 @@ from app.store.queries.work_times import TappedRow, tapped_batches
 
 LOOK_BACK = timedelta(days=90)
 SHOWN_PIECES = (24, 50)
-"""Of the batches by which a change is told."""
+"""The sizes of batches for which the effect of a change is shown."""
 
 
 @dataclass(frozen=True, slots=True)

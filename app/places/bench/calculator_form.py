@@ -47,7 +47,7 @@ WITH_TOPPERS = (Construction.BOUQUET, Construction.STRINGS)
 TOPPERS = either(lambda traits: traits.is_topper)
 MOST_LETTERS = 200
 MANY = 1000
-"""Balloons to share colours out over where nobody said how many there are."""
+"""The balloons over which colours are shared out if no number was typed."""
 USUAL = {
     **{"number": "9", "toppers": "0", "pieces": "1", "where": "indoors", "gas": "air", "inside": "none"},
     **{"height_m": "2", "span_m": "3", "length_m": "3", "shape": "ellipse", "pattern": "spiral"},
@@ -211,12 +211,12 @@ def _balloons(
     number = form.number.value_or_none or (MANY if form.takes_as_many else 1)
     colours = share_out(form.colours.text if form.asks_colours else "", number)
     kind = catalogue.balloon_types[read_id(form.balloon_type.data)]
-    groups = [_group_of(kind, _gas(form), colours, place, shop)]
+    groups = [_group(kind, _gas(form), colours, place, shop)]
     if form.toppers.value_or_none:
         topper = catalogue.balloon_types[read_id(form.topper.data)]
-        groups.append(_group_of(topper, Gas.HELIUM, {"": form.toppers.value}, place, shop))
+        groups.append(_group(topper, Gas.HELIUM, {"": form.toppers.value}, place, shop))
     if form.chosen is Construction.STUFFED and form.inside.data in {*Gas} and (small := _smallest(catalogue)):
-        groups.append(_group_of(small, Gas(form.inside.data), {"": 1}, place, shop))
+        groups.append(_group(small, Gas(form.inside.data), {"": 1}, place, shop))
     return tuple(groups)
 
 
@@ -234,9 +234,7 @@ def _smallest(catalogue: Catalogue) -> BalloonOffer | None:
     return min((row for row in rows if row.material.traits.is_tied), key=lambda row: row.nominal_in, default=None)
 
 
-def _group_of(
-    row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop
-) -> BalloonGroup:
+def _group(row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop) -> BalloonGroup:
     """Returns balloons of one type as the shop fills them."""
     balloon_type = row.balloon_type
     size = fill_size(balloon_type, gas, shop.air, (place.there,), place.where, shop.air_sizes)

@@ -28,7 +28,7 @@ MOST_HANDS = 9
 STEP_MINUTES = 5
 PASSED = "That day has passed."
 OFFERED = {"-2": "2 fewer", "-1": "1 fewer", "1": "1 more", "2": "2 more"}
-"""Changes of hands."""
+"""The changes of staff that the form offers."""
 
 
 @dataclass(frozen=True, slots=True)

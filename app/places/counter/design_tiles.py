@@ -14,7 +14,7 @@ from app.store.queries.photos import first_photos
 from app.web.requests import request_context
 
 Pictures = dict[str, Photo]
-"""The photo of each design that has one, by what a line's list calls it."""
+"""The photo of each design that has one, by the design's value in a line's list."""
 
 
 @dataclass(frozen=True, slots=True)

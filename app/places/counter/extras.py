@@ -45,7 +45,7 @@ class ExtraForm(ShopForm):
     each = MoneyField("Price each", optional=True)
 
     usual = ""
-    """The shop's price of what is chosen, where it has one."""
+    """The shop's price of what is chosen, if it has one."""
 
     @property
     def is_blank(self) -> bool:

@@ -16,7 +16,7 @@ from app.web.formats import Formats
 
 MOST = 8
 DAYS = ("event_start", "lasts_until", "handed")
-"""Whose date says for which season an order is, the first that is told."""
+"""The date fields that decide for which season an order is; the first that has a date counts."""
 
 
 @dataclass(frozen=True, slots=True)

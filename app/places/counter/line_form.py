@@ -26,7 +26,7 @@ class LineForm(ShopForm):
     later = BooleanField("Later part")
 
     found: Found | None = None
-    """What the typed name or part may be, while it is not settled."""
+    """What the typed name or part may mean, until one is chosen."""
 
     @property
     def is_blank(self) -> bool:

@@ -31,9 +31,9 @@ GROUPS = {
     Service.TOP_UP: "Top-up",
 }
 MOST_TYPED = 20
-"""Letters of how many."""
+"""The longest text of a number."""
 COLDER = 15.0
-"""°C between the shop and a cold way to it, for the words about a foil that only seems soft."""
+"""How many °C colder it is outdoors, for the sentence about a foil that only seems soft."""
 
 
 class SaleForm(ShopForm):
@@ -43,7 +43,7 @@ class SaleForm(ShopForm):
     quantity = WholeField("How many", 1, MOST_OF_A_LINE, optional=True)
 
     offers: Mapping[str, QuickSaleOffer] = MappingProxyType({})
-    """What may be chosen, by what the buttons send."""
+    """The offers that may be chosen, by what their buttons send."""
 
     @property
     def offer(self) -> QuickSaleOffer | None:

@@ -27,7 +27,7 @@ from app.web.requests import request_context
 from app.web.wording.materials import MATERIAL_WORDS
 
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
-"""The field of each price, by the name that the store gives to it."""
+"""The field of each price, by its name in the store."""
 GASES = {"both": "helium or air", "air": "air only"}
 
 

@@ -34,7 +34,7 @@ from app.web.requests import request_context
 from app.web.wording.gas import pressure, purity_words
 
 CONTENTS = {"water": "litres of water", "m3": "m³ of gas", "cuft": "cu ft of gas"}
-"""What is stamped on it: its inside, or its nominal content."""
+"""What is stamped on a cylinder: its inside, or its nominal content."""
 SMALLEST_L, LARGEST_L = 0.2, 200.0
 FULLEST_BAR = 300.0
 RIGHT_FULL = f"1 to {FULLEST_BAR:g} bar, or in psi with its unit, please."
@@ -43,9 +43,9 @@ HOLDS: Mapping[str, tuple[float, float, str]] = {
     "m3": (0.01, 60.0, "m³"),
     "cuft": (0.3, 2100.0, "cu ft"),
 }
-"""The least and the most that is typed: what the largest inside holds at the highest pressure, rounded up."""
+"""The range of the field; the upper end is what the largest inside holds at the highest pressure, rounded up."""
 WITHOUT_GAUGE = {CylinderState.FULL: ("empty", "gone")}
-"""Presses that nothing is typed for: they are asked about."""
+"""Presses for which nothing is typed, so that a question is asked first."""
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
     CylinderState.FULL: (("read", "Note it"), ("use", "Take into use"), ("empty", "Empty"), ("gone", "Gone back")),
     CylinderState.IN_USE: (("read", "Note it"), ("aside", "Set aside"), ("empty", "Empty"), ("gone", "Gone back")),

@@ -58,7 +58,7 @@ ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colour
     **dict.fromkeys(("supply", "of_one"), "supplies"),
     **dict.fromkeys(("first", "last"), "seasons"),
 }
-"""The list in the form that has such a field."""
+"""The list of the form in which a field of this name is."""
 
 
 class PartForm(ShopForm):
@@ -70,7 +70,7 @@ class PartForm(ShopForm):
     colours = TextField("Fixed colours")
 
     shares: Mapping[str, int] = MappingProxyType({})
-    """Balloons by colour, once validated."""
+    """The balloons by colour, once the form is validated."""
 
     @property
     def is_blank(self) -> bool:
@@ -183,7 +183,7 @@ class DesignForm(ShopForm):
     """The form of a design, with rows of parts, supplies and seasons."""
 
     photo = HiddenField()
-    """The name of an order's photo that the design is made of."""
+    """The name of the order's photo from which the design is made."""
     name = TextField("Name")
     pricing = PickField("Price", choices=PRICING, default="set")
     price_minor = MoneyField("Price")
@@ -196,7 +196,7 @@ class DesignForm(ShopForm):
     supplies = FieldList(FormField(SupplyForm), "Supply", min_entries=2, max_entries=MOST_SUPPLIES)
 
     row_places: dict[str, Sequence[int]]
-    """Where in the form each part, supply and season stands that was read."""
+    """The row in the form of each part, supply and season that was read."""
 
     @property
     def is_computed(self) -> bool:

@@ -27,10 +27,10 @@ from app.web.htmx import new_key
 from app.web.requests import request_context
 
 GONE_STAY = timedelta(days=92)
-"""So long a lot is listed of which nothing is left."""
+"""How long an empty lot is still listed."""
 FIRST_DAYS = 8
 SAID = "said of a lot"
-"""In the visitor's session: a lot and what was done with it, told once."""
+"""The session's key for a lot and what was done with it, which the page shows once."""
 SORTS = {
     StockMoveSort.RECEIVED: "came in",
     StockMoveSort.FILLED: "filled",

@@ -33,11 +33,11 @@ SETTING_OF = {
     gas: next(setting for setting in SETTINGS if setting.key == f"{gas}_l_per_s") for gas in (Gas.HELIUM, Gas.AIR)
 }
 SHOWN_IN = (5, 9, 11, 16, 18, 36)
-"""Latex filled to so many inches."""
+"""The sizes of latex, in inches, for which seconds are shown."""
 OFFERED_IN = 11
 """The size that is offered first."""
 SMALLEST_SHARE = 0.3
-"""Of the rated diameter; no source: less is no fill worth timing."""
+"""The smallest size that can be timed, as a share of the rated diameter; no source."""
 MOST_FILLS = 100
 SHORTEST_S, LONGEST_S = 0.5, 3600.0
 

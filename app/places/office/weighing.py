@@ -17,7 +17,7 @@ from app.web.requests import request_context
 
 TEN = 10
 LIGHTEST_G, HEAVIEST_G = 1.0, 10_000.0
-"""Of ten."""
+"""The range of the grams of ten balloons."""
 
 
 class WeighForm(ShopForm):

@@ -20,7 +20,7 @@ from app.web.tables import csv_answer
 
 LABELS = {setting.key: setting.label for setting in SETTINGS if setting.key in {*WorkFigure}}
 MOST_SHOWN = 40
-"""Batches of one figure on the page; the .csv has all."""
+"""How many batches of one figure the page shows; the .csv has all."""
 CSV_HEAD = (
     *(
         "figure",

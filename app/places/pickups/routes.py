@@ -43,7 +43,7 @@ class ShownStep:
     step: str
     word: str
     done: str
-    """When and by whom, empty while it is to do."""
+    """When and by whom the step was done, empty until then."""
 
 
 @dataclass(frozen=True, slots=True)
