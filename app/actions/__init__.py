@@ -1,1 +1,2 @@
-"""What people do, as verbs. Everything is passed in: session, who, data, now. None of them commits."""
+"""What people do, as verbs. Everything is passed in: a context with session, who and now, and the data. No action
+commits."""

@@ -1,4 +1,4 @@
-"""What every action is handed."""
+"""What every action gets passed in."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,7 +12,8 @@ from app.quoting.shop import Shop
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """session: of this request or command, committed once at its end. who: signs the history. now: aware UTC."""
+    """session: of this request or command, committed once at its end. who: the name written into the history. now:
+    aware UTC."""
 
     session: Session
     who: str

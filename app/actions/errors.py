@@ -1,12 +1,12 @@
-"""What an action says when it cannot do what was asked. One place in the web turns each into an answer."""
+"""What an action raises when it cannot do what was asked. One place in the web turns each into a response."""
 
 from app.quoting.errors import Problem, Refused
 from app.store.models import Customer, HistoryEntry, Order
 
 
 class TooEarly(Refused):
-    """Filled now they would sink too soon: kept only when somebody is sure. Chances to be up at the end:
-    begun now, and as planned."""
+    """Balloons filled now would sink too soon; the tap is saved only when somebody is sure. chance: to be up at the
+    end if started now; planned: if started as planned."""
 
     def __init__(self, chance: float, planned: float) -> None:
         super().__init__(Problem("sure", "It is too early to begin this batch."))
@@ -15,7 +15,7 @@ class TooEarly(Refused):
 
 
 class NotFound(Exception):
-    """No such order, batch or design; the message is a sentence."""
+    """There is no such order, batch or design; the message is a sentence."""
 
 
 class ChangedMeanwhile(Exception):
@@ -28,7 +28,7 @@ class ChangedMeanwhile(Exception):
 
 
 class CustomerChangedMeanwhile(Exception):
-    """The customer is no longer what the page showed that was saved: see them as they are now."""
+    """The customer was changed since the page was made; `customer` is as it is now."""
 
     def __init__(self, customer: Customer) -> None:
         super().__init__(f"customer {customer.id} was changed meanwhile")
@@ -36,7 +36,7 @@ class CustomerChangedMeanwhile(Exception):
 
 
 class MergedMeanwhile(Exception):
-    """The customer was a double, and their orders stand with another one now."""
+    """The customer was a double, whose orders belong to another customer now."""
 
     def __init__(self, double: Customer, saved: Customer) -> None:
         super().__init__(f"{double.name} was merged with {saved.name} meanwhile: look at that one.")

@@ -1,4 +1,4 @@
-"""The bill of an order that is asked about, and how its discount is written down."""
+"""The bill of a quote, and how its discount is saved."""
 
 from collections.abc import Sequence
 from decimal import Decimal
@@ -25,7 +25,8 @@ def make_bill(
     deposit: Portion,
     rentals: Sequence[RentalItem],
 ) -> Bill:
-    """The bill of a quote: lines, add-ons and the fee for filling at the venue, with the deposits on rentals."""
+    """Returns the bill of a quote: lines, add-ons and the fee for filling at the venue, with the deposits on
+    rentals."""
     items = (
         *(BillItem(line.title, line.request.quantity, line.unit_minor) for line in lines),
         *(BillItem(extra.title, extra.request.quantity, extra.unit_minor) for extra in extras),
@@ -38,23 +39,23 @@ def make_bill(
 
 
 def venue_item(minor: int) -> tuple[BillItem, ...]:
-    """The fee for filling at the venue, as an item of the bill; empty where there is none."""
+    """Returns the fee for filling at the venue as an item of the bill; empty if there is no fee."""
     return (BillItem(AT_THE_VENUE, 1, minor),) if minor else ()
 
 
 def refuse_too_dear(bill: Bill) -> None:
-    """Raises Refused above what the store can keep, which is far above any order."""
+    """Raises Refused above what the store can save, which is far above any order."""
     if max(bill.items_minor, bill.to_pay_minor) > MOST_MINOR:
         raise Refused(TOO_DEAR)
 
 
 def write_discount(discount: Portion) -> str:
-    """“10%”, minor units as in “500”, or nothing."""
+    """Returns the discount as it is saved: “10%”, minor units as in “500”, or nothing."""
     if isinstance(discount, Percent):
         return f"{discount.percent}%"
     return str(discount.minor) if discount.minor else ""
 
 
 def read_discount(saved: str) -> Portion:
-    """The inverse of write_discount."""
+    """Returns the discount that was saved."""
     return Percent(Decimal(saved[:-1])) if saved.endswith("%") else Amount(int(saved or 0))

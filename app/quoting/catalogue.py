@@ -1,4 +1,4 @@
-"""What may be sold, as the shop has it now: balloon types with their prices, supplies, and designs made of both."""
+"""What can be sold, as the shop has it now: balloon types with their prices, supplies, and designs made of both."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -48,7 +48,7 @@ class BalloonOffer:
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """What goes into or with a piece and is no balloon.
+    """Something that goes into or with a piece and is not a balloon.
 
     pack_minor: what pack_size units cost the shop. price_minor: of one unit to a customer; None means that it is
     not sold by itself. grams: of one unit as it is used. width_cm: of a bag laid flat, of a plush pressed together.
@@ -88,11 +88,11 @@ class PartSupply:
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """A thing the shop sells from a photo.
+    """Something that the shop sells from a photo.
 
-    id: 0 for one that is not saved. computed: its price follows from its cost, and price_minor is not asked.
-    steps: of its assembly, one sentence each. seasons: first and last day as MM-DD; empty is all year. build: how
-    it is put together, {"form": …, and its figures}.
+    id: 0 for one that is not saved. computed: whether its price follows from its cost; then price_minor is not
+    used. steps: of its assembly, one sentence each. seasons: first and last day as MM-DD; empty is all year. build:
+    how it is put together, {"form": …, and its figures}.
     """
 
     id: int
@@ -110,7 +110,7 @@ class Design:
 
 @dataclass(frozen=True, slots=True)
 class Catalogue:
-    """All of them by id, the archived ones too."""
+    """Everything by its id, including what is archived."""
 
     balloon_types: Mapping[int, BalloonOffer]
     designs: Mapping[int, Design]

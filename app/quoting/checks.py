@@ -1,4 +1,4 @@
-"""What makes the hours of an order impossible. Each problem stands at its field and says what would be right."""
+"""Checks of an order's times. Each problem names its field, what is wrong and what would be right."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
@@ -20,7 +20,8 @@ _TOO_LATE = {
 
 
 def check_hours(request: OrderRequest, now: datetime, before: OrderRequest | None = None) -> None:
-    """Raises Refused. before: the order as it stands, whose own hours may be past by now."""
+    """Raises Refused for times that are impossible. before: the order as it is saved, whose own times may be past
+    by now."""
     of_wish = (rule(request) for rule in (_event, _handing_over, _later_part, _crew))
     back = check_coming_back(request, now)
     problems = [*_past(request, now, before), *chain.from_iterable(of_wish), *back, *_far(request, now)]
@@ -29,6 +30,7 @@ def check_hours(request: OrderRequest, now: datetime, before: OrderRequest | Non
 
 
 def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> Iterator[Problem]:
+    """Yields times that are past and were not part of the saved order."""
     leaves = (
         "That hour is past: " if request.hand_over is HandOver.COLLECT else "They would have to leave in the past: "
     )
@@ -47,6 +49,7 @@ def _past(request: OrderRequest, now: datetime, before: OrderRequest | None) -> 
 
 
 def _event(request: OrderRequest) -> Iterator[Problem]:
+    """Yields problems with the event."""
     if request.hand_over is HandOver.VENUE and request.event_start is None:
         yield Problem(
             "hand_over", "Filled there, they must hang by an hour: choose “Event” and say when it starts."
@@ -58,6 +61,7 @@ def _event(request: OrderRequest) -> Iterator[Problem]:
 
 
 def _handing_over(request: OrderRequest) -> Iterator[Problem]:
+    """Yields problems with the hand-over."""
     there = request.arrives_at or request.ready_by
     if there is None:
         return
@@ -70,6 +74,7 @@ def _handing_over(request: OrderRequest) -> Iterator[Problem]:
 
 
 def _later_part(request: OrderRequest) -> Iterator[Problem]:
+    """Yields problems with the later part."""
     asked = any(line.later for line in request.lines)
     if asked and request.hand_over is HandOver.VENUE:
         yield Problem("later_at", "Filled at the venue, all of it hangs together: untick “later part”.")
@@ -84,10 +89,12 @@ def _later_part(request: OrderRequest) -> Iterator[Problem]:
 
 
 def _travel(request: OrderRequest) -> timedelta:
+    """Returns how long the delivery takes."""
     return timedelta(minutes=request.travel_minutes if request.arrives_at else 0)
 
 
 def _crew(request: OrderRequest) -> Iterator[Problem]:
+    """Yields problems with filling at the venue."""
     trip = trip_of(request)
     if trip and trip.fills_from >= trip.filled_by:
         sentence = "Set up and hung, no time is left to fill: an earlier hour to be let in, or less to hang."
@@ -95,6 +102,7 @@ def _crew(request: OrderRequest) -> Iterator[Problem]:
 
 
 def _far(request: OrderRequest, now: datetime) -> Iterator[Problem]:
+    """Yields times too far ahead."""
     for field in ("event_start", "lasts_until", "ready_by"):
         moment = getattr(request, field)
         if moment is not None and moment - now > FURTHEST:

@@ -16,8 +16,8 @@ from app.quoting.shop import Shop
 
 @dataclass(frozen=True, slots=True)
 class FilledBalloons:
-    """So many balloons of one kind filled alike, the spares for them included; on the average of many designs
-    that is no whole number. own: the customer's among them, for whom only gas and work are used."""
+    """Balloons of one type filled alike, the spares for them included. The count is not always whole: it may be an
+    average over designs. own: how many of them are the customer's, for which only gas and work are used."""
 
     balloon_type_id: int
     filling: Filling
@@ -27,8 +27,8 @@ class FilledBalloons:
 
 @dataclass(frozen=True, slots=True)
 class Used:
-    """What goes into a piece or an order. ribbon_m: metres. supplies: units by id, what is hired too. minutes: of
-    hands."""
+    """What goes into a piece or an order. ribbon_m: metres. supplies: units by id, also rented ones. minutes: of
+    work."""
 
     filled: tuple[FilledBalloons, ...]
     minutes: float
@@ -37,7 +37,7 @@ class Used:
 
 
 def cost_lines(used: Used, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
-    """Each rounded once; what costs nothing, or has no cost told yet, is left out."""
+    """Returns the cost, each line rounded once. What costs nothing, or has no known cost yet, is left out."""
     found = (
         *_balloons(used.filled, catalogue),
         *_gas(used.filled, shop),
@@ -50,18 +50,20 @@ def cost_lines(used: Used, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, 
 
 
 def _balloons(filled: Iterable[FilledBalloons], catalogue: Catalogue) -> Iterator[CostLine]:
+    """Yields the cost of the shop's own balloons."""
     for balloon_type_id, count in add_up((one.balloon_type_id, one.pieces - one.own) for one in filled).items():
         row = catalogue.balloon_types[balloon_type_id]
         yield cost_line(row.name, count, PackPrice(row.pack_minor, row.pack_size))
 
 
 def _gas(filled: Iterable[FilledBalloons], shop: Shop) -> Iterator[CostLine]:
+    """Yields the cost of the helium."""
     litres = sum(one.filling.litres * one.pieces for one in filled if one.filling.gas is Gas.HELIUM)
     yield cost_line("helium", litres, per_cubic_metre(shop.pricing.helium_m3_minor))
 
 
 def _treatment(filled: Iterable[FilledBalloons], catalogue: Catalogue, shop: Shop) -> Iterator[CostLine]:
-    """In proportion to the surface, as the coat is."""
+    """Yields the cost of the treatment, in proportion to the surface, as the coat is."""
     of_11 = sum(
         one.pieces * (sphere_diameter_in(one.filling.litres) / COAT_AT_INCHES) ** 2
         for one in filled
@@ -72,12 +74,13 @@ def _treatment(filled: Iterable[FilledBalloons], catalogue: Catalogue, shop: Sho
 
 
 def _ribbon(metres: float, catalogue: Catalogue) -> Iterator[CostLine]:
+    """Yields the cost of the ribbon."""
     if roll := _first(catalogue, "ribbon"):
         yield cost_line(roll.name, metres, _bought(roll))
 
 
 def _supplies(units: Mapping[int, float], catalogue: Catalogue, shop: Shop) -> Iterator[CostLine]:
-    """A hired piece wears out a little each time it goes out."""
+    """Yields the cost of supplies. A rented piece wears out a little each time it goes out."""
     for supply_id, count in units.items():
         row = catalogue.supplies[supply_id]
         if row.sort == "rental":
@@ -89,17 +92,18 @@ def _supplies(units: Mapping[int, float], catalogue: Catalogue, shop: Shop) -> I
 
 
 def _first(catalogue: Catalogue, sort: str) -> Supply | None:
-    """The one that the shop uses: the first of its sort that is not archived, of those whose cost is told."""
+    """Returns the supply that the shop uses: the first of its sort that is not archived and has a known cost."""
     used = [row for row in catalogue.supplies.values() if row.sort == sort and row.archived_at is None]
     return next((row for row in used if row.pack_minor), used[0] if used else None)
 
 
 def _bought(row: Supply) -> PackPrice:
+    """Returns the price of a pack of it."""
     return PackPrice(row.pack_minor, row.pack_size)
 
 
 def add_up(units: Iterable[tuple[int, float]]) -> dict[int, float]:
-    """Units of each supply, by its id."""
+    """Returns the units of each supply, by its id."""
     total: dict[int, float] = {}
     for supply_id, count in units:
         total[supply_id] = total.get(supply_id, 0.0) + count
@@ -107,7 +111,8 @@ def add_up(units: Iterable[tuple[int, float]]) -> dict[int, float]:
 
 
 def design_used(design: Design, catalogue: Catalogue, shop: Shop) -> Used:
-    """What one of it takes, full and untreated in the shop, without what an order adds once."""
+    """Returns what one piece of the design takes, full and untreated in the shop, without what an order adds
+    once."""
     filled = tuple(_part_filled(part, catalogue, shop) for part in design.parts)
     seconds = sum(one.pieces * seconds_per_balloon(one.filling, shop.work_times) for one in filled)
     recipe = recipe_of(design, catalogue)
@@ -121,6 +126,7 @@ def design_used(design: Design, catalogue: Catalogue, shop: Shop) -> Used:
 
 
 def _part_filled(part: Part, catalogue: Catalogue, shop: Shop) -> FilledBalloons:
+    """Returns the balloons of one part."""
     balloon_type = catalogue.balloon_types[part.balloon_type_id].balloon_type
     more = float(shop.pricing.spares_percent) / 100 if balloon_type.material.traits.bursts_in_filling else 0.0
     filling = Filling(balloon_type, Gas(part.gas), balloon_type.full_litres, shop.air)
@@ -128,16 +134,17 @@ def _part_filled(part: Part, catalogue: Catalogue, shop: Shop) -> FilledBalloons
 
 
 def design_cost(design: Design, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
+    """Returns the cost of one piece of the design."""
     return cost_lines(design_used(design, catalogue, shop), catalogue, shop)
 
 
 def design_price_minor(design: Design, catalogue: Catalogue, shop: Shop) -> int:
-    """Computed from its cost by the shop's markup."""
+    """Returns the price calculated from its cost by the shop's markup."""
     pricing = shop.pricing
     cost = cost_minor(design_cost(design, catalogue, shop))
     return design_price(cost, pricing.markup_percent, max(pricing.price_step_minor, 1), pricing.tax.tax)
 
 
 def asked_for(design: Design, catalogue: Catalogue, shop: Shop) -> int:
-    """The price of one, set or computed."""
+    """Returns the price of one, set or calculated."""
     return design_price_minor(design, catalogue, shop) if design.computed else design.price_minor

@@ -17,7 +17,8 @@ from app.quoting.settings.garland_mix import read_mix
 
 @dataclass(frozen=True, slots=True)
 class CraftDefaults:
-    """bags: without any; which there are, the supplies say. bag_length_share: of a bag's flat width."""
+    """bags: the defaults with no bags in them, since the supplies say which there are. bag_length_share: of a bag's
+    flat width."""
 
     bouquets: BouquetDefaults
     columns: ColumnDefaults
@@ -31,6 +32,8 @@ class CraftDefaults:
 
 
 def craft_defaults_of(values: Mapping[str, float | int | str]) -> CraftDefaults:
+    """Returns the figures from the settings, by key."""
+
     def number(key: str) -> float:
         return float(values[key])
 
@@ -59,7 +62,7 @@ def craft_defaults_of(values: Mapping[str, float | int | str]) -> CraftDefaults:
 
 
 def bags_of(supplies: Iterable[Supply], float_defaults: CraftDefaults) -> BagDefaults:
-    """With the bags that the shop uses and whose width it told."""
+    """Returns the defaults with the bags that the shop uses and whose width is known."""
     bags = [
         Bag(row.name, row.width_cm, row.width_cm * float_defaults.bag_length_share)
         for row in supplies

@@ -1,4 +1,4 @@
-"""What a person must put right before an order, or anything else typed, can be saved."""
+"""What a person must correct before an order, or anything else typed, can be saved."""
 
 from dataclasses import dataclass
 
@@ -13,7 +13,7 @@ class Problem:
 
 
 class Refused(Exception):
-    """The data cannot be taken; each problem says at its field what is wrong and what would be right."""
+    """The data cannot be accepted; each problem says at its field what is wrong and what would be right."""
 
     def __init__(self, *problems: Problem) -> None:
         super().__init__("; ".join(problem.sentence for problem in problems))

@@ -1,4 +1,4 @@
-"""Add-ons: supplies sold or hired beside the lines, visits, and what the counter names itself."""
+"""Add-ons: supplies sold or rented along with the lines, visits, and what the counter names itself."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -14,7 +14,7 @@ VISITS = {ExtraSort.DELIVERY: "Delivery", ExtraSort.SET_UP: "Set-up", ExtraSort.
 
 @dataclass(frozen=True, slots=True)
 class SoldExtra:
-    """deposit_minor: of one that is hired, given back with it."""
+    """An add-on as sold. deposit_minor: of one that is rented, given back with it."""
 
     request: ExtraRequest
     title: str
@@ -23,6 +23,7 @@ class SoldExtra:
 
     @property
     def total_minor(self) -> int:
+        """The price of all of it."""
         return self.request.quantity * self.unit_minor
 
 
@@ -34,8 +35,11 @@ def sell_extra(
     agreed: Mapping[int, int],
     had: Collection[int],
 ) -> SoldExtra:
-    """agreed: deposits that the order has already, by supply. had: supplies among its add-ons, archived or not.
-    Raises Refused, at the add-on's field."""
+    """Returns the add-on with its title and price.
+
+    agreed: deposits that the order has already, by supply. had: supplies among its add-ons, archived or not. Raises
+    Refused at the add-on's field.
+    """
     if request.sort in (ExtraSort.SUPPLY, ExtraSort.RENTAL):
         return _sell_supply(request, place, catalogue, agreed, had)
     if request.sort is ExtraSort.OTHER:
@@ -47,7 +51,7 @@ def sell_extra(
 
 
 def fee_of(visit: ExtraSort, pricing: PricingPolicy) -> int:
-    """The shop's price of one of the VISITS."""
+    """Returns the shop's price of one of the VISITS."""
     return {
         ExtraSort.DELIVERY: pricing.delivery_minor,
         ExtraSort.SET_UP: pricing.set_up_minor,
@@ -58,6 +62,7 @@ def fee_of(visit: ExtraSort, pricing: PricingPolicy) -> int:
 def _sell_supply(
     request: ExtraRequest, place: int, catalogue: Catalogue, agreed: Mapping[int, int], had: Collection[int]
 ) -> SoldExtra:
+    """Returns a supply that is sold or rented. Raises Refused."""
     row = catalogue.supplies.get(request.supply_id or 0)
     if row is None or (row.archived_at is not None and row.id not in had):
         raise Refused(_problem(place, "The shop no longer has this: choose another."))
@@ -70,15 +75,17 @@ def _sell_supply(
 
 
 def sort_of(supply: Supply) -> ExtraSort:
+    """Returns whether the supply is rented or sold."""
     return ExtraSort.RENTAL if supply.sort == "rental" else ExtraSort.SUPPLY
 
 
 def _problem(place: int, sentence: str) -> Problem:
+    """Returns a problem at the add-on."""
     return Problem(f"extras.{place}.what", sentence)
 
 
 def priced_as(wished: Sequence[ExtraRequest], saved: Sequence[ExtraRequest]) -> tuple[ExtraRequest, ...]:
-    """What was wished, at the kept prices where none was named."""
+    """Returns the add-ons that are asked for, at the saved prices if no price was typed."""
     prices = [one.unit_minor for one in saved] + [None] * len(wished)
     return tuple(
         replace(one, unit_minor=price if one.unit_minor is None else one.unit_minor)

@@ -1,11 +1,11 @@
-"""What costs the shop something that nobody has told yet: until then it counts as nothing. For the owner only."""
+"""Costs that nobody has entered yet: until then they count as nothing. For the owner only."""
 
 from app.quoting.catalogue import Catalogue
 from app.quoting.shop import Shop
 
 
 def missing_costs(shop: Shop, catalogue: Catalogue) -> tuple[str, ...]:
-    """In words, the shop's own first; of goods those that are not archived."""
+    """Returns their names in words, those of the shop itself first; of the catalogue only what is not archived."""
     balloon_types = [
         row.name for row in catalogue.balloon_types.values() if row.archived_at is None and not row.pack_minor
     ]

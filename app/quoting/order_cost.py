@@ -19,12 +19,13 @@ from app.quoting.take_down_trips import take_down_trip_of
 
 
 def cost_of(quote: Quote, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
-    """Each line rounded once."""
+    """Returns the cost, each line rounded once."""
     return cost_lines(_used(quote, shop), catalogue, shop)
 
 
 def floor_total(quote: Quote, catalogue: Catalogue, shop: Shop) -> int | None:
-    """What the customer should pay at least, minor units; None where the price leaves enough or no floor is set."""
+    """Returns what the customer should pay at least, in minor units; None if the price leaves enough or no floor is
+    set."""
     floor = shop.pricing.floor_percent
     if not floor:
         return None
@@ -32,6 +33,7 @@ def floor_total(quote: Quote, catalogue: Catalogue, shop: Shop) -> int | None:
 
 
 def _used(quote: Quote, shop: Shop) -> Used:
+    """Returns what the order uses up."""
     fills = [batch.fill for batch in quote.batches]
     own = _own(quote)
     filled = tuple(
@@ -45,7 +47,8 @@ def _used(quote: Quote, shop: Shop) -> Used:
 
 
 def _own(quote: Quote) -> dict[BatchSpec, int]:
-    """The customer's own balloons in each batch. A top-up takes seconds and a breath of gas: it costs nothing."""
+    """Returns the number of the customer's own balloons in each batch. A top-up takes seconds and very little gas,
+    so it counts as no cost."""
     own: dict[BatchSpec, int] = {}
     for line in quote.lines:
         if line.request.service is Service.OWN:
@@ -55,6 +58,7 @@ def _own(quote: Quote) -> dict[BatchSpec, int]:
 
 
 def _ribbon_m(quote: Quote, shop: Shop) -> float:
+    """Returns the metres of ribbon."""
     there, fills = venue_air(quote.request, shop), {batch.fill.spec: batch.fill for batch in quote.batches}
     return sum(
         line.request.quantity * ribbon_m(form_of(line.recipe), _of_line(line, fills), there, shop)
@@ -63,7 +67,7 @@ def _ribbon_m(quote: Quote, shop: Shop) -> float:
 
 
 def _of_line(line: SoldLine, fills: Mapping[BatchSpec, FillPlan]) -> list[BalloonGroup]:
-    """The balloons of one of it."""
+    """Returns the balloons of one piece of the line."""
     return [
         BalloonGroup(fills[spec].filling, fills[spec].size.diameter_in, of_one(colours, line.request.quantity))
         for spec, colours in line.parts.items()
@@ -71,7 +75,7 @@ def _of_line(line: SoldLine, fills: Mapping[BatchSpec, FillPlan]) -> list[Balloo
 
 
 def _away(quote: Quote) -> float:
-    """Minutes of hands that a crew spends beside its filling."""
+    """Returns the minutes of work that a crew spends away besides filling."""
     request = quote.request
     if request.hand_over is not HandOver.VENUE:
         return 0.0
@@ -79,7 +83,7 @@ def _away(quote: Quote) -> float:
 
 
 def _taking_down(quote: Quote, shop: Shop) -> float:
-    """Minutes of hands that a visit takes to fetch what is hired."""
+    """Returns the minutes of work that a visit takes to fetch what is rented."""
     request = quote.request
     if request.take_down_at is None:
         return 0.0
@@ -88,6 +92,7 @@ def _taking_down(quote: Quote, shop: Shop) -> float:
 
 
 def _supplies(quote: Quote) -> Iterator[tuple[int, float]]:
+    """Yields the units of each supply, by its id."""
     for line in quote.lines:
         for one in line.recipe.supplies:
             yield one.supply_id, one.of_one * line.request.quantity

@@ -10,6 +10,8 @@ from app.craft.price import UNTAXED, Tax
 
 
 class TaxMode(StrEnum):
+    """How the shop charges tax."""
+
     NONE = "none"
     INCLUSIVE = "inclusive"
     ON_TOP = "on top"
@@ -17,18 +19,19 @@ class TaxMode(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class TaxRule:
-    """As an order was sold with: percent and whether prices contain it."""
+    """The tax as an order was sold with it: percent, and whether prices contain it."""
 
     mode: TaxMode = TaxMode.NONE
     percent: float = 0.0
 
     @property
     def on_top(self) -> bool:
-        """Whether a price does not say all that is to pay."""
+        """Whether tax is added to the price."""
         return self.mode is TaxMode.ON_TOP and self.percent > 0
 
     @property
     def tax(self) -> Tax:
+        """The tax for calculating a bill."""
         if self.mode is TaxMode.NONE:
             return UNTAXED
         return Tax(exact(self.percent), contained=self.mode is TaxMode.INCLUSIVE)
@@ -36,9 +39,9 @@ class TaxRule:
 
 @dataclass(frozen=True, slots=True)
 class PricingPolicy:
-    """Percents are exact; *_minor in minor units: of one hour of one hand, a cubic metre of helium, a visit.
+    """Percents are exact; *_minor in minor units: of an hour of work, a cubic metre of helium, a visit.
 
-    ribbon_m: metres on a loose helium balloon. treat_ml: treatment in an 11-inch. rental_uses: how often a hired
+    ribbon_m: metres on a loose helium balloon. treat_ml: treatment in an 11-inch. rental_uses: how often a rented
     piece goes out before it is worn.
     """
 
@@ -59,7 +62,7 @@ class PricingPolicy:
 
 
 def pricing_policy_of(values: Mapping[str, float | int | str]) -> PricingPolicy:
-    """From the settings, by key."""
+    """Returns the figures from the settings, by key."""
 
     def percent(name: str) -> Decimal:
         return exact(float(values[f"{name}_percent"]))

@@ -1,4 +1,4 @@
-"""How a design is made, as it is sold: its build, the steps of its assembly, and the supplies in one of it."""
+"""How a design is made, as it is sold: its build, the steps of its assembly, and the supplies in one piece."""
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
@@ -10,7 +10,7 @@ from app.quoting.catalogue import Catalogue, Design
 
 @dataclass(frozen=True, slots=True)
 class SoldSupply:
-    """of_one: units in one of the design. deposit_minor: of one unit that is hired."""
+    """of_one: units in one piece of the design. deposit_minor: of one unit that is rented."""
 
     supply_id: int
     name: str
@@ -21,7 +21,7 @@ class SoldSupply:
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """build: {"form": …, and its figures}; empty where nothing was said."""
+    """build: {"form": …, and its figures}; empty if none was entered."""
 
     build: Mapping[str, Any] = field(default_factory=dict)
     steps: tuple[str, ...] = ()
@@ -32,16 +32,17 @@ NO_RECIPE = Recipe()
 
 
 def recipe_of(design: Design, catalogue: Catalogue) -> Recipe:
+    """Returns the recipe of the design."""
     return Recipe(design.build, tuple(design.steps), tuple(_supplies(design, catalogue)))
 
 
 def build_of(recipe: Recipe) -> Build:
-    """How it is put together. Raises ValueError with a sentence."""
+    """Returns how it is put together. Raises ValueError with a sentence."""
     return read_build(recipe.build)
 
 
 def form_of(recipe: Recipe) -> Construction:
-    """Loose where it cannot be read."""
+    """Returns the construction; loose if the recipe cannot be read."""
     try:
         return build_of(recipe).form
     except ValueError:
@@ -49,6 +50,7 @@ def form_of(recipe: Recipe) -> Construction:
 
 
 def _supplies(design: Design, catalogue: Catalogue) -> list[SoldSupply]:
+    """Returns the supplies in one piece of the design."""
     rows = [(catalogue.supplies[part.supply_id], part.quantity) for part in design.supplies]
     return [
         SoldSupply(supply_id=row.id, name=row.name, sort=row.sort, of_one=of_one, deposit_minor=row.deposit_minor)
@@ -57,7 +59,7 @@ def _supplies(design: Design, catalogue: Catalogue) -> list[SoldSupply]:
 
 
 def write_recipe(recipe: Recipe) -> dict[str, Any]:
-    """As a line keeps it; empty for what is no design."""
+    """Returns the recipe as a line saves it; empty for what is not a design."""
     if recipe == NO_RECIPE:
         return {}
     supplies = [asdict(one) for one in recipe.supplies]
@@ -65,7 +67,7 @@ def write_recipe(recipe: Recipe) -> dict[str, Any]:
 
 
 def read_recipe(saved: Mapping[str, Any]) -> Recipe:
-    """The inverse of write_recipe."""
+    """Returns the recipe that was saved."""
     if not saved:
         return NO_RECIPE
     return Recipe(saved["build"], tuple(saved["steps"]), tuple(SoldSupply(**one) for one in saved["supplies"]))

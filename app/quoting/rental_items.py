@@ -1,4 +1,4 @@
-"""Which goods of an order are hired out: from its designs and its add-ons."""
+"""Which items of an order are rented: from its designs and its add-ons."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -21,7 +21,10 @@ class RentalItem:
 def rental_items(
     lines: Iterable[SoldLine], extras: Iterable[SoldExtra], agreed: Mapping[int, int]
 ) -> tuple[RentalItem, ...]:
-    """agreed: deposits that the order has already, by supply; of another the largest that is asked."""
+    """Returns the rented items of an order.
+
+    agreed: deposits that the order has already, by supply; for other supplies the largest deposit that is asked.
+    """
     designed = (
         RentalItem(one.supply_id, one.name, int(one.of_one * line.request.quantity), one.deposit_minor)
         for line in lines

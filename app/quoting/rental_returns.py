@@ -1,4 +1,4 @@
-"""When hired goods and decorations come back: which hours are impossible, and what is still to say."""
+"""When rented items and decorations come back: which times are impossible, and what is still needed."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
@@ -11,7 +11,7 @@ LONGEST_AWAY = timedelta(days=366)
 
 
 def check_coming_back(request: OrderRequest, now: datetime) -> Iterator[Problem]:
-    """Hours that were said, but cannot be."""
+    """Yields problems with times that were typed but cannot be."""
     handed = request.arrives_at or request.ready_by
     latest = max((at for at in (request.lasts_until, request.event_start, handed) if at), default=now)
     for field, at in (("return_by", request.return_by), ("take_down_at", request.take_down_at)):
@@ -26,7 +26,7 @@ def check_coming_back(request: OrderRequest, now: datetime) -> Iterator[Problem]
 
 
 def unsaid_return(quote: Quote) -> list[Problem]:
-    """What of hired goods and of a take-down is still to say, or said for nothing."""
+    """Returns what is still needed about rented items and a take-down, or was typed for nothing."""
     request = quote.request
     rentals = bool(quote.rentals)
     crew = any(extra.request.sort is ExtraSort.TAKE_DOWN for extra in quote.extras)
@@ -45,5 +45,6 @@ def unsaid_return(quote: Quote) -> list[Problem]:
 
 
 def refuse_unsaid_return(quote: Quote) -> None:
+    """Raises Refused if anything of that is missing."""
     if found := unsaid_return(quote):
         raise Refused(*found)

@@ -1,4 +1,5 @@
-"""What one hand fills in turn for each hand-over of an order: by when, how early at most, and whether it can."""
+"""What one person fills in turn for each hand-over of an order: by when, how early at most, and whether there is
+time."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -28,8 +29,8 @@ NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in
 
 @dataclass(frozen=True, slots=True)
 class FillPlan:
-    """What one batch asks of the bench, before any hour is known. spares: laid out beside it. weight_g: the least
-    that must hold each balloon outdoors, grams; None indoors and for air."""
+    """What one batch asks of the bench, before any time is known. spares: how many are laid out on top. weight_g:
+    the least weight, in grams, that must hold each balloon outdoors; None indoors and for air."""
 
     spec: BatchSpec
     balloon_type: BalloonType
@@ -49,7 +50,7 @@ class FillPlan:
 
 @dataclass(frozen=True, slots=True)
 class BatchPlan:
-    """ready_by: of the hand-over it belongs to."""
+    """A batch with its times. ready_by: of the hand-over that it belongs to."""
 
     fill: FillPlan
     ready_by: datetime
@@ -59,8 +60,8 @@ class BatchPlan:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """What one hand fills in turn for one hand-over. first_fill_by: its first start. ready_at: when it would be
-    ready if begun now, told only when that is after ready_by."""
+    """What one person fills in turn for one hand-over. first_fill_by: when the first fill must start. ready_at:
+    when it would be ready if started now; None unless that is after ready_by."""
 
     ready_by: datetime
     batches: tuple[BatchPlan, ...]
@@ -77,8 +78,8 @@ def plan_runs(
     now: datetime,
     started: Mapping[BatchSpec, datetime],
 ) -> tuple[Run, ...]:
-    """Returns the run of the main part, and that of the later part if there is one; the one hand is busy with the
-    main part before it is with the later one."""
+    """Returns the run of the main part, and of the later part if there is one; the one person works on the main
+    part first."""
     main, later = ([fill for fill in fills if fill.spec.part is part] for part in OrderPart)
     first = journeys[OrderPart.MAIN]
     if not later:
@@ -100,7 +101,7 @@ def _run(
     started: Mapping[BatchSpec, datetime],
     free_until: datetime | None = None,
 ) -> Run:
-    """now: when the hand is free. free_until: when it must begin something else."""
+    """Returns the run. now: when the person is free. free_until: when they must start something else."""
     to_do = _to_do(fills, started)
     soonest = _ready(to_do, journey, finishing, now)
     ready_by = journey.ready_by or step_up(soonest, shop.step_minutes, shop.zone)

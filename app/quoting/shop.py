@@ -24,7 +24,7 @@ DEFAULT_VALUES: Mapping[str, Value] = {setting.key: setting.default for setting 
 
 @dataclass(frozen=True, slots=True)
 class TripDefaults:
-    """What filling at a venue, or a take-down, takes unless somebody says otherwise: hands and minutes."""
+    """What filling at a venue, or a take-down, takes unless something else is typed: staff and minutes."""
 
     crew: int
     venue_travel_minutes: int
@@ -35,7 +35,7 @@ class TripDefaults:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """points: filling points by gas. `told` holds what pages show by: name, currency, units, caution."""
+    """points: filling points by gas. display: settings for the pages, such as name, currency, units and caution."""
 
     zone: ZoneInfo
     opening: Opening
@@ -60,11 +60,13 @@ class Shop:
 
     @property
     def decimals(self) -> int:
-        """Digits of the currency after the point."""
+        """The digits of the currency after the point."""
         return int(self.display["currency_decimals"])
 
 
 def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
+    """Returns the shop from its settings, by key, and its opening hours."""
+
     def number(key: str) -> float:
         return float(values[key])
 
@@ -95,6 +97,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
 
 
 def _float_defaults(values: Mapping[str, Value]) -> FloatDefaults:
+    """Returns the figures that decide whether a float is safe."""
     rubber = Rubber(**{field: float(values[field]) for field in Rubber.__dataclass_fields__})
     rest = {
         field: float(values[field])

@@ -1,9 +1,11 @@
-"""What may stand in a column that holds one of a few words. Pure, so that every room may know them."""
+"""The values of columns that hold one of a few words. Pure, so that every room may use them."""
 
 from enum import StrEnum
 
 
 class OrderState(StrEnum):
+    """The state of an order."""
+
     OPEN = "open"
     HANDED_OVER = "handed over"
     CANCELLED = "cancelled"
@@ -33,7 +35,8 @@ class Step(StrEnum):
 
 
 class Act(StrEnum):
-    """BURST: lost in filling. LOSE: the same once all are filled, so one that was counted as filled."""
+    """What is tapped at a batch. BURST: lost in filling. LOSE: the same once all are filled, so that the balloon
+    was counted as filled."""
 
     START = "start"
     FILL = "fill"
@@ -43,7 +46,7 @@ class Act(StrEnum):
 
 
 class CylinderState(StrEnum):
-    """FULL: stands by, full or begun. IN_USE: the bench fills from it."""
+    """FULL: put away, full or part used. IN_USE: the bench fills from it."""
 
     FULL = "full"
     IN_USE = "in use"
@@ -52,7 +55,8 @@ class CylinderState(StrEnum):
 
 
 class StockMoveSort(StrEnum):
-    """FILLED, BURST: for a batch. HANDED_OVER: with an order. USED: for water weights, practice and the like."""
+    """Why stock changed. FILLED, BURST: for a batch. HANDED_OVER: with an order. USED: for water weights and
+    practice."""
 
     RECEIVED = "received"
     FILLED = "filled"
@@ -63,12 +67,16 @@ class StockMoveSort(StrEnum):
 
 
 class SupplyUnit(StrEnum):
+    """The unit in which a supply is counted."""
+
     PIECE = "piece"
     METRE = "metre"
     MILLILITRE = "millilitre"
 
 
 class SupplySort(StrEnum):
+    """What a supply is for."""
+
     WEIGHT = "weight"
     RIBBON = "ribbon"
     PLUSH = "plush"
@@ -80,21 +88,23 @@ class SupplySort(StrEnum):
 
     @property
     def unit(self) -> SupplyUnit:
-        """What it is counted in; of OTHER only to begin with."""
+        """The unit in which it is counted; for OTHER only the first suggestion."""
         units = {SupplySort.RIBBON: SupplyUnit.METRE, SupplySort.TREATMENT: SupplyUnit.MILLILITRE}
         return units.get(self, SupplyUnit.PIECE)
 
     @property
     def weighs(self) -> bool:
+        """Whether the grams of one unit matter."""
         return self in (SupplySort.WEIGHT, SupplySort.RIBBON)
 
     @property
     def has_width(self) -> bool:
+        """Whether its width matters."""
         return self in (SupplySort.BAG, SupplySort.PLUSH)
 
 
 class Direction(StrEnum):
-    """Where money went: to the shop, or back to the customer."""
+    """Which way money went: to the shop, or back to the customer."""
 
     IN = "in"
     BACK = "back"
@@ -110,5 +120,7 @@ class How(StrEnum):
 
 
 class PhotoSize(StrEnum):
+    """The two sizes in which a photo is saved."""
+
     WHOLE = "whole"
     SMALL = "small"

@@ -1,4 +1,4 @@
-"""The shop's figures for what is on hand, from its settings."""
+"""The shop's figures for stock, from its settings."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -9,9 +9,9 @@ NO_DAY = "no fixed day"
 
 @dataclass(frozen=True, slots=True)
 class StockDefaults:
-    """delivery_weekday: 0 is Monday; None where goods come on no fixed day. lead_days: from ordering to it.
-    holding_area_room: 11-inch balloons that may wait, 0 where nobody said. rest_bar: left in a cylinder, above the
-    air. gas_tolerance: share by which what the gauges say may differ from what was filled."""
+    """delivery_weekday: 0 is Monday; None if goods come on no fixed day. lead_days: from ordering to delivery.
+    holding_area_room: 11-inch balloons that may wait, 0 if nobody entered it. rest_bar: left in a cylinder, above
+    the air. gas_tolerance: share by which what the gauges show may differ from what was filled."""
 
     delivery_weekday: int | None
     lead_days: int
@@ -22,6 +22,7 @@ class StockDefaults:
 
 
 def stock_defaults_of(values: Mapping[str, float | int | str]) -> StockDefaults:
+    """Returns the figures from the settings, by key."""
     day = str(values["delivery_weekday"])
     return StockDefaults(
         delivery_weekday=WEEKDAYS.index(day) if day in WEEKDAYS else None,

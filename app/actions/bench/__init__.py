@@ -1,1 +1,1 @@
-"""The bench: taps on batches, the plan of all of them, and whether one more order fits."""
+"""The bench: taps on batches, the plan of all batches, and whether one more order fits."""

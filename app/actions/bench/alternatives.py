@@ -1,4 +1,5 @@
-"""What would make an order fit on the bench: a later hour, one more hand or filling point, another way."""
+"""What would make an order fit on the bench: a later hour, one more person or filling point, or another way to make
+it."""
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
@@ -20,19 +21,19 @@ from app.quoting.shop import Shop
 
 HOUR = timedelta(hours=1)
 BEFORE_OPENING = 2 * HOUR
-"""One more hand is asked for no earlier than this before the first shift."""
+"""One more person is asked for no earlier than this before the first shift."""
 MOST_STEPS = 4
-"""Later hours that are tried one after another before the rest is halved."""
+"""How many later hours are tried one after another before the search goes on by halving the rest."""
 MOST_NOT_FOUND = 2
 NOT_FOUND = BenchFit(Fit.NOT_FOUND, lacking_seconds=1)
 
 
 @dataclass(frozen=True, slots=True)
 class BenchAlternatives:
-    """free: the same order at the first later hour at which it fits; searched: whether all hours were, so that none
-    sooner, or none at all, would. hand: the shortest stretch of whole hours during which one more hand would make
-    it fit. point: whether one more filling point would, where points are what is wanting. others: other ways to
-    make it, each of which fits."""
+    """free: the same order at the first later hour at which it fits. searched: whether every hour was searched, so
+    that no sooner hour, or none at all, fits. hand: the shortest stretch of whole hours during which one more
+    person would make it fit. point: whether one more filling point would make it fit, if points are what is short.
+    others: other ways to make the order, each of which fits."""
 
     free: Quote | None = None
     searched: bool = True
@@ -43,14 +44,17 @@ class BenchAlternatives:
 
 @dataclass(slots=True)
 class BenchSearch:
-    """The bench asked again and again for one answer. A search without a result takes long: after a few of them
-    nothing more is found."""
+    """The bench and how often it may still be searched for one page.
+
+    A search that finds no plan takes long. After a few of them, every further question counts as not found.
+    """
 
     bench: BenchDay
     patience: int = MOST_NOT_FOUND
 
     def fit(self, quote: Quote | None, bench: BenchDay | None = None) -> BenchFit:
-        """bench: with something more than it has."""
+        """Returns whether the quote fits. bench: a bench with more staff or points, to ask instead of the own
+        one."""
         if quote is None or not self.patience:
             return NOT_FOUND
         found = fit_beside(quote, bench or self.bench)
@@ -58,13 +62,14 @@ class BenchSearch:
         return found
 
     def fits(self, quote: Quote | None, bench: BenchDay | None = None) -> bool:
+        """Returns whether the quote is known to fit."""
         return self.fit(quote, bench).fit is Fit.FITS
 
 
 def find_bench_alternatives(
     quote: Quote, fit: BenchFit, ask: Ask, asking: BenchSearch, shop: Shop
 ) -> BenchAlternatives:
-    """Nothing where it fits as it is."""
+    """Returns what would make the order fit; empty if it fits as it is."""
     if fit.fit is Fit.FITS:
         return BenchAlternatives()
     others = tuple(_others(quote, ask, asking, shop))
@@ -77,17 +82,19 @@ def find_bench_alternatives(
 
 
 def check_alternatives(found: Sequence[Alternative], asking: BenchSearch) -> list[Alternative]:
-    """Each with what the bench says to it, as long as there is patience to ask; those that fit come first among
-    the alternatives of their line."""
+    """Returns each alternative with the bench's answer, as long as the search may go on.
+
+    Among the alternatives of one line, those that fit come first.
+    """
     checked = [replace(one, fit=asking.fit(one.quote).fit if asking.patience else None) for one in found]
     return sorted(checked, key=lambda one: (one.line or 0, one.fit is not Fit.FITS))
 
 
 def first_free(quote: Quote, fit: BenchFit, ask: Ask, asking: BenchSearch, shop: Shop) -> Quote | None:
-    """The same order at the first later hour at which it fits; None when it never does, or none was found.
+    """Returns the same order at the first later hour at which it fits; None when it never does, or none was found.
 
-    From an hour that is proved not to fit on to the first of which that proof says nothing; halved where that goes
-    on for long, or where nothing is proved.
+    From an hour that is proved not to fit, the search goes on to the first hour that this proof leaves open. It
+    halves the remaining hours when that takes many steps, or when nothing is proved.
     """
     requests, place = later_requests(quote, shop, asking.bench.now), 0
     for _ in range(MOST_STEPS):
@@ -105,10 +112,12 @@ def first_free(quote: Quote, fit: BenchFit, ask: Ask, asking: BenchSearch, shop:
 
 
 def _due(request: OrderRequest) -> datetime:
+    """Returns by when the order must be ready, as a sort key."""
     return request.ready_by or EPOCH
 
 
 def _halved(requests: Sequence[OrderRequest], ask: Ask, asking: BenchSearch) -> Quote | None:
+    """Returns the quote for the earliest of the requests that fits, found by halving; None when none is found."""
     low, high, best = 0, len(requests), None
     while low < high and asking.patience:
         middle = (low + high) // 2
@@ -118,7 +127,7 @@ def _halved(requests: Sequence[OrderRequest], ask: Ask, asking: BenchSearch) -> 
 
 
 def quoted(request: OrderRequest, ask: Ask) -> Quote | None:
-    """None where it is refused."""
+    """Returns the quote for the request; None if the request is refused."""
     try:
         return ask(request)
     except Refused:
@@ -126,8 +135,10 @@ def quoted(request: OrderRequest, ask: Ask) -> Quote | None:
 
 
 def one_more_person(quote: Quote, fit: BenchFit, asking: BenchSearch, zone: ZoneInfo) -> Shift | None:
-    """In the shortest stretch of whole hours, the last of those as short, on the day by whose end the work must be
-    done; None where not even the whole day would do, and where it is not proved that hands are wanting.
+    """Returns the shortest stretch of whole hours in which one more person would make the order fit.
+
+    Of equally short stretches it is the last, on the day by whose end the work must be done. Returns None if not
+    even the whole day would do, or if it is not proved that staff are short.
 
     Ends go back hour by hour, and the start with them: what does not fit with an earlier start or a later end does
     not fit without.
@@ -152,17 +163,21 @@ def one_more_person(quote: Quote, fit: BenchFit, asking: BenchSearch, zone: Zone
 
 
 def with_one_more(bench: BenchDay, start: datetime, end: datetime) -> BenchDay:
+    """Returns the bench with one more person on shift from start to end."""
     return replace(bench, shifts=(*bench.shifts, Shift(start, end, 1)))
 
 
 def _hours_of(seconds: int) -> int:
-    """One hand works so many hours for that, rounded up."""
+    """Returns the hours that one person needs for so many seconds of work, rounded up."""
     return -(-seconds // 3600)
 
 
 def _whole_hours(fit: BenchFit, bench: BenchDay, zone: ZoneInfo) -> list[datetime]:
-    """The clock's full hours around the hands of that day between which a hand could help; none where it is not
-    proved that hands are wanting."""
+    """Returns the full hours of the local clock, around the shifts of that day, between which one more person could
+    help.
+
+    Returns none if it is not proved that staff are short.
+    """
     short = fit.shortage
     started = [shift for shift in bench.shifts if shift.hands and short and shift.start < short.end]
     if short is None or short.gas or fit.fit is not Fit.CANNOT or not started:
@@ -176,7 +191,7 @@ def _whole_hours(fit: BenchFit, bench: BenchDay, zone: ZoneInfo) -> list[datetim
 
 
 def one_more_point(quote: Quote, fit: BenchFit, asking: BenchSearch) -> bool | None:
-    """Whether it would do; None where it is not proved that filling points are wanting."""
+    """Returns whether one more filling point would make it fit; None if it is not proved that points are short."""
     gas = fit.shortage.gas if fit.shortage else None
     if gas is None or fit.fit is not Fit.CANNOT:
         return None
@@ -185,7 +200,8 @@ def one_more_point(quote: Quote, fit: BenchFit, asking: BenchSearch) -> bool | N
 
 
 def _others(quote: Quote, ask: Ask, asking: BenchSearch, shop: Shop) -> Iterator[Alternative]:
-    """Treated, or filled at the venue: of each the first that is no less safe, where that one fits."""
+    """Yields the order with treated balloons and the order filled at the venue, of each the first quote that is no
+    less safe, if it fits."""
     crew = at_venue(quote, shop) if quote.request.hand_over is not HandOver.VENUE else iter(())
     for kind, tries in ((AlternativeKind.TREAT, _all_treated(quote.request, ask)), (AlternativeKind.VENUE, crew)):
         quotes = (quoted(request, ask) for request in tries)
@@ -195,15 +211,17 @@ def _others(quote: Quote, ask: Ask, asking: BenchSearch, shop: Shop) -> Iterator
 
 
 def _alternative(kind: AlternativeKind, better: Quote, quote: Quote) -> Alternative:
+    """Returns a better quote as an alternative that fits, with the difference in price."""
     return Alternative(kind, None, better, better.total_minor - quote.total_minor, Fit.FITS)
 
 
 def _as_safe(other: Quote, quote: Quote) -> bool:
+    """Returns whether the other quote is at least as safe."""
     return WORST_FIRST.index(other.verdict) >= WORST_FIRST.index(quote.verdict)
 
 
 def _all_treated(request: OrderRequest, ask: Ask) -> Iterator[OrderRequest]:
-    """All its lines that can be."""
+    """Yields the order with every line treated that can be; nothing if no line can."""
     coated = request
     for place in range(len(request.lines)):
         coated = next((one for one in treated(coated, place) if quoted(one, ask)), coated)

@@ -1,4 +1,7 @@
-"""What a cut proves of later hours: its batches stay too much until they have had as much more as they lack."""
+"""What the proof that an order does not fit says about later hours.
+
+The batches of a cut stay too much together until staff and points have had as many more seconds as are lacking.
+"""
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
@@ -11,8 +14,11 @@ from app.quoting.quote import Quote
 
 
 def too_much_until(quote: Quote, fit: BenchFit, bench: BenchDay) -> datetime | None:
-    """No hour before this moment can fit for the order; None where no later one can. Its batches are taken to be
-    worked on at any time from their ready-by on: that gives the cut the more, so it proves the less."""
+    """Returns the moment before which no hour can fit for the order; None if no later hour can.
+
+    The order's batches are assumed to be workable at any time from their present ready-by on. That leaves more room
+    than there really is, so no hour is excluded wrongly.
+    """
     keys = set(fit.shortage.keys if fit.shortage else ())
     every = [batch for order in bench.of_quote(quote) for batch in _batches(order, bench)]
     mine = [batch for batch in every if batch.key in keys]
@@ -21,7 +27,7 @@ def too_much_until(quote: Quote, fit: BenchFit, bench: BenchDay) -> datetime | N
 
 
 def _batches(order: OrderWork, bench: BenchDay) -> Iterator[Batch]:
-    """Each by the end of its own drying, and the tail, whenever it may begin."""
+    """Yields each fill, due so early that it can dry, and the finishing, each from its earliest start."""
     for fill in order.fills:
         yield Batch(
             fill.batch.key, fill.batch.gas, 0, max(fill.batch.not_before, bench.now), order.ready_by - fill.dries
@@ -31,7 +37,8 @@ def _batches(order: OrderWork, bench: BenchDay) -> Iterator[Batch]:
 
 
 def _reached(lacking: int, mine: Sequence[Batch], others: Sequence[Batch], bench: BenchDay) -> datetime | None:
-    """When hands and points have had so many seconds more for both than for the others alone."""
+    """Returns when the staff and points have gained the lacking seconds: what they can do for both groups of
+    batches, less what they can do for the others alone. Returns None if they never do."""
     since, left = min(batch.ready_by for batch in mine), float(lacking)
     mine_too = {batch.gas for batch in mine}
     for start, end in pairwise(_changes(since, others, bench)):
@@ -44,6 +51,7 @@ def _reached(lacking: int, mine: Sequence[Batch], others: Sequence[Batch], bench
 
 
 def _changes(since: datetime, others: Iterable[Batch], bench: BenchDay) -> list[datetime]:
+    """Returns the moments, from `since` on, at which staff, points or usable gases change."""
     moments = {moment for batch in others for moment in (batch.not_before, batch.ready_by)}
     stretches: tuple[Shift | Absence, ...] = (*bench.shifts, *bench.absences)
     moments |= {moment for one in stretches for moment in (one.start, one.end)}
@@ -51,7 +59,7 @@ def _changes(since: datetime, others: Iterable[Batch], bench: BenchDay) -> list[
 
 
 def _rate(gases: Iterable[str | None], at: datetime, bench: BenchDay) -> int:
-    """Hands that these gases can use at once; None needs no filling point."""
+    """Returns how many people can work on these gases at once; None stands for work without a filling point."""
     absences = [crew for crew in bench.absences if crew.start <= at < crew.end]
     staff = sum(shift.hands for shift in bench.shifts if shift.start <= at < shift.end)
     staff = max(staff - sum(crew.hands for crew in absences), 0)

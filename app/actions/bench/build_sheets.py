@@ -1,4 +1,4 @@
-"""The lines of an order as they are put together, with the sizes that its batches are filled to."""
+"""The build sheets of an order's lines, with the sizes to which its batches are filled."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -23,6 +23,8 @@ from app.store.models import Order, OrderBatch, OrderLine
 
 @dataclass(frozen=True, slots=True)
 class OrderLineSheet:
+    """The build sheet of the order's line at this position."""
+
     position: int
     sheet: LineSheet
 
@@ -30,16 +32,17 @@ class OrderLineSheet:
 def sheets_of_lines(
     order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | None = None
 ) -> tuple[OrderLineSheet, ...]:
-    """Those that are put together. batch: only lines with such balloons in them."""
+    """Returns the build sheets of the lines that have a recipe. batch: only lines with such balloons in them."""
     return tuple(_sheet(order, shop, catalogue, batch))
 
 
 def has_sheet(order: Order) -> bool:
-    """Whether something in it may be put together; asks for nothing else."""
+    """Returns whether any line of the order has a recipe; loads nothing else."""
     return any(line.recipe for line in order.lines)
 
 
 def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | None) -> Iterator[OrderLineSheet]:
+    """Yields the build sheets, as `sheets_of_lines` returns them."""
     request, commitments = rebuild_request(order), {spec_of(one): one for one in order.batches}
     scene = scene_of(request, shop)
     for line in order.lines:
@@ -47,7 +50,7 @@ def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | No
         if not line.recipe or (batch is not None and batch not in parts):
             continue
         balloons = [
-            _alike(spec, of_one(colours, line.quantity), commitments.get(spec), request, shop, catalogue)
+            _balloon_group(spec, of_one(colours, line.quantity), commitments.get(spec), request, shop, catalogue)
             for spec, colours in parts.items()
         ]
         if found := _line_sheet(line, balloons, scene, shop, catalogue):
@@ -55,11 +58,12 @@ def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | No
 
 
 def scene_of(request: OrderRequest, shop: Shop) -> BuildPlace:
+    """Returns the conditions at the venue; where no wind was given, the shop's limit for outdoors is assumed."""
     wind = shop.outdoors.wind_limit_m_s if request.wind_m_s is None else request.wind_m_s
     return BuildPlace(venue_air(request, shop), request.surroundings, wind)
 
 
-def _alike(
+def _balloon_group(
     spec: BatchSpec,
     colours: tuple[tuple[str, int], ...],
     batch: OrderBatch | None,
@@ -67,7 +71,7 @@ def _alike(
     shop: Shop,
     catalogue: Catalogue,
 ) -> BalloonGroup:
-    """As its batch is filled; where it has none, as it would be."""
+    """Returns a group of balloons as their batch is filled; if they have no batch, as it would be filled."""
     balloon_type, journey = (
         catalogue.balloon_types[spec.balloon_type_id].balloon_type,
         journey_of(request, shop, spec.part),
@@ -86,28 +90,31 @@ def _alike(
 def _line_sheet(
     line: OrderLine, balloons: Iterable[BalloonGroup], scene: BuildPlace, shop: Shop, catalogue: Catalogue
 ) -> LineSheet | None:
+    """Returns the build sheet of one line; if its recipe cannot be read, a sheet that says so."""
     recipe = read_recipe(line.recipe)
     try:
         build = build_of(recipe)
     except ValueError as wrong:
         trouble = f"How it is put together cannot be read. {wrong}"
         return LineSheet(line.title, line.quantity, cautions=(trouble,), steps=recipe.steps)
-    making = BuildInput(
+    sheet_input = BuildInput(
         title=line.title,
         quantity=line.quantity,
         build=build,
-        balloons=tuple(alike for alike in balloons if alike.count),
+        balloons=tuple(group for group in balloons if group.count),
         supplies=recipe.supplies,
         items=items_of(recipe.supplies, catalogue),
         steps=recipe.steps,
     )
-    return make_line_sheet(making, scene, shop, catalogue)
+    return make_line_sheet(sheet_input, scene, shop, catalogue)
 
 
 def items_of(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> tuple[StuffedItem, ...]:
+    """Returns the items among the supplies that are stuffed into balloons."""
     return tuple(_item(one, catalogue) for one in supplies if one.sort == SupplySort.PLUSH)
 
 
 def _item(one: SoldSupply, catalogue: Catalogue) -> StuffedItem:
+    """Returns the item with its width; the width is None if the catalogue no longer has the supply."""
     row = catalogue.supplies.get(one.supply_id)
     return StuffedItem(one.name, row.width_cm if row else None)

@@ -1,4 +1,4 @@
-"""Whether the bench can make an order beside all the others: the work left, against hands, points and hours."""
+"""Whether the bench can make an order along with all the others: the work left, against staff, points and hours."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -40,10 +40,10 @@ THIS_ORDER = "this order"
 
 @dataclass(frozen=True, slots=True)
 class BenchFit:
-    """fit: of this order beside the others; where these do not fit among themselves, whether it makes that worse.
-    lacking_seconds: hand-seconds without which it is proved not to fit. others: the numbers of orders that compete
-    with it. already: those that do not fit without it. hopeless: orders that are late whatever is done, so they are
-    not counted."""
+    """fit: of this order along with the others; if those do not fit among themselves, whether it makes that worse.
+    lacking_seconds: seconds of work that are proved to be too much. others: the numbers of orders that compete with
+    it. already: the numbers of those that do not fit even without it. hopeless: the numbers of orders that are late
+    whatever is done, so they are not counted."""
 
     fit: Fit
     shortage: Shortage | None = None
@@ -55,8 +55,11 @@ class BenchFit:
 
 @dataclass(frozen=True)
 class BenchDay:
-    """The bench as it stands without the order asked about. begun, ready: where that one is asked about anew, its
-    batches that were begun, and its parts that stand ready."""
+    """The bench without the order asked about.
+
+    If that order is saved already, started has its batches that were started, and ready has its parts that are
+    ready.
+    """
 
     orders: tuple[OrderWork, ...]
     shifts: tuple[Shift, ...]
@@ -70,22 +73,26 @@ class BenchDay:
 
     @cached_property
     def without(self) -> FinishStarts:
+        """The starts of finishing without the order asked about."""
         return find_finish_starts(self.orders, self.shifts, self.points, self.now, self.absences)
 
     def beside(self, quote: Quote) -> FinishStarts:
-        """With the order of a quote; at the venue it only takes its crew away from the others."""
+        """Returns the starts of finishing along with the order of the quote. An order filled at the venue only
+        takes its crew away from the others."""
         mine = () if quote.request.hand_over is HandOver.VENUE else self.of_quote(quote)
         absences = (*self.absences, *_crews_of(quote, self.usual))
         return find_finish_starts([*self.orders, *mine], self.shifts, self.points, self.now, absences)
 
     def of_quote(self, quote: Quote) -> tuple[OrderWork, ...]:
-        """What is left to do of it at the bench."""
+        """Returns the work at the bench that is left for the order of the quote."""
         return tuple(_of_quote(quote, self))
 
 
 def load_bench(context: Context, quote: Quote, excluding_order: int | None = None) -> BenchDay:
-    """As far ahead as the order of the quote may be moved. but: the number of that order, where it is kept already
-    and asked about anew."""
+    """Returns the bench, as far ahead as the order of the quote may be moved.
+
+    excluding_order: the number of that order, if it is saved already.
+    """
     roster = load_roster(context.session, context.shop.opening)
     work = load_work(context, roster, [run.ready_by for run in quote.runs], FURTHEST, excluding_order)
     pressing = {key_of(row.number, row.part) for row in work.rows if _is_pressing(row, context.now)}
@@ -102,17 +109,19 @@ def load_bench(context: Context, quote: Quote, excluding_order: int | None = Non
 
 
 def _as_it_stands(session: Session, bench: BenchDay, number: int) -> BenchDay:
+    """Returns the bench with what was done so far for the order of this number."""
     started = {batch_of_row(row): row for row in work_of(session, number) if row.started_at}
     return replace(bench, started=started, ready=frozenset(steps_of_order(session, number, Step.READY)))
 
 
 def _is_pressing(row: WorkRow, now: datetime) -> bool:
-    """Whether it might be late whatever is done: its latest start, or that of its tail, is past."""
+    """Returns whether the batch might be late whatever is done: its latest start, or that of its finishing, is
+    past."""
     return now > min(row.inflate_by, row.ready_by - timedelta(minutes=row.finishing_minutes))
 
 
 def fit_beside(quote: Quote, bench: BenchDay) -> BenchFit:
-    """The order of a quote beside the others."""
+    """Returns whether the order of a quote fits along with the others."""
     found = bench.beside(quote)
     if found.fit is Fit.FITS:
         return BenchFit(Fit.FITS, hopeless=bench.hopeless)
@@ -125,29 +134,32 @@ def fit_beside(quote: Quote, bench: BenchDay) -> BenchFit:
 
 
 def _badness(found: FinishStarts) -> tuple[int, int]:
-    """What is proved to be too much, then what was not found."""
+    """Returns the seconds proved to be too much, then the seconds for which no plan was found."""
     return found.seconds(Fit.CANNOT), found.seconds(Fit.NOT_FOUND)
 
 
 def _worse(found: FinishStarts, without: FinishStarts) -> Conflict:
-    """What the order asked about makes worse, its own before that of others. Only a cut proves how much; what was
-    not found may lack no more than the last second."""
+    """Returns the conflict that the order asked about makes worse, one of its own before one of others.
+
+    Only a cut proves how much is lacking; what was not found may lack no more than the last second.
+    """
     fit = Fit.CANNOT if found.seconds(Fit.CANNOT) > without.seconds(Fit.CANNOT) else Fit.NOT_FOUND
     new = [lack for lack in found.conflicts if lack.fit is fit and lack not in without.conflicts]
     return min(new, key=lambda lack: not any(key.startswith(THIS_ORDER) for key in lack.orders))
 
 
 def _competing(shortage: Shortage | None) -> tuple[str, ...]:
+    """Returns the numbers of the other orders in the shortage."""
     keys = shortage.keys if shortage else ()
     return tuple(dict.fromkeys(number_of(key) for key in keys if not key.startswith(THIS_ORDER)))
 
 
 def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
-    """What is left to do of it: nothing for a hand-over that stands ready."""
+    """Yields the work that is left for the quote; nothing for a hand-over that is ready."""
     started = follow(bench.started or {}, [plan.fill.spec for plan in quote.batches])
     for run in quote.runs:
         key = f"{THIS_ORDER}{LATER if run.part is OrderPart.LATER else ''}"
-        plans = [(f"{key}-{place}", plan, _begun_row(plan, started)) for place, plan in enumerate(run.batches)]
+        plans = [(f"{key}-{place}", plan, _started_row(plan, started)) for place, plan in enumerate(run.batches)]
         fills = tuple(
             _fill(name, plan, run, row, bench)
             for name, plan, row in plans
@@ -157,15 +169,15 @@ def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
             yield OrderWork(key, fills, quote.finishing.total_seconds(), run.ready_by)
 
 
-def _begun_row(plan: BatchPlan, started: Mapping[BatchSpec, WorkRow]) -> WorkRow | None:
-    """A batch as it was begun, of as many as are wanted now."""
+def _started_row(plan: BatchPlan, started: Mapping[BatchSpec, WorkRow]) -> WorkRow | None:
+    """Returns the row of a batch that was started, with the quantity wanted now; None if it was not started."""
     row = started.get(plan.fill.spec)
     minutes = int(plan.fill.work.total_seconds() // 60)
     return replace(row, quantity=plan.fill.quantity, work_minutes=minutes) if row else None
 
 
 def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: BenchDay) -> FillJob:
-    """What was begun goes on at once."""
+    """Returns the fill of one batch. A batch that was started goes on at once."""
     if row is None:
         work, earliest = plan.fill.work.total_seconds(), begins(plan.window.not_before, plan.window.inflate_by)
     else:
@@ -176,6 +188,7 @@ def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: Bench
 
 
 def _crews_of(quote: Quote, usual: TripDefaults) -> Iterator[Absence]:
+    """Yields when the crew of the quote is away, for the delivery and to take down."""
     trip = trip_of(quote.request)
     if trip:
         yield crew_absence(trip.leaves_by, trip.back_at, quote.request.crew)

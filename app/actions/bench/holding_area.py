@@ -1,4 +1,4 @@
-"""The holding area as it will be: the stays of all open orders, and those of an order before it is promised."""
+"""How full the holding area will be: the stays of all open orders, and of an order before it is promised."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -17,8 +17,8 @@ from app.store.queries.holding_area import WaitingRow, waiting_batches
 
 @dataclass(frozen=True, slots=True)
 class HoldingArea:
-    """room: in 11-inch balloons, as the stays. begun: batches on the bench of the order that is asked about anew;
-    gone: its parts that have left. Neither is among the stays."""
+    """room: in 11-inch balloons, as in the stays. stays: of all orders but the one asked about. If that one is
+    saved already, started has its batches that were started, and gone has its parts that have left."""
 
     room: int
     stays: tuple[Stay, ...]
@@ -29,8 +29,9 @@ class HoldingArea:
 
 @dataclass(frozen=True, slots=True)
 class HoldingAreaFit:
-    """While the order of a quote waits. fullest: with it. over: where that is too full, the fullest such time.
-    already: whether there is such a time without it too."""
+    """How full it is while the order of a quote waits. fullest: the fullest time with it. over: the fullest time at
+    which there is too little room, if any. already: whether there is too little room at some time even without
+    it."""
 
     room: int
     fullest: Waiting
@@ -39,7 +40,10 @@ class HoldingAreaFit:
 
 
 def load_holding_area(context: Context, room: int, excluding_order: int | None = None) -> HoldingArea | None:
-    """None where nobody said how much room there is. but: the number of an order that is asked about anew."""
+    """Returns the holding area; None if nobody entered how much room there is.
+
+    excluding_order: the number of the order asked about, if it is saved already.
+    """
     if not room:
         return None
     rows = waiting_batches(context.session)
@@ -54,7 +58,8 @@ def load_holding_area(context: Context, room: int, excluding_order: int | None =
 
 
 def stays_of(quote: Quote, holding_area: HoldingArea) -> tuple[Stay, ...]:
-    """Of the order of a quote, each batch from its latest start on its own; none where a crew fills it there."""
+    """Returns the stays of the order of a quote, each batch from its own latest start; none if a crew fills it at
+    the venue."""
     if quote.request.hand_over is HandOver.VENUE:
         return ()
     here = [plan for plan in quote.batches if plan.fill.spec.part not in holding_area.gone]
@@ -70,7 +75,7 @@ def stays_of(quote: Quote, holding_area: HoldingArea) -> tuple[Stay, ...]:
 
 
 def fit_in_holding_area(quote: Quote, holding_area: HoldingArea) -> HoldingAreaFit | None:
-    """Beside all that waits while it does; None where nothing of it waits."""
+    """Returns how the order fits along with all that waits at the same time; None if nothing of it waits."""
     mine = [stay for stay in stays_of(quote, holding_area) if stay.start < stay.end]
     if not mine:
         return None
@@ -85,8 +90,11 @@ def fit_in_holding_area(quote: Quote, holding_area: HoldingArea) -> HoldingAreaF
 
 
 def _stays(rows: Iterable[WaitingRow], now: datetime) -> Iterator[Stay]:
-    """What is overdue is there until it is tapped as handed over, so half a day more each time one asks; what was
-    never begun and is overdue that long is none."""
+    """Yields the stays of batches that wait or will wait.
+
+    An overdue order waits until somebody records its hand-over, so each time it is assumed to stay half a day more.
+    A batch that was never started and is overdue for that long is forgotten.
+    """
     for row in rows:
         forgotten = row.started_at is None and row.leaves_at <= now - FORGOTTEN
         if not row.gone and not forgotten:

@@ -1,4 +1,4 @@
-"""Why an order is taken although the bench does not fit with it: asked for where it does not, and kept."""
+"""The reason for which an order is accepted although the bench cannot make it in time: required then, and saved."""
 
 from dataclasses import replace
 from typing import Any
@@ -14,7 +14,7 @@ from app.quoting.request import FIELD_PLACES, OrderRequest
 from app.store.models import Order
 
 NOT_THE_BENCH: dict[str, Any] = {name: None for name, places in FIELD_PLACES.items() if not places.changes_bench}
-"""What a request says that the bench is not asked, taken out so that two requests can be compared."""
+"""The fields of a request that make no difference to the bench, each emptied."""
 
 
 WANTING = Problem(
@@ -24,15 +24,21 @@ WANTING = Problem(
 
 
 def override_of_new(context: Context, quote: Quote, commitments: Commitments) -> str | None:
-    """What is kept with an order that is taken: nothing where the bench fits, or is asked nothing because all of it
-    is filled already. None where a reason is wanting."""
+    """Returns the reason to save with a new order; None if one is required and missing.
+
+    It is empty if the bench fits, or if all of it is filled already, so that the bench is not asked.
+    """
     if all(plan.fill.spec in commitments.started for plan in quote.batches) or _fits(context, quote, None):
         return ""
     return quote.request.bench_override.strip() or None
 
 
 def override_of_changed(context: Context, order: Order, quote: Quote) -> str | None:
-    """The same for a change, before it is made; one that makes the bench no worse needs no other reason."""
+    """Returns the reason to save with a changed order, before the change is made; None if one is required and
+    missing.
+
+    A change that makes the bench no worse needs no new reason.
+    """
     found = _ask_bench(context, quote, order.number)
     if found.fit is Fit.FITS:
         return ""
@@ -44,8 +50,10 @@ def override_of_changed(context: Context, order: Order, quote: Quote) -> str | N
 
 
 def override_to_reopen(context: Context, order: Order, typed: str) -> str | None:
-    """The same for an order that was cancelled and is open by now; where the bench fits with it, or nothing is
-    typed, it keeps the reason that it has."""
+    """Returns the reason to save when a cancelled order is opened again; None if one is required and missing.
+
+    The order has its batches again by now. If it fits, or nothing is typed, its former reason stays.
+    """
     quote = make_quote(rebuild_request(order), context.shop, context.catalogue, context.now, commitments_of(order))
     if _fits(context, quote, order.number):
         return order.bench_override
@@ -53,7 +61,7 @@ def override_to_reopen(context: Context, order: Order, typed: str) -> str | None
 
 
 def _as_it_stands(context: Context, order: Order) -> BenchFit | None:
-    """None where the shop's settings allow the order no longer."""
+    """Returns whether the order fits as it is saved; None if the shop's settings no longer allow the order."""
     try:
         quote = make_quote(
             rebuild_request(order), context.shop, context.catalogue, context.now, commitments_of(order)
@@ -64,7 +72,8 @@ def _as_it_stands(context: Context, order: Order) -> BenchFit | None:
 
 
 def _badness(found: BenchFit) -> tuple[bool, bool, int]:
-    """Proved beats not found, and more work too many beats less."""
+    """Returns a sort key: what is proved not to fit is worse than what was not found, then more seconds are
+    worse."""
     return (
         found.fit is Fit.CANNOT,
         found.fit is not Fit.FITS,
@@ -73,16 +82,18 @@ def _badness(found: BenchFit) -> tuple[bool, bool, int]:
 
 
 def _fits(context: Context, quote: Quote, excluding_order: int | None) -> bool:
+    """Returns whether the bench is known to fit with the quote."""
     return _ask_bench(context, quote, excluding_order).fit is Fit.FITS
 
 
 def _ask_bench(context: Context, quote: Quote, excluding_order: int | None) -> BenchFit:
-    """Asked by one counter at a time: the second waits, and then sees the first one's order."""
+    """Returns whether the quote fits. One counter asks at a time: the second waits, and then sees the first one's
+    order."""
     lock_board(context.session)
     return fit_beside(quote, load_bench(context, quote, excluding_order))
 
 
 def asked_of_bench(request: OrderRequest) -> OrderRequest:
-    """The request with only what can change the bench's answer; for comparing two of them."""
+    """Returns the request without what makes no difference to the bench, so that two requests can be compared."""
     lines = tuple(replace(line, colours="") for line in request.lines)
     return replace(request, lines=lines, **NOT_THE_BENCH)

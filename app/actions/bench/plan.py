@@ -1,6 +1,7 @@
-"""Work out the plan of the whole bench from now on, and keep it for the pages to show.
+"""This module calculates the plan of the whole bench from now on, and saves it for the pages to show.
 
-In three steps, so that nobody waits for the reckoning: `read_bench`, `work_out` without a session, `save_plan`.
+It takes three steps, so that no page waits for the calculation: `read_bench`, `work_out` without a session, and
+`save_plan`.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -32,12 +33,12 @@ from app.store.queries.work import WorkRow
 MOST_NEWS = 12
 NEWS_FOR = timedelta(hours=24)
 WORTH_TELLING = timedelta(minutes=15)
-"""An hour that moved by less since it was told is no news."""
+"""A time that moved by less than this since it was last shown is no news."""
 
 
 @dataclass(frozen=True, slots=True)
 class BenchNow:
-    """What the bench has to do, as it stood at a version of the board."""
+    """What the bench has to do, as of a version of the board."""
 
     board_version: int
     work: BenchWork
@@ -45,7 +46,8 @@ class BenchNow:
 
 @dataclass(frozen=True, slots=True)
 class BenchPlanDraft:
-    """A plan as it was worked out, without news. waiting: the batches not begun, by id."""
+    """A calculated plan, without news. starts: by the key of the batch. waiting: the batches not started, by id.
+    orders: the keys of all orders in the plan."""
 
     plan: SavedPlan
     starts: Mapping[str, datetime]
@@ -55,7 +57,7 @@ class BenchPlanDraft:
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """A planned start that is another now; was is None where there was none."""
+    """A planned start that changed; was is None if the batch had no start before."""
 
     row: WorkRow
     was: datetime | None
@@ -63,22 +65,25 @@ class Move:
 
 
 def read_bench(context: Context, change: StaffChange | None = None, until: Sequence[datetime] = ()) -> BenchNow:
-    """The orders, hands and points as they are, or as they would be with other hands. until: moments that the hands
-    are wanted up to, however far behind the last order."""
+    """Returns the orders, staff and points as they are, or as they would be after a change of staff.
+
+    until: moments up to which staff are wanted, even if the last order is due long before.
+    """
     roster = load_roster(context.session, context.shop.opening)
     roster = change.made_in(roster) if change else roster
     return BenchNow(board_version(context.session), load_work(context, roster, until, FURTHEST))
 
 
 def is_followed(context: Context) -> bool:
-    """Whether the plan that is kept is still what would be planned now: nobody changed anything, all are in time,
-    and nothing was to be begun yet. The latest starts do not depend on how early one might have begun."""
+    """Returns whether the saved plan is still what would be planned now: nobody changed anything, no order is late,
+    and no work was to start yet. The latest starts do not depend on how early the work could have started."""
     plan = load_plan(context.session)
     first = min((block.start for block in plan.blocks), default=context.now)
     return plan.board_version == board_version(context.session) and not plan.delays and context.now <= first
 
 
 def work_out(bench: BenchNow, now: datetime) -> BenchPlanDraft:
+    """Returns the plan of the bench from this moment on."""
     work = bench.work
     outlook = look_ahead(work.orders, work.shifts, work.points, now, work.absences)
     return BenchPlanDraft(
@@ -90,7 +95,7 @@ def work_out(bench: BenchNow, now: datetime) -> BenchPlanDraft:
 
 
 def save_plan(session: Session, made: BenchPlanDraft) -> bool:
-    """Whether the pages have something new to show. A plan made later than this one stays."""
+    """Saves the plan, and returns whether the pages have something new to show. A newer plan is not overwritten."""
     lock_board(session)
     row = session.get(BenchPlan, 1)
     before = read_plan(row) if row else NO_PLAN
@@ -111,20 +116,26 @@ def save_plan(session: Session, made: BenchPlanDraft) -> bool:
 
 
 def _content(plan: SavedPlan) -> tuple[object, ...]:
+    """Returns the parts of a plan that pages show."""
     return plan.blocks, plan.finish_starts, plan.delays
 
 
 def _allocate_version(session: Session, made: SavedPlan) -> int:
-    """Pages that poll will notice; the plan is that of the board unless somebody changed it meanwhile."""
+    """Returns the version of the board to which the plan belongs.
+
+    A new number lets pages that poll notice the plan. If somebody changed the board meanwhile, the plan still
+    belongs to the version from which it was made, so that it is made again.
+    """
     drawn = allocate_number(session, BOARD)
     return drawn if drawn == made.board_version + 1 else made.board_version
 
 
 def _save_starts(session: Session, made: BenchPlanDraft) -> list[Move]:
-    """Of the batches not begun; what is on the bench or filled keeps the start that it had."""
+    """Saves the starts of batches not started, and returns those that changed. A batch that was started keeps its
+    start."""
     there = session.scalars(
         select(OrderBatch.id).where(OrderBatch.id.in_(made.waiting))
-    )  # one may have gone meanwhile
+    )  # a batch may have been deleted since the plan was read
     starts = {id_: made.starts[row.key] for id_ in there if (row := made.waiting[id_]).key in made.starts}
     known = select(PlannedStart).where(PlannedStart.batch_id.in_(made.waiting))
     saved = {row.batch_id: row for row in session.scalars(known)}
@@ -141,7 +152,7 @@ def _save_starts(session: Session, made: BenchPlanDraft) -> list[Move]:
 
 
 def _news(before: SavedPlan, made: BenchPlanDraft, moves: list[Move]) -> Iterator[News]:
-    """Whose hour is no longer, or again, kept; and which of the coming day's starts moved much."""
+    """Yields which orders became late or are in time again, and which starts of the coming day moved much."""
     at, now = made.plan.made_at, {delay.order: delay for delay in made.plan.delays}
     then = {delay.order: delay for delay in before.delays}
     for order in sorted((now.keys() | then.keys()) & made.orders):
@@ -157,10 +168,12 @@ def _news(before: SavedPlan, made: BenchPlanDraft, moves: list[Move]) -> Iterato
 
 
 def _is_much(was: datetime | None, new: datetime | None) -> bool:
+    """Returns whether the change of a time is worth showing."""
     return was is None or new is None or abs(new - was) >= WORTH_TELLING
 
 
 def _as_saved(outlook: Outlook, work: BenchWork, version: int, now: datetime) -> SavedPlan:
+    """Returns the outlook in the form in which plans are saved, without news."""
     gas = {row.key: point_of(row) for row in work.rows}
     return SavedPlan(
         board_version=version,
@@ -176,6 +189,7 @@ def _as_saved(outlook: Outlook, work: BenchWork, version: int, now: datetime) ->
 
 
 def _as_delay(delay: Delay) -> SavedDelay:
+    """Returns a late order with the orders that compete with it."""
     short, mine = delay.shortage, number_of(delay.key)
     others = dict.fromkeys(number for number in map(number_of, short.keys) if number != mine)
     return SavedDelay(

@@ -1,4 +1,4 @@
-"""What the decorator taps on a batch: started, filled so many, burst one, filled, undo."""
+"""What the decorator taps on a batch: start, filled so many, one burst, all filled, undo."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,13 +22,13 @@ from app.store.models import Order, OrderBatch, PlannedStart, Tap
 FILLS = (Act.FILL, Act.FINISH)
 LOSSES = (Act.BURST, Act.LOSE)
 ASKED_FIRST = (Act.START, *FILLS)
-"""Whoever begins a batch too early with one of these is asked whether they are sure. What burst has burst."""
+"""Whoever starts a batch too early with one of these is asked whether they are sure; with a burst, nobody is."""
 
 
 @dataclass(frozen=True, slots=True)
 class Press:
     """What was pressed at a batch. client_key: made with the page, so that a double press counts once. count and
-    colour: of the balloons filled or burst. sure: even if it is too early."""
+    colour: of the balloons filled or burst. sure: whether to go on even if it is too early."""
 
     act: Act
     client_key: str
@@ -69,7 +69,7 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
 
 
 def load_batch(session: Session, key: str) -> tuple[OrderBatch, Order]:
-    """The batch and its order, which nobody else may change until the session ends."""
+    """Returns the batch and its order, which nobody else may change until the session ends. Raises NotFound."""
     order_id = session.scalar(select(OrderBatch.order_id).where(OrderBatch.key == key))
     if order_id is None:
         raise NotFound(f"There is no batch {key}: its order may have changed.")
@@ -78,7 +78,7 @@ def load_batch(session: Session, key: str) -> tuple[OrderBatch, Order]:
 
 
 def undo_tap(context: Context, key: str, tap_id: int) -> OrderBatch:
-    """Take back one tap of a batch; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
+    """Takes back one tap of a batch; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
     batch, order = load_batch(context.session, key)
     tap = load_tap(context.session, tap_id)
     if tap.batch_id != batch.id:
@@ -91,17 +91,20 @@ def undo_tap(context: Context, key: str, tap_id: int) -> OrderBatch:
 
 
 def _settle(context: Context, batch: OrderBatch, order: Order) -> None:
+    """Updates the batch after its taps changed, takes back later steps of the order, and tells pages that poll."""
     settle_batch(context, batch)
     undo_steps(context, order)
     touch_board(context.session)
 
 
 def _refuse_closed(order: Order) -> None:
+    """Raises Refused if the order is no longer open."""
     if order.state != OrderState.OPEN:
         raise Refused(Problem("tap", f"Order {order.number} is {order.state}: nothing more is filled for it."))
 
 
 def _checked_count(batch: OrderBatch, order: Order, act: Act, count: int, colour: str) -> int:
+    """Returns how many balloons the tap stands for. Raises Refused if the batch cannot take it."""
     _refuse_closed(order)
     left = batch.quantity - batch.filled
     if act is Act.START:
@@ -118,7 +121,7 @@ def _checked_count(batch: OrderBatch, order: Order, act: Act, count: int, colour
 
 
 def _too_early(context: Context, batch: OrderBatch, order: Order, act: Act) -> TooEarly | None:
-    """What speaks against beginning the batch now; nothing once it was begun."""
+    """Returns a warning if starting the batch now is too early; None if it was started before."""
     if batch.started_at or act not in ASKED_FIRST:
         return None
     shop = load_shop(context.session)
@@ -132,19 +135,21 @@ def _too_early(context: Context, batch: OrderBatch, order: Order, act: Act) -> T
 
 
 def _how_many_are_left(left: int) -> str:
+    """Returns the sentence for a count that is out of range."""
     if left <= 0:
         return "All are filled already."
     return f"Only {left} are left: a number from 1 to {left}, please." if left > 1 else "Only one is left."
 
 
 def settle_batch(context: Context, batch: OrderBatch) -> None:
-    """The batch's progress is the sum of its standing taps, and so is what is gone from the shelves for it."""
+    """Updates the batch to the sum of its active taps, and the stock to what is used for it."""
     before = gone_for(batch)
     _add_up(context.session, batch)
     consume_balloons(context, batch, before)
 
 
 def _add_up(session: Session, batch: OrderBatch) -> None:
+    """Sets the progress of the batch from its active taps."""
     taps = active_taps(session, batch.order_id, batch.id)
     batch.started_at = taps[0].at if taps else None
     if not taps:
@@ -157,7 +162,8 @@ def _add_up(session: Session, batch: OrderBatch) -> None:
 
 
 def _filled(taps: Sequence[Tap]) -> int:
-    """Tap by tap: one that bursts takes a filled one away only while there is one."""
+    """Returns how many balloons are filled. The order of the taps matters: a lost balloon takes one away only if
+    one is filled by then."""
     filled = 0
     for tap in taps:
         if tap.act in FILLS:
@@ -168,6 +174,7 @@ def _filled(taps: Sequence[Tap]) -> int:
 
 
 def _bursts(taps: Sequence[Tap]) -> list[list[str | int]]:
+    """Returns how many balloons were lost, by colour."""
     by_colour: dict[str, int] = {}
     for tap in taps:
         if tap.act in LOSSES:
@@ -176,5 +183,6 @@ def _bursts(taps: Sequence[Tap]) -> list[list[str | int]]:
 
 
 def _filled_at(batch: OrderBatch, taps: Sequence[Tap]) -> datetime | None:
+    """Returns when the batch became full; None if it is not full."""
     fills = [tap.at for tap in taps if tap.act in FILLS and tap.count]
     return fills[-1] if fills and batch.filled >= batch.quantity else None

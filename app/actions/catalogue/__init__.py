@@ -1,1 +1,1 @@
-"""What may be sold: balloon types, supplies and designs."""
+"""What can be sold: balloon types, supplies and designs."""

@@ -1,4 +1,4 @@
-"""What the owner keeps of the balloon kinds: how they are made, what they cost, whether they are still sold."""
+"""The balloon types: how they are made, what they cost, and whether they are still sold."""
 
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, fields, replace
@@ -26,10 +26,12 @@ PRICES = ("price_minor", "fill_minor", "top_up_minor", "pack_minor")
 
 @dataclass(frozen=True, slots=True)
 class BalloonTypeFigures:
-    """A kind as the owner keeps it; units as in `Kind`, money in minor units. rated_in, helium_l, median_hours,
-    size_factor: where its material has them; rated_in only where it is not its size. fill_minor, top_up_minor:
-    where its material takes them and it floats; None is not offered. pack_minor: what pack_size of them cost the
-    shop."""
+    """A balloon type as the owner types it. Units are as in `BalloonType`, money is in minor units.
+
+    rated_in, helium_l, median_hours, size_factor: only if its material has them; rated_in only if it differs from
+    the size. fill_minor, top_up_minor: only if its material allows them and it floats; None is not offered.
+    pack_minor: what pack_size of them cost the shop.
+    """
 
     name: str
     material: str
@@ -49,11 +51,12 @@ class BalloonTypeFigures:
 
 
 def figures_of(row: BalloonTypeRow) -> BalloonTypeFigures:
+    """Returns the figures of a saved balloon type."""
     return BalloonTypeFigures(**{field.name: getattr(row, field.name) for field in fields(BalloonTypeFigures)})
 
 
 def load_balloon_type(session: Session, balloon_type_id: int) -> BalloonTypeRow:
-    """Raises NotFound."""
+    """Returns the balloon type. Raises NotFound."""
     row = session.get(BalloonTypeRow, balloon_type_id)
     if row is None:
         raise NotFound("There is no such kind.")
@@ -61,7 +64,7 @@ def load_balloon_type(session: Session, balloon_type_id: int) -> BalloonTypeRow:
 
 
 def add_balloon_type(session: Session, figures: BalloonTypeFigures) -> BalloonTypeRow:
-    """Raises Refused with a problem at each wrong figure."""
+    """Saves a new balloon type and returns it. Raises Refused with a problem at each wrong figure."""
     figures = _as_saved(figures)
     _refuse([*_wrong(figures), *name_problems(figures.name, None, session.scalars(select(BalloonTypeRow)))])
     row = BalloonTypeRow(**_columns(figures))
@@ -71,8 +74,10 @@ def add_balloon_type(session: Session, figures: BalloonTypeFigures) -> BalloonTy
 
 
 def change_balloon_type(session: Session, balloon_type_id: int, figures: BalloonTypeFigures) -> BalloonTypeRow:
-    """Open orders must be worked out anew afterwards. Raises NotFound, and Refused with a problem at each wrong
-    figure and at what orders or designs hold as it is."""
+    """Changes the balloon type; open orders must be calculated again afterwards.
+
+    Raises NotFound, and Refused with a problem at each wrong figure and at what orders or designs need unchanged.
+    """
     row, figures = load_balloon_type(session, balloon_type_id), _as_saved(figures)
     taken = name_problems(figures.name, row.id, session.scalars(select(BalloonTypeRow)))
     _refuse([*_wrong(figures), *taken, *_held(session, row, figures)])
@@ -83,22 +88,23 @@ def change_balloon_type(session: Session, balloon_type_id: int, figures: Balloon
 
 
 def weigh_balloon_type(session: Session, balloon_type_id: int, mass_g: float) -> BalloonTypeRow:
-    """Grams of one, as the scales told them of ten; all else stays. Raises NotFound, and Refused like a change."""
+    """Changes the weight of one balloon to mass_g grams. Raises NotFound, and Refused as a change does."""
     return change_balloon_type(
         session, balloon_type_id, replace(figures_of(load_balloon_type(session, balloon_type_id)), mass_g=mass_g)
     )
 
 
 def archive_balloon_type(session: Session, balloon_type_id: int, now: datetime | None) -> BalloonTypeRow:
-    """No longer offered from now; None offers it again. Orders and designs that have it keep it. Raises
-    NotFound."""
+    """Stops offering the balloon type from now; None offers it again. Orders and designs that have it keep it.
+    Raises NotFound."""
     row = load_balloon_type(session, balloon_type_id)
     row.archived_at = now
     return row
 
 
 def material_is_held(session: Session, row: BalloonTypeRow) -> Problem | None:
-    """Why its material can be no other: an order that may still be filled has it."""
+    """Returns why its material cannot change, which is so while an order that may still be filled has it; None if
+    it can."""
     number = session.scalar(
         _waiting()
         .outerjoin(Order.batches)
@@ -111,12 +117,13 @@ def material_is_held(session: Session, row: BalloonTypeRow) -> Problem | None:
 
 
 def _refuse(problems: list[Problem]) -> None:
+    """Raises Refused if there are problems."""
     if problems:
         raise Refused(*problems)
 
 
 def _as_saved(figures: BalloonTypeFigures) -> BalloonTypeFigures:
-    """Without what its material does not have; as it was typed where there is no such material."""
+    """Returns the figures without those that its material does not have; unchanged if there is no such material."""
     figures = replace(figures, name=tidy_name(figures.name))
     if not _is_known(figures.material):
         return figures
@@ -130,15 +137,17 @@ def _as_saved(figures: BalloonTypeFigures) -> BalloonTypeFigures:
 
 
 def _is_known(material: str) -> bool:
+    """Returns whether there is such a material."""
     return material in {*Material}
 
 
 def _columns(figures: BalloonTypeFigures) -> dict[str, Any]:
+    """Returns the figures by the name of their column."""
     return asdict(figures) | {"material": Material(figures.material)}
 
 
 def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
-    """What makes no balloon, or no price."""
+    """Yields the figures that make no possible balloon or price."""
     if not _is_known(figures.material):
         yield Problem("material", f"One of these, please: {', '.join(Material)}.")
     if figures.shape not in SHAPES:
@@ -158,7 +167,7 @@ def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
 
 
 def _held(session: Session, row: BalloonTypeRow, figures: BalloonTypeFigures) -> Iterator[Problem]:
-    """What cannot become of it while something has it as it is."""
+    """Yields the changes that are refused because an order or a design has the balloon type."""
     held = material_is_held(session, row)
     if held and figures.material != row.material:
         yield held
@@ -167,7 +176,7 @@ def _held(session: Session, row: BalloonTypeRow, figures: BalloonTypeFigures) ->
 
 
 def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
-    """An order or a design that would have to do with air."""
+    """Returns an order or a design, in words, that has it with helium; None if there is none."""
     of_row = (OrderBatch.balloon_type_id == row.id) & (OrderBatch.gas == Gas.HELIUM)
     number = session.scalar(_waiting().join(Order.batches).where(of_row))
     if number is not None:
@@ -180,6 +189,7 @@ def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
 
 
 def _waiting() -> Select[int]:
-    """Numbers of orders that may still be filled, the first first; a cancelled one may be opened again."""
+    """Returns a query for the numbers of orders that may still be filled, in rising order. A cancelled order may be
+    opened again, so it is among them."""
     lines = select(Order.number).join(Order.lines).order_by(Order.number).limit(1)
     return lines.where(Order.state != OrderState.HANDED_OVER, Order.handed_over_at.is_(None))

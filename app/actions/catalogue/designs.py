@@ -1,4 +1,4 @@
-"""What the shop sells from a photo: designs are made, changed and archived. Orders keep them as they were sold."""
+"""Designs: added, changed and archived. Orders keep them as they were sold."""
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
@@ -30,8 +30,8 @@ MOST_STEPS, LONGEST_STEP = 20, 200
 
 @dataclass(frozen=True, slots=True)
 class DesignFigures:
-    """A design as the owner wants it. price_minor: None is computed from its cost. seasons: first and last day as
-    MM-DD; none is all year. supplies: by id, how much of each is in one."""
+    """A design as the owner types it. price_minor: None is computed from its cost. seasons: first and last day as
+    MM-DD; none is all year. supplies: how much of each is in one piece, by its id."""
 
     name: str
     parts: tuple[Part, ...]
@@ -44,7 +44,8 @@ class DesignFigures:
 
 
 def add_design(context: Context, figures: DesignFigures) -> DesignRow:
-    """Raises Refused; a problem of a part, supply or season has its place in `line`."""
+    """Saves a new design and returns it. Raises Refused; a problem of a part, supply or season has its place in
+    `line`."""
     _check(context, figures)
     row = DesignRow(archived_at=None)
     _write(row, preview_design(figures))
@@ -54,8 +55,11 @@ def add_design(context: Context, figures: DesignFigures) -> DesignRow:
 
 
 def change_design(context: Context, design_id: int, figures: DesignFigures) -> DesignRow:
-    """What is sold from now on; orders keep it as it was. What it has may stay though archived meanwhile. Raises
-    NotFound, and Refused as for a new one."""
+    """Changes what is sold from now on; orders keep the design as it was sold.
+
+    What the design has already may stay though it was archived meanwhile. Raises NotFound, and Refused as for a new
+    one.
+    """
     design = load_design(context.session, design_id)
     _check(context, figures, design)
     _write(design, preview_design(figures))
@@ -64,6 +68,7 @@ def change_design(context: Context, design_id: int, figures: DesignFigures) -> D
 
 
 def load_design(session: Session, design_id: int) -> DesignRow:
+    """Returns the design. Raises NotFound."""
     design = session.get(DesignRow, design_id)
     if design is None:
         raise NotFound("There is no such design.")
@@ -71,7 +76,7 @@ def load_design(session: Session, design_id: int) -> DesignRow:
 
 
 def archive_design(session: Session, design_id: int, now: datetime | None) -> DesignRow:
-    """No longer sold from now; None sells it again. Orders that have it keep it. Raises NotFound."""
+    """Stops selling the design from now; None sells it again. Orders that have it keep it. Raises NotFound."""
     design = load_design(session, design_id)
     design.archived_at = now
     return design
@@ -95,6 +100,7 @@ def preview_design(figures: DesignFigures) -> Design:
 
 
 def _write(row: DesignRow, design: Design) -> None:
+    """Writes the design to its row."""
     row.name = design.name
     row.computed, row.price_minor = design.computed, design.price_minor
     row.assembly_minutes = design.assembly_minutes
@@ -118,6 +124,7 @@ def _write(row: DesignRow, design: Design) -> None:
 
 
 def _check(context: Context, figures: DesignFigures, was: DesignRow | None = None) -> None:
+    """Raises Refused for wrong figures. was: the design that is changed."""
     balloon_types = {part.balloon_type_id for part in was.parts} if was else set()
     supplies = {one.supply_id for one in was.supplies} if was else set()
     problems = (
@@ -134,6 +141,7 @@ def _check(context: Context, figures: DesignFigures, was: DesignRow | None = Non
 
 
 def _wrong_figures(figures: DesignFigures) -> Iterator[Problem]:
+    """Yields problems with price, minutes and steps."""
     if (figures.price_minor or 0) < 0:
         yield Problem("price_minor", "A price of 0 or more, please.")
     if not 0.0 <= figures.assembly_minutes <= LONGEST_ASSEMBLY:
@@ -146,6 +154,7 @@ def _wrong_figures(figures: DesignFigures) -> Iterator[Problem]:
 
 
 def _wrong_seasons(figures: DesignFigures) -> Iterator[Problem]:
+    """Yields problems with the seasons."""
     if len(figures.seasons) > MOST_SEASONS:
         yield Problem("first", f"At most {MOST_SEASONS} seasons.", MOST_SEASONS)
     for place, season in enumerate(figures.seasons):
@@ -159,6 +168,7 @@ def _wrong_seasons(figures: DesignFigures) -> Iterator[Problem]:
 def _wrong_parts(
     figures: DesignFigures, shop: Shop, catalogue: Catalogue, saved: Collection[int]
 ) -> Iterator[Problem]:
+    """Yields problems with the parts. saved: ids of the balloon types that the design has already."""
     if not figures.parts:
         yield Problem("balloon_type", "What is it made of? One part at least, please.", 0)
     if len(figures.parts) > MOST_PARTS:
@@ -177,7 +187,7 @@ def _wrong_parts(
 
 
 def floats(balloon_type: BalloonType, shop: Shop) -> bool:
-    """Whether one floats, full of helium and untreated."""
+    """Returns whether one balloon rises when it is full of helium and untreated."""
     if balloon_type.air_only:
         return False
     filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air)
@@ -185,6 +195,7 @@ def floats(balloon_type: BalloonType, shop: Shop) -> bool:
 
 
 def _wrong_supplies(figures: DesignFigures, catalogue: Catalogue, saved: Collection[int]) -> Iterator[Problem]:
+    """Yields problems with the supplies. saved: ids of those that the design has already."""
     if len(figures.supplies) > MOST_SUPPLIES:
         yield Problem("supply", f"At most {MOST_SUPPLIES} supplies.", MOST_SUPPLIES)
     for place, (supply_id, of_one) in enumerate(figures.supplies):

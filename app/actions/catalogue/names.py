@@ -1,4 +1,4 @@
-"""What the shop sells and keeps has a name of its own."""
+"""Names of balloon types, supplies and designs, each unlike the others."""
 
 from collections.abc import Iterable
 from typing import Protocol
@@ -9,16 +9,20 @@ MOST_OF_A_NAME = 60
 
 
 class NamedRow(Protocol):
+    """A row with an id and a name."""
+
     id: int
     name: str
 
 
 def tidy_name(name: str) -> str:
+    """Returns the name with single spaces."""
     return " ".join(name.split())
 
 
 def name_problems(name: str, own_id: int | None, others: Iterable[NamedRow]) -> list[Problem]:
-    """name: tidied. own_id: of the one that is to be called so."""
+    """Returns what is wrong with a name, such as another row that has it already. name: tidied. own_id: of the row
+    that is to have the name; None for a new one."""
     if not 1 <= len(name) <= MOST_OF_A_NAME:
         return [Problem("name", f"A name of 1 to {MOST_OF_A_NAME} letters, please.")]
     taken = (one.name for one in others if one.id != own_id and one.name.casefold() == name.casefold())

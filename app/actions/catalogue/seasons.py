@@ -12,7 +12,7 @@ _TURNED = re.compile(r"(?P<month>[a-z]{3,9})\.? ?(?P<day>\d{1,2})")
 
 
 def read_day(text: str) -> str:
-    """MM-DD from “1 Feb”, “1 February”, “Feb 1”; 29 Feb is a day. Raises ValueError with a sentence."""
+    """Returns MM-DD for “1 Feb”, “1 February” or “Feb 1”; 29 Feb is a day. Raises ValueError with a sentence."""
     told = " ".join(text.lower().split())
     found = _TYPED.fullmatch(told) or _TURNED.fullmatch(told)
     if found is None:
@@ -21,13 +21,13 @@ def read_day(text: str) -> str:
 
 
 def _month(name: str) -> int:
-    """0, which is none, for another word."""
+    """Returns the number of the month; 0 for another word."""
     full = [f"{date(LEAP_YEAR, number, 1):%B}".lower() for number in range(1, 13)]
     return next((n for n, month in enumerate(full, 1) if month.startswith(name)), 0)
 
 
 def check_day(day: str) -> str:
-    """Raises ValueError for what is no MM-DD of a leap year."""
+    """Returns the day. Raises ValueError if it is no MM-DD of a leap year."""
     try:
         if f"{_in_leap_year(day):%m-%d}" == day:
             return day
@@ -37,25 +37,27 @@ def check_day(day: str) -> str:
 
 
 def _in_leap_year(day: str) -> date:
+    """Returns the day in a leap year, so that 29 Feb exists."""
     return date.fromisoformat(f"{LEAP_YEAR}-{day}")
 
 
 def in_season(seasons: Iterable[Season], day: date) -> bool:
-    """Whether it is sold on that day; without seasons on every one."""
+    """Returns whether the design is sold on that day; without seasons, it is sold on every day."""
     told, on = list(seasons), f"{day:%m-%d}"
     return not told or any(_within(on, first, last) for first, last in told)
 
 
 def _within(on: str, first: str, last: str) -> bool:
+    """Returns whether the day is within a season; one whose last day comes first goes over the turn of the year."""
     return first <= on <= last if first <= last else on >= first or on <= last
 
 
 def day_words(day: str) -> str:
-    """“14 Feb”."""
+    """Returns the day in words: “14 Feb”."""
     told = _in_leap_year(day)
     return f"{told.day} {told:%b}"
 
 
 def season_words(seasons: Iterable[Season]) -> str:
-    """“1 Feb–14 Feb, 20 Nov–6 Jan”; empty for all year."""
+    """Returns the seasons in words: “1 Feb–14 Feb, 20 Nov–6 Jan”; empty for all year."""
     return ", ".join(f"{day_words(first)}–{day_words(last)}" for first, last in seasons)

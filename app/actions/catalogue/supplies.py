@@ -1,4 +1,4 @@
-"""What the owner keeps of supplies: weights, ribbon, plush, bags, treatment, modelling balloons, hired goods."""
+"""The supplies: weights, ribbon, plush, bags, treatment, modelling balloons, rental items."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, fields, replace
@@ -18,9 +18,9 @@ from app.store.models import DesignRow, DesignSupplyRow, Order, OrderExtra, Orde
 
 @dataclass(frozen=True, slots=True)
 class SupplyFigures:
-    """A supply as the owner keeps it; money in minor units. pack_minor: what pack_size units cost the shop.
-    price_minor: of one to a customer, None where it is not sold by itself. grams: of one weight or metre of ribbon.
-    width_cm: of a bag laid flat, of a plush pressed together. deposit_minor: of one hired."""
+    """A supply as the owner types it; money in minor units. pack_minor: what pack_size units cost the shop.
+    price_minor: of one to a customer; None if it is not sold by itself. grams: of one weight or one metre of
+    ribbon. width_cm: of a bag laid flat, or of a plush pressed together. deposit_minor: on one rental item."""
 
     name: str
     sort: SupplySort
@@ -34,12 +34,13 @@ class SupplyFigures:
 
 
 def figures_of(row: SupplyRow) -> SupplyFigures:
+    """Returns the figures of a saved supply."""
     saved = {field.name: getattr(row, field.name) for field in fields(SupplyFigures)}
     return SupplyFigures(**saved | {"sort": SupplySort(row.sort), "unit": SupplyUnit(row.unit)})
 
 
 def load_supply(session: Session, supply_id: int) -> SupplyRow:
-    """Raises NotFound."""
+    """Returns the supply. Raises NotFound."""
     row = session.get(SupplyRow, supply_id)
     if row is None:
         raise NotFound("There is no such supply.")
@@ -47,7 +48,7 @@ def load_supply(session: Session, supply_id: int) -> SupplyRow:
 
 
 def add_supply(session: Session, figures: SupplyFigures) -> SupplyRow:
-    """Raises Refused with a problem at each wrong figure."""
+    """Saves a new supply and returns it. Raises Refused with a problem at each wrong figure."""
     figures = _as_saved(figures)
     _refuse([*_wrong(figures), *name_problems(figures.name, None, session.scalars(select(SupplyRow)))])
     row = SupplyRow(**asdict(figures))
@@ -57,7 +58,8 @@ def add_supply(session: Session, figures: SupplyFigures) -> SupplyRow:
 
 
 def change_supply(session: Session, supply_id: int, figures: SupplyFigures) -> SupplyRow:
-    """Raises NotFound, and Refused with a problem at each wrong figure and at what must stay as it is."""
+    """Changes the supply. Raises NotFound, and Refused with a problem at each wrong figure and at what must stay as
+    it is."""
     row, figures = load_supply(session, supply_id), _as_saved(figures)
     taken = name_problems(figures.name, row.id, session.scalars(select(SupplyRow)))
     _refuse([*_wrong(figures), *taken, *_held(session, row, figures)])
@@ -68,7 +70,7 @@ def change_supply(session: Session, supply_id: int, figures: SupplyFigures) -> S
 
 
 def archive_supply(session: Session, supply_id: int, now: datetime | None) -> SupplyRow:
-    """No longer offered from now; None offers it again. Orders and designs that have it keep it. Raises
+    """Stops offering the supply from now; None offers it again. Orders and designs that have it keep it. Raises
     NotFound."""
     row = load_supply(session, supply_id)
     row.archived_at = now
@@ -76,7 +78,8 @@ def archive_supply(session: Session, supply_id: int, now: datetime | None) -> Su
 
 
 def unit_is_held(session: Session, row: SupplyRow) -> Problem | None:
-    """Why it is counted in nothing else: what it is counted for would turn into another quantity."""
+    """Returns why its unit cannot change, which is so while anything counts in it and would become another
+    quantity; None if it can."""
     holder = _holder(session, row)
     if holder is None:
         return None
@@ -85,12 +88,13 @@ def unit_is_held(session: Session, row: SupplyRow) -> Problem | None:
 
 
 def _refuse(problems: list[Problem]) -> None:
+    """Raises Refused if there are problems."""
     if problems:
         raise Refused(*problems)
 
 
 def _as_saved(figures: SupplyFigures) -> SupplyFigures:
-    """Without what its sort does not have."""
+    """Returns the figures without those that its sort does not have."""
     sort = figures.sort
     return replace(
         figures,
@@ -103,6 +107,7 @@ def _as_saved(figures: SupplyFigures) -> SupplyFigures:
 
 
 def _wrong(figures: SupplyFigures) -> Iterator[Problem]:
+    """Yields problems with the figures."""
     wanted = {"pack_size": True, "grams": figures.sort.weighs, "width_cm": figures.sort.has_width}
     for field, is_wanted in wanted.items():
         if is_wanted and not (getattr(figures, field) or 0) > 0:
@@ -113,6 +118,7 @@ def _wrong(figures: SupplyFigures) -> Iterator[Problem]:
 
 
 def _held(session: Session, row: SupplyRow, figures: SupplyFigures) -> Iterator[Problem]:
+    """Yields the changes that are refused because something has the supply."""
     if figures.sort != row.sort:
         yield Problem("sort", "What it is stays: archive this supply and add a new one.")
     elif figures.unit != row.unit and (held := unit_is_held(session, row)):
@@ -120,7 +126,8 @@ def _held(session: Session, row: SupplyRow, figures: SupplyFigures) -> Iterator[
 
 
 def _holder(session: Session, row: SupplyRow) -> str | None:
-    """A design, or an order that may still be made, with so many of it."""
+    """Returns a design, or an order that may still be made, in words, that has the supply; None if there is
+    none."""
     of_row = select(DesignRow.name).join(DesignRow.supplies).where(DesignSupplyRow.supply_id == row.id)
     design = session.scalar(of_row.order_by(DesignRow.name).limit(1))
     if design is not None:
@@ -134,4 +141,5 @@ def _holder(session: Session, row: SupplyRow) -> str | None:
 
 
 def _supply_ids(recipe: Mapping[str, Any]) -> set[int]:
+    """Returns the ids of the supplies in a saved recipe."""
     return {supply.supply_id for supply in read_recipe(recipe).supplies}

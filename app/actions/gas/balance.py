@@ -1,8 +1,9 @@
-"""What is left in each cylinder now: what its gauge said last, less what was filled since.
+"""What is left in each cylinder now: what its gauge showed last, less what was filled since.
 
-Nobody taps from which cylinder a balloon was filled. So each fill counts in equal shares for the cylinders that
-were in use then; one of an order that cylinders went along with counts for those, and for none once they are back:
-their gauges have told it. What is more than a cylinder can have held is taken from the others, those in use first.
+Nobody records from which cylinder a balloon was filled. So each fill counts in equal shares for the cylinders that
+were in use then. A fill for an order that cylinders went along with counts for those alone, and for none once they
+are back, because their gauges were read then. What is more than a cylinder can have held counts for the others,
+those in use first.
 """
 
 from collections import defaultdict
@@ -22,8 +23,8 @@ from app.store.queries.gas import AT_HAND, CylinderRow, GasFilledRow, ToFillRow,
 
 @dataclass(frozen=True, slots=True)
 class CylinderNow:
-    """gauge: as read last, or full where it never was. read_at: None then. by_gauge, filled: litres of gas in the
-    shop's air, above the rest and filled since."""
+    """gauge: as read last, or full if it was never read; then read_at is None. by_gauge: litres of gas at the
+    shop's temperature and pressure, above the pressure that stays in the cylinder. filled: litres filled since."""
 
     row: Cylinder
     order_number: int | None
@@ -34,13 +35,14 @@ class CylinderNow:
 
     @property
     def left(self) -> float:
+        """Litres of gas that are left; at least 0."""
         return max(0.0, self.by_gauge - self.filled)
 
 
 @dataclass(frozen=True, slots=True)
 class FilledSince:
     """Litres of gas, as measured in the shop, that went into balloons from one reading of any cylinder to the next.
-    order_id: of the order, where cylinders had gone along with it."""
+    order_id: of the order, if cylinders had gone along with it."""
 
     after: datetime
     order_id: int | None
@@ -48,7 +50,7 @@ class FilledSince:
 
 
 def gas_now(context: Context) -> list[CylinderNow] | None:
-    """Each cylinder that is full or in use, those in use first; None where no cylinder was ever entered."""
+    """Returns each cylinder that is full or in use, those in use first; None if no cylinder was ever entered."""
     rows = cylinders(context.session)
     if not rows:
         return None
@@ -61,7 +63,7 @@ def gas_now(context: Context) -> list[CylinderNow] | None:
 
 
 def as_read(row: CylinderRow, shop: Shop) -> CylinderNow:
-    """By its gauge alone."""
+    """Returns what the cylinder holds by its gauge alone."""
     cylinder, reading = row.cylinder, row.reading
     gauge = PressureReading(reading.bar, reading.celsius) if reading else PressureReading(cylinder.full_bar)
     litres = usable_litres(cylinder.water_l, gauge, shop.on_hand.rest_bar, shop.air)
@@ -69,7 +71,7 @@ def as_read(row: CylinderRow, shop: Shop) -> CylinderNow:
 
 
 def fills_since(context: Context, since: datetime) -> list[FilledSince]:
-    """since: the moment of a standing reading."""
+    """Returns what was filled since. since: the moment of a reading that was not undone."""
     return [
         FilledSince(row.after, row.order_id, row.count * gas_of(row, context.shop))
         for row in filled_since(context.session, since)
@@ -77,7 +79,7 @@ def fills_since(context: Context, since: datetime) -> list[FilledSince]:
 
 
 def gas_of(row: GasFilledRow | ToFillRow, shop: Shop) -> float:
-    """Litres of gas, as measured in the shop, that one balloon of that batch takes."""
+    """Returns the litres of gas, as measured in the shop, that one balloon of that batch takes."""
     where = shop.air
     if row.at_venue:
         celsius = shop.indoors_celsius if row.celsius is None else row.celsius
@@ -87,13 +89,14 @@ def gas_of(row: GasFilledRow | ToFillRow, shop: Shop) -> float:
 
 
 def gas_taken(balloon_type: BalloonType, litres: float, where: Air, shop: Shop) -> float:
-    """The same of one balloon of so many litres, filled in that air."""
+    """Returns the litres of gas, as measured in the shop, that one balloon takes when it is filled to so many
+    litres in that air."""
     moved = shop.air.litres_per_reference_litre / where.litres_per_reference_litre
     return gas_litres(balloon_type, litres, where) * moved
 
 
 def share_out(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) -> Mapping[int, float]:
-    """Litres filled since each was read, by the cylinder's id."""
+    """Returns the litres filled from each cylinder since it was read, by its id."""
     spells = [(row.cylinder.id, spell) for row in rows for spell in row.spells]
     drawn: defaultdict[int, float] = defaultdict(float)
     for fill in fills:
@@ -109,7 +112,8 @@ def share_out(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) -> Mapp
 
 
 def _within(stock: Sequence[CylinderNow], drawn: Mapping[int, float]) -> dict[int, float]:
-    """No cylinder gives more than it held; the others at the shop give the rest, as long as they can."""
+    """Returns the litres filled from each cylinder, by its id, so that none gives more than it held; the others at
+    the shop give the rest, as long as they can."""
     over = sum(max(0.0, drawn[one.row.id] - one.by_gauge) for one in stock)
     given = {one.row.id: min(drawn[one.row.id], one.by_gauge) for one in stock}
     for one in stock:

@@ -1,4 +1,4 @@
-"""A cylinder that came: what it holds, how pure, and what state it is in."""
+"""Cylinders as they are delivered: what each holds, how pure the gas is, and what state the cylinder is in."""
 
 from dataclasses import asdict, dataclass
 from datetime import date
@@ -17,7 +17,7 @@ from app.store.queries.gas import lock_cylinder
 
 @dataclass(frozen=True, slots=True)
 class CylinderFigures:
-    """water_l: litres of water. full_bar: on the gauge when it came, at 15 °C."""
+    """water_l: litres of water. full_bar: on the gauge when it was delivered, at 15 °C."""
 
     name: str
     water_l: float
@@ -27,7 +27,8 @@ class CylinderFigures:
 
 
 def add_cylinder(context: Context, figures: CylinderFigures, client_key: str) -> Cylinder:
-    """Full, at the shop. A second call with the same key gives the first one's. Raises Refused."""
+    """Saves a full cylinder at the shop and returns it. A second call with the same key returns the first one.
+    Raises Refused."""
     if known := saved_with_key(context.session, Cylinder, client_key):
         return known
     _check(context.session, figures, context.today, None)
@@ -37,7 +38,7 @@ def add_cylinder(context: Context, figures: CylinderFigures, client_key: str) ->
 
 
 def change_cylinder(context: Context, cylinder_id: int, figures: CylinderFigures) -> Cylinder:
-    """What was typed wrong. Raises NotFound, Refused."""
+    """Corrects what was typed. Raises NotFound, Refused."""
     row = load_cylinder(context.session, cylinder_id, to_change=True)
     _check(context.session, figures, context.today, row)
     for name, value in asdict(figures).items():
@@ -47,7 +48,7 @@ def change_cylinder(context: Context, cylinder_id: int, figures: CylinderFigures
 
 
 def load_cylinder(session: Session, cylinder_id: int, *, to_change: bool = False) -> Cylinder:
-    """to_change: nobody else changes it until the session ends. Raises NotFound."""
+    """Returns the cylinder. to_change: nobody else may change it until the session ends. Raises NotFound."""
     row = lock_cylinder(session, cylinder_id) if to_change else session.get(Cylinder, cylinder_id)
     if row is None:
         raise NotFound("There is no such cylinder.")
@@ -55,6 +56,7 @@ def load_cylinder(session: Session, cylinder_id: int, *, to_change: bool = False
 
 
 def _check(session: Session, figures: CylinderFigures, today: date, row: Cylinder | None) -> None:
+    """Raises Refused for a wrong figure or a taken name."""
     if not 1 <= len(figures.name) <= 40:
         raise Refused(Problem("name", "A name of 1 to 40 letters, as it is written on the cylinder, please."))
     if figures.came_on > today:

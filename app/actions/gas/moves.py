@@ -1,4 +1,5 @@
-"""A cylinder is taken into use, set aside, emptied, sent back; goes along with a crew, and comes back."""
+"""The moves of a cylinder: taken into use, put away, emptied, sent back; sent along with a crew, and brought
+back."""
 
 from app.actions.context import Context
 from app.actions.gas.cylinders import load_cylinder
@@ -24,7 +25,8 @@ def change_state(
     *,
     sure: bool = False,
 ) -> Cylinder:
-    """Into use and out of it only with a reading. sure: it does say more than before. Raises NotFound, Refused."""
+    """Changes the state of a cylinder; into use and out of use only with a reading. sure: the gauge really shows
+    more than before. Raises NotFound, Refused."""
     row = load_cylinder(context.session, cylinder_id, to_change=True)
     if reading_is_known(context.session, key) or row.state == state:
         return row
@@ -49,8 +51,11 @@ def send_along(
     *,
     sure: bool = False,
 ) -> Cylinder:
-    """Hand it to an order that is filled at the venue; one in use only with a reading, while one that stands by
-    goes with what its gauge said last, or full. Raises NotFound, Refused."""
+    """Sends the cylinder along with an order that is filled at the venue.
+
+    A cylinder in use goes only with a reading; another one goes with what its gauge showed last, or full. Raises
+    NotFound, Refused.
+    """
     order = load_order(context.session, number, to_change=True)
     row = load_cylinder(context.session, cylinder_id, to_change=True)
     if reading_is_known(context.session, key) or row.order_id == order.id:
@@ -72,8 +77,8 @@ def bring_back(
     *,
     sure: bool = False,
 ) -> Cylinder:
-    """From the venue, with what its gauge says; it stands by then, or is empty if it says nothing.
-    Raises NotFound, Refused."""
+    """Brings the cylinder back from the venue, with what its gauge shows; it is put away then, or empty if the
+    gauge shows nothing. Raises NotFound, Refused."""
     row = load_cylinder(context.session, cylinder_id, to_change=True)
     if reading_is_known(context.session, key) or row.order_id is None:
         return row
@@ -87,6 +92,7 @@ def bring_back(
 
 
 def _refuse_to_send(row: Cylinder, order: Order) -> None:
+    """Raises Refused if the cylinder cannot go along with the order."""
     if order.state != OrderState.OPEN or order.hand_over != HandOver.VENUE:
         sentence = f"Order {order.number} is not filled at a venue any more: no cylinder goes along."
         raise Refused(Problem("cylinder", sentence))
@@ -97,5 +103,6 @@ def _refuse_to_send(row: Cylinder, order: Order) -> None:
 
 
 def _write_history(context: Context, order: Order, act: str) -> None:
+    """Records the move in the order's history."""
     write_history(context, order, act, [])
     touch_board(context.session)

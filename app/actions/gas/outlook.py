@@ -18,12 +18,12 @@ from app.quoting.shop import Shop
 from app.store.queries.gas import ToFillRow, helium_to_fill
 
 NO_MORE_L = 0.5
-"""What two reckonings of the same order may differ by: less than any balloon with helium takes."""
+"""Litres by which two calculations of the same order may differ: less than any balloon with helium takes."""
 
 
 @dataclass(frozen=True, slots=True)
 class GasDay:
-    """litres: promised to that day's fills. left: what is left after them, below 0 where it is short."""
+    """litres: promised to that day's fills. left: litres left after them; below 0 if there is too little."""
 
     day: date
     litres: float
@@ -33,7 +33,7 @@ class GasDay:
 @dataclass(frozen=True, slots=True)
 class GasOutlook:
     """Litres of gas as measured in the shop. stock: the cylinders now, full or in use. days: those with helium to
-    fill. asked: what the order takes that is asked about; before: what it took as it stands."""
+    fill. asked: what the order asked about takes; before: what it took as it was saved."""
 
     stock: tuple[CylinderNow, ...]
     days: tuple[GasDay, ...]
@@ -42,38 +42,42 @@ class GasOutlook:
 
     @property
     def left(self) -> float:
+        """Litres in all cylinders together."""
         return sum(one.left for one in self.stock)
 
     @property
     def spare(self) -> float:
-        """Litres that stay over once all that is promised is filled, below 0 where it does not last."""
+        """Litres left once all that is promised is filled; below 0 if there is too little."""
         return self.days[-1].left if self.days else self.left
 
     @property
     def short(self) -> GasDay | None:
-        """The first day that it does not last."""
+        """The first day on which there is too little; None if there is enough."""
         return next((one for one in self.days if one.left < 0), None)
 
     @property
     def short_by(self) -> float:
-        """Litres that are lacking on that day; 0 where it lasts."""
+        """Litres that are missing on that day; 0 if there is enough."""
         return -self.short.left if self.short else 0.0
 
     @property
     def is_worse(self) -> bool:
-        """It does not last, and what is asked about takes more than it did."""
+        """Whether there is too little, and the order asked about takes more than it did."""
         return self.short is not None and self.asked > self.before + NO_MORE_L
 
 
 Need = tuple[datetime, float]
-"""When its gas must be there, and litres of it."""
+"""The moment at which gas is needed, and how many litres."""
 
 
 def gas_outlook(
     context: Context, quote: Quote | None = None, excluding_order: int | None = None
 ) -> GasOutlook | None:
-    """None where no cylinder was ever entered. answer: an order that is quoted. but: the number of the one that is
-    asked about anew, so it counts as quoted and not as it stands."""
+    """Returns when the helium runs out; None if no cylinder was ever entered.
+
+    quote: an order to include. excluding_order: its number, if it is saved already, so that it counts as quoted and
+    not as saved.
+    """
     stock = gas_now(context)
     if stock is None:
         return None
@@ -94,8 +98,11 @@ def gas_is_short(
     *,
     reopened: bool = False,
 ) -> bool:
-    """Whether the helium does not last for it and all confirmed orders; False where the order takes none, or no
-    more than it did. reopened: it took nothing before. At most three statements, none without helium."""
+    """Returns whether there is too little helium for the quote and all confirmed orders.
+
+    It is False if the order takes no helium, or no more than it did. reopened: it took nothing before. The check
+    takes at most three statements, and none without helium.
+    """
     if not any(_is_helium(plan) for plan in quote.batches):
         return False
     outlook = gas_outlook(context, quote, excluding_order)
@@ -103,6 +110,7 @@ def gas_is_short(
 
 
 def describe_short(outlook: GasOutlook) -> str:
+    """Returns the sentence that says when the helium runs out; empty if it does not."""
     if outlook.short is None:
         return ""
     day = outlook.short.day
@@ -110,19 +118,22 @@ def describe_short(outlook: GasOutlook) -> str:
 
 
 def _is_awaited(row: ToFillRow, now: datetime) -> bool:
-    """Not once it should have been ready long ago, unless it was begun."""
+    """Returns whether the batch will still be filled: it was started, or its order is not long overdue."""
     return row.started or row.ready_by > now - FORGOTTEN
 
 
 def _needs(rows: Iterable[ToFillRow], shop: Shop) -> list[Need]:
+    """Returns what the batches still take, each with its moment."""
     return [(row.day_of, row.to_fill * gas_of(row, shop)) for row in rows]
 
 
 def _litres(needs: Iterable[Need]) -> float:
+    """Returns the litres of all needs together."""
     return sum(litres for _, litres in needs)
 
 
 def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterator[GasDay]:
+    """Yields the days with helium to fill; what is overdue counts for today."""
     by_day: defaultdict[date, float] = defaultdict(float)
     for at, litres in needs:
         by_day[max(local_day(at, shop.zone), today)] += litres
@@ -133,7 +144,7 @@ def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterat
 
 
 def _asked(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
-    """What each batch of the order that is asked about still takes; what is filled of it already is no question."""
+    """Yields what each batch of the order asked about still takes, without what of it is filled already."""
     commitments = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.part): row for row in own}
     stands = follow(commitments, [plan.fill.spec for plan in quote.batches])
     at_venue = quote.request.hand_over is HandOver.VENUE
@@ -146,4 +157,5 @@ def _asked(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]
 
 
 def _is_helium(plan: BatchPlan) -> bool:
+    """Returns whether the batch is filled with helium."""
     return plan.fill.spec.gas is Gas.HELIUM

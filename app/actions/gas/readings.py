@@ -1,4 +1,4 @@
-"""What a gauge said, noted once however often it arrives, and taken back when it was a slip."""
+"""Cylinder readings: saved once however often the form arrives, and undone if they were wrong."""
 
 from dataclasses import dataclass
 
@@ -16,16 +16,16 @@ from app.store.models import Cylinder, CylinderReading, Order
 from app.store.queries.gas import latest_reading, reading_is_known
 
 ABOVE_FULL = 1.15
-"""No honest gauge says more than so many times the full pressure at that warmth. From memory."""
+"""A correct gauge shows at most this many times the full pressure at that temperature. From memory."""
 GRAIN_BAR = 2.0
-"""So finely can a gauge be read. From memory."""
+"""The smallest difference that can be read on a gauge, in bar. From memory."""
 MUCH_MORE = 1.10
-"""By so much may the gas in a cylinder seem to grow: it stood colder or warmer than was thought. From memory."""
+"""The factor by which the gas in a cylinder may seem to grow, because its temperature was guessed. From memory."""
 
 
 @dataclass(frozen=True, slots=True)
 class StateAfter:
-    """What a cylinder is from a reading on."""
+    """The state of a cylinder from a reading on."""
 
     state: CylinderState
     order_id: int | None = None
@@ -39,7 +39,8 @@ def add_reading(
     *,
     sure: bool = False,
 ) -> Cylinder:
-    """sure: it does say more than before. Raises NotFound, and Refused where the gauge cannot say that."""
+    """Saves what the gauge shows. sure: it really shows more than before. Raises NotFound, and Refused if the gauge
+    cannot show that."""
     row = load_cylinder(context.session, cylinder_id, to_change=True)
     if not reading_is_known(context.session, client_key):
         if row.state == CylinderState.GONE_BACK:
@@ -58,8 +59,10 @@ def save_reading(
     *,
     sure: bool = False,
 ) -> None:
-    """And what the cylinder is from then on. Raises Refused, with a question unless sure; a key
-    that is already kept changes nothing."""
+    """Saves a reading and the state of the cylinder from then on; a key that is saved already changes nothing.
+
+    Raises Refused, with a question unless sure.
+    """
     _refuse_too_much(row, gauge)
     if not sure:
         _ask_about_more(gauge, latest_reading(context.session, row.id))
@@ -72,31 +75,36 @@ def save_reading(
 
 
 def undo_reading(context: Context, cylinder_id: int, reading_id: int) -> Cylinder:
-    """The cylinder is again what the reading before said, unless it was moved without a reading since. A second
-    undo of the same reading changes nothing. Raises NotFound."""
+    """Undoes a reading: the cylinder is again in the state of the reading before, unless it was moved without a
+    reading since.
+
+    A second undo of the same reading changes nothing. Raises NotFound.
+    """
     row = load_cylinder(context.session, cylinder_id, to_change=True)
     reading = context.session.get(CylinderReading, reading_id, populate_existing=True)
     if reading is None or reading.cylinder_id != row.id:
         raise NotFound("There is no such reading to undo.")
     if reading.undone_at is None:
-        told = latest_reading(context.session, row.id)
+        latest = latest_reading(context.session, row.id)
         reading.undone_at, reading.undone_by = context.now, context.who
         context.session.flush()
-        if told is reading and (row.state, row.order_id) == (reading.state, reading.order_id):
+        if latest is reading and (row.state, row.order_id) == (reading.state, reading.order_id):
             _put_back(context, row)
     return row
 
 
 def _put_back(context: Context, row: Cylinder) -> None:
-    """To what its latest standing reading says; without one it is as it came."""
+    """Returns the cylinder to the state of its latest reading; without one, to the state in which it was
+    delivered."""
     before, was_along = latest_reading(context.session, row.id), row.order_id
     row.state, row.order_id = (before.state, before.order_id) if before else (CylinderState.FULL, None)
     context.session.flush()
     if row.order_id != was_along:
-        _tell_orders(context, row, was_along)
+        _record_move(context, row, was_along)
 
 
-def _tell_orders(context: Context, row: Cylinder, was_along: int | None) -> None:
+def _record_move(context: Context, row: Cylinder, was_along: int | None) -> None:
+    """Records in the orders' histories that the cylinder no longer goes along, or goes along again."""
     for order_id, act in ((was_along, "does not go along"), (row.order_id, "goes along again")):
         if order_id is not None:
             write_history(context, context.session.get_one(Order, order_id), f"cylinder {row.name} {act}", [])
@@ -104,7 +112,7 @@ def _tell_orders(context: Context, row: Cylinder, was_along: int | None) -> None
 
 
 def full_gauge(row: Cylinder, celsius: float) -> PressureReading:
-    """What the gauge of a full one says at that warmth."""
+    """Returns what the gauge of a full cylinder shows at that temperature."""
     try:
         return PressureReading(row.full_bar).at(celsius)
     except ValueError:
@@ -112,13 +120,16 @@ def full_gauge(row: Cylinder, celsius: float) -> PressureReading:
 
 
 def as_it_stood(session: Session, row: Cylinder) -> PressureReading:
-    """What its gauge said last; full where it was never read."""
+    """Returns what its gauge showed last; full if it was never read."""
     read = latest_reading(session, row.id)
     return PressureReading(read.bar, read.celsius) if read else PressureReading(row.full_bar)
 
 
 def _ask_about_more(gauge: PressureReading, read: CylinderReading | None) -> None:
-    """What it holds is compared, so that a cylinder that came from the cold may say more once it is warm."""
+    """Raises Refused with a question if the cylinder seems to hold more than before.
+
+    What it holds is compared, not the pressure: a cylinder that came from the cold may show more once it is warm.
+    """
     if read is None:
         return
     before = PressureReading(read.bar, read.celsius)
@@ -128,6 +139,7 @@ def _ask_about_more(gauge: PressureReading, read: CylinderReading | None) -> Non
 
 
 def _refuse_too_much(row: Cylinder, gauge: PressureReading) -> None:
+    """Raises Refused for more than a full cylinder can show."""
     full = full_gauge(row, gauge.celsius).bar
     if gauge.bar > full * ABOVE_FULL:
         sentence = (

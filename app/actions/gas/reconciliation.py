@@ -1,7 +1,7 @@
-"""What the gauges say was drawn, against what was filled in the same time: a leak or a wrong gauge shows.
+"""What was used by the gauges, against what was filled in the same time: a leak or a wrong gauge shows.
 
-Gauges are seldom read all at once, so readings of different cylinders within half an hour are one round, and the
-times between readings that overlap are put together to stretches in which the sums can be compared.
+Gauges are seldom read all at once, so readings of different cylinders within half an hour form one round. The times
+between readings that overlap are joined to stretches in which the sums can be compared.
 """
 
 from collections.abc import Iterable, Sequence
@@ -20,7 +20,7 @@ from app.store.queries.gas import readings
 
 ROUND = timedelta(minutes=30)
 AGAIN = timedelta(minutes=5)
-"""A gauge that is read twice within so long is read once: the last counts."""
+"""Two readings of a gauge within this time count as one: the last."""
 LOOKED_BACK = timedelta(days=90)
 
 
@@ -35,8 +35,9 @@ class GasFinding(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Litres of gas as measured in the shop. names: of the cylinders. floor: what the gauges cannot tell apart.
-    unread: cylinders in use or with a crew that were not read at its end, so that the sums say nothing yet."""
+    """Litres of gas as measured in the shop. names: of the cylinders. floor: a difference that the gauges are too
+    coarse to show. unread: cylinders in use or with a crew that were not read at its end, so that the sums say
+    nothing yet."""
 
     starts: datetime
     ends: datetime
@@ -47,7 +48,7 @@ class Stretch:
     unread: tuple[str, ...]
 
     def finding(self, tolerance: float) -> GasFinding:
-        """tolerance: share of what was filled."""
+        """Returns what the stretch shows. tolerance: as a share of what was filled."""
         if self.unread:
             return GasFinding.WAITS
         more = self.drawn - self.filled
@@ -58,7 +59,8 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class _CylinderStretch:
-    """One cylinder between two readings: rounds by number, litres drawn, and litres within the gauge's grain."""
+    """One cylinder between two readings. first, last: the numbers of their rounds. drawn: litres used. grain:
+    litres that its gauge is too coarse to show."""
 
     cylinder: Cylinder
     first: int
@@ -68,15 +70,19 @@ class _CylinderStretch:
 
     @property
     def is_still(self) -> bool:
+        """Whether its gauge did not move."""
         return abs(self.drawn) <= self.grain
 
     def overlaps(self, other: "_CylinderStretch") -> bool:
+        """Returns whether both share some time."""
         return self.first < other.last and other.first < self.last
 
 
 def used_against_filled(context: Context, known: Iterable[Cylinder]) -> list[Stretch]:
-    """Of the last 90 days, the latest first; empty where no cylinder was read twice. known: all cylinders, those
-    that have gone back too."""
+    """Returns the stretches of the last 90 days, the latest first; empty if no cylinder was read twice.
+
+    known: all cylinders, also those that were sent back.
+    """
     commitments = [row for row in readings(context.session, context.now - LOOKED_BACK) if row.undone_at is None]
     if len(commitments) < 2:
         return []
@@ -88,7 +94,7 @@ def used_against_filled(context: Context, known: Iterable[Cylinder]) -> list[Str
 def compare(
     commitments: Sequence[CylinderReading], cylinders: dict[int, Cylinder], fills: Sequence[FilledSince], shop: Shop
 ) -> list[Stretch]:
-    """standing: readings, the oldest first."""
+    """Returns the stretches, the latest first. commitments: the readings that were not undone, the oldest first."""
     rounds = _rounds(commitments)
     times = _times(commitments, rounds)
     last_read = {row.cylinder_id: number for row, number in zip(commitments, rounds, strict=True)}
@@ -107,6 +113,7 @@ def _stretch(
     fills: Iterable[FilledSince],
     unread: tuple[str, ...],
 ) -> Stretch:
+    """Returns the sums over cylinders whose times overlap."""
     starts, ends = times[min(one.first for one in group)], times[max(one.last for one in group)]
     return Stretch(
         starts,
@@ -120,7 +127,8 @@ def _stretch(
 
 
 def _rounds(commitments: Sequence[CylinderReading]) -> list[int]:
-    """The number of each reading's round: a cylinder stands twice in one only where it was read again at once."""
+    """Returns the number of each reading's round. A cylinder is in one round twice only if it was read again at
+    once."""
     numbers: list[int] = []
     started, there = None, dict[int, datetime]()
     for row in commitments:
@@ -135,14 +143,17 @@ def _rounds(commitments: Sequence[CylinderReading]) -> list[int]:
 
 
 def _times(commitments: Sequence[CylinderReading], rounds: Sequence[int]) -> list[datetime]:
-    """When each round ended."""
+    """Returns when each round ended."""
     return [*{number: row.at for number, row in zip(rounds, commitments, strict=True)}.values()]
 
 
 def _pieces(
     commitments: Sequence[CylinderReading], rounds: Sequence[int], cylinders: dict[int, Cylinder], shop: Shop
 ) -> list[_CylinderStretch]:
-    """Drawn is the difference of all the gas, each reading at its own warmth; the last of a round counts."""
+    """Returns each cylinder between each two of its readings. The last reading of a round counts.
+
+    What was used is the difference of all the gas in the cylinder, each reading at its own temperature.
+    """
     per_normal, before, pieces = litres_per_normal_litre(shop.air), dict[int, tuple[int, float]](), []
     last = {(number, row.cylinder_id): row for row, number in zip(commitments, rounds, strict=True)}
     for (number, _), row in last.items():
@@ -156,13 +167,13 @@ def _pieces(
 
 
 def _counted(pieces: Sequence[_CylinderStretch]) -> list[_CylinderStretch]:
-    """Without cylinders whose gauge stood still while another's moved: they stood by."""
+    """Returns the pieces without cylinders whose gauge did not move while another's did: they were not in use."""
     moved = [one for one in pieces if not one.is_still]
     return [one for one in pieces if not one.is_still or not any(map(one.overlaps, moved))]
 
 
 def _groups(pieces: Iterable[_CylinderStretch]) -> list[list[_CylinderStretch]]:
-    """Those that overlap, one with the next, together; in their order of time."""
+    """Returns the pieces in groups of those that overlap, one with the next, in order of time."""
     groups: list[list[_CylinderStretch]] = []
     for piece in sorted(pieces, key=lambda one: (one.first, one.last)):
         if groups and any(map(piece.overlaps, groups[-1])):

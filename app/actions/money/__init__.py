@@ -1,1 +1,1 @@
-"""Payments, and what is due of an order."""
+"""Payments, and what is still to pay on an order."""

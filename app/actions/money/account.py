@@ -1,4 +1,4 @@
-"""What stands between the shop and a customer: what an order asks, what was paid, which way the rest goes."""
+"""What an order costs, what was paid, and whether the customer owes the shop the rest or the shop the customer."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -15,9 +15,9 @@ from app.store.queries.rentals import active_returns
 
 @dataclass(frozen=True, slots=True)
 class Account:
-    """sold: the bill as it was sold, without payments. price and hire: what is asked and paid for the one, and as
-    deposits on hired goods, apart because they go back with them. at_once: paid in the moment it was sold. unnoted:
-    handed over before payments were noted, so nobody knows."""
+    """sold: the bill as it was sold, without payments. price and rental: what is due and paid for the order itself,
+    and as deposits on rented items; apart, because deposits are paid back when the items return. at_once: a quick
+    sale, paid as it was sold. unnoted: handed over before payments were recorded, so nobody knows what was paid."""
 
     sold: Bill
     price: Bill
@@ -26,33 +26,41 @@ class Account:
     unnoted: bool = False
 
     def of(self, *, rental: bool) -> Bill:
+        """Returns the bill of the rentals, or of the price."""
         return self.rental if rental else self.price
 
     @property
     def has_rental(self) -> bool:
+        """Whether deposits are due or were paid."""
         return bool(self.rental.refundables or self.rental.paid_minor)
 
     @property
     def paid_minor(self) -> int:
+        """What was paid, less what was paid back."""
         return self.price.paid_minor + self.rental.paid_minor
 
     @property
     def due_minor(self) -> int:
-        """What is still to pay; negative is to be paid back."""
+        """What is still to pay; a negative amount is to be paid back."""
         return self.price.due_minor + self.rental.due_minor
 
     @property
     def owing(self) -> Owing:
+        """Who owes whom."""
         return owing_of(self.due_minor)
 
 
 def load_account(session: Session, order: Order) -> Account:
+    """Returns the account of the order, with its payments and returns."""
     return account_of(order, active_payments(session, order.id), active_returns(session, order.id))
 
 
 def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[RentalReturn] = ()) -> Account:
-    """payments, returns: those that stand. A cancelled order asks nothing; a sale at once was paid as it was sold,
-    and paid back as it was taken back."""
+    """Returns the account of the order. payments, returns: those that were not undone.
+
+    Nothing is due on a cancelled order. A quick sale counts as paid when it was sold, and as paid back when it was
+    undone.
+    """
     sold = bill_of_order(order)
     price, rental = replace(sold, refundables=()), _of_rentals(order, returns)
     if order.state == OrderState.CANCELLED:
@@ -66,7 +74,8 @@ def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[Rent
 
 
 def _of_rentals(order: Order, returns: Sequence[RentalReturn]) -> Bill:
-    """Deposits on what is out or goes out, and what is kept of those on the rest."""
+    """Returns the bill of the rentals: the deposits on what is out or goes out, and what was kept of those on the
+    rest."""
     saved = sum(one.kept_minor for one in returns)
     items = (BillItem("Kept of deposits", 1, saved, taxed=False),) if saved else ()
     return Bill(
@@ -75,9 +84,11 @@ def _of_rentals(order: Order, returns: Sequence[RentalReturn]) -> Bill:
 
 
 def _has_deposit(rental: Rental) -> bool:
+    """Returns whether the rental has a deposit."""
     return bool(rental.quantity and rental.deposit_minor)
 
 
 def _held(rental: Rental, returns: Sequence[RentalReturn]) -> Refundable:
+    """Returns the deposit on a rental, with how many pieces were returned or lost."""
     returned = sum(one.back + one.lost for one in returns if one.rental_id == rental.id)
     return Refundable(rental.name, rental.quantity, rental.deposit_minor, min(returned, rental.quantity))

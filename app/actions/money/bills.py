@@ -1,4 +1,4 @@
-"""The bill of an order that is saved, with what was paid since."""
+"""The bill of a saved order, with what was paid since."""
 
 from collections.abc import Iterable
 
@@ -11,7 +11,7 @@ from app.store.models import Order, Payment
 
 
 def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
-    """As it was sold, with what was paid since. payments: those that stand."""
+    """Returns the bill as the order was sold, with the payments. payments: those that were not undone."""
     items = (
         *(BillItem(line.title, line.quantity, line.unit_minor) for line in order.lines),
         *(BillItem(extra.title, extra.quantity, extra.unit_minor) for extra in order.extras),
@@ -27,5 +27,5 @@ def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
 
 
 def signed(payments: Iterable[Payment]) -> tuple[int, ...]:
-    """Minor units, what went back negative."""
+    """Returns the payments in minor units; what was paid back is negative."""
     return tuple(one.amount_minor if one.direction == Direction.IN else -one.amount_minor for one in payments)

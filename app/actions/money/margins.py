@@ -1,4 +1,4 @@
-"""What orders leave the shop. For the owner only."""
+"""The profit on orders. For the owner only."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,31 +11,35 @@ from app.store.queries.review import CompletedRow
 
 @dataclass(frozen=True, slots=True)
 class Earned:
-    """margin: over the orders whose cost was told. untold: how many others there are."""
+    """margin: over the orders whose cost is known. untold: how many others there are."""
 
     margin: Margin
     untold: int
 
 
 def margin_of(net_minor: int, cost_minor: int | None) -> Margin | None:
-    """None where no cost was told: in orders from before it was reckoned, or with nothing on it that has one."""
+    """Returns the margin; None if the cost is unknown, as in orders older than the calculation or without priced
+    goods."""
     return Margin(net_minor, cost_minor) if cost_minor else None
 
 
 def margin_of_row(row: CompletedRow) -> Margin | None:
+    """Returns the margin of a completed order."""
     return margin_of(row.net_minor, row.cost_minor)
 
 
 def earned(rows: Sequence[CompletedRow]) -> Earned:
-    told = [margin for row in rows if (margin := margin_of_row(row))]
-    whole = Margin(sum(one.net_minor for one in told), sum(one.cost_minor for one in told))
-    return Earned(whole, len(rows) - len(told))
+    """Returns the margin of all these orders together."""
+    known = [margin for row in rows if (margin := margin_of_row(row))]
+    whole = Margin(sum(one.net_minor for one in known), sum(one.cost_minor for one in known))
+    return Earned(whole, len(rows) - len(known))
 
 
 def margin_of_order(order: Order) -> Margin | None:
+    """Returns the margin of the order; None if its cost is unknown."""
     return margin_of(order.total_minor - order.tax_minor, order.cost_minor)
 
 
 def floor_of(margin: Margin, shop: Shop) -> int:
-    """The least net price that would leave what the shop wants at least."""
+    """Returns the lowest net price that would leave the profit that the shop wants at least."""
     return floor_minor(margin.cost_minor, shop.pricing.floor_percent)

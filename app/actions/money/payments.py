@@ -1,4 +1,4 @@
-"""Note what was paid or paid back, and take a note back. Money itself moves elsewhere; no card data is kept."""
+"""Records of what was paid or paid back, and their undoing. Money itself moves elsewhere; no card data is saved."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -29,7 +29,7 @@ BY = {How.CASH: " in cash", How.CARD: " by card", How.TRANSFER: " by transfer", 
 
 @dataclass(frozen=True, slots=True)
 class Money:
-    """rental: a deposit on hired goods, apart from the price."""
+    """rental: whether it is a deposit on rented items, which is apart from the price."""
 
     amount_minor: int
     how: How = How.CASH
@@ -39,8 +39,11 @@ class Money:
 
 
 def add_payment(context: Context, number: int, money: Money, client_key: str, seen: int | None = None) -> Payment:
-    """A second call with the same key gives the first one's. seen: how often money was noted or undone when whoever
-    asks last looked. Raises NotFound, Refused."""
+    """Saves a payment and returns it. A second call with the same key returns the first one.
+
+    seen: how often money was recorded or undone when the page was made; if it happened since, the payment is
+    refused. Raises NotFound, Refused.
+    """
     order = load_order(context.session, number, to_change=True)
     if known := saved_with_key(context.session, Payment, client_key):
         _refuse_other(known, order, money)
@@ -53,13 +56,13 @@ def add_payment(context: Context, number: int, money: Money, client_key: str, se
     payment = save_once(context.session, new)
     if payment is not new:
         return payment
-    write_history(context, order, _write_history(context.session, payment), [])
+    write_history(context, order, _in_words(context.session, payment), [])
     touch_board(context.session)
     return payment
 
 
 def undo_payment(context: Context, number: int, payment_id: int) -> Order:
-    """A second undo of the same payment changes nothing. Raises NotFound, Refused."""
+    """Undoes a payment; a second undo of the same payment changes nothing. Raises NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
     payment = context.session.get(Payment, payment_id)
     if payment is None or payment.order_id != order.id:
@@ -70,30 +73,32 @@ def undo_payment(context: Context, number: int, payment_id: int) -> Order:
     if account_of(order, rest).of(rental=payment.rental).paid_minor < 0:
         raise Refused(Problem("payment", "That money went back already: undo what was paid back first."))
     payment.undone_at, payment.undone_by = context.now, context.who
-    context.session.flush()  # what stands is read again right after
-    write_history(context, order, f"{_write_history(context.session, payment)}: undone", [])
+    context.session.flush()  # the active payments are read again right after
+    write_history(context, order, f"{_in_words(context.session, payment)}: undone", [])
     touch_board(context.session)
     return order
 
 
 def payments_so_far(payments: Sequence[Payment]) -> int:
-    """How often money was noted or a note undone: it grows with each."""
+    """Returns how often money was recorded or a record undone; it grows with each."""
     return len(payments) + sum(payment.undone_at is not None for payment in payments)
 
 
 def describe_payment(payment: Payment, amount: str) -> str:
-    """“£20.00 paid by card, deposit on hired goods”."""
+    """Returns the payment in words: “£20.00 paid by card, deposit on hired goods”."""
     verb = "paid" if payment.direction == Direction.IN else "paid back"
     return f"{amount} {verb}{BY[How(payment.how)]}{', deposit on hired goods' if payment.rental else ''}"
 
 
-def _write_history(session: Session, payment: Payment) -> str:
+def _in_words(session: Session, payment: Payment) -> str:
+    """Returns the payment in words, in the shop's currency."""
     values = setting_values(session)
     decimals, symbol = int(values["currency_decimals"]), str(values["currency_symbol"])
     return describe_payment(payment, written(payment.amount_minor, decimals, symbol))
 
 
 def _payment(order: Order, money: Money, now: datetime, who: str, client_key: str) -> Payment:
+    """Returns the payment as a row."""
     return Payment(
         client_key=client_key,
         order_id=order.id,
@@ -108,7 +113,8 @@ def _payment(order: Order, money: Money, now: datetime, who: str, client_key: st
 
 
 def _refuse_other(known: Payment, order: Order, money: Money) -> None:
-    """A form that comes again is one payment; the same form with something else in it is a slip."""
+    """Raises Refused if the form is not the one saved before. The same form sent twice is one payment; the same
+    form with other contents is a mistake."""
     saved = Money(
         amount_minor=known.amount_minor,
         how=known.how,
@@ -121,6 +127,7 @@ def _refuse_other(known: Payment, order: Order, money: Money) -> None:
 
 
 def _refuse_wrong(order: Order, account: Account, money: Money) -> None:
+    """Raises Refused for an amount or a note that cannot be right."""
     if money.amount_minor < 1:
         raise Refused(Problem("amount", "More than nothing, please."))
     if money.amount_minor > MOST_MINOR:
@@ -139,6 +146,7 @@ def _refuse_wrong(order: Order, account: Account, money: Money) -> None:
 
 
 def _refuse_unasked(order: Order, account: Account, money: Money) -> None:
+    """Raises Refused if nothing of the kind is due."""
     if order.state == OrderState.CANCELLED:
         sentence = f"Order {order.number} is cancelled: nothing is to pay. Open it again first."
         raise Refused(Problem("amount", sentence))
@@ -147,10 +155,10 @@ def _refuse_unasked(order: Order, account: Account, money: Money) -> None:
 
 
 def _meanwhile(session: Session, payments: Sequence[Payment]) -> Problem:
-    """What the page that was sent did not show yet."""
+    """Returns the problem that names what the page did not show yet."""
     if not payments:
         return Problem("amount", "This page is an old one. What is due is as you see it now: press again if so.")
     latest = max(payments, key=lambda one: one.undone_at or one.at)
-    what = _write_history(session, latest)
+    what = _in_words(session, latest)
     done = f"{latest.undone_by} undid “{what}”" if latest.undone_at else f"{latest.who} noted “{what}”"
     return Problem("amount", f"Meanwhile {done}. What is due is as you see it now: press again if it still is so.")

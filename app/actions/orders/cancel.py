@@ -1,4 +1,4 @@
-"""Cancel an order, or open it again."""
+"""This module cancels an order, or opens it again."""
 
 from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
@@ -14,7 +14,7 @@ from app.store.models import Order
 
 
 def cancel_order(context: Context, number: int, version: int) -> Order:
-    """Raises NotFound, Refused, ChangedMeanwhile."""
+    """Cancels the order. Raises NotFound, Refused, ChangedMeanwhile."""
     order = load_order(context.session, number, to_change=True)
     if order.state == OrderState.CANCELLED:
         return order
@@ -36,15 +36,18 @@ def reopen_order(
     number: int,
     typed: Overrides = NO_OVERRIDES,
 ) -> Order:
-    """A cancelled order is open again, as it was; with a reason where the bench does not fit with it or something
-    is short, the one kept unless another is given. Raises NotFound, Refused."""
+    """Opens a cancelled order again, as it was.
+
+    It needs a reason if the bench cannot make it in time or something is short; the saved reason stays unless
+    another is typed. Raises NotFound, Refused.
+    """
     order = load_order(context.session, number, to_change=True)
     if order.state == OrderState.HANDED_OVER:
         raise Refused(Problem("order", f"Order {number} is handed over."))
     if order.is_quick_sale:
         raise Refused(Problem("order", f"Sale {number} was taken back: sell it anew at the counter."))
     if order.state == OrderState.CANCELLED:
-        with context.session.begin_nested():  # only an open order's work is known to the bench
+        with context.session.begin_nested():  # the bench counts only the work of open orders
             _set_state(context, order, OrderState.OPEN)
             said = overrides_to_reopen(context, order, typed)
         before = describe_order(order, context.shop.zone, context.shop.decimals)
@@ -55,8 +58,10 @@ def reopen_order(
 
 
 def _set_state(context: Context, order: Order, state: OrderState) -> None:
-    """What was filled for an order that nobody wants is gone from the shelves; while it is open only whole batches
-    are."""
+    """Changes the state of the order and updates the stock.
+
+    All that was filled for a cancelled order is gone from the shelves; for an open order only whole batches are.
+    """
     before = [(batch, gone_for(batch)) for batch in order.batches]
     order.state = state
     for batch, gone in before:

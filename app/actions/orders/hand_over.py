@@ -1,4 +1,4 @@
-"""What happens between the last fill and the door: one step after another, each tapped, each undone if wrong."""
+"""The steps of a hand-over, from the last fill to the door. Each is tapped, and can be undone if it was wrong."""
 
 from sqlalchemy.orm import Session
 
@@ -25,7 +25,8 @@ from app.store.queries.rentals import rentals_of_order
 
 
 def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
-    """The steps of a hand-over. Only treated balloons dry; a crew packs before it fills, and bags nothing."""
+    """Returns the steps of a hand-over. Only treated balloons dry; a crew packs before it fills, and bags
+    nothing."""
     left_out = {Step.BAGGED} if at_venue else {Step.PACKED}
     if not treated:
         left_out.add(Step.DRY)
@@ -35,7 +36,8 @@ def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
 def take_step(
     context: Context, number: int, step: Step, client_key: str, *, part: OrderPart = OrderPart.MAIN
 ) -> Order:
-    """Tap one step of the hand-over of this part. Raises NotFound, and Refused when it is not its turn."""
+    """Saves one step and returns the order. Raises NotFound, and Refused if it is not the
+    step's turn."""
     order = load_order(context.session, number, to_change=True)
     if is_known(context.session, client_key):
         return order
@@ -47,7 +49,7 @@ def take_step(
 def save_step(
     context: Context, order: Order, step: Step, client_key: str, *, part: OrderPart = OrderPart.MAIN
 ) -> None:
-    """The step, whosever turn it is; a key that is already kept changes nothing."""
+    """Saves the step, even out of turn; a key that is saved already changes nothing."""
     tap = Tap(
         client_key=client_key,
         order_id=order.id,
@@ -66,7 +68,7 @@ def save_step(
 
 
 def undo_step(context: Context, number: int, tap_id: int) -> Order:
-    """Take back the latest step; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
+    """Undoes the latest step; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
     tap = load_tap(context.session, tap_id)
     if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*Step]:
@@ -89,14 +91,14 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
 
 
 def _refuse_after_take_down(session: Session, order: Order) -> None:
-    """What came back had gone out."""
+    """Raises Refused if something came back already: that had gone out."""
     row = rentals_of_order(session, order.number)
     if row and (row.came or row.cut):
         raise Refused(Problem("step", "Undo what came back of it, or was taken down, first."))
 
 
 def _hand_over(context: Context, order: Order, part: OrderPart) -> None:
-    """The order is handed over when all of it is."""
+    """Sets the order to handed over once all of it is."""
     if gone_parts(context.session, order) >= parts_of(order):
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
@@ -104,16 +106,19 @@ def _hand_over(context: Context, order: Order, part: OrderPart) -> None:
 
 
 def _of_part(order: Order, part: OrderPart) -> str:
+    """Returns words that name the later part, for an order that has one."""
     if len(parts_of(order)) == 1:
         return ""
     return " (the later part)" if part is OrderPart.LATER else " (the first part)"
 
 
 def _commitments(session: Session, order: Order, part: OrderPart) -> list[Tap]:
+    """Returns the active steps of one hand-over."""
     return [tap for tap in active_taps(session, order.id, None) if tap.part is part]
 
 
 def _refuse_out_of_turn(session: Session, order: Order, step: Step, part: OrderPart) -> None:
+    """Raises Refused if it is not the step's turn."""
     if order.state != OrderState.OPEN:
         raise Refused(Problem("step", f"Order {order.number} is {order.state}."))
     if step is not Step.PACKED and not part_is_filled(order, part):

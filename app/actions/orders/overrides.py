@@ -1,4 +1,5 @@
-"""Why an order is taken all the same: although it is not safe, does not fit on the bench, or something is short."""
+"""Why an order is accepted anyway: although it is not safe, the bench cannot make it in time, or something is
+short."""
 
 from dataclasses import dataclass
 
@@ -23,7 +24,8 @@ NO_ACCEPTED_RISK = Problem(
 
 @dataclass(frozen=True, slots=True)
 class Overrides:
-    """Empty where none is needed. bench: it does not fit there. short: goods or gas are."""
+    """The reasons, each empty if none is needed. bench: the bench cannot make it in time. short: goods or gas are
+    short."""
 
     bench: str = ""
     short: str = ""
@@ -33,24 +35,28 @@ NO_OVERRIDES = Overrides()
 
 
 def overrides_of_new(context: Context, quote: Quote, commitments: Commitments) -> Overrides:
-    """What is kept with an order that is taken. Raises Refused where a reason, or the caller's word, is wanting."""
+    """Returns the reasons to save with a new order. Raises Refused if one, or what the customer accepted, is
+    missing."""
     bench = override_of_new(context, quote, commitments)
     return _said(bench, stock_override_of_new(context, quote, commitments), quote)
 
 
 def overrides_of_changed(context: Context, order: Order, quote: Quote) -> Overrides:
-    """The same for a change, before it is made."""
+    """Returns the reasons to save with a changed order, before the change is made. Raises Refused as for a new
+    one."""
     bench = override_of_changed(context, order, quote)
     return _said(bench, stock_override_of_changed(context, order, quote), quote)
 
 
 def overrides_to_reopen(context: Context, order: Order, typed: Overrides) -> Overrides:
-    """The same for an order that was cancelled and is open by now."""
+    """Returns the reasons to save when a cancelled order is opened again; it is open by now. Raises Refused as for
+    a new one."""
     bench = override_to_reopen(context, order, typed.bench)
     return _said(bench, stock_override_to_reopen(context, order, typed.short))
 
 
 def _said(bench: str | None, short: str | None, quote: Quote | None = None) -> Overrides:
+    """Returns the reasons. Raises Refused if one is missing, or what the customer accepted."""
     no_word = quote and quote.verdict is not Verdict.SAFE and not quote.request.accepted_risk.strip()
     if bench is None or short is None or no_word:
         wanting = ((NO_ACCEPTED_RISK, no_word), (NO_FIT, bench is None), (IS_SHORT, short is None))

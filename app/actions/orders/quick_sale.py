@@ -1,4 +1,4 @@
-"""Sell over the counter: taken, filled and handed over in one press, and taken back when it was a slip."""
+"""Quick sales: taken, filled and handed over in one press, and undone if they were a mistake."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -32,7 +32,7 @@ ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
 
 @dataclass(frozen=True, slots=True)
 class QuickSaleOffer:
-    """What the counter sells at once, a piece. hours: median with helium in the shop, 0 with air."""
+    """What the counter sells at once, per piece. hours: median float time with helium in the shop; 0 with air."""
 
     request: LineRequest
     balloon_type: BalloonOffer
@@ -41,19 +41,22 @@ class QuickSaleOffer:
     hours: float
 
     def times(self, quantity: int) -> LineRequest:
+        """Returns a line with so many of it."""
         return replace(self.request, quantity=quantity)
 
     def total_minor(self, quantity: int, tax: Tax) -> int:
-        """What the customer pays for so many."""
+        """Returns what the customer pays for so many."""
         return Bill((BillItem(self.title, quantity, self.unit_minor),), tax=tax).total_minor
 
 
 def offers(shop: Shop, catalogue: Catalogue) -> list[QuickSaleOffer]:
-    """Each kind with helium where it rises, else with air; own foils and top-ups where they have a price."""
+    """Returns each balloon type, with helium if it rises, else with air; filling the customer's own foils and
+    top-ups if they have a price."""
     return [offer for row in catalogue.offered_types for offer in _offers_of(row, shop, catalogue)]
 
 
 def _offers_of(row: BalloonOffer, shop: Shop, catalogue: Catalogue) -> Iterator[QuickSaleOffer]:
+    """Yields the offers of one balloon type."""
     hours = _float_hours(row, shop)
     for service in Service:
         for gas in Gas if service is Service.SOLD else (Gas.HELIUM,):
@@ -68,6 +71,7 @@ def _offers_of(row: BalloonOffer, shop: Shop, catalogue: Catalogue) -> Iterator[
 
 
 def _float_hours(row: BalloonOffer, shop: Shop) -> float:
+    """Returns the median hours that one floats in the shop; 0 if it does not rise."""
     if row.air_only:
         return 0.0
     balloon_type = row.balloon_type
@@ -77,8 +81,10 @@ def _float_hours(row: BalloonOffer, shop: Shop) -> float:
 
 
 def make_quick_sale(context: Context, line: LineRequest, client_key: str) -> Order:
-    """The sale as an order that is handed over already, at any hour of the day. A second call with the same key
-    gives the first one's. Raises Refused."""
+    """Saves the sale as an order that is handed over already, at any hour of the day, and returns it.
+
+    A second call with the same key returns the first order. Raises Refused.
+    """
     if known := order_with_key(context.session, client_key):
         _refuse_other(known, line)
         return known
@@ -103,7 +109,8 @@ def make_quick_sale(context: Context, line: LineRequest, client_key: str) -> Ord
 
 
 def _refuse_other(known: Order, line: LineRequest) -> None:
-    """A press that comes again is one sale; the same page with something else in it is a slip."""
+    """Raises Refused if the sale is not the one saved before. The same press sent twice is one sale; the same page
+    with other contents is a mistake."""
     if not known.is_quick_sale or [rebuild_line(row) for row in known.lines] != [line]:
         sentence = f"This page sold something else already, as order {known.number}: choose anew."
         raise Refused(Problem("order", sentence))
@@ -112,8 +119,10 @@ def _refuse_other(known: Order, line: LineRequest) -> None:
 
 
 def undo_quick_sale(context: Context, number: int) -> Order:
-    """A sale that was a slip: cancelled, and nothing filled for it. A second press changes nothing.
-    Raises NotFound, Refused."""
+    """Undoes a sale: it is cancelled, and what it took is back on the shelves. A second press changes nothing.
+
+    Raises NotFound, Refused.
+    """
     order = load_order(context.session, number, to_change=True)
     if not order.is_quick_sale:
         raise Refused(Problem("order", f"Order {number} was not sold over the counter: change it on its own page."))

@@ -1,4 +1,4 @@
-"""Why an order is taken although goods or gas are short: asked for where they are, and kept."""
+"""The reason for which an order is accepted although goods or gas are short: required then, and saved."""
 
 from datetime import datetime
 
@@ -20,8 +20,10 @@ WANTING = Problem(
 
 
 def stock_override_of_new(context: Context, quote: Quote, commitments: Commitments) -> str | None:
-    """What is kept with an order that is taken: nothing where all is there, or where it is filled already. None
-    where a reason is wanting."""
+    """Returns the reason to save with a new order; None if one is required and missing.
+
+    It is empty if all is there, or if all of the order is filled already.
+    """
     if all(plan.fill.spec in commitments.started for plan in quote.batches):
         return ""
     if not _ask(context, quote).shorts and not gas_is_short(context, quote):
@@ -30,7 +32,11 @@ def stock_override_of_new(context: Context, quote: Quote, commitments: Commitmen
 
 
 def stock_override_of_changed(context: Context, order: Order, quote: Quote) -> str | None:
-    """The same for a change, before it is made; one that makes nothing shorter needs no other reason."""
+    """Returns the reason to save with a changed order, before the change is made; None if one is required and
+    missing.
+
+    A change that makes nothing shorter needs no new reason.
+    """
     found = _ask(context, quote, order.number)
     gas = gas_is_short(context, quote, order.number)
     if not found.shorts and not gas:
@@ -43,8 +49,10 @@ def stock_override_of_changed(context: Context, order: Order, quote: Quote) -> s
 
 
 def stock_override_to_reopen(context: Context, order: Order, typed: str) -> str | None:
-    """The same for an order that was cancelled and is open by now: where nothing is typed it keeps the reason that
-    it has."""
+    """Returns the reason to save when a cancelled order is opened again; None if one is required and missing.
+
+    The order is open by now. If nothing is typed, its former reason stays.
+    """
     quote = _as_it_stands(order, context.shop, context.catalogue, context.now)
     if quote is None:
         return order.stock_override
@@ -55,7 +63,7 @@ def stock_override_to_reopen(context: Context, order: Order, typed: str) -> str 
 
 
 def _as_it_stands(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> Quote | None:
-    """None where the shop's settings allow the order no longer."""
+    """Returns the quote of the order as it is saved; None if the shop's settings no longer allow the order."""
     try:
         return make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
     except Refused:
@@ -67,6 +75,7 @@ def _ask(
     quote: Quote,
     excluding_order: int | None = None,
 ) -> Stock:
-    """Asked by one counter at a time: the second waits, and then sees the first one's order."""
+    """Returns what the stock says about the quote. One counter asks at a time: the second waits, and then sees the
+    first one's order."""
     lock_board(context.session)
     return find_shortages(context, quote, excluding_order)

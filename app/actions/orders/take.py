@@ -1,4 +1,4 @@
-"""Take an order, and change it."""
+"""This module takes an order, and changes it."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -46,8 +46,11 @@ def take_order(
     client_key: str,
     commitments: Commitments = NO_COMMITMENTS,
 ) -> Order:
-    """The order, with its number. A second call with the same key gives the first one's order. standing: what
-    of it is filled already. Raises Refused."""
+    """Saves a new order and returns it, with its number. A second call with the same key returns the first one's
+    order.
+
+    commitments: what of it is filled already. Raises Refused.
+    """
     if known := order_with_key(context.session, client_key):
         _refuse_other(known, request)
         return known
@@ -66,7 +69,7 @@ def take_order(
             give_order(context, order, request.customer_id)
             share_allergy(context, order, request.customer_id)
             context.session.add(order)
-            context.session.flush()  # the key is taken here, or somebody was quicker
+            context.session.flush()  # this flush takes the key; it fails if the form was sent before
     except IntegrityError:
         if known := order_with_key(context.session, client_key):
             return known
@@ -80,7 +83,8 @@ def take_order(
 
 
 def _refuse_other(known: Order, request: OrderRequest) -> None:
-    """A form that comes again is one order; the same form with something else in it is a slip."""
+    """Raises Refused if the order is not the one saved before. The same form sent twice is one order; the same form
+    with other contents is a mistake."""
     saved = rebuild_request(known)
     ready_by = request.ready_by or saved.ready_by
     said = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
@@ -100,7 +104,8 @@ def change_order(
     version: int,
     request: OrderRequest,
 ) -> Order:
-    """Raises NotFound, Refused, and ChangedMeanwhile when `version` is no longer the order's."""
+    """Changes the order and returns it. Raises NotFound, Refused, and ChangedMeanwhile when `version` is no longer
+    the order's."""
     order = load_order(context.session, number, to_change=True)
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
@@ -128,7 +133,7 @@ def change_order(
     changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
     if changes:
         next_version(context, order, "changed", changes)
-    if gone_parts(context.session, order) >= parts_of(order):  # what was to follow is wanted no more
+    if gone_parts(context.session, order) >= parts_of(order):  # the part that had not left was removed
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
         next_version(context, order, "handed over", [])
@@ -137,7 +142,7 @@ def change_order(
 
 
 def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
-    """What has left the shop is changed no more."""
+    """Raises Refused for a change of what has left the shop."""
     for part in gone_parts(session, order):
         was = {spec_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
         wanted = {plan.fill.spec: dict(plan.fill.colours) for plan in quote.batches}

@@ -1,4 +1,4 @@
-"""What was sold becomes a design: all that its form asks for, as the order has it."""
+"""A design made from what was sold, with all that the design form asks for."""
 
 from collections.abc import Collection, Iterator, Sequence
 
@@ -15,9 +15,10 @@ from app.store.models import OrderLine
 
 
 def design_from_order(lines: Sequence[OrderLine], names: Collection[str]) -> DesignFigures:
-    """Of one line: one piece of a design, or all balloons of loose ones. Of several: all of it together, once.
+    """Returns the design. One line gives one piece of its design, or all its balloons if they were loose; several
+    lines give everything together, once.
 
-    Colours are fixed as they were, the price is the one they were sold for. names: taken by designs already.
+    The colours are fixed as they were sold, and so is the price. names: taken by designs already.
     """
     alone = lines[0] if len(lines) == 1 else None
     made = [(line, alone.quantity if alone and line.design_id else 1) for line in lines]
@@ -38,6 +39,7 @@ def design_from_order(lines: Sequence[OrderLine], names: Collection[str]) -> Des
 
 
 def _parts(made: Sequence[tuple[OrderLine, int]]) -> Iterator[Part]:
+    """Yields the parts of the lines, each with how many pieces it is divided by."""
     together: dict[BatchSpec, dict[str, int]] = {}
     for line, of in made:
         for batch, colours in read_parts(line.parts).items():
@@ -50,7 +52,7 @@ def _parts(made: Sequence[tuple[OrderLine, int]]) -> Iterator[Part]:
 
 
 def _name(lines: Sequence[OrderLine]) -> str:
-    """“Harbour bouquet, teal and copper”."""
+    """Returns a name: “Harbour bouquet, teal and copper”."""
     named = next((line for line in lines if line.design_id), lines[0])
     parts = read_parts(named.parts).values()
     colours = [colour for colour in dict.fromkeys(c for shares in parts for c in shares) if colour != ANY]
@@ -61,7 +63,7 @@ def _name(lines: Sequence[OrderLine]) -> str:
 
 
 def _free_name(name: str, names: Collection[str]) -> str:
-    """Short enough, and none that is taken: then it is numbered."""
+    """Returns the name short enough, and with a number if it is taken."""
     taken = {one.casefold() for one in names}
     ends = ("", *(f" {number}" for number in range(2, 100)))
     tries = (name[: MOST_OF_A_NAME - len(end)].rstrip(" ,") + end for end in ends)

@@ -1,4 +1,4 @@
-"""Put up photos of designs and of finished orders, say which stands first, take them down."""
+"""Photos of designs and of finished orders: added, put in order, and removed."""
 
 import secrets
 from collections.abc import Sequence
@@ -26,8 +26,8 @@ MOST_PHOTOS = 24
 def add_to_design(
     context: Context, design_id: int, drawn: Sequence[ReencodedPhoto], client_key: str
 ) -> list[Photo]:
-    """They stand before those that are there. A second call with the same key adds nothing. Raises NotFound,
-    Refused."""
+    """Adds photos before those that the design has, and returns them. A second call with the same key adds nothing.
+    Raises NotFound, Refused."""
     there = photos_of_design(context.session, load_design(context.session, design_id).id)
     if _is_known(context.session, client_key):
         return there
@@ -41,7 +41,8 @@ def add_to_design(
 
 
 def add_to_order(context: Context, number: int, drawn: Sequence[ReencodedPhoto], client_key: str) -> list[Photo]:
-    """Of what stands finished. A second call with the same key adds nothing. Raises NotFound, Refused."""
+    """Adds photos of a finished order, and returns them. A second call with the same key adds nothing. Raises
+    NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
     there = photos_of_order(context.session, order.id)
     if _is_known(context.session, client_key):
@@ -61,14 +62,14 @@ def add_to_order(context: Context, number: int, drawn: Sequence[ReencodedPhoto],
 
 
 def is_finished(session: Session, order: Order) -> bool:
-    """Whether it stands there to be seen: ready, or handed over."""
+    """Returns whether the order can be photographed: it is ready or handed over."""
     if order.state != OrderState.OPEN:
         return order.state == OrderState.HANDED_OVER
     return any(tap.act == Step.READY for tap in active_taps(session, order.id, None))
 
 
 def show_on_design(context: Context, key: str, design_id: int) -> Photo:
-    """A photo of an order, on the design that was made of it. Raises NotFound, Refused."""
+    """Shows a photo of an order on the design that was made from it. Raises NotFound, Refused."""
     photo = load_photo(context.session, key)
     if photo.order_id is None or photo.design_id not in (None, design_id):
         raise Refused(Problem("photo", "That photo shows another design already: add it there as a file."))
@@ -80,7 +81,7 @@ def show_on_design(context: Context, key: str, design_id: int) -> Photo:
 
 
 def put_first(context: Context, design_id: int, key: str) -> None:
-    """Raises NotFound."""
+    """Puts the photo before the others of the design. Raises NotFound."""
     photos = photos_of_design(context.session, design_id)
     photo = _one_of(photos, key)
     if photo is not photos[0]:
@@ -89,14 +90,14 @@ def put_first(context: Context, design_id: int, key: str) -> None:
 
 
 def take_off_design(session: Session, design_id: int, key: str) -> None:
-    """For good, unless an order has it too. Raises NotFound."""
+    """Removes the photo from the design, and deletes it unless an order has it too. Raises NotFound."""
     photo = _one_of(photos_of_design(session, design_id), key)
     photo.design_id = None
     _delete_if_nowhere(session, photo)
 
 
 def take_off_order(context: Context, number: int, key: str) -> None:
-    """For good, unless a design has it too. Raises NotFound."""
+    """Removes the photo from the order, and deletes it unless a design has it too. Raises NotFound."""
     order = load_order(context.session, number, to_change=True)
     photo = _one_of(photos_of_order(context.session, order.id), key)
     photo.order_id = None
@@ -105,6 +106,7 @@ def take_off_order(context: Context, number: int, key: str) -> None:
 
 
 def load_photo(session: Session, key: str) -> Photo:
+    """Returns the photo. Raises NotFound."""
     photo = session.scalar(select(Photo).where(Photo.key == key))
     if photo is None:
         raise NotFound("There is no such photo: it may have been removed.")
@@ -112,7 +114,7 @@ def load_photo(session: Session, key: str) -> Photo:
 
 
 def _save(session: Session, photo: Photo, drawn: ReencodedPhoto) -> None:
-    """The name it goes by is its own, whatever the file was called."""
+    """Saves the photo under a name of its own, whatever the file was called."""
     photo.key, photo.width, photo.height = secrets.token_urlsafe(16), drawn.width, drawn.height
     if save_once(session, photo) is photo:
         for size, jpeg in ((PhotoSize.WHOLE, drawn.whole), (PhotoSize.SMALL, drawn.small)):
@@ -121,10 +123,12 @@ def _save(session: Session, photo: Photo, drawn: ReencodedPhoto) -> None:
 
 
 def _is_known(session: Session, client_key: str) -> bool:
+    """Returns whether photos with this key are saved already."""
     return saved_with_key(session, Photo, f"{client_key}-0") is not None
 
 
 def _refuse_many(there: int, more: int) -> None:
+    """Raises Refused if there would be too many photos."""
     if not more:
         raise Refused(Problem("photos", "Choose a photo first, or take one."))
     if there + more > MOST_PHOTOS:
@@ -133,11 +137,12 @@ def _refuse_many(there: int, more: int) -> None:
 
 
 def _next(there: Sequence[Photo], now: datetime) -> datetime:
-    """Later than all that are there: what was put up last stands first."""
+    """Returns a moment later than those of all photos that are there, because the latest photo comes first."""
     return max([now, *(photo.at + timedelta(seconds=1) for photo in there)])
 
 
 def _one_of(photos: Sequence[Photo], key: str) -> Photo:
+    """Returns the photo with this key. Raises NotFound."""
     photo = next((photo for photo in photos if photo.key == key), None)
     if photo is None:
         raise NotFound("There is no such photo here: it may have been removed.")
@@ -145,7 +150,7 @@ def _one_of(photos: Sequence[Photo], key: str) -> Photo:
 
 
 def _delete_if_nowhere(session: Session, photo: Photo) -> None:
-    """Its pixels go with it."""
+    """Deletes the photo, with its pixels, if no design and no order has it."""
     if photo.design_id is None and photo.order_id is None:
         session.delete(photo)
     session.flush()

@@ -1,7 +1,7 @@
-"""A photo from a phone, drawn anew: nothing of the file is kept but what is seen on it.
+"""A photo from a phone, encoded again: only what is seen on it is saved.
 
-What stands in a file beside its picture (where and when it was taken, by whom, what else is hidden in it) ends
-here, and so does a file that only pretends to be a photo.
+A file holds more than its picture: where and when it was taken, by whom, and what else is hidden in it. None of
+that is saved, and a file that only pretends to be a photo is refused.
 """
 
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ WHOLE_PX = 1600
 SMALL_PX = 360
 FORMATS = ("JPEG", "PNG", "WEBP")
 STRAIGHT = ("L", "RGB", "RGBA", "CMYK")
-"""Made smaller as they are; the others are turned into one of these first."""
+"""The modes of a picture that can be made smaller; others are converted to one of these first."""
 
 NOTHING = "That file is empty: nothing came with it. Take the photo again."
 TOO_HEAVY = "That file is over 20 MB, the most that a photo may have here: send it in a smaller size."
@@ -24,15 +24,15 @@ NO_PHOTO = "That is no photo which can be kept here: a JPEG, PNG or WebP picture
 MOVING = "That picture moves: a still one, please."
 BROKEN = "That photo is broken off or damaged: it could not be read to its end. Send it again."
 
-Image.MAX_IMAGE_PIXELS = None  # its own bound warns first and refuses far above ours: `_refuse_bomb` is the one
+Image.MAX_IMAGE_PIXELS = None  # the library's own limit only warns near ours; `_refuse_bomb` refuses
 _SRGB = ImageCms.createProfile("sRGB")
 _ONE_AT_A_TIME = Semaphore(1)
-"""40 megapixels take hundreds of megabytes while they are drawn."""
+"""Only one photo is encoded at a time: 40 megapixels take hundreds of megabytes meanwhile."""
 
 
 @dataclass(frozen=True, slots=True)
 class ReencodedPhoto:
-    """A photo in its two sizes, as JPEG; width and height are those of the whole."""
+    """A photo in its two sizes, as JPEG; width and height are those of the larger one."""
 
     whole: bytes
     small: bytes
@@ -45,7 +45,7 @@ class UnreadablePhoto(ValueError):
 
 
 def reencode(file: bytes) -> ReencodedPhoto:
-    """Raises UnreadablePhoto."""
+    """Returns the photo in its two sizes. Raises UnreadablePhoto."""
     if not file:
         raise UnreadablePhoto(NOTHING)
     if len(file) > MOST_BYTES:
@@ -58,7 +58,7 @@ def reencode(file: bytes) -> ReencodedPhoto:
 
 
 def _read(file: bytes) -> Image.Image:
-    """Upright, in plain red, green and blue, as large as it will be."""
+    """Returns the picture upright, in plain red, green and blue, at the size in which it is saved."""
     try:
         with Image.open(BytesIO(file), formats=FORMATS) as image:
             _refuse_bomb(image)
@@ -68,12 +68,12 @@ def _read(file: bytes) -> Image.Image:
         raise
     except Image.UnidentifiedImageError as none:
         raise UnreadablePhoto(NO_PHOTO) from none
-    except Exception as trouble:  # whatever a decoder stumbles over in a stranger's bytes
+    except Exception as trouble:  # a decoder may raise anything for a broken or hostile file
         raise UnreadablePhoto(BROKEN) from trouble
 
 
 def _refuse_bomb(image: Image.Image) -> None:
-    """By what the head of the file says, before anything of it is unpacked."""
+    """Raises UnreadablePhoto for too many pixels. The head of the file is enough; nothing is unpacked before."""
     pixels = image.width * image.height
     if pixels > MOST_PIXELS:
         raise UnreadablePhoto(
@@ -82,13 +82,17 @@ def _refuse_bomb(image: Image.Image) -> None:
 
 
 def _refuse_moving(image: Image.Image) -> None:
-    """A JPEG of several pictures does not: phones add one for depth or brightness, and the first is the photo."""
+    """Raises UnreadablePhoto for a moving picture.
+
+    A JPEG of several pictures does not move: phones add one for depth or brightness, and the first is the photo.
+    """
     if image.format in ("PNG", "WEBP") and getattr(image, "n_frames", 1) > 1:
         raise UnreadablePhoto(MOVING)
 
 
 def _smaller(image: Image.Image) -> Image.Image:
-    """At most as large as it will be; a large JPEG is already read at a half or a quarter of its size."""
+    """Returns the picture no larger than it is saved; a large JPEG is already read at a half or a quarter of its
+    size."""
     share = 2 * WHOLE_PX / max(image.size)
     image.draft(None, (max(1, int(image.width * share)), max(1, int(image.height * share))))
     if image.mode not in STRAIGHT:
@@ -98,13 +102,14 @@ def _smaller(image: Image.Image) -> Image.Image:
 
 
 def _eight_bits(image: Image.Image) -> Image.Image:
-    if image.mode.startswith("I"):  # 16 bits of grey, which a plain conversion would cut off at 255
+    """Returns the picture with 8 bits a channel."""
+    if image.mode.startswith("I"):  # a plain conversion would cut 16 bits of grey off at 255
         return image.convert("I").point(lambda level: level / 257).convert("L")
     return image.convert("RGBA" if image.has_transparency_data else "RGB")
 
 
 def _plain(image: Image.Image) -> Image.Image:
-    """What can be seen through stands on white."""
+    """Returns the picture without transparency, on white."""
     if not image.has_transparency_data:
         return _as_screens_show(image).convert("RGB")
     image = _as_screens_show(image.convert("RGBA"))
@@ -114,7 +119,8 @@ def _plain(image: Image.Image) -> Image.Image:
 
 
 def _as_screens_show(image: Image.Image) -> Image.Image:
-    """In the colours that go without a profile, if the file has one that can be read and fits the picture."""
+    """Returns the picture in the colours that screens assume, if the file has a colour profile that can be read and
+    fits."""
     profile = image.info.get("icc_profile")
     if not profile:
         return image
@@ -127,7 +133,8 @@ def _as_screens_show(image: Image.Image) -> Image.Image:
 
 
 def _jpeg(image: Image.Image, quality: int) -> bytes:
-    bare = Image.new("RGB", image.size)  # with nothing beside its pixels that the writer could copy
+    """Returns the picture as JPEG."""
+    bare = Image.new("RGB", image.size)  # a new image, since the writer would copy what else the old one carries
     bare.paste(image)
     out = BytesIO()
     bare.save(out, "JPEG", quality=quality, progressive=True, optimize=True)

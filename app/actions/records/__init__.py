@@ -1,1 +1,1 @@
-"""What every verb reads and writes: an order, its lines, batches, taps and history, and the shop."""
+"""What every action reads and writes: an order, its lines, batches, taps and history, and the shop."""

@@ -1,4 +1,4 @@
-"""The batches of an order in the store: laid from a quote, when they may be filled, what became of those begun."""
+"""The batches of an order in the store: synced with a quote, when they may be filled, and which were started."""
 
 from collections.abc import Mapping
 from datetime import datetime, timedelta
@@ -17,27 +17,30 @@ from app.store.models import Order, OrderBatch
 
 
 def spec_of(batch: OrderBatch) -> BatchSpec:
+    """Returns what the balloons of the batch have in common."""
     return BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, batch.part)
 
 
 def started_batches(order: Order) -> dict[BatchSpec, datetime]:
+    """Returns when each started batch was started."""
     return {spec_of(batch): batch.started_at for batch in order.batches if batch.started_at}
 
 
 def usable_window(
     not_before: datetime | None, inflate_by: datetime, ready_by: datetime, hand_over: str, shop: Shop
 ) -> Window:
-    """When a batch may be filled: at the bench in opening hours, at the venue whenever the crew is let in."""
+    """Returns when a batch may be filled: at the bench in opening hours, at the venue whenever the crew is let
+    in."""
     if hand_over == HandOver.VENUE:
         return Window(not_before, inflate_by, ready_by)
     return bench_window(not_before, inflate_by, ready_by, shop.opening)
 
 
 def sync_batches(order: Order, quote: Quote) -> None:
-    """Bring the order's batches in line with the quote.
+    """Brings the order's batches in line with the quote.
 
-    A batch that is filled alike keeps its key and its taps, at whichever hand-over. One that nobody wants any
-    more goes, unless it was begun: then it stays with a quantity of 0, so that the bench sees it.
+    A batch that is filled alike keeps its key and its taps, whichever hand-over it is for now. A batch that is no
+    longer needed is deleted, unless it was started: then it stays with a quantity of 0, so that the bench sees it.
     """
     wanted = [plan.fill.spec for plan in quote.batches]
     commitments = follow({spec_of(batch): batch for batch in order.batches}, wanted)
@@ -57,6 +60,7 @@ def sync_batches(order: Order, quote: Quote) -> None:
 
 
 def _write(batch: OrderBatch, plan: BatchPlan) -> None:
+    """Writes the plan to the batch."""
     fill, window = plan.fill, plan.window
     batch.balloon_type_id, batch.balloon_type_name, batch.material = (
         fill.spec.balloon_type_id,
@@ -79,7 +83,7 @@ def _write(batch: OrderBatch, plan: BatchPlan) -> None:
 
 
 def read_float_plan(saved: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...]]:
-    """The inverse of what a batch keeps."""
+    """Returns what a saved float plan describes: the endurance of a balloon, and its course."""
     owns = Endurance(
         budget=saved["budget"], spread=saved["spread"], wet_hours=saved["wet_hours"], slowed=saved["slowed"]
     )
@@ -87,12 +91,14 @@ def read_float_plan(saved: Mapping[str, Any]) -> tuple[Endurance, tuple[Leg, ...
 
 
 def chance_if_started(float_plan: Mapping[str, Any], at: datetime) -> float:
-    """Chance at the end, of a batch with that plan."""
+    """Returns the chance that a balloon of a batch with that plan is up at the end, if the batch is started
+    then."""
     owns, legs = read_float_plan(float_plan)
     return chance_at_end(at, legs, owns)
 
 
 def _float_plan(owns: Endurance, legs: tuple[Leg, ...]) -> dict[str, Any]:
+    """Returns the float plan in the form in which it is saved."""
     return {
         "budget": owns.budget,
         "spread": owns.spread,

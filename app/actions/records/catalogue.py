@@ -1,4 +1,4 @@
-"""The catalogue, read from the store."""
+"""This module reads the catalogue from the store."""
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -9,7 +9,7 @@ from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 
 
 def load_catalogue(session: Session) -> Catalogue:
-    """Balloon types in the order they were added; supplies and designs by name."""
+    """Returns the catalogue: balloon types in the order in which they were added, supplies and designs by name."""
     balloon_types = session.scalars(select(BalloonTypeRow).order_by(BalloonTypeRow.id))
     supplies = session.scalars(select(SupplyRow).order_by(SupplyRow.name))
     designs = session.scalars(select(DesignRow).order_by(DesignRow.name))
@@ -21,6 +21,7 @@ def load_catalogue(session: Session) -> Catalogue:
 
 
 def offer_of(row: BalloonTypeRow) -> BalloonOffer:
+    """Returns the row as a balloon type."""
     return BalloonOffer(
         id=row.id,
         balloon_type=row.balloon_type,
@@ -35,6 +36,7 @@ def offer_of(row: BalloonTypeRow) -> BalloonOffer:
 
 
 def supply_of(row: SupplyRow) -> Supply:
+    """Returns the row as a supply."""
     return Supply(
         id=row.id,
         name=row.name,
@@ -51,6 +53,7 @@ def supply_of(row: SupplyRow) -> Supply:
 
 
 def design_of(row: DesignRow) -> Design:
+    """Returns the row as a design."""
     return Design(
         id=row.id,
         name=row.name,

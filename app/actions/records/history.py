@@ -1,4 +1,4 @@
-"""Every change of an order is kept: who, when, what it was and what it is, in words for a person."""
+"""The history of every order: who changed it, when, what it was and what it is, in words for a person."""
 
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
@@ -13,7 +13,7 @@ ORDER_NUMBER = "order"
 
 
 def write_history(context: Context, order: Order, act: str, changes: Changes) -> None:
-    """With the order as it stands now, so call it last."""
+    """Adds an entry with a description of the order at this moment, so call it after all changes."""
     context.session.add(
         HistoryEntry(
             order_id=order.id,
@@ -33,6 +33,7 @@ def write_history(context: Context, order: Order, act: str, changes: Changes) ->
 
 
 def history_of(session: Session, order: Order, since_version: int = 0) -> list[HistoryEntry]:
+    """Returns the entries after that version, the oldest first."""
     found = select(HistoryEntry).where(
         HistoryEntry.order_id == order.id, HistoryEntry.order_version > since_version
     )
@@ -40,7 +41,7 @@ def history_of(session: Session, order: Order, since_version: int = 0) -> list[H
 
 
 def allocate_number(session: Session, name: str) -> int:
-    """The next number of a counter, drawn so that no two writers ever get the same."""
+    """Returns the next number of a counter; no two writers ever get the same."""
     drawn = session.execute(
         update(Counter).where(Counter.name == name).values(value=Counter.value + 1).returning(Counter.value)
     )
@@ -48,15 +49,15 @@ def allocate_number(session: Session, name: str) -> int:
 
 
 def board_version(session: Session) -> int:
-    """Of what the bench and the pick-ups show."""
+    """Returns the version of what the bench and the pick-ups show."""
     return session.scalars(select(Counter.value).where(Counter.name == BOARD)).one()
 
 
 def lock_board(session: Session) -> None:
-    """Nobody else changes what the board shows until the session ends."""
+    """Locks the board: nobody else changes what it shows until the session ends."""
     session.execute(select(Counter.value).where(Counter.name == BOARD).with_for_update())
 
 
 def touch_board(session: Session) -> None:
-    """What the bench or the pick-ups show has changed: pages that poll will notice."""
+    """Records that what the bench or the pick-ups show has changed, so that pages that poll notice."""
     allocate_number(session, BOARD)

@@ -1,4 +1,4 @@
-"""A row is kept once under the key that its form carries, however often the form comes."""
+"""A row is saved once under the key of its form, however often the form is sent."""
 
 from typing import TypeVar
 
@@ -12,16 +12,16 @@ Row = TypeVar("Row", Cylinder, CylinderReading, Delivery, Lot, Payment, Photo, T
 
 
 def saved_with_key(session: Session, table: type[Row], client_key: str) -> Row | None:
-    """The row that came with this key before."""
+    """Returns the row that was saved with this key; None if there is none."""
     return session.scalar(select(table).where(table.client_key == client_key))
 
 
 def save_once(session: Session, row: Row) -> Row:
-    """The row that stands under its key: this one, or the one that was quicker."""
+    """Saves the row and returns it; if another form with its key was quicker, returns that one's row."""
     try:
         with session.begin_nested():
             session.add(row)
-            session.flush()  # the key is taken here, or the form came before
+            session.flush()  # this flush takes the key; it fails if the form was sent before
     except IntegrityError:
         if known := saved_with_key(session, type(row), row.client_key):
             return known

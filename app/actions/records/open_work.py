@@ -1,4 +1,4 @@
-"""What the bench still has to do: the open orders as the planner takes them, crews that are away, and shifts."""
+"""What the bench still has to do: the open orders as the planner needs them, crews that are away, and shifts."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -22,12 +22,12 @@ from app.store.queries.work import WorkRow, crews_out, open_work
 
 LATER = " later"
 FORGOTTEN = timedelta(hours=12)
-"""What should have been ready so long ago is not planned any more: the board still shows it."""
+"""Work overdue for this long is no longer planned, though the board still shows it."""
 
 
 @dataclass(frozen=True, slots=True)
 class BenchWork:
-    """points: filling points by gas. rows: the batches behind the orders."""
+    """points: filling points by gas. rows: the batches of the orders."""
 
     orders: tuple[OrderWork, ...]
     shifts: tuple[Shift, ...]
@@ -43,8 +43,11 @@ def load_work(
     ahead: timedelta = timedelta(),
     excluding_order: int | None = None,
 ) -> BenchWork:
-    """All open orders but those long forgotten; shifts up to the last of these moments and of the orders' hours,
-    and some time more. but: the number of an order that is left out, because it is asked about anew."""
+    """Returns the work of all open orders but those overdue for long.
+
+    until: moments up to which shifts are included; they also reach up to the last ready-by, and `ahead` further.
+    excluding_order: the number of an order that is left out, because it is asked about again.
+    """
     every = open_work(context.session)
     rows = tuple(row for row in every if row.number != excluding_order and row.ready_by > context.now - FORGOTTEN)
     last = max([context.now, *until, *(row.ready_by for row in rows)]) + ahead
@@ -60,27 +63,29 @@ def key_of(number: int, part: OrderPart) -> str:
 
 
 def number_of(key: str) -> str:
-    """The order's number, from the key of its work or of one of its batches."""
+    """Returns the order's number from the key of its work or of one of its batches."""
     return key.partition("-")[0].partition(LATER)[0]
 
 
 def begins(not_before: datetime | None, inflate_by: datetime) -> datetime:
-    """Where the float leaves no right hour, the bench is asked whether it can be made at all."""
+    """Returns the earliest start of a batch. If no time is right for its float, any time will do, so that the bench
+    still answers whether it can be made at all."""
     return not_before if not_before and not_before <= inflate_by else EPOCH
 
 
 def crew_absence(leaves_at: datetime, back_at: datetime, staff: int) -> Absence:
-    """A crew takes one helium point along."""
+    """Returns the absence of a crew that fills at the venue; it takes one helium point along."""
     return Absence(leaves_at, back_at, staff, {Gas.HELIUM.value: 1})
 
 
 def trip_absence(visit: TakeDownTrip) -> Absence:
-    """A crew that takes down needs no gas."""
+    """Returns the absence of a crew that takes down; it needs no gas."""
     return Absence(visit.leaves_at, visit.back_at, visit.staff, {})
 
 
 def _crews(context: Context, excluding_order: int | None) -> Iterator[Absence]:
-    """Until they are back, whatever they have tapped there; but nobody leaves to take down what was down before."""
+    """Yields the absences of crews until they are back, whatever they have tapped there; no crew leaves to take
+    down what is down already."""
     fill, take_down = crews_out(context.session, context.now)
     for crew in fill:
         if crew.number != excluding_order:
@@ -92,6 +97,7 @@ def _crews(context: Context, excluding_order: int | None) -> Iterator[Absence]:
 
 
 def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: datetime) -> Iterator[OrderWork]:
+    """Yields the work of each hand-over that is left."""
     at_bench = [row for row in rows if row.hand_over != HandOver.VENUE]
     started = sum(row.last_tap_at is not None for row in at_bench)
     for (number, part), batches in groupby(at_bench, key=lambda row: (row.number, row.part)):
@@ -107,28 +113,30 @@ def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: d
 
 
 def _dry_at(row: WorkRow, shop: Shop) -> datetime | None:
-    """When a batch that is filled may be worked on; None while it is not filled."""
+    """Returns when the coat of a filled batch is dry, so that work on it may go on; None while it is not filled."""
     if row.filled < row.quantity or row.filled_at is None:
         return None
     return row.filled_at + _dries(row, shop)
 
 
 def _dries(row: WorkRow, shop: Shop) -> timedelta:
+    """Returns how long the coat of the batch dries."""
     return timedelta(minutes=shop.work_times.drying_minutes if row.treated else 0)
 
 
 def _is_waited_for(row: WorkRow, shop: Shop, now: datetime) -> bool:
-    """Until it is filled, and dry."""
+    """Returns whether the finishing waits for the batch: until it is filled and dry."""
     dry_at = _dry_at(row, shop)
     return dry_at is None or dry_at > now
 
 
 def batch_of_row(row: WorkRow) -> BatchSpec:
+    """Returns what the balloons of the batch have in common."""
     return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part)
 
 
 def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, started: int) -> FillJob:
-    """What is left of a batch. One that was begun may go on at once; one that is filled only dries."""
+    """Returns what is left of a batch. One that was started may go on at once; one that is filled only dries."""
     point, dries = point_of(row), _dries(row, shop)
     if row.filled_at and row.filled >= row.quantity:
         return FillJob(Batch(row.key, point, 0, row.filled_at, row.ready_by), dries)
@@ -138,4 +146,5 @@ def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, star
 
 
 def point_of(row: WorkRow) -> str:
+    """Returns the filling point that the batch needs."""
     return filling_point(row.material, Gas(row.gas), air_only=row.air_only)

@@ -1,4 +1,4 @@
-"""An order as it is saved: found by its number or by the key of its form, and its next version."""
+"""A saved order: found by its number or by the key of its form, and its next version."""
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -11,7 +11,7 @@ from app.store.models import Order
 
 
 def load_order(session: Session, number: int, *, to_change: bool = False) -> Order:
-    """Raises NotFound. to_change: nobody else may change it until the session ends."""
+    """Returns the order. to_change: nobody else may change it until the session ends. Raises NotFound."""
     found = select(Order).where(Order.number == number)
     order = session.scalar(found.with_for_update() if to_change else found)
     if order is None:
@@ -20,10 +20,12 @@ def load_order(session: Session, number: int, *, to_change: bool = False) -> Ord
 
 
 def order_with_key(session: Session, client_key: str) -> Order | None:
+    """Returns the order that was saved with this key; None if there is none."""
     return session.scalar(select(Order).where(Order.client_key == client_key))
 
 
 def next_version(context: Context, order: Order, act: str, changes: Changes) -> None:
+    """Raises the version of the order by one and adds an entry to its history."""
     order.version += 1
     write_history(context, order, act, changes)
     touch_board(context.session)

@@ -1,6 +1,6 @@
-"""What is taken to be done between two taps, so that nobody has to tap all the time and none is blamed too soon.
+"""What is assumed to be done between two taps, so that nobody has to tap all the time and none is warned too soon.
 
-Common practice, no source: who taps has hands full.
+Common practice, no source: whoever fills balloons has no hand free to tap.
 """
 
 from collections.abc import Sequence
@@ -10,13 +10,16 @@ from app.planning.schedule import Shift
 from app.store.queries.work import WorkRow
 
 ONE_DAY = timedelta(hours=10)
-"""A shift that begins so long after a tap is another day's: what lay over night is as it was left."""
+"""A shift that starts this long after a tap is on another day: nothing was done over night."""
 LEAST_SECONDS = 60.0
 
 
 def work_left(row: WorkRow, shifts: Sequence[Shift], now: datetime, started: int = 1, points: int = 1) -> float:
-    """Hand-seconds of a batch. begun: the batches on the bench, which share the hands that are there. points: hands
-    that can fill it at once. What is not tapped as filled keeps at least one balloon's work."""
+    """Returns the seconds of work that are left of a batch.
+
+    started: how many batches are on the bench, which share the staff. points: how many people can fill it at once.
+    However long the last tap is ago, the work of one balloon is left until all are tapped as filled.
+    """
     each = row.work_minutes * 60 / row.quantity
     left = each * (row.quantity - row.filled)
     if row.last_tap_at is None:
@@ -27,21 +30,25 @@ def work_left(row: WorkRow, shifts: Sequence[Shift], now: datetime, started: int
 
 
 def finishing_left(seconds: float, since: datetime | None, shifts: Sequence[Shift], now: datetime) -> float:
-    """Hand-seconds of an order's tail. since: when all of it was filled and dry; None while it is not. One hand is
-    taken to go on; until it stands ready a minute is left."""
+    """Returns the seconds of work that are left of an order's finishing.
+
+    since: when all of it was filled and dry; None while it is not. One person is assumed to work on it; a minute is
+    left until it is tapped as ready.
+    """
     if since is None:
         return seconds
     return max(seconds - _manned_seconds(shifts, since, now), min(LEAST_SECONDS, seconds))
 
 
 def _seconds(shift: Shift, since: datetime, now: datetime) -> float:
+    """Returns the seconds of the shift in that time, if it starts within a day."""
     if shift.start > since + ONE_DAY:
         return 0.0
     return max((min(shift.end, now) - max(shift.start, since)).total_seconds(), 0.0)
 
 
 def _manned_seconds(shifts: Sequence[Shift], since: datetime, now: datetime) -> float:
-    """In which at least one hand is there."""
+    """Returns the seconds in that time during which at least one person is on shift."""
     total, free_from = timedelta(), since
     for shift in sorted((shift for shift in shifts if shift.hands), key=lambda shift: shift.start):
         stop = min(shift.end, now)

@@ -1,4 +1,4 @@
-"""The shop, read from the store: its settings, opening hours and roster."""
+"""This module reads the shop from the store: its settings, opening hours and roster."""
 
 from datetime import date, time
 from zoneinfo import ZoneInfo
@@ -13,16 +13,18 @@ from app.store.models import DayShift, OpeningException, OpeningWeekday, Setting
 
 
 def setting_values(session: Session) -> dict[str, Value]:
-    """Every setting: the shop's own where it has one, else the default."""
+    """Returns every setting: the shop's own value if it has one, else the default."""
     own = {row.key: row.value for row in session.execute(select(SettingRow.key, SettingRow.value))}
     return {key: own.get(key, default) for key, default in DEFAULT_VALUES.items()}
 
 
 def load_shop(session: Session) -> Shop:
+    """Returns the shop."""
     return build_shop(setting_values(session), load_opening(session))
 
 
 def load_opening(session: Session) -> Opening:
+    """Returns the opening hours."""
     week = {row.weekday: _hours(row.opens, row.closes) for row in session.scalars(select(OpeningWeekday))}
     exceptions = {
         row.day: None if row.opens is None or row.closes is None else _hours(row.opens, row.closes)
@@ -32,6 +34,7 @@ def load_opening(session: Session) -> Opening:
 
 
 def load_roster(session: Session, opening: Opening) -> Roster:
+    """Returns who works when, and how many filling points there are."""
     week: dict[int, list[ShiftHours]] = {}
     days: dict[date, list[ShiftHours]] = {}
     for row in session.scalars(select(WeekdayShift).order_by(WeekdayShift.starts)):
@@ -42,14 +45,17 @@ def load_roster(session: Session, opening: Opening) -> Roster:
 
 
 def load_zone(session: Session) -> ZoneInfo:
+    """Returns the shop's time zone."""
     own = session.get(SettingRow, "zone")
     return ZoneInfo(own.value if own else "UTC")
 
 
 def load_decimals(session: Session) -> int:
+    """Returns how many decimals the currency has."""
     own = session.get(SettingRow, "currency_decimals")
     return int(own.value if own else DEFAULT_VALUES["currency_decimals"])
 
 
 def _hours(opens: int, closes: int) -> tuple[time, time]:
+    """Returns the times of day for minutes since midnight."""
     return time(*divmod(opens, 60)), time(*divmod(closes, 60))

@@ -13,19 +13,22 @@ from app.store.shop_version import shop_version
 
 @dataclass(frozen=True, slots=True)
 class BuiltShop:
+    """The shop and its catalogue."""
+
     version: int | None
     shop: Shop
     catalogue: Catalogue
 
 
 class ShopCache:
-    """Keeps what one process built last. Threads share it: the whole entry is replaced at once."""
+    """The shop that one process built last. Threads share it: the whole entry is replaced at once."""
 
     def __init__(self) -> None:
         self._latest: BuiltShop | None = None
 
     def load(self, session: Session) -> BuiltShop:
-        """The shop and the catalogue as this session sees them. What it has changed itself is never kept."""
+        """Returns the shop and the catalogue as this session sees them. What the session itself has changed is
+        never cached."""
         version = shop_version(session)
         if version is not None and self._latest is not None and self._latest.version == version:
             return self._latest

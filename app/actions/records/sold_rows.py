@@ -1,4 +1,4 @@
-"""Lines as the store keeps them: what was sold does not change with the shop."""
+"""Lines as the store saves them: what was sold does not change with the shop."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -14,7 +14,7 @@ from app.store.models import OrderExtra, OrderLine
 
 
 def line_row(line: SoldLine, place: int) -> OrderLine:
-    """The line for the store."""
+    """Returns the line as a row."""
     request = line.request
     return OrderLine(
         position=place,
@@ -44,6 +44,7 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
 
 
 def rebuild_line(row: OrderLine) -> LineRequest:
+    """Returns the row as the line that was asked for."""
     return LineRequest(
         balloon_type_id=row.balloon_type_id,
         design_id=row.design_id,
@@ -57,11 +58,12 @@ def rebuild_line(row: OrderLine) -> LineRequest:
 
 
 def lines_as_sold(rows: Iterable[OrderLine]) -> LinesAsSold:
-    """The lines of an order as they were sold: the shop's later prices do not touch them."""
+    """Returns the lines of an order as they were sold; the shop's later prices do not change them."""
     return {replace(rebuild_line(row), later=False): _as_sold(row) for row in rows}
 
 
 def _as_sold(row: OrderLine) -> SoldLine:
+    """Returns the row as a sold line."""
     return SoldLine(
         request=rebuild_line(row),
         title=row.title,
@@ -73,7 +75,7 @@ def _as_sold(row: OrderLine) -> SoldLine:
 
 
 def read_parts(saved: Iterable[Mapping[str, Any]]) -> dict[BatchSpec, dict[str, int]]:
-    """The inverse of what a line keeps."""
+    """Returns the balloons of a saved line, by batch and colour."""
     return {
         BatchSpec(part["balloon_type_id"], Gas(part["gas"]), part["treated"], OrderPart(part["part"])): dict(
             part["colours"]
@@ -83,7 +85,7 @@ def read_parts(saved: Iterable[Mapping[str, Any]]) -> dict[BatchSpec, dict[str, 
 
 
 def extra_row(extra: SoldExtra, place: int) -> OrderExtra:
-    """The add-on for the store."""
+    """Returns the add-on as a row."""
     return OrderExtra(
         position=place,
         sort=extra.request.sort,
@@ -96,7 +98,7 @@ def extra_row(extra: SoldExtra, place: int) -> OrderExtra:
 
 
 def rebuild_extra(row: OrderExtra) -> ExtraRequest:
-    """With the price as it was sold."""
+    """Returns the row as the add-on that was asked for, with the price as it was sold."""
     sort = ExtraSort(row.sort)
     return ExtraRequest(
         sort, row.quantity, row.supply_id, row.title if sort is ExtraSort.OTHER else "", row.unit_minor

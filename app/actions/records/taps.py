@@ -13,7 +13,8 @@ from app.store.models import Order, Tap
 
 
 def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequence[Tap]:
-    """The taps that were not undone, oldest first; batch_id None means the steps of the order's hand-over."""
+    """Returns the taps that were not undone, oldest first; batch_id None means the steps of the order's
+    hand-over."""
     found = select(Tap).where(Tap.order_id == order_id, Tap.undone_at.is_(None))
     steps = and_(Tap.batch_id.is_(None), Tap.act.in_([*Step]))
     mine = found.where(steps if batch_id is None else Tap.batch_id == batch_id)
@@ -21,15 +22,17 @@ def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequen
 
 
 def is_known(session: Session, client_key: str) -> bool:
+    """Returns whether a tap with this key is saved already."""
     return session.scalar(select(Tap.id).where(Tap.client_key == client_key)) is not None
 
 
 def save_tap(session: Session, tap: Tap) -> bool:
-    """Whether it is new: a key that is already kept leaves everything as it is."""
+    """Saves the tap and returns whether it is new; if its key is saved already, nothing changes."""
     return save_once(session, tap) is tap
 
 
 def load_tap(session: Session, tap_id: int) -> Tap:
+    """Returns the tap. Raises NotFound."""
     tap = session.get(Tap, tap_id)
     if tap is None:
         raise NotFound("There is no such tap to undo.")
@@ -42,7 +45,7 @@ def part_is_filled(order: Order, part: OrderPart) -> bool:
 
 
 def parts_of(order: Order) -> set[OrderPart]:
-    """Returns the parts that the order has: one hand-over is for each."""
+    """Returns the parts that the order has: each is handed over once."""
     return {OrderPart.MAIN} | {batch.part for batch in order.batches if batch.quantity}
 
 
@@ -52,7 +55,8 @@ def gone_parts(session: Session, order: Order) -> set[OrderPart]:
 
 
 def undo_steps(context: Context, order: Order) -> None:
-    """What was weighted and bagged does not count for balloons that came or were filled anew after it."""
+    """Undoes the steps of hand-overs that are no longer all filled: what was weighted and bagged does not count for
+    balloons that are filled later."""
     unfilled = {part for part in OrderPart if not part_is_filled(order, part)}
     if not unfilled:
         return
@@ -62,5 +66,6 @@ def undo_steps(context: Context, order: Order) -> None:
 
 
 def mark_undone(context: Context, tap: Tap) -> None:
+    """Marks the tap as undone."""
     tap.undone_at, tap.undone_by = context.now, context.who
-    context.session.flush()  # what stands is read again right after
+    context.session.flush()  # the active taps are read again right after

@@ -1,4 +1,4 @@
-"""Hired goods come back: counted, with what is lost and what of the deposit is kept. Undone if wrong."""
+"""Returns of rented items: counted, with what is lost and what of the deposit is kept. They can be undone."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -24,7 +24,8 @@ NOTHING_OUT = "Nothing of it is out any more: somebody noted it already."
 
 @dataclass(frozen=True, slots=True)
 class ReturnedGoods:
-    """Of one hire: pieces back, pieces lost, and what of their deposit is kept."""
+    """Of one rental: the pieces that came back, the pieces lost, and what is kept of their deposit, in minor
+    units."""
 
     rental_id: int
     back: int
@@ -39,8 +40,10 @@ def return_goods(
     note: str,
     client_key: str,
 ) -> Order:
-    """Note what came back in one press; the same press again changes nothing. Raises NotFound, Refused: a problem's
-    line is the place in `came`."""
+    """Records what came back in one press; the same press again changes nothing.
+
+    Raises NotFound, Refused: a problem's line is the place in `came`.
+    """
     order = load_order(context.session, number, to_change=True)
     row = _rentals(context.session, number)
     keys = [key_of_good(client_key, good.id) for good in row.goods]
@@ -65,14 +68,14 @@ def return_goods(
 
 
 def return_all(context: Context, number: int, client_key: str) -> Order:
-    """All that is out came back whole. Raises NotFound, Refused when nothing is out."""
+    """Records that all items that are out came back whole. Raises NotFound, and Refused when nothing is out."""
     load_order(context.session, number, to_change=True)
     came = [ReturnedGoods(good.id, good.out) for good in _rentals(context.session, number).goods]
     return return_goods(context, number, came, "", client_key)
 
 
 def undo_return(context: Context, number: int, return_id: int) -> Order:
-    """Undo a whole press, whichever of its returns is named; a second undo changes nothing. Raises NotFound."""
+    """Undoes a whole press, whichever of its returns is named; a second undo changes nothing. Raises NotFound."""
     order = load_order(context.session, number, to_change=True)
     row = _rentals(context.session, number)
     named = context.session.get(RentalReturn, return_id)
@@ -95,6 +98,7 @@ def undo_return(context: Context, number: int, return_id: int) -> Order:
 
 
 def _rentals(session: Session, number: int) -> OrderRentals:
+    """Returns the rentals of the order. Raises NotFound if it has none."""
     row = rentals_of_order(session, number)
     if row is None or not row.goods:
         raise NotFound(f"Order {number} has no hired goods.")
@@ -102,10 +106,13 @@ def _rentals(session: Session, number: int) -> OrderRentals:
 
 
 def _is_known(session: Session, keys: Sequence[str]) -> bool:
+    """Returns whether a return with one of these keys is saved already."""
     return session.scalar(select(RentalReturn.id).where(RentalReturn.client_key.in_(keys)).limit(1)) is not None
 
 
 def _problems(one: ReturnedGoods, goods: dict[int, RentedGoods], place: int) -> Iterator[Problem]:
+    """Yields what is wrong with the counts and amounts. Raises NotFound for an item that the order does not
+    have."""
     good = goods.get(one.rental_id)
     if good is None:
         raise NotFound("The order has no such hired goods.")
@@ -118,6 +125,7 @@ def _problems(one: ReturnedGoods, goods: dict[int, RentedGoods], place: int) -> 
 
 
 def _return(one: ReturnedGoods, note: str, who: str, now: datetime, key: str) -> RentalReturn:
+    """Returns the return as a row."""
     return RentalReturn(
         client_key=key,
         rental_id=one.rental_id,
@@ -137,6 +145,7 @@ def _write_history(
     came: Sequence[tuple[RentedGoods, ReturnedGoods]],
     note: str,
 ) -> None:
+    """Records in the order's history what came back."""
     decimals = int(setting_values(context.session)["currency_decimals"])
     changes = [change for good, one in came for change in _changes(good, one, decimals)]
     write_history(context, order, f"{act}: {note}" if note else act, changes)
@@ -144,16 +153,17 @@ def _write_history(
 
 
 def _changes(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
-    """As the goods stood before, and with what came back since."""
-    told = [
+    """Returns what changed: the items before, and with what came back."""
+    changes = [
         (f"{good.name}, out", str(good.out), str(max(0, good.quantity - good.returned - one.back - one.lost))),
         (f"{good.name}, lost", str(good.lost), str(good.lost + one.lost)),
         *_saved(good, one, decimals),
     ]
-    return [(what, was, now) for what, was, now in told if was != now]
+    return [(what, was, now) for what, was, now in changes if was != now]
 
 
 def _saved(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
+    """Returns the change of what is kept of the deposit."""
     saved = (good.kept_minor, good.kept_minor + one.kept_minor)
     was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in saved)
     return [(f"{good.name}, kept of the deposit", was, now)]

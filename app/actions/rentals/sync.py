@@ -1,4 +1,4 @@
-"""Hired goods of an order, as the store keeps them: what goes out with it and must come back."""
+"""The rentals of an order in the store: what goes out with it and must come back."""
 
 from sqlalchemy.orm import Session
 
@@ -7,7 +7,7 @@ from app.store.models import Order, Rental
 
 
 def sync_rentals(session: Session, order: Order, quote: Quote) -> None:
-    """Bring the hired goods in line with the quote; what came back already keeps its row."""
+    """Brings the rentals in line with the quote; what came back already keeps its row."""
     wanted = {good.supply_id: good for good in quote.rentals}
     for rental in order.rentals:
         good = wanted.pop(rental.supply_id, None)

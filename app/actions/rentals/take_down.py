@@ -1,4 +1,4 @@
-"""A take-down: a crew is let in, cuts the balloons and bins them, and fetches what is hired. None is released."""
+"""A take-down: a crew cuts the balloons, bins them, and fetches the rented items. No balloon is released."""
 
 from sqlalchemy.orm import Session
 
@@ -14,7 +14,7 @@ from app.store.queries.rentals import CUT, rentals_of_order
 
 
 def cut_and_bin(context: Context, number: int, client_key: str) -> Order:
-    """The balloons are cut and binned, none released; a second tap changes nothing. Raises NotFound, Refused."""
+    """Records that the balloons are cut and binned; a second tap changes nothing. Raises NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
     if is_known(context.session, client_key):
         return order
@@ -31,7 +31,7 @@ def cut_and_bin(context: Context, number: int, client_key: str) -> Order:
 
 
 def undo_cut(context: Context, number: int, tap_id: int) -> Order:
-    """A second undo changes nothing. Raises NotFound."""
+    """Undoes that record; a second undo changes nothing. Raises NotFound."""
     order = load_order(context.session, number, to_change=True)
     tap = load_tap(context.session, tap_id)
     if tap.order_id != order.id or tap.act != CUT:
@@ -43,7 +43,7 @@ def undo_cut(context: Context, number: int, tap_id: int) -> Order:
 
 
 def refuse_before_hand_over(session: Session, order: Order) -> None:
-    """Raises Refused: what has not gone out cannot come back."""
+    """Raises Refused if the order is not handed over, since what has not gone out cannot come back."""
     if order.state == OrderState.CANCELLED:
         raise Refused(Problem("step", f"Order {order.number} is cancelled."))
     if not gone_parts(session, order):

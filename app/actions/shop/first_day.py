@@ -1,4 +1,4 @@
-"""A new shop's shelves: balloon kinds, supplies and opening hours to start from, all there to be corrected."""
+"""The balloon types, supplies and opening hours that a new shop starts with, all there to be corrected."""
 
 import secrets
 
@@ -12,10 +12,10 @@ from app.quoting.states import SupplySort
 from app.store.models import BalloonTypeRow, SettingRow
 
 LATEX_GRAMS = {5: 0.8, 9: 2.0, 10: 2.4, 11: 3.0, 12: 3.2, 16: 8.5, 18: 11.0, 24: 22.0, 36: 60.0}
-"""Rubber of a latex balloon by nominal inches; from memory: weigh ten of each."""
+"""Grams of rubber in a latex balloon by nominal inches; from memory: weigh ten of each."""
 
 SIZE_FACTORS = {24: 0.75, 36: 0.55}
-"""Brings large latex to the hours of the trade; from memory."""
+"""The factor that brings large latex to the float time known in the trade; from memory."""
 
 FILM = (
     # name, material, nominal in, film g, helium L, median hours, air only
@@ -43,14 +43,14 @@ SUPPLIES: tuple[tuple[str, SupplySort, float, float | None, float | None], ...] 
     ("Column pole with base", SupplySort.RENTAL, 1, None, None),
     ("Arch frame", SupplySort.RENTAL, 1, None, None),
 )
-"""Common practice and memory, costs and deposits 0 until the shop says them. The ribbon: polypropylene of
+"""Common practice and memory; costs and deposits are 0 until the shop enters them. The ribbon: polypropylene of
 0.9 g/cm³, 5 mm wide and 0.11 mm thick (the thickness from memory)."""
 
 EIGHT_TO_SIX = (8 * 60, 18 * 60)
 
 
 def open_shop(session: Session) -> bool:
-    """Fill the shelves of a shop that has none. Whether it had none."""
+    """Fills the catalogue of a shop that has none. Returns whether it did."""
     if session.scalar(select(BalloonTypeRow.id).limit(1)) is not None:
         return False
     for inches, grams in LATEX_GRAMS.items():
@@ -73,6 +73,7 @@ def open_shop(session: Session) -> bool:
 def _balloon_type(
     name: str, material: Material, inches: float, grams: float, *, air_only: bool = False
 ) -> BalloonTypeRow:
+    """Returns the row of a balloon type. inches: nominal size. grams: of one balloon."""
     return BalloonTypeRow(
         name=name,
         material=material,
@@ -85,7 +86,7 @@ def _balloon_type(
 
 
 def session_secret(session: Session) -> str:
-    """The key that signs the browsers' cookies; made once for each shop."""
+    """Returns the key that signs the browsers' cookies; it is made once for each shop."""
     row = session.get(SettingRow, "session_secret")
     if row is None:
         row = SettingRow(key="session_secret", value=secrets.token_urlsafe(32))

@@ -1,4 +1,4 @@
-"""What the owner changes: settings, opening hours, staff. Open orders are worked out anew."""
+"""What the owner changes: settings, opening hours, staff. Open orders are calculated again."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -58,26 +58,27 @@ def change_settings(session: Session, changes: Mapping[str, float | int | str]) 
 
 
 def change_week(session: Session, week: Mapping[int, Hours | None]) -> None:
-    """Opening hours by weekday, 0 is Monday; None is closed."""
+    """Saves opening hours by weekday, 0 is Monday; None is closed."""
     session.execute(delete(OpeningWeekday))
     session.add_all(OpeningWeekday(weekday=d, opens=h[0], closes=h[1]) for d, h in week.items() if h)
     session.flush()
 
 
 def except_day(session: Session, day: date, hours: Hours | None) -> None:
-    """Other hours on one date; None is closed."""
+    """Saves other hours for one date; None is closed."""
     opens, closes = hours or (None, None)
     session.merge(OpeningException(day=day, opens=opens, closes=closes))
     session.flush()
 
 
 def forget_exception(session: Session, day: date) -> None:
+    """Removes the other hours of the date."""
     session.execute(delete(OpeningException).where(OpeningException.day == day))
 
 
 @dataclass(frozen=True, slots=True)
 class ShiftMinutes:
-    """Hands from one minute after local midnight to another."""
+    """A shift from one minute after local midnight to another, with its staff."""
 
     starts: int
     ends: int
@@ -85,7 +86,8 @@ class ShiftMinutes:
 
 
 def change_shifts(session: Session, week: Mapping[int, Sequence[ShiftMinutes]]) -> None:
-    """Shifts by weekday, 0 is Monday; a weekday without any has one hand while the shop is open."""
+    """Saves shifts by weekday, 0 is Monday. A weekday without shifts has one person on shift while the shop is
+    open."""
     session.execute(delete(WeekdayShift))
     for weekday, shifts in week.items():
         session.add_all(WeekdayShift(weekday=weekday, starts=s.starts, ends=s.ends, staff=s.staff) for s in shifts)
@@ -93,14 +95,14 @@ def change_shifts(session: Session, week: Mapping[int, Sequence[ShiftMinutes]]) 
 
 
 def change_day_shifts(session: Session, day: date, shifts: Sequence[ShiftMinutes]) -> None:
-    """Shifts on one date, in place of its weekday's; none takes the exception back."""
+    """Saves shifts for one date, in place of its weekday's; an empty list removes the exception."""
     session.execute(delete(DayShift).where(DayShift.day == day))
     session.add_all(DayShift(day=day, starts=s.starts, ends=s.ends, staff=s.staff) for s in shifts)
     session.flush()
 
 
 def add_staff(session: Session, name: str) -> None:
-    """Raises Refused for an empty or taken name."""
+    """Saves a member of staff. Raises Refused for an empty or taken name."""
     name = " ".join(name.split())
     if not name or len(name) > 40:
         raise Refused(Problem("name", "A name of 1 to 40 letters, please."))
@@ -111,7 +113,10 @@ def add_staff(session: Session, name: str) -> None:
 
 
 def replan_open_orders(context: Context) -> list[tuple[int, str]]:
-    """Work out every open order by the shop as it is now. Returns those promised worse: number and why."""
+    """Calculates every open order again by the shop as it is now.
+
+    Returns the orders whose verdict became worse: the number of each, and why.
+    """
     shop, catalogue = load_shop(context.session), load_catalogue(context.session)
     worse = []
     for order in context.session.scalars(
@@ -135,23 +140,24 @@ def replan_open_orders(context: Context) -> list[tuple[int, str]]:
 
 
 def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
-    """What a change of the shop may change of an order, in words for its history."""
-    told = {"float": order.verdict}
+    """Returns what a change of the shop can change about an order, in words for its history."""
+    promise = {"float": order.verdict}
     for batch in order.batches:
         by = batch.inflate_by.astimezone(shop.zone)
         weight = f", weight {batch.weight_g:g} g each" if batch.weight_g else ""
-        told[batch.key] = f"inflate by {by:%a %H:%M}, to {batch.fill_size_in:g} in{weight}"
-    return told
+        promise[batch.key] = f"inflate by {by:%a %H:%M}, to {batch.fill_size_in:g} in{weight}"
+    return promise
 
 
 def _give_up(order: Order) -> None:
-    """What can no longer be worked out is no promise."""
+    """Marks an order that can no longer be calculated: it promises nothing."""
     order.verdict = Verdict.WONT_LAST
     for batch in order.batches:
         batch.chance, batch.verdict = 0.0, Verdict.WONT_LAST
 
 
 def _replan(order: Order, shop: Shop, catalogue: Catalogue, now: datetime) -> None:
+    """Calculates the order again and saves the result. Raises Refused if the shop no longer allows the order."""
     quote = make_quote(rebuild_request(order), shop, catalogue, now, commitments_of(order))
     order.verdict, order.first_fill_by = quote.verdict, quote.first_fill_by
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)

@@ -1,4 +1,4 @@
-"""Somebody is ill, or helps out: hands fewer or more on one date."""
+"""More or fewer staff on one date, because somebody is ill or helps out."""
 
 from datetime import time
 
@@ -11,7 +11,7 @@ from app.planning.roster import StaffChange
 
 
 def change_staff(session: Session, change: StaffChange) -> None:
-    """The date has shifts of its own from now on; the office can take them back."""
+    """Saves the change; the date has shifts of its own from then on, which the office can remove."""
     roster = change.made_in(load_roster(session, load_shop(session).opening))
     shifts = [
         ShiftMinutes(_minutes(turn.start), _minutes(turn.end), turn.staff) for turn in roster.days[change.day]
@@ -21,4 +21,5 @@ def change_staff(session: Session, change: StaffChange) -> None:
 
 
 def _minutes(at: time) -> int:
+    """Returns the minutes since midnight."""
     return at.hour * 60 + at.minute

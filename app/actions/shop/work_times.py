@@ -1,4 +1,5 @@
-"""The bench's pace as its taps measured it, and keeping a figure of it: only when somebody says so."""
+"""How long work takes here, as the taps at the bench measured it. A measured value is saved only when somebody says
+so."""
 
 from collections import Counter
 from collections.abc import Mapping
@@ -21,12 +22,12 @@ from app.store.queries.work_times import TappedRow, tapped_batches
 
 LOOK_BACK = timedelta(days=90)
 SHOWN_PIECES = (24, 50)
-"""Of the batches by which a change is told."""
+"""The sizes of batches for which the effect of a change is shown."""
 
 
 @dataclass(frozen=True, slots=True)
 class MeasuredWorkTimes:
-    """rows: what was tapped, by the batch's key."""
+    """rows: what was tapped, by the key of the batch."""
 
     findings: tuple[WorkTimeFinding, ...]
     rows: Mapping[str, TappedRow]
@@ -34,7 +35,7 @@ class MeasuredWorkTimes:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """Minutes of a batch, with the figure that is kept and with the one that is offered."""
+    """The minutes of a batch with the saved value, and with the offered one."""
 
     pieces: int
     balloon_type: str
@@ -43,15 +44,15 @@ class Effect:
 
 
 def measured_work_times(context: Context) -> MeasuredWorkTimes:
-    """Of the last 90 days."""
+    """Returns what was measured in the last 90 days."""
     rows = {row.key: row for row in tapped_batches(context.session, context.now - LOOK_BACK)}
     batches = [_measured(row, context.shop, context.catalogue) for row in rows.values()]
     return MeasuredWorkTimes(tuple(measure_work_times(batches, context.shop.work_times)), rows)
 
 
 def save_work_times(context: Context, figure: str, seconds: str) -> WorkTimeFinding:
-    """Keep what is offered for a figure, in seconds as the page showed it. Raises Refused where that is not what is
-    offered now."""
+    """Saves the offered value of a figure, in seconds as the page showed it. Raises Refused if that is no longer
+    what is offered."""
     for finding in measured_work_times(context).findings:
         if finding.figure == figure and finding.offered is not None and f"{finding.offered}" == seconds:
             change_settings(context.session, {figure: finding.offered})
@@ -60,7 +61,8 @@ def save_work_times(context: Context, figure: str, seconds: str) -> WorkTimeFind
 
 
 def effects_of(finding: WorkTimeFinding, shop: Shop) -> tuple[Effect, ...]:
-    """Of what is offered, on the kind that was counted most; nothing where nothing is."""
+    """Returns the effect of the offered value on the balloon type that was measured most; empty if nothing is
+    offered."""
     if finding.offered is None:
         return ()
     fillings = Counter(each.batch.filling for each in finding.used)
@@ -80,6 +82,7 @@ def effects_of(finding: WorkTimeFinding, shop: Shop) -> tuple[Effect, ...]:
 
 
 def _measured(row: TappedRow, shop: Shop, catalogue: Catalogue) -> TimedBatch:
+    """Returns a tapped batch as a measurement."""
     balloon_type, gas = catalogue.balloon_types[row.balloon_type_id].balloon_type, Gas(row.gas)
     filling = Filling(
         balloon_type, gas, filled_litres(balloon_type, row.fill_size_in, row.fill_share), shop.air, row.treated
@@ -96,7 +99,7 @@ def _measured(row: TappedRow, shop: Shop, catalogue: Catalogue) -> TimedBatch:
 
 
 def _over_closing(opening: Opening, started_at: datetime, filled_at: datetime) -> bool:
-    """Whether the shop closed, or a day ended, in between."""
+    """Returns whether the shop closed, or a day ended, in between."""
     first, last = (local_day(at, opening.zone) for at in (started_at, filled_at))
     span = opening.span(first)
     return first != last or (span is not None and started_at < span.end < filled_at)

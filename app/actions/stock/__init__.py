@@ -1,1 +1,1 @@
-"""Stock: lots, deliveries, and what is promised of them."""
+"""Stock: lots, deliveries, and what orders need of them."""

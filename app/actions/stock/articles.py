@@ -1,4 +1,5 @@
-"""What the shelves hold: a kind in its colours, or a supply; and what an order wants of it."""
+"""What the shop can count on its shelves, a balloon type in its colours or a supply, and what an order needs of
+it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,12 +20,13 @@ from app.store.search_keys import fold
 
 @dataclass(frozen=True, slots=True, order=True)
 class Article:
-    """Either a kind or a supply; the other is 0."""
+    """Either a balloon type or a supply; the id of the other is 0."""
 
     balloon_type_id: int = 0
     supply_id: int = 0
 
     def name(self, catalogue: Catalogue) -> str:
+        """Returns its name in the catalogue."""
         return (
             catalogue.balloon_types[self.balloon_type_id].name
             if self.balloon_type_id
@@ -32,9 +34,11 @@ class Article:
         )
 
     def unit(self, catalogue: Catalogue) -> SupplyUnit:
+        """Returns the unit in which it is counted."""
         return SupplyUnit.PIECE if self.balloon_type_id else catalogue.supplies[self.supply_id].unit
 
     def pack_size(self, catalogue: Catalogue) -> float:
+        """Returns how many units one pack holds."""
         return (
             catalogue.balloon_types[self.balloon_type_id].pack_size
             if self.balloon_type_id
@@ -44,8 +48,8 @@ class Article:
 
 @dataclass(frozen=True, slots=True)
 class StockNeed:
-    """So much of an article that an order takes from the shelf on a day. colour: as it was said, empty for any. of:
-    the balloons that it is filled with."""
+    """How much of an article an order takes from the shelf on a day. colour: as it was typed, empty for any. spec:
+    the batch that is filled with it; None for a supply."""
 
     article: Article
     colour: str
@@ -55,23 +59,28 @@ class StockNeed:
 
     @property
     def shelved_as(self) -> str:
+        """The colour as it is compared on the shelf."""
         return shelved_as(self.colour)
 
 
 def shelved_as(colour: str) -> str:
-    """A colour as it is told apart on the shelf: “any colour” is none."""
+    """Returns a colour as it is compared on the shelf, so that spellings which mean the same are one; ANY for “any
+    colour”."""
     folded = fold(" ".join(colour.split()))
     return ANY if folded == ANY_COLOUR else folded
 
 
 def needs_of(quote: Quote, shop: Shop) -> list[StockNeed]:
-    """What an order takes: balloons when they are filled, or leave for the venue; supplies when it leaves. Hired
-    goods come back, and the customer's own balloons are theirs."""
+    """Returns what an order takes from the shelves.
+
+    Balloons are taken when they are filled, or when they leave for the venue; supplies when the order leaves.
+    Rented items come back and balloons that the customer brings are not the shop's, so neither is included.
+    """
     return [*_balloons(quote, shop), *_supplies(quote, shop)]
 
 
 def needs_of_line(line: SoldLine, wants: list[StockNeed]) -> list[StockNeed]:
-    """Those that the line has a share in."""
+    """Returns the needs to which the line contributes."""
     colours = {(spec.balloon_type_id, shelved_as(name)) for spec, shares in line.parts.items() for name in shares}
     supplies = {one.supply_id for one in line.recipe.supplies}
     return [
@@ -82,6 +91,7 @@ def needs_of_line(line: SoldLine, wants: list[StockNeed]) -> list[StockNeed]:
 
 
 def _balloons(quote: Quote, shop: Shop) -> Iterator[StockNeed]:
+    """Yields the balloons of the quote, by batch and colour."""
     for plan in quote.batches:
         for colour, count in plan.fill.colours:
             article = Article(balloon_type_id=plan.fill.spec.balloon_type_id)
@@ -90,11 +100,13 @@ def _balloons(quote: Quote, shop: Shop) -> Iterator[StockNeed]:
 
 
 def _taken_on(plan: BatchPlan, quote: Quote, shop: Shop) -> date:
+    """Returns the local day on which the balloons of a batch are taken from the shelf."""
     at_venue = quote.request.hand_over is HandOver.VENUE
     return local_day(quote.leaves_at if at_venue else plan.window.inflate_by, shop.zone)
 
 
 def _supplies(quote: Quote, shop: Shop) -> Iterator[StockNeed]:
+    """Yields the supplies of the quote, those of its lines and those sold as extras together."""
     units: dict[int, float] = {}
     for line in quote.lines:
         for one in line.recipe.supplies:

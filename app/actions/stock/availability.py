@@ -1,4 +1,4 @@
-"""The shelves as they stand: what is there, comes and is promised of each article that the shop counts."""
+"""The stock at this moment: what is there, on its way, and promised, of each article that the shop counts."""
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -27,8 +27,8 @@ ONE_DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class StockDemand:
-    """So much of an article that an open order takes from the shelf on a day. colour: as it is told apart. spares:
-    laid out beside it, and promised to nobody. begun: its batch is on the bench."""
+    """How much of an article an open order takes from the shelf on a day. colour: as `shelved_as` returns it.
+    spares: how many are laid out on top, promised to nobody. started: whether its batch is on the bench."""
 
     article: Article
     number: int
@@ -40,20 +40,22 @@ class StockDemand:
 
     @property
     def promise(self) -> Change:
+        """The demand as a change of the shelf."""
         return Change(self.day, self.colour, self.count)
 
 
 @dataclass(frozen=True, slots=True)
 class Availability:
-    """by_article: only of what the shop counts, which is what it ever received or has ordered. spoken: how a colour
-    is written, by article and by the colour as it is told apart. asked: what the promises on the shelves are
-    for."""
+    """by_article: only articles that the shop counts, which are those it ever received or ordered. spoken: how a
+    colour is written, by article and by the colour as `shelved_as` returns it. asked: the demands that are promised
+    from these shelves."""
 
     by_article: Mapping[Article, Shelf]
     spoken: Mapping[tuple[Article, str], str]
     asked: Sequence[StockDemand] = ()
 
     def colour(self, article: Article, colour: str) -> str:
+        """Returns how the colour is written; as it is given if no stock names it."""
         return self.spoken.get((article, colour), colour)
 
 
@@ -62,8 +64,10 @@ def load_availability(
     articles: Collection[Article] | None = None,
     excluding_order: int | None = None,
 ) -> Availability:
-    """articles: None is all. but: the number of an order whose promise does not count, because it is asked about
-    anew."""
+    """Returns the stock of these articles; None stands for all.
+
+    excluding_order: the number of an order whose promise does not count, because it is asked about again.
+    """
     balloon_types = None if articles is None else {one.balloon_type_id for one in articles if one.balloon_type_id}
     supplies = None if articles is None else {one.supply_id for one in articles if one.supply_id}
     today = local_day(context.now, context.shop.zone)
@@ -84,6 +88,7 @@ def load_availability(
 def build_availability(
     today: date, there: Sequence[LotRow], coming: Sequence[ComingRow], asked: Iterable[StockDemand]
 ) -> Availability:
+    """Returns the stock from what is there, on its way, and promised."""
     lots, due = _by_article(there), _by_article(coming)
     promised: dict[Article, list[Change]] = {article: [] for article in sorted({*lots, *due})}
     mine = [one for one in asked if one.article in promised]
@@ -98,6 +103,7 @@ def build_availability(
 
 
 def _article(row: LotRow | ComingRow) -> Article:
+    """Returns the article of a row."""
     return Article(row.balloon_type_id or 0, row.supply_id or 0)
 
 
@@ -105,6 +111,7 @@ Row = TypeVar("Row", LotRow, ComingRow)
 
 
 def _by_article(rows: Iterable[Row]) -> dict[Article, list[Row]]:
+    """Returns the rows by their article."""
     of: dict[Article, list[Row]] = {}
     for row in rows:
         of.setdefault(_article(row), []).append(row)
@@ -112,7 +119,8 @@ def _by_article(rows: Iterable[Row]) -> dict[Article, list[Row]]:
 
 
 def _shelf(today: date, there: Iterable[LotRow], coming: Iterable[ComingRow], promised: Sequence[Change]) -> Shelf:
-    """What is due on a day may come in its evening: it serves the days after."""
+    """Returns the shelf of one article. What is due on a day may come in the evening, so it serves only the days
+    after."""
     return Shelf(
         today,
         [(row.colour_folded, row.on_hand) for row in there],
@@ -126,7 +134,8 @@ def asked_balloons(
     balloon_types: Collection[int] | None = None,
     excluding_order: int | None = None,
 ) -> Iterator[StockDemand]:
-    """Of batches that are not filled yet, nor long forgotten. What burst came out of the spares."""
+    """Yields what batches still take that are not filled and not forgotten. Balloons that burst came out of the
+    spares."""
     for row in promised_batches(context.session, balloon_types, excluding_order, context.now - FORGOTTEN):
         day, article = local_day(row.taken_at, context.shop.zone), Article(balloon_type_id=row.balloon_type_id)
         left = max(0, row.spares - sum(count for _, count in row.bursts))
@@ -137,7 +146,8 @@ def asked_balloons(
 
 
 def asked_supplies(context: Context, excluding_order: int | None = None) -> Iterator[StockDemand]:
-    """Of orders that are not handed over yet, nor long forgotten. Hired goods come back."""
+    """Yields what orders still take that are not handed over and not forgotten; no rented items, since they come
+    back."""
     for row in promised_supplies(context.session, excluding_order, context.now - FORGOTTEN):
         day = local_day(row.leaves_at, context.shop.zone)
         if row.supply_id is not None:

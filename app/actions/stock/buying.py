@@ -1,4 +1,4 @@
-"""The buying list: what must be ordered before the next delivery day, and what even that would bring too late."""
+"""The buying list: what must be ordered for the next delivery day, and what will be short before it can come."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -15,8 +15,9 @@ from app.quoting.stock_defaults import StockDefaults
 
 @dataclass(frozen=True, slots=True)
 class ToBuy:
-    """colour: as it is told apart. spares: so many of what is wanting. minor: of all packs, None where nobody said
-    what one costs. orders: that ask for it."""
+    """One row to order. colour: as `shelved_as` returns it. wanting: how many are short. spares: how many of those
+    only spares need. minor: the price of all packs; None if nobody entered what one costs. orders: the numbers of
+    the orders that ask for it."""
 
     article: Article
     colour: str
@@ -30,8 +31,8 @@ class ToBuy:
 
 @dataclass(frozen=True, slots=True)
 class TooLate:
-    """Short by so many from that day on, which is before anything ordered now would come. orders: those that make
-    it short, the last taken."""
+    """An article that is short by this count from a day on, before anything ordered now can come. orders: the
+    numbers of the orders that make it short; those that the stock serves are not among them."""
 
     article: Article
     colour: str
@@ -42,8 +43,8 @@ class TooLate:
 
 @dataclass(frozen=True, slots=True)
 class BuyingList:
-    """first: the next delivery that can still be ordered. order_by: the last day for it, None where goods come on
-    no fixed day. second: the delivery after it."""
+    """first: the day of the next delivery that can still be ordered. order_by: the last day to order it; None if
+    goods come on no fixed day. second: the day of the delivery after it."""
 
     first: date
     second: date
@@ -55,7 +56,8 @@ class BuyingList:
 def buying_list(
     availability: Availability, catalogue: Catalogue, float_defaults: StockDefaults, today: date
 ) -> BuyingList:
-    """Of what the shop counts, and only what open orders ask for, the spares of their batches with it."""
+    """Returns what to order of the articles that the shop counts, for open orders and the spares of their
+    batches."""
     first, second = next_deliveries(float_defaults, today)
     asked = _by_article(availability.asked)
     rows: list[ToBuy] = []
@@ -70,6 +72,7 @@ def buying_list(
 
 
 def cost_of(article: Article, packs: int, catalogue: Catalogue) -> int | None:
+    """Returns the price of the packs in minor units; None if nobody entered what one costs."""
     known = (
         catalogue.balloon_types[article.balloon_type_id]
         if article.balloon_type_id
@@ -86,6 +89,7 @@ def _to_buy(
     days: tuple[date, date],
     catalogue: Catalogue,
 ) -> Iterator[ToBuy]:
+    """Yields what to order of one article, with the part of it that only spares need."""
     size = article.pack_size(catalogue)
     promised = {one.colour: one.short for one in to_order(shelf, *days, size)} if spares else {}
     for one in to_order(replace(shelf, promised=[*shelf.promised, *spares]), *days, size):
@@ -96,13 +100,17 @@ def _to_buy(
 
 
 def _too_late(article: Article, shelf: Shelf, asked: Sequence[StockDemand], first: date) -> Iterator[TooLate]:
+    """Yields what will be short of one article before the first delivery."""
     for lack in shortages_before(shelf, first):
         orders = _making_short(asked, shelf, lack, first)
         yield TooLate(article, lack.colour, lack.count, lack.day, orders)
 
 
 def _making_short(asked: Sequence[StockDemand], shelf: Shelf, lack: StockShortage, first: date) -> tuple[int, ...]:
-    """Those without which nothing were short: the last taken, since the first was promised all of it."""
+    """Returns the numbers of orders without which nothing would be short.
+
+    The orders with the highest numbers are named first, since what was there was promised to the earlier ones.
+    """
     named: list[int] = []
     left, rest = lack.count, list(asked)
     for number in reversed(_orders(asked, shelf, lack.colour, shelf.today, first)):
@@ -118,12 +126,16 @@ def _making_short(asked: Sequence[StockDemand], shelf: Shelf, lack: StockShortag
 
 
 def _orders(asked: Iterable[StockDemand], shelf: Shelf, colour: str, start: date, end: date) -> tuple[int, ...]:
-    """Those that ask for a colour between two days; where colours are not told apart, for anything of it."""
+    """Returns the numbers of the orders that ask for a colour between two days, in rising order.
+
+    If the article is not counted by colour, they are those that ask for any of it.
+    """
     mine = (one for one in asked if not shelf.by_colour or one.colour == colour)
     return tuple(sorted({one.number for one in mine if start <= max(one.day, shelf.today) <= end}))
 
 
 def _by_article(asked: Iterable[StockDemand]) -> Mapping[Article, list[StockDemand]]:
+    """Returns the demands by their article."""
     by_article: dict[Article, list[StockDemand]] = {}
     for one in asked:
         by_article.setdefault(one.article, []).append(one)

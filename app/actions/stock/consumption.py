@@ -1,7 +1,8 @@
 """What leaves the shelves: balloons when their batch is filled or one bursts, supplies with the hand-over.
 
-Only what changes is written: a tap compares what should be gone before it and after it. So what was filled while
-nobody counted is not taken later, and an undo or a sale taken back brings back what was taken, from where it was.
+Only differences are written: what should be gone before a tap is compared with what should be gone after it. So
+what was filled before anybody counted is not taken later, and undoing a tap or a sale returns what was taken to the
+lots that it came from.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -21,26 +22,30 @@ from app.quoting.states import OrderState, StockMoveSort, SupplySort
 from app.store.models import Lot, Order, OrderBatch, StockMove
 
 PLACES = 6
-"""Digits of a unit that are kept: a lot in metres ends at 0, not near it."""
+"""Decimals to which stock is rounded, so that a lot in metres ends at 0 exactly."""
 
 
 @dataclass(frozen=True, slots=True)
 class Gone:
-    """What should be gone from the shelves for a batch: so many filled, the customer's own left out, and those that
-    burst, by colour as it is told apart."""
+    """What should be gone from the shelves for a batch: the number filled, without the customer's own balloons, and
+    the number burst, by colour as `shelved_as` returns it."""
 
     filled: int
     bursts: Mapping[str, float]
 
 
 def gone_for(batch: OrderBatch) -> Gone:
-    """Nothing that is filled until all are, or nobody will fill the rest."""
+    """Returns what should be gone for a batch. Filled balloons count only once all are filled, or once the order is
+    cancelled, so that nobody will fill the rest."""
     over = batch.filled_at is not None or batch.order.state == OrderState.CANCELLED
     return Gone(max(0, batch.filled - _own(batch)) if over else 0, _by_colour(batch.bursts))
 
 
 def consume_balloons(context: Context, batch: OrderBatch, before: Gone) -> None:
-    """before: what should have been gone when the batch stood as it was. It stands anew by now."""
+    """Takes balloons for a batch from the shelf, or gives them back, after the batch changed.
+
+    before: what should have been gone before the change.
+    """
     after = gone_for(batch)
     if after == before:
         return
@@ -66,7 +71,8 @@ def consume_balloons(context: Context, batch: OrderBatch, before: Gone) -> None:
 
 
 def consume_supplies(context: Context, order: Order) -> None:
-    """The supplies of an order that is handed over are gone from the shelves; until then none are."""
+    """Takes the supplies of an order from the shelves once it is handed over, and gives them back if it no longer
+    is."""
     for supply_id, count in sorted(supplies_of(order).items()):
         shelf = _Shelf.of(context.session, Article(supply_id=supply_id))
         move = StockMove(sort=StockMoveSort.HANDED_OVER, order_id=order.id, why="", at=context.now, who=context.who)
@@ -77,7 +83,7 @@ def consume_supplies(context: Context, order: Order) -> None:
 
 
 def supplies_of(order: Order) -> dict[int, float]:
-    """Units by id, without what is hired and comes back."""
+    """Returns the units of each supply by its id, without rented items, which come back."""
     units: dict[int, float] = {}
     for line in order.lines:
         for one in read_recipe(line.recipe).supplies:
@@ -90,7 +96,7 @@ def supplies_of(order: Order) -> dict[int, float]:
 
 
 def _own(batch: OrderBatch) -> int:
-    """The customer's own balloons in it, which never lay on the shelf."""
+    """Returns how many balloons of the batch the customer brought, which were never on the shelf."""
     of_batch = (batch.balloon_type_id, batch.gas, batch.treated, batch.part)
     return sum(
         count
@@ -103,7 +109,8 @@ def _own(batch: OrderBatch) -> int:
 
 
 def _colours(batch: OrderBatch) -> dict[str, float]:
-    """Of what is filled: as it is wanted, or as it was begun where less is wanted by now."""
+    """Returns the counts by colour of what is filled: as the order asks now, or as the batch was started if the
+    order asks for fewer by now than are filled."""
     wanted = _by_colour(batch.colours)
     if sum(wanted.values()) < batch.filled and batch.started_as:
         return _by_colour(batch.started_as["colours"])
@@ -111,6 +118,7 @@ def _colours(batch: OrderBatch) -> dict[str, float]:
 
 
 def _by_colour(shares: Iterable[tuple[str, float]]) -> dict[str, float]:
+    """Returns the counts by colour as `shelved_as` returns it."""
     counts: dict[str, float] = {}
     for colour, count in shares:
         counts[shelved_as(colour)] = counts.get(shelved_as(colour), 0.0) + count
@@ -118,7 +126,8 @@ def _by_colour(shares: Iterable[tuple[str, float]]) -> dict[str, float]:
 
 
 def _first(counts: Mapping[str, float], so_many: float) -> dict[str, float]:
-    """So many of these, colour after colour; the last one stands for what is more."""
+    """Returns the first so many of the counts, colour after colour; what is more than all of them counts as the
+    last colour."""
     left, taken, last = so_many, {}, list(counts)[-1:]
     for colour, count in counts.items():
         taken[colour] = left if [colour] == last else min(count, left)
@@ -134,7 +143,8 @@ class _Shelf:
 
     @classmethod
     def of(cls, session: Session, article: Article) -> "_Shelf":
-        lock_board(session)  # one order of locks for all: the board, then lots
+        """Returns the shelf of an article, locked."""
+        lock_board(session)  # all writers lock the board before lots, so that none waits for another in a circle
         mine = (
             Lot.balloon_type_id == article.balloon_type_id
             if article.balloon_type_id
@@ -144,8 +154,11 @@ class _Shelf:
         return cls(session, session.scalars(found.execution_options(populate_existing=True)).all())
 
     def take(self, colour: str, count: float, like: StockMove) -> None:
-        """From the lots that serve it, in their turn. What is more than is there must have come from somewhere: the
-        newest then shows less than nothing, until somebody counts it."""
+        """Takes the count from the lots that serve the colour, in their turn.
+
+        If more is taken than there is, it must have come from somewhere: the last lot in turn then shows less than
+        nothing, until somebody counts it.
+        """
         by_colour = any(lot.colour_folded != ANY for lot in self._lots)
         lying = [
             LotStock(place, lot.colour_folded, lot.on_hand, lot.received_on)
@@ -160,8 +173,10 @@ class _Shelf:
             left -= given
 
     def give_back(self, count: float | None, like: StockMove, colour: str = ANY) -> None:
-        """So many of what is gone for the same, or all of it; to the lots that gave last, those of that colour
-        first."""
+        """Gives back the count of what is gone for the same reason, or all of it if the count is None.
+
+        It goes to the lots that gave last; those of the colour come first.
+        """
         gone = self.gone(like)
         left = sum(gone.values()) if count is None else count
         for lot in sorted(reversed(self._lots), key=lambda lot: lot.colour_folded != colour):
@@ -170,7 +185,7 @@ class _Shelf:
             left -= back
 
     def gone(self, like: StockMove) -> dict[int, float]:
-        """How much is gone for the same, by lot."""
+        """Returns how much is gone for the same reason and the same batch or order, by the id of the lot."""
         mine = StockMove.batch_id == like.batch_id if like.batch_id else StockMove.order_id == like.order_id
         found = select(StockMove.lot_id, -func.sum(StockMove.change)).where(
             StockMove.sort == like.sort, mine, StockMove.lot_id.in_([lot.id for lot in self._lots])
@@ -179,10 +194,11 @@ class _Shelf:
         return {lot_id: count for lot_id, total in counts if (count := round(total, PLACES)) > 0}
 
     def _move(self, lot: Lot, change: float, like: StockMove) -> None:
+        """Changes the count of the lot and records the move; does nothing for a change that rounds to 0."""
         change = round(change, PLACES)
         if not change:
             return
         lot.on_hand = round(lot.on_hand + change, PLACES)
-        told = {name: getattr(like, name) for name in ("sort", "batch_id", "order_id", "why", "at", "who")}
-        self._session.add(StockMove(lot_id=lot.id, change=change, **told))
-        self._session.flush()  # what is gone is read again at the next tap
+        reason = {name: getattr(like, name) for name in ("sort", "batch_id", "order_id", "why", "at", "who")}
+        self._session.add(StockMove(lot_id=lot.id, change=change, **reason))
+        self._session.flush()  # `gone` reads the moves from the database

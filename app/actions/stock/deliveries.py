@@ -1,4 +1,4 @@
-"""Goods on their way: noted when they are ordered, received when they come, withdrawn when they will not."""
+"""Goods on their way: entered when they are ordered, received when they come, withdrawn when they will not come."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -20,7 +20,7 @@ MOST_PACKS = 10_000
 HARDLY = 1e-9
 FURTHEST = timedelta(days=366)
 TAKEN_BACK = timedelta(days=14)
-"""So long what will not come may be taken back."""
+"""How long a withdrawal can be undone."""
 
 
 def add_delivery(
@@ -31,8 +31,10 @@ def add_delivery(
     due_on: date,
     client_key: str,
 ) -> Delivery:
-    """Whole packs, as the kind or supply is bought now. A second call with the same key
-    gives the first one's. Raises Refused, at packs or due_on."""
+    """Saves an order of whole packs, in the pack size of today, and returns it.
+
+    A second call with the same key returns the first delivery. Raises Refused, at packs or due_on.
+    """
     if known := saved_with_key(context.session, Delivery, client_key):
         return known
     _refuse(packs, due_on, context.today)
@@ -56,8 +58,8 @@ def add_delivery(
 
 
 def load_delivery(session: Session, delivery_id: int) -> Delivery:
-    """Which nobody else may change until the session ends. Raises NotFound."""
-    lock_board(session)  # before the goods, as whoever draws from them does
+    """Returns the delivery, which nobody else may change until the session ends. Raises NotFound."""
+    lock_board(session)  # the board is locked before goods everywhere, so that no two writers wait for each other
     found = select(Delivery).where(Delivery.id == delivery_id).with_for_update()
     row = session.scalar(found.execution_options(populate_existing=True))
     if row is None:
@@ -67,8 +69,9 @@ def load_delivery(session: Session, delivery_id: int) -> Delivery:
 
 @dataclass(frozen=True, slots=True)
 class DeliveryArrival:
-    """short: so many fewer than were ordered. rest: the whole packs among them, which stay on their way; None where
-    not even one pack is missing, since nobody sends what one holds too few of."""
+    """What arrived. short: by how many units it was less than ordered. rest: the whole packs among those, which
+    stay on their way. rest is None if less than one pack is missing: then a pack held too few, and nobody sends
+    those later."""
 
     lot: Lot
     short: float
@@ -76,7 +79,8 @@ class DeliveryArrival:
 
 
 def arrive(context: Context, delivery_id: int, count: float) -> DeliveryArrival:
-    """It came, so many of it; a second press gives the same. Raises NotFound, and Refused at count."""
+    """Records that so many units of the delivery came. A second press returns the same lot. Raises NotFound, and
+    Refused at count."""
     row = load_delivery(context.session, delivery_id)
     if row.withdrawn_at is not None:
         raise Refused(Problem("count", "It was withdrawn: receive it on the page of its kind."))
@@ -89,7 +93,7 @@ def arrive(context: Context, delivery_id: int, count: float) -> DeliveryArrival:
 
 
 def _rest(row: Delivery, packs: int) -> Delivery:
-    """Ordered as the whole was, and due as it was."""
+    """Returns a delivery of the missing packs, ordered and due when the whole delivery was."""
     return Delivery(
         client_key=_rest_key(row),
         balloon_type_id=row.balloon_type_id,
@@ -105,7 +109,7 @@ def _rest(row: Delivery, packs: int) -> Delivery:
 
 
 def withdraw(context: Context, delivery_id: int) -> Delivery:
-    """It will not come. Raises NotFound, and Refused where it came already."""
+    """Records that the delivery will not come. Raises NotFound, and Refused if it came already."""
     row = load_delivery(context.session, delivery_id)
     if row.lot_id is not None:
         raise Refused(Problem("count", "It came already: count the lot anew if that is wrong."))
@@ -116,7 +120,7 @@ def withdraw(context: Context, delivery_id: int) -> Delivery:
 
 
 def undo_withdrawal(session: Session, delivery_id: int) -> Delivery:
-    """It comes after all. A second press changes nothing. Raises NotFound."""
+    """Records that the delivery comes after all. A second press changes nothing. Raises NotFound."""
     row = load_delivery(session, delivery_id)
     if row.withdrawn_at is not None:
         row.withdrawn_at = None
@@ -125,14 +129,16 @@ def undo_withdrawal(session: Session, delivery_id: int) -> Delivery:
 
 
 def withdrawn_lately(context: Context) -> list[Delivery]:
-    """The last first."""
+    """Returns the deliveries whose withdrawal can still be undone, the last withdrawn first."""
     found = select(Delivery).where(Delivery.withdrawn_at > context.now - TAKEN_BACK)
     return list(context.session.scalars(found.order_by(Delivery.withdrawn_at.desc(), Delivery.id.desc())))
 
 
 def undo_arrival(session: Session, lot_id: int) -> Delivery | None:
-    """The lot was received by mistake: it and its move are gone, and the delivery that it came of is on its way
-    again, whole. Raises NotFound, and Refused at lot."""
+    """Deletes a lot that was received by mistake, and returns its delivery, which is whole and on its way again.
+
+    Returns None if the lot came without a delivery. Raises NotFound, and Refused at lot.
+    """
     lot = load_lot(session, lot_id)
     if lot.set_aside_at is not None or _moves(session, lot_id) != 1:
         raise Refused(Problem("lot", "Something was done with it since: count it anew instead."))
@@ -148,11 +154,13 @@ def undo_arrival(session: Session, lot_id: int) -> Delivery | None:
 
 
 def _moves(session: Session, lot_id: int) -> int:
+    """Returns how many moves of the lot are recorded."""
     return session.scalar(select(func.count()).select_from(StockMove).where(StockMove.lot_id == lot_id)) or 0
 
 
 def _join_rest(session: Session, row: Delivery) -> None:
-    """What was still awaited of it is part of the whole again. Raises Refused where that came."""
+    """Deletes the delivery of the missing packs, which is part of the whole again. Raises Refused if it came
+    already."""
     rest = session.scalar(select(Delivery).where(Delivery.client_key == _rest_key(row)))
     if rest is None:
         return
@@ -162,12 +170,15 @@ def _join_rest(session: Session, row: Delivery) -> None:
 
 
 def _rest_key(row: Delivery) -> str:
+    """Returns the key that the delivery of the missing packs has, so that there is only one."""
     return f"rest of delivery {row.id}"
 
 
 def next_deliveries(float_defaults: StockDefaults, today: date) -> tuple[date, date]:
-    """The first that can still be ordered, and the one after it; a shop without a fixed day counts on the lead
-    alone, and on a week until the next."""
+    """Returns the day of the first delivery that can still be ordered, and of the one after it.
+
+    If the shop has no fixed day, the first comes after the lead time alone, and the second a week later.
+    """
     first = today + timedelta(days=float_defaults.lead_days)
     if float_defaults.delivery_weekday is not None:
         first += timedelta(days=(float_defaults.delivery_weekday - first.weekday()) % 7)
@@ -175,6 +186,7 @@ def next_deliveries(float_defaults: StockDefaults, today: date) -> tuple[date, d
 
 
 def _refuse(packs: int, due_on: date, today: date) -> None:
+    """Raises Refused for a number of packs or a day out of range."""
     problems = []
     if not 1 <= packs <= MOST_PACKS:
         problems.append(Problem("packs", f"How many packs? From 1 to {MOST_PACKS:,}, please."))

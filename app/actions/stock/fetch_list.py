@@ -1,4 +1,5 @@
-"""The pull list of a day: what is laid out for the batches to be filled and the orders that leave, and whence."""
+"""The items to fetch on a day, for the batches to be filled and the orders that leave, and the lots to take them
+from."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -25,7 +26,8 @@ MOST_COLOURS = 4
 
 @dataclass(frozen=True, slots=True)
 class FetchLot:
-    """So many of the lot received on a day, or of a delivery that comes on it."""
+    """How much to take of the lot received on a day. comes: whether it is a delivery that is still on its way, due
+    that day."""
 
     on: date
     colour: str
@@ -35,7 +37,7 @@ class FetchLot:
 
 @dataclass(frozen=True, slots=True)
 class FetchOrder:
-    """begun: it lies on the bench already."""
+    """How much an order takes. started: whether that is on the bench already."""
 
     number: int
     count: float
@@ -44,9 +46,9 @@ class FetchOrder:
 
 @dataclass(frozen=True, slots=True)
 class FetchRow:
-    """count: for orders; spares come on top. counted: whether the shop counts it; only then there is told, and from
-    which lots. there: what serves it that day, after what earlier days take. most_free: where any colour does, the
-    colours of which most is free, with how much."""
+    """One article in one colour. count: for orders; spares come on top. counted: whether the shop counts the
+    article; only then there and lots are known. there: how much can serve it that day, after what earlier days
+    take. most_free: if any colour will do, the colours of which most is free, with how much."""
 
     article: Article
     colour: str
@@ -60,25 +62,30 @@ class FetchRow:
 
     @property
     def wanted(self) -> float:
+        """How much to fetch, spares included."""
         return self.count + self.spares
 
     @property
     def short(self) -> float:
+        """How much is missing for orders."""
         return max(0.0, self.count - self.there) if self.counted else 0.0
 
     @property
     def spares_short(self) -> float:
+        """How many spares are missing."""
         return max(0.0, self.wanted - self.there) - self.short if self.counted else 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class FetchList:
+    """The rows of a day, and the stock that they were calculated from."""
+
     rows: tuple[FetchRow, ...]
     availability: Availability
 
 
 def build_fetch_list(context: Context, day: date) -> FetchList:
-    """What should have been filled or left before stands on today's."""
+    """Returns what to fetch on the day. What should have been filled or have left earlier is on today's list."""
     today = local_day(context.now, context.shop.zone)
     asked = [*asked_balloons(context), *asked_supplies(context)]
     coming, lots = coming_goods(context.session, today), good_lots(context.session)
@@ -93,26 +100,29 @@ def build_fetch_list(context: Context, day: date) -> FetchList:
 
 
 def _turn(group: tuple[tuple[Article, str], list[StockDemand]]) -> tuple[bool, Article, bool, str]:
-    """Balloons before supplies, named colours before any."""
+    """Returns a sort key that puts balloons before supplies, and named colours before any."""
     (article, colour), _ = group
     return not article.balloon_type_id, article, colour == ANY, colour
 
 
 class _ShelfStock:
-    """Lots and deliveries as they are used up, by article."""
+    """Lots and deliveries by article, in the order in which they are used up."""
 
     def __init__(self, lots: Sequence[LotLine], coming: Sequence[ComingRow]) -> None:
         self._lots, self._coming = lots, sorted(coming, key=lambda row: row.due_on)
 
     def of(self, article: Article) -> list[LotStock]:
+        """Returns what lots and deliveries of the article can give."""
         heaps = self._of(article)
         return [LotStock(key, one.colour, left, one.from_day) for key, (one, left) in enumerate(_settled(heaps))]
 
     def from_lot(self, article: Article, key: int, count: float) -> FetchLot:
+        """Returns so much taken from the lot or delivery with this key."""
         one = self._of(article)[key]
         return FetchLot(one.on, one.said, count, one.from_day > one.on)
 
     def _of(self, article: Article) -> list["_FetchHeap"]:
+        """Returns the lots of the article, then its deliveries."""
         ids = (article.balloon_type_id or None, article.supply_id or None)
         lots = (lot for lot in self._lots if (lot.balloon_type_id, lot.supply_id) == ids)
         coming = (row for row in self._coming if (row.balloon_type_id, row.supply_id) == ids)
@@ -127,6 +137,8 @@ class _ShelfStock:
 
 @dataclass(frozen=True, slots=True)
 class _FetchHeap:
+    """A lot or a delivery. from_day: the first day that it can serve; date.min for a lot."""
+
     on: date
     said: str
     colour: str
@@ -135,8 +147,11 @@ class _FetchHeap:
 
 
 def _settled(heaps: Sequence[_FetchHeap]) -> list[tuple[_FetchHeap, float]]:
-    """What each has to give. What was taken of a lot beyond what it held came out of others of its colour: out of
-    the newest that lies there, then out of what comes first."""
+    """Returns what each lot or delivery has to give.
+
+    What was taken of a lot beyond what it held came out of others of its colour: first out of the newest lot, then
+    out of the delivery that comes first.
+    """
     owed: dict[str, float] = {}
     for one in heaps:
         owed[one.colour] = owed.get(one.colour, 0.0) + max(0.0, -one.count)
@@ -157,6 +172,7 @@ def _row(
     lying: _ShelfStock,
     availability: Availability,
 ) -> FetchRow:
+    """Returns what to fetch of one article in one colour."""
     article, colour = goods
     shelf = availability.by_article.get(article)
     count, spares = sum(one.count for one in mine), sum(one.spares for one in mine)
@@ -175,7 +191,7 @@ def _row(
 def _before(
     article: Article, colour: str, day: date, asked: Iterable[StockDemand], today: date, *, by_colour: bool
 ) -> Iterator[LotDemand]:
-    """What takes its goods before: earlier days, and that day what names its colour, before what takes any."""
+    """Yields the demands that are served before: those of earlier days, and that day those that go first."""
     for one in asked:
         on = max(one.day, today)
         is_earlier = on < day or (on == day and _goes_first(one.colour, colour, by_colour=by_colour))
@@ -184,13 +200,15 @@ def _before(
 
 
 def _goes_first(one: str, colour: str, *, by_colour: bool) -> bool:
+    """Returns whether demands of the colour `one` are served before those of `colour`; if lots have colours, a
+    named colour goes before any."""
     if by_colour:
         return colour == ANY and one != ANY
     return (one == ANY, one) < (colour == ANY, colour)
 
 
 def _for(mine: Iterable[StockDemand]) -> Iterator[FetchOrder]:
-    """One for each order, in turn."""
+    """Yields what each order takes, in the order of their numbers."""
     of_order: dict[int, list[StockDemand]] = {}
     for one in mine:
         of_order.setdefault(one.number, []).append(one)

@@ -1,4 +1,4 @@
-"""Lots: received, counted anew with a reason, set aside for water weights and practice, used up for those."""
+"""Lots: received, counted again with a reason, set aside for water weights and practice, and used up for those."""
 
 from dataclasses import dataclass, replace
 from datetime import date
@@ -23,7 +23,7 @@ LONGEST_WHY = 200
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """What came in together. colour: as the pack says it; empty where it names none. count: in pieces, or in the
+    """What came in together. colour: as the pack says it; empty if it names none. count: in pieces, or in the
     supply's unit."""
 
     article: Article
@@ -33,8 +33,8 @@ class Arrival:
 
 
 def receive(context: Context, arrival: Arrival, client_key: str) -> Lot:
-    """The lot. A second call with the same key gives the first one's. Raises Refused, at
-    count, colour or day."""
+    """Saves a lot and returns it. A second call with the same key returns the first lot. Raises Refused, at count,
+    colour or day."""
     if known := saved_with_key(context.session, Lot, client_key):
         return known
     arrival = _checked(arrival, context.catalogue, context.today)
@@ -55,8 +55,8 @@ def receive(context: Context, arrival: Arrival, client_key: str) -> Lot:
 
 
 def load_lot(session: Session, lot_id: int) -> Lot:
-    """Which nobody else may change until the session ends. Raises NotFound."""
-    lock_board(session)  # before the lot, as whoever draws from it does
+    """Returns the lot, which nobody else may change until the session ends. Raises NotFound."""
+    lock_board(session)  # the board is locked before lots everywhere, so that no two writers wait for each other
     found = select(Lot).where(Lot.id == lot_id).with_for_update()
     lot = session.scalar(found.execution_options(populate_existing=True))
     if lot is None:
@@ -72,9 +72,12 @@ def count_lot(
     seen: float,
     counts_seen: int | None = None,
 ) -> Lot:
-    """So many are there, as somebody counted. seen: how many the page said; what was filled meanwhile is not put
-    back. counts_seen: how often it had been counted anew when the page was drawn; where it was since, as by a first
-    press, nothing changes. Raises NotFound, and Refused at count or why."""
+    """Records how many are there, as somebody counted.
+
+    seen: how many the page showed; only the difference from it is recorded, so that what was filled meanwhile is
+    not put back. counts_seen: how often the lot had been counted again when the page was made; if it was counted
+    since, as by a first press, nothing changes. Raises NotFound, and Refused at count or why.
+    """
     lot = load_lot(context.session, lot_id)
     if counts_seen is not None and counts_of(context.session, lot_id) != counts_seen:
         return lot
@@ -88,14 +91,16 @@ def count_lot(
 
 
 def counts_of(session: Session, lot_id: int) -> int:
-    """How often it was counted anew with another result."""
+    """Returns how often the lot was counted again with another result."""
     mine = (StockMove.lot_id == lot_id, StockMove.sort == StockMoveSort.COUNTED)
     return session.scalar(select(func.count()).select_from(StockMove).where(*mine)) or 0
 
 
 def set_aside(context: Context, lot_id: int, why: str) -> Lot:
-    """For water weights and practice from now on: nothing of it is promised or filled any more. A second press
-    changes nothing. Raises NotFound, and Refused at why."""
+    """Sets a lot aside for water weights and practice: from now on nothing of it is promised or filled.
+
+    A second press changes nothing. Raises NotFound, and Refused at why.
+    """
     lot = load_lot(context.session, lot_id)
     if lot.set_aside_at is None:
         _refuse_bad_reason(why)
@@ -105,7 +110,7 @@ def set_aside(context: Context, lot_id: int, why: str) -> Lot:
 
 
 def put_back(session: Session, lot_id: int) -> Lot:
-    """It is as good as the others after all. Raises NotFound."""
+    """Returns a lot that was set aside to the shelf. Raises NotFound."""
     lot = load_lot(session, lot_id)
     lot.set_aside_at, lot.set_aside_why = None, ""
     touch_board(session)
@@ -113,8 +118,11 @@ def put_back(session: Session, lot_id: int) -> Lot:
 
 
 def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -> Lot:
-    """So many of what is set aside went into weights or practice. seen: how many the page said, so that a second
-    press takes nothing more. Raises NotFound, and Refused at count or why."""
+    """Records that so many of a lot that is set aside went into weights or practice.
+
+    seen: how many the page showed, so that a second press takes nothing more. Raises NotFound, and Refused at count
+    or why.
+    """
     lot = load_lot(context.session, lot_id)
     if lot.set_aside_at is None:
         raise Refused(Problem("count", "Set it aside first: what is on the shelf is for orders."))
@@ -128,7 +136,7 @@ def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -
 
 
 def up_to(on_hand: float) -> str:
-    """What may be used up."""
+    """Returns the sentence that says how many can be used up."""
     return (
         f"A number above 0 and up to {on_hand:,.10g}, please."
         if on_hand > 0
@@ -137,7 +145,7 @@ def up_to(on_hand: float) -> str:
 
 
 def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
-    """Tidy. Raises Refused."""
+    """Returns the arrival with a tidy colour. Raises Refused."""
     article = arrival.article
     known = catalogue.balloon_types.get(article.balloon_type_id) or catalogue.supplies.get(article.supply_id)
     if known is None or getattr(known, "sort", "") == SupplySort.RENTAL:
@@ -158,6 +166,7 @@ def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
 
 
 def _refuse_bad_reason(why: str) -> None:
+    """Raises Refused for an empty or too long reason."""
     if not why.strip():
         raise Refused(Problem("why", "Why? A word is enough, and is kept."))
     if len(why) > LONGEST_WHY:
@@ -165,6 +174,7 @@ def _refuse_bad_reason(why: str) -> None:
 
 
 def _move(context: Context, lot: Lot, sort: StockMoveSort, change: float, why: str) -> None:
+    """Changes the count of the lot and records the move."""
     lot.on_hand += change
     context.session.add(
         StockMove(lot_id=lot.id, sort=sort, change=change, why=why, at=context.now, who=context.who)

@@ -1,5 +1,7 @@
-"""What could replace what the shelves are short of: the same balloons in another colour, or another size in that
-colour. Each is worked out in full before it is offered."""
+"""What could replace what is out of stock: the same balloons in another colour, or another size in that colour.
+
+Each is calculated in full before it is offered.
+"""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -26,7 +28,7 @@ MOST_SIZES = 2
 
 @dataclass(frozen=True, slots=True)
 class Substitute:
-    """A line as it could be instead; its place counts from 0. free: how many of what replaces it could be had."""
+    """A line as it could be instead. line: its place, from 0. free: how many of what replaces it are free."""
 
     line: int
     quote: Quote
@@ -41,10 +43,15 @@ def find_substitutes(
     ask: Ask,
     excluding_order: int | None = None,
 ) -> list[Substitute]:
-    """For each line with something short: what is missing in the colour of which most is free, then all of it in
-    another, then the nearest sizes; the line's promise gets no worse by it, and nothing else runs short. stock:
-    what the shelves say to the order as it is. but: the number of the order, where it is kept already. Nothing of
-    latex is offered where somebody is allergic to it."""
+    """Returns the substitutes for each line with something short.
+
+    First comes another colour for what is missing only, the one of which most is free, then another colour for all
+    of it, then the nearest sizes. The line's float verdict gets no worse, and nothing else becomes short. Nothing
+    of latex is offered if the order has a latex allergy.
+
+    stock: what the stock says about the order as it is. excluding_order: the number of the order, if it is saved
+    already.
+    """
     shorts = [short for short in stock.shorts if short.want.article.balloon_type_id]
     if not shorts:
         return []
@@ -66,7 +73,7 @@ def find_substitutes(
 
 
 def _like(balloon_type: BalloonOffer, catalogue: Catalogue) -> list[BalloonOffer]:
-    """Other sizes of the same, the nearest first."""
+    """Returns the other sizes of the same material, the nearest first."""
     like = (balloon_type.material, balloon_type.air_only)
     rows = [
         row for row in catalogue.offered_types if (row.material, row.air_only) == like and row.id != balloon_type.id
@@ -76,6 +83,8 @@ def _like(balloon_type: BalloonOffer, catalogue: Catalogue) -> list[BalloonOffer
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
+    """The order and the stock for which substitutes are searched."""
+
     quote: Quote
     stock: Stock
     ask: Ask
@@ -84,6 +93,7 @@ class _Asked:
     filled: Sequence[StockFilledRow]
 
     def colours(self, place: int, line: SoldLine, short: ShortGoods) -> Iterator[Substitute]:
+        """Yields the line with another colour."""
         article, day = short.want.article, short.want.day
         shelf = self.availability.by_article[article]
         free = {colour: shelf.free(colour, day) for colour in shelf.colours}
@@ -98,18 +108,19 @@ class _Asked:
         return islice(chain(first, self._that_do(place, whole)), MOST_COLOURS)
 
     def sizes(self, place: int, line: SoldLine, rows: Iterable[BalloonOffer]) -> Iterator[Substitute]:
-        """Only of loose balloons: a design is made for its sizes."""
+        """Yields the line in another size; loose balloons only, since a design is made for its sizes."""
         if line.request.balloon_type_id is None:
             return iter(())
         requests = (replace(line.request, balloon_type_id=row.id) for row in rows)
         return islice(self._that_do(place, requests), MOST_SIZES)
 
     def _that_do(self, place: int, lines: Iterable[LineRequest]) -> Iterator[Substitute]:
+        """Yields the substitutes among these lines."""
         return (found for line in lines if (found := self._worked_out(place, line)))
 
     def _worked_out(self, place: int, line: LineRequest) -> Substitute | None:
-        """None where it cannot be made, is promised worse, or where that or anything else would be short; nobody
-        knows how many there are of what is not counted."""
+        """Returns the substitute; None if it is refused, has a worse verdict, leaves anything more short, or needs
+        an article that is not counted, since nobody knows how many of those there are."""
         request = self.quote.request
         try:
             better = self.ask(replace(request, lines=(*request.lines[:place], line, *request.lines[place + 1 :])))
@@ -124,12 +135,12 @@ class _Asked:
         return Substitute(place, better, better.total_minor - self.quote.total_minor, self._free(stock))
 
     def _is_uncounted(self, better: Quote) -> bool:
-        """Whether it takes what nobody counts, and the order as it is does not."""
+        """Returns whether it needs an article that is not counted, and that the order as it is does not need."""
         now, then = ({want.article for want in needs_of(one, self.shop)} for one in (self.quote, better))
         return any(article not in self.availability.by_article for article in then - now)
 
     def _free(self, stock: Stock) -> float:
-        """Of what it takes more of than the order as it is."""
+        """Returns how many are free of what it needs more of than the order as it is."""
         had, has = _counts(self.stock), _counts(stock)
         more = {key for key, count in has.items() if count > had.get(key, 0.0)}
         wants = (want for want in stock.wants if (want.article, want.shelved_as) in more)
@@ -137,6 +148,7 @@ class _Asked:
 
 
 def _counts(stock: Stock) -> dict[tuple[Article, str], float]:
+    """Returns how much is needed, by article and colour."""
     counts: dict[tuple[Article, str], float] = {}
     for want in stock.wants:
         counts[want.article, want.shelved_as] = counts.get((want.article, want.shelved_as), 0.0) + want.count
@@ -144,8 +156,11 @@ def _counts(stock: Stock) -> dict[tuple[Article, str], float]:
 
 
 def recoloured(line: LineRequest, was: str, now: str, count: int | None = None) -> LineRequest | None:
-    """The line with another colour in place of one of its own, or only for so many of it, if it is no design. None
-    where it names no such colour, has the other already, or has no more of it."""
+    """Returns the line with another colour in place of one of its own.
+
+    count: replace only so many, which is possible only if the line is not a design. Returns None if the line does
+    not name the colour, has the other already, or has no more than count of it.
+    """
     try:
         names, shares = names_alone(line.colours), share_out(line.colours, line.quantity, figures=True)
     except ColoursUnclear:
@@ -165,4 +180,5 @@ def recoloured(line: LineRequest, was: str, now: str, count: int | None = None) 
 
 
 def _counted(shares: Mapping[str, int]) -> str:
+    """Returns the shares as they are typed: “12 red, 8 blue”."""
     return ", ".join(f"{share} {name}" for name, share in shares.items())

@@ -1,4 +1,4 @@
-"""Bench: how the pieces of a ticket are put together, and a page to try one without an order."""
+"""Bench: how the pieces of a ticket are put together, and a build calculator that needs no order."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -26,23 +26,29 @@ WATER_GRAMS = (25, 50, 75, 100, 150, 200, 300, 500, 1000)
 
 @dataclass(frozen=True, slots=True)
 class WaterRow:
+    """A row of the table of water weights: the size of one balloon with so many grams of water, for each balloon
+    type."""
+
     grams: int
     sizes: tuple[str, ...]
 
 
 def register(bench: Blueprint) -> None:
+    """Registers the page of the calculator."""
     bench.get("/bench/calculator")(calculator)
 
 
 @dataclass(frozen=True, slots=True)
 class ShownSheets:
-    """Of a batch's balloons. pictured: titles and first photos of the designs that they go into."""
+    """The build sheets of a batch's balloons. pictured: titles and first photos of the designs that they go
+    into."""
 
     sheets: Sequence[ShownSheet] = ()
     pictured: Sequence[tuple[str, Photo]] = ()
 
 
 def show_sheets_of(row: BoardRow) -> ShownSheets:
+    """Returns the build sheets of the lines into which the batch's balloons go."""
     here = request_context()
     order = order_to_build(here.session, row.order_number)
     if order is None:
@@ -56,6 +62,7 @@ def show_sheets_of(row: BoardRow) -> ShownSheets:
 
 
 def _pictured(order: Order, batch: BatchSpec) -> list[tuple[str, Photo]]:
+    """Returns titles and first photos of the designs into which the batch's balloons go."""
     lines = [line for line in order.lines if line.design_id and batch in read_parts(line.parts)]
     titles = {line.design_id: line.title for line in lines if line.design_id}
     photos = first_photos(request_context().session, titles) if titles else {}
@@ -63,7 +70,7 @@ def _pictured(order: Order, batch: BatchSpec) -> list[tuple[str, Photo]]:
 
 
 def calculator() -> Response:
-    """Nothing is kept."""
+    """Shows the build calculator; nothing is saved."""
     here = request_context()
     form = calculator_form(request.args, here.shop, here.catalogue)
     sound = form.validate()
@@ -80,6 +87,7 @@ def calculator() -> Response:
 
 
 def _made(form: CalculatorForm) -> ShownSheet | None:
+    """Returns the build sheet for what was typed; None if it cannot be made yet."""
     here = request_context()
     place = place_of(form, here.shop)
     piece = piece_of(form, place, here.shop, here.catalogue)
@@ -88,7 +96,7 @@ def _made(form: CalculatorForm) -> ShownSheet | None:
 
 
 def _water_types() -> list[tuple[str, float]]:
-    """Names, and the most grams that each takes."""
+    """Returns the names of the balloon types that can be filled with water, and the most grams that each takes."""
     here = request_context()
     return [
         (balloon_type.name, heaviest(balloon_type.nominal_in, here.shop.craft.water).grams)
@@ -97,6 +105,7 @@ def _water_types() -> list[tuple[str, float]]:
 
 
 def _water_rows() -> list[WaterRow]:
+    """Returns the rows of the table of water weights."""
     balloon_types = small_latex(request_context().catalogue)
     return [
         WaterRow(grams, tuple(_water_size(grams, balloon_type.nominal_in) for balloon_type in balloon_types))
@@ -105,6 +114,7 @@ def _water_rows() -> list[WaterRow]:
 
 
 def _water_size(grams: int, nominal_in: float) -> str:
+    """Returns the size, in words, of a balloon with so many grams of water."""
     here = request_context()
     try:
         return here.formats.size(round(weight_of(grams, nominal_in, here.shop.craft.water).diameter_in, 2))

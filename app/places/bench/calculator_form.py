@@ -47,7 +47,7 @@ WITH_TOPPERS = (Construction.BOUQUET, Construction.STRINGS)
 TOPPERS = either(lambda traits: traits.is_topper)
 MOST_LETTERS = 200
 MANY = 1000
-"""Balloons to share colours out over where nobody said how many there are."""
+"""The balloons over which colours are shared out if no number was typed."""
 USUAL = {
     **{"number": "9", "toppers": "0", "pieces": "1", "where": "indoors", "gas": "air", "inside": "none"},
     **{"height_m": "2", "span_m": "3", "length_m": "3", "shape": "ellipse", "pattern": "spiral"},
@@ -66,7 +66,7 @@ INSIDE = {"none": "none", "air": "with air", "helium": "with helium"}
 
 
 class CalculatorForm(ShopForm):
-    """What is asked depends on the construction, which comes with the address."""
+    """The form for one construction, which comes with the address and decides what is asked."""
 
     construction = HiddenField(name="form")
     balloon_type = ChoiceField("Kind")
@@ -95,22 +95,26 @@ class CalculatorForm(ShopForm):
 
     @property
     def asks_number(self) -> bool:
+        """Whether the construction is made of a number of balloons."""
         return self.chosen not in (Construction.STUFFED, Construction.GARLAND)
 
     @property
     def asks_colours(self) -> bool:
+        """Whether the construction has colours."""
         return self.chosen not in (Construction.STUFFED, Construction.STRUNG)
 
     @property
     def takes_as_many(self) -> bool:
+        """Whether the calculator can find the number of balloons itself."""
         return self.chosen in AS_MANY_AS_IT_TAKES
 
     @property
     def counted(self) -> bool:
-        """Whether somebody said how many balloons it has."""
+        """Whether a number of balloons was typed."""
         return self.asks_number and bool(self.number.text)
 
     def asks(self, name: str) -> bool:
+        """Returns whether the form asks for the field."""
         is_stuffed = self.chosen is Construction.STUFFED
         asked = {
             "number": self.asks_number and (self.counted or not self.takes_as_many),
@@ -141,7 +145,8 @@ class CalculatorForm(ShopForm):
 
 
 def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> CalculatorForm:
-    """What was sent over what is usual: at first the fields hold something that can be made."""
+    """Returns the form as it was sent; what was not sent has defaults, so that at first it holds something that can
+    be made."""
     chosen = next((one for one in FORM_WORDS if one == sent.get("form")), Construction.BOUQUET)
     rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
     kinds = [row for row in rows if _may_be(chosen, row)]
@@ -162,10 +167,12 @@ def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -
 
 
 def _choices_of(rows: Any) -> list[SelectChoice]:
+    """Returns the rows as choices."""
     return [SelectChoice(str(row.id), row.name) for row in rows]
 
 
 def _may_be(form: Construction, row: BalloonOffer) -> bool:
+    """Returns whether the construction can be made of the balloon type."""
     traits = row.material.traits
     if form in IN_AIR:
         return traits.is_tied and not row.air_only
@@ -175,7 +182,7 @@ def _may_be(form: Construction, row: BalloonOffer) -> bool:
 
 
 def place_of(form: CalculatorForm, shop: Shop) -> BuildPlace:
-    """Where the piece stands, of a form that was found right."""
+    """Returns where the piece will be. The form must be valid."""
     where, wind = Surroundings(form.where.data), form.wind.value_or_none
     celsius = shop.air.celsius if where.outdoors else shop.indoors_celsius
     return BuildPlace(
@@ -184,7 +191,7 @@ def place_of(form: CalculatorForm, shop: Shop) -> BuildPlace:
 
 
 def piece_of(form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Catalogue) -> BuildInput:
-    """The piece to make, of a form that was found right."""
+    """Returns the piece to make. The form must be valid."""
     return BuildInput(
         title=FORM_WORDS[form.chosen],
         quantity=form.pieces.value,
@@ -200,41 +207,47 @@ def piece_of(form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Cat
 def _balloons(
     form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Catalogue
 ) -> tuple[BalloonGroup, ...]:
+    """Returns the balloons of the piece."""
     number = form.number.value_or_none or (MANY if form.takes_as_many else 1)
     colours = share_out(form.colours.text if form.asks_colours else "", number)
     kind = catalogue.balloon_types[read_id(form.balloon_type.data)]
-    groups = [_alike(kind, _gas(form), colours, place, shop)]
+    groups = [_group(kind, _gas(form), colours, place, shop)]
     if form.toppers.value_or_none:
         topper = catalogue.balloon_types[read_id(form.topper.data)]
-        groups.append(_alike(topper, Gas.HELIUM, {"": form.toppers.value}, place, shop))
+        groups.append(_group(topper, Gas.HELIUM, {"": form.toppers.value}, place, shop))
     if form.chosen is Construction.STUFFED and form.inside.data in {*Gas} and (small := _smallest(catalogue)):
-        groups.append(_alike(small, Gas(form.inside.data), {"": 1}, place, shop))
+        groups.append(_group(small, Gas(form.inside.data), {"": 1}, place, shop))
     return tuple(groups)
 
 
 def _gas(form: CalculatorForm) -> Gas:
+    """Returns the gas that the construction is filled with."""
     if form.chosen is Construction.STUFFED:
         return Gas(form.gas.data)
     return Gas.AIR if form.chosen in IN_AIR else Gas.HELIUM
 
 
 def _smallest(catalogue: Catalogue) -> BalloonOffer | None:
-    """The smallest of the shop that are tied, which goes into a stuffed one."""
+    """Returns the smallest balloon type of the shop that is tied, which goes into a stuffed balloon; None if there
+    is none."""
     rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
     return min((row for row in rows if row.material.traits.is_tied), key=lambda row: row.nominal_in, default=None)
 
 
-def _alike(row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop) -> BalloonGroup:
+def _group(row: BalloonOffer, gas: Gas, colours: Mapping[str, int], place: BuildPlace, shop: Shop) -> BalloonGroup:
+    """Returns balloons of one type as the shop fills them."""
     balloon_type = row.balloon_type
     size = fill_size(balloon_type, gas, shop.air, (place.there,), place.where, shop.air_sizes)
     return BalloonGroup(Filling(balloon_type, gas, size.litres, shop.air), size.diameter_in, tuple(colours.items()))
 
 
 def _items(form: CalculatorForm) -> tuple[StuffedItem, ...]:
+    """Returns the item to be stuffed in, if one was typed."""
     width = form.item_cm.value_or_none
     return () if width is None else (StuffedItem(form.item.text[:MOST_LETTERS], width),)
 
 
 def _weight(form: CalculatorForm, catalogue: Catalogue) -> tuple[SoldSupply, ...]:
+    """Returns the weight below the piece, if one was chosen."""
     row = catalogue.supplies.get(read_id(form.weight.data))
     return (SoldSupply(row.id, row.name, row.sort, 1.0),) if row and row.sort == SupplySort.WEIGHT else ()

@@ -1,4 +1,4 @@
-"""Bench: what to lay out for the day, from which lots, and for whom."""
+"""Bench: the items to fetch for the day, from which lots, and for which orders."""
 
 from dataclasses import dataclass
 
@@ -14,7 +14,7 @@ from app.web.wording.stock import counted
 
 @dataclass(frozen=True, slots=True)
 class ShownFetchRow:
-    """Amounts in words. lots: oldest first. short, spares_short: empty where enough is there."""
+    """A row of the list, amounts in words. lots: oldest first. short, spares_short: empty if enough is there."""
 
     row: FetchRow
     name: str
@@ -28,10 +28,12 @@ class ShownFetchRow:
 
 
 def register(bench: Blueprint) -> None:
+    """Registers the page of the items to fetch."""
     bench.get("/bench/fetch-list")(fetch_list)
 
 
 def fetch_list() -> str:
+    """Shows the items to fetch on the day."""
     here = request_context()
     day = read_day(request.args.get("day"), here.formats, here.now)
     catalogue = here.catalogue
@@ -48,6 +50,8 @@ def fetch_list() -> str:
 
 
 def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetchRow:
+    """Returns the row as the page shows it."""
+
     def amount(count: float) -> str:
         return counted(count, row.article, catalogue)
 
@@ -69,13 +73,14 @@ def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetch
 
 
 def _label(row: FetchRow, listed: FetchList) -> str:
+    """Returns the name of the article, with its colour."""
     if not row.article.balloon_type_id:
         return ""
     return "any colour" if row.colour == ANY else listed.availability.colour(row.article, row.colour)
 
 
 def _lot_words(lot: FetchLot, row: FetchRow) -> str:
-    """“of 3 Aug 2026”, with its colour where any does."""
+    """Returns the lot in words: “of 3 Aug 2026”, with its colour if the order takes any colour."""
     colour = lot.colour if row.colour == ANY else ""
     on = f"{lot.on.day} {lot.on:%b %Y}"
     return f"{colour} {f'of what comes {on}' if lot.comes else f'of {on}'}".strip()

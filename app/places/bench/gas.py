@@ -1,4 +1,4 @@
-"""Bench: read the gauges, take a cylinder into use, say that one is empty."""
+"""Bench: read the cylinders, take one into use, record that one is empty."""
 
 from collections.abc import Mapping
 
@@ -19,15 +19,18 @@ ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
 
 
 def register(bench: Blueprint) -> None:
+    """Registers the page of the cylinders."""
     bench.get("/bench/gas")(gauges)
     bench.post("/bench/gas/<int:cylinder_id>")(press_gauge)
 
 
 def gauges() -> Response:
+    """Shows the cylinders."""
     return _page()
 
 
 def press_gauge(cylinder_id: int) -> Response:
+    """Saves what was pressed at a cylinder."""
     row, form = press_cylinder(cylinder_id)
     if row is None:
         return _page(form, 422)
@@ -36,6 +39,7 @@ def press_gauge(cylinder_id: int) -> Response:
 
 
 def _page(refused: PressForm | None = None, status: int = 200) -> Response:
+    """Returns the page of the cylinders. refused: the form that could not be saved."""
     here = request_context()
     stock = gas_now(here.context)
     page = render_template(

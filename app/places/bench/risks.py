@@ -1,4 +1,4 @@
-"""Whose hour the bench cannot keep, in time to ring them."""
+"""Orders that the bench cannot have ready in time, with whom to ring."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -13,6 +13,8 @@ from app.web.wording.plan import delay_reason, delay_sentence
 
 @dataclass(frozen=True, slots=True)
 class Risk:
+    """An order that will be late, in words."""
+
     number: int
     customer: str
     phone: str
@@ -21,17 +23,19 @@ class Risk:
 
 
 def due_on(day: ShopDay, delays: Sequence[SavedDelay]) -> list[SavedDelay]:
-    """Those due on the day; today all of them, for the sooner they are rung the better."""
+    """Returns the late orders due on the day. For today it returns all of them, since customers should be rung
+    early."""
     return [delay for delay in delays if day.is_today or day.start <= delay.ready_by < day.end]
 
 
 def risks_of(delays: Sequence[SavedDelay], day: date) -> list[Risk]:
-    """day: hours on it stand without their weekday."""
+    """Returns the late orders in words. day: its times are shown without their weekday."""
     callers = callers_of_orders(request_context().session, [int(number_of(delay.order)) for delay in delays])
     return [_risk(delay, callers, day) for delay in delays if int(number_of(delay.order)) in callers]
 
 
 def _risk(delay: SavedDelay, callers: Mapping[int, tuple[str, str]], day: date) -> Risk:
+    """Returns one late order in words."""
     formats, number = request_context().formats, int(number_of(delay.order))
     customer, phone = callers[number]
     sentence, reason = delay_sentence(delay, formats, day), delay_reason(delay, formats)

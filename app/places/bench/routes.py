@@ -43,13 +43,14 @@ for room in (calculator, gas, staff, fetch_list):
 
 
 class TapForm(ShopForm):
-    """How many were filled, where that is typed."""
+    """The number of balloons filled, if it is typed."""
 
     count = TextField("Filled")
 
 
 @bench.get("/bench")
 def board() -> Response:
+    """Shows the batches of the day."""
     here = request_context()
     if still_fresh(here.session, request.args.get("v"), here.now):
         return nothing_new()
@@ -74,6 +75,7 @@ def board() -> Response:
 
 @bench.get("/bench.json")
 def board_json() -> Response:
+    """Returns the batches of the day as JSON."""
     day = _day()
     rows = _rows(day)
     return jsonify(
@@ -86,6 +88,7 @@ def board_json() -> Response:
 
 @bench.get("/bench/batches/<key>")
 def ticket(key: str) -> Response:
+    """Shows the ticket of a batch."""
     here = request_context()
     if still_fresh(here.session, request.args.get("v"), here.now):
         return nothing_new()
@@ -94,6 +97,7 @@ def ticket(key: str) -> Response:
 
 @bench.post("/bench/batches/<key>/taps")
 def tap(key: str) -> Response:
+    """Saves a tap on a batch."""
     here, sent, form = request_context(), request.form, TapForm(request.form)
     try:
         act = Act(sent.get("act", ""))
@@ -115,6 +119,7 @@ def tap(key: str) -> Response:
 
 @bench.post("/bench/batches/<key>/undo")
 def undo(key: str) -> Response:
+    """Undoes a tap on a batch."""
     here = request_context()
     try:
         undo_tap(here.context, key, read_id(request.form.get("tap")))
@@ -124,12 +129,14 @@ def undo(key: str) -> Response:
 
 
 def _after_tap(key: str) -> Response:
+    """Returns the ticket after a tap."""
     here = request_context()
-    here.session.flush()  # the ticket is read by a query of its own
+    here.session.flush()  # the query of the ticket must see the tap
     return _ticket(key) if wants_part() else see_other(url_for("bench.ticket", key=key))
 
 
 def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Response:
+    """Returns the ticket. refused: why the tap was not saved."""
     here = request_context()
     row = one_batch(here.session, key)
     if row is None:
@@ -163,24 +170,29 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
 
 
 def _day() -> ShopDay:
+    """Returns the day in the address; today if there is none."""
     here = request_context()
     return read_day(request.args.get("day"), here.formats, here.now)
 
 
 def _rows(day: ShopDay) -> list[BoardRow]:
+    """Returns the batches of the day."""
     return batches_of_day(request_context().session, day.start, day.end, is_today=day.is_today)
 
 
 def _version(rows: list[BoardRow], *more: datetime) -> str:
+    """Returns a version of the page; it changes when the page has something new to show."""
     here = request_context()
     return page_version(here.session, [*_turns(rows), *more], here.now)
 
 
 def _turns(rows: list[BoardRow]) -> list[datetime | None]:
+    """Returns the moments at which the state of a batch changes by itself."""
     return [turn for row in rows for turn in turns(row, request_context().shop)]
 
 
 def _as_json(row: BoardRow) -> dict[str, Any]:
+    """Returns a batch for the JSON."""
     here = request_context()
     window, order = window_of(row, here.shop), key_of(row.order_number, row.part)
     late = {delay.order for delay in here.plan.delays}
@@ -204,6 +216,7 @@ def _as_json(row: BoardRow) -> dict[str, Any]:
 
 
 def _late_as_json(delay: SavedDelay) -> dict[str, Any]:
+    """Returns a late order for the JSON."""
     number = number_of(delay.order)
     return {
         "order": int(number),
@@ -214,4 +227,5 @@ def _late_as_json(delay: SavedDelay) -> dict[str, Any]:
 
 
 def _iso(moment: datetime | None) -> str | None:
+    """Returns the moment in UTC as ISO 8601."""
     return f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}" if moment else None

@@ -1,4 +1,4 @@
-"""The sizer settings that several of the day's batches share, and how long one balloon fills."""
+"""The sizer settings that several of the day's batches share, and how long one balloon takes to fill."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -21,7 +21,7 @@ POINTS = {Gas.HELIUM.value: "At the helium point", Gas.AIR.value: "At the air po
 
 @dataclass(frozen=True, slots=True)
 class ShownFill:
-    """How long the gas flows into one balloon, and where."""
+    """How long the gas flows into one balloon, and at which filling point."""
 
     point: str
     seconds: str
@@ -29,6 +29,8 @@ class ShownFill:
 
 @dataclass(frozen=True, slots=True)
 class ShownBatchLeft:
+    """A batch that shares the setting, with what is left to fill."""
+
     key: str
     left: int
     begin: str
@@ -36,7 +38,7 @@ class ShownBatchLeft:
 
 @dataclass(frozen=True, slots=True)
 class ShownSetting:
-    """begin: when all of them may be begun."""
+    """A setting with its batches. begin: when all of them can be started together."""
 
     size: str
     gas: str
@@ -47,6 +49,7 @@ class ShownSetting:
 
 
 def show_fill(row: BoardRow) -> ShownFill:
+    """Returns how long one balloon of the batch takes to fill."""
     here, gas = request_context(), Gas(row.gas)
     litres = filled_litres(
         here.session.get_one(BalloonTypeRow, row.balloon_type_id).balloon_type, row.fill_size_in, row.fill_share
@@ -56,12 +59,12 @@ def show_fill(row: BoardRow) -> ShownFill:
 
 
 def settings_of(rows: Sequence[BoardRow], day: ShopDay) -> list[ShownSetting]:
-    """Sorted by the earliest inflate-by."""
+    """Returns the shared settings, sorted by the earliest inflate-by."""
     return [_show(setting, day.on) for setting in shared_settings(_sized(row) for row in rows if _is_sized(row))]
 
 
 def others_alike(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow]]:
-    """What shares the row's setting on its day, without itself; and those rows."""
+    """Returns the setting that the batch shares on its day, without the batch itself, and the other batches."""
     if not _is_sized(row):
         return None, []
     here = request_context()
@@ -78,17 +81,19 @@ def others_alike(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow]]:
 
 
 def _is_sized(row: BoardRow) -> bool:
-    """What is open and goes through the shop's own sizer: film is filled by its share, and a crew has a sizer of
-    its own."""
+    """Returns whether the batch is open and goes through the shop's own sizer. Foil and spheres are filled by their
+    share, and a crew has a sizer of its own."""
     is_open = row.order_state == OrderState.OPEN
     return row.material.traits.stretches and is_open and row.left > 0 and not row.at_venue
 
 
 def _point(row: BoardRow) -> str:
+    """Returns the filling point that the batch needs."""
     return filling_point(row.material, Gas(row.gas), air_only=row.air_only)
 
 
 def _sized(row: BoardRow) -> Sized:
+    """Returns the batch as the planning compares it."""
     return Sized(
         row.key,
         Gas(row.gas),
@@ -102,7 +107,8 @@ def _sized(row: BoardRow) -> Sized:
 
 
 def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
-    """day: hours on it stand without their weekday."""
+    """Returns the setting in words, without the batch of the key `without`. day: its times are shown without their
+    weekday."""
     return ShownSetting(
         request_context().formats.size(setting.inches),
         setting.gas,
@@ -118,6 +124,7 @@ def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
 
 
 def _all_begin(setting: SizerSetting, day: date) -> str:
+    """Returns in words when all batches of the setting can be started together."""
     when = setting.all_begin
     if when is None:
         return "all on the bench"
@@ -129,6 +136,7 @@ def _all_begin(setting: SizerSetting, day: date) -> str:
 
 
 def _begin(batch: Sized, day: date) -> str:
+    """Returns in words when the batch can be started."""
     if batch.started:
         return "on the bench"
     if batch.earliest and batch.earliest > batch.inflate_by:
@@ -137,6 +145,7 @@ def _begin(batch: Sized, day: date) -> str:
 
 
 def _between(earliest: datetime | None, latest: datetime, day: date) -> str:
+    """Returns the time between two moments in words."""
     here = request_context()
     by = here.formats.beside(latest, day)
     if latest < here.now:

@@ -1,4 +1,4 @@
-"""Bench: who is there on a day, the load against it, and what a hand more or fewer would do."""
+"""Bench: the staff of a day, the workload against it, and what one person more or fewer would change."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -28,12 +28,13 @@ MOST_HANDS = 9
 STEP_MINUTES = 5
 PASSED = "That day has passed."
 OFFERED = {"-2": "2 fewer", "-1": "1 fewer", "1": "1 more", "2": "2 more"}
-"""Changes of hands."""
+"""The changes of staff that the form offers."""
 
 
 @dataclass(frozen=True, slots=True)
 class WhatIf:
-    """What a change of hands would do: the plan with it, the orders that it breaks, and those that it saves."""
+    """What a change of staff would do: the plan with it, the orders that become late, and those that are in time
+    again."""
 
     words: str
     plan: SavedPlan
@@ -42,7 +43,7 @@ class WhatIf:
 
 
 class StaffForm(SpanForm):
-    """So many more or fewer from one hour to another, on the page's day."""
+    """How many people more or fewer, from one time to another, on the page's day."""
 
     backwards = "The second hour must be after the first."
     missing = "From when to when? Two hours, as in 13:00 and 18:00."
@@ -57,25 +58,27 @@ class StaffForm(SpanForm):
 
     @property
     def change(self) -> StaffChange:
-        """Of a form that was found right, whose hours are then written as they would be kept."""
+        """The change that was typed. The form must be valid; its times are then written as they would be saved."""
         starts, ends = self.minutes or (0, 0)
         self.fill_in((time(*divmod(starts, 60)), time(*divmod(ends, 60))))
         return StaffChange(day=_day().on, starts=starts, ends=ends, by=self.by.value)
 
     def offering(self) -> "StaffForm":
-        """With the usual changes to choose from, and what was typed where that is another."""
+        """Returns the form with the usual changes to choose from, and what was typed if that is another."""
         others = {} if self.by.data in OFFERED else {self.by.data or "": self.by.data or ""}
         self.by.choices = choices_of(OFFERED | others)
         return self
 
 
 def register(bench: Blueprint) -> None:
+    """Registers the page of the staff."""
     bench.get("/bench/staff")(staff)
     bench.post("/bench/staff")(save_staff)
 
 
 def staff() -> Response:
-    """With `by` in the address, also what such a change would do; nothing is kept."""
+    """Shows the staff of the day. With `by` in the address it also shows what such a change would do; nothing is
+    saved."""
     if "by" not in request.args or _is_past(_day()):
         return _page(_proposed())
     form = StaffForm(request.args)
@@ -83,7 +86,7 @@ def staff() -> Response:
 
 
 def save_staff() -> Response:
-    """One at a time: the second waits, and then sees what the first one kept."""
+    """Saves a change of staff. One at a time: the second request waits, and then sees what the first one saved."""
     lock_board(request_context().session)
     form = StaffForm(request.form)
     if _is_past(_day()):
@@ -99,23 +102,27 @@ def save_staff() -> Response:
 
 
 def _day() -> ShopDay:
+    """Returns the day in the request; today if there is none."""
     return read_day(request.values.get("day"), request_context().formats, request_context().now)
 
 
 def _is_past(day: ShopDay) -> bool:
+    """Returns whether the day is over."""
     return day.end <= request_context().now
 
 
 def _turns(day: date) -> Sequence[ShiftHours]:
+    """Returns the shifts of the day."""
     return load_roster(request_context().session, request_context().shop.opening).shift_hours_on(day)
 
 
 def _described(turns: Sequence[ShiftHours]) -> str:
-    """A day's turns as a form carries them, to know them again."""
+    """Returns a day's shifts as the form carries them, to notice if somebody changes them meanwhile."""
     return "; ".join(map(shift_words, turns))
 
 
 def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200) -> Response:
+    """Returns the page; with a change, as the day would be with it."""
     here, day = request_context(), _day()
     turns = _turns(day.on)
     what_if = _try(change) if change else None
@@ -138,7 +145,8 @@ def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200)
 
 
 def _try(change: StaffChange) -> WhatIf:
-    """Reckoned as far as the orders go, however far ahead the day is."""
+    """Returns what the change would do. Both plans are calculated up to the last order, however far ahead the day
+    is."""
     here = request_context()
     benches = (read_bench(here.context, tried) for tried in (None, change))
     now, then = (work_out(bench, here.now).plan for bench in benches)
@@ -146,8 +154,10 @@ def _try(change: StaffChange) -> WhatIf:
 
 
 def _taken_up_again(plan: SavedPlan, day: ShopDay) -> int:
-    """How often that day somebody turns back to a batch, or to an order's finish work, that was left meanwhile; not
-    where it only goes on with other hands."""
+    """Returns how often on that day somebody returns to a batch, or to an order's finishing, that was interrupted.
+
+    Work that only goes on with other staff is not counted.
+    """
     start = max(day.start, request_context().now)
     blocks = [block for block in plan.blocks if block.start < day.end and start < block.end]
     started = {(block.key, block.start) for block in blocks} - {(block.key, block.end) for block in blocks}
@@ -155,7 +165,7 @@ def _taken_up_again(plan: SavedPlan, day: ShopDay) -> int:
 
 
 def _worse(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> list[Risk]:
-    """Orders that are late after, and were in time or less late before."""
+    """Returns the orders that are late after the change, and were in time or less late before."""
     ready = {delay.order: delay.ready_at for delay in before}
 
     def is_worse(delay: SavedDelay) -> bool:
@@ -166,7 +176,8 @@ def _worse(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> list[Ri
 
 
 def _proposed() -> StaffForm:
-    """One hand fewer for the rest of the day; no hours where nobody is there any more."""
+    """Returns a form with one person fewer for the rest of the day; without times if nobody is on shift any
+    more."""
     here, day, form = request_context(), _day(), StaffForm(data={"by": "-1"})
     turns = _turns(day.on)
     now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).replace(tzinfo=None)
@@ -177,4 +188,5 @@ def _proposed() -> StaffForm:
 
 
 def _ends(turns: Sequence[ShiftHours]) -> tuple[time, time]:
+    """Returns the first start and the last end."""
     return min(turn.start for turn in turns), max(turn.end for turn in turns)

@@ -30,18 +30,19 @@ MOST_ORDERS = 5
 
 @dataclass(frozen=True, slots=True)
 class Regular:
-    """The caller whom the form is for, with their latest orders."""
+    """The customer for whom the form is, with their latest orders."""
 
     row: CallerRow
     orders: Sequence[PastOrder]
 
 
 def register(counter: Blueprint) -> None:
+    """Registers the search for callers."""
     counter.get("/callers")(callers)
 
 
 def callers() -> str:
-    """Who it may be; asked while a name or a phone is typed. hand: which of the two."""
+    """Shows who it may be, while a name or a phone is typed. hand: which of the two is typed."""
     asked = request.args
     name, phone = asked.get("customer", "")[:80], asked.get("phone", "")[:80]
     found = find_callers(request_context().session, name, phone, asked.get("hand") or _likely_hand(phone))
@@ -54,12 +55,14 @@ def _likely_hand(phone: str) -> str:
 
 
 def callers_of(form: OrderForm) -> Callers:
+    """Returns the customers whom the typed name or phone may mean."""
     name, phone = form.customer.data or "", form.phone.data or ""
     return find_callers(request_context().session, name, phone, _likely_hand(phone))
 
 
 def regular_of(form: OrderForm, order: Order | None) -> Regular | None:
-    """None while nobody is chosen, where the name has become another, and while an order is changed."""
+    """Returns the chosen customer; None if nobody is chosen, if the name was changed, and while an order is
+    changed."""
     chosen = read_id(form.customer_id.data)
     row = caller(request_context().session, chosen) if chosen and order is None else None
     if row is None or fold(" ".join((form.customer.data or "").split())) != fold(row.name):
@@ -68,12 +71,13 @@ def regular_of(form: OrderForm, order: Order | None) -> Regular | None:
 
 
 def settle(form: OrderForm, what: str, number: int) -> OrderForm:
-    """The form with a caller chosen or an order repeated. One that is not there changes nothing."""
+    """Returns the form with a caller chosen or an order repeated; unchanged if there is no such caller or order."""
     return _choose(form, number) if what == "caller" else _repeat(form, number)
 
 
 def _choose(form: OrderForm, customer_id: int) -> OrderForm:
-    """A phone that was typed and is none of theirs stays: it becomes theirs when the order is taken."""
+    """Returns the form with the customer. A typed phone that is not theirs stays: it becomes theirs when the order
+    is saved."""
     row = caller(request_context().session, customer_id)
     if row:
         typed = (form.phone.data or "").strip()
@@ -88,7 +92,7 @@ def _choose(form: OrderForm, customer_id: int) -> OrderForm:
 
 
 def _came_along(form: OrderForm) -> bool:
-    """Whether the caller who was chosen before brought the tick with them."""
+    """Returns whether the caller who was chosen before has a latex allergy, so that the tick came with them."""
     before = caller(request_context().session, read_id(form.customer_id.data))
     return before is not None and before.latex_allergy
 
@@ -99,8 +103,11 @@ def _repeat(form: OrderForm, number: int) -> OrderForm:
 
 
 def repeat_in(form: OrderForm, order: Order) -> OrderForm:
-    """The same again on another day: what was typed stays, the dates and the forecast are left to say, prices are
-    today's. What stood in the form goes into its undo."""
+    """Returns the form with the order again, for another day.
+
+    What was typed stays, the dates and the forecast are left empty, and prices are today's. What was in the form
+    goes into its undo.
+    """
     here = request_context()
     again, typed = form_of(order, here.formats), without_repeats(form)
     leave_open(again, order, here.formats)
@@ -115,6 +122,7 @@ def repeat_in(form: OrderForm, order: Order) -> OrderForm:
 
 
 def _say_what_is_gone(form: OrderForm, order: Order) -> None:
+    """Adds a sentence at each line and add-on that is no longer sold."""
     here = request_context()
     sold_again: list[Callable[[Catalogue, Shop], object]] = [
         *(partial(sell, rebuild_line(line), place) for place, line in enumerate(order.lines)),
@@ -128,14 +136,15 @@ def _say_what_is_gone(form: OrderForm, order: Order) -> None:
 
 
 def _sell_again(extra: OrderExtra, place: int, catalogue: Catalogue, shop: Shop) -> SoldExtra:
-    """At today's price; what is in own words has no other than it was sold at."""
+    """Returns the add-on at today's price; one in the counter's own words keeps its price, since it has no
+    other."""
     order_request = rebuild_extra(extra)
     unit_minor = order_request.unit_minor if order_request.sort is ExtraSort.OTHER else None
     return sell_extra(replace(order_request, unit_minor=unit_minor), place, catalogue, shop, {}, ())
 
 
 def _first_day(form: OrderForm) -> str:
-    """The field that is most likely said next."""
+    """Returns the name of the date field that is typed first."""
     return {Occasion.EVENT: "event_start", Occasion.UNTIL: "lasts_until"}.get(
         form.occasion.data, "lines-0-quantity"
     )

@@ -39,8 +39,11 @@ OUT_OF_SEASON = "Out of season"
 def goods_choices(
     catalogue: Catalogue, shop: Shop, formats: Formats, day: date, has: Container[str]
 ) -> list[SelectChoice]:
-    """The list to choose from: designs of that day's season first, then the others, then kinds by material, and
-    last the designs that are out of season. has: values to offer though archived."""
+    """Returns the choices of a line: designs of that day's season first, then other designs, then balloon types by
+    material, and last the designs that are out of season.
+
+    has: values that are offered though archived.
+    """
     designs = [row for row in catalogue.designs.values() if row.archived_at is None or f"design:{row.id}" in has]
     sold = [row for row in designs if in_season(row.seasons, day)]
     sold.sort(key=lambda row: not row.seasons)
@@ -62,11 +65,12 @@ def goods_choices(
 
 
 def what_of(line: OrderLine) -> str:
-    """A line's value in that list."""
+    """Returns the line's value among these choices."""
     return f"balloon_type:{line.balloon_type_id}" if line.balloon_type_id else f"design:{line.design_id}"
 
 
 def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Formats, group: str) -> SelectChoice:
+    """Returns a design as a choice."""
     price = "no longer sold" if row.archived_at else formats.money(asked_for(row, catalogue, shop))
     season = f" · {season_words(row.seasons)}" if group == OUT_OF_SEASON else ""
     return SelectChoice(
@@ -75,5 +79,6 @@ def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Forma
 
 
 def _balloon_type_label(balloon_type: BalloonOffer, formats: Formats) -> str:
+    """Returns the label of a balloon type."""
     price = "no longer sold" if balloon_type.archived_at else formats.money(balloon_type.price_minor)
     return f"{balloon_type.name} · {price}{' · air only' if balloon_type.air_only else ''}"

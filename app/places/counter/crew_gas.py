@@ -10,10 +10,12 @@ from app.web.requests import request_context
 
 
 def register(counter: Blueprint) -> None:
+    """Registers the press of a cylinder."""
     counter.post("/orders/<int:number>/gas/<int:cylinder_id>")(press_along)
 
 
 def press_along(number: int, cylinder_id: int) -> Response:
+    """Sends a cylinder along with the order, or brings it back."""
     order = load_order(request_context().session, number)
     row, form = press_cylinder(cylinder_id)
     if row is None:

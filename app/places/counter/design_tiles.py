@@ -14,12 +14,12 @@ from app.store.queries.photos import first_photos
 from app.web.requests import request_context
 
 Pictures = dict[str, Photo]
-"""The photo of each design that has one, by what a line's list calls it."""
+"""The photo of each design that has one, by the design's value in a line's list."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tile:
-    """season: when it is sold, of a design that is out of season."""
+    """A design with its picture. season: when it is sold, if it is out of season."""
 
     design_id: int
     name: str
@@ -29,6 +29,7 @@ class Tile:
 
 
 def pictures() -> Pictures:
+    """Returns the first photos of all designs."""
     here = request_context()
     if not here.catalogue.designs:
         return {}
@@ -36,19 +37,20 @@ def pictures() -> Pictures:
 
 
 def show_pictured(day: date) -> dict[str, Any]:
-    """For the order form: the pictures of its finds, and what is chosen by picture."""
+    """Returns what the order form needs to show pictures of designs."""
     found = pictures()
     return {"pictures": found, "tiles": tuple(_tiles(_on_sale(day), day, found))}
 
 
 def _on_sale(day: date) -> list[Design]:
-    """That of the season first, what is out of season last."""
+    """Returns the designs: those in season first, those out of season last."""
     rows = [row for row in request_context().catalogue.designs.values() if row.archived_at is None]
     rows.sort(key=lambda row: (not in_season(row.seasons, day), not row.seasons))
     return rows
 
 
 def _tiles(rows: list[Design], day: date, found: Pictures) -> Iterator[Tile]:
+    """Yields the designs that have a picture."""
     here = request_context()
     for row in rows:
         price = here.formats.money(asked_for(row, here.catalogue, here.shop))
@@ -57,7 +59,7 @@ def _tiles(rows: list[Design], day: date, found: Pictures) -> Iterator[Tile]:
 
 
 def line_for_more(form: OrderForm) -> int | None:
-    """The first line that is blank, or a new one. None where the form holds no more."""
+    """Returns the place of the first blank line, or of a new one; None if the form can hold no more."""
     blank = next((place for place, line in enumerate(form.lines) if line.form.is_blank), None)
     if blank is not None or len(form.lines) >= MOST_LINES:
         return blank

@@ -1,4 +1,4 @@
-"""What the order form offers as add-ons, with the shop's prices."""
+"""The add-ons that the order form offers, with the shop's prices."""
 
 from collections.abc import Iterator
 
@@ -19,7 +19,8 @@ GROUPS = {ExtraSort.SUPPLY: "With it", ExtraSort.RENTAL: "Hired, and given back"
 def offer_extras(
     form: OrderForm, catalogue: Catalogue, pricing: PricingPolicy, formats: Formats, order: Order | None
 ) -> None:
-    """What may be added, and beside each row the shop's price for it. order: what it has already stays on offer."""
+    """Sets the choices of add-ons, and the shop's price beside each row. order: what it has already stays on
+    offer."""
     choices, prices = extra_choices(catalogue, pricing, formats), _prices(catalogue, pricing)
     offered = {choice.value for choice in choices}
     sold = {key_of(extra): extra.title for extra in order.extras} if order else {}
@@ -31,11 +32,12 @@ def offer_extras(
 
 
 def key_of(extra: OrderExtra) -> str:
-    """What a choice sends: “supply:3”, “hire:4”, “delivery”."""
+    """Returns what a choice sends: “supply:3”, “hire:4”, “delivery”."""
     return extra.sort if extra.supply_id is None else f"{extra.sort}:{extra.supply_id}"
 
 
 def extra_choices(catalogue: Catalogue, pricing: PricingPolicy, formats: Formats) -> list[SelectChoice]:
+    """Returns the add-ons as choices."""
     supplies = [
         SelectChoice(_key(row), _label(row, formats), optgroup=group)
         for sort, group in GROUPS.items()
@@ -51,19 +53,23 @@ def extra_choices(catalogue: Catalogue, pricing: PricingPolicy, formats: Formats
 
 
 def _sold(catalogue: Catalogue) -> Iterator[Supply]:
+    """Yields the supplies that are sold or rented as add-ons."""
     return (row for row in catalogue.supplies.values() if row.archived_at is None and row.price_minor is not None)
 
 
 def _key(row: Supply) -> str:
+    """Returns what the choice of a supply sends."""
     return f"{sort_of(row)}:{row.id}"
 
 
 def _label(row: Supply, formats: Formats) -> str:
+    """Returns the label of a supply, with its price."""
     of_one = "" if row.unit == SupplyUnit.PIECE else f" a {row.unit}"
     deposit = f" · {formats.money(row.deposit_minor)} deposit" if row.sort == SupplySort.RENTAL else ""
     return f"{row.name} · {formats.money(row.price_minor or 0)}{of_one}{deposit}"
 
 
 def _prices(catalogue: Catalogue, pricing: PricingPolicy) -> dict[str, int]:
+    """Returns the price of each choice, in minor units."""
     supplies = {_key(row): row.price_minor or 0 for row in _sold(catalogue)}
     return supplies | {sort.value: fee_of(sort, pricing) for sort in VISITS}

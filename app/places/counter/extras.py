@@ -1,4 +1,4 @@
-"""The order form's add-ons and price: rows of add-ons, a discount, and when hired goods come back."""
+"""The order form's add-ons and price: rows of add-ons, a discount, and when rented items come back."""
 
 import re
 from collections.abc import Sequence
@@ -37,7 +37,7 @@ OF_SUPPLIES = (ExtraSort.SUPPLY, ExtraSort.RENTAL)
 
 
 class ExtraForm(ShopForm):
-    """One add-on. One left blank is none; how many left empty is one, a price left empty is the shop's."""
+    """One add-on. A blank row is no add-on; an empty quantity means 1, an empty price the shop's own."""
 
     what = ChoiceField("Add-on")
     title = TextField("In own words", [at_most(80, "An add-on's name takes")])
@@ -45,13 +45,15 @@ class ExtraForm(ShopForm):
     each = MoneyField("Price each", optional=True)
 
     usual = ""
-    """The shop's price of what is chosen, where it has one."""
+    """The shop's price of what is chosen, if it has one."""
 
     @property
     def is_blank(self) -> bool:
+        """Whether nothing was typed in the row."""
         return not any((field.data or "").strip() for field in self)
 
     def asks(self, _name: str) -> bool:
+        """Returns whether the row asks for the field."""
         return not self.is_blank
 
     def validate_what(self, _field: Any) -> None:
@@ -60,7 +62,7 @@ class ExtraForm(ShopForm):
 
     @property
     def _chosen(self) -> tuple[ExtraSort, int | None] | None:
-        """What is chosen, and which supply; None where nothing is."""
+        """What is chosen, and which supply; None if nothing is chosen."""
         sort, _, key = (self.what.data or "").partition(":")
         supply_id = read_id(key) or None
         if sort not in {*ExtraSort} or (sort in OF_SUPPLIES and supply_id is None):
@@ -68,7 +70,7 @@ class ExtraForm(ShopForm):
         return ExtraSort(sort), supply_id if sort in OF_SUPPLIES else None
 
     def extra(self) -> ExtraRequest | None:
-        """None where it is wrong; call it once the form is validated."""
+        """Returns the add-on; None if it is wrong. Call it once the form is validated."""
         if self._chosen is None or any(field.errors for field in self):
             return None
         sort, supply_id = self._chosen
@@ -77,7 +79,7 @@ class ExtraForm(ShopForm):
 
 
 class DiscountField(TypedField[Portion]):
-    """A percent, or an amount; empty is no discount."""
+    """A percentage, or an amount; empty is no discount."""
 
     def __init__(self, label: str, validators: Any = None, **kwargs: Any) -> None:
         super().__init__(label, validators, empty=NOTHING, **kwargs)
@@ -87,8 +89,10 @@ class DiscountField(TypedField[Portion]):
 
 
 def read_price_part(form: "OrderForm", formats: Formats, hours: Sequence[datetime | None]) -> dict[str, Any]:
-    """Fields of the request, once the form is validated. hours: of the order, the latest first; a take-down without
-    a date is on its day."""
+    """Returns the fields of the request about price and return. Call it once the form is validated.
+
+    hours: the times of the order, the latest first; a take-down without a date is on the day of the first of them.
+    """
     form.extra_places = [place for place, row in enumerate(form.extras) if not row.form.is_blank]
     extras = [form.extras[place].form.extra() for place in form.extra_places]
     last = next((hour for hour in hours if hour), None)
@@ -102,11 +106,12 @@ def read_price_part(form: "OrderForm", formats: Formats, hours: Sequence[datetim
 
 
 def _moment(moment: MomentForm, formats: Formats, day: date | None) -> datetime | None:
+    """Returns the moment that was typed, in UTC."""
     return None if moment.is_empty else moment.read(formats, day)
 
 
 def read_discount(text: str, decimals: int) -> Portion:
-    """“10 %”, or an amount as in “5.00”. Raises ValidationError with a sentence."""
+    """Returns the discount from “10 %”, or from an amount as in “5.00”. Raises ValidationError with a sentence."""
     percent = re.fullmatch(r"([0-9]{1,6}(?:[.,][0-9]{1,3})?) ?%", text)
     if percent is None:
         try:
@@ -121,7 +126,7 @@ def read_discount(text: str, decimals: int) -> Portion:
 
 
 def typed_discount(discount: Portion, formats: Formats) -> str:
-    """The inverse of read_discount."""
+    """Returns the discount as a person types it."""
     if isinstance(discount, Percent):
         return typed_percent(discount.percent)
     return formats.amount(discount.minor) if discount.minor else ""

@@ -1,4 +1,4 @@
-"""Counter: goods found for a line while a name or a part is typed, and chosen."""
+"""Counter: what a line may be, found while a name or a part is typed, and chosen."""
 
 import re
 from datetime import date
@@ -18,11 +18,12 @@ _FIND = re.compile(r"find-([0-9]{1,3})")
 
 
 def register(counter: Blueprint) -> None:
+    """Registers the search for a line."""
     counter.get("/goods")(goods)
 
 
 def goods() -> str:
-    """What the line may be; asked while somebody types."""
+    """Shows what the line may be, while somebody types."""
     here, asked = request_context(), request.args
     line = min(read_id(asked.get("line")), 999)
     day = day_wanted((asked.get(f"{name}-day") for name in DAYS), this_day())
@@ -33,8 +34,10 @@ def goods() -> str:
 
 
 def settle(form: OrderForm, fix: str) -> bool:
-    """Whether a line's goods were asked for or chosen by this press. Any other press settles names that only one
-    thing has, on lines where nothing is chosen yet."""
+    """Returns whether this press asked for what a line may be, or chose it.
+
+    Any other press settles typed names that fit only one thing, on lines where nothing is chosen yet.
+    """
     if chosen := _CHOSEN.fullmatch(fix):
         _choose(form, int(chosen[1]), chosen[2])
         return True
@@ -55,6 +58,7 @@ def settle(form: OrderForm, fix: str) -> bool:
 
 
 def _settle_line(form: OrderForm, place: int) -> None:
+    """Chooses what the line may be, if the typed name fits only one thing."""
     here = request_context()
     text = (form.lines[place].form.find.data or "").strip() if place < len(form.lines) else ""
     if text:
@@ -64,6 +68,7 @@ def _settle_line(form: OrderForm, place: int) -> None:
 
 
 def _choose(form: OrderForm, place: int, what: str) -> None:
+    """Chooses what was pressed for the line."""
     if place < len(form.lines):
         line = form.lines[place].form
         line.choose(what)
@@ -71,4 +76,5 @@ def _choose(form: OrderForm, place: int, what: str) -> None:
 
 
 def this_day() -> date:
+    """Returns today's local date."""
     return local_day(request_context().now, request_context().formats.zone)

@@ -16,12 +16,13 @@ from app.web.formats import Formats
 
 MOST = 8
 DAYS = ("event_start", "lasts_until", "handed")
-"""Whose date says for which season an order is, the first that is told."""
+"""The date fields that decide for which season an order is; the first that has a date counts."""
 
 
 @dataclass(frozen=True, slots=True)
 class Find:
-    """what: as the line's list has it. season: when it is sold, of a design that is out of season."""
+    """One thing found. what: its value in the line's list. season: when it is sold, if it is a design out of
+    season."""
 
     what: str
     name: str
@@ -32,7 +33,7 @@ class Find:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """text: what was typed. more: how many were left off."""
+    """What was found. text: what was typed. more: how many were left out."""
 
     text: str
     finds: tuple[Find, ...] = ()
@@ -41,6 +42,8 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
+    """A design or balloon type with the words by which it is found."""
+
     row: Design | BalloonOffer
     parts: str
     seasonal: bool = False
@@ -48,7 +51,7 @@ class _Candidate:
 
 
 def day_wanted(told: Iterable[str | None], today: date) -> date:
-    """The first that is a date."""
+    """Returns the first of the texts that is a date; today if none is."""
     for text in told:
         try:
             return date.fromisoformat((text or "").strip())
@@ -58,8 +61,11 @@ def day_wanted(told: Iterable[str | None], today: date) -> date:
 
 
 def find_goods(text: str, catalogue: Catalogue, shop: Shop, formats: Formats, day: date) -> Found:
-    """Each word typed begins a word of the name or of a part. What is in season comes first, a name before a part;
-    what is out of season last. Archived ones are not found."""
+    """Returns designs and balloon types in whose name or parts each typed word begins a word.
+
+    What is in season comes first, a match in the name before one in the parts; what is out of season comes last.
+    Archived ones are not found.
+    """
     typed = _words(text)
     graded = [
         (one.out, not one.seasonal, grade, number, one)
@@ -72,6 +78,7 @@ def find_goods(text: str, catalogue: Catalogue, shop: Shop, formats: Formats, da
 
 
 def _candidates(catalogue: Catalogue, day: date) -> Iterator[_Candidate]:
+    """Yields everything that can be found."""
     for row in catalogue.designs.values():
         if row.archived_at is None:
             sold = in_season(row.seasons, day)
@@ -80,18 +87,20 @@ def _candidates(catalogue: Catalogue, day: date) -> Iterator[_Candidate]:
 
 
 def _parts(row: Design, catalogue: Catalogue) -> str:
-    """Kinds, fixed colours and supplies, by name."""
+    """Returns the names of its balloon types, fixed colours and supplies."""
     balloon_types = [catalogue.balloon_types[part.balloon_type_id].name for part in row.parts]
     colours = [str(colour) for part in row.parts for colour, _ in part.colours]
     return " ".join([*balloon_types, *colours, *(one.name for one in recipe_of(row, catalogue).supplies)])
 
 
 def _words(text: str) -> list[str]:
+    """Returns the words in small letters."""
     return re.findall(r"\w+", fold(text))
 
 
 def _grade(typed: list[str], one: _Candidate) -> int | None:
-    """0: the name begins so. 1: it is all in the name. 2: it takes the parts too. None: not so named."""
+    """Returns how well the candidate matches: 0 if its name begins so, 1 if all words are in the name, 2 if they
+    need its parts too, None if it does not match."""
     name, all_words = _words(one.row.name), _words(f"{one.row.name} {one.parts}")
     if not _begin(typed, all_words):
         return None
@@ -101,10 +110,12 @@ def _grade(typed: list[str], one: _Candidate) -> int | None:
 
 
 def _begin(typed: list[str], words: list[str]) -> bool:
+    """Returns whether each typed word begins one of the words."""
     return all(any(word.startswith(start) for word in words) for start in typed)
 
 
 def _show(one: _Candidate, catalogue: Catalogue, shop: Shop, formats: Formats) -> Find:
+    """Returns the candidate as the page shows it."""
     row = one.row
     if isinstance(row, Design):
         season = season_words(row.seasons) if one.out else ""

@@ -15,7 +15,7 @@ MOST_OF_A_LINE = 5000
 
 
 class LineForm(ShopForm):
-    """One line. A line left blank is no line."""
+    """One line. A blank row is no line."""
 
     find = TextField("Name or part", [at_most(80, "A name takes")])
     what = ChoiceField("What")
@@ -26,16 +26,19 @@ class LineForm(ShopForm):
     later = BooleanField("Later part")
 
     found: Found | None = None
-    """What the typed name or part may be, while it is not settled."""
+    """What the typed name or part may mean, until one is chosen."""
 
     @property
     def is_blank(self) -> bool:
+        """Whether nothing was typed in the row."""
         return not any((field.data or "").strip() for field in (self.find, self.what, self.quantity, self.colours))
 
     def choose(self, what: str) -> None:
+        """Chooses a balloon type or a design."""
         self.what.data, self.find.data = what, ""
 
     def asks(self, name: str) -> bool:
+        """Returns whether the row asks for the field."""
         return name != "quantity" or not self.is_blank
 
     def validate_what(self, _field: Any) -> None:
@@ -44,12 +47,12 @@ class LineForm(ShopForm):
 
     @property
     def _chosen(self) -> tuple[str, int] | None:
-        """Whether a balloon type or a design, and which; None where nothing is chosen."""
+        """Whether a balloon type or a design is chosen, and which; None if nothing is chosen."""
         sort, _, key = (self.what.data or "").partition(":")
         return (sort, read_id(key)) if sort in ("balloon_type", "design") and read_id(key) else None
 
     def line(self) -> LineRequest | None:
-        """None where it is wrong; call it once the form is validated."""
+        """Returns the line; None if it is wrong. Call it once the form is validated."""
         quantity, chosen = self.quantity.value_or_none, self._chosen
         if quantity is None or chosen is None:
             return None

@@ -1,4 +1,4 @@
-"""Counter: the answer to a request, worked out in full, and the offers in it that can be pressed."""
+"""Counter: the quote for a request, calculated in full, and the offers in it that can be pressed."""
 
 from app.actions.bench.alternatives import BenchSearch, check_alternatives, find_bench_alternatives
 from app.actions.bench.fit import load_bench
@@ -18,7 +18,7 @@ from app.web.requests import request_context
 
 
 def answer_to(request: OrderRequest, order: Order | None) -> ShownQuote:
-    """order: the one that is changed, if one is. Raises Refused."""
+    """Returns the quote as the counter shows it. order: the order that is changed, if one is. Raises Refused."""
     here, ask = request_context(), _ask(order)
     quote = ask(request)
     asking = _asking(quote, order)
@@ -36,14 +36,15 @@ def answer_to(request: OrderRequest, order: Order | None) -> ShownQuote:
 
 
 def _floor(quote: Quote, order: Order | None) -> int | None:
-    """A price that was agreed is not measured against what things cost since."""
+    """Returns what the customer should pay at least; None for a price that was agreed before, because costs may
+    have changed since."""
     if order is not None and order.total_minor == quote.total_minor:
         return None
     return floor_total(quote, request_context().catalogue, request_context().shop)
 
 
 def offered(request: OrderRequest, order: Order | None, key: str) -> Alternative | Substitute | None:
-    """What was offered under that key, worked out anew."""
+    """Returns the alternative or substitute that was offered under that key, calculated again."""
     here, ask = request_context(), _ask(order)
     try:
         quote = ask(request)
@@ -60,12 +61,13 @@ def offered(request: OrderRequest, order: Order | None, key: str) -> Alternative
 
 
 def _asking(quote: Quote, order: Order | None) -> BenchSearch:
+    """Returns the bench with its orders, to search for alternatives."""
     here = request_context()
     return BenchSearch(load_bench(here.context, quote, order.number if order else None))
 
 
 def _ask(order: Order | None) -> Ask:
-    """The quote as this counter asks for it: lines already sold and batches already begun stay."""
+    """Returns a function that quotes a request; lines already sold and batches already started stay."""
     here = request_context()
     commitments = commitments_of(order) if order else NO_COMMITMENTS
 

@@ -1,4 +1,4 @@
-"""Counter: the page of one order, and its slip."""
+"""Counter: the page of one order, and its confirmation."""
 
 from datetime import datetime
 
@@ -34,21 +34,25 @@ from app.web.wording.plan import PlanWords
 
 
 class ReopenForm(ShopForm):
+    """The reasons to open a cancelled order again."""
+
     bench_override = TextField("Taken all the same, because", [at_most(300, "A reason takes")])
     stock_override = TextField("Taken though short, because", [at_most(300, "A reason takes")])
 
 
 def register(counter: Blueprint) -> None:
+    """Registers the pages of an order."""
     counter.get("/orders/<int:number>")(show)
     counter.get("/orders/<int:number>/confirmation")(confirmation)
 
 
 def show(number: int) -> str:
+    """Shows the order."""
     return order_page(number)
 
 
 def confirmation(number: int) -> str:
-    """What goes along with the balloons; the cautions stand at the foot of every page."""
+    """Shows the confirmation, which goes along with the balloons; the cautions are at the foot of every page."""
     here = request_context()
     order = load_order(here.session, number)
     return render_template(
@@ -63,8 +67,12 @@ def order_page(
     pressing: PressForm | None = None,
     photographing: PhotosForm | None = None,
 ) -> str:
-    """reopening: asks why it is opened again, where the bench does not fit with it or something is short. paying:
-    what could not be noted, with why. pressing: the same of a cylinder. photographing: why no photo was added."""
+    """Returns the page of an order.
+
+    reopening: the form that asks why it is opened again although the bench cannot make it in time or something is
+    short. paying: the payment that could not be saved, and why. pressing: the same for a cylinder. photographing:
+    why no photo was added.
+    """
     here = request_context()
     order = load_order(here.session, number)
     rows = batches_of_order(here.session, order.id)
@@ -97,7 +105,7 @@ def order_page(
 
 
 def _along(order: Order) -> ShownAlong | None:
-    """Cylinders for a crew that fills it; those that are still out of one that is done."""
+    """Returns the cylinders of an order that a crew fills; once it is done, those that are not back."""
     if order.hand_over != HandOver.VENUE:
         return None
     found = along_with([order.id]).get(order.id)
@@ -105,17 +113,18 @@ def _along(order: Order) -> ShownAlong | None:
 
 
 def _sheet(order: Order) -> tuple[OrderLineSheet, ...]:
+    """Returns the build sheets of the order."""
     return sheets_of_lines(order, request_context().shop, request_context().catalogue) if has_sheet(order) else ()
 
 
 def _story(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:
-    """All that happened to an order, in its order of time; a hand-over stands in its history already."""
+    """Returns all that happened to an order, in order of time; a hand-over is in its history already."""
     steps = [tap for tap in taps if tap.act != Step.HANDED_OVER or tap.undone_at]
     return sorted([*history, *steps], key=_turn)
 
 
 def _turn(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
-    """Within one second: what was said, what was tapped, the hand-over, and what was taken back."""
+    """Returns a sort key. Within one second: changes, then taps, then the hand-over, then what was undone."""
     if entry.act.endswith(("undone", "taken back", "cancelled")):
         return entry.at, 3
     if entry.act.startswith(Step.HANDED_OVER):

@@ -13,7 +13,8 @@ from app.web.requests import request_context
 
 @dataclass(frozen=True, slots=True)
 class ShownPhotos:
-    """designs: names of those that were made of them, by id. form: says why some could not be added."""
+    """designs: names of the designs that were made from the photos, by id. form: says why some could not be
+    added."""
 
     photos: Sequence[Photo]
     may_add: bool
@@ -23,6 +24,7 @@ class ShownPhotos:
 
 
 def show_photos(order: Order, refused: PhotosForm | None) -> ShownPhotos:
+    """Returns the photos of the order. refused: the form of photos that could not be added."""
     here = request_context()
     photos = photos_of_order(here.session, order.id)
     made = {photo.design_id for photo in photos if photo.design_id}

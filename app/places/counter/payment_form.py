@@ -1,4 +1,4 @@
-"""What of an order's money its page shows, and the form that notes a payment."""
+"""The money on the page of an order, and the form that saves a payment."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -31,7 +31,7 @@ ONE_PRESS = re.compile(r"(in|back)-(price|rental)-([0-9]{1,9})")
 
 @dataclass(frozen=True, slots=True)
 class OnePress:
-    """An amount that a button notes as it stands there, whatever becomes due meanwhile."""
+    """An amount that a button saves as the page showed it, whatever becomes due meanwhile."""
 
     direction: Direction
     rental: bool
@@ -40,12 +40,12 @@ class OnePress:
 
     @property
     def key(self) -> str:
-        """“in-price-2640”."""
+        """What the button sends: “in-price-2640”."""
         return f"{self.direction}-{'rental' if self.rental else 'price'}-{self.minor}"
 
 
 class PaymentForm(ShopForm):
-    """pressed: the key of a one-press amount; anything else means the typed one."""
+    """pressed: the key of a one-press amount; anything else means the typed amount."""
 
     places: ClassVar = {"rental": "what"}
 
@@ -60,11 +60,12 @@ class PaymentForm(ShopForm):
     pressed = ""
 
     def asks(self, name: str) -> bool:
+        """Returns whether the form asks for the field."""
         return name != "amount" or not ONE_PRESS.fullmatch(self.pressed)
 
     @property
     def money(self) -> Money:
-        """Of a form that was found right."""
+        """Returns what was typed. The form must be valid."""
         how, note = How(self.how.data), self.note.data or ""
         if found := ONE_PRESS.fullmatch(self.pressed):
             return Money(int(found[3]), how, Direction(found[1]), found[2] == "rental", note)
@@ -73,8 +74,8 @@ class PaymentForm(ShopForm):
 
 @dataclass(frozen=True, slots=True)
 class OrderMoney:
-    """below: rows of the bill below its lines. due: which way what is due goes, in words; parts: the same for the
-    price and for deposits on hired goods, where both count. deposit: what of the deposit asked is still to pay."""
+    """below: rows of the bill below its lines. due: what is due and who owes it, in words. parts: the same for the
+    price and for deposits on rented items, if both count. deposit: what of the deposit asked is still to pay."""
 
     account: Account
     payments: Sequence[Payment]
@@ -87,11 +88,13 @@ class OrderMoney:
 
     @property
     def may_go_back(self) -> bool:
+        """Whether money can be paid back."""
         return self.account.paid_minor > 0
 
 
 def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
-    """refused: the form with its problems; without one a new form, filled in with what is due."""
+    """Returns the money of the order. refused: the form with its problems; without one a new form has what is
+    due."""
     here = request_context()
     payments = payments_of(here.session, order.id)
     account = load_account(here.session, order)
@@ -116,6 +119,7 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
 
 
 def _filled_in(presses: Sequence[OnePress], formats: Formats) -> PaymentForm:
+    """Returns a new form with the first amount that is due."""
     form = PaymentForm()
     form.client_key.data = new_key()
     if presses:
@@ -126,7 +130,8 @@ def _filled_in(presses: Sequence[OnePress], formats: Formats) -> PaymentForm:
 
 
 def _presses(account: Account, formats: Formats) -> Iterator[OnePress]:
-    """Hired goods first, then the deposit asked, and last the price or its rest."""
+    """Yields the amounts that buttons save: deposits on rented items first, then the deposit asked, and last the
+    price or the rest of it."""
     if account.at_once:
         return
     for rental, bill in ((True, account.rental), (False, account.price)):
@@ -144,6 +149,7 @@ def _presses(account: Account, formats: Formats) -> Iterator[OnePress]:
 
 
 def _deposit(account: Account, formats: Formats) -> str:
+    """Returns in words what of the deposit asked is still to pay."""
     asked = account.price.deposit_minor
     if not asked or account.at_once:
         return ""

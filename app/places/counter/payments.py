@@ -1,4 +1,4 @@
-"""Counter: note what was paid for an order, and take a note back."""
+"""Counter: save what was paid for an order, and undo that."""
 
 from flask import Blueprint, Response, make_response, request, url_for
 
@@ -12,11 +12,13 @@ from app.web.requests import request_context
 
 
 def register(counter: Blueprint) -> None:
+    """Registers the payments."""
     counter.post("/orders/<int:number>/payments")(add_money)
     counter.post("/orders/<int:number>/payments/<int:payment>/undo")(undo_money)
 
 
 def add_money(number: int) -> Response:
+    """Saves a payment."""
     here, form, key = request_context(), PaymentForm(request.form), tap_key()
     form.pressed = request.form.get("pay", "")
     if form.validate():
@@ -29,6 +31,7 @@ def add_money(number: int) -> Response:
 
 
 def undo_money(number: int, payment: int) -> Response:
+    """Undoes a payment."""
     here = request_context()
     try:
         undo_payment(here.context, number, payment)
@@ -40,4 +43,5 @@ def undo_money(number: int, payment: int) -> Response:
 
 
 def _to_the_money(number: int) -> Response:
+    """Returns a redirect to the money on the order's page."""
     return see_other(url_for("counter.show", number=number, _anchor="money"))

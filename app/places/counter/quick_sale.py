@@ -1,4 +1,4 @@
-"""Counter: a sale at once, in three presses: what, how many, sold."""
+"""Counter: a quick sale in three presses: what, how many, sold."""
 
 from collections.abc import Mapping
 from types import MappingProxyType
@@ -31,9 +31,9 @@ GROUPS = {
     Service.TOP_UP: "Top-up",
 }
 MOST_TYPED = 20
-"""Letters of how many."""
+"""The most characters of a number."""
 COLDER = 15.0
-"""°C between the shop and a cold way to it, for the words about a foil that only seems soft."""
+"""How many °C colder it is outdoors, for the sentence about a foil that only seems soft."""
 
 
 class SaleForm(ShopForm):
@@ -43,14 +43,16 @@ class SaleForm(ShopForm):
     quantity = WholeField("How many", 1, MOST_OF_A_LINE, optional=True)
 
     offers: Mapping[str, QuickSaleOffer] = MappingProxyType({})
-    """What may be chosen, by what the buttons send."""
+    """The offers that may be chosen, by what their buttons send."""
 
     @property
     def offer(self) -> QuickSaleOffer | None:
+        """What was chosen; None if nothing is."""
         return self.offers.get(self.what.data or "")
 
     @property
     def count(self) -> int | None:
+        """How many were chosen; None if no number is."""
         return self.quantity.value_or_none
 
     def validate_what(self, field: Any) -> None:
@@ -58,7 +60,7 @@ class SaleForm(ShopForm):
             raise ValidationError("That is not sold at once any more: choose another.")
 
     def validate(self, extra_validators: Any = None) -> bool:
-        """How many has no field on the page before it is said of what."""
+        """Returns whether the form is valid. Until something is chosen, the page has no field for the number."""
         sound = bool(super().validate(extra_validators))
         if self.offer is None:
             self.form_errors += self.quantity.errors
@@ -67,12 +69,14 @@ class SaleForm(ShopForm):
 
 
 def register(counter: Blueprint) -> None:
+    """Registers the pages of the quick sale."""
     counter.get("/sale")(sale)
     counter.post("/sale")(sell)
     counter.post("/sale/<int:number>/take-back")(undo_sale)
 
 
 def sale() -> Response:
+    """Shows the quick sale."""
     form, key = _form(request.args), request.args.get("key", "")[:64]
     if known := order_with_key(request_context().session, key) if key else None:
         return _page(_form(), already=_sold_already(known))
@@ -80,7 +84,8 @@ def sale() -> Response:
 
 
 def _sold_already(order: Order) -> str:
-    """For who comes back to a choice that was sold: one more press there would say nothing, or sell twice."""
+    """Returns a sentence for somebody who comes back to a choice that was sold; without it one more press would say
+    nothing, or sell twice."""
     line = order.lines[0]
     were = "was" if line.quantity == 1 else "were"
     end = ", and taken back" if order.state == OrderState.CANCELLED else ""
@@ -89,6 +94,7 @@ def _sold_already(order: Order) -> str:
 
 
 def sell() -> Response:
+    """Saves the sale."""
     here, form = request_context(), _form(request.form)
     if not form.validate():
         return _page(form, 422)
@@ -109,13 +115,14 @@ def sell() -> Response:
 
 
 def _total(form: SaleForm) -> int:
-    """Minor units for what is chosen; 0 while something is missing."""
+    """Returns the price in minor units of what is chosen; 0 while something is missing."""
     if form.offer is None or form.count is None:
         return 0
     return form.offer.total_minor(form.count, request_context().shop.pricing.tax.tax)
 
 
 def undo_sale(number: int) -> Response:
+    """Undoes a sale."""
     here, form = request_context(), _form()
     try:
         undo_quick_sale(here.context, number)
@@ -126,16 +133,18 @@ def undo_sale(number: int) -> Response:
 
 
 def _described(number: int) -> Response:
-    """To the page that tells of it, ready for the next; htmx follows by itself and swaps the fragment."""
+    """Returns a redirect to the page that describes the sale, ready for the next. htmx follows it by itself and
+    swaps the fragment."""
     return make_response(redirect(url_for("counter.sale", sold=number), 303))
 
 
 def offer_key(offer: QuickSaleOffer) -> str:
-    """What its button sends: “sold-4”, “air-4”, “own-12”, “top-up-12”."""
+    """Returns what the offer's button sends: “sold-4”, “air-4”, “own-12”, “top-up-12”."""
     return f"{'air' if offer.request.gas is Gas.AIR else offer.request.service}-{offer.balloon_type.id}"
 
 
 def _form(sent: Any = None) -> SaleForm:
+    """Returns the form with its choices."""
     form = SaleForm(sent)
     form.offers = {offer_key(offer): offer for offer in offers(request_context().shop, request_context().catalogue)}
     form.quantity.data = form.quantity.text[:MOST_TYPED]
@@ -143,11 +152,14 @@ def _form(sent: Any = None) -> SaleForm:
 
 
 def _page(form: SaleForm, status: int = 200, key: str = "", already: str = "") -> Response:
-    """key: of the choice that its address carries, so that coming back to it sells nothing twice. already: what is
-    said of a sale that was made before."""
+    """Returns the page.
+
+    key: of the choice that its address carries, so that coming back to it sells nothing twice. already: a sentence
+    about a sale that was made before.
+    """
     here = request_context()
     if form.count in QUICK:
-        form.quantity.data = ""  # its button is marked
+        form.quantity.data = ""  # so that its button is marked
     today = read_day(None, here.formats, here.now)
     return page_or_part(
         "counter/sale.html",
@@ -170,20 +182,22 @@ def _page(form: SaleForm, status: int = 200, key: str = "", already: str = "") -
 
 
 def _of_group(service: Service, all_offers: Mapping[str, QuickSaleOffer]) -> list[QuickSaleOffer]:
-    """A kind stands there once: with air only where it does not float."""
+    """Returns the offers of a group. Each balloon type is in it once: with air only if it does not float."""
     mine = [offer for offer in all_offers.values() if offer.request.service is service]
     floats = {offer.balloon_type.id for offer in mine if offer.request.gas is Gas.HELIUM}
     return [offer for offer in mine if offer.request.gas is Gas.HELIUM or offer.balloon_type.id not in floats]
 
 
 def _other_gas(offer: QuickSaleOffer | None, all_offers: Mapping[str, QuickSaleOffer]) -> QuickSaleOffer | None:
+    """Returns the same balloon with the other gas; None if it is not offered."""
     if offer is None or offer.request.service is not Service.SOLD:
         return None
     return all_offers.get(f"{'sold' if offer.request.gas is Gas.AIR else 'air'}-{offer.balloon_type.id}")
 
 
 def _hints(offer: QuickSaleOffer) -> tuple[str, ...]:
-    """What to do and say while it is filled. Taut film, a week more, seconds of gas: common practice, no source."""
+    """Returns what to do and say while it is filled. Taut film, a week more, seconds of gas: common practice, no
+    source."""
     formats, balloon_type = request_context().formats, offer.balloon_type
     material = balloon_type.material
     tip = filling_tip(material, offer.request.gas).capitalize()
@@ -197,7 +211,7 @@ def _hints(offer: QuickSaleOffer) -> tuple[str, ...]:
 
 
 def _cold_foil(offer: QuickSaleOffer) -> str:
-    """A foil from the cold has lost no gas. Charles's law."""
+    """Returns the hint about a foil balloon that comes from the cold, which has lost no gas. Charles's law."""
     shop, formats, litres = (
         request_context().shop.air,
         request_context().formats,

@@ -1,4 +1,4 @@
-"""The money in the counter's answer: the bill, a price below the floor, what of hired goods is still to say."""
+"""The money in the quote: the bill, a price below the floor, and what is still needed about rented items."""
 
 from dataclasses import dataclass
 
@@ -10,8 +10,8 @@ from app.web.formats import Formats
 
 @dataclass(frozen=True, slots=True)
 class QuotedMoney:
-    """floor: a sentence where the price is below what the shop asks at least; it tells neither margin nor cost.
-    unsaid: what of hired goods and a take-down is still to say. hired: whether something in it is."""
+    """floor: a sentence if the price is below what the shop asks at least; it reveals neither margin nor cost.
+    unsaid: what is still needed about rented items and a take-down. hired: whether anything in it is rented."""
 
     bill: ShownBill
     floor: str
@@ -20,7 +20,8 @@ class QuotedMoney:
 
 
 def show_money(quote: Quote, least_minor: int | None, formats: Formats) -> QuotedMoney:
-    """least_minor: what the customer should pay at least, where the price is below it."""
+    """Returns the money of the quote. least_minor: what the customer should pay at least; None if the price is not
+    below it."""
     return QuotedMoney(
         bill=show_bill(quote.bill, formats),
         floor=_floor(least_minor, formats),
@@ -30,6 +31,7 @@ def show_money(quote: Quote, least_minor: int | None, formats: Formats) -> Quote
 
 
 def _floor(least_minor: int | None, formats: Formats) -> str:
+    """Returns the sentence about the price; empty if it is not too low."""
     if least_minor is None:
         return ""
     return f"This price is below the shop's floor: at least {formats.money(least_minor)}, or ask the owner."

@@ -52,14 +52,18 @@ DROPS = {"line": drop_line, "extra": drop_extra}
 
 @counter.get("/")
 def new_order() -> Response:
+    """Shows an empty order form."""
     return _form_page(new_form())
 
 
 @counter.post("/draft")
 @only_reads
 def draft() -> Response:
-    """Work it out, add or drop a line, find the caller or the goods, take up an offer: the form comes back, nothing
-    is kept."""
+    """Returns the form again after any press but Save; nothing is saved.
+
+    The press may calculate the quote, add or remove a line, find the caller or what a line may be, or accept an
+    offer.
+    """
     form, order = posted_form(request.form), _order_of_draft()
     form.is_draft = True
     fix = request.form.get("fix", "work")
@@ -84,7 +88,7 @@ def draft() -> Response:
 
 
 def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
-    """An offer that was pressed: the next day, an alternative, or an alternative taken back."""
+    """Writes a pressed offer into the form: the next day, an alternative, or the undoing of an alternative."""
     here = request_context()
     if fix == "end-next-day":
         form.end_next_day(here.formats)
@@ -101,13 +105,15 @@ def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
 
 
 def _answer(form: OrderForm, order: Order | None) -> Response:
-    """The answer alone, while somebody is typing: what is missing is asked for, not scolded."""
+    """Returns the quote alone, while somebody is typing; what is missing is asked for and not yet marked as an
+    error."""
     answer = _worked_out(form, order)
     return make_response(render_template("counter/_answer.html", form=form, order=order, answer=answer, live=True))
 
 
 @counter.post("/orders")
 def take() -> Response:
+    """Saves a new order."""
     here, form = request_context(), posted_form(request.form)
     order_request = form.read(here.formats, here.now, here.shop.trip)
     if order_request:
@@ -123,6 +129,7 @@ def take() -> Response:
 
 @counter.get("/orders")
 def find() -> str:
+    """Shows the orders that were searched for."""
     here, text = request_context(), request.args.get("q", "")[:80]
     found = find_orders(here.session, text) if text.strip() else coming_orders(here.session, here.now)
     known = find_customers(here.session, text)
@@ -131,6 +138,7 @@ def find() -> str:
 
 @counter.get("/orders/<int:number>/change")
 def edit(number: int) -> Response:
+    """Shows the form of an order."""
     here = request_context()
     order = load_order(here.session, number)
     if order.state != OrderState.OPEN:
@@ -141,6 +149,7 @@ def edit(number: int) -> Response:
 
 @counter.post("/orders/<int:number>/change")
 def change(number: int) -> Response:
+    """Saves a changed order."""
     here, form = request_context(), posted_form(request.form)
     order = load_order(here.session, number)
     order_request, status = form.read(here.formats, here.now, here.shop.trip), 422
@@ -160,6 +169,7 @@ def change(number: int) -> Response:
 
 @counter.post("/orders/<int:number>/cancel")
 def cancel(number: int) -> Response:
+    """Cancels an order."""
     here = request_context()
     cancel_order(here.context, number, read_id(request.form.get("version")))
     return see_other(url_for("counter.show", number=number))
@@ -167,6 +177,7 @@ def cancel(number: int) -> Response:
 
 @counter.post("/orders/<int:number>/reopen")
 def reopen(number: int) -> Response:
+    """Opens a cancelled order again."""
     here, form = request_context(), ReopenForm(request.form)
     if form.validate():
         try:
@@ -187,7 +198,7 @@ def _form_page(
     status: int = 200,
     found: Callers | None = None,
 ) -> Response:
-    """found: the callers whom somebody asked for, if only to hear that there are none."""
+    """Returns the page of the form. found: the callers who were searched for, which may be none."""
     here = request_context()
     form.offer_goods(here.catalogue, here.shop, here.formats, order, goods_routes.this_day())
     offer_extras(form, here.catalogue, here.shop.pricing, here.formats, order)
@@ -198,7 +209,7 @@ def _form_page(
 
 
 def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
-    """The quote, or the sentences that say why there is none."""
+    """Returns the quote, or the sentences that say why there is none."""
     here = request_context()
     order_request = form.read(here.formats, here.now, here.shop.trip)
     if order_request is None:
@@ -211,7 +222,7 @@ def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
 
 
 def _quoted(order_request: OrderRequest | None, order: Order | None) -> ShownQuote | None:
-    """The quote beside a form that could not be taken for another reason."""
+    """Returns the quote beside a form that could not be saved for another reason."""
     try:
         return answer_to(order_request, order) if order_request else None
     except Refused:
@@ -219,7 +230,8 @@ def _quoted(order_request: OrderRequest | None, order: Order | None) -> ShownQuo
 
 
 def _say(form: OrderForm, refused: Refused) -> None:
-    """Lines and add-ons left blank are none of the request: back to the form's own count."""
+    """Adds the problems to the form. Blank rows are not in the request, so places are counted back to rows of the
+    form."""
     moved = [
         at_its_row(problem, form) if problem.line is None else replace(problem, line=form.line_places[problem.line])
         for problem in refused.problems
@@ -228,5 +240,6 @@ def _say(form: OrderForm, refused: Refused) -> None:
 
 
 def _order_of_draft() -> Order | None:
+    """Returns the order that is changed; None for a new one."""
     number = read_id(request.args.get("order"))
     return load_order(request_context().session, number) if number else None

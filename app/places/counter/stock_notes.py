@@ -1,4 +1,4 @@
-"""What of an order is on hand, as the counter tells it: goods, gas, room; and what could replace what is short."""
+"""What the counter shows about stock for an order: goods, gas, room; and what could replace what is short."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,7 +19,8 @@ from app.web.wording.stock import enough_sentence, instead_title, short_sentence
 
 @dataclass(frozen=True, slots=True)
 class StockNote:
-    """is_short: it is wanting, and the order is taken only with a reason. warns: it is said, and blocks nothing."""
+    """is_short: whether something is missing, so that the order is accepted only with a reason. warns: whether it
+    is a warning, which blocks nothing."""
 
     sentence: str
     is_short: bool = False
@@ -38,16 +39,19 @@ class ShownSubstitute:
 
 @dataclass(frozen=True, slots=True)
 class ShownOnHand:
+    """The notes and substitutes of an order."""
+
     notes: tuple[StockNote, ...]
     instead: tuple[ShownSubstitute, ...]
 
     @property
     def is_short(self) -> bool:
+        """Whether anything is short."""
         return any(note.is_short for note in self.notes)
 
 
 def show_on_hand(quote: Quote, order: Order | None, ask: Ask) -> ShownOnHand:
-    """order: the one that is changed, if one is."""
+    """Returns the notes and substitutes. order: the order that is changed, if one is."""
     here = request_context()
     stock = find_shortages(here.context, quote, _number(order))
     notes = [_short_note(short) for short in stock.shorts]
@@ -60,18 +64,20 @@ def show_on_hand(quote: Quote, order: Order | None, ask: Ask) -> ShownOnHand:
 
 
 def offered_substitute(quote: Quote, order: Order | None, ask: Ask, key: str) -> Substitute | None:
-    """What was offered under that key, worked out anew."""
+    """Returns the substitute that was offered under that key, calculated again."""
     here = request_context()
     stock = find_shortages(here.context, quote, _number(order))
     return next((one for one in _instead(quote, stock, order, ask) if substitute_key(one) == key), None)
 
 
 def _instead(quote: Quote, stock: Stock, order: Order | None, ask: Ask) -> list[Substitute]:
+    """Returns the substitutes for what is short."""
     here = request_context()
     return find_substitutes(here.context, quote, stock, ask, _number(order))
 
 
 def _holding_area_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
+    """Yields a note about the holding area."""
     here = request_context()
     holding_area = load_holding_area(here.context, here.shop.on_hand.holding_area_room, _number(order))
     if holding_area and (fit := fit_in_holding_area(quote, holding_area)):
@@ -79,20 +85,24 @@ def _holding_area_notes(quote: Quote, order: Order | None) -> Iterator[StockNote
 
 
 def _number(order: Order | None) -> int | None:
+    """Returns the number of the order; None if there is none."""
     return order.number if order else None
 
 
 def substitute_key(one: Substitute) -> str:
+    """Returns what the substitute's button sends."""
     line = one.quote.request.lines[one.line]
     return f"substitute-{one.line}-{line.balloon_type_id or 0}-{line.colours}"
 
 
 def _short_note(short: ShortGoods) -> StockNote:
+    """Returns the note about goods that are short."""
     return StockNote(short_sentence(short, request_context().catalogue, request_context().formats), is_short=True)
 
 
 def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
-    """How long the helium lasts; nothing where no cylinder was entered, or it takes none."""
+    """Yields a note about how long the helium lasts; none if no cylinder was entered, or the order takes no
+    helium."""
     here = request_context()
     takes = any(plan.fill.spec.gas is Gas.HELIUM for plan in quote.batches)
     outlook = gas_outlook(here.context, quote, _number(order)) if takes else None
@@ -101,5 +111,6 @@ def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
 
 
 def _show_instead(one: Substitute) -> ShownSubstitute:
+    """Returns the substitute as the page shows it."""
     price = request_context().formats.difference(one.costs_minor)
     return ShownSubstitute(substitute_key(one), instead_title(one), price, f"{one.free:,.10g} are free.")

@@ -1,4 +1,4 @@
-"""Office: the review, settings, hours, hands, kinds, supplies, stock and designs."""
+"""Office: the review, settings, opening hours, staff, balloon types, supplies, stock and designs."""
 
 from flask import Blueprint
 

@@ -1,4 +1,4 @@
-"""Office: balloon kinds as they are made, weighed, bought and priced; a page for each."""
+"""Office: balloon types as they are made, weighed, bought and priced; a page for each."""
 
 from typing import ClassVar
 
@@ -27,12 +27,12 @@ from app.web.requests import request_context
 from app.web.wording.materials import MATERIAL_WORDS
 
 MONEY = {"price_minor": "price", "fill_minor": "fill", "top_up_minor": "top_up", "pack_minor": "pack_cost"}
-"""The field of each price, by the name that the store gives to it."""
+"""The field of each price, by its name in the store."""
 GASES = {"both": "helium or air", "air": "air only"}
 
 
 class BalloonTypeForm(ShopForm):
-    """What is asked depends on the material."""
+    """The form of a balloon type; its material decides what is asked."""
 
     places: ClassVar = MONEY | {"air_only": "gas"}
 
@@ -54,7 +54,7 @@ class BalloonTypeForm(ShopForm):
 
     @property
     def traits(self) -> Traits:
-        """What its material can do; that of the first one where none is chosen."""
+        """What its material can do; if none is chosen, what the first material can do."""
         return Material(_blank(self.material.data or "")["material"]).traits
 
     @property
@@ -64,16 +64,17 @@ class BalloonTypeForm(ShopForm):
 
     @property
     def can_be_topped_up(self) -> bool:
-        """Whether the shop may fill one again that came back soft."""
+        """Whether the shop may refill one that came back soft."""
         return self.traits.can_be_topped_up and self.gas.data != "air"
 
     def asks(self, name: str) -> bool:
+        """Returns whether the form asks for the field."""
         measured = ("rated_in", "helium_l", "median_hours")
         asked = {"fill": self.takes_own, "top_up": self.can_be_topped_up}
         return name in self.traits.measures if name in measured else asked.get(name, True)
 
     def figures(self) -> BalloonTypeFigures:
-        """What was typed, of a form that was found right."""
+        """Returns what was typed. The form must be valid."""
         return BalloonTypeFigures(
             name=self.name.value,
             material=str(self.material.data),
@@ -94,6 +95,7 @@ class BalloonTypeForm(ShopForm):
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of balloon types."""
     office.get("/balloon-types")(balloon_types)
     office.get("/balloon-types/new")(new_balloon_type)
     office.post("/balloon-types/new")(save_new_balloon_type)
@@ -104,6 +106,7 @@ def register(office: Blueprint) -> None:
 
 
 def balloon_types() -> str:
+    """Shows all balloon types."""
     rows = sorted(request_context().catalogue.balloon_types.values(), key=lambda row: (row.nominal_in, row.name))
     groups = {
         words.heading: [
@@ -117,11 +120,13 @@ def balloon_types() -> str:
 
 
 def balloon_type(balloon_type_id: int) -> Response:
+    """Shows the form of a balloon type."""
     row = load_balloon_type(request_context().session, balloon_type_id)
-    return _kind_page(BalloonTypeForm(data=_texts_of(row)), row)
+    return _balloon_type_page(BalloonTypeForm(data=_texts_of(row)), row)
 
 
 def save_balloon_type(balloon_type_id: int) -> Response:
+    """Saves a changed balloon type."""
     here = request_context()
     row = load_balloon_type(here.session, balloon_type_id)
     form = BalloonTypeForm(request.form, data=_texts_of(row))
@@ -132,15 +137,17 @@ def save_balloon_type(balloon_type_id: int) -> Response:
             return see_other(url_for("office.balloon_types"))
         except Refused as refused:
             form.say(refused.problems)
-    return _kind_page(form, row, 422)
+    return _balloon_type_page(form, row, 422)
 
 
 def new_balloon_type() -> Response:
-    """Of latex until another material is chosen, which changes what is asked."""
-    return _kind_page(BalloonTypeForm(data=_blank(request.args.get("material", ""))))
+    """Shows the form of a new balloon type. It is latex until another material is chosen, which changes what is
+    asked."""
+    return _balloon_type_page(BalloonTypeForm(data=_blank(request.args.get("material", ""))))
 
 
 def save_new_balloon_type() -> Response:
+    """Saves a new balloon type."""
     form = BalloonTypeForm(request.form, data=_blank(""))
     if form.validate():
         try:
@@ -149,23 +156,25 @@ def save_new_balloon_type() -> Response:
             return see_other(url_for("office.balloon_types"))
         except Refused as refused:
             form.say(refused.problems)
-    return _kind_page(form, status=422)
+    return _balloon_type_page(form, status=422)
 
 
 def archive_this_balloon_type(balloon_type_id: int) -> Response:
+    """Stops offering the balloon type."""
     row = archive_balloon_type(request_context().session, balloon_type_id, request_context().now)
     flash(f"{row.name} is no longer offered. Orders and designs that have it keep it.")
     return see_other(url_for("office.balloon_types"))
 
 
 def sell_balloon_type_again(balloon_type_id: int) -> Response:
+    """Offers an archived balloon type again."""
     row = archive_balloon_type(request_context().session, balloon_type_id, None)
     flash(f"{row.name} is offered again.")
     return see_other(url_for("office.balloon_types"))
 
 
 def floats_for(balloon_type: BalloonType) -> float:
-    """Median hours with helium in the shop, untreated and full; 0 when it does not rise."""
+    """Returns the median hours with helium in the shop, untreated and full; 0 if it does not rise."""
     if balloon_type.air_only:
         return 0.0
     shop = request_context().shop
@@ -175,6 +184,7 @@ def floats_for(balloon_type: BalloonType) -> float:
 
 
 def _told_hours(balloon_type: BalloonType) -> str:
+    """Returns its float time in words."""
     if balloon_type.air_only:
         return "air only"
     hours = floats_for(balloon_type)
@@ -182,12 +192,14 @@ def _told_hours(balloon_type: BalloonType) -> str:
 
 
 def _blank(material: str) -> dict[str, str]:
+    """Returns the texts of a new form."""
     chosen = material if material in {*Material} else next(iter(Material))
     plainest = {"shape": "round", "gas": "both", "size_factor": "1", "pack_size": "1", "pack_cost": plain(0)}
     return plainest | {"material": chosen}
 
 
 def _texts_of(row: BalloonTypeRow) -> dict[str, str]:
+    """Returns the texts of the form of a saved balloon type."""
     figures = ("nominal_in", "rated_in", "mass_g", "helium_l", "median_hours", "size_factor", "pack_size")
     return {
         **{name: getattr(row, name) for name in ("name", "material", "shape")},
@@ -197,7 +209,8 @@ def _texts_of(row: BalloonTypeRow) -> dict[str, str]:
     }
 
 
-def _kind_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None, status: int = 200) -> Response:
+def _balloon_type_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None, status: int = 200) -> Response:
+    """Returns the page of a balloon type; of a new one without a row."""
     page = render_template(
         "office/balloon_type.html",
         form=form,

@@ -1,4 +1,4 @@
-"""Office: one cylinder, its figures and readings; one that came."""
+"""Office: one cylinder, its figures and readings; and a new cylinder."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -34,7 +34,7 @@ from app.web.requests import request_context
 from app.web.wording.gas import pressure, purity_words
 
 CONTENTS = {"water": "litres of water", "m3": "m³ of gas", "cuft": "cu ft of gas"}
-"""What is stamped on it: its inside, or its nominal content."""
+"""What is stamped on a cylinder: its inside, or its nominal content."""
 SMALLEST_L, LARGEST_L = 0.2, 200.0
 FULLEST_BAR = 300.0
 RIGHT_FULL = f"1 to {FULLEST_BAR:g} bar, or in psi with its unit, please."
@@ -43,9 +43,9 @@ HOLDS: Mapping[str, tuple[float, float, str]] = {
     "m3": (0.01, 60.0, "m³"),
     "cuft": (0.3, 2100.0, "cu ft"),
 }
-"""The least and the most that is typed: what the largest inside holds at the highest pressure, rounded up."""
+"""The range of the field; the upper end is what the largest inside holds at the highest pressure, rounded up."""
 WITHOUT_GAUGE = {CylinderState.FULL: ("empty", "gone")}
-"""Presses that nothing is typed for: they are asked about."""
+"""Presses for which nothing is typed, so that a question is asked first."""
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
     CylinderState.FULL: (("read", "Note it"), ("use", "Take into use"), ("empty", "Empty"), ("gone", "Gone back")),
     CylinderState.IN_USE: (("read", "Note it"), ("aside", "Set aside"), ("empty", "Empty"), ("gone", "Gone back")),
@@ -67,7 +67,7 @@ class CylinderForm(ShopForm):
     came_on = DayField("Came on", what="On which day did it come? A date, please.")
 
     def validate(self, extra_validators: Any = None) -> bool:
-        """Also whether what it holds makes an inside that cylinders have."""
+        """Returns whether the form is valid: what it holds must also fit a size that cylinders have."""
         self.holds.low, self.holds.high, self.holds.unit = HOLDS.get(str(self.holds_in.data), HOLDS["water"])
         if not super().validate(extra_validators):
             return False
@@ -85,26 +85,28 @@ class CylinderForm(ShopForm):
 
     @property
     def _full(self) -> PressureReading:
-        """A content in cubic feet, and the pressure beside it, are given at 70 °F; others at 15 °C."""
+        """Returns the pressure when full. A content in cubic feet, and the pressure given with it, are at 70 °F;
+        others at 15 °C."""
         if self.holds_in.data == "cuft":
             return PressureReading(self.full.value, US_NORMAL_C)
         return PressureReading(self.full.value)
 
     @property
     def _inside(self) -> float:
-        """Litres of water."""
+        """Returns its inside in litres of water."""
         if self.holds_in.data == "water":
             return self.holds.value
         litres = 1000.0 if self.holds_in.data == "m3" else LITRES_PER_CUBIC_FOOT
         return water_litres(self.holds.value * litres, self._full)
 
     def figures(self) -> CylinderFigures:
-        """What was typed, of a form that was found right."""
+        """Returns what was typed. The form must be valid."""
         full_bar = self._full.at(PressureReading(0).celsius).bar
         return CylinderFigures(self.name.value, self._inside, full_bar, self.purity.value, self.came_on.value)
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of cylinders."""
     office.get("/gas/new")(new_cylinder)
     office.post("/gas/new")(save_new_cylinder)
     office.get("/gas/<int:cylinder_id>")(cylinder)
@@ -114,12 +116,14 @@ def register(office: Blueprint) -> None:
 
 
 def new_cylinder() -> Response:
+    """Shows the form of a new cylinder."""
     purity = f"{request_context().shop.float_defaults.purity * 100:g}"
     blank = {"holds_in": "water", "full": "200", "purity": purity, "came_on": _today().isoformat()}
     return _page(CylinderForm(data=blank | {"client_key": new_key()}))
 
 
 def save_new_cylinder() -> Response:
+    """Saves a new cylinder."""
     form = CylinderForm(request.form)
     if form.validate():
         try:
@@ -132,11 +136,13 @@ def save_new_cylinder() -> Response:
 
 
 def cylinder(cylinder_id: int) -> Response:
+    """Shows a cylinder."""
     row = load_cylinder(request_context().session, cylinder_id)
     return _page(CylinderForm(data=_texts_of(row)), row)
 
 
 def save_cylinder(cylinder_id: int) -> Response:
+    """Saves the corrected figures of a cylinder."""
     row, form = load_cylinder(request_context().session, cylinder_id), CylinderForm(request.form)
     if form.validate():
         try:
@@ -149,6 +155,7 @@ def save_cylinder(cylinder_id: int) -> Response:
 
 
 def press_this_cylinder(cylinder_id: int) -> Response:
+    """Saves what was pressed at a cylinder."""
     row = load_cylinder(request_context().session, cylinder_id)
     pressed, form = press_cylinder(cylinder_id)
     if pressed is None:
@@ -158,12 +165,14 @@ def press_this_cylinder(cylinder_id: int) -> Response:
 
 
 def undo_this_reading(cylinder_id: int, reading_id: int) -> Response:
+    """Undoes a reading."""
     here = request_context()
     undo_reading(here.context, cylinder_id, reading_id)
     return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
 
 
 def _texts_of(row: Cylinder) -> dict[str, str]:
+    """Returns the texts of the form of a saved cylinder."""
     return {
         "name": row.name,
         "holds": f"{row.water_l:.4g}",
@@ -175,10 +184,12 @@ def _texts_of(row: Cylinder) -> dict[str, str]:
 
 
 def _plain(litres: float) -> str:
+    """Returns the litres as they are typed."""
     return f"{litres:,.0f}" if litres >= 10 else f"{litres:.2g}"
 
 
 def _today() -> date:
+    """Returns today's local date."""
     here = request_context()
     return local_day(here.now, here.formats.zone)
 
@@ -186,6 +197,7 @@ def _today() -> date:
 def _page(
     form: CylinderForm, row: Cylinder | None = None, pressing: PressForm | None = None, status: int = 200
 ) -> Response:
+    """Returns the page of a cylinder; of a new one without a row. pressing: the form that could not be saved."""
     here = request_context()
     page = render_template(
         "office/cylinder.html",

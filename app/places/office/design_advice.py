@@ -1,4 +1,4 @@
-"""Beside the form of a design: how many balloons its build takes, and what a bouquet lifts."""
+"""The advice beside the form of a design: how many balloons its build takes, and what a bouquet lifts."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -21,7 +21,7 @@ from app.web.formats import Formats
 
 @dataclass(frozen=True, slots=True)
 class PartSoFar:
-    """A part as far as it is typed: how many may be 0 still."""
+    """A part as far as it is typed; its quantity may still be 0."""
 
     row: BalloonOffer
     gas: Gas
@@ -30,7 +30,7 @@ class PartSoFar:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """numbers: how many of each kind, by its id, all with that gas."""
+    """Numbers that can be chosen. numbers: how many of each balloon type, by its id, all with that gas."""
 
     says: str
     numbers: Mapping[int, int]
@@ -38,6 +38,7 @@ class Option:
 
     @property
     def balloons(self) -> int:
+        """The number of balloons of all types."""
         return sum(self.numbers.values())
 
 
@@ -52,7 +53,7 @@ class DesignAdvice:
 
 @dataclass(frozen=True, slots=True)
 class AdviceInput:
-    """weight_g: of the weights among its supplies, None where there is none."""
+    """weight_g: of the weights among its supplies; None if there are none."""
 
     build: Build
     parts: Sequence[PartSoFar]
@@ -63,7 +64,8 @@ class AdviceInput:
 
 
 def advise(asked: AdviceInput) -> DesignAdvice:
-    """Nothing for a form that needs no advice; figures that go together badly are said as a warning."""
+    """Returns the advice; empty for a construction that needs none. Figures that do not go together give a
+    warning."""
     advisers: Mapping[Construction, Callable[[AdviceInput], DesignAdvice]] = {
         Construction.BASE: _base,
         Construction.COLUMN: _column,
@@ -88,6 +90,7 @@ def _tied(asked: AdviceInput, gas: Gas) -> BalloonOffer | None:
 
 
 def _filled_to(balloon_type: BalloonType, gas: Gas, shop: Shop) -> FillSize:
+    """Returns the fill size in the shop."""
     return fill_size(balloon_type, gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes)
 
 
@@ -95,7 +98,8 @@ NO_AIR = DesignAdvice(facts=("Choose the latex that it is made of, filled with a
 
 
 def _of_fours(asked: AdviceInput, options: Callable[[float], Iterator[tuple[int, str]]]) -> DesignAdvice:
-    """options: from the fill size in inches to balloons and what they come to."""
+    """Returns the options for a construction of fours. options: yields, for a fill size in inches, numbers of
+    balloons and what they give."""
     row = _tied(asked, Gas.AIR)
     if row is None:
         return NO_AIR
@@ -105,26 +109,32 @@ def _of_fours(asked: AdviceInput, options: Callable[[float], Iterator[tuple[int,
 
 
 def _column(asked: AdviceInput) -> DesignAdvice:
+    """Returns the advice for a column."""
+
     def options(size: float) -> Iterator[tuple[int, str]]:
         for made in columns(asked.build.number("height_m"), size, asked.shop.craft.columns):
-            yield made.balloons, _commitments(made, f"{made.layers} fours")
+            yield made.balloons, _in_words(made, f"{made.layers} fours")
 
     return _of_fours(asked, options)
 
 
 def _base(asked: AdviceInput) -> DesignAdvice:
+    """Returns the advice for a base."""
+
     def options(size: float) -> Iterator[tuple[int, str]]:
         for fours, words in ((1, "one four"), (2, "two fours")):
-            yield (made := BalloonBase((size,) * fours)).balloons, _commitments(made, words)
+            yield (made := BalloonBase((size,) * fours)).balloons, _in_words(made, words)
 
     return _of_fours(asked, options)
 
 
-def _commitments(made: Column | BalloonBase, of: str) -> str:
+def _in_words(made: Column | BalloonBase, of: str) -> str:
+    """Returns a column or base in words."""
     return f"{of}, {made.height_m:.2f} m high and {made.width_m:.2f} m wide"
 
 
 def _arch(asked: AdviceInput) -> DesignAdvice:
+    """Returns the advice for an arch."""
     build, warnings = asked.build, list[str]()
 
     def options(size: float) -> Iterator[tuple[int, str]]:
@@ -144,6 +154,7 @@ def _arch(asked: AdviceInput) -> DesignAdvice:
 
 
 def _garland(asked: AdviceInput) -> DesignAdvice:
+    """Returns the advice for a garland."""
     fullness = Fullness(str(asked.build.figures["fullness"]))
     made = garland(asked.build.number("length_m"), fullness, asked.shop.craft.garlands)
     by_size = {row.nominal_in: row for row in reversed(_tied_sold(asked.catalogue))}
@@ -156,10 +167,12 @@ def _garland(asked: AdviceInput) -> DesignAdvice:
 
 
 def _tied_sold(catalogue: Catalogue) -> list[BalloonOffer]:
+    """Returns the balloon types that are tied and may be filled with helium."""
     return [row for row in catalogue.offered_types if row.material.traits.is_tied and not row.air_only]
 
 
 def _strung(asked: AdviceInput) -> DesignAdvice:
+    """Returns the advice for a strung arch."""
     row = _tied(asked, Gas.HELIUM)
     if row is None:
         return DesignAdvice(facts=("Choose the latex that lifts it, with helium: then the numbers stand here.",))
@@ -179,6 +192,7 @@ def _strung(asked: AdviceInput) -> DesignAdvice:
 
 
 def _bouquet(asked: AdviceInput) -> DesignAdvice:
+    """Returns the advice for a bouquet or strings."""
     if not any(part.quantity for part in asked.parts):
         return DesignAdvice(facts=("With its balloons filled in, its lift and its weight stand here.",))
     made, grip = _stacked(asked), asked.shop.outdoors.grip
@@ -192,6 +206,7 @@ def _bouquet(asked: AdviceInput) -> DesignAdvice:
 
 
 def _stacked(asked: AdviceInput) -> Bouquet:
+    """Returns the bouquet or strings with the balloons typed so far."""
     shop = asked.shop
     pieces = []
     for part in asked.parts:

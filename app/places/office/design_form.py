@@ -1,4 +1,4 @@
-"""The form of a design: what is typed, and every sentence it may answer with."""
+"""The form of a design: its fields, and the sentences about what is wrong in them."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from types import MappingProxyType
@@ -58,11 +58,11 @@ ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colour
     **dict.fromkeys(("supply", "of_one"), "supplies"),
     **dict.fromkeys(("first", "last"), "seasons"),
 }
-"""The list in the form that has such a field."""
+"""The list of the form in which a field of this name is."""
 
 
 class PartForm(ShopForm):
-    """Balloons of one kind. A row left blank is no part."""
+    """Balloons of one type. A blank row is no part."""
 
     balloon_type = ChoiceField("Kind")
     quantity = WholeField("How many", 1, MOST_OF_A_PART)
@@ -70,21 +70,25 @@ class PartForm(ShopForm):
     colours = TextField("Fixed colours")
 
     shares: Mapping[str, int] = MappingProxyType({})
-    """Balloons by colour, once validated."""
+    """The balloons by colour, once the form is validated."""
 
     @property
     def is_blank(self) -> bool:
+        """Whether nothing was typed in the row."""
         return not any((field.data or "").strip() for field in (self.balloon_type, self.quantity, self.colours))
 
     @property
     def balloon_type_id(self) -> int:
+        """The id of the chosen balloon type."""
         return read_id(self.balloon_type.data)
 
     @property
     def is_air(self) -> bool:
+        """Whether the balloons are filled with air."""
         return bool(self.gas.data == Gas.AIR)
 
     def asks(self, _name: str) -> bool:
+        """Returns whether the row asks for the field."""
         return not self.is_blank
 
     def validate_balloon_type(self, _field: Any) -> None:
@@ -103,7 +107,7 @@ class PartForm(ShopForm):
             raise ValidationError(str(unclear)) from None
 
     def part(self) -> Part | None:
-        """None where it is wrong; call it once the form is validated."""
+        """Returns the part; None if it is wrong. Call it once the form is validated."""
         quantity = self.quantity.value_or_none
         if not self.balloon_type_id or quantity is None:
             return None
@@ -112,16 +116,18 @@ class PartForm(ShopForm):
 
 
 class PartSupplyForm(ShopForm):
-    """What else goes into one. A row left blank is none."""
+    """A supply that goes into one piece. A blank row is none."""
 
     supply = ChoiceField("Supply")
     of_one = NumberField("In one of it", 0.01, MOST_OF_A_SUPPLY)
 
     @property
     def is_blank(self) -> bool:
+        """Whether nothing was typed in the row."""
         return not any((field.data or "").strip() for field in (self.supply, self.of_one))
 
     def asks(self, _name: str) -> bool:
+        """Returns whether the row asks for the field."""
         return not self.is_blank
 
     def validate_supply(self, field: Any) -> None:
@@ -129,32 +135,34 @@ class PartSupplyForm(ShopForm):
             raise ValidationError("Which supply? Choose one, or empty the row.")
 
     def supplied(self) -> tuple[int, float] | None:
-        """Which supply, and how much of it; None where it is wrong. Call it once the form is validated."""
+        """Returns which supply, and how much of it; None if it is wrong. Call it once the form is validated."""
         chosen, of_one = read_id(self.supply.data), self.of_one.value_or_none
         return (chosen, of_one) if chosen and of_one is not None else None
 
 
 class SeasonForm(ShopForm):
-    """From one day of the year to another."""
+    """A season, from one day of the year to another. A blank row is none."""
 
     first = ReadField("From", read_day)
     last = ReadField("To", read_day)
 
     @property
     def is_blank(self) -> bool:
+        """Whether nothing was typed in the row."""
         return not any((field.data or "").strip() for field in (self.first, self.last))
 
     def asks(self, _name: str) -> bool:
+        """Returns whether the row asks for the field."""
         return not self.is_blank
 
     def season(self) -> tuple[str, str] | None:
-        """None where it is wrong; call it once the form is validated."""
+        """Returns the season; None if it is wrong. Call it once the form is validated."""
         first, last = self.first.value_or_none, self.last.value_or_none
         return (first, last) if first and last else None
 
 
 class FiguresForm(ShopForm):
-    """All that any form of a design asks for; only what its own asks is read."""
+    """The figures of all constructions; only those that the chosen one asks for are read."""
 
     height_m = FigureField()
     span_m = FigureField()
@@ -167,12 +175,15 @@ class FiguresForm(ShopForm):
     asked: tuple[BuildFigure, ...] = ()
 
     def asks(self, name: str) -> bool:
+        """Returns whether the chosen construction asks for the figure."""
         return name in {figure.key for figure in self.asked}
 
 
 class DesignForm(ShopForm):
+    """The form of a design, with rows of parts, supplies and seasons."""
+
     photo = HiddenField()
-    """The name of an order's photo that the design is made of."""
+    """The name of the order's photo from which the design is made."""
     name = TextField("Name")
     pricing = PickField("Price", choices=PRICING, default="set")
     price_minor = MoneyField("Price")
@@ -185,33 +196,36 @@ class DesignForm(ShopForm):
     supplies = FieldList(FormField(PartSupplyForm), "Supply", min_entries=2, max_entries=MOST_SUPPLIES)
 
     row_places: dict[str, Sequence[int]]
-    """Where in the form each part, supply and season stands that was read."""
+    """The row in the form of each part, supply and season that was read."""
 
     @property
     def is_computed(self) -> bool:
+        """Whether the price follows from the cost."""
         return bool(self.pricing.data == "computed")
 
     @property
     def build_form(self) -> Construction:
+        """The chosen construction."""
         return Construction(self.build.data) if self.build.data in {*Construction} else Construction.LOOSE
 
     @property
     def asked(self) -> tuple[BuildFigure, ...]:
-        """The figures that the chosen form asks for, each set on its field."""
+        """The figures that the chosen construction asks for, each set on its field."""
         inner = self.figures.form
         inner.asked = ask_figures(inner, self.build_form)
         return tuple(inner.asked)
 
     def asks(self, name: str) -> bool:
+        """Returns whether the form asks for the field."""
         return name != "price_minor" or not self.is_computed
 
     def validate(self, extra_validators: Any = None) -> bool:
-        """Blank rows are no parts, supplies or seasons."""
+        """Returns whether the form is valid, without its blank rows."""
         self.row_places = {name: _filled_in(self[name]) for name in ("parts", "supplies", "seasons")}
         return bool(self.asked is not None and super().validate(extra_validators))
 
     def design(self) -> DesignFigures:
-        """As far as it could be read; call it once the form is validated."""
+        """Returns the design as far as it could be read. Call it once the form is validated."""
         return DesignFigures(
             name=tidy_name(self.name.data or ""),
             parts=self._rows("parts", PartForm.part),
@@ -224,17 +238,20 @@ class DesignForm(ShopForm):
         )
 
     def _rows(self, name: str, read: Callable[[Any], Read | None]) -> tuple[Read, ...]:
+        """Returns what could be read of the rows of this name."""
         rows = [read(self[name][place].form) for place in self.row_places[name]]
         return tuple(row for row in rows if row is not None)
 
     def construction(self) -> Build | None:
-        """None where a figure of it is wrong or missing; call it once the form is validated."""
+        """Returns how it is put together; None if a figure of it is wrong or missing. Call it once the form is
+        validated."""
         if self.build.errors or any(field.errors for field in self.figures.form):
             return None
         return build_of(self.figures.form, self.build_form)
 
     def say(self, problems: Iterable[Problem], places: Mapping[str, str] | None = None) -> None:
-        """Each at its field; rows left blank are no rows of the design: back to the form's own count."""
+        """Adds each problem to its field. Blank rows are not in the design, so places are counted back to rows of
+        the form."""
         for problem in problems:
             if problem.line is None:
                 super().say([problem], places)
@@ -246,4 +263,5 @@ class DesignForm(ShopForm):
 
 
 def _filled_in(rows: Iterable[Any]) -> list[int]:
+    """Returns the places of the rows that are not blank."""
     return [place for place, row in enumerate(rows) if not row.form.is_blank]

@@ -1,4 +1,4 @@
-"""The form of a design as it is first shown, with more rows, and with numbers that were taken up."""
+"""The form of a design as it is first shown, with more rows, and with numbers that were chosen."""
 
 from collections.abc import Collection, Iterable
 from typing import Any
@@ -23,7 +23,7 @@ UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: ", metres", SupplyUnit.MILLILIT
 
 
 def design_form_of(row: Design, formats: Formats) -> DesignForm:
-    """The design as it is kept, ready to be changed, with a row to spare in each list."""
+    """Returns the form of a saved design, ready to be changed, with an empty row in each list."""
     figures = {key: value for key, value in row.build.items() if key != "form"}
     form = DesignForm(
         data={
@@ -46,6 +46,7 @@ def design_form_of(row: Design, formats: Formats) -> DesignForm:
 
 
 def _part(part: Part) -> dict[str, str]:
+    """Returns the texts of a part."""
     return {
         "balloon_type": str(part.balloon_type_id),
         "quantity": str(part.quantity),
@@ -55,7 +56,8 @@ def _part(part: Part) -> dict[str, str]:
 
 
 def colours_text(colours: Collection[tuple[str, int]]) -> str:
-    """As it is typed; without numbers where they are shared out evenly, so that the number may change."""
+    """Returns the colours as they are typed; without numbers if they are shared out evenly, so that the quantity
+    may change."""
     names = ", ".join(name for name, _ in colours)
     try:
         evenly = bool(colours) and share_out(names, sum(count for _, count in colours), figures=True)
@@ -67,13 +69,14 @@ def colours_text(colours: Collection[tuple[str, int]]) -> str:
 
 
 def add_rows(form: DesignForm, name: str, more: int = MORE_ROWS) -> None:
+    """Adds empty rows to the list of this name."""
     rows = form[name]
     for _ in range(min(more, rows.max_entries - len(rows))):
         rows.append_entry()
 
 
 def offer_goods(form: DesignForm, catalogue: Catalogue, row: DesignRow | None) -> None:
-    """What the shop has, and what this design has already though archived meanwhile."""
+    """Sets the choices: what the shop has, and what this design has already though it was archived meanwhile."""
     balloon_types = {part.balloon_type_id for part in row.parts} if row else set()
     supplies = {one.supply_id for one in row.supplies} if row else set()
     for part in form.parts:
@@ -85,20 +88,23 @@ def offer_goods(form: DesignForm, catalogue: Catalogue, row: DesignRow | None) -
 
 
 def _choices(rows: Iterable[Any], saved: Collection[int], label: Any) -> list[SelectChoice]:
+    """Returns the rows as choices. saved: ids that stay among them though archived."""
     offered = [row for row in rows if row.archived_at is None or row.id in saved]
     return [SelectChoice("", "–"), *(SelectChoice(str(row.id), label(row)) for row in offered)]
 
 
 def _balloon_type_label(row: BalloonTypeRow) -> str:
+    """Returns the label of a balloon type."""
     return f"{row.name}{', air only' if row.air_only else ''}{', retired' if row.archived_at else ''}"
 
 
 def _supply_label(row: SupplyRow) -> str:
+    """Returns the label of a supply."""
     return f"{row.name}{UNITS[row.unit]}{', retired' if row.archived_at else ''}"
 
 
 def advice_for(form: DesignForm, catalogue: Catalogue, shop: Shop, formats: Formats) -> DesignAdvice:
-    """Of what is typed so far; leaves the form as it is."""
+    """Returns the advice on what is typed so far; leaves the form as it is."""
     so_far = DesignForm(data=form.data)
     so_far.validate()
     build = so_far.construction()
@@ -113,6 +119,7 @@ def advice_for(form: DesignForm, catalogue: Catalogue, shop: Shop, formats: Form
 
 
 def _weight_g(form: DesignForm, catalogue: Catalogue) -> float | None:
+    """Returns the grams of the weights among its supplies; None if there are none."""
     figures = [one.form.supplied() for one in form.supplies if not one.form.is_blank]
     weights = [
         of_one * row.grams
@@ -123,7 +130,7 @@ def _weight_g(form: DesignForm, catalogue: Catalogue) -> float | None:
 
 
 def write_numbers(form: DesignForm, option: Option) -> None:
-    """Into the first part of each kind, or a row of its own where there is none."""
+    """Writes the numbers into the first part of each balloon type, or into a new row if it has none."""
     for balloon_type_id, count in option.numbers.items():
         part = _row_for(form, balloon_type_id, option.gas)
         if part is not None:
@@ -135,6 +142,7 @@ def write_numbers(form: DesignForm, option: Option) -> None:
 
 
 def _row_for(form: DesignForm, balloon_type_id: int, gas: Gas) -> Any:
+    """Returns the row for the balloon type."""
     rows = [line.form for line in form.parts]
     known = [part for part in rows if part.balloon_type_id == balloon_type_id and part.gas.data == gas]
     if not known and not any(part.is_blank for part in rows):

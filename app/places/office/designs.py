@@ -30,7 +30,7 @@ from app.web.requests import only_reads, request_context
 
 @dataclass(frozen=True, slots=True)
 class ShownPrice:
-    """What one brings and costs. percent: of the margin; None where nothing is charged."""
+    """The price and cost of one piece. percent: of the margin; None if nothing is charged."""
 
     minor: int
     cost_minor: int
@@ -42,6 +42,8 @@ class ShownPrice:
 
 @dataclass(frozen=True, slots=True)
 class ShownDesign:
+    """A design of the list."""
+
     row: Design
     note: str
     seasons: tuple[str, ...]
@@ -49,6 +51,7 @@ class ShownDesign:
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of designs."""
     office.get("/designs")(designs)
     office.get("/designs/new")(new_design)
     office.post("/designs/new")(save_new_design)
@@ -60,6 +63,7 @@ def register(office: Blueprint) -> None:
 
 
 def designs() -> str:
+    """Shows all designs."""
     catalogue = request_context().catalogue
     rows = sorted(catalogue.designs.values(), key=lambda row: row.archived_at is not None)
     pictures = first_photos(request_context().session) if rows else {}
@@ -69,11 +73,13 @@ def designs() -> str:
 
 
 def _show(row: Design, catalogue: Catalogue) -> ShownDesign:
+    """Returns the design as the list shows it."""
     seasons = tuple(season_words([season]) for season in row.seasons)
     return ShownDesign(row, describe_design(row, catalogue), seasons, price_of(row))
 
 
 def price_of(row: Design) -> ShownPrice:
+    """Returns the price and cost of one piece."""
     shop, catalogue = request_context().shop, request_context().catalogue
     cost = design_cost(row, catalogue, shop)
     minor = asked_for(row, catalogue, shop)
@@ -85,10 +91,12 @@ def price_of(row: Design) -> ShownPrice:
 
 
 def new_design() -> Response:
+    """Shows the form of a new design."""
     return design_page(DesignForm())
 
 
 def save_new_design() -> Response:
+    """Saves a new design."""
     here, form = request_context(), DesignForm(request.form)
     if form.validate():
         try:
@@ -101,7 +109,8 @@ def save_new_design() -> Response:
 
 
 def _put_photo(form: DesignForm, row: DesignRow) -> str:
-    """What is to be told of it. Raises Refused."""
+    """Adds the photo of the order from which the design was made, and returns a sentence about it. Raises
+    Refused."""
     try:
         if form.photo.data:
             show_on_design(request_context().context, form.photo.data, row.id)
@@ -111,11 +120,13 @@ def _put_photo(form: DesignForm, row: DesignRow) -> str:
 
 
 def design(design_id: int) -> Response:
+    """Shows the form of a design."""
     row = load_design(request_context().session, design_id)
     return design_page(design_form_of(design_of(row), request_context().formats), row)
 
 
 def save_design(design_id: int) -> Response:
+    """Saves a changed design."""
     here, form = request_context(), DesignForm(request.form)
     row = load_design(here.session, design_id)
     if form.validate():
@@ -130,7 +141,8 @@ def save_design(design_id: int) -> Response:
 
 @only_reads
 def draft_design() -> Response:
-    """Reckon it, add rows, take up numbers: the form comes back, nothing is kept."""
+    """Returns the form again after any press but Save, such as calculating, adding rows or choosing numbers;
+    nothing is saved."""
     form, fix = DesignForm(request.form), request.form.get("fix", "work")
     row = _design_of_draft()
     if fix in ("more-parts", "more-supplies"):
@@ -147,17 +159,20 @@ def draft_design() -> Response:
 
 
 def _design_of_draft() -> DesignRow | None:
+    """Returns the design that is changed; None for a new one."""
     design_id = read_id(request.args.get("design"))
     return load_design(request_context().session, design_id) if design_id else None
 
 
 def archive(design_id: int) -> Response:
+    """Stops selling a design."""
     row = archive_design(request_context().session, design_id, request_context().now)
     flash(f"{row.name} is no longer sold. Orders that have it keep it.")
     return see_other(url_for("office.designs"))
 
 
 def sell_again(design_id: int) -> Response:
+    """Sells an archived design again."""
     row = archive_design(request_context().session, design_id, None)
     flash(f"{row.name} is sold again.")
     return see_other(url_for("office.designs"))
@@ -166,7 +181,7 @@ def sell_again(design_id: int) -> Response:
 def design_page(
     form: DesignForm, row: DesignRow | None = None, status: int = 200, photographing: PhotosForm | None = None
 ) -> Response:
-    """photographing: why no photo was added."""
+    """Returns the page of a design; of a new one without a row. photographing: why no photo was added."""
     offer_goods(form, request_context().catalogue, row)
     shown: dict[str, Any] = {"form": form, "row": row, **_answer(form)}
     if row and not wants_part():
@@ -176,7 +191,7 @@ def design_page(
 
 
 def _answer(form: DesignForm) -> dict[str, DesignAdvice | ShownPrice | None]:
-    """What stands beside the form, of what can be read so far; no sentence is put at its fields."""
+    """Returns the price and advice from what can be read so far; no sentence is put at its fields."""
     here = request_context()
     so_far = DesignForm(data=form.data)
     so_far.validate()

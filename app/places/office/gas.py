@@ -1,4 +1,4 @@
-"""Office: cylinders, what is left in them, on which day it runs out, and what was drawn against what was filled."""
+"""Office: cylinders, what is left in them, on which day it runs out, and what was used against what was filled."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ CSV_HEAD = ("cylinder", "water L", "bar", "°C", "read", "who", "undone", "undon
 
 @dataclass(frozen=True, slots=True)
 class ShownStretch:
-    """words: what it shows. is_off: whether it is to be looked at."""
+    """A stretch in words. words: what it shows. is_off: whether it needs a look."""
 
     starts: str
     ends: str
@@ -34,12 +34,14 @@ class ShownStretch:
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of the gas."""
     office.get("/gas")(gas)
     office.get("/gas.csv")(gas_csv)
     cylinders.register(office)
 
 
 def gas() -> str:
+    """Shows the gas."""
     here = request_context()
     outlook = gas_outlook(here.context)
     stock = outlook.stock if outlook else ()
@@ -62,10 +64,12 @@ def gas() -> str:
 
 
 def gas_csv() -> Response:
+    """Returns the readings as a table."""
     return csv_answer("gauge-readings.csv", CSV_HEAD, _cells())
 
 
 def _days(outlook: GasOutlook | None) -> list[tuple[str, str, str, bool]]:
+    """Returns the days with helium to fill, in words."""
     here = request_context()
     return [
         (here.formats.day(one.day), litres(one.litres), litres(one.left), one.left < 0)
@@ -74,11 +78,13 @@ def _days(outlook: GasOutlook | None) -> list[tuple[str, str, str, bool]]:
 
 
 def _fills(left: float) -> list[tuple[str, str, str]]:
-    """Of each kind that takes helium: its name, litres of gas in one, and how many so much would fill."""
+    """Returns for each balloon type that takes helium its name, the litres of gas in one, and how many the gas left
+    would fill."""
     return [_fills_of(row, left) for row in helium_balloon_types(request_context().session)]
 
 
 def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
+    """Returns that for one balloon type."""
     air, balloon_type = request_context().shop.air, row.balloon_type
     return (
         row.name,
@@ -88,6 +94,7 @@ def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
 
 
 def _show(one: Stretch) -> ShownStretch:
+    """Returns the stretch in words."""
     here = request_context()
     found = one.finding(here.shop.on_hand.gas_tolerance)
     waits = f"Says nothing until {' and '.join(one.unread)} is read too."
@@ -103,7 +110,7 @@ def _show(one: Stretch) -> ShownStretch:
 
 
 def _cells() -> Iterator[tuple[object, ...]]:
-    """A row for each reading, undone ones too."""
+    """Yields a row for each reading, including those that were undone."""
     here = request_context()
     known = {row.id: row for row in all_cylinders(here.session)}
     for one in readings(here.session):

@@ -15,14 +15,14 @@ WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", 
 
 
 class OpeningForm(SpanForm):
-    """The hours of one weekday, which ends the names of its fields."""
+    """The hours of one weekday, whose number ends the names of its fields."""
 
     first = TextField("Opens", name="opens")
     last = TextField("Closes", name="closes")
 
 
 class ExceptionForm(SpanForm):
-    """Other hours on one date; closed where both are left empty."""
+    """Other hours on one date; if both are empty, the shop is closed."""
 
     day = DayField("Day")
     first = TextField("Opens", name="opens")
@@ -30,6 +30,7 @@ class ExceptionForm(SpanForm):
 
 
 def register(office: Blueprint) -> None:
+    """Registers the page of opening hours."""
     office.get("/hours")(hours)
     office.post("/hours")(save_hours)
     office.post("/hours/exceptions")(save_exception)
@@ -37,10 +38,12 @@ def register(office: Blueprint) -> None:
 
 
 def hours() -> Response:
+    """Shows the opening hours."""
     return _page(_week_as_it_is())
 
 
 def save_hours() -> Response:
+    """Saves the opening hours of the week."""
     days = [OpeningForm(request.form, at=weekday) for weekday in range(7)]
     week = FormsTogether(zip(WEEKDAYS, days, strict=True))
     sound = week.validate()
@@ -55,6 +58,7 @@ def save_hours() -> Response:
 
 
 def save_exception() -> Response:
+    """Saves other hours for a date."""
     form = ExceptionForm(request.form)
     if not form.validate():
         return _page(_week_as_it_is(), form, 422)
@@ -65,12 +69,14 @@ def save_exception() -> Response:
 
 
 def drop_exception(day: str) -> Response:
+    """Removes the other hours of a date."""
     forget_exception(request_context().session, read_date(day) or date.min)
     replan("The exception is gone.")
     return see_other(url_for("office.hours"))
 
 
 def _week_as_it_is() -> FormsTogether:
+    """Returns the forms of the saved week."""
     days = [OpeningForm(at=weekday) for weekday in range(7)]
     for weekday, day in enumerate(days):
         day.fill_in(request_context().shop.opening.week.get(weekday, ()))
@@ -78,6 +84,7 @@ def _week_as_it_is() -> FormsTogether:
 
 
 def _page(week: FormsTogether, exception: ExceptionForm | None = None, status: int = 200) -> Response:
+    """Returns the page of opening hours."""
     page = render_template(
         "office/hours.html",
         week=week,

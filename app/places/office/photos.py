@@ -1,4 +1,4 @@
-"""Office: the photos of a design, and a design made of the photo of an order."""
+"""Office: the photos of a design, and a design made from the photo of an order."""
 
 from flask import Blueprint, Response, request, url_for
 
@@ -18,6 +18,7 @@ from app.web.requests import request_context
 
 
 def register(office: Blueprint) -> None:
+    """Registers the photos of designs."""
     office.get("/designs/of-photo/<photo>")(design_of_photo)
     office.post("/designs/<int:design_id>/photos")(add_photos)
     office.post("/designs/<int:design_id>/photos/<photo>/first")(first_photo)
@@ -25,7 +26,7 @@ def register(office: Blueprint) -> None:
 
 
 def design_of_photo(photo: str) -> Response:
-    """The form of a new design, filled in from the order that the photo shows, or from one line of it."""
+    """Shows the form of a new design, filled in from the order that the photo shows, or from one line of it."""
     here, line_id = request_context(), read_id(request.args.get("line"))
     shown = load_photo(here.session, photo)
     order = here.session.get(Order, shown.order_id) if shown.order_id else None
@@ -40,6 +41,7 @@ def design_of_photo(photo: str) -> Response:
 
 @takes_photos
 def add_photos(design_id: int) -> Response:
+    """Adds photos to a design."""
     here, key, form = request_context(), tap_key(), PhotosForm()
     try:
         add_to_design(here.context, design_id, brought_photos(), key)
@@ -51,14 +53,17 @@ def add_photos(design_id: int) -> Response:
 
 
 def first_photo(design_id: int, photo: str) -> Response:
+    """Puts a photo before the others."""
     put_first(request_context().context, design_id, photo)
     return _to_the_photos(design_id)
 
 
 def remove_photo(design_id: int, photo: str) -> Response:
+    """Removes a photo from a design."""
     take_off_design(request_context().session, design_id, photo)
     return _to_the_photos(design_id)
 
 
 def _to_the_photos(design_id: int) -> Response:
+    """Returns a redirect to the photos on the design's page."""
     return see_other(url_for("office.design", design_id=design_id, _anchor="photos"))

@@ -1,4 +1,4 @@
-"""Office: hired goods that are with customers, as a page and as a table for elsewhere."""
+"""Office: rented items that are with customers, as a page and as a table for elsewhere."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -16,7 +16,8 @@ CSV_HEAD = ("order", "customer", "phone", "goods", "out", "since", "due", "how",
 
 @dataclass(frozen=True, slots=True)
 class GoodsOut:
-    """Goods of one order. overdue: by the end of the take-down, or the hour they are brought back by."""
+    """The rented items of one order. overdue: past the end of the take-down, or the time by which they are brought
+    back."""
 
     row: OrderRentals
     goods: tuple[RentedGoods, ...]
@@ -24,35 +25,41 @@ class GoodsOut:
 
     @property
     def how(self) -> str:
+        """How the items come back, in words."""
         return "fetched" if self.row.is_visit else "brought back"
 
     @property
     def deposit_minor(self) -> int:
+        """The deposits on what is out."""
         return sum(good.out * good.deposit_minor for good in self.goods)
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of rentals."""
     office.get("/rentals")(rentals)
     office.get("/rentals.csv")(rentals_csv)
 
 
 def rentals() -> str:
+    """Shows what is out on rental."""
     rows = _goods_out()
     pieces = sum(one.row.out for one in rows)
     return render_template("office/rentals.html", rows=rows, pieces=pieces)
 
 
 def rentals_csv() -> Response:
+    """Returns what is out on rental as a table."""
     return csv_answer("hired-goods.csv", CSV_HEAD, _cells())
 
 
 def _goods_out() -> list[GoodsOut]:
-    """Overdue first, then by the hour they are due."""
+    """Returns what is out: overdue orders first, then by the time at which they are due."""
     shown = [_show(row) for row in rentals_out(request_context().session)]
     return sorted(shown, key=lambda one: not one.overdue)
 
 
 def _show(row: OrderRentals) -> GoodsOut:
+    """Returns the rented items of an order as the page shows them."""
     here, due = request_context(), row.due
     if row.take_down_at:
         due = take_down_trip_of(row.take_down_at, row.travel_minutes, row.crew, here.shop.trip).ends_at
@@ -60,7 +67,7 @@ def _show(row: OrderRentals) -> GoodsOut:
 
 
 def _cells() -> Iterator[tuple[object, ...]]:
-    """A row for each sort of goods. held: of the whole order, so it stands once."""
+    """Yields a row for each rented item. The deposit held is of the whole order, so it is in one row only."""
     formats = request_context().formats
     for one in _goods_out():
         row = one.row

@@ -1,4 +1,4 @@
-"""Office: completed orders between two dates, as a page and as a table for elsewhere; what each of them leaves."""
+"""Office: completed orders between two dates, as a page and as a table for elsewhere; with the profit on each."""
 
 from datetime import date, timedelta
 
@@ -37,20 +37,21 @@ WEEK = timedelta(days=6)
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of the review."""
     office.get("/review")(review)
     office.get("/review.csv")(review_csv)
     office.get("/orders/<int:number>")(order)
 
 
 class DatesForm(ShopForm):
-    """The first and the last date, both included; the last seven days where none is said."""
+    """The first and the last date, both included; the last seven days if none is typed."""
 
     first = DayField("from", name="from", optional=True)
     last = DayField("to", name="to", optional=True)
 
     @property
     def dates(self) -> tuple[date, date]:
-        """The right way round; what is wrong counts as not said."""
+        """Returns the earlier date first; a date that is wrong counts as not typed."""
         here = request_context()
         last = self.last.value_or_none or local_day(here.now, here.formats.zone)
         first = self.first.value_or_none or last - WEEK
@@ -58,6 +59,7 @@ class DatesForm(ShopForm):
 
 
 def review() -> Response:
+    """Shows the completed orders."""
     form = DatesForm(request.args)
     sound, (first, last) = form.validate(), form.dates
     if sound:
@@ -78,7 +80,7 @@ def review() -> Response:
 
 
 def order(number: int) -> str:
-    """What one order costs and leaves."""
+    """Shows the cost and profit of one order."""
     here = request_context()
     saved = load_order(here.session, number)
     margin = margin_of_order(saved)
@@ -94,7 +96,7 @@ def order(number: int) -> str:
 
 
 def percent_of(margin: Margin, minus: str = "−") -> str:
-    """To a tenth, half up; empty where nothing was charged."""
+    """Returns the percentage to a tenth, half up; empty if nothing was charged."""
     if margin.percent is None:
         return ""
     tenths = half_up(margin.percent * 10)
@@ -102,6 +104,7 @@ def percent_of(margin: Margin, minus: str = "−") -> str:
 
 
 def review_csv() -> Response:
+    """Returns the completed orders as a table."""
     form = DatesForm(request.args)
     if not form.validate():
         raise BadRequest(form.problems[0].sentence)
@@ -111,6 +114,7 @@ def review_csv() -> Response:
 
 
 def _cells(row: CompletedRow) -> tuple[object, ...]:
+    """Returns the row of an order."""
     formats = request_context().formats
     hours = (row.ready_by, row.finished_at, row.handed_over_at)
     return (
@@ -127,7 +131,7 @@ def _cells(row: CompletedRow) -> tuple[object, ...]:
 
 
 def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
-    """Empty where no cost was told."""
+    """Returns cost and profit; empty if the cost is unknown."""
     amount, margin = request_context().formats.amount, margin_of_row(row)
     if margin is None:
         return amount(row.net_minor), "", "", ""
@@ -135,6 +139,7 @@ def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
 
 
 def _completed(first: date, last: date) -> list[CompletedRow]:
+    """Returns the orders completed between two dates."""
     here = request_context()
     start, _ = day_bounds(first, here.formats.zone)
     _, end = day_bounds(last, here.formats.zone)

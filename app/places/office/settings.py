@@ -15,6 +15,7 @@ from app.web.requests import StillaloftFlask, request_context
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of settings."""
     office.get("/")(settings)
     office.get("/settings")(settings)
     office.post("/settings")(save_settings)
@@ -22,11 +23,12 @@ def register(office: Blueprint) -> None:
 
 
 def settings() -> Response:
+    """Shows the settings."""
     return _page(SettingsForm(data=_as_they_stand()))
 
 
 def save_settings() -> Response:
-    """What was not sent stays as it is."""
+    """Saves the settings; what was not sent stays as it is."""
     form = SettingsForm(request.form, data=_as_they_stand())
     if form.validate():
         try:
@@ -39,16 +41,19 @@ def save_settings() -> Response:
 
 
 def health() -> str:
+    """Shows the store's health."""
     facts = cast(StillaloftFlask, current_app).database.describe()
     return render_template("office/health.html", facts=facts)
 
 
 def _as_they_stand() -> dict[str, str]:
+    """Returns the saved settings as they are typed."""
     here = request_context()
     return typed_settings(dict(here.shop.display), here.formats)
 
 
 def _page(form: SettingsForm, status: int = 200) -> Response:
+    """Returns the page of the settings."""
     groups: dict[str, list[Setting]] = {}
     for setting in SETTINGS:
         groups.setdefault(setting.group, []).append(setting)

@@ -1,4 +1,4 @@
-"""The form of the shop's settings: a field for each setting, of the sort that its value is."""
+"""The form of the shop's settings: each setting has a field that fits its value."""
 
 from typing import Any
 
@@ -11,7 +11,7 @@ from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, T
 
 
 class NumberSetting(NumberField):
-    """A number in the range of its setting; whole where the setting is."""
+    """A number in the range of its setting; a whole number if the setting is one."""
 
     def __init__(self, setting: Setting, **kwargs: Any) -> None:
         super().__init__(setting.label, setting.low, setting.high, setting.unit, **kwargs)
@@ -22,7 +22,7 @@ class NumberSetting(NumberField):
 
 
 class MoneySetting(MoneyField):
-    """An amount in the range of its setting."""
+    """An amount of money in the range of its setting."""
 
     def __init__(self, setting: Setting, **kwargs: Any) -> None:
         super().__init__(setting.label, **kwargs)
@@ -36,7 +36,7 @@ class MoneySetting(MoneyField):
 
 
 class TextSetting(TypedField[str]):
-    """A text that its setting may have."""
+    """A text that the setting allows."""
 
     def __init__(self, setting: Setting, **kwargs: Any) -> None:
         super().__init__(setting.label, **kwargs)
@@ -54,10 +54,12 @@ class ChoiceSetting(KnownChoiceField):
 
     @property
     def value(self) -> str:
+        """The chosen value."""
         return str(self.data)
 
 
 def _field_of(setting: Setting) -> Any:
+    """Returns the field for the setting."""
     if setting.choices:
         return ChoiceSetting(setting)
     if setting.is_text:
@@ -66,13 +68,15 @@ def _field_of(setting: Setting) -> Any:
 
 
 class SettingsForm(ShopForm):
-    """A field for each setting, under its key. One that stands as it was is not read: what is shown is rounded."""
+    """A field for each setting, under its key. A field with its former text is not read, because the page shows
+    rounded values."""
 
     def asks(self, name: str) -> bool:
+        """Returns whether the form asks for the field."""
         return bool(self[name].data != self[name].object_data)
 
     def changes(self) -> dict[str, float | int | str]:
-        """The changed values by key, of a form that was found right."""
+        """Returns the changed values by key. The form must be valid."""
         return {setting.key: self[setting.key].value for setting in SETTINGS if self.asks(setting.key)}
 
 
@@ -81,11 +85,12 @@ for _setting in SETTINGS:
 
 
 def typed_settings(values: dict[str, float | int | str], formats: Formats) -> dict[str, str]:
-    """The settings as a person types them."""
+    """Returns the settings as a person types them."""
     return {setting.key: _typed(setting, values[setting.key], formats) for setting in SETTINGS}
 
 
 def _typed(setting: Setting, value: float | int | str, formats: Formats) -> str:
+    """Returns one setting as a person types it."""
     if setting.is_text:
         return str(value)
     return formats.amount(int(value)) if setting.is_money else f"{value:g}"

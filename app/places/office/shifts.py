@@ -24,7 +24,7 @@ MOST_HANDS = 50
 
 
 class ShiftForm(SpanForm):
-    """Hands from one hour to another. A row left blank is no shift."""
+    """The staff from one time to another. A blank row is no shift."""
 
     backwards = "A shift must end after it begins."
     missing = "From when to when? Two hours, as in 08:00 and 12:00."
@@ -35,6 +35,7 @@ class ShiftForm(SpanForm):
 
     @property
     def is_blank(self) -> bool:
+        """Whether nothing was typed in the row."""
         return not any((field.data or "").strip() for field in self)
 
     def validate(self, extra_validators: Any = None) -> bool:
@@ -42,12 +43,13 @@ class ShiftForm(SpanForm):
 
 
 class DayForm(ShopForm):
-    """The date on which other hands are there."""
+    """The date that has other staff."""
 
     day = DayField("Day")
 
 
 def register(office: Blueprint) -> None:
+    """Registers the page of shifts."""
     office.get("/bench")(bench)
     office.post("/bench")(save_week)
     office.post("/bench/days")(save_day)
@@ -55,10 +57,12 @@ def register(office: Blueprint) -> None:
 
 
 def bench() -> Response:
+    """Shows the shifts."""
     return _page(_week_as_it_is())
 
 
 def save_week() -> Response:
+    """Saves the shifts of the week."""
     week = [_shifts_of(weekday, request.form) for weekday in range(7)]
     forms = _together(week)
     if not forms.validate():
@@ -68,6 +72,7 @@ def save_week() -> Response:
 
 
 def save_day() -> Response:
+    """Saves the shifts of one date."""
     day, rows = DayForm(request.form), _shifts_of("day", request.form)
     sound = FormsTogether([("", day), *(("", row) for row in rows)]).validate()
     if sound and not _typed(rows):
@@ -80,23 +85,25 @@ def save_day() -> Response:
 
 
 def forget_day(day: str) -> Response:
+    """Removes the shifts of one date."""
     change_day_shifts(request_context().session, read_date(day) or date.min, [])
     return _saved("That day is as its weekday again.")
 
 
 def _saved(sentence: str) -> Response:
+    """Returns a redirect to the page, which then shows the sentence."""
     touch_board(request_context().session)
     flash(sentence)
     return see_other(url_for("office.bench"))
 
 
 def _shifts_of(of: str | int, sent: Any = None) -> list[ShiftForm]:
-    """Rows for a weekday, or for one date."""
+    """Returns the rows of a weekday, or of one date."""
     return [ShiftForm(sent, at=f"{of}-{row}") for row in range(ROWS)]
 
 
 def _typed(rows: Sequence[ShiftForm]) -> list[ShiftMinutes]:
-    """The rows that were filled in, of forms that were found right."""
+    """Returns the rows that were filled in. The forms must be valid."""
     return [
         ShiftMinutes(starts=row.minutes[0], ends=row.minutes[1], staff=row.staff.value)
         for row in rows
@@ -105,6 +112,7 @@ def _typed(rows: Sequence[ShiftForm]) -> list[ShiftMinutes]:
 
 
 def _week_as_it_is() -> list[list[ShiftForm]]:
+    """Returns the rows of the saved week."""
     here = request_context()
     roster = load_roster(here.session, here.shop.opening)
     week = [_shifts_of(weekday) for weekday in range(7)]
@@ -116,6 +124,7 @@ def _week_as_it_is() -> list[list[ShiftForm]]:
 
 
 def _together(week: Sequence[Sequence[ShiftForm]]) -> FormsTogether:
+    """Returns all rows of the week as one form."""
     return FormsTogether((name, form) for name, rows in zip(WEEKDAYS, week, strict=True) for form in rows)
 
 
@@ -125,7 +134,7 @@ def _page(
     on_day_rows: Sequence[ShiftForm] = (),
     status: int = 200,
 ) -> Response:
-    """on_day, on_day_rows: what was typed for one date."""
+    """Returns the page. on_day, on_day_rows: what was typed for one date."""
     here = request_context()
     roster = load_roster(here.session, here.shop.opening)
     dates = [(on, ", ".join(shift_words(turn) for turn in turns)) for on, turns in sorted(roster.days.items())]
@@ -149,6 +158,6 @@ def _page(
 
 
 def _usual(weekday: int) -> tuple[str, ...]:
-    """What an empty weekday means: one hand while the shop is open."""
+    """Returns in words what an empty weekday means: one person while the shop is open."""
     hours = request_context().shop.opening.week.get(weekday)
     return (*(f"{at:%H:%M}" for at in hours), "1") if hours else ()

@@ -1,4 +1,4 @@
-"""Office: what is on the shelves, promised, on its way and free, as a page and as a table for elsewhere."""
+"""Office: what is in stock, promised, on its way and free, as a page and as a table for elsewhere."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -26,6 +26,8 @@ CSV_HEAD = (
 
 @dataclass(frozen=True, slots=True)
 class ShownArticle:
+    """An article with its colours."""
+
     article: Article
     name: str
     address: str
@@ -33,25 +35,32 @@ class ShownArticle:
 
     @property
     def is_wanting(self) -> bool:
+        """Whether any colour of it is short."""
         return any(one.lack for one in self.colours)
 
 
 @dataclass(frozen=True, slots=True)
 class Uncounted:
+    """An article that the shop offers and does not count."""
+
     name: str
     address: str
 
 
 class SearchForm(ShopForm):
+    """The words that are searched for."""
+
     q = TextField("Only")
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of stock."""
     office.get("/stock")(stock)
     office.get("/stock.csv")(stock_csv)
 
 
 def stock() -> str:
+    """Shows the stock."""
     here, catalogue = request_context(), request_context().catalogue
     availability = _availability(catalogue)
     search = SearchForm(request.args)
@@ -71,17 +80,19 @@ def stock() -> str:
 
 
 def stock_csv() -> Response:
+    """Returns the stock as a table."""
     catalogue = request_context().catalogue
     return csv_answer("stock.csv", CSV_HEAD, _cells(catalogue, _availability(catalogue)))
 
 
 def _availability(catalogue: Catalogue) -> Availability:
+    """Returns the stock at this moment."""
     here = request_context()
     return load_availability(here.context)
 
 
 def _articles(catalogue: Catalogue, availability: Availability) -> Iterator[ShownArticle]:
-    """Kinds in their order, then supplies by name."""
+    """Yields balloon types in their order, then supplies by name."""
     order = [
         *(Article(balloon_type_id=key) for key in catalogue.balloon_types),
         *(Article(supply_id=key) for key in catalogue.supplies),
@@ -93,12 +104,13 @@ def _articles(catalogue: Catalogue, availability: Availability) -> Iterator[Show
 
 
 def _only(sought: str) -> "_Filter":
+    """Returns a filter for the words that are searched for."""
     return _Filter(tuple(fold(word) for word in sought.split()))
 
 
 @dataclass(frozen=True, slots=True)
 class _Filter:
-    """Leaves the colours in whose name, with their article's, every word stands."""
+    """Keeps the colours in whose name, together with their article's, every word occurs."""
 
     words: tuple[str, ...]
 
@@ -107,11 +119,12 @@ class _Filter:
         return ShownArticle(one.article, one.name, one.address, mine)
 
     def _is_in(self, name: str) -> bool:
+        """Returns whether every word occurs in the name."""
         return all(word in fold(name) for word in self.words)
 
 
 def _uncounted(catalogue: Catalogue, availability: Availability) -> Iterator[Uncounted]:
-    """What is offered and was never received or ordered."""
+    """Yields what is offered and was never received or ordered."""
     balloon_types = [Article(balloon_type_id=row.id) for row in catalogue.offered_types]
     supplies = [
         Article(supply_id=row.id)
@@ -124,6 +137,7 @@ def _uncounted(catalogue: Catalogue, availability: Availability) -> Iterator[Unc
 
 
 def _cells(catalogue: Catalogue, availability: Availability) -> Iterator[tuple[object, ...]]:
+    """Yields a row for each article and colour."""
     for one in _articles(catalogue, availability):
         for colour in one.colours:
             yield (
@@ -134,8 +148,10 @@ def _cells(catalogue: Catalogue, availability: Availability) -> Iterator[tuple[o
 
 
 def _figure(count: float) -> str:
+    """Returns the count as a table has it."""
     return f"{count:.10g}"
 
 
 def _from(one: From | None) -> tuple[str, str]:
+    """Returns the count and its day as a table has them; empty if there is none."""
     return (_figure(one.count), one.day.isoformat()) if one else ("", "")

@@ -1,4 +1,5 @@
-"""Office: one kind or supply on the shelves: by date, who wants it, its lots, and what is done with them."""
+"""Office: one balloon type or supply in stock: its dates, the orders that need it, its lots, and what is done with
+them."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -26,10 +27,10 @@ from app.web.htmx import new_key
 from app.web.requests import request_context
 
 GONE_STAY = timedelta(days=92)
-"""So long a lot is listed of which nothing is left."""
+"""How long an empty lot is still listed."""
 FIRST_DAYS = 8
 SAID = "said of a lot"
-"""In the visitor's session: a lot and what was done with it, told once."""
+"""The session's key for a lot and what was done with it, which the page shows once."""
 SORTS = {
     StockMoveSort.RECEIVED: "came in",
     StockMoveSort.FILLED: "filled",
@@ -43,7 +44,7 @@ TAKEN = (StockMoveSort.FILLED, StockMoveSort.BURST, StockMoveSort.HANDED_OVER, S
 
 @dataclass(frozen=True, slots=True)
 class ByDate:
-    """Of one colour: the first days, and the rest that is folded."""
+    """One colour by date: the first days, and the rest, which the page folds away."""
 
     of: ShownColour
     days: tuple[ColourDay, ...]
@@ -51,14 +52,14 @@ class ByDate:
 
     @property
     def is_quiet(self) -> bool:
-        """Nothing of it is asked for or on its way."""
+        """Whether nothing of it is needed or on its way."""
         return not self.of.promised and not self.of.coming
 
 
 @dataclass(frozen=True, slots=True)
 class ShownLot:
-    """is_old: better set aside. is_whole: nothing was taken from it, so that it may not have come at all. refused:
-    the form of what could not be done with it."""
+    """is_old: better set aside. is_whole: nothing was taken from it, so it can be undone as never received.
+    refused: the form of what could not be done with it."""
 
     row: LotLine
     label: str
@@ -67,23 +68,29 @@ class ShownLot:
     refused: LotForm | None
 
     def _form(self, sort: type[LotForm]) -> LotForm:
+        """Returns the form of this sort: the refused one, or a new one."""
         return self.refused if isinstance(self.refused, sort) else sort(at=self.row.id)
 
     @property
     def count(self) -> LotForm:
+        """The form that counts the lot again."""
         return self._form(CountForm)
 
     @property
     def aside(self) -> LotForm:
+        """The form that sets the lot aside."""
         return self._form(AsideForm)
 
     @property
     def use(self) -> LotForm:
+        """The form that uses up a lot set aside."""
         return self._form(UseForm)
 
 
 @dataclass(frozen=True, slots=True)
 class PromisedTo:
+    """What is promised to one order."""
+
     number: int
     label: str
     count: float
@@ -93,28 +100,34 @@ class PromisedTo:
 
 @dataclass(frozen=True, slots=True)
 class ShownMove:
+    """A change of a lot."""
+
     row: MoveLine
     words: str
     label: str
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of articles."""
     office.get("/stock/balloon-type/<int:balloon_type_id>")(stock_of_balloon_type)
     office.get("/stock/supply/<int:supply_id>")(stock_of_supply)
 
 
 def stock_of_balloon_type(balloon_type_id: int) -> Response:
+    """Shows the stock of a balloon type."""
     return article_page(Article(balloon_type_id=balloon_type_id))
 
 
 def stock_of_supply(supply_id: int) -> Response:
+    """Shows the stock of a supply."""
     return article_page(Article(supply_id=supply_id))
 
 
 def article_page(
     article: Article, receiving: ReceiveForm | None = None, lot_form: LotForm | None = None
 ) -> Response:
-    """receiving: what could not be received, with why. lot_form: what could not be done with a lot."""
+    """Returns the page. receiving: what could not be received, and why. lot_form: what could not be done with a
+    lot."""
     here, catalogue = request_context(), countable(article)
     availability = load_availability(here.context, {article})
     today = local_day(here.now, here.shop.zone)
@@ -142,10 +155,12 @@ def article_page(
 
 
 def _unit(article: Article, catalogue: Catalogue) -> str:
+    """Returns the unit in words."""
     return {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITRE: "mL"}[article.unit(catalogue)]
 
 
 def _by_date(article: Article, availability: Availability) -> Iterator[ByDate]:
+    """Yields the colours by date."""
     if article in availability.by_article:
         for one in shown_colours(article, availability):
             days = tuple(availability.by_article[article].days_of(one.colour))
@@ -153,7 +168,7 @@ def _by_date(article: Article, availability: Availability) -> Iterator[ByDate]:
 
 
 def _requests(article: Article, availability: Availability, today: date) -> Iterator[PromisedTo]:
-    """By day; alike ones of an order together."""
+    """Yields what orders need, by day; what one order needs of a colour on a day is one row."""
     together: dict[tuple[date, int, str], StockDemand] = {}
     for one in availability.asked:
         key = (max(one.day, today), one.number, one.colour)
@@ -164,17 +179,19 @@ def _requests(article: Article, availability: Availability, today: date) -> Iter
 
 
 def _sum(one: StockDemand, other: StockDemand) -> StockDemand:
+    """Returns two demands as one."""
     return replace(one, count=one.count + other.count, spares=one.spares + other.spares)
 
 
 def _asked_as(article: Article, colour: str, availability: Availability) -> str:
+    """Returns the colour that the order asks for; empty for a supply."""
     if not article.balloon_type_id:
         return ""
     return "any colour" if colour == ANY else availability.colour(article, colour)
 
 
 def _ages(article: Article, catalogue: Catalogue) -> bool:
-    """Whether it grows too old to be filled."""
+    """Returns whether it gets too old to be filled, as some materials do in stock."""
     return (
         bool(article.balloon_type_id)
         and catalogue.balloon_types[article.balloon_type_id].material.traits.ages_in_stock
@@ -184,6 +201,7 @@ def _ages(article: Article, catalogue: Catalogue) -> bool:
 def _lots(
     article: Article, availability: Availability, today: date, lot_form: LotForm | None, *, ages: bool
 ) -> Iterator[ShownLot]:
+    """Yields the lots of the article."""
     here = request_context()
     rows = lots_of(here.session, article.balloon_type_id, article.supply_id, today - GONE_STAY)
     old = _months_before(today, here.shop.on_hand.old_lot_months)
@@ -195,16 +213,19 @@ def _lots(
 
 
 def _no_colour(article: Article, availability: Availability) -> str:
+    """Returns what a lot without a colour is called."""
     label = colour_label(article, ANY, availability)
     return "any colour" if label == "any colour" else label
 
 
 def _months_before(day: date, months: int) -> date:
+    """Returns the day so many months before."""
     years, month = divmod(day.year * 12 + day.month - 1 - months, 12)
     return date(years, month + 1, min(day.day, 28))
 
 
 def _moves(article: Article, availability: Availability) -> Iterable[ShownMove]:
+    """Returns the changes of its lots."""
     for row in moves_of(request_context().session, article.balloon_type_id, article.supply_id):
         undone = row.change > 0 and row.sort in TAKEN
         words = f"{SORTS[row.sort]}, undone" if undone else SORTS[row.sort]

@@ -29,7 +29,7 @@ Key = tuple[Article, str]
 
 @dataclass(frozen=True, slots=True)
 class ShownRow:
-    """colour: as packs say it."""
+    """A row of the list. colour: as packs say it."""
 
     row: ToBuy
     colour: str
@@ -48,6 +48,8 @@ class ShownRow:
 
 @dataclass(frozen=True, slots=True)
 class ShownLate:
+    """What will be short before a delivery can come."""
+
     late: TooLate
     label: str
     address: str
@@ -55,6 +57,8 @@ class ShownLate:
 
 @dataclass(frozen=True, slots=True)
 class ShownDelivery:
+    """A delivery that is on its way."""
+
     row: DeliveryLine
     article: Article
     name: str
@@ -64,6 +68,7 @@ class ShownDelivery:
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of buying."""
     office.get("/stock/buying")(buying)
     office.get("/stock/buying.csv")(buying_csv)
     office.post("/stock/buying")(save_ordered)
@@ -73,25 +78,30 @@ def register(office: Blueprint) -> None:
 
 
 def buying() -> Response:
+    """Shows what to buy."""
     return _buying_page()
 
 
 def buying_csv() -> Response:
+    """Returns the list as a table."""
     catalogue = request_context().catalogue
     availability = _availability(catalogue)
     return csv_answer("buying-list.csv", CSV_HEAD, _cells(_list(availability, catalogue), availability, catalogue))
 
 
 def _availability(catalogue: Catalogue) -> Availability:
+    """Returns the stock at this moment."""
     here = request_context()
     return load_availability(here.context)
 
 
 def _list(availability: Availability, catalogue: Catalogue) -> BuyingList:
+    """Returns what to buy."""
     return buying_list(availability, catalogue, request_context().shop.on_hand, request_context().context.today)
 
 
 def _cells(listed: BuyingList, availability: Availability, catalogue: Catalogue) -> Iterator[tuple[object, ...]]:
+    """Yields a row for each article to buy."""
     for row in listed.rows:
         article = row.article
         cost = "" if row.minor is None else request_context().formats.amount(row.minor)
@@ -103,7 +113,7 @@ def _cells(listed: BuyingList, availability: Availability, catalogue: Catalogue)
 
 
 def save_ordered() -> Response:
-    """One row, or all that were sent; “reckon” only works out what other packs would cost."""
+    """Saves one row as ordered, or all that were sent; “reckon” only calculates what other packs would cost."""
     sent, press = _rows_sent(), request.form.get("press", "")
     if press == "reckon":
         return _buying_page(sent)
@@ -126,15 +136,18 @@ class Sent:
 
     @property
     def key(self) -> Key:
+        """The article and colour by which the row is found again."""
         return self.article, shelved_as(self.form.colour.data or "")
 
 
 def _rows_sent() -> list[Sent]:
+    """Returns the rows that were sent."""
     places = range(min(MOST_ROWS, read_id(request.form.get("rows"))))
     return [Sent(_article_of(form), form) for form in (BuyForm(request.form, at=place) for place in places)]
 
 
 def _article_of(form: BuyForm) -> Article:
+    """Returns the article that the form names."""
     sort, _, number = (form.what.data or "").partition("-")
     return (
         Article(balloon_type_id=read_id(number)) if sort == "balloon_type" else Article(supply_id=read_id(number))
@@ -142,9 +155,10 @@ def _article_of(form: BuyForm) -> Article:
 
 
 def _note(rows: Sequence[Sent], above: ShopForm) -> bool:
-    """Whether they were noted: all or none. above: takes what is wrong with no row."""
+    """Saves the rows, all or none, and returns whether they were saved. above: gets the problems that belong to no
+    row."""
     noted = []
-    with request_context().session.begin_nested() as block:  # the refused page shows none of them as noted
+    with request_context().session.begin_nested() as block:  # either all rows are saved or none
         catalogue = request_context().catalogue
         for row in rows:
             known_article(row.article, catalogue)
@@ -155,6 +169,7 @@ def _note(rows: Sequence[Sent], above: ShopForm) -> bool:
 
 
 def _note_one(row: Sent, above: ShopForm) -> bool:
+    """Saves one row and returns whether it was saved."""
     here, article, form = request_context(), row.article, row.form
     colour = (form.colour.data or "").strip()
     packs, due_on = form.packs.value, form.due.value
@@ -170,6 +185,7 @@ def _note_one(row: Sent, above: ShopForm) -> bool:
 
 
 def it_came(delivery_id: int) -> Response:
+    """Records that a delivery came."""
     here, catalogue = request_context(), request_context().catalogue
     row, form = load_delivery(here.session, delivery_id), CameForm(request.form, at=delivery_id)
     form.count.be_of(whole=row.balloon_type_id is not None)
@@ -184,7 +200,7 @@ def it_came(delivery_id: int) -> Response:
 
 
 def _came_words(came: DeliveryArrival, catalogue: Catalogue) -> str:
-    """With what is missing of it, and what becomes of that."""
+    """Returns in words what came, with what is missing and what becomes of that."""
     lot, says = came.lot, Says(catalogue)
     article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
     told = f"{says.amount(lot.arrived, article)} {named(article, lot.colour, catalogue)} came: a lot now."
@@ -198,6 +214,7 @@ def _came_words(came: DeliveryArrival, catalogue: Catalogue) -> str:
 
 
 def it_will_not_come(delivery_id: int) -> Response:
+    """Records that a delivery will not come."""
     try:
         row = withdraw(request_context().context, delivery_id)
     except Refused as refused:
@@ -212,8 +229,11 @@ def it_will_not_come(delivery_id: int) -> Response:
 def _buying_page(
     sent: Sequence[Sent] = (), above: ShopForm | None = None, coming: CameForm | None = None, status: int = 200
 ) -> Response:
-    """sent: rows as they were sent, with what is wrong in them. above: what is wrong with no row. coming: what is
-    wrong with a delivery."""
+    """Returns the page.
+
+    sent: rows as they were sent, with what is wrong in them. above: what is wrong with no row. coming: what is
+    wrong with a delivery.
+    """
     here, catalogue, above = request_context(), request_context().catalogue, above or ShopForm()
     availability = _availability(catalogue)
     listed = _list(availability, catalogue)
@@ -243,7 +263,8 @@ def _buying_page(
 
 
 def _rows(listed: BuyingList, sent: Mapping[Key, Sent], availability: Availability) -> Iterator[ShownRow]:
-    """The list may be another than the one that was sent: what was typed stands at its row as it is now."""
+    """Yields the rows of the list as it is now. It may differ from the one that was sent; what was typed is then in
+    the row that is left of it."""
     for place, row in enumerate(listed.rows):
         label, address = colour_label(row.article, row.colour, availability), address_of(row.article)
         form = BuyForm(data={"packs": str(row.packs), "due": listed.first.isoformat()}, at=place)
@@ -255,17 +276,19 @@ def _rows(listed: BuyingList, sent: Mapping[Key, Sent], availability: Availabili
 
 
 def _cost(one: ShownRow, catalogue: Catalogue) -> int | None:
-    """Of the packs that stand in the field, where they can be read."""
+    """Returns the cost of the packs in the field; None if they cannot be read."""
     typed = one.form.packs.text
     packs = int(typed) if typed.isdecimal() and len(typed) < 6 else one.row.packs
     return cost_of(one.row.article, packs, catalogue)
 
 
 def _late(one: TooLate, availability: Availability) -> ShownLate:
+    """Returns what will be short, in words."""
     return ShownLate(one, colour_label(one.article, one.colour, availability), address_of(one.article))
 
 
 def _deliveries(catalogue: Catalogue, coming: CameForm | None) -> Iterator[ShownDelivery]:
+    """Yields the deliveries on their way."""
     today = request_context().context.today
     for row in goods_on_their_way(request_context().session):
         article = Article(row.balloon_type_id or 0, row.supply_id or 0)

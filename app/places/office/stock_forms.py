@@ -26,14 +26,14 @@ WHICH_DAY = "Which day? A date, please, as in 2026-11-28."
 
 
 class AmountField(TypedField[float]):
-    """So much of an article: whole where it comes in pieces. what: how its sentence names it then."""
+    """An amount of an article, whole if it comes in pieces. what: how its sentence then names it."""
 
     def __init__(self, label: str, low: float, *, what: str, **kwargs: Any) -> None:
         super().__init__(label, **kwargs)
         self.low, self.what, self.whole = low, what, False
 
     def be_of(self, *, whole: bool) -> None:
-        """Asks for pieces, or for any amount."""
+        """Sets whether the field asks for pieces, or for any amount."""
         self.whole = whole
         if whole:
             self.low = int(self.low + 0.99)
@@ -58,6 +58,7 @@ class ReceiveForm(ShopForm):
     day = DayField("Received on", what=WHICH_DAY, any_year=True)
 
     def asks(self, name: str) -> bool:
+        """Returns whether the form asks for the field."""
         return name != "count" or not self.packs.text
 
     def validate_packs(self, field: Any) -> None:
@@ -74,12 +75,12 @@ class LotForm(ShopForm):
         """Sets the ranges that depend on the lot. Raises Refused."""
 
     def shows_fields(self, _lot: Lot) -> bool:
-        """Whether the page of such a lot has the fields of this form."""
+        """Returns whether the page of such a lot has the fields of this form."""
         return True
 
     @property
     def seen_amount(self) -> float:
-        """Raises Refused."""
+        """Returns how much of the lot the page showed. Raises Refused."""
         text = self.seen.data or ""
         if not re.fullmatch(r"-?[0-9]{1,9}(\.[0-9]{1,20})?", text):
             raise Refused(Problem("count", "That came without what the page showed: reload it."))
@@ -87,7 +88,7 @@ class LotForm(ShopForm):
 
 
 class CountForm(LotForm):
-    """How much is really there. counts: how often it had been counted when the page was drawn."""
+    """How much is really there. counts: how often it had been counted when the page was made."""
 
     counts = HiddenField()
     count = AmountField("There are really", 0, what="How many are there")
@@ -98,6 +99,8 @@ class CountForm(LotForm):
 
 
 class AsideForm(LotForm):
+    """Why a lot is set aside."""
+
     why = TextField("Set aside, because", name="why-aside", default="for water weights and practice")
 
     def shows_fields(self, lot: Lot) -> bool:
@@ -105,6 +108,8 @@ class AsideForm(LotForm):
 
 
 class UseForm(LotForm):
+    """How much of a lot set aside was used, and for what."""
+
     places: ClassVar = {"count": "used"}
 
     used = NumberField("Use up", SMALLEST, MOST)

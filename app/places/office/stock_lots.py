@@ -1,4 +1,4 @@
-"""Office: lots received, counted anew, set aside, put back and used up, each by one form on the article's page."""
+"""Office: lots received, counted again, set aside, put back and used up, each by one form on the article's page."""
 
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -25,20 +25,24 @@ NOTHING_DONE = "Nothing was changed: somebody has counted or taken of it since t
 
 
 def register(office: Blueprint) -> None:
+    """Registers what can be done with lots."""
     office.post("/stock/balloon-type/<int:balloon_type_id>")(receive_balloon_type)
     office.post("/stock/supply/<int:supply_id>")(receive_supply)
     office.post("/stock/lots/<int:lot_id>/<act>")(do_with_lot)
 
 
 def receive_balloon_type(balloon_type_id: int) -> Response:
+    """Saves a lot of a balloon type."""
     return _receive(Article(balloon_type_id=balloon_type_id))
 
 
 def receive_supply(supply_id: int) -> Response:
+    """Saves a lot of a supply."""
     return _receive(Article(supply_id=supply_id))
 
 
 def _receive(article: Article) -> Response:
+    """Saves a lot of the article."""
     here, catalogue, form = request_context(), countable(article), ReceiveForm(request.form)
     form.count.be_of(whole=bool(article.balloon_type_id))
     if form.validate():
@@ -54,13 +58,14 @@ def _receive(article: Article) -> Response:
 
 
 def _arrival(form: ReceiveForm, article: Article, catalogue: Catalogue) -> Arrival:
-    """In pieces, or in packs as the kind or supply is bought now."""
+    """Returns what came in, from pieces or from packs of today's size."""
     packs = form.packs.value_or_none
     count = form.count.value if packs is None else packs * article.pack_size(catalogue)
     return Arrival(article, form.colour.text, count, form.day.value)
 
 
 def do_with_lot(lot_id: int, act: str) -> Response:
+    """Does with the lot what was pressed."""
     lot = load_lot(request_context().session, lot_id)
     article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
     if act not in ACTS:
@@ -79,6 +84,7 @@ def do_with_lot(lot_id: int, act: str) -> Response:
 
 
 def _count(lot: Lot, form: Any) -> str:
+    """Counts the lot again, and returns a sentence about it."""
     here, before, seen, counted = request_context(), lot.on_hand, form.seen_amount, form.count.value
     counts = read_id(form.counts.data)
     count_lot(here.context, lot.id, counted, form.why.text, seen, counts)
@@ -90,16 +96,19 @@ def _count(lot: Lot, form: Any) -> str:
 
 
 def _aside(lot: Lot, form: Any) -> str:
+    """Sets the lot aside, and returns a sentence about it."""
     set_aside(request_context().context, lot.id, form.why.text)
     return f"{_says(lot)}, set aside: nothing of it is promised or filled any more."
 
 
 def _back(lot: Lot, _form: Any) -> str:
+    """Puts the lot back, and returns a sentence about it."""
     put_back(request_context().session, lot.id)
     return f"{_says(lot)}, back with the others."
 
 
 def _use(lot: Lot, form: Any) -> str:
+    """Uses up some of the lot, and returns a sentence about it."""
     here, before = request_context(), lot.on_hand
     use_up(here.context, lot.id, form.used.value, form.seen_amount, form.why.text)
     if lot.on_hand == before:
@@ -108,6 +117,7 @@ def _use(lot: Lot, form: Any) -> str:
 
 
 def _undo(lot: Lot, _form: Any) -> str:
+    """Deletes a lot that did not come, and returns a sentence about it."""
     told = _says(lot)
     if row := undo_arrival(request_context().session, lot.id):
         packs = "1 pack is" if row.packs == 1 else f"{row.packs} packs are"
@@ -116,6 +126,7 @@ def _undo(lot: Lot, _form: Any) -> str:
 
 
 def _nothing_done() -> Refused:
+    """Returns the error for a press that changed nothing, because the page was old."""
     return Refused(Problem("stale", NOTHING_DONE))
 
 
@@ -130,6 +141,7 @@ ACTS: Mapping[str, Callable[[Lot, Any], str]] = {
 
 
 def _says(lot: Lot) -> str:
+    """Returns the lot in words, with what is left of it."""
     article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
     says = Says(countable(article))
     what = named(article, lot.colour, says.catalogue)

@@ -1,4 +1,4 @@
-"""What the pages of the stock say alike: how much of a colour is there, promised, coming, free and wanting."""
+"""What the pages of stock have in common: how much of a colour is there, promised, coming, free and short."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ from app.web.wording.stock import counted
 
 @dataclass(frozen=True, slots=True)
 class From:
-    """So much from a day on."""
+    """A count from a day on."""
 
     count: float
     day: date
@@ -39,20 +39,21 @@ class ShownColour:
 
 
 def countable(article: Article) -> Catalogue:
-    """The catalogue. Raises NotFound unless the shop has that article and may count it."""
+    """Returns the catalogue. Raises NotFound unless the shop has that article and may count it."""
     catalogue = request_context().catalogue
     known_article(article, catalogue)
     return catalogue
 
 
 def address_of(article: Article) -> str:
+    """Returns the address of the article's page."""
     if article.balloon_type_id:
         return url_for("office.stock_of_balloon_type", balloon_type_id=article.balloon_type_id)
     return url_for("office.stock_of_supply", supply_id=article.supply_id)
 
 
 def known_article(article: Article, catalogue: Catalogue) -> Article:
-    """Raises NotFound unless the shop may count it."""
+    """Returns the article. Raises NotFound unless the shop may count it."""
     if article.balloon_type_id and article.balloon_type_id in catalogue.balloon_types:
         return article
     supply = catalogue.supplies.get(article.supply_id)
@@ -64,7 +65,7 @@ def known_article(article: Article, catalogue: Catalogue) -> Article:
 
 
 def colour_label(article: Article, colour: str, availability: Availability) -> str:
-    """As it is written on packs; “any colour” is for whoever takes any."""
+    """Returns the colour as it is written on packs; “any colour” for orders that take any."""
     if not article.balloon_type_id:
         return ""
     if colour != ANY:
@@ -74,7 +75,7 @@ def colour_label(article: Article, colour: str, availability: Availability) -> s
 
 
 def shown_colours(article: Article, availability: Availability) -> Iterator[ShownColour]:
-    """Any colour last, where there is such a pack, delivery or request."""
+    """Yields the colours; any colour comes last, if there is such a pack, delivery or order."""
     shelf = availability.by_article[article]
     named = [(colour, 0.0) for colour, _ in shelf.there] + [
         (one.colour, one.count) for one in (*shelf.coming, *shelf.promised)
@@ -88,6 +89,7 @@ def shown_colours(article: Article, availability: Availability) -> Iterator[Show
 def _shown(
     article: Article, colour: str, shelf: Shelf, availability: Availability, lack: From | None
 ) -> ShownColour:
+    """Returns one colour as the page shows it."""
     free = shelf.free(colour, shelf.today)
     later = ((shelf.free(colour, day), day) for day in shelf.days)
     return ShownColour(
@@ -104,18 +106,20 @@ def _shown(
 
 @dataclass(frozen=True, slots=True)
 class Says:
-    """How templates write amounts and days of goods."""
+    """Writes amounts and days of goods for templates."""
 
     catalogue: Catalogue
 
     def amount(self, count: float, article: Article) -> str:
+        """Returns the amount with its unit."""
         return counted(count, article, self.catalogue)
 
     def name(self, article: Article) -> str:
+        """Returns the name of the article."""
         return article.name(self.catalogue)
 
     def day(self, day: date) -> str:
-        """“Tue 24 Nov”, with its year where it is another than today's."""
+        """Returns the day: “Tue 24 Nov”, with its year if it is not this year."""
         here = request_context()
         year = f" {day.year}" if day.year != here.formats.local(here.now).year else ""
         return f"{day:%a} {day.day} {day:%b}{year}"

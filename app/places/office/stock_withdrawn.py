@@ -1,4 +1,4 @@
-"""Office: what was said not to come and comes after all."""
+"""Office: deliveries that were withdrawn and come after all."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -18,6 +18,8 @@ from app.web.wording.stock import named
 
 @dataclass(frozen=True, slots=True)
 class Withdrawn:
+    """A withdrawn delivery in words."""
+
     id: int
     name: str
     packs: int
@@ -25,19 +27,23 @@ class Withdrawn:
 
 
 def register(office: Blueprint) -> None:
+    """Registers the undoing of a withdrawal."""
     office.post("/stock/deliveries/<int:delivery_id>/back")(it_comes_after_all)
 
 
 def it_comes_after_all(delivery_id: int) -> Response:
+    """Records that a withdrawn delivery comes after all."""
     row = undo_withdrawal(request_context().session, delivery_id)
     flash(f"{_name(row, request_context().catalogue)} is on its way again.")
     return see_other(url_for("office.buying"))
 
 
 def withdrawn(catalogue: Catalogue) -> Iterator[Withdrawn]:
+    """Yields the deliveries whose withdrawal can still be undone."""
     for row in withdrawn_lately(request_context().context):
         yield Withdrawn(row.id, _name(row, catalogue), row.packs, row.due_on)
 
 
 def _name(row: Delivery, catalogue: Catalogue) -> str:
+    """Returns the delivery in words."""
     return named(Article(row.balloon_type_id or 0, row.supply_id or 0), row.colour, catalogue)

@@ -1,4 +1,4 @@
-"""Office: weights, ribbon, plush, bags, treatment, modelling balloons, hired goods; a page for each."""
+"""Office: weights, ribbon, plush, bags, treatment, modelling balloons, rental items; a page for each."""
 
 from typing import Any, ClassVar
 
@@ -37,7 +37,7 @@ UNITS = {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITR
 
 
 class SupplyForm(ShopForm):
-    """What is asked depends on the sort, which comes first."""
+    """The form of a supply; its sort, which is chosen first, decides what is asked."""
 
     places: ClassVar = {"price_minor": "price", "pack_minor": "pack_cost", "deposit_minor": "deposit"}
 
@@ -53,9 +53,11 @@ class SupplyForm(ShopForm):
 
     @property
     def chosen(self) -> SupplySort | None:
+        """The chosen sort; None if none is chosen."""
         return SupplySort(self.sort.data) if self.sort.data in {*SupplySort} else None
 
     def asks(self, name: str) -> bool:
+        """Returns whether the form asks for the field."""
         sort = self.chosen
         if sort is None:
             return name == "sort"
@@ -67,7 +69,7 @@ class SupplyForm(ShopForm):
             raise ValidationError("What is it? One of these, please.")
 
     def figures(self) -> SupplyFigures:
-        """What was typed, of a form that was found right."""
+        """Returns what was typed. The form must be valid."""
         return SupplyFigures(
             name=self.name.value,
             sort=SupplySort(self.sort.data),
@@ -82,6 +84,7 @@ class SupplyForm(ShopForm):
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of supplies."""
     office.get("/supplies")(supplies)
     office.get("/supplies/new")(new_supply)
     office.post("/supplies/new")(save_new_supply)
@@ -92,6 +95,7 @@ def register(office: Blueprint) -> None:
 
 
 def supplies() -> str:
+    """Shows all supplies."""
     rows = all_supplies(request_context().session)
     return render_template(
         "office/supplies.html",
@@ -103,11 +107,13 @@ def supplies() -> str:
 
 
 def supply(supply_id: int) -> Response:
+    """Shows the form of a supply."""
     row = load_supply(request_context().session, supply_id)
     return _supply_page(SupplyForm(data=_texts_of(row)), row)
 
 
 def save_supply(supply_id: int) -> Response:
+    """Saves a changed supply."""
     here = request_context()
     row = load_supply(here.session, supply_id)
     form = SupplyForm(request.form, data=_texts_of(row))
@@ -123,12 +129,13 @@ def save_supply(supply_id: int) -> Response:
 
 
 def new_supply() -> Response:
-    """Its sort first, since what is asked depends on it."""
+    """Shows the form of a new supply. Its sort comes first, since it decides what is asked."""
     sort = request.args.get("sort", "")
     return _supply_page(SupplyForm(data=_blank(sort) if sort in {*SupplySort} else {}))
 
 
 def save_new_supply() -> Response:
+    """Saves a new supply."""
     form = SupplyForm(request.form, data=_blank(request.form.get("sort", "")))
     if form.validate():
         try:
@@ -141,23 +148,27 @@ def save_new_supply() -> Response:
 
 
 def archive_this_supply(supply_id: int) -> Response:
+    """Stops offering the supply."""
     row = archive_supply(request_context().session, supply_id, request_context().now)
     flash(f"{row.name} is no longer offered. Orders and designs that have it keep it.")
     return see_other(url_for("office.supplies"))
 
 
 def sell_supply_again(supply_id: int) -> Response:
+    """Offers an archived supply again."""
     row = archive_supply(request_context().session, supply_id, None)
     flash(f"{row.name} is offered again.")
     return see_other(url_for("office.supplies"))
 
 
 def _blank(sort: str) -> dict[str, str]:
+    """Returns the texts of a new form."""
     unit = SupplySort(sort).unit if sort in {*SupplySort} else SupplyUnit.PIECE
     return {"sort": sort, "unit": unit, "pack_size": "1", "pack_cost": plain(0), "deposit": plain(0)}
 
 
 def _texts_of(row: SupplyRow) -> dict[str, str]:
+    """Returns the texts of the form of a saved supply."""
     figures = ("pack_size", "grams", "width_cm")
     return {
         **{name: getattr(row, name) for name in ("name", "sort", "unit")},
@@ -167,6 +178,7 @@ def _texts_of(row: SupplyRow) -> dict[str, str]:
 
 
 def _supply_page(form: SupplyForm, row: SupplyRow | None = None, status: int = 200) -> Response:
+    """Returns the page of a supply; of a new one without a row."""
     page = render_template(
         "office/supply.html",
         form=form,

@@ -33,24 +33,26 @@ SETTING_OF = {
     gas: next(setting for setting in SETTINGS if setting.key == f"{gas}_l_per_s") for gas in (Gas.HELIUM, Gas.AIR)
 }
 SHOWN_IN = (5, 9, 11, 16, 18, 36)
-"""Latex filled to so many inches."""
+"""The sizes of latex, in inches, for which seconds are shown."""
 OFFERED_IN = 11
 """The size that is offered first."""
 SMALLEST_SHARE = 0.3
-"""Of the rated diameter; no source: less is no fill worth timing."""
+"""The smallest size that can be timed, as a share of the rated diameter; no source."""
 MOST_FILLS = 100
 SHORTEST_S, LONGEST_S = 0.5, 3600.0
 
 
 @dataclass(frozen=True, slots=True)
 class TimingColumn:
-    """Seconds for each of SHOWN_IN."""
+    """The seconds for each of SHOWN_IN."""
 
     heading: str
     seconds: tuple[str, ...]
 
 
 class TimingForm(ShopForm):
+    """What was timed: so many balloons, of this type and size, in so many seconds."""
+
     gas = PickField("Filling point", choices=choices_of(POINTS), default=Gas.HELIUM.value)
     balloon_type = ChoiceField("Balloon")
     size = NumberField("Filled to", 0, 0, optional=True)
@@ -59,13 +61,16 @@ class TimingForm(ShopForm):
 
     @property
     def of_gas(self) -> Gas:
+        """The gas of the filling point."""
         return Gas.AIR if self.gas.data == Gas.AIR else Gas.HELIUM
 
     @property
     def row(self) -> BalloonOffer | None:
+        """The chosen balloon type; None if none is chosen."""
         return request_context().catalogue.balloon_types.get(read_id(self.balloon_type.data))
 
     def offer_balloon_types(self) -> None:
+        """Sets the choices of balloon types."""
         rows = list(request_context().catalogue.balloon_types.values())
         self.balloon_type.choices = [SelectChoice(str(row.id), row.name) for row in rows]
         if not self.balloon_type.data:
@@ -73,7 +78,7 @@ class TimingForm(ShopForm):
             self.balloon_type.data = str(first.id)
 
     def validate(self, extra_validators: Any = None) -> bool:
-        """Also what flow it makes, once all else can be read."""
+        """Returns whether the form is valid; once all else can be read, the flow is checked too."""
         if self.row:
             self._set_sizes(self.row.balloon_type)
         if not super().validate(extra_validators) or self.row is None:
@@ -81,6 +86,7 @@ class TimingForm(ShopForm):
         return self._validate_flow(self.flow(self.row.balloon_type))
 
     def _set_sizes(self, balloon_type: BalloonType) -> None:
+        """Sets the range of sizes for the balloon type."""
         formats = request_context().formats
         self.size.low, self.size.high = (
             formats.shown_size(balloon_type.nominal_in * share) for share in (SMALLEST_SHARE, 1.0)
@@ -91,6 +97,7 @@ class TimingForm(ShopForm):
         )
 
     def _validate_flow(self, flow: float) -> bool:
+        """Returns whether the flow is possible."""
         setting = SETTING_OF[self.of_gas]
         if setting.low <= flow <= setting.high:
             return True
@@ -111,34 +118,36 @@ class TimingForm(ShopForm):
             raise ValidationError(f"Nobody has said how many litres {row.name} takes: time latex.")
 
     def validate_size(self, field: Any) -> None:
-        """A size in range is still wrong for what is always full."""
+        """Refuses a size for a balloon that is always filled full."""
         if field.text and field.right:
             raise ValidationError(field.right)
 
     def inches(self, balloon_type: BalloonType) -> float:
-        """On the sizer; where nothing is said, what the shop fills it to indoors."""
+        """Returns the size on the sizer; if none was typed, the size to which the shop fills it for indoors."""
         size, shop = self.size.value_or_none, request_context().shop
         if size is not None:
             return request_context().formats.inches_of(size)
         return fill_size(balloon_type, self.of_gas, shop.air, (), Surroundings.INDOORS, shop.air_sizes).diameter_in
 
     def flow(self, balloon_type: BalloonType) -> float:
-        """Litres per second to three figures, of a form that was found right."""
+        """Returns the litres per second, to three figures. The form must be valid."""
         litres = filled_litres(balloon_type, self.inches(balloon_type), share=1.0)
         return float(f"{timed_flow(litres, self.fills.value, self.seconds.value):.3g}")
 
 
 def register(office: Blueprint) -> None:
+    """Registers the page of timings."""
     office.get("/timing")(timing)
     office.post("/timing")(save_timing)
 
 
 def timing() -> Response:
-    """With a timing in the address, also what it changes; nothing is kept."""
+    """Shows the timings. With a timing in the address it also shows what that changes; nothing is saved."""
     return _page(_read(), asked="seconds" in request.args)
 
 
 def save_timing() -> Response:
+    """Saves a timing."""
     form = _read()
     if not form.validate() or form.row is None:
         return _page(form, asked=True)
@@ -149,19 +158,21 @@ def save_timing() -> Response:
 
 
 def _read() -> TimingForm:
+    """Returns the form as it was sent."""
     form = TimingForm(request.form if request.method == "POST" else request.args)
     form.offer_balloon_types()
     return form
 
 
 def _page(form: TimingForm, *, asked: bool) -> Response:
+    """Returns the page. asked: whether a timing was sent."""
     right = asked and form.validate()
     flow = form.flow(form.row.balloon_type) if right and form.row else None
     page = render_template(
         "office/timing.html",
         form=form,
         flow=flow,
-        timed=_write_history(form) if flow else "",
+        timed=_in_words(form) if flow else "",
         point=POINTS[form.of_gas],
         sizes=[request_context().formats.size(inches) for inches in SHOWN_IN],
         columns=_columns(form.of_gas, flow),
@@ -169,8 +180,8 @@ def _page(form: TimingForm, *, asked: bool) -> Response:
     return make_response(page, 422 if asked and not right else 200)
 
 
-def _write_history(form: TimingForm) -> str:
-    """“10 of 11 in latex at 9 in, 5.0 s each”, of a form that was found right."""
+def _in_words(form: TimingForm) -> str:
+    """Returns the timing in words: “10 of 11 in latex at 9 in, 5.0 s each”. The form must be valid."""
     row, formats, fills = form.row, request_context().formats, form.fills.value
     if row is None:
         return ""
@@ -179,7 +190,7 @@ def _write_history(form: TimingForm) -> str:
 
 
 def _columns(gas: Gas, timed: float | None) -> list[TimingColumn]:
-    """What is kept; beside a timing only that of its own point."""
+    """Returns the saved seconds, and beside them those of a timing for its own filling point."""
     saved = {point: request_context().shop.work_times.l_per_s(point) for point in POINTS}
     if timed is None:
         return [_column(point.capitalize(), flow) for point, flow in saved.items()]
@@ -187,5 +198,6 @@ def _columns(gas: Gas, timed: float | None) -> list[TimingColumn]:
 
 
 def _column(label: str, flow: float) -> TimingColumn:
+    """Returns the seconds for a flow."""
     seconds = (request_context().formats.seconds(fill_seconds(sphere_litres(inches), flow)) for inches in SHOWN_IN)
     return TimingColumn(f"{label} {flow:g} L/s", tuple(seconds))

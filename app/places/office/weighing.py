@@ -1,4 +1,4 @@
-"""Office: ten balloons of a kind on the scales, and what that changes in the hours."""
+"""Office: the weight of ten balloons, and what it changes in the float time."""
 
 from dataclasses import dataclass, replace
 from typing import ClassVar
@@ -17,23 +17,25 @@ from app.web.requests import request_context
 
 TEN = 10
 LIGHTEST_G, HEAVIEST_G = 1.0, 10_000.0
-"""Of ten."""
+"""The range of the grams of ten balloons."""
 
 
 class WeighForm(ShopForm):
+    """The grams of ten balloons."""
+
     places: ClassVar = {"mass_g": "ten"}
 
     ten = NumberField("Ten weigh", LIGHTEST_G, HEAVIEST_G, "g")
 
     @property
     def grams(self) -> float:
-        """Of one."""
+        """The grams of one balloon."""
         return round(self.ten.value / TEN, 3)
 
 
 @dataclass(frozen=True, slots=True)
 class ShownHours:
-    """Full, in the shop: the median, and what is promised at the shop's certainty."""
+    """The float time when full, in the shop: the median, and what is promised at the shop's certainty."""
 
     how: str
     median: str
@@ -41,12 +43,13 @@ class ShownHours:
 
 
 def register(office: Blueprint) -> None:
+    """Registers the page of the weighing."""
     office.get("/balloon-types/<int:balloon_type_id>/weigh")(weigh)
     office.post("/balloon-types/<int:balloon_type_id>/weigh")(save_weight)
 
 
 def weigh(balloon_type_id: int) -> Response:
-    """With the grams of ten in the address, also what they change; nothing is kept."""
+    """Shows the weighing. With the grams of ten in the address it also shows what they change; nothing is saved."""
     row = load_balloon_type(request_context().session, balloon_type_id)
     form = WeighForm(request.args)
     if "ten" not in request.args:
@@ -55,6 +58,7 @@ def weigh(balloon_type_id: int) -> Response:
 
 
 def save_weight(balloon_type_id: int) -> Response:
+    """Saves the weight."""
     row = load_balloon_type(request_context().session, balloon_type_id)
     form = WeighForm(request.form)
     if form.validate():
@@ -68,6 +72,7 @@ def save_weight(balloon_type_id: int) -> Response:
 
 
 def _page(row: BalloonTypeRow, form: WeighForm, grams: float | None = None, status: int = 200) -> Response:
+    """Returns the page. grams: of one balloon, as weighed."""
     balloon_type = row.balloon_type
     weighed = replace(balloon_type, mass_g=grams) if grams else None
     page = render_template(
@@ -82,6 +87,7 @@ def _page(row: BalloonTypeRow, form: WeighForm, grams: float | None = None, stat
 
 
 def _hours(balloon_type: BalloonType) -> list[ShownHours]:
+    """Returns the float times of the balloon type."""
     ways = {"untreated": False} | ({"treated": True} if balloon_type.material.traits.can_be_treated else {})
     return (
         []
@@ -91,6 +97,7 @@ def _hours(balloon_type: BalloonType) -> list[ShownHours]:
 
 
 def _shown(how: str, balloon_type: BalloonType, *, treated: bool) -> ShownHours:
+    """Returns one float time in words."""
     shop, told = request_context().shop, request_context().formats.hours
     filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air, treated)
     owns, loss_rate = (

@@ -1,4 +1,4 @@
-"""Office: the pace of the bench as its taps measured it, offered beside what the shop reckons with."""
+"""Office: how long work takes, as the taps at the bench measured it, beside the values that the shop uses."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -20,7 +20,7 @@ from app.web.tables import csv_answer
 
 LABELS = {setting.key: setting.label for setting in SETTINGS if setting.key in {*WorkFigure}}
 MOST_SHOWN = 40
-"""Batches of one figure on the page; the .csv has all."""
+"""How many batches of one figure the page shows; the .csv has all."""
 CSV_HEAD = (
     *(
         "figure",
@@ -47,6 +47,8 @@ SENTENCES = {
 
 @dataclass(frozen=True, slots=True)
 class TimedBatchRow:
+    """A batch that was measured."""
+
     number: int
     key: str
     filled: str
@@ -59,7 +61,7 @@ class TimedBatchRow:
 
 @dataclass(frozen=True, slots=True)
 class ShownFigure:
-    """measured, between: "" where nothing can be said. apart: how many, and why."""
+    """measured, between: empty if nothing can be said. apart: how many were left out, and why."""
 
     figure: str
     label: str
@@ -83,16 +85,19 @@ class OfferForm(ShopForm):
 
 
 def register(office: Blueprint) -> None:
+    """Registers the pages of work times."""
     office.get("/work-times")(work_times)
     office.get("/work-times.csv")(work_times_csv)
     office.post("/work-times")(keep)
 
 
 def work_times() -> Response:
+    """Shows the work times."""
     return _page()
 
 
 def keep() -> Response:
+    """Saves an offered value."""
     here, form = request_context(), OfferForm(request.form)
     try:
         figure, seconds = form.figure.data or "", form.seconds.data or ""
@@ -105,15 +110,18 @@ def keep() -> Response:
 
 
 def work_times_csv() -> Response:
+    """Returns the measurements as a table."""
     return csv_answer("pace.csv", CSV_HEAD, _cells(_measured()))
 
 
 def _measured() -> MeasuredWorkTimes:
+    """Returns what the taps measured."""
     here = request_context()
     return measured_work_times(here.context)
 
 
 def _page(form: OfferForm | None = None, status: int = 200) -> Response:
+    """Returns the page of work times."""
     measured = _measured()
     figures = [_show(finding, measured) for finding in measured.findings]
     page = render_template("office/work_times.html", figures=figures, form=form or OfferForm())
@@ -121,6 +129,7 @@ def _page(form: OfferForm | None = None, status: int = 200) -> Response:
 
 
 def _show(finding: WorkTimeFinding, measured: MeasuredWorkTimes) -> ShownFigure:
+    """Returns a figure as the page shows it."""
     apart = Counter(each.why for each in finding.excluded if each.why)
     return ShownFigure(
         figure=finding.figure.value,
@@ -139,6 +148,7 @@ def _show(finding: WorkTimeFinding, measured: MeasuredWorkTimes) -> ShownFigure:
 
 
 def _sentence(finding: WorkTimeFinding) -> str:
+    """Returns the sentence about a figure."""
     if finding.outcome is not Outcome.TOO_FEW:
         return SENTENCES[finding.outcome]
     counted = len(finding.used)
@@ -147,6 +157,7 @@ def _sentence(finding: WorkTimeFinding) -> str:
 
 
 def _show_batch(each: MeasuredBatch, row: TappedRow) -> TimedBatchRow:
+    """Returns a measured batch as the page shows it."""
     formats = request_context().formats
     return TimedBatchRow(
         row.number,
@@ -161,6 +172,7 @@ def _show_batch(each: MeasuredBatch, row: TappedRow) -> TimedBatchRow:
 
 
 def _cells(measured: MeasuredWorkTimes) -> Iterator[Sequence[object]]:
+    """Yields a row for each measured batch."""
     formats = request_context().formats
     for finding in measured.findings:
         for each in finding.evidence:

@@ -1,1 +1,1 @@
-"""Photos: where any page finds their pixels."""
+"""Photos: the pictures themselves, for every page."""

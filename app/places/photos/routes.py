@@ -11,7 +11,7 @@ photos = Blueprint("photos", __name__, url_prefix="/photos")
 
 @photos.get("/<photo>/<any(whole, small):size>")
 def pixels(photo: str, size: str) -> Response:
-    """What a photo's name shows never changes, so that a browser need not ask twice."""
+    """Returns the pixels of a photo. They never change under its name, so a browser need not ask twice."""
     jpeg = photo_pixels(request_context().session, photo, size)
     if jpeg is None:
         raise NotFound("There is no such photo: it may have been removed.")

@@ -1,4 +1,4 @@
-"""Pick-ups: take-downs, and hired goods that come back."""
+"""Pick-ups: take-downs, and rented items that come back."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -23,24 +23,26 @@ MOST_PIECES = 9999
 
 
 class ReturnCountForm(ShopForm):
-    """What came back of goods, whose number ends the names of its fields; left empty it is none."""
+    """What came back of a rented item, whose number ends the names of its fields; empty means none."""
 
     back = WholeField("Back", 0, MOST_PIECES, empty=0)
     lost = WholeField("Lost or broken", 0, MOST_PIECES, what="Lost", empty=0)
     kept = MoneyField("Keep of the deposit", empty=0)
 
     def came(self, good: RentedGoods) -> ReturnedGoods:
-        """Of a form that was found right."""
+        """Returns what was typed. The form must be valid."""
         return ReturnedGoods(good.id, self.back.value, self.lost.value, self.kept.value)
 
 
 class NoteForm(ShopForm):
+    """The note on what came back."""
+
     note = TextField("Note")
 
 
 @dataclass(frozen=True, slots=True)
 class ShownRentals:
-    """trip: of a take-down. next_act: the tap that is offered, empty when none is."""
+    """trip: of a take-down. next_act: the tap that is offered, empty if none is."""
 
     row: OrderRentals
     trip: TakeDownTrip | None
@@ -49,11 +51,12 @@ class ShownRentals:
 
     @property
     def late_from(self) -> datetime | None:
+        """The moment from which the rentals are overdue; None if there is none."""
         return self.trip.ends_at if self.trip else self.row.due
 
 
 def rentals_shown(day: ShopDay) -> list[ShownRentals]:
-    """Of a day: what is overdue first, what is done last."""
+    """Returns the rentals of a day: what is overdue first, what is done last."""
     here = request_context()
     rows = rentals_of_day(here.session, day.start, day.end, is_today=day.is_today)
     shown = [one for one in map(show_rentals, rows) if _is_of(one, day)]
@@ -61,12 +64,14 @@ def rentals_shown(day: ShopDay) -> list[ShownRentals]:
 
 
 def _is_of(one: ShownRentals, day: ShopDay) -> bool:
-    """A visit in the night belongs also to the day on which its crew leaves."""
+    """Returns whether the rentals belong to the day. A take-down in the night also belongs to the day on which its
+    crew leaves."""
     starts = one.trip.leaves_at if one.trip else one.row.due
     return starts is not None and starts < day.end
 
 
 def show_rentals(row: OrderRentals) -> ShownRentals:
+    """Returns the rentals of an order as the page shows them."""
     here = request_context()
     trip = (
         take_down_trip_of(row.take_down_at, row.travel_minutes, row.crew, here.shop.trip)
@@ -80,18 +85,19 @@ def show_rentals(row: OrderRentals) -> ShownRentals:
 
 
 def _next_act(row: OrderRentals) -> str:
+    """Returns the tap that is offered; empty if none is."""
     return CUT if row.is_visit and row.cut is None else ALL_BACK
 
 
 def turns_of(shown: Iterable[ShownRentals]) -> Iterator[datetime]:
-    """When something becomes overdue."""
+    """Yields the moments at which something becomes overdue."""
     for one in shown:
         if one.late_from and not one.row.is_done:
             yield one.late_from + timedelta(seconds=1)
 
 
 def tap_rentals(number: int) -> None:
-    """What was pressed on the board. Raises Refused, NotFound."""
+    """Saves what was pressed on the board. Raises Refused, NotFound."""
     here, act = request_context(), request.form.get("act", "")
     if act == CUT:
         cut_and_bin(here.context, number, tap_key())
@@ -104,7 +110,7 @@ def tap_rentals(number: int) -> None:
 
 
 def _undo(number: int) -> None:
-    """A cut, or goods that came back."""
+    """Undoes a take-down, or a return."""
     here = request_context()
     if "tap" in request.form:
         undo_cut(here.context, number, read_id(request.form["tap"]))
@@ -113,17 +119,19 @@ def _undo(number: int) -> None:
 
 
 def register(pickups: Blueprint) -> None:
+    """Registers the page that counts what came back."""
     pickups.get("/orders/<int:number>/back")(count_back)
     pickups.post("/orders/<int:number>/back")(save_return)
     pickups.post("/orders/<int:number>/back/undo")(undo_on_page)
 
 
 def count_back(number: int) -> Response:
+    """Shows the page that counts what came back."""
     return _page(number)
 
 
 def save_return(number: int) -> Response:
-    """What was counted, or the page again with a sentence at each field that is wrong."""
+    """Saves what was counted, or shows the page again with a sentence at each field that is wrong."""
     here = request_context()
     goods = [good for good in _rentals(number).goods if good.out]
     counts, note = [_count_of(good, request.form) for good in goods], NoteForm(request.form)
@@ -141,11 +149,13 @@ def save_return(number: int) -> Response:
 
 
 def undo_on_page(number: int) -> Response:
+    """Undoes a return."""
     _undo(number)
     return see_other(url_for("pickups.count_back", number=number))
 
 
 def _rentals(number: int) -> OrderRentals:
+    """Returns the rentals of the order. Raises NotFound."""
     row = rentals_of_order(request_context().session, number)
     if row is None:
         raise NotFound(f"There is no order {number}, or it is cancelled.")
@@ -153,11 +163,13 @@ def _rentals(number: int) -> OrderRentals:
 
 
 def _count_of(good: RentedGoods, sent: Any = None) -> ReturnCountForm:
+    """Returns the form of one rented item."""
     kept = request_context().formats.amount(0)
     return ReturnCountForm(sent, at=good.id, data={"back": str(good.out), "lost": "0", "kept": kept})
 
 
 def _together(goods: Iterable[RentedGoods], counts: Iterable[ReturnCountForm], note: NoteForm) -> FormsTogether:
+    """Returns all forms as one."""
     named = [(good.name, count) for good, count in zip(goods, counts, strict=True)]
     return FormsTogether([*named, ("", note)])
 
@@ -165,6 +177,7 @@ def _together(goods: Iterable[RentedGoods], counts: Iterable[ReturnCountForm], n
 def _page(
     number: int, counts: Sequence[ReturnCountForm] = (), note: NoteForm | None = None, status: int = 200
 ) -> Response:
+    """Returns the page that counts what came back."""
     row, note = _rentals(number), note or NoteForm()
     goods = [good for good in row.goods if good.out]
     counts = counts or [_count_of(good) for good in goods]

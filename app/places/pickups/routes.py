@@ -38,16 +38,18 @@ AT_VENUE = {Step.READY: "Hung"}
 
 @dataclass(frozen=True, slots=True)
 class ShownStep:
+    """A step of a hand-over."""
+
     step: str
     word: str
     done: str
-    """When and by whom, empty while it is to do."""
+    """When and by whom the step was done, empty until then."""
 
 
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
-    """will_be: why it cannot be ready in time, and when it would be. finish: when its finish work begins.
-    owing: which way what is due goes. unpaid: so much is still to pay, empty where nothing is."""
+    """will_be: why it cannot be ready in time, and when it would be. finish: when its finishing starts. owing: who
+    owes what is due. unpaid: what is still to pay, empty if nothing is."""
 
     row: PickupRow
     late: bool
@@ -64,6 +66,7 @@ class ShownPickup:
 
 @pickups.get("/")
 def board() -> Response:
+    """Shows the hand-overs of the day."""
     here = request_context()
     if still_fresh(here.session, request.args.get("v"), here.now):
         return nothing_new()
@@ -72,6 +75,7 @@ def board() -> Response:
 
 @pickups.post("/orders/<int:number>/steps")
 def step(number: int) -> Response:
+    """Saves a step."""
     here = request_context()
     try:
         chosen, part = Step(request.form.get("step", "")), OrderPart(request.form.get("part", OrderPart.MAIN))
@@ -86,6 +90,7 @@ def step(number: int) -> Response:
 
 @pickups.post("/orders/<int:number>/undo")
 def undo(number: int) -> Response:
+    """Undoes a step."""
     here = request_context()
     try:
         undo_step(here.context, number, read_id(request.form.get("tap")))
@@ -96,6 +101,7 @@ def undo(number: int) -> Response:
 
 @pickups.post("/orders/<int:number>/rentals")
 def rentals(number: int) -> Response:
+    """Saves what was pressed at rentals."""
     try:
         tap_rentals(number)
     except Refused as refused:
@@ -104,11 +110,13 @@ def rentals(number: int) -> Response:
 
 
 def _after_tap() -> Response:
-    request_context().session.flush()  # the board is read by queries of its own
+    """Returns the board after a tap."""
+    request_context().session.flush()  # the queries of the board must see the tap
     return _board() if wants_part() else see_other(url_for("pickups.board", day=request.args.get("day")))
 
 
 def _board(refused: Refused | None = None, status: int = 200) -> Response:
+    """Returns the board. refused: why the tap was not saved."""
     here, form = request_context(), ShopForm()
     form.say(refused.problems if refused else ())
     day = read_day(request.args.get("day"), here.formats, here.now)
@@ -135,6 +143,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
 
 
 def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
+    """Returns a hand-over as the board shows it."""
     here, order = request_context(), key_of(row.number, row.part)
     done = {act: f"{here.formats.clock(at)}, {who}" for _, act, at, who in row.taps}
     words = STEP_WORDS | (AT_VENUE if row.at_venue else {})

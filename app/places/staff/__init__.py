@@ -1,1 +1,1 @@
-"""Staff: who is at this screen, so that the history can say who did what."""
+"""Staff: who works at this screen, so that the history can say who did what."""

@@ -11,6 +11,8 @@ from app.web.requests import request_context
 
 
 class StaffNameForm(ShopForm):
+    """A new name."""
+
     name = TextField("Somebody new")
 
 
@@ -19,11 +21,13 @@ staff = Blueprint("staff", __name__, url_prefix="/staff")
 
 @staff.get("/")
 def choose() -> Response:
+    """Shows the names."""
     return _page(StaffNameForm())
 
 
 @staff.post("/")
 def chosen() -> Response:
+    """Remembers the chosen name in this browser."""
     name = request.form.get("name", "")
     if name in staff_names(request_context().session):
         session["who"] = name
@@ -33,6 +37,7 @@ def chosen() -> Response:
 
 @staff.post("/new")
 def add() -> Response:
+    """Adds a name to choose from."""
     form = StaffNameForm(request.form)
     try:
         add_staff(request_context().session, form.name.data or "")
@@ -43,5 +48,6 @@ def add() -> Response:
 
 
 def _page(form: StaffNameForm, status: int = 200) -> Response:
+    """Returns the page of names."""
     names = staff_names(request_context().session)
     return make_response(render_template("staff/choose.html", names=names, form=form), status)

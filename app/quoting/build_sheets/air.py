@@ -1,4 +1,4 @@
-"""Forms filled with air: bases, columns, arches, garlands; and stuffed balloons."""
+"""Constructions filled with air: bases, columns, arches, garlands; and stuffed balloons."""
 
 from collections.abc import Mapping, Sequence
 
@@ -27,9 +27,10 @@ NO_AIR = "A {} is made of latex filled with air, and there is none in it."
 
 
 def base_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a base. Raises Misfit if there is no latex with air."""
     found = _in_air(making)
     main = most_of(found, NO_AIR.format("base"))
-    sizes = sorted((size for alike in found for size in _layers_of(alike)), reverse=True)
+    sizes = sorted((size for group in found for size in _layers_of(group)), reverse=True)
     base = BalloonBase(tuple(sizes))
     names = colour_names([main])
     drawn = names if len(names) <= FOUR else names[:1]
@@ -38,16 +39,18 @@ def base_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
         in_it=found,
         colours=drawn,
         facts=(*_tied(base.pairs), Fact("Width", base.width_m * 100, Measure.CM)),
-        cautions=tuple(says for alike in found for says in _no_fours(alike)),
+        cautions=tuple(says for group in found for says in _no_fours(group)),
         size_cm=(base.width_m * 100, base.height_m * 100),
     )
 
 
-def _layers_of(alike: BalloonGroup) -> list[float]:
-    return [alike.size_in] * max(alike.count // FOUR, 1)
+def _layers_of(group: BalloonGroup) -> list[float]:
+    """Returns the size of each four that the balloons make."""
+    return [group.size_in] * max(group.count // FOUR, 1)
 
 
 def column_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a column. Raises Misfit if there is no latex with air."""
     main = most_of(_in_air(making), NO_AIR.format("column"))
     wanted_m = making.build.number("height_m")
     offers = columns(wanted_m, main.size_in, shop.craft.columns)
@@ -63,14 +66,17 @@ def column_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet
 
 
 def _nearest(offers: Sequence[Column], wanted_m: float) -> Column:
+    """Returns the column whose height is nearest to the wanted one."""
     return min(offers, key=lambda column: abs(column.height_m - wanted_m))
 
 
 def _offered(offers: Sequence[Column]) -> str:
+    """Returns the columns in words, with balloons and height."""
     return " or ".join(f"{one.balloons} balloons ({one.layers} fours, {one.height_m:.2f} m)" for one in offers)
 
 
 def _other_height(making: BuildInput, column: Column, offers: Sequence[Column]) -> tuple[str, ...]:
+    """Returns a caution if the column is not one of those offered for its height."""
     if column in offers:
         return ()
     made = f"{column.balloons} balloons make a column of {column.height_m:.2f} m"
@@ -78,6 +84,7 @@ def _other_height(making: BuildInput, column: Column, offers: Sequence[Column]) 
 
 
 def arch_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of an arch of fours. Raises Misfit if there is no latex with air."""
     main = most_of(_in_air(making), NO_AIR.format("arch of fours"))
     build = making.build
     shape = Shape(str(build.figures["shape"]))
@@ -93,6 +100,7 @@ def arch_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
 
 
 def _frame(piece: Arch) -> tuple[Fact, ...]:
+    """Returns the measures of the frame and of the opening."""
     return (
         Fact("Frame", piece.line.length_m, Measure.M),
         Fact("From four to four", piece.pitch_m * 100, Measure.CM),
@@ -102,6 +110,7 @@ def _frame(piece: Arch) -> tuple[Fact, ...]:
 
 
 def garland_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a garland. Raises Misfit if there is no latex with air."""
     found = _in_air(making)
     most_of(found, NO_AIR.format("garland"))
     fullness = Fullness(str(making.build.figures["fullness"]))
@@ -120,10 +129,11 @@ def garland_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildShee
 
 
 def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ...]:
+    """Returns a caution if the sizes that were counted are not those of the shop's mix."""
     there: dict[float, int] = {}
-    for alike in found:
-        size = alike.filling.balloon_type.nominal_in
-        there[size] = there.get(size, 0) + alike.count
+    for group in found:
+        size = group.filling.balloon_type.nominal_in
+        there[size] = there.get(size, 0) + group.count
     taken = {size: count for size, count in piece.counts if count}
     if there == taken:
         return ()
@@ -131,11 +141,13 @@ def _other_sizes(piece: Garland, found: Sequence[BalloonGroup]) -> tuple[str, ..
 
 
 def _by_size(counts: Mapping[float, int]) -> str:
+    """Returns the counts by size, in words."""
     return ", ".join(f"{count} of {size:g} in" for size, count in sorted(counts.items()))
 
 
 def stuffed_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    outer = max(making.balloons, key=lambda alike: alike.filling.balloon_type.nominal_in, default=None)
+    """Returns the build sheet of a stuffed balloon. Raises Misfit if there is no balloon."""
+    outer = max(making.balloons, key=lambda group: group.filling.balloon_type.nominal_in, default=None)
     if outer is None:
         raise Misfit("There is no balloon in it.")
     stuffing, unknown = _stuffing(making, outer, shop)
@@ -153,42 +165,46 @@ def stuffed_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildShee
 
 
 def _stuffing(making: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple[Stuffing, tuple[str, ...]]:
-    """With the sentence about an item of which nobody said how large it is: it is taken to go in just so."""
+    """Returns what is stuffed, and a sentence if the width of an item is unknown; such an item is assumed to just
+    fit in."""
     balloon_type = outer.filling.balloon_type
-    inside = [alike for alike in making.balloons if alike is not outer]
-    gases = {alike.filling.gas for alike in inside}
+    inside = [group for group in making.balloons if group is not outer]
+    gases = {group.filling.gas for group in inside}
     inner = next(iter(gases - {outer.filling.gas}), outer.filling.gas)
     filler = Filler.BALLOONS if inside else Filler.NOTHING
-    told = [item.width_cm for item in making.items if item.width_cm]
-    item_in = max(told) / CM_PER_INCH if told else largest_item_in(balloon_type.nominal_in, shop.craft.stuffing)
+    widths = [item.width_cm for item in making.items if item.width_cm]
+    item_in = max(widths) / CM_PER_INCH if widths else largest_item_in(balloon_type.nominal_in, shop.craft.stuffing)
     name = " and ".join(item.name for item in making.items)
-    unknown = f"Nobody said how wide the {name} is, pressed together." if len(told) < len(making.items) else ""
+    unknown = f"Nobody said how wide the {name} is, pressed together." if len(widths) < len(making.items) else ""
     stuffing = Stuffing(balloon_type, Gas(outer.filling.gas), name, item_in, filler, inner)
     return stuffing, (unknown,) if unknown else ()
 
 
 def _in_air(making: BuildInput) -> tuple[BalloonGroup, ...]:
-    return tuple(alike for alike in making.balloons if alike.is_tied and not alike.rises)
+    """Returns the balloons that are tied and filled with air."""
+    return tuple(group for group in making.balloons if group.is_tied and not group.rises)
 
 
 def _tied(pairs: int) -> tuple[Fact, ...]:
+    """Returns the pairs to tie and the fours to twist them into."""
     fours = pairs // PAIRS_IN_A_FOUR
     return Fact("Tie", f"{pairs} pairs"), Fact("Twist into", "1 four" if fours == 1 else f"{fours} fours")
 
 
-def _no_fours(alike: BalloonGroup) -> tuple[str, ...]:
-    over = alike.count % FOUR
+def _no_fours(group: BalloonGroup) -> tuple[str, ...]:
+    """Returns a caution if the balloons do not tie into whole fours."""
+    over = group.count % FOUR
     if not over:
         return ()
-    fewer, more = alike.count - over, alike.count - over + FOUR
+    fewer, more = group.count - over, group.count - over + FOUR
     take = f"{fewer} or {more}" if fewer else str(more)
-    return (f"{alike.count} × {alike.filling.balloon_type.name} do not tie into whole fours: take {take}.",)
+    return (f"{group.count} × {group.filling.balloon_type.name} do not tie into whole fours: take {take}.",)
 
 
 def _coloured(
     making: BuildInput, main: BalloonGroup, layers: int
 ) -> tuple[tuple[str, ...], Pattern, tuple[str, ...]]:
-    """The colours as drawn, how they run, and what does not come out."""
+    """Returns the colours as drawn, the pattern in which they run, and cautions about what cannot be made so."""
     pattern, names = Pattern(str(making.build.figures["pattern"])), tuple(name for name, _ in main.colours)
     if pattern is Pattern.SPIRAL and len(names) > FOUR:
         says = f"A spiral has at most {FOUR} colours, here are {len(names)}: drawn by layers."
@@ -201,4 +217,5 @@ def _coloured(
 
 
 def _listed(colours: Sequence[tuple[str, int]]) -> str:
+    """Returns the counts by colour, in words."""
     return ", ".join(f"{count} {name}" for name, count in colours)

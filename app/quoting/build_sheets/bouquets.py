@@ -12,12 +12,12 @@ from app.quoting.build_sheets.input import BalloonGroup, colour_names
 from app.quoting.shop import Shop
 
 RIBBONED = (Construction.BOUQUET, Construction.STRINGS)
-"""Forms of which each balloon hangs on a ribbon of its own length."""
+"""Constructions in which each balloon has a ribbon of its own length."""
 
 
 @dataclass(frozen=True, slots=True)
 class StoodBouquet:
-    """slipped: why its balloons cannot rest on one another; they then stand one above another."""
+    """slipped: why its balloons cannot rest on one another; they are then placed one above another."""
 
     bouquet: Bouquet
     slipped: str = ""
@@ -26,7 +26,8 @@ class StoodBouquet:
 def stand(
     form: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float = 0.0
 ) -> StoodBouquet:
-    """In layers where it is a bouquet, else one above another. Raises ValueError without balloons."""
+    """Returns the balloons placed in layers for a bouquet, else one above another. Raises ValueError without
+    balloons."""
     pieces, float_defaults = tuple(_pieces(balloons, there, shop, wind_m_s)), shop.craft.bouquets
     if form is Construction.BOUQUET:
         try:
@@ -37,22 +38,26 @@ def stand(
 
 
 def ribbon_m(form: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop) -> float:
-    """Metres in one piece: by its cut list where each balloon has its own length, else by the shop's figure for a
-    loose helium balloon."""
+    """Returns the metres of ribbon in one piece.
+
+    They follow from its cut list if each balloon has a ribbon of its own length, else from the shop's figure for a
+    loose helium balloon.
+    """
     if form in RIBBONED and balloons:
         return stand(form, balloons, there, shop).bouquet.ribbon_m
-    return sum(alike.count for alike in balloons if alike.rises) * shop.pricing.ribbon_m
+    return sum(group.count for group in balloons if group.rises) * shop.pricing.ribbon_m
 
 
 def _pieces(balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float) -> Iterator[Piece]:
+    """Yields the balloons with their lift, pull and tone."""
     tones = {name: tone for tone, name in enumerate(colour_names(balloons))}
-    for alike in balloons:
-        for colour in _in_turn(alike.colours):
-            tone = None if alike.is_topper else tones[colour]
-            yield piece_of(alike.filling, there, shop.float_defaults, wind_m_s, tone, topper=alike.is_topper)
+    for group in balloons:
+        for colour in _in_turn(group.colours):
+            tone = None if group.is_topper else tones[colour]
+            yield piece_of(group.filling, there, shop.float_defaults, wind_m_s, tone, topper=group.is_topper)
 
 
 def _in_turn(colours: Sequence[tuple[str, int]]) -> list[str]:
-    """Each colour spread evenly over the whole."""
+    """Returns the colour of each balloon, each colour spread evenly over all."""
     spread = [((place + 0.5) / count, name) for name, count in colours for place in range(count)]
     return [name for _, name in sorted(spread, key=lambda pair: pair[0])]

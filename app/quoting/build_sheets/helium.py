@@ -1,4 +1,4 @@
-"""Forms that helium lifts: bouquets, strings, strung arches."""
+"""Constructions that helium lifts: bouquets, strings, strung arches."""
 
 import math
 from dataclasses import replace
@@ -14,6 +14,7 @@ from app.quoting.shop import Shop
 
 
 def bouquet_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a bouquet or of strings. Raises Misfit if there is no balloon."""
     if not making.balloons:
         raise Misfit("There is no balloon in it.")
     form, balloons = making.build.form, making.balloons
@@ -37,7 +38,8 @@ def bouquet_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildShee
 
 
 def strung_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    up = [alike for alike in making.balloons if alike.rises]
+    """Returns the build sheet of a strung arch. Raises Misfit if there is no balloon with helium."""
+    up = [group for group in making.balloons if group.rises]
     main = most_of(up, "A strung arch is lifted by helium balloons, and there are none in it.")
     calm, windy = (_string(making, main, scene, shop, wind) for wind in (0.0, scene.wind_m_s))
     need = _need_at_ends(calm, windy, scene, shop)
@@ -61,6 +63,7 @@ def strung_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet
 
 
 def _string(making: BuildInput, main: BalloonGroup, scene: BuildPlace, shop: Shop, wind_m_s: float) -> Strung:
+    """Returns the strung arch in this wind."""
     build = making.build
     return strung_arch(
         build.number("span_m"),
@@ -75,6 +78,7 @@ def _string(making: BuildInput, main: BalloonGroup, scene: BuildPlace, shop: Sho
 
 
 def _need_at_ends(calm: Strung, windy: Strung, scene: BuildPlace, shop: Shop) -> Need | None:
+    """Returns the least weights at its ends; None if it does not rise."""
     if calm.end_weight_g is None or windy.end_weight_g is None:
         return None
     indoors = math.ceil(max(calm.end_weight_g, calm.up_g * shop.craft.bouquets.weight_factor))

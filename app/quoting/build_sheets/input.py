@@ -1,4 +1,5 @@
-"""What a line makes, one of it: its balloons as they are filled, how it is put together, and where it will be."""
+"""What one piece of a line is made of: its balloons as they are filled, how it is put together, and where it will
+be."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -13,7 +14,8 @@ from app.quoting.recipe import SoldSupply
 
 @dataclass(frozen=True, slots=True)
 class BalloonGroup:
-    """Balloons of one piece that are filled alike. size_in: on the sizer. colours: names with their counts."""
+    """Balloons of one piece that are all filled the same way. size_in: on the sizer. colours: names with their
+    counts."""
 
     filling: Filling
     size_in: float
@@ -21,24 +23,28 @@ class BalloonGroup:
 
     @property
     def count(self) -> int:
+        """The number of balloons."""
         return sum(count for _, count in self.colours)
 
     @property
     def rises(self) -> bool:
+        """Whether they are filled with helium."""
         return self.filling.gas is Gas.HELIUM
 
     @property
     def is_topper(self) -> bool:
+        """Whether they go on top of a bouquet."""
         return self.filling.balloon_type.material.traits.is_topper
 
     @property
     def is_tied(self) -> bool:
+        """Whether they are tied by their necks, as fours are."""
         return self.filling.balloon_type.material.traits.is_tied
 
 
 @dataclass(frozen=True, slots=True)
 class StuffedItem:
-    """What goes into a stuffed balloon. width_cm: pressed together; None where nobody said."""
+    """What goes into a stuffed balloon. width_cm: pressed together; None if nobody entered it."""
 
     name: str
     width_cm: float | None
@@ -46,8 +52,8 @@ class StuffedItem:
 
 @dataclass(frozen=True, slots=True)
 class BuildInput:
-    """quantity: how many alike pieces. items: to be stuffed in. counted: whether the balloons were counted already;
-    else as many as it takes are meant. weighed: whether a weight belongs among its supplies."""
+    """quantity: how many identical pieces. items: to be stuffed in. counted: whether the balloons were counted
+    already; else as many are meant as it takes. weighed: whether a weight belongs among its supplies."""
 
     title: str
     quantity: int
@@ -62,7 +68,7 @@ class BuildInput:
 
 @dataclass(frozen=True, slots=True)
 class BuildPlace:
-    """Where a piece will be. wind_m_s: as told for outdoors, else the shop's limit."""
+    """Where a piece will be. wind_m_s: as typed for outdoors, else the shop's limit."""
 
     there: Air
     where: Surroundings
@@ -70,11 +76,13 @@ class BuildPlace:
 
     @property
     def here_m_s(self) -> float:
+        """The wind where it will be; 0 indoors."""
         return self.wind_m_s if self.where.outdoors else 0.0
 
 
 def of_one(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], ...]:
-    """The colours of one of so many pieces: where they do not share out evenly, as near as whole balloons come."""
+    """Returns the colours of one of so many pieces; if they do not share out evenly, as near as whole balloons
+    come."""
     each = sum(colours.values()) // quantity
     if not each:
         return ()
@@ -83,5 +91,5 @@ def of_one(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], 
 
 
 def colour_names(balloons: Iterable[BalloonGroup]) -> tuple[str, ...]:
-    """Of what is no topper, each once, in the order of the balloons."""
-    return tuple(dict.fromkeys(name for alike in balloons if not alike.is_topper for name, _ in alike.colours))
+    """Returns the colours of what is not a topper, each once, in the order of the balloons."""
+    return tuple(dict.fromkeys(name for group in balloons if not group.is_topper for name, _ in group.colours))

@@ -32,8 +32,9 @@ FORMERS: Mapping[Construction, Former] = {
 
 @dataclass(frozen=True, slots=True)
 class LineSheet:
-    """One piece of a line, but quantity and bagging: of all. colours: names of the drawing's tones. cut_of: what is
-    cut, ribbon or line. lift_g: of the whole piece, its ribbons taken off. water: in place of a weight."""
+    """The build sheet of one piece of a line; only quantity and bagging are about all pieces. colours: names of the
+    drawing's tones. cut_of: what is cut, ribbon or line. lift_g: of the whole piece, less its ribbons. water: in
+    place of a weight."""
 
     title: str
     quantity: int
@@ -52,16 +53,17 @@ class LineSheet:
 
     @property
     def cut_m(self) -> float:
-        """Metres in one piece: the sum of the cut list."""
+        """The metres in one piece: the sum of the cut list."""
         return sum(cut.length_cm * cut.count for cut in self.cuts) / 100
 
 
 def make_line_sheet(making: BuildInput, scene: BuildPlace, shop: Shop, catalogue: Catalogue) -> LineSheet | None:
-    """None where nothing is put together. What does not fit its form is said among the cautions."""
+    """Returns the build sheet; None if nothing is put together. What does not fit the construction becomes a
+    caution."""
     if making.build.form is Construction.LOOSE:
         return LineSheet(making.title, making.quantity, steps=making.steps) if making.steps else None
     made = _make(making, scene, shop)
-    beside = [alike for alike in making.balloons if alike not in made.in_it]
+    beside = [group for group in making.balloons if group not in made.in_it]
     need, chosen = _need(made, beside, scene, shop), chosen_weight(making.supplies, catalogue)
     bagging, bag_trouble = _bag_up(making, made, shop, catalogue)
     return LineSheet(
@@ -83,7 +85,8 @@ def make_line_sheet(making: BuildInput, scene: BuildPlace, shop: Shop, catalogue
 
 
 def _need(made: BuildSheet, beside: Sequence[BalloonGroup], scene: BuildPlace, shop: Shop) -> Need | None:
-    """What holds the form, and what floats beside it: half of that at each end where there are two."""
+    """Returns the weight that holds the construction and what floats beside it; if the construction has two ends,
+    half of the latter goes to each."""
     others = need_of_all(beside, scene, shop)
     if made.need is None or others is None:
         return made.need or others
@@ -93,7 +96,7 @@ def _need(made: BuildSheet, beside: Sequence[BalloonGroup], scene: BuildPlace, s
 
 
 def _make(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    """What its balloons cannot make is said as a caution."""
+    """Returns the build sheet of the construction; if its balloons cannot make it, only a caution that says why."""
     try:
         return FORMERS[making.build.form](making, scene, shop)
     except ValueError as wrong:
@@ -101,21 +104,23 @@ def _make(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
 
 
 def _too_light(making: BuildInput, need: Need | None, chosen: ChosenWeight | None) -> Iterator[str]:
-    """Where none was chosen yet and none belongs to it, nothing is wrong."""
+    """Yields a caution if the weight is too light. If none was chosen yet and none belongs to it, nothing is
+    wrong."""
     if need and (chosen or making.weighed):
         yield from too_light(need, chosen)
 
 
 def _beside(beside: Sequence[BalloonGroup]) -> Iterator[Fact]:
+    """Yields the balloons that are not part of the construction."""
     if beside:
-        listed = (f"{alike.count} × {alike.filling.balloon_type.name}, {alike.filling.gas}" for alike in beside)
+        listed = (f"{group.count} × {group.filling.balloon_type.name}, {group.filling.gas}" for group in beside)
         yield Fact("Beside it", "; ".join(listed))
 
 
 def _bag_up(
     making: BuildInput, made: BuildSheet, shop: Shop, catalogue: Catalogue
 ) -> tuple[Bagging | None, tuple[str, ...]]:
-    """How all pieces are bagged, or the sentence that says why none of the shop's bags does."""
+    """Returns how all pieces are bagged, or the sentence that says why none of the shop's bags will do."""
     bags = bags_of(catalogue.supplies.values(), shop.craft)
     if made.size_cm is None or not bags.bags:
         return None, ()

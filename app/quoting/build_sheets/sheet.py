@@ -1,4 +1,5 @@
-"""What any form comes to: its drawing and cut list, what must hold it, and what is wrong with it."""
+"""The parts of a build sheet that all constructions share: drawing and cut list, the weight that must hold it, and
+what is wrong with it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,6 +23,8 @@ class Measure(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Fact:
+    """A figure of the piece with its label."""
+
     label: str
     value: float | str
     measure: Measure = Measure.PLAIN
@@ -30,7 +33,7 @@ class Fact:
 @dataclass(frozen=True, slots=True)
 class Need:
     """The least weight of one piece, whole grams. outdoors_g: in a steady wind of wind_m_s. here_g: where it will
-    be. each_end: two such weights, one at each end."""
+    be. each_end: whether it takes two such weights, one at each end."""
 
     indoors_g: int
     outdoors_g: int
@@ -41,7 +44,7 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class BuildSheet:
-    """in_it: the balloons that the form is made of. size_cm: width and height, where it is bagged."""
+    """in_it: the balloons that the construction is made of. size_cm: width and height; None if it is not bagged."""
 
     drawing: Drawing | None = None
     in_it: tuple[BalloonGroup, ...] = ()
@@ -57,21 +60,23 @@ class BuildSheet:
 
 
 class Misfit(ValueError):
-    """The balloons are none that the form is made of; the message is a sentence for a person."""
+    """The construction cannot be made of these balloons; the message is a sentence for a person."""
 
 
 def sentence(told: str) -> str:
+    """Returns the text with a capital letter and a full stop."""
     return f"{told[:1].upper()}{told[1:]}{'' if told.endswith('.') else '.'}"
 
 
 def need_of(calm: Bouquet, windy: Bouquet, scene: BuildPlace, shop: Shop) -> Need:
+    """Returns the least weight of a bouquet, from its pull without wind and in wind."""
     indoors, outdoors = (bouquet.needed_weight_g(shop.outdoors.grip) for bouquet in (calm, windy))
     return Need(indoors, outdoors, scene.wind_m_s, outdoors if scene.where.outdoors else indoors)
 
 
 def need_of_all(balloons: Sequence[BalloonGroup], scene: BuildPlace, shop: Shop) -> Need | None:
-    """What must hold the helium balloons among them; None where there are none."""
-    up = [alike for alike in balloons if alike.rises]
+    """Returns the weight that must hold the helium balloons among them; None if there are none."""
+    up = [group for group in balloons if group.rises]
     if not up:
         return None
     calm, windy = (
@@ -81,14 +86,15 @@ def need_of_all(balloons: Sequence[BalloonGroup], scene: BuildPlace, shop: Shop)
 
 
 def most_of(found: Sequence[BalloonGroup], none: str) -> BalloonGroup:
-    """The balloons of which there are most. Raises Misfit where there are none."""
+    """Returns the balloons of which there are most. Raises Misfit, with the sentence `none`, if there are no
+    balloons."""
     if not found:
         raise Misfit(none)
-    return max(found, key=lambda alike: alike.count)
+    return max(found, key=lambda group: group.count)
 
 
 def miscounted(making: BuildInput, there: int, taken: int, name: str) -> tuple[str, ...]:
-    """A sentence where a piece takes another number of balloons than were counted for it."""
+    """Returns a caution if a piece takes another number of balloons than were counted for it."""
     if not making.counted or there == taken:
         return ()
     return (f"The {name} takes {taken} balloons; there are {there}.",)

@@ -1,4 +1,4 @@
-"""The weight below a piece: the one chosen for it, whether it is enough, and water in its place."""
+"""The weight below a piece: the chosen one, whether it is enough, and water in its place."""
 
 import math
 from collections.abc import Iterable, Iterator
@@ -12,13 +12,13 @@ from app.quoting.recipe import SoldSupply
 from app.quoting.shop import Shop
 
 SMALL_IN = 12.0
-"""Up to this nominal size a latex balloon is filled with water."""
+"""The largest nominal size, in inches, at which a latex balloon is filled with water."""
 MOST_TOGETHER = 12
 
 
 @dataclass(frozen=True, slots=True)
 class ChosenWeight:
-    """grams: of all of them in one piece; None where one of them was never weighed. units: how many there are."""
+    """grams: of all weights in one piece; None if one of them was never weighed. units: how many there are."""
 
     name: str
     grams: float | None
@@ -27,7 +27,7 @@ class ChosenWeight:
 
 @dataclass(frozen=True, slots=True)
 class Water:
-    """count: so many of them together."""
+    """count: how many balloons of water are used together."""
 
     balloon_type_name: str
     count: int
@@ -35,18 +35,20 @@ class Water:
 
 
 def chosen_weight(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> ChosenWeight | None:
-    """The weights among a piece's supplies; None where there are none."""
+    """Returns the weights among a piece's supplies; None if there are none."""
     weights = [one for one in supplies if one.sort == "weight"]
     if not weights:
         return None
     grams = [row.grams if (row := catalogue.supplies.get(one.supply_id)) else None for one in weights]
-    told = [each * one.of_one for each, one in zip(grams, weights, strict=True) if each is not None]
+    known = [each * one.of_one for each, one in zip(grams, weights, strict=True) if each is not None]
     name = ", ".join(f"{one.of_one:g} × {one.name}" for one in weights)
-    return ChosenWeight(name, sum(told) if len(told) == len(weights) else None, sum(one.of_one for one in weights))
+    return ChosenWeight(
+        name, sum(known) if len(known) == len(weights) else None, sum(one.of_one for one in weights)
+    )
 
 
 def too_light(need: Need, chosen: ChosenWeight | None) -> Iterator[str]:
-    """Sentences, none where it holds."""
+    """Yields a sentence if the weight is missing or not enough."""
     least = f"at least {need.here_g} g{' at each end' if need.each_end else ''}"
     if chosen is None:
         yield f"No weight is among its supplies: it needs {least}."
@@ -59,8 +61,11 @@ def too_light(need: Need, chosen: ChosenWeight | None) -> Iterator[str]:
 
 
 def water_for(grams: int, catalogue: Catalogue, shop: Shop) -> Water | None:
-    """The smallest latex of the shop that takes water of that weight; several of the largest where none does by
-    itself. None where there is nothing to hold, or nothing that would."""
+    """Returns the smallest latex of the shop that takes water of that weight; if none does alone, several of the
+    largest.
+
+    Returns None if there is nothing to hold, or nothing that could hold it.
+    """
     small = small_latex(catalogue)
     if not small or grams <= 0:
         return None
@@ -75,7 +80,7 @@ def water_for(grams: int, catalogue: Catalogue, shop: Shop) -> Water | None:
 
 
 def small_latex(catalogue: Catalogue) -> list[BalloonType]:
-    """What is filled with water, the smallest first."""
+    """Returns the balloon types that can be filled with water, the smallest first."""
     rows = [
         row
         for row in catalogue.balloon_types.values()
@@ -88,6 +93,7 @@ def small_latex(catalogue: Catalogue) -> list[BalloonType]:
 
 
 def _water(grams: int, balloon_type: BalloonType, shop: Shop) -> WaterWeight | None:
+    """Returns the water in one balloon; None if it does not take that much."""
     try:
         return weight_of(grams, balloon_type.nominal_in, shop.craft.water)
     except TooMuchWater:

@@ -27,7 +27,7 @@ _DEFAULTS = {
 
 
 def _default(name: str) -> float:
-    """A default stands once, beside the code that uses it."""
+    """Returns the default of a figure; it is defined once, beside the code that uses it."""
     value = _DEFAULTS[name]
     if not isinstance(value, float):
         raise TypeError(f"{name} has no plain default")
@@ -35,6 +35,7 @@ def _default(name: str) -> float:
 
 
 def _percent(name: str) -> float:
+    """Returns the default as a percentage."""
     return round(_default(name) * 100, 6)
 
 

@@ -8,7 +8,8 @@ _SHARE = re.compile(r"([0-9]{1,2}(?:\.[0-9]{1,2})?) in × ([0-9]{1,3}(?:\.[0-9]{
 
 
 def read_mix(text: str) -> Mix:
-    """From “5 in × 40, 9 in × 20”; x will do for ×. Raises ValueError with a sentence."""
+    """Returns the shares by size from “5 in × 40, 9 in × 20”; x will do for ×. Raises ValueError with a
+    sentence."""
     found = [_SHARE.fullmatch(part.strip().replace("x", "×")) for part in text.split(",")]
     if not all(found):
         raise ValueError("Sizes with their shares, please, as in “5 in × 40, 9 in × 20, 11 in × 30, 16 in × 10”.")
@@ -19,6 +20,6 @@ def read_mix(text: str) -> Mix:
 
 
 def write_mix(mix: Mix) -> str:
-    """As percents, to the second place."""
+    """Returns the mix in percent, to two decimals."""
     whole = sum(share for _, share in mix.shares)
     return ", ".join(f"{size:g} in × {round(100 * share / whole, 2):g}" for size, share in mix.shares)

@@ -15,7 +15,8 @@ MEMORY, COMMON = "from memory, not looked up", "common practice, no published so
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """low and high bound a number, both allowed; choices bound a text. source says what the default rests on."""
+    """low and high are the range of a number, both included; choices are the values of a text. source says what the
+    default is based on."""
 
     key: str
     group: str
@@ -30,21 +31,23 @@ class Setting:
 
     @property
     def is_text(self) -> bool:
+        """Whether its value is a text."""
         return isinstance(self.default, str)
 
     @property
     def is_money(self) -> bool:
+        """Whether its value is an amount of money."""
         return self.unit == MONEY
 
     @property
     def range_words(self) -> str:
-        """“0 to 600 min”; of an amount of money in minor units."""
+        """The range in words: “0 to 600 min”; for an amount of money in minor units."""
         unit = "minor units" if self.is_money else self.unit
         return f"{self.low:g} to {self.high:g} {unit}".strip()
 
     def check(self, value: float | int | str) -> float | int | str:
-        """The value as it is saved; money is in minor units. Raises ValueError with a sentence where the setting
-        cannot have it."""
+        """Returns the value as it is saved; money is in minor units. Raises ValueError with a sentence if the
+        setting cannot have it."""
         if self.is_text:
             return self._check_text(value)
         if isinstance(value, str):
@@ -58,6 +61,7 @@ class Setting:
         return int(value)
 
     def _check_text(self, value: float | int | str) -> str:
+        """Returns the text. Raises ValueError if it is not a choice."""
         text = str(value)
         if not text and self.key in NEVER_EMPTY:
             raise ValueError(NEVER_EMPTY[self.key])

@@ -1,4 +1,4 @@
-"""The settings of what is on hand: deliveries, old lots, the holding area, cylinders."""
+"""The settings of stock: deliveries, old lots, the holding area, cylinders."""
 
 from app.quoting.settings.setting import COMMON, MEMORY, Setting
 from app.quoting.stock_defaults import NO_DAY, WEEKDAYS
