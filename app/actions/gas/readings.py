@@ -85,10 +85,10 @@ def undo_reading(context: Context, cylinder_id: int, reading_id: int) -> Cylinde
     if reading is None or reading.cylinder_id != row.id:
         raise NotFound("There is no such reading to undo.")
     if reading.undone_at is None:
-        told = latest_reading(context.session, row.id)
+        latest = latest_reading(context.session, row.id)
         reading.undone_at, reading.undone_by = context.now, context.who
         context.session.flush()
-        if told is reading and (row.state, row.order_id) == (reading.state, reading.order_id):
+        if latest is reading and (row.state, row.order_id) == (reading.state, reading.order_id):
             _put_back(context, row)
     return row
 

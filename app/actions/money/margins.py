@@ -30,9 +30,9 @@ def margin_of_row(row: CompletedRow) -> Margin | None:
 
 def earned(rows: Sequence[CompletedRow]) -> Earned:
     """Returns the margin of all these orders together."""
-    told = [margin for row in rows if (margin := margin_of_row(row))]
-    whole = Margin(sum(one.net_minor for one in told), sum(one.cost_minor for one in told))
-    return Earned(whole, len(rows) - len(told))
+    known = [margin for row in rows if (margin := margin_of_row(row))]
+    whole = Margin(sum(one.net_minor for one in known), sum(one.cost_minor for one in known))
+    return Earned(whole, len(rows) - len(known))
 
 
 def margin_of_order(order: Order) -> Margin | None:

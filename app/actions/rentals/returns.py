@@ -154,12 +154,12 @@ def _write_history(
 
 def _changes(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
     """Returns what changed: the items before, and with what came back."""
-    told = [
+    changes = [
         (f"{good.name}, out", str(good.out), str(max(0, good.quantity - good.returned - one.back - one.lost))),
         (f"{good.name}, lost", str(good.lost), str(good.lost + one.lost)),
         *_saved(good, one, decimals),
     ]
-    return [(what, was, now) for what, was, now in told if was != now]
+    return [(what, was, now) for what, was, now in changes if was != now]
 
 
 def _saved(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:

@@ -141,12 +141,12 @@ def replan_open_orders(context: Context) -> list[tuple[int, str]]:
 
 def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     """Returns what a change of the shop can change about an order, in words for its history."""
-    told = {"float": order.verdict}
+    promise = {"float": order.verdict}
     for batch in order.batches:
         by = batch.inflate_by.astimezone(shop.zone)
         weight = f", weight {batch.weight_g:g} g each" if batch.weight_g else ""
-        told[batch.key] = f"inflate by {by:%a %H:%M}, to {batch.fill_size_in:g} in{weight}"
-    return told
+        promise[batch.key] = f"inflate by {by:%a %H:%M}, to {batch.fill_size_in:g} in{weight}"
+    return promise
 
 
 def _give_up(order: Order) -> None:

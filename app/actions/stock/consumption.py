@@ -199,6 +199,6 @@ class _Shelf:
         if not change:
             return
         lot.on_hand = round(lot.on_hand + change, PLACES)
-        told = {name: getattr(like, name) for name in ("sort", "batch_id", "order_id", "why", "at", "who")}
-        self._session.add(StockMove(lot_id=lot.id, change=change, **told))
+        reason = {name: getattr(like, name) for name in ("sort", "batch_id", "order_id", "why", "at", "who")}
+        self._session.add(StockMove(lot_id=lot.id, change=change, **reason))
         self._session.flush()  # `gone` reads the moves from the database

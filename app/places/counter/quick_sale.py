@@ -31,7 +31,7 @@ GROUPS = {
     Service.TOP_UP: "Top-up",
 }
 MOST_TYPED = 20
-"""The longest text of a number."""
+"""The most characters of a number."""
 COLDER = 15.0
 """How many °C colder it is outdoors, for the sentence about a foil that only seems soft."""
 

@@ -172,10 +172,10 @@ def _stuffing(making: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple[Stuf
     gases = {group.filling.gas for group in inside}
     inner = next(iter(gases - {outer.filling.gas}), outer.filling.gas)
     filler = Filler.BALLOONS if inside else Filler.NOTHING
-    told = [item.width_cm for item in making.items if item.width_cm]
-    item_in = max(told) / CM_PER_INCH if told else largest_item_in(balloon_type.nominal_in, shop.craft.stuffing)
+    widths = [item.width_cm for item in making.items if item.width_cm]
+    item_in = max(widths) / CM_PER_INCH if widths else largest_item_in(balloon_type.nominal_in, shop.craft.stuffing)
     name = " and ".join(item.name for item in making.items)
-    unknown = f"Nobody said how wide the {name} is, pressed together." if len(told) < len(making.items) else ""
+    unknown = f"Nobody said how wide the {name} is, pressed together." if len(widths) < len(making.items) else ""
     stuffing = Stuffing(balloon_type, Gas(outer.filling.gas), name, item_in, filler, inner)
     return stuffing, (unknown,) if unknown else ()
 
