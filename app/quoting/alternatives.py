@@ -1,4 +1,5 @@
-"""What to do instead, for a line that is not safe: each way is worked out in full before it is offered."""
+"""What to offer instead, for a line that is not safe. Each alternative is calculated in full before it is
+offered."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
@@ -18,10 +19,12 @@ from app.quoting.request import HandOver, LineRequest, OrderRequest
 from app.quoting.shop import Shop, TripDefaults
 
 FURTHEST = timedelta(days=7)
-"""A later collection is looked for no further than this."""
+"""How far ahead a later collection is searched for."""
 
 
 class AlternativeKind(StrEnum):
+    """What an alternative changes, in the order in which equally cheap ones are offered."""
+
     TREAT = "treat"
     LATER = "later"
     LATER_PART = "later-part"
@@ -33,9 +36,9 @@ class AlternativeKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """A way out for one line (its place counts from 0), or for the sake of the bench (None), and the whole order
-    worked out with it. fit: what the bench says to that beside the others; None where it was not asked.
-    material: of MATERIAL alone, what is offered in place of the line's."""
+    """An alternative for one line, with the whole order quoted. line: its place, from 0; None if it is for the sake
+    of the bench. fit: whether the bench can make it along with the others; None if the bench was not asked.
+    material: only for MATERIAL, what is offered in place of the line's."""
 
     kind: AlternativeKind
     line: int | None
@@ -46,16 +49,16 @@ class Alternative:
 
     @property
     def key(self) -> str:
-        """Tells the alternatives of one line apart."""
+        """The key that no other alternative of the line has."""
         return self.material or self.kind
 
 
 Ask = Callable[[OrderRequest], Quote]
-"""A quote, hours checked, with everything but the request passed in before. Raises Refused."""
+"""Returns the quote of a request, with its times checked; all else was passed in before. Raises Refused."""
 
 
 def line_verdict(quote: Quote, place: int) -> Verdict:
-    """The worst of the line's batches; NO for every line when the bench is too late."""
+    """Returns the worst verdict of the line's batches; WONT_LAST for every line if the bench is too late."""
     if quote.late:
         return Verdict.WONT_LAST
     verdicts = {batch.window.verdict for batch in quote.batches_of(quote.lines[place])}
@@ -63,7 +66,7 @@ def line_verdict(quote: Quote, place: int) -> Verdict:
 
 
 def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime) -> list[Alternative]:
-    """For every line that is not safe, what would make it safe, the cheapest first; nothing that does not help."""
+    """Returns what would make each line safe that is not, the cheapest first."""
     found = [
         Alternative(kind, place, better, better.total_minor - quote.total_minor, material=material)
         for place in range(len(quote.lines))
@@ -83,7 +86,7 @@ def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, 
 def _ways(
     quote: Quote, place: int, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime
 ) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
-    """Of each way the first that works; a way may be tried at several sizes or hours."""
+    """Yields of each kind the first alternative that works; some kinds are tried with several sizes or times."""
     materials = [material for material in Material if material.traits.offered_instead]
     for kind, material, tries in (
         (AlternativeKind.TREAT, None, treated(quote.request, place)),
@@ -100,7 +103,7 @@ def _ways(
 
 
 def _safe(request: OrderRequest, place: int, ask: Ask) -> Quote | None:
-    """The quote of that request when it makes the line safe."""
+    """Returns the quote of that request if it makes the line safe, else None."""
     try:
         better = ask(request)
     except Refused:
@@ -109,17 +112,19 @@ def _safe(request: OrderRequest, place: int, ask: Ask) -> Quote | None:
 
 
 def _with_line(request: OrderRequest, place: int, line: LineRequest) -> OrderRequest:
+    """Returns the request with another line at this place."""
     return replace(request, lines=(*request.lines[:place], line, *request.lines[place + 1 :]))
 
 
 def treated(request: OrderRequest, place: int) -> Iterator[OrderRequest]:
+    """Yields the request with the line treated, if it is filled with helium and not treated yet."""
     line = request.lines[place]
     if not line.treated and line.gas is Gas.HELIUM:
         yield _with_line(request, place, replace(line, treated=True))
 
 
 def _later(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
-    """The whole order at every later hour up to the event."""
+    """Yields the whole order at every later time up to the event."""
     for at in _later_hours(quote, place, shop, now):
         later_at = quote.request.later_at
         request = quote.request if later_at and later_at > at else _all_together(quote.request)
@@ -127,11 +132,13 @@ def _later(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[Orde
 
 
 def _all_together(request: OrderRequest) -> OrderRequest:
+    """Returns the request without a later part."""
     return replace(request, later_at=None, lines=tuple(replace(line, later=False) for line in request.lines))
 
 
 def _later_part(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
-    """The line's latex at every later hour up to the event, while something is left to leave as agreed."""
+    """Yields the order with the line's latex in a later part, at every later time up to the event, if something is
+    left for the main part."""
     request, line = quote.request, quote.request.lines[place]
     moved = _with_line(request, place, replace(line, later=True))
     for at in _later_hours(quote, place, shop, now):
@@ -140,7 +147,7 @@ def _later_part(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator
 
 
 def later_requests(quote: Quote, shop: Shop, now: datetime) -> list[OrderRequest]:
-    """The whole order at every later hour up to the event, whether or not that helps."""
+    """Returns the whole order at every later time up to the event, whether or not that helps."""
     hours = _hours_after(quote, shop, now)
     return [
         replace(_all_together(quote.request), ready_by=at, arrives_at=_arrival(quote.request, at)) for at in hours
@@ -148,12 +155,14 @@ def later_requests(quote: Quote, shop: Shop, now: datetime) -> list[OrderRequest
 
 
 def _later_hours(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[datetime]:
+    """Returns every later time, without those at which the line cannot be ready and safe."""
     step = timedelta(minutes=shop.step_minutes)
     return _hours_after(quote, shop, max(now, _never_ready_before(quote, place, shop) - step))
 
 
 def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datetime]:
-    """Every hour on the shop's step, after the agreed one, at which it is open and the event has not begun."""
+    """Yields every time on the shop's step, after the agreed one, at which the shop is open and the event has not
+    started."""
     request = quote.request
     latest = request.event_start or request.lasts_until
     if request.ready_by is None or latest is None or request.hand_over is HandOver.VENUE:
@@ -168,9 +177,10 @@ def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datet
 
 
 def _never_ready_before(quote: Quote, place: int, shop: Shop) -> datetime:
-    """An hour before which the line cannot be ready and safe, even if all its hours passed in its kindest place.
+    """Returns a time before which the line cannot be ready and safe, even if all its hours passed where it lasts
+    longest.
 
-    Saves working out hundreds of hours in full.
+    It saves quoting hundreds of times in full.
     """
     earliest = EPOCH
     for batch in quote.batches_of(quote.lines[place]):
@@ -187,7 +197,8 @@ def _arrival(request: OrderRequest, leaves_at: datetime) -> datetime | None:
 
 
 def at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
-    """Let in on the shop's step, as late as leaves one hand time for all of it."""
+    """Yields the order filled at the venue, with the crew let in on the shop's step, as late as leaves one person
+    time for all of it."""
     request = quote.request
     if request.event_start is None:
         return
@@ -195,7 +206,7 @@ def at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
     fills = [batch.fill for batch in quote.batches]
     work = sum((fill.work for fill in fills), timedelta()) + max(fill.dries for fill in fills) + quote.finishing
     busy = timedelta(minutes=there.set_up_minutes + there.hanging_minutes) + work
-    for earlier in range(3):  # other air than the shop's may take other litres, so a little longer
+    for earlier in range(3):  # the air at the venue may take more litres, so filling may take a little longer
         latest = request.event_start - busy - timedelta(minutes=earlier * shop.step_minutes)
         access = step_down(latest, shop.step_minutes, shop.zone)
         leaves = access - timedelta(minutes=there.travel_minutes)
@@ -203,6 +214,7 @@ def at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
 
 
 def _with_crew(request: OrderRequest, usual: TripDefaults) -> OrderRequest:
+    """Returns the request with the shop's defaults for a crew."""
     return replace(
         _all_together(request),
         hand_over=HandOver.VENUE,
@@ -218,7 +230,7 @@ def _balloon_type_of(request: OrderRequest, place: int, catalogue: Catalogue) ->
 
 
 def _larger(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
-    """The next larger ones of its material, where the hours follow from the size."""
+    """Yields the next larger balloon types of its material, if the float time follows from the size."""
     balloon_type = _balloon_type_of(request, place, catalogue)
     if balloon_type is None or request.lines[place].gas is Gas.AIR:
         return
@@ -234,7 +246,8 @@ def _larger(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator
 def _of_material(
     request: OrderRequest, place: int, catalogue: Catalogue, material: Material
 ) -> Iterator[OrderRequest]:
-    """The cheapest of it first, untreated; nothing for a line that has such a material already."""
+    """Yields the balloon types of the material, the cheapest first, untreated; none for a line that has such a
+    material."""
     balloon_type = _balloon_type_of(request, place, catalogue)
     if balloon_type is None or balloon_type.material.traits.offered_instead:
         return
@@ -245,6 +258,6 @@ def _of_material(
 
 
 def _in_air(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
-    """On a base or a stick, so that it need not float."""
+    """Yields the line filled with air, on a base or a stick, so that it need not float."""
     if _balloon_type_of(request, place, catalogue) and request.lines[place].gas is Gas.HELIUM:
         yield _with_line(request, place, replace(request.lines[place], gas=Gas.AIR, treated=False))

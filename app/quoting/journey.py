@@ -13,9 +13,9 @@ from app.quoting.shop import Shop
 
 @dataclass(frozen=True, slots=True)
 class Journey:
-    """ready_by: filled and assembled; None is as soon as possible. fills_from: None is any time. filled_in,
-    waits_in: the air and shelter until then. stays: until when, in which air, how sheltered, after that.
-    later_airs: what the gas meets once it is filled."""
+    """ready_by: when they must be filled and assembled; None is as soon as possible. fills_from: the earliest fill;
+    None is any time. filled_in, waits_in: the air and the shelter until then. stays: where they are after that,
+    each with its end, air and shelter. later_airs: the airs that the gas meets once it is filled."""
 
     ready_by: datetime | None
     workplace: Workplace
@@ -26,19 +26,20 @@ class Journey:
     later_airs: tuple[Air, ...]
 
     def legs(self, filling: Filling, ready_by: datetime, shop: Shop) -> tuple[Leg, ...]:
-        """From filling to the end; ready_by is the course's own, or the moment that as soon as possible means."""
+        """Returns the legs from filling to the end. ready_by: the journey's own, or the moment that as soon as
+        possible means."""
         stays = ((ready_by, self.filled_in, self.waits_in), *self.stays)
         return tuple(Leg(ends, spending(filling, air, where, shop.float_defaults)) for ends, air, where in stays)
 
 
 def journey_of(request: OrderRequest, shop: Shop, *, later: bool = False) -> Journey:
-    """later: of the part that is handed over later."""
+    """Returns the journey of the order, or of its later part."""
     trip = trip_of(request)
     return _from_the_bench(request, shop, later) if trip is None else _at_the_venue(request, shop, trip)
 
 
 def trip_of(request: OrderRequest) -> Trip | None:
-    """The crew's way; None when nobody fills at the venue, or nobody said when the event begins."""
+    """Returns the crew's trip; None if no crew fills at the venue, or the start of the event is unknown."""
     if request.hand_over is not HandOver.VENUE or request.event_start is None or request.arrives_at is None:
         return None
     travel, set_up, hanging = (
@@ -49,6 +50,7 @@ def trip_of(request: OrderRequest) -> Trip | None:
 
 
 def _at_the_venue(request: OrderRequest, shop: Shop, trip: Trip) -> Journey:
+    """Returns the journey of what a crew fills at the venue."""
     there = venue_air(request, shop)
     stays = ((request.lasts_until, there, request.surroundings),) if request.lasts_until else ()
     return Journey(
@@ -57,7 +59,8 @@ def _at_the_venue(request: OrderRequest, shop: Shop, trip: Trip) -> Journey:
 
 
 def _from_the_bench(request: OrderRequest, shop: Shop, later: bool) -> Journey:
-    """The shop until it leaves, the van until it arrives, the venue until it need no longer be up."""
+    """Returns the journey of what is filled at the bench: in the shop until it leaves, in the van until it arrives,
+    at the venue until the event ends."""
     ready_by, arrives_at = request.ready_by, request.arrives_at
     if later and request.later_at:
         ready_by = request.later_at
@@ -73,10 +76,12 @@ def _from_the_bench(request: OrderRequest, shop: Shop, later: bool) -> Journey:
 
 
 def venue_air(request: OrderRequest, shop: Shop) -> Air:
+    """Returns the air at the venue."""
     celsius = shop.indoors_celsius if request.venue_celsius is None else request.venue_celsius
     elevation = shop.air.elevation_m if request.venue_elevation_m is None else request.venue_elevation_m
     return Air(celsius, elevation)
 
 
 def van_air(shop: Shop) -> Air:
+    """Returns the air in the van."""
     return Air(shop.journey_celsius, shop.air.elevation_m)

@@ -1,4 +1,4 @@
-"""From lines to batches: what a line is made of as sold, and what the bench fills together."""
+"""From lines to batches: what a sold line is made of, and what the bench fills together."""
 
 import math
 from collections.abc import Collection, Iterable, Mapping
@@ -19,7 +19,8 @@ from app.quoting.shop import Shop
 
 @dataclass(frozen=True, slots=True)
 class BatchSpec:
-    """What is filled alike: the size follows from these and the order's places. later: for the later part."""
+    """What the balloons of a batch have in common. Their size follows from this and from the order's places. later:
+    for the later part."""
 
     balloon_type_id: int
     gas: Gas
@@ -29,7 +30,7 @@ class BatchSpec:
 
 @dataclass(frozen=True, slots=True)
 class SoldLine:
-    """A line as sold. parts: balloons of each colour in each batch, for the whole line. recipe: of one."""
+    """A line as sold. parts: balloons of each colour in each batch, for the whole line. recipe: of one piece."""
 
     request: LineRequest
     title: str
@@ -40,18 +41,19 @@ class SoldLine:
 
     @property
     def total_minor(self) -> int:
+        """The price of the whole line."""
         return self.request.quantity * self.unit_minor
 
 
 LinesAsSold = Mapping[LineRequest, SoldLine]
-"""Lines as they were sold, by what was wished, no matter at which hand-over."""
+"""Lines as they were sold, by the line that was asked for, with `later` False."""
 
 
 def sell(
     line: LineRequest, place: int, catalogue: Catalogue, shop: Shop, saved: LinesAsSold | None = None
 ) -> SoldLine:
-    """The line with its title, price and parts; one that was sold before stays so. Raises Refused, at the line's
-    field."""
+    """Returns the line with its title, price and parts; one that was sold before keeps them. Raises Refused at the
+    line's field."""
     saved = saved or {}
     sold = saved.get(replace(line, later=False)) or _sell_now(line, place, catalogue, shop, saved)
     sinking = {spec for spec in sold.parts if _sinks_first(spec, catalogue)}
@@ -65,7 +67,8 @@ def sell(
 def _sell_now(
     line: LineRequest, place: int, catalogue: Catalogue, shop: Shop, had: Collection[LineRequest]
 ) -> SoldLine:
-    """had: what the order has already is sold in another number or colour, though the shop archived it."""
+    """Returns the line at today's price. had: lines of the order; what they have can be sold in another number or
+    colour, even if the shop archived it."""
     try:
         if line.design_id is not None:
             return _sell_design(line, place, catalogue, shop, {one.design_id for one in had})
@@ -154,16 +157,18 @@ def _treated() -> str:
 
 
 def _sinks_first(spec: BatchSpec, catalogue: Catalogue) -> bool:
-    """Whether it is handed over with the later part, where an order has one."""
+    """Returns whether it is handed over with the later part, if the order has one."""
     return spec.gas is Gas.HELIUM and _traits_of(spec.balloon_type_id, catalogue).hours_are_computed
 
 
 def _traits_of(balloon_type_id: int, catalogue: Catalogue) -> Traits:
+    """Returns what the material of the balloon type can do."""
     return catalogue.balloon_types[balloon_type_id].material.traits
 
 
 def _part_colours(part: Part, line: LineRequest, build: Build) -> dict[str, int]:
-    """Colours that are named and not counted go as the fours take them, where they are put together so."""
+    """Returns the colours of one part. Colours without counts are shared out as the pattern needs them, if it is
+    put together from fours."""
     if part.colours:
         return {colour: count * line.quantity for colour, count in part.colours}
     names = names_alone(line.colours) if part.gas == Gas.AIR else []
@@ -174,12 +179,13 @@ def _part_colours(part: Part, line: LineRequest, build: Build) -> dict[str, int]
 
 
 def _add(into: dict[str, int], more: Mapping[str, int]) -> None:
+    """Adds the counts to those of `into`."""
     for colour, count in more.items():
         into[colour] = into.get(colour, 0) + count
 
 
 def together(lines: Iterable[SoldLine]) -> dict[BatchSpec, dict[str, int]]:
-    """The batches of an order with their colours, in the order of the lines."""
+    """Returns the batches of an order with their colours, in the order of the lines."""
     batches: dict[BatchSpec, dict[str, int]] = {}
     for line in lines:
         for spec, colours in line.parts.items():
@@ -188,7 +194,7 @@ def together(lines: Iterable[SoldLine]) -> dict[BatchSpec, dict[str, int]]:
 
 
 def describe_design(design: Design, catalogue: Catalogue) -> str:
-    """“9 × 11 in latex, 1 × 18 in foil”: what a design is made of, for a list."""
+    """Returns what a design is made of, for a list: “9 × 11 in latex, 1 × 18 in foil”."""
     names = {part.balloon_type_id: catalogue.balloon_types[part.balloon_type_id].name for part in design.parts}
     return ", ".join(
         [
@@ -205,7 +211,8 @@ Stands = TypeVar("Stands")
 
 
 def follow(commitments: Mapping[BatchSpec, Stands], wanted: Collection[BatchSpec]) -> dict[BatchSpec, Stands]:
-    """What stands, by what is wanted now: balloons that only moved to the order's other hand-over keep it."""
+    """Returns the commitments by the batches that are wanted now. Balloons that only moved to the order's other
+    hand-over keep theirs."""
     followed = dict(commitments)
     for spec in wanted:
         twin = replace(spec, later=not spec.later)
@@ -217,9 +224,9 @@ def follow(commitments: Mapping[BatchSpec, Stands], wanted: Collection[BatchSpec
 def weight_of_one(
     parts: Mapping[BatchSpec, Mapping[str, int]], quantity: int, weights: Mapping[BatchSpec, float | None]
 ) -> float | None:
-    """The least weight, in grams, below one of so many of a line: all its helium balloons together.
+    """Returns the least weight, in grams, below one piece of a line: for all its helium balloons together.
 
-    parts: for the whole line. None where nothing in it needs a weight for the wind.
+    parts: for the whole line. Returns None if nothing in it needs a weight for the wind.
     """
     grams = [sum(share.values()) * (weights.get(spec) or 0.0) for spec, share in parts.items()]
     return math.ceil(sum(grams) / quantity - 1e-9) if any(grams) else None

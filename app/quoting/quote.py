@@ -1,4 +1,5 @@
-"""Work out what a request asks of the bench, whether it will float, and what it costs. Nothing is written."""
+"""This module calculates what a request asks of the bench, whether it will float, and what it costs. It saves
+nothing."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -31,8 +32,8 @@ WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """The answer. runs: the order's hand-over, and that of its later part if it has one. venue_minor: the fee for
-    filling at the venue. tax: as the order is, or was, sold with."""
+    """The answer to a request. runs: of the main part, and of the later part if there is one. venue_minor: the fee
+    for filling at the venue. tax: as the order is, or was, sold with it."""
 
     request: OrderRequest
     lines: tuple[SoldLine, ...]
@@ -46,62 +47,68 @@ class Quote:
 
     @property
     def ready_by(self) -> datetime:
-        """When it stands finished: to be collected, to leave, or to be hung."""
+        """When the order must be finished: to be collected, to leave, or to be hung."""
         return self.runs[0].ready_by
 
     @property
     def leaves_at(self) -> datetime:
-        """When it, or the crew that fills it, leaves the shop."""
+        """When the order, or the crew that fills it, leaves the shop."""
         return self.request.ready_by or self.ready_by
 
     @property
     def batches(self) -> tuple[BatchPlan, ...]:
+        """The batches of all runs."""
         return tuple(batch for run in self.runs for batch in run.batches)
 
     @property
     def first_fill_by(self) -> datetime:
+        """When the first fill of all must start."""
         return min(run.first_fill_by for run in self.runs)
 
     @property
     def late(self) -> Run | None:
-        """What the bench cannot have ready in time."""
+        """The run that the bench cannot have ready in time; None if it can."""
         return next((run for run in self.runs if run.ready_at), None)
 
     @property
     def ready_at(self) -> datetime | None:
-        """When what is late would be ready if begun now; None when nothing is."""
+        """When the late run would be ready if started now; None if none is late."""
         return self.late.ready_at if self.late else None
 
     @property
     def float_verdict(self) -> Verdict:
+        """The worst verdict of the batches."""
         verdicts = {batch.window.verdict for batch in self.batches}
         return next((verdict for verdict in WORST_FIRST if verdict in verdicts), Verdict.SAFE)
 
     @property
     def verdict(self) -> Verdict:
+        """The float verdict; WONT_LAST if the bench is too late."""
         return Verdict.WONT_LAST if self.late else self.float_verdict
 
     @property
     def total_minor(self) -> int:
-        """What the customer pays, without what is given back for hired goods."""
+        """What the customer pays, without deposits on rented items."""
         return self.bill.total_minor
 
     @property
     def weights(self) -> dict[BatchSpec, float | None]:
+        """The least weight below one balloon of each batch, in grams."""
         return {batch.fill.spec: batch.fill.weight_g for batch in self.batches}
 
     def arrives(self, run: Run) -> datetime:
-        """When it is with the customer: collected, or delivered."""
+        """Returns when the run is with the customer: collected, or delivered."""
         return run.ready_by + timedelta(minutes=self.request.travel_minutes if self.request.arrives_at else 0)
 
     def batches_of(self, line: SoldLine) -> list[BatchPlan]:
+        """Returns the batches in which balloons of the line are."""
         return [batch for batch in self.batches if batch.fill.spec in line.parts]
 
 
 @dataclass(frozen=True, slots=True)
 class Commitments:
-    """What of an order stands already: the starts of batches begun, lines, fee and tax as they were sold, the
-    deposit asked, deposits agreed on supplies, the supplies that it has, and how it is handed over."""
+    """What of an order is fixed already: the starts of batches, lines, fee and tax as they were sold, the deposit
+    asked, deposits agreed on supplies, the supplies that it has, and how it is handed over."""
 
     started: Mapping[BatchSpec, datetime] = field(default_factory=dict)
     saved: LinesAsSold = field(default_factory=dict)
@@ -123,7 +130,7 @@ def make_quote(
     now: datetime,
     commitments: Commitments = NO_COMMITMENTS,
 ) -> Quote:
-    """Raises Refused with a problem for each field."""
+    """Returns the quote. Raises Refused with a problem for each field."""
     lines = tuple(sell(line, place, catalogue, shop, commitments.saved) for place, line in enumerate(request.lines))
     extras = _sell_extras(request, catalogue, shop, commitments)
     _refuse_move(request, commitments)
@@ -154,8 +161,10 @@ def _sell_extras(
 def quote_if_waiting(
     quote: Quote, shop: Shop, catalogue: Catalogue, now: datetime, commitments: Commitments = NO_COMMITMENTS
 ) -> Quote | None:
-    """The same order for a customer who waits until what is late is ready; None when nothing is, or nobody waits
-    because a crew fills it there."""
+    """Returns the quote for a customer who waits until what is late is ready.
+
+    Returns None if nothing is late, or if a crew fills it at the venue, so that nobody waits.
+    """
     late = quote.late
     if late is None or late.ready_at is None or quote.request.hand_over is HandOver.VENUE:
         return None
@@ -166,6 +175,7 @@ def quote_if_waiting(
 
 
 def _venue_fee(request: OrderRequest, shop: Shop, commitments: Commitments) -> int:
+    """Returns the fee for filling at the venue, as it was sold or as it is now."""
     if request.hand_over is not HandOver.VENUE:
         return 0
     return commitments.venue_minor if commitments.hand_over is HandOver.VENUE else shop.venue_minor
@@ -179,6 +189,7 @@ def _fill(
     shop: Shop,
     catalogue: Catalogue,
 ) -> FillPlan:
+    """Returns what a batch asks of the bench."""
     balloon_type = catalogue.balloon_types[spec.balloon_type_id].balloon_type
     size = fill_size(
         balloon_type, spec.gas, journey.filled_in, journey.later_airs, request.surroundings, shop.air_sizes
@@ -193,14 +204,14 @@ def _fill(
 
 
 def _spares(filling: Filling, quantity: int, request: OrderRequest, shop: Shop) -> int:
-    """For what bursts in filling; what is sold at once is filled already."""
+    """Returns how many are laid out for those that burst; a quick sale needs none, since it is filled already."""
     if not filling.balloon_type.material.traits.bursts_in_filling or request.occasion is Occasion.NOW:
         return 0
     return spares(quantity, shop.pricing.spares_percent)
 
 
 def _weight_g(filling: Filling, request: OrderRequest, shop: Shop) -> float | None:
-    """By the wind told, or by the shop's limit when nobody said."""
+    """Returns the weight in grams that one balloon needs in the wind typed, or else at the shop's limit."""
     if not request.surroundings.outdoors:
         return None
     wind = shop.outdoors.wind_limit_m_s if request.wind_m_s is None else request.wind_m_s
@@ -208,7 +219,7 @@ def _weight_g(filling: Filling, request: OrderRequest, shop: Shop) -> float | No
 
 
 def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
-    """What was begun at the bench is not filled at the venue, nor the other way round."""
+    """Raises Refused if what was started at the bench is now to be filled at the venue, or the other way round."""
     there, was_there = (hand_over is HandOver.VENUE for hand_over in (request.hand_over, commitments.hand_over))
     if commitments.started and there is not was_there:
         where = "at the venue" if was_there else "at the bench"

@@ -10,7 +10,8 @@ from app.physics.endurance import Surroundings
 
 
 class Occasion(StrEnum):
-    """EVENT has a start and an end, UNTIL only an hour to last to, NOW is sold over the counter."""
+    """EVENT has a start and an end, UNTIL only a time until which the balloons last, NOW is sold over the
+    counter."""
 
     EVENT = "event"
     UNTIL = "until"
@@ -18,11 +19,11 @@ class Occasion(StrEnum):
 
 
 OVER_THE_COUNTER = "Over the counter"
-"""Whose an order is that has no name."""
+"""The name of an order without a customer."""
 
 
 class HandOver(StrEnum):
-    """VENUE: a crew takes gas and balloons along and fills them there."""
+    """VENUE: a crew takes gas and balloons along and fills them at the venue."""
 
     COLLECT = "collect"
     DELIVER = "deliver"
@@ -31,7 +32,7 @@ class HandOver(StrEnum):
 
 class Service(StrEnum):
     """SOLD: the shop's own. OWN: the customer's own foil or sphere, filled with the shop's helium. TOP_UP: a foil
-    or sphere that came back soft. The last two only with a kind."""
+    or sphere that came back soft. The last two only for a balloon type."""
 
     SOLD = "sold"
     OWN = "own"
@@ -39,7 +40,7 @@ class Service(StrEnum):
 
 
 class ExtraSort(StrEnum):
-    """An add-on: a supply that is sold, one that is hired, a visit, or something in the counter's own words."""
+    """An add-on: a supply that is sold, one that is rented, a visit, or something in the counter's own words."""
 
     SUPPLY = "supply"
     RENTAL = "rental"
@@ -51,7 +52,8 @@ class ExtraSort(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class ExtraRequest:
-    """supply_id: of a supply, sold or hired. title: of what is none. unit_minor: None is the shop's own price."""
+    """supply_id: of a supply, sold or rented. title: of what is not a supply. unit_minor: None is the shop's own
+    price."""
 
     sort: ExtraSort
     quantity: int
@@ -62,8 +64,8 @@ class ExtraRequest:
 
 @dataclass(frozen=True, slots=True)
 class LineRequest:
-    """One line: either a kind or a design, so many of it. later: its latex with helium, or all of it where it has
-    none, is handed over later than the rest."""
+    """One line: so many of a balloon type or of a design. later: its latex with helium is handed over later than
+    the rest; if it has none, all of it is."""
 
     balloon_type_id: int | None
     design_id: int | None
@@ -77,13 +79,15 @@ class LineRequest:
 
 @dataclass(frozen=True, slots=True)
 class OrderRequest:
-    """Moments are aware UTC. ready_by: when it, or the crew, leaves the shop; None means as soon as the bench can.
-    arrives_at: there, or let in. later_at: when the later part leaves. venue_*: None means the shop's own figure.
-    wind_m_s: None means that nobody said; it counts outdoors only. set_up, hanging, crew: minutes and hands at the
-    venue, where it is filled there. bench_override: why it is taken although the bench does not fit with it;
-    stock_override: although goods or gas are short.
-    customer_id: the customer who was chosen, if one was. return_by: when the customer brings hired goods back.
-    take_down_at: when a crew is let in to fetch them."""
+    """Moments are aware UTC. ready_by: when the order, or the crew, leaves the shop; None means as soon as the
+    bench can. arrives_at: when it is delivered, or the crew let in. later_at: when the later part leaves. venue_*:
+    None means the shop's own figure. wind_m_s: None means that no wind was typed; it counts outdoors only.
+    set_up_minutes, hanging_minutes, crew: minutes and people at the venue, if it is filled there.
+
+    bench_override: why it is accepted although the bench cannot make it in time; stock_override: although goods or
+    gas are short. customer_id: the customer who was chosen, if one was. return_by: when the customer brings rented
+    items back. take_down_at: when a crew is let in to fetch them.
+    """
 
     customer: str
     phone: str

@@ -1,4 +1,5 @@
-"""What one hand fills in turn for each hand-over of an order: by when, how early at most, and whether it can."""
+"""What one person fills in turn for each hand-over of an order: by when, how early at most, and whether there is
+time."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -27,8 +28,8 @@ NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in
 
 @dataclass(frozen=True, slots=True)
 class FillPlan:
-    """What one batch asks of the bench, before any hour is known. spares: laid out beside it. weight_g: the least
-    that must hold each balloon outdoors, grams; None indoors and for air."""
+    """What one batch asks of the bench, before any time is known. spares: how many are laid out on top. weight_g:
+    the least weight, in grams, that must hold each balloon outdoors; None indoors and for air."""
 
     spec: BatchSpec
     balloon_type: BalloonType
@@ -43,12 +44,13 @@ class FillPlan:
 
     @property
     def quantity(self) -> int:
+        """The number of balloons, without spares."""
         return sum(count for _, count in self.colours)
 
 
 @dataclass(frozen=True, slots=True)
 class BatchPlan:
-    """ready_by: of the hand-over it belongs to."""
+    """A batch with its times. ready_by: of the hand-over that it belongs to."""
 
     fill: FillPlan
     ready_by: datetime
@@ -58,8 +60,8 @@ class BatchPlan:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """What one hand fills in turn for one hand-over. first_fill_by: its first start. ready_at: when it would be
-    ready if begun now, told only when that is after ready_by."""
+    """What one person fills in turn for one hand-over. first_fill_by: when the first fill must start. ready_at:
+    when it would be ready if started now; None unless that is after ready_by."""
 
     ready_by: datetime
     batches: tuple[BatchPlan, ...]
@@ -76,8 +78,8 @@ def plan_runs(
     now: datetime,
     started: Mapping[BatchSpec, datetime],
 ) -> tuple[Run, ...]:
-    """The hand-over and the later one, if there is one; the one hand is busy with the first before it is with the
-    later."""
+    """Returns the run of the main part, and of the later part if there is one; the one person works on the main
+    part first."""
     first, later = ([fill for fill in fills if fill.spec.later is part] for part in (False, True))
     if not later:
         return (_run(first, journeys[False], shop, finishing, now, started),)
@@ -95,7 +97,7 @@ def _run(
     started: Mapping[BatchSpec, datetime],
     free_until: datetime | None = None,
 ) -> Run:
-    """now: when the hand is free. free_until: when it must begin something else."""
+    """Returns the run. now: when the person is free. free_until: when they must start something else."""
     to_do = _to_do(fills, started)
     soonest = _ready(to_do, journey, finishing, now)
     ready_by = journey.ready_by or step_up(soonest, shop.step_minutes, shop.zone)
@@ -108,14 +110,17 @@ def _run(
 
 
 def _to_do(fills: Sequence[FillPlan], started: Mapping[BatchSpec, datetime]) -> Works:
+    """Returns the work and drying of the batches that were not started."""
     return [(fill.work, fill.dries) for fill in fills if fill.spec not in started]
 
 
 def _ready(to_do: Works, journey: Journey, finishing: timedelta, now: datetime) -> datetime:
+    """Returns when the work would be ready if started now."""
     return _or_refuse(one_person_ready(now, journey.workplace, finishing, to_do))
 
 
 def _or_refuse(moment: datetime | None) -> datetime:
+    """Returns the moment. Raises Refused if there is none, because the shop is never open for so long."""
     if moment is None:
         raise Refused(NEVER_OPEN)
     return moment

@@ -1,4 +1,4 @@
-"""Who orders: found again by name and phone, corrected, and doubles merged."""
+"""Customers: found again by name and phone, corrected, and doubles merged."""
 
 import re
 from collections.abc import Sequence
@@ -21,7 +21,7 @@ MOST_PHONES = 8
 
 
 def name_problem(name: str) -> str:
-    """What is wrong with a name, '' when nothing is."""
+    """Returns what is wrong with a name; empty if nothing is."""
     if not name:
         return "Who is it for? A name, please."
     if not any(letter.isalpha() for letter in name):
@@ -30,7 +30,7 @@ def name_problem(name: str) -> str:
 
 
 def phone_problem(phone: str) -> str:
-    """What is wrong with a phone, '' when nothing is."""
+    """Returns what is wrong with a phone; empty if nothing is."""
     if not re.fullmatch(r"\+?[0-9\s().\-/]*", phone):
         return "Digits, please, with spaces or + ( ) - / between them; names go above."
     if len(digits_of(phone)) < LEAST_DIGITS:
@@ -39,7 +39,7 @@ def phone_problem(phone: str) -> str:
 
 
 def load_customer(session: Session, customer_id: int) -> Customer:
-    """The customer, or the one that they were merged into. Raises NotFound."""
+    """Returns the customer, or the one that they were merged into. Raises NotFound."""
     customer = session.get(Customer, customer_id)
     if customer is None:
         raise NotFound(f"There is no customer {customer_id}.")
@@ -47,8 +47,8 @@ def load_customer(session: Session, customer_id: int) -> Customer:
 
 
 def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) -> Customer | None:
-    """Whose order it is: who was chosen, if the name is theirs still, else who has this name and phone, else
-    somebody new. None for a sale without a name, and for one without a phone where nobody was chosen.
+    """Returns the customer of an order: the chosen one if the name is still theirs, else the one with this name and
+    phone, else a new one; None for a sale without a name, and for one without a phone if nobody was chosen.
 
     Two names with one phone are two customers. A new phone of the chosen customer is added to theirs.
     """
@@ -64,10 +64,11 @@ def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) 
 
 
 def give_order(context: Context, order: Order, chosen_id: int | None, was: tuple[str, str] = ("", "")) -> None:
-    """The order gets its customer, and the customer their latest order. was: the name and phone that it had.
+    """Gives the order its customer, and the customer their latest order. was: the name and phone that the order
+    had.
 
-    An order that has only another phone stays with its customer. Where it is the only one of its customer, a name
-    or phone that is put right is put right for them too, so that no slip of the pen stays behind as a customer.
+    An order in which only the phone changed stays with its customer. If it is the customer's only order, a
+    corrected name or phone is corrected for the customer too, so that no typing error stays behind as a customer.
     """
     before = context.session.get(Customer, order.customer_id) if order.customer_id else None
     stays = before is not None and chosen_id in (None, before.id)
@@ -79,12 +80,13 @@ def give_order(context: Context, order: Order, chosen_id: int | None, was: tuple
     if customer:
         customer.last_order_at = max(customer.last_order_at or order.taken_at, order.taken_at)
     if before and before.id != order.customer_id:
-        context.session.flush()  # so that the questions below see that the order has gone
+        context.session.flush()  # the queries below must see that the order has another customer
         _leave(context.session, before, customer)
 
 
 def _is_slip(session: Session, order: Order, customer: Customer, name_was: str) -> bool:
-    """Whether the new name is theirs too: they have no other order, and nobody else has this name and phone."""
+    """Returns whether the new name corrects the customer's own: no other order is theirs, and nobody has this name
+    and phone."""
     folded = fold(order.customer)
     return (
         customer.name_folded == fold(name_was)
@@ -96,13 +98,14 @@ def _is_slip(session: Session, order: Order, customer: Customer, name_was: str) 
 
 
 def _is_made_by(session: Session, customer: Customer, order_id: int) -> bool:
-    """Whether there is nothing more of the customer than that order: no other, and no double."""
+    """Returns whether the customer exists only because of that order: they have no other order, and no double."""
     others = select(Order.id).where(Order.customer_id == customer.id, Order.id != order_id)
     doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
     return not any(session.scalars(found.limit(1)).first() for found in (others, doubles))
 
 
 def _put_right(context: Context, order: Order, customer: Customer, was: tuple[str, str]) -> None:
+    """Corrects the name or phone of the customer."""
     before = CustomerDetails.of(customer)
     alone = _is_made_by(context.session, customer, order.id)
     if alone and order.customer != was[0]:
@@ -115,7 +118,7 @@ def _put_right(context: Context, order: Order, customer: Customer, was: tuple[st
 
 
 def _leave(session: Session, before: Customer, customer: Customer | None) -> None:
-    """Somebody whom only a slip had made a customer goes; all others stay, with the latest of their orders."""
+    """Deletes the former customer if only a typing error had created them; else sets the latest of their orders."""
     theirs = {phone_key(own.shown) for own in customer.phones} if customer else set[str]()
     done = session.scalars(select(CustomerHistory.id).where(CustomerHistory.customer_id == before.id).limit(1))
     slip = all(phone_key(own.shown) in theirs for own in before.phones)
@@ -137,7 +140,7 @@ def _saved(session: Session, customer: Customer) -> Customer:
 
 
 def _names(session: Session, customer: Customer) -> set[str]:
-    """Theirs, and those of the doubles merged into them."""
+    """Returns the names of the customer, and of the doubles merged into them."""
     of_doubles = select(Customer.name_folded).where(Customer.merged_into_id == customer.id)
     return {customer.name_folded, *session.scalars(of_doubles)}
 
@@ -151,7 +154,7 @@ def _new(session: Session, name: str, phone: str) -> Customer:
     customer = Customer(name=name, name_folded=fold(name), phone_digits="", phones=[])
     _add_phone(customer, phone)
     session.add(customer)
-    session.flush()  # the order needs its number
+    session.flush()  # the order refers to the customer's id
     return customer
 
 
@@ -171,7 +174,7 @@ def _searched(customer: Customer) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CustomerDetails:
-    """A name with phones, as they are shown."""
+    """The name and phones of a customer, as they are shown."""
 
     name: str
     phones: tuple[str, ...]
@@ -192,9 +195,10 @@ def change_customer(
     name: str,
     phones: Sequence[str],
 ) -> Customer:
-    """Their name and all of their phones; one left empty goes. shown: what the page showed that was saved.
+    """Saves the customer's name and all of their phones; an empty phone is removed. shown: what the page showed
+    when it was opened.
 
-    Raises NotFound, Refused, MergedMeanwhile, and CustomerChangedMeanwhile when they are no longer as shown.
+    Raises NotFound, Refused, MergedMeanwhile, and CustomerChangedMeanwhile if the customer is no longer as shown.
     """
     customer = context.session.get(Customer, customer_id, with_for_update=True)
     if customer is None or customer.merged_into_id is not None:
@@ -217,7 +221,7 @@ def change_customer(
 
 
 def _write(context: Context, customer: Customer, act: str, changes: Sequence[tuple[str, str, str]]) -> None:
-    """Nothing, where nothing became different."""
+    """Adds an entry to the customer's history; does nothing if nothing changed."""
     if changes:
         told = [list(change) for change in changes]
         context.session.add(
@@ -246,8 +250,8 @@ def _phone_problems(phones: Sequence[str]) -> list[Problem]:
 
 
 def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
-    """The double's phones and orders become those of the customer who is kept; a second time it is done already.
-    Raises NotFound, Refused."""
+    """Gives the double's phones and orders to the other customer, and returns that customer. A second call changes
+    nothing. Raises NotFound, Refused."""
     if keep_id == double_id:
         raise Refused(Problem("double", "That is one and the same customer: choose another to merge with."))
     keep, double = _both(context.session, keep_id, double_id)
@@ -278,14 +282,14 @@ def _move_orders(context: Context, keep: Customer, double: Customer) -> None:
 
 
 def history_of_customer(session: Session, customer: Customer) -> list[CustomerHistory]:
-    """Theirs, and that of the doubles merged into them, the oldest first."""
+    """Returns the customer's history, and that of the doubles merged into them, the oldest first."""
     doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
     theirs = or_(CustomerHistory.customer_id == customer.id, CustomerHistory.customer_id.in_(doubles))
     return list(session.scalars(select(CustomerHistory).where(theirs).order_by(CustomerHistory.id)))
 
 
 def _both(session: Session, *ids: int) -> list[Customer]:
-    """Both customers in the order asked for; nobody else may merge them until the session ends."""
+    """Returns both customers in the order of the ids; nobody else may merge them until the session ends."""
     found = select(Customer).where(Customer.id.in_(ids)).order_by(Customer.id).with_for_update()
     rows = {row.id: row for row in session.scalars(found)}
     for one in ids:

@@ -1,4 +1,4 @@
-"""Take an order, and change it."""
+"""This module takes an order, and changes it."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -45,8 +45,11 @@ def take_order(
     client_key: str,
     commitments: Commitments = NO_COMMITMENTS,
 ) -> Order:
-    """The order, with its number. A second call with the same key gives the first one's order. standing: what
-    of it is filled already. Raises Refused."""
+    """Saves a new order and returns it, with its number. A second call with the same key returns the first one's
+    order.
+
+    commitments: what of it is filled already. Raises Refused.
+    """
     if known := order_with_key(context.session, client_key):
         _refuse_other(known, request)
         return known
@@ -64,7 +67,7 @@ def take_order(
             order.number = allocate_number(context.session, ORDER_NUMBER)
             give_order(context, order, request.customer_id)
             context.session.add(order)
-            context.session.flush()  # the key is taken here, or somebody was quicker
+            context.session.flush()  # this flush takes the key; it fails if the form was sent before
     except IntegrityError:
         if known := order_with_key(context.session, client_key):
             return known
@@ -78,7 +81,8 @@ def take_order(
 
 
 def _refuse_other(known: Order, request: OrderRequest) -> None:
-    """A form that comes again is one order; the same form with something else in it is a slip."""
+    """Raises Refused if the order is not the one saved before. The same form sent twice is one order; the same form
+    with other contents is a mistake."""
     saved = rebuild_request(known)
     ready_by = request.ready_by or saved.ready_by
     said = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
@@ -97,7 +101,8 @@ def change_order(
     version: int,
     request: OrderRequest,
 ) -> Order:
-    """Raises NotFound, Refused, and ChangedMeanwhile when `version` is no longer the order's."""
+    """Changes the order and returns it. Raises NotFound, Refused, and ChangedMeanwhile when `version` is no longer
+    the order's."""
     order = load_order(context.session, number, to_change=True)
     if order.version != version:
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
@@ -122,7 +127,7 @@ def change_order(
     changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
     if changes:
         next_version(context, order, "changed", changes)
-    if gone_parts(context.session, order) >= hand_overs(order):  # what was to follow is wanted no more
+    if gone_parts(context.session, order) >= hand_overs(order):  # the part that had not left was removed
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
         next_version(context, order, "handed over", [])
@@ -131,7 +136,7 @@ def change_order(
 
 
 def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
-    """What has left the shop is changed no more."""
+    """Raises Refused for a change of what has left the shop."""
     for later in gone_parts(session, order):
         was = {spec_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
         wanted = {plan.fill.spec: dict(plan.fill.colours) for plan in quote.batches}
@@ -142,6 +147,7 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
 
 
 def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:
+    """Writes the quote, the reasons and the cost to the order."""
     request = quote.request
     order.customer, order.customer_folded, order.phone = request.customer, fold(request.customer), request.phone
     order.phone_digits = digits_of(request.phone)
@@ -170,6 +176,7 @@ def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine
 
 
 def _fill_in_money(order: Order, quote: Quote, cost: Sequence[CostLine]) -> None:
+    """Writes the money of the quote to the order."""
     bill = quote.bill
     order.discount, order.discount_minor = write_discount(quote.request.discount), bill.discount_minor
     order.tax_mode, order.tax_percent, order.tax_minor = quote.tax.mode, quote.tax.percent, bill.tax_minor

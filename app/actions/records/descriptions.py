@@ -1,4 +1,4 @@
-"""An order in words for its history, the same words for all orders, so that two tellings can be compared."""
+"""An order in words for its history, the same words for all orders, so that two descriptions can be compared."""
 
 from collections.abc import Mapping
 from datetime import datetime
@@ -16,8 +16,8 @@ Changes = list[tuple[str, str, str]]
 
 
 def describe_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str]:
-    """What a person would want to know of the order, by name; lines and add-ons by their place. decimals: of the
-    currency."""
+    """Returns what a person would want to know of the order, by name; lines and add-ons by their place. decimals:
+    of the currency."""
 
     def at(moment: datetime | None) -> str:
         if moment is None:
@@ -97,11 +97,12 @@ def _describe_tax(order: Order) -> str:
 
 
 def describe_changes(before: Mapping[str, str], after: Mapping[str, str]) -> Changes:
+    """Returns what differs between two descriptions of an order."""
     names = list(dict.fromkeys([*before, *after]))
     pairs = [(name, before.get(name, "–"), after.get(name, "–")) for name in names]
     return [(name, was, now) for name, was, now in pairs if was != now]
 
 
 def percent(chance: float) -> str:
-    """Rounded down, so that nothing promises more than was computed."""
+    """Returns the chance in percent, rounded down, so that nothing promises more than was calculated."""
     return f"{int(chance * 1000 + 1e-6) / 10:g} %"

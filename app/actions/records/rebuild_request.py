@@ -1,4 +1,4 @@
-"""A kept order as the request that it was, and what of it stands already."""
+"""A saved order as the request that it was, and its commitments."""
 
 from decimal import Decimal
 
@@ -14,6 +14,7 @@ from app.store.models import Order
 
 
 def rebuild_request(order: Order) -> OrderRequest:
+    """Returns the request from which the order was made."""
     return OrderRequest(
         customer=order.customer,
         phone=order.phone,
@@ -47,6 +48,7 @@ def rebuild_request(order: Order) -> OrderRequest:
 
 
 def commitments_of(order: Order) -> Commitments:
+    """Returns what of the order is fixed already."""
     return Commitments(
         started=started_batches(order),
         saved=lines_as_sold(order.lines),
@@ -60,11 +62,13 @@ def commitments_of(order: Order) -> Commitments:
 
 
 def deposit_of(order: Order) -> Portion:
-    """As it was asked, in proportion to the total: what is changed later does not follow the shop's habits."""
+    """Returns the deposit as it was asked, in proportion to the total, so that later changes do not follow the
+    shop's defaults."""
     if not order.total_minor:
         return Amount(order.deposit_asked_minor)
     return Percent(Decimal(order.deposit_asked_minor) * 100 / order.total_minor)
 
 
 def tax_of(order: Order) -> TaxRule:
+    """Returns the tax as the order was sold with it."""
     return TaxRule(TaxMode(order.tax_mode), order.tax_percent)

@@ -1,4 +1,4 @@
-"""Counter: a customer's page, with their orders, what was done to it, and the doubles they may have."""
+"""Counter: a customer's page, with their orders, their history, and possible doubles."""
 
 from collections.abc import Sequence
 
@@ -32,7 +32,7 @@ class CustomerForm(ShopForm):
     shown_phones = FieldList(HiddenField(), max_entries=2 * MOST_PHONES)
 
     meanwhile: CustomerDetails | None = None
-    """What somebody else has made of the customer since."""
+    """The customer as somebody else saved them since; None if nobody did."""
 
     @property
     def shown(self) -> CustomerDetails:
@@ -43,16 +43,17 @@ class CustomerForm(ShopForm):
         return [field.data or "" for field in self.phones]
 
     def offer_another(self) -> None:
-        """Room for one more phone."""
+        """Adds an empty field for one more phone."""
         if len(self.phones) < MOST_PHONES and not (len(self.phones) and not self.phones[-1].data):
             self.phones.append_entry("")
 
     def take_up(self, now: CustomerDetails) -> None:
-        """What was typed stays; phones that somebody else has added since come to it."""
+        """Keeps what was typed, and adds phones that somebody else has saved since."""
         typed = self.typed_phones
         had = {phone_key(phone) for phone in typed if phone}
         if len(typed) >= len(self.shown.phones):
-            had |= {phone_key(phone) for phone in self.shown.phones}  # one that was emptied here stays so
+            # so that a phone that was emptied here is not added again
+            had |= {phone_key(phone) for phone in self.shown.phones}
         typed = [phone for phone in typed if phone] + [one for one in now.phones if phone_key(one) not in had]
         self.meanwhile = now
         self.shown_name.data = now.name
@@ -105,7 +106,7 @@ def merge(customer_id: int) -> Response:
 
 
 def _page(customer: Customer, form: CustomerForm, status: int = 200, saved: Customer | None = None) -> Response:
-    """kept: with whom the customer was merged meanwhile."""
+    """Returns the page. saved: the customer with whom this one was merged meanwhile."""
     session = request_context().session
     form.offer_another()
     page = render_template(

@@ -1,4 +1,4 @@
-"""The order form: what the caller says, and every sentence it may answer with."""
+"""The order form: what the caller says, and the sentences about what is wrong in it."""
 
 import json
 from collections.abc import Sequence
@@ -81,21 +81,21 @@ class OrderForm(ShopForm):
 
     next_day_offer: datetime | None = None
     meanwhile: Sequence[HistoryEntry] = ()
-    """What somebody else did to the order since this form was opened."""
+    """The changes that somebody else saved since this form was opened."""
     line_places: Sequence[int] = ()
-    """Where in the form each line of the request stands."""
+    """The row in the form of each line of the request."""
     extra_places: Sequence[int] = ()
     is_draft = False
-    """While the caller is still talking, who and where to may be missing."""
+    """Whether the caller is still talking, so that customer and address may be missing."""
     is_refused = False
-    """Whether it was to be saved and could not be."""
+    """Whether saving the form was refused."""
     focus = ""
-    """The field to go on with, when a press has filled in the others."""
+    """The field that gets the focus after a press has filled in others."""
 
     def offer_goods(
         self, catalogue: Catalogue, shop: Shop, formats: Formats, order: Order | None, today: date
     ) -> None:
-        """What the shop sells, and what this order has already; and what the typed names may be."""
+        """Sets the choices: what the shop sells, what this order has already, and what typed names may mean."""
         day = self.day_wanted(today)
         has = {what_of(line) for line in order.lines} if order else set()
         choices = goods_choices(catalogue, shop, formats, day, has)
@@ -108,18 +108,18 @@ class OrderForm(ShopForm):
             line.form.found = find_goods(typed, catalogue, shop, formats, day) if typed.strip() else None
 
     def day_wanted(self, today: date) -> date:
-        """Of the event, as far as it is told."""
+        """Returns the day of the event, as far as it is typed."""
         return day_wanted((self[name].form.day.data for name in DAYS), today)
 
     @property
     def tells_coming_back(self) -> bool:
-        """Whether an hour of hired goods or a take-down is said, or asked for."""
+        """Whether a time for rented items or a take-down was typed, or is asked for."""
         parts = (*self.return_by.form, *self.take_down_at.form)
         return any(part.data or part.errors for part in parts)
 
     @property
     def undo_values(self) -> dict[str, Any]:
-        """What taking the last step back brings back, by field; nothing where that cannot be read."""
+        """The values that undo the last step, by field; empty if they cannot be read."""
         try:
             return dict(json.loads(self.undo.data or "{}"))
         except (ValueError, TypeError, RecursionError):
@@ -127,7 +127,7 @@ class OrderForm(ShopForm):
 
     @property
     def undoes_repeat(self) -> bool:
-        """A repeat has changed the lines themselves, an alternative has not."""
+        """Whether undo takes back a repeat, which has changed the lines themselves, and not an alternative."""
         return "lines" in self.undo_values
 
     @property
@@ -136,14 +136,14 @@ class OrderForm(ShopForm):
 
     @property
     def _leaves_as(self) -> HandOver:
-        """How it leaves; what is sold at once is collected."""
+        """The hand-over; a quick sale is collected."""
         if self.occasion.data == Occasion.NOW or self.hand_over.data not in {*HandOver}:
             return HandOver.COLLECT
         return HandOver(self.hand_over.data)
 
     @property
     def _goes_there(self) -> bool:
-        """Whether the shop comes to the customer, if only to take down."""
+        """Whether the shop comes to the customer, even if only to take down."""
         return self._leaves_as is not HandOver.COLLECT or bool((self.take_down_at.form.hour.data or "").strip())
 
     @property
@@ -164,7 +164,8 @@ class OrderForm(ShopForm):
         return asked.get(name, True)
 
     def validate(self, extra_validators: Any = None) -> bool:
-        """Travel to where it is filled is usual where nobody said how long it takes."""
+        """Returns whether the form is valid. For filling at the venue, travel takes the shop's default if none was
+        typed."""
         self.travel_minutes.optional = self._leaves_as is HandOver.VENUE
         return bool(super().validate(extra_validators))
 
@@ -189,8 +190,8 @@ class OrderForm(ShopForm):
             raise ValidationError("Where to? An address, please.")
 
     def read(self, formats: Formats, now: datetime, trip: TripDefaults) -> OrderRequest | None:
-        """What is wanted, or None with a sentence at each field that is wrong. trip: what filling at a venue takes
-        where nobody said."""
+        """Returns the request; None if a field is wrong, which then has a sentence. trip: the defaults for filling
+        at a venue."""
         sound = self.validate()
         lines = self._read_lines()
         hours = self._read_hours(formats)
@@ -236,7 +237,7 @@ class OrderForm(ShopForm):
         return [replace(line, later=line.later and not at_once) for line in lines if line]
 
     def _read_hours(self, formats: Formats) -> dict[str, datetime | None]:
-        """Each hour the occasion asks for; a date that is left out follows from the one before it."""
+        """Returns each time that the occasion asks for; a missing date follows from the time before it."""
         hours: dict[str, datetime | None] = dict.fromkeys(("event_start", "lasts_until", "handed", "later_handed"))
         if self.occasion.data == Occasion.NOW:
             return hours
@@ -253,7 +254,8 @@ class OrderForm(ShopForm):
         return hours
 
     def _check_order(self, start: datetime | None, end: datetime | None, formats: Formats) -> None:
-        """An end before the start most likely means the next day: that is offered, not assumed."""
+        """Adds a problem if the end is before the start. The next day is most likely meant, so it is offered, not
+        assumed."""
         if start is None or end is None or end > start:
             return
         local = formats.local(end)
@@ -269,13 +271,13 @@ class OrderForm(ShopForm):
         add_sentence(field, sentence)
 
     def end_next_day(self, formats: Formats) -> None:
-        """Takes up the offer: the end's date becomes the day after the start's."""
+        """Accepts that offer: the end's date becomes the day after the start's."""
         start = self.event_start.form.read(formats)
         if start:
             self.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()
 
     def _travel(self, trip: TripDefaults) -> int:
-        """0 where it is wrong, or nobody travels."""
+        """Returns the minutes of travel; 0 if they are wrong, or nobody travels."""
         if self._leaves_as is HandOver.VENUE:
             return _or(self.travel_minutes.value_or_none, trip.venue_travel_minutes)
         return self.travel_minutes.value_or_none or 0

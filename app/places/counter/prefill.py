@@ -1,4 +1,4 @@
-"""Order forms as they are first shown and as they came in."""
+"""Order forms as they are first shown, and as they were sent."""
 
 import json
 from collections.abc import Iterator
@@ -22,15 +22,17 @@ from app.web.htmx import new_key
 
 
 def new_form() -> OrderForm:
+    """Returns an empty form."""
     return OrderForm(data={"client_key": new_key()})
 
 
 def posted_form(sent: "MultiDict[str, str]") -> OrderForm:
+    """Returns the form as it was sent."""
     return OrderForm(sent)
 
 
 def form_of(order: Order, formats: Formats) -> OrderForm:
-    """The order as it stands, ready to be changed."""
+    """Returns the form of a saved order, ready to be changed."""
     form = OrderForm(
         data={
             "version": str(order.version),
@@ -78,7 +80,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
 
 
 def _extra_data(extra: OrderExtra, formats: Formats) -> dict[str, str]:
-    """With the price as it was sold."""
+    """Returns the texts of an add-on, with the price as it was sold."""
     return {
         "what": key_of(extra),
         "title": extra.title if extra.sort == ExtraSort.OTHER else "",
@@ -96,19 +98,20 @@ def _number(value: float | None, shown: Any) -> str:
 
 
 def as_it_stands(form: OrderForm) -> OrderForm:
-    """The same once more, to be read without a sentence at any field of the first."""
+    """Returns a copy of the form, which can be read without adding sentences to the fields of the first."""
     again = OrderForm(data=form.data)
     again.is_draft = form.is_draft
     return again
 
 
 def add_line(form: OrderForm) -> None:
+    """Adds an empty line."""
     if len(form.lines) < MOST_LINES:
         form.focus = form.lines.append_entry().form.find.name
 
 
 def drop_line(form: OrderForm, place: int) -> None:
-    """Take one line out; the others move up, so what the last alternative changed can no longer be named."""
+    """Removes one line; the others move up, so the last alternative can no longer be undone."""
     form.undo.data = ""
     _drop_row(form.lines, place)
     if not len(form.lines):
@@ -116,12 +119,13 @@ def drop_line(form: OrderForm, place: int) -> None:
 
 
 def add_extra(form: OrderForm, what: str = "") -> None:
+    """Adds an add-on. what: what is chosen in it."""
     if len(form.extras) < MOST_EXTRAS:
         form.focus = form.extras.append_entry({"what": what}).form.what.name
 
 
 def drop_extra(form: OrderForm, place: int) -> None:
-    """Take one add-on out; what a repeat changed can no longer be named."""
+    """Removes one add-on; the last repeat can no longer be undone."""
     if form.undoes_repeat:
         form.undo.data = ""
     _drop_row(form.extras, place)
@@ -135,7 +139,7 @@ def _drop_row(rows: Any, place: int) -> None:
 
 
 def apply_alternative(form: OrderForm, alternative: Alternative | Substitute, formats: Formats) -> None:
-    """Write the alternative into the form, and what stood there before into its undo."""
+    """Writes the alternative into the form, and what was there before into its undo."""
     before = values_of(form)
     request = alternative.quote.request
     for place, line in zip(form.line_places, request.lines, strict=True):
@@ -158,8 +162,8 @@ def _write_line(line: Any, request: LineRequest) -> None:
 
 
 def undo_alternative(form: OrderForm) -> None:
-    """The form as it was before its last alternative or repeat. What a browser sent that is no such thing changes
-    nothing."""
+    """Returns the form as it was before its last alternative or repeat; unchanged if the browser sent no valid
+    undo."""
     before = form.undo_values
     lines, extras, earlier = before.get("lines"), before.get("extras"), before.get("undo")
     if isinstance(lines, int) and 1 <= lines <= MOST_LINES:
@@ -180,11 +184,12 @@ def _count_rows(rows: Any, wanted: int) -> None:
 
 
 def values_of(form: Form) -> dict[str, str | bool]:
+    """Returns the values of the form by the names of their fields."""
     return {field.name: "" if field.data is None else field.data for field in _inputs(form)}
 
 
 def _inputs(form: Form) -> Iterator[Any]:
-    """Every field that holds a value, those inside others too, but the undo."""
+    """Yields every field that holds a value, also those of inner forms, but not the undo."""
     for field in form:
         if isinstance(field, FormField):
             yield from _inputs(field.form)

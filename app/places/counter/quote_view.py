@@ -1,4 +1,4 @@
-"""A quote as the counter shows it: each line with its strips and sentences."""
+"""A quote as the counter shows it: each line with its float strips and sentences."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -50,6 +50,8 @@ NO_WAY_OUT = {
 
 @dataclass(frozen=True, slots=True)
 class QuotedBatch:
+    """A batch in words, with its float strip."""
+
     title: str
     verdict: str
     window: str
@@ -61,8 +63,8 @@ class QuotedBatch:
 
 @dataclass(frozen=True, slots=True)
 class ShownAlternative:
-    """key: what its button sends. asks: what it asks of the customer. bench: a sentence where the bench cannot make
-    that either."""
+    """key: what its button sends. asks: what it asks of the customer. bench: a sentence if the bench cannot make it
+    either."""
 
     key: str
     title: str
@@ -75,6 +77,8 @@ class ShownAlternative:
 
 @dataclass(frozen=True, slots=True)
 class ShownLine:
+    """A line in words, with its batches and alternatives."""
+
     title: str
     price: str
     batches: tuple[QuotedBatch, ...]
@@ -84,9 +88,9 @@ class ShownLine:
 
 @dataclass(frozen=True, slots=True)
 class ShownQuote:
-    """bench: what the bench as a whole says. would_do: what of the shop's own would make it fit. more_staff: what
-    to ask the page of hands, where one would. ways: other ways to make it. needs_accepted_risk: a promise that is
-    not safe is made only with the caller's word."""
+    """bench: what the bench says about the whole order. would_do: what of the shop's own would make it fit.
+    more_staff: what to send to the page of the staff, if more staff would. bench_alternatives: other ways to make
+    it."""
 
     verdict: str
     verdict_word: str
@@ -121,8 +125,11 @@ def show_quote(
     formats: Formats,
     now: datetime,
 ) -> ShownQuote:
-    """waited: the same for a customer who waits, where the order is late by itself. ways: to make it fit on the
-    bench, where it does not."""
+    """Returns the quote as the counter shows it.
+
+    quote_if_waiting: for a customer who waits, if the order is late. bench_alternatives: what would make it fit on
+    the bench, if it does not.
+    """
     return ShownQuote(
         verdict=quote.verdict,
         verdict_word=VERDICTS[quote.verdict],
@@ -165,6 +172,7 @@ def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
 
 
 def alternative_key(alternative: Alternative) -> str:
+    """Returns what the alternative's button sends."""
     if alternative.line is None:
         return f"bench-{alternative.key}"
     return f"alternative-{alternative.line}-{alternative.key}"
@@ -221,7 +229,8 @@ def _alternative_title(alternative: Alternative, formats: Formats) -> str:
 
 
 def _closed_at(quote: Quote, shop: Shop) -> str:
-    """A sentence where nobody is there to hand it over; the closing hour itself is still open. A crew has a key."""
+    """Returns a sentence if the shop is closed when the order leaves. At the closing time itself it is still open,
+    and a crew has a key."""
     if quote.request.hand_over is HandOver.VENUE:
         return ""
     first, later = _is_closed(quote.ready_by, shop), _is_closed(quote.request.later_at, shop)

@@ -1,4 +1,4 @@
-"""Counter: an earlier order in the form again, beside what was typed already, and the way back."""
+"""Counter: an earlier order in the form again, along with what was typed already, and how to undo that."""
 
 import json
 from datetime import timedelta
@@ -13,13 +13,16 @@ from app.web.formats import Formats
 
 TYPED_STAYS = ("notes", "address", "venue_warmth", "venue_wind", "discount")
 MOST_OF_AN_UNDO = 20_000
-"""Letters; what is further back than that is let go."""
+"""The longest undo, in characters; earlier steps are dropped."""
 
 
 def leave_open(again: OrderForm, order: Order, formats: Formats) -> None:
-    """Dates are said anew, as is what was known for the old day only: a word, a reason, the wind, the warmth
-    outdoors, a discount, when hired goods came back, and an hour of another day than the event's. An end after
-    midnight stays: the form offers the next day for it. Add-ons have today's prices, but those in own words."""
+    """Empties what must be asked again for another day.
+
+    These are dates, what the customer accepted, reasons, the wind, the temperature outdoors, a discount, when
+    rented items come back, and a time of another day than the event's. An end after midnight stays, since the form
+    offers the next day for it. Add-ons get today's prices, except those in the counter's own words.
+    """
     day = formats.local(order.event_start or order.lasts_until or order.ready_by)
     for moment in (again.event_start, again.lasts_until, again.handed, again.later_handed):
         hour = moment.form
@@ -47,7 +50,7 @@ def _passes_midnight(order: Order, formats: Formats) -> bool:
 
 
 def carry_typed(again: OrderForm, typed: OrderForm) -> None:
-    """What somebody typed before the repeat counts more than what was so last time."""
+    """Writes what was typed before the repeat over what the earlier order had."""
     for moment in ("event_start", "lasts_until", "handed", "later_handed", "return_by", "take_down_at"):
         _save(again[moment].form, typed[moment].form, ("day", "hour", "turn"))
     _save(again, typed, TYPED_STAYS)
@@ -62,7 +65,7 @@ def _save(again: Any, typed: Any, fields: tuple[str, ...]) -> None:
 
 
 def without_repeats(form: OrderForm) -> OrderForm:
-    """The form as somebody typed it, before an order was repeated in it."""
+    """Returns the form as somebody typed it, before an order was repeated in it."""
     typed = as_it_stands(form)
     while typed.undoes_repeat:
         undo_alternative(typed)
@@ -70,7 +73,7 @@ def without_repeats(form: OrderForm) -> OrderForm:
 
 
 def undo_of_repeat(form: OrderForm, again: OrderForm) -> str:
-    """What brings the form back, with its lines; in it the undo that the form had itself."""
+    """Returns the undo that restores the form with its lines; it contains the undo that the form had itself."""
     after = values_of(again)
     undo: dict[str, Any] = {name: was for name, was in values_of(form).items() if was != after.get(name)}
     undo["lines"], undo["extras"] = len(form.lines), len(form.extras)
