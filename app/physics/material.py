@@ -56,6 +56,7 @@ class Traits:
     is_topper: it stands on top of a bouquet and has a colour of its own there. comes_as_figures: it is also a
     number, so that a number among its colours may be a name. ages_in_stock: old ones are better not filled.
     conducts: its ribbon must not. offered_instead: it is offered in place of what sinks too soon.
+    contains_latex: it harms people who are allergic to latex.
     """
 
     leak: Leak
@@ -78,6 +79,7 @@ class Traits:
     ages_in_stock: bool = False
     conducts: bool = False
     offered_instead: bool = False
+    contains_latex: bool = False
 
     @property
     def hours_are_computed(self) -> bool:
@@ -111,6 +113,7 @@ TRAITS: Mapping[Material, Traits] = MappingProxyType(
             stuffed_with_air_only=True,
             holds_water=True,
             ages_in_stock=True,
+            contains_latex=True,
         ),
         Material.FOIL: Traits(
             leak=Leak.STEADY,

@@ -1,7 +1,7 @@
 """What to offer instead, for a line that is not safe. Each alternative is calculated in full before it is
 offered."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -12,6 +12,7 @@ from app.planning.finishing import Fit
 from app.planning.moments import EPOCH
 from app.planning.shoptime import step_down, step_up
 from app.planning.window import Leg, Verdict, not_before
+from app.quoting.allergy import avoids_latex
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
 from app.quoting.quote import WORST_FIRST, Quote
@@ -66,12 +67,12 @@ def line_verdict(quote: Quote, place: int) -> Verdict:
 
 
 def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime) -> list[Alternative]:
-    """Returns what would make each line safe that is not, the cheapest first."""
+    """Returns what would make each line safe that is not, the cheapest first. For a line with latex in an order
+    with a latex allergy, it returns only what has no latex."""
     found = [
         Alternative(kind, place, better, better.total_minor - quote.total_minor, material=material)
         for place in range(len(quote.lines))
-        if line_verdict(quote, place) is not Verdict.SAFE
-        for kind, material, better in _ways(quote, place, ask, shop, catalogue, now)
+        for kind, material, better in _ways_for(quote, place, ask, shop, catalogue, now)
     ]
     return sorted(
         found,
@@ -81,6 +82,38 @@ def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, 
             list(AlternativeKind).index(alternative.kind),
         ),
     )
+
+
+def _ways_for(
+    quote: Quote, place: int, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime
+) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
+    if avoids_latex(quote, place):
+        yield from _ways_without_latex(quote, place, ask, catalogue)
+    elif line_verdict(quote, place) is not Verdict.SAFE:
+        yield from _ways(quote, place, ask, shop, catalogue, now)
+
+
+def _ways_without_latex(
+    quote: Quote, place: int, ask: Ask, catalogue: Catalogue
+) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
+    """Of each material without latex the first that is safe, else the best that floats no worse than the line."""
+    least = WORST_FIRST.index(line_verdict(quote, place))
+    for material in (one for one in Material if one.traits.offered_instead and not one.traits.contains_latex):
+        requests = _of_material(quote.request, place, catalogue, material, quote.request.lines[place].gas)
+        tries = (better for request in requests if (better := _asked(request, ask)))
+        if best := _safe_or_best(tries, place, WORST_FIRST[least:]):
+            yield AlternativeKind.MATERIAL, material, best
+
+
+def _safe_or_best(tries: Iterator[Quote], place: int, allowed: Sequence[Verdict]) -> Quote | None:
+    """The first that is safe; where none is, the first with the best of the allowed verdicts, the worst first."""
+    found: dict[Verdict, Quote] = {}
+    for better in tries:
+        verdict = line_verdict(better, place)
+        if verdict is Verdict.SAFE:
+            return better
+        found.setdefault(verdict, better)
+    return next((found[verdict] for verdict in reversed(allowed) if verdict in found), None)
 
 
 def _ways(
@@ -104,15 +137,19 @@ def _ways(
 
 def _safe(request: OrderRequest, place: int, ask: Ask) -> Quote | None:
     """Returns the quote of that request if it makes the line safe, else None."""
+    better = _asked(request, ask)
+    return better if better and line_verdict(better, place) is Verdict.SAFE else None
+
+
+def _asked(request: OrderRequest, ask: Ask) -> Quote | None:
+    """The quote of that request; None where it is refused."""
     try:
-        better = ask(request)
+        return ask(request)
     except Refused:
         return None
-    return better if line_verdict(better, place) is Verdict.SAFE else None
 
 
 def _with_line(request: OrderRequest, place: int, line: LineRequest) -> OrderRequest:
-    """Returns the request with another line at this place."""
     return replace(request, lines=(*request.lines[:place], line, *request.lines[place + 1 :]))
 
 
@@ -132,7 +169,6 @@ def _later(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[Orde
 
 
 def _all_together(request: OrderRequest) -> OrderRequest:
-    """Returns the request without a later part."""
     return replace(request, later_at=None, lines=tuple(replace(line, later=False) for line in request.lines))
 
 
@@ -178,10 +214,7 @@ def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datet
 
 def _never_ready_before(quote: Quote, place: int, shop: Shop) -> datetime:
     """Returns a time before which the line cannot be ready and safe, even if all its hours passed where it lasts
-    longest.
-
-    It saves quoting hundreds of times in full.
-    """
+    longest. This saves quoting hundreds of times in full."""
     earliest = EPOCH
     for batch in quote.batches_of(quote.lines[place]):
         kindest = Leg(batch.legs[-1].ends, min(leg.loss_rate for leg in batch.legs))
@@ -214,7 +247,6 @@ def at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
 
 
 def _with_crew(request: OrderRequest, usual: TripDefaults) -> OrderRequest:
-    """Returns the request with the shop's defaults for a crew."""
     return replace(
         _all_together(request),
         hand_over=HandOver.VENUE,
@@ -244,16 +276,18 @@ def _larger(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator
 
 
 def _of_material(
-    request: OrderRequest, place: int, catalogue: Catalogue, material: Material
+    request: OrderRequest, place: int, catalogue: Catalogue, material: Material, gas: Gas = Gas.HELIUM
 ) -> Iterator[OrderRequest]:
     """Yields the balloon types of the material, the cheapest first, untreated; none for a line that has such a
     material."""
     balloon_type = _balloon_type_of(request, place, catalogue)
     if balloon_type is None or balloon_type.material.traits.offered_instead:
         return
-    rows = (row for row in catalogue.offered_types if row.material is material and not row.air_only)
+    rows = (row for row in catalogue.offered_types if row.material is material)
     for row in sorted(rows, key=lambda row: row.price_minor):
-        line = replace(request.lines[place], balloon_type_id=row.id, treated=False, gas=Gas.HELIUM)
+        if row.air_only and gas is Gas.HELIUM:
+            continue
+        line = replace(request.lines[place], balloon_type_id=row.id, treated=False, gas=gas)
         yield _with_line(request, place, line)
 
 

@@ -9,6 +9,7 @@ from app.planning.window import Leg
 from app.planning.workplace import AtVenue, Trip, Workplace
 from app.quoting.request import HandOver, OrderRequest
 from app.quoting.shop import Shop
+from app.quoting.states import OrderPart
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +33,10 @@ class Journey:
         return tuple(Leg(ends, spending(filling, air, where, shop.float_defaults)) for ends, air, where in stays)
 
 
-def journey_of(request: OrderRequest, shop: Shop, *, later: bool = False) -> Journey:
-    """Returns the journey of the order, or of its later part."""
+def journey_of(request: OrderRequest, shop: Shop, part: OrderPart) -> Journey:
+    """Returns the journey of what is handed over with this part of the order."""
     trip = trip_of(request)
-    return _from_the_bench(request, shop, later) if trip is None else _at_the_venue(request, shop, trip)
+    return _from_the_bench(request, shop, part) if trip is None else _at_the_venue(request, shop, trip)
 
 
 def trip_of(request: OrderRequest) -> Trip | None:
@@ -58,11 +59,11 @@ def _at_the_venue(request: OrderRequest, shop: Shop, trip: Trip) -> Journey:
     )
 
 
-def _from_the_bench(request: OrderRequest, shop: Shop, later: bool) -> Journey:
+def _from_the_bench(request: OrderRequest, shop: Shop, part: OrderPart) -> Journey:
     """Returns the journey of what is filled at the bench: in the shop until it leaves, in the van until it arrives,
     at the venue until the event ends."""
     ready_by, arrives_at = request.ready_by, request.arrives_at
-    if later and request.later_at:
+    if part is OrderPart.LATER and request.later_at:
         ready_by = request.later_at
         arrives_at = ready_by + timedelta(minutes=request.travel_minutes) if arrives_at else None
     van, there = van_air(shop), venue_air(request, shop)

@@ -15,17 +15,17 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.recipe import NO_RECIPE, Recipe, recipe_of
 from app.quoting.request import LineRequest, Service
 from app.quoting.shop import Shop
+from app.quoting.states import OrderPart
 
 
 @dataclass(frozen=True, slots=True)
 class BatchSpec:
-    """What the balloons of a batch have in common. Their size follows from this and from the order's places. later:
-    for the later part."""
+    """What the balloons of a batch have in common. Their size follows from this and from the order's places."""
 
     balloon_type_id: int
     gas: Gas
     treated: bool
-    later: bool = False
+    part: OrderPart = OrderPart.MAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ def sell(
     sold = saved.get(replace(line, later=False)) or _sell_now(line, place, catalogue, shop, saved)
     sinking = {spec for spec in sold.parts if _sinks_first(spec, catalogue)}
     parts = {
-        replace(spec, later=line.later and (spec in sinking or not sinking)): share
+        replace(spec, part=line.part if spec in sinking or not sinking else OrderPart.MAIN): share
         for spec, share in sold.parts.items()
     }
     return replace(sold, request=line, parts=parts)
@@ -215,7 +215,7 @@ def follow(commitments: Mapping[BatchSpec, Stands], wanted: Collection[BatchSpec
     hand-over keep theirs."""
     followed = dict(commitments)
     for spec in wanted:
-        twin = replace(spec, later=not spec.later)
+        twin = replace(spec, part=spec.part.other)
         if spec not in followed and twin in followed and twin not in wanted:
             followed[spec] = followed.pop(twin)
     return followed

@@ -26,6 +26,7 @@ from app.quoting.rental_items import RentalItem, rental_items
 from app.quoting.request import HandOver, Occasion, OrderRequest
 from app.quoting.runs import BatchPlan, FillPlan, Run, plan_runs
 from app.quoting.shop import Shop
+from app.quoting.states import OrderPart
 
 WORST_FIRST = (Verdict.WONT_LAST, Verdict.RISKY, Verdict.SAFE)
 
@@ -134,9 +135,9 @@ def make_quote(
     lines = tuple(sell(line, place, catalogue, shop, commitments.saved) for place, line in enumerate(request.lines))
     extras = _sell_extras(request, catalogue, shop, commitments)
     _refuse_move(request, commitments)
-    journeys = {later: journey_of(request, shop, later=later) for later in (False, True)}
+    journeys = {part: journey_of(request, shop, part) for part in OrderPart}
     fills = [
-        _fill(spec, colours, request, journeys[spec.later], shop, catalogue)
+        _fill(spec, colours, request, journeys[spec.part], shop, catalogue)
         for spec, colours in together(lines).items()
     ]
     _refuse_sinkers(fills, lines, request, shop)
@@ -169,7 +170,7 @@ def quote_if_waiting(
     if late is None or late.ready_at is None or quote.request.hand_over is HandOver.VENUE:
         return None
     wait = late.ready_at - late.ready_by
-    moved = ("later_at",) if late.later else ("ready_by", "arrives_at")
+    moved = ("later_at",) if late.part is OrderPart.LATER else ("ready_by", "arrives_at")
     hours = {name: at + wait for name in moved if (at := getattr(quote.request, name))}
     return make_quote(replace(quote.request, **hours), shop, catalogue, now, commitments)
 
@@ -227,7 +228,7 @@ def _refuse_move(request: OrderRequest, commitments: Commitments) -> None:
 
 
 def _refuse_empty_hand_over(fills: Sequence[FillPlan]) -> None:
-    if fills and all(fill.spec.later for fill in fills):
+    if fills and all(fill.spec.part is OrderPart.LATER for fill in fills):
         sentence = "All of it would be handed over later: untick “later part” and take that hour for the order."
         raise Refused(Problem("later_at", sentence))
 

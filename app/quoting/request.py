@@ -1,12 +1,15 @@
 """What a customer wants, as the form understood it: the input of quote, take_order and change_order."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
+from enum import StrEnum, auto
+from types import MappingProxyType
 
 from app.craft.money import NOTHING, Portion
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
+from app.quoting.states import OrderPart
 
 
 class Occasion(StrEnum):
@@ -76,6 +79,11 @@ class LineRequest:
     later: bool = False
     service: Service = Service.SOLD
 
+    @property
+    def part(self) -> OrderPart:
+        """Returns the part of the order that its latex with helium, or all of it where it has none, belongs to."""
+        return OrderPart.LATER if self.later else OrderPart.MAIN
+
 
 @dataclass(frozen=True, slots=True)
 class OrderRequest:
@@ -85,8 +93,9 @@ class OrderRequest:
     set_up_minutes, hanging_minutes, crew: minutes and people at the venue, if it is filled there.
 
     bench_override: why it is accepted although the bench cannot make it in time; stock_override: although goods or
-    gas are short. customer_id: the customer who was chosen, if one was. return_by: when the customer brings rented
-    items back. take_down_at: when a crew is let in to fetch them.
+    gas are short. latex_allergy: whether the customer, or somebody at the venue, is allergic to latex. customer_id:
+    the customer who was chosen, if one was. return_by: when the customer brings rented items back. take_down_at:
+    when a crew is let in to fetch them.
     """
 
     customer: str
@@ -109,6 +118,7 @@ class OrderRequest:
     crew: int = 0
     address: str = ""
     notes: str = ""
+    latex_allergy: bool = False
     accepted_risk: str = ""
     bench_override: str = ""
     stock_override: str = ""
@@ -117,3 +127,74 @@ class OrderRequest:
     discount: Portion = NOTHING
     return_by: datetime | None = None
     take_down_at: datetime | None = None
+
+
+class OnRepeat(StrEnum):
+    """What a repeat of an earlier order does with a field. SAVED: it is as in the earlier order. DATED: only its
+    hour is; the date is asked for. ASKED: it is left open. FORM: it is as the form had it. EITHER: it is said when
+    the earlier order or the form says it."""
+
+    SAVED = auto()
+    DATED = auto()
+    ASKED = auto()
+    FORM = auto()
+    EITHER = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class NotShown:
+    """The reason why a field is not shown."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class FieldPlaces:
+    """Where a field of OrderRequest goes. history: what it is called there. changes_bench: whether the bench is
+    asked again when it changes. confirmation: None where it is shown."""
+
+    repeat: OnRepeat
+    history: str | NotShown
+    changes_bench: bool = True
+    confirmation: NotShown | None = None
+
+
+_INSIDE = NotShown("It is for the shop, not for the customer.")
+_EVENT = NotShown("The customer knows their own event.")
+
+FIELD_PLACES: Mapping[str, FieldPlaces] = MappingProxyType(
+    {
+        "customer": FieldPlaces(OnRepeat.FORM, "customer", changes_bench=False),
+        "phone": FieldPlaces(OnRepeat.FORM, "phone", False, NotShown("The customer knows their own phone.")),
+        "occasion": FieldPlaces(OnRepeat.SAVED, NotShown("The event's hours say it."), confirmation=_EVENT),
+        "lines": FieldPlaces(OnRepeat.SAVED, "line 1"),
+        "ready_by": FieldPlaces(OnRepeat.DATED, "ready by"),
+        "event_start": FieldPlaces(OnRepeat.DATED, "event starts", confirmation=_EVENT),
+        "lasts_until": FieldPlaces(OnRepeat.DATED, "must last until", confirmation=_EVENT),
+        "surroundings": FieldPlaces(OnRepeat.SAVED, "place", confirmation=_EVENT),
+        "venue_celsius": FieldPlaces(OnRepeat.ASKED, "place", confirmation=_EVENT),
+        "venue_elevation_m": FieldPlaces(OnRepeat.SAVED, "place", confirmation=_EVENT),
+        "wind_m_s": FieldPlaces(OnRepeat.ASKED, "place", confirmation=_EVENT),
+        "hand_over": FieldPlaces(OnRepeat.SAVED, "handed over by"),
+        "arrives_at": FieldPlaces(OnRepeat.DATED, "arrives at"),
+        "travel_minutes": FieldPlaces(OnRepeat.SAVED, "travel", confirmation=_INSIDE),
+        "later_at": FieldPlaces(OnRepeat.DATED, "later part leaves", confirmation=NotShown("It is read back.")),
+        "set_up_minutes": FieldPlaces(OnRepeat.SAVED, "at the venue", confirmation=_INSIDE),
+        "hanging_minutes": FieldPlaces(OnRepeat.SAVED, "at the venue", confirmation=_INSIDE),
+        "crew": FieldPlaces(OnRepeat.SAVED, "at the venue", confirmation=_INSIDE),
+        "address": FieldPlaces(OnRepeat.SAVED, "address", changes_bench=False),
+        "notes": FieldPlaces(OnRepeat.SAVED, "notes", False, _INSIDE),
+        "latex_allergy": FieldPlaces(OnRepeat.EITHER, "latex allergy", changes_bench=False),
+        "accepted_risk": FieldPlaces(OnRepeat.ASKED, "caller's word", False, _INSIDE),
+        "bench_override": FieldPlaces(OnRepeat.ASKED, "taken all the same, because", False, _INSIDE),
+        "stock_override": FieldPlaces(OnRepeat.ASKED, "taken though short, because", False, _INSIDE),
+        "customer_id": FieldPlaces(
+            OnRepeat.FORM, NotShown("The customer's name says it."), False, NotShown("It is a number of the store.")
+        ),
+        "extras": FieldPlaces(OnRepeat.SAVED, "add-on 1"),
+        "discount": FieldPlaces(OnRepeat.ASKED, "discount"),
+        "return_by": FieldPlaces(OnRepeat.ASKED, "hired goods back by", confirmation=NotShown("It is read back.")),
+        "take_down_at": FieldPlaces(OnRepeat.ASKED, "take-down", confirmation=NotShown("It is read back.")),
+    }
+)
+"""Every field of OrderRequest once; a test compares each place with what the app does."""

@@ -22,6 +22,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.journey import Journey
 from app.quoting.parts import BatchSpec
 from app.quoting.shop import Shop
+from app.quoting.states import OrderPart
 
 NEVER_OPEN = Problem("ready_by", "The shop's hours leave no room for the work in the two months before that.")
 
@@ -67,12 +68,12 @@ class Run:
     batches: tuple[BatchPlan, ...]
     first_fill_by: datetime
     ready_at: datetime | None
-    later: bool = False
+    part: OrderPart = OrderPart.MAIN
 
 
 def plan_runs(
     fills: Sequence[FillPlan],
-    journeys: Mapping[bool, Journey],
+    journeys: Mapping[OrderPart, Journey],
     shop: Shop,
     finishing: timedelta,
     now: datetime,
@@ -80,12 +81,16 @@ def plan_runs(
 ) -> tuple[Run, ...]:
     """Returns the run of the main part, and of the later part if there is one; the one person works on the main
     part first."""
-    first, later = ([fill for fill in fills if fill.spec.later is part] for part in (False, True))
+    main, later = ([fill for fill in fills if fill.spec.part is part] for part in OrderPart)
+    first = journeys[OrderPart.MAIN]
     if not later:
-        return (_run(first, journeys[False], shop, finishing, now, started),)
-    free = _ready(_to_do(first, started), journeys[False], finishing, now) if _to_do(first, started) else now
-    last = replace(_run(later, journeys[True], shop, finishing, free, started), later=True)
-    return (_run(first, journeys[False], shop, finishing, now, started, last.first_fill_by), last)
+        return (_run(main, first, shop, finishing, now, started),)
+    free = _ready(_to_do(main, started), first, finishing, now) if _to_do(main, started) else now
+    last = _run(later, journeys[OrderPart.LATER], shop, finishing, free, started)
+    return (
+        _run(main, first, shop, finishing, now, started, last.first_fill_by),
+        replace(last, part=OrderPart.LATER),
+    )
 
 
 def _run(

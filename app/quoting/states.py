@@ -11,6 +11,17 @@ class OrderState(StrEnum):
     CANCELLED = "cancelled"
 
 
+class OrderPart(StrEnum):
+    """The part of an order that one hand-over is for. An order without a later part is all MAIN."""
+
+    MAIN = "main"
+    LATER = "later"
+
+    @property
+    def other(self) -> "OrderPart":
+        return OrderPart.MAIN if self is OrderPart.LATER else OrderPart.LATER
+
+
 class Step(StrEnum):
     """The steps of a hand-over, in their order. PACKED comes before the filling: gas and balloons for a venue."""
 

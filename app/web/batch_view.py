@@ -76,7 +76,7 @@ class BoardBatch:
 
 def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords) -> BoardBatch:
     """Returns a batch as the pages show it; times on the plan's day have no weekday."""
-    day, order = plan.day, key_of(row.order_number, later=row.later)
+    day, order = plan.day, key_of(row.order_number, row.part)
     window = window_of(row, shop)
     state = state_of(row, window, now, shop.soon_minutes, delayed=order in plan.delays)
     chance = real_chance(row)

@@ -49,7 +49,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), autoincrement=False, nullable=False),
         sa.Column("board_version", sa.Integer(), nullable=False),
         sa.Column("made_at", types.UtcSeconds(), nullable=False),
-        sa.Column("told", types.Json(), nullable=False),
+        sa.Column("content", types.Json(), nullable=False),
         sa.CheckConstraint("id = 1", name=op.f("ck_bench_plan_only_one")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_bench_plan")),
         sqlite_strict=True,
@@ -68,6 +68,7 @@ def upgrade() -> None:
         sa.Column("name_folded", sa.Text(), nullable=False),
         sa.Column("phone_digits", sa.Text(), nullable=False),
         sa.Column("last_order_at", types.UtcSeconds(), nullable=True),
+        sa.Column("latex_allergy", types.Flag(), nullable=False),
         sa.Column("merged_into_id", sa.Integer(), nullable=True),
         sa.ForeignKeyConstraint(
             ["merged_into_id"], ["customer.id"], name=op.f("fk_customer_merged_into_id_customer")
@@ -319,6 +320,7 @@ def upgrade() -> None:
         sa.Column("venue_minor", sa.Integer(), nullable=False),
         sa.Column("address", sa.Text(), nullable=False),
         sa.Column("notes", sa.Text(), nullable=False),
+        sa.Column("latex_allergy", types.Flag(), nullable=False),
         sa.Column("verdict", sa.Text(), nullable=False),
         sa.Column("accepted_risk", sa.Text(), nullable=False),
         sa.Column("bench_override", sa.Text(), nullable=False),
@@ -370,7 +372,7 @@ def upgrade() -> None:
         sa.Column("material", sa.Text(), nullable=False),
         sa.Column("gas", sa.Text(), nullable=False),
         sa.Column("treated", types.Flag(), nullable=False),
-        sa.Column("later", types.Flag(), nullable=False),
+        sa.Column("part", sa.Text(), nullable=False),
         sa.Column("quantity", sa.Integer(), nullable=False),
         sa.Column("spares", sa.Integer(), nullable=False),
         sa.Column("colours", types.Json(), nullable=False),
@@ -391,6 +393,7 @@ def upgrade() -> None:
         sa.Column("filled_at", types.UtcSeconds(), nullable=True),
         sa.Column("bursts", types.Json(), nullable=False),
         sa.CheckConstraint("material IN ('latex', 'foil', 'sphere')", name=op.f("ck_batch_material")),
+        sa.CheckConstraint("part IN ('main', 'later')", name=op.f("ck_batch_part")),
         sa.CheckConstraint("quantity >= 0 AND filled >= 0 AND spares >= 0", name=op.f("ck_batch_counts")),
         sa.ForeignKeyConstraint(
             ["balloon_type_id"], ["balloon_type.id"], name=op.f("fk_batch_balloon_type_id_balloon_type")
@@ -466,7 +469,7 @@ def upgrade() -> None:
         sa.Column("who", sa.Text(), nullable=False),
         sa.Column("act", sa.Text(), nullable=False),
         sa.Column("changes", types.Json(), nullable=False),
-        sa.Column("told", types.Json(), nullable=False),
+        sa.Column("description", types.Json(), nullable=False),
         sa.ForeignKeyConstraint(
             ["order_id"], ["orders.id"], name=op.f("fk_history_entry_order_id_orders"), ondelete="CASCADE"
         ),
@@ -512,7 +515,7 @@ def upgrade() -> None:
         sa.Column("title", sa.Text(), nullable=False),
         sa.Column("gas", sa.Text(), nullable=False),
         sa.Column("treated", types.Flag(), nullable=False),
-        sa.Column("later", types.Flag(), nullable=False),
+        sa.Column("part", sa.Text(), nullable=False),
         sa.Column("service", sa.Text(), nullable=False),
         sa.Column("colours", sa.Text(), nullable=False),
         sa.Column("quantity", sa.Integer(), nullable=False),
@@ -520,6 +523,7 @@ def upgrade() -> None:
         sa.Column("assembly_minutes", types.Real, nullable=False),
         sa.Column("parts", types.Json(), nullable=False),
         sa.Column("recipe", types.Json(), nullable=False),
+        sa.CheckConstraint("part IN ('main', 'later')", name=op.f("ck_order_line_part")),
         sa.CheckConstraint("service IN ('sold', 'own', 'top-up')", name=op.f("ck_order_line_service")),
         sa.CheckConstraint(
             "(balloon_type_id IS NULL) <> (design_id IS NULL)", name=op.f("ck_order_line_one_thing")
@@ -725,13 +729,14 @@ def upgrade() -> None:
         sa.Column("order_id", sa.Integer(), nullable=False),
         sa.Column("batch_id", sa.Integer(), nullable=True),
         sa.Column("act", sa.Text(), nullable=False),
-        sa.Column("later", types.Flag(), nullable=False),
+        sa.Column("part", sa.Text(), nullable=False),
         sa.Column("colour", sa.Text(), nullable=False),
         sa.Column("count", sa.Integer(), nullable=False),
         sa.Column("at", types.UtcSeconds(), nullable=False),
         sa.Column("who", sa.Text(), nullable=False),
         sa.Column("undone_at", types.UtcSeconds(), nullable=True),
         sa.Column("undone_by", sa.Text(), nullable=True),
+        sa.CheckConstraint("part IN ('main', 'later')", name=op.f("ck_tap_part")),
         sa.CheckConstraint("count >= 0", name=op.f("ck_tap_count")),
         sa.ForeignKeyConstraint(["batch_id"], ["batch.id"], name=op.f("fk_tap_batch_id_batch"), ondelete="CASCADE"),
         sa.ForeignKeyConstraint(

@@ -103,7 +103,7 @@ def test_the_printed_slip_is_the_slip_and_its_cautions(page, asking):
     number = asking.put_order()
     page.goto(f"/counter/orders/{number}/confirmation")
     page.emulate_media(media="print")
-    for shown in (page.locator(".slip"), page.locator(".foot .caution"), page.get_by_text("Latex allergy")):
+    for shown in (page.locator(".confirmation"), page.locator(".foot .caution"), page.get_by_text("Latex allergy")):
         expect(shown).to_be_visible()
     for hidden in (page.locator(".top"), page.locator("#heard"), page.get_by_text("Back to order")):
         expect(hidden).to_be_hidden()

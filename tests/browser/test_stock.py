@@ -128,7 +128,7 @@ def _has_room(page):
 def _look_at_the_pull_list(page, number):
     page.goto("/bench")
     page.get_by_role("link", name="Pull list").click()
-    row = page.locator(".pull tr", has_text="red").first
+    row = page.locator(".fetch-list tr", has_text="red").first
     expect(row).to_contain_text("7 short")
     expect(row).to_contain_text(str(number))
     refuse_sideways_at_every_size(page)

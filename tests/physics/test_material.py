@@ -37,6 +37,7 @@ WHO_CAN = {
     "is_topper": {"foil", "sphere"},
     "comes_as_figures": {"foil"},
     "ages_in_stock": {"latex"},
+    "contains_latex": {"latex"},
     "conducts": {"foil"},
     "offered_instead": {"foil", "sphere"},
 }

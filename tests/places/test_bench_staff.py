@@ -187,7 +187,7 @@ def _plan_of(database, *blocks):
     laid = tuple(SavedBlock(key, None, at(*start), at(*end), staff) for key, start, end, staff in blocks)
     with database.writing() as session:
         plan = SavedPlan(1, MORNING, laid, {}, (), ())
-        session.add(BenchPlan(id=1, board_version=1, made_at=MORNING, told=write_plan(plan)))
+        session.add(BenchPlan(id=1, board_version=1, made_at=MORNING, content=write_plan(plan)))
 
 
 def test_it_says_how_often_work_is_taken_up_again(client, database):

@@ -142,7 +142,7 @@ def test_while_the_caller_talks_the_price_is_told_and_the_hour_asked_for(client,
     assert "Deposit on 1 × Arch stand to be given back £30.00" in said
     assert "To pay in all £68.40" in said
     assert "When do the hired goods come back?" in said
-    assert " data-hired" in text
+    assert " data-rental" in text
     assert "When do the hired goods come back?" not in words(_draft(client, **arch, **BACK))
 
 
@@ -150,7 +150,7 @@ def test_hired_goods_of_a_recipe_are_asked_for_too(client, database):
     with database.writing() as session:
         design = bouquet_on(session, stand(session))
     text = _draft(client, lines__0__what=f"design:{design.id}", lines__0__quantity="1", lines__0__colours="red")
-    assert " data-hired" in text
+    assert " data-rental" in text
     assert "Deposit on 1 × Arch stand to be given back £30.00" in words(text)
 
 
@@ -215,7 +215,7 @@ def test_what_is_retired_or_has_no_price_is_not_offered(client, database, stock)
 
 def _bill(text):
     """Titles and amounts of the bill, as they are printed."""
-    rows = re.findall(r'<tr class="bill-(\w+)"><th scope="row">(.*?)</th><td>(.*?)</td>', text, re.DOTALL)
+    rows = re.findall(r'<tr class="bill-(\w+)">\s*<th scope="row">(.*?)</th>\s*<td>(.*?)</td>', text, re.DOTALL)
     return [(weighs, words(title), amount) for weighs, title, amount in rows]
 
 

@@ -66,7 +66,7 @@ def test_the_pick_ups_step_each_part_on_its_own(client):
         assert client.post(f"/pickups/orders/{number}/steps", data=sent).status_code == 303
     client.post(f"/bench/batches/{number}-2/taps", data=key | {"client_key": "latex"})
     page = Page(client.get("/pickups/").text)
-    assert (page.values["step"], page.values["later"]) == ("assembled", "yes")
+    assert (page.values["step"], page.values["part"]) == ("assembled", "later")
 
 
 def test_of_a_bouquet_only_the_latex_is_read_back_as_later(client, database):

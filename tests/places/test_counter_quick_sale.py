@@ -225,7 +225,7 @@ def test_htmx_gets_the_fragment_and_a_browser_the_page(client):
 
 def test_the_counter_leads_to_it(client):
     page = client.get("/counter/").text
-    assert re.search(r'<a [^>]*href="/counter/sale"[^>]*data-keys="Alt\+s"', page)
+    assert re.search(r'<a\s[^>]*href="/counter/sale"[^>]*data-keys="Alt\+s"', page)
     assert "a sale at once" in words(page)
 
 

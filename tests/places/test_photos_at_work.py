@@ -114,7 +114,7 @@ def test_the_ticket_shows_how_it_should_look(client, database, design, shown):
 
 
 def _press(page, label):
-    return re.search(rf'<a class="button" href="([^"]+)">{re.escape(label)}</a>', page)[1].replace("&amp;", "&")
+    return re.search(rf'<a\s+class="button"\s+href="([^"]+)">{re.escape(label)}</a>', page)[1].replace("&amp;", "&")
 
 
 def _filled_in(client, number):

@@ -87,6 +87,13 @@ def test_a_step_that_is_none_is_refused(client, filled, step):
     assert _step(client, filled, step).status_code == 422
 
 
+@pytest.mark.parametrize("part", ["", "yes", "first", "Later"])
+def test_a_step_of_a_part_that_is_none_is_refused(client, filled, part):
+    sent = {"step": "assembled", "part": part, "client_key": "k"}
+    assert client.post(f"/pickups/orders/{filled}/steps", data=sent).status_code == 422
+    assert Page(client.get("/pickups/").text).values["step"] == "assembled"
+
+
 def test_a_step_is_undone_from_the_page(client, database, filled):
     for step in STEPS:
         _step(client, filled, step)

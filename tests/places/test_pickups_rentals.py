@@ -54,7 +54,7 @@ def _board(client, day=None):
 
 def _of(page, number):
     """What the board says of the goods of an order."""
-    found = re.search(rf'<li class="[^"]*" id="rental-{number}">.*?\n    </li>', page, re.DOTALL)
+    found = re.search(rf'<li\s+class="[^"]*"\s+id="rental-{number}">.*?\n    </li>', page, re.DOTALL)
     return words(found[0]) if found else ""
 
 
@@ -105,7 +105,7 @@ def test_undo_takes_back_the_latest_of_the_two_and_then_the_other(client, put, n
     now.tick(timedelta(minutes=1))
     _press(client, number, "all back", "b")
     for word in ("Fetched: all back", "Cut and binned"):
-        form = re.search(r'name="(tap|came)" value="(\d+)"><button[^>]*id="undo-rentals', _board(client))
+        form = re.search(r'name="(tap|came)"\s+value="(\d+)">\s*<button[^>]*id="undo-rentals', _board(client))
         assert _press(client, number, "undo", **{form[1]: form[2]}).status_code == 303
         assert Page(_board(client)).by_id[f"rentals-{number}"]["text"] == word
     assert f"undo-rentals-{number}" not in Page(_board(client)).by_id

@@ -181,7 +181,7 @@ def test_the_history_tells_add_ons_discount_tax_and_the_way_back(session, catalo
     extras = (ExtraRequest(ExtraSort.SUPPLY, 2, bear.id), ExtraRequest(ExtraSort.RENTAL, 1, arch.id), TAKE_DOWN)
     hours = {"return_by": MONDAY, "take_down_at": at(18)}
     order = take(session, order_request(catalogue, extras=extras, discount=Percent(exact(10)), **hours))
-    told = dict(history_of(session, order)[-1].told)
+    told = dict(history_of(session, order)[-1].description)
     assert told["add-on 1"] == "2 × Plush bear at 4.50"
     assert told["add-on 2"] == "1 × Arch stand at 12.00, deposit 30.00 each"
     assert (told["discount"], told["tax"]) == ("10 %", "20 % in the prices")

@@ -3,6 +3,7 @@
 import ast
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -171,3 +172,23 @@ def test_a_misspelled_setting_is_refused_and_the_known_ones_are_named(clean):
         read_config()
     assert "STILLALOFT_HOST is not a setting" in str(refusal.value)
     assert "STILLALOFT_HOSTS" in str(refusal.value)
+
+
+def _definitions(kind):
+    for path in (ROOT / "app").rglob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        yield from ((path.relative_to(ROOT).as_posix(), node) for node in ast.walk(tree) if isinstance(node, kind))
+
+
+def test_no_class_name_stands_twice():
+    names = Counter(node.name for _, node in _definitions(ast.ClassDef) if node.name != "Meta")
+    assert [name for name, times in names.items() if times > 1] == []
+
+
+def test_no_action_takes_more_than_six_parameters():
+    taken = {
+        f"{path}:{node.name}": [arg.arg for arg in (*node.args.args, *node.args.kwonlyargs) if arg.arg != "self"]
+        for path, node in _definitions(ast.FunctionDef)
+        if path.startswith("app/actions/")
+    }
+    assert [name for name, parameters in taken.items() if len(parameters) > 6] == []

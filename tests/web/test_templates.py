@@ -12,6 +12,8 @@ PAGES = [
     name for name in TEMPLATES if not name.rpartition("/")[2].startswith("_") and not name.startswith("_macros/")
 ]
 
+LONGEST_LINE = 120
+
 FORBIDDEN = {
     "an inline script": r"<script(?![^>]*\bsrc=)",
     "an inline style": r"<style|\sstyle\s*=",
@@ -36,6 +38,23 @@ def test_there_are_templates_to_look_at():
 @pytest.mark.parametrize("name", TEMPLATES)
 def test_it_compiles(app, name):
     app.jinja_env.get_template(name)
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_no_line_is_too_long_to_read(name):
+    too_long = [line for line in _source(name).splitlines() if len(line) > LONGEST_LINE]
+    assert too_long == []
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_it_is_indented_by_two_spaces(name):
+    uneven = [line for line in _source(name).splitlines() if re.match(r"(?:  )* \S|\s*\t", line)]
+    assert uneven == []
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_no_line_ends_in_white_space(name):
+    assert re.findall(r"[ \t]+$", _source(name), re.MULTILINE) == []
 
 
 @pytest.mark.parametrize("name", TEMPLATES)

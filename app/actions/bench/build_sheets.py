@@ -74,7 +74,7 @@ def _balloon_group(
     """Returns a group of balloons as their batch is filled; if they have no batch, as it would be filled."""
     balloon_type, journey = (
         catalogue.balloon_types[spec.balloon_type_id].balloon_type,
-        journey_of(request, shop, later=spec.later),
+        journey_of(request, shop, spec.part),
     )
     if batch is None:
         size = fill_size(

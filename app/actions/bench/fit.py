@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.records.open_work import (
+    LATER,
     batch_of_row,
     begins,
     crew_absence,
@@ -30,7 +31,7 @@ from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan, Run
 from app.quoting.shop import TripDefaults
-from app.quoting.states import Step
+from app.quoting.states import OrderPart, Step
 from app.quoting.take_down_trips import take_down_trip_of
 from app.store.queries.work import WorkRow, steps_of_order, work_of
 
@@ -56,8 +57,8 @@ class BenchFit:
 class BenchDay:
     """The bench without the order asked about.
 
-    If that order is saved already, started has its batches that were started, and ready says for each of its
-    hand-overs that is ready whether it is the later part.
+    If that order is saved already, started has its batches that were started, and ready has its parts that are
+    ready.
     """
 
     orders: tuple[OrderWork, ...]
@@ -68,7 +69,7 @@ class BenchDay:
     usual: TripDefaults
     hopeless: tuple[str, ...] = ()
     started: Mapping[BatchSpec, WorkRow] | None = None
-    ready: frozenset[bool] = frozenset()
+    ready: frozenset[OrderPart] = frozenset()
 
     @cached_property
     def without(self) -> FinishStarts:
@@ -94,7 +95,7 @@ def load_bench(context: Context, quote: Quote, excluding_order: int | None = Non
     """
     roster = load_roster(context.session, context.shop.opening)
     work = load_work(context, roster, [run.ready_by for run in quote.runs], FURTHEST, excluding_order)
-    pressing = {key_of(row.number, later=row.later) for row in work.rows if _is_pressing(row, context.now)}
+    pressing = {key_of(row.number, row.part) for row in work.rows if _is_pressing(row, context.now)}
     hopeless = {
         order.key
         for order in work.orders
@@ -157,18 +158,18 @@ def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
     """Yields the work that is left for the quote; nothing for a hand-over that is ready."""
     started = follow(bench.started or {}, [plan.fill.spec for plan in quote.batches])
     for run in quote.runs:
-        key = f"{THIS_ORDER}{' later' if run.later else ''}"
-        plans = [(f"{key}-{place}", plan, _started_row(plan, started)) for place, plan in enumerate(run.batches)]
+        key = f"{THIS_ORDER}{LATER if run.part is OrderPart.LATER else ''}"
+        plans = [(f"{key}-{place}", plan, _begun_row(plan, started)) for place, plan in enumerate(run.batches)]
         fills = tuple(
             _fill(name, plan, run, row, bench)
             for name, plan, row in plans
             if row is None or row.filled < row.quantity
         )
-        if fills or run.later not in bench.ready:
+        if fills or run.part not in bench.ready:
             yield OrderWork(key, fills, quote.finishing.total_seconds(), run.ready_by)
 
 
-def _started_row(plan: BatchPlan, started: Mapping[BatchSpec, WorkRow]) -> WorkRow | None:
+def _begun_row(plan: BatchPlan, started: Mapping[BatchSpec, WorkRow]) -> WorkRow | None:
     """Returns the row of a batch that was started, with the quantity wanted now; None if it was not started."""
     row = started.get(plan.fill.spec)
     minutes = int(plan.fill.work.total_seconds() // 60)

@@ -11,20 +11,20 @@ from app.planning.holding_area import Stay, Waiting, fullest, overfull, room_of
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
+from app.quoting.states import OrderPart
 from app.store.queries.holding_area import WaitingRow, waiting_batches
 
 
 @dataclass(frozen=True, slots=True)
 class HoldingArea:
     """room: in 11-inch balloons, as in the stays. stays: of all orders but the one asked about. If that one is
-    saved already, started has its batches that were started, and gone says for each of its hand-overs that has left
-    whether it is the later part."""
+    saved already, started has its batches that were started, and gone has its parts that have left."""
 
     room: int
     stays: tuple[Stay, ...]
     now: datetime
     started: tuple[BatchSpec, ...] = ()
-    gone: frozenset[bool] = frozenset()
+    gone: frozenset[OrderPart] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ def load_holding_area(context: Context, room: int, excluding_order: int | None =
         tuple(_stays([row for row in rows if row.number != excluding_order], context.now)),
         context.now,
         tuple(_spec_of(row) for row in mine if row.started_at),
-        frozenset(row.later for row in mine if row.gone),
+        frozenset(row.part for row in mine if row.gone),
     )
 
 
@@ -62,7 +62,7 @@ def stays_of(quote: Quote, holding_area: HoldingArea) -> tuple[Stay, ...]:
     the venue."""
     if quote.request.hand_over is HandOver.VENUE:
         return ()
-    here = [plan for plan in quote.batches if plan.fill.spec.later not in holding_area.gone]
+    here = [plan for plan in quote.batches if plan.fill.spec.part not in holding_area.gone]
     started = follow(dict.fromkeys(holding_area.started, True), [plan.fill.spec for plan in here])
     return tuple(
         Stay(
@@ -105,4 +105,4 @@ def _stays(rows: Iterable[WaitingRow], now: datetime) -> Iterator[Stay]:
 
 def _spec_of(row: WaitingRow) -> BatchSpec:
     """Returns what the balloons of the batch have in common."""
-    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.later)
+    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part)

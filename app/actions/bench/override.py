@@ -10,13 +10,11 @@ from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.planning.finishing import Fit
 from app.quoting.errors import Problem, Refused
 from app.quoting.quote import Commitments, Quote, make_quote
-from app.quoting.request import OrderRequest
+from app.quoting.request import FIELD_PLACES, OrderRequest
 from app.store.models import Order
 
-NOT_THE_BENCH: dict[str, Any] = dict.fromkeys(
-    ("customer", "phone", "address", "notes", "accepted_risk", "bench_override", "stock_override"), ""
-)
-"""The fields of a request that make no difference to the bench, each emptied."""
+NOT_THE_BENCH: dict[str, Any] = {name: None for name, places in FIELD_PLACES.items() if not places.changes_bench}
+"""What a request says that the bench is not asked, taken out so that two requests can be compared."""
 
 
 WANTING = Problem(
@@ -45,7 +43,7 @@ def override_of_changed(context: Context, order: Order, quote: Quote) -> str | N
     if found.fit is Fit.FITS:
         return ""
     said = quote.request.bench_override.strip()
-    if said or _asked_of_bench(quote.request) == _asked_of_bench(rebuild_request(order)):
+    if said or asked_of_bench(quote.request) == asked_of_bench(rebuild_request(order)):
         return said or order.bench_override
     before = _as_it_stands(context, order)
     return order.bench_override if before and _badness(found) <= _badness(before) else None
@@ -95,7 +93,7 @@ def _ask_bench(context: Context, quote: Quote, excluding_order: int | None) -> B
     return fit_beside(quote, load_bench(context, quote, excluding_order))
 
 
-def _asked_of_bench(request: OrderRequest) -> OrderRequest:
-    """Returns the request without what makes no difference to the bench, so that two requests can be compared."""
+def asked_of_bench(request: OrderRequest) -> OrderRequest:
+    """The request with only what can change the bench's answer; for comparing two of them."""
     lines = tuple(replace(line, colours="") for line in request.lines)
-    return replace(request, lines=lines, customer_id=None, **NOT_THE_BENCH)
+    return replace(request, lines=lines, **NOT_THE_BENCH)

@@ -109,7 +109,7 @@ def save_plan(session: Session, made: BenchPlanDraft) -> bool:
     fresh = tuple(one for one in news if one.at > made.plan.made_at - NEWS_FOR)[:MOST_NEWS]
     saved = row or BenchPlan(id=1)
     saved.board_version = _allocate_version(session, made.plan) if is_new else made.plan.board_version
-    saved.made_at, saved.told = made.plan.made_at, write_plan(replace(made.plan, news=fresh))
+    saved.made_at, saved.content = made.plan.made_at, write_plan(replace(made.plan, news=fresh))
     session.add(saved)
     session.flush()
     return is_new

@@ -54,7 +54,7 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
         order_id=order.id,
         batch_id=batch.id,
         act=act,
-        later=False,
+        part=batch.part,
         colour=colour,
         count=count,
         at=context.now,

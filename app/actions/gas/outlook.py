@@ -18,7 +18,7 @@ from app.quoting.shop import Shop
 from app.store.queries.gas import ToFillRow, helium_to_fill
 
 NO_MORE_L = 0.5
-"""Litres by which two calculations of the same order may differ: less than any balloon with helium takes."""
+"""What two reckonings of the same order may differ by: less than any balloon with helium takes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ class GasOutlook:
 
 
 Need = tuple[datetime, float]
-"""The moment at which gas is needed, and how many litres."""
+"""When its gas must be there, and litres of it."""
 
 
 def gas_outlook(
@@ -145,7 +145,7 @@ def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterat
 
 def _asked(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
     """Yields what each batch of the order asked about still takes, without what of it is filled already."""
-    commitments = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.later): row for row in own}
+    commitments = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.part): row for row in own}
     stands = follow(commitments, [plan.fill.spec for plan in quote.batches])
     at_venue = quote.request.hand_over is HandOver.VENUE
     for plan in quote.batches:

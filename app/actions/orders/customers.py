@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from sqlalchemy import func, or_, select, update
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound
+from app.actions.orders.customer_history import CustomerDetails, write_customer_history
 from app.actions.records.history import write_history
 from app.quoting.errors import Problem, Refused
 from app.quoting.request import OVER_THE_COUNTER
@@ -47,10 +47,11 @@ def load_customer(session: Session, customer_id: int) -> Customer:
 
 
 def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) -> Customer | None:
-    """Returns the customer of an order: the chosen one if the name is still theirs, else the one with this name and
-    phone, else a new one; None for a sale without a name, and for one without a phone if nobody was chosen.
+    """Returns the customer of an order: the chosen one if the name is still theirs, else the one who has this name
+    and phone, else a new one.
 
-    Two names with one phone are two customers. A new phone of the chosen customer is added to theirs.
+    Returns None for a sale without a name, and for one without a phone if nobody was chosen. Two names with one
+    phone are two customers. A new phone of the chosen customer is added to theirs.
     """
     folded = fold(name)
     chosen = session.get(Customer, chosen_id) if chosen_id else None
@@ -85,20 +86,20 @@ def give_order(context: Context, order: Order, chosen_id: int | None, was: tuple
 
 
 def _is_slip(session: Session, order: Order, customer: Customer, name_was: str) -> bool:
-    """Returns whether the new name corrects the customer's own: no other order is theirs, and nobody has this name
-    and phone."""
+    """Returns whether the new name corrects the customer's own: they have no other order, and nobody else has this
+    name and phone."""
     folded = fold(order.customer)
     return (
         customer.name_folded == fold(name_was)
         and folded != fold(OVER_THE_COUNTER)
         and bool(digits_of(order.phone))
-        and _is_made_by(session, customer, order.id)
+        and is_made_by(session, customer, order.id)
         and _known(session, folded, order.phone) in (None, customer)
     )
 
 
-def _is_made_by(session: Session, customer: Customer, order_id: int) -> bool:
-    """Returns whether the customer exists only because of that order: they have no other order, and no double."""
+def is_made_by(session: Session, customer: Customer, order_id: int) -> bool:
+    """Whether there is nothing more of the customer than that order: no other, and no double."""
     others = select(Order.id).where(Order.customer_id == customer.id, Order.id != order_id)
     doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
     return not any(session.scalars(found.limit(1)).first() for found in (others, doubles))
@@ -107,14 +108,16 @@ def _is_made_by(session: Session, customer: Customer, order_id: int) -> bool:
 def _put_right(context: Context, order: Order, customer: Customer, was: tuple[str, str]) -> None:
     """Corrects the name or phone of the customer."""
     before = CustomerDetails.of(customer)
-    alone = _is_made_by(context.session, customer, order.id)
+    alone = is_made_by(context.session, customer, order.id)
     if alone and order.customer != was[0]:
         customer.name, customer.name_folded = order.customer, fold(order.customer)
     if alone and digits_of(order.phone) and phone_key(order.phone) != phone_key(was[1]):
         customer.phones = [own for own in customer.phones if phone_key(own.shown) != phone_key(was[1])]
     _add_phone(customer, order.phone)
     customer.phone_digits = _searched(customer)
-    _write(context, customer, f"put right with order {order.number}", before.changes(CustomerDetails.of(customer)))
+    write_customer_history(
+        context, customer, f"put right with order {order.number}", before.changes(CustomerDetails.of(customer))
+    )
 
 
 def _leave(session: Session, before: Customer, customer: Customer | None) -> None:
@@ -122,7 +125,7 @@ def _leave(session: Session, before: Customer, customer: Customer | None) -> Non
     theirs = {phone_key(own.shown) for own in customer.phones} if customer else set[str]()
     done = session.scalars(select(CustomerHistory.id).where(CustomerHistory.customer_id == before.id).limit(1))
     slip = all(phone_key(own.shown) in theirs for own in before.phones)
-    if customer and slip and not done.first() and _is_made_by(session, before, 0):
+    if customer and slip and not done.first() and is_made_by(session, before, 0):
         session.delete(before)
     else:
         _refresh_latest(session, before.id)
@@ -172,31 +175,14 @@ def _searched(customer: Customer) -> str:
     return " ".join(digits_of(phone.shown) for phone in customer.phones)
 
 
-@dataclass(frozen=True, slots=True)
-class CustomerDetails:
-    """The name and phones of a customer, as they are shown."""
-
-    name: str
-    phones: tuple[str, ...]
-
-    @classmethod
-    def of(cls, customer: Customer) -> "CustomerDetails":
-        return cls(customer.name, tuple(phone.shown for phone in customer.phones))
-
-    def changes(self, after: "CustomerDetails") -> list[tuple[str, str, str]]:
-        pairs = [("name", self.name, after.name), ("phones", " · ".join(self.phones), " · ".join(after.phones))]
-        return [change for change in pairs if change[1] != change[2]]
-
-
 def change_customer(
     context: Context,
     customer_id: int,
     shown: CustomerDetails,
-    name: str,
-    phones: Sequence[str],
+    wanted: CustomerDetails,
 ) -> Customer:
-    """Saves the customer's name and all of their phones; an empty phone is removed. shown: what the page showed
-    when it was opened.
+    """Saves the customer's name, all of their phones, and their allergy; an empty phone is removed. shown: what the
+    page showed when it was opened.
 
     Raises NotFound, Refused, MergedMeanwhile, and CustomerChangedMeanwhile if the customer is no longer as shown.
     """
@@ -205,28 +191,19 @@ def change_customer(
         saved = load_customer(context.session, customer_id)
         raise MergedMeanwhile(customer or saved, saved)
     before = CustomerDetails.of(customer)
-    if before != shown or len(phones) < len(shown.phones):
+    if before != shown or len(wanted.phones) < len(shown.phones):
         raise CustomerChangedMeanwhile(customer)
-    name, phones = " ".join(name.split()), [" ".join(phone.split()) for phone in phones]
+    name, phones = " ".join(wanted.name.split()), [" ".join(phone.split()) for phone in wanted.phones]
     if problems := [*_name_problems(name), *_phone_problems(phones)]:
         raise Refused(*problems)
-    customer.name, customer.name_folded = name, fold(name)
+    customer.name, customer.name_folded, customer.latex_allergy = name, fold(name), wanted.latex_allergy
     alike = {phone_key(phone): phone for phone in reversed(phones) if phone}
     own = {phone.shown: phone for phone in customer.phones}
     customer.phones = [own.get(phone) or CustomerPhone(shown=phone) for phone in reversed(alike.values())]
     customer.phone_digits = _searched(customer)
-    _write(context, customer, "changed", before.changes(CustomerDetails.of(customer)))
+    write_customer_history(context, customer, "changed", before.changes(CustomerDetails.of(customer)))
     context.session.flush()
     return customer
-
-
-def _write(context: Context, customer: Customer, act: str, changes: Sequence[tuple[str, str, str]]) -> None:
-    """Adds an entry to the customer's history; does nothing if nothing changed."""
-    if changes:
-        told = [list(change) for change in changes]
-        context.session.add(
-            CustomerHistory(customer_id=customer.id, at=context.now, who=context.who, act=act, changes=told)
-        )
 
 
 def _name_problems(name: str) -> list[Problem]:
@@ -251,7 +228,10 @@ def _phone_problems(phones: Sequence[str]) -> list[Problem]:
 
 def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
     """Gives the double's phones and orders to the other customer, and returns that customer. A second call changes
-    nothing. Raises NotFound, Refused."""
+    nothing.
+
+    Raises NotFound, Refused.
+    """
     if keep_id == double_id:
         raise Refused(Problem("double", "That is one and the same customer: choose another to merge with."))
     keep, double = _both(context.session, keep_id, double_id)
@@ -264,12 +244,15 @@ def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
     before = CustomerDetails.of(keep)
     for phone in double.phones:
         _add_phone(keep, phone.shown)
+    keep.latex_allergy = keep.latex_allergy or double.latex_allergy
     _move_orders(context, keep, double)
     theirs = or_(Customer.id == double.id, Customer.merged_into_id == double.id)
     context.session.execute(update(Customer).where(theirs).values(merged_into_id=keep.id))
     keep.last_order_at = max(filter(None, (keep.last_order_at, double.last_order_at)), default=None)
     merged = ("merged", double.name, keep.name)
-    _write(context, keep, "merged with a double", [merged, *before.changes(CustomerDetails.of(keep))])
+    write_customer_history(
+        context, keep, "merged with a double", [merged, *before.changes(CustomerDetails.of(keep))]
+    )
     context.session.flush()
     return keep
 
@@ -279,13 +262,6 @@ def _move_orders(context: Context, keep: Customer, double: Customer) -> None:
     for order in moved:
         order.customer_id, order.version = keep.id, order.version + 1
         write_history(context, order, f"moved from the page of {double.name} to that of {keep.name}", [])
-
-
-def history_of_customer(session: Session, customer: Customer) -> list[CustomerHistory]:
-    """Returns the customer's history, and that of the doubles merged into them, the oldest first."""
-    doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
-    theirs = or_(CustomerHistory.customer_id == customer.id, CustomerHistory.customer_id.in_(doubles))
-    return list(session.scalars(select(CustomerHistory).where(theirs).order_by(CustomerHistory.id)))
 
 
 def _both(session: Session, *ids: int) -> list[Customer]:

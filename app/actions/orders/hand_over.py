@@ -9,17 +9,17 @@ from app.actions.records.orders import load_order
 from app.actions.records.taps import (
     active_taps,
     gone_parts,
-    hand_overs,
     is_known,
     load_tap,
     mark_undone,
     part_is_filled,
+    parts_of,
     save_tap,
 )
 from app.actions.stock.consumption import consume_supplies
 from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState, Step
+from app.quoting.states import OrderPart, OrderState, Step
 from app.store.models import Order, Tap
 from app.store.queries.rentals import rentals_of_order
 
@@ -33,25 +33,29 @@ def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
     return [step for step in Step if step not in left_out]
 
 
-def take_step(context: Context, number: int, step: Step, client_key: str, *, later: bool = False) -> Order:
-    """Saves one step and returns the order. later: of the later part. Raises NotFound, and Refused if it is not the
-    step's turn."""
+def take_step(
+    context: Context, number: int, step: Step, client_key: str, *, part: OrderPart = OrderPart.MAIN
+) -> Order:
+    """Saves one step of the hand-over of this part, and returns the order. Raises NotFound, and Refused if it is
+    not the step's turn."""
     order = load_order(context.session, number, to_change=True)
     if is_known(context.session, client_key):
         return order
-    _refuse_out_of_turn(context.session, order, step, later)
-    save_step(context, order, step, client_key, later=later)
+    _refuse_out_of_turn(context.session, order, step, part)
+    save_step(context, order, step, client_key, part=part)
     return order
 
 
-def save_step(context: Context, order: Order, step: Step, client_key: str, *, later: bool = False) -> None:
+def save_step(
+    context: Context, order: Order, step: Step, client_key: str, *, part: OrderPart = OrderPart.MAIN
+) -> None:
     """Saves the step, even out of turn; a key that is saved already changes nothing."""
     tap = Tap(
         client_key=client_key,
         order_id=order.id,
         batch_id=None,
         act=step,
-        later=later,
+        part=part,
         colour="",
         count=0,
         at=context.now,
@@ -59,7 +63,7 @@ def save_step(context: Context, order: Order, step: Step, client_key: str, *, la
     )
     if save_tap(context.session, tap):
         if step is Step.HANDED_OVER:
-            _hand_over(context, order, later)
+            _hand_over(context, order, part)
         touch_board(context.session)
 
 
@@ -73,7 +77,7 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
         return order
     if order.is_quick_sale:
         raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
-    if _commitments(context.session, order, tap.later)[-1] is not tap:
+    if _commitments(context.session, order, tap.part)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
     if tap.act == Step.HANDED_OVER:
         _refuse_after_take_down(context.session, order)
@@ -81,7 +85,7 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
     if tap.act == Step.HANDED_OVER:
         order.state, order.handed_over_at = OrderState.OPEN, None
         consume_supplies(context, order)
-        write_history(context, order, f"hand-over{_of_part(order, tap.later)} undone", [])
+        write_history(context, order, f"hand-over{_of_part(order, tap.part)} undone", [])
     touch_board(context.session)
     return order
 
@@ -93,34 +97,34 @@ def _refuse_after_take_down(session: Session, order: Order) -> None:
         raise Refused(Problem("step", "Undo what came back of it, or was taken down, first."))
 
 
-def _hand_over(context: Context, order: Order, later: bool) -> None:
+def _hand_over(context: Context, order: Order, part: OrderPart) -> None:
     """Sets the order to handed over once all of it is."""
-    if gone_parts(context.session, order) >= hand_overs(order):
+    if gone_parts(context.session, order) >= parts_of(order):
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
-    write_history(context, order, f"handed over{_of_part(order, later)}", [])
+    write_history(context, order, f"handed over{_of_part(order, part)}", [])
 
 
-def _of_part(order: Order, later: bool) -> str:
+def _of_part(order: Order, part: OrderPart) -> str:
     """Returns words that name the later part, for an order that has one."""
-    if len(hand_overs(order)) == 1:
+    if len(parts_of(order)) == 1:
         return ""
-    return " (the later part)" if later else " (the first part)"
+    return " (the later part)" if part is OrderPart.LATER else " (the first part)"
 
 
-def _commitments(session: Session, order: Order, later: bool) -> list[Tap]:
+def _commitments(session: Session, order: Order, part: OrderPart) -> list[Tap]:
     """Returns the active steps of one hand-over."""
-    return [tap for tap in active_taps(session, order.id, None) if tap.later is later]
+    return [tap for tap in active_taps(session, order.id, None) if tap.part is part]
 
 
-def _refuse_out_of_turn(session: Session, order: Order, step: Step, later: bool) -> None:
+def _refuse_out_of_turn(session: Session, order: Order, step: Step, part: OrderPart) -> None:
     """Raises Refused if it is not the step's turn."""
     if order.state != OrderState.OPEN:
         raise Refused(Problem("step", f"Order {order.number} is {order.state}."))
-    if step is not Step.PACKED and not part_is_filled(order, later=later):
+    if step is not Step.PACKED and not part_is_filled(order, part):
         raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))
-    treated = any(batch.treated and batch.quantity and batch.later is later for batch in order.batches)
-    done = [tap.act for tap in _commitments(session, order, later)]
+    treated = any(batch.treated and batch.quantity and batch.part is part for batch in order.batches)
+    done = [tap.act for tap in _commitments(session, order, part)]
     steps = steps_of(treated=treated, at_venue=order.hand_over == HandOver.VENUE)
     to_do = [s for s in steps if s not in done]
     if not to_do or to_do[0] is not step:

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from app.actions.bench.taps import settle_batch
 from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
+from app.actions.orders.allergy import share_allergy
 from app.actions.orders.customers import give_order
 from app.actions.orders.overrides import (
     Overrides,
@@ -21,7 +22,7 @@ from app.actions.records.history import ORDER_NUMBER, allocate_number, history_o
 from app.actions.records.orders import load_order, next_version, order_with_key
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.sold_rows import extra_row, line_row
-from app.actions.records.taps import gone_parts, hand_overs, undo_steps
+from app.actions.records.taps import gone_parts, parts_of, undo_steps
 from app.actions.rentals.sync import sync_rentals
 from app.actions.stock.consumption import consume_supplies
 from app.craft.cost import CostLine, cost_minor
@@ -34,7 +35,7 @@ from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_unsaid_return
 from app.quoting.request import OrderRequest
-from app.quoting.states import OrderState
+from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order
 from app.store.search_keys import digits_of, fold
 
@@ -66,6 +67,7 @@ def take_order(
         with context.session.begin_nested():
             order.number = allocate_number(context.session, ORDER_NUMBER)
             give_order(context, order, request.customer_id)
+            share_allergy(context, order, request.customer_id)
             context.session.add(order)
             context.session.flush()  # this flush takes the key; it fails if the form was sent before
     except IntegrityError:
@@ -87,6 +89,7 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
     ready_by = request.ready_by or saved.ready_by
     said = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
     said = replace(said, bench_override=saved.bench_override, stock_override=saved.stock_override)
+    said = replace(said, latex_allergy=saved.latex_allergy or request.latex_allergy)
     same = replace(said, ready_by=ready_by, extras=priced_as(request.extras, saved.extras))
     if same != saved:
         sentence = (
@@ -115,10 +118,13 @@ def change_order(
     _refuse_gone(context.session, order, quote)
     said = overrides_of_changed(context, order, quote)
     before, caller = describe_order(order, context.shop.zone, context.shop.decimals), (order.customer, order.phone)
+    customer_before, was_allergic = order.customer_id, order.latex_allergy
     fill_in(order, quote, said, cost_of(quote, context.catalogue, context.shop))
     sync_rentals(context.session, order, quote)
     if caller != (order.customer, order.phone) or request.customer_id not in (None, order.customer_id):
         give_order(context, order, request.customer_id, caller)
+    if order.customer_id != customer_before or (order.latex_allergy and not was_allergic):
+        share_allergy(context, order, request.customer_id)
     sync_batches(order, quote)
     for batch in order.batches:
         if batch.started_at:
@@ -127,7 +133,7 @@ def change_order(
     changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
     if changes:
         next_version(context, order, "changed", changes)
-    if gone_parts(context.session, order) >= hand_overs(order):  # the part that had not left was removed
+    if gone_parts(context.session, order) >= parts_of(order):  # the part that had not left was removed
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
         next_version(context, order, "handed over", [])
@@ -137,12 +143,12 @@ def change_order(
 
 def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
     """Raises Refused for a change of what has left the shop."""
-    for later in gone_parts(session, order):
+    for part in gone_parts(session, order):
         was = {spec_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
         wanted = {plan.fill.spec: dict(plan.fill.colours) for plan in quote.batches}
-        if any(was.get(spec) != wanted.get(spec) for spec in {*was, *wanted} if spec.later is later):
-            part, other = ("later", "first") if later else ("first", "later")
-            sentence = f"The {part} part is handed over already: only what is in the {other} part can be changed."
+        if any(was.get(spec) != wanted.get(spec) for spec in {*was, *wanted} if spec.part is part):
+            gone, other = ("later", "first") if part is OrderPart.LATER else ("first", "later")
+            sentence = f"The {gone} part is handed over already: only what is in the {other} part can be changed."
             raise Refused(Problem("order", sentence))
 
 
@@ -161,6 +167,7 @@ def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine
     order.wind_m_s = request.wind_m_s
     order.hand_over, order.ready_by, order.arrives_at = request.hand_over, quote.leaves_at, request.arrives_at
     order.travel_minutes, order.address, order.notes = request.travel_minutes, request.address, request.notes
+    order.latex_allergy = request.latex_allergy
     order.later_at, order.crew = request.later_at, request.crew
     order.set_up_minutes, order.hanging_minutes = request.set_up_minutes, request.hanging_minutes
     order.venue_minor = quote.venue_minor

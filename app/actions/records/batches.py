@@ -18,7 +18,7 @@ from app.store.models import Order, OrderBatch
 
 def spec_of(batch: OrderBatch) -> BatchSpec:
     """Returns what the balloons of the batch have in common."""
-    return BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, batch.later)
+    return BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, batch.part)
 
 
 def started_batches(order: Order) -> dict[BatchSpec, datetime]:
@@ -67,7 +67,7 @@ def _write(batch: OrderBatch, plan: BatchPlan) -> None:
         fill.balloon_type.name,
         fill.balloon_type.material,
     )
-    batch.gas, batch.treated, batch.later = fill.spec.gas, fill.spec.treated, fill.spec.later
+    batch.gas, batch.treated, batch.part = fill.spec.gas, fill.spec.treated, fill.spec.part
     batch.quantity, batch.colours = fill.quantity, [list(pair) for pair in fill.colours]
     batch.spares = fill.spares
     batch.fill_size_in, batch.fill_share, batch.fill_why = (

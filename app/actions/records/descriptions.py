@@ -9,6 +9,7 @@ from app.craft.money import Percent, typed_amount, typed_percent
 from app.physics.endurance import Surroundings
 from app.quoting.bill import read_discount
 from app.quoting.policy import TaxMode
+from app.quoting.states import OrderPart
 from app.store.models import Order, OrderExtra, OrderLine
 
 Changes = list[tuple[str, str, str]]
@@ -40,6 +41,7 @@ def describe_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str
         "at the venue": _describe_crew(order),
         "address": order.address,
         "notes": order.notes,
+        "latex allergy": "yes" if order.latex_allergy else "no",
         "caller's word": order.accepted_risk,
         "taken all the same, because": order.bench_override,
         "taken though short, because": order.stock_override,
@@ -74,7 +76,7 @@ def _wind(order: Order) -> str:
 def _describe_line(line: OrderLine) -> str:
     how = ", treated" if line.treated else ""
     colours = f" in {line.colours}" if line.colours else ""
-    later = ", later part" if line.later else ""
+    later = ", later part" if line.part is OrderPart.LATER else ""
     return f"{line.quantity} × {line.title}{colours}, {line.gas}{how}{later}"
 
 

@@ -22,7 +22,7 @@ def write_history(context: Context, order: Order, act: str, changes: Changes) ->
             who=context.who,
             act=act,
             changes=[list(c) for c in changes],
-            told=[
+            description=[
                 list(pair)
                 for pair in describe_order(
                     order, load_zone(context.session), load_decimals(context.session)

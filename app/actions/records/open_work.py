@@ -16,12 +16,13 @@ from app.planning.work import filling_point
 from app.quoting.parts import BatchSpec
 from app.quoting.request import HandOver
 from app.quoting.shop import Shop
+from app.quoting.states import OrderPart
 from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
 from app.store.queries.work import WorkRow, crews_out, open_work
 
 LATER = " later"
 FORGOTTEN = timedelta(hours=12)
-"""Work overdue for this long is no longer planned, though the board still shows it."""
+"""What should have been ready so long ago is not planned any more: the board still shows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +57,9 @@ def load_work(
     return BenchWork(orders, shifts, context.shop.points, tuple(_crews(context, excluding_order)), rows)
 
 
-def key_of(number: int, *, later: bool) -> str:
-    """Returns the key of an order's work for its hand-over, or for that of its later part."""
-    return f"{number}{LATER if later else ''}"
+def key_of(number: int, part: OrderPart) -> str:
+    """Returns the key of an order's work for the hand-over of this part."""
+    return f"{number}{LATER if part is OrderPart.LATER else ''}"
 
 
 def number_of(key: str) -> str:
@@ -99,12 +100,12 @@ def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: d
     """Yields the work of each hand-over that is left."""
     at_bench = [row for row in rows if row.hand_over != HandOver.VENUE]
     started = sum(row.last_tap_at is not None for row in at_bench)
-    for (number, later), batches in groupby(at_bench, key=lambda row: (row.number, row.later)):
+    for (number, part), batches in groupby(at_bench, key=lambda row: (row.number, row.part)):
         mine = list(batches)
         dry_at = [dry for row in mine if (dry := _dry_at(row, shop))]
         since = max(dry_at) if len(dry_at) == len(mine) else None
         yield OrderWork(
-            key_of(number, later=later),
+            key_of(number, part),
             tuple(_fill(row, shifts, shop, now, started) for row in mine if _is_waited_for(row, shop, now)),
             finishing_left(mine[0].finishing_minutes * 60, since, shifts, now),
             mine[0].ready_by,
@@ -131,7 +132,7 @@ def _is_waited_for(row: WorkRow, shop: Shop, now: datetime) -> bool:
 
 def batch_of_row(row: WorkRow) -> BatchSpec:
     """Returns what the balloons of the batch have in common."""
-    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.later)
+    return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part)
 
 
 def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, started: int) -> FillJob:

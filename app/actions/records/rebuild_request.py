@@ -36,6 +36,7 @@ def rebuild_request(order: Order) -> OrderRequest:
         crew=order.crew,
         address=order.address,
         notes=order.notes,
+        latex_allergy=order.latex_allergy,
         accepted_risk=order.accepted_risk,
         bench_override=order.bench_override,
         stock_override=order.stock_override,

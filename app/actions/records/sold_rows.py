@@ -9,6 +9,7 @@ from app.quoting.extras import SoldExtra
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine
 from app.quoting.recipe import read_recipe, write_recipe
 from app.quoting.request import ExtraRequest, ExtraSort, LineRequest
+from app.quoting.states import OrderPart
 from app.store.models import OrderExtra, OrderLine
 
 
@@ -22,7 +23,7 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
         title=line.title,
         gas=request.gas,
         treated=request.treated,
-        later=request.later,
+        part=request.part,
         service=request.service,
         colours=request.colours,
         quantity=request.quantity,
@@ -33,7 +34,7 @@ def line_row(line: SoldLine, place: int) -> OrderLine:
                 "balloon_type_id": spec.balloon_type_id,
                 "gas": spec.gas,
                 "treated": spec.treated,
-                "later": spec.later,
+                "part": spec.part,
                 "colours": list(map(list, share.items())),
             }
             for spec, share in line.parts.items()
@@ -51,7 +52,7 @@ def rebuild_line(row: OrderLine) -> LineRequest:
         colours=row.colours,
         gas=Gas(row.gas),
         treated=row.treated,
-        later=row.later,
+        later=row.part is OrderPart.LATER,
         service=row.service,
     )
 
@@ -76,7 +77,7 @@ def _as_sold(row: OrderLine) -> SoldLine:
 def read_parts(saved: Iterable[Mapping[str, Any]]) -> dict[BatchSpec, dict[str, int]]:
     """Returns the balloons of a saved line, by batch and colour."""
     return {
-        BatchSpec(part["balloon_type_id"], Gas(part["gas"]), part["treated"], part.get("later", False)): dict(
+        BatchSpec(part["balloon_type_id"], Gas(part["gas"]), part["treated"], OrderPart(part["part"])): dict(
             part["colours"]
         )
         for part in saved

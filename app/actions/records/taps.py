@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.idempotency import save_once
-from app.quoting.states import Step
+from app.quoting.states import OrderPart, Step
 from app.store.models import Order, Tap
 
 
@@ -39,29 +39,29 @@ def load_tap(session: Session, tap_id: int) -> Tap:
     return tap
 
 
-def part_is_filled(order: Order, *, later: bool) -> bool:
-    """Returns whether nothing of the order's hand-over, or of that of its later part, is left to fill."""
-    return all(batch.filled_at for batch in order.batches if batch.quantity and batch.later is later)
+def part_is_filled(order: Order, part: OrderPart) -> bool:
+    """Returns whether nothing of this part of the order is left to fill."""
+    return all(batch.filled_at for batch in order.batches if batch.quantity and batch.part is part)
 
 
-def hand_overs(order: Order) -> set[bool]:
-    """Returns the hand-overs that the order has: False is the main part, True the later part."""
-    return {False} | {batch.later for batch in order.batches if batch.quantity}
+def parts_of(order: Order) -> set[OrderPart]:
+    """Returns the parts that the order has: one hand-over is for each."""
+    return {OrderPart.MAIN} | {batch.part for batch in order.batches if batch.quantity}
 
 
-def gone_parts(session: Session, order: Order) -> set[bool]:
-    """Returns the hand-overs that have happened: False is the main part, True the later part."""
-    return {tap.later for tap in active_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
+def gone_parts(session: Session, order: Order) -> set[OrderPart]:
+    """Returns the parts of the order that are handed over already."""
+    return {tap.part for tap in active_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
 
 
 def undo_steps(context: Context, order: Order) -> None:
     """Undoes the steps of hand-overs that are no longer all filled: what was weighted and bagged does not count for
     balloons that are filled later."""
-    unfilled = {later for later in (False, True) if not part_is_filled(order, later=later)}
+    unfilled = {part for part in OrderPart if not part_is_filled(order, part)}
     if not unfilled:
         return
     for tap in active_taps(context.session, order.id, None):
-        if tap.later in unfilled and tap.act != Step.PACKED:
+        if tap.part in unfilled and tap.act != Step.PACKED:
             mark_undone(context, tap)
 
 

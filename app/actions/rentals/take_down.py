@@ -8,7 +8,7 @@ from app.actions.records.history import touch_board
 from app.actions.records.orders import load_order
 from app.actions.records.taps import gone_parts, is_known, load_tap, mark_undone, save_tap
 from app.quoting.errors import Problem, Refused
-from app.quoting.states import OrderState
+from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order, Tap
 from app.store.queries.rentals import CUT, rentals_of_order
 
@@ -23,8 +23,8 @@ def cut_and_bin(context: Context, number: int, client_key: str) -> Order:
     if order.take_down_at is None or row is None:
         raise Refused(Problem("step", f"Order {number} has no take-down."))
     if row.cut is None:
-        tap = Tap(client_key=client_key, order_id=order.id, batch_id=None, act=CUT, later=False, colour="", count=0)
-        tap.at, tap.who = context.now, context.who
+        tap = Tap(client_key=client_key, order_id=order.id, batch_id=None, act=CUT, colour="", count=0)
+        tap.part, tap.at, tap.who = OrderPart.MAIN, context.now, context.who
         if save_tap(context.session, tap):
             touch_board(context.session)
     return order

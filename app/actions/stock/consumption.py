@@ -97,13 +97,13 @@ def supplies_of(order: Order) -> dict[int, float]:
 
 def _own(batch: OrderBatch) -> int:
     """Returns how many balloons of the batch the customer brought, which were never on the shelf."""
-    of_batch = (batch.balloon_type_id, batch.gas, batch.treated, batch.later)
+    of_batch = (batch.balloon_type_id, batch.gas, batch.treated, batch.part)
     return sum(
         count
         for line in batch.order.lines
         if line.service == Service.OWN
         for part in line.parts
-        if (part["balloon_type_id"], part["gas"], part["treated"], part.get("later", False)) == of_batch
+        if (part["balloon_type_id"], part["gas"], part["treated"], part["part"]) == of_batch
         for _, count in part["colours"]
     )
 
@@ -199,6 +199,6 @@ class _Shelf:
         if not change:
             return
         lot.on_hand = round(lot.on_hand + change, PLACES)
-        reason = {name: getattr(like, name) for name in ("sort", "batch_id", "order_id", "why", "at", "who")}
-        self._session.add(StockMove(lot_id=lot.id, change=change, **reason))
+        told = {name: getattr(like, name) for name in ("sort", "batch_id", "order_id", "why", "at", "who")}
+        self._session.add(StockMove(lot_id=lot.id, change=change, **told))
         self._session.flush()  # `gone` reads the moves from the database

@@ -12,6 +12,7 @@ from app.actions.stock.articles import Article, needs_of, needs_of_line, shelved
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.shortages import ShortGoods, Stock, filled_of, judge
 from app.craft.colours import ColoursUnclear, names_alone, share_out
+from app.quoting.allergy import avoids_latex
 from app.quoting.alternatives import Ask, line_verdict
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
@@ -45,8 +46,9 @@ def find_substitutes(
     """Returns the substitutes for each line with something short.
 
     First comes another colour for what is missing only, the one of which most is free, then another colour for all
-    of it, then the nearest sizes. The line's float verdict gets no worse, and nothing else becomes short. stock:
-    what the stock says about the order as it is. excluding_order: the number of the order, if it is saved already.
+    of it, then the nearest sizes. The line's float verdict gets no worse, and nothing else becomes short. No latex
+    is offered if somebody is allergic to it. stock: what the stock says about the order as it is. excluding_order:
+    the number of the order, if it is saved already.
     """
     shorts = [short for short in stock.shorts if short.want.article.balloon_type_id]
     if not shorts:
@@ -63,7 +65,7 @@ def find_substitutes(
         found
         for place, line in enumerate(quote.lines)
         for short in shorts
-        if short.want in needs_of_line(line, [short.want])
+        if short.want in needs_of_line(line, [short.want]) and not avoids_latex(quote, place)
         for found in (*asked.colours(place, line, short), *asked.sizes(place, line, sizes[short]))
     ]
 

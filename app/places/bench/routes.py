@@ -32,6 +32,7 @@ from app.web.htmx import (
     wants_part,
 )
 from app.web.requests import request_context
+from app.web.wording.allergy import warn_of_batch
 from app.web.wording.materials import MATERIAL_WORDS
 from app.web.wording.orders import early_question
 from app.web.wording.plan import PlanWords, news_sentence
@@ -155,6 +156,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         batch=show_batch(row, here.shop, here.formats, here.now, plan),
         fill=show_fill(row),
         words=MATERIAL_WORDS[row.material],
+        allergy=warn_of_batch(row.material) if row.latex_allergy else None,
         alike=alike,
         made=show_sheets_of(row),
         taps=taps_of_batch(here.session, row.id),
@@ -192,7 +194,7 @@ def _turns(rows: list[BoardRow]) -> list[datetime | None]:
 def _as_json(row: BoardRow) -> dict[str, Any]:
     """Returns a batch for the JSON."""
     here = request_context()
-    window, order = window_of(row, here.shop), key_of(row.order_number, later=row.later)
+    window, order = window_of(row, here.shop), key_of(row.order_number, row.part)
     late = {delay.order for delay in here.plan.delays}
     return {
         "key": row.key,

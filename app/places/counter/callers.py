@@ -85,27 +85,34 @@ def _choose(form: OrderForm, customer_id: int) -> OrderForm:
         own = row.phone_of(typed) or ("" if typed and not phone_problem(typed) else None)
         if own is None:
             own = row.phone_with(form.customer.data or "")
+        form.latex_allergy.data = row.latex_allergy or (bool(form.latex_allergy.data) and not _came_along(form))
         form.customer.data, form.customer_id.data = row.name, str(row.id)
         form.phone.data = own or form.phone.data
         form.focus = _first_day(form)
     return form
 
 
-def _repeat(form: OrderForm, number: int) -> OrderForm:
-    """Returns the form with the order again, for another day.
+def _came_along(form: OrderForm) -> bool:
+    """Whether the caller who was chosen before brought the tick with them."""
+    before = caller(request_context().session, read_id(form.customer_id.data))
+    return before is not None and before.latex_allergy
 
-    What was typed stays, the dates and the forecast are left empty, and prices are today's. What was in the form
-    goes into its undo.
-    """
+
+def _repeat(form: OrderForm, number: int) -> OrderForm:
+    order = order_numbered(request_context().session, number)
+    return form if order is None else repeat_in(form, order)
+
+
+def repeat_in(form: OrderForm, order: Order) -> OrderForm:
+    """The same again on another day: what was typed stays, the dates and the forecast are left to say, prices are
+    today's. What stood in the form goes into its undo."""
     here = request_context()
-    order = order_numbered(here.session, number)
-    if order is None:
-        return form
     again, typed = form_of(order, here.formats), without_repeats(form)
     leave_open(again, order, here.formats)
     carry_typed(again, typed)
     for field in ("client_key", "version", "customer", "customer_id", "phone"):
         again[field].data = form[field].data
+    again.latex_allergy.data = again.latex_allergy.data or form.latex_allergy.data
     again.undo.data = undo_of_repeat(form, again)
     again.is_draft, again.focus = form.is_draft, _first_day(again)
     _say_what_is_gone(again, order)

@@ -3,17 +3,11 @@
 from collections.abc import Sequence
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
-from wtforms import FieldList, HiddenField
+from wtforms import BooleanField, FieldList, HiddenField
 
 from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile
-from app.actions.orders.customers import (
-    MOST_PHONES,
-    CustomerDetails,
-    change_customer,
-    history_of_customer,
-    load_customer,
-    merge_customers,
-)
+from app.actions.orders.customer_history import CustomerDetails, history_of_customer
+from app.actions.orders.customers import MOST_PHONES, change_customer, load_customer, merge_customers
 from app.quoting.errors import Refused
 from app.store.models import Customer
 from app.store.queries.customers import doubles_of, past_orders
@@ -22,13 +16,17 @@ from app.web.forms import ShopForm, TextField, read_id
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
+YES = "y"
+
 
 class CustomerForm(ShopForm):
-    """shown_name, shown_phones: what the page showed when it was opened, so that nobody else's change is lost."""
+    """shown_…: what the page showed when it was opened, so that nobody else's change is lost."""
 
     name = TextField("Name")
     phones = FieldList(TextField("Phone"), "Phone", max_entries=2 * MOST_PHONES + 1)
+    latex_allergy = BooleanField("Latex allergy")
     shown_name = HiddenField()
+    shown_latex_allergy = HiddenField()
     shown_phones = FieldList(HiddenField(), max_entries=2 * MOST_PHONES)
 
     meanwhile: CustomerDetails | None = None
@@ -36,7 +34,12 @@ class CustomerForm(ShopForm):
 
     @property
     def shown(self) -> CustomerDetails:
-        return CustomerDetails(self.shown_name.data or "", tuple(field.data or "" for field in self.shown_phones))
+        phones = tuple(field.data or "" for field in self.shown_phones)
+        return CustomerDetails(self.shown_name.data or "", phones, self.shown_latex_allergy.data == YES)
+
+    @property
+    def typed(self) -> CustomerDetails:
+        return CustomerDetails(self.name.data or "", tuple(self.typed_phones), bool(self.latex_allergy.data))
 
     @property
     def typed_phones(self) -> list[str]:
@@ -48,15 +51,17 @@ class CustomerForm(ShopForm):
             self.phones.append_entry("")
 
     def take_up(self, now: CustomerDetails) -> None:
-        """Keeps what was typed, and adds phones that somebody else has saved since."""
+        """Keeps what was typed, and adds phones, and an allergy, that somebody else has saved since."""
         typed = self.typed_phones
         had = {phone_key(phone) for phone in typed if phone}
         if len(typed) >= len(self.shown.phones):
             # so that a phone that was emptied here is not added again
             had |= {phone_key(phone) for phone in self.shown.phones}
         typed = [phone for phone in typed if phone] + [one for one in now.phones if phone_key(one) not in had]
+        if now.latex_allergy and not self.shown.latex_allergy:
+            self.latex_allergy.data = True
         self.meanwhile = now
-        self.shown_name.data = now.name
+        self.shown_name.data, self.shown_latex_allergy.data = now.name, YES if now.latex_allergy else ""
         _refill(self.phones, typed)
         _refill(self.shown_phones, now.phones)
 
@@ -79,15 +84,16 @@ def customer(customer_id: int) -> Response:
     if saved.id != customer_id:
         return make_response(redirect(url_for("counter.customer", customer_id=saved.id)))
     now = CustomerDetails.of(saved)
-    shown = {"name": now.name, "phones": now.phones, "shown_name": now.name, "shown_phones": now.phones}
+    shown = {"name": now.name, "phones": now.phones, "latex_allergy": now.latex_allergy}
+    shown |= {"shown_name": now.name, "shown_phones": now.phones}
+    shown |= {"shown_latex_allergy": YES if now.latex_allergy else ""}
     return _page(saved, CustomerForm(data=shown))
 
 
 def save_customer(customer_id: int) -> Response:
     here, form = request_context(), CustomerForm(request.form)
-    name, phones = form.name.data or "", form.typed_phones
     try:
-        change_customer(here.context, customer_id, form.shown, name, phones)
+        change_customer(here.context, customer_id, form.shown, form.typed)
     except CustomerChangedMeanwhile as changed:
         form.take_up(CustomerDetails.of(changed.customer))
         return _page(changed.customer, form, 409)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from wtforms import FieldList, FormField, HiddenField, SelectChoice, TextAreaField
+from wtforms import BooleanField, FieldList, FormField, HiddenField, SelectChoice, TextAreaField
 from wtforms.validators import ValidationError
 
 from app.actions.orders.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
@@ -53,6 +53,7 @@ class OrderForm(ShopForm):
     customer_id = HiddenField()
     customer = TextField("Customer", [at_most(MOST_OF_A_NAME, "A name takes")])
     phone = TextField("Phone", [at_most(MOST_OF_A_PHONE, "A phone number takes")])
+    latex_allergy = BooleanField("Latex allergy at the venue or with the customer")
     occasion = PickField("For", choices=OCCASIONS, default="event")
     event_start = FormField(MomentForm, "Event starts")
     lasts_until = FormField(MomentForm, "Ends, still up until")
@@ -220,6 +221,7 @@ class OrderForm(ShopForm):
             travel_minutes=travel,
             address=_tidy(self.address.data) if self._goes_there else "",
             notes=(self.notes.data or "").strip(),
+            latex_allergy=bool(self.latex_allergy.data),
             accepted_risk=_tidy(self.accepted_risk.data),
             bench_override=_tidy(self.bench_override.data),
             stock_override=_tidy(self.stock_override.data),

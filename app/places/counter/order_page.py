@@ -27,6 +27,7 @@ from app.web.forms import ShopForm, TextField, at_most, read_id
 from app.web.htmx import new_key
 from app.web.photos import PhotosForm
 from app.web.requests import request_context
+from app.web.wording.allergy import warn_of_order
 from app.web.wording.orders import read_back
 from app.web.wording.outdoors import advise_order, weights_of_designs
 from app.web.wording.plan import PlanWords
@@ -54,7 +55,9 @@ def confirmation(number: int) -> str:
     """Shows the confirmation, which goes along with the balloons; the cautions are at the foot of every page."""
     here = request_context()
     order = load_order(here.session, number)
-    return render_template("counter/confirmation.html", order=order, money=show_money(order))
+    return render_template(
+        "counter/confirmation.html", order=order, money=show_money(order), allergy=warn_of_order(order)
+    )
 
 
 def order_page(
@@ -86,6 +89,7 @@ def order_page(
         money=show_money(order, paying),
         photographed=show_photos(order, photographing),
         read_back=read_back(order, here.formats),
+        allergy=warn_of_order(order),
         trip=trip_of(rebuild_request(order)),
         rentals=rentals_of_order(here.session, number) if order.rentals or order.take_down_at else None,
         along=_along(order),

@@ -16,6 +16,7 @@ from app.places.counter.forms import MOST_LINES, OrderForm
 from app.quoting.alternatives import Alternative
 from app.quoting.bill import read_discount
 from app.quoting.request import ExtraSort, HandOver, LineRequest, Occasion
+from app.quoting.states import OrderPart
 from app.store.models import Order, OrderExtra
 from app.web.formats import Formats
 from app.web.htmx import new_key
@@ -51,6 +52,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "hanging_minutes": str(order.hanging_minutes) if order.crew else "",
             "crew": str(order.crew or ""),
             "notes": order.notes,
+            "latex_allergy": order.latex_allergy,
             "accepted_risk": order.accepted_risk,
             "bench_override": order.bench_override,
             "stock_override": order.stock_override,
@@ -63,7 +65,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
                     "colours": line.colours,
                     "gas": line.gas,
                     "treated": line.treated,
-                    "later": line.later,
+                    "later": line.part is OrderPart.LATER,
                 }
                 for line in order.lines
             ],

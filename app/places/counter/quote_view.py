@@ -10,6 +10,7 @@ from app.actions.records.batches import usable_window
 from app.places.counter.quoted_money import QuotedMoney
 from app.places.counter.stock_notes import ShownOnHand
 from app.planning.finishing import Fit
+from app.quoting.allergy import avoids_latex
 from app.quoting.alternatives import Alternative, AlternativeKind
 from app.quoting.journey import trip_of
 from app.quoting.parts import SoldLine
@@ -17,8 +18,10 @@ from app.quoting.quote import Quote
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
+from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
+from app.web.wording.allergy import AllergyWarning, warn_of_quote
 from app.web.wording.bench import bench_sentence, would_do
 from app.web.wording.materials import MATERIAL_WORDS
 from app.web.wording.orders import (
@@ -77,13 +80,14 @@ class ShownAlternative:
 
 @dataclass(frozen=True, slots=True)
 class ShownLine:
-    """A line in words, with its batches and alternatives."""
+    """without_latex: whether its alternatives are there because of an allergy."""
 
     title: str
     price: str
     batches: tuple[QuotedBatch, ...]
     weight: str
     alternatives: tuple[ShownAlternative, ...]
+    without_latex: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +110,7 @@ class ShownQuote:
     money: QuotedMoney
     on_hand: ShownOnHand
     outdoors: tuple[WeatherAdvice, ...]
+    allergy: AllergyWarning | None
     lines: tuple[ShownLine, ...]
 
     @property
@@ -149,6 +154,7 @@ def show_quote(
         money=money,
         on_hand=on_hand,
         outdoors=advise_quote(quote, shop, formats),
+        allergy=warn_of_quote(quote, can_be_replaced=_without_latex(alternatives, quote)),
         lines=tuple(
             ShownLine(
                 title=f"{line.request.quantity} × {line.title}",
@@ -158,10 +164,16 @@ def show_quote(
                 alternatives=tuple(
                     _show_alternative(kind, shop, formats, now) for kind in alternatives if kind.line == place
                 ),
+                without_latex=avoids_latex(quote, place),
             )
             for place, line in enumerate(quote.lines)
         ),
     )
+
+
+def _without_latex(alternatives: Sequence[Alternative], quote: Quote) -> bool:
+    """Whether one of them is there because of an allergy."""
+    return any(one.line is not None and avoids_latex(quote, one.line) for one in alternatives)
 
 
 def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
@@ -233,12 +245,12 @@ def _closed_at(quote: Quote, shop: Shop) -> str:
     and a crew has a key."""
     if quote.request.hand_over is HandOver.VENUE:
         return ""
-    first, later = _is_closed(quote.ready_by, shop), _is_closed(quote.request.later_at, shop)
+    leaves = {OrderPart.MAIN: quote.ready_by, OrderPart.LATER: quote.request.later_at}
     who = {
-        (True, False): "they leave",
-        (False, True): "the later part leaves",
-        (True, True): "they leave and when the later part does",
-    }.get((first, later))
+        (OrderPart.MAIN,): "they leave",
+        (OrderPart.LATER,): "the later part leaves",
+        (OrderPart.MAIN, OrderPart.LATER): "they leave and when the later part does",
+    }.get(tuple(part for part in OrderPart if _is_closed(leaves[part], shop)))
     return f"The shop is closed when {who}: see that somebody is there." if who else ""
 
 
@@ -258,7 +270,7 @@ def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now
     verdict = plan.window.verdict
     hours = StripHours(window, request.event_start, request.lasts_until, plan.fill.endurance, plan.legs, verdict)
     return QuotedBatch(
-        title=f"{_title(plan, formats)}{', later part' if plan.fill.spec.later else ''}",
+        title=f"{_title(plan, formats)}{', later part' if plan.fill.spec.part is OrderPart.LATER else ''}",
         verdict=verdict,
         window=sentence,
         chance=chance,

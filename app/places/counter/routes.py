@@ -39,6 +39,7 @@ from app.store.queries.customers import Callers, find_customers
 from app.web.forms import read_id, show_problems
 from app.web.htmx import new_key, page_or_part, see_other
 from app.web.requests import only_reads, request_context
+from app.web.wording.allergy import ASK_THE_VENUE
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
 for room in (callers, customers, goods_routes, quick_sale, order_page, payments, crew_gas, photos):
@@ -203,7 +204,7 @@ def _form_page(
     offer_extras(form, here.catalogue, here.shop.pricing, here.formats, order)
     shown = {"form": form, "order": order, "answer": answer, "now": here.now, "pricing": here.shop.pricing}
     whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
-    pictured = show_pictured(form.day_wanted(goods_routes.this_day()))
+    pictured = {"ask_the_venue": ASK_THE_VENUE, **show_pictured(form.day_wanted(goods_routes.this_day()))}
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose, **pictured)
 
 

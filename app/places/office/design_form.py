@@ -58,7 +58,7 @@ ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colour
     **dict.fromkeys(("supply", "of_one"), "supplies"),
     **dict.fromkeys(("first", "last"), "seasons"),
 }
-"""The list of the form in which a field of this name is."""
+"""The list in the form that has such a field."""
 
 
 class PartForm(ShopForm):
@@ -70,7 +70,7 @@ class PartForm(ShopForm):
     colours = TextField("Fixed colours")
 
     shares: Mapping[str, int] = MappingProxyType({})
-    """The balloons by colour, once the form is validated."""
+    """Balloons by colour, once validated."""
 
     @property
     def is_blank(self) -> bool:
@@ -115,19 +115,17 @@ class PartForm(ShopForm):
         return Part(self.balloon_type_id, gas, quantity, tuple(self.shares.items()))
 
 
-class SupplyForm(ShopForm):
-    """A supply that goes into one piece. A blank row is none."""
+class PartSupplyForm(ShopForm):
+    """What else goes into one. A row left blank is none."""
 
     supply = ChoiceField("Supply")
     of_one = NumberField("In one of it", 0.01, MOST_OF_A_SUPPLY)
 
     @property
     def is_blank(self) -> bool:
-        """Whether nothing was typed in the row."""
         return not any((field.data or "").strip() for field in (self.supply, self.of_one))
 
     def asks(self, _name: str) -> bool:
-        """Returns whether the row asks for the field."""
         return not self.is_blank
 
     def validate_supply(self, field: Any) -> None:
@@ -135,7 +133,7 @@ class SupplyForm(ShopForm):
             raise ValidationError("Which supply? Choose one, or empty the row.")
 
     def supplied(self) -> tuple[int, float] | None:
-        """Returns which supply, and how much of it; None if it is wrong. Call it once the form is validated."""
+        """Which supply, and how much of it; None where it is wrong. Call it once the form is validated."""
         chosen, of_one = read_id(self.supply.data), self.of_one.value_or_none
         return (chosen, of_one) if chosen and of_one is not None else None
 
@@ -183,7 +181,7 @@ class DesignForm(ShopForm):
     """The form of a design, with rows of parts, supplies and seasons."""
 
     photo = HiddenField()
-    """The name of the order's photo from which the design is made."""
+    """The name of an order's photo that the design is made of."""
     name = TextField("Name")
     pricing = PickField("Price", choices=PRICING, default="set")
     price_minor = MoneyField("Price")
@@ -193,10 +191,10 @@ class DesignForm(ShopForm):
     figures = FormField(FiguresForm, "Put together")
     assembly_minutes = NumberField("Assembly", 0, LONGEST_ASSEMBLY, "minutes", empty=0.0)
     steps = TextAreaField("Steps of its assembly, one a line")
-    supplies = FieldList(FormField(SupplyForm), "Supply", min_entries=2, max_entries=MOST_SUPPLIES)
+    supplies = FieldList(FormField(PartSupplyForm), "Supply", min_entries=2, max_entries=MOST_SUPPLIES)
 
     row_places: dict[str, Sequence[int]]
-    """The row in the form of each part, supply and season that was read."""
+    """Where in the form each part, supply and season stands that was read."""
 
     @property
     def is_computed(self) -> bool:
@@ -233,7 +231,7 @@ class DesignForm(ShopForm):
             assembly_minutes=self.assembly_minutes.value_or_none or 0.0,
             steps=tuple(step for line in (self.steps.data or "").splitlines() if (step := " ".join(line.split()))),
             seasons=self._rows("seasons", SeasonForm.season),
-            supplies=self._rows("supplies", SupplyForm.supplied),
+            supplies=self._rows("supplies", PartSupplyForm.supplied),
             build=self.construction() or Build(),
         )
 

@@ -22,15 +22,15 @@ CUT, ALL_BACK, UNDO = "cut", "all back", "undo"
 MOST_PIECES = 9999
 
 
-class CountForm(ShopForm):
-    """What came back of a rented item, whose number ends the names of its fields; empty means none."""
+class ReturnCountForm(ShopForm):
+    """What came back of goods, whose number ends the names of its fields; left empty it is none."""
 
     back = WholeField("Back", 0, MOST_PIECES, empty=0)
     lost = WholeField("Lost or broken", 0, MOST_PIECES, what="Lost", empty=0)
     kept = MoneyField("Keep of the deposit", empty=0)
 
     def came(self, good: RentedGoods) -> ReturnedGoods:
-        """Returns what was typed. The form must be valid."""
+        """Of a form that was found right."""
         return ReturnedGoods(good.id, self.back.value, self.lost.value, self.kept.value)
 
 
@@ -162,20 +162,20 @@ def _rentals(number: int) -> OrderRentals:
     return row
 
 
-def _count_of(good: RentedGoods, sent: Any = None) -> CountForm:
+def _count_of(good: RentedGoods, sent: Any = None) -> ReturnCountForm:
     """Returns the form of one rented item."""
     kept = request_context().formats.amount(0)
-    return CountForm(sent, at=good.id, data={"back": str(good.out), "lost": "0", "kept": kept})
+    return ReturnCountForm(sent, at=good.id, data={"back": str(good.out), "lost": "0", "kept": kept})
 
 
-def _together(goods: Iterable[RentedGoods], counts: Iterable[CountForm], note: NoteForm) -> FormsTogether:
+def _together(goods: Iterable[RentedGoods], counts: Iterable[ReturnCountForm], note: NoteForm) -> FormsTogether:
     """Returns all forms as one."""
     named = [(good.name, count) for good, count in zip(goods, counts, strict=True)]
     return FormsTogether([*named, ("", note)])
 
 
 def _page(
-    number: int, counts: Sequence[CountForm] = (), note: NoteForm | None = None, status: int = 200
+    number: int, counts: Sequence[ReturnCountForm] = (), note: NoteForm | None = None, status: int = 200
 ) -> Response:
     """Returns the page that counts what came back."""
     row, note = _rentals(number), note or NoteForm()

@@ -9,7 +9,7 @@ from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.open_work import key_of
 from app.places.pickups.rentals import register, rentals_shown, tap_rentals, turns_of
 from app.quoting.errors import Problem, Refused
-from app.quoting.states import Step
+from app.quoting.states import OrderPart, Step
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.bill import owing_words
 from app.web.crew_cylinders import along_with
@@ -43,7 +43,7 @@ class ShownStep:
     step: str
     word: str
     done: str
-    """When and by whom the step was done, empty until then."""
+    """When and by whom, empty while it is to do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +78,11 @@ def step(number: int) -> Response:
     """Saves a step."""
     here = request_context()
     try:
-        chosen = Step(request.form.get("step", ""))
+        chosen, part = Step(request.form.get("step", "")), OrderPart(request.form.get("part", OrderPart.MAIN))
     except ValueError:
         raise Refused(Problem("step", "The pick-ups do not know that step.")) from None
     try:
-        later = request.form.get("later") == "yes"
-        take_step(here.context, number, chosen, tap_key(), later=later)
+        take_step(here.context, number, chosen, tap_key(), part=part)
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()
@@ -145,7 +144,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
 
 def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
     """Returns a hand-over as the board shows it."""
-    here, order = request_context(), key_of(row.number, later=row.later)
+    here, order = request_context(), key_of(row.number, row.part)
     done = {act: f"{here.formats.clock(at)}, {who}" for _, act, at, who in row.taps}
     words = STEP_WORDS | (AT_VENUE if row.at_venue else {})
     steps = tuple(

@@ -14,7 +14,7 @@ class BenchPlan(Base):
     """The plan of the bench, in the only row of its table. board_version: the version of the board from which it
     was made.
 
-    told: {"blocks": [{…}, …], "finish_starts": {order: moment}, "delays": [{…}, …], "news": [{…}, …]}, each with
+    content: {"blocks": [{…}, …], "finish_starts": {order: moment}, "delays": [{…}, …], "news": [{…}, …]}, each with
     the fields of SavedBlock, SavedDelay and News by name, moments as seconds of UTC since 1970, orders as “number”
     or “number later”; store/queries/plan.py reads and writes it.
     """
@@ -24,7 +24,7 @@ class BenchPlan(Base):
     id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
     board_version: Mapped[int]
     made_at: Mapped[datetime]
-    told: Mapped[Any] = mapped_column(Json(), nullable=False)
+    content: Mapped[Any] = mapped_column(Json(), nullable=False)
 
 
 class PlannedStart(Base):

@@ -13,7 +13,8 @@ class Customer(Base):
     """A caller with a name.
 
     name_folded and phone_digits are searched; phone_digits has the digits of every phone, with a space between
-    them. merged_into_id: the customer into whom this one was merged, because both were the same person.
+    them. latex_allergy: whether their new orders begin with the warning. merged_into_id: the customer into whom
+    this one was merged, because both were the same person.
     """
 
     __tablename__ = "customer"
@@ -27,6 +28,7 @@ class Customer(Base):
     name_folded: Mapped[str] = mapped_column(index=True)
     phone_digits: Mapped[str]
     last_order_at: Mapped[datetime | None]
+    latex_allergy: Mapped[bool] = mapped_column(default=False)
     merged_into_id: Mapped[int | None] = mapped_column(ForeignKey("customer.id"))
     phones: Mapped[list["CustomerPhone"]] = relationship(
         cascade="all, delete-orphan", order_by="CustomerPhone.id", lazy="selectin"

@@ -10,7 +10,7 @@ from app.physics.endurance import Surroundings
 from app.physics.material import Material
 from app.quoting.policy import TaxMode
 from app.quoting.request import HandOver, Occasion, Service
-from app.quoting.states import OrderState
+from app.quoting.states import OrderPart, OrderState
 from app.store.models.money import OrderExtra
 from app.store.models.rentals import Rental
 from app.store.types import STRICT, Base, Json, OneOf, one_of
@@ -25,6 +25,8 @@ class Order(Base):
     ready_by: when the order, or the crew that fills it at the venue, leaves the shop. later_at: when its later part
     leaves. return_by: when its rental items are due. take_down_at: when a crew fetches them. handed_over_at: stays
     when a quick sale is undone.
+
+    latex_allergy: whether somebody at the venue, or the customer, is allergic to latex.
 
     accepted_risk: the customer's words. bench_override, stock_override: why it was taken although it does not fit
     on the bench, or although stock or gas were short. batches_numbered: how many batches were ever numbered, so
@@ -73,6 +75,7 @@ class Order(Base):
     venue_minor: Mapped[int]
     address: Mapped[str]
     notes: Mapped[str]
+    latex_allergy: Mapped[bool] = mapped_column(default=False)
     verdict: Mapped[str]
     accepted_risk: Mapped[str]
     bench_override: Mapped[str] = mapped_column(default="")
@@ -116,7 +119,7 @@ class OrderLine(Base):
     """A quantity of a design or of loose balloons, as sold: its title, price and parts do not change when the
     catalogue does.
 
-    parts: [{"balloon_type_id", "gas", "treated", "later", "colours": [[name, count], …]}, …], for the whole line.
+    parts: [{"balloon_type_id", "gas", "treated", "part", "colours": [[name, count], …]}, …], for the whole line.
     recipe: how a design is made, as sold: {"build", "steps", "supplies": [{…}, …]}, these with the
     fields of SoldSupply by name.
     """
@@ -126,6 +129,7 @@ class OrderLine(Base):
         CheckConstraint("(balloon_type_id IS NULL) <> (design_id IS NULL)", name="one_thing"),
         CheckConstraint("quantity > 0 AND unit_minor >= 0", name="figures"),
         one_of("service", Service),
+        one_of("part", OrderPart),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -136,7 +140,7 @@ class OrderLine(Base):
     title: Mapped[str]
     gas: Mapped[str]
     treated: Mapped[bool]
-    later: Mapped[bool]
+    part: Mapped[OrderPart] = mapped_column(OneOf(OrderPart))
     service: Mapped[Service] = mapped_column(OneOf(Service))
     colours: Mapped[str]
     quantity: Mapped[int]
@@ -158,6 +162,7 @@ class OrderBatch(Base):
     __tablename__ = "batch"
     __table_args__ = (
         one_of("material", Material),
+        one_of("part", OrderPart),
         CheckConstraint("quantity >= 0 AND filled >= 0 AND spares >= 0", name="counts"),
         Index("ix_batch_inflate_by", "inflate_by"),
         STRICT,
@@ -170,7 +175,7 @@ class OrderBatch(Base):
     material: Mapped[Material] = mapped_column(OneOf(Material))
     gas: Mapped[str]
     treated: Mapped[bool]
-    later: Mapped[bool]
+    part: Mapped[OrderPart] = mapped_column(OneOf(OrderPart))
     quantity: Mapped[int]
     spares: Mapped[int] = mapped_column(default=0)
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)
@@ -196,17 +201,17 @@ class OrderBatch(Base):
 class Tap(Base):
     """One press on the bench or at the hand-over. Taps that were undone stay, so progress is the sum of the others.
 
-    later: whether it is a step of the hand-over of the later part.
+    part: of the order, as the batch had it when it was tapped, or whose hand-over the step belongs to.
     """
 
     __tablename__ = "tap"
-    __table_args__ = (CheckConstraint("count >= 0", name="count"), STRICT)
+    __table_args__ = (one_of("part", OrderPart), CheckConstraint("count >= 0", name="count"), STRICT)
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     batch_id: Mapped[int | None] = mapped_column(ForeignKey("batch.id", ondelete="CASCADE"), index=True)
     act: Mapped[str]
-    later: Mapped[bool]
+    part: Mapped[OrderPart] = mapped_column(OneOf(OrderPart))
     colour: Mapped[str]
     count: Mapped[int]
     at: Mapped[datetime] = mapped_column(index=True)
@@ -216,8 +221,8 @@ class Tap(Base):
 
 
 class HistoryEntry(Base):
-    """Who did what to an order, and when. changes: [[what, before, after], …]. told: [[what, words], …], which
-    describes the order after the change. All are words for a person."""
+    """Who did what to an order, and when. changes: [[what, before, after], …]. description: [[what, words], …],
+    which describes the order after the change. All are words for a person."""
 
     __tablename__ = "history_entry"
     __table_args__ = (STRICT,)
@@ -228,4 +233,4 @@ class HistoryEntry(Base):
     who: Mapped[str]
     act: Mapped[str]
     changes: Mapped[Any] = mapped_column(Json(), nullable=False)
-    told: Mapped[Any] = mapped_column(Json(), nullable=False)
+    description: Mapped[Any] = mapped_column(Json(), nullable=False)

@@ -9,7 +9,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from app.physics.material import Material
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState
+from app.quoting.states import OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Order, OrderBatch, PlannedStart, Tap
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
@@ -35,7 +35,7 @@ class BoardRow:
     air_only: bool
     gas: str
     treated: bool
-    later: bool
+    part: OrderPart
     quantity: int
     spares: int
     colours: list[tuple[str, int]]
@@ -68,6 +68,7 @@ class BoardRow:
     bench_override: str
     stock_override: str
     notes: str
+    latex_allergy: bool
     first_fill_by: datetime | None
     finishing_minutes: int
 
@@ -96,7 +97,7 @@ BOARD = RowReader(
     air_only=BalloonTypeRow.air_only,
     gas=OrderBatch.gas,
     treated=OrderBatch.treated,
-    later=OrderBatch.later,
+    part=OrderBatch.part,
     quantity=OrderBatch.quantity,
     spares=OrderBatch.spares,
     colours=OrderBatch.colours,
@@ -129,6 +130,7 @@ BOARD = RowReader(
     bench_override=Order.bench_override,
     stock_override=Order.stock_override,
     notes=Order.notes,
+    latex_allergy=Order.latex_allergy,
     first_fill_by=Order.first_fill_by,
     finishing_minutes=Order.finishing_minutes,
 )

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy import ColumnElement, Select, literal, or_, select
 from sqlalchemy.orm import Session
 
-from app.quoting.states import OrderState
+from app.quoting.states import OrderPart, OrderState
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
 from app.store.queries.phones import digits_run, holds_phone, is_held_in
 from app.store.rows import RowReader
@@ -25,6 +25,7 @@ class CallerRow:
     id: int
     name: str
     last_order_at: datetime | None
+    latex_allergy: bool
     phones: tuple[str, ...]
 
     def phone_with(self, typed: str) -> str:
@@ -147,7 +148,7 @@ def past_orders(session: Session, customer_id: int, limit: int | None = None) ->
 def _in_words(line: OrderLine) -> str:
     colours = f", {line.colours}" if line.colours else ""
     air = ", air" if line.gas == "air" else ""
-    treated, later = ", treated" if line.treated else "", ", later part" if line.later else ""
+    treated, later = ", treated" if line.treated else "", ", later part" if line.part is OrderPart.LATER else ""
     return f"{line.quantity} × {line.title}{colours}{air}{treated}{later}"
 
 
@@ -172,15 +173,15 @@ def _numbers(session: Session, found: Select[int], limit: int | None) -> Sequenc
 def _shown(session: Session, ids: Sequence[int]) -> list[CallerRow]:
     people: dict[int, CallerRow] = {}
     phones: dict[int, list[str]] = {one: [] for one in ids}
-    for number, name, last, shown in session.execute(_with_phones(ids)):
-        people[number] = CallerRow(id=number, name=name, last_order_at=last, phones=())
+    for number, name, last, allergy, shown in session.execute(_with_phones(ids)):
+        people[number] = CallerRow(number, name, last, latex_allergy=allergy, phones=())
         phones[number] += [shown] if shown else []
     return [replace(people[one], phones=tuple(phones[one])) for one in ids]
 
 
-def _with_phones(ids: Sequence[int]) -> Select[int, str, datetime | None, str | None]:
+def _with_phones(ids: Sequence[int]) -> Select[int, str, datetime | None, bool, str | None]:
     return (
-        select(Customer.id, Customer.name, Customer.last_order_at, CustomerPhone.shown)
+        select(Customer.id, Customer.name, Customer.last_order_at, Customer.latex_allergy, CustomerPhone.shown)
         .outerjoin(CustomerPhone, CustomerPhone.customer_id == Customer.id)
         .where(Customer.id.in_(ids))
         .order_by(CustomerPhone.id)

@@ -11,7 +11,7 @@ from sqlalchemy import CTE, Integer, Row, Select, and_, case, cast, func, or_, s
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import Act, CylinderState, OrderState
+from app.quoting.states import Act, CylinderState, OrderPart, OrderState
 from app.store.models import BalloonTypeRow, Cylinder, CylinderReading, Order, OrderBatch, PlannedStart, Tap
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
@@ -209,7 +209,7 @@ class ToFillRow:
     order_number: int
     balloon_type: BalloonTypeRow
     treated: bool
-    later: bool
+    part: OrderPart
     quantity: int
     filled: int
     spares: int
@@ -247,7 +247,7 @@ TO_FILL = RowReader(
     order_number=Order.number,
     balloon_type=BalloonTypeRow,
     treated=OrderBatch.treated,
-    later=OrderBatch.later,
+    part=OrderBatch.part,
     quantity=OrderBatch.quantity,
     filled=OrderBatch.filled,
     spares=OrderBatch.spares,

@@ -9,7 +9,7 @@ from sqlalchemy import Select, exists
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState, Step
+from app.quoting.states import OrderPart, OrderState, Step
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 from app.store.rows import RowReader
 
@@ -26,7 +26,7 @@ class WaitingRow:
     balloon_type_id: int
     gas: str
     treated: bool
-    later: bool
+    part: OrderPart
     quantity: int
     fill_size_in: float
     started_at: datetime | None
@@ -42,7 +42,7 @@ WAITING = RowReader(
     balloon_type_id=OrderBatch.balloon_type_id,
     gas=OrderBatch.gas,
     treated=OrderBatch.treated,
-    later=OrderBatch.later,
+    part=OrderBatch.part,
     quantity=OrderBatch.quantity,
     fill_size_in=OrderBatch.fill_size_in,
     started_at=OrderBatch.started_at,
@@ -52,7 +52,7 @@ WAITING = RowReader(
     gone=exists().where(
         Tap.order_id == Order.id,
         Tap.batch_id.is_(None),
-        Tap.later == OrderBatch.later,
+        Tap.part == OrderBatch.part,
         Tap.act == Step.HANDED_OVER,
         Tap.undone_at.is_(None),
     ),

@@ -8,7 +8,7 @@ from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState, Step
+from app.quoting.states import OrderPart, OrderState, Step
 from app.store.models import Order, OrderBatch, OrderLine, Tap
 from app.store.queries.money import due_of_open_orders
 from app.store.queries.rentals import CUT
@@ -33,7 +33,7 @@ class BatchProgress:
 
 @dataclass(frozen=True, slots=True)
 class PickupRow:
-    """One hand-over: of a whole order, of its first part, or of its later part.
+    """One hand-over: of an order without a later part, of the main part of one that has it, or of its later part.
 
     due_minor: what is still to pay for the whole order, deposits for rental items included; below 0, it is to be
     paid back.
@@ -58,7 +58,7 @@ class PickupRow:
     notes: str
     total_minor: int
     due_minor: int
-    later: bool = False
+    part: OrderPart = OrderPart.MAIN
     lines: list[str] = field(default_factory=list)
     sold: list[tuple[str, int, Any]] = field(default_factory=list)
     """title, quantity and parts of each line."""
@@ -68,7 +68,7 @@ class PickupRow:
 
     @property
     def leaves_at(self) -> datetime:
-        return self.later_at if self.later and self.later_at else self.ready_by
+        return self.later_at if self.part is OrderPart.LATER and self.later_at else self.ready_by
 
     @property
     def there_at(self) -> datetime | None:
@@ -160,17 +160,17 @@ def pickups_of_day(session: Session, start: datetime, end: datetime, *, is_today
     return sorted(wanted, key=lambda row: (row.leaves_at, row.number))
 
 
-Parts = dict[tuple[int, bool], PickupRow]
-"""Hand-overs by order, and whether of its later part."""
+Parts = dict[tuple[int, OrderPart], PickupRow]
+"""Hand-overs, by order and part."""
 
 
 def _with_progress(session: Session, orders: list[PickupRow]) -> list[PickupRow]:
     """Returns one row for each hand-over, with its lines, its batches and its steps."""
     ids = [order.id for order in orders]
     parts = {
-        (order.id, later): replace(order, later=later, lines=[], sold=[], batches=[], taps=[])
+        (order.id, part): replace(order, part=part, lines=[], sold=[], batches=[], taps=[])
         for order in orders
-        for later in ((False, True) if order.later_at else (False,))
+        for part in (OrderPart if order.later_at else (OrderPart.MAIN,))
     }
     _add_batches(session, ids, parts)
     _add_lines(session, ids, parts)
@@ -179,33 +179,33 @@ def _with_progress(session: Session, orders: list[PickupRow]) -> list[PickupRow]
 
 
 def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
-    """Adds the lines as sold to the first hand-over, and what is still to come of them to the later one."""
+    """Adds the lines as sold to the main part, and what is still to come of them to the later one."""
     found = select(OrderLine).where(OrderLine.order_id.in_(ids)).order_by(OrderLine.position)
     for line in session.scalars(found):
         told = f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")
-        if not (line.later and line.balloon_type_id):
-            parts[line.order_id, False].lines.append(told)
-        for later in (False, True):
-            if (line.order_id, later) in parts:
-                parts[line.order_id, later].sold.append((line.title, line.quantity, line.parts))
-    for (_, later), part in parts.items():
-        if later:
-            part.lines.extend(
-                f"{batch.quantity} × {batch.balloon_type_name}" for batch in part.batches if batch.quantity
+        if not (line.part is OrderPart.LATER and line.balloon_type_id):
+            parts[line.order_id, OrderPart.MAIN].lines.append(told)
+        for part in OrderPart:
+            if (line.order_id, part) in parts:
+                parts[line.order_id, part].sold.append((line.title, line.quantity, line.parts))
+    for (_, part), row in parts.items():
+        if part is OrderPart.LATER:
+            row.lines.extend(
+                f"{batch.quantity} × {batch.balloon_type_name}" for batch in row.batches if batch.quantity
             )
 
 
 def _add_batches(session: Session, ids: list[int], parts: Parts) -> None:
-    found = PROGRESS.select(OrderBatch.order_id, OrderBatch.later).where(OrderBatch.order_id.in_(ids))
+    found = PROGRESS.select(OrderBatch.order_id, OrderBatch.part).where(OrderBatch.order_id.in_(ids))
     for row in session.execute(found.order_by(OrderBatch.id)):
-        if (row.order_id, row.later) in parts:
-            parts[row.order_id, row.later].batches.append(PROGRESS.build(row))
+        if (row.order_id, row.part) in parts:
+            parts[row.order_id, row.part].batches.append(PROGRESS.build(row))
 
 
 def _add_taps(session: Session, ids: list[int], parts: Parts) -> None:
-    found = select(Tap.order_id, Tap.later, Tap.id, Tap.act, Tap.at, Tap.who).where(
+    found = select(Tap.order_id, Tap.part, Tap.id, Tap.act, Tap.at, Tap.who).where(
         Tap.order_id.in_(ids), Tap.batch_id.is_(None), Tap.undone_at.is_(None), Tap.act != CUT
     )
     for row in session.execute(found.order_by(Tap.id)):
-        if (row.order_id, row.later) in parts:
-            parts[row.order_id, row.later].taps.append((row.id, row.act, row.at, row.who))
+        if (row.order_id, row.part) in parts:
+            parts[row.order_id, row.part].taps.append((row.id, row.act, row.at, row.who))

@@ -86,14 +86,14 @@ def load_plan(session: Session) -> SavedPlan:
 
 def read_plan(row: BenchPlan) -> SavedPlan:
     """Returns the plan that a row stores."""
-    told = row.told
+    content = row.content
     return SavedPlan(
         board_version=row.board_version,
         made_at=row.made_at,
-        blocks=tuple(_read_block(block) for block in told["blocks"]),
-        finish_starts={order: _moment(at) for order, at in told["finish_starts"].items()},
-        delays=tuple(_read_delay(delay) for delay in told["delays"]),
-        news=tuple(_read_news(one) for one in told["news"]),
+        blocks=tuple(_read_block(block) for block in content["blocks"]),
+        finish_starts={order: _moment(at) for order, at in content["finish_starts"].items()},
+        delays=tuple(_read_delay(delay) for delay in content["delays"]),
+        news=tuple(_read_news(one) for one in content["news"]),
     )
 
 
@@ -132,7 +132,7 @@ def _read_news(saved: Mapping[str, Any]) -> News:
 
 
 def write_plan(plan: SavedPlan) -> dict[str, Any]:
-    """Returns the plan in the form in which `BenchPlan.told` stores it."""
+    """Returns the plan in the form in which `BenchPlan.content` stores it."""
     return {
         "blocks": [_described(block) for block in plan.blocks],
         "finish_starts": {order: _seconds(at) for order, at in plan.finish_starts.items()},

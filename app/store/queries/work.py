@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.physics.material import Material
 from app.quoting.request import HandOver
-from app.quoting.states import Act, OrderState, Step
+from app.quoting.states import Act, OrderPart, OrderState, Step
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
 from app.store.rows import RowReader, together
@@ -24,7 +24,7 @@ class WorkRow:
 
     number: int
     balloon_type_id: int
-    later: bool
+    part: OrderPart
     key: str
     material: Material
     air_only: bool
@@ -65,7 +65,7 @@ WORK = RowReader(
     WorkRow,
     number=Order.number,
     balloon_type_id=OrderBatch.balloon_type_id,
-    later=OrderBatch.later,
+    part=OrderBatch.part,
     key=OrderBatch.key,
     material=OrderBatch.material,
     air_only=BalloonTypeRow.air_only,
@@ -94,13 +94,13 @@ WORK = RowReader(
 def open_work(session: Session) -> list[WorkRow]:
     """Returns the batches of open orders whose hand-over is not ready yet, by order."""
     ready = (
-        select(Tap.order_id, Tap.later)
+        select(Tap.order_id, Tap.part)
         .join(Order, Order.id == Tap.order_id)
         .where(Order.state == OrderState.OPEN, Tap.act == Step.READY, Tap.undone_at.is_(None))
     )
-    done = {(order_id, later) for order_id, later in session.execute(ready)}
+    done = {(order_id, part) for order_id, part in session.execute(ready)}
     rows = WORK.read(session, _batches())
-    return [row for row in rows if (row.order_id, row.later) not in done]
+    return [row for row in rows if (row.order_id, row.part) not in done]
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,10 +171,9 @@ def work_of(session: Session, number: int) -> list[WorkRow]:
     return WORK.read(session, _batches().where(Order.number == number))
 
 
-def steps_of_order(session: Session, number: int, act: str) -> set[bool]:
-    """Returns for which hand-overs of an order this step was tapped and not undone: False for the main part, True
-    for the later part."""
-    found = select(Tap.later).join(Order, Order.id == Tap.order_id)
+def steps_of_order(session: Session, number: int, act: str) -> set[OrderPart]:
+    """Returns the parts of an order for which this step of the hand-over was tapped and not undone."""
+    found = select(Tap.part).join(Order, Order.id == Tap.order_id)
     mine = found.where(Order.number == number, Tap.batch_id.is_(None), Tap.act == act, Tap.undone_at.is_(None))
     return set(session.scalars(mine))
 

@@ -12,6 +12,7 @@ from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver, Occasion
 from app.quoting.runs import Run
+from app.quoting.states import OrderPart
 from app.store.models import Order, OrderLine, Tap
 from app.web.formats import Formats
 from app.web.wording.bill import price_words
@@ -163,13 +164,13 @@ def _later_part(order: Order, formats: Formats) -> str:
         return ""
     at = order.later_at + timedelta(minutes=order.travel_minutes)
     verb = "We bring" if order.hand_over == HandOver.DELIVER else "You collect"
-    lines = "; ".join(_later_line(line) for line in order.lines if line.later)
+    lines = "; ".join(_later_line(line) for line in order.lines if line.part is OrderPart.LATER)
     return f"{verb} the later part {_weekday_and_date(formats.local(at))}, at {formats.clock(at)}: {lines}."
 
 
 def _later_line(line: OrderLine) -> str:
     """Returns what of a line comes later: for a design with foils or spheres that go first, only its latex."""
-    part = "" if all(part.get("later", False) for part in line.parts) else "the latex of "
+    part = "" if all(part["part"] == OrderPart.LATER for part in line.parts) else "the latex of "
     return f"{part}{_line_described(line)}"
 
 
@@ -257,7 +258,7 @@ def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None
     )
     if quote_if_waiting is None:
         return told
-    run = next(run for run in quote_if_waiting.runs if run.later is late.later)
+    run = next(run for run in quote_if_waiting.runs if run.part is late.part)
     return f"{told} {_what_the_wait_does(quote_if_waiting, run, formats, day)}"
 
 

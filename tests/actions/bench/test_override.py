@@ -47,7 +47,7 @@ def test_with_a_reason_it_is_taken_and_its_history_tells_it(session, catalogue, 
     order = take(session, _hour(catalogue, bench_override=f" {WHY} "))
     assert order.bench_override == WHY
     (taken,) = history_of(session, order)
-    assert dict(taken.told)["taken all the same, because"] == WHY
+    assert dict(taken.description)["taken all the same, because"] == WHY
 
 
 def test_where_the_bench_fits_no_reason_is_kept(session, catalogue):

@@ -4,11 +4,10 @@ import pytest
 from sqlalchemy import func, select
 
 from app.actions.errors import CustomerChangedMeanwhile, MergedMeanwhile, NotFound
+from app.actions.orders.customer_history import CustomerDetails, history_of_customer
 from app.actions.orders.customers import (
-    CustomerDetails,
     change_customer,
     customer_of,
-    history_of_customer,
     load_customer,
     merge_customers,
 )
@@ -32,7 +31,8 @@ def _save(session, customer_id, name, phones, shown=None):
     """Their page saved as it is shown now, unless it showed something else; a field left out is one left empty."""
     shown = shown or CustomerDetails.of(load_customer(session, customer_id))
     phones = [*phones, *[""] * (len(shown.phones) - len(phones))]
-    return change_customer(ctx(session, who="Isolde", now=at(10)), customer_id, shown, name, phones)
+    wanted = CustomerDetails(name, tuple(phones), shown.latex_allergy)
+    return change_customer(ctx(session, who="Isolde", now=at(10)), customer_id, shown, wanted)
 
 
 def _described(session, customer):
@@ -218,10 +218,10 @@ def test_a_page_that_no_longer_shows_them_as_they_are_is_not_saved(session):
 
 def test_a_form_that_came_without_its_phones_takes_none_away(session):
     customer = customer_of(session, "Bo Lind", "01632 960101", None)
+    wanted = CustomerDetails("Bo Lind", (), latex_allergy=False)
+    shown = CustomerDetails.of(customer)
     with pytest.raises(CustomerChangedMeanwhile):
-        change_customer(
-            ctx(session, who="Isolde", now=at(10)), customer.id, CustomerDetails.of(customer), "Bo Lind", []
-        )
+        change_customer(ctx(session, who="Isolde", now=at(10)), customer.id, shown, wanted)
     assert _phones(customer) == ["01632 960101"]
 
 

@@ -93,7 +93,7 @@ def test_the_order_keeps_the_crew_and_leaves_by(session, catalogue):
     assert (order.crew, order.set_up_minutes, order.hanging_minutes) == (2, 20, 25)
     assert order.ready_by == at(14, 30)
     assert order.batches[0].ready_by == at(17, 35)
-    told = dict(history_of(session, order)[0].told)
+    told = dict(history_of(session, order)[0].description)
     assert told["at the venue"] == "a crew of 2, setting up 20 min, hanging 25 min"
 
 

@@ -15,7 +15,7 @@ from app.planning.window import Verdict
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver
-from app.quoting.states import Step
+from app.quoting.states import OrderPart, Step
 from app.store.models import BalloonTypeRow
 from app.store.queries.pickups import pickups_of_day
 from app.web.formats import Formats
@@ -49,10 +49,10 @@ def _party(catalogue, *lines, **changes):
     return order_request(catalogue, *lines, **(wanted | changes))
 
 
-def _steps(session, order, *, later, now=None):
+def _steps(session, order, part, now=None):
     for step in STEPS:
-        key = f"{order.number} {step} {later}"
-        take_step(ctx(session, who="Isolde", now=now or at(15)), order.number, Step(step), key, later=later)
+        key = f"{order.number} {step} {part}"
+        take_step(ctx(session, who="Isolde", now=now or at(15)), order.number, Step(step), key, part=part)
 
 
 def test_each_part_has_its_own_window(shop, catalogue):
@@ -92,10 +92,10 @@ def test_the_order_is_handed_over_when_both_parts_are(session, catalogue):
     order = take(session, _party(catalogue))
     foil, latex = order.batches
     tap(session, foil, "finish", now=at(8))
-    _steps(session, order, later=False, now=at(9))
+    _steps(session, order, OrderPart.MAIN, now=at(9))
     assert order.state == "open"
     tap(session, latex, "finish", now=at(14, 30))
-    _steps(session, order, later=True, now=at(14, 45))
+    _steps(session, order, OrderPart.LATER, now=at(14, 45))
     assert (order.state, order.handed_over_at) == ("handed over", at(14, 45))
     acts = [entry.act for entry in history_of(session, order)]
     assert acts == ["taken", "handed over (the first part)", "handed over (the later part)"]
@@ -106,7 +106,9 @@ def test_a_part_waits_for_its_own_balloons_only(session, catalogue):
     tap(session, order.batches[0], "finish", now=at(8))
     take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, Step.ASSEMBLED, "first")
     with pytest.raises(Refused) as refusal:
-        take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, Step.ASSEMBLED, "later", later=True)
+        take_step(
+            ctx(session, who="Isolde", now=at(8, 30)), order.number, Step.ASSEMBLED, "later", part=OrderPart.LATER
+        )
     assert "Not all balloons" in problems(refusal)["step"][0]
 
 
@@ -122,8 +124,8 @@ def test_undoing_one_hand_over_opens_the_order_again(session, catalogue):
     order = take(session, _party(catalogue))
     for batch in order.batches:
         tap(session, batch, "finish", now=at(14, 10))
-    _steps(session, order, later=False)
-    _steps(session, order, later=True)
+    _steps(session, order, OrderPart.MAIN)
+    _steps(session, order, OrderPart.LATER)
     undo_step(ctx(session, who="Isolde", now=at(15)), order.number, active_taps(session, order.id, None)[-1].id)
     assert order.state == "open"
     assert history_of(session, order)[-1].act == "hand-over (the later part) undone"
@@ -134,10 +136,10 @@ def test_the_pick_ups_show_both_in_their_order(session, catalogue):
     take(session, order_request(catalogue, ready_by=at(12), event_start=at(13), lasts_until=at(15)), key="key-2")
     session.flush()
     rows = pickups_of_day(session, at(0), at(0, days=1), is_today=True)
-    assert [(row.number, row.later, row.leaves_at) for row in rows] == [
-        (first, False, at(9)),
-        (first + 1, False, at(12)),
-        (first, True, at(14, 45)),
+    assert [(row.number, row.part, row.leaves_at) for row in rows] == [
+        (first, OrderPart.MAIN, at(9)),
+        (first + 1, OrderPart.MAIN, at(12)),
+        (first, OrderPart.LATER, at(14, 45)),
     ]
     assert rows[0].lines == ["1 × 18 in foil (red)"]
     assert rows[2].lines == ["24 × 11 in latex"]
@@ -147,10 +149,10 @@ def test_a_part_of_yesterday_that_is_gone_is_not_shown_again(session, catalogue)
     order = take(session, _party(catalogue, ready_by=at(17), later_at=at(9, days=1), event_start=at(10, days=1),
                                  lasts_until=at(14, days=1)))  # fmt: skip
     tap(session, order.batches[0], "finish", now=at(16))
-    _steps(session, order, later=False, now=at(17))
+    _steps(session, order, OrderPart.MAIN, now=at(17))
     session.flush()
     tomorrow = pickups_of_day(session, at(0, days=1), at(0, days=2), is_today=True)
-    assert [row.later for row in tomorrow] == [True]
+    assert [row.part for row in tomorrow] == [OrderPart.LATER]
 
 
 def test_moving_its_hour_keeps_what_is_filled_of_it(session, catalogue):
@@ -159,7 +161,7 @@ def test_moving_its_hour_keeps_what_is_filled_of_it(session, catalogue):
     tap(session, order.batches[1], "fill", now=at(14, 10), count=10)
     overdue = {"bench_override": "The foil is filled and only needs its ribbon."}
     change(session, order, _party(catalogue, later_at=at(15), **overdue), now=at(14, 20))
-    assert [(batch.later, batch.filled) for batch in order.batches] == [(False, 1), (True, 10)]
+    assert [(batch.part, batch.filled) for batch in order.batches] == [(OrderPart.MAIN, 1), (OrderPart.LATER, 10)]
 
 
 def test_it_needs_its_hour(session, catalogue):
@@ -194,13 +196,13 @@ def test_what_is_filled_stays_filled_when_its_line_is_ticked_or_unticked(session
     for batch in order.batches:
         tap(session, batch, "finish", now=at(8))
     change(session, order, _party(catalogue, accepted_risk="Fine."), now=at(8, 10))
-    assert [(batch.later, batch.filled, batch.quantity) for batch in order.batches] == [
-        (False, 1, 1),
-        (True, 24, 24),
+    assert [(batch.part, batch.filled, batch.quantity) for batch in order.batches] == [
+        (OrderPart.MAIN, 1, 1),
+        (OrderPart.LATER, 24, 24),
     ]
     together = (line(catalogue, "18 in foil", 1), line(catalogue))
     change(session, order, _party(catalogue, *together, later_at=None, accepted_risk="Fine."), now=at(8, 20))
-    assert [(batch.later, batch.filled) for batch in order.batches] == [(False, 1), (False, 24)]
+    assert [(batch.part, batch.filled) for batch in order.batches] == [(OrderPart.MAIN, 1), (OrderPart.MAIN, 24)]
 
 
 def test_a_line_ticked_later_keeps_its_price_as_sold(session, catalogue):
@@ -214,7 +216,7 @@ def test_a_line_ticked_later_keeps_its_price_as_sold(session, catalogue):
     session.flush()
     change(session, order, _party(catalogue))
     assert order.total_minor == sold
-    assert order.batches[1].later
+    assert order.batches[1].part is OrderPart.LATER
 
 
 def test_a_design_no_longer_sold_can_still_be_handed_over_in_two_parts(session, catalogue):
@@ -223,16 +225,16 @@ def test_a_design_no_longer_sold_can_still_be_handed_over_in_two_parts(session, 
     order = take(session, plain)
     archive_design(session, design.id, MORNING)
     change(session, order, _party(load_catalogue(session), design_line(design, later=True)))
-    assert sorted((batch.balloon_type_name, batch.later) for batch in order.batches) == [
-        ("11 in latex", True),
-        ("18 in foil", False),
+    assert sorted((batch.balloon_type_name, batch.part) for batch in order.batches) == [
+        ("11 in latex", OrderPart.LATER),
+        ("18 in foil", OrderPart.MAIN),
     ]
 
 
 def test_taking_out_what_was_to_follow_closes_an_order_whose_first_part_is_gone(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
-    _steps(session, order, later=False, now=at(9))
+    _steps(session, order, OrderPart.MAIN, now=at(9))
     change(session, order, _party(catalogue, line(catalogue, "18 in foil", 1), later_at=None), now=at(10))
     assert (order.state, order.handed_over_at) == ("handed over", at(10))
     assert [entry.act for entry in history_of(session, order)][-2:] == ["changed", "handed over"]
@@ -241,7 +243,7 @@ def test_taking_out_what_was_to_follow_closes_an_order_whose_first_part_is_gone(
 def test_what_has_left_is_changed_no_more(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
-    _steps(session, order, later=False, now=at(9))
+    _steps(session, order, OrderPart.MAIN, now=at(9))
     with pytest.raises(Refused) as refusal:
         change(
             session,
@@ -255,7 +257,7 @@ def test_what_has_left_is_changed_no_more(session, catalogue):
 def test_an_order_of_which_a_part_has_left_is_not_cancelled(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
-    _steps(session, order, later=False, now=at(9))
+    _steps(session, order, OrderPart.MAIN, now=at(9))
     with pytest.raises(Refused) as refusal:
         cancel_order(ctx(session, who="Maren", now=at(10)), order.number, order.version)
     assert "A part of it is handed over already" in problems(refusal)["order"][0]
@@ -283,7 +285,7 @@ def test_waiting_for_a_late_later_part_moves_only_that_part(shop, catalogue):
     lines = line(catalogue, "18 in foil", 1), line(catalogue, quantity=60, later=True)
     hours = {"ready_by": at(13, 30), "later_at": at(13, 45), "event_start": at(13, 45), "lasts_until": at(20)}
     late = make_quote(order_request(catalogue, *lines, **hours), shop, catalogue, now)
-    assert late.late.later
+    assert late.late.part is OrderPart.LATER
     wait = quote_if_waiting(late, shop, catalogue, now)
     assert wait.request.ready_by == at(13, 30)
     assert wait.request.later_at == late.ready_at > at(13, 45)

@@ -34,7 +34,7 @@ def _weights(order):
 
 
 def _place(session, order):
-    return [dict(entry.told)["place"] for entry in history_of(session, order)]
+    return [dict(entry.description)["place"] for entry in history_of(session, order)]
 
 
 def test_outdoors_every_helium_balloon_has_a_weight_by_the_wind_told(session, catalogue):

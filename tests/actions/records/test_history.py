@@ -11,7 +11,7 @@ from tests.actions.builders import MORNING, at, change, ctx, line, order_request
 
 
 def _described(session, order):
-    return [dict(entry.told) for entry in history_of(session, order)]
+    return [dict(entry.description) for entry in history_of(session, order)]
 
 
 def _write_history(session, order):
@@ -30,7 +30,7 @@ def test_what_was_taken_and_what_it_became_are_both_kept(session, catalogue, ord
 def test_the_words_keep_their_order(session, order):
     (entry,) = history_of(session, order)
     session.expire(entry)
-    assert [tuple(pair) for pair in entry.told] == list(_write_history(session, order).items())
+    assert [tuple(pair) for pair in entry.description] == list(_write_history(session, order).items())
 
 
 def test_hours_are_told_as_the_shops_clocks_showed_them(session, catalogue):

@@ -65,4 +65,4 @@ def test_every_setting_reaches_the_shop(session):
 
 def _apart_from_told(shop):
     assert is_dataclass(shop)
-    return [getattr(shop, field.name) for field in fields(shop) if field.name != "told"]
+    return [getattr(shop, field.name) for field in fields(shop) if field.name != "display"]

@@ -243,6 +243,19 @@ def test_another_size_in_that_colour_is_offered_if_it_is_there_and_floats_as_wel
     assert [one.costs_minor for one in found] == [24 * (120 - 110), 24 * (160 - 110)]
 
 
+def test_no_other_latex_is_offered_where_somebody_is_allergic_to_it(session, catalogue):
+    lot(session, 5)
+    lot(session, 50, "Navy")
+    lot(session, 1, "gold", "18 in foil")
+    lot(session, 9, "silver", "18 in foil")
+    wanted = line(catalogue), line(catalogue, "18 in foil", 3, colours="gold")
+    places = {
+        said: {one.line for one in _instead(session, order_request(catalogue, *wanted, latex_allergy=said))}
+        for said in (True, False)
+    }
+    assert places == {True: {1}, False: {0, 1}}
+
+
 def test_what_is_not_counted_is_not_offered(session, catalogue):
     lot(session, 5)
     assert _instead(session, order_request(catalogue)) == []

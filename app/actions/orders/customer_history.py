@@ -1,0 +1,53 @@
+"""What a customer's page shows of them, and the history of its changes."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import or_, select
+from sqlalchemy.orm import Session
+
+from app.actions.context import Context
+from app.store.models import Customer, CustomerHistory
+
+
+@dataclass(frozen=True, slots=True)
+class CustomerDetails:
+    """A name with phones, as they are shown, and whether to warn of latex."""
+
+    name: str
+    phones: tuple[str, ...]
+    latex_allergy: bool
+
+    @classmethod
+    def of(cls, customer: Customer) -> "CustomerDetails":
+        return cls(customer.name, tuple(phone.shown for phone in customer.phones), customer.latex_allergy)
+
+    def changes(self, after: "CustomerDetails") -> list[tuple[str, str, str]]:
+        pairs = [
+            ("name", self.name, after.name),
+            ("phones", " · ".join(self.phones), " · ".join(after.phones)),
+            ("latex allergy", _yes_or_no(self.latex_allergy), _yes_or_no(after.latex_allergy)),
+        ]
+        return [change for change in pairs if change[1] != change[2]]
+
+
+def _yes_or_no(said: bool) -> str:
+    return "yes" if said else "no"
+
+
+def write_customer_history(
+    context: Context, customer: Customer, act: str, changes: Sequence[tuple[str, str, str]]
+) -> None:
+    """Writes nothing if nothing became different."""
+    if changes:
+        told = [list(change) for change in changes]
+        context.session.add(
+            CustomerHistory(customer_id=customer.id, at=context.now, who=context.who, act=act, changes=told)
+        )
+
+
+def history_of_customer(session: Session, customer: Customer) -> list[CustomerHistory]:
+    """Theirs, and that of the doubles merged into them, the oldest first."""
+    doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
+    theirs = or_(CustomerHistory.customer_id == customer.id, CustomerHistory.customer_id.in_(doubles))
+    return list(session.scalars(select(CustomerHistory).where(theirs).order_by(CustomerHistory.id)))

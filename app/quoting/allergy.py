@@ -1,0 +1,24 @@
+"""Which lines of an order harm somebody who is allergic to latex.
+
+Source: NIOSH 97-135, "Preventing Allergic Reactions to Natural Rubber Latex in the Workplace" (published): touching
+natural rubber latex, and breathing in its proteins on powder, can make allergic people ill. A warning never refuses
+an order and leaves its float verdict as it is. Only balloons are looked at; nobody lists what supplies are made of.
+"""
+
+from app.quoting.quote import Quote
+
+
+def latex_balloons(quote: Quote, place: int) -> dict[str, int]:
+    """The balloons with latex of a line, by the name of their type; empty where the line has none."""
+    line = quote.lines[place]
+    found: dict[str, int] = {}
+    for plan in quote.batches_of(line):
+        if plan.fill.balloon_type.material.traits.contains_latex:
+            name = plan.fill.balloon_type.name
+            found[name] = found.get(name, 0) + sum(line.parts[plan.fill.spec].values())
+    return found
+
+
+def avoids_latex(quote: Quote, place: int) -> bool:
+    """Whether the line has latex that somebody is allergic to, so that it is replaced by nothing with latex."""
+    return quote.request.latex_allergy and bool(latex_balloons(quote, place))
