@@ -96,7 +96,8 @@ def _ways_for(
 def _ways_without_latex(
     quote: Quote, place: int, ask: Ask, catalogue: Catalogue
 ) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
-    """Of each material without latex the first that is safe, else the best that floats no worse than the line."""
+    """Yields of each material without latex the first quote that is safe, else the best that is no worse than the
+    line."""
     least = WORST_FIRST.index(line_verdict(quote, place))
     for material in (one for one in Material if one.traits.offered_instead and not one.traits.contains_latex):
         requests = _of_material(quote.request, place, catalogue, material, quote.request.lines[place].gas)
@@ -106,7 +107,8 @@ def _ways_without_latex(
 
 
 def _safe_or_best(tries: Iterator[Quote], place: int, allowed: Sequence[Verdict]) -> Quote | None:
-    """The first that is safe; where none is, the first with the best of the allowed verdicts, the worst first."""
+    """Returns the first that is safe; if none is, the first with the best of the allowed verdicts, which are the
+    worst first."""
     found: dict[Verdict, Quote] = {}
     for better in tries:
         verdict = line_verdict(better, place)
@@ -142,7 +144,7 @@ def _safe(request: OrderRequest, place: int, ask: Ask) -> Quote | None:
 
 
 def _asked(request: OrderRequest, ask: Ask) -> Quote | None:
-    """The quote of that request; None where it is refused."""
+    """Returns the quote of that request; None if the request is refused."""
     try:
         return ask(request)
     except Refused:

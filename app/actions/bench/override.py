@@ -14,7 +14,7 @@ from app.quoting.request import FIELD_PLACES, OrderRequest
 from app.store.models import Order
 
 NOT_THE_BENCH: dict[str, Any] = {name: None for name, places in FIELD_PLACES.items() if not places.changes_bench}
-"""What a request says that the bench is not asked, taken out so that two requests can be compared."""
+"""The fields of a request that make no difference to the bench, each emptied."""
 
 
 WANTING = Problem(
@@ -94,6 +94,6 @@ def _ask_bench(context: Context, quote: Quote, excluding_order: int | None) -> B
 
 
 def asked_of_bench(request: OrderRequest) -> OrderRequest:
-    """The request with only what can change the bench's answer; for comparing two of them."""
+    """Returns the request without what makes no difference to the bench, so that two requests can be compared."""
     lines = tuple(replace(line, colours="") for line in request.lines)
     return replace(request, lines=lines, **NOT_THE_BENCH)

@@ -1,4 +1,4 @@
-"""What a customer's page shows of them, and the history of its changes."""
+"""What a customer's page shows about the customer, and the history of its changes."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from app.store.models import Customer, CustomerHistory
 
 @dataclass(frozen=True, slots=True)
 class CustomerDetails:
-    """A name with phones, as they are shown, and whether to warn of latex."""
+    """The name, phones and latex allergy of a customer, as they are shown."""
 
     name: str
     phones: tuple[str, ...]
@@ -38,7 +38,7 @@ def _yes_or_no(said: bool) -> str:
 def write_customer_history(
     context: Context, customer: Customer, act: str, changes: Sequence[tuple[str, str, str]]
 ) -> None:
-    """Writes nothing if nothing became different."""
+    """Adds an entry to the customer's history; does nothing if nothing changed."""
     if changes:
         told = [list(change) for change in changes]
         context.session.add(
@@ -47,7 +47,7 @@ def write_customer_history(
 
 
 def history_of_customer(session: Session, customer: Customer) -> list[CustomerHistory]:
-    """Theirs, and that of the doubles merged into them, the oldest first."""
+    """Returns the customer's history, and that of the doubles merged into them, the oldest first."""
     doubles = select(Customer.id).where(Customer.merged_into_id == customer.id)
     theirs = or_(CustomerHistory.customer_id == customer.id, CustomerHistory.customer_id.in_(doubles))
     return list(session.scalars(select(CustomerHistory).where(theirs).order_by(CustomerHistory.id)))

@@ -104,8 +104,11 @@ def _repeat(form: OrderForm, number: int) -> OrderForm:
 
 
 def repeat_in(form: OrderForm, order: Order) -> OrderForm:
-    """The same again on another day: what was typed stays, the dates and the forecast are left to say, prices are
-    today's. What stood in the form goes into its undo."""
+    """Returns the form with the order again, for another day.
+
+    What was typed stays, the dates and the forecast are left empty, and prices are today's. What was in the form
+    goes into its undo.
+    """
     here = request_context()
     again, typed = form_of(order, here.formats), without_repeats(form)
     leave_open(again, order, here.formats)

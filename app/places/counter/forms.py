@@ -191,8 +191,7 @@ class OrderForm(ShopForm):
             raise ValidationError("Where to? An address, please.")
 
     def read(self, formats: Formats, now: datetime, trip: TripDefaults) -> OrderRequest | None:
-        """Returns the request; None if a field is wrong, which then has a sentence. trip: the defaults for filling
-        at a venue."""
+        """Returns the request; None if a field is wrong, which then has a sentence. trip: defaults for a venue."""
         sound = self.validate()
         lines = self._read_lines()
         hours = self._read_hours(formats)
@@ -256,7 +255,7 @@ class OrderForm(ShopForm):
         return hours
 
     def _check_order(self, start: datetime | None, end: datetime | None, formats: Formats) -> None:
-        """Adds a problem if the end is before the start. The next day is most likely meant, so it is offered, not
+        """Adds a problem if the end is before the start; the next day is most likely meant, so it is offered, not
         assumed."""
         if start is None or end is None or end > start:
             return

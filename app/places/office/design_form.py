@@ -116,7 +116,7 @@ class PartForm(ShopForm):
 
 
 class PartSupplyForm(ShopForm):
-    """What else goes into one. A row left blank is none."""
+    """A supply that goes into one piece. A blank row is none."""
 
     supply = ChoiceField("Supply")
     of_one = NumberField("In one of it", 0.01, MOST_OF_A_SUPPLY)
@@ -133,7 +133,7 @@ class PartSupplyForm(ShopForm):
             raise ValidationError("Which supply? Choose one, or empty the row.")
 
     def supplied(self) -> tuple[int, float] | None:
-        """Which supply, and how much of it; None where it is wrong. Call it once the form is validated."""
+        """Returns which supply, and how much of it; None if it is wrong. Call it once the form is validated."""
         chosen, of_one = read_id(self.supply.data), self.of_one.value_or_none
         return (chosen, of_one) if chosen and of_one is not None else None
 

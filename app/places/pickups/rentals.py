@@ -23,14 +23,14 @@ MOST_PIECES = 9999
 
 
 class ReturnCountForm(ShopForm):
-    """What came back of goods, whose number ends the names of its fields; left empty it is none."""
+    """What came back of a rented item, whose number ends the names of its fields; empty means none."""
 
     back = WholeField("Back", 0, MOST_PIECES, empty=0)
     lost = WholeField("Lost or broken", 0, MOST_PIECES, what="Lost", empty=0)
     kept = MoneyField("Keep of the deposit", empty=0)
 
     def came(self, good: RentedGoods) -> ReturnedGoods:
-        """Of a form that was found right."""
+        """Returns what was typed. The form must be valid."""
         return ReturnedGoods(good.id, self.back.value, self.lost.value, self.kept.value)
 
 
