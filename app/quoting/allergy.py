@@ -9,7 +9,7 @@ from app.quoting.quote import Quote
 
 
 def latex_balloons(quote: Quote, place: int) -> dict[str, int]:
-    """The balloons with latex of a line, by the name of their type; empty where the line has none."""
+    """Returns the balloons with latex of a line, by the name of their type; empty if the line has none."""
     line = quote.lines[place]
     found: dict[str, int] = {}
     for plan in quote.batches_of(line):

@@ -24,6 +24,8 @@ FURTHEST = timedelta(days=7)
 
 
 class AlternativeKind(StrEnum):
+    """What an alternative changes, in the order in which equally cheap ones are offered."""
+
     TREAT = "treat"
     LATER = "later"
     LATER_PART = "later-part"
@@ -65,10 +67,8 @@ def line_verdict(quote: Quote, place: int) -> Verdict:
 
 
 def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime) -> list[Alternative]:
-    """Returns what would make each line safe that is not, the cheapest first.
-
-    For a line of latex in an order with a latex allergy, this is only what has no latex.
-    """
+    """Returns what would make each line safe that is not, the cheapest first. For a line with latex in an order
+    with a latex allergy, it returns only what has no latex."""
     found = [
         Alternative(kind, place, better, better.total_minor - quote.total_minor, material=material)
         for place in range(len(quote.lines))
@@ -96,7 +96,8 @@ def _ways_for(
 def _ways_without_latex(
     quote: Quote, place: int, ask: Ask, catalogue: Catalogue
 ) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
-    """Of each material without latex the first that is safe, else the best that floats no worse than the line."""
+    """Yields of each material without latex the first quote that is safe, else the best that is no worse than the
+    line."""
     least = WORST_FIRST.index(line_verdict(quote, place))
     for material in (one for one in Material if one.traits.offered_instead and not one.traits.contains_latex):
         requests = _of_material(quote.request, place, catalogue, material, quote.request.lines[place].gas)
@@ -106,10 +107,8 @@ def _ways_without_latex(
 
 
 def _safe_or_best(tries: Iterator[Quote], place: int, allowed: Sequence[Verdict]) -> Quote | None:
-    """Returns the first that is safe, else the first with the best of the allowed verdicts.
-
-    allowed: the verdicts, the worst first.
-    """
+    """Returns the first that is safe; if none is, the first with the best of the allowed verdicts, which are the
+    worst first."""
     found: dict[Verdict, Quote] = {}
     for better in tries:
         verdict = line_verdict(better, place)
@@ -145,7 +144,7 @@ def _safe(request: OrderRequest, place: int, ask: Ask) -> Quote | None:
 
 
 def _asked(request: OrderRequest, ask: Ask) -> Quote | None:
-    """Returns the quote of that request, or None if it is refused."""
+    """Returns the quote of that request; None if the request is refused."""
     try:
         return ask(request)
     except Refused:
@@ -157,6 +156,7 @@ def _with_line(request: OrderRequest, place: int, line: LineRequest) -> OrderReq
 
 
 def treated(request: OrderRequest, place: int) -> Iterator[OrderRequest]:
+    """Yields the request with the line treated, if it is filled with helium and not treated yet."""
     line = request.lines[place]
     if not line.treated and line.gas is Gas.HELIUM:
         yield _with_line(request, place, replace(line, treated=True))
@@ -193,6 +193,7 @@ def later_requests(quote: Quote, shop: Shop, now: datetime) -> list[OrderRequest
 
 
 def _later_hours(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[datetime]:
+    """Returns every later time, without those at which the line cannot be ready and safe."""
     step = timedelta(minutes=shop.step_minutes)
     return _hours_after(quote, shop, max(now, _never_ready_before(quote, place, shop) - step))
 
@@ -215,10 +216,7 @@ def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datet
 
 def _never_ready_before(quote: Quote, place: int, shop: Shop) -> datetime:
     """Returns a time before which the line cannot be ready and safe, even if all its hours passed where it lasts
-    longest.
-
-    It saves quoting hundreds of times in full.
-    """
+    longest. This saves quoting hundreds of times in full."""
     earliest = EPOCH
     for batch in quote.batches_of(quote.lines[place]):
         kindest = Leg(batch.legs[-1].ends, min(leg.loss_rate for leg in batch.legs))

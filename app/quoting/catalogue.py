@@ -31,18 +31,22 @@ class BalloonOffer:
 
     @property
     def name(self) -> str:
+        """The name of the balloon type."""
         return self.balloon_type.name
 
     @property
     def material(self) -> Material:
+        """The material of the balloon type."""
         return self.balloon_type.material
 
     @property
     def nominal_in(self) -> float:
+        """The nominal size in inches."""
         return self.balloon_type.nominal_in
 
     @property
     def air_only(self) -> bool:
+        """Whether it is too small or too heavy to float."""
         return self.balloon_type.air_only
 
 

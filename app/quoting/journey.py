@@ -34,7 +34,7 @@ class Journey:
 
 
 def journey_of(request: OrderRequest, shop: Shop, part: OrderPart) -> Journey:
-    """Returns the journey of this part of the order."""
+    """Returns the journey of what is handed over with this part of the order."""
     trip = trip_of(request)
     return _from_the_bench(request, shop, part) if trip is None else _at_the_venue(request, shop, trip)
 
@@ -51,6 +51,7 @@ def trip_of(request: OrderRequest) -> Trip | None:
 
 
 def _at_the_venue(request: OrderRequest, shop: Shop, trip: Trip) -> Journey:
+    """Returns the journey of what a crew fills at the venue."""
     there = venue_air(request, shop)
     stays = ((request.lasts_until, there, request.surroundings),) if request.lasts_until else ()
     return Journey(
@@ -76,10 +77,12 @@ def _from_the_bench(request: OrderRequest, shop: Shop, part: OrderPart) -> Journ
 
 
 def venue_air(request: OrderRequest, shop: Shop) -> Air:
+    """Returns the air at the venue."""
     celsius = shop.indoors_celsius if request.venue_celsius is None else request.venue_celsius
     elevation = shop.air.elevation_m if request.venue_elevation_m is None else request.venue_elevation_m
     return Air(celsius, elevation)
 
 
 def van_air(shop: Shop) -> Air:
+    """Returns the air in the van."""
     return Air(shop.journey_celsius, shop.air.elevation_m)

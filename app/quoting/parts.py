@@ -20,8 +20,7 @@ from app.quoting.states import OrderPart
 
 @dataclass(frozen=True, slots=True)
 class BatchSpec:
-    """What the balloons of a batch have in common. Their size follows from this and from the order's
-    places."""
+    """What the balloons of a batch have in common. Their size follows from this and from the order's places."""
 
     balloon_type_id: int
     gas: Gas
@@ -42,6 +41,7 @@ class SoldLine:
 
     @property
     def total_minor(self) -> int:
+        """The price of the whole line."""
         return self.request.quantity * self.unit_minor
 
 
@@ -162,6 +162,7 @@ def _sinks_first(spec: BatchSpec, catalogue: Catalogue) -> bool:
 
 
 def _traits_of(balloon_type_id: int, catalogue: Catalogue) -> Traits:
+    """Returns what the material of the balloon type can do."""
     return catalogue.balloon_types[balloon_type_id].material.traits
 
 
@@ -178,6 +179,7 @@ def _part_colours(part: Part, line: LineRequest, build: Build) -> dict[str, int]
 
 
 def _add(into: dict[str, int], more: Mapping[str, int]) -> None:
+    """Adds the counts to those of `into`."""
     for colour, count in more.items():
         into[colour] = into.get(colour, 0) + count
 

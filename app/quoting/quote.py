@@ -58,10 +58,12 @@ class Quote:
 
     @property
     def batches(self) -> tuple[BatchPlan, ...]:
+        """The batches of all runs."""
         return tuple(batch for run in self.runs for batch in run.batches)
 
     @property
     def first_fill_by(self) -> datetime:
+        """When the first fill of all must start."""
         return min(run.first_fill_by for run in self.runs)
 
     @property
@@ -76,11 +78,13 @@ class Quote:
 
     @property
     def float_verdict(self) -> Verdict:
+        """The worst verdict of the batches."""
         verdicts = {batch.window.verdict for batch in self.batches}
         return next((verdict for verdict in WORST_FIRST if verdict in verdicts), Verdict.SAFE)
 
     @property
     def verdict(self) -> Verdict:
+        """The float verdict; WONT_LAST if the bench is too late."""
         return Verdict.WONT_LAST if self.late else self.float_verdict
 
     @property
@@ -90,6 +94,7 @@ class Quote:
 
     @property
     def weights(self) -> dict[BatchSpec, float | None]:
+        """The least weight below one balloon of each batch, in grams."""
         return {batch.fill.spec: batch.fill.weight_g for batch in self.batches}
 
     def arrives(self, run: Run) -> datetime:
@@ -97,6 +102,7 @@ class Quote:
         return run.ready_by + timedelta(minutes=self.request.travel_minutes if self.request.arrives_at else 0)
 
     def batches_of(self, line: SoldLine) -> list[BatchPlan]:
+        """Returns the batches in which balloons of the line are."""
         return [batch for batch in self.batches if batch.fill.spec in line.parts]
 
 
@@ -170,6 +176,7 @@ def quote_if_waiting(
 
 
 def _venue_fee(request: OrderRequest, shop: Shop, commitments: Commitments) -> int:
+    """Returns the fee for filling at the venue, as it was sold or as it is now."""
     if request.hand_over is not HandOver.VENUE:
         return 0
     return commitments.venue_minor if commitments.hand_over is HandOver.VENUE else shop.venue_minor
@@ -183,6 +190,7 @@ def _fill(
     shop: Shop,
     catalogue: Catalogue,
 ) -> FillPlan:
+    """Returns what a batch asks of the bench."""
     balloon_type = catalogue.balloon_types[spec.balloon_type_id].balloon_type
     size = fill_size(
         balloon_type, spec.gas, journey.filled_in, journey.later_airs, request.surroundings, shop.air_sizes

@@ -93,9 +93,9 @@ class OrderRequest:
     set_up_minutes, hanging_minutes, crew: minutes and people at the venue, if it is filled there.
 
     bench_override: why it is accepted although the bench cannot make it in time; stock_override: although goods or
-    gas are short. latex_allergy: the customer, or somebody at the venue, is allergic to latex. customer_id: the
-    customer who was chosen, if one was. return_by: when the customer brings rented items back. take_down_at: when a
-    crew is let in to fetch them.
+    gas are short. latex_allergy: whether the customer, or somebody at the venue, is allergic to latex. customer_id:
+    the customer who was chosen, if one was. return_by: when the customer brings rented items back. take_down_at:
+    when a crew is let in to fetch them.
     """
 
     customer: str

@@ -45,6 +45,7 @@ class FillPlan:
 
     @property
     def quantity(self) -> int:
+        """The number of balloons, without spares."""
         return sum(count for _, count in self.colours)
 
 
@@ -114,14 +115,17 @@ def _run(
 
 
 def _to_do(fills: Sequence[FillPlan], started: Mapping[BatchSpec, datetime]) -> Works:
+    """Returns the work and drying of the batches that were not started."""
     return [(fill.work, fill.dries) for fill in fills if fill.spec not in started]
 
 
 def _ready(to_do: Works, journey: Journey, finishing: timedelta, now: datetime) -> datetime:
+    """Returns when the work would be ready if started now."""
     return _or_refuse(one_person_ready(now, journey.workplace, finishing, to_do))
 
 
 def _or_refuse(moment: datetime | None) -> datetime:
+    """Returns the moment. Raises Refused if there is none, because the shop is never open for so long."""
     if moment is None:
         raise Refused(NEVER_OPEN)
     return moment

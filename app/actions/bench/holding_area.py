@@ -104,4 +104,5 @@ def _stays(rows: Iterable[WaitingRow], now: datetime) -> Iterator[Stay]:
 
 
 def _spec_of(row: WaitingRow) -> BatchSpec:
+    """Returns what the balloons of the batch have in common."""
     return BatchSpec(row.balloon_type_id, Gas(row.gas), row.treated, row.part)

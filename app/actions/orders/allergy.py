@@ -7,9 +7,11 @@ from app.store.models import Customer, Order
 
 
 def share_allergy(context: Context, order: Order, chosen_id: int | None) -> None:
-    """An order that says so sets it on its customer. An order whose customer was found only by name and phone when
-    it was saved takes it from them, because the form could not show it; where the customer was chosen, the form
-    did show it, and an order without it is meant so."""
+    """Sets a latex allergy of the order on its customer, or one of the customer on the order.
+
+    The order gets it only if its customer was found by name and phone when it was saved, because the form could not
+    show it. If the customer was chosen, the form did show it, and an order without it is meant so.
+    """
     customer = context.session.get(Customer, order.customer_id) if order.customer_id else None
     if customer is None:
         return

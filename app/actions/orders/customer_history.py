@@ -1,4 +1,4 @@
-"""What a customer's page shows of them, and the history of its changes."""
+"""What a customer's page shows about the customer, and the history of its changes."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from app.store.models import Customer, CustomerHistory
 
 @dataclass(frozen=True, slots=True)
 class CustomerDetails:
-    """The name and phones of a customer, as they are shown, and whether they have a latex allergy."""
+    """The name, phones and latex allergy of a customer, as they are shown."""
 
     name: str
     phones: tuple[str, ...]

@@ -47,10 +47,11 @@ def load_customer(session: Session, customer_id: int) -> Customer:
 
 
 def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) -> Customer | None:
-    """Returns the customer of an order: the chosen one if the name is still theirs, else the one with this name and
-    phone, else a new one; None for a sale without a name, and for one without a phone if nobody was chosen.
+    """Returns the customer of an order: the chosen one if the name is still theirs, else the one who has this name
+    and phone, else a new one.
 
-    Two names with one phone are two customers. A new phone of the chosen customer is added to theirs.
+    Returns None for a sale without a name, and for one without a phone if nobody was chosen. Two names with one
+    phone are two customers. A new phone of the chosen customer is added to theirs.
     """
     folded = fold(name)
     chosen = session.get(Customer, chosen_id) if chosen_id else None
@@ -85,8 +86,8 @@ def give_order(context: Context, order: Order, chosen_id: int | None, was: tuple
 
 
 def _is_slip(session: Session, order: Order, customer: Customer, name_was: str) -> bool:
-    """Returns whether the new name corrects the customer's own: no other order is theirs, and nobody has this name
-    and phone."""
+    """Returns whether the new name corrects the customer's own: they have no other order, and nobody else has this
+    name and phone."""
     folded = fold(order.customer)
     return (
         customer.name_folded == fold(name_was)
@@ -180,9 +181,8 @@ def change_customer(
     shown: CustomerDetails,
     wanted: CustomerDetails,
 ) -> Customer:
-    """Saves the customer's name, all of their phones, and their allergy; an empty phone is removed.
-
-    shown: what the page showed when it was opened.
+    """Saves the customer's name, all of their phones, and their allergy; an empty phone is removed. shown: what the
+    page showed when it was opened.
 
     Raises NotFound, Refused, MergedMeanwhile, and CustomerChangedMeanwhile if the customer is no longer as shown.
     """
@@ -228,7 +228,10 @@ def _phone_problems(phones: Sequence[str]) -> list[Problem]:
 
 def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
     """Gives the double's phones and orders to the other customer, and returns that customer. A second call changes
-    nothing. Raises NotFound, Refused."""
+    nothing.
+
+    Raises NotFound, Refused.
+    """
     if keep_id == double_id:
         raise Refused(Problem("double", "That is one and the same customer: choose another to merge with."))
     keep, double = _both(context.session, keep_id, double_id)

@@ -36,8 +36,8 @@ def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
 def take_step(
     context: Context, number: int, step: Step, client_key: str, *, part: OrderPart = OrderPart.MAIN
 ) -> Order:
-    """Saves one step and returns the order. Raises NotFound, and Refused if it is not the
-    step's turn."""
+    """Saves one step of the hand-over of this part, and returns the order. Raises NotFound, and Refused if it is
+    not the step's turn."""
     order = load_order(context.session, number, to_change=True)
     if is_known(context.session, client_key):
         return order

@@ -153,6 +153,7 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
 
 
 def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:
+    """Writes the quote, the reasons and the cost to the order."""
     request = quote.request
     order.customer, order.customer_folded, order.phone = request.customer, fold(request.customer), request.phone
     order.phone_digits = digits_of(request.phone)
@@ -182,6 +183,7 @@ def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine
 
 
 def _fill_in_money(order: Order, quote: Quote, cost: Sequence[CostLine]) -> None:
+    """Writes the money of the quote to the order."""
     bill = quote.bill
     order.discount, order.discount_minor = write_discount(quote.request.discount), bill.discount_minor
     order.tax_mode, order.tax_percent, order.tax_minor = quote.tax.mode, quote.tax.percent, bill.tax_minor

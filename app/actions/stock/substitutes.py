@@ -46,11 +46,9 @@ def find_substitutes(
     """Returns the substitutes for each line with something short.
 
     First comes another colour for what is missing only, the one of which most is free, then another colour for all
-    of it, then the nearest sizes. The line's float verdict gets no worse, and nothing else becomes short. Nothing
-    of latex is offered if the order has a latex allergy.
-
-    stock: what the stock says about the order as it is. excluding_order: the number of the order, if it is saved
-    already.
+    of it, then the nearest sizes. The line's float verdict gets no worse, and nothing else becomes short. No latex
+    is offered if somebody is allergic to it. stock: what the stock says about the order as it is. excluding_order:
+    the number of the order, if it is saved already.
     """
     shorts = [short for short in stock.shorts if short.want.article.balloon_type_id]
     if not shorts:

@@ -51,6 +51,7 @@ def callers() -> str:
 
 
 def _likely_hand(phone: str) -> str:
+    """Returns which field identifies the caller: the phone if it has digits, else the name."""
     return "phone" if digits_run(phone) else "customer"
 
 

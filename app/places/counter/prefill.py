@@ -23,10 +23,12 @@ from app.web.htmx import new_key
 
 
 def new_form() -> OrderForm:
+    """Returns an empty form."""
     return OrderForm(data={"client_key": new_key()})
 
 
 def posted_form(sent: "MultiDict[str, str]") -> OrderForm:
+    """Returns the form as it was sent."""
     return OrderForm(sent)
 
 
@@ -105,6 +107,7 @@ def as_it_stands(form: OrderForm) -> OrderForm:
 
 
 def add_line(form: OrderForm) -> None:
+    """Adds an empty line."""
     if len(form.lines) < MOST_LINES:
         form.focus = form.lines.append_entry().form.find.name
 
@@ -118,6 +121,7 @@ def drop_line(form: OrderForm, place: int) -> None:
 
 
 def add_extra(form: OrderForm, what: str = "") -> None:
+    """Adds an add-on. what: what is chosen in it."""
     if len(form.extras) < MOST_EXTRAS:
         form.focus = form.extras.append_entry({"what": what}).form.what.name
 
@@ -182,6 +186,7 @@ def _count_rows(rows: Any, wanted: int) -> None:
 
 
 def values_of(form: Form) -> dict[str, str | bool]:
+    """Returns the values of the form by the names of their fields."""
     return {field.name: "" if field.data is None else field.data for field in _inputs(form)}
 
 

@@ -53,6 +53,8 @@ NO_WAY_OUT = {
 
 @dataclass(frozen=True, slots=True)
 class QuotedBatch:
+    """A batch in words, with its float strip."""
+
     title: str
     verdict: str
     window: str
@@ -182,6 +184,7 @@ def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
 
 
 def alternative_key(alternative: Alternative) -> str:
+    """Returns what the alternative's button sends."""
     if alternative.line is None:
         return f"bench-{alternative.key}"
     return f"alternative-{alternative.line}-{alternative.key}"

@@ -40,11 +40,9 @@ def chosen_weight(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> Chose
     if not weights:
         return None
     grams = [row.grams if (row := catalogue.supplies.get(one.supply_id)) else None for one in weights]
-    known = [each * one.of_one for each, one in zip(grams, weights, strict=True) if each is not None]
+    sums = [each * one.of_one for each, one in zip(grams, weights, strict=True) if each is not None]
     name = ", ".join(f"{one.of_one:g} × {one.name}" for one in weights)
-    return ChosenWeight(
-        name, sum(known) if len(known) == len(weights) else None, sum(one.of_one for one in weights)
-    )
+    return ChosenWeight(name, sum(sums) if len(sums) == len(weights) else None, sum(one.of_one for one in weights))
 
 
 def too_light(need: Need, chosen: ChosenWeight | None) -> Iterator[str]:
