@@ -18,7 +18,8 @@ from app.physics.air import Air
 from app.physics.balloon import BalloonType
 from app.quoting.shop import Shop
 from app.store.models import Cylinder
-from app.store.queries.gas import AT_HAND, CylinderRow, GasFilledRow, ToFillRow, cylinders, filled_since
+from app.store.queries.gas import AT_HAND, CylinderRow, ToFillRow, cylinders
+from app.store.queries.gas_filled import GasFilledRow, filled_since
 
 
 @dataclass(frozen=True, slots=True)

@@ -191,8 +191,7 @@ class OrderForm(ShopForm):
             raise ValidationError("Where to? An address, please.")
 
     def read(self, formats: Formats, now: datetime, trip: TripDefaults) -> OrderRequest | None:
-        """Returns the request; None if a field is wrong, which then has a sentence. trip: the defaults for filling
-        at a venue."""
+        """Returns the request; None if a field is wrong, which then has a sentence. trip: defaults for a venue."""
         sound = self.validate()
         lines = self._read_lines()
         hours = self._read_hours(formats)

@@ -11,7 +11,8 @@ from app.craft.gas import PressureReading
 from app.physics.air import Air
 from app.quoting.states import Act, CylinderState
 from app.store.models import CylinderReading
-from app.store.queries.gas import all_cylinders, filled_since, readings
+from app.store.queries.gas import all_cylinders, readings
+from app.store.queries.gas_filled import filled_since
 from tests.actions.builders import EIGHT, MORNING, WHO, at, ctx, line, tap
 from tests.actions.cylinders_cast import ROOM_C, bar_after, by_gauge, cylinder, elevens, fill, in_use, left, read
 from tests.actions.gas.test_readings import venue_order
