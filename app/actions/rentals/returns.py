@@ -16,7 +16,7 @@ from app.actions.records.shop import setting_values
 from app.actions.rentals.take_down import refuse_before_hand_over
 from app.quoting.errors import Problem, Refused
 from app.store.models import Order, RentalReturn
-from app.store.queries.rentals import OrderRentals, RentedGoods, key_of_good, press_of, rentals_of_order
+from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_of_order
 
 NOTE_LETTERS = 300
 NOTHING_OUT = "Nothing of it is out any more: somebody noted it already."
@@ -46,7 +46,7 @@ def return_goods(
     """
     order = load_order(context.session, number, to_change=True)
     row = _rentals(context.session, number)
-    keys = [key_of_good(client_key, good.id) for good in row.goods]
+    keys = [RentalReturn.key_of(client_key, good.id) for good in row.goods]
     if _is_known(context.session, keys):
         return order
     refuse_before_hand_over(context.session, order)
@@ -60,7 +60,8 @@ def return_goods(
         raise Refused(*problems)
     noted = [one for one in came if one.back or one.lost]
     context.session.add_all(
-        _return(one, note, context.who, context.now, key_of_good(client_key, one.rental_id)) for one in noted
+        _return(one, note, context.who, context.now, RentalReturn.key_of(client_key, one.rental_id))
+        for one in noted
     )
     context.session.flush()
     _write_history(context, order, "hired goods came back", [(goods[one.rental_id], one) for one in noted], note)
@@ -84,8 +85,7 @@ def undo_return(context: Context, number: int, return_id: int) -> Order:
         raise NotFound("No such goods came back.")
     if named.undone_at is not None:
         return order
-    press = press_of(named.client_key)
-    keys = [key_of_good(press, rental.id) for rental in order.rentals]
+    keys = [RentalReturn.key_of(named.press, rental.id) for rental in order.rentals]
     mine = context.session.scalars(select(RentalReturn).where(RentalReturn.client_key.in_(keys))).all()
     for one in mine:
         one.undone_at, one.undone_by = context.now, context.who

@@ -38,3 +38,13 @@ class RentalReturn(Base):
     who: Mapped[str]
     undone_at: Mapped[datetime | None]
     undone_by: Mapped[str | None]
+
+    @property
+    def press(self) -> str:
+        """The key of the press that saved this return."""
+        return self.client_key.rpartition(".")[0]
+
+    @staticmethod
+    def key_of(press: str, rental_id: int) -> str:
+        """Returns the key of one return in a press: one press may bring back several sorts."""
+        return f"{press}.{rental_id}"

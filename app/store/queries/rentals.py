@@ -284,7 +284,7 @@ def _came(rental: Rental, one: RentalReturn) -> RentalReturnRow:
     """Returns one return of rental items as a row."""
     return RentalReturnRow(
         id=one.id,
-        press=press_of(one.client_key),
+        press=one.press,
         name=rental.name,
         back=one.back,
         lost=one.lost,
@@ -293,13 +293,3 @@ def _came(rental: Rental, one: RentalReturn) -> RentalReturnRow:
         at=one.at,
         who=one.who,
     )
-
-
-def key_of_good(press: str, rental_id: int) -> str:
-    """Returns the key of one sort of rental items in a press, because one press may bring back several sorts."""
-    return f"{press}.{rental_id}"
-
-
-def press_of(client_key: str) -> str:
-    """Returns the key of the press from the key of one of its returns."""
-    return client_key.rpartition(".")[0]
