@@ -9,7 +9,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra
 from app.quoting.parts import SoldLine
 from app.quoting.policy import TaxRule
-from app.quoting.rental_items import RentalItem
+from app.quoting.rentals import RentalItem
 
 MOST_MINOR = 2_000_000_000
 TOO_DEAR = Problem("order", "That comes to more than any order: check how many, and each price.")

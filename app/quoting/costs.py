@@ -1,4 +1,5 @@
-"""What a piece or an order costs the shop, from what is used up for it. For the owner only."""
+"""What a piece or an order costs the shop, from what is used up for it, and which costs nobody has entered yet. For
+the owner only."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -148,3 +149,20 @@ def design_price_minor(design: Design, catalogue: Catalogue, shop: Shop) -> int:
 def asked_for(design: Design, catalogue: Catalogue, shop: Shop) -> int:
     """Returns the price of one, set or calculated."""
     return design_price_minor(design, catalogue, shop) if design.computed else design.price_minor
+
+
+def missing_costs(shop: Shop, catalogue: Catalogue) -> tuple[str, ...]:
+    """Returns their names in words, those of the shop itself first; of the catalogue only what is not archived."""
+    balloon_types = [
+        row.name for row in catalogue.balloon_types.values() if row.archived_at is None and not row.pack_minor
+    ]
+    supplies = [row for row in catalogue.supplies.values() if row.archived_at is None]
+    told = {row.sort for row in supplies if row.pack_minor}
+    own = (
+        ("an hour of one hand", shop.pricing.hour_minor),
+        ("helium", shop.pricing.helium_m3_minor),
+        ("ribbon", "ribbon" in told),
+        ("treatment", "treatment" in told),
+    )
+    others = [row.name for row in supplies if not row.pack_minor and row.sort not in ("ribbon", "treatment")]
+    return (*(name for name, cost in own if not cost), *balloon_types, *others)

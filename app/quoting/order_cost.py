@@ -12,10 +12,10 @@ from app.quoting.journey import venue_air
 from app.quoting.parts import BatchSpec, SoldLine
 from app.quoting.quote import Quote
 from app.quoting.recipe import form_of
+from app.quoting.rentals import take_down_trip_of
 from app.quoting.request import HandOver, Occasion, Service
 from app.quoting.runs import FillPlan
 from app.quoting.shop import Shop
-from app.quoting.take_down_trips import take_down_trip_of
 
 
 def cost_of(quote: Quote, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:

@@ -22,7 +22,7 @@ from app.quoting.extras import SoldExtra, sell_extra
 from app.quoting.journey import Journey, journey_of, venue_air
 from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, follow, sell, together
 from app.quoting.policy import TaxRule
-from app.quoting.rental_items import RentalItem, rental_items
+from app.quoting.rentals import RentalItem, rental_items
 from app.quoting.request import HandOver, Occasion, OrderRequest
 from app.quoting.runs import BatchPlan, FillPlan, Run, plan_runs
 from app.quoting.shop import Shop

@@ -28,11 +28,11 @@ from app.quoting.alternatives import FURTHEST
 from app.quoting.journey import trip_of
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
+from app.quoting.rentals import take_down_trip_of
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan, Run
 from app.quoting.shop import TripDefaults
 from app.quoting.states import OrderPart, Step
-from app.quoting.take_down_trips import take_down_trip_of
 from app.store.queries.work import WorkRow, steps_of_order, work_of
 
 THIS_ORDER = "this order"

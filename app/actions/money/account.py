@@ -1,13 +1,15 @@
 """What an order costs, what was paid, and whether the customer owes the shop the rest or the shop the customer."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy.orm import Session
 
-from app.actions.money.bills import bill_of_order, signed
+from app.actions.records.rebuild_request import tax_of
+from app.craft.money import Amount
 from app.craft.price import Bill, BillItem, Owing, Refundable, owing_of
-from app.quoting.states import OrderState
+from app.quoting.bill import read_discount, venue_item
+from app.quoting.states import Direction, OrderState
 from app.store.models import Order, Payment, Rental, RentalReturn
 from app.store.queries.money import active_payments
 from app.store.queries.rentals import active_returns
@@ -92,3 +94,24 @@ def _held(rental: Rental, returns: Sequence[RentalReturn]) -> Refundable:
     """Returns the deposit on a rental, with how many pieces were returned or lost."""
     returned = sum(one.back + one.lost for one in returns if one.rental_id == rental.id)
     return Refundable(rental.name, rental.quantity, rental.deposit_minor, min(returned, rental.quantity))
+
+
+def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
+    """Returns the bill as the order was sold, with the payments. payments: those that were not undone."""
+    items = (
+        *(BillItem(line.title, line.quantity, line.unit_minor) for line in order.lines),
+        *(BillItem(extra.title, extra.quantity, extra.unit_minor) for extra in order.extras),
+        *venue_item(order.venue_minor),
+    )
+    refundables = tuple(
+        Refundable(rental.name, rental.quantity, rental.deposit_minor)
+        for rental in order.rentals
+        if rental.deposit_minor and rental.quantity
+    )
+    discount, deposit = read_discount(order.discount), Amount(order.deposit_asked_minor)
+    return Bill(items, discount, tax_of(order).tax, deposit, refundables, signed(payments))
+
+
+def signed(payments: Iterable[Payment]) -> tuple[int, ...]:
+    """Returns the payments in minor units; what was paid back is negative."""
+    return tuple(one.amount_minor if one.direction == Direction.IN else -one.amount_minor for one in payments)

@@ -14,10 +14,10 @@ from app.planning.roster import Roster
 from app.planning.schedule import Absence, Batch, Shift
 from app.planning.work import filling_point
 from app.quoting.parts import BatchSpec
+from app.quoting.rentals import TakeDownTrip, take_down_trip_of
 from app.quoting.request import HandOver
 from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
-from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
 from app.store.queries.work import WorkRow, crews_out, open_work
 
 LATER = " later"

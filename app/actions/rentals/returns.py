@@ -1,4 +1,7 @@
-"""Returns of rented items: counted, with what is lost and what of the deposit is kept. They can be undone."""
+"""Rented items that come back: counted, with what is lost and what of the deposit is kept; and the take-down.
+
+At a take-down a crew cuts the balloons, bins them, and fetches the items. No balloon is released. Both can be
+undone."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -13,10 +16,11 @@ from app.actions.records.descriptions import Changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.orders import load_order
 from app.actions.records.shop import setting_values
-from app.actions.rentals.take_down import refuse_before_hand_over
+from app.actions.records.taps import gone_parts, is_known, load_tap, mark_undone, save_tap
 from app.quoting.errors import Problem, Refused
-from app.store.models import Order, RentalReturn
-from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_of_order
+from app.quoting.states import OrderPart, OrderState
+from app.store.models import Order, RentalReturn, Tap
+from app.store.queries.rentals import CUT, OrderRentals, RentedGoods, rentals_of_order
 
 NOTE_LETTERS = 300
 NOTHING_OUT = "Nothing of it is out any more: somebody noted it already."
@@ -167,3 +171,40 @@ def _saved(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
     saved = (good.kept_minor, good.kept_minor + one.kept_minor)
     was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in saved)
     return [(f"{good.name}, kept of the deposit", was, now)]
+
+
+def cut_and_bin(context: Context, number: int, client_key: str) -> Order:
+    """Records that the balloons are cut and binned; a second tap changes nothing. Raises NotFound, Refused."""
+    order = load_order(context.session, number, to_change=True)
+    if is_known(context.session, client_key):
+        return order
+    refuse_before_hand_over(context.session, order)
+    row = rentals_of_order(context.session, number)
+    if order.take_down_at is None or row is None:
+        raise Refused(Problem("step", f"Order {number} has no take-down."))
+    if row.cut is None:
+        tap = Tap(client_key=client_key, order_id=order.id, batch_id=None, act=CUT, colour="", count=0)
+        tap.part, tap.at, tap.who = OrderPart.MAIN, context.now, context.who
+        if save_tap(context.session, tap):
+            touch_board(context.session)
+    return order
+
+
+def undo_cut(context: Context, number: int, tap_id: int) -> Order:
+    """Undoes that record; a second undo changes nothing. Raises NotFound."""
+    order = load_order(context.session, number, to_change=True)
+    tap = load_tap(context.session, tap_id)
+    if tap.order_id != order.id or tap.act != CUT:
+        raise NotFound("There is no such step to undo.")
+    if tap.undone_at is None:
+        mark_undone(context, tap)
+        touch_board(context.session)
+    return order
+
+
+def refuse_before_hand_over(session: Session, order: Order) -> None:
+    """Raises Refused if the order is not handed over, since what has not gone out cannot come back."""
+    if order.state == OrderState.CANCELLED:
+        raise Refused(Problem("step", f"Order {order.number} is cancelled."))
+    if not gone_parts(session, order):
+        raise Refused(Problem("step", f"Order {order.number} is not handed over yet: tap its steps first."))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from flask import Blueprint, render_template
 from flask.wrappers import Response
 
-from app.quoting.take_down_trips import take_down_trip_of
+from app.quoting.rentals import take_down_trip_of
 from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_out
 from app.web.requests import request_context
 from app.web.tables import csv_answer

@@ -11,7 +11,7 @@ from app.actions.records.orders import load_order
 from app.craft.cost import Margin
 from app.craft.money import half_up
 from app.planning.shoptime import day_bounds, local_day
-from app.quoting.missing_costs import missing_costs
+from app.quoting.costs import missing_costs
 from app.store.queries.review import CompletedRow, completed, totals
 from app.web.forms import DayField, ShopForm
 from app.web.requests import request_context

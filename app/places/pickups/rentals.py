@@ -8,10 +8,9 @@ from typing import Any
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from app.actions.errors import NotFound
-from app.actions.rentals.returns import ReturnedGoods, return_all, return_goods, undo_return
-from app.actions.rentals.take_down import cut_and_bin, undo_cut
+from app.actions.rentals.returns import ReturnedGoods, cut_and_bin, return_all, return_goods, undo_cut, undo_return
 from app.quoting.errors import Problem, Refused
-from app.quoting.take_down_trips import TakeDownTrip, take_down_trip_of
+from app.quoting.rentals import TakeDownTrip, take_down_trip_of
 from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_of_day, rentals_of_order
 from app.web.days import ShopDay
 from app.web.forms import FormsTogether, MoneyField, ShopForm, TextField, WholeField, read_id, tap_key

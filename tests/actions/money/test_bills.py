@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.actions.money.bills import bill_of_order
+from app.actions.money.account import bill_of_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop

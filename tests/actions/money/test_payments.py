@@ -9,8 +9,7 @@ from hypothesis import strategies as st
 from sqlalchemy import select
 
 from app.actions.errors import NotFound
-from app.actions.money.account import account_of, load_account
-from app.actions.money.bills import bill_of_order
+from app.actions.money.account import account_of, bill_of_order, load_account
 from app.actions.money.card_numbers import check_sum, holds_card_number
 from app.actions.money.payments import Money, add_payment, payments_so_far, undo_payment
 from app.actions.orders.cancel import cancel_order

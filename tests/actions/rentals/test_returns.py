@@ -15,8 +15,7 @@ from app.actions.records.history import board_version, history_of
 from app.actions.records.open_work import load_work
 from app.actions.records.shop import load_roster, load_shop
 from app.actions.records.taps import active_taps
-from app.actions.rentals.returns import ReturnedGoods, return_all, return_goods, undo_return
-from app.actions.rentals.take_down import cut_and_bin, undo_cut
+from app.actions.rentals.returns import ReturnedGoods, cut_and_bin, return_all, return_goods, undo_cut, undo_return
 from app.actions.shop.office import change_settings
 from app.planning.finishing import Fit
 from app.planning.schedule import Absence
