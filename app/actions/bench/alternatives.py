@@ -13,6 +13,7 @@ from app.planning.finishing import Fit
 from app.planning.moments import EPOCH
 from app.planning.schedule import Shift
 from app.planning.shoptime import local_day, opening_to_utc
+from app.quoting.allergy import avoids_latex
 from app.quoting.alternatives import Alternative, AlternativeKind, Ask, at_venue, later_requests, treated
 from app.quoting.errors import Refused
 from app.quoting.quote import WORST_FIRST, Quote
@@ -201,7 +202,12 @@ def one_more_point(quote: Quote, fit: BenchFit, asking: BenchSearch) -> bool | N
 
 def _others(quote: Quote, ask: Ask, asking: BenchSearch, shop: Shop) -> Iterator[Alternative]:
     """Yields the order with treated balloons and the order filled at the venue, of each the first quote that is no
-    less safe, if it fits."""
+    less safe, if it fits.
+
+    Yields nothing if the order has latex and a latex allergy, because both ways would keep the latex.
+    """
+    if any(avoids_latex(quote, place) for place in range(len(quote.lines))):
+        return
     crew = at_venue(quote, shop) if quote.request.hand_over is not HandOver.VENUE else iter(())
     for kind, tries in ((AlternativeKind.TREAT, _all_treated(quote.request, ask)), (AlternativeKind.VENUE, crew)):
         quotes = (quoted(request, ask) for request in tries)

@@ -234,6 +234,17 @@ def test_treated_it_may_be_filled_the_day_before(bench_of, shop, catalogue):
     assert all(one.treated for one in treated.quote.request.lines)
 
 
+def test_with_a_latex_allergy_no_way_of_making_latex_is_offered(bench_of, catalogue):
+    now = MORNING - timedelta(days=2)
+    made_otherwise = {AlternativeKind.TREAT, AlternativeKind.VENUE}
+    offered = [
+        {way.kind for way in bench_of(_noon(catalogue, latex_allergy=said), now=now)[2].others}
+        for said in (False, True)
+    ]
+    assert offered[0] & made_otherwise
+    assert not offered[1] & made_otherwise
+
+
 def test_what_is_filled_at_the_venue_already_is_not_offered_that(session, bench_of, catalogue):
     crew = {
         "hand_over": HandOver.VENUE,
