@@ -38,6 +38,7 @@ def _type(page, field, text):
 
 def test_three_digits_an_arrow_and_a_key_repeat_the_order_on_a_new_date(page, evening, regulars):
     page.goto("/counter/")
+    expect(page.locator("#customer")).to_be_focused()
     page.keyboard.press("Tab")
     page.keyboard.type("001")
     expect(_entries(page)).to_have_count(1)
