@@ -13,7 +13,7 @@ from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
 from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import BalloonTypeRow
-from app.store.queries.supplies import all_supplies
+from app.store.queries.stock import all_supplies
 
 PRICES = {
     "5 in latex": 40, "9 in latex": 120, "10 in latex": 140, "11 in latex": 160, "12 in latex": 180,

@@ -15,8 +15,7 @@ from app.quoting.build_sheets.line_sheet import make_line_sheet
 from app.quoting.build_sheets.weights import small_latex
 from app.quoting.parts import BatchSpec
 from app.store.models import Order, Photo
-from app.store.queries.bench import BoardRow
-from app.store.queries.build_sheets import order_to_build
+from app.store.queries.bench import BoardRow, order_to_build
 from app.store.queries.photos import first_photos
 from app.web.drawings.build_sheet import ShownSheet, show_sheet
 from app.web.requests import request_context

@@ -18,7 +18,7 @@ from app.places.office.record_page import plain
 from app.quoting.errors import Refused
 from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
-from app.store.queries.supplies import all_supplies
+from app.store.queries.stock import all_supplies
 from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TextField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context

@@ -10,7 +10,7 @@ from app.planning.window import Certainty
 from app.planning.work import WorkTimes
 from app.quoting.settings.craft_settings import CRAFT_SETTINGS
 from app.quoting.settings.setting import COMMON, MEMORY, MONEY, Setting
-from app.quoting.settings.stock_settings import STOCK_SETTINGS
+from app.quoting.stock_defaults import NO_DAY, WEEKDAYS
 
 CAUTION = (
     "⚠ WARNING: CHOKING HAZARD—Children under 8 yrs. can choke or suffocate on uninflated or broken balloons. "
@@ -48,7 +48,7 @@ LATEX, OTHERS, SIZES, WORK, VENUE, SHOWN = (
     "Filling at the venue",
     "How pages show it",
 )
-OUTDOORS, PRICES, COSTS = "Outdoors", "Prices and tax", "What it costs the shop"
+OUTDOORS, PRICES, COSTS, ON_HAND = "Outdoors", "Prices and tax", "What it costs the shop", "What is on hand"
 
 # fmt: off
 SETTINGS: tuple[Setting, ...] = (
@@ -171,7 +171,18 @@ SETTINGS: tuple[Setting, ...] = (
             source=COMMON),
     Setting("take_down_minutes", VENUE, "Take-down", "From being let in until all is cut, binned and loaded.", 30,
             "min", 1, 600, source=COMMON),
-    *STOCK_SETTINGS,
+    Setting("delivery_weekday", ON_HAND, "Goods come on", "The buying list reckons up to the delivery after next.",
+            NO_DAY, high=20, choices=(NO_DAY, *WEEKDAYS)),
+    Setting("delivery_lead_days", ON_HAND, "Ordered before", "So many days before they come.", 2, "days", 0, 60),
+    Setting("old_lot_months", ON_HAND, "Old after", "Latex that lies longer is better set aside for water weights"
+            " and practice.", 12, "months", 1, 120, source=MEMORY),
+    Setting("holding_area_room", ON_HAND, "Room of the corral",
+            "Filled 11-inch balloons that may wait there, others by the square of their size; 0: nobody said.",
+            0, "balloons", 0, 100_000),
+    Setting("cylinder_rest_bar", ON_HAND, "Left in a cylinder", "It goes back with so much on the gauge.", 2.0,
+            "bar", 0, 50, source=COMMON),
+    Setting("gas_tolerance_percent", ON_HAND, "Gauge against filled", "A difference above it is told: a leak, or"
+            " a wrong gauge.", 15.0, "%", 1, 100, source=MEMORY),
     *CRAFT_SETTINGS,
     Setting("currency_symbol", SHOWN, "Currency", "Stands before every amount.", "$", high=5),
     Setting("currency_decimals", SHOWN, "Decimals",

@@ -1,4 +1,4 @@
-"""This module reads the batches of a day for the bench, in one query."""
+"""This module reads the batches of a day for the bench, in one query, and the order behind a ticket."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,7 +10,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 from app.physics.material import Material
 from app.quoting.request import HandOver
 from app.quoting.states import OrderPart, OrderState
-from app.store.models import BalloonTypeRow, Order, OrderBatch, PlannedStart, Tap
+from app.store.models import BalloonTypeRow, Order, OrderBatch, OrderLine, PlannedStart, Tap
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
@@ -210,3 +210,9 @@ def _read(session: Session, found: Select[*tuple[Any, ...]]) -> list[BoardRow]:
 def taps_of_batch(session: Session, batch_id: int) -> list[Tap]:
     """Returns all taps of a batch, including those that were undone, the latest first."""
     return list(session.scalars(select(Tap).where(Tap.batch_id == batch_id).order_by(Tap.id.desc())))
+
+
+def order_to_build(session: Session, number: int) -> Order | None:
+    """Returns the order with this number; None when there is none, or when none of its lines is a design."""
+    made = select(OrderLine.order_id).where(OrderLine.design_id.is_not(None))
+    return session.scalar(select(Order).where(Order.number == number, Order.id.in_(made)))

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.quoting.request import ExtraSort, HandOver
 from app.quoting.states import OrderState
-from app.store.models import Delivery, Lot, Order, OrderBatch, OrderExtra, OrderLine, PlannedStart
+from app.store.models import Delivery, Lot, Order, OrderBatch, OrderExtra, OrderLine, PlannedStart, SupplyRow
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
@@ -238,3 +238,8 @@ def _one_of(table: type[Lot] | type[Delivery], balloon_types: Ids, supplies: Ids
     if balloon_types is None and supplies is None:
         return and_(True)
     return or_(table.balloon_type_id.in_(balloon_types or ()), table.supply_id.in_(supplies or ()))
+
+
+def all_supplies(session: Session) -> list[SupplyRow]:
+    """Returns all supplies, from light to heavy and from narrow to wide."""
+    return list(session.scalars(select(SupplyRow).order_by(SupplyRow.grams, SupplyRow.width_cm, SupplyRow.name)))
