@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any, Protocol
 
+from wtforms import FieldList, FormField
 from wtforms.validators import ValidationError
 
 from app.craft.money import HUNDRED, NOTHING, Amount, Percent, Portion, typed_percent
@@ -27,9 +28,6 @@ from app.web.forms import (
     read_money,
 )
 from app.web.requests import request_context
-
-if TYPE_CHECKING:
-    from app.places.counter.forms import OrderForm
 
 MOST_EXTRAS = 40
 MOST_OF_AN_EXTRA = 1000
@@ -88,7 +86,17 @@ class DiscountField(TypedField[Portion]):
         return read_discount(text, request_context().formats.decimals)
 
 
-def read_price_part(form: "OrderForm", formats: Formats, hours: Sequence[datetime | None]) -> dict[str, Any]:
+class PricePart(Protocol):
+    """The fields of the order form about price and return. extra_places: the rows of extras that are not blank."""
+
+    extras: FieldList
+    discount: DiscountField
+    return_by: FormField
+    take_down_at: FormField
+    extra_places: Sequence[int]
+
+
+def read_price_part(form: PricePart, formats: Formats, hours: Sequence[datetime | None]) -> dict[str, Any]:
     """Returns the fields of the request about price and return. Call it once the form is validated.
 
     hours: the times of the order, the latest first; a take-down without a date is on the day of the first of them.
@@ -132,9 +140,9 @@ def typed_discount(discount: Portion, formats: Formats) -> str:
     return formats.amount(discount.minor) if discount.minor else ""
 
 
-def at_its_row(problem: Problem, form: "OrderForm") -> Problem:
-    """A problem of an add-on, by its place in the request, at its row of the form; blank ones are none of the
-    request."""
+def at_its_row(problem: Problem, form: PricePart) -> Problem:
+    """Returns the problem of an add-on with the row of the form in place of its place in the request. The two
+    differ, because blank rows are left out of the request."""
     found = re.fullmatch(r"extras\.([0-9]+)\.(\w+)", problem.field)
     if found is None:
         return problem
