@@ -28,9 +28,9 @@ from app.demo.photos import put_photos
 from app.demo.stock import fill_shelves, put_cylinders
 from app.quoting.states import Act, How, Step
 from app.serving import prepare, serve
+from app.store.migrate import set_aside
 from app.store.models import Order, OrderBatch
 from app.store.sentences import StoreUnusable
-from app.store.set_aside import set_aside
 from app.web.clock import now as this_moment
 
 SHOP: dict[str, float | int | str] = {

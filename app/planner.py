@@ -6,7 +6,7 @@ import time
 
 from app.actions.bench.plan import is_followed, read_bench, save_plan, work_out
 from app.actions.context import Context
-from app.actions.records.shop_cache import ShopCache
+from app.actions.records.shop import ShopCache
 from app.store.engine import Database
 from app.web import clock
 

@@ -17,9 +17,8 @@ from app.actions.shop.first_day import open_shop
 from app.config import Config
 from app.planner import Planner
 from app.store.engine import Database, parse_url
-from app.store.migrate import current, is_current, is_known, upgrade
+from app.store.migrate import current, is_current, is_known, set_aside, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
-from app.store.set_aside import set_aside
 from app.web.photos import MOST_SENT
 
 BEFORE_RELEASE = "This database was made by a Stillaloft of before the first release, or by a later one."

@@ -12,8 +12,7 @@ from sqlalchemy import event
 
 from app import create_app
 from app.actions.records.catalogue import load_catalogue
-from app.actions.records.shop import load_shop
-from app.actions.records.shop_cache import ShopCache
+from app.actions.records.shop import ShopCache, load_shop
 from app.actions.shop.first_day import open_shop, session_secret
 from app.actions.shop.office import change_settings
 from app.config import OWN_HOSTS, Config

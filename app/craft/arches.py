@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.craft.clusters import FOUR, PAIRS_IN_A_FOUR, axis_in, reach_in, rise_in
 from app.craft.curves import Curve, Shape, bisected, curve
-from app.craft.limits import diameter_within, within
+from app.craft.piece import diameter_within, within
 from app.physics.wind import METRES_PER_INCH
 
 

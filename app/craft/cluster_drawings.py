@@ -19,7 +19,7 @@ from app.craft.clusters import (
 from app.craft.curves import Spot, spots
 from app.craft.drawing import Ball, Drawing, Path, Stroke
 from app.craft.garland import Garland, largest_remainders
-from app.craft.limits import within
+from app.craft.piece import within
 from app.craft.strung import Strung
 from app.physics.wind import METRES_PER_INCH
 

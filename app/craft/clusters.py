@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.craft.limits import diameter_within, within
+from app.craft.piece import diameter_within, within
 from app.physics.wind import METRES_PER_INCH
 
 FOUR = 4

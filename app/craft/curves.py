@@ -11,7 +11,7 @@ from enum import StrEnum
 from itertools import accumulate, pairwise
 from typing import Protocol
 
-from app.craft.limits import within
+from app.craft.piece import within
 
 SAMPLES = 2000
 Point = tuple[float, float]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from app.craft.limits import diameter_within, within
+from app.craft.piece import diameter_within, within
 
 MOST_SIZES = 8
 

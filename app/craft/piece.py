@@ -56,3 +56,20 @@ def piece_of(
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
     width = wind_width_in(filling, there)
     return Piece(width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, there)), tone, topper)
+
+
+def within(what: str, value: float, least: float, most: float, unit: str = "") -> float:
+    """Returns the value itself, if it lies from least to most.
+
+    what: the name of the figure, and unit its unit, for the error. Raises ValueError when the value lies outside or
+    is not a number.
+    """
+    if not least <= value <= most:
+        end = f" {unit}" if unit else ""
+        raise ValueError(f"{what} of {value:g}{end} is outside {least:g} to {most:g}{end}")
+    return value
+
+
+def diameter_within(diameter_in: float) -> float:
+    """Returns the diameter of a filled balloon itself, if it lies from 3 to 40 in. Raises ValueError outside."""
+    return within("a diameter", diameter_in, 3.0, 40.0, "in")

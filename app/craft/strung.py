@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from app.craft.curves import Chain, bisected, chain
-from app.craft.limits import within
+from app.craft.piece import within
 from app.craft.weights import Outdoors
 from app.physics.air import REFERENCE_AIR, Air
 from app.physics.balloon import Gas, net_lift_g

@@ -13,10 +13,9 @@ from app.physics.leak import Rubber
 from app.planning.opening import Opening
 from app.planning.window import Certainty
 from app.planning.work import STUFFING, WorkTimes
-from app.quoting.craft_defaults import CraftDefaults, craft_defaults_of
+from app.quoting.defaults import CraftDefaults, StockDefaults, craft_defaults_of, stock_defaults_of
 from app.quoting.policy import PricingPolicy, pricing_policy_of
 from app.quoting.settings.all_settings import SETTINGS
-from app.quoting.stock_defaults import StockDefaults, stock_defaults_of
 
 Value = float | int | str
 DEFAULT_VALUES: Mapping[str, Value] = {setting.key: setting.default for setting in SETTINGS}

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,8 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
-from app.store.engine import make_engine
+from app.store.engine import make_engine, parse_url
+from app.store.sentences import StoreUnusable
 
 PROJECT_FILE = Path(__file__).resolve().parents[2] / "pyproject.toml"
 
@@ -82,3 +84,24 @@ def refuse_broken_references(connection: Connection) -> None:
 
 def _config(url: str) -> Config:
     return Config(toml_file=PROJECT_FILE, attributes={"url": url})
+
+
+ENDINGS = ("", "-wal", "-shm", "-journal")
+"""The endings of the files that are moved together: without its -wal, a file would lack the latest orders."""
+
+
+def set_aside(database_url: str, ending: str) -> Path | None:
+    """Renames an SQLite file to its name plus `.ending`, or plus the next number that is free.
+
+    Returns its new path, or None if there was no file. Raises StoreUnusable for a database that is not a file.
+    """
+    url = parse_url(database_url)
+    if url.get_backend_name() != "sqlite" or not url.database:
+        raise StoreUnusable("Only an SQLite file can be set aside: empty this database by its own means.")
+    names = (f"{url.database}.{ending}{f'-{number}' if number else ''}" for number in count())
+    free = next(name for name in names if not Path(name).exists())
+    for file_ending in ENDINGS:
+        file = Path(url.database + file_ending)
+        if file.exists():
+            file.replace(free + file_ending)
+    return Path(free) if Path(free).exists() else None

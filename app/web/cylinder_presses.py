@@ -1,21 +1,25 @@
 """This module handles the buttons of a cylinder, at the bench, in the office or for an order: read it, move it."""
 
-from collections.abc import Callable, Mapping
+from collections import defaultdict
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from flask import request
 from wtforms.validators import ValidationError
 
+from app.actions.gas.balance import CylinderNow, gas_now, gas_of
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import add_reading, as_it_stood
 from app.craft.gas import COLDEST_C, HOTTEST_C, PressureReading
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import CylinderState
 from app.store.models import Cylinder
+from app.store.queries.gas import helium_to_fill
 from app.web.forms import PressureField, ShopForm, WarmthField, add_sentence, read_id, tap_key
 from app.web.forms.reading import NO_PRESSURE
 from app.web.requests import request_context
-from app.web.wording.gas import is_full
+from app.web.wording.gas import ShownCylinder, is_full, litres, show_cylinder
 
 STATES: Mapping[str, CylinderState] = {
     "use": CylinderState.IN_USE,
@@ -135,3 +139,45 @@ def _undo_hint(press: str) -> str:
 def _put_aside_sentence(row: Cylinder) -> str:
     full = is_full(row, as_it_stood(request_context().session, row))
     return f"{row.name} stands by, {'full' if full else 'begun'}."
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAlong:
+    """The helium of one order that is filled at a venue.
+
+    takes: what is still to be filled, including spares. along: the cylinders that go along. holds: what is in them.
+    enough: whether that will do. could: the cylinders in the shop, first the one not in use with the least gas that
+    is enough.
+    """
+
+    takes: str
+    along: tuple[ShownCylinder, ...]
+    holds: str
+    enough: bool
+    could: tuple[ShownCylinder, ...]
+
+
+def along_with(order_ids: Collection[int]) -> dict[int, ShownAlong]:
+    """Returns the helium of each of these orders; nothing when no cylinder was ever entered."""
+    here = request_context()
+    stock = gas_now(here.context) if order_ids else None
+    if stock is None:
+        return {}
+    takes: dict[int, float] = defaultdict(float)
+    for row in helium_to_fill(here.session):
+        if row.order_id in order_ids:
+            takes[row.order_id] += row.to_fill * gas_of(row, here.shop)
+    return {order_id: _show(order_id, takes[order_id], stock) for order_id in order_ids}
+
+
+def _show(order_id: int, takes: float, stock: list[CylinderNow]) -> ShownAlong:
+    along = [one for one in stock if one.row.order_id == order_id]
+    could = [one for one in stock if one.row.order_id is None and one.left > 0]
+    could.sort(key=lambda one: (one.left < takes, one.row.state == CylinderState.IN_USE, abs(one.left - takes)))
+    holds = sum(one.left for one in along)
+    return ShownAlong(litres(takes), _shown(along), litres(holds), holds >= takes, _shown(could))
+
+
+def _shown(rows: list[CylinderNow]) -> tuple[ShownCylinder, ...]:
+    here = request_context()
+    return tuple(show_cylinder(one, here.shop, here.formats) for one in rows)

@@ -104,9 +104,9 @@ class Formats:
             return f"under {fine.money(1)}"
         return self.money(hundredths // 100) if hundredths % 100 == 0 else fine.money(hundredths).rstrip("0")
 
-    def amount(self, minor: int) -> str:
-        """Returns minor units as a person types them, without the currency."""
-        return typed_amount(minor, self.decimals)
+    def amount(self, minor: int | None) -> str:
+        """Returns minor units as a person types them, without the currency; empty for None."""
+        return "" if minor is None else typed_amount(minor, self.decimals)
 
     def size(self, inches: float) -> str:
         return f"{inches * INCH_CM:.1f} cm" if self.centimetres else f"{inches:g} in"

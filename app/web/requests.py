@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from werkzeug.routing import IntegerConverter, Map
 
 from app.actions.context import Context
-from app.actions.records.shop_cache import BuiltShop, ShopCache
+from app.actions.records.shop import BuiltShop, ShopCache
 from app.quoting.catalogue import Catalogue
 from app.quoting.shop import Shop
 from app.store.engine import Database

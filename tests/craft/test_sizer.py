@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.craft.sizer import Sized, shared_settings
+from app.craft.sizing import Sized, shared_settings
 from app.physics.balloon import Gas
 
 TEN = datetime(2026, 11, 21, 10, 0, tzinfo=UTC)

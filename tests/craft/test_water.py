@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.craft.water import WATER_G_PER_L, TooMuchWater, WaterDefaults, heaviest, water_g, weight_of
+from app.craft.weights import WATER_G_PER_L, TooMuchWater, WaterDefaults, heaviest, water_g, weight_of
 from tests.later import coolprop
 
 DEFAULTS = WaterDefaults()

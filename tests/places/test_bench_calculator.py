@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from app.craft.build import Construction
-from app.craft.water import weight_of
+from app.craft.weights import weight_of
 from app.store.models import OrderBatch
 from tests.actions.craft_builders import AIR, UP, design, order_of, supply
 from tests.places.payloads import Page, words

@@ -7,9 +7,8 @@ import pytest
 from sqlalchemy import text
 
 from app.serving import prepare
-from app.store.migrate import current, is_known, upgrade
+from app.store.migrate import current, is_known, set_aside, upgrade
 from app.store.sentences import StoreUnusable
-from app.store.set_aside import set_aside
 from tests.commands import APP, run_here
 
 UNKNOWN = "0fe7f1019ee9"

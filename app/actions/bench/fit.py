@@ -17,8 +17,8 @@ from app.actions.records.open_work import (
     load_work,
     number_of,
     trip_absence,
+    work_left,
 )
-from app.actions.records.progress import work_left
 from app.actions.records.shop import load_roster
 from app.planning.finishing import Conflict, FinishStarts, Fit, find_finish_starts
 from app.planning.order_work import FillJob, OrderWork

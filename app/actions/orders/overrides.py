@@ -1,24 +1,34 @@
 """Why an order is accepted anyway: although it is not safe, the bench cannot make it in time, or something is
 short."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
-from app.actions.bench.override import WANTING as NO_FIT
-from app.actions.bench.override import override_of_changed, override_of_new, override_to_reopen
+from app.actions.bench.fit import BenchFit, fit_beside, load_bench
 from app.actions.context import Context
-from app.actions.orders.stock_override import WANTING as IS_SHORT
-from app.actions.orders.stock_override import (
-    stock_override_of_changed,
-    stock_override_of_new,
-    stock_override_to_reopen,
-)
+from app.actions.gas.outlook import gas_is_short
+from app.actions.records.history import lock_board
+from app.actions.records.rebuild_request import commitments_of, rebuild_request
+from app.actions.stock.shortages import Stock, find_shortages
+from app.planning.finishing import Fit
 from app.planning.window import Verdict
 from app.quoting.errors import Problem, Refused
-from app.quoting.quote import Commitments, Quote
+from app.quoting.quote import Commitments, Quote, make_quote
+from app.quoting.request import FIELD_PLACES, OrderRequest
 from app.store.models import Order
 
 NO_ACCEPTED_RISK = Problem(
     "accepted_risk", "Tell the caller, and write down their word: it is kept and printed on the ticket."
+)
+
+
+NO_BENCH_OVERRIDE = Problem(
+    "bench_override",
+    "The bench does not fit with it: say why it is taken all the same. It is kept and printed on the ticket.",
+)
+NO_STOCK_OVERRIDE = Problem(
+    "stock_override",
+    "Not enough of it is there: say why it is taken all the same. It is kept and printed on the ticket.",
 )
 
 
@@ -37,28 +47,167 @@ NO_OVERRIDES = Overrides()
 def overrides_of_new(context: Context, quote: Quote, commitments: Commitments) -> Overrides:
     """Returns the reasons to save with a new order. Raises Refused if one, or what the customer accepted, is
     missing."""
-    bench = override_of_new(context, quote, commitments)
-    return _said(bench, stock_override_of_new(context, quote, commitments), quote)
+    bench = _bench_override_of_new(context, quote, commitments)
+    return _require(bench, _stock_override_of_new(context, quote, commitments), quote)
 
 
 def overrides_of_changed(context: Context, order: Order, quote: Quote) -> Overrides:
     """Returns the reasons to save with a changed order, before the change is made. Raises Refused as for a new
     one."""
-    bench = override_of_changed(context, order, quote)
-    return _said(bench, stock_override_of_changed(context, order, quote), quote)
+    bench = _bench_override_of_changed(context, order, quote)
+    return _require(bench, _stock_override_of_changed(context, order, quote), quote)
 
 
 def overrides_to_reopen(context: Context, order: Order, typed: Overrides) -> Overrides:
     """Returns the reasons to save when a cancelled order is opened again; it is open by now. Raises Refused as for
     a new one."""
-    bench = override_to_reopen(context, order, typed.bench)
-    return _said(bench, stock_override_to_reopen(context, order, typed.short))
+    bench = _bench_override_to_reopen(context, order, typed.bench)
+    return _require(bench, _stock_override_to_reopen(context, order, typed.short))
 
 
-def _said(bench: str | None, short: str | None, quote: Quote | None = None) -> Overrides:
-    """Returns the reasons. Raises Refused if one is missing, or what the customer accepted."""
+def _require(bench: str | None, short: str | None, quote: Quote | None = None) -> Overrides:
+    """Returns the reasons given. Raises Refused if one is missing, or what the customer accepted."""
     no_word = quote and quote.verdict is not Verdict.SAFE and not quote.request.accepted_risk.strip()
     if bench is None or short is None or no_word:
-        wanting = ((NO_ACCEPTED_RISK, no_word), (NO_FIT, bench is None), (IS_SHORT, short is None))
-        raise Refused(*(problem for problem, is_wanting in wanting if is_wanting))
+        needed = (
+            (NO_ACCEPTED_RISK, no_word),
+            (NO_BENCH_OVERRIDE, bench is None),
+            (NO_STOCK_OVERRIDE, short is None),
+        )
+        raise Refused(*(problem for problem, is_missing in needed if is_missing))
     return Overrides(bench, short)
+
+
+NOT_THE_BENCH: dict[str, Any] = {name: None for name, places in FIELD_PLACES.items() if not places.changes_bench}
+"""The fields of a request that make no difference to the bench, each emptied."""
+
+
+def _bench_override_of_new(context: Context, quote: Quote, commitments: Commitments) -> str | None:
+    """Returns the reason to save with a new order; None if one is required and missing.
+
+    It is empty if the bench fits, or if all of it is filled already, so that the bench is not asked.
+    """
+    if all(plan.fill.spec in commitments.started for plan in quote.batches) or _fits(context, quote, None):
+        return ""
+    return quote.request.bench_override.strip() or None
+
+
+def _bench_override_of_changed(context: Context, order: Order, quote: Quote) -> str | None:
+    """Returns the reason to save with a changed order, before the change is made; None if one is required and
+    missing.
+
+    A change that makes the bench no worse needs no new reason.
+    """
+    found = _ask_bench(context, quote, order.number)
+    if found.fit is Fit.FITS:
+        return ""
+    said = quote.request.bench_override.strip()
+    if said or asked_of_bench(quote.request) == asked_of_bench(rebuild_request(order)):
+        return said or order.bench_override
+    before = _quote_as_saved(context, order)
+    if before is None or _badness(found) > _badness(_ask_bench(context, before, order.number)):
+        return None
+    return order.bench_override
+
+
+def _bench_override_to_reopen(context: Context, order: Order, typed: str) -> str | None:
+    """Returns the reason to save when a cancelled order is opened again; None if one is required and missing.
+
+    The order has its batches again by now. If it fits, or nothing is typed, its former reason stays.
+    """
+    quote = make_quote(rebuild_request(order), context.shop, context.catalogue, context.now, commitments_of(order))
+    if _fits(context, quote, order.number):
+        return order.bench_override
+    return typed.strip() or order.bench_override or None
+
+
+def _badness(found: BenchFit) -> tuple[bool, bool, int]:
+    """Returns a sort key: what is proved not to fit is worse than what was not found, then more seconds are
+    worse."""
+    return (
+        found.fit is Fit.CANNOT,
+        found.fit is not Fit.FITS,
+        found.shortage.all_seconds if found.shortage else 0,
+    )
+
+
+def _fits(context: Context, quote: Quote, excluding_order: int | None) -> bool:
+    """Returns whether the bench is known to fit with the quote."""
+    return _ask_bench(context, quote, excluding_order).fit is Fit.FITS
+
+
+def _ask_bench(context: Context, quote: Quote, excluding_order: int | None) -> BenchFit:
+    """Returns whether the quote fits. One counter asks at a time: the second waits, and then sees the first one's
+    order."""
+    lock_board(context.session)
+    return fit_beside(quote, load_bench(context, quote, excluding_order))
+
+
+def asked_of_bench(request: OrderRequest) -> OrderRequest:
+    """Returns the request without what makes no difference to the bench, so that two requests can be compared."""
+    lines = tuple(replace(line, colours="") for line in request.lines)
+    return replace(request, lines=lines, **NOT_THE_BENCH)
+
+
+def _stock_override_of_new(context: Context, quote: Quote, commitments: Commitments) -> str | None:
+    """Returns the reason to save with a new order; None if one is required and missing.
+
+    It is empty if all is there, or if all of the order is filled already.
+    """
+    if all(plan.fill.spec in commitments.started for plan in quote.batches):
+        return ""
+    if not _ask_stock(context, quote).shorts and not gas_is_short(context, quote):
+        return ""
+    return quote.request.stock_override.strip() or None
+
+
+def _stock_override_of_changed(context: Context, order: Order, quote: Quote) -> str | None:
+    """Returns the reason to save with a changed order, before the change is made; None if one is required and
+    missing.
+
+    A change that makes nothing shorter needs no new reason.
+    """
+    found = _ask_stock(context, quote, order.number)
+    gas = gas_is_short(context, quote, order.number)
+    if not found.shorts and not gas:
+        return ""
+    said = quote.request.stock_override.strip()
+    before = _quote_as_saved(context, order)
+    if gas or before is None or found.is_shorter_than(_ask_stock(context, before, order.number)):
+        return said or None
+    return said or order.stock_override
+
+
+def _stock_override_to_reopen(context: Context, order: Order, typed: str) -> str | None:
+    """Returns the reason to save when a cancelled order is opened again; None if one is required and missing.
+
+    The order is open by now. If nothing is typed, its former reason stays.
+    """
+    quote = _quote_as_saved(context, order)
+    if quote is None:
+        return order.stock_override
+    gas = gas_is_short(context, quote, order.number, reopened=True)
+    if not gas and not _ask_stock(context, quote, order.number).shorts:
+        return order.stock_override
+    return typed.strip() or order.stock_override or None
+
+
+def _quote_as_saved(context: Context, order: Order) -> Quote | None:
+    """Returns the quote of the order as it is saved; None if the shop's settings no longer allow the order."""
+    try:
+        return make_quote(
+            rebuild_request(order), context.shop, context.catalogue, context.now, commitments_of(order)
+        )
+    except Refused:
+        return None
+
+
+def _ask_stock(
+    context: Context,
+    quote: Quote,
+    excluding_order: int | None = None,
+) -> Stock:
+    """Returns what the stock says about the quote. One counter asks at a time: the second waits, and then sees the
+    first one's order."""
+    lock_board(context.session)
+    return find_shortages(context, quote, excluding_order)

@@ -9,8 +9,7 @@ from sqlalchemy.orm import Session
 from app.actions.bench.taps import settle_batch
 from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
-from app.actions.orders.allergy import share_allergy
-from app.actions.orders.customers import give_order
+from app.actions.orders.customers import give_order, share_allergy
 from app.actions.orders.overrides import (
     Overrides,
     overrides_of_changed,

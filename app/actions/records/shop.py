@@ -1,15 +1,19 @@
 """This module reads the shop from the store: its settings, opening hours and roster."""
 
+from dataclasses import dataclass
 from datetime import date, time
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.actions.records.catalogue import load_catalogue
 from app.planning.opening import Opening
 from app.planning.roster import Roster, ShiftHours
+from app.quoting.catalogue import Catalogue
 from app.quoting.shop import DEFAULT_VALUES, Shop, Value, build_shop
 from app.store.models import DayShift, OpeningException, OpeningWeekday, SettingRow, WeekdayShift
+from app.store.shop_version import shop_version
 
 
 def setting_values(session: Session) -> dict[str, Value]:
@@ -59,3 +63,30 @@ def load_decimals(session: Session) -> int:
 def _hours(opens: int, closes: int) -> tuple[time, time]:
     """Returns the times of day for minutes since midnight."""
     return time(*divmod(opens, 60)), time(*divmod(closes, 60))
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltShop:
+    """The shop and its catalogue."""
+
+    version: int | None
+    shop: Shop
+    catalogue: Catalogue
+
+
+class ShopCache:
+    """The shop that one process built last. Threads share it: the whole entry is replaced at once."""
+
+    def __init__(self) -> None:
+        self._latest: BuiltShop | None = None
+
+    def load(self, session: Session) -> BuiltShop:
+        """Returns the shop and the catalogue as this session sees them. What the session itself has changed is
+        never cached."""
+        version = shop_version(session)
+        if version is not None and self._latest is not None and self._latest.version == version:
+            return self._latest
+        built = BuiltShop(version, load_shop(session), load_catalogue(session))
+        if version is not None:
+            self._latest = built
+        return built

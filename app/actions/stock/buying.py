@@ -10,7 +10,7 @@ from app.actions.stock.deliveries import next_deliveries
 from app.planning.buying import shortages_before, to_order
 from app.planning.stock import Change, Shelf, StockShortage
 from app.quoting.catalogue import Catalogue
-from app.quoting.stock_defaults import StockDefaults
+from app.quoting.defaults import StockDefaults
 
 
 @dataclass(frozen=True, slots=True)

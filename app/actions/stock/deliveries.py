@@ -12,8 +12,8 @@ from app.actions.records.history import lock_board, touch_board
 from app.actions.records.idempotency import save_once, saved_with_key
 from app.actions.stock.articles import Article, shelved_as
 from app.actions.stock.lots import Arrival, load_lot, receive
+from app.quoting.defaults import StockDefaults
 from app.quoting.errors import Problem, Refused
-from app.quoting.stock_defaults import StockDefaults
 from app.store.models import Delivery, Lot, StockMove
 
 MOST_PACKS = 10_000

@@ -8,7 +8,7 @@ from flask import Blueprint, Response, make_response, render_template, request
 from app.actions.bench.build_sheets import has_sheet, sheets_of_lines
 from app.actions.records.sold_rows import read_parts
 from app.craft.build import Construction
-from app.craft.water import TooMuchWater, heaviest, weight_of
+from app.craft.weights import TooMuchWater, heaviest, weight_of
 from app.physics.balloon import Gas
 from app.places.bench.calculator_form import FORM_WORDS, CalculatorForm, calculator_form, piece_of, place_of
 from app.quoting.build_sheets.line_sheet import make_line_sheet

@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from app.craft.sizer import Sized, SizerSetting, shared_settings
-from app.craft.sizing import filled_litres
+from app.craft.sizing import Sized, SizerSetting, filled_litres, shared_settings
 from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
 from app.planning.work import STUFFING, fill_seconds, filling_point

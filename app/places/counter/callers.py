@@ -19,8 +19,7 @@ from app.quoting.request import ExtraSort, Occasion
 from app.quoting.shop import Shop
 from app.store.models import Order, OrderExtra
 from app.store.queries.counter import order_numbered
-from app.store.queries.customers import CallerRow, Callers, PastOrder, caller, find_callers, past_orders
-from app.store.queries.phones import digits_run
+from app.store.queries.customers import CallerRow, Callers, PastOrder, caller, digits_run, find_callers, past_orders
 from app.store.search_keys import fold
 from app.web.forms import read_id, show_problems
 from app.web.requests import request_context

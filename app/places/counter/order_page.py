@@ -1,27 +1,29 @@
 """Counter: the page of one order, and its confirmation."""
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from flask import Blueprint, render_template, request
 
 from app.actions.bench.build_sheets import OrderLineSheet, has_sheet, sheets_of_lines
 from app.actions.errors import NotFound
+from app.actions.photos.photos import is_finished
 from app.actions.records.history import history_of
 from app.actions.records.orders import load_order
 from app.actions.records.rebuild_request import rebuild_request
-from app.places.counter.order_photos import show_photos
 from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
 from app.quoting.states import OrderState, Step
-from app.store.models import HistoryEntry, Order, Tap
+from app.store.models import HistoryEntry, Order, Photo, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
+from app.store.queries.photos import photos_of_order
 from app.store.queries.rentals import rentals_of_order
 from app.web.batch_view import show_batch
-from app.web.crew_cylinders import ShownAlong, along_with
-from app.web.cylinder_presses import PressForm, press_forms
+from app.web.cylinder_presses import PressForm, ShownAlong, along_with, press_forms
 from app.web.drawings.build_sheet import show_sheet
 from app.web.forms import ShopForm, TextField, at_most, read_id
 from app.web.htmx import new_key
@@ -130,3 +132,24 @@ def _turn(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
     if entry.act.startswith(Step.HANDED_OVER):
         return entry.at, 2
     return entry.at, 1 if isinstance(entry, Tap) else 0
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPhotos:
+    """designs: names of the designs that were made from the photos, by id. form: says why some could not be
+    added."""
+
+    photos: Sequence[Photo]
+    may_add: bool
+    designs: Mapping[int, str]
+    key: str
+    form: PhotosForm
+
+
+def show_photos(order: Order, refused: PhotosForm | None) -> ShownPhotos:
+    """Returns the photos of the order. refused: the form of photos that could not be added."""
+    here = request_context()
+    photos = photos_of_order(here.session, order.id)
+    made = {photo.design_id for photo in photos if photo.design_id}
+    names = {design_id: here.catalogue.designs[design_id].name for design_id in made}
+    return ShownPhotos(photos, is_finished(here.session, order), names, new_key(), refused or PhotosForm())

@@ -10,11 +10,11 @@ from app.actions.orders.cancel import cancel_order, reopen_order
 from app.actions.orders.overrides import Overrides
 from app.actions.orders.take import change_order, take_order
 from app.actions.records.orders import load_order
-from app.places.counter import callers, crew_gas, customers, goods_routes, order_page, payments, photos, quick_sale
-from app.places.counter.design_tiles import show_pictured
+from app.places.counter import callers, customers, goods_routes, order_page, order_presses, quick_sale
 from app.places.counter.extra_choices import offer_extras
 from app.places.counter.extras import at_its_row
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
+from app.places.counter.goods_routes import show_pictured
 from app.places.counter.live_quote import answer_to, offered
 from app.places.counter.order_page import ReopenForm
 from app.places.counter.prefill import (
@@ -42,7 +42,7 @@ from app.web.requests import only_reads, request_context
 from app.web.wording.allergy import ASK_THE_VENUE
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for room in (callers, customers, goods_routes, quick_sale, order_page, payments, crew_gas, photos):
+for room in (callers, customers, goods_routes, quick_sale, order_page, order_presses):
     room.register(counter)
 
 

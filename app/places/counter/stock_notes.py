@@ -12,8 +12,8 @@ from app.quoting.alternatives import Ask
 from app.quoting.quote import Quote
 from app.store.models import Order
 from app.web.requests import request_context
+from app.web.wording.bench import holding_area_sentence
 from app.web.wording.gas import gas_note
-from app.web.wording.holding_area import holding_area_sentence
 from app.web.wording.stock import enough_sentence, instead_title, short_sentence
 
 

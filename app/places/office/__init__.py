@@ -7,7 +7,6 @@ from app.places.office import (
     designs,
     gas,
     hours,
-    photos,
     rentals,
     review,
     settings,
@@ -24,6 +23,6 @@ from app.places.office import (
 
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
-GOODS = (balloon_types, weighing, timing, work_times, supplies, *STOCK, designs, photos, gas)
+GOODS = (balloon_types, weighing, timing, work_times, supplies, *STOCK, designs, gas)
 for room in (settings, hours, shifts, *GOODS, rentals, review):
     room.register(office)

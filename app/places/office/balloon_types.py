@@ -18,7 +18,6 @@ from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings, endurance, spending
 from app.physics.material import Material, Traits
 from app.places.office.recalculated import replan
-from app.places.office.record_page import plain
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TextField, WholeField, choices_of
@@ -193,19 +192,27 @@ def _told_hours(balloon_type: BalloonType) -> str:
 
 def _blank(material: str) -> dict[str, str]:
     """Returns the texts of a new form."""
+    formats = request_context().formats
     chosen = material if material in {*Material} else next(iter(Material))
-    plainest = {"shape": "round", "gas": "both", "size_factor": "1", "pack_size": "1", "pack_cost": plain(0)}
+    plainest = {
+        "shape": "round",
+        "gas": "both",
+        "size_factor": "1",
+        "pack_size": "1",
+        "pack_cost": formats.amount(0),
+    }
     return plainest | {"material": chosen}
 
 
 def _texts_of(row: BalloonTypeRow) -> dict[str, str]:
     """Returns the texts of the form of a saved balloon type."""
+    formats = request_context().formats
     figures = ("nominal_in", "rated_in", "mass_g", "helium_l", "median_hours", "size_factor", "pack_size")
     return {
         **{name: getattr(row, name) for name in ("name", "material", "shape")},
         "gas": "air" if row.air_only else "both",
         **{name: f"{value:g}" if (value := getattr(row, name)) is not None else "" for name in figures},
-        **{field: plain(getattr(row, name)) for name, field in MONEY.items()},
+        **{field: formats.amount(getattr(row, name)) for name, field in MONEY.items()},
     }
 
 

@@ -10,7 +10,8 @@ from flask import Blueprint, Response, flash, make_response, render_template, re
 from app.actions.catalogue.designs import add_design, archive_design, change_design, load_design, preview_design
 from app.actions.catalogue.seasons import season_words
 from app.actions.errors import NotFound
-from app.actions.photos.photos import show_on_design
+from app.actions.photos.from_order import design_from_order
+from app.actions.photos.photos import add_to_design, load_photo, put_first, show_on_design, take_off_design
 from app.actions.records.catalogue import design_of
 from app.craft.cost import CostLine, Margin, cost_minor
 from app.places.office.design_advice import DesignAdvice
@@ -20,11 +21,11 @@ from app.quoting.catalogue import Catalogue, Design
 from app.quoting.costs import asked_for, design_cost
 from app.quoting.errors import Refused
 from app.quoting.parts import describe_design
-from app.store.models import DesignRow
+from app.store.models import DesignRow, Order
 from app.store.queries.photos import first_photos, photos_of_design
-from app.web.forms import read_id
+from app.web.forms import read_id, tap_key
 from app.web.htmx import new_key, page_or_part, see_other, wants_part
-from app.web.photos import PhotosForm
+from app.web.photos import PhotosForm, brought_photos, takes_photos
 from app.web.requests import only_reads, request_context
 
 
@@ -51,7 +52,7 @@ class ShownDesign:
 
 
 def register(office: Blueprint) -> None:
-    """Registers the pages of designs."""
+    """Registers the pages of designs and the presses at their photos."""
     office.get("/designs")(designs)
     office.get("/designs/new")(new_design)
     office.post("/designs/new")(save_new_design)
@@ -60,6 +61,10 @@ def register(office: Blueprint) -> None:
     office.post("/designs/draft")(draft_design)
     office.post("/designs/<int:design_id>/retire")(archive)
     office.post("/designs/<int:design_id>/sell")(sell_again)
+    office.get("/designs/of-photo/<photo>")(design_of_photo)
+    office.post("/designs/<int:design_id>/photos")(add_photos)
+    office.post("/designs/<int:design_id>/photos/<photo>/first")(first_photo)
+    office.post("/designs/<int:design_id>/photos/<photo>/remove")(remove_photo)
 
 
 def designs() -> str:
@@ -200,3 +205,47 @@ def _answer(form: DesignForm) -> dict[str, DesignAdvice | ShownPrice | None]:
     known = known and all(supply_id in here.catalogue.supplies for supply_id, _ in figures.supplies)
     price = price_of(preview_design(figures)) if figures.parts and known else None
     return {"price": price, "advice": advice_for(so_far, here.catalogue, here.shop, here.formats)}
+
+
+def design_of_photo(photo: str) -> Response:
+    """Shows the form of a new design, filled in from the order that the photo shows, or from one line of it."""
+    here, line_id = request_context(), read_id(request.args.get("line"))
+    shown = load_photo(here.session, photo)
+    order = here.session.get(Order, shown.order_id) if shown.order_id else None
+    lines = [line for line in order.lines if line_id in (0, line.id)] if order else []
+    if not lines:
+        raise NotFound("That order has no such line any more: go back to it, and choose again.")
+    figures = design_from_order(lines, {row.name for row in here.catalogue.designs.values()})
+    form = design_form_of(preview_design(figures), here.formats)
+    form.photo.data = photo
+    return design_page(form)
+
+
+@takes_photos
+def add_photos(design_id: int) -> Response:
+    """Adds photos to a design."""
+    here, key, form = request_context(), tap_key(), PhotosForm()
+    try:
+        add_to_design(here.context, design_id, brought_photos(), key)
+    except Refused as refused:
+        row = load_design(here.session, design_id)
+        form.say(refused.problems)
+        return design_page(design_form_of(design_of(row), here.formats), row, 422, form)
+    return _to_the_photos(design_id)
+
+
+def first_photo(design_id: int, photo: str) -> Response:
+    """Puts a photo before the others."""
+    put_first(request_context().context, design_id, photo)
+    return _to_the_photos(design_id)
+
+
+def remove_photo(design_id: int, photo: str) -> Response:
+    """Removes a photo from a design."""
+    take_off_design(request_context().session, design_id, photo)
+    return _to_the_photos(design_id)
+
+
+def _to_the_photos(design_id: int) -> Response:
+    """Returns a redirect to the photos on the design's page."""
+    return see_other(url_for("office.design", design_id=design_id, _anchor="photos"))

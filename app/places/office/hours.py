@@ -6,12 +6,11 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 
 from app.actions.shop.office import change_week, except_day, forget_exception
 from app.places.office.recalculated import replan
+from app.quoting.settings.setting import WEEKDAYS
 from app.web.days import read_date
 from app.web.forms import DayField, FormsTogether, SpanForm, TextField, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
-
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 class OpeningForm(SpanForm):

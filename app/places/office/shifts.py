@@ -11,7 +11,7 @@ from app.actions.bench.plan import read_bench
 from app.actions.records.history import touch_board
 from app.actions.records.shop import load_roster
 from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_shifts
-from app.places.office.hours import WEEKDAYS
+from app.quoting.settings.setting import WEEKDAYS
 from app.web.days import read_date, read_day
 from app.web.drawings.load_chart import picture_of_day
 from app.web.forms import DayField, FormsTogether, ShopForm, SpanForm, TextField, WholeField, add_sentence

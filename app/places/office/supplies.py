@@ -14,7 +14,6 @@ from app.actions.catalogue.supplies import (
     load_supply,
     unit_is_held,
 )
-from app.places.office.record_page import plain
 from app.quoting.errors import Refused
 from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
@@ -163,17 +162,25 @@ def sell_supply_again(supply_id: int) -> Response:
 
 def _blank(sort: str) -> dict[str, str]:
     """Returns the texts of a new form."""
+    formats = request_context().formats
     unit = SupplySort(sort).unit if sort in {*SupplySort} else SupplyUnit.PIECE
-    return {"sort": sort, "unit": unit, "pack_size": "1", "pack_cost": plain(0), "deposit": plain(0)}
+    return {
+        "sort": sort,
+        "unit": unit,
+        "pack_size": "1",
+        "pack_cost": formats.amount(0),
+        "deposit": formats.amount(0),
+    }
 
 
 def _texts_of(row: SupplyRow) -> dict[str, str]:
     """Returns the texts of the form of a saved supply."""
+    formats = request_context().formats
     figures = ("pack_size", "grams", "width_cm")
     return {
         **{name: getattr(row, name) for name in ("name", "sort", "unit")},
         **{name: f"{value:g}" if (value := getattr(row, name)) is not None else "" for name in figures},
-        **{field: plain(getattr(row, name)) for name, field in SupplyForm.places.items()},
+        **{field: formats.amount(getattr(row, name)) for name, field in SupplyForm.places.items()},
     }
 
 

@@ -12,8 +12,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderPart, Step
 from app.store.queries.pickups import PickupRow, pickups_of_day
 from app.web.bill import owing_words
-from app.web.crew_cylinders import along_with
-from app.web.cylinder_presses import press_forms
+from app.web.cylinder_presses import along_with, press_forms
 from app.web.days import read_day
 from app.web.forms import ShopForm, read_id, tap_key
 from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part

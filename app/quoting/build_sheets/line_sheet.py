@@ -14,7 +14,7 @@ from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
 from app.quoting.build_sheets.sheet import BuildSheet, Fact, Need, need_of_all, sentence
 from app.quoting.build_sheets.weights import ChosenWeight, Water, chosen_weight, too_light, water_for
 from app.quoting.catalogue import Catalogue
-from app.quoting.craft_defaults import bags_of
+from app.quoting.defaults import bags_of
 from app.quoting.shop import Shop
 
 Former = Callable[[BuildInput, BuildPlace, Shop], BuildSheet]

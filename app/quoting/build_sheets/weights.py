@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from app.craft.water import TooMuchWater, WaterWeight, weight_of
+from app.craft.weights import TooMuchWater, WaterWeight, weight_of
 from app.physics.balloon import BalloonType
 from app.quoting.build_sheets.sheet import Need
 from app.quoting.catalogue import Catalogue

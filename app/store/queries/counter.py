@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.quoting.states import OrderState
 from app.store.models import Order, Tap
-from app.store.queries.phones import digits_run, holds_phone
+from app.store.queries.customers import digits_run, holds_phone
 from app.store.rows import RowReader
 from app.store.search_keys import digits_of, fold
 

@@ -11,7 +11,7 @@ from app.actions.bench.holding_area import HoldingArea
 from app.planning.holding_area import Waiting, hour_by_hour, overfull
 from app.web.drawings.time_scale import HourScale, Mark, hour_marks
 from app.web.formats import Formats
-from app.web.wording.holding_area import filling, whole
+from app.web.wording.bench import filling, whole
 
 TOP, GROUND = 14.0, 96.0
 GAP = 2.0

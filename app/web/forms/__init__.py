@@ -20,14 +20,15 @@ from app.web.forms.fields import (
 from app.web.forms.moments import MomentForm, SpanForm
 from app.web.forms.reading import (
     read_hour,
+    read_id,
     read_money,
     read_number,
     read_pressure,
     read_span,
     read_whole,
     read_wind,
+    tap_key,
 )
-from app.web.forms.sent import read_id, tap_key
 from app.web.forms.shop_form import FormsTogether, ShopForm, ShownProblem, add_sentence, show_problems
 
 __all__ = [

@@ -4,9 +4,11 @@ that says what is wrong and what would be right."""
 import re
 from datetime import date
 
+from flask import request
 from wtforms.validators import ValidationError
 
 from app.craft.gas import BAR_PER_PSI, HIGHEST_BAR
+from app.quoting.errors import Problem, Refused
 
 _HOUR = re.compile(r"^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?$", re.IGNORECASE)
 STRONGEST_WIND_M_S = 40.0
@@ -146,3 +148,17 @@ def read_pressure(text: str) -> float:
     except ValidationError as wrong:
         hint = f" If it is psi, write {number} psi." if re.fullmatch("[0-9]{3,4}", number) else ""
         raise ValidationError(f"{wrong}{hint}") from None
+
+
+def read_id(text: str | None) -> int:
+    """Returns a row's number from an address or a hidden field; 0, which no row has, when it is not a number."""
+    return int(text) if text and re.fullmatch(r"[0-9]{1,9}", text) else 0
+
+
+def tap_key() -> str:
+    """Returns the key of the form that was sent. Raises Refused without one, because a repeated tap would then
+    count twice."""
+    key = request.form.get("client_key", "")
+    if not 1 <= len(key) <= 64:
+        raise Refused(Problem("client_key", "That tap came without its key: reload the page and tap again."))
+    return key

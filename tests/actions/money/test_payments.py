@@ -10,8 +10,14 @@ from sqlalchemy import select
 
 from app.actions.errors import NotFound
 from app.actions.money.account import account_of, bill_of_order, load_account
-from app.actions.money.card_numbers import check_sum, holds_card_number
-from app.actions.money.payments import Money, add_payment, payments_so_far, undo_payment
+from app.actions.money.payments import (
+    Money,
+    add_payment,
+    check_sum,
+    holds_card_number,
+    payments_so_far,
+    undo_payment,
+)
 from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale

@@ -8,8 +8,7 @@ import pytest
 from flask import g, render_template
 from werkzeug.datastructures import MultiDict
 
-from app.actions.bench.override import NOT_THE_BENCH, asked_of_bench
-from app.actions.orders.overrides import Overrides
+from app.actions.orders.overrides import NOT_THE_BENCH, Overrides, asked_of_bench
 from app.actions.orders.take import fill_in
 from app.actions.records.batches import sync_batches
 from app.actions.records.descriptions import describe_changes, describe_order

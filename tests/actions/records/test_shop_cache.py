@@ -3,7 +3,7 @@
 import pytest
 from sqlalchemy import select
 
-from app.actions.records.shop_cache import ShopCache
+from app.actions.records.shop import ShopCache
 from app.actions.shop.office import change_settings, change_week
 from app.store.models import BalloonTypeRow
 from app.store.shop_version import shop_version

@@ -11,10 +11,10 @@ from app.craft.clusters import ColumnDefaults
 from app.craft.garland import GarlandDefaults, Mix
 from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
-from app.craft.water import WaterDefaults
-from app.quoting.craft_defaults import bags_of
+from app.craft.weights import WaterDefaults
+from app.quoting.defaults import bags_of
 from app.quoting.settings.all_settings import SETTINGS
-from app.quoting.settings.garland_mix import read_mix, write_mix
+from app.quoting.settings.setting import read_mix, write_mix
 from app.quoting.shop import build_shop
 from tests.actions.craft_builders import retire_bags, supply
 

@@ -11,8 +11,8 @@ from app.actions.stock.articles import Article
 from app.actions.stock.availability import load_availability
 from app.actions.stock.deliveries import add_delivery, arrive, next_deliveries, withdraw
 from app.actions.stock.lots import Arrival, count_lot, put_back, receive, set_aside, use_up
+from app.quoting.defaults import StockDefaults
 from app.quoting.errors import Refused
-from app.quoting.stock_defaults import StockDefaults
 from app.store.models import Counter
 from app.store.queries.stock_pages import goods_on_their_way
 from tests.actions.builders import MORNING, WHO, change_type, ctx, order_request, problems, take, tap

@@ -13,7 +13,7 @@ from app.craft.cluster_drawings import draw_column
 from app.craft.clusters import Column
 from app.craft.drawing import Ball, Drawing, DrawingNote, Stroke
 from app.craft.drawing import Path as Line
-from app.craft.water import WaterWeight
+from app.craft.weights import WaterWeight
 from app.quoting.build_sheets.line_sheet import LineSheet
 from app.quoting.build_sheets.sheet import Need
 from app.quoting.build_sheets.weights import Water

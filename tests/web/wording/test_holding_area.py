@@ -6,7 +6,7 @@ from app.actions.bench.holding_area import HoldingAreaFit
 from app.actions.records.shop import load_shop
 from app.planning.holding_area import Waiting
 from app.web.formats import Formats
-from app.web.wording.holding_area import holding_area_sentence
+from app.web.wording.bench import holding_area_sentence
 from tests.actions.builders import at
 
 

@@ -1,4 +1,4 @@
-"""The shop's figures for what is put together, from its settings and its supplies."""
+"""The shop's figures for building pieces and for stock, from its settings."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -10,9 +10,9 @@ from app.craft.clusters import ColumnDefaults
 from app.craft.garland import GarlandDefaults
 from app.craft.strung import StrungDefaults
 from app.craft.stuffed import StuffingDefaults
-from app.craft.water import WaterDefaults
+from app.craft.weights import WaterDefaults
 from app.quoting.catalogue import Supply
-from app.quoting.settings.garland_mix import read_mix
+from app.quoting.settings.setting import WEEKDAYS, read_mix
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,3 +69,30 @@ def bags_of(supplies: Iterable[Supply], float_defaults: CraftDefaults) -> BagDef
         if row.sort == "bag" and row.width_cm and row.archived_at is None
     ]
     return replace(float_defaults.bags, bags=tuple(bags))
+
+
+@dataclass(frozen=True, slots=True)
+class StockDefaults:
+    """delivery_weekday: 0 is Monday; None if goods come on no fixed day. lead_days: from ordering to delivery.
+    holding_area_room: 11-inch balloons that may wait, 0 if nobody entered it. rest_bar: left in a cylinder, above
+    the air. gas_tolerance: share by which what the gauges show may differ from what was filled."""
+
+    delivery_weekday: int | None
+    lead_days: int
+    old_lot_months: int
+    holding_area_room: int
+    rest_bar: float
+    gas_tolerance: float
+
+
+def stock_defaults_of(values: Mapping[str, float | int | str]) -> StockDefaults:
+    """Returns the figures from the settings, by key."""
+    day = str(values["delivery_weekday"])
+    return StockDefaults(
+        delivery_weekday=WEEKDAYS.index(day) if day in WEEKDAYS else None,
+        lead_days=int(values["delivery_lead_days"]),
+        old_lot_months=int(values["old_lot_months"]),
+        holding_area_room=int(values["holding_area_room"]),
+        rest_bar=float(values["cylinder_rest_bar"]),
+        gas_tolerance=float(values["gas_tolerance_percent"]) / 100,
+    )
