@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 from app.__main__ import add_server_options
 from app.actions.bench.taps import Press, tap_batch
 from app.actions.context import Context
-from app.actions.money.payments import Money, add_payment
+from app.actions.money.payments import PaymentInput, add_payment
 from app.actions.orders.hand_over import take_step
 from app.actions.orders.take import take_order
 from app.actions.records.catalogue import load_catalogue
@@ -103,7 +103,7 @@ def _pay(context: Context, order: Order, key: str) -> None:
     """Records that the order's price and its deposit for rental items were paid by card."""
     for rental, minor in ((False, order.total_minor), (True, order.rental_deposit_minor)):
         if minor:
-            money = Money(minor, How.CARD, rental=rental)
+            money = PaymentInput(minor, How.CARD, rental=rental)
             add_payment(context, order.number, money, f"{key} paid {rental}")
 
 

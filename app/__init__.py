@@ -12,7 +12,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
 
     It imports its parts here, so that the pure rooms work from a Python prompt without Flask.
     """
-    from app.actions.shop.first_day import session_secret
+    from app.actions.shop.new_shop import session_secret
     from app.places.bench.routes import bench
     from app.places.counter.routes import counter
     from app.places.office import office

@@ -4,7 +4,7 @@ import logging
 import threading
 import time
 
-from app.actions.bench.plan import is_followed, read_bench, save_plan, work_out
+from app.actions.bench.plan import calculate_plan, is_plan_current, read_bench, save_plan
 from app.actions.context import Context
 from app.actions.records.shop import ShopCache
 from app.store.engine import Database
@@ -61,10 +61,10 @@ class Planner:
         with self._database.reading() as session:
             built = self._shop_cache.load(session)
             context = Context(session, WHO, built.shop, built.catalogue, now)
-            if is_followed(context):
+            if is_plan_current(context):
                 return False
             bench = read_bench(context)
-        new_plan = work_out(bench, now)
+        new_plan = calculate_plan(bench, now)
         with self._database.writing() as session:
             return save_plan(session, new_plan)
 

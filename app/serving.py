@@ -13,7 +13,7 @@ from sqlalchemy.exc import DatabaseError
 from waitress import create_server
 
 from app import create_app
-from app.actions.shop.first_day import open_shop
+from app.actions.shop.new_shop import fill_new_shop
 from app.config import Config
 from app.planner import Planner
 from app.store.engine import Database, parse_url
@@ -39,7 +39,7 @@ def prepare(database_url: str) -> Database:
         database = Database(database_url)
         database.check()
         with database.writing() as session:
-            open_shop(session)
+            fill_new_shop(session)
     return database
 
 

@@ -13,7 +13,7 @@ from sqlalchemy import event
 from app import create_app
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import ShopCache, load_shop
-from app.actions.shop.first_day import open_shop, session_secret
+from app.actions.shop.new_shop import fill_new_shop, session_secret
 from app.actions.shop.office import change_settings
 from app.config import OWN_HOSTS, Config
 from app.store.engine import Database, make_engine
@@ -89,7 +89,7 @@ def shop_file(tmp_path_factory):
     upgrade(url)
     database = Database(url)
     with database.writing() as session:
-        open_shop(session)
+        fill_new_shop(session)
         session_secret(session)
         change_settings(session, {"zone": "Europe/London", "currency_symbol": "£", "spares_percent": 0})
         for balloon_type in session.query(BalloonTypeRow):

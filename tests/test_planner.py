@@ -90,8 +90,8 @@ def test_a_plan_that_is_followed_is_not_worked_out_again(database, planner, now,
     _take(database, "key-1")
     assert planner.plan_now()
     reckoned = []
-    real = module.work_out
-    monkeypatch.setattr(module, "work_out", lambda *args: reckoned.append(1) or real(*args))
+    real = module.calculate_plan
+    monkeypatch.setattr(module, "calculate_plan", lambda *args: reckoned.append(1) or real(*args))
     assert not planner.plan_now()
     now.tick(timedelta(hours=6, minutes=29))
     assert not planner.plan_now()
@@ -113,7 +113,7 @@ def test_while_it_reckons_pages_are_read_and_orders_are_taken(app, client, monke
         assert may_go_on.wait(20)
         raise OperationalError("no", {}, Exception("given up"))
 
-    monkeypatch.setattr(module, "work_out", reckon_long)
+    monkeypatch.setattr(module, "calculate_plan", reckon_long)
     planner = Planner(app.database)
     planner.start()
     try:

@@ -38,7 +38,7 @@ class CustomerChangedMeanwhile(Exception):
 class MergedMeanwhile(Exception):
     """The customer was a double, whose orders belong to another customer now."""
 
-    def __init__(self, double: Customer, saved: Customer) -> None:
-        super().__init__(f"{double.name} was merged with {saved.name} meanwhile: look at that one.")
+    def __init__(self, double: Customer, merged_into: Customer) -> None:
+        super().__init__(f"{double.name} was merged with {merged_into.name} meanwhile: look at that one.")
         self.double = double
-        self.saved = saved
+        self.merged_into = merged_into

@@ -25,7 +25,7 @@ def check_coming_back(request: OrderRequest, now: datetime) -> Iterator[Problem]
             yield Problem(field, "That is over a year later: check the date.")
 
 
-def unsaid_return(quote: Quote) -> list[Problem]:
+def return_problems(quote: Quote) -> list[Problem]:
     """Returns what is still needed about rented items and a take-down, or was typed for nothing."""
     request = quote.request
     rentals = bool(quote.rentals)
@@ -44,7 +44,7 @@ def unsaid_return(quote: Quote) -> list[Problem]:
     return found
 
 
-def refuse_unsaid_return(quote: Quote) -> None:
+def refuse_wrong_return(quote: Quote) -> None:
     """Raises Refused if anything of that is missing."""
-    if found := unsaid_return(quote):
+    if found := return_problems(quote):
         raise Refused(*found)

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from app.actions.records.batches import chance_if_started, read_float_plan, usable_window
-from app.actions.records.open_work import key_of
+from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
 from app.planning.window import Verdict, Window
 from app.quoting.shop import Shop
@@ -76,7 +76,7 @@ class BoardBatch:
 
 def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords) -> BoardBatch:
     """Returns a batch as the pages show it; times on the plan's day have no weekday."""
-    day, order = plan.day, key_of(row.order_number, row.part)
+    day, order = plan.day, work_key(row.order_number, row.part)
     window = window_of(row, shop)
     state = state_of(row, window, now, shop.soon_minutes, delayed=order in plan.delays)
     chance = real_chance(row)

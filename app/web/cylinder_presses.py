@@ -10,7 +10,7 @@ from wtforms.validators import ValidationError
 
 from app.actions.gas.balance import CylinderNow, gas_now, gas_of
 from app.actions.gas.moves import bring_back, change_state, send_along
-from app.actions.gas.readings import add_reading, as_it_stood
+from app.actions.gas.readings import add_reading, last_gauge
 from app.craft.gas import COLDEST_C, HOTTEST_C, PressureReading
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import CylinderState
@@ -137,7 +137,7 @@ def _undo_hint(press: str) -> str:
 
 
 def _put_aside_sentence(row: Cylinder) -> str:
-    full = is_full(row, as_it_stood(request_context().session, row))
+    full = is_full(row, last_gauge(request_context().session, row))
     return f"{row.name} stands by, {'full' if full else 'begun'}."
 
 

@@ -22,7 +22,7 @@ MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
 EIGHT = MORNING.replace(hour=8)
 """When the door opens."""
 WHO = "Maren"
-BY_TURNS = "They come by turns."
+BENCH_REASON = "They come by turns."
 """Why orders that clash at the bench are taken all the same, where that is not what a test is about."""
 
 
@@ -41,7 +41,7 @@ FULL_BY_NOON = {
     "ready_by": at(12),
     "event_start": at(15),
     "lasts_until": at(17),
-    "bench_override": BY_TURNS,
+    "bench_override": BENCH_REASON,
 }
 """May be filled from eight on, and is taken even if the bench does not fit."""
 

@@ -10,7 +10,7 @@ from app.physics.balloon import Gas
 from app.store.models import SupplyRow
 from tests.actions.builders import MORNING, design_line, new_design, order_request, part, take
 
-UP, AIR = Gas.HELIUM, Gas.AIR
+HELIUM, AIR = Gas.HELIUM, Gas.AIR
 
 
 def supply(session, name, sort, **figures):
@@ -21,7 +21,7 @@ def supply(session, name, sort, **figures):
     return row
 
 
-def retire_bags(session):
+def archive_bags(session):
     """Those that a new shop has."""
     for row in session.scalars(select(SupplyRow).filter_by(sort="bag")):
         row.archived_at = MORNING

@@ -23,14 +23,14 @@ def quarters(width=80, height=60):
     return image
 
 
-def file_of(image, balloon_type="JPEG", **more):
+def file_of(image, image_format="JPEG", **more):
     out = io.BytesIO()
-    image.save(out, balloon_type, **more)
+    image.save(out, image_format, **more)
     return out.getvalue()
 
 
-def photo_file(width=80, height=60, balloon_type="JPEG"):
-    return file_of(quarters(width, height), balloon_type)
+def photo_file(width=80, height=60, image_format="JPEG"):
+    return file_of(quarters(width, height), image_format)
 
 
 def opened(jpeg):

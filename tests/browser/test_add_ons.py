@@ -8,7 +8,7 @@ from sqlalchemy import delete
 
 from app.actions.shop.office import change_settings
 from app.store.models import OrderExtra, Rental, SupplyRow
-from tests.actions.supplies_cast import priced, stand, supply
+from tests.actions.supply_helpers import priced, stand, supply
 from tests.browser.gestures import Evening, fill_moment, fill_order, settled, take_it, work_it_out
 
 pytestmark = pytest.mark.browser

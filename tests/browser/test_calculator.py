@@ -7,12 +7,12 @@ from sqlalchemy import delete
 from app.craft.build import Construction
 from app.quoting.request import LineRequest
 from app.store.models import DesignRow, OrderLine, SupplyRow
-from tests.actions.craft_builders import UP, design, supply
+from tests.actions.craft_builders import HELIUM, design, supply
 from tests.browser.gestures import at_every_size
 
 pytestmark = pytest.mark.browser
 
-TOPPED = [("18 in foil", UP, 1, [("silver", 1)]), ("11 in latex", UP, 9)]
+TOPPED = [("18 in foil", HELIUM, 1, [("silver", 1)]), ("11 in latex", HELIUM, 9)]
 
 
 @pytest.fixture

@@ -10,9 +10,9 @@ from sqlalchemy import select
 from app.actions.records.orders import load_order
 from app.quoting.states import Act
 from app.store.models import DesignRow, SupplyRow
-from tests.actions.cylinders_cast import in_use, read
+from tests.actions.cylinder_helpers import in_use, read
 from tests.actions.photographs import photo_of_design, photo_of_order
-from tests.actions.rentals_cast import arch, hand_over, pole, rental
+from tests.actions.rental_helpers import arch, hand_over, pole, rental
 from tests.browser.conftest import NAMED_HOST
 from tests.browser.gestures import Evening, at_every_size, burst, fill_order, open_ticket, tap, work_it_out
 from tests.serving import get

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from app.quoting.states import Act
-from tests.actions.rentals_cast import pole, rental
+from tests.actions.rental_helpers import pole, rental
 from tests.browser.gestures import Evening, tap
 
 pytestmark = pytest.mark.browser

@@ -46,7 +46,7 @@ WHO_CAN = {
 ALLOWED = {
     "app/physics/material.py": "the enum and its table",
     "app/web/wording/materials.py": "the table of words",
-    "app/actions/shop/first_day.py": "the balloon types that a new shop starts with",
+    "app/actions/shop/new_shop.py": "the balloon types that a new shop starts with",
 }
 """Files that may name a material, and why. The search passes over prose and the names of balloon types: they decide
 nothing."""

@@ -8,7 +8,7 @@ import pytest
 from app.craft.build import Construction
 from app.craft.weights import weight_of
 from app.store.models import OrderBatch
-from tests.actions.craft_builders import AIR, UP, design, order_of, supply
+from tests.actions.craft_builders import AIR, HELIUM, design, order_of, supply
 from tests.places.payloads import Page, words
 from tests.places.test_query_budget import BUDGET, counted
 
@@ -122,7 +122,7 @@ def bouquets(database):
     """An order of three bouquets and a column, five spares a hundred."""
     with database.writing() as session:
         weight = supply(session, "star", "weight", grams=50.0)
-        parts = [("18 in foil", UP, 1, [("silver", 1)]), ("11 in latex", UP, 9)]
+        parts = [("18 in foil", HELIUM, 1, [("silver", 1)]), ("11 in latex", HELIUM, 9)]
         piece = design(
             session, Construction.BOUQUET, parts, None, [(weight, 1)], ["Tie a bow."], name="Sea bouquet"
         )
@@ -155,7 +155,7 @@ def test_the_cut_list_adds_up_for_one_and_for_all(client, bouquets):
 
 def test_a_ticket_of_loose_balloons_has_no_craft(client, database):
     with database.writing() as session:
-        plain = design(session, Construction.LOOSE, [("11 in latex", UP, 9)])
+        plain = design(session, Construction.LOOSE, [("11 in latex", HELIUM, 9)])
         number = order_of(session, plain).number
     assert "Then 1 ×" not in words(_ticket(client, number, 1))
 
@@ -188,7 +188,7 @@ def test_a_ticket_costs_the_same_for_one_line_and_for_many(app, client, database
 
 def _order_of_columns(database, lines):
     from app.actions.records.catalogue import load_catalogue  # noqa: PLC0415
-    from tests.actions.builders import BY_TURNS, design_line, order_request, take  # noqa: PLC0415
+    from tests.actions.builders import BENCH_REASON, design_line, order_request, take  # noqa: PLC0415
 
     with database.writing() as session:
         figures = {"height_m": 1.0, "pattern": "layers"}
@@ -199,5 +199,5 @@ def _order_of_columns(database, lines):
             for place in range(lines)
         ]
         catalogue = load_catalogue(session)
-        wanted = order_request(catalogue, *(design_line(one) for one in made), bench_override=BY_TURNS)
+        wanted = order_request(catalogue, *(design_line(one) for one in made), bench_override=BENCH_REASON)
         return take(session, wanted, key=f"columns {lines}").number

@@ -8,7 +8,7 @@ from sqlalchemy import select
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.orders import load_order
 from app.store.models import DesignSupplyRow, Lot, StockMove, SupplyRow
-from tests.actions.builders import BY_TURNS, at, bouquet, design_line, line, order_request, tap
+from tests.actions.builders import BENCH_REASON, at, bouquet, design_line, line, order_request, tap
 from tests.actions.builders import take as take_straight
 from tests.places.payloads import take, words
 
@@ -84,7 +84,9 @@ def test_where_any_colour_does_it_says_of_which_most_is_free(client):
 
 def test_orders_that_want_the_same_stand_together_with_their_shares(client):
     one = take(client, lines__0__colours="red")
-    two = take(client, client_key="key-2", lines__0__colours="red", lines__0__quantity="6", bench_override=BY_TURNS)
+    two = take(
+        client, client_key="key-2", lines__0__colours="red", lines__0__quantity="6", bench_override=BENCH_REASON
+    )
     assert f"red 30 not counted {one} × 24 , {two} × 6" in pulled(client)
 
 
@@ -148,7 +150,7 @@ def test_a_crew_takes_its_balloons_along_on_the_day_on_which_it_leaves(client):
         **{"event_start__hour": "01:00", "lasts_until__day": "2026-11-22", "lasts_until__hour": "04:00"},
         **{"handed__day": "2026-11-21", "handed__hour": "22:00", "travel_minutes": "90"},
     }
-    number = take(client, **night, lines__0__colours="red", bench_override=BY_TURNS, accepted_risk="so")
+    number = take(client, **night, lines__0__colours="red", bench_override=BENCH_REASON, accepted_risk="so")
     assert f"red 24 not counted {number}" in pulled(client)
     assert "Nothing is to be laid out" in pulled(client, "?day=2026-11-22")
 

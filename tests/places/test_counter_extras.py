@@ -13,7 +13,7 @@ from app.places.counter.extras import read_discount, typed_discount
 from app.store.models import Order, SupplyRow
 from app.web.formats import Formats
 from tests.actions.builders import MORNING
-from tests.actions.supplies_cast import bouquet_on, priced, stand, supply
+from tests.actions.supply_helpers import bouquet_on, priced, stand, supply
 from tests.places.payloads import Page, payload, take, words
 
 DELIVERY = {"extras__0__what": "delivery"}

@@ -5,7 +5,7 @@ from sqlalchemy import select
 
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import Order
-from tests.actions.stock_cast import lot
+from tests.actions.stock_helpers import lot
 from tests.places.payloads import Page, payload, take
 
 TEAL = {"lines__0__colours": "teal"}

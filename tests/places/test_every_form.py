@@ -9,10 +9,10 @@ from app.actions.orders.cancel import cancel_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.orders import load_order
 from app.store.models import Delivery, Lot, SupplyRow
-from tests.actions.builders import BY_TURNS, at, ctx, new_design, order_request
+from tests.actions.builders import BENCH_REASON, at, ctx, new_design, order_request
 from tests.actions.builders import take as take_in_store
 from tests.actions.photographs import stand_ready
-from tests.actions.rentals_cast import hand_over, pole, rental
+from tests.actions.rental_helpers import hand_over, pole, rental
 from tests.places.payloads import PLAIN, Page, take
 from tests.places.test_bench_gas import put_venue_order
 from tests.places.test_office_gas import ADA
@@ -141,7 +141,7 @@ def _at_work(client, database):
         cancel_order(ctx(session), numbers["cancelled"], 1)
         catalogue, numbers["pole"] = load_catalogue(session), pole(session)
         wanted = order_request(
-            catalogue, extras=(rental(numbers["pole"], 2),), return_by=at(9, days=1), bench_override=BY_TURNS
+            catalogue, extras=(rental(numbers["pole"], 2),), return_by=at(9, days=1), bench_override=BENCH_REASON
         )
         out = take_in_store(session, wanted, key="out")
         hand_over(session, out)

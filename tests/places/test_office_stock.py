@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import select
 
 from app.store.models import BalloonTypeRow, Lot, StockMove, SupplyRow
-from tests.actions.supplies_cast import stand
+from tests.actions.supply_helpers import stand
 from tests.places.payloads import Page, take, words
 
 KIND = "/office/stock/balloon-type/4"

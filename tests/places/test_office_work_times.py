@@ -10,7 +10,7 @@ from app.actions.bench.taps import Press, tap_batch
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.quoting.states import Act
-from tests.actions.builders import BY_TURNS, at, ctx, line, order_request, take
+from tests.actions.builders import BENCH_REASON, at, ctx, line, order_request, take
 from tests.places.payloads import words
 
 BATCH_SECONDS = 240 + 24 * (11.42 / 3 + 60)
@@ -24,7 +24,9 @@ def _fill(database, count, quantity=24):
         catalogue, day = load_catalogue(session), timedelta(days=-1)
         hours = {"ready_by": at(17) + day, "event_start": at(18) + day, "lasts_until": at(20) + day}
         for number in range(count):
-            wanted = order_request(catalogue, line(catalogue, quantity=quantity), bench_override=BY_TURNS, **hours)
+            wanted = order_request(
+                catalogue, line(catalogue, quantity=quantity), bench_override=BENCH_REASON, **hours
+            )
             (batch,) = take(session, wanted, at(7) + day, key=f"key-{number}").batches
             starts = at(8, 30) + day + number * timedelta(minutes=30)
             ends = starts + timedelta(seconds=BATCH_SECONDS + 10 * (number - count // 2))

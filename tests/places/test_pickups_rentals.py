@@ -11,8 +11,8 @@ from sqlalchemy import select
 from app.actions.records.catalogue import load_catalogue
 from app.quoting.request import ExtraRequest, ExtraSort, HandOver
 from app.store.models import Order, Payment, RentalReturn
-from tests.actions.builders import BY_TURNS, at, order_request, take
-from tests.actions.rentals_cast import arch, hand_over, pole, rental
+from tests.actions.builders import BENCH_REASON, at, order_request, take
+from tests.actions.rental_helpers import arch, hand_over, pole, rental
 from tests.places.payloads import Page, words
 from tests.places.test_query_budget import BUDGET, counted
 
@@ -33,7 +33,9 @@ def put(database):
         with database.writing() as session:
             goods = load_catalogue(session)
             rentals = (rental(pole(session), 2),) if extras is None else extras(session)
-            order = take(session, order_request(goods, extras=rentals, bench_override=BY_TURNS, **changes), key=key)
+            order = take(
+                session, order_request(goods, extras=rentals, bench_override=BENCH_REASON, **changes), key=key
+            )
             if gone:
                 hand_over(session, order)
             if paid:

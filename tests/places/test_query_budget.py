@@ -5,7 +5,7 @@ from contextlib import contextmanager
 import pytest
 from sqlalchemy import event
 
-from tests.actions.builders import BY_TURNS, line, order_request, take
+from tests.actions.builders import BENCH_REASON, line, order_request, take
 from tests.places.payloads import payload
 
 PAGES = (
@@ -47,7 +47,7 @@ def fill(database):
                 lines = (line(catalogue), line(catalogue, "12 in latex", quantity=2, treated=True))
                 take(
                     session,
-                    order_request(catalogue, *lines, bench_override=BY_TURNS, stock_override=BY_TURNS),
+                    order_request(catalogue, *lines, bench_override=BENCH_REASON, stock_override=BENCH_REASON),
                     key=f"key-{number}",
                 )
 

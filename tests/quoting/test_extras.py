@@ -14,7 +14,7 @@ from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
 from app.web.wording.orders import read_back
 from tests.actions.builders import MORNING, at, change, design_line, order_request, problems, take
-from tests.actions.supplies_cast import bouquet_on, priced, stand, supply
+from tests.actions.supply_helpers import bouquet_on, priced, stand, supply
 
 MONDAY = at(10, days=2)
 DELIVERY = ExtraRequest(ExtraSort.DELIVERY, 1)

@@ -6,10 +6,10 @@ from app.actions.gas.balance import gas_now
 from app.actions.gas.cylinders import load_cylinder
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.outlook import gas_is_short, gas_outlook
-from app.actions.gas.reconciliation import GasFinding, used_against_filled
+from app.actions.gas.reconciliation import GasFinding, compare_used_with_filled
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
-from app.actions.shop.first_day import open_shop
+from app.actions.shop.new_shop import fill_new_shop
 from app.craft.gas import PressureReading
 from app.quoting.quote import make_quote
 from app.quoting.states import Act, CylinderState
@@ -17,7 +17,7 @@ from app.store.engine import Database
 from app.store.migrate import upgrade
 from app.store.queries.gas import all_cylinders, helium_balloon_types
 from tests.actions.builders import EIGHT, MORNING, WHO, at, ctx, line, order_request, take, tap
-from tests.actions.cylinders_cast import by_gauge, cylinder, elevens, in_use, left, read
+from tests.actions.cylinder_helpers import by_gauge, cylinder, elevens, in_use, left, read
 from tests.actions.gas.test_readings import venue_order
 from tests.store.conftest import address_of, new_database
 
@@ -31,7 +31,7 @@ def store(postgres_url):
         upgrade(url)
         store = Database(url)
         with store.writing() as session:
-            open_shop(session)
+            fill_new_shop(session)
         yield store
         store.engine.dispose()
 
@@ -54,7 +54,7 @@ def test_what_is_left_when_it_runs_out_and_what_was_drawn(store):
         asked = make_quote(order_request(catalogue, line(catalogue, quantity=60)), shop, catalogue, MORNING)
         assert gas_outlook(ctx(session, shop=shop, now=MORNING), asked).short.day == MORNING.date()
         assert gas_is_short(ctx(session, shop=shop, now=MORNING), asked)
-        (one,) = used_against_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
+        (one,) = compare_used_with_filled(ctx(session, shop=shop, now=at(20)), all_cylinders(session))
         assert one.finding(0.15) is GasFinding.MORE_DRAWN
         assert "11 in latex" in [balloon_type.name for balloon_type in helium_balloon_types(session)]
 

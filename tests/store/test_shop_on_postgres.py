@@ -9,7 +9,7 @@ from sqlalchemy import func, select
 
 from app.actions.bench.taps import Act, Press, tap_batch, undo_tap
 from app.actions.errors import ChangedMeanwhile
-from app.actions.money.payments import Money, add_payment, undo_payment
+from app.actions.money.payments import PaymentInput, add_payment, undo_payment
 from app.actions.orders.customers import merge_customers
 from app.actions.orders.hand_over import steps_of, take_step
 from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
@@ -17,7 +17,7 @@ from app.actions.orders.take import change_order, take_order
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.rentals.returns import return_all
-from app.actions.shop.first_day import open_shop
+from app.actions.shop.new_shop import fill_new_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.actions.stock.articles import Article
 from app.physics.endurance import Surroundings
@@ -36,7 +36,7 @@ from app.store.queries.review import completed, totals
 from app.store.queries.sales import quick_sales_between
 from app.store.queries.work import crews_out
 from tests.actions.builders import (
-    BY_TURNS,
+    BENCH_REASON,
     EIGHT,
     MORNING,
     WHO,
@@ -50,10 +50,10 @@ from tests.actions.builders import (
     take,
     tap,
 )
-from tests.actions.rentals_cast import hand_over, pole, rental
+from tests.actions.rental_helpers import hand_over, pole, rental
 from tests.actions.stock.test_shortages import race
-from tests.actions.stock_cast import free, lot, on_hand
-from tests.actions.supplies_cast import supply
+from tests.actions.stock_helpers import free, lot, on_hand
+from tests.actions.supply_helpers import supply
 from tests.places.payloads import payload, words
 from tests.store.conftest import address_of, new_database
 
@@ -69,7 +69,7 @@ def shop_template(postgres_url):
         upgrade(url)
         store = Database(url)
         with store.writing() as session:
-            assert open_shop(session)
+            assert fill_new_shop(session)
             change_settings(session, {"zone": "Europe/London", "currency_symbol": "£"})
             for balloon_type in session.scalars(select(BalloonTypeRow)):
                 balloon_type.price_minor = round(balloon_type.nominal_in * 10)
@@ -209,7 +209,7 @@ def test_two_counters_never_draw_the_same_number(shop_url, shop_store, open_stor
     def take_at(place):
         with counters[place % 2].writing() as session:
             shop, catalogue = load_shop(session), load_catalogue(session)
-            wanted = order_request(catalogue, bench_override=BY_TURNS)
+            wanted = order_request(catalogue, bench_override=BENCH_REASON)
             return take_order(
                 ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING),
                 wanted,
@@ -416,8 +416,8 @@ def test_money_is_noted_undone_due_and_reviewed(shop_store):
     with shop_store.writing() as session:
         order = take(session, order_request(load_catalogue(session)))
         order.cost_minor = 0
-        undone = add_payment(ctx(session, who=WHO, now=EIGHT), order.number, Money(700), "undone")
-        add_payment(ctx(session, who=WHO, now=EIGHT), order.number, Money(1000), "paid")
+        undone = add_payment(ctx(session, who=WHO, now=EIGHT), order.number, PaymentInput(700), "undone")
+        add_payment(ctx(session, who=WHO, now=EIGHT), order.number, PaymentInput(1000), "paid")
         undo_payment(ctx(session, who=WHO, now=EIGHT), order.number, undone.id)
         (row,) = pickups_of_day(session, *DAY, is_today=True)
         assert row.due_minor == 2640 - 1000
@@ -431,12 +431,12 @@ def test_of_two_refunds_from_two_counters_at_once_only_what_was_paid_goes_back(s
     counters = [shop_store, open_store(shop_url)]
     with shop_store.writing() as session:
         number = take(session, order_request(load_catalogue(session))).number
-        add_payment(ctx(session, who=WHO, now=EIGHT), number, Money(1000), "paid")
+        add_payment(ctx(session, who=WHO, now=EIGHT), number, PaymentInput(1000), "paid")
 
     def pay_back(press):
         try:
             with counters[press % 2].writing() as session:
-                money = Money(600, direction=Direction.BACK)
+                money = PaymentInput(600, direction=Direction.BACK)
                 return add_payment(ctx(session, who=WHO, now=EIGHT), number, money, f"back-{press}").amount_minor
         except Refused:
             return 0
@@ -473,7 +473,7 @@ def test_what_is_wanting_is_bought_comes_and_is_laid_out(shop_store, browser):
         lot(session, 5, "", article=Article(supply_id=bear.id))
         lot(session, 20)
         bears = ExtraRequest(ExtraSort.SUPPLY, 2, bear.id)
-        number = take(session, order_request(catalogue, stock_override=BY_TURNS, extras=(bears,))).number
+        number = take(session, order_request(catalogue, stock_override=BENCH_REASON, extras=(bears,))).number
         balloon_type = balloon_type_id(catalogue)
     assert f"cannot come in time for: 4 red 11 in latex , wanting from Sat 21 Nov: order {number}" in words(
         browser.get("/office/stock/buying").text

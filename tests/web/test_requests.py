@@ -17,9 +17,9 @@ from app.store.models import Order, StaffMember
 from app.web.security import MOST_BYTES, POLICY
 from tests.actions.builders import at, bouquet, order_request
 from tests.actions.builders import take as take_order
-from tests.actions.cylinders_cast import cylinder
+from tests.actions.cylinder_helpers import cylinder
 from tests.actions.photographs import photo_of_order
-from tests.actions.rentals_cast import pole, rental
+from tests.actions.rental_helpers import pole, rental
 from tests.conftest import SATURDAY_MORNING
 from tests.places.payloads import payload, words
 

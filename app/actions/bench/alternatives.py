@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from app.actions.bench.bottleneck import too_much_until
-from app.actions.bench.fit import BenchDay, BenchFit, fit_beside
+from app.actions.bench.bottleneck import earliest_possible_hour
+from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others
 from app.planning.finishing import Fit
 from app.planning.moments import EPOCH
 from app.planning.schedule import Shift
@@ -25,21 +25,24 @@ BEFORE_OPENING = 2 * HOUR
 """One more person is asked for no earlier than this before the first shift."""
 MOST_STEPS = 4
 """How many later hours are tried one after another before the search goes on by halving the rest."""
-MOST_NOT_FOUND = 2
+MAX_FAILED_SEARCHES = 2
 NOT_FOUND = BenchFit(Fit.NOT_FOUND, lacking_seconds=1)
 
 
 @dataclass(frozen=True, slots=True)
 class BenchAlternatives:
-    """free: the same order at the first later hour at which it fits. searched: whether every hour was searched, so
-    that no sooner hour, or none at all, fits. hand: the shortest stretch of whole hours during which one more
-    person would make it fit. point: whether one more filling point would make it fit, if points are what is short.
-    others: other ways to make the order, each of which fits."""
+    """What would make an order fit on the bench.
 
-    free: Quote | None = None
-    searched: bool = True
-    hand: Shift | None = None
-    point: bool | None = None
+    later_quote: the same order at the first later hour at which it fits; None if none was found. search_complete:
+    whether all later hours were checked, so that no hour before later_quote fits. extra_person: the shortest shift
+    of one more person that would make it fit. extra_point_fits: whether one more filling point would make it fit;
+    None if points are not what is short. others: other ways to make the order, each of which fits.
+    """
+
+    later_quote: Quote | None = None
+    search_complete: bool = True
+    extra_person: Shift | None = None
+    extra_point_fits: bool | None = None
     others: tuple[Alternative, ...] = ()
 
 
@@ -51,15 +54,15 @@ class BenchSearch:
     """
 
     bench: BenchDay
-    patience: int = MOST_NOT_FOUND
+    searches_left: int = MAX_FAILED_SEARCHES
 
     def fit(self, quote: Quote | None, bench: BenchDay | None = None) -> BenchFit:
         """Returns whether the quote fits. bench: a bench with more staff or points, to ask instead of the own
         one."""
-        if quote is None or not self.patience:
+        if quote is None or not self.searches_left:
             return NOT_FOUND
-        found = fit_beside(quote, bench or self.bench)
-        self.patience -= found.fit is Fit.NOT_FOUND
+        found = fit_with_others(quote, bench or self.bench)
+        self.searches_left -= found.fit is Fit.NOT_FOUND
         return found
 
     def fits(self, quote: Quote | None, bench: BenchDay | None = None) -> bool:
@@ -68,48 +71,53 @@ class BenchSearch:
 
 
 def find_bench_alternatives(
-    quote: Quote, fit: BenchFit, ask: Ask, asking: BenchSearch, shop: Shop
+    quote: Quote, fit: BenchFit, ask: Ask, bench_search: BenchSearch, shop: Shop
 ) -> BenchAlternatives:
     """Returns what would make the order fit; empty if it fits as it is."""
     if fit.fit is Fit.FITS:
         return BenchAlternatives()
-    others = tuple(_others(quote, ask, asking, shop))
-    free = first_free(quote, fit, ask, asking, shop)
-    searched = asking.patience > 0
-    if free and _as_safe(free, quote):
-        others = (_alternative(AlternativeKind.LATER, free, quote), *others)
-    hand, point = one_more_person(quote, fit, asking, shop.zone), one_more_point(quote, fit, asking)
-    return BenchAlternatives(free, searched, hand, point, others)
+    others = tuple(_others(quote, ask, bench_search, shop))
+    later_quote = first_later_quote(quote, fit, ask, bench_search, shop)
+    search_complete = bench_search.searches_left > 0
+    if later_quote and _as_safe(later_quote, quote):
+        others = (_alternative(AlternativeKind.LATER, later_quote, quote), *others)
+    extra_person, extra_point_fits = (
+        one_more_person(quote, fit, bench_search, shop.zone),
+        one_more_point(quote, fit, bench_search),
+    )
+    return BenchAlternatives(later_quote, search_complete, extra_person, extra_point_fits, others)
 
 
-def check_alternatives(found: Sequence[Alternative], asking: BenchSearch) -> list[Alternative]:
+def check_alternatives(found: Sequence[Alternative], bench_search: BenchSearch) -> list[Alternative]:
     """Returns each alternative with the bench's answer, as long as the search may go on.
 
     Among the alternatives of one line, those that fit come first.
     """
-    checked = [replace(one, fit=asking.fit(one.quote).fit if asking.patience else None) for one in found]
+    checked = [
+        replace(one, fit=bench_search.fit(one.quote).fit if bench_search.searches_left else None) for one in found
+    ]
     return sorted(checked, key=lambda one: (one.line or 0, one.fit is not Fit.FITS))
 
 
-def first_free(quote: Quote, fit: BenchFit, ask: Ask, asking: BenchSearch, shop: Shop) -> Quote | None:
+def first_later_quote(quote: Quote, fit: BenchFit, ask: Ask, bench_search: BenchSearch, shop: Shop) -> Quote | None:
     """Returns the same order at the first later hour at which it fits; None when it never does, or none was found.
 
     From an hour that is proved not to fit, the search goes on to the first hour that this proof leaves open. It
     halves the remaining hours when that takes many steps, or when nothing is proved.
     """
-    requests, place = later_requests(quote, shop, asking.bench.now), 0
+    requests, place = later_requests(quote, shop, bench_search.bench.now), 0
     for _ in range(MOST_STEPS):
         if fit.fit is not Fit.CANNOT:
             break
-        until = too_much_until(quote, fit, asking.bench)
+        until = earliest_possible_hour(quote, fit, bench_search.bench)
         place = bisect_left(requests, until, lo=place, key=_due) if until else len(requests)
         later = quoted(requests[place], ask) if place < len(requests) else None
         if later is None:
             return None
-        quote, fit, place = later, asking.fit(later), place + 1
+        quote, fit, place = later, bench_search.fit(later), place + 1
         if fit.fit is Fit.FITS:
             return later
-    return _halved(requests[place:], ask, asking)
+    return _first_by_halving(requests[place:], ask, bench_search)
 
 
 def _due(request: OrderRequest) -> datetime:
@@ -117,13 +125,13 @@ def _due(request: OrderRequest) -> datetime:
     return request.ready_by or EPOCH
 
 
-def _halved(requests: Sequence[OrderRequest], ask: Ask, asking: BenchSearch) -> Quote | None:
+def _first_by_halving(requests: Sequence[OrderRequest], ask: Ask, bench_search: BenchSearch) -> Quote | None:
     """Returns the quote for the earliest of the requests that fits, found by halving; None when none is found."""
     low, high, best = 0, len(requests), None
-    while low < high and asking.patience:
+    while low < high and bench_search.searches_left:
         middle = (low + high) // 2
         later = quoted(requests[middle], ask)
-        low, high, best = (low, middle, later) if asking.fits(later) else (middle + 1, high, best)
+        low, high, best = (low, middle, later) if bench_search.fits(later) else (middle + 1, high, best)
     return best
 
 
@@ -135,7 +143,7 @@ def quoted(request: OrderRequest, ask: Ask) -> Quote | None:
         return None
 
 
-def one_more_person(quote: Quote, fit: BenchFit, asking: BenchSearch, zone: ZoneInfo) -> Shift | None:
+def one_more_person(quote: Quote, fit: BenchFit, bench_search: BenchSearch, zone: ZoneInfo) -> Shift | None:
     """Returns the shortest stretch of whole hours in which one more person would make the order fit.
 
     Of equally short stretches it is the last, on the day by whose end the work must be done. Returns None if not
@@ -144,10 +152,10 @@ def one_more_person(quote: Quote, fit: BenchFit, asking: BenchSearch, zone: Zone
     Ends go back hour by hour, and the start with them: what does not fit with an earlier start or a later end does
     not fit without.
     """
-    hours = _whole_hours(fit, asking.bench, zone)
+    hours = _whole_hours(fit, bench_search.bench, zone)
 
     def beside(first: int, last: int) -> BenchFit:
-        return asking.fit(quote, with_one_more(asking.bench, hours[first], hours[last]))
+        return bench_search.fit(quote, with_one_more(bench_search.bench, hours[first], hours[last]))
 
     if len(hours) < 2 or beside(0, -1).fit is not Fit.FITS:
         return None
@@ -191,16 +199,16 @@ def _whole_hours(fit: BenchFit, bench: BenchDay, zone: ZoneInfo) -> list[datetim
     return [at for at in hours if at >= bench.now and first - HOUR < at < last + HOUR]
 
 
-def one_more_point(quote: Quote, fit: BenchFit, asking: BenchSearch) -> bool | None:
+def one_more_point(quote: Quote, fit: BenchFit, bench_search: BenchSearch) -> bool | None:
     """Returns whether one more filling point would make it fit; None if it is not proved that points are short."""
     gas = fit.shortage.gas if fit.shortage else None
     if gas is None or fit.fit is not Fit.CANNOT:
         return None
-    points = asking.bench.points
-    return asking.fits(quote, replace(asking.bench, points={**points, gas: points[gas] + 1}))
+    points = bench_search.bench.points
+    return bench_search.fits(quote, replace(bench_search.bench, points={**points, gas: points[gas] + 1}))
 
 
-def _others(quote: Quote, ask: Ask, asking: BenchSearch, shop: Shop) -> Iterator[Alternative]:
+def _others(quote: Quote, ask: Ask, bench_search: BenchSearch, shop: Shop) -> Iterator[Alternative]:
     """Yields the order with treated balloons and the order filled at the venue, of each the first quote that is no
     less safe, if it fits.
 
@@ -212,7 +220,7 @@ def _others(quote: Quote, ask: Ask, asking: BenchSearch, shop: Shop) -> Iterator
     for kind, tries in ((AlternativeKind.TREAT, _all_treated(quote.request, ask)), (AlternativeKind.VENUE, crew)):
         quotes = (quoted(request, ask) for request in tries)
         first = next((one for one in quotes if one and _as_safe(one, quote)), None)
-        if first and asking.fits(first):
+        if first and bench_search.fits(first):
             yield _alternative(kind, first, quote)
 
 

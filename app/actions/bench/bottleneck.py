@@ -13,8 +13,8 @@ from app.planning.schedule import Absence, Batch, Shift
 from app.quoting.quote import Quote
 
 
-def too_much_until(quote: Quote, fit: BenchFit, bench: BenchDay) -> datetime | None:
-    """Returns the moment before which no hour can fit for the order; None if no later hour can.
+def earliest_possible_hour(quote: Quote, fit: BenchFit, bench: BenchDay) -> datetime | None:
+    """Returns the earliest ready-by at which the order might fit; None if it can fit at no later hour.
 
     The order's batches are assumed to be workable at any time from their present ready-by on. That leaves more room
     than there really is, so no hour is excluded wrongly.
@@ -23,7 +23,7 @@ def too_much_until(quote: Quote, fit: BenchFit, bench: BenchDay) -> datetime | N
     every = [batch for order in bench.of_quote(quote) for batch in _batches(order, bench)]
     mine = [batch for batch in every if batch.key in keys]
     others = [batch for order in bench.orders for batch in _batches(order, bench) if batch.key in keys]
-    return _reached(fit.lacking_seconds, mine or every, others if mine else [], bench)
+    return _time_to_gain(fit.lacking_seconds, mine or every, others if mine else [], bench)
 
 
 def _batches(order: OrderWork, bench: BenchDay) -> Iterator[Batch]:
@@ -36,7 +36,7 @@ def _batches(order: OrderWork, bench: BenchDay) -> Iterator[Batch]:
     yield Batch(order.key, None, 0, max(first, bench.now), order.ready_by)
 
 
-def _reached(lacking: int, mine: Sequence[Batch], others: Sequence[Batch], bench: BenchDay) -> datetime | None:
+def _time_to_gain(lacking: int, mine: Sequence[Batch], others: Sequence[Batch], bench: BenchDay) -> datetime | None:
     """Returns when the staff and points have gained the lacking seconds: what they can do for both groups of
     batches, less what they can do for the others alone. Returns None if they never do."""
     since, left = min(batch.ready_by for batch in mine), float(lacking)

@@ -43,14 +43,14 @@ def has_sheet(order: Order) -> bool:
 
 def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | None) -> Iterator[OrderLineSheet]:
     """Yields the build sheets, as `sheets_of_lines` returns them."""
-    request, commitments = rebuild_request(order), {spec_of(one): one for one in order.batches}
+    request, saved_batches = rebuild_request(order), {spec_of(one): one for one in order.batches}
     scene = scene_of(request, shop)
     for line in order.lines:
         parts = read_parts(line.parts)
         if not line.recipe or (batch is not None and batch not in parts):
             continue
         balloons = [
-            _balloon_group(spec, of_one(colours, line.quantity), commitments.get(spec), request, shop, catalogue)
+            _balloon_group(spec, of_one(colours, line.quantity), saved_batches.get(spec), request, shop, catalogue)
             for spec, colours in parts.items()
         ]
         if found := _line_sheet(line, balloons, scene, shop, catalogue):

@@ -9,14 +9,14 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.records.open_work import (
-    LATER,
+    LATER_SUFFIX,
     batch_of_row,
-    begins,
     crew_absence,
-    key_of,
+    earliest_start,
     load_work,
-    number_of,
+    order_number_of,
     trip_absence,
+    work_key,
     work_left,
 )
 from app.actions.records.shop import load_roster
@@ -40,17 +40,20 @@ THIS_ORDER = "this order"
 
 @dataclass(frozen=True, slots=True)
 class BenchFit:
-    """fit: of this order along with the others; if those do not fit among themselves, whether it makes that worse.
-    lacking_seconds: seconds of work that are proved to be too much. others: the numbers of orders that compete with
-    it. already: the numbers of those that do not fit even without it. hopeless: the numbers of orders that are late
-    whatever is done, so they are not counted."""
+    """Whether an order can be made along with the other orders.
+
+    fit: FITS also if the other orders do not fit among themselves and this one makes it no worse. lacking_seconds:
+    seconds of work that are proved to be too much. The rest are numbers of orders. others: those that compete with
+    this one. already_unfit: those that do not fit even without this one. unavoidably_late: those that will be late
+    whatever is done; they are not counted.
+    """
 
     fit: Fit
     shortage: Shortage | None = None
     lacking_seconds: int = 0
     others: tuple[str, ...] = ()
-    already: tuple[str, ...] = ()
-    hopeless: tuple[str, ...] = ()
+    already_unfit: tuple[str, ...] = ()
+    unavoidably_late: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -66,21 +69,21 @@ class BenchDay:
     points: Mapping[str, int]
     absences: tuple[Absence, ...]
     now: datetime
-    usual: TripDefaults
-    hopeless: tuple[str, ...] = ()
+    trip_defaults: TripDefaults
+    unavoidably_late: tuple[str, ...] = ()
     started: Mapping[BatchSpec, WorkRow] | None = None
     ready: frozenset[OrderPart] = frozenset()
 
     @cached_property
-    def without(self) -> FinishStarts:
+    def finish_without_order(self) -> FinishStarts:
         """The starts of finishing without the order asked about."""
         return find_finish_starts(self.orders, self.shifts, self.points, self.now, self.absences)
 
-    def beside(self, quote: Quote) -> FinishStarts:
+    def finish_with_order(self, quote: Quote) -> FinishStarts:
         """Returns the starts of finishing along with the order of the quote. An order filled at the venue only
         takes its crew away from the others."""
         mine = () if quote.request.hand_over is HandOver.VENUE else self.of_quote(quote)
-        absences = (*self.absences, *_crews_of(quote, self.usual))
+        absences = (*self.absences, *_crews_of(quote, self.trip_defaults))
         return find_finish_starts([*self.orders, *mine], self.shifts, self.points, self.now, absences)
 
     def of_quote(self, quote: Quote) -> tuple[OrderWork, ...]:
@@ -95,15 +98,15 @@ def load_bench(context: Context, quote: Quote, excluding_order: int | None = Non
     """
     roster = load_roster(context.session, context.shop.opening)
     work = load_work(context, roster, [run.ready_by for run in quote.runs], FURTHEST, excluding_order)
-    pressing = {key_of(row.number, row.part) for row in work.rows if _is_pressing(row, context.now)}
-    hopeless = {
+    pressing = {work_key(row.number, row.part) for row in work.rows if _is_pressing(row, context.now)}
+    unavoidably_late = {
         order.key
         for order in work.orders
         if order.key in pressing
         and find_finish_starts([order], work.shifts, work.points, context.now, work.absences).fit is not Fit.FITS
     }
-    orders = tuple(order for order in work.orders if order.key not in hopeless)
-    late = tuple(dict.fromkeys(map(number_of, sorted(hopeless))))
+    orders = tuple(order for order in work.orders if order.key not in unavoidably_late)
+    late = tuple(dict.fromkeys(map(order_number_of, sorted(unavoidably_late))))
     bench = BenchDay(orders, work.shifts, work.points, work.absences, context.now, context.shop.trip, late)
     return bench if excluding_order is None else _as_it_stands(context.session, bench, excluding_order)
 
@@ -120,17 +123,23 @@ def _is_pressing(row: WorkRow, now: datetime) -> bool:
     return now > min(row.inflate_by, row.ready_by - timedelta(minutes=row.finishing_minutes))
 
 
-def fit_beside(quote: Quote, bench: BenchDay) -> BenchFit:
+def fit_with_others(quote: Quote, bench: BenchDay) -> BenchFit:
     """Returns whether the order of a quote fits along with the others."""
-    found = bench.beside(quote)
+    found = bench.finish_with_order(quote)
     if found.fit is Fit.FITS:
-        return BenchFit(Fit.FITS, hopeless=bench.hopeless)
-    already = tuple(dict.fromkeys(one for lack in bench.without.conflicts for one in _competing(lack.shortage)))
-    if _badness(found) <= _badness(bench.without):
-        return BenchFit(Fit.FITS, already=already, hopeless=bench.hopeless)
-    worse = _worse(found, bench.without)
-    lacking = found.seconds(Fit.CANNOT) - bench.without.seconds(Fit.CANNOT) if worse.fit is Fit.CANNOT else 1
-    return BenchFit(worse.fit, worse.shortage, lacking, _competing(worse.shortage), already, bench.hopeless)
+        return BenchFit(Fit.FITS, unavoidably_late=bench.unavoidably_late)
+    already_unfit = tuple(
+        dict.fromkeys(one for lack in bench.finish_without_order.conflicts for one in _competing(lack.shortage))
+    )
+    if _badness(found) <= _badness(bench.finish_without_order):
+        return BenchFit(Fit.FITS, already_unfit=already_unfit, unavoidably_late=bench.unavoidably_late)
+    worse = _worse(found, bench.finish_without_order)
+    lacking = (
+        found.seconds(Fit.CANNOT) - bench.finish_without_order.seconds(Fit.CANNOT) if worse.fit is Fit.CANNOT else 1
+    )
+    return BenchFit(
+        worse.fit, worse.shortage, lacking, _competing(worse.shortage), already_unfit, bench.unavoidably_late
+    )
 
 
 def _badness(found: FinishStarts) -> tuple[int, int]:
@@ -151,14 +160,14 @@ def _worse(found: FinishStarts, without: FinishStarts) -> Conflict:
 def _competing(shortage: Shortage | None) -> tuple[str, ...]:
     """Returns the numbers of the other orders in the shortage."""
     keys = shortage.keys if shortage else ()
-    return tuple(dict.fromkeys(number_of(key) for key in keys if not key.startswith(THIS_ORDER)))
+    return tuple(dict.fromkeys(order_number_of(key) for key in keys if not key.startswith(THIS_ORDER)))
 
 
 def _of_quote(quote: Quote, bench: BenchDay) -> Iterator[OrderWork]:
     """Yields the work that is left for the quote; nothing for a hand-over that is ready."""
     started = follow(bench.started or {}, [plan.fill.spec for plan in quote.batches])
     for run in quote.runs:
-        key = f"{THIS_ORDER}{LATER if run.part is OrderPart.LATER else ''}"
+        key = f"{THIS_ORDER}{LATER_SUFFIX if run.part is OrderPart.LATER else ''}"
         plans = [(f"{key}-{place}", plan, _started_row(plan, started)) for place, plan in enumerate(run.batches)]
         fills = tuple(
             _fill(name, plan, run, row, bench)
@@ -179,7 +188,10 @@ def _started_row(plan: BatchPlan, started: Mapping[BatchSpec, WorkRow]) -> WorkR
 def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: BenchDay) -> FillJob:
     """Returns the fill of one batch. A batch that was started goes on at once."""
     if row is None:
-        work, earliest = plan.fill.work.total_seconds(), begins(plan.window.not_before, plan.window.inflate_by)
+        work, earliest = (
+            plan.fill.work.total_seconds(),
+            earliest_start(plan.window.not_before, plan.window.inflate_by),
+        )
     else:
         work, earliest = work_left(row, bench.shifts, bench.now), bench.now
     balloon_type = plan.fill.balloon_type
@@ -187,11 +199,13 @@ def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: Bench
     return FillJob(Batch(key, point, work, earliest, run.ready_by), plan.fill.dries)
 
 
-def _crews_of(quote: Quote, usual: TripDefaults) -> Iterator[Absence]:
+def _crews_of(quote: Quote, trip_defaults: TripDefaults) -> Iterator[Absence]:
     """Yields when the crew of the quote is away, for the delivery and to take down."""
     trip = trip_of(quote.request)
     if trip:
         yield crew_absence(trip.leaves_by, trip.back_at, quote.request.crew)
     request = quote.request
     if request.take_down_at:
-        yield trip_absence(take_down_trip_of(request.take_down_at, request.travel_minutes, request.crew, usual))
+        yield trip_absence(
+            take_down_trip_of(request.take_down_at, request.travel_minutes, request.crew, trip_defaults)
+        )

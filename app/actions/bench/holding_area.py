@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from app.actions.context import Context
-from app.actions.records.open_work import FORGOTTEN
+from app.actions.records.open_work import MAX_OVERDUE
 from app.physics.balloon import Gas
 from app.planning.holding_area import Stay, Waiting, fullest, overfull, room_of
 from app.quoting.parts import BatchSpec, follow
@@ -29,14 +29,14 @@ class HoldingArea:
 
 @dataclass(frozen=True, slots=True)
 class HoldingAreaFit:
-    """How full it is while the order of a quote waits. fullest: the fullest time with it. over: the fullest time at
-    which there is too little room, if any. already: whether there is too little room at some time even without
-    it."""
+    """How full the holding area is while an order waits. fullest: the fullest time, this order included. over: the
+    fullest time at which there is too little room; None if there is always enough. already_overfull: whether there
+    is too little room at some time even without this order."""
 
     room: int
     fullest: Waiting
     over: Waiting | None
-    already: bool
+    already_overfull: bool
 
 
 def load_holding_area(context: Context, room: int, excluding_order: int | None = None) -> HoldingArea | None:
@@ -85,8 +85,8 @@ def fit_in_holding_area(quote: Quote, holding_area: HoldingArea) -> HoldingAreaF
     if most is None:
         return None
     over = max(overfull(together, first, last, holding_area.room), key=lambda one: one.room, default=None)
-    already = bool(overfull(holding_area.stays, first, last, holding_area.room))
-    return HoldingAreaFit(holding_area.room, most, over, already)
+    already_overfull = bool(overfull(holding_area.stays, first, last, holding_area.room))
+    return HoldingAreaFit(holding_area.room, most, over, already_overfull)
 
 
 def _stays(rows: Iterable[WaitingRow], now: datetime) -> Iterator[Stay]:
@@ -96,10 +96,10 @@ def _stays(rows: Iterable[WaitingRow], now: datetime) -> Iterator[Stay]:
     A batch that was never started and is overdue for that long is forgotten.
     """
     for row in rows:
-        forgotten = row.started_at is None and row.leaves_at <= now - FORGOTTEN
+        forgotten = row.started_at is None and row.leaves_at <= now - MAX_OVERDUE
         if not row.gone and not forgotten:
             start = row.started_at or max(row.planned_start or row.inflate_by, now)
-            end = row.leaves_at if row.leaves_at > now else now + FORGOTTEN
+            end = row.leaves_at if row.leaves_at > now else now + MAX_OVERDUE
             yield Stay(start, end, room_of(row.quantity, row.fill_size_in))
 
 

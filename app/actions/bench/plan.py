@@ -1,7 +1,7 @@
 """This module calculates the plan of the whole bench from now on, and saves it for the pages to show.
 
-It takes three steps, so that no page waits for the calculation: `read_bench`, `work_out` without a session, and
-`save_plan`.
+It takes three steps, so that no page waits for the calculation: `read_bench`, `calculate_plan` without a
+session, and `save_plan`.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.records.history import BOARD, allocate_number, board_version, lock_board
-from app.actions.records.open_work import BenchWork, load_work, number_of, point_of
+from app.actions.records.open_work import BenchWork, load_work, order_number_of, point_of
 from app.actions.records.shop import load_roster
 from app.planning.outlook import FURTHEST, Delay, Outlook, look_ahead
 from app.planning.roster import StaffChange
@@ -31,8 +31,8 @@ from app.store.queries.plan import (
 from app.store.queries.work import WorkRow
 
 MOST_NEWS = 12
-NEWS_FOR = timedelta(hours=24)
-WORTH_TELLING = timedelta(minutes=15)
+NEWS_PERIOD = timedelta(hours=24)
+MIN_SHOWN_CHANGE = timedelta(minutes=15)
 """A time that moved by less than this since it was last shown is no news."""
 
 
@@ -74,15 +74,15 @@ def read_bench(context: Context, change: StaffChange | None = None, until: Seque
     return BenchNow(board_version(context.session), load_work(context, roster, until, FURTHEST))
 
 
-def is_followed(context: Context) -> bool:
-    """Returns whether the saved plan is still what would be planned now: nobody changed anything, no order is late,
-    and no work was to start yet. The latest starts do not depend on how early the work could have started."""
+def is_plan_current(context: Context) -> bool:
+    """Returns whether the saved plan need not be calculated again: the board has not changed, no order is late, and
+    the first planned work has not started yet. Time alone does not change the latest starts until then."""
     plan = load_plan(context.session)
     first = min((block.start for block in plan.blocks), default=context.now)
     return plan.board_version == board_version(context.session) and not plan.delays and context.now <= first
 
 
-def work_out(bench: BenchNow, now: datetime) -> BenchPlanDraft:
+def calculate_plan(bench: BenchNow, now: datetime) -> BenchPlanDraft:
     """Returns the plan of the bench from this moment on."""
     work = bench.work
     outlook = look_ahead(work.orders, work.shifts, work.points, now, work.absences)
@@ -106,7 +106,7 @@ def save_plan(session: Session, made: BenchPlanDraft) -> bool:
     if not is_new and before.board_version == made.plan.board_version:
         return False
     news = [*_news(before, made, moves), *before.news] if row else []
-    fresh = tuple(one for one in news if one.at > made.plan.made_at - NEWS_FOR)[:MOST_NEWS]
+    fresh = tuple(one for one in news if one.at > made.plan.made_at - NEWS_PERIOD)[:MOST_NEWS]
     saved = row or BenchPlan(id=1)
     saved.board_version = _allocate_version(session, made.plan) if is_new else made.plan.board_version
     saved.made_at, saved.content = made.plan.made_at, write_plan(replace(made.plan, news=fresh))
@@ -163,13 +163,13 @@ def _news(before: SavedPlan, made: BenchPlanDraft, moves: list[Move]) -> Iterato
         if was != new and (order not in now or order not in then or _is_much(was, new)):
             yield News(at=at, order=order, batch="", was=was, now=new)
     for move in sorted(moves, key=lambda move: move.now):
-        if move.was and _is_much(move.was, move.now) and move.now < at + NEWS_FOR:
+        if move.was and _is_much(move.was, move.now) and move.now < at + NEWS_PERIOD:
             yield News(at=at, order=f"{move.row.number}", batch=move.row.key, was=move.was, now=move.now)
 
 
 def _is_much(was: datetime | None, new: datetime | None) -> bool:
     """Returns whether the change of a time is worth showing."""
-    return was is None or new is None or abs(new - was) >= WORTH_TELLING
+    return was is None or new is None or abs(new - was) >= MIN_SHOWN_CHANGE
 
 
 def _as_saved(outlook: Outlook, work: BenchWork, version: int, now: datetime) -> SavedPlan:
@@ -190,8 +190,8 @@ def _as_saved(outlook: Outlook, work: BenchWork, version: int, now: datetime) ->
 
 def _as_delay(delay: Delay) -> SavedDelay:
     """Returns a late order with the orders that compete with it."""
-    short, mine = delay.shortage, number_of(delay.key)
-    others = dict.fromkeys(number for number in map(number_of, short.keys) if number != mine)
+    short, mine = delay.shortage, order_number_of(delay.key)
+    others = dict.fromkeys(number for number in map(order_number_of, short.keys) if number != mine)
     return SavedDelay(
         order=delay.key,
         ready_by=delay.ready_by,

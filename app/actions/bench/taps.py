@@ -13,15 +13,15 @@ from app.actions.records.batches import chance_if_started, usable_window
 from app.actions.records.descriptions import percent
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.shop import load_shop
-from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_steps
-from app.actions.stock.consumption import consume_balloons, gone_for
+from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_premature_steps
+from app.actions.stock.consumption import consume_balloons, stock_used_by
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import Act, OrderState
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 
 FILLS = (Act.FILL, Act.FINISH)
 LOSSES = (Act.BURST, Act.LOSE)
-ASKED_FIRST = (Act.START, *FILLS)
+WARNED_IF_EARLY = (Act.START, *FILLS)
 """Whoever starts a batch too early with one of these is asked whether they are sure; with a burst, nobody is."""
 
 
@@ -61,7 +61,7 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
         who=context.who,
     )
     if save_tap(context.session, tap):
-        _settle(context, batch, order)
+        _update_after_tap(context, batch, order)
         if early:
             changes = [(f"{batch.key} up at the end", percent(early.planned), percent(early.chance))]
             write_history(context, order, "begun too early", changes)
@@ -86,14 +86,14 @@ def undo_tap(context: Context, key: str, tap_id: int) -> OrderBatch:
     _refuse_closed(order)
     if tap.undone_at is None:
         mark_undone(context, tap)
-        _settle(context, batch, order)
+        _update_after_tap(context, batch, order)
     return batch
 
 
-def _settle(context: Context, batch: OrderBatch, order: Order) -> None:
+def _update_after_tap(context: Context, batch: OrderBatch, order: Order) -> None:
     """Updates the batch after its taps changed, takes back later steps of the order, and tells pages that poll."""
-    settle_batch(context, batch)
-    undo_steps(context, order)
+    update_batch_progress(context, batch)
+    undo_premature_steps(context, order)
     touch_board(context.session)
 
 
@@ -122,7 +122,7 @@ def _checked_count(batch: OrderBatch, order: Order, act: Act, count: int, colour
 
 def _too_early(context: Context, batch: OrderBatch, order: Order, act: Act) -> TooEarly | None:
     """Returns a warning if starting the batch now is too early; None if it was started before."""
-    if batch.started_at or act not in ASKED_FIRST:
+    if batch.started_at or act not in WARNED_IF_EARLY:
         return None
     shop = load_shop(context.session)
     shared = context.session.get(PlannedStart, batch.id)
@@ -141,9 +141,9 @@ def _how_many_are_left(left: int) -> str:
     return f"Only {left} are left: a number from 1 to {left}, please." if left > 1 else "Only one is left."
 
 
-def settle_batch(context: Context, batch: OrderBatch) -> None:
+def update_batch_progress(context: Context, batch: OrderBatch) -> None:
     """Updates the batch to the sum of its active taps, and the stock to what is used for it."""
-    before = gone_for(batch)
+    before = stock_used_by(batch)
     _add_up(context.session, batch)
     consume_balloons(context, batch, before)
 

@@ -80,7 +80,7 @@ def change_balloon_type(session: Session, balloon_type_id: int, figures: Balloon
     """
     row, figures = load_balloon_type(session, balloon_type_id), _as_saved(figures)
     taken = name_problems(figures.name, row.id, session.scalars(select(BalloonTypeRow)))
-    _refuse([*_wrong(figures), *taken, *_held(session, row, figures)])
+    _refuse([*_wrong(figures), *taken, *_locked_changes(session, row, figures)])
     for name, value in _columns(figures).items():
         setattr(row, name, value)
     session.flush()
@@ -102,11 +102,11 @@ def archive_balloon_type(session: Session, balloon_type_id: int, now: datetime |
     return row
 
 
-def material_is_held(session: Session, row: BalloonTypeRow) -> Problem | None:
+def material_lock_problem(session: Session, row: BalloonTypeRow) -> Problem | None:
     """Returns why its material cannot change, which is so while an order that may still be filled has it; None if
     it can."""
     number = session.scalar(
-        _waiting()
+        _unfinished_orders()
         .outerjoin(Order.batches)
         .where((OrderLine.balloon_type_id == row.id) | (OrderBatch.balloon_type_id == row.id))
     )
@@ -166,9 +166,9 @@ def _wrong(figures: BalloonTypeFigures) -> Iterator[Problem]:
                 yield Problem(field, sentence)
 
 
-def _held(session: Session, row: BalloonTypeRow, figures: BalloonTypeFigures) -> Iterator[Problem]:
+def _locked_changes(session: Session, row: BalloonTypeRow, figures: BalloonTypeFigures) -> Iterator[Problem]:
     """Yields the changes that are refused because an order or a design has the balloon type."""
-    held = material_is_held(session, row)
+    held = material_lock_problem(session, row)
     if held and figures.material != row.material:
         yield held
     if figures.air_only and not row.air_only and (keeper := _filled_with_helium(session, row)):
@@ -178,7 +178,7 @@ def _held(session: Session, row: BalloonTypeRow, figures: BalloonTypeFigures) ->
 def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
     """Returns an order or a design, in words, that has it with helium; None if there is none."""
     of_row = (OrderBatch.balloon_type_id == row.id) & (OrderBatch.gas == Gas.HELIUM)
-    number = session.scalar(_waiting().join(Order.batches).where(of_row))
+    number = session.scalar(_unfinished_orders().join(Order.batches).where(of_row))
     if number is not None:
         return f"Order {number}"
     in_design = select(DesignRow.name).join(DesignRow.parts)
@@ -188,7 +188,7 @@ def _filled_with_helium(session: Session, row: BalloonTypeRow) -> str | None:
     return None if design is None else f"The design {design}"
 
 
-def _waiting() -> Select[int]:
+def _unfinished_orders() -> Select[int]:
     """Returns a query for the numbers of orders that may still be filled, in rising order. A cancelled order may be
     opened again, so it is among them."""
     lines = select(Order.number).join(Order.lines).order_by(Order.number).limit(1)

@@ -21,8 +21,8 @@ from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import DesignPartRow, DesignRow, DesignSupplyRow
 
 MOST_PARTS = MOST_SUPPLIES = 12
-MOST_OF_A_PART = 1000
-MOST_OF_A_SUPPLY = 10_000.0
+MAX_PART_QUANTITY = 1000
+MAX_SUPPLY_QUANTITY = 10_000.0
 LONGEST_ASSEMBLY = 600.0
 MOST_SEASONS = 3
 MOST_STEPS, LONGEST_STEP = 20, 200
@@ -179,8 +179,8 @@ def _wrong_parts(
             yield Problem("balloon_type", "The shop has no such kind: choose another.", place)
         elif part.gas is Gas.HELIUM and not floats(balloon_type.balloon_type, shop):
             yield Problem("gas", f"{balloon_type.name} with helium does not float: fill it with air.", place)
-        if not 1 <= part.quantity <= MOST_OF_A_PART:
-            yield Problem("quantity", f"How many: from 1 to {MOST_OF_A_PART}, please.", place)
+        if not 1 <= part.quantity <= MAX_PART_QUANTITY:
+            yield Problem("quantity", f"How many: from 1 to {MAX_PART_QUANTITY}, please.", place)
         total = sum(count for _, count in part.colours)
         if part.colours and total != part.quantity:
             yield Problem("colours", f"The colours add up to {total}, the part says {part.quantity}.", place)
@@ -202,7 +202,7 @@ def _wrong_supplies(figures: DesignFigures, catalogue: Catalogue, saved: Collect
         row = catalogue.supplies.get(supply_id)
         if row is None or (row.archived_at is not None and row.id not in saved):
             yield Problem("supply", "The shop has no such supply: choose another.", place)
-        if not 0.0 < of_one <= MOST_OF_A_SUPPLY:
-            yield Problem("of_one", f"How much of it: above 0, at most {MOST_OF_A_SUPPLY:g}.", place)
+        if not 0.0 < of_one <= MAX_SUPPLY_QUANTITY:
+            yield Problem("of_one", f"How much of it: above 0, at most {MAX_SUPPLY_QUANTITY:g}.", place)
         elif row is not None and row.unit == SupplyUnit.PIECE and row.sort == SupplySort.RENTAL and of_one % 1:
             yield Problem("of_one", f"{row.name} is hired out whole: a whole number, please.", place)

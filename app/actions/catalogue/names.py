@@ -5,7 +5,7 @@ from typing import Protocol
 
 from app.quoting.errors import Problem
 
-MOST_OF_A_NAME = 60
+MAX_NAME_LENGTH = 60
 
 
 class NamedRow(Protocol):
@@ -23,7 +23,7 @@ def tidy_name(name: str) -> str:
 def name_problems(name: str, own_id: int | None, others: Iterable[NamedRow]) -> list[Problem]:
     """Returns what is wrong with a name, such as another row that has it already. name: tidied. own_id: of the row
     that is to have the name; None for a new one."""
-    if not 1 <= len(name) <= MOST_OF_A_NAME:
-        return [Problem("name", f"A name of 1 to {MOST_OF_A_NAME} letters, please.")]
+    if not 1 <= len(name) <= MAX_NAME_LENGTH:
+        return [Problem("name", f"A name of 1 to {MAX_NAME_LENGTH} letters, please.")]
     taken = (one.name for one in others if one.id != own_id and one.name.casefold() == name.casefold())
     return [Problem("name", f"There is {same} already: another name, please.") for same in taken]

@@ -52,12 +52,12 @@ def _within(on: str, first: str, last: str) -> bool:
     return first <= on <= last if first <= last else on >= first or on <= last
 
 
-def day_words(day: str) -> str:
+def describe_day(day: str) -> str:
     """Returns the day in words: “14 Feb”."""
     told = _in_leap_year(day)
     return f"{told.day} {told:%b}"
 
 
-def season_words(seasons: Iterable[Season]) -> str:
+def describe_seasons(seasons: Iterable[Season]) -> str:
     """Returns the seasons in words: “1 Feb–14 Feb, 20 Nov–6 Jan”; empty for all year."""
-    return ", ".join(f"{day_words(first)}–{day_words(last)}" for first, last in seasons)
+    return ", ".join(f"{describe_day(first)}–{describe_day(last)}" for first, last in seasons)

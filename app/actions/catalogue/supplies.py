@@ -62,7 +62,7 @@ def change_supply(session: Session, supply_id: int, figures: SupplyFigures) -> S
     it is."""
     row, figures = load_supply(session, supply_id), _as_saved(figures)
     taken = name_problems(figures.name, row.id, session.scalars(select(SupplyRow)))
-    _refuse([*_wrong(figures), *taken, *_held(session, row, figures)])
+    _refuse([*_wrong(figures), *taken, *_locked_changes(session, row, figures)])
     for name, value in asdict(figures).items():
         setattr(row, name, value)
     session.flush()
@@ -77,7 +77,7 @@ def archive_supply(session: Session, supply_id: int, now: datetime | None) -> Su
     return row
 
 
-def unit_is_held(session: Session, row: SupplyRow) -> Problem | None:
+def unit_lock_problem(session: Session, row: SupplyRow) -> Problem | None:
     """Returns why its unit cannot change, which is so while anything counts in it and would become another
     quantity; None if it can."""
     holder = _holder(session, row)
@@ -117,11 +117,11 @@ def _wrong(figures: SupplyFigures) -> Iterator[Problem]:
             yield Problem(field, "An amount from 0, please.")
 
 
-def _held(session: Session, row: SupplyRow, figures: SupplyFigures) -> Iterator[Problem]:
+def _locked_changes(session: Session, row: SupplyRow, figures: SupplyFigures) -> Iterator[Problem]:
     """Yields the changes that are refused because something has the supply."""
     if figures.sort != row.sort:
         yield Problem("sort", "What it is stays: archive this supply and add a new one.")
-    elif figures.unit != row.unit and (held := unit_is_held(session, row)):
+    elif figures.unit != row.unit and (held := unit_lock_problem(session, row)):
         yield held
 
 

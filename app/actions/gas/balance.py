@@ -55,15 +55,15 @@ def gas_now(context: Context) -> list[CylinderNow] | None:
     rows = cylinders(context.session)
     if not rows:
         return None
-    stock = [as_read(row, context.shop) for row in rows if row.cylinder.state in AT_HAND]
+    stock = [cylinder_by_gauge(row, context.shop) for row in rows if row.cylinder.state in AT_HAND]
     since = [spell.starts for row in rows for spell in row.spells if spell.ends is None]
     if not since:
         return stock
-    given = _within(stock, share_out(rows, fills_since(context, min(since))))
+    given = _within(stock, litres_from_each(rows, fills_since(context, min(since))))
     return [replace(one, filled=given[one.row.id]) for one in stock]
 
 
-def as_read(row: CylinderRow, shop: Shop) -> CylinderNow:
+def cylinder_by_gauge(row: CylinderRow, shop: Shop) -> CylinderNow:
     """Returns what the cylinder holds by its gauge alone."""
     cylinder, reading = row.cylinder, row.reading
     gauge = PressureReading(reading.bar, reading.celsius) if reading else PressureReading(cylinder.full_bar)
@@ -96,7 +96,7 @@ def gas_taken(balloon_type: BalloonType, litres: float, where: Air, shop: Shop) 
     return gas_litres(balloon_type, litres, where) * moved
 
 
-def share_out(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) -> Mapping[int, float]:
+def litres_from_each(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) -> Mapping[int, float]:
     """Returns the litres filled from each cylinder since it was read, by its id."""
     spells = [(row.cylinder.id, spell) for row in rows for spell in row.spells]
     drawn: defaultdict[int, float] = defaultdict(float)

@@ -3,7 +3,7 @@ back."""
 
 from app.actions.context import Context
 from app.actions.gas.cylinders import load_cylinder
-from app.actions.gas.readings import StateAfter, as_it_stood, save_reading
+from app.actions.gas.readings import StateAfter, last_gauge, save_reading
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.orders import load_order
 from app.craft.gas import PressureReading
@@ -63,7 +63,7 @@ def send_along(
     _refuse_to_send(row, order)
     if gauge is None and row.state == CylinderState.IN_USE:
         raise Refused(READ_IT)
-    gauge, then = gauge or as_it_stood(context.session, row), StateAfter(CylinderState(row.state), order.id)
+    gauge, then = gauge or last_gauge(context.session, row), StateAfter(CylinderState(row.state), order.id)
     save_reading(context, row, gauge, key, then, sure=sure)
     _write_history(context, order, f"cylinder {row.name} goes along")
     return row

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from app.actions.context import Context
 from app.actions.gas.balance import CylinderNow, gas_now, gas_of, gas_taken
-from app.actions.records.open_work import FORGOTTEN
+from app.actions.records.open_work import MAX_OVERDUE
 from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
 from app.quoting.parts import BatchSpec, follow
@@ -17,8 +17,9 @@ from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
 from app.store.queries.gas import ToFillRow, helium_to_fill
 
-NO_MORE_L = 0.5
-"""Litres by which two calculations of the same order may differ: less than any balloon with helium takes."""
+LITRES_TOLERANCE = 0.5
+"""An order that takes at most this many litres more than before counts as taking no more, because two calculations
+of one order differ a little. Any balloon with helium takes more than that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +34,12 @@ class GasDay:
 @dataclass(frozen=True, slots=True)
 class GasOutlook:
     """Litres of gas as measured in the shop. stock: the cylinders now, full or in use. days: those with helium to
-    fill. asked: what the order asked about takes; before: what it took as it was saved."""
+    fill. order_litres: what the order asked about takes; order_litres_before: what it took as it was saved."""
 
     stock: tuple[CylinderNow, ...]
     days: tuple[GasDay, ...]
-    asked: float = 0.0
-    before: float = 0.0
+    order_litres: float = 0.0
+    order_litres_before: float = 0.0
 
     @property
     def left(self) -> float:
@@ -63,7 +64,7 @@ class GasOutlook:
     @property
     def is_worse(self) -> bool:
         """Whether there is too little, and the order asked about takes more than it did."""
-        return self.short is not None and self.asked > self.before + NO_MORE_L
+        return self.short is not None and self.order_litres > self.order_litres_before + LITRES_TOLERANCE
 
 
 Need = tuple[datetime, float]
@@ -84,7 +85,7 @@ def gas_outlook(
     rows = helium_to_fill(context.session, excluding_order)
     own = [row for row in rows if row.order_number == excluding_order]
     awaited = [row for row in rows if _is_awaited(row, context.now)]
-    asked = list(_asked(quote, own, context.shop)) if quote else []
+    asked = list(_order_needs(quote, own, context.shop)) if quote else []
     needs = [*_needs((row for row in awaited if row.order_number != excluding_order), context.shop), *asked]
     days = _days(needs, sum(one.left for one in stock), local_day(context.now, context.shop.zone), context.shop)
     before = _needs((row for row in awaited if row.order_number == excluding_order), context.shop)
@@ -119,7 +120,7 @@ def describe_short(outlook: GasOutlook) -> str:
 
 def _is_awaited(row: ToFillRow, now: datetime) -> bool:
     """Returns whether the batch will still be filled: it was started, or its order is not long overdue."""
-    return row.started or row.ready_by > now - FORGOTTEN
+    return row.started or row.ready_by > now - MAX_OVERDUE
 
 
 def _needs(rows: Iterable[ToFillRow], shop: Shop) -> list[Need]:
@@ -143,10 +144,10 @@ def _days(needs: Iterable[Need], left: float, today: date, shop: Shop) -> Iterat
             yield GasDay(day, by_day[day], left)
 
 
-def _asked(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
+def _order_needs(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator[Need]:
     """Yields what each batch of the order asked about still takes, without what of it is filled already."""
-    commitments = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.part): row for row in own}
-    stands = follow(commitments, [plan.fill.spec for plan in quote.batches])
+    saved_batches = {BatchSpec(row.balloon_type.id, Gas.HELIUM, row.treated, row.part): row for row in own}
+    stands = follow(saved_batches, [plan.fill.spec for plan in quote.batches])
     at_venue = quote.request.hand_over is HandOver.VENUE
     for plan in quote.batches:
         if _is_helium(plan):

@@ -15,11 +15,11 @@ from app.quoting.states import CylinderState
 from app.store.models import Cylinder, CylinderReading, Order
 from app.store.queries.gas import latest_reading, reading_is_known
 
-ABOVE_FULL = 1.15
+MAX_SHARE_OF_FULL = 1.15
 """A correct gauge shows at most this many times the full pressure at that temperature. From memory."""
-GRAIN_BAR = 2.0
+GAUGE_STEP_BAR = 2.0
 """The smallest difference that can be read on a gauge, in bar. From memory."""
-MUCH_MORE = 1.10
+MAX_APPARENT_GROWTH = 1.10
 """The factor by which the gas in a cylinder may seem to grow, because its temperature was guessed. From memory."""
 
 
@@ -119,7 +119,7 @@ def full_gauge(row: Cylinder, celsius: float) -> PressureReading:
         return PressureReading(HIGHEST_BAR, celsius)
 
 
-def as_it_stood(session: Session, row: Cylinder) -> PressureReading:
+def last_gauge(session: Session, row: Cylinder) -> PressureReading:
     """Returns what its gauge showed last; full if it was never read."""
     read = latest_reading(session, row.id)
     return PressureReading(read.bar, read.celsius) if read else PressureReading(row.full_bar)
@@ -133,7 +133,7 @@ def _ask_about_more(gauge: PressureReading, read: CylinderReading | None) -> Non
     if read is None:
         return
     before = PressureReading(read.bar, read.celsius)
-    if gauge.bar - before.bar > GRAIN_BAR and share_left(before, gauge) > MUCH_MORE:
+    if gauge.bar - before.bar > GAUGE_STEP_BAR and share_left(before, gauge) > MAX_APPARENT_GROWTH:
         sentence = f"It said {before.bar:.0f} bar before: is {gauge.bar:.0f} right?"
         raise Refused(Problem("sure", sentence))
 
@@ -141,7 +141,7 @@ def _ask_about_more(gauge: PressureReading, read: CylinderReading | None) -> Non
 def _refuse_too_much(row: Cylinder, gauge: PressureReading) -> None:
     """Raises Refused for more than a full cylinder can show."""
     full = full_gauge(row, gauge.celsius).bar
-    if gauge.bar > full * ABOVE_FULL:
+    if gauge.bar > full * MAX_SHARE_OF_FULL:
         sentence = (
             f"{row.name} full says {full:.0f} bar at {gauge.celsius:g} °C: {gauge.bar:.0f} cannot be."
             " Look again, and write psi with its unit."

@@ -11,30 +11,30 @@ from enum import StrEnum
 
 from app.actions.context import Context
 from app.actions.gas.balance import FilledSince, fills_since
-from app.actions.gas.readings import GRAIN_BAR
+from app.actions.gas.readings import GAUGE_STEP_BAR
 from app.craft.gas import PressureReading, content_litres, litres_per_normal_litre
 from app.quoting.shop import Shop
 from app.quoting.states import CylinderState
 from app.store.models import Cylinder, CylinderReading
 from app.store.queries.gas import readings
 
-ROUND = timedelta(minutes=30)
-AGAIN = timedelta(minutes=5)
+ROUND_LENGTH = timedelta(minutes=30)
+REREAD_WITHIN = timedelta(minutes=5)
 """Two readings of a gauge within this time count as one: the last."""
-LOOKED_BACK = timedelta(days=90)
+LOOK_BACK = timedelta(days=90)
 
 
 class GasFinding(StrEnum):
     """What a stretch shows."""
 
-    ALIKE = "alike"
+    MATCHES = "matches"
     MORE_DRAWN = "more drawn than filled"
     LESS_DRAWN = "less drawn than filled"
-    WAITS = "waits for a reading"
+    INCOMPLETE = "waits for a reading"
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class ComparedPeriod:
     """Litres of gas as measured in the shop. names: of the cylinders. floor: a difference that the gauges are too
     coarse to show. unread: cylinders in use or with a crew that were not read at its end, so that the sums say
     nothing yet."""
@@ -50,15 +50,15 @@ class Stretch:
     def finding(self, tolerance: float) -> GasFinding:
         """Returns what the stretch shows. tolerance: as a share of what was filled."""
         if self.unread:
-            return GasFinding.WAITS
+            return GasFinding.INCOMPLETE
         more = self.drawn - self.filled
         if abs(more) <= max(tolerance * self.filled, self.floor):
-            return GasFinding.ALIKE
+            return GasFinding.MATCHES
         return GasFinding.MORE_DRAWN if more > 0 else GasFinding.LESS_DRAWN
 
 
 @dataclass(frozen=True, slots=True)
-class _CylinderStretch:
+class _CylinderPeriod:
     """One cylinder between two readings. first, last: the numbers of their rounds. drawn: litres used. grain:
     litres that its gauge is too coarse to show."""
 
@@ -73,34 +73,37 @@ class _CylinderStretch:
         """Whether its gauge did not move."""
         return abs(self.drawn) <= self.grain
 
-    def overlaps(self, other: "_CylinderStretch") -> bool:
+    def overlaps(self, other: "_CylinderPeriod") -> bool:
         """Returns whether both share some time."""
         return self.first < other.last and other.first < self.last
 
 
-def used_against_filled(context: Context, known: Iterable[Cylinder]) -> list[Stretch]:
+def compare_used_with_filled(context: Context, known: Iterable[Cylinder]) -> list[ComparedPeriod]:
     """Returns the stretches of the last 90 days, the latest first; empty if no cylinder was read twice.
 
     known: all cylinders, also those that were sent back.
     """
-    commitments = [row for row in readings(context.session, context.now - LOOKED_BACK) if row.undone_at is None]
-    if len(commitments) < 2:
+    active_readings = [row for row in readings(context.session, context.now - LOOK_BACK) if row.undone_at is None]
+    if len(active_readings) < 2:
         return []
     by_id = {row.id: row for row in known}
-    fills = fills_since(context, commitments[0].at)
-    return compare(commitments, by_id, fills, context.shop)
+    fills = fills_since(context, active_readings[0].at)
+    return compare(active_readings, by_id, fills, context.shop)
 
 
 def compare(
-    commitments: Sequence[CylinderReading], cylinders: dict[int, Cylinder], fills: Sequence[FilledSince], shop: Shop
-) -> list[Stretch]:
-    """Returns the stretches, the latest first. commitments: the readings that were not undone, the oldest first."""
-    rounds = _rounds(commitments)
-    times = _times(commitments, rounds)
-    last_read = {row.cylinder_id: number for row, number in zip(commitments, rounds, strict=True)}
+    active_readings: Sequence[CylinderReading],
+    cylinders: dict[int, Cylinder],
+    fills: Sequence[FilledSince],
+    shop: Shop,
+) -> list[ComparedPeriod]:
+    """Returns the compared periods, the latest first. active_readings: those not undone, the oldest first."""
+    rounds = _rounds(active_readings)
+    times = _times(active_readings, rounds)
+    last_read = {row.cylinder_id: number for row, number in zip(active_readings, rounds, strict=True)}
     giving = [one for one in cylinders.values() if one.state == CylinderState.IN_USE or one.order_id is not None]
     stretches = []
-    for group in _groups(_counted(_pieces(commitments, rounds, cylinders, shop))):
+    for group in _groups(_counted(_pieces(active_readings, rounds, cylinders, shop))):
         end = max(piece.last for piece in group)
         unread = tuple(one.name for one in giving if last_read.get(one.id, end) < end)
         stretches.append(_stretch(group, times, fills, unread))
@@ -108,14 +111,14 @@ def compare(
 
 
 def _stretch(
-    group: Sequence[_CylinderStretch],
+    group: Sequence[_CylinderPeriod],
     times: Sequence[datetime],
     fills: Iterable[FilledSince],
     unread: tuple[str, ...],
-) -> Stretch:
+) -> ComparedPeriod:
     """Returns the sums over cylinders whose times overlap."""
     starts, ends = times[min(one.first for one in group)], times[max(one.last for one in group)]
-    return Stretch(
+    return ComparedPeriod(
         starts,
         ends,
         tuple(sorted({one.cylinder.name for one in group})),
@@ -126,14 +129,14 @@ def _stretch(
     )
 
 
-def _rounds(commitments: Sequence[CylinderReading]) -> list[int]:
+def _rounds(active_readings: Sequence[CylinderReading]) -> list[int]:
     """Returns the number of each reading's round. A cylinder is in one round twice only if it was read again at
     once."""
     numbers: list[int] = []
     started, there = None, dict[int, datetime]()
-    for row in commitments:
+    for row in active_readings:
         read_before = there.get(row.cylinder_id, row.at)
-        if started is None or row.at - started > ROUND or row.at - read_before > AGAIN:
+        if started is None or row.at - started > ROUND_LENGTH or row.at - read_before > REREAD_WITHIN:
             started, there = row.at, {}
             numbers.append(numbers[-1] + 1 if numbers else 0)
         else:
@@ -142,39 +145,41 @@ def _rounds(commitments: Sequence[CylinderReading]) -> list[int]:
     return numbers
 
 
-def _times(commitments: Sequence[CylinderReading], rounds: Sequence[int]) -> list[datetime]:
+def _times(active_readings: Sequence[CylinderReading], rounds: Sequence[int]) -> list[datetime]:
     """Returns when each round ended."""
-    return [*{number: row.at for number, row in zip(rounds, commitments, strict=True)}.values()]
+    return [*{number: row.at for number, row in zip(rounds, active_readings, strict=True)}.values()]
 
 
 def _pieces(
-    commitments: Sequence[CylinderReading], rounds: Sequence[int], cylinders: dict[int, Cylinder], shop: Shop
-) -> list[_CylinderStretch]:
+    active_readings: Sequence[CylinderReading], rounds: Sequence[int], cylinders: dict[int, Cylinder], shop: Shop
+) -> list[_CylinderPeriod]:
     """Returns each cylinder between each two of its readings. The last reading of a round counts.
 
     What was used is the difference of all the gas in the cylinder, each reading at its own temperature.
     """
     per_normal, before, pieces = litres_per_normal_litre(shop.air), dict[int, tuple[int, float]](), []
-    last = {(number, row.cylinder_id): row for row, number in zip(commitments, rounds, strict=True)}
+    last = {(number, row.cylinder_id): row for row, number in zip(active_readings, rounds, strict=True)}
     for (number, _), row in last.items():
         cylinder = cylinders[row.cylinder_id]
         held = content_litres(cylinder.water_l, PressureReading(row.bar, row.celsius), shop.air) * per_normal
         if cylinder.id in before:
             first, held_then = before[cylinder.id]
-            pieces.append(_CylinderStretch(cylinder, first, number, held_then - held, GRAIN_BAR * cylinder.water_l))
+            pieces.append(
+                _CylinderPeriod(cylinder, first, number, held_then - held, GAUGE_STEP_BAR * cylinder.water_l)
+            )
         before[cylinder.id] = number, held
     return pieces
 
 
-def _counted(pieces: Sequence[_CylinderStretch]) -> list[_CylinderStretch]:
+def _counted(pieces: Sequence[_CylinderPeriod]) -> list[_CylinderPeriod]:
     """Returns the pieces without cylinders whose gauge did not move while another's did: they were not in use."""
     moved = [one for one in pieces if not one.is_still]
     return [one for one in pieces if not one.is_still or not any(map(one.overlaps, moved))]
 
 
-def _groups(pieces: Iterable[_CylinderStretch]) -> list[list[_CylinderStretch]]:
+def _groups(pieces: Iterable[_CylinderPeriod]) -> list[list[_CylinderPeriod]]:
     """Returns the pieces in groups of those that overlap, one with the next, in order of time."""
-    groups: list[list[_CylinderStretch]] = []
+    groups: list[list[_CylinderPeriod]] = []
     for piece in sorted(pieces, key=lambda one: (one.first, one.last)):
         if groups and any(map(piece.overlaps, groups[-1])):
             groups[-1].append(piece)

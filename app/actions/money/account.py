@@ -18,14 +18,14 @@ from app.store.queries.rentals import active_returns
 @dataclass(frozen=True, slots=True)
 class Account:
     """sold: the bill as it was sold, without payments. price and rental: what is due and paid for the order itself,
-    and as deposits on rented items; apart, because deposits are paid back when the items return. at_once: a quick
-    sale, paid as it was sold. unnoted: handed over before payments were recorded, so nobody knows what was paid."""
+    and as deposits on rented items; apart, because deposits are paid back when the items return. is_quick_sale:
+    paid when it was sold. payments_unknown: handed over before the shop recorded payments."""
 
     sold: Bill
     price: Bill
     rental: Bill
-    at_once: bool = False
-    unnoted: bool = False
+    is_quick_sale: bool = False
+    payments_unknown: bool = False
 
     def of(self, *, rental: bool) -> Bill:
         """Returns the bill of the rentals, or of the price."""
@@ -68,9 +68,9 @@ def account_of(order: Order, payments: Sequence[Payment], returns: Sequence[Rent
     if order.state == OrderState.CANCELLED:
         price, rental = replace(price, items=()), Bill(())
     if order.is_quick_sale:
-        return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), at_once=True)
+        return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), is_quick_sale=True)
     if order.cost_minor is None and order.state == OrderState.HANDED_OVER and not payments:
-        return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), unnoted=True)
+        return Account(sold, replace(price, payments=(price.to_pay_minor,)), Bill(()), payments_unknown=True)
     price = replace(price, payments=signed(one for one in payments if not one.rental))
     return Account(sold, price, replace(rental, payments=signed(one for one in payments if one.rental)))
 
@@ -81,7 +81,8 @@ def _of_rentals(order: Order, returns: Sequence[RentalReturn]) -> Bill:
     saved = sum(one.kept_minor for one in returns)
     items = (BillItem("Kept of deposits", 1, saved, taxed=False),) if saved else ()
     return Bill(
-        items, refundables=tuple(_held(rental, returns) for rental in order.rentals if _has_deposit(rental))
+        items,
+        refundables=tuple(_rental_deposit(rental, returns) for rental in order.rentals if _has_deposit(rental)),
     )
 
 
@@ -90,7 +91,7 @@ def _has_deposit(rental: Rental) -> bool:
     return bool(rental.quantity and rental.deposit_minor)
 
 
-def _held(rental: Rental, returns: Sequence[RentalReturn]) -> Refundable:
+def _rental_deposit(rental: Rental, returns: Sequence[RentalReturn]) -> Refundable:
     """Returns the deposit on a rental, with how many pieces were returned or lost."""
     returned = sum(one.back + one.lost for one in returns if one.rental_id == rental.id)
     return Refundable(rental.name, rental.quantity, rental.deposit_minor, min(returned, rental.quantity))

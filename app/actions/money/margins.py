@@ -10,11 +10,11 @@ from app.store.queries.review import CompletedRow
 
 
 @dataclass(frozen=True, slots=True)
-class Earned:
-    """margin: over the orders whose cost is known. untold: how many others there are."""
+class MarginSummary:
+    """margin: over the orders whose cost is known. orders_without_cost: how many others there are."""
 
     margin: Margin
-    untold: int
+    orders_without_cost: int
 
 
 def margin_of(net_minor: int, cost_minor: int | None) -> Margin | None:
@@ -28,11 +28,11 @@ def margin_of_row(row: CompletedRow) -> Margin | None:
     return margin_of(row.net_minor, row.cost_minor)
 
 
-def earned(rows: Sequence[CompletedRow]) -> Earned:
+def summarize_margins(rows: Sequence[CompletedRow]) -> MarginSummary:
     """Returns the margin of all these orders together."""
     known = [margin for row in rows if (margin := margin_of_row(row))]
     whole = Margin(sum(one.net_minor for one in known), sum(one.cost_minor for one in known))
-    return Earned(whole, len(rows) - len(known))
+    return MarginSummary(whole, len(rows) - len(known))
 
 
 def margin_of_order(order: Order) -> Margin | None:
@@ -40,6 +40,6 @@ def margin_of_order(order: Order) -> Margin | None:
     return margin_of(order.total_minor - order.tax_minor, order.cost_minor)
 
 
-def floor_of(margin: Margin, shop: Shop) -> int:
+def lowest_net_price(margin: Margin, shop: Shop) -> int:
     """Returns the lowest net price that would leave the profit that the shop wants at least."""
     return floor_minor(margin.cost_minor, shop.pricing.floor_percent)

@@ -21,15 +21,15 @@ from app.quoting.states import Direction, How, OrderState
 from app.store.models import Order, Payment
 from app.store.queries.money import active_payments, payments_of
 
-MOST_MINOR = 100_000_000
-MOST_OF_A_NOTE = 300
+MAX_PAYMENT_MINOR = 100_000_000
+MAX_NOTE_LENGTH = 300
 
 
-BY = {How.CASH: " in cash", How.CARD: " by card", How.TRANSFER: " by transfer", How.OTHER: ""}
+METHOD_WORDS = {How.CASH: " in cash", How.CARD: " by card", How.TRANSFER: " by transfer", How.OTHER: ""}
 
 
 @dataclass(frozen=True, slots=True)
-class Money:
+class PaymentInput:
     """rental: whether it is a deposit on rented items, which is apart from the price."""
 
     amount_minor: int
@@ -39,7 +39,9 @@ class Money:
     note: str = ""
 
 
-def add_payment(context: Context, number: int, money: Money, client_key: str, seen: int | None = None) -> Payment:
+def add_payment(
+    context: Context, number: int, money: PaymentInput, client_key: str, seen: int | None = None
+) -> Payment:
     """Saves a payment and returns it. A second call with the same key returns the first one.
 
     seen: how often money was recorded or undone when the page was made; if it happened since, the payment is
@@ -88,7 +90,7 @@ def payments_so_far(payments: Sequence[Payment]) -> int:
 def describe_payment(payment: Payment, amount: str) -> str:
     """Returns the payment in words: “£20.00 paid by card, deposit on hired goods”."""
     verb = "paid" if payment.direction == Direction.IN else "paid back"
-    return f"{amount} {verb}{BY[How(payment.how)]}{', deposit on hired goods' if payment.rental else ''}"
+    return f"{amount} {verb}{METHOD_WORDS[How(payment.how)]}{', deposit on hired goods' if payment.rental else ''}"
 
 
 def _in_words(session: Session, payment: Payment) -> str:
@@ -98,7 +100,7 @@ def _in_words(session: Session, payment: Payment) -> str:
     return describe_payment(payment, written(payment.amount_minor, decimals, symbol))
 
 
-def _payment(order: Order, money: Money, now: datetime, who: str, client_key: str) -> Payment:
+def _payment(order: Order, money: PaymentInput, now: datetime, who: str, client_key: str) -> Payment:
     """Returns the payment as a row."""
     return Payment(
         client_key=client_key,
@@ -113,10 +115,10 @@ def _payment(order: Order, money: Money, now: datetime, who: str, client_key: st
     )
 
 
-def _refuse_other(known: Payment, order: Order, money: Money) -> None:
+def _refuse_other(known: Payment, order: Order, money: PaymentInput) -> None:
     """Raises Refused if the form is not the one saved before. The same form sent twice is one payment; the same
     form with other contents is a mistake."""
-    saved = Money(
+    saved = PaymentInput(
         amount_minor=known.amount_minor,
         how=known.how,
         direction=known.direction,
@@ -127,26 +129,26 @@ def _refuse_other(known: Payment, order: Order, money: Money) -> None:
         raise Refused(Problem("amount", "This form noted something else already: look below, and note it anew."))
 
 
-def _refuse_wrong(order: Order, account: Account, money: Money) -> None:
+def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused for an amount or a note that cannot be right."""
     if money.amount_minor < 1:
         raise Refused(Problem("amount", "More than nothing, please."))
-    if money.amount_minor > MOST_MINOR:
+    if money.amount_minor > MAX_PAYMENT_MINOR:
         raise Refused(Problem("amount", "That is more than one note takes: check where the point stands."))
-    if len(money.note) > MOST_OF_A_NOTE:
-        raise Refused(Problem("note", f"A note takes at most {MOST_OF_A_NOTE} letters."))
+    if len(money.note) > MAX_NOTE_LENGTH:
+        raise Refused(Problem("note", f"A note takes at most {MAX_NOTE_LENGTH} letters."))
     if holds_card_number(money.note):
         raise Refused(Problem("note", "That looks like the number of a card, which is never kept: leave it out."))
     if order.is_quick_sale:
         raise Refused(Problem("amount", f"Order {order.number} was paid over the counter as it was sold."))
     if money.direction is Direction.IN:
-        _refuse_unasked(order, account, money)
+        _refuse_if_nothing_due(order, account, money)
     elif money.amount_minor > account.of(rental=money.rental).paid_minor:
         what = "as a deposit on hired goods" if money.rental else "for the price"
         raise Refused(Problem("amount", f"That is more than was paid {what}: no more can go back."))
 
 
-def _refuse_unasked(order: Order, account: Account, money: Money) -> None:
+def _refuse_if_nothing_due(order: Order, account: Account, money: PaymentInput) -> None:
     """Raises Refused if nothing of the kind is due."""
     if order.state == OrderState.CANCELLED:
         sentence = f"Order {order.number} is cancelled: nothing is to pay. Open it again first."

@@ -6,8 +6,8 @@ from app.actions.orders.overrides import NO_OVERRIDES, Overrides, overrides_to_r
 from app.actions.records.descriptions import describe_changes, describe_order
 from app.actions.records.history import history_of
 from app.actions.records.orders import load_order, next_version
-from app.actions.records.taps import gone_parts
-from app.actions.stock.consumption import consume_balloons, gone_for
+from app.actions.records.taps import handed_over_parts
+from app.actions.stock.consumption import consume_balloons, stock_used_by
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderState
 from app.store.models import Order
@@ -22,7 +22,7 @@ def cancel_order(context: Context, number: int, version: int) -> Order:
         raise ChangedMeanwhile(order, history_of(context.session, order, version))
     if order.state != OrderState.OPEN:
         raise Refused(Problem("order", f"Order {number} is handed over: it can no longer be cancelled."))
-    if gone_parts(context.session, order):
+    if handed_over_parts(context.session, order):
         raise Refused(
             Problem("order", "A part of it is handed over already: change the order, and take out the rest.")
         )
@@ -51,7 +51,7 @@ def reopen_order(
             _set_state(context, order, OrderState.OPEN)
             said = overrides_to_reopen(context, order, typed)
         before = describe_order(order, context.shop.zone, context.shop.decimals)
-        order.bench_override, order.stock_override = said.bench, said.short
+        order.bench_override, order.stock_override = said.bench, said.stock
         changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
         next_version(context, order, "opened again", changes)
     return order
@@ -62,7 +62,7 @@ def _set_state(context: Context, order: Order, state: OrderState) -> None:
 
     All that was filled for a cancelled order is gone from the shelves; for an open order only whole batches are.
     """
-    before = [(batch, gone_for(batch)) for batch in order.batches]
+    before = [(batch, stock_used_by(batch)) for batch in order.batches]
     order.state = state
     for batch, gone in before:
         consume_balloons(context, batch, gone)

@@ -15,8 +15,8 @@ from app.quoting.request import OVER_THE_COUNTER
 from app.store.models import Customer, CustomerHistory, CustomerPhone, Order
 from app.store.search_keys import LEAST_DIGITS, digits_of, fold, phone_key
 
-MOST_OF_A_NAME = 80
-MOST_OF_A_PHONE = 40
+MAX_NAME_LENGTH = 80
+MAX_PHONE_LENGTH = 40
 MOST_PHONES = 8
 
 
@@ -43,7 +43,7 @@ def load_customer(session: Session, customer_id: int) -> Customer:
     customer = session.get(Customer, customer_id)
     if customer is None:
         raise NotFound(f"There is no customer {customer_id}.")
-    return _saved(session, customer)
+    return _merge_target(session, customer)
 
 
 def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) -> Customer | None:
@@ -55,26 +55,30 @@ def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) 
     """
     folded = fold(name)
     chosen = session.get(Customer, chosen_id) if chosen_id else None
-    saved = _saved(session, chosen) if chosen else None
+    saved = _merge_target(session, chosen) if chosen else None
     if saved and folded in _names(session, saved):
         _add_phone(saved, phone)
         return saved
     if not digits_of(phone) or folded == fold(OVER_THE_COUNTER):
         return None
-    return _known(session, folded, phone) or _new(session, name, phone)
+    return _find_known(session, folded, phone) or _new(session, name, phone)
 
 
-def give_order(context: Context, order: Order, chosen_id: int | None, was: tuple[str, str] = ("", "")) -> None:
-    """Gives the order its customer, and the customer their latest order. was: the name and phone that the order
-    had.
+def assign_customer(context: Context, order: Order, chosen_id: int | None, was: tuple[str, str] = ("", "")) -> None:
+    """Finds or creates the customer, sets them on the order, and updates their last_order_at. was: the name and
+    phone that the order had before the change.
 
     An order in which only the phone changed stays with its customer. If it is the customer's only order, a
     corrected name or phone is corrected for the customer too, so that no typing error stays behind as a customer.
     """
     before = context.session.get(Customer, order.customer_id) if order.customer_id else None
     stays = before is not None and chosen_id in (None, before.id)
-    if before and stays and (order.customer == was[0] or _is_slip(context.session, order, before, was[0])):
-        _put_right(context, order, before, was)
+    if (
+        before
+        and stays
+        and (order.customer == was[0] or _corrects_typing_error(context.session, order, before, was[0]))
+    ):
+        _correct_customer(context, order, before, was)
         return
     customer = customer_of(context.session, order.customer, order.phone, chosen_id)
     order.customer_id = customer.id if customer else None
@@ -82,10 +86,10 @@ def give_order(context: Context, order: Order, chosen_id: int | None, was: tuple
         customer.last_order_at = max(customer.last_order_at or order.taken_at, order.taken_at)
     if before and before.id != order.customer_id:
         context.session.flush()  # the queries below must see that the order has another customer
-        _leave(context.session, before, customer)
+        _tidy_former_customer(context.session, before, customer)
 
 
-def _is_slip(session: Session, order: Order, customer: Customer, name_was: str) -> bool:
+def _corrects_typing_error(session: Session, order: Order, customer: Customer, name_was: str) -> bool:
     """Returns whether the new name corrects the customer's own: they have no other order, and nobody else has this
     name and phone."""
     folded = fold(order.customer)
@@ -94,7 +98,7 @@ def _is_slip(session: Session, order: Order, customer: Customer, name_was: str) 
         and folded != fold(OVER_THE_COUNTER)
         and bool(digits_of(order.phone))
         and is_made_by(session, customer, order.id)
-        and _known(session, folded, order.phone) in (None, customer)
+        and _find_known(session, folded, order.phone) in (None, customer)
     )
 
 
@@ -105,7 +109,7 @@ def is_made_by(session: Session, customer: Customer, order_id: int) -> bool:
     return not any(session.scalars(found.limit(1)).first() for found in (others, doubles))
 
 
-def _put_right(context: Context, order: Order, customer: Customer, was: tuple[str, str]) -> None:
+def _correct_customer(context: Context, order: Order, customer: Customer, was: tuple[str, str]) -> None:
     """Corrects the name or phone of the customer."""
     before = CustomerDetails.of(customer)
     alone = is_made_by(context.session, customer, order.id)
@@ -114,13 +118,13 @@ def _put_right(context: Context, order: Order, customer: Customer, was: tuple[st
     if alone and digits_of(order.phone) and phone_key(order.phone) != phone_key(was[1]):
         customer.phones = [own for own in customer.phones if phone_key(own.shown) != phone_key(was[1])]
     _add_phone(customer, order.phone)
-    customer.phone_digits = _searched(customer)
+    customer.phone_digits = _searchable_phones(customer)
     write_customer_history(
         context, customer, f"put right with order {order.number}", before.changes(CustomerDetails.of(customer))
     )
 
 
-def _leave(session: Session, before: Customer, customer: Customer | None) -> None:
+def _tidy_former_customer(session: Session, before: Customer, customer: Customer | None) -> None:
     """Deletes the former customer if only a typing error had created them; else sets the latest of their orders."""
     theirs = {phone_key(own.shown) for own in customer.phones} if customer else set[str]()
     done = session.scalars(select(CustomerHistory.id).where(CustomerHistory.customer_id == before.id).limit(1))
@@ -136,7 +140,7 @@ def _refresh_latest(session: Session, customer_id: int) -> None:
     session.execute(update(Customer).where(Customer.id == customer_id).values(last_order_at=latest))
 
 
-def _saved(session: Session, customer: Customer) -> Customer:
+def _merge_target(session: Session, customer: Customer) -> Customer:
     if customer.merged_into_id is None:
         return customer
     return session.get_one(Customer, customer.merged_into_id)
@@ -148,9 +152,9 @@ def _names(session: Session, customer: Customer) -> set[str]:
     return {customer.name_folded, *session.scalars(of_doubles)}
 
 
-def _known(session: Session, folded: str, phone: str) -> Customer | None:
+def _find_known(session: Session, folded: str, phone: str) -> Customer | None:
     named = session.scalars(select(Customer).where(Customer.name_folded == folded).order_by(Customer.id))
-    return next((saved for one in named if _has_phone(saved := _saved(session, one), phone)), None)
+    return next((saved for one in named if _has_phone(saved := _merge_target(session, one), phone)), None)
 
 
 def _new(session: Session, name: str, phone: str) -> Customer:
@@ -168,10 +172,10 @@ def _has_phone(customer: Customer, phone: str) -> bool:
 def _add_phone(customer: Customer, phone: str) -> None:
     if digits_of(phone) and not _has_phone(customer, phone):
         customer.phones.append(CustomerPhone(shown=phone))
-        customer.phone_digits = _searched(customer)
+        customer.phone_digits = _searchable_phones(customer)
 
 
-def _searched(customer: Customer) -> str:
+def _searchable_phones(customer: Customer) -> str:
     return " ".join(digits_of(phone.shown) for phone in customer.phones)
 
 
@@ -200,7 +204,7 @@ def change_customer(
     alike = {phone_key(phone): phone for phone in reversed(phones) if phone}
     own = {phone.shown: phone for phone in customer.phones}
     customer.phones = [own.get(phone) or CustomerPhone(shown=phone) for phone in reversed(alike.values())]
-    customer.phone_digits = _searched(customer)
+    customer.phone_digits = _searchable_phones(customer)
     write_customer_history(context, customer, "changed", before.changes(CustomerDetails.of(customer)))
     context.session.flush()
     return customer
@@ -208,8 +212,8 @@ def change_customer(
 
 def _name_problems(name: str) -> list[Problem]:
     wrong = name_problem(name)
-    if not wrong and len(name) > MOST_OF_A_NAME:
-        wrong = f"A name takes at most {MOST_OF_A_NAME} letters; this has {len(name)}."
+    if not wrong and len(name) > MAX_NAME_LENGTH:
+        wrong = f"A name takes at most {MAX_NAME_LENGTH} letters; this has {len(name)}."
     return [Problem("name", wrong)] if wrong else []
 
 
@@ -217,8 +221,8 @@ def _phone_problems(phones: Sequence[str]) -> list[Problem]:
     problems = []
     for place, phone in enumerate(phones):
         wrong = phone_problem(phone) if phone else ""
-        if len(phone) > MOST_OF_A_PHONE:
-            wrong = f"A phone number takes at most {MOST_OF_A_PHONE} letters; this has {len(phone)}."
+        if len(phone) > MAX_PHONE_LENGTH:
+            wrong = f"A phone number takes at most {MAX_PHONE_LENGTH} letters; this has {len(phone)}."
         elif place >= MOST_PHONES and phone:
             wrong = f"A customer has at most {MOST_PHONES} phones here: empty one first."
         if wrong:
@@ -234,7 +238,7 @@ def merge_customers(context: Context, keep_id: int, double_id: int) -> Customer:
     """
     if keep_id == double_id:
         raise Refused(Problem("double", "That is one and the same customer: choose another to merge with."))
-    keep, double = _both(context.session, keep_id, double_id)
+    keep, double = _lock_both(context.session, keep_id, double_id)
     if double.merged_into_id == keep.id:
         return keep
     for one in (keep, double):
@@ -264,7 +268,7 @@ def _move_orders(context: Context, keep: Customer, double: Customer) -> None:
         write_history(context, order, f"moved from the page of {double.name} to that of {keep.name}", [])
 
 
-def _both(session: Session, *ids: int) -> list[Customer]:
+def _lock_both(session: Session, *ids: int) -> list[Customer]:
     """Returns both customers in the order of the ids; nobody else may merge them until the session ends."""
     found = select(Customer).where(Customer.id.in_(ids)).order_by(Customer.id).with_for_update()
     rows = {row.id: row for row in session.scalars(found)}

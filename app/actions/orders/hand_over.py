@@ -8,7 +8,7 @@ from app.actions.records.history import touch_board, write_history
 from app.actions.records.orders import load_order
 from app.actions.records.taps import (
     active_taps,
-    gone_parts,
+    handed_over_parts,
     is_known,
     load_tap,
     mark_undone,
@@ -77,7 +77,7 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
         return order
     if order.is_quick_sale:
         raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
-    if _commitments(context.session, order, tap.part)[-1] is not tap:
+    if _active_steps(context.session, order, tap.part)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
     if tap.act == Step.HANDED_OVER:
         _refuse_after_take_down(context.session, order)
@@ -99,7 +99,7 @@ def _refuse_after_take_down(session: Session, order: Order) -> None:
 
 def _hand_over(context: Context, order: Order, part: OrderPart) -> None:
     """Sets the order to handed over once all of it is."""
-    if gone_parts(context.session, order) >= parts_of(order):
+    if handed_over_parts(context.session, order) >= parts_of(order):
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
     write_history(context, order, f"handed over{_of_part(order, part)}", [])
@@ -112,7 +112,7 @@ def _of_part(order: Order, part: OrderPart) -> str:
     return " (the later part)" if part is OrderPart.LATER else " (the first part)"
 
 
-def _commitments(session: Session, order: Order, part: OrderPart) -> list[Tap]:
+def _active_steps(session: Session, order: Order, part: OrderPart) -> list[Tap]:
     """Returns the active steps of one hand-over."""
     return [tap for tap in active_taps(session, order.id, None) if tap.part is part]
 
@@ -124,7 +124,7 @@ def _refuse_out_of_turn(session: Session, order: Order, step: Step, part: OrderP
     if step is not Step.PACKED and not part_is_filled(order, part):
         raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))
     treated = any(batch.treated and batch.quantity and batch.part is part for batch in order.batches)
-    done = [tap.act for tap in _commitments(session, order, part)]
+    done = [tap.act for tap in _active_steps(session, order, part)]
     steps = steps_of(treated=treated, at_venue=order.hand_over == HandOver.VENUE)
     to_do = [s for s in steps if s not in done]
     if not to_do or to_do[0] is not step:

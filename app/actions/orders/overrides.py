@@ -4,12 +4,12 @@ short."""
 from dataclasses import dataclass, replace
 from typing import Any
 
-from app.actions.bench.fit import BenchFit, fit_beside, load_bench
+from app.actions.bench.fit import BenchFit, fit_with_others, load_bench
 from app.actions.context import Context
 from app.actions.gas.outlook import gas_is_short
 from app.actions.records.history import lock_board
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
-from app.actions.stock.shortages import Stock, find_shortages
+from app.actions.stock.shortages import StockCheck, find_shortages
 from app.planning.finishing import Fit
 from app.planning.window import Verdict
 from app.quoting.errors import Problem, Refused
@@ -34,11 +34,11 @@ NO_STOCK_OVERRIDE = Problem(
 
 @dataclass(frozen=True, slots=True)
 class Overrides:
-    """The reasons, each empty if none is needed. bench: the bench cannot make it in time. short: goods or gas are
+    """The reasons, each empty if none is needed. bench: the bench cannot make it in time. stock: goods or gas are
     short."""
 
     bench: str = ""
-    short: str = ""
+    stock: str = ""
 
 
 NO_OVERRIDES = Overrides()
@@ -62,7 +62,7 @@ def overrides_to_reopen(context: Context, order: Order, typed: Overrides) -> Ove
     """Returns the reasons to save when a cancelled order is opened again; it is open by now. Raises Refused as for
     a new one."""
     bench = _bench_override_to_reopen(context, order, typed.bench)
-    return _require(bench, _stock_override_to_reopen(context, order, typed.short))
+    return _require(bench, _stock_override_to_reopen(context, order, typed.stock))
 
 
 def _require(bench: str | None, short: str | None, quote: Quote | None = None) -> Overrides:
@@ -78,7 +78,9 @@ def _require(bench: str | None, short: str | None, quote: Quote | None = None) -
     return Overrides(bench, short)
 
 
-NOT_THE_BENCH: dict[str, Any] = {name: None for name, places in FIELD_PLACES.items() if not places.changes_bench}
+EMPTIED_FOR_BENCH: dict[str, Any] = {
+    name: None for name, places in FIELD_PLACES.items() if not places.changes_bench
+}
 """The fields of a request that make no difference to the bench, each emptied."""
 
 
@@ -102,7 +104,7 @@ def _bench_override_of_changed(context: Context, order: Order, quote: Quote) -> 
     if found.fit is Fit.FITS:
         return ""
     said = quote.request.bench_override.strip()
-    if said or asked_of_bench(quote.request) == asked_of_bench(rebuild_request(order)):
+    if said or bench_relevant_request(quote.request) == bench_relevant_request(rebuild_request(order)):
         return said or order.bench_override
     before = _quote_as_saved(context, order)
     if before is None or _badness(found) > _badness(_ask_bench(context, before, order.number)):
@@ -140,13 +142,13 @@ def _ask_bench(context: Context, quote: Quote, excluding_order: int | None) -> B
     """Returns whether the quote fits. One counter asks at a time: the second waits, and then sees the first one's
     order."""
     lock_board(context.session)
-    return fit_beside(quote, load_bench(context, quote, excluding_order))
+    return fit_with_others(quote, load_bench(context, quote, excluding_order))
 
 
-def asked_of_bench(request: OrderRequest) -> OrderRequest:
+def bench_relevant_request(request: OrderRequest) -> OrderRequest:
     """Returns the request without what makes no difference to the bench, so that two requests can be compared."""
     lines = tuple(replace(line, colours="") for line in request.lines)
-    return replace(request, lines=lines, **NOT_THE_BENCH)
+    return replace(request, lines=lines, **EMPTIED_FOR_BENCH)
 
 
 def _stock_override_of_new(context: Context, quote: Quote, commitments: Commitments) -> str | None:
@@ -156,7 +158,7 @@ def _stock_override_of_new(context: Context, quote: Quote, commitments: Commitme
     """
     if all(plan.fill.spec in commitments.started for plan in quote.batches):
         return ""
-    if not _ask_stock(context, quote).shorts and not gas_is_short(context, quote):
+    if not _ask_stock(context, quote).shortages and not gas_is_short(context, quote):
         return ""
     return quote.request.stock_override.strip() or None
 
@@ -169,7 +171,7 @@ def _stock_override_of_changed(context: Context, order: Order, quote: Quote) -> 
     """
     found = _ask_stock(context, quote, order.number)
     gas = gas_is_short(context, quote, order.number)
-    if not found.shorts and not gas:
+    if not found.shortages and not gas:
         return ""
     said = quote.request.stock_override.strip()
     before = _quote_as_saved(context, order)
@@ -187,7 +189,7 @@ def _stock_override_to_reopen(context: Context, order: Order, typed: str) -> str
     if quote is None:
         return order.stock_override
     gas = gas_is_short(context, quote, order.number, reopened=True)
-    if not gas and not _ask_stock(context, quote, order.number).shorts:
+    if not gas and not _ask_stock(context, quote, order.number).shortages:
         return order.stock_override
     return typed.strip() or order.stock_override or None
 
@@ -206,7 +208,7 @@ def _ask_stock(
     context: Context,
     quote: Quote,
     excluding_order: int | None = None,
-) -> Stock:
+) -> StockCheck:
     """Returns what the stock says about the quote. One counter asks at a time: the second waits, and then sees the
     first one's order."""
     lock_board(context.session)

@@ -6,7 +6,7 @@ from datetime import time
 
 from sqlalchemy import select
 
-from app.actions.bench.taps import Press, settle_batch, tap_batch
+from app.actions.bench.taps import Press, tap_batch, update_batch_progress
 from app.actions.context import Context
 from app.actions.orders.hand_over import save_step
 from app.actions.orders.take import take_order
@@ -131,7 +131,7 @@ def undo_quick_sale(context: Context, number: int) -> Order:
     for tap in context.session.scalars(select(Tap).where(Tap.order_id == order.id, Tap.undone_at.is_(None))):
         mark_undone(context, tap)
     for batch in order.batches:
-        settle_batch(context, batch)
+        update_batch_progress(context, batch)
     order.state = OrderState.CANCELLED
     consume_supplies(context, order)
     next_version(context, order, "sale taken back", [])

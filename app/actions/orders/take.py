@@ -6,10 +6,10 @@ from dataclasses import replace
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from app.actions.bench.taps import settle_batch
+from app.actions.bench.taps import update_batch_progress
 from app.actions.context import Context
 from app.actions.errors import ChangedMeanwhile
-from app.actions.orders.customers import give_order, share_allergy
+from app.actions.orders.customers import assign_customer, share_allergy
 from app.actions.orders.overrides import (
     Overrides,
     overrides_of_changed,
@@ -21,7 +21,7 @@ from app.actions.records.history import ORDER_NUMBER, allocate_number, history_o
 from app.actions.records.orders import load_order, next_version, order_with_key
 from app.actions.records.rebuild_request import commitments_of, rebuild_request
 from app.actions.records.sold_rows import extra_row, line_row
-from app.actions.records.taps import gone_parts, parts_of, undo_steps
+from app.actions.records.taps import handed_over_parts, parts_of, undo_premature_steps
 from app.actions.rentals.sync import sync_rentals
 from app.actions.stock.consumption import consume_supplies
 from app.craft.cost import CostLine, cost_minor
@@ -32,7 +32,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.extras import priced_as
 from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
-from app.quoting.rental_returns import refuse_unsaid_return
+from app.quoting.rental_returns import refuse_wrong_return
 from app.quoting.request import OrderRequest
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order
@@ -56,16 +56,16 @@ def take_order(
     check_hours(request, context.now)
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments)
     refuse_too_dear(quote.bill)
-    refuse_unsaid_return(quote)
+    refuse_wrong_return(quote)
     said = overrides_of_new(context, quote, commitments)
     order = Order(
         number=0, client_key=client_key, version=1, state=OrderState.OPEN, taken_at=context.now, batches_numbered=0
     )
-    fill_in(order, quote, said, cost_of(quote, context.catalogue, context.shop))
+    write_order(order, quote, said, cost_of(quote, context.catalogue, context.shop))
     try:
         with context.session.begin_nested():
             order.number = allocate_number(context.session, ORDER_NUMBER)
-            give_order(context, order, request.customer_id)
+            assign_customer(context, order, request.customer_id)
             share_allergy(context, order, request.customer_id)
             context.session.add(order)
             context.session.flush()  # this flush takes the key; it fails if the form was sent before
@@ -113,26 +113,26 @@ def change_order(
     check_hours(request, context.now, rebuild_request(order))
     quote = make_quote(request, context.shop, context.catalogue, context.now, commitments_of(order))
     refuse_too_dear(quote.bill)
-    refuse_unsaid_return(quote)
+    refuse_wrong_return(quote)
     _refuse_gone(context.session, order, quote)
     said = overrides_of_changed(context, order, quote)
     before, caller = describe_order(order, context.shop.zone, context.shop.decimals), (order.customer, order.phone)
     customer_before, was_allergic = order.customer_id, order.latex_allergy
-    fill_in(order, quote, said, cost_of(quote, context.catalogue, context.shop))
+    write_order(order, quote, said, cost_of(quote, context.catalogue, context.shop))
     sync_rentals(context.session, order, quote)
     if caller != (order.customer, order.phone) or request.customer_id not in (None, order.customer_id):
-        give_order(context, order, request.customer_id, caller)
+        assign_customer(context, order, request.customer_id, caller)
     if order.customer_id != customer_before or (order.latex_allergy and not was_allergic):
         share_allergy(context, order, request.customer_id)
     sync_batches(order, quote)
     for batch in order.batches:
         if batch.started_at:
-            settle_batch(context, batch)
-    undo_steps(context, order)
+            update_batch_progress(context, batch)
+    undo_premature_steps(context, order)
     changes = describe_changes(before, describe_order(order, context.shop.zone, context.shop.decimals))
     if changes:
         next_version(context, order, "changed", changes)
-    if gone_parts(context.session, order) >= parts_of(order):  # the part that had not left was removed
+    if handed_over_parts(context.session, order) >= parts_of(order):  # the part that had not left was removed
         order.state, order.handed_over_at = OrderState.HANDED_OVER, context.now
         consume_supplies(context, order)
         next_version(context, order, "handed over", [])
@@ -142,7 +142,7 @@ def change_order(
 
 def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
     """Raises Refused for a change of what has left the shop."""
-    for part in gone_parts(session, order):
+    for part in handed_over_parts(session, order):
         was = {spec_of(batch): dict(batch.colours) for batch in order.batches if batch.quantity}
         wanted = {plan.fill.spec: dict(plan.fill.colours) for plan in quote.batches}
         if any(was.get(spec) != wanted.get(spec) for spec in {*was, *wanted} if spec.part is part):
@@ -151,7 +151,7 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
             raise Refused(Problem("order", sentence))
 
 
-def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:
+def write_order(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:
     """Writes the quote, the reasons and the cost to the order."""
     request = quote.request
     order.customer, order.customer_folded, order.phone = request.customer, fold(request.customer), request.phone
@@ -172,16 +172,16 @@ def fill_in(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine
     order.venue_minor = quote.venue_minor
     order.verdict = quote.verdict
     order.accepted_risk = request.accepted_risk.strip() if quote.verdict is not Verdict.SAFE else ""
-    order.bench_override, order.stock_override = said.bench, said.short
+    order.bench_override, order.stock_override = said.bench, said.stock
     order.return_by, order.take_down_at = request.return_by, request.take_down_at
-    _fill_in_money(order, quote, cost)
+    _write_amounts(order, quote, cost)
     order.finishing_minutes = int(quote.finishing.total_seconds() // 60)
     order.first_fill_by = quote.first_fill_by
     order.lines = [line_row(line, place) for place, line in enumerate(quote.lines)]
     order.extras = [extra_row(extra, place) for place, extra in enumerate(quote.extras)]
 
 
-def _fill_in_money(order: Order, quote: Quote, cost: Sequence[CostLine]) -> None:
+def _write_amounts(order: Order, quote: Quote, cost: Sequence[CostLine]) -> None:
     """Writes the money of the quote to the order."""
     bill = quote.bill
     order.discount, order.discount_minor = write_discount(quote.request.discount), bill.discount_minor

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator, Sequence
 
 from app.actions.catalogue.designs import MOST_STEPS, DesignFigures
-from app.actions.catalogue.names import MOST_OF_A_NAME
+from app.actions.catalogue.names import MAX_NAME_LENGTH
 from app.actions.records.sold_rows import read_parts
 from app.craft.build import Build
 from app.craft.colours import ANY
@@ -66,5 +66,5 @@ def _free_name(name: str, names: Collection[str]) -> str:
     """Returns the name short enough, and with a number if it is taken."""
     taken = {one.casefold() for one in names}
     ends = ("", *(f" {number}" for number in range(2, 100)))
-    tries = (name[: MOST_OF_A_NAME - len(end)].rstrip(" ,") + end for end in ends)
+    tries = (name[: MAX_NAME_LENGTH - len(end)].rstrip(" ,") + end for end in ends)
     return next((one for one in tries if one.casefold() not in taken), "")

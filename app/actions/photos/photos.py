@@ -24,15 +24,15 @@ MOST_PHOTOS = 24
 
 
 def add_to_design(
-    context: Context, design_id: int, drawn: Sequence[ReencodedPhoto], client_key: str
+    context: Context, design_id: int, encoded: Sequence[ReencodedPhoto], client_key: str
 ) -> list[Photo]:
     """Adds photos before those that the design has, and returns them. A second call with the same key adds nothing.
     Raises NotFound, Refused."""
     there = photos_of_design(context.session, load_design(context.session, design_id).id)
     if _is_known(context.session, client_key):
         return there
-    _refuse_many(len(there), len(drawn))
-    for place, one in enumerate(drawn):
+    _refuse_many(len(there), len(encoded))
+    for place, one in enumerate(encoded):
         photo = Photo(
             client_key=f"{client_key}-{place}", design_id=design_id, at=_next(there, context.now), who=context.who
         )
@@ -40,7 +40,7 @@ def add_to_design(
     return photos_of_design(context.session, design_id)
 
 
-def add_to_order(context: Context, number: int, drawn: Sequence[ReencodedPhoto], client_key: str) -> list[Photo]:
+def add_to_order(context: Context, number: int, encoded: Sequence[ReencodedPhoto], client_key: str) -> list[Photo]:
     """Adds photos of a finished order, and returns them. A second call with the same key adds nothing. Raises
     NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
@@ -50,14 +50,14 @@ def add_to_order(context: Context, number: int, drawn: Sequence[ReencodedPhoto],
     if not is_finished(context.session, order):
         sentence = f"Order {number} is not ready yet: its photo can be taken once it is."
         raise Refused(Problem("photos", sentence))
-    _refuse_many(len(there), len(drawn))
-    for place, one in enumerate(drawn):
+    _refuse_many(len(there), len(encoded))
+    for place, one in enumerate(encoded):
         _save(
             context.session,
             Photo(client_key=f"{client_key}-{place}", order_id=order.id, at=context.now, who=context.who),
             one,
         )
-    write_history(context, order, "photo added" if len(drawn) == 1 else f"{len(drawn)} photos added", [])
+    write_history(context, order, "photo added" if len(encoded) == 1 else f"{len(encoded)} photos added", [])
     return photos_of_order(context.session, order.id)
 
 
@@ -89,14 +89,14 @@ def put_first(context: Context, design_id: int, key: str) -> None:
         context.session.flush()
 
 
-def take_off_design(session: Session, design_id: int, key: str) -> None:
+def remove_from_design(session: Session, design_id: int, key: str) -> None:
     """Removes the photo from the design, and deletes it unless an order has it too. Raises NotFound."""
     photo = _one_of(photos_of_design(session, design_id), key)
     photo.design_id = None
     _delete_if_nowhere(session, photo)
 
 
-def take_off_order(context: Context, number: int, key: str) -> None:
+def remove_from_order(context: Context, number: int, key: str) -> None:
     """Removes the photo from the order, and deletes it unless a design has it too. Raises NotFound."""
     order = load_order(context.session, number, to_change=True)
     photo = _one_of(photos_of_order(context.session, order.id), key)
@@ -113,11 +113,11 @@ def load_photo(session: Session, key: str) -> Photo:
     return photo
 
 
-def _save(session: Session, photo: Photo, drawn: ReencodedPhoto) -> None:
+def _save(session: Session, photo: Photo, encoded: ReencodedPhoto) -> None:
     """Saves the photo under a name of its own, whatever the file was called."""
-    photo.key, photo.width, photo.height = secrets.token_urlsafe(16), drawn.width, drawn.height
+    photo.key, photo.width, photo.height = secrets.token_urlsafe(16), encoded.width, encoded.height
     if save_once(session, photo) is photo:
-        for size, jpeg in ((PhotoSize.WHOLE, drawn.whole), (PhotoSize.SMALL, drawn.small)):
+        for size, jpeg in ((PhotoSize.WHOLE, encoded.whole), (PhotoSize.SMALL, encoded.small)):
             session.add(PhotoImage(photo_id=photo.id, size=size, jpeg=jpeg))
         session.flush()
 

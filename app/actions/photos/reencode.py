@@ -15,7 +15,7 @@ MOST_PIXELS = 40_000_000
 WHOLE_PX = 1600
 SMALL_PX = 360
 FORMATS = ("JPEG", "PNG", "WEBP")
-STRAIGHT = ("L", "RGB", "RGBA", "CMYK")
+RESIZABLE_MODES = ("L", "RGB", "RGBA", "CMYK")
 """The modes of a picture that can be made smaller; others are converted to one of these first."""
 
 NOTHING = "That file is empty: nothing came with it. Take the photo again."
@@ -95,7 +95,7 @@ def _smaller(image: Image.Image) -> Image.Image:
     size."""
     share = 2 * WHOLE_PX / max(image.size)
     image.draft(None, (max(1, int(image.width * share)), max(1, int(image.height * share))))
-    if image.mode not in STRAIGHT:
+    if image.mode not in RESIZABLE_MODES:
         image = _eight_bits(image)
     image.thumbnail((WHOLE_PX, WHOLE_PX), Image.Resampling.LANCZOS)
     return image

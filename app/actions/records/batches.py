@@ -43,16 +43,16 @@ def sync_batches(order: Order, quote: Quote) -> None:
     longer needed is deleted, unless it was started: then it stays with a quantity of 0, so that the bench sees it.
     """
     wanted = [plan.fill.spec for plan in quote.batches]
-    commitments = follow({spec_of(batch): batch for batch in order.batches}, wanted)
+    unmatched = follow({spec_of(batch): batch for batch in order.batches}, wanted)
     for plan in quote.batches:
-        batch = commitments.pop(plan.fill.spec, None)
+        batch = unmatched.pop(plan.fill.spec, None)
         if batch is None:
             order.batches_numbered += 1
             key = f"{order.number}-{order.batches_numbered}"
             batch = OrderBatch(key=key, filled=0, bursts=[], started_at=None, filled_at=None)
             order.batches.append(batch)
         _write(batch, plan)
-    for batch in commitments.values():
+    for batch in unmatched.values():
         if batch.started_at is None:
             order.batches.remove(batch)
         else:

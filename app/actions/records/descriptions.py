@@ -32,7 +32,7 @@ def describe_order(order: Order, zone: ZoneInfo, decimals: int) -> dict[str, str
         "phone": order.phone,
         "event starts": at(order.event_start),
         "must last until": at(order.lasts_until),
-        "place": f"{order.surroundings}{_warmth(order)}{_height(order)}{_wind(order)}",
+        "place": f"{order.surroundings}{_temperature(order)}{_altitude(order)}{_wind(order)}",
         "ready by": at(order.ready_by),
         "handed over by": order.hand_over,
         "arrives at": at(order.arrives_at),
@@ -60,11 +60,11 @@ def _describe_crew(order: Order) -> str:
     return f"a crew of {order.crew}, setting up {order.set_up_minutes} min, hanging {order.hanging_minutes} min"
 
 
-def _warmth(order: Order) -> str:
+def _temperature(order: Order) -> str:
     return "" if order.venue_celsius is None else f", {order.venue_celsius:g} °C"
 
 
-def _height(order: Order) -> str:
+def _altitude(order: Order) -> str:
     return "" if order.venue_elevation_m is None else f", {order.venue_elevation_m:g} m up"
 
 

@@ -19,8 +19,8 @@ from app.quoting.shop import Shop
 from app.quoting.states import OrderPart
 from app.store.queries.work import WorkRow, crews_out, open_work
 
-LATER = " later"
-FORGOTTEN = timedelta(hours=12)
+LATER_SUFFIX = " later"
+MAX_OVERDUE = timedelta(hours=12)
 """Work overdue for this long is no longer planned, though the board still shows it."""
 
 
@@ -48,7 +48,7 @@ def load_work(
     excluding_order: the number of an order that is left out, because it is asked about again.
     """
     every = open_work(context.session)
-    rows = tuple(row for row in every if row.number != excluding_order and row.ready_by > context.now - FORGOTTEN)
+    rows = tuple(row for row in every if row.number != excluding_order and row.ready_by > context.now - MAX_OVERDUE)
     last = max([context.now, *until, *(row.ready_by for row in rows)]) + ahead
     first = min([context.now, *(row.last_tap_at for row in every if row.last_tap_at)])
     shifts = tuple(roster.shifts(first, last))
@@ -56,19 +56,19 @@ def load_work(
     return BenchWork(orders, shifts, context.shop.points, tuple(_crews(context, excluding_order)), rows)
 
 
-def key_of(number: int, part: OrderPart) -> str:
+def work_key(number: int, part: OrderPart) -> str:
     """Returns the key of an order's work for the hand-over of this part."""
-    return f"{number}{LATER if part is OrderPart.LATER else ''}"
+    return f"{number}{LATER_SUFFIX if part is OrderPart.LATER else ''}"
 
 
-def number_of(key: str) -> str:
+def order_number_of(key: str) -> str:
     """Returns the order's number from the key of its work or of one of its batches."""
-    return key.partition("-")[0].partition(LATER)[0]
+    return key.partition("-")[0].partition(LATER_SUFFIX)[0]
 
 
-def begins(not_before: datetime | None, inflate_by: datetime) -> datetime:
-    """Returns the earliest start of a batch. If no time is right for its float, any time will do, so that the bench
-    still answers whether it can be made at all."""
+def earliest_start(not_before: datetime | None, inflate_by: datetime) -> datetime:
+    """Returns not_before, or EPOCH if there is none or if it is after inflate_by. Then the window is empty, and the
+    bench still answers whether it can make the batch at all."""
     return not_before if not_before and not_before <= inflate_by else EPOCH
 
 
@@ -104,8 +104,8 @@ def _orders(rows: Iterable[WorkRow], shifts: Sequence[Shift], shop: Shop, now: d
         dry_at = [dry for row in mine if (dry := _dry_at(row, shop))]
         since = max(dry_at) if len(dry_at) == len(mine) else None
         yield OrderWork(
-            key_of(number, part),
-            tuple(_fill(row, shifts, shop, now, started) for row in mine if _is_waited_for(row, shop, now)),
+            work_key(number, part),
+            tuple(_fill(row, shifts, shop, now, started) for row in mine if _blocks_finishing(row, shop, now)),
             finishing_left(mine[0].finishing_minutes * 60, since, shifts, now),
             mine[0].ready_by,
         )
@@ -115,16 +115,16 @@ def _dry_at(row: WorkRow, shop: Shop) -> datetime | None:
     """Returns when the coat of a filled batch is dry, so that work on it may go on; None while it is not filled."""
     if row.filled < row.quantity or row.filled_at is None:
         return None
-    return row.filled_at + _dries(row, shop)
+    return row.filled_at + _drying_time(row, shop)
 
 
-def _dries(row: WorkRow, shop: Shop) -> timedelta:
+def _drying_time(row: WorkRow, shop: Shop) -> timedelta:
     """Returns how long the coat of the batch dries."""
     return timedelta(minutes=shop.work_times.drying_minutes if row.treated else 0)
 
 
-def _is_waited_for(row: WorkRow, shop: Shop, now: datetime) -> bool:
-    """Returns whether the finishing waits for the batch: until it is filled and dry."""
+def _blocks_finishing(row: WorkRow, shop: Shop, now: datetime) -> bool:
+    """Returns whether the batch is not yet filled and dry, so that finishing cannot start."""
     dry_at = _dry_at(row, shop)
     return dry_at is None or dry_at > now
 
@@ -136,10 +136,10 @@ def batch_of_row(row: WorkRow) -> BatchSpec:
 
 def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, started: int) -> FillJob:
     """Returns what is left of a batch. One that was started may go on at once; one that is filled only dries."""
-    point, dries = point_of(row), _dries(row, shop)
+    point, dries = point_of(row), _drying_time(row, shop)
     if row.filled_at and row.filled >= row.quantity:
         return FillJob(Batch(row.key, point, 0, row.filled_at, row.ready_by), dries)
-    earliest = now if row.started_at else begins(row.not_before, row.inflate_by)
+    earliest = now if row.started_at else earliest_start(row.not_before, row.inflate_by)
     work = work_left(row, shifts, now, max(started, 1), shop.points[point])
     return FillJob(Batch(row.key, point, work, earliest, row.ready_by), dries)
 
@@ -149,9 +149,9 @@ def point_of(row: WorkRow) -> str:
     return filling_point(row.material, Gas(row.gas), air_only=row.air_only)
 
 
-ONE_DAY = timedelta(hours=10)
+OVERNIGHT_GAP = timedelta(hours=10)
 """A shift that starts this long after a tap is on another day: nothing was done over night."""
-LEAST_SECONDS = 60.0
+MIN_SECONDS_LEFT = 60.0
 
 
 def work_left(row: WorkRow, shifts: Sequence[Shift], now: datetime, started: int = 1, points: int = 1) -> float:
@@ -177,12 +177,12 @@ def finishing_left(seconds: float, since: datetime | None, shifts: Sequence[Shif
     """
     if since is None:
         return seconds
-    return max(seconds - _manned_seconds(shifts, since, now), min(LEAST_SECONDS, seconds))
+    return max(seconds - _manned_seconds(shifts, since, now), min(MIN_SECONDS_LEFT, seconds))
 
 
 def _seconds(shift: Shift, since: datetime, now: datetime) -> float:
     """Returns the seconds of the shift in that time, if it starts within a day."""
-    if shift.start > since + ONE_DAY:
+    if shift.start > since + OVERNIGHT_GAP:
         return 0.0
     return max((min(shift.end, now) - max(shift.start, since)).total_seconds(), 0.0)
 
@@ -192,7 +192,7 @@ def _manned_seconds(shifts: Sequence[Shift], since: datetime, now: datetime) -> 
     total, free_from = timedelta(), since
     for shift in sorted((shift for shift in shifts if shift.hands), key=lambda shift: shift.start):
         stop = min(shift.end, now)
-        if shift.start <= since + ONE_DAY and shift.start < stop and free_from < stop:
+        if shift.start <= since + OVERNIGHT_GAP and shift.start < stop and free_from < stop:
             total += stop - max(shift.start, free_from)
             free_from = stop
     return total.total_seconds()

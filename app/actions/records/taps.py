@@ -49,12 +49,12 @@ def parts_of(order: Order) -> set[OrderPart]:
     return {OrderPart.MAIN} | {batch.part for batch in order.batches if batch.quantity}
 
 
-def gone_parts(session: Session, order: Order) -> set[OrderPart]:
+def handed_over_parts(session: Session, order: Order) -> set[OrderPart]:
     """Returns the parts of the order that are handed over already."""
     return {tap.part for tap in active_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
 
 
-def undo_steps(context: Context, order: Order) -> None:
+def undo_premature_steps(context: Context, order: Order) -> None:
     """Undoes the steps of hand-overs that are no longer all filled: what was weighted and bagged does not count for
     balloons that are filled later."""
     unfilled = {part for part in OrderPart if not part_is_filled(order, part)}

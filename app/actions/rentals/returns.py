@@ -16,13 +16,13 @@ from app.actions.records.descriptions import Changes
 from app.actions.records.history import touch_board, write_history
 from app.actions.records.orders import load_order
 from app.actions.records.shop import setting_values
-from app.actions.records.taps import gone_parts, is_known, load_tap, mark_undone, save_tap
+from app.actions.records.taps import handed_over_parts, is_known, load_tap, mark_undone, save_tap
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order, RentalReturn, Tap
 from app.store.queries.rentals import CUT, OrderRentals, RentedGoods, rentals_of_order
 
-NOTE_LETTERS = 300
+MAX_NOTE_LENGTH = 300
 NOTHING_OUT = "Nothing of it is out any more: somebody noted it already."
 
 
@@ -58,8 +58,8 @@ def return_goods(
     problems = [problem for place, one in enumerate(came) for problem in _problems(one, goods, place)]
     if not any(one.back or one.lost for one in came):
         problems.append(Problem("back", NOTHING_OUT if not row.out else "How many came back, or are lost?"))
-    if len(note) > NOTE_LETTERS:
-        problems.append(Problem("note", f"A note takes at most {NOTE_LETTERS} letters; this has {len(note)}."))
+    if len(note) > MAX_NOTE_LENGTH:
+        problems.append(Problem("note", f"A note takes at most {MAX_NOTE_LENGTH} letters; this has {len(note)}."))
     if problems:
         raise Refused(*problems)
     noted = [one for one in came if one.back or one.lost]
@@ -161,12 +161,12 @@ def _changes(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
     changes = [
         (f"{good.name}, out", str(good.out), str(max(0, good.quantity - good.returned - one.back - one.lost))),
         (f"{good.name}, lost", str(good.lost), str(good.lost + one.lost)),
-        *_saved(good, one, decimals),
+        *_kept_change(good, one, decimals),
     ]
     return [(what, was, now) for what, was, now in changes if was != now]
 
 
-def _saved(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
+def _kept_change(good: RentedGoods, one: ReturnedGoods, decimals: int) -> Changes:
     """Returns the change of what is kept of the deposit."""
     saved = (good.kept_minor, good.kept_minor + one.kept_minor)
     was, now = (f"{minor / 10**decimals:.{decimals}f}" for minor in saved)
@@ -206,5 +206,5 @@ def refuse_before_hand_over(session: Session, order: Order) -> None:
     """Raises Refused if the order is not handed over, since what has not gone out cannot come back."""
     if order.state == OrderState.CANCELLED:
         raise Refused(Problem("step", f"Order {order.number} is cancelled."))
-    if not gone_parts(session, order):
+    if not handed_over_parts(session, order):
         raise Refused(Problem("step", f"Order {order.number} is not handed over yet: tap its steps first."))

@@ -64,14 +64,14 @@ def change_week(session: Session, week: Mapping[int, Hours | None]) -> None:
     session.flush()
 
 
-def except_day(session: Session, day: date, hours: Hours | None) -> None:
+def save_exception_hours(session: Session, day: date, hours: Hours | None) -> None:
     """Saves other hours for one date; None is closed."""
     opens, closes = hours or (None, None)
     session.merge(OpeningException(day=day, opens=opens, closes=closes))
     session.flush()
 
 
-def forget_exception(session: Session, day: date) -> None:
+def delete_exception_hours(session: Session, day: date) -> None:
     """Removes the other hours of the date."""
     session.execute(delete(OpeningException).where(OpeningException.day == day))
 
@@ -127,7 +127,7 @@ def replan_open_orders(context: Context) -> list[tuple[int, str]]:
             _replan(order, shop, catalogue, context.now)
             why = f"{before['float']} before, {order.verdict} now"
         except Refused as refused:
-            _give_up(order)
+            _mark_as_impossible(order)
             why = refused.problems[0].sentence
         changes = describe_changes(before, _describe_promise(order, shop))
         if changes:
@@ -149,7 +149,7 @@ def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     return promise
 
 
-def _give_up(order: Order) -> None:
+def _mark_as_impossible(order: Order) -> None:
     """Marks an order that can no longer be calculated: it promises nothing."""
     order.verdict = Verdict.WONT_LAST
     for batch in order.batches:

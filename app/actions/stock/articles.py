@@ -58,12 +58,12 @@ class StockNeed:
     spec: BatchSpec | None = None
 
     @property
-    def shelved_as(self) -> str:
+    def colour_key(self) -> str:
         """The colour as it is compared on the shelf."""
-        return shelved_as(self.colour)
+        return colour_key(self.colour)
 
 
-def shelved_as(colour: str) -> str:
+def colour_key(colour: str) -> str:
     """Returns a colour as it is compared on the shelf, so that spellings which mean the same are one; ANY for “any
     colour”."""
     folded = fold(" ".join(colour.split()))
@@ -79,14 +79,14 @@ def needs_of(quote: Quote, shop: Shop) -> list[StockNeed]:
     return [*_balloons(quote, shop), *_supplies(quote, shop)]
 
 
-def needs_of_line(line: SoldLine, wants: list[StockNeed]) -> list[StockNeed]:
+def needs_of_line(line: SoldLine, needs: list[StockNeed]) -> list[StockNeed]:
     """Returns the needs to which the line contributes."""
-    colours = {(spec.balloon_type_id, shelved_as(name)) for spec, shares in line.parts.items() for name in shares}
+    colours = {(spec.balloon_type_id, colour_key(name)) for spec, shares in line.parts.items() for name in shares}
     supplies = {one.supply_id for one in line.recipe.supplies}
     return [
-        want
-        for want in wants
-        if (want.article.balloon_type_id, want.shelved_as) in colours or want.article.supply_id in supplies
+        need
+        for need in needs
+        if (need.article.balloon_type_id, need.colour_key) in colours or need.article.supply_id in supplies
     ]
 
 
@@ -95,7 +95,7 @@ def _balloons(quote: Quote, shop: Shop) -> Iterator[StockNeed]:
     for plan in quote.batches:
         for colour, count in plan.fill.colours:
             article = Article(balloon_type_id=plan.fill.spec.balloon_type_id)
-            said = colour if shelved_as(colour) else ""
+            said = colour if colour_key(colour) else ""
             yield StockNeed(article, said, count, _taken_on(plan, quote, shop), plan.fill.spec)
 
 

@@ -6,8 +6,8 @@ from datetime import date, timedelta
 from typing import TypeVar
 
 from app.actions.context import Context
-from app.actions.records.open_work import FORGOTTEN
-from app.actions.stock.articles import Article, shelved_as
+from app.actions.records.open_work import MAX_OVERDUE
+from app.actions.stock.articles import Article, colour_key
 from app.craft.colours import share_spares
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, Change, Shelf
@@ -27,7 +27,7 @@ ONE_DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class StockDemand:
-    """How much of an article an open order takes from the shelf on a day. colour: as `shelved_as` returns it.
+    """How much of an article an open order takes from the shelf on a day. colour: as `colour_key` returns it.
     spares: how many are laid out on top, promised to nobody. started: whether its batch is on the bench."""
 
     article: Article
@@ -46,17 +46,17 @@ class StockDemand:
 
 @dataclass(frozen=True, slots=True)
 class Availability:
-    """by_article: only articles that the shop counts, which are those it ever received or ordered. spoken: how a
-    colour is written, by article and by the colour as `shelved_as` returns it. asked: the demands that are promised
-    from these shelves."""
+    """by_article: only articles that the shop counts, which are those it ever received or ordered.
+    colour_names: how a colour is written, by article and by the colour as `colour_key` returns it. demands: what
+    open orders take from these shelves."""
 
     by_article: Mapping[Article, Shelf]
-    spoken: Mapping[tuple[Article, str], str]
-    asked: Sequence[StockDemand] = ()
+    colour_names: Mapping[tuple[Article, str], str]
+    demands: Sequence[StockDemand] = ()
 
     def colour(self, article: Article, colour: str) -> str:
         """Returns how the colour is written; as it is given if no stock names it."""
-        return self.spoken.get((article, colour), colour)
+        return self.colour_names.get((article, colour), colour)
 
 
 def load_availability(
@@ -79,9 +79,9 @@ def load_availability(
     counted = {_article(row) for row in rows}
     asked: list[StockDemand] = []
     if any(one.balloon_type_id for one in counted):
-        asked += asked_balloons(context, balloon_types, excluding_order)
+        asked += balloon_demands(context, balloon_types, excluding_order)
     if any(one.supply_id for one in counted):
-        asked += asked_supplies(context, excluding_order)
+        asked += supply_demands(context, excluding_order)
     return build_availability(today, there, coming, asked)
 
 
@@ -129,26 +129,26 @@ def _shelf(today: date, there: Iterable[LotRow], coming: Iterable[ComingRow], pr
     )
 
 
-def asked_balloons(
+def balloon_demands(
     context: Context,
     balloon_types: Collection[int] | None = None,
     excluding_order: int | None = None,
 ) -> Iterator[StockDemand]:
     """Yields what batches still take that are not filled and not forgotten. Balloons that burst came out of the
     spares."""
-    for row in promised_batches(context.session, balloon_types, excluding_order, context.now - FORGOTTEN):
+    for row in promised_batches(context.session, balloon_types, excluding_order, context.now - MAX_OVERDUE):
         day, article = local_day(row.taken_at, context.shop.zone), Article(balloon_type_id=row.balloon_type_id)
         left = max(0, row.spares - sum(count for _, count in row.bursts))
         shares = share_spares([count for _, count in row.colours], left)
         for (colour, count), spares in zip(row.colours, shares, strict=True):
             started = row.started_at is not None
-            yield StockDemand(article, row.number, day, shelved_as(colour), count, spares, started)
+            yield StockDemand(article, row.number, day, colour_key(colour), count, spares, started)
 
 
-def asked_supplies(context: Context, excluding_order: int | None = None) -> Iterator[StockDemand]:
+def supply_demands(context: Context, excluding_order: int | None = None) -> Iterator[StockDemand]:
     """Yields what orders still take that are not handed over and not forgotten; no rented items, since they come
     back."""
-    for row in promised_supplies(context.session, excluding_order, context.now - FORGOTTEN):
+    for row in promised_supplies(context.session, excluding_order, context.now - MAX_OVERDUE):
         day = local_day(row.leaves_at, context.shop.zone)
         if row.supply_id is not None:
             yield StockDemand(Article(supply_id=row.supply_id), row.number, day, ANY, row.quantity)

@@ -14,14 +14,14 @@ from app.quoting.defaults import StockDefaults
 
 
 @dataclass(frozen=True, slots=True)
-class ToBuy:
-    """One row to order. colour: as `shelved_as` returns it. wanting: how many are short. spares: how many of those
-    only spares need. minor: the price of all packs; None if nobody entered what one costs. orders: the numbers of
-    the orders that ask for it."""
+class BuyingRow:
+    """One row to order. colour: as `colour_key` returns it. missing: how many are short. spares: how many of
+    those are for spares alone. minor: the price of all packs; None if nobody entered what one costs. orders: the
+    numbers of the orders that ask for it."""
 
     article: Article
     colour: str
-    wanting: float
+    missing: float
     spares: float
     packs: int
     pieces: float
@@ -49,25 +49,25 @@ class BuyingList:
     first: date
     second: date
     order_by: date | None
-    rows: tuple[ToBuy, ...]
+    rows: tuple[BuyingRow, ...]
     too_late: tuple[TooLate, ...]
 
 
 def buying_list(
-    availability: Availability, catalogue: Catalogue, float_defaults: StockDefaults, today: date
+    availability: Availability, catalogue: Catalogue, stock_defaults: StockDefaults, today: date
 ) -> BuyingList:
     """Returns what to order of the articles that the shop counts, for open orders and the spares of their
     batches."""
-    first, second = next_deliveries(float_defaults, today)
-    asked = _by_article(availability.asked)
-    rows: list[ToBuy] = []
+    first, second = next_deliveries(stock_defaults, today)
+    asked = _by_article(availability.demands)
+    rows: list[BuyingRow] = []
     too_late: list[TooLate] = []
     for article, shelf in availability.by_article.items():
         mine = asked.get(article, ())
         spares = [Change(one.day, one.colour, one.spares) for one in mine if one.spares]
         rows += _to_buy(article, shelf, spares, mine, (first, second), catalogue)
         too_late += _too_late(article, shelf, mine, first)
-    order_by = None if float_defaults.delivery_weekday is None else first - timedelta(days=float_defaults.lead_days)
+    order_by = None if stock_defaults.delivery_weekday is None else first - timedelta(days=stock_defaults.lead_days)
     return BuyingList(first, second, order_by, tuple(rows), tuple(too_late))
 
 
@@ -88,7 +88,7 @@ def _to_buy(
     asked: Sequence[StockDemand],
     days: tuple[date, date],
     catalogue: Catalogue,
-) -> Iterator[ToBuy]:
+) -> Iterator[BuyingRow]:
     """Yields what to order of one article, with the part of it that only spares need."""
     size = article.pack_size(catalogue)
     promised = {one.colour: one.short for one in to_order(shelf, *days, size)} if spares else {}
@@ -96,7 +96,7 @@ def _to_buy(
         of_spares = max(0.0, one.short - promised.get(one.colour, 0.0)) if spares else 0.0
         orders = _orders(asked, shelf, one.colour, shelf.today, days[1])
         cost = cost_of(article, one.packs, catalogue)
-        yield ToBuy(article, one.colour, one.short, of_spares, one.packs, one.packs * size, cost, orders)
+        yield BuyingRow(article, one.colour, one.short, of_spares, one.packs, one.packs * size, cost, orders)
 
 
 def _too_late(article: Article, shelf: Shelf, asked: Sequence[StockDemand], first: date) -> Iterator[TooLate]:

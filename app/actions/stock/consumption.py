@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.context import Context
 from app.actions.records.history import lock_board
-from app.actions.stock.articles import Article, shelved_as
+from app.actions.stock.articles import Article, colour_key
 from app.planning.lot_allocation import LotStock, givers
 from app.planning.stock import ANY
 from app.quoting.recipe import read_recipe
@@ -26,27 +26,27 @@ PLACES = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Gone:
-    """What should be gone from the shelves for a batch: the number filled, without the customer's own balloons, and
-    the number burst, by colour as `shelved_as` returns it."""
+class StockUsed:
+    """How many balloons a batch has used from stock. filled: without the balloons that the customer brought.
+    bursts: by colour as `colour_key` returns it."""
 
     filled: int
     bursts: Mapping[str, float]
 
 
-def gone_for(batch: OrderBatch) -> Gone:
+def stock_used_by(batch: OrderBatch) -> StockUsed:
     """Returns what should be gone for a batch. Filled balloons count only once all are filled, or once the order is
     cancelled, so that nobody will fill the rest."""
     over = batch.filled_at is not None or batch.order.state == OrderState.CANCELLED
-    return Gone(max(0, batch.filled - _own(batch)) if over else 0, _by_colour(batch.bursts))
+    return StockUsed(max(0, batch.filled - _customers_own_count(batch)) if over else 0, _by_colour(batch.bursts))
 
 
-def consume_balloons(context: Context, batch: OrderBatch, before: Gone) -> None:
+def consume_balloons(context: Context, batch: OrderBatch, before: StockUsed) -> None:
     """Takes balloons for a batch from the shelf, or gives them back, after the batch changed.
 
     before: what should have been gone before the change.
     """
-    after = gone_for(batch)
+    after = stock_used_by(batch)
     if after == before:
         return
     shelf = _Shelf.of(context.session, Article(balloon_type_id=batch.balloon_type_id))
@@ -95,7 +95,7 @@ def supplies_of(order: Order) -> dict[int, float]:
     return units
 
 
-def _own(batch: OrderBatch) -> int:
+def _customers_own_count(batch: OrderBatch) -> int:
     """Returns how many balloons of the batch the customer brought, which were never on the shelf."""
     of_batch = (batch.balloon_type_id, batch.gas, batch.treated, batch.part)
     return sum(
@@ -118,10 +118,10 @@ def _colours(batch: OrderBatch) -> dict[str, float]:
 
 
 def _by_colour(shares: Iterable[tuple[str, float]]) -> dict[str, float]:
-    """Returns the counts by colour as `shelved_as` returns it."""
+    """Returns the counts by colour as `colour_key` returns it."""
     counts: dict[str, float] = {}
     for colour, count in shares:
-        counts[shelved_as(colour)] = counts.get(shelved_as(colour), 0.0) + count
+        counts[colour_key(colour)] = counts.get(colour_key(colour), 0.0) + count
     return counts
 
 

@@ -10,16 +10,16 @@ from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.history import lock_board, touch_board
 from app.actions.records.idempotency import save_once, saved_with_key
-from app.actions.stock.articles import Article, shelved_as
+from app.actions.stock.articles import Article, colour_key
 from app.actions.stock.lots import Arrival, load_lot, receive
 from app.quoting.defaults import StockDefaults
 from app.quoting.errors import Problem, Refused
 from app.store.models import Delivery, Lot, StockMove
 
 MOST_PACKS = 10_000
-HARDLY = 1e-9
-FURTHEST = timedelta(days=366)
-TAKEN_BACK = timedelta(days=14)
+COUNT_TOLERANCE = 1e-9
+MAX_DELIVERY_AHEAD = timedelta(days=366)
+UNDO_WITHDRAWAL_WITHIN = timedelta(days=14)
 """How long a withdrawal can be undone."""
 
 
@@ -44,7 +44,7 @@ def add_delivery(
         balloon_type_id=article.balloon_type_id or None,
         supply_id=article.supply_id or None,
         colour=tidy,
-        colour_folded=shelved_as(tidy),
+        colour_folded=colour_key(tidy),
         packs=packs,
         pieces=packs * article.pack_size(context.catalogue),
         due_on=due_on,
@@ -88,7 +88,7 @@ def arrive(context: Context, delivery_id: int, count: float) -> DeliveryArrival:
     lot = receive(context, Arrival(article, row.colour, count, context.today), f"delivery {row.id}")
     row.lot_id = lot.id
     short = max(0.0, row.pieces - lot.arrived)
-    missing = int(short / (row.pieces / row.packs) + HARDLY)
+    missing = int(short / (row.pieces / row.packs) + COUNT_TOLERANCE)
     return DeliveryArrival(lot, short, save_once(context.session, _rest(row, missing)) if missing else None)
 
 
@@ -130,7 +130,7 @@ def undo_withdrawal(session: Session, delivery_id: int) -> Delivery:
 
 def withdrawn_lately(context: Context) -> list[Delivery]:
     """Returns the deliveries whose withdrawal can still be undone, the last withdrawn first."""
-    found = select(Delivery).where(Delivery.withdrawn_at > context.now - TAKEN_BACK)
+    found = select(Delivery).where(Delivery.withdrawn_at > context.now - UNDO_WITHDRAWAL_WITHIN)
     return list(context.session.scalars(found.order_by(Delivery.withdrawn_at.desc(), Delivery.id.desc())))
 
 
@@ -174,14 +174,14 @@ def _rest_key(row: Delivery) -> str:
     return f"rest of delivery {row.id}"
 
 
-def next_deliveries(float_defaults: StockDefaults, today: date) -> tuple[date, date]:
+def next_deliveries(stock_defaults: StockDefaults, today: date) -> tuple[date, date]:
     """Returns the day of the first delivery that can still be ordered, and of the one after it.
 
     If the shop has no fixed day, the first comes after the lead time alone, and the second a week later.
     """
-    first = today + timedelta(days=float_defaults.lead_days)
-    if float_defaults.delivery_weekday is not None:
-        first += timedelta(days=(float_defaults.delivery_weekday - first.weekday()) % 7)
+    first = today + timedelta(days=stock_defaults.lead_days)
+    if stock_defaults.delivery_weekday is not None:
+        first += timedelta(days=(stock_defaults.delivery_weekday - first.weekday()) % 7)
     return first, first + timedelta(days=7)
 
 
@@ -190,7 +190,7 @@ def _refuse(packs: int, due_on: date, today: date) -> None:
     problems = []
     if not 1 <= packs <= MOST_PACKS:
         problems.append(Problem("packs", f"How many packs? From 1 to {MOST_PACKS:,}, please."))
-    if not today <= due_on <= today + FURTHEST:
+    if not today <= due_on <= today + MAX_DELIVERY_AHEAD:
         problems.append(Problem("due_on", "The day on which it comes: from today, within a year."))
     if problems:
         raise Refused(*problems)

@@ -11,9 +11,9 @@ from app.actions.stock.availability import (
     ONE_DAY,
     Availability,
     StockDemand,
-    asked_balloons,
-    asked_supplies,
+    balloon_demands,
     build_availability,
+    supply_demands,
 )
 from app.planning.lot_allocation import LotDemand, LotStock, allocate_lots
 from app.planning.shoptime import local_day
@@ -87,19 +87,21 @@ class FetchList:
 def build_fetch_list(context: Context, day: date) -> FetchList:
     """Returns what to fetch on the day. What should have been filled or have left earlier is on today's list."""
     today = local_day(context.now, context.shop.zone)
-    asked = [*asked_balloons(context), *asked_supplies(context)]
+    asked = [*balloon_demands(context), *supply_demands(context)]
     coming, lots = coming_goods(context.session, today), good_lots(context.session)
     availability = build_availability(today, lots_there(context.session), coming, asked)
-    lying = _ShelfStock(lots, coming)
+    shelf_stock = _ShelfStock(lots, coming)
     groups: dict[tuple[Article, str], list[StockDemand]] = {}
     for one in asked:
         if max(one.day, today) == day:
             groups.setdefault((one.article, one.colour), []).append(one)
-    rows = (_row(of, mine, day, asked, lying, availability) for of, mine in sorted(groups.items(), key=_turn))
+    rows = (
+        _row(of, mine, day, asked, shelf_stock, availability) for of, mine in sorted(groups.items(), key=_sort_key)
+    )
     return FetchList(tuple(rows), availability)
 
 
-def _turn(group: tuple[tuple[Article, str], list[StockDemand]]) -> tuple[bool, Article, bool, str]:
+def _sort_key(group: tuple[tuple[Article, str], list[StockDemand]]) -> tuple[bool, Article, bool, str]:
     """Returns a sort key that puts balloons before supplies, and named colours before any."""
     (article, colour), _ = group
     return not article.balloon_type_id, article, colour == ANY, colour
@@ -114,29 +116,32 @@ class _ShelfStock:
     def of(self, article: Article) -> list[LotStock]:
         """Returns what lots and deliveries of the article can give."""
         heaps = self._of(article)
-        return [LotStock(key, one.colour, left, one.from_day) for key, (one, left) in enumerate(_settled(heaps))]
+        return [
+            LotStock(key, one.colour, left, one.from_day)
+            for key, (one, left) in enumerate(_available_counts(heaps))
+        ]
 
     def from_lot(self, article: Article, key: int, count: float) -> FetchLot:
         """Returns so much taken from the lot or delivery with this key."""
         one = self._of(article)[key]
         return FetchLot(one.on, one.said, count, one.from_day > one.on)
 
-    def _of(self, article: Article) -> list["_FetchHeap"]:
+    def _of(self, article: Article) -> list["_FetchSource"]:
         """Returns the lots of the article, then its deliveries."""
         ids = (article.balloon_type_id or None, article.supply_id or None)
         lots = (lot for lot in self._lots if (lot.balloon_type_id, lot.supply_id) == ids)
         coming = (row for row in self._coming if (row.balloon_type_id, row.supply_id) == ids)
         return [
-            *(_FetchHeap(lot.received_on, lot.colour, lot.colour_folded, lot.on_hand, date.min) for lot in lots),
+            *(_FetchSource(lot.received_on, lot.colour, lot.colour_folded, lot.on_hand, date.min) for lot in lots),
             *(
-                _FetchHeap(row.due_on, row.colour, row.colour_folded, row.pieces, row.due_on + ONE_DAY)
+                _FetchSource(row.due_on, row.colour, row.colour_folded, row.pieces, row.due_on + ONE_DAY)
                 for row in coming
             ),
         ]
 
 
 @dataclass(frozen=True, slots=True)
-class _FetchHeap:
+class _FetchSource:
     """A lot or a delivery. from_day: the first day that it can serve; date.min for a lot."""
 
     on: date
@@ -146,11 +151,11 @@ class _FetchHeap:
     from_day: date
 
 
-def _settled(heaps: Sequence[_FetchHeap]) -> list[tuple[_FetchHeap, float]]:
-    """Returns what each lot or delivery has to give.
+def _available_counts(heaps: Sequence[_FetchSource]) -> list[tuple[_FetchSource, float]]:
+    """Returns each lot or delivery with how many can be taken from it.
 
-    What was taken of a lot beyond what it held came out of others of its colour: first out of the newest lot, then
-    out of the delivery that comes first.
+    A lot with a negative count was overdrawn: those balloons really came from other lots of its colour. So the
+    overdraft is subtracted from the newest lot first, then from the delivery that comes first.
     """
     owed: dict[str, float] = {}
     for one in heaps:
@@ -169,7 +174,7 @@ def _row(
     mine: Sequence[StockDemand],
     day: date,
     asked: Iterable[StockDemand],
-    lying: _ShelfStock,
+    shelf_stock: _ShelfStock,
     availability: Availability,
 ) -> FetchRow:
     """Returns what to fetch of one article in one colour."""
@@ -181,10 +186,10 @@ def _row(
         return FetchRow(article, colour, count, spares, orders, False, 0.0, (), ())
     before = _before(article, colour, day, asked, shelf.today, by_colour=shelf.by_colour)
     wanted = LotDemand(day, colour, count + spares)
-    pulled = allocate_lots(lying.of(article), before, wanted, by_colour=shelf.by_colour)
+    pulled = allocate_lots(shelf_stock.of(article), before, wanted, by_colour=shelf.by_colour)
     free = {one: shelf.free(one, day) for one in shelf.colours} if colour == ANY else {}
     most = sorted(((one, left) for one, left in free.items() if left), key=lambda pair: -pair[1])
-    lots = tuple(lying.from_lot(article, key, taken) for key, taken in pulled.taken)
+    lots = tuple(shelf_stock.from_lot(article, key, taken) for key, taken in pulled.taken)
     return FetchRow(article, colour, count, spares, orders, True, pulled.there, lots, tuple(most[:MOST_COLOURS]))
 
 

@@ -10,15 +10,15 @@ from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.history import lock_board, touch_board
 from app.actions.records.idempotency import save_once, saved_with_key
-from app.actions.stock.articles import Article, shelved_as
+from app.actions.stock.articles import Article, colour_key
 from app.craft.colours import LONGEST_NAME
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import StockMoveSort, SupplySort
 from app.store.models import Lot, StockMove
 
-MOST = 1_000_000.0
-LONGEST_WHY = 200
+MAX_COUNT = 1_000_000.0
+MAX_REASON_LENGTH = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ def receive(context: Context, arrival: Arrival, client_key: str) -> Lot:
         balloon_type_id=arrival.article.balloon_type_id or None,
         supply_id=arrival.article.supply_id or None,
         colour=arrival.colour,
-        colour_folded=shelved_as(arrival.colour),
+        colour_folded=colour_key(arrival.colour),
         received_on=arrival.on,
         arrived=arrival.count,
         on_hand=0.0,
@@ -82,7 +82,7 @@ def count_lot(
     if counts_seen is not None and counts_of(context.session, lot_id) != counts_seen:
         return lot
     difference = counted - seen
-    if not 0 <= counted <= MOST:
+    if not 0 <= counted <= MAX_COUNT:
         raise Refused(Problem("count", "How many are there? A number from 0, please."))
     _refuse_bad_reason(why)
     if difference:
@@ -152,7 +152,7 @@ def _checked(arrival: Arrival, catalogue: Catalogue, today: date) -> Arrival:
         raise Refused(Problem("article", "The shop keeps no count of this."))
     colour = " ".join(arrival.colour.split()) if article.balloon_type_id else ""
     problems = []
-    if not 0 < arrival.count <= MOST:
+    if not 0 < arrival.count <= MAX_COUNT:
         problems.append(Problem("count", "How many came? A number above 0, please."))
     elif article.balloon_type_id and arrival.count != int(arrival.count):
         problems.append(Problem("count", "Balloons come whole: a whole number, please."))
@@ -169,8 +169,8 @@ def _refuse_bad_reason(why: str) -> None:
     """Raises Refused for an empty or too long reason."""
     if not why.strip():
         raise Refused(Problem("why", "Why? A word is enough, and is kept."))
-    if len(why) > LONGEST_WHY:
-        raise Refused(Problem("why", f"At most {LONGEST_WHY} letters, please."))
+    if len(why) > MAX_REASON_LENGTH:
+        raise Refused(Problem("why", f"At most {MAX_REASON_LENGTH} letters, please."))
 
 
 def _move(context: Context, lot: Lot, sort: StockMoveSort, change: float, why: str) -> None:

@@ -8,16 +8,16 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from app.actions.context import Context
-from app.actions.stock.articles import Article, StockNeed, needs_of, shelved_as
+from app.actions.stock.articles import Article, StockNeed, colour_key, needs_of
 from app.actions.stock.availability import Availability, load_availability
 from app.planning.stock import ANY, Change, Shelf
 from app.quoting.quote import Quote
 from app.quoting.shop import Shop
 from app.store.queries.stock import StockFilledRow, filled_batches
 
-_HARDLY = 1e-9
+COUNT_TOLERANCE = 1e-9
 FilledKey = tuple[int, str, bool, str]
-"""Balloon type, gas, treated, and the colour as `shelved_as` returns it."""
+"""Balloon type, gas, treated, and the colour as `colour_key` returns it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class ShortGoods:
     will be there; None if too little is on its way. is_known: whether the stock ever had, or will have, that
     colour."""
 
-    want: StockNeed
+    need: StockNeed
     count: float
     there_from: date | None
     is_known: bool = True
@@ -34,53 +34,56 @@ class ShortGoods:
     @property
     def free(self) -> float:
         """How many of what is needed are there."""
-        return self.want.count - self.count
+        return self.need.count - self.count
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
-    """What the stock says about an order. wants: its needs of counted articles only. before: the stock without the
+class StockCheck:
+    """What the stock says about an order. needs: its needs of counted articles only. before: the stock without the
     order."""
 
-    wants: tuple[StockNeed, ...]
-    shorts: tuple[ShortGoods, ...]
+    needs: tuple[StockNeed, ...]
+    shortages: tuple[ShortGoods, ...]
     before: Availability
 
     @property
     def is_counted(self) -> bool:
         """Whether the order needs anything that the shop counts."""
-        return bool(self.wants)
+        return bool(self.needs)
 
     @property
-    def lacking(self) -> dict[tuple[Article, str], float]:
+    def missing_counts(self) -> dict[tuple[Article, str], float]:
         """How many are missing in all, by article and colour."""
         counts: dict[tuple[Article, str], float] = {}
-        for short in self.shorts:
-            key = (short.want.article, short.want.shelved_as)
+        for short in self.shortages:
+            key = (short.need.article, short.need.colour_key)
             counts[key] = counts.get(key, 0.0) + short.count
         return counts
 
-    def is_shorter_than(self, other: "Stock") -> bool:
+    def is_shorter_than(self, other: "StockCheck") -> bool:
         """Returns whether more is missing of anything than in the other."""
-        return any(count > other.lacking.get(key, 0.0) + _HARDLY for key, count in self.lacking.items())
+        return any(
+            count > other.missing_counts.get(key, 0.0) + COUNT_TOLERANCE
+            for key, count in self.missing_counts.items()
+        )
 
-    def stays_free(self, want: StockNeed) -> float:
+    def count_left_over(self, need: StockNeed) -> float:
         """Returns, for a need that is not short, how many stay free once the order has all that it needs."""
-        mine = [one for one in self.wants if one.article == want.article]
-        shelf = self.before.by_article[want.article]
-        return _with(shelf, [_promise(one) for one in mine]).free(want.shelved_as, want.day)
+        mine = [one for one in self.needs if one.article == need.article]
+        shelf = self.before.by_article[need.article]
+        return _with(shelf, [_promise(one) for one in mine]).free(need.colour_key, need.day)
 
 
 def find_shortages(
     context: Context,
     quote: Quote,
     excluding_order: int | None = None,
-) -> Stock:
+) -> StockCheck:
     """Returns what the stock says about the quote. excluding_order: the number of the order, if it is saved
     already."""
-    articles = {want.article for want in needs_of(quote, context.shop)}
+    articles = {need.article for need in needs_of(quote, context.shop)}
     availability = load_availability(context, articles, excluding_order)
-    return judge(quote, context.shop, availability, filled_of(context.session, excluding_order))
+    return check_stock(quote, context.shop, availability, filled_of(context.session, excluding_order))
 
 
 def filled_of(session: Session, number: int | None) -> list[StockFilledRow]:
@@ -88,54 +91,57 @@ def filled_of(session: Session, number: int | None) -> list[StockFilledRow]:
     return filled_batches(session, number) if number else []
 
 
-def judge(quote: Quote, shop: Shop, availability: Availability, filled: Sequence[StockFilledRow]) -> Stock:
+def check_stock(
+    quote: Quote, shop: Shop, availability: Availability, filled: Sequence[StockFilledRow]
+) -> StockCheck:
     """Returns what this stock says about the quote. filled: what of the order is filled already."""
-    counted = [want for want in needs_of(quote, shop) if want.article in availability.by_article]
+    counted = [need for need in needs_of(quote, shop) if need.article in availability.by_article]
     counted = list(_still_to_take(counted, filled))
-    return Stock(tuple(counted), tuple(what_is_short(counted, availability)), availability)
+    return StockCheck(tuple(counted), tuple(find_short_goods(counted, availability)), availability)
 
 
-def _still_to_take(wants: list[StockNeed], filled: Iterable[StockFilledRow]) -> Iterator[StockNeed]:
+def _still_to_take(needs: list[StockNeed], filled: Iterable[StockFilledRow]) -> Iterator[StockNeed]:
     """Yields the needs without what is filled already; for which hand-over it was filled makes no difference."""
     left: dict[FilledKey, float] = {}
     for row in filled:
         for colour, count in row.colours:
-            key = (row.balloon_type_id, row.gas, row.treated, shelved_as(colour))
+            key = (row.balloon_type_id, row.gas, row.treated, colour_key(colour))
             left[key] = left.get(key, 0.0) + count
-    for want in wants:
-        key = _key(want)
-        done = min(want.count, left.get(key, 0.0))
+    for need in needs:
+        key = _key(need)
+        done = min(need.count, left.get(key, 0.0))
         if done:
             left[key] -= done
-        yield replace(want, count=want.count - done)
+        yield replace(need, count=need.count - done)
 
 
-def _key(want: StockNeed) -> FilledKey:
-    """Returns by what a need is compared with what is filled. A supply has no batch, so it is never filled."""
-    spec = want.spec
+def _key(need: StockNeed) -> FilledKey:
+    """Returns the key under which filled balloons are subtracted from a need. No filled balloon has the key of a
+    supply."""
+    spec = need.spec
     return (
-        (spec.balloon_type_id, spec.gas.value, spec.treated, want.shelved_as)
+        (spec.balloon_type_id, spec.gas.value, spec.treated, need.colour_key)
         if spec
-        else (0, "", False, want.shelved_as)
+        else (0, "", False, need.colour_key)
     )
 
 
-def what_is_short(wants: list[StockNeed], availability: Availability) -> Iterator[ShortGoods]:
+def find_short_goods(needs: list[StockNeed], availability: Availability) -> Iterator[ShortGoods]:
     """Yields the needs that are not fully met, each along with the needs before it."""
     promised: dict[Article, list[Change]] = {}
-    for want in wants:
-        shelf = availability.by_article[want.article]
-        mine = promised.setdefault(want.article, [])
+    for need in needs:
+        shelf = availability.by_article[need.article]
+        mine = promised.setdefault(need.article, [])
         beside = _with(shelf, mine)
-        free = beside.free(want.shelved_as, want.day)
-        if want.count > free + _HARDLY:
-            yield ShortGoods(want, want.count - free, _there_from(want, beside), _is_known(want, shelf))
-        mine.append(_promise(want))
+        free = beside.free(need.colour_key, need.day)
+        if need.count > free + COUNT_TOLERANCE:
+            yield ShortGoods(need, need.count - free, _there_from(need, beside), _is_known(need, shelf))
+        mine.append(_promise(need))
 
 
-def _promise(want: StockNeed) -> Change:
+def _promise(need: StockNeed) -> Change:
     """Returns a need as a change of the shelf."""
-    return Change(want.day, want.shelved_as, want.count)
+    return Change(need.day, need.colour_key, need.count)
 
 
 def _with(shelf: Shelf, promised: Sequence[Change]) -> Shelf:
@@ -143,13 +149,13 @@ def _with(shelf: Shelf, promised: Sequence[Change]) -> Shelf:
     return Shelf(shelf.today, shelf.there, shelf.coming, [*shelf.promised, *promised])
 
 
-def _is_known(want: StockNeed, shelf: Shelf) -> bool:
+def _is_known(need: StockNeed, shelf: Shelf) -> bool:
     """Returns whether the shelf has or will have the colour."""
     names = {colour for colour, _ in shelf.there} | {one.colour for one in shelf.coming}
-    return not shelf.by_colour or want.shelved_as in names | {ANY}
+    return not shelf.by_colour or need.colour_key in names | {ANY}
 
 
-def _there_from(want: StockNeed, shelf: Shelf) -> date | None:
+def _there_from(need: StockNeed, shelf: Shelf) -> date | None:
     """Returns the first later day on which the need is fully met; None if there is none."""
-    later = (day for day in shelf.days if day > want.day)
-    return next((day for day in later if shelf.free(want.shelved_as, day) + _HARDLY >= want.count), None)
+    later = (day for day in shelf.days if day > need.day)
+    return next((day for day in later if shelf.free(need.colour_key, day) + COUNT_TOLERANCE >= need.count), None)

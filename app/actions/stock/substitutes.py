@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from itertools import chain, islice
 
 from app.actions.context import Context
-from app.actions.stock.articles import Article, needs_of, needs_of_line, shelved_as
+from app.actions.stock.articles import Article, colour_key, needs_of, needs_of_line
 from app.actions.stock.availability import Availability, load_availability
-from app.actions.stock.shortages import ShortGoods, Stock, filled_of, judge
+from app.actions.stock.shortages import ShortGoods, StockCheck, check_stock, filled_of
 from app.craft.colours import ColoursUnclear, names_alone, share_out
 from app.quoting.allergy import avoids_latex
 from app.quoting.alternatives import Ask, line_verdict
@@ -39,7 +39,7 @@ class Substitute:
 def find_substitutes(
     context: Context,
     quote: Quote,
-    stock: Stock,
+    stock: StockCheck,
     ask: Ask,
     excluding_order: int | None = None,
 ) -> list[Substitute]:
@@ -50,27 +50,29 @@ def find_substitutes(
     is offered if somebody is allergic to it. stock: what the stock says about the order as it is. excluding_order:
     the number of the order, if it is saved already.
     """
-    shorts = [short for short in stock.shorts if short.want.article.balloon_type_id]
-    if not shorts:
+    shortages = [short for short in stock.shortages if short.need.article.balloon_type_id]
+    if not shortages:
         return []
     sizes = {
-        short: _like(context.catalogue.balloon_types[short.want.article.balloon_type_id], context.catalogue)
-        for short in shorts
+        short: _other_sizes(context.catalogue.balloon_types[short.need.article.balloon_type_id], context.catalogue)
+        for short in shortages
     }
-    articles = {want.article for want in needs_of(quote, context.shop)}
+    articles = {need.article for need in needs_of(quote, context.shop)}
     articles |= {Article(balloon_type_id=row.id) for rows in sizes.values() for row in rows}
     availability = load_availability(context, articles, excluding_order)
-    asked = _Asked(quote, stock, ask, context.shop, availability, filled_of(context.session, excluding_order))
+    asked = _SubstituteSearch(
+        quote, stock, ask, context.shop, availability, filled_of(context.session, excluding_order)
+    )
     return [
         found
         for place, line in enumerate(quote.lines)
-        for short in shorts
-        if short.want in needs_of_line(line, [short.want]) and not avoids_latex(quote, place)
+        for short in shortages
+        if short.need in needs_of_line(line, [short.need]) and not avoids_latex(quote, place)
         for found in (*asked.colours(place, line, short), *asked.sizes(place, line, sizes[short]))
     ]
 
 
-def _like(balloon_type: BalloonOffer, catalogue: Catalogue) -> list[BalloonOffer]:
+def _other_sizes(balloon_type: BalloonOffer, catalogue: Catalogue) -> list[BalloonOffer]:
     """Returns the other sizes of the same material, the nearest first."""
     like = (balloon_type.material, balloon_type.air_only)
     rows = [
@@ -80,11 +82,11 @@ def _like(balloon_type: BalloonOffer, catalogue: Catalogue) -> list[BalloonOffer
 
 
 @dataclass(frozen=True, slots=True)
-class _Asked:
+class _SubstituteSearch:
     """The order and the stock for which substitutes are searched."""
 
     quote: Quote
-    stock: Stock
+    stock: StockCheck
     ask: Ask
     shop: Shop
     availability: Availability
@@ -92,31 +94,31 @@ class _Asked:
 
     def colours(self, place: int, line: SoldLine, short: ShortGoods) -> Iterator[Substitute]:
         """Yields the line with another colour."""
-        article, day = short.want.article, short.want.day
+        article, day = short.need.article, short.need.day
         shelf = self.availability.by_article[article]
         free = {colour: shelf.free(colour, day) for colour in shelf.colours}
         most = sorted((colour for colour in free if free[colour] > 0), key=lambda colour: -free[colour])
         names = [self.availability.colour(article, colour) for colour in most]
         missing = int(short.count) if short.free > 0 else 0
         some, whole = (
-            [request for name in names if (request := recoloured(line.request, short.want.colour, name, count))]
+            [request for name in names if (request := recoloured(line.request, short.need.colour, name, count))]
             for count in (missing, None)
         )
-        first = islice(self._that_do(place, some), 1)
-        return islice(chain(first, self._that_do(place, whole)), MOST_COLOURS)
+        first = islice(self._acceptable(place, some), 1)
+        return islice(chain(first, self._acceptable(place, whole)), MOST_COLOURS)
 
     def sizes(self, place: int, line: SoldLine, rows: Iterable[BalloonOffer]) -> Iterator[Substitute]:
         """Yields the line in another size; loose balloons only, since a design is made for its sizes."""
         if line.request.balloon_type_id is None:
             return iter(())
         requests = (replace(line.request, balloon_type_id=row.id) for row in rows)
-        return islice(self._that_do(place, requests), MOST_SIZES)
+        return islice(self._acceptable(place, requests), MOST_SIZES)
 
-    def _that_do(self, place: int, lines: Iterable[LineRequest]) -> Iterator[Substitute]:
+    def _acceptable(self, place: int, lines: Iterable[LineRequest]) -> Iterator[Substitute]:
         """Yields the substitutes among these lines."""
-        return (found for line in lines if (found := self._worked_out(place, line)))
+        return (found for line in lines if (found := self._try_line(place, line)))
 
-    def _worked_out(self, place: int, line: LineRequest) -> Substitute | None:
+    def _try_line(self, place: int, line: LineRequest) -> Substitute | None:
         """Returns the substitute; None if it is refused, has a worse verdict, leaves anything more short, or needs
         an article that is not counted, since nobody knows how many of those there are."""
         request = self.quote.request
@@ -124,8 +126,12 @@ class _Asked:
             better = self.ask(replace(request, lines=(*request.lines[:place], line, *request.lines[place + 1 :])))
         except Refused:
             return None
-        stock = judge(better, self.shop, self.availability, self.filled)
-        if self._is_uncounted(better) or stock.is_shorter_than(self.stock) or stock.lacking == self.stock.lacking:
+        stock = check_stock(better, self.shop, self.availability, self.filled)
+        if (
+            self._is_uncounted(better)
+            or stock.is_shorter_than(self.stock)
+            or stock.missing_counts == self.stock.missing_counts
+        ):
             return None
         was, now = (WORST_FIRST.index(line_verdict(one, place)) for one in (self.quote, better))
         if now < was:
@@ -134,22 +140,22 @@ class _Asked:
 
     def _is_uncounted(self, better: Quote) -> bool:
         """Returns whether it needs an article that is not counted, and that the order as it is does not need."""
-        now, then = ({want.article for want in needs_of(one, self.shop)} for one in (self.quote, better))
+        now, then = ({need.article for need in needs_of(one, self.shop)} for one in (self.quote, better))
         return any(article not in self.availability.by_article for article in then - now)
 
-    def _free(self, stock: Stock) -> float:
+    def _free(self, stock: StockCheck) -> float:
         """Returns how many are free of what it needs more of than the order as it is."""
         had, has = _counts(self.stock), _counts(stock)
         more = {key for key, count in has.items() if count > had.get(key, 0.0)}
-        wants = (want for want in stock.wants if (want.article, want.shelved_as) in more)
-        return min(self.availability.by_article[want.article].free(want.shelved_as, want.day) for want in wants)
+        needs = (need for need in stock.needs if (need.article, need.colour_key) in more)
+        return min(self.availability.by_article[need.article].free(need.colour_key, need.day) for need in needs)
 
 
-def _counts(stock: Stock) -> dict[tuple[Article, str], float]:
+def _counts(stock: StockCheck) -> dict[tuple[Article, str], float]:
     """Returns how much is needed, by article and colour."""
     counts: dict[tuple[Article, str], float] = {}
-    for want in stock.wants:
-        counts[want.article, want.shelved_as] = counts.get((want.article, want.shelved_as), 0.0) + want.count
+    for need in stock.needs:
+        counts[need.article, need.colour_key] = counts.get((need.article, need.colour_key), 0.0) + need.count
     return counts
 
 
@@ -163,9 +169,9 @@ def recoloured(line: LineRequest, was: str, now: str, count: int | None = None) 
         names, shares = names_alone(line.colours), share_out(line.colours, line.quantity, figures=True)
     except ColoursUnclear:
         return None
-    has = {shelved_as(name): name for name in shares}
-    own = has.get(shelved_as(was)) if was else None
-    if own is None or shelved_as(now) in has:
+    has = {colour_key(name): name for name in shares}
+    own = has.get(colour_key(was)) if was else None
+    if own is None or colour_key(now) in has:
         return None
     if count is not None:
         if line.design_id is not None or not 0 < count < shares[own]:

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.records.open_work import number_of
+from app.actions.records.open_work import order_number_of
 from app.store.queries.plan import SavedDelay, callers_of_orders
 from app.web.days import ShopDay
 from app.web.requests import request_context
@@ -30,13 +30,13 @@ def due_on(day: ShopDay, delays: Sequence[SavedDelay]) -> list[SavedDelay]:
 
 def risks_of(delays: Sequence[SavedDelay], day: date) -> list[Risk]:
     """Returns the late orders in words. day: its times are shown without their weekday."""
-    callers = callers_of_orders(request_context().session, [int(number_of(delay.order)) for delay in delays])
-    return [_risk(delay, callers, day) for delay in delays if int(number_of(delay.order)) in callers]
+    callers = callers_of_orders(request_context().session, [int(order_number_of(delay.order)) for delay in delays])
+    return [_risk(delay, callers, day) for delay in delays if int(order_number_of(delay.order)) in callers]
 
 
 def _risk(delay: SavedDelay, callers: Mapping[int, tuple[str, str]], day: date) -> Risk:
     """Returns one late order in words."""
-    formats, number = request_context().formats, int(number_of(delay.order))
+    formats, number = request_context().formats, int(order_number_of(delay.order))
     customer, phone = callers[number]
     sentence, reason = delay_sentence(delay, formats, day), delay_reason(delay, formats)
     return Risk(number=number, customer=customer, phone=phone, sentence=sentence, reason=reason)

@@ -8,7 +8,7 @@ from flask import Blueprint, Response, jsonify, request, url_for
 from app.actions.bench.taps import Press, tap_batch, undo_tap
 from app.actions.errors import NotFound, TooEarly
 from app.actions.records.history import board_version
-from app.actions.records.open_work import key_of, number_of
+from app.actions.records.open_work import order_number_of, work_key
 from app.places.bench import calculator, fetch_list, gas, staff
 from app.places.bench.calculator import show_sheets_of
 from app.places.bench.risks import due_on, risks_of
@@ -194,7 +194,7 @@ def _turns(rows: list[BoardRow]) -> list[datetime | None]:
 def _as_json(row: BoardRow) -> dict[str, Any]:
     """Returns a batch for the JSON."""
     here = request_context()
-    window, order = window_of(row, here.shop), key_of(row.order_number, row.part)
+    window, order = window_of(row, here.shop), work_key(row.order_number, row.part)
     late = {delay.order for delay in here.plan.delays}
     return {
         "key": row.key,
@@ -217,7 +217,7 @@ def _as_json(row: BoardRow) -> dict[str, Any]:
 
 def _late_as_json(delay: SavedDelay) -> dict[str, Any]:
     """Returns a late order for the JSON."""
-    number = number_of(delay.order)
+    number = order_number_of(delay.order)
     return {
         "order": int(number),
         "later_part": delay.order != number,

@@ -9,7 +9,7 @@ from flask import Blueprint, Response, flash, make_response, render_template, re
 from wtforms.validators import ValidationError
 
 from app.actions.bench.holding_area import load_holding_area
-from app.actions.bench.plan import read_bench, work_out
+from app.actions.bench.plan import calculate_plan, read_bench
 from app.actions.records.history import lock_board
 from app.actions.records.shop import load_roster
 from app.actions.shop.staff import change_staff
@@ -149,7 +149,7 @@ def _try(change: StaffChange) -> WhatIf:
     is."""
     here = request_context()
     benches = (read_bench(here.context, tried) for tried in (None, change))
-    now, then = (work_out(bench, here.now).plan for bench in benches)
+    now, then = (calculate_plan(bench, here.now).plan for bench in benches)
     return WhatIf(change_words(change), then, _worse(now.delays, then.delays), _worse(then.delays, now.delays))
 
 

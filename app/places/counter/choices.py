@@ -5,7 +5,7 @@ from datetime import date
 
 from wtforms import SelectChoice
 
-from app.actions.catalogue.seasons import in_season, season_words
+from app.actions.catalogue.seasons import describe_seasons, in_season
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.quoting.catalogue import BalloonOffer, Catalogue, Design
@@ -72,7 +72,7 @@ def what_of(line: OrderLine) -> str:
 def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Formats, group: str) -> SelectChoice:
     """Returns a design as a choice."""
     price = "no longer sold" if row.archived_at else formats.money(asked_for(row, catalogue, shop))
-    season = f" · {season_words(row.seasons)}" if group == OUT_OF_SEASON else ""
+    season = f" · {describe_seasons(row.seasons)}" if group == OUT_OF_SEASON else ""
     return SelectChoice(
         f"design:{row.id}", f"{row.name} · {price}{season} · {describe_design(row, catalogue)}", optgroup=group
     )

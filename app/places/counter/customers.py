@@ -50,7 +50,7 @@ class CustomerForm(ShopForm):
         if len(self.phones) < MOST_PHONES and not (len(self.phones) and not self.phones[-1].data):
             self.phones.append_entry("")
 
-    def take_up(self, now: CustomerDetails) -> None:
+    def show_saved(self, now: CustomerDetails) -> None:
         """Keeps what was typed, and adds phones, and an allergy, that somebody else has saved since."""
         typed = self.typed_phones
         had = {phone_key(phone) for phone in typed if phone}
@@ -95,10 +95,10 @@ def save_customer(customer_id: int) -> Response:
     try:
         change_customer(here.context, customer_id, form.shown, form.typed)
     except CustomerChangedMeanwhile as changed:
-        form.take_up(CustomerDetails.of(changed.customer))
+        form.show_saved(CustomerDetails.of(changed.customer))
         return _page(changed.customer, form, 409)
     except MergedMeanwhile as merged:
-        return _page(merged.double, form, 409, merged.saved)
+        return _page(merged.double, form, 409, merged.merged_into)
     except Refused as refused:
         form.say(refused.problems)
         return _page(load_customer(here.session, customer_id), form, 422)

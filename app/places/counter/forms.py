@@ -9,7 +9,7 @@ from typing import Any
 from wtforms import BooleanField, FieldList, FormField, HiddenField, SelectChoice, TextAreaField
 from wtforms.validators import ValidationError
 
-from app.actions.orders.customers import MOST_OF_A_NAME, MOST_OF_A_PHONE, name_problem, phone_problem
+from app.actions.orders.customers import MAX_NAME_LENGTH, MAX_PHONE_LENGTH, name_problem, phone_problem
 from app.physics.endurance import Surroundings
 from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, what_of
 from app.places.counter.extras import MOST_EXTRAS, DiscountField, ExtraForm, read_price_part
@@ -51,8 +51,8 @@ class OrderForm(ShopForm):
     client_key = HiddenField()
     version = HiddenField()
     customer_id = HiddenField()
-    customer = TextField("Customer", [at_most(MOST_OF_A_NAME, "A name takes")])
-    phone = TextField("Phone", [at_most(MOST_OF_A_PHONE, "A phone number takes")])
+    customer = TextField("Customer", [at_most(MAX_NAME_LENGTH, "A name takes")])
+    phone = TextField("Phone", [at_most(MAX_PHONE_LENGTH, "A phone number takes")])
     latex_allergy = BooleanField("Latex allergy at the venue or with the customer")
     occasion = PickField("For", choices=OCCASIONS, default="event")
     event_start = FormField(MomentForm, "Event starts")

@@ -8,7 +8,7 @@ from typing import Any
 
 from flask import Blueprint, render_template, request, url_for
 
-from app.actions.catalogue.seasons import in_season, season_words
+from app.actions.catalogue.seasons import describe_seasons, in_season
 from app.places.counter.forms import MOST_LINES, OrderForm
 from app.places.counter.goods_search import DAYS, day_wanted, find_goods
 from app.planning.shoptime import local_day
@@ -128,7 +128,7 @@ def _tiles(rows: list[Design], day: date, found: Pictures) -> Iterator[Tile]:
     here = request_context()
     for row in rows:
         price = here.formats.money(asked_for(row, here.catalogue, here.shop))
-        season = "" if in_season(row.seasons, day) else season_words(row.seasons)
+        season = "" if in_season(row.seasons, day) else describe_seasons(row.seasons)
         yield Tile(row.id, row.name, price, found.get(f"design:{row.id}"), season)
 
 

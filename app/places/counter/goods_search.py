@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from app.actions.catalogue.seasons import in_season, season_words
+from app.actions.catalogue.seasons import describe_seasons, in_season
 from app.quoting.catalogue import BalloonOffer, Catalogue, Design
 from app.quoting.costs import asked_for
 from app.quoting.parts import describe_design
@@ -118,7 +118,7 @@ def _show(one: _Candidate, catalogue: Catalogue, shop: Shop, formats: Formats) -
     """Returns the candidate as the page shows it."""
     row = one.row
     if isinstance(row, Design):
-        season = season_words(row.seasons) if one.out else ""
+        season = describe_seasons(row.seasons) if one.out else ""
         price = formats.money(asked_for(row, catalogue, shop))
         return Find(f"design:{row.id}", row.name, price, describe_design(row, catalogue), season)
     return Find(

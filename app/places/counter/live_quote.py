@@ -21,10 +21,10 @@ def answer_to(request: OrderRequest, order: Order | None) -> ShownQuote:
     """Returns the quote as the counter shows it. order: the order that is changed, if one is. Raises Refused."""
     here, ask = request_context(), _ask(order)
     quote = ask(request)
-    asking = _asking(quote, order)
-    fit = asking.fit(quote)
-    bench_alternatives = find_bench_alternatives(quote, fit, ask, asking, here.shop)
-    found = check_alternatives(find_alternatives(quote, ask, here.shop, here.catalogue, here.now), asking)
+    bench_search = _bench_search(quote, order)
+    fit = bench_search.fit(quote)
+    bench_alternatives = find_bench_alternatives(quote, fit, ask, bench_search, here.shop)
+    found = check_alternatives(find_alternatives(quote, ask, here.shop, here.catalogue, here.now), bench_search)
     wait = quote_if_waiting(
         quote, here.shop, here.catalogue, here.now, commitments_of(order) if order else NO_COMMITMENTS
     )
@@ -55,12 +55,12 @@ def offered(request: OrderRequest, order: Order | None, key: str) -> Alternative
     if key.startswith("alternative-"):
         found = find_alternatives(quote, ask, here.shop, here.catalogue, here.now)
     else:
-        asking = _asking(quote, order)
-        found = [*find_bench_alternatives(quote, asking.fit(quote), ask, asking, here.shop).others]
+        bench_search = _bench_search(quote, order)
+        found = [*find_bench_alternatives(quote, bench_search.fit(quote), ask, bench_search, here.shop).others]
     return next((alternative for alternative in found if alternative_key(alternative) == key), None)
 
 
-def _asking(quote: Quote, order: Order | None) -> BenchSearch:
+def _bench_search(quote: Quote, order: Order | None) -> BenchSearch:
     """Returns the bench with its orders, to search for alternatives."""
     here = request_context()
     return BenchSearch(load_bench(here.context, quote, order.number if order else None))

@@ -4,7 +4,7 @@ from flask import Blueprint, Response, flash, make_response, request, url_for
 
 from app.actions.money.payments import add_payment, undo_payment
 from app.actions.orders.take import load_order
-from app.actions.photos.photos import add_to_order, take_off_order
+from app.actions.photos.photos import add_to_order, remove_from_order
 from app.places.counter.order_page import order_page
 from app.places.counter.payment_form import PaymentForm
 from app.quoting.errors import Refused
@@ -69,7 +69,7 @@ def add_photos(number: int) -> Response:
 def remove_photo(number: int, photo: str) -> Response:
     """Removes a photo from the order."""
     here = request_context()
-    take_off_order(here.context, number, photo)
+    remove_from_order(here.context, number, photo)
     return _to_the_photos(number)
 
 

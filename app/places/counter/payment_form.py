@@ -8,7 +8,7 @@ from typing import ClassVar
 from wtforms import HiddenField, SelectChoice
 
 from app.actions.money.account import Account, load_account
-from app.actions.money.payments import MOST_OF_A_NOTE, Money, payments_so_far
+from app.actions.money.payments import MAX_NOTE_LENGTH, PaymentInput, payments_so_far
 from app.quoting.states import Direction, How, OrderState
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of
@@ -52,7 +52,7 @@ class PaymentForm(ShopForm):
     client_key = HiddenField()
     seen = HiddenField()
     how = PickField("How", choices=HOWS, default=How.CASH)
-    note = TextField("Note", [at_most(MOST_OF_A_NOTE, "A note takes")])
+    note = TextField("Note", [at_most(MAX_NOTE_LENGTH, "A note takes")])
     amount = MoneyField("Another amount")
     what = PickField("For", choices=WHATS, default="price")
     direction = PickField("Which way", choices=DIRECTIONS, default=Direction.IN)
@@ -64,12 +64,14 @@ class PaymentForm(ShopForm):
         return name != "amount" or not ONE_PRESS.fullmatch(self.pressed)
 
     @property
-    def money(self) -> Money:
+    def money(self) -> PaymentInput:
         """Returns what was typed. The form must be valid."""
         how, note = How(self.how.data), self.note.data or ""
         if found := ONE_PRESS.fullmatch(self.pressed):
-            return Money(int(found[3]), how, Direction(found[1]), found[2] == "rental", note)
-        return Money(self.amount.value, how, Direction(self.direction.data), self.what.data == "rental", note)
+            return PaymentInput(int(found[3]), how, Direction(found[1]), found[2] == "rental", note)
+        return PaymentInput(
+            self.amount.value, how, Direction(self.direction.data), self.what.data == "rental", note
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,7 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
     presses = tuple(_presses(account, here.formats))
     form = refused or _filled_in(presses, here.formats)
     form.seen.data = str(payments_so_far(payments))
-    if account.at_once or (order.state == OrderState.CANCELLED and account.paid_minor <= 0):
+    if account.is_quick_sale or (order.state == OrderState.CANCELLED and account.paid_minor <= 0):
         form.take_off_fields()
     parts = (("for the price", account.price), ("as deposit on hired goods", account.rental))
     return OrderMoney(
@@ -132,7 +134,7 @@ def _filled_in(presses: Sequence[OnePress], formats: Formats) -> PaymentForm:
 def _presses(account: Account, formats: Formats) -> Iterator[OnePress]:
     """Yields the amounts that buttons save: deposits on rented items first, then the deposit asked, and last the
     price or the rest of it."""
-    if account.at_once:
+    if account.is_quick_sale:
         return
     for rental, bill in ((True, account.rental), (False, account.price)):
         what = "for hired goods" if rental else "of the price"
@@ -151,7 +153,7 @@ def _presses(account: Account, formats: Formats) -> Iterator[OnePress]:
 def _deposit(account: Account, formats: Formats) -> str:
     """Returns in words what of the deposit asked is still to pay."""
     asked = account.price.deposit_minor
-    if not asked or account.at_once:
+    if not asked or account.is_quick_sale:
         return ""
     due = account.price.deposit_due_minor
     state = f"{formats.money(due)} of it to pay" if 0 < due < asked else "to pay" if due else "paid"

@@ -292,7 +292,10 @@ def _title(plan: BatchPlan, formats: Formats) -> str:
 
 
 def _more_staff(bench_alternatives: BenchAlternatives, formats: Formats) -> dict[str, str]:
-    if bench_alternatives.hand is None:
+    if bench_alternatives.extra_person is None:
         return {}
-    start, end = formats.local(bench_alternatives.hand.start), formats.local(bench_alternatives.hand.end)
+    start, end = (
+        formats.local(bench_alternatives.extra_person.start),
+        formats.local(bench_alternatives.extra_person.end),
+    )
     return {"day": f"{start:%Y-%m-%d}", "from": f"{start:%H:%M}", "to": f"{end:%H:%M}", "by": "1"}

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from app.quoting.quote import Quote
-from app.quoting.rental_returns import unsaid_return
+from app.quoting.rental_returns import return_problems
 from app.web.bill import ShownBill, show_bill
 from app.web.formats import Formats
 
@@ -25,7 +25,7 @@ def show_money(quote: Quote, least_minor: int | None, formats: Formats) -> Quote
     return QuotedMoney(
         bill=show_bill(quote.bill, formats),
         floor=_floor(least_minor, formats),
-        unsaid=tuple(problem.sentence for problem in unsaid_return(quote)),
+        unsaid=tuple(problem.sentence for problem in return_problems(quote)),
         rentals=bool(quote.rentals),
     )
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.actions.bench.holding_area import fit_in_holding_area, load_holding_area
 from app.actions.gas.outlook import gas_outlook
-from app.actions.stock.shortages import ShortGoods, Stock, find_shortages
+from app.actions.stock.shortages import ShortGoods, StockCheck, find_shortages
 from app.actions.stock.substitutes import Substitute, find_substitutes
 from app.physics.balloon import Gas
 from app.quoting.alternatives import Ask
@@ -54,10 +54,10 @@ def show_on_hand(quote: Quote, order: Order | None, ask: Ask) -> ShownOnHand:
     """Returns the notes and substitutes. order: the order that is changed, if one is."""
     here = request_context()
     stock = find_shortages(here.context, quote, _number(order))
-    notes = [_short_note(short) for short in stock.shorts]
+    notes = [_short_note(short) for short in stock.shortages]
     if stock.is_counted and not notes:
         notes = [StockNote(enough_sentence(stock, here.catalogue))]
-    instead = _instead(quote, stock, order, ask) if stock.shorts else []
+    instead = _instead(quote, stock, order, ask) if stock.shortages else []
     return ShownOnHand(
         (*notes, *_gas_notes(quote, order), *_holding_area_notes(quote, order)), tuple(map(_show_instead, instead))
     )
@@ -70,7 +70,7 @@ def offered_substitute(quote: Quote, order: Order | None, ask: Ask, key: str) ->
     return next((one for one in _instead(quote, stock, order, ask) if substitute_key(one) == key), None)
 
 
-def _instead(quote: Quote, stock: Stock, order: Order | None, ask: Ask) -> list[Substitute]:
+def _instead(quote: Quote, stock: StockCheck, order: Order | None, ask: Ask) -> list[Substitute]:
     """Returns the substitutes for what is short."""
     here = request_context()
     return find_substitutes(here.context, quote, stock, ask, _number(order))

@@ -12,7 +12,7 @@ from app.actions.catalogue.balloon_types import (
     archive_balloon_type,
     change_balloon_type,
     load_balloon_type,
-    material_is_held,
+    material_lock_problem,
 )
 from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings, endurance, spending
@@ -222,7 +222,7 @@ def _balloon_type_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None,
         "office/balloon_type.html",
         form=form,
         row=row,
-        held=material_is_held(request_context().session, row) if row else None,
+        held=material_lock_problem(request_context().session, row) if row else None,
         materials={material: words.heading for material, words in MATERIAL_WORDS.items()},
         floats=_told_hours(row.balloon_type) if row else "",
     )

@@ -9,8 +9,8 @@ from wtforms.validators import ValidationError
 
 from app.actions.catalogue.designs import (
     LONGEST_ASSEMBLY,
-    MOST_OF_A_PART,
-    MOST_OF_A_SUPPLY,
+    MAX_PART_QUANTITY,
+    MAX_SUPPLY_QUANTITY,
     MOST_PARTS,
     MOST_SEASONS,
     MOST_SUPPLIES,
@@ -65,7 +65,7 @@ class PartForm(ShopForm):
     """Balloons of one type. A blank row is no part."""
 
     balloon_type = ChoiceField("Kind")
-    quantity = WholeField("How many", 1, MOST_OF_A_PART)
+    quantity = WholeField("How many", 1, MAX_PART_QUANTITY)
     gas = ChoiceField("Gas", choices=GASES, default="helium")
     colours = TextField("Fixed colours")
 
@@ -119,7 +119,7 @@ class PartSupplyForm(ShopForm):
     """A supply that goes into one piece. A blank row is none."""
 
     supply = ChoiceField("Supply")
-    of_one = NumberField("In one of it", 0.01, MOST_OF_A_SUPPLY)
+    of_one = NumberField("In one of it", 0.01, MAX_SUPPLY_QUANTITY)
 
     @property
     def is_blank(self) -> bool:

@@ -5,7 +5,7 @@ from typing import Any
 
 from wtforms import SelectChoice
 
-from app.actions.catalogue.seasons import day_words
+from app.actions.catalogue.seasons import describe_day
 from app.craft.build import Construction
 from app.craft.colours import ColoursUnclear, share_out
 from app.physics.balloon import Gas
@@ -32,7 +32,7 @@ def design_form_of(row: Design, formats: Formats) -> DesignForm:
             "price_minor": "" if row.computed else formats.amount(row.price_minor),
             "assembly_minutes": f"{row.assembly_minutes:g}",
             "steps": "\n".join(row.steps),
-            "seasons": [{"first": day_words(first), "last": day_words(last)} for first, last in row.seasons],
+            "seasons": [{"first": describe_day(first), "last": describe_day(last)} for first, last in row.seasons],
             "parts": [_part(part) for part in row.parts],
             "supplies": [{"supply": str(one.supply_id), "of_one": f"{one.quantity:g}"} for one in row.supplies],
             "build": row.build.get("form", Construction.LOOSE.value),

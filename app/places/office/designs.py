@@ -8,10 +8,10 @@ from typing import Any
 from flask import Blueprint, Response, flash, make_response, render_template, request, url_for
 
 from app.actions.catalogue.designs import add_design, archive_design, change_design, load_design, preview_design
-from app.actions.catalogue.seasons import season_words
+from app.actions.catalogue.seasons import describe_seasons
 from app.actions.errors import NotFound
 from app.actions.photos.from_order import design_from_order
-from app.actions.photos.photos import add_to_design, load_photo, put_first, show_on_design, take_off_design
+from app.actions.photos.photos import add_to_design, load_photo, put_first, remove_from_design, show_on_design
 from app.actions.records.catalogue import design_of
 from app.craft.cost import CostLine, Margin, cost_minor
 from app.places.office.design_advice import DesignAdvice
@@ -79,7 +79,7 @@ def designs() -> str:
 
 def _show(row: Design, catalogue: Catalogue) -> ShownDesign:
     """Returns the design as the list shows it."""
-    seasons = tuple(season_words([season]) for season in row.seasons)
+    seasons = tuple(describe_seasons([season]) for season in row.seasons)
     return ShownDesign(row, describe_design(row, catalogue), seasons, price_of(row))
 
 
@@ -242,7 +242,7 @@ def first_photo(design_id: int, photo: str) -> Response:
 
 def remove_photo(design_id: int, photo: str) -> Response:
     """Removes a photo from a design."""
-    take_off_design(request_context().session, design_id, photo)
+    remove_from_design(request_context().session, design_id, photo)
     return _to_the_photos(design_id)
 
 

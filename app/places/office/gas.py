@@ -7,7 +7,7 @@ from flask import Blueprint, render_template
 from flask.wrappers import Response
 
 from app.actions.gas.outlook import GasOutlook, gas_outlook
-from app.actions.gas.reconciliation import GasFinding, Stretch, used_against_filled
+from app.actions.gas.reconciliation import ComparedPeriod, GasFinding, compare_used_with_filled
 from app.craft.gas import fills_left, gas_litres
 from app.places.office import cylinders
 from app.quoting.states import CylinderState
@@ -59,7 +59,7 @@ def gas() -> str:
         outlook_said=outlook_words(outlook) if outlook else "",
         days=_days(outlook),
         fills=_fills(outlook.spare) if outlook and stock else (),
-        stretches=[_show(one) for one in used_against_filled(here.context, known)],
+        stretches=[_show(one) for one in compare_used_with_filled(here.context, known)],
     )
 
 
@@ -93,7 +93,7 @@ def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
     )
 
 
-def _show(one: Stretch) -> ShownStretch:
+def _show(one: ComparedPeriod) -> ShownStretch:
     """Returns the stretch in words."""
     here = request_context()
     found = one.finding(here.shop.on_hand.gas_tolerance)
@@ -104,7 +104,7 @@ def _show(one: Stretch) -> ShownStretch:
         ", ".join(one.names),
         litres(one.drawn),
         litres(one.filled),
-        waits if found is GasFinding.WAITS else FINDINGS[found],
+        waits if found is GasFinding.INCOMPLETE else FINDINGS[found],
         found in (GasFinding.MORE_DRAWN, GasFinding.LESS_DRAWN),
     )
 

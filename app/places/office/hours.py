@@ -4,7 +4,7 @@ from datetime import date
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
-from app.actions.shop.office import change_week, except_day, forget_exception
+from app.actions.shop.office import change_week, delete_exception_hours, save_exception_hours
 from app.places.office.recalculated import replan
 from app.quoting.settings.setting import WEEKDAYS
 from app.web.days import read_date
@@ -62,14 +62,14 @@ def save_exception() -> Response:
     if not form.validate():
         return _page(_week_as_it_is(), form, 422)
     day = form.day.value
-    except_day(request_context().session, day, form.minutes)
+    save_exception_hours(request_context().session, day, form.minutes)
     replan(f"{request_context().formats.day(day)} is kept.")
     return see_other(url_for("office.hours"))
 
 
 def drop_exception(day: str) -> Response:
     """Removes the other hours of a date."""
-    forget_exception(request_context().session, read_date(day) or date.min)
+    delete_exception_hours(request_context().session, read_date(day) or date.min)
     replan("The exception is gone.")
     return see_other(url_for("office.hours"))
 

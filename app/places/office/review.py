@@ -6,7 +6,7 @@ from flask import Blueprint, make_response, render_template, request
 from flask.wrappers import Response
 from werkzeug.exceptions import BadRequest
 
-from app.actions.money.margins import earned, floor_of, margin_of_order, margin_of_row
+from app.actions.money.margins import lowest_net_price, margin_of_order, margin_of_row, summarize_margins
 from app.actions.records.orders import load_order
 from app.craft.cost import Margin
 from app.craft.money import half_up
@@ -70,8 +70,8 @@ def review() -> Response:
         form=form,
         rows=[(row, margin_of_row(row)) for row in rows],
         totals=totals(rows),
-        earned=earned(rows),
-        untold=missing_costs(here.shop, here.catalogue),
+        margin_summary=summarize_margins(rows),
+        missing_costs=missing_costs(here.shop, here.catalogue),
         percent_of=percent_of,
         first=first,
         last=last,
@@ -89,7 +89,7 @@ def order(number: int) -> str:
         order=saved,
         margin=margin,
         floor=here.shop.pricing.floor_percent.normalize(),
-        least=floor_of(margin, here.shop) if margin else 0,
+        least=lowest_net_price(margin, here.shop) if margin else 0,
         is_below=margin is not None and margin.below(here.shop.pricing.floor_percent),
         percent_of=percent_of,
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from flask import Blueprint, render_template, request
 from flask.wrappers import Response
 
-from app.actions.records.open_work import FORGOTTEN
+from app.actions.records.open_work import MAX_OVERDUE
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, load_availability
 from app.places.office.stock_view import From, Says, ShownColour, address_of, shown_colours
@@ -72,7 +72,7 @@ def stock() -> str:
         supplies=[one for one in counted if one.article.supply_id],
         uncounted=list(_uncounted(catalogue, availability)),
         counts_any=bool(availability.by_article),
-        forgotten=forgotten_orders(here.session, here.now - FORGOTTEN) if availability.by_article else (),
+        forgotten=forgotten_orders(here.session, here.now - MAX_OVERDUE) if availability.by_article else (),
         search=search,
         sought=sought,
         says=Says(catalogue),

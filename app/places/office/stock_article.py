@@ -170,7 +170,7 @@ def _by_date(article: Article, availability: Availability) -> Iterator[ByDate]:
 def _requests(article: Article, availability: Availability, today: date) -> Iterator[PromisedTo]:
     """Yields what orders need, by day; what one order needs of a colour on a day is one row."""
     together: dict[tuple[date, int, str], StockDemand] = {}
-    for one in availability.asked:
+    for one in availability.demands:
         key = (max(one.day, today), one.number, one.colour)
         had = together.get(key)
         together[key] = _sum(had, one) if had else one

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from flask import Blueprint, flash, make_response, render_template, request, url_for
 from flask.wrappers import Response
 
-from app.actions.stock.articles import Article, shelved_as
+from app.actions.stock.articles import Article, colour_key
 from app.actions.stock.availability import Availability, load_availability
-from app.actions.stock.buying import BuyingList, ToBuy, TooLate, buying_list, cost_of
+from app.actions.stock.buying import BuyingList, BuyingRow, TooLate, buying_list, cost_of
 from app.actions.stock.deliveries import DeliveryArrival, add_delivery, arrive, load_delivery, withdraw
 from app.places.office import stock_withdrawn
 from app.places.office.stock_forms import BuyForm, CameForm
@@ -31,7 +31,7 @@ Key = tuple[Article, str]
 class ShownRow:
     """A row of the list. colour: as packs say it."""
 
-    row: ToBuy
+    row: BuyingRow
     colour: str
     label: str
     address: str
@@ -137,7 +137,7 @@ class Sent:
     @property
     def key(self) -> Key:
         """The article and colour by which the row is found again."""
-        return self.article, shelved_as(self.form.colour.data or "")
+        return self.article, colour_key(self.form.colour.data or "")
 
 
 def _rows_sent() -> list[Sent]:
@@ -174,7 +174,7 @@ def _note_one(row: Sent, above: ShopForm) -> bool:
     colour = (form.colour.data or "").strip()
     packs, due_on = form.packs.value, form.due.value
     try:
-        key = f"{tap_key()} {article.balloon_type_id} {article.supply_id} {shelved_as(colour)}"
+        key = f"{tap_key()} {article.balloon_type_id} {article.supply_id} {colour_key(colour)}"
         add_delivery(here.context, article, colour, packs, due_on, key)
     except Refused as refused:
         at_row = [one for one in refused.problems if one.field in ("packs", "due_on")]

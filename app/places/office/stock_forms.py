@@ -7,7 +7,7 @@ from wtforms import HiddenField
 from wtforms.validators import ValidationError
 
 from app.actions.stock.deliveries import MOST_PACKS
-from app.actions.stock.lots import MOST, up_to
+from app.actions.stock.lots import MAX_COUNT, up_to
 from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
 from app.web.forms import (
@@ -39,11 +39,11 @@ class AmountField(TypedField[float]):
             self.low = int(self.low + 0.99)
 
     def read(self, text: str) -> float:
-        right = f"{self.low:g}, at most {MOST:,.0f}, please."
+        right = f"{self.low:g}, at most {MAX_COUNT:,.0f}, please."
         try:
             if self.whole:
-                return read_whole(text, int(self.low), int(MOST), self.what)
-            return read_number(text, self.low, MOST, "")
+                return read_whole(text, int(self.low), int(MAX_COUNT), self.what)
+            return read_number(text, self.low, MAX_COUNT, "")
         except ValidationError:
             start = f"{self.what}: a whole number from" if self.whole else "A number from"
             raise ValidationError(f"{start} {right}") from None
@@ -112,11 +112,11 @@ class UseForm(LotForm):
 
     places: ClassVar = {"count": "used"}
 
-    used = NumberField("Use up", SMALLEST, MOST)
+    used = NumberField("Use up", SMALLEST, MAX_COUNT)
     why = TextField("For", name="why-used", default="water weights")
 
     def prepare(self, lot: Lot) -> None:
-        self.used.high = lot.on_hand if lot.on_hand == self.seen_amount else MOST
+        self.used.high = lot.on_hand if lot.on_hand == self.seen_amount else MAX_COUNT
         self.used.right = up_to(self.used.high)
 
     def shows_fields(self, lot: Lot) -> bool:

@@ -12,7 +12,7 @@ from app.actions.catalogue.supplies import (
     archive_supply,
     change_supply,
     load_supply,
-    unit_is_held,
+    unit_lock_problem,
 )
 from app.quoting.errors import Refused
 from app.quoting.states import SupplySort, SupplyUnit
@@ -190,7 +190,7 @@ def _supply_page(form: SupplyForm, row: SupplyRow | None = None, status: int = 2
         "office/supply.html",
         form=form,
         row=row,
-        held=unit_is_held(request_context().session, row) if row and row.sort == SupplySort.OTHER else None,
+        held=unit_lock_problem(request_context().session, row) if row and row.sort == SupplySort.OTHER else None,
         headings=HEADINGS,
         units=UNITS,
     )

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from flask import Blueprint, Response, request, url_for
 
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
-from app.actions.records.open_work import key_of
+from app.actions.records.open_work import work_key
 from app.places.pickups.rentals import register, rentals_shown, tap_rentals, turns_of
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderPart, Step
@@ -143,7 +143,7 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
 
 def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
     """Returns a hand-over as the board shows it."""
-    here, order = request_context(), key_of(row.number, row.part)
+    here, order = request_context(), work_key(row.number, row.part)
     done = {act: f"{here.formats.clock(at)}, {who}" for _, act, at, who in row.taps}
     words = STEP_WORDS | (AT_VENUE if row.at_venue else {})
     steps = tuple(

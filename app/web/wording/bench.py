@@ -18,11 +18,14 @@ WANTING = {"": "for want of hands", STUFFING: "at the stuffing machine"}
 
 def bench_sentence(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> str:
     """Returns whether the bench can make the order. alternatives: the later hours that were found if it cannot."""
-    late = f" Late whatever is done, and not counted: {order_list(fit.hopeless)}." if fit.hopeless else ""
-    if fit.shortage is None and fit.already:
-        return (
-            f"The bench does not fit as it is ({order_list(fit.already)}), but this order makes it no worse.{late}"
-        )
+    late = (
+        f" Late whatever is done, and not counted: {order_list(fit.unavoidably_late)}."
+        if fit.unavoidably_late
+        else ""
+    )
+    if fit.shortage is None and fit.already_unfit:
+        numbers = order_list(fit.already_unfit)
+        return f"The bench does not fit as it is ({numbers}), but this order makes it no worse.{late}"
     if fit.shortage is None:
         return f"The bench can make it beside all other orders.{late}"
     opening = (
@@ -36,13 +39,13 @@ def bench_sentence(fit: BenchFit, alternatives: BenchAlternatives, formats: Form
 
 def _first_hour(alternatives: BenchAlternatives, formats: Formats) -> str:
     """Returns a sentence about the first later hour that fits, or that none was found."""
-    if alternatives.free:
-        which = "The first" if alternatives.searched else "An"
-        hour = alternatives.free.request.arrives_at or alternatives.free.leaves_at
+    if alternatives.later_quote:
+        which = "The first" if alternatives.search_complete else "An"
+        hour = alternatives.later_quote.request.arrives_at or alternatives.later_quote.leaves_at
         return f"{which} hour that fits: {formats.moment(hour)}."
     return (
         "No later hour before the event would do."
-        if alternatives.searched
+        if alternatives.search_complete
         else "No later hour was found that would do."
     )
 
@@ -53,12 +56,12 @@ def would_do(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -
 
 
 def _would_do(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> Iterator[str]:
-    if alternatives.hand:
-        start, end = formats.clock(alternatives.hand.start), formats.clock(alternatives.hand.end)
-        yield f"One more hand on {formats.local(alternatives.hand.start):%A} from {start} to {end} would do."
-    if alternatives.point is not None and fit.shortage:
+    if extra := alternatives.extra_person:
+        start, end = formats.clock(extra.start), formats.clock(extra.end)
+        yield f"One more hand on {formats.local(extra.start):%A} from {start} to {end} would do."
+    if alternatives.extra_point_fits is not None and fit.shortage:
         what = "stuffing machine" if fit.shortage.gas == STUFFING else f"filling point for {fit.shortage.gas}"
-        yield f"One more {what} {'would do' if alternatives.point else 'would not do'}."
+        yield f"One more {what} {'would do' if alternatives.extra_point_fits else 'would not do'}."
 
 
 def shortage_words(shortage: Shortage, formats: Formats) -> str:
@@ -81,7 +84,7 @@ def holding_area_sentence(fit: HoldingAreaFit, formats: Formats) -> str:
     if fit.over is None:
         at = formats.moment(fit.fullest.start)
         return f"The holding area is fullest on {at}: {filling(fit.fullest.room, fit.room)}."
-    without = " It is too full without this order too." if fit.already else ""
+    without = " It is too full without this order too." if fit.already_overfull else ""
     return f"The holding area is too full {_when(fit.over, formats)}: {filling(fit.over.room, fit.room)}.{without}"
 
 

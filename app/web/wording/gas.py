@@ -19,7 +19,7 @@ ALIKE_PERCENT = 0.5
 """A cylinder's purity that differs by no more than this counts as the one with which hours are calculated."""
 ALMOST_FULL = 0.97
 FINDINGS: Mapping[GasFinding, str] = {
-    GasFinding.ALIKE: "As it should be.",
+    GasFinding.MATCHES: "As it should be.",
     GasFinding.MORE_DRAWN: "More drawn than filled: a leak, a valve left open, or fills that nobody tapped.",
     GasFinding.LESS_DRAWN: "Less drawn than filled: a wrong gauge, or fills tapped that were none.",
 }
@@ -38,7 +38,7 @@ class GasNote:
 def gas_note(outlook: GasOutlook | None) -> GasNote | None:
     """Returns the sentence for the counter; None when no cylinder was entered, or when the order takes no
     helium."""
-    if outlook is None or not outlook.asked:
+    if outlook is None or not outlook.order_litres:
         return None
     return GasNote(outlook_words(outlook), outlook.is_worse)
 
@@ -48,7 +48,7 @@ def outlook_words(outlook: GasOutlook) -> str:
     one."""
     if outlook.short is None:
         return _enough(outlook)
-    if not outlook.asked:
+    if not outlook.order_litres:
         return describe_short(outlook)
     return f"With this one the {describe_short(outlook).removeprefix('The ')}"
 
@@ -57,7 +57,7 @@ def _enough(outlook: GasOutlook) -> str:
     if not outlook.days:
         return f"Helium: {litres(outlook.left)} left, and nothing promised of it."
     last, spare = outlook.days[-1].day, litres(outlook.spare)
-    with_it = ", this one too," if outlook.asked else ","
+    with_it = ", this one too," if outlook.order_litres else ","
     return f"Helium: enough for all orders{with_it} the last on {last:%A} {last.day} {last:%B}; {spare} stay over."
 
 

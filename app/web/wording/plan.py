@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 
-from app.actions.records.open_work import number_of
+from app.actions.records.open_work import order_number_of
 from app.planning.schedule import Shortage
 from app.store.queries.plan import News, SavedBlock, SavedDelay, SavedPlan
 from app.web.formats import Formats
@@ -74,4 +74,4 @@ def news_sentence(news: News, formats: Formats, day: date) -> str:
     was, now = (formats.beside(at, day) if at else "never" for at in (news.was, news.now))
     if news.batch:
         return f"{news.batch}: inflate by {now}, was {was}"
-    return f"Order {number_of(news.order)}: ready about {now}, was {was}"
+    return f"Order {order_number_of(news.order)}: ready about {now}, was {was}"

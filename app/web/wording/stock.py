@@ -1,7 +1,7 @@
 """This module words what is in stock."""
 
 from app.actions.stock.articles import Article
-from app.actions.stock.shortages import ShortGoods, Stock
+from app.actions.stock.shortages import ShortGoods, StockCheck
 from app.actions.stock.substitutes import Substitute
 from app.quoting.catalogue import Catalogue
 from app.quoting.states import SupplyUnit
@@ -23,22 +23,22 @@ def named(article: Article, colour: str, catalogue: Catalogue) -> str:
 def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) -> str:
     """Returns what is short: “Short of 4 red 11 in latex: 12 wanted, 8 free on Sat 21 November; enough from
     Thursday 26.”"""
-    want = short.want
-    lacking, wanted, free = (counted(one, want.article, catalogue) for one in (short.count, want.count, short.free))
+    need = short.need
+    lacking, wanted, free = (counted(one, need.article, catalogue) for one in (short.count, need.count, short.free))
     there = f"{free} free" if short.free else "none free"
     enough = f"; enough from {formats.day(short.there_from)}" if short.there_from else ""
-    what = named(want.article, want.colour, catalogue)
+    what = named(need.article, need.colour, catalogue)
     if not short.is_known:
         return f"There is no {what} on the shelves, of which {wanted} are wanted: is the colour called otherwise?"
-    return f"Short of {lacking} {what}: {wanted} wanted, {there} on {formats.day(want.day)}{enough}."
+    return f"Short of {lacking} {what}: {wanted} wanted, {there} on {formats.day(need.day)}{enough}."
 
 
-def enough_sentence(stock: Stock, catalogue: Catalogue) -> str:
+def enough_sentence(stock: StockCheck, catalogue: Catalogue) -> str:
     """Returns that everything is in stock, and how many are left of what is scarcest."""
-    left = {want: stock.stays_free(want) for want in stock.wants}
-    want = min(left, key=lambda one: left[one] / max(one.count, 1))
-    beside = counted(left[want], want.article, catalogue)
-    return f"All of it is on hand; beside it {beside} {named(want.article, want.colour, catalogue)} stay free."
+    left = {need: stock.count_left_over(need) for need in stock.needs}
+    need = min(left, key=lambda one: left[one] / max(one.count, 1))
+    beside = counted(left[need], need.article, catalogue)
+    return f"All of it is on hand; beside it {beside} {named(need.article, need.colour, catalogue)} stay free."
 
 
 def instead_title(one: Substitute) -> str:

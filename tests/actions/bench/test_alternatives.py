@@ -13,11 +13,11 @@ from app.actions.bench.alternatives import (
     BenchSearch,
     check_alternatives,
     find_bench_alternatives,
-    first_free,
+    first_later_quote,
     one_more_person,
     with_one_more,
 )
-from app.actions.bench.fit import BenchDay, BenchFit, fit_beside, load_bench
+from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, load_bench
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
 from app.places.counter.quote_view import NO_WAY_OUT
@@ -28,7 +28,7 @@ from app.quoting.alternatives import AlternativeKind, find_alternatives, later_r
 from app.quoting.checks import check_hours
 from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.request import HandOver
-from tests.actions.builders import BY_TURNS, MORNING, USUAL_TRIP, at, ctx, line, order_request, take
+from tests.actions.builders import BENCH_REASON, MORNING, USUAL_TRIP, at, ctx, line, order_request, take
 
 EVENT = {"event_start": at(17), "lasts_until": at(20)}
 BENCHES = 50
@@ -86,7 +86,7 @@ def _not_fitting(drawn, ask, catalogue):
     """The benches with which an order does not fit, with its answer and what the bench says."""
     for bench, quantity, ready_by in drawn:
         quote = ask(order_request(catalogue, line(catalogue, quantity=quantity), ready_by=ready_by, **EVENT))
-        fit = fit_beside(quote, bench)
+        fit = fit_with_others(quote, bench)
         if fit.fit is not Fit.FITS:
             yield bench, quote, fit
 
@@ -98,9 +98,9 @@ def flows(monkeypatch):
 
     def counted(*told):
         asked["flows"] += 1
-        return fit_beside(*told)
+        return fit_with_others(*told)
 
-    monkeypatch.setattr(alternatives, "fit_beside", counted)
+    monkeypatch.setattr(alternatives, "fit_with_others", counted)
     return asked
 
 
@@ -109,12 +109,12 @@ def test_no_hour_before_the_first_free_one_fits_and_few_are_tried(drawn, shop, c
     ask, tries = _ask(shop, catalogue), []
     for bench, quote, fit in _not_fitting(drawn, ask, catalogue):
         flows.clear()
-        free = first_free(quote, fit, ask, BenchSearch(bench), shop)
+        free = first_later_quote(quote, fit, ask, BenchSearch(bench), shop)
         tries.append(flows["flows"])
         later = [ask(wanted) for wanted in later_requests(quote, shop, DAY_BEFORE)]
         sooner = [one for one in later if free is None or one.ready_by < free.ready_by]
-        assert not any(fit_beside(one, bench).fit is Fit.FITS for one in sooner)
-        assert free is None or fit_beside(free, bench).fit is Fit.FITS
+        assert not any(fit_with_others(one, bench).fit is Fit.FITS for one in sooner)
+        assert free is None or fit_with_others(free, bench).fit is Fit.FITS
     assert len(tries) > 15
     assert sum(number <= 4 for number in tries) >= 0.8 * len(tries)
     assert max(tries) <= 9
@@ -126,33 +126,33 @@ def test_one_more_hand_fits_and_no_shorter_stretch_would(drawn, shop, catalogue)
     ask, found = _ask(shop, catalogue), Counter()
     hours = [at(hour) for hour in range(6, 19)]
     for bench, quote, fit in _not_fitting(drawn, ask, catalogue):
-        hand = one_more_person(quote, fit, BenchSearch(bench, patience=99), shop.zone)
+        extra_person = one_more_person(quote, fit, BenchSearch(bench, searches_left=99), shop.zone)
         wanting = fit.fit is Fit.CANNOT and fit.shortage.gas is None
-        assert hand is None or wanting
-        if hand is None:
+        assert extra_person is None or wanting
+        if extra_person is None:
             day = with_one_more(bench, at(6), at(19))
-            assert not wanting or fit_beside(quote, day).fit is not Fit.FITS
+            assert not wanting or fit_with_others(quote, day).fit is not Fit.FITS
             continue
-        length = (hand.end - hand.start) // HOUR
+        length = (extra_person.end - extra_person.start) // HOUR
         found[length] += 1
-        assert fit_beside(quote, with_one_more(bench, hand.start, hand.end)).fit is Fit.FITS
+        assert fit_with_others(quote, with_one_more(bench, extra_person.start, extra_person.end)).fit is Fit.FITS
         shorter = [with_one_more(bench, start, start + (length - 1) * HOUR) for start in hours]
-        assert length == 1 or not any(fit_beside(quote, one).fit is Fit.FITS for one in shorter)
+        assert length == 1 or not any(fit_with_others(quote, one).fit is Fit.FITS for one in shorter)
     assert len(found) > 1
 
 
 def test_whatever_is_offered_fits_and_is_no_less_safe(drawn, shop, catalogue):
     ask, offered = _ask(shop, catalogue), Counter()
     for bench, quote, fit in _not_fitting(drawn, ask, catalogue):
-        ways = find_bench_alternatives(quote, fit, ask, BenchSearch(bench, patience=99), shop)
+        ways = find_bench_alternatives(quote, fit, ask, BenchSearch(bench, searches_left=99), shop)
         for way in ways.others:
             offered[way.kind] += 1
-            assert fit_beside(ask(way.quote.request), bench).fit is Fit.FITS
+            assert fit_with_others(ask(way.quote.request), bench).fit is Fit.FITS
             assert WORST_FIRST.index(way.quote.verdict) >= WORST_FIRST.index(quote.verdict)
             assert way.costs_minor == way.quote.total_minor - quote.total_minor
         if AlternativeKind.TREAT not in {way.kind for way in ways.others}:
             treated = replace(quote.request, lines=tuple(replace(one, treated=True) for one in quote.request.lines))
-            assert fit_beside(ask(treated), bench).fit is not Fit.FITS or ask(treated).late
+            assert fit_with_others(ask(treated), bench).fit is not Fit.FITS or ask(treated).late
     assert set(offered) == {AlternativeKind.LATER, AlternativeKind.TREAT, AlternativeKind.VENUE}
 
 
@@ -171,9 +171,9 @@ def bench_of(session, catalogue):
         shop = load_shop(session)
         ask = _ask(shop, catalogue, now)
         quote = ask(wanted)
-        asking = BenchSearch(load_bench(ctx(session, shop=shop, now=now), quote))
-        fit = asking.fit(quote)
-        return quote, fit, find_bench_alternatives(quote, fit, ask, asking, shop)
+        bench_search = BenchSearch(load_bench(ctx(session, shop=shop, now=now), quote))
+        fit = bench_search.fit(quote)
+        return quote, fit, find_bench_alternatives(quote, fit, ask, bench_search, shop)
 
     return ask_for
 
@@ -187,8 +187,8 @@ def test_what_fits_is_offered_nothing(bench_of, catalogue):
 
 
 def test_with_the_hand_it_names_the_order_is_taken_without_a_reason(session, bench_of, catalogue):
-    hand = bench_of(_noon(catalogue))[2].hand
-    local = [moment.hour * 60 for moment in (hand.start, hand.end)]
+    extra_person = bench_of(_noon(catalogue))[2].extra_person
+    local = [moment.hour * 60 for moment in (extra_person.start, extra_person.end)]
     usual = ShiftMinutes(8 * 60, 18 * 60, 1)
     change_shifts(session, {weekday: [usual, ShiftMinutes(*local, 1)] for weekday in range(7)})
     assert take(session, _noon(catalogue)).bench_override == ""
@@ -198,33 +198,33 @@ def test_where_the_one_helium_point_is_busy_the_hand_comes_before_opening(sessio
     """Two hands at one point from eight on: only an hour before that can fill more."""
     take(
         session,
-        order_request(catalogue, line(catalogue, quantity=30), **NOON, bench_override=BY_TURNS),
+        order_request(catalogue, line(catalogue, quantity=30), **NOON, bench_override=BENCH_REASON),
         key="fifth",
     )
-    hand = bench_of(_noon(catalogue, bench_override=BY_TURNS))[2].hand
-    assert (hand.start, hand.end) == (at(7), at(9))
+    extra_person = bench_of(_noon(catalogue, bench_override=BENCH_REASON))[2].extra_person
+    assert (extra_person.start, extra_person.end) == (at(7), at(9))
 
 
 def test_a_hand_is_not_asked_for_in_an_hour_that_has_begun(session, bench_of, catalogue):
     take(
         session,
-        order_request(catalogue, line(catalogue, quantity=30), **NOON, bench_override=BY_TURNS),
+        order_request(catalogue, line(catalogue, quantity=30), **NOON, bench_override=BENCH_REASON),
         key="fifth",
     )
-    assert bench_of(_noon(catalogue), now=at(7, 15))[2].hand is None
+    assert bench_of(_noon(catalogue), now=at(7, 15))[2].extra_person is None
     assert bench_of(order_request(catalogue, line(catalogue, quantity=20), **NOON), now=at(8, 15))[
         2
-    ].hand.start >= at(9)
+    ].extra_person.start >= at(9)
 
 
 def test_where_points_are_wanting_it_says_whether_one_more_would_do(session, bench_of, catalogue):
     for place in range(2):
-        take(session, _noon(catalogue, bench_override=BY_TURNS), key=f"more-{place}")
+        take(session, _noon(catalogue, bench_override=BENCH_REASON), key=f"more-{place}")
     change_shifts(session, {weekday: [ShiftMinutes(8 * 60, 18 * 60, 4)] for weekday in range(7)})
     _, fit, ways = bench_of(_noon(catalogue))
-    assert (fit.shortage.gas, ways.point, ways.hand) == ("helium", True, None)
+    assert (fit.shortage.gas, ways.extra_point_fits, ways.extra_person) == ("helium", True, None)
     change_settings(session, {"helium_points": 2})
-    assert bench_of(_noon(catalogue))[2].point is None
+    assert bench_of(_noon(catalogue))[2].extra_point_fits is None
 
 
 def test_treated_it_may_be_filled_the_day_before(bench_of, shop, catalogue):
@@ -270,7 +270,7 @@ def test_an_alternative_that_the_bench_cannot_make_stands_after_those_that_it_ca
     assert fits == sorted(fits, reverse=True)
     assert set(fits) == {True, False}
     for alternative in found:
-        assert fit_beside(alternative.quote, bench).fit is alternative.fit
+        assert fit_with_others(alternative.quote, bench).fit is alternative.fit
 
 
 def test_nothing_is_said_against_an_alternative_that_was_not_asked_about(monkeypatch, session, bench_of, catalogue):
@@ -280,16 +280,16 @@ def test_nothing_is_said_against_an_alternative_that_was_not_asked_about(monkeyp
     found = find_alternatives(quote, ask, shop, catalogue, now)
     assert len(found) > 3
     says = iter([Fit.NOT_FOUND, Fit.FITS, Fit.NOT_FOUND])
-    monkeypatch.setattr(alternatives, "fit_beside", lambda *_: BenchFit(next(says)))
-    checked = check_alternatives(found, BenchSearch(BenchDay((), (), {}, (), now, USUAL_TRIP), patience=2))
+    monkeypatch.setattr(alternatives, "fit_with_others", lambda *_: BenchFit(next(says)))
+    checked = check_alternatives(found, BenchSearch(BenchDay((), (), {}, (), now, USUAL_TRIP), searches_left=2))
     assert [one.fit for one in checked] == [Fit.FITS, Fit.NOT_FOUND, Fit.NOT_FOUND, *[None] * (len(found) - 3)]
     assert [one.kind for one in checked] == [found[place].kind for place in (1, 0, *range(2, len(found)))]
     assert {NO_WAY_OUT[one.fit] for one in checked[3:]} == {""}
 
 
 def test_a_search_that_finds_nothing_is_not_repeated_for_ever(monkeypatch, bench_of, catalogue):
-    monkeypatch.setattr(alternatives, "fit_beside", lambda *_: alternatives.NOT_FOUND)
-    asking = BenchSearch(BenchDay((), (), {}, (), MORNING, USUAL_TRIP))
+    monkeypatch.setattr(alternatives, "fit_with_others", lambda *_: alternatives.NOT_FOUND)
+    bench_search = BenchSearch(BenchDay((), (), {}, (), MORNING, USUAL_TRIP))
     quote = bench_of(_noon(catalogue))[0]
-    assert [asking.fit(quote).fit for _ in range(5)] == [Fit.NOT_FOUND] * 5
-    assert asking.patience == 0
+    assert [bench_search.fit(quote).fit for _ in range(5)] == [Fit.NOT_FOUND] * 5
+    assert bench_search.searches_left == 0

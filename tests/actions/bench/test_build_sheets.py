@@ -19,10 +19,10 @@ from app.physics.endurance import Filling, Surroundings
 from app.physics.wind import SPHERE_DRAG, STANDARD_GRAVITY
 from app.quoting.parts import BatchSpec
 from tests.actions.builders import balloon_type_id, line, order_request, take
-from tests.actions.craft_builders import AIR, UP, design, fact, order_of, retire_bags, sheet, supply
+from tests.actions.craft_builders import AIR, HELIUM, archive_bags, design, fact, order_of, sheet, supply
 
-NINE = [("11 in latex", UP, 9)]
-TOPPED = [("18 in foil", UP, 1, [("silver", 1)]), *NINE]
+NINE = [("11 in latex", HELIUM, 9)]
+TOPPED = [("18 in foil", HELIUM, 1, [("silver", 1)]), *NINE]
 COLUMN = {"height_m": 2.0, "pattern": "spiral"}
 ARCH = {"shape": "ellipse", "span_m": 3.0, "height_m": 2.2, "pattern": "layers"}
 
@@ -89,14 +89,14 @@ def test_colours_that_do_not_share_out_are_drawn_as_near_as_they_come(session):
 
 
 def test_strings_stand_one_above_another(session):
-    made = sheet(session, design(session, Construction.STRINGS, [("11 in latex", UP, 4)]))
+    made = sheet(session, design(session, Construction.STRINGS, [("11 in latex", HELIUM, 4)]))
     lengths = [cut.length_cm for cut in made.cuts]
     assert [cut.count for cut in made.cuts] == [1] * 4
     assert lengths == [math.ceil(110 + 27.94 * place) for place in (3, 2, 1, 0)]
 
 
 def test_sizes_that_cannot_rest_on_one_another_are_cut_as_one_above_another(session):
-    parts = [("5 in latex", AIR, 1), ("36 in latex", UP, 3)]
+    parts = [("5 in latex", AIR, 1), ("36 in latex", HELIUM, 3)]
     made = sheet(session, design(session, Construction.BOUQUET, parts))
     assert "one above another" in _said(made)
     assert sum(cut.count for cut in made.cuts) == 4
@@ -136,7 +136,7 @@ def test_water_of_the_smallest_latex_holds_it_too(session):
 
 
 def test_where_no_balloon_takes_so_much_water_several_do(session):
-    piece = design(session, Construction.BOUQUET, [("36 in latex", UP, 9)])
+    piece = design(session, Construction.BOUQUET, [("36 in latex", HELIUM, 9)])
     made = sheet(session, piece, surroundings=Surroundings.SHADE, wind_m_s=5.0)
     assert made.water.balloon_type_name == "12 in latex"
     assert made.water.count > 1
@@ -144,7 +144,7 @@ def test_where_no_balloon_takes_so_much_water_several_do(session):
 
 
 def test_bouquets_go_into_the_bags_that_the_shop_has(session):
-    retire_bags(session)
+    archive_bags(session)
     supply(session, "large bag", "bag", width_cm=120.0)
     supply(session, "old bag", "bag")
     made = sheet(session, design(session, Construction.BOUQUET, NINE), quantity=3)
@@ -153,7 +153,7 @@ def test_bouquets_go_into_the_bags_that_the_shop_has(session):
 
 
 def test_a_bouquet_too_wide_for_every_bag_is_said(session):
-    retire_bags(session)
+    archive_bags(session)
     supply(session, "small bag", "bag", width_cm=40.0)
     made = sheet(session, design(session, Construction.BOUQUET, NINE))
     assert made.bagging is None
@@ -194,7 +194,7 @@ def test_a_column_without_latex_in_air_gives_a_sentence(session):
 
 
 def test_helium_above_a_column_must_be_held(session):
-    parts = [("11 in latex", AIR, 40), ("18 in foil", UP, 1)]
+    parts = [("11 in latex", AIR, 40), ("18 in foil", HELIUM, 1)]
     made = sheet(session, design(session, Construction.COLUMN, parts, COLUMN))
     foil = 14.0 * lift_g_per_l(20) - 10.0
     assert made.need.indoors_g == math.ceil(foil * 1.5)
@@ -252,7 +252,7 @@ def test_a_garland_counts_by_size(session):
 def test_a_strung_arch_has_a_line_and_a_weight_at_each_end(session):
     figures = {"span_m": 4.0, "height_m": 2.5, "spacing_m": 0.35}
     row = supply(session, "bag of sand", "weight", grams=400.0)
-    made = sheet(session, design(session, Construction.STRUNG, [("11 in latex", UP, 20)], figures, [(row, 2)]))
+    made = sheet(session, design(session, Construction.STRUNG, [("11 in latex", HELIUM, 20)], figures, [(row, 2)]))
     catalogue = load_catalogue(session)
     filling = Filling(
         catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type, Gas.HELIUM, sphere_litres(11), Air()
@@ -269,7 +269,7 @@ def test_a_strung_arch_has_a_line_and_a_weight_at_each_end(session):
 def test_one_weight_is_none_for_two_ends(session):
     figures = {"span_m": 4.0, "height_m": 2.5, "spacing_m": 0.35}
     row = supply(session, "bag of sand", "weight", grams=5000.0)
-    made = sheet(session, design(session, Construction.STRUNG, [("11 in latex", UP, 18)], figures, [(row, 1)]))
+    made = sheet(session, design(session, Construction.STRUNG, [("11 in latex", HELIUM, 18)], figures, [(row, 1)]))
     assert "A weight for one end only" in _said(made)
     assert "The strung arch takes 20 balloons; there are 18." in made.cautions
 
@@ -306,7 +306,7 @@ def test_an_item_of_unknown_size_is_asked_for(session):
 
 def test_another_gas_inside_is_warned_of(session):
     bear = supply(session, "bear", "plush", width_cm=10.0)
-    parts = [("18 in clear stuffing latex", AIR, 1), ("11 in latex", UP, 2)]
+    parts = [("18 in clear stuffing latex", AIR, 1), ("11 in latex", HELIUM, 2)]
     made = sheet(session, design(session, Construction.STUFFED, parts, None, [(bear, 1)]))
     assert "Use the same gas inside and outside." in _said(made)
 
@@ -364,17 +364,21 @@ def test_it_is_made_with_the_size_that_its_batch_is_filled_to(session):
 
 def test_the_shops_own_figures_count(session):
     change_settings(session, {"knot_below_cm": 50, "weight_factor": 2, "ribbon_end_cm": 0})
-    made = sheet(session, design(session, Construction.STRINGS, [("11 in latex", UP, 1)]))
+    made = sheet(session, design(session, Construction.STRINGS, [("11 in latex", HELIUM, 1)]))
     assert [cut.length_cm for cut in made.cuts] == [50]
     assert made.need.indoors_g == math.ceil(_eleven() * 2)
 
 
 def test_each_end_of_a_strung_arch_holds_half_of_what_floats_beside_it(session):
     figures = {"span_m": 4.0, "height_m": 2.5, "spacing_m": 0.35}
-    string = [("11 in latex", UP, 20)]
+    string = [("11 in latex", HELIUM, 20)]
     alone = sheet(session, design(session, Construction.STRUNG, string, figures)).need
     foils = design(
-        session, Construction.STRUNG, [*string, ("18 in foil", UP, 6, [("star", 6)])], figures, name="With stars"
+        session,
+        Construction.STRUNG,
+        [*string, ("18 in foil", HELIUM, 6, [("star", 6)])],
+        figures,
+        name="With stars",
     )
     lift = 6 * (14 * lift_g_per_l(20) - 10.0)
     assert sheet(session, foils).need.indoors_g - alone.indoors_g == pytest.approx(lift * 1.5 / 2, abs=2)

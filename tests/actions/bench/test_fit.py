@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.actions.bench.fit import fit_beside, load_bench
+from app.actions.bench.fit import fit_with_others, load_bench
 from app.actions.orders.hand_over import take_step
 from app.actions.records.open_work import load_work
 from app.actions.records.rebuild_request import commitments_of
@@ -16,7 +16,7 @@ from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
 from app.quoting.states import Step
-from tests.actions.builders import BY_TURNS, MORNING, at, ctx, line, order_request, take, tap
+from tests.actions.builders import BENCH_REASON, MORNING, at, ctx, line, order_request, take, tap
 
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
 """It may be filled from eight on."""
@@ -43,7 +43,7 @@ def asked(session, catalogue):
         session.flush()
         shop = load_shop(session)
         quote = make_quote(wanted, shop, catalogue, now)
-        return fit_beside(quote, load_bench(ctx(session, shop=shop, now=now), quote, excluding_order))
+        return fit_with_others(quote, load_bench(ctx(session, shop=shop, now=now), quote, excluding_order))
 
     return ask
 
@@ -59,7 +59,7 @@ def _hands(number):
 
 def _take(session, catalogue, count, **changes):
     """More than four clash."""
-    wanted = _hour(catalogue, bench_override=BY_TURNS, **changes)
+    wanted = _hour(catalogue, bench_override=BENCH_REASON, **changes)
     return [take(session, wanted, key=f"other-{place}") for place in range(count)]
 
 
@@ -233,8 +233,8 @@ def test_orders_that_do_not_fit_among_themselves_are_not_held_against_another_da
     later = {name: moment + timedelta(days=3) for name, moment in NOON.items()}
     fit = asked(order_request(catalogue, line(catalogue, quantity=60), **later))
     assert fit.fit is Fit.FITS
-    assert set(fit.already) <= {str(order.number) for order in others}
-    assert fit.already
+    assert set(fit.already_unfit) <= {str(order.number) for order in others}
+    assert fit.already_unfit
     assert asked(_hour(catalogue)).fit is Fit.CANNOT
 
 
@@ -252,8 +252,8 @@ def test_what_is_impossible_on_another_day_does_not_hide_that_nothing_is_found(s
     fit = asked(wanted)
     assert (fit.fit, fit.lacking_seconds, fit.others) == (Fit.NOT_FOUND, 1, ())
     assert fit.shortage.end <= at(8, minutes)
-    assert fit.already
-    assert set(fit.already) <= {str(order.number) for order in others}
+    assert fit.already_unfit
+    assert set(fit.already_unfit) <= {str(order.number) for order in others}
     with pytest.raises(Refused) as refused:
         take(session, wanted)
     assert [problem.field for problem in refused.value.problems] == ["bench_override"]
@@ -268,17 +268,17 @@ def test_what_is_reported_is_the_shortage_of_its_own_day(session, asked, catalog
     assert fit.others == tuple(str(order.number) for order in same_day)
     assert fit.shortage.start > at(18)
     assert fit.lacking_seconds == fit.shortage.short_seconds
-    assert fit.already
-    assert set(fit.already) <= {str(order.number) for order in before}
+    assert fit.already_unfit
+    assert set(fit.already_unfit) <= {str(order.number) for order in before}
 
 
 def test_an_order_that_is_late_whatever_is_done_is_named_and_not_counted(session, asked, catalogue):
     late = take(
-        session, _hour(catalogue, quantity=100, ready_by=at(9), accepted_risk="Soon.", bench_override=BY_TURNS)
+        session, _hour(catalogue, quantity=100, ready_by=at(9), accepted_risk="Soon.", bench_override=BENCH_REASON)
     )
     fit = asked(_hour(catalogue, ready_by=at(14)), now=at(8, 45))
     assert fit.fit is Fit.FITS
-    assert fit.hopeless == (str(late.number),)
+    assert fit.unavoidably_late == (str(late.number),)
 
 
 def test_a_later_part_is_asked_for_too(session, asked, catalogue):
@@ -307,7 +307,7 @@ def test_a_begun_batch_in_a_change_counts_what_is_left_of_it(session, asked, cat
 def test_a_begun_batch_in_a_change_goes_on_at_once(session, asked, catalogue):
     """For an event so late that it would begin at eight in the evening; twenty of it were filled at noon."""
     night = {"ready_by": at(13), "event_start": at(14), "lasts_until": at(7, days=1)}
-    said = {"accepted_risk": "Only for the photograph.", "bench_override": BY_TURNS}
+    said = {"accepted_risk": "Only for the photograph.", "bench_override": BENCH_REASON}
     order = take(session, _hour(catalogue, **night, **said))
     tap(session, order.batches[0], "fill", count=20, now=at(12), sure=True)
     session.flush()

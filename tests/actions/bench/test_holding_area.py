@@ -12,7 +12,7 @@ from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
 from app.quoting.states import Step
 from app.store.models import PlannedStart
-from tests.actions.builders import BY_TURNS, MORNING, WHO, at, ctx, line, order_request, take, tap
+from tests.actions.builders import BENCH_REASON, MORNING, WHO, at, ctx, line, order_request, take, tap
 
 ROOM = 40
 ALL_STEPS = [step for step in Step if step not in (Step.PACKED, Step.DRY)]
@@ -76,7 +76,9 @@ def test_what_is_filled_at_the_venue_takes_no_room(session, shop, catalogue):
     there = {"hand_over": HandOver.VENUE, "arrives_at": at(12), "ready_by": at(11), "travel_minutes": 30}
     take(
         session,
-        order_request(catalogue, **there, set_up_minutes=20, hanging_minutes=30, crew=2, bench_override=BY_TURNS),
+        order_request(
+            catalogue, **there, set_up_minutes=20, hanging_minutes=30, crew=2, bench_override=BENCH_REASON
+        ),
     )
     assert stays(session) == ()
     empty = load_holding_area(ctx(session, now=MORNING), ROOM)
@@ -89,7 +91,7 @@ def test_what_is_filled_at_the_venue_takes_no_room(session, shop, catalogue):
 
 def test_a_later_part_waits_for_its_own_hour(session, catalogue):
     lines = (line(catalogue), line(catalogue, "16 in latex", quantity=2, later=True))
-    order = take(session, order_request(catalogue, *lines, later_at=at(15), bench_override=BY_TURNS))
+    order = take(session, order_request(catalogue, *lines, later_at=at(15), bench_override=BENCH_REASON))
     assert sorted(stay.end for stay in stays(session)) == [at(14), at(15)]
     for batch in order.batches:
         tap(session, batch, "finish", at(13), sure=True)
@@ -112,7 +114,7 @@ def test_two_orders_at_once_are_too_much_and_one_is_not(session, shop, catalogue
     assert (alone.over, alone.fullest.room) == (None, 24)
     first = take(session, order_request(catalogue))
     both = asked(session, shop, catalogue)
-    assert (both.over.room, both.over.end, both.already) == (48, at(14), False)
+    assert (both.over.room, both.over.end, both.already_overfull) == (48, at(14), False)
     assert both.over.start == first.batches[0].inflate_by
 
 
@@ -123,8 +125,8 @@ def test_one_that_comes_after_the_other_has_left_is_not(session, shop, catalogue
 
 def test_too_full_without_it_is_said(session, shop, catalogue):
     for number in range(2):
-        take(session, order_request(catalogue, bench_override=BY_TURNS), key=f"key-{number}")
-    assert asked(session, shop, catalogue).already is True
+        take(session, order_request(catalogue, bench_override=BENCH_REASON), key=f"key-{number}")
+    assert asked(session, shop, catalogue).already_overfull is True
 
 
 def test_an_order_asked_about_anew_is_not_counted_twice(session, shop, catalogue, order):
@@ -141,7 +143,7 @@ def test_what_is_begun_of_it_is_there_already(session, shop, catalogue, order):
 
 def test_what_has_left_of_it_waits_no_more(session, shop, catalogue):
     lines = (line(catalogue), line(catalogue, "16 in latex", quantity=2, later=True))
-    wanted = order_request(catalogue, *lines, later_at=at(15), bench_override=BY_TURNS)
+    wanted = order_request(catalogue, *lines, later_at=at(15), bench_override=BENCH_REASON)
     order = take(session, wanted)
     for batch in order.batches:
         tap(session, batch, "finish", at(13), sure=True)

@@ -13,7 +13,19 @@ from app.actions.shop.office import change_settings
 from app.actions.shop.staff import change_staff
 from app.planning.roster import StaffChange
 from app.quoting.errors import Refused
-from tests.actions.builders import BY_TURNS, MORNING, WHO, at, change, ctx, line, order_request, problems, take, tap
+from tests.actions.builders import (
+    BENCH_REASON,
+    MORNING,
+    WHO,
+    at,
+    change,
+    ctx,
+    line,
+    order_request,
+    problems,
+    take,
+    tap,
+)
 
 WHY = "Isolde stays an hour longer."
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
@@ -98,7 +110,7 @@ def test_other_colours_ask_the_bench_for_nothing_else(session, catalogue, others
 
 
 def test_a_new_name_on_an_order_that_fitted_when_it_was_taken_needs_no_reason(session, catalogue, others):
-    take(session, _hour(catalogue, bench_override=BY_TURNS))
+    take(session, _hour(catalogue, bench_override=BENCH_REASON))
     first = others[0]
     change(session, first, replace(rebuild_request(first), customer="Odd Larsen"))
     assert (first.customer, first.bench_override) == ("Odd Larsen", "")

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from app.actions.bench.plan import read_bench, save_plan, work_out
+from app.actions.bench.plan import calculate_plan, read_bench, save_plan
 from app.actions.orders.cancel import cancel_order
 from app.actions.records.history import board_version
 from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_settings, change_shifts
@@ -21,7 +21,7 @@ from tests.actions.builders import FULL_BY_NOON, MORNING, at, ctx, line, order_r
 def plan(session):
     def now_is(now=MORNING):
         session.flush()
-        return save_plan(session, work_out(read_bench(ctx(session, now=now)), now))
+        return save_plan(session, calculate_plan(read_bench(ctx(session, now=now)), now))
 
     return now_is
 
@@ -53,12 +53,12 @@ def test_orders_due_together_begin_one_after_the_other(session, catalogue, plan)
     starts = _starts(session)
     found = sorted(starts[order.batches[0].id] for order in (first, second))
     assert found == [at(12) - 2 * finishing - 2 * work, at(12) - 2 * finishing - work]
-    assert found == sorted(_reckoned_by_hand(work, finishing))
+    assert found == sorted(_calculated_by_hand(work, finishing))
     assert one_batch(session, first.batches[0].key).inflate_by == starts[first.batches[0].id]
     assert one_batch(session, first.batches[0].key).own_inflate_by == at(12) - finishing - work
 
 
-def _reckoned_by_hand(work, finishing):
+def _calculated_by_hand(work, finishing):
     """The fills of two orders, the tails laid at the end."""
     finish_starts = [at(12) - finishing, at(12) - 2 * finishing]
     fills = [Batch(f"{n}", "helium", work.total_seconds(), at(8), end) for n, end in enumerate(finish_starts)]
@@ -81,7 +81,7 @@ def test_a_plan_that_says_nothing_new_is_no_news_to_the_pages(session, catalogue
 
 def test_a_plan_for_an_older_board_does_not_replace_a_newer_one(session, catalogue, plan):
     _orders(session, catalogue, 24)
-    old = work_out(read_bench(ctx(session, now=MORNING)), MORNING)
+    old = calculate_plan(read_bench(ctx(session, now=MORNING)), MORNING)
     _orders(session, catalogue, 30)
     plan()
     starts = _starts(session)
@@ -188,7 +188,7 @@ def test_an_hour_that_drifts_with_the_clock_is_told_only_when_it_moved_much(sess
 
 def test_a_batch_that_went_while_the_plan_was_worked_out_is_left_out(session, catalogue, plan):
     first, second = _orders(session, catalogue, 24, 24)
-    made = work_out(read_bench(ctx(session, now=MORNING)), MORNING)
+    made = calculate_plan(read_bench(ctx(session, now=MORNING)), MORNING)
     gone = second.batches[0].id
     second.batches.clear()
     session.flush()

@@ -15,7 +15,7 @@ from app.quoting.errors import Refused
 from app.quoting.recipe import read_recipe
 from app.store.models import BalloonTypeRow, DesignRow, SupplyRow
 from tests.actions.builders import (
-    BY_TURNS,
+    BENCH_REASON,
     MORNING,
     balloon_type_id,
     bouquet,
@@ -91,7 +91,7 @@ def test_a_computed_price_is_sold_as_it_is_computed_on_that_day(session, catalog
     row = new_design(session, catalogue, price_minor=None, parts=(part(catalogue, gas=Gas.AIR, quantity=2),))
     order = take(session, order_request(catalogue, design_line(row)))
     change_settings(session, {"markup_percent": 50})
-    later = take(session, order_request(catalogue, design_line(row), bench_override=BY_TURNS), key="key-2")
+    later = take(session, order_request(catalogue, design_line(row), bench_override=BENCH_REASON), key="key-2")
     assert (order.lines[0].unit_minor, later.lines[0].unit_minor) == (500, 300)
 
 
@@ -211,7 +211,7 @@ def sold(session):
         supplies=((bear.id, 1),),
         build=Build(Construction.BOUQUET),
     )
-    order = take(session, order_request(catalogue, design_line(row, 2), bench_override=BY_TURNS))
+    order = take(session, order_request(catalogue, design_line(row, 2), bench_override=BENCH_REASON))
     before = _as_sold(order)
     changed = design_figures(
         catalogue,
@@ -269,7 +269,7 @@ def test_changing_an_order_keeps_the_line_that_stays_and_sells_new_ones_as_they_
         session,
         order,
         order_request(
-            catalogue, design_line(row, 2), more, line(catalogue), notes="side door", bench_override=BY_TURNS
+            catalogue, design_line(row, 2), more, line(catalogue), notes="side door", bench_override=BENCH_REASON
         ),
     )
     session.expire_all()
@@ -285,6 +285,8 @@ def test_an_order_keeps_a_design_that_was_retired(session, sold):
     archive_design(session, row.id, MORNING)
     catalogue = load_catalogue(session)
     change(
-        session, order, order_request(catalogue, design_line(row, 2), notes="side door", bench_override=BY_TURNS)
+        session,
+        order,
+        order_request(catalogue, design_line(row, 2), notes="side door", bench_override=BENCH_REASON),
     )
     assert _as_sold(order) == before

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from app.actions.catalogue.seasons import in_season, read_day, season_words
+from app.actions.catalogue.seasons import describe_seasons, in_season, read_day
 
 VALENTINE = ("02-01", "02-14")
 MIDWINTER = ("11-20", "01-06")
@@ -56,5 +56,5 @@ def test_a_season_holds_its_first_and_last_day_and_runs_over_the_new_year(season
 
 
 def test_seasons_are_told_in_words():
-    assert season_words([VALENTINE, MIDWINTER]) == "1 Feb–14 Feb, 20 Nov–6 Jan"
-    assert season_words([]) == ""
+    assert describe_seasons([VALENTINE, MIDWINTER]) == "1 Feb–14 Feb, 20 Nov–6 Jan"
+    assert describe_seasons([]) == ""

@@ -27,7 +27,7 @@ from tests.actions.builders import (
     take,
     tap,
 )
-from tests.actions.cylinders_cast import by_gauge, cylinder, elevens, fill, in_use, left, read
+from tests.actions.cylinder_helpers import by_gauge, cylinder, elevens, fill, in_use, left, read
 from tests.actions.gas.test_readings import venue_order
 
 SOON = EIGHT + timedelta(minutes=1)

@@ -5,7 +5,7 @@ import pytest
 from app.actions.gas.balance import gas_now
 from app.actions.gas.moves import bring_back, change_state, send_along
 from app.actions.gas.readings import undo_reading
-from app.actions.gas.reconciliation import GasFinding, used_against_filled
+from app.actions.gas.reconciliation import GasFinding, compare_used_with_filled
 from app.actions.records.history import board_version, history_of
 from app.craft.gas import PressureReading
 from app.physics.air import Air
@@ -14,7 +14,7 @@ from app.store.models import CylinderReading
 from app.store.queries.gas import all_cylinders, readings
 from app.store.queries.gas_filled import filled_since
 from tests.actions.builders import EIGHT, MORNING, WHO, at, ctx, line, tap
-from tests.actions.cylinders_cast import ROOM_C, bar_after, by_gauge, cylinder, elevens, fill, in_use, left, read
+from tests.actions.cylinder_helpers import ROOM_C, bar_after, by_gauge, cylinder, elevens, fill, in_use, left, read
 from tests.actions.gas.test_readings import venue_order
 
 
@@ -48,7 +48,7 @@ def back(session, row, bar, now):
 
 
 def compared(session, shop, now):
-    return used_against_filled(ctx(session, shop=shop, now=now), all_cylinders(session))
+    return compare_used_with_filled(ctx(session, shop=shop, now=now), all_cylinders(session))
 
 
 def test_what_a_venue_took_is_not_charged_again_once_its_cylinder_is_back(session, shop, order, ada):
@@ -201,11 +201,11 @@ def test_a_venue_between_two_readings_is_no_wrong_gauge(session, shop, order, ad
     fill_there(session, order, at(14))
     read(session, ada, 147, at(15))
     (absences,) = compared(session, shop, at(15))
-    assert (absences.finding(0.15), absences.unread) == (GasFinding.WAITS, ("Bo",))
+    assert (absences.finding(0.15), absences.unread) == (GasFinding.INCOMPLETE, ("Bo",))
     back(session, bo, bar_after(shop, 203.5, 200), at(18))
     read(session, ada, 147, at(18, 5))
     (whole,) = compared(session, shop, at(19))
-    assert whole.finding(0.15) is GasFinding.ALIKE
+    assert whole.finding(0.15) is GasFinding.MATCHES
     assert whole.names == ("Ada", "Bo")
     assert whole.filled == pytest.approx(at_hall(shop, 200))
 

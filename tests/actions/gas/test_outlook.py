@@ -18,7 +18,7 @@ from app.quoting.quote import make_quote
 from app.quoting.states import Act, CylinderState
 from app.store.models import PlannedStart
 from tests.actions.builders import (
-    BY_TURNS,
+    BENCH_REASON,
     EIGHT,
     MORNING,
     WHO,
@@ -31,7 +31,7 @@ from tests.actions.builders import (
     take,
     tap,
 )
-from tests.actions.cylinders_cast import by_gauge, elevens, fill, in_use
+from tests.actions.cylinder_helpers import by_gauge, elevens, fill, in_use
 from tests.actions.gas.test_readings import venue_order
 
 
@@ -79,10 +79,10 @@ def test_it_runs_out_on_the_first_day_that_is_short(session, shop, catalogue):
     in_use(session, bar=10)
     here = by_gauge(shop, 10)
     pieces = int(here / elevens(shop, 1)) - 2
-    take(session, order_request(catalogue, line(catalogue, quantity=pieces), bench_override=BY_TURNS))
+    take(session, order_request(catalogue, line(catalogue, quantity=pieces), bench_override=BENCH_REASON))
     asked = make_quote(order_request(catalogue, line(catalogue, quantity=10)), shop, catalogue, MORNING)
     outlook = gas_outlook(ctx(session, shop=shop, now=MORNING), asked)
-    assert outlook.asked == pytest.approx(elevens(shop, 10))
+    assert outlook.order_litres == pytest.approx(elevens(shop, 10))
     assert outlook.short.day.day == 21
     assert outlook.short_by == pytest.approx(elevens(shop, pieces + 10) - here)
     assert gas_is_short(ctx(session, shop=shop, now=MORNING), asked)
@@ -103,7 +103,9 @@ def test_spares_take_helium_too(session, shop, catalogue):
     in_use(session)
     careful = replace(shop, pricing=replace(shop.pricing, spares_percent=Decimal(10)))
     asked = make_quote(order_request(catalogue, line(catalogue, quantity=20)), careful, catalogue, MORNING)
-    assert gas_outlook(ctx(session, shop=careful, now=MORNING), asked).asked == pytest.approx(elevens(shop, 22))
+    assert gas_outlook(ctx(session, shop=careful, now=MORNING), asked).order_litres == pytest.approx(
+        elevens(shop, 22)
+    )
 
 
 def test_a_change_counts_as_asked_and_not_as_it_stands(session, shop, catalogue, order):
@@ -122,10 +124,12 @@ def test_what_is_filled_of_a_changed_order_is_not_asked_for_again(session, shop,
     order = take(session, order_request(catalogue))
     tap(session, order.batches[0], Act.FILL, EIGHT, count=10)
     asked = make_quote(order_request(catalogue, line(catalogue, quantity=30)), shop, catalogue, EIGHT)
-    assert gas_outlook(ctx(session, shop=shop, now=EIGHT), asked, order.number).asked == pytest.approx(
+    assert gas_outlook(ctx(session, shop=shop, now=EIGHT), asked, order.number).order_litres == pytest.approx(
         elevens(shop, 20)
     )
-    change(session, order, order_request(catalogue, line(catalogue, quantity=30), bench_override=BY_TURNS), EIGHT)
+    change(
+        session, order, order_request(catalogue, line(catalogue, quantity=30), bench_override=BENCH_REASON), EIGHT
+    )
     assert promised(session, shop, EIGHT) == pytest.approx(elevens(shop, 20))
 
 
@@ -138,19 +142,21 @@ def test_what_burst_of_a_changed_order_was_laid_out_for_it(session, shop, catalo
     tap(session, order.batches[0], Act.BURST, EIGHT, count=1, colour="red")
     asked = make_quote(order_request(catalogue, line(catalogue, quantity=20)), careful, catalogue, EIGHT)
     outlook = gas_outlook(ctx(session, shop=careful, now=EIGHT), asked, order.number)
-    assert outlook.asked == pytest.approx(elevens(shop, 15 + 1))
-    assert outlook.before == pytest.approx(outlook.asked)
+    assert outlook.order_litres == pytest.approx(elevens(shop, 15 + 1))
+    assert outlook.order_litres_before == pytest.approx(outlook.order_litres)
 
 
 def test_what_is_filled_counts_too_when_it_moves_to_the_later_hand_over(session, shop, catalogue):
     in_use(session, bar=5)
     parts = line(catalogue, "18 in foil", 1), line(catalogue, quantity=24)
-    order = take(session, order_request(catalogue, *parts, bench_override=BY_TURNS, stock_override="More at ten."))
+    order = take(
+        session, order_request(catalogue, *parts, bench_override=BENCH_REASON, stock_override="More at ten.")
+    )
     tap(session, order.batches[1], Act.FILL, EIGHT, count=20)
     moved = order_request(catalogue, parts[0], replace(parts[1], later=True), later_at=at(14, 30))
     asked = make_quote(moved, shop, catalogue, EIGHT)
     outlook = gas_outlook(ctx(session, shop=shop, now=EIGHT), asked, order.number)
-    assert outlook.asked == pytest.approx(outlook.before, rel=0.01)
+    assert outlook.order_litres == pytest.approx(outlook.order_litres_before, rel=0.01)
     assert not gas_is_short(ctx(session, shop=shop, now=EIGHT), asked, order.number)
 
 
@@ -159,7 +165,7 @@ def test_a_hair_more_than_it_took_is_not_more(session, shop, catalogue, order):
     order.batches[0].fill_size_in *= 0.9999
     asked = make_quote(order_request(catalogue), shop, catalogue, MORNING)
     outlook = gas_outlook(ctx(session, shop=shop, now=MORNING), asked, order.number)
-    assert 0 < outlook.asked - outlook.before < 0.5
+    assert 0 < outlook.order_litres - outlook.order_litres_before < 0.5
     assert outlook.short is not None
     assert not gas_is_short(ctx(session, shop=shop, now=MORNING), asked, order.number)
 
@@ -168,7 +174,7 @@ def test_an_order_that_should_have_left_long_ago_holds_no_gas_unless_it_was_begu
     in_use(session)
     left_there = take(session, order_request(catalogue))
     started = take(
-        session, order_request(catalogue, line(catalogue, quantity=10), bench_override=BY_TURNS), key="begun"
+        session, order_request(catalogue, line(catalogue, quantity=10), bench_override=BENCH_REASON), key="begun"
     )
     tap(session, started.batches[0], Act.FILL, EIGHT, count=4)
     assert promised(session, shop, at(1, 59, days=1)) == pytest.approx(elevens(shop, 24 + 6))
@@ -194,7 +200,7 @@ def test_when_all_are_empty_there_is_none_left(session, shop, catalogue):
 
 def test_the_question_costs_three_statements(session, shop, catalogue, database):
     in_use(session, bar=5)
-    why = {"bench_override": BY_TURNS, "stock_override": "More comes at ten."}
+    why = {"bench_override": BENCH_REASON, "stock_override": "More comes at ten."}
     for number in range(5):
         fill(session, catalogue, 10, key=f"fill-{number}", **why)
         take(session, order_request(catalogue, **why), key=f"order-{number}")

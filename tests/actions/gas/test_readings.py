@@ -16,8 +16,8 @@ from app.quoting.errors import Refused
 from app.quoting.request import HandOver
 from app.quoting.states import CylinderState
 from app.store.models import CylinderReading
-from tests.actions.builders import BY_TURNS, EIGHT, MORNING, WHO, at, ctx, order_request, problems, take
-from tests.actions.cylinders_cast import ROOM_C, cylinder, figures, in_use, read
+from tests.actions.builders import BENCH_REASON, EIGHT, MORNING, WHO, at, ctx, order_request, problems, take
+from tests.actions.cylinder_helpers import ROOM_C, cylinder, figures, in_use, read
 
 
 def venue_order(session, catalogue, key="venue", **changes):
@@ -30,7 +30,7 @@ def venue_order(session, catalogue, key="venue", **changes):
         "set_up_minutes": 20,
         "hanging_minutes": 30,
         "crew": 2,
-        "bench_override": BY_TURNS,
+        "bench_override": BENCH_REASON,
     }
     return take(session, order_request(catalogue, **(wanted | changes)), key=key)
 

@@ -20,8 +20,8 @@ from app.quoting.checks import check_hours
 from app.quoting.order_cost import cost_of, floor_total
 from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort
-from tests.actions.builders import BY_TURNS, MORNING, at, change, ctx, design_line, line, order_request, take
-from tests.actions.supplies_cast import bouquet_on, priced, stand, supply
+from tests.actions.builders import BENCH_REASON, MORNING, at, change, ctx, design_line, line, order_request, take
+from tests.actions.supply_helpers import bouquet_on, priced, stand, supply
 
 TEN = Percent(exact(10))
 
@@ -205,6 +205,6 @@ def test_a_deposit_that_was_agreed_holds_for_what_is_added(session, catalogue):
     design = bouquet_on(session, arch)
     catalogue = load_catalogue(session)
     more = replace(rebuild_request(order), lines=(line(catalogue), design_line(design)))
-    change(session, order, replace(more, bench_override=BY_TURNS))
+    change(session, order, replace(more, bench_override=BENCH_REASON))
     assert [(rental.quantity, rental.deposit_minor) for rental in order.rentals] == [(2, 3000)]
     assert order.rental_deposit_minor == bill_of_order(order).refundable_minor == 6000

@@ -11,7 +11,7 @@ from sqlalchemy import select
 from app.actions.errors import NotFound
 from app.actions.money.account import account_of, bill_of_order, load_account
 from app.actions.money.payments import (
-    Money,
+    PaymentInput,
     add_payment,
     check_sum,
     holds_card_number,
@@ -40,7 +40,7 @@ CARD = "4111 1111 1111 1111"
 
 def _note(session, order, minor, key="", who="Maren", seen=None, **more):
     return add_payment(
-        ctx(session, who=who, now=at(9)), order.number, Money(minor, **more), key or f"{minor} {more}", seen
+        ctx(session, who=who, now=at(9)), order.number, PaymentInput(minor, **more), key or f"{minor} {more}", seen
     )
 
 
@@ -151,7 +151,7 @@ def test_an_amount_that_cannot_be_is_refused(session, order, minor, said):
 
 def test_money_of_no_order_is_noted_nowhere(session):
     with pytest.raises(NotFound):
-        add_payment(ctx(session, who="Maren", now=MORNING), 12345, Money(100), "key")
+        add_payment(ctx(session, who="Maren", now=MORNING), 12345, PaymentInput(100), "key")
 
 
 def test_more_than_is_due_is_to_be_paid_back_and_no_more_than_was_paid(session, order):
@@ -269,7 +269,7 @@ def test_a_sale_at_once_was_paid_in_that_moment(session, shop, catalogue):
     assert "paid over the counter" in problems(refusal)["amount"][0]
     undo_quick_sale(ctx(session, who="Maren", now=at(10)), sale.number)
     account = _account(session, sale)
-    assert (account.at_once, account.due_minor, account.paid_minor) == (True, 0, 0)
+    assert (account.is_quick_sale, account.due_minor, account.paid_minor) == (True, 0, 0)
 
 
 def test_the_sum_in_one_statement_is_the_bills(session, catalogue, rentals):
@@ -405,7 +405,7 @@ def test_every_number_with_a_right_check_digit_is_found_and_one_digit_off_it_is_
 def test_two_people_at_once_pay_back_no_more_than_was_paid(database):
     with database.writing() as session:
         number = take(session, order_request(load_catalogue(session))).number
-        add_payment(ctx(session, who="Maren", now=at(9)), number, Money(1000), "paid")
+        add_payment(ctx(session, who="Maren", now=at(9)), number, PaymentInput(1000), "paid")
 
     def pay_back(press):
         try:
@@ -413,7 +413,7 @@ def test_two_people_at_once_pay_back_no_more_than_was_paid(database):
                 add_payment(
                     ctx(session, who="Maren", now=at(9)),
                     number,
-                    Money(600, direction=Direction.BACK),
+                    PaymentInput(600, direction=Direction.BACK),
                     f"back-{press}",
                 )
         except Refused:
@@ -428,6 +428,6 @@ def test_what_was_handed_over_before_payments_were_noted_is_no_debt(session, ord
     order.cost_minor = None
     _hand_over(session, order)
     account = _account(session, order)
-    assert (account.unnoted, account.due_minor, _due_in_one_statement(session, order)) == (True, 0, 0)
+    assert (account.payments_unknown, account.due_minor, _due_in_one_statement(session, order)) == (True, 0, 0)
     _note(session, order, 100)
     assert _due(session, order) == _due_in_one_statement(session, order) == order.total_minor - 100

@@ -41,7 +41,7 @@ def _board(session):
     return session.get(Counter, "board").value
 
 
-def _told_at_the_bench(session, order):
+def _shown_at_the_bench(session, order):
     session.flush()
     formats = Formats.of(load_shop(session))
     return {row.key: changed_since_start(row, formats) for row in batches_of_order(session, order.id)}
@@ -98,19 +98,19 @@ def test_a_started_batch_keeps_its_key_and_says_what_came_on_top(session, catalo
     key = batch.key
     change(session, order, order_request(catalogue, line(catalogue, quantity=40, colours="30 red, 10 gold")))
     assert [(b.key, b.quantity, b.started_at) for b in order.batches] == [(key, 40, EIGHT)]
-    assert _told_at_the_bench(session, order) == {key: ("+6 red since you started", "+10 gold since you started")}
+    assert _shown_at_the_bench(session, order) == {key: ("+6 red since you started", "+10 gold since you started")}
 
 
 def test_fewer_of_a_started_batch_are_told_with_a_minus(session, catalogue, order):
     tap(session, order.batches[0], "start")
     change(session, order, order_request(catalogue, line(catalogue, quantity=20)))
-    assert list(_told_at_the_bench(session, order).values()) == [("−4 red since you started",)]
+    assert list(_shown_at_the_bench(session, order).values()) == [("−4 red since you started",)]
 
 
 def test_a_new_fill_size_of_a_started_batch_is_told(session, catalogue, order):
     tap(session, order.batches[0], "start")
     change(session, order, order_request(catalogue, venue_celsius=38.0, accepted_risk="It is hot."))
-    ((told,),) = _told_at_the_bench(session, order).values()
+    ((told,),) = _shown_at_the_bench(session, order).values()
     assert told.startswith("fill to 10.")
     assert told.endswith("now, not 11 in")
 
@@ -122,7 +122,7 @@ def test_a_started_batch_that_nobody_wants_any_more_stays_with_nothing_to_fill(s
     change(session, order, order_request(catalogue, line(catalogue, "12 in latex", quantity=5)))
     assert (order.batches[0].key, order.batches[0].quantity) == (started.key, 0)
     assert len(order.batches) == 2
-    assert _told_at_the_bench(session, order)[started.key] == ("−24 red since you started",)
+    assert _shown_at_the_bench(session, order)[started.key] == ("−24 red since you started",)
 
 
 def test_a_batch_not_yet_started_that_nobody_wants_any_more_goes(session, catalogue):

@@ -8,8 +8,8 @@ import pytest
 from flask import g, render_template
 from werkzeug.datastructures import MultiDict
 
-from app.actions.orders.overrides import NOT_THE_BENCH, Overrides, asked_of_bench
-from app.actions.orders.take import fill_in
+from app.actions.orders.overrides import EMPTIED_FOR_BENCH, Overrides, bench_relevant_request
+from app.actions.orders.take import write_order
 from app.actions.records.batches import sync_batches
 from app.actions.records.descriptions import describe_changes, describe_order
 from app.actions.records.rebuild_request import rebuild_request
@@ -126,7 +126,7 @@ def save(shop, catalogue):
         quote = make_quote(wanted, shop, catalogue, MORNING - timedelta(days=3))
         order = Order(number=1001, client_key="key-1", version=1, state=OrderState.OPEN, taken_at=MORNING)
         said = Overrides(wanted.bench_override, wanted.stock_override)
-        fill_in(order, quote, said, cost_of(quote, catalogue, shop))
+        write_order(order, quote, said, cost_of(quote, catalogue, shop))
         order.customer_id = wanted.customer_id  # the only one that take_order writes elsewhere
         order.batches_numbered = 0
         sync_batches(order, quote)
@@ -219,8 +219,8 @@ def test_the_history_has_it_under_its_name(name, save, catalogue, shop):
 def test_the_bench_is_asked_again_where_it_changes_the_bench(name, catalogue):
     wanted = filled_there(catalogue)
     changed = replace(wanted, **{name: _others(catalogue)[name]})
-    assert (asked_of_bench(wanted) != asked_of_bench(changed)) is FIELD_PLACES[name].changes_bench
-    assert {name for name in NAMES if not FIELD_PLACES[name].changes_bench} == {*NOT_THE_BENCH}
+    assert (bench_relevant_request(wanted) != bench_relevant_request(changed)) is FIELD_PLACES[name].changes_bench
+    assert {name for name in NAMES if not FIELD_PLACES[name].changes_bench} == {*EMPTIED_FOR_BENCH}
 
 
 def test_every_reason_is_given():

@@ -9,7 +9,7 @@ from app.actions.orders.quick_sale import make_quick_sale, offers
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
-from app.actions.shop.office import change_week, except_day
+from app.actions.shop.office import change_week, save_exception_hours
 from app.physics.balloon import Gas
 from app.quoting.errors import Refused
 from app.quoting.request import LineRequest, Service
@@ -93,7 +93,7 @@ def test_it_is_sold_when_the_shop_is_closed_too(session, catalogue, hour):
 def test_it_is_sold_while_the_shop_is_closed_for_months(session, catalogue):
     change_week(session, {0: (8 * 60, 9 * 60)})
     for week in range(-12, 12):
-        except_day(session, (at(12) + timedelta(days=2 + 7 * week)).date(), None)
+        save_exception_hours(session, (at(12) + timedelta(days=2 + 7 * week)).date(), None)
     assert sell(session, _line(catalogue)).state == "handed over"
 
 

@@ -31,16 +31,16 @@ def profile_with(columns):
     return bytes(made)
 
 
-def drawn(colour, mode="RGB", balloon_type="PNG", **more):
-    photo = reencode(file_of(Image.new(mode, (40, 40), colour), balloon_type, **more))
+def drawn(colour, mode="RGB", image_format="PNG", **more):
+    photo = reencode(file_of(Image.new(mode, (40, 40), colour), image_format, **more))
     for jpeg in (photo.whole, photo.small):
         assert "icc_profile" not in opened(jpeg).info
     return opened(photo.whole).getpixel((20, 20))
 
 
-@pytest.mark.parametrize("balloon_type", ["PNG", "JPEG", "WEBP"])
-def test_a_wide_gamut_is_turned_into_what_screens_show(balloon_type):
-    seen = drawn(SRGB_RED_IN_P3, balloon_type=balloon_type, icc_profile=profile_with(P3))
+@pytest.mark.parametrize("image_format", ["PNG", "JPEG", "WEBP"])
+def test_a_wide_gamut_is_turned_into_what_screens_show(image_format):
+    seen = drawn(SRGB_RED_IN_P3, image_format=image_format, icc_profile=profile_with(P3))
     assert seen == pytest.approx((255, 0, 0), abs=6)
 
 

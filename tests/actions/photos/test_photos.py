@@ -13,9 +13,9 @@ from app.actions.photos.photos import (
     add_to_order,
     is_finished,
     put_first,
+    remove_from_design,
+    remove_from_order,
     show_on_design,
-    take_off_design,
-    take_off_order,
 )
 from app.actions.records.history import history_of
 from app.quoting.errors import Refused
@@ -23,7 +23,7 @@ from app.store.models import Photo, PhotoImage
 from app.store.queries.photos import first_photos, photo_pixels, photos_of_design, photos_of_order
 from tests.actions.builders import WHO, at, bouquet, ctx, order_request, problems, take
 from tests.actions.photographs import corners, drawn, opened, photo_of_design, photo_of_order, stand_ready
-from tests.actions.rentals_cast import hand_over
+from tests.actions.rental_helpers import hand_over
 
 
 def _count(session, table):
@@ -89,24 +89,24 @@ def test_another_is_put_first_within_the_same_second(session, design):
 
 def test_what_is_taken_down_is_gone_with_its_pixels(session, design):
     keep, drop = _add(session, design, (8, 8), (9, 9))
-    take_off_design(session, design.id, drop.key)
+    remove_from_design(session, design.id, drop.key)
     session.expire_all()
     assert photos_of_design(session, design.id) == [keep]
     assert _count(session, PhotoImage) == 2
     assert photo_pixels(session, drop.key, "whole") is None
     with pytest.raises(NotFound):
-        take_off_design(session, design.id, drop.key)
+        remove_from_design(session, design.id, drop.key)
 
 
 def test_a_photo_of_something_else_is_none_of_it(session, catalogue, design, order):
     other = bouquet(session, catalogue, name="Tern trio")
     photo = photo_of_design(session, design.id)
     with pytest.raises(NotFound):
-        take_off_design(session, other.id, photo.key)
+        remove_from_design(session, other.id, photo.key)
     with pytest.raises(NotFound):
         put_first(ctx(session, now=at(9)), other.id, photo.key)
     with pytest.raises(NotFound):
-        take_off_order(ctx(session, who=WHO, now=at(9)), order.number, photo.key)
+        remove_from_order(ctx(session, who=WHO, now=at(9)), order.number, photo.key)
     with pytest.raises(Refused):
         show_on_design(ctx(session, now=at(9)), photo.key, other.id)
     assert photo.design_id == design.id
@@ -153,11 +153,11 @@ def test_a_photo_of_an_order_may_show_the_design_made_of_it_and_goes_when_neithe
     assert show_on_design(ctx(session, now=at(14)), photo.key, design.id) is photo
     assert show_on_design(ctx(session, now=at(15)), photo.key, design.id).at == at(14)
     assert photos_of_order(session, order.id) == photos_of_design(session, design.id) == [photo]
-    take_off_order(ctx(session, who=WHO, now=at(14)), order.number, photo.key)
+    remove_from_order(ctx(session, who=WHO, now=at(14)), order.number, photo.key)
     assert photos_of_order(session, order.id) == []
     assert photo_pixels(session, photo.key, "small") is not None
     assert history_of(session, order)[-1].act == "photo removed"
-    take_off_design(session, design.id, photo.key)
+    remove_from_design(session, design.id, photo.key)
     session.expire_all()
     assert (_count(session, Photo), _count(session, PhotoImage)) == (0, 0)
 

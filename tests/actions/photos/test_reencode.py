@@ -73,9 +73,9 @@ def _is_bare(jpeg):
 # What is taken.
 
 
-@pytest.mark.parametrize("balloon_type", ["JPEG", "PNG", "WEBP"])
-def test_a_photo_is_kept_in_two_sizes_as_jpeg(balloon_type):
-    photo = reencode(photo_file(2400, 1800, balloon_type))
+@pytest.mark.parametrize("image_format", ["JPEG", "PNG", "WEBP"])
+def test_a_photo_is_kept_in_two_sizes_as_jpeg(image_format):
+    photo = reencode(photo_file(2400, 1800, image_format))
     assert (photo.width, photo.height) == opened(photo.whole).size == (1600, 1200)
     assert opened(photo.small).size == (360, 270)
     for jpeg in (photo.whole, photo.small):
@@ -109,10 +109,10 @@ UPRIGHT = {
 seen row 0 and column 0 of what is stored are)."""
 
 
-@pytest.mark.parametrize("balloon_type", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize("image_format", ["JPEG", "PNG", "WEBP"])
 @pytest.mark.parametrize("orientation", UPRIGHT)
-def test_it_is_turned_upright_and_says_no_more_how_it_lay(orientation, balloon_type):
-    photo = reencode(file_of(quarters(), balloon_type, exif=_exif(orientation)))
+def test_it_is_turned_upright_and_says_no_more_how_it_lay(orientation, image_format):
+    photo = reencode(file_of(quarters(), image_format, exif=_exif(orientation)))
     for jpeg in (photo.whole, photo.small):
         assert corners(opened(jpeg)) == UPRIGHT[orientation]
         assert opened(jpeg).size == ((80, 60) if orientation < 5 else (60, 80))
@@ -152,10 +152,10 @@ def _zipped():
     return out.getvalue()
 
 
-@pytest.mark.parametrize("balloon_type", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize("image_format", ["JPEG", "PNG", "WEBP"])
 @pytest.mark.parametrize("finishing", [SCRIPT, _zipped()], ids=["page", "archive"])
-def test_what_was_hung_on_to_a_photo_is_not_kept(balloon_type, finishing):
-    file = photo_file(balloon_type=balloon_type) + finishing
+def test_what_was_hung_on_to_a_photo_is_not_kept(image_format, finishing):
+    file = photo_file(image_format=image_format) + finishing
     photo = reencode(file)
     assert corners(opened(photo.whole)) == ["red", "green", "blue", "white"]
     for jpeg in (photo.whole, photo.small):
@@ -183,11 +183,11 @@ def test_ink_colours_become_those_of_a_screen():
     assert corners(opened(photo.whole)) == ["red", "green", "blue", "white"]
 
 
-@pytest.mark.parametrize(("balloon_type", "more"), [("PNG", {}), ("WEBP", {"lossless": True})])
-def test_what_can_be_seen_through_stands_on_white(balloon_type, more):
+@pytest.mark.parametrize(("image_format", "more"), [("PNG", {}), ("WEBP", {"lossless": True})])
+def test_what_can_be_seen_through_stands_on_white(image_format, more):
     holed = quarters().convert("RGBA")
     holed.paste((0, 0, 0, 0), (0, 0, 40, 30))
-    photo = reencode(file_of(holed, balloon_type, **more))
+    photo = reencode(file_of(holed, image_format, **more))
     assert corners(opened(photo.whole)) == ["white", "green", "blue", "white"]
 
 
@@ -300,15 +300,15 @@ def test_what_is_no_photo_is_refused(file):
     assert "JPEG, PNG or WebP" in _refused(file) or "could not be read" in _refused(file)
 
 
-@pytest.mark.parametrize("balloon_type", ["GIF", "BMP", "TIFF", "ICO", "PPM", "TGA"])
-def test_pictures_of_other_formats_are_refused(balloon_type):
-    assert "JPEG, PNG or WebP" in _refused(file_of(quarters(32, 32), balloon_type))
+@pytest.mark.parametrize("image_format", ["GIF", "BMP", "TIFF", "ICO", "PPM", "TGA"])
+def test_pictures_of_other_formats_are_refused(image_format):
+    assert "JPEG, PNG or WebP" in _refused(file_of(quarters(32, 32), image_format))
 
 
-@pytest.mark.parametrize("balloon_type", ["PNG", "WEBP"])
-def test_a_picture_that_moves_is_refused(balloon_type):
+@pytest.mark.parametrize("image_format", ["PNG", "WEBP"])
+def test_a_picture_that_moves_is_refused(image_format):
     frames = [quarters(), Image.new("RGB", (80, 60), "black")]
-    assert "moves" in _refused(file_of(frames[0], balloon_type, save_all=True, append_images=frames[1:]))
+    assert "moves" in _refused(file_of(frames[0], image_format, save_all=True, append_images=frames[1:]))
 
 
 def test_a_gif_that_moves_is_refused_as_a_gif():
@@ -316,17 +316,17 @@ def test_a_gif_that_moves_is_refused_as_a_gif():
     assert "JPEG, PNG or WebP" in _refused(file_of(frames[0], "GIF", save_all=True, append_images=frames[1:]))
 
 
-@pytest.mark.parametrize("balloon_type", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize("image_format", ["JPEG", "PNG", "WEBP"])
 @pytest.mark.parametrize("share", [0.05, 0.5, 0.9])
-def test_a_photo_that_broke_off_is_refused(balloon_type, share):
-    whole = photo_file(600, 400, balloon_type)
+def test_a_photo_that_broke_off_is_refused(image_format, share):
+    whole = photo_file(600, 400, image_format)
     assert reencode(whole).width == 600
     said = _refused(whole[: int(len(whole) * share)])
     assert "broken off" in said or "JPEG, PNG or WebP" in said
 
 
 def test_a_png_with_wrong_pixels_in_it_is_refused():
-    file = bytearray(photo_file(balloon_type="PNG"))
+    file = bytearray(photo_file(image_format="PNG"))
     place = file.index(b"IDAT") + 10
     file[place : place + 4] = b"\xff\xff\xff\xff"
     assert "could not be read" in _refused(bytes(file))

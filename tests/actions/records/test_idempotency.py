@@ -6,7 +6,7 @@ from sqlalchemy.exc import IntegrityError
 
 from app.actions.records.idempotency import save_once, saved_with_key
 from app.store.models import Lot
-from tests.actions.stock_cast import TODAY, balloon_type
+from tests.actions.stock_helpers import TODAY, balloon_type
 
 
 def lot(catalogue, key="form", **changes):

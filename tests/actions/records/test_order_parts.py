@@ -1,8 +1,8 @@
 """What is stored of an order says to which of its parts it belongs."""
 
 from app.actions.records.catalogue import load_catalogue
-from app.actions.records.open_work import key_of, number_of
-from app.actions.records.taps import active_taps, gone_parts, parts_of
+from app.actions.records.open_work import order_number_of, work_key
+from app.actions.records.taps import active_taps, handed_over_parts, parts_of
 from app.quoting.states import OrderPart
 from tests.actions.builders import at, bouquet, design_line, order_request, take, tap
 
@@ -41,11 +41,11 @@ def test_a_tap_on_the_bench_belongs_to_the_part_of_its_batch(session, catalogue)
 def test_an_order_has_its_parts_before_any_of_them_is_gone(session, catalogue):
     order = _taken(session, catalogue)
     assert parts_of(order) == {OrderPart.MAIN, OrderPart.LATER}
-    assert gone_parts(session, order) == set()
+    assert handed_over_parts(session, order) == set()
 
 
 def test_the_work_for_each_part_has_a_key_of_its_own_that_names_the_order():
-    keys = [key_of(1001, part) for part in OrderPart]
+    keys = [work_key(1001, part) for part in OrderPart]
     assert keys == ["1001", "1001 later"]
-    assert {number_of(key) for key in keys} == {"1001"}
+    assert {order_number_of(key) for key in keys} == {"1001"}
     assert [part.other for part in OrderPart] == [OrderPart.LATER, OrderPart.MAIN]

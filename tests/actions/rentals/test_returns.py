@@ -6,7 +6,7 @@ from threading import Barrier
 import pytest
 from sqlalchemy import select
 
-from app.actions.bench.fit import fit_beside, load_bench
+from app.actions.bench.fit import fit_with_others, load_bench
 from app.actions.errors import NotFound
 from app.actions.orders.cancel import cancel_order
 from app.actions.orders.hand_over import undo_step
@@ -25,7 +25,7 @@ from app.quoting.request import ExtraRequest, ExtraSort, HandOver
 from app.store.models import Order, Payment, RentalReturn, Tap
 from app.store.queries.rentals import rentals_of_order, rentals_out
 from tests.actions.builders import MORNING, at, ctx, line, order_request, problems, take
-from tests.actions.rentals_cast import arch, hand_over, pole, rental
+from tests.actions.rental_helpers import arch, hand_over, pole, rental
 
 SUNDAY = at(10, days=1)
 
@@ -399,7 +399,7 @@ def asked(session, catalogue):
         session.flush()
         shop = load_shop(session)
         quote = make_quote(wanted, shop, catalogue, MORNING)
-        return fit_beside(quote, load_bench(ctx(session, shop=shop, now=MORNING), quote, excluding_order)).fit
+        return fit_with_others(quote, load_bench(ctx(session, shop=shop, now=MORNING), quote, excluding_order)).fit
 
     return ask
 

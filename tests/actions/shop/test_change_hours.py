@@ -3,7 +3,7 @@
 from datetime import date
 
 from app.actions.records.shop import load_opening
-from app.actions.shop.office import change_week, except_day, forget_exception, replan_open_orders
+from app.actions.shop.office import change_week, delete_exception_hours, replan_open_orders, save_exception_hours
 from tests.actions.builders import EIGHT, MORNING, at, ctx, order_request, take
 
 NINE_TO_FIVE = (9 * 60, 17 * 60)
@@ -27,10 +27,10 @@ def test_a_later_opening_sends_the_work_to_the_evening_before(session, catalogue
 
 def test_a_closed_date_sends_the_work_to_the_evening_before(session, catalogue):
     batch = _early(session, catalogue)
-    except_day(session, TODAY, None)
+    save_exception_hours(session, TODAY, None)
     replan_open_orders(ctx(session, now=MORNING))
     assert batch.inflate_by.date() == date(2026, 11, 20)
-    forget_exception(session, TODAY)
+    delete_exception_hours(session, TODAY)
     replan_open_orders(ctx(session, now=MORNING))
     assert batch.inflate_by.date() == TODAY
 
@@ -45,15 +45,15 @@ def test_other_hours_on_one_date_count_on_that_date_alone(session, catalogue):
         key="key-2",
     ).batches[0]
     late = (today.inflate_by, tomorrow.inflate_by)
-    except_day(session, TODAY, (8 * 60, 16 * 60))
+    save_exception_hours(session, TODAY, (8 * 60, 16 * 60))
     replan_open_orders(ctx(session, now=EIGHT))
     assert (late[0] - today.inflate_by).total_seconds() == 2 * 3600
     assert tomorrow.inflate_by == late[1]
 
 
 def test_an_exception_can_be_corrected(session):
-    except_day(session, TODAY, None)
-    except_day(session, TODAY, NINE_TO_FIVE)
+    save_exception_hours(session, TODAY, None)
+    save_exception_hours(session, TODAY, NINE_TO_FIVE)
     opens, closes = load_opening(session).exceptions[TODAY]
     assert (opens.hour, closes.hour) == (9, 17)
 

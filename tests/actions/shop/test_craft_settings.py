@@ -16,7 +16,7 @@ from app.quoting.defaults import bags_of
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import read_mix, write_mix
 from app.quoting.shop import build_shop
-from tests.actions.craft_builders import retire_bags, supply
+from tests.actions.craft_builders import archive_bags, supply
 
 
 def test_a_shop_with_every_default_has_the_defaults_of_the_code(session):
@@ -38,7 +38,7 @@ def test_a_shop_with_every_default_has_the_defaults_of_the_code(session):
 
 
 def test_the_bags_are_those_that_the_shop_uses_and_measured(session, now):
-    retire_bags(session)
+    archive_bags(session)
     supply(session, "large bag", "bag", width_cm=120.0)
     supply(session, "bag of unknown width", "bag")
     supply(session, "retired bag", "bag", width_cm=90.0).archived_at = now()

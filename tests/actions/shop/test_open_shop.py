@@ -4,14 +4,14 @@ from sqlalchemy import func, select
 
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
-from app.actions.shop.first_day import open_shop, session_secret
+from app.actions.shop.new_shop import fill_new_shop, session_secret
 from app.physics.endurance import FloatDefaults
 from app.store.models import BalloonTypeRow, SupplyRow
 
 
 def test_a_shop_that_has_shelves_is_left_alone(session):
     balloon_types = session.scalar(select(func.count()).select_from(BalloonTypeRow))
-    assert open_shop(session) is False
+    assert fill_new_shop(session) is False
     assert session.scalar(select(func.count()).select_from(BalloonTypeRow)) == balloon_types
 
 

@@ -14,7 +14,7 @@ from app.planning.work import seconds_per_balloon
 from app.planning.work_times import ExclusionReason, Outcome, WorkFigure
 from app.quoting.errors import Refused
 from app.quoting.request import HandOver
-from tests.actions.builders import BY_TURNS, MORNING, at, ctx, line, order_request, take, tap
+from tests.actions.builders import BENCH_REASON, MORNING, at, ctx, line, order_request, take, tap
 
 TRUTH = 60
 FLOW = 11.42 / 3.0
@@ -30,7 +30,7 @@ def fill(session, catalogue, number, starts, seconds=BATCH_SECONDS, last="finish
     changes.setdefault("lines", (line(catalogue),))
     order = take(
         session,
-        order_request(catalogue, bench_override=BY_TURNS, **hours | changes),
+        order_request(catalogue, bench_override=BENCH_REASON, **hours | changes),
         MORNING + day,
         key=f"key-{number}",
     )

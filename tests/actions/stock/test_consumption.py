@@ -16,7 +16,7 @@ from app.actions.stock.lots import set_aside
 from app.quoting.request import ExtraRequest, ExtraSort, Service
 from app.store.models import Tap
 from tests.actions.builders import (
-    BY_TURNS,
+    BENCH_REASON,
     EIGHT,
     MORNING,
     at,
@@ -29,8 +29,8 @@ from tests.actions.builders import (
     take,
     tap,
 )
-from tests.actions.stock_cast import balanced, free, lot, moves, on_hand
-from tests.actions.supplies_cast import bouquet_on, stand, supply
+from tests.actions.stock_helpers import balanced, free, lot, moves, on_hand
+from tests.actions.supply_helpers import bouquet_on, stand, supply
 
 
 @pytest.fixture
@@ -194,7 +194,7 @@ def test_supplies_leave_with_the_hand_over_and_come_back_with_its_undo(session, 
     design = bouquet_on(session, bear, 2)
     order = take(
         session,
-        order_request(load_catalogue(session), design_line(design), extras=(more,), bench_override=BY_TURNS),
+        order_request(load_catalogue(session), design_line(design), extras=(more,), bench_override=BENCH_REASON),
     )
     assert on_hand(session) == {"": 10}
     _hand_over(session, order)
@@ -263,7 +263,9 @@ def test_a_supply_in_metres_ends_at_nothing(session, catalogue):
     for number in range(3):
         lines = (design_line(design),)
         order = take(
-            session, order_request(load_catalogue(session), *lines, bench_override=BY_TURNS), key=f"key-{number}"
+            session,
+            order_request(load_catalogue(session), *lines, bench_override=BENCH_REASON),
+            key=f"key-{number}",
         )
         _hand_over(session, order)
     assert one.on_hand == 0
@@ -313,7 +315,9 @@ def _press(session, catalogue, order, act, what, place):
         change(
             session,
             order,
-            order_request(catalogue, line(catalogue, quantity=what, colours="red, white"), bench_override=BY_TURNS),
+            order_request(
+                catalogue, line(catalogue, quantity=what, colours="red, white"), bench_override=BENCH_REASON
+            ),
         )
     elif act == "fill":
         if batch.quantity > batch.filled:

@@ -6,7 +6,7 @@ import pytest
 
 from app.store.queries.stock import forgotten_orders, promised_batches, promised_supplies
 from tests.actions.builders import (
-    BY_TURNS,
+    BENCH_REASON,
     at,
     balloon_type_id,
     bouquet,
@@ -77,7 +77,7 @@ def test_an_order_of_which_only_supplies_are_forgotten_is_named_too(session, sol
 def test_a_later_part_holds_its_own_and_the_supplies(session, catalogue):
     first = design_line(bouquet(session, catalogue))
     more = line(catalogue, "12 in latex", quantity=2, later=True)
-    wanted = order_request(catalogue, first, more, later_at=at(14, 45), bench_override=BY_TURNS)
+    wanted = order_request(catalogue, first, more, later_at=at(14, 45), bench_override=BENCH_REASON)
     number = take(session, wanted).number
     session.flush()
     assert len(batches(session, LEFT - SECOND)) == 3

@@ -16,8 +16,8 @@ from app.quoting.errors import Refused
 from app.store.models import Counter
 from app.store.queries.stock_pages import goods_on_their_way
 from tests.actions.builders import MORNING, WHO, change_type, ctx, order_request, problems, take, tap
-from tests.actions.stock_cast import TODAY, balanced, balloon_type, free, lot, moves, on_hand
-from tests.actions.supplies_cast import stand, supply
+from tests.actions.stock_helpers import TODAY, balanced, balloon_type, free, lot, moves, on_hand
+from tests.actions.supply_helpers import stand, supply
 
 DAY = timedelta(days=1)
 
@@ -278,5 +278,5 @@ def test_what_cannot_be_ordered_is_refused(session, catalogue, packs, due_on, fi
     ],
 )
 def test_the_next_delivery_is_the_first_that_can_still_be_ordered(weekday, lead, today, first):
-    float_defaults = StockDefaults(weekday, lead, 12, 0, 2.0, 0.15)
-    assert next_deliveries(float_defaults, today) == (first, first + 7 * DAY)
+    stock_defaults = StockDefaults(weekday, lead, 12, 0, 2.0, 0.15)
+    assert next_deliveries(stock_defaults, today) == (first, first + 7 * DAY)

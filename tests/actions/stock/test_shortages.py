@@ -20,7 +20,7 @@ from app.quoting.quote import make_quote
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.store.engine import Database
 from tests.actions.builders import (
-    BY_TURNS,
+    BENCH_REASON,
     MORNING,
     change,
     ctx,
@@ -33,8 +33,8 @@ from tests.actions.builders import (
     take,
     tap,
 )
-from tests.actions.stock_cast import lot
-from tests.actions.supplies_cast import bouquet_on, supply
+from tests.actions.stock_helpers import lot
+from tests.actions.supply_helpers import bouquet_on, supply
 
 WHY = "More come on Thursday."
 DOZEN = {"quantity": 12}
@@ -50,12 +50,12 @@ def _stock(session, wanted, excluding_order=None):
 
 
 def _shorts(session, wanted):
-    return [(short.want.colour, short.want.count, short.count) for short in _stock(session, wanted).shorts]
+    return [(short.need.colour, short.need.count, short.count) for short in _stock(session, wanted).shortages]
 
 
 def test_a_shop_that_counts_nothing_is_told_nothing(session, catalogue):
     stock = _stock(session, order_request(catalogue))
-    assert (stock.is_counted, stock.shorts) == (False, ())
+    assert (stock.is_counted, stock.shortages) == (False, ())
 
 
 def test_what_is_there_is_not_short(session, catalogue):
@@ -84,7 +84,7 @@ def test_a_promise_of_another_order_is_not_free(session, catalogue):
 
 def test_it_says_from_when_it_would_be_there(session, catalogue):
     lot(session, 10)
-    (short,) = _stock(session, order_request(catalogue)).shorts
+    (short,) = _stock(session, order_request(catalogue)).shortages
     assert (short.free, short.there_from) == (10, None)
 
 
@@ -142,13 +142,13 @@ def test_it_is_opened_again_only_with_a_reason_when_others_have_them_now(session
         reopen_order(
             ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING),
             order.number,
-            Overrides(bench=BY_TURNS),
+            Overrides(bench=BENCH_REASON),
         )
     assert [*problems(refusal)] == ["stock_override"]
     reopen_order(
         ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=MORNING),
         order.number,
-        Overrides(BY_TURNS, WHY),
+        Overrides(BENCH_REASON, WHY),
     )
     assert (order.state, order.stock_override) == ("open", WHY)
 
@@ -161,12 +161,12 @@ def race(url):
     def call(name):
         with database.reading() as session:
             catalogue = load_catalogue(session)
-            wanted = order_request(catalogue, line(catalogue, **DOZEN), customer=name, bench_override=BY_TURNS)
+            wanted = order_request(catalogue, line(catalogue, **DOZEN), customer=name, bench_override=BENCH_REASON)
             assert (
                 find_shortages(
                     ctx(session, shop=load_shop(session), catalogue=catalogue, now=MORNING),
                     make_quote(wanted, load_shop(session), catalogue, MORNING),
-                ).shorts
+                ).shortages
                 == ()
             )
         ready.wait()  # both were told that all is there

@@ -33,7 +33,7 @@ def test_what_was_not_found_is_not_called_impossible():
 
 
 def test_one_more_hand_is_told_with_its_hours():
-    ways = BenchAlternatives(hand=Shift(at(7), at(9), 1))
+    ways = BenchAlternatives(extra_person=Shift(at(7), at(9), 1))
     assert would_do(_fit(), ways, LONDON) == ("One more hand on Saturday from 07:00 to 09:00 would do.",)
 
 

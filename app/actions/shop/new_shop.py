@@ -17,7 +17,7 @@ LATEX_GRAMS = {5: 0.8, 9: 2.0, 10: 2.4, 11: 3.0, 12: 3.2, 16: 8.5, 18: 11.0, 24:
 SIZE_FACTORS = {24: 0.75, 36: 0.55}
 """The factor that brings large latex to the float time known in the trade; from memory."""
 
-FILM = (
+FOILS_AND_SPHERES = (
     # name, material, nominal in, film g, helium L, median hours, air only
     ("9 in foil", Material.FOIL, 9, 4.0, None, None, True),
     ("18 in foil", Material.FOIL, 18, 10.0, 14.0, 240.0, False),
@@ -49,14 +49,14 @@ SUPPLIES: tuple[tuple[str, SupplySort, float, float | None, float | None], ...] 
 EIGHT_TO_SIX = (8 * 60, 18 * 60)
 
 
-def open_shop(session: Session) -> bool:
+def fill_new_shop(session: Session) -> bool:
     """Fills the catalogue of a shop that has none. Returns whether it did."""
     if session.scalar(select(BalloonTypeRow.id).limit(1)) is not None:
         return False
     for inches, grams in LATEX_GRAMS.items():
         session.add(_balloon_type(f"{inches} in latex", Material.LATEX, inches, grams))
     session.add(_balloon_type("18 in clear stuffing latex", Material.LATEX, 18, 11.0, air_only=True))
-    for name, material, inches, grams, litres, hours, air_only in FILM:
+    for name, material, inches, grams, litres, hours, air_only in FOILS_AND_SPHERES:
         row = _balloon_type(name, material, inches, grams, air_only=air_only)
         row.helium_l, row.median_hours = litres, hours
         if material.traits.takes_own and not air_only:

@@ -6,7 +6,7 @@ from sqlalchemy import select
 
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
-from app.actions.stock.articles import Article, shelved_as
+from app.actions.stock.articles import Article, colour_key
 from app.actions.stock.availability import load_availability
 from app.actions.stock.lots import Arrival, receive
 from app.store.models import Lot, StockMove
@@ -41,7 +41,7 @@ def free(session, colour="red", name="11 in latex", day=TODAY, now=MORNING):
     return (
         load_availability(ctx(session, shop=shop, catalogue=catalogue, now=now))
         .by_article[balloon_type(catalogue, name)]
-        .free(shelved_as(colour), day)
+        .free(colour_key(colour), day)
     )
 
 
