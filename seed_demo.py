@@ -22,13 +22,13 @@ from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import add_staff, change_settings
 from app.config import Config, UnknownSetting, demo_database_url, read_config
-from app.demo.goods import price_goods, put_designs, put_supplies
-from app.demo.orders import DEMOS, Demo, day_of, request_of_demo
-from app.demo.photos import put_photos
-from app.demo.stock import fill_shelves, put_cylinders
-from app.quoting.states import Act, How, Step
-from app.serving import prepare, serve
-from app.store.migrate import set_aside
+from app.demo.goods import add_designs, add_supplies, price_goods
+from app.demo.orders import DEMO_ORDERS, DemoOrder, build_demo_request, simulate_order
+from app.demo.photos import add_photos
+from app.demo.stock import add_cylinders, add_stock
+from app.quoting.states import HandOverStep, PaymentMethod, TapAction
+from app.serving import prepare_database, serve
+from app.store.migrate import set_database_aside
 from app.store.models import Order, OrderBatch
 from app.store.sentences import StoreUnusable
 from app.web.clock import now as this_moment
@@ -60,50 +60,50 @@ def fill_shop(session: Session, now: datetime) -> int:
         return 0
     change_settings(session, SHOP)
     price_goods(session)
-    put_supplies(session)
+    add_supplies(session)
     if not load_catalogue(session).designs:
-        put_designs(_context(session, STAFF[0], now))
+        add_designs(_context(session, STAFF[0], now))
         for person in STAFF:
             add_staff(session, person)
     context = _context(session, STAFF[0], now)
-    put_photos(context)
-    fill_shelves(context)
-    for place, demo in enumerate(DEMOS):
-        _play_until_now(replace(context, who=STAFF[place % len(STAFF)]), place, demo)
-    put_cylinders(replace(context, who=STAFF[1]))
-    return len(DEMOS)
+    add_photos(context)
+    add_stock(context)
+    for place, demo in enumerate(DEMO_ORDERS):
+        _simulate_until_now(replace(context, who=STAFF[place % len(STAFF)]), place, demo)
+    add_cylinders(replace(context, who=STAFF[1]))
+    return len(DEMO_ORDERS)
 
 
 def _context(session: Session, who: str, now: datetime) -> Context:
     return Context(session, who, load_shop(session), load_catalogue(session), now)
 
 
-def _play_until_now(context: Context, place: int, demo: Demo) -> None:
+def _simulate_until_now(context: Context, place: int, demo: DemoOrder) -> None:
     """Takes an order some days before it is due, and then does everything that would have been done by now."""
     now = context.now
-    request = request_of_demo(demo, context.shop, context.catalogue, now)
+    request = build_demo_request(demo, context.shop, context.catalogue, now)
     taken_at = min(now, (request.ready_by or now) - timedelta(days=3, hours=2)) - timedelta(minutes=7 * place)
     order = take_order(replace(context, now=taken_at), request, f"demo-{place}")
     context.session.flush()
-    for number, (at, act, subject) in enumerate(day_of(order, demo)):
+    for number, (at, act, subject) in enumerate(simulate_order(order, demo)):
         if at > now:
             return
         then, key = replace(context, now=at), f"demo-{place}-{number}"
         if isinstance(subject, OrderBatch):
-            colour = str(subject.colours[0][0]) if act == Act.BURST else ""
-            half = subject.quantity // 2 if act == Act.FILL else 0
-            tap_batch(then, subject.key, Press(Act(act), key, count=half, colour=colour, sure=True))
+            colour = str(subject.colours[0][0]) if act == TapAction.BURST else ""
+            half = subject.quantity // 2 if act == TapAction.FILL else 0
+            tap_batch(then, subject.key, Press(TapAction(act), key, count=half, colour=colour, sure=True))
         else:
-            if act == Step.HANDED_OVER:
+            if act == HandOverStep.HANDED_OVER:
                 _pay(then, order, key)
-            take_step(then, order.number, Step(act), key)
+            take_step(then, order.number, HandOverStep(act), key)
 
 
 def _pay(context: Context, order: Order, key: str) -> None:
     """Records that the order's price and its deposit for rental items were paid by card."""
     for rental, minor in ((False, order.total_minor), (True, order.rental_deposit_minor)):
         if minor:
-            money = PaymentInput(minor, How.CARD, rental=rental)
+            money = PaymentInput(minor, PaymentMethod.CARD, rental=rental)
             add_payment(context, order.number, money, f"{key} paid {rental}")
 
 
@@ -118,8 +118,8 @@ def main(words: list[str] | None = None) -> None:
         url = demo_database_url()
         config = read_config(url)
         if args.reset:
-            set_aside(url, "before-reset")
-        database = prepare(url)
+            set_database_aside(url, "before-reset")
+        database = prepare_database(url)
         with database.writing() as session:
             filled = fill_shop(session, this_moment())
     except (UnknownSetting, StoreUnusable, ValueError) as wrong:

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 def create_app(config: "Config") -> "StillaloftFlask":
     """Returns the app for a database that is migrated already.
 
-    It imports its parts here, so that the pure rooms work from a Python prompt without Flask.
+    The imports stand inside the function, so that the pure packages work from a Python prompt without Flask.
     """
     from app.actions.shop.new_shop import session_secret
     from app.places.bench.routes import bench
@@ -20,18 +20,18 @@ def create_app(config: "Config") -> "StillaloftFlask":
     from app.places.pickups.routes import pickups
     from app.places.staff.routes import staff
     from app.store.engine import Database
-    from app.web.errors import handle_errors
+    from app.web.errors import register_error_handlers
     from app.web.requests import StillaloftFlask
-    from app.web.security import secure
-    from app.web.templates import teach_templates
+    from app.web.security import register_security
+    from app.web.templates import register_template_globals
 
     app = StillaloftFlask(__name__, static_folder="../static")
     app.database = Database(config.database_url)
     with app.database.writing() as session:
         secret = session_secret(session)
-    secure(app, secret, config.trusted_hosts)
-    handle_errors(app)
-    teach_templates(app)
+    register_security(app, secret, config.trusted_hosts)
+    register_error_handlers(app)
+    register_template_globals(app)
     for place in (counter, bench, pickups, office, staff, photos):
         app.register_blueprint(place)
     app.add_url_rule("/", "front", view_func=lambda: app.redirect("/bench"))

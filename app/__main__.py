@@ -5,7 +5,7 @@ import sys
 from dataclasses import replace
 
 from app.config import UnknownSetting, read_config
-from app.serving import check_database, prepare, serve
+from app.serving import check_database, prepare_database, serve
 from app.store.sentences import StoreUnusable
 
 
@@ -18,7 +18,7 @@ def main(words: list[str] | None = None) -> None:
         if args.command == "check":
             print(check_database(config.database_url))
             return
-        prepare(config.database_url).engine.dispose()
+        prepare_database(config.database_url).engine.dispose()
     except (UnknownSetting, StoreUnusable) as wrong:
         sys.exit(str(wrong))
     serve(replace(config, trusted_hosts=(*config.trusted_hosts, args.host)), args.host, args.port)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 PREFIX = "STILLALOFT_"
-KNOWN = {
+KNOWN_SETTINGS = {
     "DATABASE_URL": "where the orders are kept; default: the file stillaloft.sqlite in the folder you start from",
     "STILLALOFT_HOSTS": "further names, separated by commas, under which browsers may reach the shop's server",
 }
@@ -29,11 +29,11 @@ class Config:
 def read_config(database_url: str | None = None) -> Config:
     """Returns the settings from the environment; database_url replaces the one given there.
 
-    Raises UnknownSetting for a STILLALOFT_ name that is not in KNOWN.
+    Raises UnknownSetting for a STILLALOFT_ name that is not in KNOWN_SETTINGS.
     """
     for name in os.environ:
-        if name.startswith(PREFIX) and name not in KNOWN:
-            raise UnknownSetting(f"{name} is not a setting. Known are: {', '.join(KNOWN)}.")
+        if name.startswith(PREFIX) and name not in KNOWN_SETTINGS:
+            raise UnknownSetting(f"{name} is not a setting. Known are: {', '.join(KNOWN_SETTINGS)}.")
     hosts = os.environ.get("STILLALOFT_HOSTS", "")
     more = tuple(host.strip() for host in hosts.split(",") if host.strip())
     return Config(database_url or _database_url("stillaloft.sqlite"), OWN_HOSTS + more)

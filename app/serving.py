@@ -17,14 +17,14 @@ from app.actions.shop.new_shop import fill_new_shop
 from app.config import Config
 from app.planner import Planner
 from app.store.engine import Database, parse_url
-from app.store.migrate import current, is_current, is_known, set_aside, upgrade
+from app.store.migrate import current, is_current, is_known, set_database_aside, upgrade
 from app.store.sentences import StoreUnusable, error_code, sentence_for
 from app.web.photos import MOST_SENT
 
 BEFORE_RELEASE = "This database was made by a Stillaloft of before the first release, or by a later one."
 
 
-def prepare(database_url: str) -> Database:
+def prepare_database(database_url: str) -> Database:
     """Returns a database with this program's tables and, for a new shop, its first balloon types and supplies.
 
     A file with tables that this program does not know is set aside, and a sentence says so. Raises StoreUnusable
@@ -48,7 +48,7 @@ def _set_aside(database_url: str) -> Path | None:
     file."""
     if parse_url(database_url).get_backend_name() != "sqlite":
         raise StoreUnusable(f"{BEFORE_RELEASE} Name another database in DATABASE_URL.")
-    return set_aside(database_url, "not-known")
+    return set_database_aside(database_url, "not-known")
 
 
 def check_database(database_url: str) -> str:
@@ -101,7 +101,7 @@ def serve(config: Config, host: str, port: int) -> None:
             ident=None,
         )
     except OSError as exc:
-        sys.exit(_why_not(exc, host, port))
+        sys.exit(_listen_error_sentence(exc, host, port))
     planner = Planner(app.database)
     app.after_write = planner.wake
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # it then closes as it does on Ctrl+C
@@ -127,7 +127,7 @@ def _address(host: str, port: int) -> str:
     return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
 
 
-def _why_not(exc: OSError, host: str, port: int) -> str:
+def _listen_error_sentence(exc: OSError, host: str, port: int) -> str:
     """Returns a sentence that says why the server cannot listen on this host and port."""
     if exc.errno == errno.EADDRINUSE:
         return f"Port {port} is taken, perhaps by a Stillaloft that runs already: try --port {port + 1}."

@@ -2,7 +2,7 @@
 (() => {
   "use strict";
   const SLOT = "stillaloft-draft";
-  const KEPT_MS = 12 * 60 * 60 * 1000;
+  const MAX_DRAFT_AGE_MS = 12 * 60 * 60 * 1000;
   const NOT_TYPED = ["csrf_token", "fix"];
 
   const newOrder = () => document.querySelector("form[data-draft]");
@@ -10,13 +10,13 @@
   const read = () => {
     try {
       const kept = JSON.parse(localStorage.getItem(SLOT));
-      return kept && Date.now() - kept.at < KEPT_MS ? kept : null;
+      return kept && Date.now() - kept.at < MAX_DRAFT_AGE_MS ? kept : null;
     } catch {
       return null;
     }
   };
 
-  const keep = (form) => {
+  const saveDraft = (form) => {
     const fields = [...new FormData(form)].filter(([name]) => !NOT_TYPED.includes(name));
     localStorage.setItem(SLOT, JSON.stringify({ at: Date.now(), fields }));
   };
@@ -25,12 +25,12 @@
 
   const isTyped = (draft) => draft.fields.some(([name, value]) => /customer|phone|-day|-hour|quantity|notes|discount/.test(name) && value);
 
-  document.addEventListener("input", () => newOrder() && keep(newOrder()));
-  document.addEventListener("htmx:after:swap", () => newOrder() && keep(newOrder()));
+  document.addEventListener("input", () => newOrder() && saveDraft(newOrder()));
+  document.addEventListener("htmx:after:swap", () => newOrder() && saveDraft(newOrder()));
 
   document.addEventListener("DOMContentLoaded", () => {
     const draft = read();
-    const taken = document.querySelector("[data-taken]")?.dataset.taken;
+    const taken = document.querySelector("[data-saved-key]")?.dataset.savedKey;
     if (taken && taken === keyOf(draft)) localStorage.removeItem(SLOT);
     const form = newOrder();
     if (!form || !draft || !isTyped(draft)) return;

@@ -20,7 +20,7 @@
   };
 
   // A list for earlier typing is not what is meant: then the shop is asked once more.
-  const take = (place) => {
+  const chooseFirst = (place) => {
     const shown = list(place).querySelector("[data-text]")?.dataset.text;
     const first = entries(place)[0];
     if (first && shown === plain(input(place).value)) first.click();
@@ -33,7 +33,7 @@
     const typing = event.target.matches("input");
     if (event.key === "ArrowDown" || (event.key === "ArrowUp" && !typing)) step(place, event.key === "ArrowDown");
     else if (event.key === "Escape" && entries(place).length) close(place);
-    else if (event.key === "Enter" && typing && plain(event.target.value)) take(place);
+    else if (event.key === "Enter" && typing && plain(event.target.value)) chooseFirst(place);
     else return;
     event.preventDefault();
   });
@@ -60,7 +60,7 @@
 
   // What was typed to find it is done with, though the page as it was drawn had nothing there either.
   document.addEventListener("htmx:after:swap", (event) => {
-    if (event.detail.ctx.sourceElement.matches("[data-asks]")) return;
+    if (event.detail.ctx.sourceElement.matches("[data-live-query]")) return;
     for (const field of document.querySelectorAll(".goods input")) {
       if (field !== document.activeElement) field.value = field.getAttribute("value");
     }

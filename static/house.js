@@ -4,7 +4,7 @@
   const SAME_PRESS_MS = 600;
   const SAME_PLACE_PX = 24;
   let lastPress = { timeStamp: -Infinity, clientX: 0, clientY: 0 };
-  let lastHeard = new Date();
+  let lastConnected = new Date();
   // Presses that got no answer, each with its key: pressed again they go out under the same key and count once.
   const unanswered = new Map();
 
@@ -51,14 +51,14 @@
   let pressedAt = -Infinity;
   document.addEventListener("htmx:before:request", (event) => {
     const { ctx } = event.detail;
-    if (ctx.sourceElement.matches("[data-asks]")) {
+    if (ctx.sourceElement.matches("[data-live-query]")) {
       if (presses || ctx.sourceEvent.timeStamp < pressedAt) event.preventDefault();
     } else if (ctx.sourceElement.closest(FORMS)) {
       ctx.inForm = true;
       ctx.sent = typed();
       presses += 1;
       pressedAt = performance.now();
-      for (const one of document.querySelectorAll("[data-asks]")) one.dispatchEvent(new Event("htmx:abort"));
+      for (const one of document.querySelectorAll("[data-live-query]")) one.dispatchEvent(new Event("htmx:abort"));
     }
   });
   document.addEventListener("htmx:finally:request", (event) => {
@@ -96,40 +96,40 @@
   });
 
   // What the page shows as counted needs no second press.
-  const forgetCounted = () => {
-    const counted = document.querySelector("[data-counted]")?.dataset.counted.split(" ") ?? [];
+  const dropRecordedPresses = () => {
+    const counted = document.querySelector("[data-recorded-keys]")?.dataset.recordedKeys.split(" ") ?? [];
     for (const [press, key] of unanswered) if (counted.includes(key)) unanswered.delete(press);
   };
 
   const clock = (date) => date.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit" });
 
   const say = (text, lost) => {
-    const line = document.getElementById("heard");
+    const line = document.getElementById("connection");
     if (!line) return;
     line.textContent = text;
-    line.classList.toggle("heard-lost", lost);
+    line.classList.toggle("connection-lost", lost);
   };
 
-  const heard = () => {
-    lastHeard = new Date();
+  const showConnected = () => {
+    lastConnected = new Date();
     say("", false);
-    if (document.querySelector("[data-version]")) say(`Last heard from the shop's server at ${clock(lastHeard)}.`, false);
+    if (document.querySelector("[data-version]")) say(`Last heard from the shop's server at ${clock(lastConnected)}.`, false);
   };
 
   document.addEventListener("htmx:after:request", (event) => {
     unanswered.delete(event.detail.ctx.press);
-    heard();
+    showConnected();
   });
-  document.addEventListener("htmx:after:swap", forgetCounted);
+  document.addEventListener("htmx:after:swap", dropRecordedPresses);
   document.addEventListener("htmx:error", (event) => {
     const { press, key } = event.detail.ctx ?? {};
     if (press) unanswered.set(press, key);
     const missing = unanswered.size ? " Your last tap may be missing: press it again, it counts once." : "";
-    say(`No answer since ${clock(lastHeard)}: this is how things stood then.${missing}`, true);
+    say(`No answer since ${clock(lastConnected)}: this is how things stood then.${missing}`, true);
   });
   document.addEventListener("htmx:response:error", (event) => {
     const { response, text } = event.detail.ctx;
     if (response.headers.get("Content-Type")?.startsWith("text/plain")) say(text, true);
   });
-  document.addEventListener("DOMContentLoaded", heard);
+  document.addEventListener("DOMContentLoaded", showConnected);
 })();

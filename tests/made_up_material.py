@@ -20,7 +20,7 @@ TRAITS = Traits(
     takes_own=True,
     holds_water=True,
     ages_in_stock=True,
-    conducts=True,
+    conducts_electricity=True,
     offered_instead=True,
 )
 
@@ -39,6 +39,8 @@ def add_material(monkeypatch, name, traits):
     monkeypatch.setitem(Material._member_map_, name.upper(), member)
     monkeypatch.setitem(Material._value2member_map_, name, member)
     monkeypatch.setattr(materials, "TRAITS", {**materials.TRAITS, member: traits})
-    words = replace(wording.MATERIAL_WORDS[Material.FOIL], heading=name.capitalize(), filled="until it rings")
+    words = replace(
+        wording.MATERIAL_WORDS[Material.FOIL], heading=name.capitalize(), fill_instruction="until it rings"
+    )
     monkeypatch.setitem(wording.MATERIAL_WORDS, member, words)
     return member

@@ -29,7 +29,7 @@ def demo_file(shop_file, tmp_path_factory):
     file = shutil.copy(shop_file, tmp_path_factory.mktemp("demo") / "demo.sqlite")
     database = open_unsafely(file)
     with database.writing() as session:
-        assert seed_demo.fill_shop(session, MOMENTS[0]) == len(seed_demo.DEMOS)
+        assert seed_demo.fill_shop(session, MOMENTS[0]) == len(seed_demo.DEMO_ORDERS)
     database.engine.dispose()
     return file
 
@@ -44,9 +44,9 @@ def _numbers(file):
 
 def test_the_demo_fills_a_file_beside_nothing_else(tmp_path):
     status, said = run_here(DEMO, tmp_path)
-    assert (status, said) == (0, f"{len(seed_demo.DEMOS)} invented orders filled in.\n")
+    assert (status, said) == (0, f"{len(seed_demo.DEMO_ORDERS)} invented orders filled in.\n")
     assert [file.name for file in tmp_path.iterdir()] == ["demo.sqlite"]
-    assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMOS)
+    assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMO_ORDERS)
 
 
 def test_the_demo_run_twice_neither_duplicates_nor_destroys_orders(tmp_path, demo_file):
@@ -54,15 +54,15 @@ def test_the_demo_run_twice_neither_duplicates_nor_destroys_orders(tmp_path, dem
     status, said = run_here(DEMO, tmp_path)
     assert (status, said) == (0, "The shop has orders already: they stay as they are.\n")
     assert _numbers(tmp_path / "demo.sqlite") == once
-    assert len(once) == len(seed_demo.DEMOS)
+    assert len(once) == len(seed_demo.DEMO_ORDERS)
 
 
 def test_a_reset_sets_the_old_file_aside_and_begins_anew(tmp_path, demo_file):
     shutil.copy(demo_file, tmp_path)
     status, said = run_here(DEMO, tmp_path, "--reset")
-    assert (status, said) == (0, f"{len(seed_demo.DEMOS)} invented orders filled in.\n")
-    assert len(_numbers(tmp_path / "demo.sqlite.before-reset")) == len(seed_demo.DEMOS)
-    assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMOS)
+    assert (status, said) == (0, f"{len(seed_demo.DEMO_ORDERS)} invented orders filled in.\n")
+    assert len(_numbers(tmp_path / "demo.sqlite.before-reset")) == len(seed_demo.DEMO_ORDERS)
+    assert len(_numbers(tmp_path / "demo.sqlite")) == len(seed_demo.DEMO_ORDERS)
 
 
 def test_a_second_reset_keeps_what_the_first_set_aside(tmp_path, demo_file):
@@ -86,7 +86,7 @@ def test_a_reset_without_a_file_begins_one(tmp_path):
     """In the database that the environment names."""
     file = tmp_path / "elsewhere.db"
     assert run_here(DEMO, tmp_path, "--reset", DATABASE_URL=f"sqlite:///{file}")[0] == 0
-    assert len(_numbers(file)) == len(seed_demo.DEMOS)
+    assert len(_numbers(file)) == len(seed_demo.DEMO_ORDERS)
     assert list(tmp_path.iterdir()) == [file]
 
 
@@ -100,7 +100,7 @@ def test_the_demo_around_a_moment(build_app, database, moment):
     """Batches for yesterday, today and tomorrow, nothing done in the future, what left yesterday handed over, and
     every page can be shown: one test, since filling a shop takes longer than looking at it."""
     with database.writing() as session:
-        assert seed_demo.fill_shop(session, moment) == len(seed_demo.DEMOS)
+        assert seed_demo.fill_shop(session, moment) == len(seed_demo.DEMO_ORDERS)
     today, day = local_day(moment, LONDON), timedelta(days=1)
     assert {today - day, today, today + day} <= _days(database)
     with database.reading() as session:
@@ -108,7 +108,7 @@ def test_the_demo_around_a_moment(build_app, database, moment):
         assert session.scalar(select(func.max(Order.taken_at))) <= moment
         leaving = session.execute(select(Order.ready_by, Order.state)).all()
     yesterdays = [state for ready_by, state in leaving if local_day(ready_by, LONDON) < today]
-    assert yesterdays == ["handed over"] * sum(demo.day < 0 for demo in seed_demo.DEMOS)
+    assert yesterdays == ["handed over"] * sum(demo.day < 0 for demo in seed_demo.DEMO_ORDERS)
     with freeze_time(moment):
         client = build_app(database.engine.url).test_client()
         for path in ("/bench", f"/bench?day={today + day}", "/pickups/", "/office/review", "/counter/"):
@@ -116,10 +116,10 @@ def test_the_demo_around_a_moment(build_app, database, moment):
 
 
 def test_the_demo_leaves_a_shop_with_orders_alone(database, session):
-    assert seed_demo.fill_shop(session, MOMENTS[0]) == len(seed_demo.DEMOS)
+    assert seed_demo.fill_shop(session, MOMENTS[0]) == len(seed_demo.DEMO_ORDERS)
     assert seed_demo.fill_shop(session, MOMENTS[1]) == 0
 
 
 def test_the_demos_phone_numbers_are_ones_kept_for_fiction():
     """Ofcom keeps 01632 960000 to 960999 for drama."""
-    assert all(demo.phone.startswith("01632 960") for demo in seed_demo.DEMOS)
+    assert all(demo.phone.startswith("01632 960") for demo in seed_demo.DEMO_ORDERS)

@@ -5,7 +5,7 @@ import signal
 
 import pytest
 
-from app.config import KNOWN
+from app.config import KNOWN_SETTINGS
 from app.store.models import Order
 from tests.commands import APP, DEMO, TYPED, run_apart, run_here
 from tests.conftest import open_unsafely
@@ -85,7 +85,7 @@ def test_a_setting_that_nobody_knows_gets_a_sentence(tmp_path, main, words):
     status, said = run_here(main, tmp_path, *words, STILLALOFT_HOST="shop.test")
     _refuses_with_a_sentence(status, said)
     assert said.startswith("STILLALOFT_HOST is not a setting")
-    assert all(name in said for name in KNOWN)
+    assert all(name in said for name in KNOWN_SETTINGS)
     assert list(tmp_path.iterdir()) == []
 
 

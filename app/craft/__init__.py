@@ -1,1 +1,2 @@
-"""What goes into it and what it costs. Knows physics; no clock, no store, no page."""
+"""This package calculates what an order is made of and what it costs. It uses physics, and never the clock, the
+store or a page."""

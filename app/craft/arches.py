@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.craft.clusters import FOUR, PAIRS_IN_A_FOUR, axis_in, reach_in, rise_in
 from app.craft.curves import Curve, Shape, bisected, curve
-from app.craft.piece import diameter_within, within
+from app.craft.piece import check_diameter, check_within
 from app.physics.wind import METRES_PER_INCH
 
 
@@ -20,7 +20,7 @@ class ArchDefaults:
     squeeze: float = 0.15
 
     def __post_init__(self) -> None:
-        within("a squeeze", self.squeeze, 0.01, 0.4)
+        check_within("a squeeze", self.squeeze, 0.01, 0.4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ def nearest_at_bend_in(radius_in: float, diameter_in: float) -> float:
     other: the innermost balloon of a four meets the two of the next four that lie beside it. radius_in: from d/√2
     inches up. diameter_in: 3 to 40 in. Raises ValueError outside. Source: geometry.
     """
-    within("a radius", radius_in, axis_in(diameter_in), math.inf, "in")
+    check_within("a radius", radius_in, axis_in(diameter_in), math.inf, "in")
     turn = rise_in(diameter_in) / radius_in
     innermost, beside = radius_in - axis_in(diameter_in), radius_in - diameter_in / 2
     # hypot of the differences: the law of cosines would lose its digits at a wide bend
@@ -95,7 +95,7 @@ def least_bend_m(diameter_in: float, defaults: ArchDefaults | None = None) -> fl
 
     diameter_in: 3 to 40 in; raises ValueError outside. Source: geometry; the squeeze is a setting.
     """
-    axis = axis_in(diameter_within(diameter_in))
+    axis = axis_in(check_diameter(diameter_in))
     allowed = (1 - (defaults or ArchDefaults()).squeeze) * diameter_in
     beyond = bisected(lambda more: nearest_at_bend_in(axis + more * diameter_in, diameter_in), allowed)
     return (axis + beyond * diameter_in) * METRES_PER_INCH

@@ -55,18 +55,18 @@ class BagDefaults:
 
 @dataclass(frozen=True, slots=True)
 class Bagging:
-    """How pieces are bagged. bag: the bag to use. in_each: the number of pieces in each bag, as even as possible,
-    the fuller bags first."""
+    """How pieces are bagged. bag: the bag to use. pieces_by_bag: the number of pieces in each bag, as even as
+    possible, the fuller bags first."""
 
     bag: Bag
-    in_each: tuple[int, ...]
+    pieces_by_bag: tuple[int, ...]
 
     @property
     def bags(self) -> int:
-        return len(self.in_each)
+        return len(self.pieces_by_bag)
 
 
-def abreast(opens_cm: float, width_cm: float) -> int:
+def pieces_side_by_side(opens_cm: float, width_cm: float) -> int:
     """Returns how many round pieces of this width fit beside one another into a bag that opens to this diameter.
 
     opens_cm, width_cm: in cm, above 0; raises ValueError otherwise. It fills rings from the wall inward, which is
@@ -82,7 +82,7 @@ def abreast(opens_cm: float, width_cm: float) -> int:
     return pieces + (1 if ratio >= 1.0 else 0)
 
 
-def holds(bag: Bag, width_cm: float, height_cm: float, defaults: BagDefaults) -> int:
+def pieces_that_fit(bag: Bag, width_cm: float, height_cm: float, defaults: BagDefaults) -> int:
     """Returns how many pieces of this width and height, without ribbons, go into one bag; 0 when none does.
 
     Raises ValueError for a figure that is not above 0. Source: geometry.
@@ -91,7 +91,7 @@ def holds(bag: Bag, width_cm: float, height_cm: float, defaults: BagDefaults) ->
         raise ValueError(f"a height of {height_cm} cm is not above 0")
     room = max(bag.length_cm - defaults.closing_cm, 0.0)
     layers = min(math.floor(room / height_cm + ROUNDING), defaults.most_layers)
-    return layers * abreast(bag.opens_cm, width_cm)
+    return layers * pieces_side_by_side(bag.opens_cm, width_cm)
 
 
 def bag_up(pieces: int, width_cm: float, height_cm: float, defaults: BagDefaults) -> Bagging:
@@ -102,7 +102,9 @@ def bag_up(pieces: int, width_cm: float, height_cm: float, defaults: BagDefaults
     """
     if pieces < 1:
         raise ValueError(f"{pieces} pieces are not 1 or more")
-    fitting = [(bag, most) for bag in defaults.bags if (most := holds(bag, width_cm, height_cm, defaults))]
+    fitting = [
+        (bag, most) for bag in defaults.bags if (most := pieces_that_fit(bag, width_cm, height_cm, defaults))
+    ]
     if not fitting:
         raise FitsNoBag(_fits_no_bag(width_cm, height_cm, defaults.bags))
     bag, most = min(fitting, key=lambda pair: (math.ceil(pieces / pair[1]), pair[0].flat_cm * pair[0].length_cm))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.craft.piece import Piece
+from app.craft.piece import BouquetBalloon
 from app.craft.stacking import Sphere, stack_column, stack_layers
 from app.physics.wind import holding_weight_g
 
@@ -63,7 +63,7 @@ class Point:
 class HungBalloon:
     """A balloon in its place. ribbon_cm: the ribbon to cut for it, in whole cm, including the end for tying."""
 
-    piece: Piece
+    piece: BouquetBalloon
     centre: Point
     ribbon_cm: int
 
@@ -83,12 +83,12 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """Something that is wrong with a bouquet. says: a sentence for a person. which: the places in `Bouquet.hung` of
-    the balloons concerned; empty when it concerns the whole bouquet."""
+    """Something that is wrong with a bouquet. says: a sentence for a person. indexes: the places in `Bouquet.hung`
+    of the balloons concerned; empty when it concerns the whole bouquet."""
 
-    trouble: BouquetProblem
+    problem: BouquetProblem
     says: str
-    which: tuple[int, ...] = ()
+    indexes: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,13 +179,13 @@ class Bouquet:
         return [Caution(BouquetProblem.BOUQUET_SINKS, "The bouquet as a whole does not rise: it needs more lift.")]
 
 
-def make_bouquet(pieces: Sequence[Piece], build: Stacking, defaults: BouquetDefaults) -> Bouquet:
+def make_bouquet(pieces: Sequence[BouquetBalloon], build: Stacking, defaults: BouquetDefaults) -> Bouquet:
     """Returns a bouquet of these balloons, from the bottom up in the order given, with toppers above all others.
 
     They stand in layers of three (see `stack_layers`) or one above another (see `stack_column`, with the shop's
     gap). All ribbons run straight to one knot, which lies on the axis as far below the lowest neck as the shop has
     set. A ribbon is as long as the way from neck to knot and its end for tying, rounded up to the cm; that it bends
-    round the balloons below is not included. Raises ValueError without pieces, and SlipsThrough when their sizes
+    round the balloons below is not included. Raises ValueError without pieces, and CannotStack when their sizes
     are too different to rest on one another.
     """
     if not pieces:
@@ -201,7 +201,7 @@ def make_bouquet(pieces: Sequence[Piece], build: Stacking, defaults: BouquetDefa
     return Bouquet(tuple(_hang(piece, places[n], defaults) for n, piece in enumerate(pieces)), build, defaults)
 
 
-def _hang(piece: Piece, place: Sphere, defaults: BouquetDefaults) -> HungBalloon:
+def _hang(piece: BouquetBalloon, place: Sphere, defaults: BouquetDefaults) -> HungBalloon:
     """Returns the balloon at its place above the knot, with its ribbon."""
     centre = Point(place.x, place.y, place.z + defaults.knot_below_cm)
     straight = math.hypot(place.x, place.y, place.bottom + defaults.knot_below_cm)

@@ -69,21 +69,21 @@ FIGURES: Mapping[Construction, tuple[BuildFigure, ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class Build:
-    """How a design is built. form: its construction. figures: by key, those that the construction needs.
+    """How a design is built. construction: its construction. figures: by key, those that the construction needs.
 
     Creating one raises ValueError, with a sentence for a person, when a figure is wrong, missing or not needed.
     """
 
-    form: Construction = Construction.LOOSE
+    construction: Construction = Construction.LOOSE
     figures: Mapping[str, float | str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        needed = FIGURES.get(self.form, ())
+        needed = FIGURES.get(self.construction, ())
         for figure in needed:
             figure.check(self.figures.get(figure.key))
         unknown = sorted(self.figures.keys() - _keys(needed))
         if unknown:
-            raise ValueError(f"A {self.form} has no {', '.join(unknown)}.")
+            raise ValueError(f"A {self.construction} has no {', '.join(unknown)}.")
 
     def number(self, key: str) -> float:
         """Returns the figure with this key as a number. Raises KeyError when the construction has none."""
@@ -105,7 +105,7 @@ def read_build(saved: Mapping[str, Any]) -> Build:
 
 def write_build(build: Build) -> dict[str, Any]:
     """Returns a build in the form in which it is saved; an empty dict for a loose one. `read_build` reads it."""
-    return {} if build.form is Construction.LOOSE else {"form": build.form.value, **build.figures}
+    return {} if build.construction is Construction.LOOSE else {"form": build.construction.value, **build.figures}
 
 
 def shares_by_pattern(build: Build, balloons: int, colours: int) -> tuple[int, ...]:

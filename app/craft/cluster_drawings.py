@@ -19,8 +19,8 @@ from app.craft.clusters import (
 from app.craft.curves import Spot, spots
 from app.craft.drawing import Ball, Drawing, Path, Stroke
 from app.craft.garland import Garland, largest_remainders
-from app.craft.piece import within
-from app.craft.strung import Strung
+from app.craft.piece import check_within
+from app.craft.strung import StrungArch
 from app.physics.wind import METRES_PER_INCH
 
 CM_PER_INCH = METRES_PER_INCH * 100
@@ -90,7 +90,7 @@ def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
 
     colours: 1 to 24, which alternate within each size. Raises ValueError outside.
     """
-    within("a number of colours", colours, 1, MOST_COLOURS)
+    check_within("a number of colours", colours, 1, MOST_COLOURS)
     drawn_m = min(garland.length_m, LONGEST_STRETCH_M)
     total = round(garland.balloons * drawn_m / garland.length_m)
     counts = largest_remainders(total, tuple(count for _, count in garland.counts))
@@ -107,7 +107,7 @@ def draw_garland(garland: Garland, colours: int = 1) -> Drawing:
     )
 
 
-def draw_strung(piece: Strung) -> Drawing:
+def draw_strung(piece: StrungArch) -> Drawing:
     """Returns the drawing of a strung arch in still air; one that does not rise lies on the ground."""
     radius, half = piece.diameter_in * CM_PER_INCH / 2, piece.line.span_m * 50
     knots = _line(
@@ -123,7 +123,7 @@ def draw_strung(piece: Strung) -> Drawing:
     )
 
 
-def _height_in_words(piece: Strung) -> str:
+def _height_in_words(piece: StrungArch) -> str:
     """Returns the height of a strung arch and its end weights in words, or that it does not rise."""
     if piece.end_weight_g is None:
         return "it does not rise"

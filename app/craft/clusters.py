@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.craft.piece import diameter_within, within
+from app.craft.piece import check_diameter, check_within
 from app.physics.wind import METRES_PER_INCH
 
 FOUR = 4
@@ -64,8 +64,8 @@ def rise_in(lower_in: float, upper_in: float | None = None) -> float:
     d·√(√2/2) = 0.8409·d. Raises ValueError outside, and when one four would sink into the other (below 0.22 of its
     size). Source: two spheres touch when their centres are half the sum of their diameters apart.
     """
-    low = diameter_within(lower_in)
-    up = low if upper_in is None else diameter_within(upper_in)
+    low = check_diameter(lower_in)
+    up = low if upper_in is None else check_diameter(upper_in)
     level = (low**2 + up**2) / 2 - low * up / math.sqrt(2)
     square = ((low + up) / 2) ** 2 - level
     if square <= 0.0:
@@ -89,7 +89,7 @@ def stack(layers: int, diameter_in: float) -> tuple[tuple[Centre, ...], ...]:
 
     layers: 1 to 1000. diameter_in: 3 to 40 in. Raises ValueError outside. Source: geometry.
     """
-    within("a number of layers", layers, 1, MOST_LAYERS)
+    check_within("a number of layers", layers, 1, MOST_LAYERS)
     rise = rise_in(diameter_in)
     return tuple(layer(diameter_in, diameter_in / 2 + place * rise, place) for place in range(layers))
 
@@ -103,8 +103,8 @@ class Column:
     diameter_in: float
 
     def __post_init__(self) -> None:
-        within("a number of layers", self.layers, 1, MOST_LAYERS)
-        diameter_within(self.diameter_in)
+        check_within("a number of layers", self.layers, 1, MOST_LAYERS)
+        check_diameter(self.diameter_in)
 
     @property
     def balloons(self) -> int:
@@ -132,7 +132,7 @@ def columns(height_m: float, diameter_in: float, defaults: ColumnDefaults | None
     height_m: 0.05 to 20 m; below the height of one four, only one four is offered. diameter_in: the fill size, 3 to
     40 in. Raises ValueError outside. Source: geometry.
     """
-    within("a height", height_m, 0.05, 20.0, "m")
+    check_within("a height", height_m, 0.05, 20.0, "m")
     rise = rise_in(diameter_in) * METRES_PER_INCH
     steps = (height_m - diameter_in * METRES_PER_INCH) / rise
     low = max(math.floor(steps), 0) + 1
@@ -150,11 +150,11 @@ def tones(layers: int, colours: int, pattern: Pattern = Pattern.SPIRAL) -> tuple
     layers: 1 to 1000. colours: 1 to 24 by layers, 1 to 4 in a spiral; of three colours in a spiral, the first has
     two places in each four and makes a broad band. Raises ValueError outside.
     """
-    within("a number of layers", layers, 1, MOST_LAYERS)
+    check_within("a number of layers", layers, 1, MOST_LAYERS)
     if pattern is Pattern.SPIRAL:
-        within("a number of colours in a spiral", colours, 1, FOUR)
+        check_within("a number of colours in a spiral", colours, 1, FOUR)
         return tuple(tuple(number % colours for number in range(FOUR)) for _ in range(layers))
-    within("a number of colours", colours, 1, MOST_COLOURS)
+    check_within("a number of colours", colours, 1, MOST_COLOURS)
     return tuple((place % colours,) * FOUR for place in range(layers))
 
 
@@ -178,7 +178,7 @@ class BalloonBase:
     diameters_in: tuple[float, ...]
 
     def __post_init__(self) -> None:
-        within("a number of fours in a base", len(self.diameters_in), 1, 2)
+        check_within("a number of fours in a base", len(self.diameters_in), 1, 2)
         rise_in(self.diameters_in[0], self.diameters_in[-1])
         if self.diameters_in[-1] > self.diameters_in[0]:
             raise ValueError("the upper four of a base may not be larger than the lower")

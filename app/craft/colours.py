@@ -14,7 +14,7 @@ class ColoursUnclear(ValueError):
     person."""
 
 
-def share_out(text: str, quantity: int, *, figures: bool = False) -> dict[str, int]:
+def read_colours(text: str, quantity: int, *, figures: bool = False) -> dict[str, int]:
     """Returns the number of balloons of each colour, in the order in which they are written.
 
     An empty text means any colour. figures: whether the name of a colour may hold a digit, as in “gold 4”. Raises
@@ -47,7 +47,7 @@ def share_spares(counts: Sequence[int], spares: int) -> list[int]:
     return [whole + (place in first) for place, (whole, _) in enumerate(shares)]
 
 
-def names_alone(text: str) -> list[str]:
+def uncounted_colours(text: str) -> list[str]:
     """Returns the colours of the text, each once, if it gives no number for any of them; else an empty list.
 
     Raises ColoursUnclear when a name is too long or holds a digit.

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from app.craft.money import exact, half_up, hundredths
+from app.craft.money import half_up, percent_as_fraction, to_decimal
 from app.craft.price import UNTAXED, Bill, Tax
 
 
@@ -29,7 +29,7 @@ class PackPrice:
         """Returns what this amount of it costs, in minor units, unrounded. Raises ValueError below 0."""
         if not used >= 0:
             raise ValueError(f"{used} cannot have been used")
-        return self.minor * Fraction(exact(used)) / Fraction(exact(self.size))
+        return self.minor * Fraction(to_decimal(used)) / Fraction(to_decimal(self.size))
 
 
 def per_cubic_metre(minor: int) -> PackPrice:
@@ -61,14 +61,14 @@ def cost_line(title: str, used: float, bought: PackPrice) -> CostLine:
     return CostLine(title, half_up(bought.of(used)))
 
 
-def spares(count: int, percent: Decimal) -> int:
+def spare_count(count: int, percent: Decimal) -> int:
     """Returns how many spare balloons to have for this count, as a percent of it, rounded up to whole balloons.
 
     Raises ValueError for a count or percent below 0.
     """
     if count < 0:
         raise ValueError(f"{count}: nothing less than no balloons")
-    return math.ceil(count * hundredths(percent, most=None))
+    return math.ceil(count * percent_as_fraction(percent, most=None))
 
 
 def cost_minor(lines: Iterable[CostLine]) -> int:
@@ -108,7 +108,7 @@ def floor_minor(cost: int, floor: Decimal) -> int:
     """
     if cost < 0 or floor == 100:
         raise ValueError(f"no price leaves {floor} % over a cost of {cost}")
-    return math.ceil(cost / (1 - hundredths(floor)))
+    return math.ceil(cost / (1 - percent_as_fraction(floor)))
 
 
 def least_total(bill: Bill, cost: int, floor: Decimal) -> int | None:
@@ -121,7 +121,7 @@ def least_total(bill: Bill, cost: int, floor: Decimal) -> int | None:
     net_short = floor_minor(cost, floor) - bill.net_minor
     if net_short <= 0:
         return None
-    return bill.total_minor + math.ceil(net_short * (1 + hundredths(bill.tax.percent)))
+    return bill.total_minor + math.ceil(net_short * (1 + percent_as_fraction(bill.tax.percent)))
 
 
 def design_price(cost: int, markup: Decimal, step_minor: int, tax: Tax = UNTAXED) -> int:
@@ -132,5 +132,5 @@ def design_price(cost: int, markup: Decimal, step_minor: int, tax: Tax = UNTAXED
     """
     if cost < 0 or step_minor < 1:
         raise ValueError(f"no price from a cost of {cost} in steps of {step_minor}")
-    price = tax.printed_price(cost * (1 + hundredths(markup, most=None)))
+    price = tax.printed_price(cost * (1 + percent_as_fraction(markup, most=None)))
     return math.ceil(price / step_minor) * step_minor

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from app.craft.piece import diameter_within, within
+from app.craft.piece import check_diameter, check_within
 
 MOST_SIZES = 8
 
@@ -28,9 +28,9 @@ class Mix:
     shares: tuple[tuple[float, float], ...] = ((5.0, 0.40), (9.0, 0.20), (11.0, 0.30), (16.0, 0.10))
 
     def __post_init__(self) -> None:
-        within("a number of sizes", len(self.shares), 1, MOST_SIZES)
+        check_within("a number of sizes", len(self.shares), 1, MOST_SIZES)
         for size, share in self.shares:
-            diameter_within(size)
+            check_diameter(size)
             if not 0.0 < share < math.inf:
                 raise ValueError(f"a share of {share:g} for {size:g} in is not above 0")
         if len({size for size, _ in self.shares}) < len(self.shares):
@@ -52,7 +52,7 @@ class GarlandDefaults:
 
     def __post_init__(self) -> None:
         for figure in (self.light, self.medium, self.full):
-            within("a number of balloons a metre", figure, 1.0, 200.0)
+            check_within("a number of balloons a metre", figure, 1.0, 200.0)
 
     def per_metre(self, fullness: Fullness) -> float:
         """Returns the balloons per metre for this fullness."""
@@ -82,10 +82,10 @@ def garland(
     balloon, but when the total grows by one, a size may lose one balloon to two others. Source: Hamilton's method
     of apportionment; the balloons per metre are common practice.
     """
-    within("a length", length_m, 0.3, 100.0, "m")
+    check_within("a length", length_m, 0.3, 100.0, "m")
     figures = defaults or GarlandDefaults()
     per_metre = figures.per_metre(fullness) if isinstance(fullness, Fullness) else fullness
-    within("a number of balloons a metre", per_metre, 1.0, 200.0)
+    check_within("a number of balloons a metre", per_metre, 1.0, 200.0)
     total = math.ceil(length_m * per_metre - 1e-9)
     sizes, shares = zip(*figures.mix.shares, strict=True)
     return Garland(length_m, tuple(zip(sizes, largest_remainders(total, shares), strict=True)))

@@ -22,7 +22,7 @@ def half_up(minor: Fraction) -> int:
     return size if minor >= 0 else -size
 
 
-def exact(number: float) -> Decimal:
+def to_decimal(number: float) -> Decimal:
     """Returns a float as the shortest decimal that stands for it, which is the number that somebody typed.
 
     Raises ValueError when it is not finite.
@@ -32,20 +32,20 @@ def exact(number: float) -> Decimal:
     return Decimal(repr(float(number)))
 
 
-def hundredths(percent: Decimal, most: Decimal | None = HUNDRED) -> Fraction:
+def percent_as_fraction(percent: Decimal, most: Decimal | None = HUNDRED) -> Fraction:
     """Returns a percent as a share of 1.
 
     most: the largest percent allowed, or None for no limit. Raises ValueError below 0 or above most, and TypeError
     for anything but a Decimal.
     """
     if not isinstance(percent, Decimal):
-        raise TypeError(f"{percent!r} percent: give exact() of it, a float is not exact")
+        raise TypeError(f"{percent!r} percent: give to_decimal() of it, a float is not exact")
     if not percent.is_finite() or percent < 0 or (most is not None and percent > most):
         raise ValueError(f"{percent} % lies outside 0 to {most if most is not None else 'any size'}")
     return Fraction(percent) / 100
 
 
-def written(minor: int, decimals: int, symbol: str = "") -> str:
+def format_minor(minor: int, decimals: int, symbol: str = "") -> str:
     """Returns minor units as a price, such as “−£1,234.50”.
 
     decimals: the number of decimals of the currency, so 10 to the power of decimals minor units are one of it.
@@ -62,11 +62,11 @@ class Percent:
     percent: Decimal
 
     def __post_init__(self) -> None:
-        hundredths(self.percent)
+        percent_as_fraction(self.percent)
 
     def of(self, minor: int) -> int:
         """Returns this percent of a sum, in minor units."""
-        return half_up(minor * hundredths(self.percent))
+        return half_up(minor * percent_as_fraction(self.percent))
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class Amount:
 
 
 Portion = Percent | Amount
-NOTHING = Amount(0)
+ZERO_AMOUNT = Amount(0)
 
 
 def typed_amount(minor: int, decimals: int) -> str:
@@ -98,7 +98,7 @@ def typed_percent(percent: Decimal) -> str:
     return f"{percent.normalize():f} %"
 
 
-def share_out(minor: int, sizes: Sequence[int]) -> tuple[int, ...]:
+def split_in_proportion(minor: int, sizes: Sequence[int]) -> tuple[int, ...]:
     """Returns minor units split in proportion to the sizes, by largest remainder; of equal remainders, the first
     gains.
 

@@ -12,7 +12,7 @@ CM_PER_INCH = 2.54
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class BouquetBalloon:
     """One balloon of a bouquet.
 
     width_cm: its diameter, above 0. lift_g: its net lift without its ribbon, below 0 when it does not rise. push_g:
@@ -36,7 +36,7 @@ class Piece:
             raise ValueError(f"a push of {self.push_g} g is not 0 or more")
 
 
-def piece_of(
+def bouquet_balloon_of(
     filling: Filling,
     there: Air,
     float_defaults: FloatDefaults,
@@ -44,7 +44,7 @@ def piece_of(
     tone: int | None = 0,
     *,
     topper: bool = False,
-) -> Piece:
+) -> BouquetBalloon:
     """Returns a filled balloon as a piece in that air, with its lift without ribbon and tag and the push of a
     steady wind.
 
@@ -55,10 +55,10 @@ def piece_of(
     rises = filling.gas is Gas.HELIUM
     lift = net_lift_g(filling.litres, filling.air, carried, float_defaults.purity) if rises else -carried
     width = wind_width_in(filling, there)
-    return Piece(width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, there)), tone, topper)
+    return BouquetBalloon(width * CM_PER_INCH, lift, grams_of_force(drag_n(width, wind_m_s, there)), tone, topper)
 
 
-def within(what: str, value: float, least: float, most: float, unit: str = "") -> float:
+def check_within(what: str, value: float, least: float, most: float, unit: str = "") -> float:
     """Returns the value itself, if it lies from least to most.
 
     what: the name of the figure, and unit its unit, for the error. Raises ValueError when the value lies outside or
@@ -70,6 +70,6 @@ def within(what: str, value: float, least: float, most: float, unit: str = "") -
     return value
 
 
-def diameter_within(diameter_in: float) -> float:
+def check_diameter(diameter_in: float) -> float:
     """Returns the diameter of a filled balloon itself, if it lies from 3 to 40 in. Raises ValueError outside."""
-    return within("a diameter", diameter_in, 3.0, 40.0, "in")
+    return check_within("a diameter", diameter_in, 3.0, 40.0, "in")

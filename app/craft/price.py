@@ -5,10 +5,10 @@ from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
-from app.craft.money import NOTHING, Portion, half_up, hundredths, share_out
+from app.craft.money import ZERO_AMOUNT, Portion, half_up, percent_as_fraction, split_in_proportion
 
 
-class Owing(StrEnum):
+class PaymentState(StrEnum):
     """Whether the customer still has to pay, has paid, or gets money back, in words."""
 
     TO_PAY = "to pay"
@@ -16,11 +16,11 @@ class Owing(StrEnum):
     TO_PAY_BACK = "to pay back"
 
 
-def owing_of(due_minor: int) -> Owing:
+def payment_state_of(due_minor: int) -> PaymentState:
     """Returns what an amount still due means; due_minor below 0 is to be paid back."""
     if due_minor == 0:
-        return Owing.PAID
-    return Owing.TO_PAY if due_minor > 0 else Owing.TO_PAY_BACK
+        return PaymentState.PAID
+    return PaymentState.TO_PAY if due_minor > 0 else PaymentState.TO_PAY_BACK
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,17 +75,17 @@ class Tax:
     contained: bool = True
 
     def __post_init__(self) -> None:
-        hundredths(self.percent)
+        percent_as_fraction(self.percent)
 
     def of(self, minor: int) -> int:
         """Returns the tax of one line with this printed amount m, rounded half up: m·r/(100+r) if the price
         contains it, else m·r/100."""
-        rate = hundredths(self.percent)
+        rate = percent_as_fraction(self.percent)
         return half_up(minor * rate / (1 + rate) if self.contained else minor * rate)
 
     def printed_price(self, net_minor: Fraction) -> Fraction:
         """Returns the price to print, unrounded, for a net price: with the tax if prices contain it."""
-        return net_minor * (1 + hundredths(self.percent)) if self.contained else net_minor
+        return net_minor * (1 + percent_as_fraction(self.percent)) if self.contained else net_minor
 
 
 UNTAXED = Tax(Decimal(0))
@@ -118,9 +118,9 @@ class Bill:
     """
 
     items: tuple[BillItem, ...]
-    discount: Portion = NOTHING
+    discount: Portion = ZERO_AMOUNT
     tax: Tax = UNTAXED
-    deposit: Portion = NOTHING
+    deposit: Portion = ZERO_AMOUNT
     refundables: tuple[Refundable, ...] = ()
     payments: tuple[int, ...] = ()
 
@@ -142,7 +142,7 @@ class Bill:
     @property
     def lines(self) -> tuple[BillLine, ...]:
         """The items, each with its share of the discount and its own tax."""
-        offs = share_out(self.discount_minor, [item.amount_minor for item in self.items])
+        offs = split_in_proportion(self.discount_minor, [item.amount_minor for item in self.items])
         return tuple(self._line(item, off) for item, off in zip(self.items, offs, strict=True))
 
     def _line(self, item: BillItem, off_minor: int) -> BillLine:
@@ -186,8 +186,8 @@ class Bill:
         return self.to_pay_minor - self.paid_minor
 
     @property
-    def owing(self) -> Owing:
-        return owing_of(self.due_minor)
+    def owing(self) -> PaymentState:
+        return payment_state_of(self.due_minor)
 
     @property
     def deposit_minor(self) -> int:

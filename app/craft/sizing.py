@@ -113,7 +113,7 @@ def _down(inches: float, step: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Sized:
+class SizerBatch:
     """A batch of latex that is to be filled on the sizer.
 
     point: the key of its filling points. inches: its fill size. left: the balloons that are still to be filled.
@@ -138,7 +138,7 @@ class SizerSetting:
     gas: Gas
     point: str
     inches: float
-    batches: tuple[Sized, ...]
+    batches: tuple[SizerBatch, ...]
 
     @property
     def left(self) -> int:
@@ -146,7 +146,7 @@ class SizerSetting:
         return sum(batch.left for batch in self.batches)
 
     @property
-    def all_begin(self) -> tuple[datetime | None, datetime] | None:
+    def common_start_window(self) -> tuple[datetime | None, datetime] | None:
         """The earliest and the latest moment at which all batches that were not started yet may start.
 
         It is None when all were started. The first moment is None when they may start at any hour; it lies after
@@ -159,12 +159,12 @@ class SizerSetting:
         return max(starts, default=None), min(batch.inflate_by for batch in waiting)
 
 
-def shared_settings(batches: Iterable[Sized]) -> list[SizerSetting]:
+def shared_settings(batches: Iterable[SizerBatch]) -> list[SizerSetting]:
     """Returns the settings with which two or more batches still have balloons to fill.
 
     They come in the order of their most urgent batch's latest start.
     """
-    alike: dict[tuple[Gas, str, float], list[Sized]] = {}
+    alike: dict[tuple[Gas, str, float], list[SizerBatch]] = {}
     for batch in sorted(batches, key=lambda one: (one.inflate_by, one.key)):
         if batch.left > 0:
             alike.setdefault((batch.gas, batch.point, round(batch.inches, 2)), []).append(batch)

@@ -8,7 +8,7 @@ from itertools import pairwise
 FULL_LAYER = 3
 
 
-class SlipsThrough(ValueError):
+class CannotStack(ValueError):
     """Raised when a balloon is too small to rest on or under its neighbours; the message is a sentence for a
     person."""
 
@@ -50,7 +50,7 @@ def stack_layers(radii: Sequence[float], toppers: Sequence[float] = ()) -> tuple
     sizes, at least one balloon touches. The first topper rests on the whole top layer, each further one straight on
     the one below. When the lowest layer has two balloons, they stand in two of the three places if a layer lies
     above them, and else on both sides of the axis. Raises ValueError for a radius that is not above 0, and
-    SlipsThrough when sizes are too different to rest on one another. Source: geometry of touching spheres.
+    CannotStack when sizes are too different to rest on one another. Source: geometry of touching spheres.
     """
     _check(*radii, *toppers)
     placed: list[Sphere] = []
@@ -126,7 +126,7 @@ def _triangle(first: float, second: float, third: float) -> list[tuple[float, fl
 def _lower(layer: Sequence[Sphere], placed: Sequence[Sphere]) -> list[Sphere]:
     """Returns the layer moved straight down until it touches a balloon that is already placed.
 
-    Raises SlipsThrough when it would touch none.
+    Raises CannotStack when it would touch none.
     """
     if not placed:
         return list(layer)
@@ -150,7 +150,7 @@ def _over(layer: Sequence[Sphere], radius: float) -> Sphere:
     """Returns a topper of this radius above the layer, at a place from which, moved straight down, it touches all
     balloons of the layer at once.
 
-    Raises SlipsThrough when it would fall between them.
+    Raises CannotStack when it would fall between them.
     """
     if len(layer) < 2:
         return replace(layer[0], radius=radius) if layer else Sphere(0.0, 0.0, 0.0, radius)
@@ -183,10 +183,10 @@ def _above_three(one: Sphere, two: Sphere, three: Sphere, *, radius: float) -> t
     return (e * d - b * f) / determinant, (a * f - e * c) / determinant
 
 
-def _slips(above: Sequence[Sphere], below: Sequence[Sphere]) -> SlipsThrough:
+def _slips(above: Sequence[Sphere], below: Sequence[Sphere]) -> CannotStack:
     """Returns the error, with its sentence, for balloons of which the smallest slips between the largest."""
     widths = sorted(2 * sphere.radius for sphere in (*above, *below))
-    return SlipsThrough(
+    return CannotStack(
         f"A balloon {widths[0]:.0f} cm wide slips between those of {widths[-1]:.0f} cm: "
         "choose sizes nearer together."
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from app.craft.curves import Chain, bisected, chain
-from app.craft.piece import within
+from app.craft.piece import check_within
 from app.craft.weights import Outdoors
 from app.physics.air import REFERENCE_AIR, Air
 from app.physics.balloon import Gas, net_lift_g
@@ -32,13 +32,13 @@ class StrungDefaults:
     tie_g: float = 0.0
 
     def __post_init__(self) -> None:
-        within("a spacing", self.spacing_m, 0.05, 5.0, "m")
-        within("a line", self.line_g_m, 0.0, 50.0, "g/m")
-        within("a tie", self.tie_g, 0.0, 50.0, "g")
+        check_within("a spacing", self.spacing_m, 0.05, 5.0, "m")
+        check_within("a line", self.line_g_m, 0.0, 50.0, "g/m")
+        check_within("a tie", self.tie_g, 0.0, 50.0, "g")
 
 
 @dataclass(frozen=True, slots=True)
-class Strung:
+class StrungArch:
     """A strung arch. Forces are given as the grams whose weight they equal.
 
     line: its shape in still air. lift_g_m: the lift on each metre of line, less the line's own weight. push_g_m:
@@ -98,7 +98,7 @@ def strung_arch(
     strung: StrungDefaults | None = None,
     float_defaults: FloatDefaults | None = None,
     outdoors: Outdoors | None = None,
-) -> Strung:
+) -> StrungArch:
     """Returns a strung arch whose line has this span and height in metres, with ranges as in `curve`.
 
     wind_m_s: metres per second, 0 to 60. there: the air at the venue. Raises ValueError outside these ranges, for
@@ -113,7 +113,7 @@ def strung_arch(
     lift, push = _forces_on_one(filling, wind_m_s, there, strung, float_defaults or FloatDefaults())
     lift_g_m = lift * balloons / line.length_m - strung.line_g_m
     push_g_m = push * balloons / line.length_m
-    piece = Strung(line, wind_width_in(filling, there), balloons, lift_g_m, push_g_m)
+    piece = StrungArch(line, wind_width_in(filling, there), balloons, lift_g_m, push_g_m)
     weight = _end_weight_g(line, lift_g_m, push_g_m, outdoors.grip) if piece.rises else None
     return replace(piece, end_weight_g=weight, warnings=tuple(_warnings(piece, wind_m_s, outdoors)))
 
@@ -161,7 +161,7 @@ def _end_weight_g(line: Chain, lift_g_m: float, push_g_m: float, grip: float) ->
     return float(math.ceil(max(holding_weight_g(up, math.hypot(x, y), grip) for x, y, up in pulls) - 1e-9))
 
 
-def _warnings(piece: Strung, wind_m_s: float, outdoors: Outdoors) -> Iterator[str]:
+def _warnings(piece: StrungArch, wind_m_s: float, outdoors: Outdoors) -> Iterator[str]:
     """Yields sentences about what is wrong with a strung arch."""
     if not piece.rises:
         yield (

@@ -74,7 +74,7 @@ def item_fits(item_in: float, nominal_in: float, defaults: StuffingDefaults) -> 
     return item_in <= largest_item_in(nominal_in, defaults) * (1 + 1e-9)
 
 
-def refusals(stuffing: Stuffing, defaults: StuffingDefaults) -> tuple[str, ...]:
+def reasons_not_to_make(stuffing: Stuffing, defaults: StuffingDefaults) -> tuple[str, ...]:
     """Returns sentences that say why it cannot be made like this; none when it can. Raises no errors.
 
     Common practice, no source: latex for stuffing, and latex with an item in it, takes air only; inside and outside

@@ -82,7 +82,7 @@ def water_g(diameter_in: float) -> float:
     return sphere_litres(diameter_in) * WATER_G_PER_L
 
 
-def heaviest(nominal_in: float, defaults: WaterDefaults) -> WaterWeight:
+def heaviest_water_weight(nominal_in: float, defaults: WaterDefaults) -> WaterWeight:
     """Returns the heaviest weight of water that a balloon of this nominal size, in inches, can be filled to.
 
     Raises ValueError for a size that is not above 0. Source: common practice, a setting of the shop.
@@ -91,7 +91,7 @@ def heaviest(nominal_in: float, defaults: WaterDefaults) -> WaterWeight:
     return WaterWeight(widest, water_g(widest))
 
 
-def weight_of(grams: float, nominal_in: float, defaults: WaterDefaults) -> WaterWeight:
+def water_weight_for(grams: float, nominal_in: float, defaults: WaterDefaults) -> WaterWeight:
     """Returns how wide to fill a balloon of this nominal size, in inches, so that its water weighs at least this
     many grams.
 
@@ -100,7 +100,7 @@ def weight_of(grams: float, nominal_in: float, defaults: WaterDefaults) -> Water
     """
     if not 0.0 < grams < math.inf:
         raise ValueError(f"a weight of {grams} g is not above 0")
-    most = heaviest(nominal_in, defaults)
+    most = heaviest_water_weight(nominal_in, defaults)
     exact = sphere_diameter_in(grams / WATER_G_PER_L)
     if exact > most.diameter_in * (1 + 1e-9):
         raise TooMuchWater(

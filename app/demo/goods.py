@@ -101,7 +101,7 @@ def price_goods(session: Session) -> None:
         balloon_types[name].pack_size, balloon_types[name].pack_minor = size, cost
 
 
-def put_supplies(session: Session) -> None:
+def add_supplies(session: Session) -> None:
     """Adds the supplies of the invented shop, or changes those that exist."""
     known = {row.name: row.id for row in all_supplies(session)}
     for figures in SUPPLIES:
@@ -111,7 +111,7 @@ def put_supplies(session: Session) -> None:
             add_supply(session, figures)
 
 
-def put_designs(context: Context) -> None:
+def add_designs(context: Context) -> None:
     """Adds the designs of the invented shop; a supply that the shop does not have is left out of them."""
     catalogue = context.catalogue
     balloon_types = {row.name: row.id for row in catalogue.balloon_types.values()}

@@ -53,7 +53,7 @@ PICTURES: Mapping[str, list[Balloon]] = {
 }
 
 
-def put_photos(context: Context) -> None:
+def add_photos(context: Context) -> None:
     """Adds a photo to each design that has a picture here, by its name."""
     for design in context.catalogue.designs.values():
         if design.name in PICTURES:

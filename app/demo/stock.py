@@ -32,7 +32,7 @@ CYLINDERS = (("Grey 114", 50.0, 200.0, 20), ("Grey 121", 50.0, 200.0, 6), ("Stub
 """Name, litres of water, full bar, and how many days ago they came."""
 
 
-def fill_shelves(context: Context) -> None:
+def add_stock(context: Context) -> None:
     """Puts the stock and one delivery that is on its way into the shop."""
     catalogue, now = context.catalogue, context.now
     articles = {row.name: Article(balloon_type_id=row.id) for row in catalogue.balloon_types.values()}
@@ -48,7 +48,7 @@ def fill_shelves(context: Context) -> None:
                 arrival,
                 f"demo {name} {colour} {days_ago}",
             )
-    first, _ = next_deliveries(context.shop.on_hand, today)
+    first, _ = next_deliveries(context.shop.stock_defaults, today)
     add_delivery(
         context,
         articles["11 in latex"],
@@ -59,7 +59,7 @@ def fill_shelves(context: Context) -> None:
     )
 
 
-def put_cylinders(context: Context) -> None:
+def add_cylinders(context: Context) -> None:
     """Adds the cylinders: one in use that leaked yesterday, a full one, and a small one for venues."""
     shop = context.shop
     today = context.today

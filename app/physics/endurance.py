@@ -10,9 +10,9 @@ from enum import StrEnum
 
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, coat_g, net_lift_g, reference_litres, sphere_diameter_in
-from app.physics.leak import Rubber, budget_hours, chance_still_up, sure_hours
+from app.physics.leak import Rubber, budget_hours, chance_still_up, hours_at_chance
 from app.physics.leak import loss_rate as latex_loss_rate
-from app.physics.material import Leak, either
+from app.physics.material import Leak, materials_that
 
 MEDIAN = 0.5
 
@@ -107,7 +107,7 @@ class Endurance:
 
         loss_rate: budget hours used up in an hour. Raises ValueError unless 0 < chance < 1.
         """
-        untreated = sure_hours(self.budget, self.spread, chance) / loss_rate
+        untreated = hours_at_chance(self.budget, self.spread, chance) / loss_rate
         return min(untreated, self.wet_hours) + max(untreated - self.wet_hours, 0.0) * self.slowed
 
 
@@ -125,7 +125,7 @@ def endurance(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     """
     traits = filling.balloon_type.material.traits
     if filling.treated and (not traits.can_be_treated or filling.gas is Gas.AIR):
-        raise ValueError(f"only {either(lambda one: one.can_be_treated)} filled with helium is treated")
+        raise ValueError(f"only {materials_that(lambda one: one.can_be_treated)} filled with helium is treated")
     if filling.gas is Gas.AIR:
         return Endurance(budget=1.0, spread=0.0)
     if filling.balloon_type.air_only:
@@ -133,7 +133,7 @@ def endurance(filling: Filling, float_defaults: FloatDefaults) -> Endurance:
     return _LEAKS[traits.leak].endurance(filling, float_defaults)
 
 
-def spending(filling: Filling, air: Air, where: Surroundings, float_defaults: FloatDefaults) -> float:
+def filling_loss_rate(filling: Filling, air: Air, where: Surroundings, float_defaults: FloatDefaults) -> float:
     """Returns the budget hours that the filled balloon uses up in one hour in this air and these surroundings.
 
     It is 0 for air-filled foil and spheres, which do not lose their looks, and 1 for those with helium.
@@ -176,8 +176,8 @@ def _steady_rate(_air: Air, _float_defaults: FloatDefaults) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _LeakPhysics:
-    """endurance: what a balloon filled with helium owns. loss_rate: how fast that air
-    uses it up, in budget hours an hour."""
+    """endurance: returns how long a balloon filled with helium lasts. loss_rate: returns the budget hours that it
+    uses up in one hour in that air."""
 
     endurance: Callable[[Filling, FloatDefaults], Endurance]
     loss_rate: Callable[[Air, FloatDefaults], float]

@@ -120,7 +120,7 @@ def chance_still_up(hours: float, median_hours: float, spread: float) -> float:
     return _NORMAL.cdf(math.log(median_hours / hours) / spread)
 
 
-def sure_hours(median_hours: float, spread: float, chance: float) -> float:
+def hours_at_chance(median_hours: float, spread: float, chance: float) -> float:
     """Returns the hours after which a balloon is still up with at least this chance: `chance_still_up` inverted.
 
     The normal quantile is rounded up at its third decimal (1.645 for 95 %), as printed tables have it, so that the

@@ -29,7 +29,7 @@ class Leak(StrEnum):
 
 
 class Tip(StrEnum):
-    """What helium goes through. Common practice, no source."""
+    """The nozzle of the inflator through which a balloon is filled with helium. Common practice, no source."""
 
     LATEX = "latex"
     LATEX_MORE_PRESSURE = "latex, more pressure"
@@ -55,7 +55,7 @@ class Traits:
 
     is_topper: it stands on top of a bouquet and has a colour of its own there. comes_as_figures: it is also a
     number, so that a number among its colours may be a name. ages_in_stock: old ones are better not filled.
-    conducts: its ribbon must not. offered_instead: it is offered in place of what sinks too soon.
+    conducts_electricity: its ribbon must not. offered_instead: it is offered in place of what sinks too soon.
     contains_latex: it harms people who are allergic to latex.
     """
 
@@ -77,7 +77,7 @@ class Traits:
     is_topper: bool = False
     comes_as_figures: bool = False
     ages_in_stock: bool = False
-    conducts: bool = False
+    conducts_electricity: bool = False
     offered_instead: bool = False
     contains_latex: bool = False
 
@@ -124,7 +124,7 @@ TRAITS: Mapping[Material, Traits] = MappingProxyType(
             can_be_topped_up=True,
             is_topper=True,
             comes_as_figures=True,
-            conducts=True,
+            conducts_electricity=True,
             offered_instead=True,
         ),
         Material.SPHERE: Traits(
@@ -142,7 +142,7 @@ TRAITS: Mapping[Material, Traits] = MappingProxyType(
 )
 
 
-def either(can: Callable[[Traits], bool]) -> str:
+def materials_that(can: Callable[[Traits], bool]) -> str:
     """“foil or sphere”: the materials that can, as a sentence names them; empty where none can."""
     *first, last = [material.value for material in Material if can(material.traits)] or [""]
     return f"{', '.join(first)} or {last}" if first else last

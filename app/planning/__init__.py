@@ -1,1 +1,1 @@
-"""What must be done when. Knows physics; no clock, no store, no page."""
+"""This package plans what must be done when. It uses physics, and never the clock, the store or a page."""

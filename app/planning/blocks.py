@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from app.planning.flow import HANDS_ONLY, Flow, Slots, Whole, Workload
+from app.planning.flow import HANDS_ONLY, Flow, IntArray, Slots, Workload
 from app.planning.moments import moment_of
 
 
@@ -40,7 +40,7 @@ def blocks_of(flow: Flow, load: Workload, keys: Sequence[str]) -> Iterator[Block
             yield Block(keys[batch], moment_of(start), moment_of(end), hands)
 
 
-def _hands_only_last(gas: Whole) -> Whole:
+def _hands_only_last(gas: IntArray) -> IntArray:
     """Returns the numbers of the gases as a sort key in which work without a filling point comes last."""
     return np.where(gas == HANDS_ONLY, gas.max(initial=0) + 1, gas)
 

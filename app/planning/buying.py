@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.planning.stock import ANY, Change, Shelf, StockShortage, packs
+from app.planning.stock import ANY, ArticleStock, StockChange, StockShortage, packs
 
 ONE_DAY = timedelta(days=1)
 
@@ -19,7 +19,7 @@ class Purchase:
     packs: int
 
 
-def shortages_before(shelf: Shelf, first: date) -> list[StockShortage]:
+def shortages_before(shelf: ArticleStock, first: date) -> list[StockShortage]:
     """Returns what is short up to and including the day of the first delivery, whose goods serve only later days.
 
     The shortage of ANY is what is still short once the named colours are bought elsewhere, because what is on its
@@ -30,7 +30,7 @@ def shortages_before(shelf: Shelf, first: date) -> list[StockShortage]:
     return [*named, *helped.shortages()]
 
 
-def to_order(shelf: Shelf, first: date, second: date, pack_size: float) -> list[Purchase]:
+def purchases_needed(shelf: ArticleStock, first: date, second: date, pack_size: float) -> list[Purchase]:
     """Returns what to order for the first delivery day so that nothing is short up to the second.
 
     What is short before the first delivery counts as bought elsewhere. Each colour gets the fewest packs; ANY gets
@@ -50,7 +50,7 @@ def to_order(shelf: Shelf, first: date, second: date, pack_size: float) -> list[
 
 
 def _packs_to_refill(
-    ahead: Shelf, bought: Mapping[str, int], first: date, pack_size: float, early: float
+    ahead: ArticleStock, bought: Mapping[str, int], first: date, pack_size: float, early: float
 ) -> dict[str, int]:
     """Returns the extra packs by colour that make up for what requests of any colour take before the delivery.
 
@@ -72,21 +72,21 @@ def _packs_to_refill(
     return {colour: count for colour, count in extra.items() if count}
 
 
-def _until(shelf: Shelf, last: date, bought_elsewhere: Sequence[tuple[str, float]] = ()) -> Shelf:
+def _until(shelf: ArticleStock, last: date, bought_elsewhere: Sequence[tuple[str, float]] = ()) -> ArticleStock:
     """Returns the shelf with only the changes up to that day, and with what is bought elsewhere already there.
 
     The colours of later deliveries stand on it with a count of 0, so that its colours are still told apart.
     """
     named = [(one.colour, 0.0) for one in shelf.coming]
     coming, promised = ([one for one in changes if one.day <= last] for changes in (shelf.coming, shelf.promised))
-    return Shelf(shelf.today, [*shelf.there, *named, *bought_elsewhere], coming, promised)
+    return ArticleStock(shelf.today, [*shelf.in_stock, *named, *bought_elsewhere], coming, promised)
 
 
-def _with_delivery(shelf: Shelf, bought: Mapping[str, int], first: date, pack_size: float) -> Shelf:
+def _with_delivery(shelf: ArticleStock, bought: Mapping[str, int], first: date, pack_size: float) -> ArticleStock:
     """Returns the shelf with the bought packs of each colour coming the day after the first delivery day, because
     goods that come on a day serve only the days after it."""
-    delivered = [Change(first + ONE_DAY, colour, count * pack_size) for colour, count in bought.items()]
-    return Shelf(shelf.today, shelf.there, [*shelf.coming, *delivered], shelf.promised)
+    delivered = [StockChange(first + ONE_DAY, colour, count * pack_size) for colour, count in bought.items()]
+    return ArticleStock(shelf.today, shelf.in_stock, [*shelf.coming, *delivered], shelf.promised)
 
 
 def _count_of_any(shortages: Sequence[StockShortage]) -> float:

@@ -93,17 +93,17 @@ def plan_orders(
     shifts: Sequence[Shift],
     points: Mapping[str, int],
     now: datetime,
-    away: Sequence[Absence] = (),
+    absences: Sequence[Absence] = (),
 ) -> BenchAnswer:
     """Returns whether all orders can be ready, finishing included, and the latest plan if they can.
 
     Nothing begins before now. Raises ValueError like `make_plan`.
     """
-    found = find_finish_starts(orders, shifts, points, now, away)
+    found = find_finish_starts(orders, shifts, points, now, absences)
     if found.fit is not Fit.FITS:
         short = found.shortage.all_seconds if found.shortage else 0
         return BenchAnswer(found.fit, Plan(False, short, {}, ()), {}, found.shortage)
-    plan = make_plan(_batches(orders, found.by_order, now), shifts, points, away)
+    plan = make_plan(_batches(orders, found.by_order, now), shifts, points, absences)
     return BenchAnswer(found.fit, plan, found.by_order, None)
 
 
@@ -112,7 +112,7 @@ def find_finish_starts(
     shifts: Sequence[Shift],
     points: Mapping[str, int],
     now: datetime,
-    away: Sequence[Absence] = (),
+    absences: Sequence[Absence] = (),
     effort: int = EFFORT,
 ) -> FinishStarts:
     """Returns when the finishing of each order starts, if all orders can be ready; else which orders conflict.
@@ -126,7 +126,7 @@ def find_finish_starts(
     effort: how many starts of finishing may be chosen again among orders that share time, counted as orders times
     tries. It limits the time in a way that is the same on every machine.
     """
-    case_of = partial(Case.of, shifts=shifts, points=points, away=away)
+    case_of = partial(Case.of, shifts=shifts, points=points, absences=absences)
     finish_starts, short, is_answer = _finishing_at_the_end(orders, now, case_of)
     if is_answer:
         return FinishStarts(finish_starts)

@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
 
-Whole = NDArray[np.int64]
-Mask = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
+BoolArray = NDArray[np.bool_]
 
 HANDS_ONLY = -1
 
@@ -31,10 +31,10 @@ class Bench:
     starts, ends: seconds since 1970 of each piece. hands: of each piece, at least 1. points: by gas and piece.
     """
 
-    starts: Whole
-    ends: Whole
-    hands: Whole
-    points: Whole
+    starts: IntArray
+    ends: IntArray
+    hands: IntArray
+    points: IntArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +42,11 @@ class Workload:
     """The batches: the number of each one's gas, its hand-seconds of work, and the second by which it must be
     done."""
 
-    gas: Whole
-    work: Whole
-    ends: Whole
+    gas: IntArray
+    work: IntArray
+    ends: IntArray
 
-    def only(self, chosen: Mask | Whole) -> "Workload":
+    def only(self, chosen: BoolArray | IntArray) -> "Workload":
         """Returns the workload of the chosen batches alone, which are then numbered from 0."""
         return Workload(self.gas[chosen], self.work[chosen], self.ends[chosen])
 
@@ -59,12 +59,12 @@ class Slots:
     its first up to, but not including, its last.
     """
 
-    starts: Whole
-    lengths: Whole
-    hands: Whole
-    points: Whole
-    first: Whole
-    last: Whole
+    starts: IntArray
+    lengths: IntArray
+    hands: IntArray
+    points: IntArray
+    first: IntArray
+    last: IntArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ class Flow:
     load: Workload
     slots: Slots
     short: int
-    cut: Mask
+    cut: BoolArray
     edges: "csr_array"
 
     def points_are_bottleneck(self) -> bool:
@@ -90,7 +90,7 @@ class Flow:
         by_points, by_all = int((usable * of_cut.lengths)[scarce].sum()), int((usable * of_cut.lengths).sum())
         return 2 * by_points > by_all if by_all else bool(scarce.any())
 
-    def seconds_by_slot(self) -> tuple[Whole, Whole, Whole]:
+    def seconds_by_slot(self) -> tuple[IntArray, IntArray, IntArray]:
         """Returns three columns: a batch, a slot, and the hand-seconds worked on that batch in that slot."""
         batches, slots = len(self.load.work), len(self.slots.starts)
         entries = self.edges[1 : batches + 1].tocoo()
@@ -100,7 +100,7 @@ class Flow:
         return entries.row[out].astype(np.int64), slot.astype(np.int64), entries.data[out].astype(np.int64)
 
 
-def slots_of(bench: Bench, begins: Whole, ends: Whole, extra_moment: int | None = None) -> Slots:
+def slots_of(bench: Bench, begins: IntArray, ends: IntArray, extra_moment: int | None = None) -> Slots:
     """Returns the slots in which there are hands, for batches that begin and end at these seconds.
 
     A slot ends wherever something changes, and at the extra moment if one is given.
@@ -116,7 +116,7 @@ def slots_of(bench: Bench, begins: Whole, ends: Whole, extra_moment: int | None 
     return Slots(starts, np.diff(changes)[inside], bench.hands[piece], bench.points[:, piece], first, last)
 
 
-def fit_due_first(bench: Bench, load: Workload, begins: Whole) -> bool:
+def fit_due_first(bench: Bench, load: Workload, begins: IntArray) -> bool:
     """Returns whether all batches fit when each slot is given to those that are due first.
 
     True proves that they fit. False proves nothing: only `largest_flow` can then say whether they fit.
@@ -160,7 +160,7 @@ def _serve(waiting: list[list[int]], free: list[int]) -> bool:
     return any_done
 
 
-def largest_flow(bench: Bench, load: Workload, begins: Whole) -> Flow:
+def largest_flow(bench: Bench, load: Workload, begins: IntArray) -> Flow:
     """Returns as much of the work as fits, when no batch starts before the second at which it begins."""
     from scipy.sparse.csgraph import maximum_flow  # noqa: PLC0415  takes a second to load, and not every start needs it
 
@@ -173,7 +173,7 @@ def largest_flow(bench: Bench, load: Workload, begins: Whole) -> Flow:
     return Flow(load, slots, short, cut, found.flow)
 
 
-def _pairs(slots: Slots) -> tuple[Whole, Whole]:
+def _pairs(slots: Slots) -> tuple[IntArray, IntArray]:
     """Returns two columns, a batch and a slot, with one row for each slot that a batch can use."""
     count = slots.last - slots.first
     batch = np.repeat(np.arange(len(count)), count)
@@ -207,7 +207,7 @@ def _graph(load: Workload, slots: Slots) -> "tuple[csr_array, int]":
     return csr_array((data, indices, starts), shape=(sink + 1, sink + 1)), sink
 
 
-def _source_side(residual: "csr_array") -> Mask:
+def _source_side(residual: "csr_array") -> BoolArray:
     """Returns the nodes that can still be reached from the source, which are its side of a minimum cut."""
     from scipy.sparse.csgraph import breadth_first_order  # noqa: PLC0415  as above
 
@@ -217,7 +217,7 @@ def _source_side(residual: "csr_array") -> Mask:
     return reached
 
 
-def latest_start_allowed(bench: Bench, load: Workload, begins: Whole, batch: int, chosen: Mask) -> int:
+def latest_start_allowed(bench: Bench, load: Workload, begins: IntArray, batch: int, chosen: BoolArray) -> int:
     """Returns the latest second at which the batch can start so that the chosen batches are not too much for their
     hours; its present begin when there is no such start.
 
@@ -262,7 +262,7 @@ def latest_start_with_all_hands(bench: Bench, end: int, work: int) -> int:
     return end
 
 
-def _slots_in_use(gas: Whole, slots: Slots) -> dict[int, Mask]:
+def _slots_in_use(gas: IntArray, slots: Slots) -> dict[int, BoolArray]:
     """Returns, by gas, the slots in which a batch of that gas may be worked on."""
     in_use = {}
     for one in np.unique(gas):
@@ -273,7 +273,7 @@ def _slots_in_use(gas: Whole, slots: Slots) -> dict[int, Mask]:
     return in_use
 
 
-def _usable_hands(in_use: Mapping[int, Mask], slots: Slots) -> Whole:
+def _usable_hands(in_use: Mapping[int, BoolArray], slots: Slots) -> IntArray:
     """Returns how many hands the gases in use can employ at once in each slot."""
     points, any_hand = np.zeros(len(slots.starts), np.int64), np.zeros(len(slots.starts), bool)
     for gas, where in in_use.items():
@@ -284,7 +284,7 @@ def _usable_hands(in_use: Mapping[int, Mask], slots: Slots) -> Whole:
     return np.where(any_hand, slots.hands, np.minimum(points, slots.hands))
 
 
-def groups_sharing_no_slot(slots: Slots) -> Sequence[Whole]:
+def groups_sharing_no_slot(slots: Slots) -> Sequence[IntArray]:
     """Returns the batches in groups that share no slot, so that each group can be solved on its own."""
     groups: list[list[int]] = []
     group_end = -1

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import accumulate, groupby, pairwise
 
-MEASURED_IN = 11.0
+REFERENCE_DIAMETER_IN = 11.0
 HOUR = timedelta(hours=1)
-PLACES = 6
+ROOM_DECIMALS = 6
 """Decimals to which room is added up, so that 160 balloons of 11 in are 160 and no trace more."""
 
 
@@ -27,7 +27,7 @@ class Stay:
 
 
 @dataclass(frozen=True, slots=True)
-class Waiting:
+class RoomTaken:
     """The room that is taken between two moments; if it changes in between, the most that is taken at once."""
 
     start: datetime
@@ -40,10 +40,10 @@ def room_of(count: int, diameter_in: float) -> float:
 
     diameter_in: inches; for foil and spheres the nominal size. Source: common practice.
     """
-    return count * (diameter_in / MEASURED_IN) ** 2
+    return count * (diameter_in / REFERENCE_DIAMETER_IN) ** 2
 
 
-def stretches(stays: Sequence[Stay], first: datetime, last: datetime) -> list[Waiting]:
+def room_over_time(stays: Sequence[Stay], first: datetime, last: datetime) -> list[RoomTaken]:
     """Returns the time from first to last in pieces, cut wherever a batch comes or leaves.
 
     Returns an empty list unless first is before last.
@@ -59,39 +59,39 @@ def stretches(stays: Sequence[Stay], first: datetime, last: datetime) -> list[Wa
     moments = sorted(changes)
     rooms = accumulate(changes[at] for at in moments)
     return [
-        Waiting(start, end, abs(round(room, PLACES)))
+        RoomTaken(start, end, abs(round(room, ROOM_DECIMALS)))
         for (start, end), room in zip(pairwise(moments), rooms, strict=False)
     ]
 
 
-def fullest(stays: Sequence[Stay], first: datetime, last: datetime) -> Waiting | None:
+def fullest(stays: Sequence[Stay], first: datetime, last: datetime) -> RoomTaken | None:
     """Returns the first time, from its start to its end, at which the most room is taken.
 
     Returns None unless first is before last.
     """
-    found = stretches(stays, first, last)
+    found = room_over_time(stays, first, last)
     most = max((one.room for one in found), default=0.0)
     runs = groupby(found, key=lambda one: one.room == most)
     return next((_merged(list(alike)) for is_most, alike in runs if is_most), None)
 
 
-def overfull(stays: Sequence[Stay], first: datetime, last: datetime, room: float) -> list[Waiting]:
+def overfull_times(stays: Sequence[Stay], first: datetime, last: datetime, room: float) -> list[RoomTaken]:
     """Returns each time at which more room is taken than there is, with the most that is taken in it."""
-    found = stretches(stays, first, last)
+    found = room_over_time(stays, first, last)
     runs = groupby(found, key=lambda one: one.room > room)
     return [_merged(list(alike)) for is_over, alike in runs if is_over]
 
 
-def hour_by_hour(stays: Sequence[Stay], first: datetime, last: datetime) -> list[Waiting]:
+def hour_by_hour(stays: Sequence[Stay], first: datetime, last: datetime) -> list[RoomTaken]:
     """Returns the most room that is taken at once in each hour from first on; the last hour may be shorter."""
-    found, hours, at = stretches(stays, first, last), [], first
+    found, hours, at = room_over_time(stays, first, last), [], first
     while at < last:
         end = min(at + HOUR, last)
-        hours.append(Waiting(at, end, max(one.room for one in found if one.start < end and one.end > at)))
+        hours.append(RoomTaken(at, end, max(one.room for one in found if one.start < end and one.end > at)))
         at = end
     return hours
 
 
-def _merged(alike: list[Waiting]) -> Waiting:
+def _merged(alike: list[RoomTaken]) -> RoomTaken:
     """Returns neighbouring pieces of time as one, with the most room taken in any of them."""
-    return Waiting(alike[0].start, alike[-1].end, max(one.room for one in alike))
+    return RoomTaken(alike[0].start, alike[-1].end, max(one.room for one in alike))

@@ -15,9 +15,9 @@ import numpy as np
 from app.planning.flow import (
     HANDS_ONLY,
     Bench,
+    BoolArray,
     Flow,
-    Mask,
-    Whole,
+    IntArray,
     Workload,
     fit_due_first,
     largest_flow,
@@ -27,12 +27,12 @@ from app.planning.flow import (
 SETS_REMEMBERED = 24
 
 
-def due_last_first(load: Workload) -> Whole:
+def due_last_first(load: Workload) -> IntArray:
     """Returns the numbers of the batches, those that are due last first; of equal ones, the lower number first."""
     return np.lexsort((np.arange(len(load.ends)), -load.ends))
 
 
-def latest_starts(bench: Bench, load: Workload, begins: Whole, order: Whole) -> tuple[Whole, Flow]:
+def latest_starts(bench: Bench, load: Workload, begins: IntArray, order: IntArray) -> tuple[IntArray, Flow]:
     """Returns the latest starts, in seconds, at which a bench that fits still fits, and the flow with these starts.
 
     The starts are chosen one batch after another in the given order; a batch that is not in it keeps its own start.
@@ -96,7 +96,7 @@ class _PlacedBatches:
         pieces = [_BenchPiece(one.start, one.end, one.hands, [*one.points], one.batches) for one in self.pieces]
         return _PlacedBatches(self.bench, self.load, self.of_gas, pieces, [*self.parts])
 
-    def guess(self, batch: int, starts: Whole, limiting_sets: Sequence[int]) -> int:
+    def guess(self, batch: int, starts: IntArray, limiting_sets: Sequence[int]) -> int:
         """Places the batch, and returns the latest start that it alone, the batches near it and the limiting sets
         allow."""
         alone = 1 << batch
@@ -109,7 +109,7 @@ class _PlacedBatches:
         self.parts = [joined, *(part for part in self.parts if not part & joined)]
         return start
 
-    def _cut(self, near: int, batch: int, starts: Whole, start: int) -> int:
+    def _cut(self, near: int, batch: int, starts: IntArray, start: int) -> int:
         """Returns which of the near batches are too much for their hours when the batch starts at this second; 0
         when all of them fit."""
         chosen, begins = np.flatnonzero(_mask(near, len(starts))), starts.copy()
@@ -129,7 +129,7 @@ class _PlacedBatches:
                 joined |= part
         return joined
 
-    def _allowed(self, batch: int, starts: Whole, chosen: int) -> int:
+    def _allowed(self, batch: int, starts: IntArray, chosen: int) -> int:
         """Returns the latest start of the batch with which the chosen batches, given as bits, are not too much
         for their hours."""
         return latest_start_allowed(self.bench, self.load, starts, batch, _mask(chosen, len(starts)))
@@ -170,12 +170,12 @@ class _PlacedBatches:
             piece.points[gas] -= hands
 
 
-def _bits(mask: Mask) -> int:
+def _bits(mask: BoolArray) -> int:
     """Returns a set of batches as a number with one bit for each batch."""
     return int.from_bytes(np.packbits(mask, bitorder="little").tobytes(), "little")
 
 
-def _mask(bits: int, count: int) -> Mask:
+def _mask(bits: int, count: int) -> BoolArray:
     """Returns a set of batches, given as bits, as a mask over all `count` batches."""
     octets = np.frombuffer(bits.to_bytes(-(-count // 8), "little"), np.uint8)
     return np.unpackbits(octets, count=count, bitorder="little").astype(bool)

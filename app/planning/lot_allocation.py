@@ -85,10 +85,12 @@ def _usable_lots(
     lots: Sequence[LotStock], left: Mapping[int, float], wanted: LotDemand, by_colour: bool
 ) -> list[LotStock]:
     """Returns the lots that can serve the demand on its day, in the order in which they are used."""
-    return givers([one for one in lots if one.from_day <= wanted.day], left, wanted.colour, by_colour)
+    return lots_for_colour([one for one in lots if one.from_day <= wanted.day], left, wanted.colour, by_colour)
 
 
-def givers(lots: Sequence[LotStock], left: Mapping[int, float], colour: str, by_colour: bool) -> list[LotStock]:
+def lots_for_colour(
+    lots: Sequence[LotStock], left: Mapping[int, float], colour: str, by_colour: bool
+) -> list[LotStock]:
     """Returns the lots that can serve a colour, in the order in which they are used.
 
     left: how much of each lot, by its key, is still there. When any colour will do, lots without a colour come

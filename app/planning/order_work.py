@@ -14,7 +14,7 @@ class FillJob:
     """
 
     batch: Batch
-    dries: timedelta = timedelta()
+    drying_time: timedelta = timedelta()
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +33,10 @@ def without_precedence(order: OrderWork, now: datetime) -> list[Batch]:
     Fills must be dry by the order's ready-by; finishing may begin when the last fill could be dry at the earliest.
     """
     fills = [
-        replace(fill.batch, not_before=max(fill.batch.not_before, now), ready_by=order.ready_by - fill.dries)
+        replace(fill.batch, not_before=max(fill.batch.not_before, now), ready_by=order.ready_by - fill.drying_time)
         for fill in order.fills
     ]
-    earliest = max((fill.batch.not_before + fill.dries for fill in order.fills), default=now)
+    earliest = max((fill.batch.not_before + fill.drying_time for fill in order.fills), default=now)
     return [*fills, Batch(order.key, None, order.finish_seconds, max(earliest, now), order.ready_by)]
 
 
@@ -47,6 +47,7 @@ def with_precedence(order: OrderWork, finish_start: datetime, now: datetime) -> 
     """
     *fills, finishing = without_precedence(order, now)
     fills = [
-        replace(batch, ready_by=finish_start - fill.dries) for batch, fill in zip(fills, order.fills, strict=True)
+        replace(batch, ready_by=finish_start - fill.drying_time)
+        for batch, fill in zip(fills, order.fills, strict=True)
     ]
     return [*fills, replace(finishing, not_before=finish_start)]

@@ -52,7 +52,7 @@ def look_ahead(
     shifts: Sequence[Shift],
     points: Mapping[str, int],
     now: datetime,
-    away: Sequence[Absence] = (),
+    absences: Sequence[Absence] = (),
 ) -> Outlook:
     """Returns the plan of the bench from now on.
 
@@ -61,7 +61,7 @@ def look_ahead(
     first those that can still be in time, then the others in the order in which they are due. Each is filled, and
     then finished, as soon as the orders planned before it allow. Raises ValueError like `make_plan`.
     """
-    bench = _Bench(shifts, points, now, away)
+    bench = _Bench(shifts, points, now, absences)
     set_aside, found = _set_late_orders_aside(list(orders), bench)
     in_time = [order for order in orders if order.key in found.by_order]
     placed = _PlacedOrders(bench, dict(found.by_order))
@@ -77,7 +77,7 @@ def look_ahead(
             ready_at = placed.add_again(by_key[delay.key], guess, within)
             guess = ready_at or guess
             delays.append(replace(delay, ready_at=ready_at))
-    plan = make_plan(placed.batches, shifts, points, away)
+    plan = make_plan(placed.batches, shifts, points, absences)
     return Outlook(plan.starts, placed.finish_starts, plan.blocks, tuple(delays))
 
 
@@ -88,15 +88,15 @@ class _Bench:
     shifts: Sequence[Shift]
     points: Mapping[str, int]
     now: datetime
-    away: Sequence[Absence]
+    absences: Sequence[Absence]
 
     def finish_starts(self, orders: Sequence[OrderWork], effort: int = FULL_EFFORT) -> FinishStarts:
         """Returns when the finishing of each of these orders starts, or which of them conflict."""
-        return find_finish_starts(orders, self.shifts, self.points, self.now, self.away, effort)
+        return find_finish_starts(orders, self.shifts, self.points, self.now, self.absences, effort)
 
     def fits(self, batches: Sequence[Batch]) -> bool:
         """Returns whether all of these batches fit."""
-        return find_shortage(Case.of(batches, self.shifts, self.points, self.away)) is None
+        return find_shortage(Case.of(batches, self.shifts, self.points, self.absences)) is None
 
 
 def _set_late_orders_aside(remaining: list[OrderWork], bench: _Bench) -> tuple[list[Delay], FinishStarts]:
@@ -159,7 +159,7 @@ class _PlacedOrders:
         ready within this time after its ready_by. guess: about when its finishing might start.
         """
         now = self.bench.now
-        earliest = max([now, *(fill.batch.not_before + fill.dries for fill in order.fills)])
+        earliest = max([now, *(fill.batch.not_before + fill.drying_time for fill in order.fills)])
         least, most = -((order.ready_by - earliest) // STEP), within // STEP
         near = min(max((guess - order.ready_by) // STEP, least), most)
 

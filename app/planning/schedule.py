@@ -22,7 +22,7 @@ from app.planning.flow import (
     HANDS_ONLY,
     Bench,
     Flow,
-    Whole,
+    IntArray,
     Workload,
     fit_due_first,
     groups_sharing_no_slot,
@@ -115,7 +115,7 @@ class Case:
     gases: tuple[str, ...]
     bench: Bench
     load: Workload
-    begins: Whole
+    begins: IntArray
 
     @classmethod
     def of(
@@ -123,7 +123,7 @@ class Case:
         batches: Sequence[Batch],
         shifts: Sequence[Shift],
         points: Mapping[str, int],
-        away: Sequence[Absence] = (),
+        absences: Sequence[Absence] = (),
     ) -> "Case":
         """Returns the case of these batches on a bench with these shifts, filling points by gas, and absences.
 
@@ -131,15 +131,15 @@ class Case:
         """
         by_key, gases = tuple(sorted(batches, key=lambda batch: batch.key)), tuple(sorted(points))
         _check(by_key, shifts, points)
-        bench = _bench(shifts, [points[gas] for gas in gases], away, gases)
+        bench = _bench(shifts, [points[gas] for gas in gases], absences, gases)
         return cls(by_key, gases, bench, *_workload(by_key, gases))
 
     @property
-    def groups(self) -> Sequence[Whole]:
+    def groups(self) -> Sequence[IntArray]:
         """The batches in groups that share no time, so that each group can be solved on its own."""
         return groups_sharing_no_slot(slots_of(self.bench, self.begins, self.load.ends))
 
-    def flows(self) -> Iterator[tuple[Whole, Flow]]:
+    def flows(self) -> Iterator[tuple[IntArray, Flow]]:
         """Yields each group with its largest flow."""
         for group in self.groups:
             yield group, largest_flow(self.bench, self.load.only(group), self.begins[group])
@@ -148,7 +148,7 @@ class Case:
         """Returns True when it is proved, without a flow, that all batches fit; False proves nothing."""
         return fit_due_first(self.bench, self.load, self.begins)
 
-    def keys(self, group: Whole) -> list[str]:
+    def keys(self, group: IntArray) -> list[str]:
         """Returns the keys of the batches with these numbers."""
         return [self.batches[place].key for place in group]
 
@@ -167,7 +167,7 @@ def find_shortage(case: Case) -> Shortage | None:
     return _shortage(case, group, flow, all_short)
 
 
-def _shortage(case: Case, group: Whole, flow: Flow, all_short: int) -> Shortage:
+def _shortage(case: Case, group: IntArray, flow: Flow, all_short: int) -> Shortage:
     """Returns the shortage of a group, from the cut of its flow."""
     chosen = np.flatnonzero(flow.cut)
     first, last = case.begins[group][chosen].min(), case.load.ends[group][chosen].max()
@@ -213,7 +213,7 @@ def starts_one_after_another(case: Case, keys: Sequence[str]) -> dict[str, datet
 
 
 def make_plan(
-    batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[str, int], away: Sequence[Absence] = ()
+    batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[str, int], absences: Sequence[Absence] = ()
 ) -> Plan:
     """Returns the latest plan in which all batches are ready. points: the number of filling points by gas.
 
@@ -223,7 +223,7 @@ def make_plan(
     filling point last; the batches of a gas follow in the order in which they are due. Raises ValueError for a gas
     without points, a repeated key, a figure below 0 and a moment without a zone.
     """
-    case = Case.of(batches, shifts, points, away)
+    case = Case.of(batches, shifts, points, absences)
     short = 0 if case.fits_in_due_order() else sum(flow.short for _, flow in case.flows())
     if short:
         return Plan(False, short, {}, ())
@@ -251,7 +251,7 @@ def _check(batches: Sequence[Batch], shifts: Sequence[Shift], points: Mapping[st
         raise ValueError("hands and points cannot be below 0")
 
 
-def _workload(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, Whole]:
+def _workload(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload, IntArray]:
     """Returns the workload of the batches, and the second at which each may begin."""
     number = {gas: place for place, gas in enumerate(gases)}
     gas = [HANDS_ONLY if batch.gas is None else number[batch.gas] for batch in batches]
@@ -263,16 +263,18 @@ def _workload(batches: Sequence[Batch], gases: Sequence[str]) -> tuple[Workload,
     return Workload(_whole(gas), _whole(work), _whole(ends)), _whole(begins)
 
 
-def _bench(shifts: Sequence[Shift], points: Sequence[int], away: Sequence[Absence], gases: Sequence[str]) -> Bench:
+def _bench(
+    shifts: Sequence[Shift], points: Sequence[int], absences: Sequence[Absence], gases: Sequence[str]
+) -> Bench:
     """Returns the bench: in each piece of time, the hands of the shifts and the points, less those that are
     away."""
-    spans: list[Shift | Absence] = [*shifts, *away]
+    spans: list[Shift | Absence] = [*shifts, *absences]
     ends = ((seconds_up(one.start), seconds_down(one.end)) for one in spans)
     moments = sorted({*chain.from_iterable(ends)})
     hands = _summed(moments, [(shift, shift.hands) for shift in shifts])
-    hands = np.maximum(hands - _summed(moments, [(crew, crew.hands) for crew in away]), 0)
+    hands = np.maximum(hands - _summed(moments, [(crew, crew.hands) for crew in absences]), 0)
     points_left = [
-        np.maximum(number - _summed(moments, [(crew, crew.points.get(gas, 0)) for crew in away]), 0)
+        np.maximum(number - _summed(moments, [(crew, crew.points.get(gas, 0)) for crew in absences]), 0)
         for gas, number in zip(gases, points, strict=True)
     ]
     has_hands = hands > 0
@@ -282,7 +284,7 @@ def _bench(shifts: Sequence[Shift], points: Sequence[int], away: Sequence[Absenc
     )
 
 
-def _summed(moments: Sequence[int], spans: Sequence[tuple[Shift | Absence, int]]) -> Whole:
+def _summed(moments: Sequence[int], spans: Sequence[tuple[Shift | Absence, int]]) -> IntArray:
     """Returns the sum of the numbers that hold from each moment to the next."""
     place = {moment: number for number, moment in enumerate(moments)}
     change = np.zeros(len(moments), dtype=np.int64)
@@ -294,5 +296,5 @@ def _summed(moments: Sequence[int], spans: Sequence[tuple[Shift | Absence, int]]
     return np.cumsum(change)[:-1]
 
 
-def _whole(numbers: Sequence[int]) -> Whole:
+def _whole(numbers: Sequence[int]) -> IntArray:
     return np.array(numbers, dtype=np.int64)

@@ -21,7 +21,7 @@ _ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class StockChange:
     """A count of one colour that comes, or is promised, on a day. What comes can be taken on the same day.
 
     count: 0 or more, in the article's unit.
@@ -52,27 +52,27 @@ class ColourDay:
 
 
 @dataclass(frozen=True)
-class Shelf:
+class ArticleStock:
     """What is there, comes and is promised of one article.
 
     today: the first day. What was promised for an earlier day is still to be taken, and counts as of today.
-    there: (colour, count) of what is on hand.
+    in_stock: (colour, count) of what is on hand.
     """
 
     today: date
-    there: Sequence[tuple[str, float]]
-    coming: Sequence[Change]
-    promised: Sequence[Change]
+    in_stock: Sequence[tuple[str, float]]
+    coming: Sequence[StockChange]
+    promised: Sequence[StockChange]
 
     @cached_property
     def by_colour(self) -> bool:
         """Whether colours are told apart, which is so when a pack that is there or comes names one."""
-        return any(colour != ANY for colour, _ in self.there) or any(one.colour != ANY for one in self.coming)
+        return any(colour != ANY for colour, _ in self.in_stock) or any(one.colour != ANY for one in self.coming)
 
     @cached_property
     def colours(self) -> list[str]:
         """The named colours, sorted; none when colours are not told apart."""
-        named = [colour for colour, _ in self.there] + [one.colour for one in (*self.coming, *self.promised)]
+        named = [colour for colour, _ in self.in_stock] + [one.colour for one in (*self.coming, *self.promised)]
         return sorted({colour for colour in named if colour != ANY}) if self.by_colour else []
 
     @cached_property
@@ -118,7 +118,7 @@ class Shelf:
 
         A figure below 0 says how many are short.
         """
-        at_first = sum(count for one, count in self.there if one == colour)
+        at_first = sum(count for one, count in self.in_stock if one == colour)
         comes, goes = (self._counts(changes, colour) for changes in (self.coming, self.promised))
         return list(accumulate((came - went for came, went in zip(comes, goes, strict=True)), initial=at_first))[1:]
 
@@ -136,9 +136,9 @@ class Shelf:
 
     def on_hand(self, colour: str) -> float:
         """Returns how many of a colour are there now; of the whole article when colours are not told apart."""
-        return sum(count for one, count in self.there if one == colour or not self.by_colour)
+        return sum(count for one, count in self.in_stock if one == colour or not self.by_colour)
 
-    def promised_in_all(self, colour: str) -> float:
+    def total_promised(self, colour: str) -> float:
         """Returns how many of a colour are promised, over all days; of the whole article when colours are not told
         apart."""
         return sum(one.count for one in self.promised if one.colour == colour or not self.by_colour)
@@ -147,7 +147,7 @@ class Shelf:
         """Returns the day from which something counts: today for what is overdue."""
         return max(day, self.today)
 
-    def _counts(self, changes: Iterable[Change], colour: str) -> list[float]:
+    def _counts(self, changes: Iterable[StockChange], colour: str) -> list[float]:
         """Returns the count of a colour on each of the days; of all colours when they are not told apart."""
         by_day: dict[date, float] = {}
         for one in changes:
@@ -164,7 +164,7 @@ class _LeftForAnyColour:
     requests of any colour took; below 0, that many are short.
     """
 
-    def __init__(self, shelf: Shelf) -> None:
+    def __init__(self, shelf: ArticleStock) -> None:
         self._shelf = shelf
         self._spare = {colour: self._spare_of(colour) for colour in shelf.colours}
         self.left = [

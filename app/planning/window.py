@@ -11,7 +11,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from app.physics.endurance import Endurance
-from app.physics.leak import sure_hours
+from app.physics.leak import hours_at_chance
 from app.planning.shoptime import minute_down, minute_up
 from app.planning.workplace import Workplace
 
@@ -88,7 +88,7 @@ def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> d
     and for treated balloons also the wet hours before them. The answer lies on the first piece of that line that
     falls below the budget which the certainty allows.
     """
-    budget = sure_hours(endurance.budget, endurance.spread, certainty)
+    budget = hours_at_chance(endurance.budget, endurance.spread, certainty)
     if budget <= 0:
         return None
     wet = timedelta(hours=endurance.wet_hours)
@@ -100,7 +100,7 @@ def not_before(legs: Sequence[Leg], endurance: Endurance, certainty: float) -> d
     return minute_up(right - HOUR * ((budget - spent_right) / slope)) if slope > 0 else None
 
 
-def ready_chain(
+def latest_fill_start(
     ready_by: datetime, workplace: Workplace, finishing: timedelta, drying: timedelta, work: timedelta
 ) -> datetime | None:
     """Returns the latest start of a fill with which drying and finishing are done by ready_by.
@@ -132,7 +132,7 @@ def float_window(
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
+class BenchWindow:
     """When a batch may be filled at the bench: its earliest start falls in working hours.
 
     earliest: None when it may start at any hour.
@@ -161,22 +161,22 @@ class Window:
 
 def bench_window(
     not_before: datetime | None, inflate_by: datetime, ready_by: datetime, workplace: Workplace
-) -> Window:
+) -> BenchWindow:
     """Returns the window for the bench: an earliest start while nobody can work moves to the next opening.
 
     If the next opening lies after inflate_by, the earliest start becomes inflate_by.
     """
     if not_before is not None and not_before <= inflate_by:
         not_before = min(workplace.first_open(not_before), inflate_by)
-    return Window(not_before, inflate_by, ready_by)
+    return BenchWindow(not_before, inflate_by, ready_by)
 
 
-Works = Sequence[tuple[timedelta, timedelta]]
+BatchTimes = Sequence[tuple[timedelta, timedelta]]
 """The batches of an order, each as (how long one person fills it, how long it dries)."""
 
 
-def one_person_start(
-    ready_by: datetime, workplace: Workplace, finishing: timedelta, works: Works
+def latest_start_for_one_person(
+    ready_by: datetime, workplace: Workplace, finishing: timedelta, works: BatchTimes
 ) -> datetime | None:
     """Returns the latest moment at which one person must start the first of these batches to be ready by ready_by.
 
@@ -194,7 +194,9 @@ def one_person_start(
     return minute_down(start) if start else None
 
 
-def one_person_ready(now: datetime, workplace: Workplace, finishing: timedelta, works: Works) -> datetime | None:
+def ready_time_for_one_person(
+    now: datetime, workplace: Workplace, finishing: timedelta, works: BatchTimes
+) -> datetime | None:
     """Returns when one person who begins now is done: with all batches filled and dried, and the finishing.
 
     The person fills those that dry longest first. Returns None when the workplace is not open for long enough.

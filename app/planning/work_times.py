@@ -18,7 +18,7 @@ from statistics import median
 from app.physics.endurance import Filling
 from app.planning.work import WorkTimes, seconds_per_balloon
 
-FEWEST = 8
+FEWEST_BATCHES = 8
 """The number of batches that must be left before a new value is offered; no source."""
 CONFIDENCE = 0.95
 DEVIATIONS = 3.0
@@ -56,17 +56,17 @@ FORGOTTEN = frozenset(ExclusionReason) - {ExclusionReason.SMALL}
 class Outcome(StrEnum):
     """What a measurement leads to.
 
-    OFFERED: the measured value is offered. AS_IT_IS: the shop's own value agrees with it. TOO_FEW: too few batches
-    count. MOST_FORGOTTEN: at least as many batches were excluded as count. BELOW_NOTHING: the measured value is
-    below 0. AFTER_HANDLING: another value for handling must be accepted or refused first.
+    OFFERED: the measured value is offered. AGREES: the shop's own value agrees with it. TOO_FEW: too few batches
+    count. MOSTLY_EXCLUDED: at least as many batches were excluded as count. NEGATIVE: the measured value is
+    below 0. HANDLING_FIRST: another value for handling must be accepted or refused first.
     """
 
     OFFERED = "offered"
-    AS_IT_IS = "as it is"
+    AGREES = "as it is"
     TOO_FEW = "too few"
-    MOST_FORGOTTEN = "most forgotten"
-    BELOW_NOTHING = "below nothing"
-    AFTER_HANDLING = "after handling"
+    MOSTLY_EXCLUDED = "most forgotten"
+    NEGATIVE = "below nothing"
+    HANDLING_FIRST = "after handling"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,14 +74,14 @@ class TimedBatch:
     """What the taps of a batch say.
 
     balloons: the number filled, including those that burst; at least 1. seconds: from the first to the last tap.
-    over_closing: whether the shop closed in between. points: the number of filling points for it.
+    spans_closing: whether the shop closed in between. points: the number of filling points for it.
     """
 
     key: str
     filling: Filling
     balloons: int
     seconds: float
-    over_closing: bool = False
+    spans_closing: bool = False
     points: int = 1
 
 
@@ -99,12 +99,12 @@ class MeasuredBatch:
 class WorkTimeFinding:
     """What the batches say about one figure.
 
-    present: the shop's own value. seconds: the median of the batches that count. low, high: its confidence interval
-    with 95 %. These three are None when too few batches count.
+    current_seconds: the shop's value. seconds: the median of the batches that count. low, high: its confidence
+    interval with 95 %. These three are None when too few batches count.
     """
 
     figure: WorkFigure
-    present: float
+    current_seconds: float
     outcome: Outcome
     evidence: tuple[MeasuredBatch, ...]
     seconds: float | None = None
@@ -140,7 +140,7 @@ def measure_work_times(batches: Iterable[TimedBatch], work_times: WorkTimes) -> 
     if found[0].outcome is not Outcome.OFFERED:
         return found
     return [
-        replace(one, outcome=Outcome.AFTER_HANDLING)
+        replace(one, outcome=Outcome.HANDLING_FIRST)
         if one.figure in (WorkFigure.TREAT, WorkFigure.STUFF) and one.outcome is Outcome.OFFERED
         else one
         for one in found
@@ -199,7 +199,7 @@ def _find(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTim
     found = WorkTimeFinding(figure, _present(figure, work_times), Outcome.TOO_FEW, evidence)
     counted = [each.seconds for each in found.used]
     interval = median_interval(counted)
-    if len(counted) < FEWEST or interval is None:
+    if len(counted) < FEWEST_BATCHES or interval is None:
         return found
     middle = median(counted)
     outcome = _outcome(found, middle, *interval)
@@ -209,10 +209,10 @@ def _find(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTim
 def _outcome(found: WorkTimeFinding, middle: float, low: float, high: float) -> Outcome:
     """Returns what a measurement with this median and this interval leads to."""
     if sum(each.why in FORGOTTEN for each in found.excluded) >= len(found.used):
-        return Outcome.MOST_FORGOTTEN
-    if low <= found.present <= high or round(middle) == found.present:
-        return Outcome.AS_IT_IS
-    return Outcome.OFFERED if middle >= 0 else Outcome.BELOW_NOTHING
+        return Outcome.MOSTLY_EXCLUDED
+    if low <= found.current_seconds <= high or round(middle) == found.current_seconds:
+        return Outcome.AGREES
+    return Outcome.OFFERED if middle >= 0 else Outcome.NEGATIVE
 
 
 def _measure(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: WorkTimes) -> tuple[MeasuredBatch, ...]:
@@ -238,7 +238,7 @@ def _measure(figure: WorkFigure, batches: Sequence[TimedBatch], work_times: Work
 def _reason_by_itself(batch: TimedBatch, work_times: WorkTimes) -> ExclusionReason | None:
     """Returns why a batch does not count, as far as that can be said without looking at the other batches."""
     flow = batch.balloons * batch.filling.litres / work_times.l_per_s(batch.filling.gas)
-    if batch.over_closing:
+    if batch.spans_closing:
         return ExclusionReason.CLOSED
     if batch.seconds < flow / max(batch.points, 1):
         return ExclusionReason.GAS

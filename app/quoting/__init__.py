@@ -1,1 +1,1 @@
-"""From what is asked to what is promised: pure, everything is passed in."""
+"""This package turns a request into a quote. It is pure: everything that it needs is passed in."""

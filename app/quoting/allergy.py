@@ -8,9 +8,9 @@ an order and leaves its float verdict as it is. Only balloons are looked at; nob
 from app.quoting.quote import Quote
 
 
-def latex_balloons(quote: Quote, place: int) -> dict[str, int]:
+def latex_balloons(quote: Quote, line_index: int) -> dict[str, int]:
     """Returns the balloons with latex of a line, by the name of their type; empty if the line has none."""
-    line = quote.lines[place]
+    line = quote.lines[line_index]
     found: dict[str, int] = {}
     for plan in quote.batches_of(line):
         if plan.fill.balloon_type.material.traits.contains_latex:
@@ -19,6 +19,7 @@ def latex_balloons(quote: Quote, place: int) -> dict[str, int]:
     return found
 
 
-def avoids_latex(quote: Quote, place: int) -> bool:
-    """Whether the line has latex that somebody is allergic to, so that it is replaced by nothing with latex."""
-    return quote.request.latex_allergy and bool(latex_balloons(quote, place))
+def avoids_latex(quote: Quote, line_index: int) -> bool:
+    """Returns whether the line has latex although the order has a latex allergy; alternatives for it must then have
+    no latex."""
+    return quote.request.latex_allergy and bool(latex_balloons(quote, line_index))

@@ -23,7 +23,7 @@ FURTHEST = timedelta(days=7)
 """How far ahead a later collection is searched for."""
 
 
-class AlternativeKind(StrEnum):
+class AlternativeChange(StrEnum):
     """What an alternative changes, in the order in which equally cheap ones are offered."""
 
     TREAT = "treat"
@@ -41,7 +41,7 @@ class Alternative:
     of the bench. fit: whether the bench can make it along with the others; None if the bench was not asked.
     material: only for MATERIAL, what is offered in place of the line's."""
 
-    kind: AlternativeKind
+    change: AlternativeChange
     line: int | None
     quote: Quote
     costs_minor: int
@@ -51,67 +51,69 @@ class Alternative:
     @property
     def key(self) -> str:
         """The key that no other alternative of the line has."""
-        return self.material or self.kind
+        return self.material or self.change
 
 
-Ask = Callable[[OrderRequest], Quote]
+QuoteFunction = Callable[[OrderRequest], Quote]
 """Returns the quote of a request, with its times checked; all else was passed in before. Raises Refused."""
 
 
-def line_verdict(quote: Quote, place: int) -> Verdict:
+def line_verdict(quote: Quote, line_index: int) -> Verdict:
     """Returns the worst verdict of the line's batches; WONT_LAST for every line if the bench is too late."""
-    if quote.late:
+    if quote.late_run:
         return Verdict.WONT_LAST
-    verdicts = {batch.window.verdict for batch in quote.batches_of(quote.lines[place])}
+    verdicts = {batch.window.verdict for batch in quote.batches_of(quote.lines[line_index])}
     return next((verdict for verdict in WORST_FIRST if verdict in verdicts), Verdict.SAFE)
 
 
-def find_alternatives(quote: Quote, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime) -> list[Alternative]:
+def find_alternatives(
+    quote: Quote, quote_for: QuoteFunction, shop: Shop, catalogue: Catalogue, now: datetime
+) -> list[Alternative]:
     """Returns what would make each line safe that is not, the cheapest first. For a line with latex in an order
     with a latex allergy, it returns only what has no latex."""
     found = [
-        Alternative(kind, place, better, better.total_minor - quote.total_minor, material=material)
-        for place in range(len(quote.lines))
-        for kind, material, better in _ways_for(quote, place, ask, shop, catalogue, now)
+        Alternative(change, line_index, better, better.total_minor - quote.total_minor, material=material)
+        for line_index in range(len(quote.lines))
+        for change, material, better in _ways_for(quote, line_index, quote_for, shop, catalogue, now)
     ]
     return sorted(
         found,
         key=lambda alternative: (
             alternative.line or 0,
             alternative.costs_minor,
-            list(AlternativeKind).index(alternative.kind),
+            list(AlternativeChange).index(alternative.change),
         ),
     )
 
 
 def _ways_for(
-    quote: Quote, place: int, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime
-) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
-    if avoids_latex(quote, place):
-        yield from _ways_without_latex(quote, place, ask, catalogue)
-    elif line_verdict(quote, place) is not Verdict.SAFE:
-        yield from _ways(quote, place, ask, shop, catalogue, now)
+    quote: Quote, line_index: int, quote_for: QuoteFunction, shop: Shop, catalogue: Catalogue, now: datetime
+) -> Iterator[tuple[AlternativeChange, Material | None, Quote]]:
+    if avoids_latex(quote, line_index):
+        yield from _ways_without_latex(quote, line_index, quote_for, catalogue)
+    elif line_verdict(quote, line_index) is not Verdict.SAFE:
+        yield from _ways(quote, line_index, quote_for, shop, catalogue, now)
 
 
 def _ways_without_latex(
-    quote: Quote, place: int, ask: Ask, catalogue: Catalogue
-) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
+    quote: Quote, line_index: int, quote_for: QuoteFunction, catalogue: Catalogue
+) -> Iterator[tuple[AlternativeChange, Material | None, Quote]]:
     """Yields of each material without latex the first quote that is safe, else the best that is no worse than the
     line."""
-    least = WORST_FIRST.index(line_verdict(quote, place))
+    least = WORST_FIRST.index(line_verdict(quote, line_index))
     for material in (one for one in Material if one.traits.offered_instead and not one.traits.contains_latex):
-        requests = _of_material(quote.request, place, catalogue, material, quote.request.lines[place].gas)
-        tries = (better for request in requests if (better := _asked(request, ask)))
-        if best := _safe_or_best(tries, place, WORST_FIRST[least:]):
-            yield AlternativeKind.MATERIAL, material, best
+        requests = _of_material(quote.request, line_index, catalogue, material, quote.request.lines[line_index].gas)
+        tries = (better for request in requests if (better := _quote_unless_refused(request, quote_for)))
+        if best := _safe_or_best(tries, line_index, WORST_FIRST[least:]):
+            yield AlternativeChange.MATERIAL, material, best
 
 
-def _safe_or_best(tries: Iterator[Quote], place: int, allowed: Sequence[Verdict]) -> Quote | None:
+def _safe_or_best(tries: Iterator[Quote], line_index: int, allowed: Sequence[Verdict]) -> Quote | None:
     """Returns the first that is safe; if none is, the first with the best of the allowed verdicts, which are the
     worst first."""
     found: dict[Verdict, Quote] = {}
     for better in tries:
-        verdict = line_verdict(better, place)
+        verdict = line_verdict(better, line_index)
         if verdict is Verdict.SAFE:
             return better
         found.setdefault(verdict, better)
@@ -119,52 +121,55 @@ def _safe_or_best(tries: Iterator[Quote], place: int, allowed: Sequence[Verdict]
 
 
 def _ways(
-    quote: Quote, place: int, ask: Ask, shop: Shop, catalogue: Catalogue, now: datetime
-) -> Iterator[tuple[AlternativeKind, Material | None, Quote]]:
-    """Yields of each kind the first alternative that works; some kinds are tried with several sizes or times."""
+    quote: Quote, line_index: int, quote_for: QuoteFunction, shop: Shop, catalogue: Catalogue, now: datetime
+) -> Iterator[tuple[AlternativeChange, Material | None, Quote]]:
+    """Yields of each change the first alternative that works; some kinds are tried with several sizes or times."""
     materials = [material for material in Material if material.traits.offered_instead]
-    for kind, material, tries in (
-        (AlternativeKind.TREAT, None, treated(quote.request, place)),
-        (AlternativeKind.LATER, None, _later(quote, place, shop, now)),
-        (AlternativeKind.LATER_PART, None, _later_part(quote, place, shop, now)),
-        (AlternativeKind.VENUE, None, at_venue(quote, shop)),
-        (AlternativeKind.LARGER, None, _larger(quote.request, place, catalogue)),
-        *((AlternativeKind.MATERIAL, one, _of_material(quote.request, place, catalogue, one)) for one in materials),
-        (AlternativeKind.AIR, None, _in_air(quote.request, place, catalogue)),
+    for change, material, tries in (
+        (AlternativeChange.TREAT, None, with_treatment(quote.request, line_index)),
+        (AlternativeChange.LATER, None, _later(quote, line_index, shop, now)),
+        (AlternativeChange.LATER_PART, None, _later_part(quote, line_index, shop, now)),
+        (AlternativeChange.VENUE, None, requests_at_venue(quote, shop)),
+        (AlternativeChange.LARGER, None, _larger(quote.request, line_index, catalogue)),
+        *(
+            (AlternativeChange.MATERIAL, one, _of_material(quote.request, line_index, catalogue, one))
+            for one in materials
+        ),
+        (AlternativeChange.AIR, None, _in_air(quote.request, line_index, catalogue)),
     ):
-        works = (better for request in tries if (better := _safe(request, place, ask)))
+        works = (better for request in tries if (better := _safe(request, line_index, quote_for)))
         if first := next(works, None):
-            yield kind, material, first
+            yield change, material, first
 
 
-def _safe(request: OrderRequest, place: int, ask: Ask) -> Quote | None:
+def _safe(request: OrderRequest, line_index: int, quote_for: QuoteFunction) -> Quote | None:
     """Returns the quote of that request if it makes the line safe, else None."""
-    better = _asked(request, ask)
-    return better if better and line_verdict(better, place) is Verdict.SAFE else None
+    better = _quote_unless_refused(request, quote_for)
+    return better if better and line_verdict(better, line_index) is Verdict.SAFE else None
 
 
-def _asked(request: OrderRequest, ask: Ask) -> Quote | None:
+def _quote_unless_refused(request: OrderRequest, quote_for: QuoteFunction) -> Quote | None:
     """Returns the quote of that request; None if the request is refused."""
     try:
-        return ask(request)
+        return quote_for(request)
     except Refused:
         return None
 
 
-def _with_line(request: OrderRequest, place: int, line: LineRequest) -> OrderRequest:
-    return replace(request, lines=(*request.lines[:place], line, *request.lines[place + 1 :]))
+def _with_line(request: OrderRequest, line_index: int, line: LineRequest) -> OrderRequest:
+    return replace(request, lines=(*request.lines[:line_index], line, *request.lines[line_index + 1 :]))
 
 
-def treated(request: OrderRequest, place: int) -> Iterator[OrderRequest]:
+def with_treatment(request: OrderRequest, line_index: int) -> Iterator[OrderRequest]:
     """Yields the request with the line treated, if it is filled with helium and not treated yet."""
-    line = request.lines[place]
+    line = request.lines[line_index]
     if not line.treated and line.gas is Gas.HELIUM:
-        yield _with_line(request, place, replace(line, treated=True))
+        yield _with_line(request, line_index, replace(line, treated=True))
 
 
-def _later(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
+def _later(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
     """Yields the whole order at every later time up to the event."""
-    for at in _later_hours(quote, place, shop, now):
+    for at in _later_hours(quote, line_index, shop, now):
         later_at = quote.request.later_at
         request = quote.request if later_at and later_at > at else _all_together(quote.request)
         yield replace(request, ready_by=at, arrives_at=_arrival(request, at))
@@ -174,12 +179,12 @@ def _all_together(request: OrderRequest) -> OrderRequest:
     return replace(request, later_at=None, lines=tuple(replace(line, later=False) for line in request.lines))
 
 
-def _later_part(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
+def _later_part(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[OrderRequest]:
     """Yields the order with the line's latex in a later part, at every later time up to the event, if something is
     left for the main part."""
-    request, line = quote.request, quote.request.lines[place]
-    moved = _with_line(request, place, replace(line, later=True))
-    for at in _later_hours(quote, place, shop, now):
+    request, line = quote.request, quote.request.lines[line_index]
+    moved = _with_line(request, line_index, replace(line, later=True))
+    for at in _later_hours(quote, line_index, shop, now):
         if not line.later or at > (request.later_at or at):
             yield replace(moved, later_at=at)
 
@@ -192,10 +197,10 @@ def later_requests(quote: Quote, shop: Shop, now: datetime) -> list[OrderRequest
     ]
 
 
-def _later_hours(quote: Quote, place: int, shop: Shop, now: datetime) -> Iterator[datetime]:
+def _later_hours(quote: Quote, line_index: int, shop: Shop, now: datetime) -> Iterator[datetime]:
     """Returns every later time, without those at which the line cannot be ready and safe."""
     step = timedelta(minutes=shop.step_minutes)
-    return _hours_after(quote, shop, max(now, _never_ready_before(quote, place, shop) - step))
+    return _hours_after(quote, shop, max(now, _never_ready_before(quote, line_index, shop) - step))
 
 
 def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datetime]:
@@ -214,15 +219,15 @@ def _hours_after(quote: Quote, shop: Shop, earliest: datetime) -> Iterator[datet
         at = step_up(at + step, shop.step_minutes, shop.zone)
 
 
-def _never_ready_before(quote: Quote, place: int, shop: Shop) -> datetime:
-    """Returns a time before which the line cannot be ready and safe, even if all its hours passed where it lasts
-    longest. This saves quoting hundreds of times in full."""
+def _never_ready_before(quote: Quote, line_index: int, shop: Shop) -> datetime:
+    """Returns a lower bound for the time at which the line can be ready and safe: as if it spent all its hours in
+    the line_index with the lowest loss rate. It saves hundreds of full quotes."""
     earliest = EPOCH
-    for batch in quote.batches_of(quote.lines[place]):
+    for batch in quote.batches_of(quote.lines[line_index]):
         kindest = Leg(batch.legs[-1].ends, min(leg.loss_rate for leg in batch.legs))
         begins = not_before([kindest], batch.fill.endurance, shop.certainty.safe)
         if begins:
-            earliest = max(earliest, begins + batch.fill.work + batch.fill.dries + quote.finishing)
+            earliest = max(earliest, begins + batch.fill.work + batch.fill.drying_time + quote.finishing)
     return earliest
 
 
@@ -231,7 +236,7 @@ def _arrival(request: OrderRequest, leaves_at: datetime) -> datetime | None:
     return leaves_at + timedelta(minutes=request.travel_minutes) if delivered else None
 
 
-def at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
+def requests_at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
     """Yields the order filled at the venue, with the crew let in on the shop's step, as late as leaves one person
     time for all of it."""
     request = quote.request
@@ -239,7 +244,9 @@ def at_venue(quote: Quote, shop: Shop) -> Iterator[OrderRequest]:
         return
     there = request if request.hand_over is HandOver.VENUE else _with_crew(request, shop.trip)
     fills = [batch.fill for batch in quote.batches]
-    work = sum((fill.work for fill in fills), timedelta()) + max(fill.dries for fill in fills) + quote.finishing
+    work = (
+        sum((fill.work for fill in fills), timedelta()) + max(fill.drying_time for fill in fills) + quote.finishing
+    )
     busy = timedelta(minutes=there.set_up_minutes + there.hanging_minutes) + work
     for earlier in range(3):  # the air at the venue may take more litres, so filling may take a little longer
         latest = request.event_start - busy - timedelta(minutes=earlier * shop.step_minutes)
@@ -259,14 +266,14 @@ def _with_crew(request: OrderRequest, usual: TripDefaults) -> OrderRequest:
     )
 
 
-def _balloon_type_of(request: OrderRequest, place: int, catalogue: Catalogue) -> BalloonOffer | None:
-    return catalogue.balloon_types.get(request.lines[place].balloon_type_id or 0)
+def _balloon_type_of(request: OrderRequest, line_index: int, catalogue: Catalogue) -> BalloonOffer | None:
+    return catalogue.balloon_types.get(request.lines[line_index].balloon_type_id or 0)
 
 
-def _larger(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
+def _larger(request: OrderRequest, line_index: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
     """Yields the next larger balloon types of its material, if the float time follows from the size."""
-    balloon_type = _balloon_type_of(request, place, catalogue)
-    if balloon_type is None or request.lines[place].gas is Gas.AIR:
+    balloon_type = _balloon_type_of(request, line_index, catalogue)
+    if balloon_type is None or request.lines[line_index].gas is Gas.AIR:
         return
     material = balloon_type.material
     if not material.traits.hours_are_computed:
@@ -274,26 +281,26 @@ def _larger(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator
     sizes = (row for row in catalogue.offered_types if row.material is material and not row.air_only)
     for row in sorted(sizes, key=lambda row: row.nominal_in):
         if row.nominal_in > balloon_type.nominal_in:
-            yield _with_line(request, place, replace(request.lines[place], balloon_type_id=row.id))
+            yield _with_line(request, line_index, replace(request.lines[line_index], balloon_type_id=row.id))
 
 
 def _of_material(
-    request: OrderRequest, place: int, catalogue: Catalogue, material: Material, gas: Gas = Gas.HELIUM
+    request: OrderRequest, line_index: int, catalogue: Catalogue, material: Material, gas: Gas = Gas.HELIUM
 ) -> Iterator[OrderRequest]:
     """Yields the balloon types of the material, the cheapest first, untreated; none for a line that has such a
     material."""
-    balloon_type = _balloon_type_of(request, place, catalogue)
+    balloon_type = _balloon_type_of(request, line_index, catalogue)
     if balloon_type is None or balloon_type.material.traits.offered_instead:
         return
     rows = (row for row in catalogue.offered_types if row.material is material)
     for row in sorted(rows, key=lambda row: row.price_minor):
         if row.air_only and gas is Gas.HELIUM:
             continue
-        line = replace(request.lines[place], balloon_type_id=row.id, treated=False, gas=gas)
-        yield _with_line(request, place, line)
+        line = replace(request.lines[line_index], balloon_type_id=row.id, treated=False, gas=gas)
+        yield _with_line(request, line_index, line)
 
 
-def _in_air(request: OrderRequest, place: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
+def _in_air(request: OrderRequest, line_index: int, catalogue: Catalogue) -> Iterator[OrderRequest]:
     """Yields the line filled with air, on a base or a stick, so that it need not float."""
-    if _balloon_type_of(request, place, catalogue) and request.lines[place].gas is Gas.HELIUM:
-        yield _with_line(request, place, replace(request.lines[place], gas=Gas.AIR, treated=False))
+    if _balloon_type_of(request, line_index, catalogue) and request.lines[line_index].gas is Gas.HELIUM:
+        yield _with_line(request, line_index, replace(request.lines[line_index], gas=Gas.AIR, treated=False))

@@ -6,7 +6,7 @@ from itertools import chain
 
 from app.quoting.errors import Problem, Refused
 from app.quoting.journey import trip_of
-from app.quoting.rental_returns import check_coming_back
+from app.quoting.rental_returns import check_return_times
 from app.quoting.request import HandOver, Occasion, OrderRequest
 
 FURTHEST = timedelta(days=2 * 365)
@@ -23,7 +23,7 @@ def check_hours(request: OrderRequest, now: datetime, before: OrderRequest | Non
     """Raises Refused for times that are impossible. before: the order as it is saved, whose own times may be past
     by now."""
     of_wish = (rule(request) for rule in (_event, _handing_over, _later_part, _crew))
-    back = check_coming_back(request, now)
+    back = check_return_times(request, now)
     problems = [*_past(request, now, before), *chain.from_iterable(of_wish), *back, *_far(request, now)]
     if problems:
         raise Refused(*problems)

@@ -11,7 +11,7 @@ from app.planning.work import seconds_per_balloon
 from app.quoting.build_sheets.bouquets import ribbon_m
 from app.quoting.build_sheets.input import BalloonGroup
 from app.quoting.catalogue import Catalogue, Design, Part, Supply
-from app.quoting.recipe import form_of, recipe_of
+from app.quoting.recipe import construction_of, recipe_of
 from app.quoting.shop import Shop
 
 
@@ -27,7 +27,7 @@ class FilledBalloons:
 
 
 @dataclass(frozen=True, slots=True)
-class Used:
+class ResourcesUsed:
     """What goes into a piece or an order. ribbon_m: metres. supplies: units by id, also rented ones. minutes: of
     work."""
 
@@ -37,7 +37,7 @@ class Used:
     supplies: Mapping[int, float] = field(default_factory=dict)
 
 
-def cost_lines(used: Used, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
+def cost_lines(used: ResourcesUsed, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
     """Returns the cost, each line rounded once. What costs nothing, or has no known cost yet, is left out."""
     found = (
         *_balloons(used.filled, catalogue),
@@ -111,7 +111,7 @@ def add_up(units: Iterable[tuple[int, float]]) -> dict[int, float]:
     return total
 
 
-def design_used(design: Design, catalogue: Catalogue, shop: Shop) -> Used:
+def resources_used_by(design: Design, catalogue: Catalogue, shop: Shop) -> ResourcesUsed:
     """Returns what one piece of the design takes, full and untreated in the shop, without what an order adds
     once."""
     filled = tuple(_part_filled(part, catalogue, shop) for part in design.parts)
@@ -121,9 +121,9 @@ def design_used(design: Design, catalogue: Catalogue, shop: Shop) -> Used:
         BalloonGroup(one.filling, one.filling.balloon_type.nominal_in, (("", part.quantity),))
         for one, part in zip(filled, design.parts, strict=True)
     ]
-    metres = ribbon_m(form_of(recipe), balloons, shop.air, shop)
+    metres = ribbon_m(construction_of(recipe), balloons, shop.air, shop)
     supplies = add_up((one.supply_id, one.of_one) for one in recipe.supplies)
-    return Used(filled, design.assembly_minutes + seconds / 60, metres, supplies)
+    return ResourcesUsed(filled, design.assembly_minutes + seconds / 60, metres, supplies)
 
 
 def _part_filled(part: Part, catalogue: Catalogue, shop: Shop) -> FilledBalloons:
@@ -136,7 +136,7 @@ def _part_filled(part: Part, catalogue: Catalogue, shop: Shop) -> FilledBalloons
 
 def design_cost(design: Design, catalogue: Catalogue, shop: Shop) -> tuple[CostLine, ...]:
     """Returns the cost of one piece of the design."""
-    return cost_lines(design_used(design, catalogue, shop), catalogue, shop)
+    return cost_lines(resources_used_by(design, catalogue, shop), catalogue, shop)
 
 
 def design_price_minor(design: Design, catalogue: Catalogue, shop: Shop) -> int:
@@ -146,13 +146,14 @@ def design_price_minor(design: Design, catalogue: Catalogue, shop: Shop) -> int:
     return design_price(cost, pricing.markup_percent, max(pricing.price_step_minor, 1), pricing.tax.tax)
 
 
-def asked_for(design: Design, catalogue: Catalogue, shop: Shop) -> int:
+def current_design_price(design: Design, catalogue: Catalogue, shop: Shop) -> int:
     """Returns the price of one, set or calculated."""
     return design_price_minor(design, catalogue, shop) if design.computed else design.price_minor
 
 
 def missing_costs(shop: Shop, catalogue: Catalogue) -> tuple[str, ...]:
-    """Returns their names in words, those of the shop itself first; of the catalogue only what is not archived."""
+    """Returns the names of all that has no cost entered yet: first the shop's own costs, such as helium, then
+    balloon types and supplies that are not archived."""
     balloon_types = [
         row.name for row in catalogue.balloon_types.values() if row.archived_at is None and not row.pack_minor
     ]

@@ -29,22 +29,23 @@ class SoldExtra:
 
 def sell_extra(
     request: ExtraRequest,
-    place: int,
+    index: int,
     catalogue: Catalogue,
     shop: Shop,
-    agreed: Mapping[int, int],
-    had: Collection[int],
+    agreed_deposits: Mapping[int, int],
+    existing: Collection[int],
 ) -> SoldExtra:
     """Returns the add-on with its title and price.
 
-    agreed: deposits that the order has already, by supply. had: supplies among its add-ons, archived or not. Raises
+    agreed_deposits: deposits that the order has already, by supply. existing: supplies among its add-ons,
+    archived or not. Raises
     Refused at the add-on's field.
     """
     if request.sort in (ExtraSort.SUPPLY, ExtraSort.RENTAL):
-        return _sell_supply(request, place, catalogue, agreed, had)
+        return _sell_supply(request, index, catalogue, agreed_deposits, existing)
     if request.sort is ExtraSort.OTHER:
         if not request.title or request.unit_minor is None:
-            raise Refused(_problem(place, "Say what it is, and its price."))
+            raise Refused(_problem(index, "Say what it is, and its price."))
         return SoldExtra(request, request.title, request.unit_minor)
     fee = fee_of(request.sort, shop.pricing) if request.unit_minor is None else request.unit_minor
     return SoldExtra(request, VISITS[request.sort], fee)
@@ -60,17 +61,21 @@ def fee_of(visit: ExtraSort, pricing: PricingPolicy) -> int:
 
 
 def _sell_supply(
-    request: ExtraRequest, place: int, catalogue: Catalogue, agreed: Mapping[int, int], had: Collection[int]
+    request: ExtraRequest,
+    index: int,
+    catalogue: Catalogue,
+    agreed_deposits: Mapping[int, int],
+    existing: Collection[int],
 ) -> SoldExtra:
     """Returns a supply that is sold or rented. Raises Refused."""
     row = catalogue.supplies.get(request.supply_id or 0)
-    if row is None or (row.archived_at is not None and row.id not in had):
-        raise Refused(_problem(place, "The shop no longer has this: choose another."))
+    if row is None or (row.archived_at is not None and row.id not in existing):
+        raise Refused(_problem(index, "The shop no longer has this: choose another."))
     price = row.price_minor if request.unit_minor is None else request.unit_minor
     if price is None:
-        raise Refused(_problem(place, f"{row.name} has no price by itself: give it one, or leave it out."))
+        raise Refused(_problem(index, f"{row.name} has no price by itself: give it one, or leave it out."))
     rentals = sort_of(row) is ExtraSort.RENTAL
-    deposit = agreed.get(row.id, row.deposit_minor) if rentals else 0
+    deposit = agreed_deposits.get(row.id, row.deposit_minor) if rentals else 0
     return SoldExtra(replace(request, sort=sort_of(row)), row.name, price, deposit)
 
 
@@ -79,15 +84,15 @@ def sort_of(supply: Supply) -> ExtraSort:
     return ExtraSort.RENTAL if supply.sort == "rental" else ExtraSort.SUPPLY
 
 
-def _problem(place: int, sentence: str) -> Problem:
+def _problem(index: int, sentence: str) -> Problem:
     """Returns a problem at the add-on."""
-    return Problem(f"extras.{place}.what", sentence)
+    return Problem(f"extras.{index}.what", sentence)
 
 
-def priced_as(wished: Sequence[ExtraRequest], saved: Sequence[ExtraRequest]) -> tuple[ExtraRequest, ...]:
+def with_saved_prices(requested: Sequence[ExtraRequest], saved: Sequence[ExtraRequest]) -> tuple[ExtraRequest, ...]:
     """Returns the add-ons that are asked for, at the saved prices if no price was typed."""
-    prices = [one.unit_minor for one in saved] + [None] * len(wished)
+    prices = [one.unit_minor for one in saved] + [None] * len(requested)
     return tuple(
         replace(one, unit_minor=price if one.unit_minor is None else one.unit_minor)
-        for one, price in zip(wished, prices, strict=False)
+        for one, price in zip(requested, prices, strict=False)
     )

@@ -1,10 +1,10 @@
-"""The course of an order's balloons: where they are filled, by when, and where they are until the end."""
+"""This module says where an order's balloons are filled, by when, and where they are until the end of the event."""
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from app.physics.air import Air
-from app.physics.endurance import Filling, Surroundings, spending
+from app.physics.endurance import Filling, Surroundings, filling_loss_rate
 from app.planning.window import Leg
 from app.planning.workplace import AtVenue, Trip, Workplace
 from app.quoting.request import HandOver, OrderRequest
@@ -15,22 +15,24 @@ from app.quoting.states import OrderPart
 @dataclass(frozen=True, slots=True)
 class Journey:
     """ready_by: when they must be filled and assembled; None is as soon as possible. fills_from: the earliest fill;
-    None is any time. filled_in, waits_in: the air and the shelter until then. stays: where they are after that,
-    each with its end, air and shelter. later_airs: the airs that the gas meets once it is filled."""
+    None is any time. fill_air, wait_surroundings: the air and the shelter until then. stays: where they are after
+    that, each with its end, air and shelter. later_airs: the airs that the gas meets once it is filled."""
 
     ready_by: datetime | None
     workplace: Workplace
     fills_from: datetime | None
-    filled_in: Air
-    waits_in: Surroundings
+    fill_air: Air
+    wait_surroundings: Surroundings
     stays: tuple[tuple[datetime, Air, Surroundings], ...]
     later_airs: tuple[Air, ...]
 
     def legs(self, filling: Filling, ready_by: datetime, shop: Shop) -> tuple[Leg, ...]:
         """Returns the legs from filling to the end. ready_by: the journey's own, or the moment that as soon as
         possible means."""
-        stays = ((ready_by, self.filled_in, self.waits_in), *self.stays)
-        return tuple(Leg(ends, spending(filling, air, where, shop.float_defaults)) for ends, air, where in stays)
+        stays = ((ready_by, self.fill_air, self.wait_surroundings), *self.stays)
+        return tuple(
+            Leg(ends, filling_loss_rate(filling, air, where, shop.float_defaults)) for ends, air, where in stays
+        )
 
 
 def journey_of(request: OrderRequest, shop: Shop, part: OrderPart) -> Journey:

@@ -5,13 +5,13 @@ from datetime import timedelta
 
 from app.craft.cost import CostLine, cost_minor, least_total
 from app.quoting.build_sheets.bouquets import ribbon_m
-from app.quoting.build_sheets.input import BalloonGroup, of_one
+from app.quoting.build_sheets.input import BalloonGroup, colours_per_piece
 from app.quoting.catalogue import Catalogue
-from app.quoting.costs import FilledBalloons, Used, add_up, cost_lines
+from app.quoting.costs import FilledBalloons, ResourcesUsed, add_up, cost_lines
 from app.quoting.journey import venue_air
 from app.quoting.parts import BatchSpec, SoldLine
 from app.quoting.quote import Quote
-from app.quoting.recipe import form_of
+from app.quoting.recipe import construction_of
 from app.quoting.rentals import take_down_trip_of
 from app.quoting.request import HandOver, Occasion, Service
 from app.quoting.runs import FillPlan
@@ -32,7 +32,7 @@ def floor_total(quote: Quote, catalogue: Catalogue, shop: Shop) -> int | None:
     return least_total(quote.bill, cost_minor(cost_of(quote, catalogue, shop)), floor)
 
 
-def _used(quote: Quote, shop: Shop) -> Used:
+def _used(quote: Quote, shop: Shop) -> ResourcesUsed:
     """Returns what the order uses up."""
     fills = [batch.fill for batch in quote.batches]
     own = _own(quote)
@@ -43,7 +43,7 @@ def _used(quote: Quote, shop: Shop) -> Used:
     finishing = timedelta() if quote.request.occasion is Occasion.NOW else quote.finishing
     work = sum((fill.work for fill in fills), finishing)
     minutes = work.total_seconds() / 60 + _away(quote) + _taking_down(quote, shop)
-    return Used(filled, minutes, _ribbon_m(quote, shop), add_up(_supplies(quote)))
+    return ResourcesUsed(filled, minutes, _ribbon_m(quote, shop), add_up(_supplies(quote)))
 
 
 def _own(quote: Quote) -> dict[BatchSpec, int]:
@@ -61,7 +61,7 @@ def _ribbon_m(quote: Quote, shop: Shop) -> float:
     """Returns the metres of ribbon."""
     there, fills = venue_air(quote.request, shop), {batch.fill.spec: batch.fill for batch in quote.batches}
     return sum(
-        line.request.quantity * ribbon_m(form_of(line.recipe), _of_line(line, fills), there, shop)
+        line.request.quantity * ribbon_m(construction_of(line.recipe), _of_line(line, fills), there, shop)
         for line in quote.lines
     )
 
@@ -69,7 +69,9 @@ def _ribbon_m(quote: Quote, shop: Shop) -> float:
 def _of_line(line: SoldLine, fills: Mapping[BatchSpec, FillPlan]) -> list[BalloonGroup]:
     """Returns the balloons of one piece of the line."""
     return [
-        BalloonGroup(fills[spec].filling, fills[spec].size.diameter_in, of_one(colours, line.request.quantity))
+        BalloonGroup(
+            fills[spec].filling, fills[spec].size.diameter_in, colours_per_piece(colours, line.request.quantity)
+        )
         for spec, colours in line.parts.items()
     ]
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from app.craft.build import Build, read_build, shares_by_pattern
-from app.craft.colours import ColoursUnclear, names_alone, share_out
+from app.craft.colours import ColoursUnclear, read_colours, uncounted_colours
 from app.physics.balloon import Gas
-from app.physics.material import Traits, either
+from app.physics.material import Traits, materials_that
 from app.quoting.catalogue import BalloonOffer, Catalogue, Design, Part
-from app.quoting.costs import asked_for
+from app.quoting.costs import current_design_price
 from app.quoting.errors import Problem, Refused
 from app.quoting.recipe import NO_RECIPE, Recipe, recipe_of
 from app.quoting.request import LineRequest, Service
@@ -50,12 +50,12 @@ LinesAsSold = Mapping[LineRequest, SoldLine]
 
 
 def sell(
-    line: LineRequest, place: int, catalogue: Catalogue, shop: Shop, saved: LinesAsSold | None = None
+    line: LineRequest, line_index: int, catalogue: Catalogue, shop: Shop, saved: LinesAsSold | None = None
 ) -> SoldLine:
     """Returns the line with its title, price and parts; one that was sold before keeps them. Raises Refused at the
     line's field."""
     saved = saved or {}
-    sold = saved.get(replace(line, later=False)) or _sell_now(line, place, catalogue, shop, saved)
+    sold = saved.get(replace(line, later=False)) or _sell_now(line, line_index, catalogue, shop, saved)
     sinking = {spec for spec in sold.parts if _sinks_first(spec, catalogue)}
     parts = {
         replace(spec, part=line.part if spec in sinking or not sinking else OrderPart.MAIN): share
@@ -65,78 +65,80 @@ def sell(
 
 
 def _sell_now(
-    line: LineRequest, place: int, catalogue: Catalogue, shop: Shop, had: Collection[LineRequest]
+    line: LineRequest, line_index: int, catalogue: Catalogue, shop: Shop, existing: Collection[LineRequest]
 ) -> SoldLine:
-    """Returns the line at today's price. had: lines of the order; what they have can be sold in another number or
-    colour, even if the shop archived it."""
+    """Returns the line at today's price. existing: lines of the order; what they have can be sold in another
+    number or colour, even if the shop archived it."""
     try:
         if line.design_id is not None:
-            return _sell_design(line, place, catalogue, shop, {one.design_id for one in had})
-        return _sell_balloon_type(line, place, catalogue, shop, {one.balloon_type_id for one in had})
+            return _sell_design(line, line_index, catalogue, shop, {one.design_id for one in existing})
+        return _sell_balloon_type(line, line_index, catalogue, shop, {one.balloon_type_id for one in existing})
     except ColoursUnclear as unclear:
-        raise Refused(Problem("colours", str(unclear), place)) from unclear
+        raise Refused(Problem("colours", str(unclear), line_index)) from unclear
 
 
 def _sell_balloon_type(
-    line: LineRequest, place: int, catalogue: Catalogue, shop: Shop, had: Collection[int | None]
+    line: LineRequest, line_index: int, catalogue: Catalogue, shop: Shop, existing: Collection[int | None]
 ) -> SoldLine:
     row = catalogue.balloon_types.get(line.balloon_type_id or 0)
-    if row is None or (row.archived_at is not None and row.id not in had):
-        raise Refused(Problem("what", "The shop no longer has this: choose another.", place))
-    _refuse_misfits(row, line, place)
+    if row is None or (row.archived_at is not None and row.id not in existing):
+        raise Refused(Problem("what", "The shop no longer has this: choose another.", line_index))
+    _refuse_misfits(row, line, line_index)
     spec = BatchSpec(row.id, line.gas, line.treated)
-    colours = share_out(line.colours, line.quantity, figures=row.material.traits.comes_as_figures)
+    colours = read_colours(line.colours, line.quantity, figures=row.material.traits.comes_as_figures)
     if line.service is Service.OWN:
-        return SoldLine(line, f"own {row.name}, filled", _price(row.fill_minor, row, place), {spec: colours})
+        return SoldLine(line, f"own {row.name}, filled", _price(row.fill_minor, row, line_index), {spec: colours})
     if line.service is Service.TOP_UP:
-        return SoldLine(line, f"{row.name}, topped up", _price(row.top_up_minor, row, place), {})
+        return SoldLine(line, f"{row.name}, topped up", _price(row.top_up_minor, row, line_index), {})
     unit = row.price_minor + (shop.treat_minor if line.treated else 0)
     return SoldLine(line, row.name, unit, {spec: colours})
 
 
-def _price(minor: int | None, row: BalloonOffer, place: int) -> int:
+def _price(minor: int | None, row: BalloonOffer, line_index: int) -> int:
     if minor is None:
         sentence = f"The shop does not offer that: give {row.name} a price for it under Office, Kinds."
-        raise Refused(Problem("what", sentence, place))
+        raise Refused(Problem("what", sentence, line_index))
     return minor
 
 
-def _refuse_misfits(row: BalloonOffer, line: LineRequest, place: int) -> None:
+def _refuse_misfits(row: BalloonOffer, line: LineRequest, line_index: int) -> None:
     if line.treated and not row.material.traits.can_be_treated:
         sentence = f"A {row.material} is not treated: only {_treated()} filled with helium is. Untick it."
-        raise Refused(Problem("treated", sentence, place))
+        raise Refused(Problem("treated", sentence, line_index))
     if line.treated and line.gas is Gas.AIR:
         raise Refused(
-            Problem("treated", f"Air-filled {row.material} is not treated: untick it, or fill with helium.", place)
+            Problem(
+                "treated", f"Air-filled {row.material} is not treated: untick it, or fill with helium.", line_index
+            )
         )
     if row.air_only and line.gas is Gas.HELIUM:
-        raise Refused(Problem("gas", f"{row.name}: too small or too heavy to float: fill it with air.", place))
+        raise Refused(Problem("gas", f"{row.name}: too small or too heavy to float: fill it with air.", line_index))
     if line.service is not Service.SOLD:
-        _refuse_misfit_service(row, line, place)
+        _refuse_misfit_service(row, line, line_index)
 
 
-def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, place: int) -> None:
+def _refuse_misfit_service(row: BalloonOffer, line: LineRequest, line_index: int) -> None:
     traits = row.material.traits
     if line.service is Service.TOP_UP and not traits.can_be_topped_up:
-        raise Refused(Problem("what", f"Tied {row.material} cannot be topped up: sell new ones.", place))
+        raise Refused(Problem("what", f"Tied {row.material} cannot be topped up: sell new ones.", line_index))
     if line.service is Service.OWN and not traits.takes_own:
-        own = either(lambda traits: traits.takes_own)
+        own = materials_that(lambda traits: traits.takes_own)
         sentence = f"Only the customer's own {own} is filled: sell them the shop's {row.material}."
-        raise Refused(Problem("what", sentence, place))
+        raise Refused(Problem("what", sentence, line_index))
     if line.gas is Gas.AIR:
-        raise Refused(Problem("gas", "Own ones are filled and topped up with helium: choose helium.", place))
+        raise Refused(Problem("gas", "Own ones are filled and topped up with helium: choose helium.", line_index))
 
 
 def _sell_design(
-    line: LineRequest, place: int, catalogue: Catalogue, shop: Shop, had: Collection[int | None]
+    line: LineRequest, line_index: int, catalogue: Catalogue, shop: Shop, existing: Collection[int | None]
 ) -> SoldLine:
     design = catalogue.designs.get(line.design_id or 0)
     if line.service is not Service.SOLD:
-        own = either(lambda traits: traits.takes_own)
+        own = materials_that(lambda traits: traits.takes_own)
         sentence = f"A design is sold, not filled or topped up: choose the {own} by itself."
-        raise Refused(Problem("what", sentence, place))
-    if design is None or (design.archived_at is not None and design.id not in had):
-        raise Refused(Problem("what", "The shop no longer sells this design: choose another.", place))
+        raise Refused(Problem("what", sentence, line_index))
+    if design is None or (design.archived_at is not None and design.id not in existing):
+        raise Refused(Problem("what", "The shop no longer sells this design: choose another.", line_index))
     parts: dict[BatchSpec, dict[str, int]] = {}
     treated_pieces, build = 0, read_build(design.build)
     for part in design.parts:
@@ -146,14 +148,14 @@ def _sell_design(
         _add(parts.setdefault(spec, {}), _part_colours(part, line, build))
     if line.treated and not treated_pieces:
         sentence = f"Nothing in this design can be treated: no {_treated()} with helium. Untick it."
-        raise Refused(Problem("treated", sentence, place))
-    unit = asked_for(design, catalogue, shop) + treated_pieces * shop.treat_minor
+        raise Refused(Problem("treated", sentence, line_index))
+    unit = current_design_price(design, catalogue, shop) + treated_pieces * shop.treat_minor
     minutes = design.assembly_minutes * line.quantity
     return SoldLine(line, design.name, unit, parts, minutes, recipe_of(design, catalogue))
 
 
 def _treated() -> str:
-    return either(lambda traits: traits.can_be_treated)
+    return materials_that(lambda traits: traits.can_be_treated)
 
 
 def _sinks_first(spec: BatchSpec, catalogue: Catalogue) -> bool:
@@ -171,11 +173,11 @@ def _part_colours(part: Part, line: LineRequest, build: Build) -> dict[str, int]
     put together from fours."""
     if part.colours:
         return {colour: count * line.quantity for colour, count in part.colours}
-    names = names_alone(line.colours) if part.gas == Gas.AIR else []
+    names = uncounted_colours(line.colours) if part.gas == Gas.AIR else []
     taken = shares_by_pattern(build, part.quantity, len(names))
     if taken:
         return {name: count * line.quantity for name, count in zip(names, taken, strict=True) if count}
-    return share_out(line.colours, part.quantity * line.quantity)
+    return read_colours(line.colours, part.quantity * line.quantity)
 
 
 def _add(into: dict[str, int], more: Mapping[str, int]) -> None:
@@ -184,7 +186,7 @@ def _add(into: dict[str, int], more: Mapping[str, int]) -> None:
         into[colour] = into.get(colour, 0) + count
 
 
-def together(lines: Iterable[SoldLine]) -> dict[BatchSpec, dict[str, int]]:
+def group_into_batches(lines: Iterable[SoldLine]) -> dict[BatchSpec, dict[str, int]]:
     """Returns the batches of an order with their colours, in the order of the lines."""
     batches: dict[BatchSpec, dict[str, int]] = {}
     for line in lines:
@@ -207,10 +209,12 @@ def describe_design(design: Design, catalogue: Catalogue) -> str:
     )
 
 
-Stands = TypeVar("Stands")
+CommitmentT = TypeVar("CommitmentT")
 
 
-def follow(commitments: Mapping[BatchSpec, Stands], wanted: Collection[BatchSpec]) -> dict[BatchSpec, Stands]:
+def follow(
+    commitments: Mapping[BatchSpec, CommitmentT], wanted: Collection[BatchSpec]
+) -> dict[BatchSpec, CommitmentT]:
     """Returns the commitments by the batches that are wanted now. Balloons that only moved to the order's other
     hand-over keep theirs."""
     followed = dict(commitments)

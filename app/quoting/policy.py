@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from app.craft.money import exact
+from app.craft.money import to_decimal
 from app.craft.price import UNTAXED, Tax
 
 
@@ -34,7 +34,7 @@ class TaxRule:
         """The tax for calculating a bill."""
         if self.mode is TaxMode.NONE:
             return UNTAXED
-        return Tax(exact(self.percent), contained=self.mode is TaxMode.INCLUSIVE)
+        return Tax(to_decimal(self.percent), contained=self.mode is TaxMode.INCLUSIVE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ def pricing_policy_of(values: Mapping[str, float | int | str]) -> PricingPolicy:
     """Returns the figures from the settings, by key."""
 
     def percent(name: str) -> Decimal:
-        return exact(float(values[f"{name}_percent"]))
+        return to_decimal(float(values[f"{name}_percent"]))
 
     return PricingPolicy(
         tax=TaxRule(TaxMode(str(values["tax_mode"])), float(values["tax_percent"])),

@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from app.craft.cost import spares
+from app.craft.cost import spare_count
 from app.craft.money import Percent, Portion
 from app.craft.price import Bill
 from app.craft.sizing import fill_size
@@ -20,7 +20,7 @@ from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.extras import SoldExtra, sell_extra
 from app.quoting.journey import Journey, journey_of, venue_air
-from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, follow, sell, together
+from app.quoting.parts import BatchSpec, LinesAsSold, SoldLine, follow, group_into_batches, sell
 from app.quoting.policy import TaxRule
 from app.quoting.rentals import RentalItem, rental_items
 from app.quoting.request import HandOver, Occasion, OrderRequest
@@ -67,14 +67,14 @@ class Quote:
         return min(run.first_fill_by for run in self.runs)
 
     @property
-    def late(self) -> Run | None:
+    def late_run(self) -> Run | None:
         """The run that the bench cannot have ready in time; None if it can."""
         return next((run for run in self.runs if run.ready_at), None)
 
     @property
     def ready_at(self) -> datetime | None:
         """When the late run would be ready if started now; None if none is late."""
-        return self.late.ready_at if self.late else None
+        return self.late_run.ready_at if self.late_run else None
 
     @property
     def float_verdict(self) -> Verdict:
@@ -85,7 +85,7 @@ class Quote:
     @property
     def verdict(self) -> Verdict:
         """The float verdict; WONT_LAST if the bench is too late."""
-        return Verdict.WONT_LAST if self.late else self.float_verdict
+        return Verdict.WONT_LAST if self.late_run else self.float_verdict
 
     @property
     def total_minor(self) -> int:
@@ -132,13 +132,13 @@ def make_quote(
     commitments: Commitments = NO_COMMITMENTS,
 ) -> Quote:
     """Returns the quote. Raises Refused with a problem for each field."""
-    lines = tuple(sell(line, place, catalogue, shop, commitments.saved) for place, line in enumerate(request.lines))
+    lines = tuple(sell(line, index, catalogue, shop, commitments.saved) for index, line in enumerate(request.lines))
     extras = _sell_extras(request, catalogue, shop, commitments)
     _refuse_move(request, commitments)
     journeys = {part: journey_of(request, shop, part) for part in OrderPart}
     fills = [
         _fill(spec, colours, request, journeys[spec.part], shop, catalogue)
-        for spec, colours in together(lines).items()
+        for spec, colours in group_into_batches(lines).items()
     ]
     _refuse_sinkers(fills, lines, request, shop)
     _refuse_empty_hand_over(fills)
@@ -155,8 +155,10 @@ def make_quote(
 def _sell_extras(
     request: OrderRequest, catalogue: Catalogue, shop: Shop, commitments: Commitments
 ) -> tuple[SoldExtra, ...]:
-    deposits, had = commitments.deposits, commitments.supplies
-    return tuple(sell_extra(one, place, catalogue, shop, deposits, had) for place, one in enumerate(request.extras))
+    deposits, existing = commitments.deposits, commitments.supplies
+    return tuple(
+        sell_extra(one, index, catalogue, shop, deposits, existing) for index, one in enumerate(request.extras)
+    )
 
 
 def quote_if_waiting(
@@ -166,7 +168,7 @@ def quote_if_waiting(
 
     Returns None if nothing is late, or if a crew fills it at the venue, so that nobody waits.
     """
-    late = quote.late
+    late = quote.late_run
     if late is None or late.ready_at is None or quote.request.hand_over is HandOver.VENUE:
         return None
     wait = late.ready_at - late.ready_by
@@ -193,22 +195,24 @@ def _fill(
     """Returns what a batch asks of the bench."""
     balloon_type = catalogue.balloon_types[spec.balloon_type_id].balloon_type
     size = fill_size(
-        balloon_type, spec.gas, journey.filled_in, journey.later_airs, request.surroundings, shop.air_sizes
+        balloon_type, spec.gas, journey.fill_air, journey.later_airs, request.surroundings, shop.air_sizes
     )
-    filling = Filling(balloon_type, spec.gas, size.litres, journey.filled_in, spec.treated)
+    filling = Filling(balloon_type, spec.gas, size.litres, journey.fill_air, spec.treated)
     quantity = sum(colours.values())
     more = _spares(filling, quantity, request, shop)
     work = batch_work(filling, quantity + more, shop.work_times)
     owns = endurance(filling, shop.float_defaults)
-    dries, weight = drying(filling, shop.work_times), _weight_g(filling, request, shop)
-    return FillPlan(spec, balloon_type, tuple(colours.items()), size, filling, owns, work, dries, weight, more)
+    drying_time, weight = drying(filling, shop.work_times), _weight_g(filling, request, shop)
+    return FillPlan(
+        spec, balloon_type, tuple(colours.items()), size, filling, owns, work, drying_time, weight, more
+    )
 
 
 def _spares(filling: Filling, quantity: int, request: OrderRequest, shop: Shop) -> int:
     """Returns how many are laid out for those that burst; a quick sale needs none, since it is filled already."""
     if not filling.balloon_type.material.traits.bursts_in_filling or request.occasion is Occasion.NOW:
         return 0
-    return spares(quantity, shop.pricing.spares_percent)
+    return spare_count(quantity, shop.pricing.spares_percent)
 
 
 def _weight_g(filling: Filling, request: OrderRequest, shop: Shop) -> float | None:
@@ -239,9 +243,9 @@ def _refuse_sinkers(
     height = venue_air(request, shop).elevation_m
     sinkers = {fill.spec: fill.balloon_type.name for fill in fills if fill.endurance.budget <= 0}
     problems = [
-        Problem("what", f"{name} does not rise at {height:.0f} m with its load: too small, or too high up.", place)
+        Problem("what", f"{name} does not rise at {height:.0f} m with its load: too small, or too high up.", index)
         for spec, name in sinkers.items()
-        for place, line in enumerate(lines)
+        for index, line in enumerate(lines)
         if spec in line.parts
     ]
     if problems:

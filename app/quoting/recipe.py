@@ -41,10 +41,10 @@ def build_of(recipe: Recipe) -> Build:
     return read_build(recipe.build)
 
 
-def form_of(recipe: Recipe) -> Construction:
+def construction_of(recipe: Recipe) -> Construction:
     """Returns the construction; loose if the recipe cannot be read."""
     try:
-        return build_of(recipe).form
+        return build_of(recipe).construction
     except ValueError:
         return Construction.LOOSE
 

@@ -10,7 +10,7 @@ from app.quoting.request import ExtraSort, OrderRequest
 LONGEST_AWAY = timedelta(days=366)
 
 
-def check_coming_back(request: OrderRequest, now: datetime) -> Iterator[Problem]:
+def check_return_times(request: OrderRequest, now: datetime) -> Iterator[Problem]:
     """Yields problems with times that were typed but cannot be."""
     handed = request.arrives_at or request.ready_by
     latest = max((at for at in (request.lasts_until, request.event_start, handed) if at), default=now)

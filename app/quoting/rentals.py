@@ -21,11 +21,12 @@ class RentalItem:
 
 
 def rental_items(
-    lines: Iterable[SoldLine], extras: Iterable[SoldExtra], agreed: Mapping[int, int]
+    lines: Iterable[SoldLine], extras: Iterable[SoldExtra], agreed_deposits: Mapping[int, int]
 ) -> tuple[RentalItem, ...]:
     """Returns the rented items of an order.
 
-    agreed: deposits that the order has already, by supply; for other supplies the largest deposit that is asked.
+    agreed_deposits: deposits that the order has already, by supply; for other supplies the largest deposit
+    that is asked.
     """
     designed = (
         RentalItem(one.supply_id, one.name, int(one.of_one * line.request.quantity), one.deposit_minor)
@@ -41,7 +42,7 @@ def rental_items(
     together: dict[int, RentalItem] = {}
     for good in (*designed, *added):
         before = together.get(good.supply_id, RentalItem(good.supply_id, good.name, 0, 0))
-        deposit = agreed.get(good.supply_id, max(before.deposit_minor, good.deposit_minor))
+        deposit = agreed_deposits.get(good.supply_id, max(before.deposit_minor, good.deposit_minor))
         together[good.supply_id] = RentalItem(good.supply_id, good.name, before.quantity + good.quantity, deposit)
     return tuple(good for good in together.values() if good.quantity)
 

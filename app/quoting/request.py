@@ -6,7 +6,7 @@ from datetime import datetime
 from enum import StrEnum, auto
 from types import MappingProxyType
 
-from app.craft.money import NOTHING, Portion
+from app.craft.money import ZERO_AMOUNT, Portion
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.quoting.states import OrderPart
@@ -124,20 +124,20 @@ class OrderRequest:
     stock_override: str = ""
     customer_id: int | None = None
     extras: tuple[ExtraRequest, ...] = ()
-    discount: Portion = NOTHING
+    discount: Portion = ZERO_AMOUNT
     return_by: datetime | None = None
     take_down_at: datetime | None = None
 
 
-class OnRepeat(StrEnum):
-    """What a repeat of an earlier order does with a field. SAVED: it is as in the earlier order. DATED: only its
-    hour is; the date is asked for. ASKED: it is left open. FORM: it is as the form had it. EITHER: it is said when
+class RepeatRule(StrEnum):
+    """What a repeat of an earlier order does with a field. COPY: as in the earlier order. COPY_TIME_ONLY: only its
+    hour is; the date is asked for. LEAVE_EMPTY: left open. FROM_FORM: as the form had it. EITHER: it is said when
     the earlier order or the form says it."""
 
-    SAVED = auto()
-    DATED = auto()
-    ASKED = auto()
-    FORM = auto()
+    COPY = auto()
+    COPY_TIME_ONLY = auto()
+    LEAVE_EMPTY = auto()
+    FROM_FORM = auto()
     EITHER = auto()
 
 
@@ -153,7 +153,7 @@ class FieldPlaces:
     """Where a field of OrderRequest goes. history: what it is called there. changes_bench: whether the bench is
     asked again when it changes. confirmation: None where it is shown."""
 
-    repeat: OnRepeat
+    repeat: RepeatRule
     history: str | NotShown
     changes_bench: bool = True
     confirmation: NotShown | None = None
@@ -164,37 +164,44 @@ _EVENT = NotShown("The customer knows their own event.")
 
 FIELD_PLACES: Mapping[str, FieldPlaces] = MappingProxyType(
     {
-        "customer": FieldPlaces(OnRepeat.FORM, "customer", changes_bench=False),
-        "phone": FieldPlaces(OnRepeat.FORM, "phone", False, NotShown("The customer knows their own phone.")),
-        "occasion": FieldPlaces(OnRepeat.SAVED, NotShown("The event's hours say it."), confirmation=_EVENT),
-        "lines": FieldPlaces(OnRepeat.SAVED, "line 1"),
-        "ready_by": FieldPlaces(OnRepeat.DATED, "ready by"),
-        "event_start": FieldPlaces(OnRepeat.DATED, "event starts", confirmation=_EVENT),
-        "lasts_until": FieldPlaces(OnRepeat.DATED, "must last until", confirmation=_EVENT),
-        "surroundings": FieldPlaces(OnRepeat.SAVED, "place", confirmation=_EVENT),
-        "venue_celsius": FieldPlaces(OnRepeat.ASKED, "place", confirmation=_EVENT),
-        "venue_elevation_m": FieldPlaces(OnRepeat.SAVED, "place", confirmation=_EVENT),
-        "wind_m_s": FieldPlaces(OnRepeat.ASKED, "place", confirmation=_EVENT),
-        "hand_over": FieldPlaces(OnRepeat.SAVED, "handed over by"),
-        "arrives_at": FieldPlaces(OnRepeat.DATED, "arrives at"),
-        "travel_minutes": FieldPlaces(OnRepeat.SAVED, "travel", confirmation=_INSIDE),
-        "later_at": FieldPlaces(OnRepeat.DATED, "later part leaves", confirmation=NotShown("It is read back.")),
-        "set_up_minutes": FieldPlaces(OnRepeat.SAVED, "at the venue", confirmation=_INSIDE),
-        "hanging_minutes": FieldPlaces(OnRepeat.SAVED, "at the venue", confirmation=_INSIDE),
-        "crew": FieldPlaces(OnRepeat.SAVED, "at the venue", confirmation=_INSIDE),
-        "address": FieldPlaces(OnRepeat.SAVED, "address", changes_bench=False),
-        "notes": FieldPlaces(OnRepeat.SAVED, "notes", False, _INSIDE),
-        "latex_allergy": FieldPlaces(OnRepeat.EITHER, "latex allergy", changes_bench=False),
-        "accepted_risk": FieldPlaces(OnRepeat.ASKED, "caller's word", False, _INSIDE),
-        "bench_override": FieldPlaces(OnRepeat.ASKED, "taken all the same, because", False, _INSIDE),
-        "stock_override": FieldPlaces(OnRepeat.ASKED, "taken though short, because", False, _INSIDE),
-        "customer_id": FieldPlaces(
-            OnRepeat.FORM, NotShown("The customer's name says it."), False, NotShown("It is a number of the store.")
+        "customer": FieldPlaces(RepeatRule.FROM_FORM, "customer", changes_bench=False),
+        "phone": FieldPlaces(RepeatRule.FROM_FORM, "phone", False, NotShown("The customer knows their own phone.")),
+        "occasion": FieldPlaces(RepeatRule.COPY, NotShown("The event's hours say it."), confirmation=_EVENT),
+        "lines": FieldPlaces(RepeatRule.COPY, "line 1"),
+        "ready_by": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "ready by"),
+        "event_start": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "event starts", confirmation=_EVENT),
+        "lasts_until": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "must last until", confirmation=_EVENT),
+        "surroundings": FieldPlaces(RepeatRule.COPY, "place", confirmation=_EVENT),
+        "venue_celsius": FieldPlaces(RepeatRule.LEAVE_EMPTY, "place", confirmation=_EVENT),
+        "venue_elevation_m": FieldPlaces(RepeatRule.COPY, "place", confirmation=_EVENT),
+        "wind_m_s": FieldPlaces(RepeatRule.LEAVE_EMPTY, "place", confirmation=_EVENT),
+        "hand_over": FieldPlaces(RepeatRule.COPY, "handed over by"),
+        "arrives_at": FieldPlaces(RepeatRule.COPY_TIME_ONLY, "arrives at"),
+        "travel_minutes": FieldPlaces(RepeatRule.COPY, "travel", confirmation=_INSIDE),
+        "later_at": FieldPlaces(
+            RepeatRule.COPY_TIME_ONLY, "later part leaves", confirmation=NotShown("It is read back.")
         ),
-        "extras": FieldPlaces(OnRepeat.SAVED, "add-on 1"),
-        "discount": FieldPlaces(OnRepeat.ASKED, "discount"),
-        "return_by": FieldPlaces(OnRepeat.ASKED, "hired goods back by", confirmation=NotShown("It is read back.")),
-        "take_down_at": FieldPlaces(OnRepeat.ASKED, "take-down", confirmation=NotShown("It is read back.")),
+        "set_up_minutes": FieldPlaces(RepeatRule.COPY, "at the venue", confirmation=_INSIDE),
+        "hanging_minutes": FieldPlaces(RepeatRule.COPY, "at the venue", confirmation=_INSIDE),
+        "crew": FieldPlaces(RepeatRule.COPY, "at the venue", confirmation=_INSIDE),
+        "address": FieldPlaces(RepeatRule.COPY, "address", changes_bench=False),
+        "notes": FieldPlaces(RepeatRule.COPY, "notes", False, _INSIDE),
+        "latex_allergy": FieldPlaces(RepeatRule.EITHER, "latex allergy", changes_bench=False),
+        "accepted_risk": FieldPlaces(RepeatRule.LEAVE_EMPTY, "caller's word", False, _INSIDE),
+        "bench_override": FieldPlaces(RepeatRule.LEAVE_EMPTY, "taken all the same, because", False, _INSIDE),
+        "stock_override": FieldPlaces(RepeatRule.LEAVE_EMPTY, "taken though short, because", False, _INSIDE),
+        "customer_id": FieldPlaces(
+            RepeatRule.FROM_FORM,
+            NotShown("The customer's name says it."),
+            False,
+            NotShown("It is a number of the store."),
+        ),
+        "extras": FieldPlaces(RepeatRule.COPY, "add-on 1"),
+        "discount": FieldPlaces(RepeatRule.LEAVE_EMPTY, "discount"),
+        "return_by": FieldPlaces(
+            RepeatRule.LEAVE_EMPTY, "hired goods back by", confirmation=NotShown("It is read back.")
+        ),
+        "take_down_at": FieldPlaces(RepeatRule.LEAVE_EMPTY, "take-down", confirmation=NotShown("It is read back.")),
     }
 )
 """Every field of OrderRequest once; a test compares each place with what the app does."""

@@ -10,13 +10,13 @@ from app.physics.balloon import BalloonType
 from app.physics.endurance import Endurance, Filling
 from app.planning.shoptime import step_up
 from app.planning.window import (
+    BatchTimes,
     FloatWindow,
     Leg,
-    Works,
     float_window,
-    one_person_ready,
-    one_person_start,
-    ready_chain,
+    latest_fill_start,
+    latest_start_for_one_person,
+    ready_time_for_one_person,
 )
 from app.quoting.errors import Problem, Refused
 from app.quoting.journey import Journey
@@ -39,7 +39,7 @@ class FillPlan:
     filling: Filling
     endurance: Endurance
     work: timedelta
-    dries: timedelta
+    drying_time: timedelta
     weight_g: float | None
     spares: int = 0
 
@@ -107,21 +107,21 @@ def _run(
     soonest = _ready(to_do, journey, finishing, now)
     ready_by = journey.ready_by or step_up(soonest, shop.step_minutes, shop.zone)
     done_by = min(ready_by, free_until) if free_until else ready_by
-    first = _or_refuse(one_person_start(done_by, journey.workplace, finishing, to_do))
+    first = _or_refuse(latest_start_for_one_person(done_by, journey.workplace, finishing, to_do))
     late = bool(to_do) and journey.workplace.first_open(now) > first and soonest > ready_by
     ready_at = step_up(soonest, shop.step_minutes, shop.zone) if late else None
     batches = tuple(_plan(fill, journey, ready_by, shop, finishing, now, started) for fill in fills)
     return Run(ready_by, batches, first, ready_at)
 
 
-def _to_do(fills: Sequence[FillPlan], started: Mapping[BatchSpec, datetime]) -> Works:
+def _to_do(fills: Sequence[FillPlan], started: Mapping[BatchSpec, datetime]) -> BatchTimes:
     """Returns the work and drying of the batches that were not started."""
-    return [(fill.work, fill.dries) for fill in fills if fill.spec not in started]
+    return [(fill.work, fill.drying_time) for fill in fills if fill.spec not in started]
 
 
-def _ready(to_do: Works, journey: Journey, finishing: timedelta, now: datetime) -> datetime:
+def _ready(to_do: BatchTimes, journey: Journey, finishing: timedelta, now: datetime) -> datetime:
     """Returns when the work would be ready if started now."""
-    return _or_refuse(one_person_ready(now, journey.workplace, finishing, to_do))
+    return _or_refuse(ready_time_for_one_person(now, journey.workplace, finishing, to_do))
 
 
 def _or_refuse(moment: datetime | None) -> datetime:
@@ -141,7 +141,7 @@ def _plan(
     started: Mapping[BatchSpec, datetime],
 ) -> BatchPlan:
     legs = journey.legs(fill.filling, ready_by, shop)
-    inflate_by = _or_refuse(ready_chain(ready_by, journey.workplace, finishing, fill.dries, fill.work))
+    inflate_by = _or_refuse(latest_fill_start(ready_by, journey.workplace, finishing, fill.drying_time, fill.work))
     start = started.get(fill.spec, max(journey.workplace.first_open(now), inflate_by))
     window = float_window(fill.endurance, legs, inflate_by, shop.certainty, start)
     earliest = max((at for at in (window.not_before, journey.fills_from) if at), default=None)

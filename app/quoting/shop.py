@@ -54,7 +54,7 @@ class Shop:
     trip: TripDefaults
     pricing: PricingPolicy
     craft: CraftDefaults
-    on_hand: StockDefaults
+    stock_defaults: StockDefaults
     display: Mapping[str, Value]
 
     @property
@@ -90,7 +90,7 @@ def build_shop(values: Mapping[str, Value], opening: Opening) -> Shop:
         trip=TripDefaults(**{field: int(values[field]) for field in TripDefaults.__dataclass_fields__}),
         pricing=pricing_policy_of(values),
         craft=craft_defaults_of(values),
-        on_hand=stock_defaults_of(values),
+        stock_defaults=stock_defaults_of(values),
         display=values,
     )
 

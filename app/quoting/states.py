@@ -1,4 +1,5 @@
-"""The values of columns that hold one of a few words. Pure, so that every room may use them."""
+"""The enumerations that the store saves: states, steps and categories. They import nothing, so that every package
+may use them."""
 
 from enum import StrEnum
 
@@ -22,7 +23,7 @@ class OrderPart(StrEnum):
         return OrderPart.MAIN if self is OrderPart.LATER else OrderPart.LATER
 
 
-class Step(StrEnum):
+class HandOverStep(StrEnum):
     """The steps of a hand-over, in their order. PACKED comes before the filling: gas and balloons for a venue."""
 
     PACKED = "packed"
@@ -34,7 +35,7 @@ class Step(StrEnum):
     HANDED_OVER = "handed over"
 
 
-class Act(StrEnum):
+class TapAction(StrEnum):
     """What is tapped at a batch. BURST: lost in filling. LOSE: the same once all are filled, so that the balloon
     was counted as filled."""
 
@@ -54,7 +55,7 @@ class CylinderState(StrEnum):
     GONE_BACK = "gone back"
 
 
-class StockMoveSort(StrEnum):
+class StockMoveReason(StrEnum):
     """Why stock changed. FILLED, BURST: for a batch. HANDED_OVER: with an order. USED: for water weights and
     practice."""
 
@@ -103,14 +104,14 @@ class SupplySort(StrEnum):
         return self in (SupplySort.BAG, SupplySort.PLUSH)
 
 
-class Direction(StrEnum):
+class PaymentDirection(StrEnum):
     """Which way money went: to the shop, or back to the customer."""
 
     IN = "in"
     BACK = "back"
 
 
-class How(StrEnum):
+class PaymentMethod(StrEnum):
     """How money was paid."""
 
     CASH = "cash"

@@ -21,7 +21,7 @@ LOCK_SECONDS = 10.0
 SYNCHRONOUS_NAMES = ("OFF", "NORMAL", "FULL", "EXTRA")
 
 
-class WriteInReading(RuntimeError):
+class WriteInReadSession(RuntimeError):
     """Raised when changes are flushed in a session that only reads."""
 
 
@@ -161,11 +161,11 @@ class _ReadingSession(Session):
 
 @event.listens_for(_ReadingSession, "before_flush")
 def _refuse_changes(session: Session, _context: Any, _instances: Any) -> None:
-    """Raises WriteInReading when a session that only reads would flush changes."""
+    """Raises WriteInReadSession when a session that only reads would flush changes."""
     changed = [*session.new, *session.deleted, *(row for row in session.dirty if session.is_modified(row))]
     if changed:
         names = ", ".join(sorted({type(row).__name__ for row in changed}))
-        raise WriteInReading(f"{names} changed in Database.reading(); use Database.writing().")
+        raise WriteInReadSession(f"{names} changed in Database.reading(); use Database.writing().")
 
 
 class _ServedFile:

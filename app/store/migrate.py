@@ -90,7 +90,7 @@ ENDINGS = ("", "-wal", "-shm", "-journal")
 """The endings of the files that are moved together: without its -wal, a file would lack the latest orders."""
 
 
-def set_aside(database_url: str, ending: str) -> Path | None:
+def set_database_aside(database_url: str, ending: str) -> Path | None:
     """Renames an SQLite file to its name plus `.ending`, or plus the next number that is free.
 
     Returns its new path, or None if there was no file. Raises StoreUnusable for a database that is not a file.

@@ -44,7 +44,7 @@ class RowReader(Generic[R]):
         return self.row_class(*self._values(row._mapping), **more)
 
 
-def together(*readers: RowReader[Any]) -> list[Any]:
+def combined_columns(*readers: RowReader[Any]) -> list[Any]:
     """The columns of several dataclasses that are built from one statement, each name once. Raises TypeError where
     a name means two columns."""
     every: dict[str, Any] = {}
@@ -56,7 +56,8 @@ def together(*readers: RowReader[Any]) -> list[Any]:
 
 
 def _check_names(row_class: type, of_class: tuple[Field[Any], ...], columns: Mapping[str, Any]) -> None:
-    """The fields that are read stand before the others, so that values in the order of the fields reach them."""
+    """Raises TypeError unless exactly the first fields of the class have a column, and the others have a
+    default."""
     read, rest = of_class[: len(columns)], of_class[len(columns) :]
     if {field.name for field in read} != set(columns) or len(columns) < 2:
         names = ", ".join(field.name for field in of_class)
@@ -68,7 +69,7 @@ def _check_names(row_class: type, of_class: tuple[Field[Any], ...], columns: Map
 
 
 def _check_columns(row_class: type, columns: Mapping[str, Any]) -> None:
-    """No two fields read one column, and none reads a column with the name of a field that reads another's."""
+    """Raises TypeError when two fields read one column, or when the columns of two fields are swapped."""
     plain = {name: column for name, column in columns.items() if isinstance(column, InstrumentedAttribute)}
     if len({(column.class_, column.key) for column in plain.values()}) < len(plain):
         raise TypeError(f"Two fields of {row_class.__name__} read the same column.")
@@ -78,7 +79,7 @@ def _check_columns(row_class: type, columns: Mapping[str, Any]) -> None:
 
 
 def _is_foreign(name: str, plain: Mapping[str, InstrumentedAttribute[Any]]) -> bool:
-    """Whether the field of that name reads a column with another name."""
+    """Returns whether the field with this name reads a column that has a different name."""
     return name in plain and plain[name].key != name
 
 

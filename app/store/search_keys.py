@@ -4,15 +4,15 @@ database."""
 import re
 import unicodedata
 
-ALIKE_DIGITS = 9
+PHONE_KEY_DIGITS = 9
 """This many last digits identify a phone number, with or without the code of its country."""
 
 
-LEAST_DIGITS = 3
+MIN_PHONE_DIGITS = 3
 """Fewer digits are not searched for as a phone number."""
 
 
-def fold(text: str) -> str:
+def fold_text(text: str) -> str:
     """Returns the text without accents, in a form that ignores upper and lower case."""
     plain = unicodedata.normalize("NFKD", text.casefold())
     return "".join(letter for letter in plain if not unicodedata.combining(letter))
@@ -29,4 +29,4 @@ def phone_key(shown: str) -> str:
     Two numbers have the same key if all their digits are equal, or if both have nine or more and the last nine are
     equal.
     """
-    return digits_of(shown)[-ALIKE_DIGITS:]
+    return digits_of(shown)[-PHONE_KEY_DIGITS:]

@@ -25,11 +25,11 @@ POSTGRES_SENTENCES = {
     "55P03": "Another save is still going on, so nothing was saved; wait a moment and save again.",
     "57P": "The database server is stopping or starting, so nothing was saved; wait a moment and save again.",
 }
-NO_SERVER = (
+SERVER_UNREACHABLE = (
     "The database server cannot be reached as DATABASE_URL says, so nothing was saved; "
     "see that it runs and knows the name and password given there."
 )
-UNNAMED_TROUBLE = "The database refused, so nothing was saved; the program's log says why."
+UNKNOWN_DATABASE_ERROR = "The database refused, so nothing was saved; the program's log says why."
 
 
 class StoreUnusable(Exception):
@@ -55,4 +55,4 @@ def sentence_for(exc: DatabaseError) -> str:
         if code.startswith(beginning):
             return sentence
     lost_server = hasattr(exc.orig, "sqlstate") and (exc.connection_invalidated or code[:2] in ("", "08"))
-    return NO_SERVER if lost_server else UNNAMED_TROUBLE
+    return SERVER_UNREACHABLE if lost_server else UNKNOWN_DATABASE_ERROR

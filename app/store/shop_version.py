@@ -1,6 +1,6 @@
-"""A number that grows with every change of what the shop and its catalogue are built from.
+"""This module counts the changes of the tables from which the shop and its catalogue are built.
 
-Whoever keeps the two built asks for this number, and builds them again when it has grown.
+A cache of the two compares this version with its own, and builds them again when the version is newer.
 """
 
 from typing import Any
@@ -47,21 +47,21 @@ def _sources_in(session: Session) -> bool:
 
 
 @event.listens_for(Session, "before_flush")
-def _grow_with_rows(session: Session, _context: Any, _instances: Any) -> None:
+def _increment_on_flush(session: Session, _context: Any, _instances: Any) -> None:
     if _sources_in(session):
-        _grow(session)
+        _increment_version(session)
 
 
 @event.listens_for(Session, "do_orm_execute")
-def _grow_with_statements(state: ORMExecuteState) -> None:
+def _increment_on_statement(state: ORMExecuteState) -> None:
     if not (state.is_insert or state.is_update or state.is_delete):
         return
     if state.bind_mapper is not None and issubclass(state.bind_mapper.class_, SOURCES):
-        _grow(state.session)
+        _increment_version(state.session)
 
 
-def _grow(session: Session) -> None:
-    """Once a transaction is enough: nobody else sees the number before the commit."""
+def _increment_version(session: Session) -> None:
+    """Increments the version, at most once in a transaction, since nobody else sees it before the commit."""
     if not session.info.get(_CHANGED):
         session.info[_CHANGED] = True
         # On the connection, since the session may be in the middle of a flush.
@@ -69,6 +69,6 @@ def _grow(session: Session) -> None:
 
 
 @event.listens_for(Session, "after_transaction_end")
-def _forget(session: Session, transaction: Any) -> None:
+def _clear_changed_flag(session: Session, transaction: Any) -> None:
     if transaction.parent is None:
         session.info.pop(_CHANGED, None)

@@ -108,7 +108,7 @@ class Flag(TypeDecorator[bool]):
 S = TypeVar("S", bound=StrEnum)
 
 
-class OneOf(TypeDecorator[S]):
+class EnumText(TypeDecorator[S]):
     """One of the words of an enum, kept as text. Any other word raises ValueError before it reaches the table."""
 
     impl = Text()
@@ -125,7 +125,7 @@ class OneOf(TypeDecorator[S]):
         return None if value is None else self.words(value)
 
 
-def one_of(column: str, words: type[StrEnum]) -> CheckConstraint:
+def enum_check(column: str, words: type[StrEnum]) -> CheckConstraint:
     """The column holds one of the words of the enum, in whatever way it is written."""
     listed = ", ".join(f"'{word}'" for word in words)
     return CheckConstraint(f"{column} IN ({listed})", name=column)

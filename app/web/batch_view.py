@@ -8,14 +8,14 @@ from enum import StrEnum
 from app.actions.records.batches import chance_if_started, read_float_plan, usable_window
 from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
-from app.planning.window import Verdict, Window
+from app.planning.window import BenchWindow, Verdict
 from app.quoting.shop import Shop
 from app.quoting.states import OrderState
 from app.store.queries.bench import BoardRow
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
-from app.web.wording.materials import filling_tip
-from app.web.wording.orders import chance_sentence, film_size, percent, window_sentence
+from app.web.wording.materials import nozzle_name
+from app.web.wording.orders import chance_sentence, foil_fill_level, percent, window_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
 
@@ -51,23 +51,24 @@ STATE_WORDS = {
 class BoardBatch:
     """A batch as the pages show it.
 
-    verdict: with its real start once it has one. alone: when one person must start the first of several batches,
-    while there is no plan yet. times, finish, late: what the plan of the whole bench says.
+    verdict: with its real start once it has one. one_person_note: when one person must start the first of several
+    batches, while there is no plan yet. planned_times, finishing_start, delay_note: what the plan of the whole
+    bench says.
     """
 
     row: BoardRow
     state: BatchState
     state_word: str
     note: str
-    changed: tuple[str, ...]
+    changes_since_start: tuple[str, ...]
     colours: str
     size: str
     tip: str
     inflate_by: str
-    alone: str
-    times: str
-    finish: str
-    late: str
+    one_person_note: str
+    planned_times: str
+    finishing_start: str
+    delay_note: str
     verdict: Verdict
     chance: str
     weight: str
@@ -81,7 +82,7 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     state = state_of(row, window, now, shop.soon_minutes, delayed=order in plan.delays)
     chance = real_chance(row)
     verdict = shop.certainty.verdict(chance)
-    sentence = chance_sentence(chance, formats.beside(row.lasts_until or row.ready_by, day), row.gas)
+    sentence = chance_sentence(chance, formats.short_moment(row.lasts_until or row.ready_by, day), row.gas)
     hours = StripHours(
         window, row.event_start, row.lasts_until, *read_float_plan(row.float_plan), verdict, row.started_at
     )
@@ -91,15 +92,15 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         state=state,
         state_word=STATE_WORDS[state],
         note=_note(row, window, state, formats, now),
-        changed=changed_since_start(row, formats),
+        changes_since_start=changed_since_start(row, formats),
         colours=", ".join(f"{count} {name}" for name, count in row.colours),
-        size=formats.size(row.fill_size_in) if row.material.traits.stretches else film_size(row.fill_share),
-        tip=filling_tip(row.material, Gas(row.gas)),
-        inflate_by=formats.beside(row.inflate_by, day),
-        alone="" if order in plan.finish_starts else _one_person_note(row, formats, day),
-        times=plan.times(row.key),
-        finish=plan.finish(order),
-        late=plan.late(order),
+        size=formats.size(row.fill_size_in) if row.material.traits.stretches else foil_fill_level(row.fill_share),
+        tip=nozzle_name(row.material, Gas(row.gas)),
+        inflate_by=formats.short_moment(row.inflate_by, day),
+        one_person_note="" if order in plan.finish_starts else _one_person_note(row, formats, day),
+        planned_times=plan.times(row.key),
+        finishing_start=plan.finish(order),
+        delay_note=plan.late(order),
         verdict=verdict,
         chance=sentence,
         weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
@@ -107,13 +108,13 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     )
 
 
-def window_of(row: BoardRow, shop: Shop) -> Window:
+def window_of(row: BoardRow, shop: Shop) -> BenchWindow:
     """Returns the window in which a batch may be filled."""
     return usable_window(row.not_before, row.inflate_by, row.ready_by, row.hand_over, shop)
 
 
 def state_of(
-    row: BoardRow, window: Window, now: datetime, soon_minutes: int, *, delayed: bool = False
+    row: BoardRow, window: BenchWindow, now: datetime, soon_minutes: int, *, delayed: bool = False
 ) -> BatchState:
     """Returns the state of a batch.
 
@@ -132,7 +133,7 @@ def state_of(
     return BatchState.DUE if now >= row.inflate_by - soon else BatchState.OPEN
 
 
-def turns(row: BoardRow, shop: Shop) -> list[datetime | None]:
+def display_changes(row: BoardRow, shop: Shop) -> list[datetime | None]:
     """Returns the moments at which the clock alone changes what is shown of a batch."""
     window = window_of(row, shop)
     due = row.inflate_by - timedelta(minutes=shop.soon_minutes)
@@ -151,8 +152,11 @@ def _started_sentence(row: BoardRow, formats: Formats, day: date) -> str:
     """Returns when a batch was started and filled; empty until it is started."""
     if row.started_at is None:
         return ""
-    filled = f", filled {formats.beside(row.filled_at, day)}" if row.filled_at else ""
-    return f"Begun {formats.beside(row.started_at, day)}{filled}, ready by {formats.beside(row.ready_by, day)}."
+    filled = f", filled {formats.short_moment(row.filled_at, day)}" if row.filled_at else ""
+    return (
+        f"Begun {formats.short_moment(row.started_at, day)}{filled}, ready by"
+        f" {formats.short_moment(row.ready_by, day)}."
+    )
 
 
 def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:
@@ -160,32 +164,33 @@ def _one_person_note(row: BoardRow, formats: Formats, day: date) -> str:
     latest start."""
     if row.started_at or row.first_fill_by is None or row.first_fill_by >= row.inflate_by:
         return ""
-    return f"one hand for the whole order: begin by {formats.beside(row.first_fill_by, day)}"
+    return f"one hand for the whole order: begin by {formats.short_moment(row.first_fill_by, day)}"
 
 
-def _note(row: BoardRow, window: Window, state: BatchState, formats: Formats, now: datetime) -> str:
+def _note(row: BoardRow, window: BenchWindow, state: BatchState, formats: Formats, now: datetime) -> str:
     """Returns the one thing to know about a batch beside its state."""
     if state is BatchState.EARLY:
         return _wait_note(row, window, formats, now)
     if state is BatchState.LATE:
         due = min(row.inflate_by, row.own_inflate_by)
-        return f"should have been begun {formats.span(now - due)} ago"
+        return f"should have been begun {formats.duration(now - due)} ago"
     if state in (BatchState.DUE, BatchState.OPEN):
-        return f"begin within {formats.span(row.inflate_by - now)}"
+        return f"begin within {formats.duration(row.inflate_by - now)}"
     if state is BatchState.STARTED:
         return f"{row.filled} of {row.quantity} filled"
     return f"at {formats.clock(row.filled_at)}" if row.filled_at else ""
 
 
-def _wait_note(row: BoardRow, window: Window, formats: Formats, now: datetime) -> str:
+def _wait_note(row: BoardRow, window: BenchWindow, formats: Formats, now: datetime) -> str:
     """Returns until when to wait, and the chance when a batch is started now."""
     chance = percent(chance_if_started(row.float_plan, now))
     day = formats.local(now).date()
     if window.is_empty or window.earliest is None:
         return (
-            f"as late as you can, by {formats.beside(row.inflate_by, day)}; begun now: {chance} to be up at the end"
+            f"as late as you can, by {formats.short_moment(row.inflate_by, day)}; begun now: {chance} to be"
+            " up at the end"
         )
-    return f"wait until {formats.beside(window.earliest, day)}; begun now: {chance} to be up at the end"
+    return f"wait until {formats.short_moment(window.earliest, day)}; begun now: {chance} to be up at the end"
 
 
 def changed_since_start(row: BoardRow, formats: Formats) -> tuple[str, ...]:

@@ -15,18 +15,18 @@ from app.web.forms.reading import read_day as read_typed_day
 class ShopDay:
     """A day in the shop's zone: its date, its first moment, that of the next day, and whether it is today."""
 
-    on: date
+    local_date: date
     start: datetime
     end: datetime
     is_today: bool
 
     @property
-    def before(self) -> date:
-        return self.on - timedelta(days=1)
+    def previous_date(self) -> date:
+        return self.local_date - timedelta(days=1)
 
     @property
-    def after(self) -> date:
-        return self.on + timedelta(days=1)
+    def next_date(self) -> date:
+        return self.local_date + timedelta(days=1)
 
 
 def read_date(text: str | None) -> date | None:
@@ -39,14 +39,14 @@ def read_date(text: str | None) -> date | None:
         raise BadRequest(str(wrong)) from None
 
 
-def day_of(moment: datetime, formats: Formats, now: datetime) -> ShopDay:
+def board_day(moment: datetime, formats: Formats, now: datetime) -> ShopDay:
     """Returns the day on whose board work of this moment stands; work that should have been started before
     stands on today's."""
     today = local_day(now, formats.zone)
     return _day(max(local_day(moment, formats.zone), today), formats, today)
 
 
-def read_day(text: str | None, formats: Formats, now: datetime) -> ShopDay:
+def read_shop_day(text: str | None, formats: Formats, now: datetime) -> ShopDay:
     """Returns the day in an address, or today in the shop's zone. Raises BadRequest with a sentence when it is
     wrong."""
     today = local_day(now, formats.zone)

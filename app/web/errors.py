@@ -9,9 +9,9 @@ from werkzeug.exceptions import HTTPException, SecurityError
 
 from app.actions.errors import ChangedMeanwhile, NotFound
 from app.quoting.errors import Refused
-from app.store.sentences import UNNAMED_TROUBLE, StoreUnusable, sentence_for
+from app.store.sentences import UNKNOWN_DATABASE_ERROR, StoreUnusable, sentence_for
 from app.web.htmx import wants_part
-from app.web.requests import upload_limits_asked
+from app.web.requests import current_upload_limits
 
 SENTENCES = {
     404: "There is no such page. The link may be old, or a letter is missing.",
@@ -20,20 +20,20 @@ SENTENCES = {
 }
 
 
-def handle_errors(app: Flask) -> None:
+def register_error_handlers(app: Flask) -> None:
     """Registers the answer to each kind of error."""
-    app.register_error_handler(NotFound, lambda exc: answer(404, str(exc)))
-    app.register_error_handler(Refused, lambda exc: answer(422, " ".join(p.sentence for p in exc.problems)))
+    app.register_error_handler(NotFound, lambda exc: error_response(404, str(exc)))
+    app.register_error_handler(Refused, lambda exc: error_response(422, " ".join(p.sentence for p in exc.problems)))
     app.register_error_handler(ChangedMeanwhile, _changed_meanwhile)
     app.register_error_handler(CSRFError, _stale_form)
-    app.register_error_handler(StoreUnusable, lambda exc: answer(503, str(exc)))
+    app.register_error_handler(StoreUnusable, lambda exc: error_response(503, str(exc)))
     app.register_error_handler(DBAPIError, _database_error)
     app.register_error_handler(SecurityError, _unknown_name)
     app.register_error_handler(HTTPException, _http_error)
     app.register_error_handler(500, _unexpected_error)
 
 
-def answer(status: int, sentence: str) -> Response:
+def error_response(status: int, sentence: str) -> Response:
     """Returns the answer to an error: JSON for data, a sentence for a part of a page, else a page."""
     if request.path.endswith(".json"):
         return make_response(jsonify(error=sentence), status)
@@ -44,33 +44,37 @@ def answer(status: int, sentence: str) -> Response:
 
 def _changed_meanwhile(exc: ChangedMeanwhile) -> Response:
     who = ", ".join(dict.fromkeys(entry.who for entry in exc.since)) or "Somebody"
-    return answer(409, f"{who} changed order {exc.order.number} meanwhile. Open it again to see what it is now.")
+    return error_response(
+        409, f"{who} changed order {exc.order.number} meanwhile. Open it again to see what it is now."
+    )
 
 
 def _database_error(exc: DBAPIError) -> Response:
-    return answer(503, sentence_for(exc) if isinstance(exc, DatabaseError) else UNNAMED_TROUBLE)
+    return error_response(503, sentence_for(exc) if isinstance(exc, DatabaseError) else UNKNOWN_DATABASE_ERROR)
 
 
 def _stale_form(_exc: CSRFError) -> Response:
     """Returns the answer to a form whose protection key is missing or old."""
-    return answer(400, "This form is from an earlier visit. Go back, reload the page, and send it again.")
+    return error_response(400, "This form is from an earlier visit. Go back, reload the page, and send it again.")
 
 
 def _unknown_name(_exc: SecurityError) -> Response:
     """Returns the answer to a request for a host name that this server was not told about."""
     name = re.sub(r":[0-9]*$", "", request.headers.get("Host", ""))  # request.host would refuse it once more
-    return answer(400, f"This server was not told the name {name}. Start it with STILLALOFT_HOSTS={name} set.")
+    return error_response(
+        400, f"This server was not told the name {name}. Start it with STILLALOFT_HOSTS={name} set."
+    )
 
 
 def _http_error(exc: HTTPException) -> Response:
     """Returns the answer to an HTTP error, with the sentence of the view's upload limits when too much was sent."""
     if exc.code is None or exc.code < 400:
         return make_response(exc.get_response())
-    if exc.code == 413 and (load := upload_limits_asked()):
-        return answer(exc.code, load.too_much)
-    return answer(exc.code, SENTENCES.get(exc.code, exc.description or exc.name))
+    if exc.code == 413 and (limits := current_upload_limits()):
+        return error_response(exc.code, limits.too_much)
+    return error_response(exc.code, SENTENCES.get(exc.code, exc.description or exc.name))
 
 
 def _unexpected_error(_exc: Exception) -> Response:
     """Returns the answer to an error that nobody foresaw."""
-    return answer(500, "Something went wrong here, and nothing was saved. Go back and try once more.")
+    return error_response(500, "Something went wrong here, and nothing was saved. Go back and try once more.")

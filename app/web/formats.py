@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from app.craft.money import typed_amount, written
+from app.craft.money import format_minor, typed_amount
 from app.quoting.shop import Shop
 
 INCH_CM = 2.54
@@ -61,7 +61,7 @@ class Formats:
         local = self.local(moment)
         return f"{local:%a} {local.day} {local:%b}"
 
-    def dated(self, moment: datetime) -> str:
+    def day_with_year(self, moment: datetime) -> str:
         """Returns the day with its year, “Sat 21 Nov 2026”, for days that may be of another year."""
         return f"{self.short_day(moment)} {self.local(moment).year}"
 
@@ -73,7 +73,7 @@ class Formats:
         """Returns day and time as “Sat 21 Nov, 14:30”."""
         return f"{self.short_day(moment)}, {self.clock(moment)}"
 
-    def beside(self, moment: datetime, day: date) -> str:
+    def short_moment(self, moment: datetime, day: date) -> str:
         """Returns the time of a moment beside another day: alone on that day, with its weekday near it, else
         with its date."""
         local = self.local(moment)
@@ -87,9 +87,9 @@ class Formats:
         )
 
     def money(self, minor: int) -> str:
-        return written(minor, self.decimals, self.currency)
+        return format_minor(minor, self.decimals, self.currency)
 
-    def difference(self, minor: int) -> str:
+    def price_difference(self, minor: int) -> str:
         """Returns the difference of two prices: “+£3.00”, “−£1.50”, “same price”."""
         if minor == 0:
             return "same price"
@@ -123,7 +123,7 @@ class Formats:
     def size_unit(self) -> str:
         return "cm" if self.centimetres else "in"
 
-    def warmth(self, celsius: float) -> str:
+    def temperature(self, celsius: float) -> str:
         """Returns a temperature with the shop's unit."""
         return f"{celsius * 9 / 5 + 32:.0f} °F" if self.fahrenheit else f"{celsius:g} °C"
 
@@ -138,7 +138,7 @@ class Formats:
         """Returns a temperature in the shop's unit as °C."""
         return (shown - 32) * 5 / 9 if self.fahrenheit else shown
 
-    def shown_warmth(self, celsius: float) -> float:
+    def shown_temperature(self, celsius: float) -> float:
         """Returns °C in the shop's unit of temperature."""
         return round(celsius * 9 / 5 + 32, 1) if self.fahrenheit else celsius
 
@@ -152,7 +152,7 @@ class Formats:
     def seconds(self, seconds: float) -> str:
         return f"{seconds:.1f} s" if seconds < 9.95 else f"{seconds:.0f} s"
 
-    def span(self, length: timedelta) -> str:
+    def duration(self, length: timedelta) -> str:
         """Returns the length of a time in hours and minutes, without its sign."""
         return self.minutes(round(abs(length.total_seconds()) / 60))
 

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.actions.records.history import board_version
 
-FRESH_FOR = timedelta(minutes=5)
+MAX_PAGE_AGE = timedelta(minutes=5)
 
 
 def wants_part() -> bool:
@@ -45,7 +45,7 @@ def page_version(session: Session, changes: Iterable[datetime | None], now: date
     changes: the moments at which the clock alone changes something on the page.
     """
     coming = _next_change(changes, now)
-    stale = min(coming, now + FRESH_FOR) if coming else now + FRESH_FOR
+    stale = min(coming, now + MAX_PAGE_AGE) if coming else now + MAX_PAGE_AGE
     return f"{board_version(session)}.{int(stale.timestamp())}"
 
 
@@ -61,7 +61,7 @@ def _next_change(changes: Iterable[datetime | None], now: datetime) -> datetime 
     return min((at for at in changes if at is not None and at > now), default=None)
 
 
-def still_fresh(session: Session, shown: str | None, now: datetime) -> bool:
+def is_current_version(session: Session, shown: str | None, now: datetime) -> bool:
     """Returns whether a page with this version shows things as they are."""
     found = re.fullmatch(r"([0-9]{1,18})\.([0-9]{1,12})", shown or "")
     if not found or now.timestamp() >= int(found[2]):
@@ -69,6 +69,6 @@ def still_fresh(session: Session, shown: str | None, now: datetime) -> bool:
     return int(found[1]) == board_version(session)
 
 
-def nothing_new() -> Response:
+def no_change_response() -> Response:
     """Returns the answer that tells a polling page to stay as it is."""
     return make_response("", 204)

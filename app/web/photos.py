@@ -10,7 +10,7 @@ from wtforms import MultipleFileField
 from app.actions.photos.reencode import MOST_BYTES, ReencodedPhoto, UnreadablePhoto, reencode
 from app.quoting.errors import Problem, Refused
 from app.web.forms import ShopForm
-from app.web.requests import UploadLimits, request_context, takes
+from app.web.requests import UploadLimits, accept_uploads, request_context
 
 MOST_AT_ONCE = 10
 MOST_SENT = 3 * MOST_BYTES + 256 * 1024
@@ -26,22 +26,22 @@ class PhotosForm(ShopForm):
 
 
 @dataclass(frozen=True, slots=True)
-class Brought:
+class UploadedPhotos:
     """The photos of a form: either all of them, or none and the sentence that says what is wrong."""
 
     photos: tuple[ReencodedPhoto, ...] = ()
     wrong: str = ""
 
 
-def brought_photos() -> tuple[ReencodedPhoto, ...]:
+def uploaded_photos() -> tuple[ReencodedPhoto, ...]:
     """Returns the photos of this request. Raises Refused with the sentence when one of them cannot be read."""
-    brought = cast(Brought, request_context().brought)
-    if brought.wrong:
-        raise Refused(Problem("photos", brought.wrong))
-    return brought.photos
+    uploaded = cast(UploadedPhotos, request_context().uploaded)
+    if uploaded.wrong:
+        raise Refused(Problem("photos", uploaded.wrong))
+    return uploaded.photos
 
 
-def _read_photos() -> Brought:
+def _read_photos() -> UploadedPhotos:
     """Reads and re-encodes all photos of the form."""
     files = [file for file in request.files.getlist("photos") if file.filename]  # a field left empty has no name
     reencoded: list[ReencodedPhoto] = []
@@ -50,8 +50,8 @@ def _read_photos() -> Brought:
             reencoded.append(_reencode_file(file))
         except UnreadablePhoto as wrong:
             which = f"Photo {place} of {len(files)}, so none was kept: " if len(files) > 1 else ""
-            return Brought(wrong=f"{which}{wrong}")
-    return Brought(tuple(reencoded))
+            return UploadedPhotos(wrong=f"{which}{wrong}")
+    return UploadedPhotos(tuple(reencoded))
 
 
 def _reencode_file(file: FileStorage) -> ReencodedPhoto:
@@ -59,5 +59,5 @@ def _reencode_file(file: FileStorage) -> ReencodedPhoto:
     return reencode(file.stream.read(MOST_BYTES + 1))
 
 
-takes_photos = takes(UploadLimits(MOST_SENT, MOST_AT_ONCE + 10, TOO_MUCH, _read_photos))
+accepts_photos = accept_uploads(UploadLimits(MOST_SENT, MOST_AT_ONCE + 10, TOO_MUCH, _read_photos))
 """Marks a view whose form has files named `photos`."""

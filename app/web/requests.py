@@ -20,7 +20,7 @@ from app.web import clock
 from app.web.formats import Formats
 
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
-NOBODY = "somebody"
+UNKNOWN_PERSON = "somebody"
 
 View = TypeVar("View", bound=Callable[..., Any])
 
@@ -29,13 +29,13 @@ View = TypeVar("View", bound=Callable[..., Any])
 class RequestContext:
     """What a view is handed: what every action needs, and what pages need besides, loaded when first asked for.
 
-    brought: what the view's upload limits let it read before the session was opened.
+    uploaded: what the view's upload limits let it read before the session was opened.
     """
 
     session: Session
     now: datetime
     shop_cache: ShopCache
-    brought: Any = None
+    uploaded: Any = None
 
     @cached_property
     def context(self) -> Context:
@@ -66,7 +66,7 @@ class RequestContext:
     @property
     def who(self) -> str:
         """The name with which this browser signs, or “somebody”."""
-        return str(session.get("who", NOBODY))
+        return str(session.get("who", UNKNOWN_PERSON))
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ class UploadLimits:
     """The limits of a view that accepts more than an ordinary form, such as photos.
 
     read: reads what was sent. It may take time, because it is called before the session opens; what it returns is
-    the context's `brought`. too_much: the sentence for somebody who sends more.
+    the context's `uploaded`. too_much: the sentence for somebody who sends more.
     """
 
     most_bytes: int
@@ -94,19 +94,19 @@ def only_reads(view: View) -> View:
     return view
 
 
-def takes(load: UploadLimits) -> Callable[[View], View]:
+def accept_uploads(limits: UploadLimits) -> Callable[[View], View]:
     """Returns a decorator that marks a view with its upload limits."""
 
     def mark(view: View) -> View:
-        cast(Any, view).load = load
+        cast(Any, view).limits = limits
         return view
 
     return mark
 
 
-def upload_limits_asked() -> UploadLimits | None:
+def current_upload_limits() -> UploadLimits | None:
     """Returns the upload limits of the view that this request calls; None when it has none."""
-    return getattr(current_app.view_functions.get(request.endpoint or ""), "load", None)
+    return getattr(current_app.view_functions.get(request.endpoint or ""), "limits", None)
 
 
 class RowNumber(IntegerConverter):
@@ -137,11 +137,11 @@ class StillaloftFlask(Flask):
         if request.endpoint == "static" or request.routing_exception is not None:
             return self.make_response(super().dispatch_request())
         answer: Response | None = None
-        writes, load = self._needs_write(), upload_limits_asked()
-        brought = load.read() if load else None
+        writes, limits = self._needs_write(), current_upload_limits()
+        uploaded = limits.read() if limits else None
         try:
             with self.database.writing() if writes else self.database.reading() as opened:
-                g.request_context = RequestContext(opened, clock.now(), self.shop_cache, brought)
+                g.request_context = RequestContext(opened, clock.now(), self.shop_cache, uploaded)
                 answer = self.make_response(super().dispatch_request())
                 if answer.status_code >= 400:
                     raise _RolledBack

@@ -4,7 +4,7 @@ from flask import Flask, Response, request
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.exceptions import BadRequest
 
-from app.web.requests import upload_limits_asked
+from app.web.requests import current_upload_limits
 
 POLICY = "; ".join(
     (
@@ -21,7 +21,7 @@ POLICY = "; ".join(
 MOST_BYTES = 256 * 1024
 
 
-def secure(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
+def register_security(app: Flask, secret: str, hosts: tuple[str, ...]) -> None:
     """Sets up session cookies, limits, form protection and security headers of the app."""
     app.config.update(
         SECRET_KEY=secret,
@@ -45,8 +45,8 @@ def _set_upload_limits() -> None:
 
     They are only for such views, because every part of a large form may be a file of its own on the disk.
     """
-    if load := upload_limits_asked():
-        request.max_content_length, request.max_form_parts = load.most_bytes, load.most_parts
+    if limits := current_upload_limits():
+        request.max_content_length, request.max_form_parts = limits.most_bytes, limits.most_parts
 
 
 def _refuse_nul() -> None:

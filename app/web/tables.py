@@ -12,7 +12,7 @@ from flask.wrappers import Response
 _AMOUNT = re.compile(r"-[0-9]+(\.[0-9]+)?")
 
 
-def csv_answer(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]]) -> Response:
+def csv_response(file: str, head: Sequence[str], rows: Iterable[Sequence[Any]]) -> Response:
     """Returns an answer with a table as .csv, in which a spreadsheet never reads a text as a formula."""
     table = io.StringIO()
     writer = csv.writer(table)

@@ -13,7 +13,7 @@ from app.web.batch_view import STATE_WORDS
 from app.web.wording.orders import VERDICTS, odds, percent, tap_words
 
 
-def teach_templates(app: Flask) -> None:
+def register_template_globals(app: Flask) -> None:
     """Registers the functions and words that every template may use."""
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True

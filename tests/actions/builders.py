@@ -14,7 +14,7 @@ from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
 from app.quoting.request import LineRequest, Occasion, OrderRequest
 from app.quoting.shop import TripDefaults
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from app.store.models import BalloonTypeRow
 
 MORNING = datetime(2026, 11, 21, 7, 0, tzinfo=UTC)
@@ -109,7 +109,7 @@ def change(session, order, wanted, now=MORNING, version=None):
 
 def tap(session, batch, act, now=EIGHT, key="", **more):
     """One tap; its key is made of what it is unless given."""
-    press = Press(Act(act), key or f"{batch.key} {act} {now} {more}", **more)
+    press = Press(TapAction(act), key or f"{batch.key} {act} {now} {more}", **more)
     return tap_batch(ctx(session, now=now), batch.key, press)
 
 

@@ -9,7 +9,7 @@ from app.actions.gas.readings import add_reading
 from app.craft.gas import PressureReading, content_litres, gas_litres, litres_per_normal_litre, usable_litres
 from app.physics.balloon import BalloonType
 from app.physics.material import Material
-from app.quoting.states import Act, CylinderState
+from app.quoting.states import CylinderState, TapAction
 from tests.actions.builders import EIGHT, MORNING, WHO, ctx, line, order_request, take, tap
 
 THURSDAY, SATURDAY = date(2026, 11, 19), date(2026, 11, 21)
@@ -53,7 +53,7 @@ def left(session, shop):
 
 
 def by_gauge(shop, bar, celsius=20.0, water=50.0):
-    return usable_litres(water, PressureReading(bar, celsius), shop.on_hand.rest_bar, shop.air)
+    return usable_litres(water, PressureReading(bar, celsius), shop.stock_defaults.rest_bar, shop.air)
 
 
 def held(shop, bar, water=50.0):
@@ -78,5 +78,5 @@ def elevens(shop, count):
 def fill(session, catalogue, count=24, now=EIGHT, key="fill", **changes):
     """An order of so many 11-inch that is filled at once."""
     order = take(session, order_request(catalogue, line(catalogue, quantity=count), **changes), key=key)
-    tap(session, order.batches[0], Act.FINISH, now, sure=True)
+    tap(session, order.batches[0], TapAction.FINISH, now, sure=True)
     return order

@@ -23,7 +23,7 @@ from app.actions.shop.office import change_settings, change_week
 from app.actions.stock.articles import Article
 from app.actions.stock.lots import Arrival, receive
 from app.quoting.request import LineRequest, Occasion, OrderRequest
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from app.store.engine import Database
 from app.store.models import Order, OrderBatch
 from app.store.types import Base
@@ -38,7 +38,7 @@ PROGRAMS = (
     "chromium-headless-shell",  # draws no windows around the pages, so that they take a quarter less time
     *("chromium", "chromium-browser", "google-chrome", "/usr/bin/chromium"),
 )
-NOT_WANTED = (
+SWITCHED_OFF_FEATURES = (
     # Pages of the browser's own windows: each new window would draw them, which takes longer than ours.
     *("PreloadTopChromeWebUI", "WebUIOmniboxPopup", "WebUIOmniboxAimPopup"),
     # What Playwright leaves out, too, when it is not told what to leave out.
@@ -55,7 +55,7 @@ ARGUMENTS = (
     "--disable-component-update",
     "--disable-sync",
     "--lang=en-US",
-    f"--disable-features={','.join(NOT_WANTED)}",
+    f"--disable-features={','.join(SWITCHED_OFF_FEATURES)}",
     f"--host-resolver-rules=MAP {NAMED_HOST} 127.0.0.1",
 )
 ROUND_THE_CLOCK = (0, 23 * 60 + 59)
@@ -63,7 +63,7 @@ ZONE = "Asia/Kolkata"
 """Far from UTC and without clock changes: no hour typed in a test is ever skipped or shown twice."""
 
 
-STAY = {
+TABLES_NOT_EMPTIED = {
     "alembic_version",
     "counter",
     "balloon_type",
@@ -153,7 +153,7 @@ class Served:
 
     def put_started_order(self):
         number = self.put_order()
-        self.tap(number, Act.START)
+        self.tap(number, TapAction.START)
         return number
 
 
@@ -199,7 +199,7 @@ def served(shop_server):
     """The served shop without an order or a name in it."""
     with shop_server.database.writing() as session:
         for table in reversed(Base.metadata.sorted_tables):
-            if table.name not in STAY:
+            if table.name not in TABLES_NOT_EMPTIED:
                 session.execute(delete(table))
         touch_board(session)
     return shop_server
@@ -210,42 +210,44 @@ class Watch:
     """What went wrong in the browser while nobody looked: errors, refusals of the content policy, lost requests."""
 
     served: Served
-    wrongs: list = field(default_factory=list)
+    failures: list = field(default_factory=list)
     expected: tuple = ()
     """Parts of what this test provokes itself."""
 
     def over(self, page):
-        for event, hear in self._ears():
+        for event, hear in self._listeners():
             page.on(event, hear)
 
     def off(self, page):
-        for event, hear in self._ears():
+        for event, hear in self._listeners():
             page.remove_listener(event, hear)
 
-    def _ears(self):
-        return ("console", self._hear), ("pageerror", self._break), ("request", self._stay_here)
+    def _listeners(self):
+        return ("console", self._save_console_message), ("pageerror", self._break), ("request", self._stay_here)
 
     def _break(self, error):
-        self.wrongs.append(f"error in a script: {error}")
+        self.failures.append(f"error in a script: {error}")
 
-    def _hear(self, message):
+    def _save_console_message(self, message):
         if message.type in ("error", "warning") and not any(part in message.text for part in self.expected):
-            self.wrongs.append(f"{message.type} in the console: {message.text} ({message.location.get('url', '')})")
+            self.failures.append(
+                f"{message.type} in the console: {message.text} ({message.location.get('url', '')})"
+            )
 
     def _stay_here(self, request):
         parts = urlsplit(request.url)
         if parts.scheme not in ("data", "blob") and parts.port != self.served.port:
-            self.wrongs.append(f"a request leaves the shop: {request.url}")
+            self.failures.append(f"a request leaves the shop: {request.url}")
 
 
 @pytest.fixture
 def watch(served):
     watch = Watch(served)
     yield watch
-    assert watch.wrongs == []
+    assert watch.failures == []
 
 
-NOTHING_THERE = "/static/icon.svg"
+BLANK_ADDRESS = "/static/icon.svg"
 """A picture at the shop's address, where no script runs."""
 
 
@@ -276,7 +278,7 @@ class Windows:
         context.set_offline(False)
         page.emulate_media(media="null")
         page.mouse.move(0, 0)
-        page.goto(NOTHING_THERE)
+        page.goto(BLANK_ADDRESS)
         if options.get("java_script_enabled", True):
             page.evaluate("localStorage.clear(); sessionStorage.clear()")
         context.clear_cookies()

@@ -1,4 +1,4 @@
-"""What hands do on the pages, and the hours that the tests speak of: all of them ahead of this very minute."""
+"""Presses and typing on the pages, and the hours of a test's order, all of them later than now."""
 
 import re
 import time
@@ -62,28 +62,28 @@ def fill_order(page, evening, customer="Odd Larsen"):
     page.fill("#phone", "01632 960001")
     fill_moment(page, "event_start", evening.begins)
     fill_moment(page, "lasts_until", evening.ends)
-    fill_moment(page, "handed", evening.ready)
+    fill_moment(page, "hand_over_time", evening.ready)
     fill_line(page, 0)
 
 
-def work_it_out(page):
+def check_order(page):
     page.locator("#answer").get_by_role("button", name="Work it out").click()
-    settled(page)
+    wait_for_answers(page)
 
 
-def settled(page):
+def wait_for_answers(page):
     """Waits until no answer is under way: one to an earlier press would stand over what is typed next."""
     expect(page.locator(".htmx-request")).to_have_count(0)
 
 
-def take_it(page):
+def save_order(page):
     """Takes the order and gives its number, read from the page that reads it back."""
     page.get_by_role("button", name="Take the order").click()
     expect(page).to_have_url(re.compile(r"/counter/orders/\d+$"))
     return int(page.url.rpartition("/")[2])
 
 
-def say_who(page, name="Noor"):
+def choose_staff_name(page, name="Noor"):
     page.goto("/staff/")
     page.get_by_label("Somebody new").fill(name)
     page.get_by_role("button", name="Add").click()
@@ -104,7 +104,7 @@ def tap(button):
         page.wait_for_timeout(SAME_PRESS_MS + 50 - passed_ms)
     button.click()
     _tapped[page] = time.monotonic()
-    settled(page)
+    wait_for_answers(page)
 
 
 def at_every_size(page):
@@ -114,7 +114,7 @@ def at_every_size(page):
         yield width
 
 
-def hold(page, address, words):
+def hold_requests(page, address, words):
     """Holds the requests for that address that have those words in them, one after the other, in a list."""
     held = []
 
@@ -126,14 +126,14 @@ def hold(page, address, words):
     return held
 
 
-def let_go(page, held):
+def release_requests(page, held):
     """What was held goes on, until it is answered or, where the page gave it up, known to be lost."""
     for route in held:
         route.continue_()
         answer = route.request.response()
         if answer:
             answer.finished()
-    settled(page)
+    wait_for_answers(page)
 
 
 def burst(page, colour):

@@ -9,7 +9,7 @@ from sqlalchemy import delete
 from app.actions.shop.office import change_settings
 from app.store.models import OrderExtra, Rental, SupplyRow
 from tests.actions.supply_helpers import priced, stand, supply
-from tests.browser.gestures import Evening, fill_moment, fill_order, settled, take_it, work_it_out
+from tests.browser.gestures import Evening, check_order, fill_moment, fill_order, save_order, wait_for_answers
 
 pytestmark = pytest.mark.browser
 
@@ -57,11 +57,11 @@ def test_an_order_with_add_ons_discount_and_tax(page, evening):
     back = page.locator("#return_by-hour")
     expect(back).to_be_visible()
     fill_moment(page, "return_by", evening.at(48))
-    work_it_out(page)
+    check_order(page)
     expect(_row(page, "Discount")).to_have_text("−£2.65")
     expect(_row(page, "of which tax")).to_have_text("£3.98")
     expect(_row(page, "To pay in all")).to_have_text("£53.85")
-    take_it(page)
+    save_order(page)
     said = page.locator(".read-back")
     expect(said).to_contain_text("With it: 2 × Plush bear; 1 × Arch stand.")
     expect(said).to_contain_text("In all £23.85, tax included.")
@@ -76,10 +76,10 @@ def test_the_way_back_is_asked_for_only_where_something_comes_back(page, evening
     page.fill("#take_down_at-hour", "23:30")
     expect(page.locator("#address")).to_be_visible()  # a crew must know where, though they were collected
     page.locator("#extra-0").get_by_role("button", name="Remove").click()
-    settled(page)
+    wait_for_answers(page)
     expect(down).to_be_visible()  # what was typed is never out of sight
     page.fill("#take_down_at-hour", "")
-    work_it_out(page)
+    check_order(page)
     expect(down).to_be_hidden()
 
 
@@ -127,7 +127,7 @@ def test_add_ons_are_taken_without_javascript_too(tablet, evening):
     plain = tablet(java_script_enabled=False)
     fill_order(plain, evening)
     _add(plain, 0, "Plush bear", "2")
-    work_it_out(plain)
+    check_order(plain)
     expect(_row(plain, "2 × Plush bear")).to_have_text("£9.00")
-    take_it(plain)
+    save_order(plain)
     expect(plain.locator(".read-back")).to_contain_text("With it: 2 × Plush bear.")

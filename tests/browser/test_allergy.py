@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_order, open_ticket, settled, take_it
+from tests.browser.gestures import Evening, fill_order, open_ticket, save_order, wait_for_answers
 
 pytestmark = pytest.mark.browser
 
@@ -12,7 +12,7 @@ def test_a_tick_warns_and_one_press_replaces_the_latex(page):
     fill_order(page, Evening.of_today())
     warning = page.locator("#answer [data-allergy]")
     expect(page.locator("#take")).to_be_visible()
-    settled(page)
+    wait_for_answers(page)
     expect(warning).to_have_count(0)
     page.check("#latex_allergy")
     expect(warning).to_have_attribute("data-allergy", "contains-latex")
@@ -22,7 +22,7 @@ def test_a_tick_warns_and_one_press_replaces_the_latex(page):
     page.reload()
     expect(page.locator("#latex_allergy")).to_be_checked()
     expect(warning).to_have_attribute("data-allergy", "latex-free")
-    number = take_it(page)
+    number = save_order(page)
     expect(page.locator("[data-allergy]")).to_have_attribute("data-allergy", "latex-free")
     open_ticket(page, number)
     expect(page.locator("#ticket [data-allergy]")).to_have_attribute("data-allergy", "latex-free")

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_line, fill_moment, fill_order, take_it, tap
+from tests.browser.gestures import Evening, fill_line, fill_moment, fill_order, save_order, tap
 
 pytestmark = pytest.mark.browser
 
@@ -34,7 +34,7 @@ def test_a_crew_is_sent_with_one_press_and_packs_first(party):
     expect(page.locator(".answer-verdict")).to_contain_text("Safe")
     expect(page.locator("#crew")).to_have_value("2")
     page.fill("#address", "The Corn Hall, 1 High Street")
-    number = take_it(page)
+    number = save_order(page)
     expect(page.locator(".read-back")).to_contain_text("A crew of 2 fills them at The Corn Hall")
     page.get_by_role("link", name="At the pick-ups").click()
     row = page.locator(f"#order-{number}")
@@ -44,13 +44,13 @@ def test_a_crew_is_sent_with_one_press_and_packs_first(party):
 
 def test_a_part_leaves_later_with_one_press(party):
     page = party
-    expect(page.locator("#later_handed-hour")).to_be_hidden()
+    expect(page.locator("#later_hand_over_time-hour")).to_be_hidden()
     page.get_by_role("button", name="The latex later").click()
     expect(page.locator(".answer-verdict")).to_contain_text("Safe")
     expect(page.locator("#lines-0-later")).to_be_checked()
     expect(page.locator("#lines-1-later")).not_to_be_checked()
-    expect(page.locator("#later_handed-hour")).to_be_visible()
-    take_it(page)
+    expect(page.locator("#later_hand_over_time-hour")).to_be_visible()
+    save_order(page)
     told = re.compile(r"You collect the later part .*: 5 × 11 in latex")
     expect(page.locator(".read-back")).to_contain_text(told)
 
@@ -58,7 +58,7 @@ def test_a_part_leaves_later_with_one_press(party):
 def test_the_hour_of_the_later_part_shows_when_it_is_asked_for(page):
     page.goto("/counter/")
     page.get_by_text("Later part", exact=True).click()
-    expect(page.locator("#later_handed-hour")).to_be_visible()
+    expect(page.locator("#later_hand_over_time-hour")).to_be_visible()
     page.get_by_text("Filled there").click()
-    expect(page.locator("#later_handed-hour")).to_be_hidden()
+    expect(page.locator("#later_hand_over_time-hour")).to_be_hidden()
     expect(page.locator("#hanging_minutes")).to_be_visible()

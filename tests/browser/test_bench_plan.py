@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import NAMED_HOST
-from tests.browser.gestures import Evening, fill_order, take_it, work_it_out
+from tests.browser.gestures import Evening, check_order, fill_order, save_order
 
 pytestmark = pytest.mark.browser
 
@@ -19,8 +19,8 @@ def bench(tablet):
 
 def _take(page, evening, customer):
     fill_order(page, evening, customer)
-    work_it_out(page)
-    return take_it(page)
+    check_order(page)
+    return save_order(page)
 
 
 def _once_planned(page, address, there, seconds=10):

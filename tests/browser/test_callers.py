@@ -6,7 +6,14 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_order, hold, let_go, settled, take_it
+from tests.browser.gestures import (
+    Evening,
+    fill_order,
+    hold_requests,
+    release_requests,
+    save_order,
+    wait_for_answers,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -122,7 +129,7 @@ def test_the_arrows_go_down_and_back_to_the_field(page, regulars):
     page.goto("/counter/")
     with page.expect_response("**/counter/callers?*"):
         _type(page, "customer", "a")
-    settled(page)
+    wait_for_answers(page)
     expect(_entries(page)).to_have_count(0)
     page.fill("#customer", "")
     _type(page, "phone", "0999")
@@ -155,26 +162,26 @@ def test_a_finger_chooses_too(tablet, regulars):
 def test_a_late_list_for_earlier_typing_never_stands(page, regulars):
     """A slow network answers the first question after the second."""
     page.goto("/counter/")
-    held = hold(page, "**/counter/callers?*", "customer=odd")
+    held = hold_requests(page, "**/counter/callers?*", "customer=odd")
     with page.expect_request("**/counter/callers?*"):
         page.fill("#customer", "odd")
     page.fill("#customer", "runa")
     expect(_entries(page)).to_contain_text("Runa Vik")
     assert len(held) == 1
-    let_go(page, held)
+    release_requests(page, held)
     expect(_entries(page)).to_have_count(1)
     expect(_entries(page)).to_contain_text("Runa Vik")
 
 
 def test_a_list_that_comes_after_a_press_in_the_form_stays_away(page, regulars):
     page.goto("/counter/")
-    held = hold(page, "**/counter/callers?*", "customer=runa")
+    held = hold_requests(page, "**/counter/callers?*", "customer=runa")
     with page.expect_request("**/counter/callers?*"):
         page.fill("#customer", "runa")
     page.keyboard.press("Alt+l")
     expect(page.locator("#line-1")).to_be_visible()
     assert len(held) == 1
-    let_go(page, held)
+    release_requests(page, held)
     expect(_entries(page)).to_have_count(0)
 
 
@@ -197,7 +204,7 @@ def test_what_was_typed_stays_when_the_caller_is_chosen_late(page, evening, regu
     expect(page.locator("#phone")).to_have_value("01632 960001")
     expect(page.locator("#notes")).to_have_value("side door")
     expect(page.locator(".answer-verdict")).to_contain_text("Safe")
-    take_it(page)
+    save_order(page)
     page.locator(".whose").click()
     expect(page.locator(".past li")).to_have_count(2)
 

@@ -8,12 +8,12 @@ from playwright.sync_api import expect
 
 from tests.browser.gestures import (
     Evening,
+    check_order,
     fill_line,
     fill_moment,
     fill_order,
-    take_it,
+    save_order,
     typed,
-    work_it_out,
 )
 
 pytestmark = pytest.mark.browser
@@ -25,7 +25,7 @@ ENTER_FIELDS = (
     "#event_start-hour",
     "#lasts_until-hour",
     "#venue_warmth",
-    "#handed-hour",
+    "#hand_over_time-hour",
     "#lines-0-quantity",
     "#lines-0-colours",
 )
@@ -68,7 +68,7 @@ def test_working_it_out_changes_nothing_that_was_typed(page, evening):
     page.fill("#notes", "side door, second bell\nnot before six")
     page.check("#lines-0-treated")
     before = typed(page)
-    work_it_out(page)
+    check_order(page)
     expect(page.locator(".answer-verdict")).to_be_visible()
     assert {name: value for name, value in typed(page).items() if name in before} == before
 
@@ -114,7 +114,7 @@ def test_the_keyboard_alone_takes_an_order(page, evening):
     _type_into(page, "phone", "01632 960001")
     _type_moment(page, "event_start", evening.begins)
     _type_moment(page, "lasts_until", evening.ends)
-    _type_moment(page, "handed", evening.ready)
+    _type_moment(page, "hand_over_time", evening.ready)
     _type_into(page, "lines-0-what", "11")
     _type_into(page, "lines-0-quantity", "5")
     _type_into(page, "lines-0-colours", "red")
@@ -138,10 +138,10 @@ def test_a_lost_network_keeps_what_was_typed_and_the_order_is_taken_once_it_is_b
     before = typed(page)
     page.context.set_offline(True)
     page.get_by_role("button", name="Take the order").click()
-    expect(page.locator("#heard")).to_contain_text("No answer since")
+    expect(page.locator("#connection")).to_contain_text("No answer since")
     assert typed(page) == before
     page.context.set_offline(False)
-    take_it(page)
+    save_order(page)
     page.goto("/counter/orders")
     expect(page.get_by_role("row", name="Odd Larsen")).to_have_count(1)
 
@@ -152,9 +152,9 @@ def test_an_end_before_the_start_is_offered_as_the_next_day(page, evening):
     page.fill("#event_start-hour", "22:00")
     page.fill("#event_start-day", f"{evening.at(48):%Y-%m-%d}")
     page.fill("#lasts_until-hour", "02:00")
-    fill_moment(page, "handed", evening.at(48).replace(hour=20, minute=0))
+    fill_moment(page, "hand_over_time", evening.at(48).replace(hour=20, minute=0))
     page.fill("#notes", "side door")
-    work_it_out(page)
+    check_order(page)
     next_day = evening.at(72)
     page.get_by_role("button", name=f"Yes, it ends {next_day:%A} {next_day.day} {next_day:%B}, 02:00").click()
     expect(page.locator("#lasts_until-day")).to_have_value(f"{next_day:%Y-%m-%d}")
@@ -208,12 +208,12 @@ def test_a_promise_that_is_not_safe_is_taken_with_the_callers_word_only(page, ev
     watch.expected = ("422",)
     fill_order(page, evening)
     fill_moment(page, "lasts_until", evening.ends + timedelta(hours=30))
-    work_it_out(page)
+    check_order(page)
     expect(page.locator(".answer-verdict")).to_contain_text("No")
     page.get_by_role("button", name="Take the order").click()
     expect(page.locator("#accepted_risk-problem")).to_contain_text("write down their word")
     page.fill("#accepted_risk", "only until the cake")
-    take_it(page)
+    save_order(page)
     expect(page.locator(".accepted-risk")).to_contain_text("only until the cake")
 
 

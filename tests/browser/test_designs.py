@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_moment, take_it, typed
+from tests.browser.gestures import Evening, fill_moment, save_order, typed
 
 pytestmark = pytest.mark.browser
 
@@ -30,7 +30,7 @@ def _fill_design(page, name="Gull bouquet"):
 
 
 def _save(page):
-    page.locator("#keep").click()
+    page.locator("#save").click()
 
 
 def _say_when(page, evening):
@@ -38,7 +38,7 @@ def _say_when(page, evening):
     page.fill("#phone", "01632 960001")
     fill_moment(page, "event_start", evening.begins)
     fill_moment(page, "lasts_until", evening.ends)
-    fill_moment(page, "handed", evening.ready)
+    fill_moment(page, "hand_over_time", evening.ready)
 
 
 def _entries(page, line=0):
@@ -66,7 +66,7 @@ def test_a_design_is_made_ordered_by_a_part_and_its_new_price_leaves_the_order_a
     expect(page.locator("#lines-0-find")).to_have_value("")
     page.keyboard.type("2")
     expect(page.locator("#answer h3")).to_contain_text("2 × Gull bouquet")
-    number = take_it(page)
+    number = save_order(page)
     expect(page.locator(".read-back")).to_contain_text("2 × Gull bouquet")
 
     page.goto(f"/bench/batches/{number}-1")

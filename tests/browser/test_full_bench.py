@@ -5,7 +5,7 @@ from playwright.sync_api import expect
 
 from app.actions.records.catalogue import load_catalogue
 from app.quoting.request import LineRequest
-from tests.browser.gestures import Evening, fill_order, open_ticket, take_it
+from tests.browser.gestures import Evening, fill_order, open_ticket, save_order
 
 pytestmark = pytest.mark.browser
 
@@ -33,7 +33,7 @@ def test_a_later_hour_is_one_press_and_the_agreed_one_wants_a_reason_that_is_kep
     expect(page.locator("#bench_override-problem")).to_be_visible()
     expect(page.locator("#customer")).to_have_value("Odd Larsen")
     page.fill("#bench_override", reason)
-    number = take_it(page)
+    number = save_order(page)
     expect(page.locator("main")).to_contain_text(f"Taken all the same, because {reason}")
     open_ticket(page, number)
     expect(page.locator("#ticket")).to_contain_text(reason)

@@ -5,7 +5,15 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_line, fill_order, say_who, settled, tap, work_it_out
+from tests.browser.gestures import (
+    Evening,
+    check_order,
+    choose_staff_name,
+    fill_line,
+    fill_order,
+    tap,
+    wait_for_answers,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -28,7 +36,7 @@ def _read(page, bar, press, name="Ada"):
 def test_a_gauge_read_at_the_bench_is_litres_in_the_office_and_a_day_at_the_quote(tablet, watch):
     watch.expected = ("422",)
     page = tablet(**BIG)
-    say_who(page)
+    choose_staff_name(page)
     _add(page)
     page.goto("/bench")
     page.get_by_role("link", name="Gauges").click()
@@ -41,11 +49,11 @@ def test_a_gauge_read_at_the_bench_is_litres_in_the_office_and_a_day_at_the_quot
     expect(left).to_have_text(re.compile(r"^30\d L$"))
 
     fill_order(page, Evening.of_today())
-    work_it_out(page)
+    check_order(page)
     expect(page.locator("#answer")).to_contain_text("Helium: enough for all orders, this one too")
     fill_line(page, 0, quantity="40", colours="40 red")
-    settled(page)
-    work_it_out(page)
+    wait_for_answers(page)
+    check_order(page)
     expect(page.locator("#answer")).to_contain_text(re.compile(r"With this one the helium runs out on .*L short"))
     page.get_by_role("button", name="Take the order").click()
     expect(page.locator("#stock_override-problem")).to_contain_text("say why")

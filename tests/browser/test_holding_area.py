@@ -12,7 +12,7 @@ pytestmark = pytest.mark.browser
 
 
 @pytest.fixture
-def small_corral(served):
+def small_holding_area(served):
     def room(balloons):
         with served.database.writing() as session:
             change_settings(session, {"holding_area_room": balloons})
@@ -22,8 +22,8 @@ def small_corral(served):
     room(0)
 
 
-def test_too_full_is_drawn_said_and_in_the_table(small_corral, tablet):
-    small_corral.put_order()
+def test_too_full_is_drawn_said_and_in_the_table(small_holding_area, tablet):
+    small_holding_area.put_order()
     page, day = tablet(width=390, height=844), Evening.of_today().ready
     page.goto(f"/bench/staff?day={day:%Y-%m-%d}")
     picture = page.get_by_label("The holding area against its room")

@@ -3,7 +3,15 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_line, fill_moment, fill_order, hold, let_go, settled
+from tests.browser.gestures import (
+    Evening,
+    fill_line,
+    fill_moment,
+    fill_order,
+    hold_requests,
+    release_requests,
+    wait_for_answers,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -39,13 +47,13 @@ def test_what_is_missing_is_asked_for_while_typing(page):
 
 def test_an_alternative_is_one_press_and_can_be_taken_back(page, evening):
     _long_party(page, evening)
-    before = page.input_value("#handed-hour")
+    before = page.input_value("#hand_over_time-hour")
     page.get_by_role("button", name="Collect later").click()
     expect(page.locator(".answer-verdict")).to_contain_text("Safe")
-    assert page.input_value("#handed-hour") != before
+    assert page.input_value("#hand_over_time-hour") != before
     page.get_by_role("button", name="Take the last alternative back").click()
     expect(page.locator(".answer-verdict")).to_contain_text("No")
-    expect(page.locator("#handed-hour")).to_have_value(before)
+    expect(page.locator("#hand_over_time-hour")).to_have_value(before)
 
 
 def test_by_keyboard_the_focus_goes_on_from_an_alternative_to_its_undo_and_back(page, evening):
@@ -64,14 +72,14 @@ def test_a_late_answer_to_earlier_typing_never_stands(page, evening):
     fill_order(page, evening)
     page.fill("#lines-0-colours", "")
     expect(page.locator("#answer h3")).to_contain_text("5 × 11 in latex")
-    settled(page)
-    held = hold(page, "**/counter/draft*", "lines-0-quantity=6")
+    wait_for_answers(page)
+    held = hold_requests(page, "**/counter/draft*", "lines-0-quantity=6")
     with page.expect_request("**/counter/draft*"):
         page.fill("#lines-0-quantity", "6")
     page.fill("#lines-0-quantity", "7")
     expect(page.locator("#answer h3")).to_contain_text("7 × 11 in latex")
     assert len(held) == 1
-    let_go(page, held)
+    release_requests(page, held)
     expect(page.locator("#answer h3")).to_contain_text("7 × 11 in latex")
 
 
@@ -121,8 +129,8 @@ def test_the_keys_named_below_the_answer_do_what_they_say(page, evening):
 
 def test_what_is_typed_while_the_answer_to_a_press_is_under_way_stays(page, evening):
     fill_order(page, evening)
-    settled(page)
-    held = hold(page, "**/counter/draft*", "fix=add-line")
+    wait_for_answers(page)
+    held = hold_requests(page, "**/counter/draft*", "fix=add-line")
     page.get_by_role("button", name="+ Another line").click()
     expect(page.locator("#add-line.htmx-request")).to_be_visible()
     page.fill("#notes", "Ring the bell twice.")

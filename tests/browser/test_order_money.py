@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 from sqlalchemy import select
 
 from app.actions.shop.office import change_settings
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from app.store.models import Order, Payment
 from tests.browser.gestures import tap
 
@@ -52,7 +52,7 @@ def test_a_deposit_pressed_twice_is_noted_once_undone_and_the_rest_is_due_at_the
 
 
 def _hand_over_unpaid(page, served, number):
-    served.tap(number, Act.FINISH)
+    served.tap(number, TapAction.FINISH)
     page.goto("/pickups/")
     mine = page.locator(f"#order-{number}")
     for word in ("Assembled", "Weighted", "Bagged", "Ready"):
@@ -105,5 +105,5 @@ def test_the_printed_slip_is_the_slip_and_its_cautions(page, asking):
     page.emulate_media(media="print")
     for shown in (page.locator(".confirmation"), page.locator(".foot .caution"), page.get_by_text("Latex allergy")):
         expect(shown).to_be_visible()
-    for hidden in (page.locator(".top"), page.locator("#heard"), page.get_by_text("Back to order")):
+    for hidden in (page.locator(".top"), page.locator("#connection"), page.get_by_text("Back to order")):
         expect(hidden).to_be_hidden()

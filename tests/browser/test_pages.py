@@ -8,13 +8,13 @@ from playwright.sync_api import expect
 from sqlalchemy import select
 
 from app.actions.records.orders import load_order
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from app.store.models import DesignRow, SupplyRow
 from tests.actions.cylinder_helpers import in_use, read
 from tests.actions.photographs import photo_of_design, photo_of_order
 from tests.actions.rental_helpers import arch, hand_over, pole, rental
 from tests.browser.conftest import NAMED_HOST
-from tests.browser.gestures import Evening, at_every_size, burst, fill_order, open_ticket, tap, work_it_out
+from tests.browser.gestures import Evening, at_every_size, burst, check_order, fill_order, open_ticket, tap
 from tests.serving import get
 
 pytestmark = pytest.mark.browser
@@ -120,7 +120,7 @@ def _lived_in(served):
     )
     evening = Evening.of_today()
     served.put_order(lasts_until=evening.at(40), accepted_risk="only until the cake")
-    served.tap(served.put_order(), Act.FINISH)
+    served.tap(served.put_order(), TapAction.FINISH)
     return {
         "number": number,
         "day": f"{evening.ready:%Y-%m-%d}",
@@ -201,12 +201,12 @@ def test_pages_are_told_apart_by_their_titles(served):
 
 def test_the_counter_with_an_answer_and_with_problems_stays_within_its_width(page):
     fill_order(page, Evening.of_today())
-    work_it_out(page)
+    check_order(page)
     expect(page.locator("#answer .strip")).to_be_visible()
     refuse_sideways_at_every_size(page)
     page.fill("#phone", "ask for Bo")
     page.fill("#lines-0-quantity", "many")
-    work_it_out(page)
+    check_order(page)
     expect(page.locator(".all-problems li")).to_have_count(2)
     refuse_sideways_at_every_size(page)
 

@@ -4,9 +4,9 @@ import pytest
 from playwright.sync_api import expect
 
 from app.actions.records.orders import load_order
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from tests.actions.photographs import photo_file, stand_ready
-from tests.browser.gestures import Evening, at_every_size, fill_moment, settled, take_it
+from tests.browser.gestures import Evening, at_every_size, fill_moment, save_order, wait_for_answers
 from tests.browser.test_pages import TOUCH_PX, refuse_sideways_at_every_size
 
 pytestmark = pytest.mark.browser
@@ -18,7 +18,7 @@ NAME = "Two-press bouquet"
 def number(served):
     """Of an order that stands ready."""
     number = served.put_order()
-    served.tap(number, Act.FINISH)
+    served.tap(number, TapAction.FINISH)
     with served.database.writing() as session:
         stand_ready(session, load_order(session, number))
     return number
@@ -49,7 +49,7 @@ def _say_when(page):
     page.fill("#phone", "01632 960001")
     fill_moment(page, "event_start", evening.begins)
     fill_moment(page, "lasts_until", evening.ends)
-    fill_moment(page, "handed", evening.ready)
+    fill_moment(page, "hand_over_time", evening.ready)
 
 
 def _is_large_enough(button):
@@ -87,7 +87,7 @@ def test_photo_then_design_then_order(tablet, number):
     expect(page.locator("#lines-0-quantity")).to_be_focused()
     page.keyboard.type("2")
     expect(page.locator("#answer h3")).to_contain_text("2 × 11 in latex, red and white")
-    sold = take_it(page)
+    sold = save_order(page)
     expect(page.locator(".read-back")).to_contain_text("2 × 11 in latex, red and white")
     page.goto(f"/bench/batches/{sold}-1")
     _is_seen(page.locator(".ticket .photos img"))
@@ -147,7 +147,7 @@ def test_the_panel_stays_open_and_the_next_picture_goes_into_a_line_of_its_own(p
     page.locator("#pictured > summary").click()
     for place, design in enumerate((first, second)):
         page.locator(f"#pictured-{design}").click()
-        settled(page)
+        wait_for_answers(page)
         expect(page.locator(f"#lines-{place}-what")).to_have_value(f"design:{design}")
         expect(page.locator(f"#lines-{place}-quantity")).to_be_focused()
     expect(page.locator(f"#pictured-{first}")).to_be_visible()

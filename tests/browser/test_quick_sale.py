@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 from sqlalchemy import select
 
 from app.store.models import Order
-from tests.browser.gestures import say_who, tap
+from tests.browser.gestures import choose_staff_name, tap
 
 pytestmark = pytest.mark.browser
 
@@ -80,7 +80,7 @@ def test_a_press_whose_answer_was_lost_sells_once_when_pressed_again(counter, se
     _choose(counter)
     counter.route("**/counter/sale", lose_the_answer, times=1)
     tap(counter.locator("#sell"))
-    expect(counter.locator("#heard")).to_contain_text("No answer since")
+    expect(counter.locator("#connection")).to_contain_text("No answer since")
     tap(counter.locator("#sell"))
     expect(counter.locator(".sold")).to_contain_text("Sold: 3")
     assert len(_sales(served)) == 1
@@ -118,7 +118,7 @@ def _says_it_was_sold(page):
 
 
 def test_a_slip_is_taken_back(counter, served):
-    say_who(counter)
+    choose_staff_name(counter)
     counter.goto("/counter/sale")
     _choose(counter)
     tap(counter.locator("#sell"))

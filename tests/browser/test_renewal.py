@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from app.planner import Planner
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from tests.browser.gestures import burst, count_field, open_ticket, progress, tap
 
 pytestmark = pytest.mark.browser
@@ -45,7 +45,7 @@ def test_an_order_taken_elsewhere_appears_on_an_open_bench(page, served, watched
     number = served.put_order()
     assert _next_poll(page, watched_time) == [200]
     expect(page.locator(f"#batch-{number}-1")).to_be_visible()
-    expect(page.locator("#heard")).to_contain_text("Last heard from the shop's server at")
+    expect(page.locator("#connection")).to_contain_text("Last heard from the shop's server at")
 
 
 def test_after_a_change_the_page_asks_with_its_new_version(page, served, watched_time):
@@ -61,7 +61,7 @@ def test_what_was_folded_open_stays_open_and_is_renewed(page, served, watched_ti
     fold = page.locator("details.sizer")
     fold.locator("summary").click()
     expect(fold.get_by_role("link")).to_have_count(3)
-    served.tap(done, Act.FINISH)
+    served.tap(done, TapAction.FINISH)
     assert _next_poll(page, watched_time) == [200]
     expect(fold.get_by_role("link")).to_have_count(2)
     expect(fold.get_by_role("link").first).to_be_visible()
@@ -125,7 +125,7 @@ def test_an_order_filled_at_the_bench_is_ready_for_its_steps_on_an_open_list_of_
     if order.count() == 0:  # late in the evening it leaves tomorrow
         page.get_by_label("The day after").click()
     expect(order).to_contain_text("Waits for the bench")
-    served.tap(number, Act.FINISH)
+    served.tap(number, TapAction.FINISH)
     _next_poll(page, watched_time)
     expect(order.locator(f"#step-{number}")).to_have_text("Assembled")
 
@@ -136,8 +136,8 @@ def test_a_silent_server_is_told_without_a_tap_and_so_is_its_return(page, served
     page.goto("/bench")
     page.context.set_offline(True)
     watched_time.run_for(POLL_MS)
-    expect(page.locator("#heard")).to_contain_text("No answer since")
+    expect(page.locator("#connection")).to_contain_text("No answer since")
     expect(page.locator(".batch")).to_have_count(1)
     page.context.set_offline(False)
     _next_poll(page, watched_time)
-    expect(page.locator("#heard")).to_contain_text("Last heard")
+    expect(page.locator("#connection")).to_contain_text("Last heard")

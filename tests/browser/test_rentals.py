@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from tests.actions.rental_helpers import pole, rental
 from tests.browser.gestures import Evening, tap
 
@@ -21,7 +21,7 @@ def board(page, served):
     with served.database.writing() as session:
         extras = (rental(pole(session), 2),)
     number = served.put_order(extras=extras, take_down_at=evening.at(7), address="4 Mill Lane")
-    served.tap(number, Act.FINISH)
+    served.tap(number, TapAction.FINISH)
     page.goto(f"/pickups/?day={evening.ready:%Y-%m-%d}")
     for word in STEPS:
         step = page.locator(f"#step-{number}")

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.gestures import Evening, fill_line, fill_order, settled, take_it
+from tests.browser.gestures import Evening, fill_line, fill_order, save_order, wait_for_answers
 
 pytestmark = pytest.mark.browser
 
@@ -24,17 +24,17 @@ def short(page, served):
 def test_what_is_missing_comes_in_another_colour_with_one_press_and_goes_back_with_one(short):
     page = short
     page.get_by_role("button", name="11 in latex: 20 teal, 4 navy").click()
-    settled(page)
+    wait_for_answers(page)
     expect(page.locator("#lines-0-colours")).to_have_value("20 teal, 4 navy")
     expect(page.locator("#answer")).to_contain_text("All of it is on hand")
     expect(page.locator("#answer")).not_to_contain_text("Short of")
     page.get_by_role("button", name="Take the last alternative back").click()
-    settled(page)
+    wait_for_answers(page)
     expect(page.locator("#lines-0-colours")).to_have_value("teal")
     page.get_by_role("button", name=re.compile("^11 in latex: navy")).click()
-    settled(page)
+    wait_for_answers(page)
     expect(page.locator("#lines-0-colours")).to_have_value("navy")
-    take_it(page)
+    save_order(page)
     expect(page.locator("main")).to_contain_text("24 × 11 in latex")
 
 
@@ -45,7 +45,7 @@ def test_it_is_taken_all_the_same_only_with_a_reason_that_is_printed(short, watc
     expect(page.locator("#stock_override")).to_be_focused()
     expect(page.locator("#lines-0-colours")).to_have_value("teal")
     page.fill("#stock_override", "Four come from the other shop.")
-    take_it(page)
+    save_order(page)
     expect(page.locator("main")).to_contain_text("Taken though short, because Four come from the other shop.")
 
 
@@ -53,19 +53,19 @@ def test_of_two_counters_the_second_is_told_and_takes_another_colour(short, tabl
     """Both saw twenty free; the second to press has typed nothing in vain."""
     page, other, watch.expected = short, tablet(), ("422",)
     page.fill("#lines-0-quantity", "20")
-    settled(page)
+    wait_for_answers(page)
     expect(page.locator("#answer")).not_to_contain_text("Short of")
     fill_order(other, Evening.of_today(), customer="Ines Tolliver")
     fill_line(other, 0, quantity="20", colours="teal")
-    settled(other)
+    wait_for_answers(other)
     expect(other.locator("#answer")).to_contain_text("beside it 0 teal")
-    take_it(page)
+    save_order(page)
     other.get_by_role("button", name="Take the order").click()
     expect(other.locator("#answer")).to_contain_text("Short of 20 teal 11 in latex: 20 wanted, none free")
     expect(other.locator("#customer")).to_have_value("Ines Tolliver")
     other.get_by_role("button", name=re.compile("^11 in latex: navy")).click()
-    settled(other)
-    take_it(other)
+    wait_for_answers(other)
+    save_order(other)
 
 
 def test_the_same_works_without_javascript(tablet, served):
@@ -77,4 +77,4 @@ def test_the_same_works_without_javascript(tablet, served):
     page.locator("#answer").get_by_role("button", name="Work it out").click()
     page.get_by_role("button", name="11 in latex: 20 teal, 4 navy").click()
     expect(page.locator("#lines-0-colours")).to_have_value("20 teal, 4 navy")
-    take_it(page)
+    save_order(page)

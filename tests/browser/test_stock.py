@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 from app.quoting.request import LineRequest
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from tests.browser.conftest import NAMED_HOST
 from tests.browser.gestures import Evening, at_every_size, open_ticket, tap
 from tests.browser.test_pages import refuse_sideways, refuse_sideways_at_every_size, small_targets
@@ -43,7 +43,7 @@ def test_what_comes_in_is_promised_filled_and_back_when_that_is_undone(page, ser
     assert _red(page) == ["40", "0", "–", "40"]
     number = served.put_order(lines=(LineRequest(LATEX, None, 12, "red"),))
     assert _red(page) == ["40", "12", "–", "28"]
-    served.tap(number, Act.START)
+    served.tap(number, TapAction.START)
     open_ticket(page, number)
     tap(page.get_by_role("button", name="All 12 filled"))
     expect(page.get_by_role("button", name="All 12 filled")).to_have_count(0)
@@ -116,7 +116,7 @@ def test_all_that_the_stock_says_has_room_and_the_pull_list_prints_on_one_page(t
     page.get_by_role("button", name="All ordered").click()
     expect(page.locator(".coming")).to_have_count(2)
     refuse_sideways_at_every_size(page)
-    _look_at_the_pull_list(page, number)
+    _look_at_the_fetch_list(page, number)
 
 
 def _has_room(page):
@@ -125,7 +125,7 @@ def _has_room(page):
     assert small_targets(page, "main button:not(.first-button), main .button, main summary, .order-link") == []
 
 
-def _look_at_the_pull_list(page, number):
+def _look_at_the_fetch_list(page, number):
     page.goto("/bench")
     page.get_by_role("link", name="Pull list").click()
     row = page.locator(".fetch-list tr", has_text="red").first

@@ -9,13 +9,13 @@ from tests.browser.conftest import NAMED_HOST
 from tests.browser.gestures import (
     Evening,
     burst,
+    check_order,
+    choose_staff_name,
     fill_order,
     open_ticket,
     progress,
-    say_who,
-    take_it,
+    save_order,
     tap,
-    work_it_out,
 )
 
 pytestmark = pytest.mark.browser
@@ -26,11 +26,11 @@ STEPS = ("Assembled", "Weighted", "Bagged", "Ready", "Handed over")
 def _answer_the_phone(page, evening):
     """The caller hears whether they will still be up, then the number and the read-back."""
     fill_order(page, evening)
-    work_it_out(page)
+    check_order(page)
     expect(page.locator(".answer-verdict")).to_contain_text("Safe")
     expect(page.locator("#answer .strip")).to_have_count(1)
     expect(page.locator("#answer")).to_contain_text(f"{evening.ends:%H:%M}.")
-    number = take_it(page)
+    number = save_order(page)
     read_back = page.locator(".read-back")
     expect(read_back).to_contain_text(f"Order {number} for Odd Larsen: 5 × 11 in latex (3 red, 2 white).")
     expect(read_back).to_contain_text(f"You collect them {evening.ready:%A}")
@@ -73,7 +73,7 @@ def _review(page, number):
 
 def _go_the_whole_way(page):
     evening = Evening.of_today()
-    say_who(page)
+    choose_staff_name(page)
     number = _answer_the_phone(page, evening)
     _fill_with_a_burst(page, number)
     _hand_over(page, number, evening)

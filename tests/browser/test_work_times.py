@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from app.actions.bench.taps import Press, tap_batch
 from app.actions.records.orders import load_order
 from app.actions.shop.office import change_settings
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from tests.actions.builders import ctx
 
 pytestmark = pytest.mark.browser
@@ -22,7 +22,7 @@ def quick_bench(served):
         order = served.put_order()
         with served.database.writing() as session:
             (batch,) = load_order(session, order).batches
-            for act, minutes in ((Act.START, 0), (Act.FINISH, 10 + number / 10)):
+            for act, minutes in ((TapAction.START, 0), (TapAction.FINISH, 10 + number / 10)):
                 moment = noon + timedelta(minutes=minutes + 20 * number)
                 tap_batch(
                     ctx(session, who="Noor", now=moment), batch.key, Press(act, f"{batch.key} {act}", sure=True)

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.bouquet import BouquetDefaults, BouquetProblem, Cut, Stacking, make_bouquet
-from app.craft.piece import Piece, piece_of
-from app.craft.stacking import SlipsThrough
+from app.craft.piece import BouquetBalloon, bouquet_balloon_of
+from app.craft.stacking import CannotStack
 from app.physics.air import Air
 from app.physics.balloon import Gas, sphere_litres
 from app.physics.endurance import Filling, FloatDefaults
@@ -18,10 +18,15 @@ from tests.physics.kinds import FOIL_18, latex
 
 DEFAULTS, ROOM, GRIP = BouquetDefaults(), Air(), 0.5
 ELEVEN = Filling(latex(11), Gas.HELIUM, sphere_litres(11), ROOM)
-BALLOON = Piece(27.94, 8.0)
+BALLOON = BouquetBalloon(27.94, 8.0)
 builds = st.sampled_from(Stacking)
 pieces = st.builds(
-    Piece, st.floats(20.0, 40.0), st.floats(-20.0, 60.0), st.floats(0.0, 200.0), st.just(0), topper=st.booleans()
+    BouquetBalloon,
+    st.floats(20.0, 40.0),
+    st.floats(-20.0, 60.0),
+    st.floats(0.0, 200.0),
+    st.just(0),
+    topper=st.booleans(),
 )
 bouquets = st.lists(pieces, min_size=1, max_size=12)
 
@@ -76,7 +81,7 @@ def test_a_column_touches_or_leaves_the_shops_gap():
 
 def test_a_topper_given_first_stands_above_all():
     for build in Stacking:
-        topper, *others = _made([Piece(40.0, 9.0, topper=True), *[BALLOON] * 3], build).hung
+        topper, *others = _made([BouquetBalloon(40.0, 9.0, topper=True), *[BALLOON] * 3], build).hung
         assert all(topper.neck.z > other.centre.z for other in others)
 
 
@@ -92,7 +97,7 @@ def test_the_lift_is_that_of_real_gases():
     at = ("T", 293.15, "P", 101325.0)
     litres = math.pi / 6 * 2.794**3
     each = litres * (coolprop.PropsSI("D", *at, "Air") - coolprop.PropsSI("D", *at, "Helium")) - 3.0
-    bouquet = _made([piece_of(ELEVEN, ROOM, FloatDefaults())] * 7)
+    bouquet = _made([bouquet_balloon_of(ELEVEN, ROOM, FloatDefaults())] * 7)
     assert bouquet.hung[0].piece.width_cm == pytest.approx(27.94)
     assert bouquet.net_lift_g == pytest.approx(7 * each - bouquet.ribbon_m * 0.5, rel=0.002)
 
@@ -103,14 +108,16 @@ def test_the_push_is_that_of_spheres_in_the_wind():
     density, wide = coolprop.PropsSI("D", *at), 0.2794
     drag = fluids.drag_sphere(density * 3.0 * wide / coolprop.PropsSI("V", *at))
     grams = 0.5 * density * drag * math.pi / 4 * wide**2 * 9.0 / 9.80665e-3
-    bouquet = _made([piece_of(ELEVEN, ROOM, FloatDefaults(), 3.0)] * 7)
+    bouquet = _made([bouquet_balloon_of(ELEVEN, ROOM, FloatDefaults(), 3.0)] * 7)
     assert bouquet.push_g == pytest.approx(7 * grams, rel=0.05)
     assert bouquet.needed_weight_g(GRIP) == math.ceil(bouquet.pull_g + bouquet.push_g / GRIP)
 
 
 def test_filled_with_air_it_only_weighs():
-    air = piece_of(Filling(latex(11), Gas.AIR, 6.0, ROOM), ROOM, FloatDefaults())
-    foil = piece_of(Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM), ROOM, FloatDefaults(), tone=None, topper=True)
+    air = bouquet_balloon_of(Filling(latex(11), Gas.AIR, 6.0, ROOM), ROOM, FloatDefaults())
+    foil = bouquet_balloon_of(
+        Filling(FOIL_18, Gas.HELIUM, 14.0, ROOM), ROOM, FloatDefaults(), tone=None, topper=True
+    )
     assert air.lift_g == pytest.approx(-3.0)
     assert foil.topper
     assert foil.width_cm == pytest.approx(18 * 2.54)
@@ -133,7 +140,7 @@ def test_more_lift_or_push_never_asks_for_less_weight(balloons, lift, push, data
 @given(st.integers(1, 9), st.floats(0.0, 60.0), st.floats(0.0, 1.0))
 def test_more_wind_never_asks_for_less_weight_and_never_less_than_indoors(balloons, wind, share):
     def needed(m_s):
-        return _made([piece_of(ELEVEN, ROOM, FloatDefaults(), m_s)] * balloons).needed_weight_g(GRIP)
+        return _made([bouquet_balloon_of(ELEVEN, ROOM, FloatDefaults(), m_s)] * balloons).needed_weight_g(GRIP)
 
     assert needed(0.0) <= needed(wind * share) <= needed(wind)
 
@@ -141,7 +148,7 @@ def test_more_wind_never_asks_for_less_weight_and_never_less_than_indoors(balloo
 @given(bouquets, st.floats(0.0, 50.0), st.floats(0.0, 2000.0))
 def test_the_weights_warning_never_goes_as_lift_grows(balloons, lift, weight):
     grown = [replace(piece, lift_g=piece.lift_g + lift) for piece in balloons]
-    before, after = ({c.trouble for c in _made(b).cautions(GRIP, weight)} for b in (balloons, grown))
+    before, after = ({c.problem for c in _made(b).cautions(GRIP, weight)} for b in (balloons, grown))
     assert BouquetProblem.WEIGHT_TOO_LIGHT not in before or BouquetProblem.WEIGHT_TOO_LIGHT in after
 
 
@@ -154,28 +161,28 @@ def test_the_weight_holds_the_whole(balloons, build):
 
 def test_a_weight_too_light_is_said():
     (caution,) = _made([BALLOON] * 4).cautions(GRIP, 47)
-    assert caution.trouble is BouquetProblem.WEIGHT_TOO_LIGHT
+    assert caution.problem is BouquetProblem.WEIGHT_TOO_LIGHT
     assert caution.says == "A weight of 47 g is too light: take at least 48 g."
-    assert [c.trouble for c in _made([BALLOON]).cautions(GRIP, math.nan)] == [BouquetProblem.WEIGHT_TOO_LIGHT]
+    assert [c.problem for c in _made([BALLOON]).cautions(GRIP, math.nan)] == [BouquetProblem.WEIGHT_TOO_LIGHT]
 
 
 def test_balloons_that_hang_down_are_named():
-    bouquet = _made([BALLOON, Piece(12.0, 0.55), BALLOON], Stacking.COLUMN)
+    bouquet = _made([BALLOON, BouquetBalloon(12.0, 0.55), BALLOON], Stacking.COLUMN)
     (caution,) = bouquet.cautions(GRIP)
-    assert (caution.trouble, caution.which) == (BouquetProblem.BALLOON_SINKS, (1,))
+    assert (caution.problem, caution.indexes) == (BouquetProblem.BALLOON_SINKS, (1,))
     assert caution.says == "1 of 3 balloons cannot carry their own ribbon and hang down."
 
 
 def test_a_whole_that_does_not_rise_is_said():
-    cautions = _made([BALLOON, Piece(40.0, -9.0, topper=True)]).cautions(GRIP)
-    assert [c.trouble for c in cautions] == [BouquetProblem.BALLOON_SINKS, BouquetProblem.BOUQUET_SINKS]
+    cautions = _made([BALLOON, BouquetBalloon(40.0, -9.0, topper=True)]).cautions(GRIP)
+    assert [c.problem for c in cautions] == [BouquetProblem.BALLOON_SINKS, BouquetProblem.BOUQUET_SINKS]
 
 
 def test_refuses_what_is_no_bouquet():
     with pytest.raises(ValueError, match="at least one"):
         _made([])
-    with pytest.raises(SlipsThrough):
-        _made([Piece(90.0, 50.0)] * 3 + [Piece(12.0, 0.1, topper=True)])
+    with pytest.raises(CannotStack):
+        _made([BouquetBalloon(90.0, 50.0)] * 3 + [BouquetBalloon(12.0, 0.1, topper=True)])
     with pytest.raises(ValueError, match="grip"):
         _made([BALLOON]).needed_weight_g(0.0)
 

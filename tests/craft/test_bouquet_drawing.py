@@ -5,10 +5,10 @@ import pytest
 from app.craft.bouquet import BouquetDefaults, Stacking, make_bouquet
 from app.craft.bouquet_drawing import draw_bouquet
 from app.craft.drawing import Stroke
-from app.craft.piece import Piece
+from app.craft.piece import BouquetBalloon
 
-BALLOON = Piece(28.0, 8.0, tone=1)
-TOPPER = Piece(46.0, 4.0, tone=0, topper=True)
+BALLOON = BouquetBalloon(28.0, 8.0, tone=1)
+TOPPER = BouquetBalloon(46.0, 4.0, tone=0, topper=True)
 
 
 def _bouquet(pieces, build=Stacking.LAYERS):
@@ -38,7 +38,7 @@ def test_it_stands_on_the_ground_and_is_as_tall_as_its_bouquet():
 
 def test_those_further_away_are_drawn_first():
     """Of three, seen from where y is least, the one with the greatest y is the furthest."""
-    pieces = [Piece(28.0, 8.0, tone=tone) for tone in range(3)]
+    pieces = [BouquetBalloon(28.0, 8.0, tone=tone) for tone in range(3)]
     bouquet = _bouquet(pieces)
     tones = [ball.tone for ball in draw_bouquet(bouquet, 0.5).balls]
     assert [bouquet.hung[tone].centre.y for tone in tones] == sorted(

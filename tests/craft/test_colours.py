@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.craft.colours import ANY, LONGEST_NAME, MOST_COLOURS, ColoursUnclear, share_out, share_spares
+from app.craft.colours import ANY, LONGEST_NAME, MOST_COLOURS, ColoursUnclear, read_colours, share_spares
 
 _words = st.text("abcdefghijklmnopqrstuvwxyzäöüéñ", min_size=1, max_size=12).filter(lambda word: word != "and")
 _names = st.lists(_words, min_size=1, max_size=2).map(" ".join)
@@ -37,7 +37,7 @@ def _sentence(error: ColoursUnclear) -> bool:
     ],
 )
 def test_it_works(text, quantity, shares):
-    assert list(share_out(text, quantity).items()) == list(shares.items())
+    assert list(read_colours(text, quantity).items()) == list(shares.items())
 
 
 @pytest.mark.parametrize(
@@ -54,7 +54,7 @@ def test_it_works(text, quantity, shares):
 )
 def test_unclear_text_is_refused_with_a_sentence(text, quantity, says):
     with pytest.raises(ColoursUnclear, match=says) as error:
-        share_out(text, quantity)
+        read_colours(text, quantity)
     assert _sentence(error.value)
 
 
@@ -71,31 +71,31 @@ def test_unclear_text_is_refused_with_a_sentence(text, quantity, says):
 )
 def test_a_number_out_of_its_place_is_refused_and_never_read_as_a_colour(text):
     with pytest.raises(ColoursUnclear) as error:
-        share_out(text, 24)
+        read_colours(text, 24)
     assert _sentence(error.value)
 
 
 def test_a_colour_of_none_is_refused_for_what_it_is():
     with pytest.raises(ColoursUnclear) as error:
-        share_out("0 red, 24 white", 24)
+        read_colours("0 red, 24 white", 24)
     assert "add up to 24, the line says 24" not in str(error.value)
 
 
 @pytest.mark.parametrize(("text", "name"), [("6 xmas green", "xmas green"), ("6 X red", "red")])
 def test_the_times_sign_is_no_letter_of_the_colour(text, name):
-    assert share_out(text, 6) == {name: 6}
+    assert read_colours(text, 6) == {name: 6}
 
 
 def test_a_number_too_long_to_read_is_refused_with_a_sentence():
     with pytest.raises(ColoursUnclear) as error:
-        share_out("9" * 5000 + " red", 24)
+        read_colours("9" * 5000 + " red", 24)
     assert _sentence(error.value)
 
 
 @given(_name_lists, st.integers(0, 500), st.data())
 def test_uncounted_colours_are_shared_out_evenly_in_their_order(names, more, data):
     quantity = len(names) + more
-    shares = share_out(data.draw(_separators).join(names), quantity)
+    shares = read_colours(data.draw(_separators).join(names), quantity)
     assert list(shares) == names
     assert sum(shares.values()) == quantity
     assert max(shares.values()) - min(shares.values()) <= 1
@@ -106,7 +106,7 @@ def test_uncounted_colours_are_shared_out_evenly_in_their_order(names, more, dat
 def test_counted_colours_come_back_as_they_were_counted(names, data):
     counts = data.draw(st.lists(st.integers(1, 200), min_size=len(names), max_size=len(names)))
     text = data.draw(_separators).join(f"{n} × {name}" for n, name in zip(counts, names, strict=True))
-    shares = share_out(text, sum(counts))
+    shares = read_colours(text, sum(counts))
     assert list(shares.items()) == list(zip(names, counts, strict=True))
 
 
@@ -115,7 +115,7 @@ def test_counts_that_do_not_add_up_are_refused_with_both_sums(names, wrong, data
     counts = data.draw(st.lists(st.integers(1, 200), min_size=len(names), max_size=len(names)))
     text = ", ".join(f"{n} {name}" for n, name in zip(counts, names, strict=True))
     with pytest.raises(ColoursUnclear) as error:
-        share_out(text, sum(counts) + wrong)
+        read_colours(text, sum(counts) + wrong)
     assert {str(sum(counts)), str(sum(counts) + wrong).lstrip("-")} <= set(re.findall(r"\d+", str(error.value)))
 
 
@@ -123,13 +123,13 @@ def test_counts_that_do_not_add_up_are_refused_with_both_sums(names, wrong, data
 def test_more_colours_than_balloons_are_refused(names, fewer):
     quantity = max(0, len(names) - fewer)
     with pytest.raises(ColoursUnclear) as error:
-        share_out(",".join(names), quantity)
+        read_colours(",".join(names), quantity)
     assert _sentence(error.value)
 
 
 def _refusal(text: str, quantity: int) -> ColoursUnclear | None:
     try:
-        share_out(text, quantity)
+        read_colours(text, quantity)
     except ColoursUnclear as error:
         return error
     return None
@@ -140,7 +140,7 @@ def test_whatever_is_typed_is_shared_out_or_refused_with_a_sentence(text, quanti
     if error := _refusal(text, quantity):
         assert _sentence(error)
         return
-    shares = share_out(text, quantity)
+    shares = read_colours(text, quantity)
     assert sum(shares.values()) == quantity
     assert all(count > 0 for count in shares.values())
     assert all(name and len(name) <= LONGEST_NAME for name in shares)

@@ -20,9 +20,9 @@ from app.craft.cost import (
     least_total,
     per_cubic_metre,
     per_hour,
-    spares,
+    spare_count,
 )
-from app.craft.money import exact
+from app.craft.money import to_decimal
 from app.craft.price import Bill, BillItem, Refundable, Tax
 from tests.craft.test_money import by_decimal
 
@@ -75,18 +75,18 @@ def test_the_total_is_the_sum_of_the_printed_lines(rows):
     [(100, "5", 5), (101, "5", 6), (1, "5", 1), (0, "5", 0), (100, "0", 0), (3, "100", 3), (200, "0.5", 1)],
 )
 def test_spares_are_whole_balloons_rounded_up(count, percent, more):
-    assert spares(count, Decimal(percent)) == more
+    assert spare_count(count, Decimal(percent)) == more
 
 
 @given(st.integers(0, 10_000), st.decimals(0, 200, places=3))
 def test_spares_agree_with_decimal(count, percent):
-    assert spares(count, percent) == up(count * percent / 100)
+    assert spare_count(count, percent) == up(count * percent / 100)
 
 
 def test_a_percent_that_binary_makes_a_little_larger_asks_no_balloon_more():
     """As binary floats, 1.1 of each hundred of 1000 is more than 11, and would be 12 balloons."""
     assert 1000 * Fraction(1.1) / 100 > 11
-    assert spares(1000, exact(1.1)) == 11
+    assert spare_count(1000, to_decimal(1.1)) == 11
 
 
 def test_the_margin_is_of_the_price_without_tax_and_refundable_deposits():
@@ -162,8 +162,8 @@ def test_a_design_price_is_the_first_step_that_is_enough(cost, markup, step, per
         lambda: cost_line("line", -1, PackPrice(100)),
         lambda: cost_line("line", float("nan"), PackPrice(100)),
         lambda: cost_line("line", float("inf"), PackPrice(100)),
-        lambda: spares(-1, Decimal(5)),
-        lambda: spares(1, Decimal(-5)),
+        lambda: spare_count(-1, Decimal(5)),
+        lambda: spare_count(1, Decimal(-5)),
         lambda: floor_minor(-1, Decimal(5)),
         lambda: floor_minor(100, Decimal(100)),
         lambda: floor_minor(100, Decimal(-1)),

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.craft.money import Amount, Percent, exact, half_up, hundredths, share_out
+from app.craft.money import Amount, Percent, half_up, percent_as_fraction, split_in_proportion, to_decimal
 
 minor = st.integers(0, 10_000_000)
 percents = st.decimals(0, 100, places=4)
@@ -34,19 +34,19 @@ def test_rounding_agrees_with_decimal_and_mirrors(value):
 
 @pytest.mark.parametrize("written", ["20", "8.875", "8.1875", "0.1", "17.5", "0.0000001"])
 def test_a_float_becomes_the_number_that_was_written(written):
-    assert exact(float(written)) == Decimal(written)
+    assert to_decimal(float(written)) == Decimal(written)
 
 
 def test_a_float_that_is_just_below_a_half_in_binary_still_rounds_up():
     """1.15 is less than 115/100 as a binary float: 1.15 % of 1000 would be 11.499…"""
     assert half_up(1000 * Fraction(1.15) / 100) == 11
-    assert Percent(exact(1.15)).of(1000) == 12
+    assert Percent(to_decimal(1.15)).of(1000) == 12
 
 
 @pytest.mark.parametrize("number", [float("nan"), float("inf"), float("-inf")])
 def test_what_is_no_number_is_refused(number):
     with pytest.raises(ValueError):
-        exact(number)
+        to_decimal(number)
 
 
 @pytest.mark.parametrize("percent", [Decimal("-0.01"), Decimal("100.01"), Decimal("NaN"), Decimal("Infinity")])
@@ -57,13 +57,13 @@ def test_a_percent_lies_between_none_and_all(percent):
 
 def test_a_float_is_no_percent():
     with pytest.raises(TypeError):
-        hundredths(8.875)
+        percent_as_fraction(8.875)
 
 
 def test_only_a_markup_may_be_more_than_all():
-    assert hundredths(Decimal(250), most=None) == Fraction(5, 2)
+    assert percent_as_fraction(Decimal(250), most=None) == Fraction(5, 2)
     with pytest.raises(ValueError):
-        hundredths(Decimal(250))
+        percent_as_fraction(Decimal(250))
 
 
 @given(minor, percents)
@@ -82,7 +82,7 @@ def test_an_amount_is_never_more_than_there_is():
 @given(sizes, st.data())
 def test_shares_add_up_and_none_is_larger_than_its_size(sizes, data):
     shared = data.draw(st.integers(0, sum(sizes)))
-    shares = share_out(shared, sizes)
+    shares = split_in_proportion(shared, sizes)
     assert sum(shares) == shared
     for share, size in zip(shares, sizes, strict=True):
         assert 0 <= share <= size
@@ -98,16 +98,18 @@ def test_no_other_shares_come_nearer_to_the_proportion(sizes, data):
         return sum((share * sum(sizes) - shared * size) ** 2 for share, size in zip(shares, sizes, strict=True))
 
     every = itertools.product(*(range(size + 1) for size in sizes))
-    assert misses(share_out(shared, sizes)) == min(misses(shares) for shares in every if sum(shares) == shared)
+    assert misses(split_in_proportion(shared, sizes)) == min(
+        misses(shares) for shares in every if sum(shares) == shared
+    )
 
 
 def test_a_tie_goes_to_the_earlier():
-    assert share_out(100, [100, 100, 100]) == (34, 33, 33)
-    assert share_out(1, [5, 5]) == (1, 0)
-    assert share_out(0, []) == ()
+    assert split_in_proportion(100, [100, 100, 100]) == (34, 33, 33)
+    assert split_in_proportion(1, [5, 5]) == (1, 0)
+    assert split_in_proportion(0, []) == ()
 
 
 @pytest.mark.parametrize(("shared", "sizes"), [(-1, [5]), (6, [5]), (1, []), (1, [0, 0]), (1, [5, -1])])
 def test_what_cannot_be_shared_out_is_refused(shared, sizes):
     with pytest.raises(ValueError):
-        share_out(shared, sizes)
+        split_in_proportion(shared, sizes)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.craft.money import Amount, Percent
-from app.craft.price import Bill, BillItem, Owing, Refundable, Tax
+from app.craft.price import Bill, BillItem, PaymentState, Refundable, Tax
 from tests.craft.test_money import by_decimal, minor, percents
 
 items = st.lists(
@@ -154,7 +154,7 @@ def test_a_discount_of_everything_leaves_nothing_to_pay(bill):
 @given(bills)
 def test_who_pays_everything_and_gets_everything_back_owes_it_all_again(bill):
     paid = replace(bill, payments=(*bill.payments, bill.due_minor))
-    assert (paid.due_minor, paid.owing) == (0, Owing.PAID)
+    assert (paid.due_minor, paid.owing) == (0, PaymentState.PAID)
     back = replace(paid, payments=(*paid.payments, -paid.paid_minor))
     assert back.due_minor == back.to_pay_minor == bill.total_minor + bill.refundable_minor
 
@@ -162,7 +162,7 @@ def test_who_pays_everything_and_gets_everything_back_owes_it_all_again(bill):
 @given(bills)
 def test_the_words_say_which_way_the_money_goes(bill):
     sign = (bill.due_minor > 0) - (bill.due_minor < 0)
-    assert bill.owing == {1: Owing.TO_PAY, 0: Owing.PAID, -1: Owing.TO_PAY_BACK}[sign]
+    assert bill.owing == {1: PaymentState.TO_PAY, 0: PaymentState.PAID, -1: PaymentState.TO_PAY_BACK}[sign]
 
 
 @pytest.mark.parametrize(
@@ -185,8 +185,8 @@ def test_what_hired_goods_hold_is_neither_taxed_nor_price_and_goes_back_with_the
     assert (bill.total_minor, bill.tax_minor, bill.net_minor) == (12_000, 2_000, 10_000)
     assert (bill.refundable_minor, bill.to_pay_minor, bill.due_minor) == (8_000, 20_000, 0)
     one_back = replace(bill, refundables=(replace(stands, returned=1),))
-    assert (one_back.due_minor, one_back.owing) == (-4_000, Owing.TO_PAY_BACK)
-    assert replace(one_back, payments=(20_000, -4_000)).owing is Owing.PAID
+    assert (one_back.due_minor, one_back.owing) == (-4_000, PaymentState.TO_PAY_BACK)
+    assert replace(one_back, payments=(20_000, -4_000)).owing is PaymentState.PAID
 
 
 @given(st.integers(0, 1_000_000), taxes)
@@ -216,4 +216,4 @@ def test_what_cannot_be_is_refused(wrong):
 
 
 def test_an_empty_bill_is_paid():
-    assert (Bill(()).total_minor, Bill(()).lines, Bill(()).owing) == (0, (), Owing.PAID)
+    assert (Bill(()).total_minor, Bill(()).lines, Bill(()).owing) == (0, (), PaymentState.PAID)

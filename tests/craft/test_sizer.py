@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.craft.sizing import Sized, shared_settings
+from app.craft.sizing import SizerBatch, shared_settings
 from app.physics.balloon import Gas
 
 TEN = datetime(2026, 11, 21, 10, 0, tzinfo=UTC)
@@ -14,7 +14,7 @@ HOUR = timedelta(hours=1)
 
 def _sized(key, inches=9.0, left=6, by=0, gas=Gas.AIR, **changes):
     wanted = {"point": gas.value, "started": False, "earliest": None, "inflate_by": TEN + by * HOUR}
-    return Sized(key=key, gas=gas, inches=inches, left=left, **(wanted | changes))
+    return SizerBatch(key=key, gas=gas, inches=inches, left=left, **(wanted | changes))
 
 
 def test_alike_batches_of_several_orders_stand_together_by_their_hour():
@@ -39,14 +39,14 @@ def test_settings_are_sorted_by_their_earliest_hour():
 
 def test_all_may_be_begun_from_the_latest_earliest_to_the_earliest_latest():
     batches = [_sized("1-1", by=3, earliest=TEN), _sized("2-1", by=4, earliest=TEN + HOUR), _sized("3-1", by=5)]
-    assert shared_settings(batches)[0].all_begin == (TEN + HOUR, TEN + 3 * HOUR)
-    assert shared_settings([*batches[2:], _sized("4-1", by=9)])[0].all_begin == (None, TEN + 5 * HOUR)
+    assert shared_settings(batches)[0].common_start_window == (TEN + HOUR, TEN + 3 * HOUR)
+    assert shared_settings([*batches[2:], _sized("4-1", by=9)])[0].common_start_window == (None, TEN + 5 * HOUR)
 
 
 def test_what_is_begun_sets_no_hours_for_the_others():
     started = _sized("1-1", by=0, earliest=TEN + 8 * HOUR, started=True)
-    assert shared_settings([started, _sized("2-1", by=3)])[0].all_begin == (None, TEN + 3 * HOUR)
-    assert shared_settings([started, _sized("2-1", started=True)])[0].all_begin is None
+    assert shared_settings([started, _sized("2-1", by=3)])[0].common_start_window == (None, TEN + 3 * HOUR)
+    assert shared_settings([started, _sized("2-1", started=True)])[0].common_start_window is None
 
 
 _batches = st.lists(

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.craft.stacking import SlipsThrough, layer_sizes, stack_column, stack_layers
+from app.craft.stacking import CannotStack, layer_sizes, stack_column, stack_layers
 from tests.later import optimize
 
 sizes = st.floats(0.5, 100.0)
@@ -129,9 +129,9 @@ def test_toppers_alone_stand_one_above_another():
 def test_a_balloon_too_small_to_rest_is_refused_with_a_sentence():
     """Source: the hole between three touching circles has the radius r·(2/√3 − 1) = 0.1547·r."""
     assert stack_layers([10.0] * 3, [1.6])[-1].z > 10.0
-    with pytest.raises(SlipsThrough, match=r"^A balloon 3 cm wide slips between those of 20 cm: .*\.$"):
+    with pytest.raises(CannotStack, match=r"^A balloon 3 cm wide slips between those of 20 cm: .*\.$"):
         stack_layers([10.0] * 3, [1.5])
-    with pytest.raises(SlipsThrough, match="slips between"):
+    with pytest.raises(CannotStack, match="slips between"):
         stack_layers([1.5, 10.0, 10.0, 10.0])
 
 

@@ -12,7 +12,7 @@ from app.craft.stuffed import (
     draw_stuffed,
     item_fits,
     largest_item_in,
-    refusals,
+    reasons_not_to_make,
     steps,
 )
 from app.physics.balloon import Gas
@@ -23,7 +23,7 @@ BEAR = Stuffing(STUFFING_18, Gas.AIR, "bear", 4.5, Filler.BALLOONS)
 
 
 def test_it_works():
-    assert refusals(BEAR, DEFAULTS) == ()
+    assert reasons_not_to_make(BEAR, DEFAULTS) == ()
 
 
 def test_five_inches_go_into_an_eighteen():
@@ -39,7 +39,7 @@ def test_a_larger_balloon_takes_a_larger_item():
 
 
 def test_an_item_too_large_is_refused_with_its_measure():
-    (says,) = refusals(Stuffing(STUFFING_18, Gas.AIR, "bear", 7.0), DEFAULTS)
+    (says,) = reasons_not_to_make(Stuffing(STUFFING_18, Gas.AIR, "bear", 7.0), DEFAULTS)
     assert says == "Pressed together, the bear is 7 in across: at most 5 in go into a balloon of 18 in."
 
 
@@ -55,14 +55,14 @@ def test_an_item_too_large_is_refused_with_its_measure():
 @pytest.mark.parametrize("balloon_type", [latex(24), SPHERE_22])
 def test_the_same_gas_inside_and_outside(balloon_type, outside, inside, says):
     """Common practice, no source: helium seeps into air balloons and they burst."""
-    found = refusals(Stuffing(balloon_type, outside, filler=Filler.BALLOONS, inner_gas=inside), DEFAULTS)
+    found = reasons_not_to_make(Stuffing(balloon_type, outside, filler=Filler.BALLOONS, inner_gas=inside), DEFAULTS)
     assert len(found) == (says is not None)
     assert says is None or says in found[0]
 
 
 @pytest.mark.parametrize("filler", [Filler.CONFETTI, Filler.NOTHING])
 def test_without_balloons_inside_their_gas_is_not_asked(filler):
-    assert refusals(Stuffing(SPHERE_22, Gas.HELIUM, filler=filler, inner_gas=Gas.AIR), DEFAULTS) == ()
+    assert reasons_not_to_make(Stuffing(SPHERE_22, Gas.HELIUM, filler=filler, inner_gas=Gas.AIR), DEFAULTS) == ()
 
 
 @pytest.mark.parametrize(
@@ -74,7 +74,7 @@ def test_without_balloons_inside_their_gas_is_not_asked(filler):
     ],
 )
 def test_stuffed_latex_takes_air_only(stuffing):
-    assert refusals(stuffing, DEFAULTS) == ("A stuffed latex balloon takes air only.",)
+    assert reasons_not_to_make(stuffing, DEFAULTS) == ("A stuffed latex balloon takes air only.",)
 
 
 def test_the_steps_come_in_order():

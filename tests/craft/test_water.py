@@ -6,7 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.craft.weights import WATER_G_PER_L, TooMuchWater, WaterDefaults, heaviest, water_g, weight_of
+from app.craft.weights import (
+    WATER_G_PER_L,
+    TooMuchWater,
+    WaterDefaults,
+    heaviest_water_weight,
+    water_g,
+    water_weight_for,
+)
 from tests.later import coolprop
 
 DEFAULTS = WaterDefaults()
@@ -27,23 +34,23 @@ def test_a_ball_of_water_weighs_its_volume(inches):
 
 def test_a_five_inch_takes_three_inches_of_water():
     """By hand: π/6 · 7.62³ cm³ · 0.9982 g/cm³ = 231.25 g."""
-    most = heaviest(5, DEFAULTS)
+    most = heaviest_water_weight(5, DEFAULTS)
     assert most.diameter_in == pytest.approx(3.0)
     assert most.grams == pytest.approx(231.25, abs=0.01)
 
 
 def test_a_hundred_grams_go_into_a_five_inch():
     """By hand: the cube root of 100 / 0.9982 · 6/π cm³ is 5.763 cm or 2.27 in, on the sizer 2.3 in."""
-    water = weight_of(100, 5, DEFAULTS)
+    water = water_weight_for(100, 5, DEFAULTS)
     assert water.diameter_in == 2.3
     assert water.grams == water_g(2.3) > 100
 
 
 @given(nominals, st.floats(0.01, 1.0))
 def test_there_and_back(nominal, share):
-    most = heaviest(nominal, DEFAULTS)
+    most = heaviest_water_weight(nominal, DEFAULTS)
     grams = most.grams * share
-    water = weight_of(grams, nominal, DEFAULTS)
+    water = water_weight_for(grams, nominal, DEFAULTS)
     assert water.grams >= grams * (1 - 1e-9)
     assert water.diameter_in <= most.diameter_in
     assert water_g(max(water.diameter_in - DEFAULTS.step_in - 1e-6, 1e-9)) < grams
@@ -52,16 +59,22 @@ def test_there_and_back(nominal, share):
 @given(nominals, st.floats(1.0001, 50.0))
 def test_never_past_the_shops_share(nominal, times):
     with pytest.raises(TooMuchWater, match=rf"a balloon of {nominal} in: it takes at most \d+ g\."):
-        weight_of(heaviest(nominal, DEFAULTS).grams * times, nominal, DEFAULTS)
+        water_weight_for(heaviest_water_weight(nominal, DEFAULTS).grams * times, nominal, DEFAULTS)
 
 
 def test_the_share_is_the_shops():
-    assert heaviest(5, WaterDefaults(most=0.3)).grams == pytest.approx(heaviest(5, DEFAULTS).grams / 8)
+    assert heaviest_water_weight(5, WaterDefaults(most=0.3)).grams == pytest.approx(
+        heaviest_water_weight(5, DEFAULTS).grams / 8
+    )
 
 
 @pytest.mark.parametrize("wrong", [0.0, -1.0, math.nan, math.inf])
 def test_refuses_figures_that_are_none(wrong):
-    for call in (lambda: water_g(wrong), lambda: heaviest(wrong, DEFAULTS), lambda: weight_of(wrong, 5, DEFAULTS)):
+    for call in (
+        lambda: water_g(wrong),
+        lambda: heaviest_water_weight(wrong, DEFAULTS),
+        lambda: water_weight_for(wrong, 5, DEFAULTS),
+    ):
         with pytest.raises(ValueError, match="not above 0"):
             call()
     with pytest.raises(ValueError):

@@ -6,7 +6,15 @@ import pytest
 
 from app.physics.air import Air
 from app.physics.balloon import Gas, coat_g, sphere_litres
-from app.physics.endurance import Endurance, Filling, FloatDefaults, Surroundings, carried_g, endurance, spending
+from app.physics.endurance import (
+    Endurance,
+    Filling,
+    FloatDefaults,
+    Surroundings,
+    carried_g,
+    endurance,
+    filling_loss_rate,
+)
 from app.physics.leak import Rubber, float_hours, loss_rate
 from tests.physics.kinds import (
     FOIL_9,
@@ -30,7 +38,7 @@ def _full(balloon_type, air=SEA, gas=Gas.HELIUM, treated=False) -> Filling:
 
 def _hours_up(filling: Filling, float_defaults: FloatDefaults = DEFAULTS) -> float:
     """Median hours where it was filled, untreated."""
-    return endurance(filling, float_defaults).budget / spending(filling, filling.air, IN, float_defaults)
+    return endurance(filling, float_defaults).budget / filling_loss_rate(filling, filling.air, IN, float_defaults)
 
 
 @pytest.mark.parametrize("inches", [5, 9, 11, 12, 16, 24, 36])
@@ -87,7 +95,9 @@ def test_film_keeps_its_stated_hours(balloon_type, days):
 def test_film_spends_an_hour_an_hour_wherever_it_is():
     for balloon_type in (FOIL_18, SPHERE_20):
         assert {
-            spending(_full(balloon_type), a, s, DEFAULTS) for a in (SEA, Air(35.0, 3000.0)) for s in (IN, SUN)
+            filling_loss_rate(_full(balloon_type), a, s, DEFAULTS)
+            for a in (SEA, Air(35.0, 3000.0))
+            for s in (IN, SUN)
         } == {1.0}
 
 
@@ -122,17 +132,17 @@ def test_impure_helium_lifts_less_foil():
 def test_air_filled_latex_looks_its_best_for_so_long(balloon_type, where, hours):
     """From memory: indoors 5 days, outdoors in shade 24 h, in sun 6 h. A hard limit, no odds."""
     filling = _full(balloon_type, gas=Gas.AIR)
-    owned, spends = endurance(filling, DEFAULTS), spending(filling, SEA, where, DEFAULTS)
+    owned, spends = endurance(filling, DEFAULTS), filling_loss_rate(filling, SEA, where, DEFAULTS)
     assert owned.chance([(hours - 0.01, spends)]) == 1.0
     assert owned.chance([(hours + 0.01, spends)]) == 0.0
-    assert spending(filling, Air(35.0, 1609.0), where, DEFAULTS) == spends
+    assert filling_loss_rate(filling, Air(35.0, 1609.0), where, DEFAULTS) == spends
 
 
 def test_air_hours_of_a_mixed_day_add_up():
     """Half of its time in the shade and half of that in the sun: just at its best."""
     filling = _full(latex(11), gas=Gas.AIR)
     owned = endurance(filling, DEFAULTS)
-    shade, sun = (spending(filling, SEA, where, DEFAULTS) for where in (SHADE, SUN))
+    shade, sun = (filling_loss_rate(filling, SEA, where, DEFAULTS) for where in (SHADE, SUN))
     assert owned.used([(12.0, shade), (3.0, sun)]) == pytest.approx(1.0)
     assert owned.chance([(12.0, shade), (3.1, sun)]) == 0.0
 
@@ -140,14 +150,14 @@ def test_air_hours_of_a_mixed_day_add_up():
 def test_air_hours_are_the_shop_s():
     own = FloatDefaults(air_hours_indoors=72.0, air_hours_shade=12.0, air_hours_sun=2.0)
     assert [own.air_hours(where) for where in (IN, SHADE, SUN)] == [72.0, 12.0, 2.0]
-    assert spending(_full(latex(11), gas=Gas.AIR), SEA, SUN, own) == 0.5
+    assert filling_loss_rate(_full(latex(11), gas=Gas.AIR), SEA, SUN, own) == 0.5
 
 
 @pytest.mark.parametrize("balloon_type", [FOIL_9, FOIL_18, SPHERE_22])
 def test_film_full_of_air_keeps(balloon_type):
     """Common practice, no source."""
     filling = _full(balloon_type, gas=Gas.AIR)
-    spends = spending(filling, SEA, SUN, DEFAULTS)
+    spends = filling_loss_rate(filling, SEA, SUN, DEFAULTS)
     assert endurance(filling, DEFAULTS).chance([(2000.0, spends)]) == 1.0
 
 
@@ -155,12 +165,14 @@ def test_the_shop_s_rubber_reaches_the_budget_and_the_pace():
     slow = FloatDefaults(rubber=Rubber(calibration=48.2, activation_k=4000.0))
     filling, warm = _full(latex(11)), Air(30.0)
     assert endurance(filling, slow).budget == pytest.approx(2 * endurance(filling, DEFAULTS).budget)
-    assert spending(filling, warm, IN, slow) == loss_rate(warm, slow.rubber) > loss_rate(warm)
+    assert filling_loss_rate(filling, warm, IN, slow) == loss_rate(warm, slow.rubber) > loss_rate(warm)
 
 
 def test_the_sun_does_not_warm_the_reckoning_by_itself():
     """Latex with helium goes by the air's temperature alone; whoever plans gives the sun's."""
-    assert spending(_full(latex(11)), SEA, SUN, DEFAULTS) == spending(_full(latex(11)), SEA, IN, DEFAULTS)
+    assert filling_loss_rate(_full(latex(11)), SEA, SUN, DEFAULTS) == filling_loss_rate(
+        _full(latex(11)), SEA, IN, DEFAULTS
+    )
 
 
 @pytest.mark.parametrize(
@@ -199,7 +211,7 @@ def test_the_median_hours_in_one_place_are_those_of_the_leak(inches, celsius, tr
     filling = replace(_full(latex(inches), treated=treated), air=air)
     owned = endurance(filling, DEFAULTS)
     wanted = float_hours(inches, latex(inches).mass_g, celsius=celsius, treated=treated)
-    assert owned.hours_at(spending(filling, air, IN, DEFAULTS)) == pytest.approx(wanted)
+    assert owned.hours_at(filling_loss_rate(filling, air, IN, DEFAULTS)) == pytest.approx(wanted)
 
 
 @pytest.mark.parametrize("chance", [0.2, 0.5, 0.95, 0.99])

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from app.physics.air import Air, lift_g_per_l, volume_ratio
 from app.physics.balloon import Gas, net_lift_g, sphere_litres
-from app.physics.endurance import Endurance, Filling, FloatDefaults, Surroundings, endurance, spending
-from app.physics.leak import chance_still_up, float_hours, loss_rate, sure_hours
+from app.physics.endurance import Endurance, Filling, FloatDefaults, Surroundings, endurance, filling_loss_rate
+from app.physics.leak import chance_still_up, float_hours, hours_at_chance, loss_rate
 from tests.physics.kinds import FOIL_18, LATEX_GRAMS, SPHERE_22, latex
 
 ROUNDING = 1e-12
@@ -32,7 +32,7 @@ def _tied(balloon_type, fill_share, air, treated=False) -> Filling:
 
 
 def _stages(filling, float_defaults, places: list[Leg]) -> list[tuple[float, float]]:
-    return [(hours, spending(filling, air, Surroundings.INDOORS, float_defaults)) for hours, air in places]
+    return [(hours, filling_loss_rate(filling, air, Surroundings.INDOORS, float_defaults)) for hours, air in places]
 
 
 def _odds(filling, places: list[Leg], load_g=0.75) -> tuple[float, float]:
@@ -239,7 +239,7 @@ def test_the_chance_only_falls(one, other, median, spread):
 @given(medians, spreads, st.floats(0.001, 0.999))
 def test_sure_hours_are_the_inverse(median, spread, chance):
     """Never short of the chance, and by no more than a thousandth of a standard deviation over it."""
-    reached = chance_still_up(sure_hours(median, spread, chance), median, spread)
+    reached = chance_still_up(hours_at_chance(median, spread, chance), median, spread)
     assert chance - 1e-12 <= reached <= chance + 0.0004  # a thousandth under the normal curve's top
 
 

@@ -9,7 +9,7 @@ from scipy.constants import mmHg as mm_hg
 
 from app.physics.air import Air
 from app.physics.balloon import coat_g, sphere_litres
-from app.physics.leak import RUBBER, budget_hours, chance_still_up, float_hours, loss_rate, sure_hours
+from app.physics.leak import RUBBER, budget_hours, chance_still_up, float_hours, hours_at_chance, loss_rate
 from tests.later import stats
 from tests.physics.kinds import LATEX_GRAMS, SIZE_FACTORS
 from tests.physics.raw_leak import Tied, sink_hours
@@ -184,14 +184,14 @@ def test_chance_is_a_log_normal_survival(median, spread):
 def test_sure_hours_are_the_inverse_and_never_short(share, spread):
     """Source: scipy.stats.lognorm. At most a thousandth of a σ sooner, for the rounded quantile."""
     exact = float(stats.lognorm.isf(share, spread, scale=15.0))
-    sure = sure_hours(15.0, spread, share)
+    sure = hours_at_chance(15.0, spread, share)
     assert exact * math.exp(-0.001 * spread) * (1 - 1e-12) <= sure <= exact * (1 + 1e-12)
     assert chance_still_up(sure, 15.0, spread) >= share * (1 - 1e-12)
 
 
 def test_nineteen_times_in_twenty():
     """Source: the normal tables, 1.645 for 95 %. 11 in untreated: 9.9 of 15 h."""
-    sure = sure_hours(_trade(11), 0.25, 0.95)
+    sure = hours_at_chance(_trade(11), 0.25, 0.95)
     assert sure == pytest.approx(_trade(11) * math.exp(-1.645 * 0.25), rel=1e-12)
     assert round(sure, 1) == 9.9
 
@@ -201,14 +201,14 @@ def test_chance_at_its_edges():
     assert chance_still_up(0.0, 0.0, 0.25) == 0.0
     assert chance_still_up(3.0, 0.0, 0.25) == 0.0
     assert chance_still_up(3.0, -1.0, 0.25) == 0.0
-    assert sure_hours(0.0, 0.25, 0.95) == sure_hours(-1.0, 0.25, 0.95) == 0.0
+    assert hours_at_chance(0.0, 0.25, 0.95) == hours_at_chance(-1.0, 0.25, 0.95) == 0.0
 
 
 def test_no_spread_is_a_hard_limit():
     assert chance_still_up(15.0, 15.0, 0.0) == 1.0
     assert chance_still_up(15.001, 15.0, 0.0) == 0.0
     assert chance_still_up(0.0, 15.0, 0.0) == 1.0
-    assert sure_hours(15.0, 0.0, 0.95) == 15.0
+    assert hours_at_chance(15.0, 0.0, 0.95) == 15.0
 
 
 @pytest.mark.parametrize(("hours", "spread"), [(-0.1, 0.25), (3.0, -0.25), (-0.1, 0.0)])
@@ -220,7 +220,7 @@ def test_refuses_hours_and_spread_below_zero(hours, spread):
 @pytest.mark.parametrize("chance", [0.0, 1.0, -0.1, 95.0, math.nan])
 def test_refuses_a_certainty_that_is_none(chance):
     with pytest.raises(ValueError, match="between 0 and 1"):
-        sure_hours(15.0, 0.25, chance)
+        hours_at_chance(15.0, 0.25, chance)
 
 
 @pytest.mark.parametrize("wrong", [(0.0, 3.0), (-11.0, 3.0), (11.0, 0.0), (11.0, -3.0), (11.0, 3.0, -0.1)])

@@ -8,16 +8,16 @@ import pytest
 
 from app.craft.gas import gas_litres
 from app.craft.sizing import AirSizes, fill_size
-from app.craft.stuffed import Filler, Stuffing, StuffingDefaults, refusals
+from app.craft.stuffed import Filler, Stuffing, StuffingDefaults, reasons_not_to_make
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas, sphere_diameter_in
-from app.physics.endurance import _LEAKS, Filling, FloatDefaults, Surroundings, endurance, spending
-from app.physics.material import TRAITS, Leak, Material, Tip, Traits, either
+from app.physics.endurance import _LEAKS, Filling, FloatDefaults, Surroundings, endurance, filling_loss_rate
+from app.physics.material import TRAITS, Leak, Material, Tip, Traits, materials_that
 from app.physics.wind import wind_width_in
 from app.planning.work import STUFFING, WorkTimes, fill_seconds, filling_point, seconds_per_balloon
 from app.planning.work_times import WorkFigure, figure_of
 from app.store.models import BalloonTypeRow
-from app.web.wording.materials import AIR_TIP, MATERIAL_WORDS, TIP_WORDS, filling_tip
+from app.web.wording.materials import AIR_TIP, MATERIAL_WORDS, TIP_WORDS, nozzle_name
 from tests.made_up_material import add_material
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -38,7 +38,7 @@ WHO_CAN = {
     "comes_as_figures": {"foil"},
     "ages_in_stock": {"latex"},
     "contains_latex": {"latex"},
-    "conducts": {"foil"},
+    "conducts_electricity": {"foil"},
     "offered_instead": {"foil", "sphere"},
 }
 """Common practice, no source."""
@@ -61,10 +61,10 @@ def test_every_material_has_its_entry_its_physics_and_its_words(material):
     assert traits.measures <= {field.name for field in fields(BalloonType)}
     assert traits.measures >= set(traits.helium_measures)
     assert MATERIAL_WORDS[material].heading
-    assert MATERIAL_WORDS[material].filled
-    assert bool(MATERIAL_WORDS[material].instead) == traits.offered_instead
-    assert filling_tip(material, Gas.HELIUM) == TIP_WORDS[traits.tip]
-    assert filling_tip(material, Gas.AIR) == AIR_TIP
+    assert MATERIAL_WORDS[material].fill_instruction
+    assert bool(MATERIAL_WORDS[material].substitute_note) == traits.offered_instead
+    assert nozzle_name(material, Gas.HELIUM) == TIP_WORDS[traits.tip]
+    assert nozzle_name(material, Gas.AIR) == AIR_TIP
 
 
 def test_the_tables_have_every_member_and_no_other():
@@ -147,18 +147,18 @@ def _filled(balloon_type, gas=Gas.HELIUM, air=SHOP, **changes):
 
 
 def test_a_sentence_names_those_that_can(bubble):
-    assert either(lambda traits: traits.can_be_treated) == "latex"
-    assert either(lambda traits: traits.is_topper) == "foil or sphere"
-    assert either(lambda traits: traits.takes_own) == "foil, sphere or bubble"
-    assert either(lambda traits: traits.stretches and traits.is_topper) == ""
+    assert materials_that(lambda traits: traits.can_be_treated) == "latex"
+    assert materials_that(lambda traits: traits.is_topper) == "foil or sphere"
+    assert materials_that(lambda traits: traits.takes_own) == "foil, sphere or bubble"
+    assert materials_that(lambda traits: traits.stretches and traits.is_topper) == ""
 
 
 def test_a_made_up_material_floats_by_its_leak(bubble):
     filling, floats = _filled(_bubble(bubble)), FloatDefaults()
     owns = endurance(filling, floats)
     assert (owns.budget, owns.spread) == (100.0, floats.spread_film)
-    assert spending(filling, HOT, Surroundings.SUN, floats) == 1.0
-    assert spending(_filled(_bubble(bubble), Gas.AIR), HOT, Surroundings.SUN, floats) == 0.0
+    assert filling_loss_rate(filling, HOT, Surroundings.SUN, floats) == 1.0
+    assert filling_loss_rate(_filled(_bubble(bubble), Gas.AIR), HOT, Surroundings.SUN, floats) == 0.0
 
 
 def test_a_made_up_material_that_leaks_like_latex_has_the_hours_of_latex(monkeypatch):
@@ -169,11 +169,11 @@ def test_a_made_up_material_that_leaks_like_latex_has_the_hours_of_latex(monkeyp
     floats = FloatDefaults()
     assert endurance(_filled(twin), floats) == endurance(_filled(latex), floats)
     where = (HOT, Surroundings.SHADE, floats)
-    assert spending(_filled(twin), *where) == spending(_filled(latex), *where) > 1.0
+    assert filling_loss_rate(_filled(twin), *where) == filling_loss_rate(_filled(latex), *where) > 1.0
     with pytest.raises(ValueError):
         endurance(_filled(twin, treated=True), floats)
-    assert spending(_filled(twin, Gas.AIR), *where) == 0.0
-    assert spending(_filled(latex, Gas.AIR), *where) == 1.0 / floats.air_hours_shade
+    assert filling_loss_rate(_filled(twin, Gas.AIR), *where) == 0.0
+    assert filling_loss_rate(_filled(latex, Gas.AIR), *where) == 1.0 / floats.air_hours_shade
 
 
 def test_a_made_up_material_needs_the_measures_of_its_entry(bubble):
@@ -204,6 +204,6 @@ def test_a_made_up_material_is_stuffed_by_its_entry(monkeypatch):
     traits = replace(Material.SPHERE.traits, stuffed_with_air_only=True)
     crate = BalloonType("20 in crate", add_material(monkeypatch, "crate", traits), 20, 9, 20, 100)
     stuffing = Stuffing(crate, Gas.HELIUM, "bear", 3.0, Filler.NOTHING, Gas.HELIUM)
-    assert refusals(stuffing, StuffingDefaults()) == ("A stuffed crate balloon takes air only.",)
-    assert refusals(replace(stuffing, gas=Gas.AIR), StuffingDefaults()) == ()
+    assert reasons_not_to_make(stuffing, StuffingDefaults()) == ("A stuffed crate balloon takes air only.",)
+    assert reasons_not_to_make(replace(stuffing, gas=Gas.AIR), StuffingDefaults()) == ()
     assert filling_point(crate.material, Gas.AIR, air_only=True) == STUFFING

@@ -7,7 +7,15 @@ import pytest
 
 from app.physics.air import Air
 from app.physics.balloon import Gas, sphere_litres
-from app.physics.endurance import Endurance, Filling, FloatDefaults, Surroundings, carried_g, endurance, spending
+from app.physics.endurance import (
+    Endurance,
+    Filling,
+    FloatDefaults,
+    Surroundings,
+    carried_g,
+    endurance,
+    filling_loss_rate,
+)
 from tests.physics.kinds import latex
 from tests.physics.raw_leak import Place, Tied, fly_in_litres, fly_in_moles
 
@@ -48,7 +56,7 @@ def _raw(filling: Filling, float_defaults: FloatDefaults) -> Tied:
 
 
 def _stages(filling: Filling, float_defaults: FloatDefaults, places: list[Place]) -> list[tuple[float, float]]:
-    return [(hours, spending(filling, air, Surroundings.INDOORS, float_defaults)) for hours, air in places]
+    return [(hours, filling_loss_rate(filling, air, Surroundings.INDOORS, float_defaults)) for hours, air in places]
 
 
 def _until(places: list[Place], end: float) -> list[Place]:

@@ -7,8 +7,9 @@ from tests.places.payloads import take
 
 
 @pytest.fixture(scope="session")
-def begin_in_app(shared_app):
-    """begin_in_app(database, begin): begin(client), on the tests' morning and in a shop that tests only copy."""
+def begin_with_client(shared_app):
+    """begin_with_client(database, begin): begin(client), on the tests' morning and in a shop that tests only
+    copy."""
 
     def do(database, begin):
         with pytest.MonkeyPatch.context() as patch:
@@ -20,8 +21,8 @@ def begin_in_app(shared_app):
 
 
 @pytest.fixture(scope="session")
-def usual_file(started, begin_in_app):
-    return started(lambda database: begin_in_app(database, take))
+def usual_file(started, begin_with_client):
+    return started(lambda database: begin_with_client(database, take))
 
 
 @pytest.fixture

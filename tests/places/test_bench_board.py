@@ -33,8 +33,8 @@ def test_the_hour_to_begin_by_comes_first(client):
 
 def test_batches_are_sorted_by_the_hour_to_begin_by(client):
     late = take(client)
-    early = take(client, client_key="key-2", handed__hour="10:00")
-    middle = take(client, client_key="key-3", handed__hour="12:00")
+    early = take(client, client_key="key-2", hand_over_time__hour="10:00")
+    middle = take(client, client_key="key-3", hand_over_time__hour="12:00")
     assert list(_rows(client.get("/bench").text)) == [f"{early}-1", f"{middle}-1", f"{late}-1"]
 
 
@@ -63,7 +63,7 @@ def test_too_early_says_the_chance_if_it_is_begun_now(client):
 
 
 def test_other_days_are_shown_by_date(client):
-    number = take(client, event_start__day="2026-11-24", lasts_until__day="", handed__day="")
+    number = take(client, event_start__day="2026-11-24", lasts_until__day="", hand_over_time__day="")
     assert f"{number}-1" not in _rows(client.get("/bench").text)
     assert f"{number}-1" in _rows(client.get("/bench?day=2026-11-24").text)
 
@@ -80,7 +80,12 @@ def test_what_was_filled_yesterday_is_not(client, now, number):
 
 
 def test_batches_of_later_days_that_may_be_filled_already_are_offered(client):
-    column = {"lines__0__gas": "air", "event_start__day": "2026-11-23", "lasts_until__day": "", "handed__day": ""}
+    column = {
+        "lines__0__gas": "air",
+        "event_start__day": "2026-11-23",
+        "lasts_until__day": "",
+        "hand_over_time__day": "",
+    }
     number = take(client, **column)
     page = client.get("/bench").text
     assert "Later days: may be filled already" in page

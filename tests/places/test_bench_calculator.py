@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from app.craft.build import Construction
-from app.craft.weights import weight_of
+from app.craft.weights import water_weight_for
 from app.store.models import OrderBatch
 from tests.actions.craft_builders import AIR, HELIUM, design, order_of, supply
 from tests.places.payloads import Page, words
@@ -107,7 +107,7 @@ def test_weights_of_water_stand_by_size_and_grams(client, app):
     with app.database.reading() as session:
         from app.actions.records.shop import load_shop  # noqa: PLC0415
 
-        size = weight_of(300, 9, load_shop(session).craft.water).diameter_in
+        size = water_weight_for(300, 9, load_shop(session).craft.water).diameter_in
     assert row == f"300 g – {' '.join([f'{size:g} in'] * 4)}"
     assert "At most 231 g 1348 g" in words(table)
 

@@ -61,7 +61,7 @@ def test_a_batch_that_may_be_filled_at_any_time_has_no_earliest_hour(client):
 
 def test_it_is_sorted_by_inflate_by(client):
     for key, hour in (("a", "14:00"), ("b", "10:00"), ("c", "12:00")):
-        take(client, client_key=key, handed__hour=hour)
+        take(client, client_key=key, hand_over_time__hour=hour)
     hours = [batch["inflate_by"] for batch in _board(client)["batches"]]
     assert hours == sorted(hours)
     assert len(hours) == 3
@@ -74,7 +74,7 @@ def test_the_day_is_the_one_of_the_shops_clocks(client, now):
         "/office/hours",
         data={f"{end}-{day}": hour for day in range(7) for end, hour in (("opens", "00:00"), ("closes", "24:00"))},
     )
-    take(client, handed__hour="21:00", event_start__hour="21:30", lasts_until__hour="23:00")
+    take(client, hand_over_time__hour="21:00", event_start__hour="21:30", lasts_until__hour="23:00")
     (batch,) = _board(client)["batches"]
     assert batch["ready_by"] == "2026-11-22T02:00:00Z"
     assert batch["inflate_by"] >= "2026-11-22T01"

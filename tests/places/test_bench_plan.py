@@ -96,7 +96,9 @@ def test_what_changed_is_told_for_a_day(client, orders, plan, now):
     plan()
     assert "What changed" not in client.get("/bench").text
     were = "08:00 to 18:00: 1 hand"
-    client.post("/bench/staff", data={"day": "2026-11-21", "from": "8", "to": "9", "by": "-1", "were": were})
+    client.post(
+        "/bench/staff", data={"day": "2026-11-21", "from": "8", "to": "9", "by": "-1", "shown_shifts": were}
+    )
     plan()
     said = words(client.get("/bench").text)
     assert "What changed in the plan" in said

@@ -9,7 +9,7 @@ from tests.places.payloads import take, words
 
 AIR = {"lines__0__gas": "air", "lines__0__colours": "6 red", "lines__0__quantity": "6"}
 MORE_AIR = AIR | {"lines__0__colours": "24 red", "lines__0__quantity": "24"}
-TOMORROW = {"event_start__day": "2026-11-22", "lasts_until__day": "2026-11-22", "handed__day": "2026-11-22"}
+TOMORROW = {"event_start__day": "2026-11-22", "lasts_until__day": "2026-11-22", "hand_over_time__day": "2026-11-22"}
 
 
 def _settings(client, **query):
@@ -32,13 +32,13 @@ def _tap(client, number, act, key, **more):
 
 def _take_two(client):
     take(client, **AIR)
-    take(client, client_key="key-2", handed__hour="12:00", **MORE_AIR)
+    take(client, client_key="key-2", hand_over_time__hour="12:00", **MORE_AIR)
     take(client, client_key="key-3")
 
 
 @pytest.fixture(scope="module")
-def file_with_two(started, begin_in_app):
-    return started(lambda database: begin_in_app(database, _take_two))
+def file_with_two(started, begin_with_client):
+    return started(lambda database: begin_with_client(database, _take_two))
 
 
 @pytest.fixture
@@ -112,7 +112,7 @@ def test_what_must_wait_says_from_when(client, now):
 
 def test_foil_and_what_a_crew_fills_are_not_put_through_the_shops_sizer(client):
     foil = {"lines__0__what": "balloon_type:12", "lines__0__quantity": "2", "lines__0__colours": "2 silver"}
-    venue = {"hand_over": "venue", "address": "Windlebury Hall", "handed__hour": "12:00"}
+    venue = {"hand_over": "venue", "address": "Windlebury Hall", "hand_over_time__hour": "12:00"}
     numbers = [take(client, client_key=f"f{n}", **foil) for n in "12"]
     numbers += [take(client, client_key=f"v{n}", bench_override="By turns.", **venue) for n in "12"]
     assert _settings(client) == []

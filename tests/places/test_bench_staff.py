@@ -45,7 +45,7 @@ def test_a_hand_that_is_ill_says_which_orders_it_breaks_and_keeps_nothing(client
 
 
 def test_kept_it_stands_on_that_date_only(client, four, plan):  # noqa: F811
-    answer = client.post("/bench/staff", data=ILL | {"were": AS_USUAL})
+    answer = client.post("/bench/staff", data=ILL | {"shown_shifts": AS_USUAL})
     assert answer.status_code == 303
     plan()
     said = words(client.get(answer.location).text)
@@ -100,7 +100,7 @@ def test_a_day_without_anybody_says_so(client):
 
 
 def _saved(client, **sent):
-    return client.post("/bench/staff", data=ILL | {"were": AS_USUAL} | sent)
+    return client.post("/bench/staff", data=ILL | {"shown_shifts": AS_USUAL} | sent)
 
 
 def test_the_hands_of_a_day_far_ahead_are_drawn(client):
@@ -150,7 +150,7 @@ def test_it_proposes_the_rest_of_the_day_and_nothing_once_nobody_is_there(client
 
 def test_the_same_press_twice_counts_once(client):
     page = Page(_hands(client, **ILL).text)
-    sent = {name: page.values[name] for name in ("day", "from", "to", "by", "were")} | {"by": "1"}
+    sent = {name: page.values[name] for name in ("day", "from", "to", "by", "shown_shifts")} | {"by": "1"}
     assert client.post("/bench/staff", data=sent).status_code == 303
     again = client.post("/bench/staff", data=sent)
     assert again.status_code == 422
@@ -160,9 +160,9 @@ def test_the_same_press_twice_counts_once(client):
 
 
 def test_what_was_tried_before_somebody_else_changed_the_day_is_not_kept(client):
-    tried = Page(_hands(client, **ILL).text).values["were"]
+    tried = Page(_hands(client, **ILL).text).values["shown_shifts"]
     assert _saved(client, **{"from": "17:00", "to": "18:00"}).status_code == 303
-    assert _saved(client, were=tried).status_code == 422
+    assert _saved(client, shown_shifts=tried).status_code == 422
     assert "There now: 08:00 to 17:00: 1 hand." in words(_hands(client).text)
 
 

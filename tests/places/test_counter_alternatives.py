@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.quoting.alternatives import AlternativeKind
+from app.quoting.alternatives import AlternativeChange
 from tests.places.payloads import Page, payload
 
 PARTY = payload(
@@ -10,15 +10,15 @@ PARTY = payload(
     event_start__hour="18:00",
     lasts_until__day="2026-11-29",
     lasts_until__hour="00:00",
-    handed__day="2026-11-28",
-    handed__hour="09:00",
+    hand_over_time__day="2026-11-28",
+    hand_over_time__hour="09:00",
     lines__1__what="balloon_type:12",
     lines__1__quantity="1",
     lines__1__gas="helium",
 )
 """Two dozen 11-inch collected at nine for a party a week ahead, until midnight, and a foil: the latex is a no."""
 
-WAYS = [*(kind for kind in AlternativeKind if kind is not AlternativeKind.MATERIAL), "foil", "sphere"]
+WAYS = [*(kind for kind in AlternativeChange if kind is not AlternativeChange.MATERIAL), "foil", "sphere"]
 
 
 def _draft(client, sent, fix):

@@ -9,7 +9,7 @@ import pytest
 from app.actions.shop.office import ShiftMinutes, change_shifts
 from tests.places.payloads import Page, payload, take, words
 
-NOON = {"handed__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
+NOON = {"hand_over_time__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
 
 
 def _said(client, **changes):
@@ -39,7 +39,7 @@ def test_it_says_how_much_is_too_much_with_whom_and_when_it_would_fit(client):
 def test_the_hour_it_names_fits(client):
     _others(client, 4)
     hour = _said(client).partition("The first hour that fits: Sat 21 Nov, ")[2][:5]
-    assert "The bench can make it" in _said(client, handed__hour=hour)
+    assert "The bench can make it" in _said(client, hand_over_time__hour=hour)
 
 
 def test_changing_an_order_does_not_compete_with_itself(client):
@@ -55,7 +55,11 @@ def test_where_no_later_hour_would_do_it_says_so(client):
 
 def test_a_bench_that_does_not_fit_as_it_is_is_told_but_not_held_against_another_day(client):
     _others(client, 6)
-    later = {"event_start__day": "2026-11-24", "lasts_until__day": "2026-11-24", "handed__day": "2026-11-24"}
+    later = {
+        "event_start__day": "2026-11-24",
+        "lasts_until__day": "2026-11-24",
+        "hand_over_time__day": "2026-11-24",
+    }
     said = _said(client, **later)
     assert "The bench does not fit as it is (orders " in said
     assert "this order makes it no worse." in said
@@ -130,7 +134,7 @@ def _draft(client, sent, fix):
     return client.post("/counter/draft", data=sent | {"fix": fix}).text
 
 
-AHEAD = NOON | {f"{name}__day": "2026-11-23" for name in ("event_start", "lasts_until", "handed")}
+AHEAD = NOON | {f"{name}__day": "2026-11-23" for name in ("event_start", "lasts_until", "hand_over_time")}
 """Monday, so that it may be filled the day before if it is treated."""
 
 

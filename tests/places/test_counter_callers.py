@@ -15,8 +15,8 @@ BLANK = {
     "event_start__hour": "",
     "lasts_until__day": "",
     "lasts_until__hour": "",
-    "handed__day": "",
-    "handed__hour": "",
+    "hand_over_time__day": "",
+    "hand_over_time__hour": "",
     "lines__0__what": "",
     "lines__0__quantity": "",
     "lines__0__colours": "",
@@ -140,11 +140,11 @@ def test_both_name_and_phone_come_before_the_field_in_hand(client, database):
         for n, name in enumerate(["Ada", "Bo", "Cy", "Di", "Ed", "Flo", "Gus", "Hal"])
     ]
     for hand in ("phone", "customer"):
-        text = _callers(client, customer="Hester", phone="016", hand=hand)
+        text = _callers(client, customer="Hester", phone="016", typed_field=hand)
         assert _buttons(text, "caller-")[0] == f"caller-{hester}"
-    both = _buttons(_callers(client, customer="Hester", phone="016", hand="phone"), "caller-")
+    both = _buttons(_callers(client, customer="Hester", phone="016", typed_field="phone"), "caller-")
     assert both == [f"caller-{one}" for one in (hester, *reversed(others[1:]))]
-    only = _buttons(_callers(client, customer="Hester", phone="020", hand="customer"), "caller-")
+    only = _buttons(_callers(client, customer="Hester", phone="020", typed_field="customer"), "caller-")
     assert only == [f"caller-{hester}"]
 
 
@@ -162,7 +162,7 @@ def test_each_field_asks_with_both_and_says_that_it_is_in_hand(client):
     page = Page(client.get("/counter/").text)
     for name in ("customer", "phone"):
         assert page.by_id[name]["hx-include"] == "#customer, #phone"
-        assert page.by_id[name]["hx-vals"] == f'{{"hand": "{name}"}}'
+        assert page.by_id[name]["hx-vals"] == f'{{"typed_field": "{name}"}}'
 
 
 def test_who_becomes_a_customer_is_said_only_where_it_is_so(client, number):
@@ -176,7 +176,11 @@ def test_who_becomes_a_customer_is_said_only_where_it_is_so(client, number):
 
 
 def test_earlier_orders_say_air_and_later_part(client, database):
-    later = {"later_handed__day": "2026-11-21", "later_handed__hour": "14:30", "lines__1__later": "y"}
+    later = {
+        "later_hand_over_time__day": "2026-11-21",
+        "later_hand_over_time__hour": "14:30",
+        "lines__1__later": "y",
+    }
     number = take(client, lines__0__gas="air", lines__1__what="balloon_type:4", lines__1__quantity="2", **later)
     said = words(client.get(f"/counter/customers/{_customer_of(database, number)}").text)
     assert "24 × 11 in latex, 12 red, 12 white, air · 2 × 11 in latex, later part" in said
@@ -216,8 +220,8 @@ def test_they_stay_there_while_the_form_is_worked_out_and_go_with_the_name(clien
 def test_a_repeat_fills_in_all_but_the_dates(client):
     number = take(client, **FROM_MEMORY, **DELIVERED, lines__1__what="balloon_type:12", lines__1__quantity="2")
     page = Page(_draft(client, f"repeat-{number}", customer_id="1"))
-    assert {page.values[f"{moment}-day"] for moment in ("event_start", "lasts_until", "handed")} == {""}
-    hours = [page.values[f"{moment}-hour"] for moment in ("event_start", "lasts_until", "handed")]
+    assert {page.values[f"{moment}-day"] for moment in ("event_start", "lasts_until", "hand_over_time")} == {""}
+    hours = [page.values[f"{moment}-hour"] for moment in ("event_start", "lasts_until", "hand_over_time")]
     assert hours == ["15:00", "19:00", "14:00"]
     for name, value in (FROM_MEMORY | DELIVERED | {"venue_warmth": ""}).items():
         assert page.values[name] == value, name
@@ -300,9 +304,9 @@ def test_an_undo_that_no_form_wrote_does_no_harm(client, undo, number):
 def test_an_hour_of_another_day_than_the_events_is_left_to_say(client):
     day_before = {"event_start__day": "2026-11-22", "event_start__hour": "18:00"}
     until = {"lasts_until__day": "2026-11-22", "lasts_until__hour": "20:00"}
-    number = take(client, handed__hour="15:00", accepted_risk="Fine.", **day_before, **until)
+    number = take(client, hand_over_time__hour="15:00", accepted_risk="Fine.", **day_before, **until)
     values = Page(_draft(client, f"repeat-{number}")).values
-    hours = [values[f"{moment}-hour"] for moment in ("event_start", "lasts_until", "handed")]
+    hours = [values[f"{moment}-hour"] for moment in ("event_start", "lasts_until", "hand_over_time")]
     assert hours == ["18:00", "20:00", ""]
 
 

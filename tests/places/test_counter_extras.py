@@ -271,8 +271,8 @@ PARTY = {
     "event_start__hour": "18:00",
     "lasts_until__day": "2026-11-29",
     "lasts_until__hour": "00:00",
-    "handed__day": "2026-11-28",
-    "handed__hour": "09:00",
+    "hand_over_time__day": "2026-11-28",
+    "hand_over_time__hour": "09:00",
     "discount": "10 %",
 }
 

@@ -61,7 +61,7 @@ def test_a_name_is_found_before_a_part_what_is_in_season_first_and_the_rest_last
 def test_the_season_is_that_of_the_event(client, shelf):
     found = _found(client, "star", **{"event_start-day": "2027-02-13"})
     assert found == ["Sweetheart", "Stars and moon", "Harbour bouquet", "Midwinter"]
-    assert _found(client, "star", **{"handed-day": "2027-02-13"})[0] == "Sweetheart"
+    assert _found(client, "star", **{"hand_over_time-day": "2027-02-13"})[0] == "Sweetheart"
     assert _found(client, "star", **{"event_start-day": "soon"})[0] == "Midwinter"
 
 

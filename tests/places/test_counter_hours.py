@@ -8,11 +8,13 @@ from sqlalchemy import select
 from app.store.models import Order
 from tests.places.payloads import Page, payload, words
 
-WINTER = {"event_start__day": "2026-10-24", "event_start__hour": "20:00", "handed__day": "2026-10-24",
-          "handed__hour": "17:00", "lasts_until__day": "2026-10-25", "lasts_until__hour": "01:30"}  # fmt: skip
+WINTER = {"event_start__day": "2026-10-24", "event_start__hour": "20:00", "hand_over_time__day": "2026-10-24",
+          "hand_over_time__hour": "17:00", "lasts_until__day": "2026-10-25",
+          "lasts_until__hour": "01:30"}  # fmt: skip
 """The clocks of London go back at 02:00 on 25 October 2026."""
-SPRING = {"event_start__day": "2027-03-27", "event_start__hour": "20:00", "handed__day": "2027-03-27",
-          "handed__hour": "17:00", "lasts_until__day": "2027-03-28", "lasts_until__hour": "01:30"}  # fmt: skip
+SPRING = {"event_start__day": "2027-03-27", "event_start__hour": "20:00", "hand_over_time__day": "2027-03-27",
+          "hand_over_time__hour": "17:00", "lasts_until__day": "2027-03-28",
+          "lasts_until__hour": "01:30"}  # fmt: skip
 """They go forward at 01:00 on 28 March 2027."""
 
 
@@ -31,7 +33,7 @@ def _post(client, *, to="orders", **changes):
 
 
 def test_an_end_before_the_start_is_offered_as_the_next_day(client, database):
-    answer = _post(client, event_start__hour="21:00", lasts_until__hour="02:00", handed__hour="18:00")
+    answer = _post(client, event_start__hour="21:00", lasts_until__hour="02:00", hand_over_time__hour="18:00")
     assert answer.status_code == 422
     assert "end before it starts at 21:00" in Page(answer.text).problem("lasts_until-hour")
     assert "Yes, it ends Sunday 22 November, 02:00" in words(answer.text)
@@ -39,7 +41,7 @@ def test_an_end_before_the_start_is_offered_as_the_next_day(client, database):
 
 
 def test_taking_up_the_offer_sets_the_date_and_the_order_is_taken(client, database):
-    typed = {"event_start__hour": "21:00", "lasts_until__hour": "02:00", "handed__hour": "18:00"}
+    typed = {"event_start__hour": "21:00", "lasts_until__hour": "02:00", "hand_over_time__hour": "18:00"}
     answer = _post(client, to="draft", fix="end-next-day", **typed)
     page = Page(answer.text)
     assert page.values["lasts_until-day"] == "2026-11-22"
@@ -78,25 +80,25 @@ def test_an_hour_shown_twice_is_asked_about(client, database):
     answer = _post(client, **WINTER)
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert "show 01:30 twice" in page.problem("lasts_until-turn")
-    assert page.describes("lasts_until-turn")
-    assert page.by_id["lasts_until-turn"]["name"] == "lasts_until-turn"
+    assert "show 01:30 twice" in page.problem("lasts_until-fold")
+    assert page.describes("lasts_until-fold")
+    assert page.by_id["lasts_until-fold"]["name"] == "lasts_until-fold"
     assert _none(database)
 
 
 @pytest.mark.usefixtures("in_october")
 @pytest.mark.parametrize(("turn", "utc"), [("first", "00:30"), ("second", "01:30")])
 def test_the_turn_that_is_chosen_is_taken_and_shown_again(client, database, turn, utc):
-    answer = _post(client, lasts_until__turn=turn, accepted_risk="Fine.", **WINTER)
+    answer = _post(client, lasts_until__fold=turn, accepted_risk="Fine.", **WINTER)
     assert answer.status_code == 303
     assert f"{_order(database).lasts_until:%d %H:%M}" == f"25 {utc}"
     page = Page(client.get(answer.location + "/change").text)
-    assert (page.values["lasts_until-hour"], page.values["lasts_until-turn"]) == ("01:30", turn)
+    assert (page.values["lasts_until-hour"], page.values["lasts_until-fold"]) == ("01:30", turn)
 
 
 @pytest.mark.usefixtures("in_october")
 def test_a_turn_that_is_none_is_asked_about_again(client, database):
-    assert _post(client, lasts_until__turn="third", **WINTER).status_code == 422
+    assert _post(client, lasts_until__fold="third", **WINTER).status_code == 422
     assert _none(database)
 
 
@@ -113,5 +115,5 @@ def test_an_hour_that_is_skipped_is_told_with_the_hour_it_would_be(client, datab
 
 @pytest.mark.usefixtures("in_october")
 def test_the_read_back_of_a_doubled_hour_says_which(client):
-    answer = _post(client, lasts_until__turn="second", accepted_risk="Fine.", **WINTER)
+    answer = _post(client, lasts_until__fold="second", accepted_risk="Fine.", **WINTER)
     assert "ends Sunday 01:30 GMT" in words(client.get(answer.location).text)

@@ -8,12 +8,12 @@ PARTY = {
     "event_start__hour": "18:00",
     "lasts_until__day": "2026-11-22",
     "lasts_until__hour": "00:00",
-    "handed__hour": "09:00",
+    "hand_over_time__hour": "09:00",
     "lines__1__what": "balloon_type:12",
     "lines__1__quantity": "1",
     "lines__1__gas": "helium",
 }
-LATER = PARTY | {"lines__0__later": "y", "later_handed__hour": "14:45"}
+LATER = PARTY | {"lines__0__later": "y", "later_hand_over_time__hour": "14:45"}
 
 
 def _draft(client, **changes):
@@ -24,11 +24,11 @@ def test_the_alternative_ticks_the_line_and_names_the_hour(client):
     assert "The latex later: Sat 21 Nov, 14:45 same price" in words(_draft(client).text)
     page = Page(_draft(client, fix="alternative-0-later-part").text)
     assert page.values["lines-0-later"] == "y"
-    assert page.values["later_handed-hour"] == "14:45"
+    assert page.values["later_hand_over_time-hour"] == "14:45"
     assert "lines-1-later" not in page.values
     back = Page(client.post("/counter/draft", data=page.values | {"fix": "undo"}).text).values
     assert "lines-0-later" not in back
-    assert back["later_handed-hour"] == ""
+    assert back["later_hand_over_time-hour"] == ""
 
 
 def test_the_answer_tells_both_hours(client):
@@ -45,12 +45,12 @@ def test_an_order_is_taken_read_back_and_opened_for_change(client):
         in words(page)
     )
     values = Page(client.get(f"/counter/orders/{number}/change").text).values
-    assert (values["lines-0-later"], values["later_handed-hour"]) == ("y", "14:45")
+    assert (values["lines-0-later"], values["later_hand_over_time-hour"]) == ("y", "14:45")
 
 
 def test_without_an_hour_it_is_asked_for(client):
-    page = Page(_draft(client, **(LATER | {"later_handed__hour": ""})).text)
-    assert "At what hour?" in page.problem("later_handed-hour")
+    page = Page(_draft(client, **(LATER | {"later_hand_over_time__hour": ""})).text)
+    assert "At what hour?" in page.problem("later_hand_over_time-hour")
 
 
 def test_the_pick_ups_step_each_part_on_its_own(client):
@@ -87,10 +87,10 @@ def test_what_is_sold_at_once_has_no_later_part(client):
 
 
 def test_a_later_part_that_leaves_a_closed_shop_is_told(client):
-    far = {"event_start__hour": "23:00", "later_handed__hour": "22:00"}
+    far = {"event_start__hour": "23:00", "later_hand_over_time__hour": "22:00"}
     said = words(_draft(client, **(LATER | far)).text)
     assert "The shop is closed when the later part leaves: see that somebody is there." in said
-    both = {"handed__hour": "21:30"}
+    both = {"hand_over_time__hour": "21:30"}
     said = words(_draft(client, **(LATER | far | both)).text)
     assert "closed when they leave and when the later part does" in said
     assert "The shop is closed" not in words(_draft(client, **LATER).text)

@@ -22,14 +22,15 @@ BAD = {
     "absurdly long": ({"lines__0__quantity": "9" * 5000}, "lines-0-quantity", "from 1 to 5000"),
     "words for a number": ({"lines__0__quantity": "two dozen"}, "lines-0-quantity", "whole number"),
     "colours of another number": ({"lines__0__colours": "12 red"}, "lines-0-colours", "add up to 12"),
-    "ready after the start": ({"handed__hour": "15:30"}, "handed-hour", "after the event has begun"),
+    "ready after the start": ({"hand_over_time__hour": "15:30"}, "hand_over_time-hour",
+          "after the event has begun"),
     "a past event": ({"event_start__day": "2026-11-14"}, "event_start-hour", "in the past"),
     "a past year": ({"event_start__day": "1926-11-21"}, "event_start-day", "year"),
     "a far year": ({"event_start__day": "2031-11-21", "lasts_until__day": ""}, "event_start-hour", "two y"),
     "no date": ({"event_start__day": ""}, "event_start-day", "Which day"),
     "a date that is none": ({"event_start__day": "2026-02-30"}, "event_start-day", "not a date"),
     "an hour that is none": ({"event_start__hour": "25:00"}, "event_start-hour", "not an hour"),
-    "no hour": ({"handed__hour": ""}, "handed-hour", "what hour"),
+    "no hour": ({"hand_over_time__hour": ""}, "hand_over_time-hour", "what hour"),
     "treated foil": ({"lines__0__what": FOIL, "lines__0__treated": "y"}, "lines-0-treated", "foil is not treated"),
     "treated air": ({"lines__0__gas": "air", "lines__0__treated": "y"}, "lines-0-treated", "not treated"),
     "a foil too small": ({"lines__0__what": SMALL_FOIL}, "lines-0-gas", "too small"),
@@ -159,8 +160,8 @@ def test_an_order_at_once_asks_for_neither_name_nor_hours(client, database):
             "event_start__hour",
             "lasts_until__day",
             "lasts_until__hour",
-            "handed__day",
-            "handed__hour",
+            "hand_over_time__day",
+            "hand_over_time__hour",
         ]
     )
     take(client, occasion="now", customer="", phone="", **hours)
@@ -181,14 +182,14 @@ def test_a_delivery_leaves_the_travel_time_before(client, database):
 
 
 def test_a_date_left_out_follows_from_the_event(client, database):
-    take(client, lasts_until__day="", handed__day="")
+    take(client, lasts_until__day="", hand_over_time__day="")
     order, _, _ = _one(database)
     assert f"{order.ready_by:%d %H:%M} {order.lasts_until:%d %H:%M}" == "21 14:00 21 19:00"
 
 
 @pytest.mark.parametrize(("typed", "hour"), [("2pm", 14), ("14", 14), ("1400", 14), ("2.00 pm", 14), ("noon", 12)])
 def test_hours_are_typed_as_people_write_them(client, database, typed, hour):
-    take(client, handed__hour=typed)
+    take(client, hand_over_time__hour=typed)
     assert _one(database)[0].ready_by.hour == hour
 
 

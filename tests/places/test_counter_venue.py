@@ -9,7 +9,7 @@ THERE = {
     "lasts_until__day": "2026-11-22",
     "lasts_until__hour": "00:00",
     "hand_over": "venue",
-    "handed__hour": "15:00",
+    "hand_over_time__hour": "15:00",
     "address": "The Corn Hall, 1 High Street",
     "travel_minutes": "30",
 }
@@ -49,7 +49,7 @@ def test_an_order_is_taken_read_back_and_opened_for_change(client):
     assert "it leaves here at 14:30" in said
     values = Page(client.get(f"/counter/orders/{number}/change").text).values
     assert (values["hand_over"], values["crew"], values["hanging_minutes"]) == ("venue", "2", "30")
-    assert values["handed-hour"] == "15:00"
+    assert values["hand_over_time-hour"] == "15:00"
 
 
 def test_it_needs_an_address(client):
@@ -59,16 +59,16 @@ def test_it_needs_an_address(client):
 
 def test_the_alternative_fills_in_the_crew_and_its_undo_takes_it_out(client):
     party = {"event_start__hour": "18:00", "lasts_until__day": "2026-11-22", "lasts_until__hour": "00:00",
-             "handed__hour": "09:00"}  # fmt: skip
+             "hand_over_time__hour": "09:00"}  # fmt: skip
     offered = words(client.post("/counter/draft", data=payload(**party)).text)
     assert "Fill at the venue, let in Sat 21 Nov, 16:30 +£80.00" in offered
     assert "It leaves by 16:00, sets up 20 min, hangs 30 min" in offered
     assert "back with helium point and cylinders about 18:30" in offered
     filled = Page(client.post("/counter/draft", data=payload(**party, fix="alternative-0-venue")).text).values
-    assert (filled["hand_over"], filled["handed-hour"]) == ("venue", "16:30")
+    assert (filled["hand_over"], filled["hand_over_time-hour"]) == ("venue", "16:30")
     assert (filled["travel_minutes"], filled["set_up_minutes"], filled["crew"]) == ("30", "20", "2")
     back = Page(client.post("/counter/draft", data=filled | {"fix": "undo"}).text).values
-    assert (back["hand_over"], back["handed-hour"], back["crew"]) == ("collect", "09:00", "")
+    assert (back["hand_over"], back["hand_over_time-hour"], back["crew"]) == ("collect", "09:00", "")
 
 
 def test_the_bench_and_the_pick_ups_say_where_it_is_filled(client):

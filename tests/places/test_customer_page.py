@@ -16,8 +16,8 @@ def _take_three(client):
 
 
 @pytest.fixture(scope="module")
-def file_with_two(started, begin_in_app):
-    return started(lambda database: begin_in_app(database, _take_three))
+def file_with_two(started, begin_with_client):
+    return started(lambda database: begin_with_client(database, _take_three))
 
 
 @pytest.fixture

@@ -33,9 +33,9 @@ REFUSED = [
     ("counter.take", "/counter/orders", NEW | {"lasts_until-day": "2026-11-22"}, "accepted_risk"),
     ("counter.change", "/counter/orders/{order}/change", PLAIN | {"version": "1", "customer": ""}, "customer"),
     ("counter.reopen", "/counter/orders/{cancelled}/reopen", {"bench_override": "x" * 301}, "bench_override"),
-    ("counter.add_money", "/counter/orders/{order}/payments", {"client_key": "p", "amount": "much"}, "amount"),
-    ("counter.add_money", "/counter/orders/{order}/payments", {"client_key": "p", "how": "shells"}, "how-cash"),
-    ("counter.press_along", "/counter/orders/{venue}/gas/1", {"client_key": "g", "act": "fly"}, ""),
+    ("counter.save_payment", "/counter/orders/{order}/payments", {"client_key": "p", "amount": "much"}, "amount"),
+    ("counter.save_payment", "/counter/orders/{order}/payments", {"client_key": "p", "how": "shells"}, "how-cash"),
+    ("counter.send_or_return_cylinder", "/counter/orders/{venue}/gas/1", {"client_key": "g", "act": "fly"}, ""),
     (
         "counter.add_photos",
         "/counter/orders/{ready}/photos",
@@ -48,7 +48,7 @@ REFUSED = [
     ("counter.sell", "/counter/sale", {"client_key": "s"}, ""),
     ("counter.sale", "/counter/sale?what=sold-4&quantity=0", None, "quantity"),
     ("bench.tap", "/bench/batches/{started}-1/taps", {"client_key": "t", "act": "fill", "count": "x"}, "count-0"),
-    ("bench.press_gauge", "/bench/gas/1", {"client_key": "g", "act": "read", "bar": "full"}, "bar-1"),
+    ("bench.save_cylinder_press", "/bench/gas/1", {"client_key": "g", "act": "read", "bar": "full"}, "bar-1"),
     ("bench.save_staff", "/bench/staff", {"day": "2026-11-24", "from": "9", "to": "x", "by": "1"}, "staff-to"),
     ("bench.staff", "/bench/staff?day=2026-11-24&from=9&to=12&by=0", None, "staff-by"),
     ("bench.calculator", "/bench/calculator?form=arch&span_m=0", None, "span_m"),
@@ -76,7 +76,7 @@ REFUSED = [
     ("office.weigh", "/office/balloon-types/4/weigh?ten=x", None, "ten"),
     ("office.save_timing", "/office/timing", {"gas": "air", "fills": "0", "seconds": "x"}, "fills"),
     ("office.timing", "/office/timing?gas=steam&fills=1&seconds=9", None, "gas-helium"),
-    ("office.keep", "/office/work-times", {"figure": "handle_seconds", "seconds": "1"}, ""),
+    ("office.save_work_time", "/office/work-times", {"figure": "handle_seconds", "seconds": "1"}, ""),
     ("office.save_new_supply", "/office/supplies/new", {"sort": "none"}, "sort"),
     ("office.save_new_supply", "/office/supplies/new", {"sort": "weight", "name": "", "grams": "1"}, "name"),
     ("office.save_supply", "/office/supplies/{ribbon}", {"grams": "x"}, "grams"),
@@ -84,15 +84,20 @@ REFUSED = [
     ("office.receive_balloon_type", LATEX, RECEIVED | {"client_key": ""}, ""),
     ("office.receive_supply", "/office/stock/supply/{ribbon}", RECEIVED | {"day": "x"}, "day"),
     (
-        "office.do_with_lot",
+        "office.change_lot",
         "/office/stock/lots/{lot}/count",
         {"count-{lot}": "x", "seen-{lot}": "90"},
         "count-{lot}",
     ),
-    ("office.do_with_lot", "/office/stock/lots/{lot}/aside", {"why-aside-{lot}": ""}, "why-aside-{lot}"),
-    ("office.do_with_lot", "/office/stock/lots/{lot}/use", {"used-{lot}": "1", "seen-{lot}": "90.0"}, ""),
+    ("office.change_lot", "/office/stock/lots/{lot}/aside", {"why-aside-{lot}": ""}, "why-aside-{lot}"),
+    ("office.change_lot", "/office/stock/lots/{lot}/use", {"used-{lot}": "1", "seen-{lot}": "90.0"}, ""),
     ("office.save_ordered", "/office/stock/buying", {"press": "7"}, ""),
-    ("office.it_came", "/office/stock/deliveries/{delivery}/came", {"count-{delivery}": "x"}, "count-{delivery}"),
+    (
+        "office.save_arrival",
+        "/office/stock/deliveries/{delivery}/came",
+        {"count-{delivery}": "x"},
+        "count-{delivery}",
+    ),
     ("office.save_new_design", "/office/designs/new", {"name": "", "price_minor": "x"}, "price_minor"),
     (
         "office.save_design",
@@ -103,13 +108,13 @@ REFUSED = [
     ("office.add_photos", "/office/designs/{design}/photos", {"client_key": "f", "photos": "none"}, "photo-files"),
     ("office.save_new_cylinder", "/office/gas/new", ADA | {"full": "x"}, "full"),
     ("office.save_cylinder", "/office/gas/1", ADA | {"holds": "x"}, "holds"),
-    ("office.press_this_cylinder", "/office/gas/1/press", {"client_key": "g", "act": "use", "bar": "x"}, "bar-1"),
+    ("office.cylinder_action", "/office/gas/1/press", {"client_key": "g", "act": "use", "bar": "x"}, "bar-1"),
 ]
 
 WITHOUT_FIELDS = {
     # One press and nothing typed: what cannot be done is an answer of its own, or nothing at all.
     *(
-        "counter.undo_money",
+        "counter.undo_saved_payment",
         "counter.undo_sale",
         "bench.undo",
         "counter.cancel",
@@ -119,8 +124,8 @@ WITHOUT_FIELDS = {
     ),
     *("pickups.undo_on_page", "staff.chosen", "office.drop_exception", "office.forget_day"),
     *("office.archive_this_balloon_type", "office.sell_balloon_type_again", "office.archive_this_supply"),
-    *("office.sell_supply_again", "office.archive", "office.sell_again", "office.it_will_not_come"),
-    *("office.it_comes_after_all", "office.first_photo", "office.remove_photo", "office.undo_this_reading"),
+    *("office.sell_supply_again", "office.archive", "office.sell_again", "office.withdraw_delivery"),
+    *("office.undo_delivery_withdrawal", "office.first_photo", "office.remove_photo", "office.undo_this_reading"),
     # A draft refuses nothing.
     *("counter.draft", "office.draft_design"),
 }

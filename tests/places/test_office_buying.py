@@ -15,7 +15,7 @@ NEXT_WEEK = {
     "stock_override": "They are bought.",
     "event_start__day": "2026-11-25",
     "lasts_until__day": "2026-11-25",
-    "handed__day": "2026-11-25",
+    "hand_over_time__day": "2026-11-25",
 }
 """A Wednesday."""
 
@@ -101,7 +101,7 @@ def test_any_colour_says_so(shop):
 
 def test_packs_and_day_may_be_others_and_reckoning_keeps_nothing(shop, database):
     take(shop, **NEXT_WEEK, lines__0__colours="red")
-    page = ordered(shop, "reckon", packs__0="5")
+    page = ordered(shop, "calculate", packs__0="5")
     assert page.status_code == 200
     assert Page(page.text).values["packs-0"] == "5"
     assert "£20.00" in words(page.text)

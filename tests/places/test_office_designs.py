@@ -76,7 +76,7 @@ def _draft(client, fix="work", sent=DESIGN, **changes):
 
 
 def test_a_design_is_kept_with_all_that_was_typed(client, database, supplies):
-    sent = DESIGN | {"supplies-0-supply": str(supplies["weight"]), "supplies-0-of_one": "1"}
+    sent = DESIGN | {"supplies-0-supply": str(supplies["weight"]), "supplies-0-quantity_per_piece": "1"}
     assert client.post("/office/designs/new", data=sent).location == "/office/designs"
     row = _only(database)
     assert (row.name, row.price_minor, row.computed, row.assembly_minutes) == ("Pier bouquet", 2600, False, 5)
@@ -92,7 +92,8 @@ def test_a_design_is_kept_with_all_that_was_typed(client, database, supplies):
 def test_the_page_of_a_design_sent_back_untouched_changes_nothing(client, database, supplies):
     sent = COLUMN | {"parts-0-quantity": "40", "parts-0-colours": "10 red, 30 white"}
     client.post(
-        "/office/designs/new", data=sent | {"supplies-0-supply": str(supplies["weight"]), "supplies-0-of_one": "2"}
+        "/office/designs/new",
+        data=sent | {"supplies-0-supply": str(supplies["weight"]), "supplies-0-quantity_per_piece": "2"},
     )
     before = _only(database)
     values = Page(client.get(f"/office/designs/{before.id}").text).values
@@ -125,8 +126,8 @@ def test_the_page_of_a_design_sent_back_untouched_changes_nothing(client, databa
         ({"parts-0-quantity": "0"}, "parts-0-quantity", "from 1 to 1000"),
         ({"parts-1-colours": "3 gold"}, "parts-1-colours", "add up to 3"),
         ({"parts-0-balloon_type": "11"}, "parts-0-gas", "fill it with air"),
-        ({"supplies-1-supply": "999", "supplies-1-of_one": "1"}, "supplies-1-supply", "no such supply"),
-        ({"supplies-1-of_one": "1"}, "supplies-1-supply", "Which supply"),
+        ({"supplies-1-supply": "999", "supplies-1-quantity_per_piece": "1"}, "supplies-1-supply", "no such supply"),
+        ({"supplies-1-quantity_per_piece": "1"}, "supplies-1-supply", "Which supply"),
         ({"build": "tower"}, "build", "One of these"),
         ({"build": "column", "figures-pattern": "spiral"}, "figures-height_m", "0.3 to 6 m"),
         ({"build": "column", "figures-height_m": "2"}, "figures-pattern", "spiral, layers"),
@@ -249,7 +250,7 @@ def test_a_bouquet_tells_its_lift_and_warns_of_a_weight_that_is_too_light(client
     lifts, needs = (int(n) for n in re.search(r"It lifts (\d+) g.*at least (\d+) g", said).groups())
     assert 0 < lifts < needs
     assert "too light" not in said
-    light = {"supplies-0-supply": str(supplies["weight"]), "supplies-0-of_one": "0.1"}
+    light = {"supplies-0-supply": str(supplies["weight"]), "supplies-0-quantity_per_piece": "0.1"}
     assert f"A weight of 17 g is too light: take at least {needs} g." in words(_draft(client, **light).text)
 
 

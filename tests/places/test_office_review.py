@@ -51,7 +51,11 @@ def test_an_order_that_stood_ready_too_late_is_late_by_so_much(client, now, numb
 
 
 def test_totals_add_the_rows_up(client, now):
-    late = {"handed__hour": "08:00", "accepted_risk": "Late is fine.", "bench_override": "They wait for it."}
+    late = {
+        "hand_over_time__hour": "08:00",
+        "accepted_risk": "Late is fine.",
+        "bench_override": "They wait for it.",
+    }
     first, second = take(client), take(client, client_key="key-2", **late)
     now.tick(timedelta(hours=2))
     _hand_over(client, first, bursts=1)

@@ -83,7 +83,7 @@ def test_a_date_without_its_day_or_hands_is_asked_for(client, changes, field, se
 
 
 def test_more_hands_and_points_make_room(client):
-    hour = {"handed__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
+    hour = {"hand_over_time__hour": "12:00", "lines__0__quantity": "36", "lines__0__colours": "red"}
     for place in range(4):
         take(client, **hour, client_key=f"other-{place}")
     assert "cannot make it" in words(client.post("/counter/draft", data=payload(**hour)).text)

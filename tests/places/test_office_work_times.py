@@ -9,7 +9,7 @@ import pytest
 from app.actions.bench.taps import Press, tap_batch
 from app.actions.records.catalogue import load_catalogue
 from app.actions.records.shop import load_shop
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from tests.actions.builders import BENCH_REASON, at, ctx, line, order_request, take
 from tests.places.payloads import words
 
@@ -30,7 +30,7 @@ def _fill(database, count, quantity=24):
             (batch,) = take(session, wanted, at(7) + day, key=f"key-{number}").batches
             starts = at(8, 30) + day + number * timedelta(minutes=30)
             ends = starts + timedelta(seconds=BATCH_SECONDS + 10 * (number - count // 2))
-            for act, moment in ((Act.START, starts), (Act.FINISH, ends)):
+            for act, moment in ((TapAction.START, starts), (TapAction.FINISH, ends)):
                 tap_batch(
                     ctx(session, who="Noor", now=moment), batch.key, Press(act, f"{batch.key} {act}", sure=True)
                 )

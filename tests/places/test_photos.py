@@ -79,7 +79,7 @@ def test_a_photo_of_a_design_is_kept_and_served(client, database, design):
 
 
 def test_several_at_once(client, database, design):
-    _post(client, f"/office/designs/{design}/photos", PHOTO, (photo_file(balloon_type="PNG"), "b.png"))
+    _post(client, f"/office/designs/{design}/photos", PHOTO, (photo_file(image_format="PNG"), "b.png"))
     assert _count(database) == 2
 
 

@@ -117,13 +117,13 @@ def test_the_step_of_another_order_is_not_undone_from_here(client, filled):
 
 
 def test_orders_are_sorted_by_the_hour_they_leave(client):
-    late, early = take(client), take(client, client_key="key-2", handed__hour="11:00")
+    late, early = take(client), take(client, client_key="key-2", hand_over_time__hour="11:00")
     page = client.get("/pickups/").text
     assert page.index(f'id="order-{early}"') < page.index(f'id="order-{late}"')
 
 
 def test_an_order_that_leaves_another_day_is_shown_on_that_day(client):
-    number = take(client, event_start__day="2026-11-24", lasts_until__day="", handed__day="")
+    number = take(client, event_start__day="2026-11-24", lasts_until__day="", hand_over_time__day="")
     assert f"order-{number}" not in client.get("/pickups/").text
     assert f"order-{number}" in client.get("/pickups/?day=2026-11-24").text
 

@@ -72,7 +72,7 @@ def _count(client, number, **sent):
     return client.post(f"/pickups/orders/{number}/back", data={"client_key": "count", **sent})
 
 
-def _hire_id(client, number):
+def _rental_id(client, number):
     return re.search(r'name="back-(\d+)"', client.get(f"/pickups/orders/{number}/back").text)[1]
 
 
@@ -262,7 +262,7 @@ def test_twenty_hirings_cost_as_many_statements_as_five(app, client, put):
 
 def test_some_back_some_lost_and_a_part_of_the_deposit_kept(client, put):
     number = put(return_by=at(18), paid=4000)
-    rental_id = _hire_id(client, number)
+    rental_id = _rental_id(client, number)
     sent = {
         f"back-{rental_id}": "1",
         f"lost-{rental_id}": "1",
@@ -280,7 +280,7 @@ def test_some_back_some_lost_and_a_part_of_the_deposit_kept(client, put):
 def test_the_page_begins_with_all_of_it_back(client, put):
     number = put(return_by=at(18))
     page = Page(client.get(f"/pickups/orders/{number}/back").text)
-    rental_id = _hire_id(client, number)
+    rental_id = _rental_id(client, number)
     assert (page.values[f"back-{rental_id}"], page.values[f"lost-{rental_id}"]) == ("2", "0")
 
 
@@ -297,7 +297,7 @@ def test_the_page_begins_with_all_of_it_back(client, put):
 )
 def test_a_wrong_count_has_its_sentence_and_nothing_typed_is_lost(client, database, put, sent, at_field, sentence):
     number = put(return_by=at(18))
-    rental_id = _hire_id(client, number)
+    rental_id = _rental_id(client, number)
     answer = _count(client, number, note="As typed", **{f"{name}-{rental_id}": text for name, text in sent.items()})
     assert answer.status_code == 422
     page = Page(answer.text)
@@ -311,14 +311,14 @@ def test_a_wrong_count_has_its_sentence_and_nothing_typed_is_lost(client, databa
 
 def test_nothing_counted_is_said_above_the_form(client, put):
     number = put(return_by=at(18))
-    answer = _count(client, number, **{f"back-{_hire_id(client, number)}": "0"})
+    answer = _count(client, number, **{f"back-{_rental_id(client, number)}": "0"})
     assert answer.status_code == 422
     assert "How many came back, or are lost?" in words(answer.text)
 
 
 def test_what_was_counted_is_undone_on_its_page(client, put):
     number = put(return_by=at(18))
-    _count(client, number, **{f"back-{_hire_id(client, number)}": "2"})
+    _count(client, number, **{f"back-{_rental_id(client, number)}": "2"})
     address = f"/pickups/orders/{number}/back"
     came = Page(client.get(address).text).values["came"]
     assert client.post(f"{address}/undo", data={"came": came}).location == address

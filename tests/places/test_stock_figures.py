@@ -12,14 +12,14 @@ from app.actions.stock.articles import Article
 from app.actions.stock.availability import load_availability
 from app.planning.stock import ANY
 from app.store.models import Delivery, Lot, Order, OrderBatch
-from app.store.search_keys import fold
+from app.store.search_keys import fold_text
 from tests.actions.builders import ctx
 from tests.conftest import SATURDAY_MORNING
 from tests.places.payloads import Page, take, words
 
 WHY = "They are bought."
 LATEX = Article(balloon_type_id=4)
-SUNDAY = {"event_start__day": "2026-11-22", "lasts_until__day": "2026-11-22", "handed__day": "2026-11-22"}
+SUNDAY = {"event_start__day": "2026-11-22", "lasts_until__day": "2026-11-22", "hand_over_time__day": "2026-11-22"}
 
 
 class Pages:
@@ -58,7 +58,9 @@ class Pages:
         rows = csv.DictReader(self.client.get("/office/stock.csv").text.splitlines())
         names = ("on hand", "promised", "on its way", "free today", "wanting")
         return {
-            ANY if row["colour"] == "any colour" else fold(row["colour"]): [float(row[name] or 0) for name in names]
+            ANY if row["colour"] == "any colour" else fold_text(row["colour"]): [
+                float(row[name] or 0) for name in names
+            ]
             for row in rows
             if row["article"] == "11 in latex"
         }
@@ -82,7 +84,7 @@ def _of_planning(database):
     return {
         colour: [
             shelf.on_hand(colour),
-            shelf.promised_in_all(colour),
+            shelf.total_promised(colour),
             shelf.free(colour, shelf.today),
             lacks.get(colour, 0),
         ]
@@ -95,7 +97,7 @@ def _of_rows(database):
     there, promised, coming = Counter(), Counter(), Counter()
     with database.reading() as session:
         for lot in session.scalars(select(Lot).where(Lot.balloon_type_id == 4, Lot.set_aside_at.is_(None))):
-            there[fold(lot.colour)] += lot.on_hand
+            there[fold_text(lot.colour)] += lot.on_hand
         unfilled = (
             select(OrderBatch)
             .join(Order)
@@ -103,9 +105,9 @@ def _of_rows(database):
         )
         for batch in session.scalars(unfilled):
             for colour, count in batch.colours:
-                promised[ANY if colour == "any colour" else fold(colour)] += count
+                promised[ANY if colour == "any colour" else fold_text(colour)] += count
         for row in session.scalars(select(Delivery)):
-            coming[fold(row.colour)] += row.pieces if row.lot_id is None and row.withdrawn_at is None else 0
+            coming[fold_text(row.colour)] += row.pieces if row.lot_id is None and row.withdrawn_at is None else 0
     return there, promised, coming
 
 
@@ -120,7 +122,7 @@ def _refuse_other_figures(pages):
 
 
 def _refuse_other_words(pages, said):
-    page = fold(words(pages.client.get("/office/stock/balloon-type/4").text))
+    page = fold_text(words(pages.client.get("/office/stock/balloon-type/4").text))
     for colour, (on_hand, _, _, free, _) in said.items():
         label = colour or "any colour"
         assert f"{label}: {on_hand:,.10g} on hand, {free:,.10g} free today" in page

@@ -73,12 +73,15 @@ def can_fit(orders, shift, points):
 
 
 def _add_fill(model, order, fill, steps, step_of, due, most):
-    first, dries = math.ceil(step_of(fill.batch.not_before)), math.ceil(fill.dries.total_seconds() / STEP)
+    first, drying_time = (
+        math.ceil(step_of(fill.batch.not_before)),
+        math.ceil(fill.drying_time.total_seconds() / STEP),
+    )
     for step in steps:
         name = ("fill", fill.batch.key, step)
-        model.variable(name, most if step >= first and step + 1 + dries <= due else 0)
-        if step + dries <= len(
+        model.variable(name, most if step >= first and step + 1 + drying_time <= due else 0)
+        if step + drying_time <= len(
             steps
         ):  # still filled in this step: the start of finishing is not before it has dried
-            model.row({name: 1, ("past", order.key, step + dries): most}, -np.inf, most)
+            model.row({name: 1, ("past", order.key, step + drying_time): most}, -np.inf, most)
     model.row({("fill", fill.batch.key, step): 1 for step in steps}, *[fill.batch.work_seconds] * 2)

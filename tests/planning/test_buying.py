@@ -8,8 +8,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from app.planning.buying import Purchase, shortages_before, to_order
-from app.planning.stock import ANY, Change, Shelf, StockShortage
+from app.planning.buying import Purchase, purchases_needed, shortages_before
+from app.planning.stock import ANY, ArticleStock, StockChange, StockShortage
 
 TODAY = date(2026, 11, 21)
 COLOURS = (ANY, "red", "white")
@@ -21,13 +21,16 @@ def on(days):
 
 
 def shelf(there=(), coming=(), promised=()):
-    return Shelf(
-        TODAY, there, [Change(on(d), c, n) for d, c, n in coming], [Change(on(d), c, n) for d, c, n in promised]
+    return ArticleStock(
+        TODAY,
+        there,
+        [StockChange(on(d), c, n) for d, c, n in coming],
+        [StockChange(on(d), c, n) for d, c, n in promised],
     )
 
 
 def bought(one, pack=10):
-    return to_order(one, on(FIRST), on(SECOND), pack)
+    return purchases_needed(one, on(FIRST), on(SECOND), pack)
 
 
 def test_what_is_wanting_until_the_next_delivery_comes_in_whole_packs():
@@ -106,7 +109,7 @@ def _can_keep(there, comes, goes, last):
 def _played(one, more):
     """What lies there, comes and is promised, by day and colour, as the test counts it itself."""
     there, comes, goes = Counter(), Counter(), Counter()
-    for colour, count in one.there:
+    for colour, count in one.in_stock:
         there[colour] += int(count)
     for change in one.coming:
         comes[(change.day - TODAY).days, change.colour] += int(change.count)
@@ -122,7 +125,9 @@ def _played(one, more):
 def test_packs_are_never_too_few_and_never_one_too_many(one, pack):
     assume(one.by_colour)
     early = [(0, lack.colour, lack.count) for lack in shortages_before(one, on(FIRST))]
-    packs = Counter({purchase.colour: purchase.packs for purchase in to_order(one, on(FIRST), on(SECOND), pack)})
+    packs = Counter(
+        {purchase.colour: purchase.packs for purchase in purchases_needed(one, on(FIRST), on(SECOND), pack)}
+    )
 
     def keeps(tried):
         come = [(FIRST + 1, colour, tried[colour] * pack) for colour in COLOURS]
@@ -138,7 +143,7 @@ def test_packs_are_never_too_few_and_never_one_too_many(one, pack):
 def test_nobody_could_order_fewer_packs(one):
     assume(one.by_colour)
     early = [(0, lack.colour, lack.count) for lack in shortages_before(one, on(FIRST))]
-    total = sum(purchase.packs for purchase in to_order(one, on(FIRST), on(SECOND), 3))
+    total = sum(purchase.packs for purchase in purchases_needed(one, on(FIRST), on(SECOND), 3))
     tries = (dict(zip(COLOURS, packs, strict=True)) for packs in product(range(total + 1), repeat=3))
     for tried in (tried for tried in tries if sum(tried.values()) < total):
         come = [(FIRST + 1, colour, count * 3) for colour, count in tried.items()]

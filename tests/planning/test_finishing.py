@@ -24,13 +24,13 @@ def _order(key, due, *fills, finish=10):
     """fills: minutes of work with helium, or (minutes, hours of drying); open from eight."""
     made = []
     for place, fill in enumerate(fills, 1):
-        minutes, dries = fill if isinstance(fill, tuple) else (fill, 0)
-        made.append(FillJob(Batch(f"{key}-{place}", "helium", minutes * 60, EIGHT, due), dries * HOUR))
+        minutes, drying_time = fill if isinstance(fill, tuple) else (fill, 0)
+        made.append(FillJob(Batch(f"{key}-{place}", "helium", minutes * 60, EIGHT, due), drying_time * HOUR))
     return OrderWork(key, tuple(made), finish * 60, due)
 
 
-def _plan(orders, shifts=ONE_HAND, points=POINTS, away=()):
-    return plan_orders(orders, shifts, points, EIGHT, away)
+def _plan(orders, shifts=ONE_HAND, points=POINTS, absences=()):
+    return plan_orders(orders, shifts, points, EIGHT, absences)
 
 
 def test_one_order_is_filled_and_finished_as_late_as_it_can():
@@ -71,9 +71,9 @@ def test_a_crew_that_is_away_is_missed():
     orders = [_order("a", EIGHT + 2 * HOUR, 60)]
     crew = Absence(EIGHT, EIGHT + 90 * MINUTE, 1, {"helium": 1})
     assert _plan(orders).fit is Fit.FITS
-    assert _plan(orders, away=[crew]).fit is Fit.CANNOT
+    assert _plan(orders, absences=[crew]).fit is Fit.CANNOT
     two_hands = [Shift(EIGHT, EIGHT + 10 * HOUR, 2)]
-    assert _plan(orders, two_hands, away=[crew]).shortage.gas == "helium"
+    assert _plan(orders, two_hands, absences=[crew]).shortage.gas == "helium"
     assert _plan(orders, two_hands, {"helium": 2, "air": 1}, [crew]).fit is Fit.FITS
 
 
@@ -208,7 +208,7 @@ def _put_off(order, days):
                 not_before=fill.batch.not_before + later,
                 ready_by=fill.batch.ready_by + later,
             ),
-            fill.dries,
+            fill.drying_time,
         )
         for place, fill in enumerate(order.fills)
     ]
@@ -272,5 +272,5 @@ def _check_by_the_rules(orders, answer):
         for fill in order.fills:
             blocks = [block for block in answer.plan.blocks if block.key == fill.batch.key]
             assert all(fill.batch.not_before <= block.start for block in blocks)
-            assert all(block.end + fill.dries <= finish_start for block in blocks)
+            assert all(block.end + fill.drying_time <= finish_start for block in blocks)
             assert done[fill.batch.key] == fill.batch.work_seconds

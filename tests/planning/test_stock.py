@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.planning.stock import ANY, Change, Shelf, StockShortage, packs
+from app.planning.stock import ANY, ArticleStock, StockChange, StockShortage, packs
 
 TODAY = date(2026, 11, 21)
 COLOURS = (ANY, "red", "white")
@@ -19,8 +19,11 @@ def on(days):
 
 
 def shelf(there, coming=(), promised=()):
-    return Shelf(
-        TODAY, there, [Change(on(d), c, n) for d, c, n in coming], [Change(on(d), c, n) for d, c, n in promised]
+    return ArticleStock(
+        TODAY,
+        there,
+        [StockChange(on(d), c, n) for d, c, n in coming],
+        [StockChange(on(d), c, n) for d, c, n in promised],
     )
 
 
@@ -145,7 +148,7 @@ def test_what_is_lacking_is_enough_when_it_is_there_at_once(kept):
     """Bought today in the colours that are told, nothing is short any more."""
     there, *_ = kept
     bought = [(lack.colour, lack.count) for lack in shelf(*kept).shortages()]
-    filled_up = Shelf(TODAY, [*there, *bought], shelf(*kept).coming, shelf(*kept).promised)
+    filled_up = ArticleStock(TODAY, [*there, *bought], shelf(*kept).coming, shelf(*kept).promised)
     if filled_up.by_colour == shelf(*kept).by_colour:
         assert filled_up.shortages() == []
 

@@ -13,22 +13,22 @@ from hypothesis import strategies as st
 
 from app.physics.air import Air
 from app.physics.balloon import Gas
-from app.physics.endurance import Endurance, Filling, Surroundings, endurance, spending
+from app.physics.endurance import Endurance, Filling, Surroundings, endurance, filling_loss_rate
 from app.physics.leak import loss_rate
 from app.planning.opening import Opening
 from app.planning.window import (
+    BenchWindow,
     Certainty,
     FloatWindow,
     Leg,
     Verdict,
-    Window,
     bench_window,
     chance_at_end,
     float_window,
+    latest_fill_start,
+    latest_start_for_one_person,
     not_before,
-    one_person_ready,
-    one_person_start,
-    ready_chain,
+    ready_time_for_one_person,
     stages_from,
 )
 from tests.later import stats
@@ -48,7 +48,7 @@ from tests.planning.shops import (
 
 MONDAY = datetime(2026, 7, 6, tzinfo=UTC)
 SURE = 1.645  # standard deviations to 95 %, as printed tables have it
-SHADE = spending(Filling(latex(11), Gas.AIR, 6.0, Air()), Air(), Surroundings.SHADE, DEFAULTS)
+SHADE = filling_loss_rate(Filling(latex(11), Gas.AIR, 6.0, Air()), Air(), Surroundings.SHADE, DEFAULTS)
 
 _airs = st.builds(Air, st.floats(5, 40), st.floats(0, 2500))
 _stays = st.lists(st.tuples(st.integers(1, 12 * 60), _airs), min_size=1, max_size=4)
@@ -224,7 +224,7 @@ def test_what_was_begun_counts_from_its_real_start():
 def test_air_filled_latex_has_a_hard_limit(where, hours):
     """The hours are from memory; a setting."""
     filling = Filling(latex(11), Gas.AIR, 6.0, Air())
-    legs = [Leg(MONDAY, spending(filling, Air(), Surroundings(where), DEFAULTS))]
+    legs = [Leg(MONDAY, filling_loss_rate(filling, Air(), Surroundings(where), DEFAULTS))]
     owned = endurance(filling, DEFAULTS)
     assert not_before(legs, owned, 0.95) == MONDAY - hours * HOUR
     assert chance_at_end(MONDAY - hours * HOUR, legs, owned) == 1.0
@@ -236,7 +236,7 @@ def test_air_filled_latex_has_a_hard_limit(where, hours):
 def test_air_filled_hours_indoors_and_outdoors_add_up_to_one_limit(shade_minutes):
     """Of the 120 hours indoors a day in the shade takes all, so an hour in it takes five."""
     filling = Filling(latex(11), Gas.AIR, 6.0, Air())
-    owned, indoors = endurance(filling, DEFAULTS), spending(filling, Air(), Surroundings.INDOORS, DEFAULTS)
+    owned, indoors = endurance(filling, DEFAULTS), filling_loss_rate(filling, Air(), Surroundings.INDOORS, DEFAULTS)
     legs = [Leg(MONDAY - shade_minutes * MINUTE, indoors), Leg(MONDAY, SHADE)]
     limit = MONDAY - 120 * HOUR + 4 * shade_minutes * MINUTE
     assert not_before(legs, owned, 0.95) == limit
@@ -256,7 +256,7 @@ def test_foil_filled_days_before_is_safe():
 
 def test_air_filled_foil_never_looks_its_age():
     filling = Filling(FOIL_9, Gas.AIR, 2.0, Air())
-    legs = [Leg(MONDAY, spending(filling, Air(), Surroundings.SUN, DEFAULTS))]
+    legs = [Leg(MONDAY, filling_loss_rate(filling, Air(), Surroundings.SUN, DEFAULTS))]
     assert chance_at_end(MONDAY - timedelta(days=60), legs, endurance(filling, DEFAULTS)) == 1.0
 
 
@@ -276,24 +276,26 @@ def _scan_chain(ready_by: datetime, opening: Opening, finishing: int, drying: in
 @given(st.integers(0, 2 * 24 * 60), st.integers(1, 90), st.sampled_from([0, 60, 120, 180]), st.integers(1, 120))
 def test_the_chain_back_from_ready_by_is_the_latest_that_a_scan_finds(minute, finishing, drying, work):
     ready_by = berlin(2026, 7, 11) + minute * MINUTE
-    found = ready_chain(ready_by, daily(), *(minutes * MINUTE for minutes in (finishing, drying, work)))
+    found = latest_fill_start(ready_by, daily(), *(minutes * MINUTE for minutes in (finishing, drying, work)))
     assert found == _scan_chain(ready_by, daily(), finishing, drying, work)
 
 
 def test_the_chain_is_cut_down_to_the_minute():
     ready_by = berlin(2026, 7, 11, 15) + timedelta(seconds=59)
-    assert ready_chain(ready_by, daily(), 10 * MINUTE, timedelta(), 20 * MINUTE) == berlin(2026, 7, 11, 14, 30)
+    assert latest_fill_start(ready_by, daily(), 10 * MINUTE, timedelta(), 20 * MINUTE) == berlin(
+        2026, 7, 11, 14, 30
+    )
 
 
 def test_there_is_no_chain_in_a_shop_that_never_opens():
     never = replace(daily(), week={})
-    assert ready_chain(MONDAY, never, 10 * MINUTE, timedelta(), 20 * MINUTE) is None
+    assert latest_fill_start(MONDAY, never, 10 * MINUTE, timedelta(), 20 * MINUTE) is None
 
 
 def test_drying_goes_on_while_the_shop_is_closed():
     early = Opening(BERLIN, EVERY_DAY | {5: (time(6), time(18))})
     ready_by = berlin(2026, 7, 11, 6, 10)
-    assert ready_chain(ready_by, early, 10 * MINUTE, 12 * HOUR, HOUR) == berlin(2026, 7, 10, 17)
+    assert latest_fill_start(ready_by, early, 10 * MINUTE, 12 * HOUR, HOUR) == berlin(2026, 7, 10, 17)
 
 
 _works = st.lists(
@@ -324,7 +326,7 @@ def test_one_hand_starts_as_late_as_the_best_order_of_its_batches_lets_it(works,
     ready_by = berlin(2026, 7, 11, 17)
     tail_start = ready_by - finishing * MINUTE
     best = max(_backward(order, tail_start) for order in permutations(works))
-    assert one_person_start(ready_by, daily(), finishing * MINUTE, works) == best
+    assert latest_start_for_one_person(ready_by, daily(), finishing * MINUTE, works) == best
 
 
 @many
@@ -332,18 +334,18 @@ def test_one_hand_starts_as_late_as_the_best_order_of_its_batches_lets_it(works,
 def test_one_hand_is_ready_as_soon_as_the_best_order_of_its_batches_lets_it(works, finishing):
     now = berlin(2026, 7, 11, 8)
     best = min(_forward(order, now) for order in permutations(works))
-    assert one_person_ready(now, daily(), finishing * MINUTE, works) == best + finishing * MINUTE
+    assert ready_time_for_one_person(now, daily(), finishing * MINUTE, works) == best + finishing * MINUTE
 
 
 def test_one_hand_in_a_shop_that_never_opens_neither_starts_nor_ends():
     never, works = replace(daily(), week={}), [(20 * MINUTE, timedelta())]
-    assert one_person_start(MONDAY, never, 10 * MINUTE, works) is None
-    assert one_person_ready(MONDAY, never, 10 * MINUTE, works) is None
+    assert latest_start_for_one_person(MONDAY, never, 10 * MINUTE, works) is None
+    assert ready_time_for_one_person(MONDAY, never, 10 * MINUTE, works) is None
 
 
 def test_one_hand_that_begins_in_the_evening_goes_on_in_the_morning():
     works = [(20 * MINUTE, timedelta()), (30 * MINUTE, 2 * HOUR)]
-    ready = one_person_ready(berlin(2026, 7, 10, 17), daily(), 10 * MINUTE, works)
+    ready = ready_time_for_one_person(berlin(2026, 7, 10, 17), daily(), 10 * MINUTE, works)
     assert ready == berlin(2026, 7, 11, 8, 10)
 
 
@@ -356,7 +358,7 @@ def test_a_start_is_early_before_the_earliest_and_in_an_empty_window_until_it_is
     """The window ends two hours after noon; due is an hour before that."""
     noon = MONDAY + 12 * HOUR
     begins = None if earliest is None else noon + earliest * MINUTE
-    window = Window(begins, noon + 2 * HOUR, noon + 3 * HOUR)
+    window = BenchWindow(begins, noon + 2 * HOUR, noon + 3 * HOUR)
     assert window.is_early(noon + minutes * MINUTE, HOUR) is early
 
 

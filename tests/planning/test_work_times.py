@@ -18,7 +18,7 @@ from app.physics.endurance import Filling
 from app.physics.material import Material
 from app.planning.work import WorkTimes, seconds_per_balloon
 from app.planning.work_times import (
-    FEWEST,
+    FEWEST_BATCHES,
     FORGOTTEN,
     ExclusionReason,
     Outcome,
@@ -111,7 +111,7 @@ def test_starts_tapped_late_pull_it_down_by_little():
 def test_a_change_is_rarely_offered_where_there_is_none():
     told = [found_in(bench(seed, 30, 0.25, truth=USUAL.handle_seconds)) for seed in range(300)]
     assert sum(found.outcome is Outcome.OFFERED for found in told) <= 300 * 0.08
-    assert sum(found.outcome is Outcome.AS_IT_IS for found in told) >= 300 * 0.9
+    assert sum(found.outcome is Outcome.AGREES for found in told) >= 300 * 0.9
 
 
 def test_a_change_of_a_third_is_mostly_offered():
@@ -161,9 +161,9 @@ def test_the_other_figures_are_found_alike(filling):
 
 @pytest.mark.parametrize("seed", range(5))
 def test_too_few_say_so(seed):
-    found = found_in(bench(seed, FEWEST - 1))
+    found = found_in(bench(seed, FEWEST_BATCHES - 1))
     assert (found.outcome, found.seconds, found.offered) == (Outcome.TOO_FEW, None, None)
-    assert len(found.used) == FEWEST - 1
+    assert len(found.used) == FEWEST_BATCHES - 1
 
 
 def test_none_at_all_say_so():
@@ -172,7 +172,7 @@ def test_none_at_all_say_so():
 
 def test_most_forgotten_is_said_and_nothing_offered():
     found = found_in(bench(1, 40, 0.6, sorts=("next morning",)))
-    assert found.outcome is Outcome.MOST_FORGOTTEN
+    assert found.outcome is Outcome.MOSTLY_EXCLUDED
     assert found.offered is None
 
 
@@ -180,7 +180,7 @@ def test_each_sort_of_forgotten_tap_is_set_apart_with_its_reason():
     good = list(bench(5, 20))
     work = 24 * seconds_per_balloon(ELEVEN, with_figure(USUAL, WorkFigure.HANDLE, TRUTH)) + 240
     odd = {
-        ExclusionReason.CLOSED: TimedBatch("closed", ELEVEN, 24, work, over_closing=True),
+        ExclusionReason.CLOSED: TimedBatch("closed", ELEVEN, 24, work, spans_closing=True),
         ExclusionReason.GAS: TimedBatch("gas", ELEVEN, 24, 24 * ELEVEN.litres / USUAL.helium_l_per_s - 1),
         ExclusionReason.SMALL: TimedBatch("small", ELEVEN, 2, 320),
         ExclusionReason.FAST: TimedBatch("fast", ELEVEN, 24, work / 2.5),
@@ -202,16 +202,16 @@ def test_treating_waits_until_handling_is_kept():
     with_treat = list(bench(2, 30)) + [
         replace(batch, key=f"t{batch.key}") for batch in bench(3, 30, truth=45, filling=TREATED)
     ]
-    assert found_in(with_treat, WorkFigure.TREAT).outcome is Outcome.AFTER_HANDLING
+    assert found_in(with_treat, WorkFigure.TREAT).outcome is Outcome.HANDLING_FIRST
     kept = replace(USUAL, handle_seconds=found_in(with_treat).seconds)
-    assert found_in(with_treat, WorkFigure.TREAT, kept).outcome is not Outcome.AFTER_HANDLING
+    assert found_in(with_treat, WorkFigure.TREAT, kept).outcome is not Outcome.HANDLING_FIRST
 
 
 def test_a_figure_below_nothing_is_not_offered():
     """A quick bench with a preparation that was never so long."""
     slow_start = replace(USUAL, prepare_minutes=30.0, handle_seconds=36.0)
     batches = [TimedBatch(f"{n}", ELEVEN, 40, 1500 + n) for n in range(20)]
-    assert found_in(batches, work_times=slow_start).outcome is Outcome.BELOW_NOTHING
+    assert found_in(batches, work_times=slow_start).outcome is Outcome.NEGATIVE
 
 
 @pytest.mark.parametrize("n", range(1, 60))

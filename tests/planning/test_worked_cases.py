@@ -22,10 +22,10 @@ from app.planning.window import (
     Verdict,
     chance_at_end,
     float_window,
+    latest_fill_start,
+    latest_start_for_one_person,
     not_before,
-    one_person_ready,
-    one_person_start,
-    ready_chain,
+    ready_time_for_one_person,
 )
 from tests.physics.kinds import FOIL_18, latex
 from tests.planning.shops import BERLIN, DEFAULTS, HOUR, MINUTE, berlin, daily, local, owns
@@ -43,7 +43,7 @@ def _saturday(hour: int, minute: int = 0) -> datetime:
 def _window(
     owned: Endurance, legs: list[Leg], ready_by: datetime, finishing: int, work: int, drying: timedelta = NO_DRYING
 ) -> FloatWindow:
-    inflate_by = ready_chain(ready_by, daily(), finishing * MINUTE, drying, work * MINUTE)
+    inflate_by = latest_fill_start(ready_by, daily(), finishing * MINUTE, drying, work * MINUTE)
     return float_window(owned, legs, inflate_by, Certainty())
 
 
@@ -76,7 +76,7 @@ class TestEvening:
     def test_collected_later_would_work(self):
         """Not before 14:04 means ready from 14:34, on the shop's step of a quarter 14:45."""
         works = [(20 * MINUTE, NO_DRYING)]
-        ready = one_person_ready(_saturday(14, 4), daily(), 10 * MINUTE, works)
+        ready = ready_time_for_one_person(_saturday(14, 4), daily(), 10 * MINUTE, works)
         assert local(ready) == "Sat 14:34"
         assert local(step_up(ready, 15, BERLIN)) == "Sat 14:45"
         window = _window(owns(latex(11)), TO_MIDNIGHT, ready, 10, 20)
@@ -124,7 +124,7 @@ class TestBouquets:
 
     def test_one_hand_starts_two_minutes_earlier(self):
         works = [(2 * MINUTE, NO_DRYING), (10 * MINUTE, NO_DRYING)]
-        assert local(one_person_start(self.READY_BY, daily(), 15 * MINUTE, works)) == "Sat 15:33"
+        assert local(latest_start_for_one_person(self.READY_BY, daily(), 15 * MINUTE, works)) == "Sat 15:33"
 
     def test_foil_may_be_filled_days_before(self):
         window = _window(owns(FOIL_18), self.LEGS, self.READY_BY, 15, 2)

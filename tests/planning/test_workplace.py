@@ -2,7 +2,12 @@
 
 from datetime import timedelta
 
-from app.planning.window import bench_window, one_person_ready, one_person_start, ready_chain
+from app.planning.window import (
+    bench_window,
+    latest_fill_start,
+    latest_start_for_one_person,
+    ready_time_for_one_person,
+)
 from app.planning.workplace import AtVenue, Trip
 from tests.planning.shops import HOUR, MINUTE, berlin
 
@@ -19,13 +24,19 @@ def test_a_trip_has_its_hours():
 
 def test_a_crew_works_when_the_shop_is_closed():
     venue = AtVenue(NIGHT - 2 * HOUR)
-    assert ready_chain(NIGHT, venue, 10 * MINUTE, timedelta(), 20 * MINUTE) == NIGHT - 30 * MINUTE
-    assert one_person_start(NIGHT, venue, 10 * MINUTE, [(20 * MINUTE, timedelta())] * 2) == NIGHT - 50 * MINUTE
+    assert latest_fill_start(NIGHT, venue, 10 * MINUTE, timedelta(), 20 * MINUTE) == NIGHT - 30 * MINUTE
+    assert (
+        latest_start_for_one_person(NIGHT, venue, 10 * MINUTE, [(20 * MINUTE, timedelta())] * 2)
+        == NIGHT - 50 * MINUTE
+    )
 
 
 def test_nothing_is_filled_before_the_crew_is_let_in():
     venue = AtVenue(NIGHT)
-    assert one_person_ready(NIGHT - HOUR, venue, 10 * MINUTE, [(20 * MINUTE, timedelta())]) == NIGHT + 30 * MINUTE
+    assert (
+        ready_time_for_one_person(NIGHT - HOUR, venue, 10 * MINUTE, [(20 * MINUTE, timedelta())])
+        == NIGHT + 30 * MINUTE
+    )
     window = bench_window(NIGHT - HOUR, NIGHT + HOUR, NIGHT + 2 * HOUR, venue)
     assert window.earliest == NIGHT
 

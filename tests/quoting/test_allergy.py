@@ -9,7 +9,7 @@ from app.physics.balloon import Gas
 from app.physics.material import Material
 from app.planning.window import Verdict
 from app.quoting.allergy import avoids_latex, latex_balloons
-from app.quoting.alternatives import AlternativeKind, find_alternatives, line_verdict
+from app.quoting.alternatives import AlternativeChange, find_alternatives, line_verdict
 from app.quoting.checks import check_hours
 from app.quoting.quote import WORST_FIRST, make_quote
 from tests.actions.builders import MORNING, at, bouquet, design_line, line, order_request
@@ -45,7 +45,7 @@ def test_foil_and_sphere_are_offered_and_nothing_else(hours, ask, offered, catal
     """Both where the latex would float long enough and where it would not."""
     wanted = order_request(catalogue, latex_allergy=True, **hours)
     ways = offered(wanted)
-    assert {way.kind for way in ways} == {AlternativeKind.MATERIAL}
+    assert {way.change for way in ways} == {AlternativeChange.MATERIAL}
     assert {way.material for way in ways} == {Material.FOIL, Material.SPHERE}
     for way in ways:
         assert latex_balloons(way.quote, 0) == {}

@@ -14,7 +14,7 @@ from app.actions.shop.office import change_settings
 from app.physics.balloon import Gas
 from app.physics.material import Material
 from app.planning.window import Verdict
-from app.quoting.alternatives import AlternativeKind, find_alternatives, line_verdict
+from app.quoting.alternatives import AlternativeChange, find_alternatives, line_verdict
 from app.quoting.checks import check_hours
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
@@ -56,10 +56,10 @@ def test_the_worked_case_has_its_alternatives(session, ask, shop, catalogue):
     ask = _ask(shop, catalogue)
     assert ask(_party(catalogue)).batches[0].fill.work == timedelta(minutes=20)
     ways = _offered(_party(catalogue), ask, shop, catalogue)
-    treated = ways[AlternativeKind.TREAT].quote.batches[0].window
+    treated = ways[AlternativeChange.TREAT].quote.batches[0].window
     assert treated.inflate_by == at(17, 40, days=-1)
-    assert ways[AlternativeKind.LATER].quote.ready_by == at(14, 45)
-    larger = ways[AlternativeKind.LARGER]
+    assert ways[AlternativeChange.LATER].quote.ready_by == at(14, 45)
+    larger = ways[AlternativeChange.LARGER]
     assert larger.quote.lines[0].title == "16 in latex"
     assert larger.quote.batches[0].window.not_before == at(23, 59, days=-1)
 
@@ -69,7 +69,7 @@ def test_a_retired_kind_is_no_way_out(session, ask, shop, catalogue):
     for name in ("16 in latex", "18 in foil", "22 in foil", "36 in jumbo foil"):
         archive_balloon_type(session, balloon_type_id(catalogue, name), MORNING)
     ways = _offered(_party(catalogue), ask, shop, load_catalogue(session))
-    assert ways[AlternativeKind.LARGER].quote.lines[0].title == "18 in latex"
+    assert ways[AlternativeChange.LARGER].quote.lines[0].title == "18 in latex"
     assert Material.FOIL not in ways
 
 
@@ -81,14 +81,14 @@ def test_the_cheapest_that_works_stands_first(ask, shop, catalogue):
     found = find_alternatives(ask(_party(catalogue)), ask, shop, catalogue, ask.now)
     costs = [alternative.costs_minor for alternative in found]
     assert costs == sorted(costs)
-    every = {*AlternativeKind, Material.FOIL, Material.SPHERE} - {AlternativeKind.MATERIAL}
-    assert {way.key for way in found} == every - {AlternativeKind.LATER_PART}
-    assert {way.material for way in found if way.kind is AlternativeKind.MATERIAL} == {"foil", "sphere"}
+    every = {*AlternativeChange, Material.FOIL, Material.SPHERE} - {AlternativeChange.MATERIAL}
+    assert {way.key for way in found} == every - {AlternativeChange.LATER_PART}
+    assert {way.material for way in found if way.change is AlternativeChange.MATERIAL} == {"foil", "sphere"}
 
 
 def test_the_difference_in_price_is_that_of_the_two_quotes(ask, shop, catalogue):
     wanted = _party(catalogue)
-    treated = _offered(wanted, ask, shop, catalogue)[AlternativeKind.TREAT]
+    treated = _offered(wanted, ask, shop, catalogue)[AlternativeChange.TREAT]
     assert treated.costs_minor == 24 * shop.treat_minor
     assert treated.quote.total_minor == ask(wanted).total_minor + treated.costs_minor
 
@@ -104,14 +104,14 @@ def test_a_design_can_be_treated_or_collected_later(session, ask, shop, catalogu
     design = bouquet(session, catalogue)
     catalogue = load_catalogue(session)
     ask = _ask(shop, catalogue)
-    ways = {AlternativeKind.TREAT, AlternativeKind.LATER, AlternativeKind.LATER_PART, AlternativeKind.VENUE}
+    ways = {AlternativeChange.TREAT, AlternativeChange.LATER, AlternativeChange.LATER_PART, AlternativeChange.VENUE}
     assert set(_offered(_party(catalogue, design_line(design)), ask, shop, catalogue)) == ways
 
 
 def test_nothing_later_is_offered_while_the_shop_is_closed(session, ask, shop, catalogue):
     """An event at nine in the evening, latex that must be filled after six: nobody is there."""
     wanted = _party(catalogue, event_start=at(21), lasts_until=at(5, days=1))
-    assert AlternativeKind.LATER not in _offered(wanted, ask, shop, catalogue)
+    assert AlternativeChange.LATER not in _offered(wanted, ask, shop, catalogue)
 
 
 def test_a_delivery_is_brought_later(ask, shop, catalogue):
@@ -123,14 +123,14 @@ def test_a_delivery_is_brought_later(ask, shop, catalogue):
         arrives_at=at(9),
         address="4 Mill Lane",
     )
-    later = _offered(wanted, ask, shop, catalogue)[AlternativeKind.LATER].quote
+    later = _offered(wanted, ask, shop, catalogue)[AlternativeChange.LATER].quote
     assert later.request.arrives_at == later.ready_by + timedelta(minutes=30)
     assert later.request.arrives_at <= wanted.event_start
 
 
 def test_the_worked_case_can_be_filled_at_the_venue(ask, shop, catalogue):
     """Worked case 1: let in on the step so that filling, tail and hanging end as the party begins."""
-    venue = _offered(_party(catalogue), ask, shop, catalogue)[AlternativeKind.VENUE].quote
+    venue = _offered(_party(catalogue), ask, shop, catalogue)[AlternativeChange.VENUE].quote
     assert venue.request.hand_over is HandOver.VENUE
     assert venue.request.arrives_at == at(16, 30)
     assert venue.leaves_at == at(16)
@@ -141,19 +141,19 @@ def test_the_worked_case_can_be_filled_at_the_venue(ask, shop, catalogue):
 
 def test_a_venue_that_cannot_be_reached_in_time_is_not_offered(shop, catalogue):
     ask = _ask(shop, catalogue, now=at(17))
-    assert AlternativeKind.VENUE not in _offered(_party(catalogue, ready_by=at(17, 45)), ask, shop, catalogue)
+    assert AlternativeChange.VENUE not in _offered(_party(catalogue, ready_by=at(17, 45)), ask, shop, catalogue)
 
 
 def test_a_later_part_is_offered_where_something_else_goes_as_agreed(ask, shop, catalogue):
     wanted = _party(catalogue, line(catalogue, "18 in foil", quantity=2), line(catalogue))
-    part = _offered(wanted, ask, shop, catalogue)[AlternativeKind.LATER_PART].quote
+    part = _offered(wanted, ask, shop, catalogue)[AlternativeChange.LATER_PART].quote
     assert part.request.later_at == at(14, 45)
     assert [batch.ready_by for batch in part.batches] == [at(9), at(14, 45)]
     assert part.total_minor == ask(wanted).total_minor
 
 
 def test_a_line_alone_is_no_part(ask, shop, catalogue):
-    assert AlternativeKind.LATER_PART not in _offered(_party(catalogue), ask, shop, catalogue)
+    assert AlternativeChange.LATER_PART not in _offered(_party(catalogue), ask, shop, catalogue)
 
 
 def test_waiting_tells_what_is_left_of_the_event(shop, catalogue):
@@ -170,7 +170,7 @@ def test_an_order_that_is_late_anyway_is_offered_the_hour_it_is_ready(shop, cata
     ask = _ask(shop, catalogue, now=at(13, 50))
     wanted = order_request(catalogue)
     assert ask(wanted).ready_at == at(14, 30)
-    assert _offered(wanted, ask, shop, catalogue)[AlternativeKind.LATER].quote.ready_by == at(14, 30)
+    assert _offered(wanted, ask, shop, catalogue)[AlternativeChange.LATER].quote.ready_by == at(14, 30)
 
 
 orders = st.fixed_dictionaries(
@@ -278,19 +278,19 @@ def _every_try(wanted, catalogue):
         for m in ("foil", "sphere")
     }
     later = list(_later_hours(wanted))
-    yield AlternativeKind.TREAT, [other(treated=True)] if helium and not asked.treated else []
-    yield AlternativeKind.LATER, [_moved(wanted, hour) for hour in later]
+    yield AlternativeChange.TREAT, [other(treated=True)] if helium and not asked.treated else []
+    yield AlternativeChange.LATER, [_moved(wanted, hour) for hour in later]
     yield (
-        AlternativeKind.LATER_PART,
+        AlternativeChange.LATER_PART,
         [replace(other(later=True), later_at=hour) for hour in later if not asked.later or hour > wanted.later_at],
     )
     starts = wanted.event_start
     yield (
-        AlternativeKind.VENUE,
+        AlternativeChange.VENUE,
         [_let_in(wanted, starts - timedelta(minutes=15 * n)) for n in range(24)] if starts else [],
     )
     yield (
-        AlternativeKind.LARGER,
+        AlternativeChange.LARGER,
         [other(balloon_type_id=balloon_type.id) for balloon_type in larger] if helium and of_kind else [],
     )
     for material, rows in films.items():
@@ -299,7 +299,7 @@ def _every_try(wanted, catalogue):
             material,
             [other(balloon_type_id=balloon_type.id, treated=False, gas=Gas.HELIUM) for balloon_type in film],
         )
-    yield AlternativeKind.AIR, [other(gas=Gas.AIR, treated=False)] if helium and of_kind else []
+    yield AlternativeChange.AIR, [other(gas=Gas.AIR, treated=False)] if helium and of_kind else []
 
 
 def _later_hours(wanted):

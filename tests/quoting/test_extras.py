@@ -8,11 +8,11 @@ import pytest
 from app.actions.records.history import history_of
 from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop
-from app.craft.money import Amount, Percent, exact
+from app.craft.money import Amount, Percent, to_decimal
 from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort
 from app.web.formats import Formats
-from app.web.wording.orders import read_back
+from app.web.wording.orders import caller_summary
 from tests.actions.builders import MORNING, at, change, design_line, order_request, problems, take
 from tests.actions.supply_helpers import bouquet_on, priced, stand, supply
 
@@ -180,7 +180,7 @@ def test_the_history_tells_add_ons_discount_tax_and_the_way_back(session, catalo
     priced(session, tax_mode="inclusive", tax_percent=20)
     extras = (ExtraRequest(ExtraSort.SUPPLY, 2, bear.id), ExtraRequest(ExtraSort.RENTAL, 1, arch.id), TAKE_DOWN)
     hours = {"return_by": MONDAY, "take_down_at": at(18)}
-    order = take(session, order_request(catalogue, extras=extras, discount=Percent(exact(10)), **hours))
+    order = take(session, order_request(catalogue, extras=extras, discount=Percent(to_decimal(10)), **hours))
     told = dict(history_of(session, order)[-1].description)
     assert told["add-on 1"] == "2 × Plush bear at 4.50"
     assert told["add-on 2"] == "1 × Arch stand at 12.00, deposit 30.00 each"
@@ -201,7 +201,7 @@ def test_a_change_of_the_price_is_in_the_history(session, catalogue, bear):
 def test_the_read_back_tells_add_ons_total_and_deposits(session, catalogue, arch):
     priced(session, tax_mode="on top", tax_percent=20, deposit_percent=50)
     order = take(session, _rented(catalogue, arch, return_by=MONDAY))
-    said = read_back(order, Formats.of(load_shop(session)))
+    said = caller_summary(order, Formats.of(load_shop(session)))
     assert "With it: 1 × Arch stand." in said
     assert "You bring the hired goods back by Monday, 23 November, at 10:00." in said
     assert "In all £46.08, tax included." in said  # 26.40 and 12.00, and a fifth of it

@@ -23,7 +23,7 @@ from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_week
 from app.physics.air import Air
 from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Filling, FloatDefaults, Surroundings, endurance, spending
+from app.physics.endurance import Filling, FloatDefaults, Surroundings, endurance, filling_loss_rate
 from app.physics.material import Material
 from app.planning.window import Certainty, Leg, float_window
 from app.quoting.request import LineRequest, Occasion, OrderRequest
@@ -169,7 +169,7 @@ def _draft(line):
         "event_start-day": f"{ready:%Y-%m-%d}",
         "event_start-hour": "15:00",
         "lasts_until-hour": "20:00",
-        "handed-hour": "13:00",
+        "hand_over_time-hour": "13:00",
     }
     for place, (what, quantity) in enumerate(
         (("balloon_type:4", 24), ("balloon_type:6", 4), ("balloon_type:12", 2))
@@ -232,7 +232,8 @@ def test_a_float_window(measure):
 
     def window():
         legs = [
-            Leg(ends, spending(filling, Air(warm), Surroundings.INDOORS, float_defaults)) for ends, warm in places
+            Leg(ends, filling_loss_rate(filling, Air(warm), Surroundings.INDOORS, float_defaults))
+            for ends, warm in places
         ]
         return float_window(endurance(filling, float_defaults), legs, noon, Certainty())
 

@@ -13,7 +13,7 @@ from sqlalchemy.exc import DatabaseError, DBAPIError, IntegrityError, Operationa
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from app.store import engine as engine_module
-from app.store.engine import WriteInReading, library_version, make_engine, sqlite_module, wal_race_fixed
+from app.store.engine import WriteInReadSession, library_version, make_engine, sqlite_module, wal_race_fixed
 from app.store.sentences import StoreUnusable, error_code, sentence_for
 from tests.later import psycopg
 
@@ -128,7 +128,7 @@ def test_a_reading_session_refuses_to_flush(notes, change):
             note.words = "down"
         else:
             session.delete(note)
-        with pytest.raises(WriteInReading, match=r"Note changed in Database\.reading"):
+        with pytest.raises(WriteInReadSession, match=r"Note changed in Database\.reading"):
             session.flush()
     assert _ids(notes) == [1]
 

@@ -11,7 +11,7 @@ from sqlalchemy import event, insert
 from app.store.engine import Database
 from app.store.models import Customer, CustomerPhone
 from app.store.queries.customers import find_callers, find_customers
-from app.store.search_keys import digits_of, fold
+from app.store.search_keys import digits_of, fold_text
 
 CUSTOMERS = 10_000
 FIRST = "Ada Élodie Bram Søren Zoë Ines Ngozi Ulf Perpetua Jürgen Maeve Tariq Óscar Wilhelmina Yū Caspian"
@@ -86,7 +86,7 @@ def _row(number, name, phones, last, merged):
     return {
         "id": number,
         "name": name,
-        "name_folded": fold(name),
+        "name_folded": fold_text(name),
         "phone_digits": " ".join(map(digits_of, phones)),
         "last_order_at": last,
         "merged_into_id": 1 if merged else None,

@@ -12,7 +12,7 @@ from app.actions.records.shop import load_shop
 from app.actions.shop.new_shop import fill_new_shop
 from app.craft.gas import PressureReading
 from app.quoting.quote import make_quote
-from app.quoting.states import Act, CylinderState
+from app.quoting.states import CylinderState, TapAction
 from app.store.engine import Database
 from app.store.migrate import upgrade
 from app.store.queries.gas import all_cylinders, helium_balloon_types
@@ -42,9 +42,9 @@ def test_what_is_left_when_it_runs_out_and_what_was_drawn(store):
         row = in_use(session, bar=30)
         cylinder(session, name="Bo", water_l=2.0, full_bar=5.0)
         order = take(session, order_request(catalogue, bench_override="They come by turns."))
-        tap(session, order.batches[0], Act.FILL, EIGHT, count=20, sure=True)
+        tap(session, order.batches[0], TapAction.FILL, EIGHT, count=20, sure=True)
         read(session, row, 20, at(9))
-        tap(session, order.batches[0], Act.FILL, at(10), key="more", count=2, sure=True)
+        tap(session, order.batches[0], TapAction.FILL, at(10), key="more", count=2, sure=True)
         take(session, order_request(catalogue, bench_override="They come by turns."), key="key-2")
     with store.reading() as session:
         shop, catalogue = load_shop(session), load_catalogue(session)
@@ -81,7 +81,7 @@ def test_what_a_crew_took_along_is_not_charged_twice(store):
         in_use(session, bar=150)
         bo, order = cylinder(session, name="Bo"), venue_order(session, catalogue)
         send_along(ctx(session, who=WHO, now=EIGHT), bo.id, order.number, None, "along")
-        tap(session, order.batches[0], Act.FINISH, at(12), sure=True)
+        tap(session, order.batches[0], TapAction.FINISH, at(12), sure=True)
         assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150))
         bring_back(ctx(session, who=WHO, now=at(18)), bo.id, PressureReading(180, 20), "back")
     with store.reading() as session:

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import literal
 
 from app.store.models import Counter, Customer, Order, OrderBatch
-from app.store.rows import RowReader, together
+from app.store.rows import RowReader, combined_columns
 
 QUERIES = Path(__file__).resolve().parents[2] / "app" / "store" / "queries"
 MODULES = [import_module(f"app.store.queries.{path.stem}") for path in sorted(QUERIES.glob("[a-z]*.py"))]
@@ -118,10 +118,10 @@ def test_a_forgotten_an_unknown_and_a_doubled_column_are_refused(columns, troubl
 def test_one_statement_for_two_dataclasses_has_each_name_once():
     one = RowReader(Pair, name=Customer.name, value=Customer.id)
     other = RowReader(Noted, name=Customer.name, value=Customer.id)
-    assert [column.name for column in together(one, other)] == ["name", "value"]
+    assert [column.name for column in combined_columns(one, other)] == ["name", "value"]
     unlike = RowReader(Noted, name=Customer.name_folded, value=Customer.id)
     with pytest.raises(TypeError, match="Two columns are called name"):
-        together(one, unlike)
+        combined_columns(one, unlike)
 
 
 def test_all_queries_are_looked_at():

@@ -6,8 +6,8 @@ from contextlib import closing
 import pytest
 from sqlalchemy import text
 
-from app.serving import prepare
-from app.store.migrate import current, is_known, set_aside, upgrade
+from app.serving import prepare_database
+from app.store.migrate import current, is_known, set_database_aside, upgrade
 from app.store.sentences import StoreUnusable
 from tests.commands import APP, run_here
 
@@ -36,7 +36,7 @@ def _kinds(file):
 
 def test_it_is_set_aside_untouched_and_a_new_file_is_begun(older, capsys):
     url = f"sqlite:///{older}"
-    prepare(url).engine.dispose()
+    prepare_database(url).engine.dispose()
     aside = older.with_name("shop.sqlite.not-known")
     assert _kinds(aside) == [("11 in latex",)]
     assert str(aside) in capsys.readouterr().out
@@ -54,8 +54,8 @@ def test_what_is_only_looked_at_is_not_touched(older, tmp_path):
 
 def test_a_known_file_stays_where_it_is(tmp_path):
     url = f"sqlite:///{tmp_path / 'shop.sqlite'}"
-    prepare(url).engine.dispose()
-    prepare(url).engine.dispose()
+    prepare_database(url).engine.dispose()
+    prepare_database(url).engine.dispose()
     assert not [file for file in tmp_path.iterdir() if "not-known" in file.name]
 
 
@@ -63,7 +63,7 @@ def test_a_second_one_gets_the_next_free_name(tmp_path):
     names = []
     for content in ("one", "two"):
         (tmp_path / "shop.sqlite").write_text(content)
-        names.append(set_aside(f"sqlite:///{tmp_path / 'shop.sqlite'}", "not-known"))
+        names.append(set_database_aside(f"sqlite:///{tmp_path / 'shop.sqlite'}", "not-known"))
     assert [(name.name, name.read_text()) for name in names] == [
         ("shop.sqlite.not-known", "one"),
         ("shop.sqlite.not-known-1", "two"),
@@ -71,7 +71,7 @@ def test_a_second_one_gets_the_next_free_name(tmp_path):
 
 
 def test_without_a_file_nothing_is_set_aside(tmp_path):
-    assert set_aside(f"sqlite:///{tmp_path / 'shop.sqlite'}", "not-known") is None
+    assert set_database_aside(f"sqlite:///{tmp_path / 'shop.sqlite'}", "not-known") is None
 
 
 @pytest.mark.database
@@ -80,5 +80,5 @@ def test_another_database_is_refused_and_left_alone(open_store, postgres_databas
     with open_store(postgres_database).writing() as session:
         session.execute(text("UPDATE alembic_version SET version_num = :unknown"), {"unknown": UNKNOWN})
     with pytest.raises(StoreUnusable, match="DATABASE_URL"):
-        prepare(postgres_database)
+        prepare_database(postgres_database)
     assert current(postgres_database) == UNKNOWN

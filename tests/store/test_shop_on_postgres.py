@@ -7,7 +7,7 @@ from threading import Barrier
 import pytest
 from sqlalchemy import func, select
 
-from app.actions.bench.taps import Act, Press, tap_batch, undo_tap
+from app.actions.bench.taps import Press, TapAction, tap_batch, undo_tap
 from app.actions.errors import ChangedMeanwhile
 from app.actions.money.payments import PaymentInput, add_payment, undo_payment
 from app.actions.orders.customers import merge_customers
@@ -23,13 +23,13 @@ from app.actions.stock.articles import Article
 from app.physics.endurance import Surroundings
 from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort, LineRequest
-from app.quoting.states import Direction
+from app.quoting.states import PaymentDirection
 from app.store.engine import Database
 from app.store.migrate import is_current, upgrade
 from app.store.models import BalloonTypeRow, Customer, Order, OrderBatch, RentalReturn, Tap
 from app.store.queries.bench import batches_ahead, batches_of_day
 from app.store.queries.counter import find_orders
-from app.store.queries.customers import doubles_of, find_customers
+from app.store.queries.customers import find_customers, find_duplicates
 from app.store.queries.pickups import pickups_of_day
 from app.store.queries.rentals import rentals_out
 from app.store.queries.review import completed, totals
@@ -247,7 +247,7 @@ def test_the_same_tap_from_two_counters_at_once_counts_once(shop_url, shop_store
 
     def fill(place):
         with counters[place].writing() as session:
-            tap_batch(ctx(session, who="Maren", now=EIGHT), key, Press(Act.FILL, "once", count=5))
+            tap_batch(ctx(session, who="Maren", now=EIGHT), key, Press(TapAction.FILL, "once", count=5))
 
     with ThreadPoolExecutor(2) as staff:
         list(staff.map(fill, (0, 1)))
@@ -285,7 +285,9 @@ def test_two_fills_from_two_counters_at_once_never_fill_more_than_is_left(shop_u
     def fill(place):
         try:
             with counters[place % 2].writing() as session:
-                tap_batch(ctx(session, who="Maren", now=EIGHT), key, Press(Act.FILL, f"tap-{place}", count=10))
+                tap_batch(
+                    ctx(session, who="Maren", now=EIGHT), key, Press(TapAction.FILL, f"tap-{place}", count=10)
+                )
         except Exception as refused:  # which of the two is refused is a matter of chance
             return type(refused).__name__
         return "kept"
@@ -344,7 +346,7 @@ def test_doubles_are_seen_and_merged(shop_store):
         catalogue = load_catalogue(session)
         keep = take(session, order_request(catalogue))
         double = take(session, order_request(catalogue, customer="Mina Hart", phone="+44 1632 960101"), key="key-2")
-        (seen,) = doubles_of(session, session.get_one(Customer, keep.customer_id))
+        (seen,) = find_duplicates(session, session.get_one(Customer, keep.customer_id))
         merge_customers(ctx(session, who="Isolde", now=at(9)), keep.customer_id, seen.id)
         assert double.customer_id == keep.customer_id
 
@@ -436,7 +438,7 @@ def test_of_two_refunds_from_two_counters_at_once_only_what_was_paid_goes_back(s
     def pay_back(press):
         try:
             with counters[press % 2].writing() as session:
-                money = PaymentInput(600, direction=Direction.BACK)
+                money = PaymentInput(600, direction=PaymentDirection.BACK)
                 return add_payment(ctx(session, who=WHO, now=EIGHT), number, money, f"back-{press}").amount_minor
         except Refused:
             return 0

@@ -12,7 +12,7 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from app.quoting.states import OrderState
 from app.store.models import Order
-from app.store.types import STRICT, Base, DateColumn, Flag, Json, OneOf, Real, UtcSeconds, one_of
+from app.store.types import STRICT, Base, DateColumn, EnumText, Flag, Json, Real, UtcSeconds, enum_check
 from tests.actions.builders import order_request, take
 
 
@@ -196,7 +196,7 @@ class Colour(StrEnum):
 
 @pytest.mark.parametrize("word", Colour)
 def test_one_of_a_few_words_comes_back_as_itself(word):
-    column = OneOf(Colour)
+    column = EnumText(Colour)
     assert column.process_bind_param(word.value, sqlite.dialect()) == word.value
     assert column.process_result_value(word.value, sqlite.dialect()) is word
 
@@ -207,7 +207,7 @@ def test_another_word_is_neither_stored_nor_asked_for(session):
 
 
 def test_the_words_of_a_check_are_those_of_the_enum():
-    check = one_of("colour", Colour)
+    check = enum_check("colour", Colour)
     assert (check.name, str(check.sqltext)) == ("colour", "colour IN ('red', 'dark blue')")
 
 
@@ -217,8 +217,8 @@ def test_every_column_of_words_has_its_check():
             check.name: str(check.sqltext) for check in table.constraints if isinstance(check, CheckConstraint)
         }
         for column in table.columns:
-            if isinstance(column.type, OneOf):
-                expected = str(one_of(column.name, column.type.words).sqltext)
+            if isinstance(column.type, EnumText):
+                expected = str(enum_check(column.name, column.type.words).sqltext)
                 assert checks[f"ck_{table.name}_{column.name}"] == expected
 
 

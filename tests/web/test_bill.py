@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from app.craft.money import Amount, Percent
 from app.craft.price import Bill, BillItem, Refundable, Tax
-from app.web.bill import Weighs, show_bill
+from app.web.bill import BillRowRole, show_bill
 from app.web.formats import Formats
 
 amounts = st.integers(0, 100_000)
@@ -32,18 +32,18 @@ def _read(amount):
 def test_every_printed_sum_is_that_of_what_is_printed_above_it(bill, decimals):
     shown, running = show_bill(bill, _formats(decimals)), Decimal(0)
     for row in shown.rows:
-        if row.weighs is Weighs.COUNTS:
+        if row.role is BillRowRole.ADDEND:
             running += _read(row.amount)
-        elif row.weighs is Weighs.SUM:
+        elif row.role is BillRowRole.SUM:
             assert _read(row.amount) == running
-    sums = [_read(row.amount) for row in shown.rows if row.weighs is Weighs.SUM]
+    sums = [_read(row.amount) for row in shown.rows if row.role is BillRowRole.SUM]
     assert sums[-1] == Decimal(bill.to_pay_minor).scaleb(-decimals)
     assert _read(shown.total) in sums
 
 
 @given(bills)
 def test_a_tax_that_is_contained_counts_in_no_sum(bill):
-    asides = [row.title for row in show_bill(bill, _formats()).rows if row.weighs is Weighs.ASIDE]
+    asides = [row.title for row in show_bill(bill, _formats()).rows if row.role is BillRowRole.INFO]
     assert any(title.startswith("of which tax") for title in asides) is bool(
         bill.tax.contained and bill.tax.percent
     )

@@ -55,7 +55,7 @@ def test_an_hour_beside_a_skipped_one_is_just_an_hour(moment):
     ],
 )
 def test_another_day_is_named_beside_the_hour(moment, shown):
-    assert PLAIN.beside(moment, SATURDAY) == shown
+    assert PLAIN.short_moment(moment, SATURDAY) == shown
 
 
 @pytest.mark.parametrize(
@@ -77,7 +77,7 @@ def test_money_has_the_currencys_digits(minor, decimals, shown, typed):
 def test_sizes_and_warmth_are_shown_in_the_shops_units():
     other = replace(PLAIN, fahrenheit=True, centimetres=True)
     assert (PLAIN.size(10.95), other.size(11.0)) == ("10.95 in", "27.9 cm")
-    assert (PLAIN.warmth(21.5), other.warmth(20.0)) == ("21.5 °C", "68 °F")
+    assert (PLAIN.temperature(21.5), other.temperature(20.0)) == ("21.5 °C", "68 °F")
 
 
 @pytest.mark.parametrize(
@@ -96,7 +96,7 @@ def test_a_wind_is_shown_as_it_was_told():
 def test_degrees_that_were_typed_are_shown_again(fahrenheit):
     other = replace(PLAIN, fahrenheit=True)
     saved = round(other.celsius_of(float(fahrenheit)), 2)
-    assert other.shown_warmth(saved) == fahrenheit
+    assert other.shown_temperature(saved) == fahrenheit
 
 
 @pytest.mark.parametrize(
@@ -104,7 +104,7 @@ def test_degrees_that_were_typed_are_shown_again(fahrenheit):
 )
 def test_minutes_become_hours(minutes, shown):
     assert PLAIN.minutes(minutes) == shown
-    assert PLAIN.span(timedelta(minutes=-minutes)) == shown
+    assert PLAIN.duration(timedelta(minutes=-minutes)) == shown
 
 
 def test_short_times_have_a_tenth_of_a_second():

@@ -13,21 +13,21 @@ from wtforms.validators import ValidationError
 from app.quoting.errors import Problem
 from app.web.forms import (
     DayField,
-    FormsTogether,
-    KnownChoiceField,
+    FormGroup,
     MomentForm,
     MoneyField,
     NumberField,
-    PickField,
-    ReadField,
+    ParsedField,
+    RadioChoiceField,
     ShopForm,
     ShownProblem,
-    SpanForm,
+    StrictChoiceField,
+    TemperatureField,
     TextField,
-    WarmthField,
+    TimeRangeForm,
     WholeField,
-    at_most,
     choices_of,
+    max_length,
     read_hour,
     read_money,
     read_number,
@@ -132,7 +132,7 @@ def formats(app):
         decimals=2,
         currency="£",
         fahrenheit=True,
-        shown_warmth=lambda celsius: celsius * 9 / 5 + 32,
+        shown_temperature=lambda celsius: celsius * 9 / 5 + 32,
         celsius_of=lambda shown: (shown - 32) * 5 / 9,
     )
     with app.test_request_context():
@@ -147,22 +147,22 @@ class RowForm(ShopForm):
 
 
 class GoodsForm(ShopForm):
-    places: ClassVar = {"price_minor": "price"}
+    field_names: ClassVar = {"price_minor": "price"}
 
     client_key = HiddenField()
-    name = TextField("Name", [at_most(10, "A name takes")])
-    sort = KnownChoiceField("Sort", choices=choices_of({"a": "Latex", "b": "Foil"}))
-    way = PickField("Way", choices=choices_of(["in", "back"]), default="in")
+    name = TextField("Name", [max_length(10, "A name takes")])
+    sort = StrictChoiceField("Sort", choices=choices_of({"a": "Latex", "b": "Foil"}))
+    way = RadioChoiceField("Way", choices=choices_of(["in", "back"]), default="in")
     grams = NumberField("Grams", 0.5, 50, "g")
     packs = WholeField("Packs", 1, 9, optional=True)
     spares = WholeField("Spares", 0, 9, empty=0)
     price = MoneyField("Price", optional=True)
     came_on = DayField("Came on")
-    warmth = WarmthField("Warmth", -20, 50, optional=True)
-    number = ReadField("Number", int, right="A number, please.")
+    warmth = TemperatureField("Warmth", -20, 50, optional=True)
+    number = ParsedField("Number", int, error_sentence="A number, please.")
     rows = FieldList(FormField(RowForm), "Row", min_entries=2)
 
-    def asks(self, name):
+    def uses_field(self, name):
         return name != "number" or self.way.data == "back"
 
 
@@ -224,7 +224,9 @@ def test_what_is_not_asked_for_is_not_read(formats):
 
 def test_what_an_action_refuses_stands_at_its_field_or_else_at_the_form(formats):
     form, _ = _goods()
-    form.say([Problem("price_minor", "Too much."), Problem("client_key", "No key."), Problem("bench", "No room.")])
+    form.add_problems(
+        [Problem("price_minor", "Too much."), Problem("client_key", "No key."), Problem("bench", "No room.")]
+    )
     assert form.problems == [
         ShownProblem("", "No room.", ""),
         ShownProblem("Client Key", "No key.", ""),
@@ -235,18 +237,18 @@ def test_what_an_action_refuses_stands_at_its_field_or_else_at_the_form(formats)
 
 def test_what_stands_at_fields_that_are_not_shown_stands_at_the_form(formats):
     form, _ = _goods(grams="heavy")
-    form.take_off_fields()
+    form.move_errors_to_form()
     assert [(problem.label, problem.target) for problem in form.problems] == [("", "")]
 
 
 def test_equal_forms_on_one_page_have_names_and_ids_of_their_own():
     sent = MultiDict({"name-7": "Red", "count-7": "3", "name-8": "White", "count-8": "x"})
-    forms = FormsTogether((label, RowForm(sent, at=at)) for label, at in (("Red", 7), ("White", 8)))
+    forms = FormGroup((label, RowForm(sent, suffix=at)) for label, at in (("Red", 7), ("White", 8)))
     assert not forms.validate()
     assert [form.name.data for _, form in forms.forms] == ["Red", "White"]
     assert [(one.label, one.target) for one in forms.problems] == [("White", "count-8")]
     assert forms.focus_target == "count-8"
-    one = RowForm(MultiDict({"count": "x"}), id_at=7)
+    one = RowForm(MultiDict({"count": "x"}), id_suffix=7)
     assert (one.count.name, one.count.id, one.count.label.field_id) == ("count", "count-7", "count-7")
 
 
@@ -263,13 +265,13 @@ def test_equal_forms_on_one_page_have_names_and_ids_of_their_own():
     ],
 )
 def test_two_hours_of_a_day_are_read_and_the_wrong_one_has_the_sentence(first, last, minutes, wrong):
-    span = SpanForm(MultiDict({"first": first, "last": last}))
+    span = TimeRangeForm(MultiDict({"first": first, "last": last}))
     assert span.validate() is not bool(wrong)
     assert (span.minutes, span.focus_target) == (minutes, wrong)
 
 
 def test_hours_are_filled_in_as_they_are_typed():
-    span = SpanForm()
+    span = TimeRangeForm()
     span.fill_in((time(8), time(18, 30)))
     assert (span.first.data, span.last.data) == ("08:00", "18:30")
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from app.config import KNOWN, OWN_HOSTS, UnknownSetting, read_config
+from app.config import KNOWN_SETTINGS, OWN_HOSTS, UnknownSetting, read_config
 
 ROOT = Path(__file__).resolve().parents[2]
 PURE = [
@@ -139,14 +139,14 @@ def _calls_of_classes(path):
     return [call for call in calls if ast.unparse(call.func).rpartition(".")[2].lstrip("_")[:1].isupper()]
 
 
-@pytest.mark.parametrize("name", KNOWN)
+@pytest.mark.parametrize("name", KNOWN_SETTINGS)
 def test_every_setting_from_the_environment_is_in_the_readme(name):
     assert name in (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 @pytest.fixture
 def clean(monkeypatch):
-    for name in KNOWN:
+    for name in KNOWN_SETTINGS:
         monkeypatch.delenv(name, raising=False)
     return monkeypatch
 

@@ -12,7 +12,7 @@ from sqlalchemy.exc import OperationalError
 
 from app.actions.records.catalogue import load_catalogue
 from app.config import OWN_HOSTS
-from app.store.engine import WriteInReading
+from app.store.engine import WriteInReadSession
 from app.store.models import Order, StaffMember
 from app.web.security import MOST_BYTES, POLICY
 from tests.actions.builders import at, bouquet, order_request
@@ -268,7 +268,7 @@ def test_a_get_that_would_write_is_an_error_and_writes_nothing(own_app, database
         request_context().session.flush()
         return "done"
 
-    with pytest.raises(WriteInReading):
+    with pytest.raises(WriteInReadSession):
         own_app.test_client().get("/sneaky")
     with database.reading() as session:
         assert session.scalar(select(func.count()).select_from(StaffMember)) == 0

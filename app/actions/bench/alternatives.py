@@ -14,7 +14,14 @@ from app.planning.moments import EPOCH
 from app.planning.schedule import Shift
 from app.planning.shoptime import local_day, opening_to_utc
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import Alternative, AlternativeKind, Ask, at_venue, later_requests, treated
+from app.quoting.alternatives import (
+    Alternative,
+    AlternativeChange,
+    QuoteFunction,
+    later_requests,
+    requests_at_venue,
+    with_treatment,
+)
 from app.quoting.errors import Refused
 from app.quoting.quote import WORST_FIRST, Quote
 from app.quoting.request import HandOver, OrderRequest
@@ -71,16 +78,16 @@ class BenchSearch:
 
 
 def find_bench_alternatives(
-    quote: Quote, fit: BenchFit, ask: Ask, bench_search: BenchSearch, shop: Shop
+    quote: Quote, fit: BenchFit, quote_for: QuoteFunction, bench_search: BenchSearch, shop: Shop
 ) -> BenchAlternatives:
     """Returns what would make the order fit; empty if it fits as it is."""
     if fit.fit is Fit.FITS:
         return BenchAlternatives()
-    others = tuple(_others(quote, ask, bench_search, shop))
-    later_quote = first_later_quote(quote, fit, ask, bench_search, shop)
+    others = tuple(_others(quote, quote_for, bench_search, shop))
+    later_quote = first_later_quote(quote, fit, quote_for, bench_search, shop)
     search_complete = bench_search.searches_left > 0
     if later_quote and _as_safe(later_quote, quote):
-        others = (_alternative(AlternativeKind.LATER, later_quote, quote), *others)
+        others = (_alternative(AlternativeChange.LATER, later_quote, quote), *others)
     extra_person, extra_point_fits = (
         one_more_person(quote, fit, bench_search, shop.zone),
         one_more_point(quote, fit, bench_search),
@@ -99,7 +106,9 @@ def check_alternatives(found: Sequence[Alternative], bench_search: BenchSearch) 
     return sorted(checked, key=lambda one: (one.line or 0, one.fit is not Fit.FITS))
 
 
-def first_later_quote(quote: Quote, fit: BenchFit, ask: Ask, bench_search: BenchSearch, shop: Shop) -> Quote | None:
+def first_later_quote(
+    quote: Quote, fit: BenchFit, quote_for: QuoteFunction, bench_search: BenchSearch, shop: Shop
+) -> Quote | None:
     """Returns the same order at the first later hour at which it fits; None when it never does, or none was found.
 
     From an hour that is proved not to fit, the search goes on to the first hour that this proof leaves open. It
@@ -111,13 +120,13 @@ def first_later_quote(quote: Quote, fit: BenchFit, ask: Ask, bench_search: Bench
             break
         until = earliest_possible_hour(quote, fit, bench_search.bench)
         place = bisect_left(requests, until, lo=place, key=_due) if until else len(requests)
-        later = quoted(requests[place], ask) if place < len(requests) else None
+        later = quoted(requests[place], quote_for) if place < len(requests) else None
         if later is None:
             return None
         quote, fit, place = later, bench_search.fit(later), place + 1
         if fit.fit is Fit.FITS:
             return later
-    return _first_by_halving(requests[place:], ask, bench_search)
+    return _first_by_halving(requests[place:], quote_for, bench_search)
 
 
 def _due(request: OrderRequest) -> datetime:
@@ -125,20 +134,22 @@ def _due(request: OrderRequest) -> datetime:
     return request.ready_by or EPOCH
 
 
-def _first_by_halving(requests: Sequence[OrderRequest], ask: Ask, bench_search: BenchSearch) -> Quote | None:
+def _first_by_halving(
+    requests: Sequence[OrderRequest], quote_for: QuoteFunction, bench_search: BenchSearch
+) -> Quote | None:
     """Returns the quote for the earliest of the requests that fits, found by halving; None when none is found."""
     low, high, best = 0, len(requests), None
     while low < high and bench_search.searches_left:
         middle = (low + high) // 2
-        later = quoted(requests[middle], ask)
+        later = quoted(requests[middle], quote_for)
         low, high, best = (low, middle, later) if bench_search.fits(later) else (middle + 1, high, best)
     return best
 
 
-def quoted(request: OrderRequest, ask: Ask) -> Quote | None:
+def quoted(request: OrderRequest, quote_for: QuoteFunction) -> Quote | None:
     """Returns the quote for the request; None if the request is refused."""
     try:
-        return ask(request)
+        return quote_for(request)
     except Refused:
         return None
 
@@ -208,7 +219,7 @@ def one_more_point(quote: Quote, fit: BenchFit, bench_search: BenchSearch) -> bo
     return bench_search.fits(quote, replace(bench_search.bench, points={**points, gas: points[gas] + 1}))
 
 
-def _others(quote: Quote, ask: Ask, bench_search: BenchSearch, shop: Shop) -> Iterator[Alternative]:
+def _others(quote: Quote, quote_for: QuoteFunction, bench_search: BenchSearch, shop: Shop) -> Iterator[Alternative]:
     """Yields the order with treated balloons and the order filled at the venue, of each the first quote that is no
     less safe, if it fits.
 
@@ -216,17 +227,20 @@ def _others(quote: Quote, ask: Ask, bench_search: BenchSearch, shop: Shop) -> It
     """
     if any(avoids_latex(quote, place) for place in range(len(quote.lines))):
         return
-    crew = at_venue(quote, shop) if quote.request.hand_over is not HandOver.VENUE else iter(())
-    for kind, tries in ((AlternativeKind.TREAT, _all_treated(quote.request, ask)), (AlternativeKind.VENUE, crew)):
-        quotes = (quoted(request, ask) for request in tries)
+    crew = requests_at_venue(quote, shop) if quote.request.hand_over is not HandOver.VENUE else iter(())
+    for change, tries in (
+        (AlternativeChange.TREAT, _all_treated(quote.request, quote_for)),
+        (AlternativeChange.VENUE, crew),
+    ):
+        quotes = (quoted(request, quote_for) for request in tries)
         first = next((one for one in quotes if one and _as_safe(one, quote)), None)
         if first and bench_search.fits(first):
-            yield _alternative(kind, first, quote)
+            yield _alternative(change, first, quote)
 
 
-def _alternative(kind: AlternativeKind, better: Quote, quote: Quote) -> Alternative:
+def _alternative(change: AlternativeChange, better: Quote, quote: Quote) -> Alternative:
     """Returns a better quote as an alternative that fits, with the difference in price."""
-    return Alternative(kind, None, better, better.total_minor - quote.total_minor, Fit.FITS)
+    return Alternative(change, None, better, better.total_minor - quote.total_minor, Fit.FITS)
 
 
 def _as_safe(other: Quote, quote: Quote) -> bool:
@@ -234,10 +248,10 @@ def _as_safe(other: Quote, quote: Quote) -> bool:
     return WORST_FIRST.index(other.verdict) >= WORST_FIRST.index(quote.verdict)
 
 
-def _all_treated(request: OrderRequest, ask: Ask) -> Iterator[OrderRequest]:
+def _all_treated(request: OrderRequest, quote_for: QuoteFunction) -> Iterator[OrderRequest]:
     """Yields the order with every line treated that can be; nothing if no line can."""
     coated = request
     for place in range(len(request.lines)):
-        coated = next((one for one in treated(coated, place) if quoted(one, ask)), coated)
+        coated = next((one for one in with_treatment(coated, place) if quoted(one, quote_for)), coated)
     if coated != request:
         yield coated

@@ -30,9 +30,13 @@ def _batches(order: OrderWork, bench: BenchDay) -> Iterator[Batch]:
     """Yields each fill, due so early that it can dry, and the finishing, each from its earliest start."""
     for fill in order.fills:
         yield Batch(
-            fill.batch.key, fill.batch.gas, 0, max(fill.batch.not_before, bench.now), order.ready_by - fill.dries
+            fill.batch.key,
+            fill.batch.gas,
+            0,
+            max(fill.batch.not_before, bench.now),
+            order.ready_by - fill.drying_time,
         )
-    first = max((fill.batch.not_before + fill.dries for fill in order.fills), default=bench.now)
+    first = max((fill.batch.not_before + fill.drying_time for fill in order.fills), default=bench.now)
     yield Batch(order.key, None, 0, max(first, bench.now), order.ready_by)
 
 

@@ -9,7 +9,7 @@ from app.actions.records.sold_rows import read_parts
 from app.craft.sizing import fill_size
 from app.physics.balloon import sphere_litres
 from app.physics.endurance import Filling
-from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem, of_one
+from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem, colours_per_piece
 from app.quoting.build_sheets.line_sheet import LineSheet, make_line_sheet
 from app.quoting.catalogue import Catalogue
 from app.quoting.journey import journey_of, venue_air
@@ -44,16 +44,18 @@ def has_sheet(order: Order) -> bool:
 def _sheet(order: Order, shop: Shop, catalogue: Catalogue, batch: BatchSpec | None) -> Iterator[OrderLineSheet]:
     """Yields the build sheets, as `sheets_of_lines` returns them."""
     request, saved_batches = rebuild_request(order), {spec_of(one): one for one in order.batches}
-    scene = scene_of(request, shop)
+    build_place = scene_of(request, shop)
     for line in order.lines:
         parts = read_parts(line.parts)
         if not line.recipe or (batch is not None and batch not in parts):
             continue
         balloons = [
-            _balloon_group(spec, of_one(colours, line.quantity), saved_batches.get(spec), request, shop, catalogue)
+            _balloon_group(
+                spec, colours_per_piece(colours, line.quantity), saved_batches.get(spec), request, shop, catalogue
+            )
             for spec, colours in parts.items()
         ]
-        if found := _line_sheet(line, balloons, scene, shop, catalogue):
+        if found := _line_sheet(line, balloons, build_place, shop, catalogue):
             yield OrderLineSheet(line.position, found)
 
 
@@ -78,17 +80,17 @@ def _balloon_group(
     )
     if batch is None:
         size = fill_size(
-            balloon_type, spec.gas, journey.filled_in, journey.later_airs, request.surroundings, shop.air_sizes
+            balloon_type, spec.gas, journey.fill_air, journey.later_airs, request.surroundings, shop.air_sizes
         )
         diameter, litres = size.diameter_in, size.litres
     else:
         diameter, share = batch.fill_size_in, batch.fill_share
         litres = sphere_litres(diameter) if balloon_type.stretches else balloon_type.full_litres * share
-    return BalloonGroup(Filling(balloon_type, spec.gas, litres, journey.filled_in, spec.treated), diameter, colours)
+    return BalloonGroup(Filling(balloon_type, spec.gas, litres, journey.fill_air, spec.treated), diameter, colours)
 
 
 def _line_sheet(
-    line: OrderLine, balloons: Iterable[BalloonGroup], scene: BuildPlace, shop: Shop, catalogue: Catalogue
+    line: OrderLine, balloons: Iterable[BalloonGroup], build_place: BuildPlace, shop: Shop, catalogue: Catalogue
 ) -> LineSheet | None:
     """Returns the build sheet of one line; if its recipe cannot be read, a sheet that says so."""
     recipe = read_recipe(line.recipe)
@@ -106,7 +108,7 @@ def _line_sheet(
         items=items_of(recipe.supplies, catalogue),
         steps=recipe.steps,
     )
-    return make_line_sheet(sheet_input, scene, shop, catalogue)
+    return make_line_sheet(sheet_input, build_place, shop, catalogue)
 
 
 def items_of(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> tuple[StuffedItem, ...]:

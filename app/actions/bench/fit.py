@@ -32,7 +32,7 @@ from app.quoting.rentals import take_down_trip_of
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan, Run
 from app.quoting.shop import TripDefaults
-from app.quoting.states import OrderPart, Step
+from app.quoting.states import HandOverStep, OrderPart
 from app.store.queries.work import WorkRow, steps_of_order, work_of
 
 THIS_ORDER = "this order"
@@ -114,7 +114,7 @@ def load_bench(context: Context, quote: Quote, excluding_order: int | None = Non
 def _as_it_stands(session: Session, bench: BenchDay, number: int) -> BenchDay:
     """Returns the bench with what was done so far for the order of this number."""
     started = {batch_of_row(row): row for row in work_of(session, number) if row.started_at}
-    return replace(bench, started=started, ready=frozenset(steps_of_order(session, number, Step.READY)))
+    return replace(bench, started=started, ready=frozenset(steps_of_order(session, number, HandOverStep.READY)))
 
 
 def _is_pressing(row: WorkRow, now: datetime) -> bool:
@@ -196,7 +196,7 @@ def _fill(key: str, plan: BatchPlan, run: Run, row: WorkRow | None, bench: Bench
         work, earliest = work_left(row, bench.shifts, bench.now), bench.now
     balloon_type = plan.fill.balloon_type
     point = filling_point(balloon_type.material, plan.fill.spec.gas, air_only=balloon_type.air_only)
-    return FillJob(Batch(key, point, work, earliest, run.ready_by), plan.fill.dries)
+    return FillJob(Batch(key, point, work, earliest, run.ready_by), plan.fill.drying_time)
 
 
 def _crews_of(quote: Quote, trip_defaults: TripDefaults) -> Iterator[Absence]:

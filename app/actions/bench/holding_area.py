@@ -7,7 +7,7 @@ from datetime import datetime
 from app.actions.context import Context
 from app.actions.records.open_work import MAX_OVERDUE
 from app.physics.balloon import Gas
-from app.planning.holding_area import Stay, Waiting, fullest, overfull, room_of
+from app.planning.holding_area import RoomTaken, Stay, fullest, overfull_times, room_of
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
@@ -34,8 +34,8 @@ class HoldingAreaFit:
     is too little room at some time even without this order."""
 
     room: int
-    fullest: Waiting
-    over: Waiting | None
+    fullest: RoomTaken
+    over: RoomTaken | None
     already_overfull: bool
 
 
@@ -84,8 +84,8 @@ def fit_in_holding_area(quote: Quote, holding_area: HoldingArea) -> HoldingAreaF
     most = fullest(together, first, last)
     if most is None:
         return None
-    over = max(overfull(together, first, last, holding_area.room), key=lambda one: one.room, default=None)
-    already_overfull = bool(overfull(holding_area.stays, first, last, holding_area.room))
+    over = max(overfull_times(together, first, last, holding_area.room), key=lambda one: one.room, default=None)
+    already_overfull = bool(overfull_times(holding_area.stays, first, last, holding_area.room))
     return HoldingAreaFit(holding_area.room, most, over, already_overfull)
 
 

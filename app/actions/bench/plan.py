@@ -20,7 +20,7 @@ from app.planning.roster import StaffChange
 from app.store.models import BenchPlan, OrderBatch, PlannedStart
 from app.store.queries.plan import (
     NO_PLAN,
-    News,
+    PlanChange,
     SavedBlock,
     SavedDelay,
     SavedPlan,
@@ -151,7 +151,7 @@ def _save_starts(session: Session, made: BenchPlanDraft) -> list[Move]:
     return moves
 
 
-def _news(before: SavedPlan, made: BenchPlanDraft, moves: list[Move]) -> Iterator[News]:
+def _news(before: SavedPlan, made: BenchPlanDraft, moves: list[Move]) -> Iterator[PlanChange]:
     """Yields which orders became late or are in time again, and which starts of the coming day moved much."""
     at, now = made.plan.made_at, {delay.order: delay for delay in made.plan.delays}
     then = {delay.order: delay for delay in before.delays}
@@ -161,10 +161,10 @@ def _news(before: SavedPlan, made: BenchPlanDraft, moves: list[Move]) -> Iterato
         was = last[0] if last else then[order].ready_at if order in then else own
         new = now[order].ready_at if order in now else own
         if was != new and (order not in now or order not in then or _is_much(was, new)):
-            yield News(at=at, order=order, batch="", was=was, now=new)
+            yield PlanChange(at=at, order=order, batch="", was=was, now=new)
     for move in sorted(moves, key=lambda move: move.now):
         if move.was and _is_much(move.was, move.now) and move.now < at + NEWS_PERIOD:
-            yield News(at=at, order=f"{move.row.number}", batch=move.row.key, was=move.was, now=move.now)
+            yield PlanChange(at=at, order=f"{move.row.number}", batch=move.row.key, was=move.was, now=move.now)
 
 
 def _is_much(was: datetime | None, new: datetime | None) -> bool:

@@ -16,12 +16,12 @@ from app.actions.records.shop import load_shop
 from app.actions.records.taps import active_taps, is_known, load_tap, mark_undone, save_tap, undo_premature_steps
 from app.actions.stock.consumption import consume_balloons, stock_used_by
 from app.quoting.errors import Problem, Refused
-from app.quoting.states import Act, OrderState
+from app.quoting.states import OrderState, TapAction
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 
-FILLS = (Act.FILL, Act.FINISH)
-LOSSES = (Act.BURST, Act.LOSE)
-WARNED_IF_EARLY = (Act.START, *FILLS)
+FILLS = (TapAction.FILL, TapAction.FINISH)
+LOSSES = (TapAction.BURST, TapAction.LOSE)
+WARNED_IF_EARLY = (TapAction.START, *FILLS)
 """Whoever starts a batch too early with one of these is asked whether they are sure; with a burst, nobody is."""
 
 
@@ -30,7 +30,7 @@ class Press:
     """What was pressed at a batch. client_key: made with the page, so that a double press counts once. count and
     colour: of the balloons filled or burst. sure: whether to go on even if it is too early."""
 
-    act: Act
+    act: TapAction
     client_key: str
     count: int = 0
     colour: str = ""
@@ -47,8 +47,8 @@ def tap_batch(context: Context, key: str, press: Press) -> OrderBatch:
     early = _too_early(context, batch, order, act)
     if early and not press.sure:
         raise early
-    if act is Act.BURST and batch.filled and batch.filled >= batch.quantity:
-        act = Act.LOSE
+    if act is TapAction.BURST and batch.filled and batch.filled >= batch.quantity:
+        act = TapAction.LOSE
     tap = Tap(
         client_key=press.client_key,
         order_id=order.id,
@@ -103,13 +103,13 @@ def _refuse_closed(order: Order) -> None:
         raise Refused(Problem("tap", f"Order {order.number} is {order.state}: nothing more is filled for it."))
 
 
-def _checked_count(batch: OrderBatch, order: Order, act: Act, count: int, colour: str) -> int:
+def _checked_count(batch: OrderBatch, order: Order, act: TapAction, count: int, colour: str) -> int:
     """Returns how many balloons the tap stands for. Raises Refused if the batch cannot take it."""
     _refuse_closed(order)
     left = batch.quantity - batch.filled
-    if act is Act.START:
+    if act is TapAction.START:
         return 0
-    if act is Act.FINISH:
+    if act is TapAction.FINISH:
         return max(left, 0)
     if act in LOSSES:
         if colour not in {name for name, _ in batch.colours}:
@@ -120,7 +120,7 @@ def _checked_count(batch: OrderBatch, order: Order, act: Act, count: int, colour
     return count
 
 
-def _too_early(context: Context, batch: OrderBatch, order: Order, act: Act) -> TooEarly | None:
+def _too_early(context: Context, batch: OrderBatch, order: Order, act: TapAction) -> TooEarly | None:
     """Returns a warning if starting the batch now is too early; None if it was started before."""
     if batch.started_at or act not in WARNED_IF_EARLY:
         return None
@@ -168,7 +168,7 @@ def _filled(taps: Sequence[Tap]) -> int:
     for tap in taps:
         if tap.act in FILLS:
             filled += tap.count
-        elif tap.act == Act.LOSE:
+        elif tap.act == TapAction.LOSE:
             filled = max(0, filled - tap.count)
     return filled
 

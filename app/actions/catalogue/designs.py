@@ -94,7 +94,9 @@ def preview_design(figures: DesignFigures) -> Design:
         seasons=figures.seasons,
         build=write_build(figures.build),
         parts=figures.parts,
-        supplies=tuple(PartSupply(supply_id, of_one) for supply_id, of_one in figures.supplies),
+        supplies=tuple(
+            PartSupply(supply_id, quantity_per_piece) for supply_id, quantity_per_piece in figures.supplies
+        ),
         archived_at=None,
     )
 
@@ -198,11 +200,16 @@ def _wrong_supplies(figures: DesignFigures, catalogue: Catalogue, saved: Collect
     """Yields problems with the supplies. saved: ids of those that the design has already."""
     if len(figures.supplies) > MOST_SUPPLIES:
         yield Problem("supply", f"At most {MOST_SUPPLIES} supplies.", MOST_SUPPLIES)
-    for place, (supply_id, of_one) in enumerate(figures.supplies):
+    for place, (supply_id, quantity_per_piece) in enumerate(figures.supplies):
         row = catalogue.supplies.get(supply_id)
         if row is None or (row.archived_at is not None and row.id not in saved):
             yield Problem("supply", "The shop has no such supply: choose another.", place)
-        if not 0.0 < of_one <= MAX_SUPPLY_QUANTITY:
-            yield Problem("of_one", f"How much of it: above 0, at most {MAX_SUPPLY_QUANTITY:g}.", place)
-        elif row is not None and row.unit == SupplyUnit.PIECE and row.sort == SupplySort.RENTAL and of_one % 1:
-            yield Problem("of_one", f"{row.name} is hired out whole: a whole number, please.", place)
+        if not 0.0 < quantity_per_piece <= MAX_SUPPLY_QUANTITY:
+            yield Problem("quantity_per_piece", f"How much of it: above 0, at most {MAX_SUPPLY_QUANTITY:g}.", place)
+        elif (
+            row is not None
+            and row.unit == SupplyUnit.PIECE
+            and row.sort == SupplySort.RENTAL
+            and quantity_per_piece % 1
+        ):
+            yield Problem("quantity_per_piece", f"{row.name} is hired out whole: a whole number, please.", place)

@@ -18,7 +18,7 @@ from app.physics.air import Air
 from app.physics.balloon import BalloonType
 from app.quoting.shop import Shop
 from app.store.models import Cylinder
-from app.store.queries.gas import AT_HAND, CylinderRow, ToFillRow, cylinders
+from app.store.queries.gas import IN_SHOP_STATES, CylinderRow, ToFillRow, cylinders
 from app.store.queries.gas_filled import GasFilledRow, filled_since
 
 
@@ -55,8 +55,8 @@ def gas_now(context: Context) -> list[CylinderNow] | None:
     rows = cylinders(context.session)
     if not rows:
         return None
-    stock = [cylinder_by_gauge(row, context.shop) for row in rows if row.cylinder.state in AT_HAND]
-    since = [spell.starts for row in rows for spell in row.spells if spell.ends is None]
+    stock = [cylinder_by_gauge(row, context.shop) for row in rows if row.cylinder.state in IN_SHOP_STATES]
+    since = [period.starts for row in rows for period in row.use_periods if period.ends is None]
     if not since:
         return stock
     given = _within(stock, litres_from_each(rows, fills_since(context, min(since))))
@@ -67,7 +67,7 @@ def cylinder_by_gauge(row: CylinderRow, shop: Shop) -> CylinderNow:
     """Returns what the cylinder holds by its gauge alone."""
     cylinder, reading = row.cylinder, row.reading
     gauge = PressureReading(reading.bar, reading.celsius) if reading else PressureReading(cylinder.full_bar)
-    litres = usable_litres(cylinder.water_l, gauge, shop.on_hand.rest_bar, shop.air)
+    litres = usable_litres(cylinder.water_l, gauge, shop.stock_defaults.rest_bar, shop.air)
     return CylinderNow(cylinder, row.order_number, gauge, reading.at if reading else None, litres)
 
 
@@ -98,16 +98,16 @@ def gas_taken(balloon_type: BalloonType, litres: float, where: Air, shop: Shop) 
 
 def litres_from_each(rows: Iterable[CylinderRow], fills: Iterable[FilledSince]) -> Mapping[int, float]:
     """Returns the litres filled from each cylinder since it was read, by its id."""
-    spells = [(row.cylinder.id, spell) for row in rows for spell in row.spells]
+    use_periods = [(row.cylinder.id, period) for row in rows for period in row.use_periods]
     drawn: defaultdict[int, float] = defaultdict(float)
     for fill in fills:
         sources = [
-            (cylinder_id, spell)
-            for cylinder_id, spell in spells
-            if spell.order_id == fill.order_id and spell.covers(fill.after)
+            (cylinder_id, period)
+            for cylinder_id, period in use_periods
+            if period.order_id == fill.order_id and period.covers(fill.after)
         ]
-        for cylinder_id, spell in sources:
-            if spell.ends is None:
+        for cylinder_id, period in sources:
+            if period.ends is None:
                 drawn[cylinder_id] += fill.litres / len(sources)
     return drawn
 

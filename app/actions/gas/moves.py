@@ -11,7 +11,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
 from app.quoting.states import CylinderState, OrderState
 from app.store.models import Cylinder, Order
-from app.store.queries.gas import AT_HAND, reading_is_known
+from app.store.queries.gas import IN_SHOP_STATES, reading_is_known
 
 READ_IT = Problem("bar", "What does its gauge say now? Else nobody knows what was filled from it.")
 
@@ -30,7 +30,7 @@ def change_state(
     row = load_cylinder(context.session, cylinder_id, to_change=True)
     if reading_is_known(context.session, key) or row.state == state:
         return row
-    if row.order_id is not None and state not in AT_HAND:
+    if row.order_id is not None and state not in IN_SHOP_STATES:
         raise Refused(Problem("state", f"{row.name} is with a crew: bring it back first."))
     if gauge is None and CylinderState.IN_USE in (state, row.state):
         raise Refused(READ_IT)
@@ -98,7 +98,7 @@ def _refuse_to_send(row: Cylinder, order: Order) -> None:
         raise Refused(Problem("cylinder", sentence))
     if row.order_id is not None:
         raise Refused(Problem("cylinder", f"{row.name} goes along with another order already."))
-    if row.state not in AT_HAND:
+    if row.state not in IN_SHOP_STATES:
         raise Refused(Problem("cylinder", f"{row.name} is {row.state}: choose another."))
 
 

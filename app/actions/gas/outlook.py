@@ -125,7 +125,7 @@ def _is_awaited(row: ToFillRow, now: datetime) -> bool:
 
 def _needs(rows: Iterable[ToFillRow], shop: Shop) -> list[Need]:
     """Returns what the batches still take, each with its moment."""
-    return [(row.day_of, row.to_fill * gas_of(row, shop)) for row in rows]
+    return [(row.gas_needed_at, row.to_fill * gas_of(row, shop)) for row in rows]
 
 
 def _litres(needs: Iterable[Need]) -> float:
@@ -152,7 +152,7 @@ def _order_needs(quote: Quote, own: Iterable[ToFillRow], shop: Shop) -> Iterator
     for plan in quote.batches:
         if _is_helium(plan):
             fill, row = plan.fill, stands.get(plan.fill.spec)
-            pieces = row.to_fill_of(fill.quantity, fill.spares) if row else fill.quantity + fill.spares
+            pieces = row.count_to_fill(fill.quantity, fill.spares) if row else fill.quantity + fill.spares
             each = gas_taken(fill.balloon_type, fill.filling.litres, fill.filling.air, shop)
             yield quote.leaves_at if at_venue else plan.window.inflate_by, pieces * each
 

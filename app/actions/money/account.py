@@ -7,9 +7,9 @@ from sqlalchemy.orm import Session
 
 from app.actions.records.rebuild_request import tax_of
 from app.craft.money import Amount
-from app.craft.price import Bill, BillItem, Owing, Refundable, owing_of
+from app.craft.price import Bill, BillItem, PaymentState, Refundable, payment_state_of
 from app.quoting.bill import read_discount, venue_item
-from app.quoting.states import Direction, OrderState
+from app.quoting.states import OrderState, PaymentDirection
 from app.store.models import Order, Payment, Rental, RentalReturn
 from app.store.queries.money import active_payments
 from app.store.queries.rentals import active_returns
@@ -47,9 +47,9 @@ class Account:
         return self.price.due_minor + self.rental.due_minor
 
     @property
-    def owing(self) -> Owing:
+    def owing(self) -> PaymentState:
         """Who owes whom."""
-        return owing_of(self.due_minor)
+        return payment_state_of(self.due_minor)
 
 
 def load_account(session: Session, order: Order) -> Account:
@@ -115,4 +115,6 @@ def bill_of_order(order: Order, payments: Iterable[Payment] = ()) -> Bill:
 
 def signed(payments: Iterable[Payment]) -> tuple[int, ...]:
     """Returns the payments in minor units; what was paid back is negative."""
-    return tuple(one.amount_minor if one.direction == Direction.IN else -one.amount_minor for one in payments)
+    return tuple(
+        one.amount_minor if one.direction == PaymentDirection.IN else -one.amount_minor for one in payments
+    )

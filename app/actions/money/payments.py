@@ -15,9 +15,9 @@ from app.actions.records.history import touch_board, write_history
 from app.actions.records.idempotency import save_once, saved_with_key
 from app.actions.records.orders import load_order
 from app.actions.records.shop import setting_values
-from app.craft.money import written
+from app.craft.money import format_minor
 from app.quoting.errors import Problem, Refused
-from app.quoting.states import Direction, How, OrderState
+from app.quoting.states import OrderState, PaymentDirection, PaymentMethod
 from app.store.models import Order, Payment
 from app.store.queries.money import active_payments, payments_of
 
@@ -25,7 +25,12 @@ MAX_PAYMENT_MINOR = 100_000_000
 MAX_NOTE_LENGTH = 300
 
 
-METHOD_WORDS = {How.CASH: " in cash", How.CARD: " by card", How.TRANSFER: " by transfer", How.OTHER: ""}
+METHOD_WORDS = {
+    PaymentMethod.CASH: " in cash",
+    PaymentMethod.CARD: " by card",
+    PaymentMethod.TRANSFER: " by transfer",
+    PaymentMethod.OTHER: "",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +38,8 @@ class PaymentInput:
     """rental: whether it is a deposit on rented items, which is apart from the price."""
 
     amount_minor: int
-    how: How = How.CASH
-    direction: Direction = Direction.IN
+    how: PaymentMethod = PaymentMethod.CASH
+    direction: PaymentDirection = PaymentDirection.IN
     rental: bool = False
     note: str = ""
 
@@ -89,15 +94,18 @@ def payments_so_far(payments: Sequence[Payment]) -> int:
 
 def describe_payment(payment: Payment, amount: str) -> str:
     """Returns the payment in words: “£20.00 paid by card, deposit on hired goods”."""
-    verb = "paid" if payment.direction == Direction.IN else "paid back"
-    return f"{amount} {verb}{METHOD_WORDS[How(payment.how)]}{', deposit on hired goods' if payment.rental else ''}"
+    verb = "paid" if payment.direction == PaymentDirection.IN else "paid back"
+    return (
+        f"{amount}"
+        f" {verb}{METHOD_WORDS[PaymentMethod(payment.how)]}{', deposit on hired goods' if payment.rental else ''}"
+    )
 
 
 def _in_words(session: Session, payment: Payment) -> str:
     """Returns the payment in words, in the shop's currency."""
     values = setting_values(session)
     decimals, symbol = int(values["currency_decimals"]), str(values["currency_symbol"])
-    return describe_payment(payment, written(payment.amount_minor, decimals, symbol))
+    return describe_payment(payment, format_minor(payment.amount_minor, decimals, symbol))
 
 
 def _payment(order: Order, money: PaymentInput, now: datetime, who: str, client_key: str) -> Payment:
@@ -141,7 +149,7 @@ def _refuse_wrong(order: Order, account: Account, money: PaymentInput) -> None:
         raise Refused(Problem("note", "That looks like the number of a card, which is never kept: leave it out."))
     if order.is_quick_sale:
         raise Refused(Problem("amount", f"Order {order.number} was paid over the counter as it was sold."))
-    if money.direction is Direction.IN:
+    if money.direction is PaymentDirection.IN:
         _refuse_if_nothing_due(order, account, money)
     elif money.amount_minor > account.of(rental=money.rental).paid_minor:
         what = "as a deposit on hired goods" if money.rental else "for the price"

@@ -13,7 +13,7 @@ from app.actions.records.history import write_history
 from app.quoting.errors import Problem, Refused
 from app.quoting.request import OVER_THE_COUNTER
 from app.store.models import Customer, CustomerHistory, CustomerPhone, Order
-from app.store.search_keys import LEAST_DIGITS, digits_of, fold, phone_key
+from app.store.search_keys import MIN_PHONE_DIGITS, digits_of, fold_text, phone_key
 
 MAX_NAME_LENGTH = 80
 MAX_PHONE_LENGTH = 40
@@ -33,7 +33,7 @@ def phone_problem(phone: str) -> str:
     """Returns what is wrong with a phone; empty if nothing is."""
     if not re.fullmatch(r"\+?[0-9\s().\-/]*", phone):
         return "Digits, please, with spaces or + ( ) - / between them; names go above."
-    if len(digits_of(phone)) < LEAST_DIGITS:
+    if len(digits_of(phone)) < MIN_PHONE_DIGITS:
         return "A phone number has at least three digits."
     return ""
 
@@ -53,13 +53,13 @@ def customer_of(session: Session, name: str, phone: str, chosen_id: int | None) 
     Returns None for a sale without a name, and for one without a phone if nobody was chosen. Two names with one
     phone are two customers. A new phone of the chosen customer is added to theirs.
     """
-    folded = fold(name)
+    folded = fold_text(name)
     chosen = session.get(Customer, chosen_id) if chosen_id else None
     saved = _merge_target(session, chosen) if chosen else None
     if saved and folded in _names(session, saved):
         _add_phone(saved, phone)
         return saved
-    if not digits_of(phone) or folded == fold(OVER_THE_COUNTER):
+    if not digits_of(phone) or folded == fold_text(OVER_THE_COUNTER):
         return None
     return _find_known(session, folded, phone) or _new(session, name, phone)
 
@@ -92,10 +92,10 @@ def assign_customer(context: Context, order: Order, chosen_id: int | None, was: 
 def _corrects_typing_error(session: Session, order: Order, customer: Customer, name_was: str) -> bool:
     """Returns whether the new name corrects the customer's own: they have no other order, and nobody else has this
     name and phone."""
-    folded = fold(order.customer)
+    folded = fold_text(order.customer)
     return (
-        customer.name_folded == fold(name_was)
-        and folded != fold(OVER_THE_COUNTER)
+        customer.name_folded == fold_text(name_was)
+        and folded != fold_text(OVER_THE_COUNTER)
         and bool(digits_of(order.phone))
         and is_made_by(session, customer, order.id)
         and _find_known(session, folded, order.phone) in (None, customer)
@@ -114,7 +114,7 @@ def _correct_customer(context: Context, order: Order, customer: Customer, was: t
     before = CustomerDetails.of(customer)
     alone = is_made_by(context.session, customer, order.id)
     if alone and order.customer != was[0]:
-        customer.name, customer.name_folded = order.customer, fold(order.customer)
+        customer.name, customer.name_folded = order.customer, fold_text(order.customer)
     if alone and digits_of(order.phone) and phone_key(order.phone) != phone_key(was[1]):
         customer.phones = [own for own in customer.phones if phone_key(own.shown) != phone_key(was[1])]
     _add_phone(customer, order.phone)
@@ -158,7 +158,7 @@ def _find_known(session: Session, folded: str, phone: str) -> Customer | None:
 
 
 def _new(session: Session, name: str, phone: str) -> Customer:
-    customer = Customer(name=name, name_folded=fold(name), phone_digits="", phones=[])
+    customer = Customer(name=name, name_folded=fold_text(name), phone_digits="", phones=[])
     _add_phone(customer, phone)
     session.add(customer)
     session.flush()  # the order refers to the customer's id
@@ -200,7 +200,7 @@ def change_customer(
     name, phones = " ".join(wanted.name.split()), [" ".join(phone.split()) for phone in wanted.phones]
     if problems := [*_name_problems(name), *_phone_problems(phones)]:
         raise Refused(*problems)
-    customer.name, customer.name_folded, customer.latex_allergy = name, fold(name), wanted.latex_allergy
+    customer.name, customer.name_folded, customer.latex_allergy = name, fold_text(name), wanted.latex_allergy
     alike = {phone_key(phone): phone for phone in reversed(phones) if phone}
     own = {phone.shown: phone for phone in customer.phones}
     customer.phones = [own.get(phone) or CustomerPhone(shown=phone) for phone in reversed(alike.values())]

@@ -19,22 +19,22 @@ from app.actions.records.taps import (
 from app.actions.stock.consumption import consume_supplies
 from app.quoting.errors import Problem, Refused
 from app.quoting.request import HandOver
-from app.quoting.states import OrderPart, OrderState, Step
+from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import Order, Tap
 from app.store.queries.rentals import rentals_of_order
 
 
-def steps_of(*, treated: bool, at_venue: bool = False) -> list[Step]:
+def steps_of(*, treated: bool, at_venue: bool = False) -> list[HandOverStep]:
     """Returns the steps of a hand-over. Only treated balloons dry; a crew packs before it fills, and bags
     nothing."""
-    left_out = {Step.BAGGED} if at_venue else {Step.PACKED}
+    left_out = {HandOverStep.BAGGED} if at_venue else {HandOverStep.PACKED}
     if not treated:
-        left_out.add(Step.DRY)
-    return [step for step in Step if step not in left_out]
+        left_out.add(HandOverStep.DRY)
+    return [step for step in HandOverStep if step not in left_out]
 
 
 def take_step(
-    context: Context, number: int, step: Step, client_key: str, *, part: OrderPart = OrderPart.MAIN
+    context: Context, number: int, step: HandOverStep, client_key: str, *, part: OrderPart = OrderPart.MAIN
 ) -> Order:
     """Saves one step of the hand-over of this part, and returns the order. Raises NotFound, and Refused if it is
     not the step's turn."""
@@ -47,7 +47,7 @@ def take_step(
 
 
 def save_step(
-    context: Context, order: Order, step: Step, client_key: str, *, part: OrderPart = OrderPart.MAIN
+    context: Context, order: Order, step: HandOverStep, client_key: str, *, part: OrderPart = OrderPart.MAIN
 ) -> None:
     """Saves the step, even out of turn; a key that is saved already changes nothing."""
     tap = Tap(
@@ -62,7 +62,7 @@ def save_step(
         who=context.who,
     )
     if save_tap(context.session, tap):
-        if step is Step.HANDED_OVER:
+        if step is HandOverStep.HANDED_OVER:
             _hand_over(context, order, part)
         touch_board(context.session)
 
@@ -71,7 +71,7 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
     """Undoes the latest step; a second undo of the same tap changes nothing. Raises NotFound, Refused."""
     order = load_order(context.session, number, to_change=True)
     tap = load_tap(context.session, tap_id)
-    if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*Step]:
+    if tap.order_id != order.id or tap.batch_id is not None or tap.act not in [*HandOverStep]:
         raise NotFound("There is no such step to undo.")
     if tap.undone_at is not None:
         return order
@@ -79,10 +79,10 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
         raise Refused(Problem("step", f"Order {number} was sold over the counter: take it back there."))
     if _active_steps(context.session, order, tap.part)[-1] is not tap:
         raise Refused(Problem("step", "Undo the later steps first."))
-    if tap.act == Step.HANDED_OVER:
+    if tap.act == HandOverStep.HANDED_OVER:
         _refuse_after_take_down(context.session, order)
     mark_undone(context, tap)
-    if tap.act == Step.HANDED_OVER:
+    if tap.act == HandOverStep.HANDED_OVER:
         order.state, order.handed_over_at = OrderState.OPEN, None
         consume_supplies(context, order)
         write_history(context, order, f"hand-over{_of_part(order, tap.part)} undone", [])
@@ -93,7 +93,7 @@ def undo_step(context: Context, number: int, tap_id: int) -> Order:
 def _refuse_after_take_down(session: Session, order: Order) -> None:
     """Raises Refused if something came back already: that had gone out."""
     row = rentals_of_order(session, order.number)
-    if row and (row.came or row.cut):
+    if row and (row.returns or row.cut):
         raise Refused(Problem("step", "Undo what came back of it, or was taken down, first."))
 
 
@@ -117,11 +117,11 @@ def _active_steps(session: Session, order: Order, part: OrderPart) -> list[Tap]:
     return [tap for tap in active_taps(session, order.id, None) if tap.part is part]
 
 
-def _refuse_out_of_turn(session: Session, order: Order, step: Step, part: OrderPart) -> None:
+def _refuse_out_of_turn(session: Session, order: Order, step: HandOverStep, part: OrderPart) -> None:
     """Raises Refused if it is not the step's turn."""
     if order.state != OrderState.OPEN:
         raise Refused(Problem("step", f"Order {order.number} is {order.state}."))
-    if step is not Step.PACKED and not part_is_filled(order, part):
+    if step is not HandOverStep.PACKED and not part_is_filled(order, part):
         raise Refused(Problem("step", f"Not all balloons of order {order.number} are filled yet."))
     treated = any(batch.treated and batch.quantity and batch.part is part for batch in order.batches)
     done = [tap.act for tap in _active_steps(session, order, part)]

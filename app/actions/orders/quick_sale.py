@@ -24,7 +24,7 @@ from app.quoting.parts import sell
 from app.quoting.quote import Commitments
 from app.quoting.request import OVER_THE_COUNTER, LineRequest, Occasion, OrderRequest, Service
 from app.quoting.shop import Shop
-from app.quoting.states import Act, OrderState, Step
+from app.quoting.states import HandOverStep, OrderState, TapAction
 from app.store.models import Order, Tap
 
 ROUND_THE_CLOCK = dict.fromkeys(range(7), (time(0), time(23, 59)))
@@ -100,10 +100,10 @@ def make_quick_sale(context: Context, line: LineRequest, client_key: str) -> Ord
         filled,
     )
     for batch in order.batches:
-        tap_batch(context, batch.key, Press(Act.FINISH, f"{client_key} {batch.key}", sure=True))
+        tap_batch(context, batch.key, Press(TapAction.FINISH, f"{client_key} {batch.key}", sure=True))
     handed = f"{client_key} handed over"
     if not is_known(context.session, handed):
-        save_step(context, order, Step.HANDED_OVER, handed)
+        save_step(context, order, HandOverStep.HANDED_OVER, handed)
     context.session.flush()
     return order
 

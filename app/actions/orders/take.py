@@ -29,14 +29,14 @@ from app.planning.window import Verdict
 from app.quoting.bill import MOST_MINOR, TOO_DEAR, refuse_too_dear, write_discount
 from app.quoting.checks import check_hours
 from app.quoting.errors import Problem, Refused
-from app.quoting.extras import priced_as
+from app.quoting.extras import with_saved_prices
 from app.quoting.order_cost import cost_of
 from app.quoting.quote import NO_COMMITMENTS, Commitments, Quote, make_quote
 from app.quoting.rental_returns import refuse_wrong_return
 from app.quoting.request import OrderRequest
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order
-from app.store.search_keys import digits_of, fold
+from app.store.search_keys import digits_of, fold_text
 
 
 def take_order(
@@ -89,7 +89,7 @@ def _refuse_other(known: Order, request: OrderRequest) -> None:
     said = replace(request, accepted_risk=saved.accepted_risk, customer_id=saved.customer_id)
     said = replace(said, bench_override=saved.bench_override, stock_override=saved.stock_override)
     said = replace(said, latex_allergy=saved.latex_allergy or request.latex_allergy)
-    same = replace(said, ready_by=ready_by, extras=priced_as(request.extras, saved.extras))
+    same = replace(said, ready_by=ready_by, extras=with_saved_prices(request.extras, saved.extras))
     if same != saved:
         sentence = (
             f"This form was taken already, as order {known.number}: change that one, or begin with a new form."
@@ -154,7 +154,11 @@ def _refuse_gone(session: Session, order: Order, quote: Quote) -> None:
 def write_order(order: Order, quote: Quote, said: Overrides, cost: Sequence[CostLine]) -> None:
     """Writes the quote, the reasons and the cost to the order."""
     request = quote.request
-    order.customer, order.customer_folded, order.phone = request.customer, fold(request.customer), request.phone
+    order.customer, order.customer_folded, order.phone = (
+        request.customer,
+        fold_text(request.customer),
+        request.phone,
+    )
     order.phone_digits = digits_of(request.phone)
     order.occasion, order.event_start, order.lasts_until = (
         request.occasion,

@@ -7,7 +7,7 @@ from app.actions.catalogue.names import MAX_NAME_LENGTH
 from app.actions.records.sold_rows import read_parts
 from app.craft.build import Build
 from app.craft.colours import ANY
-from app.quoting.build_sheets.input import of_one
+from app.quoting.build_sheets.input import colours_per_piece
 from app.quoting.catalogue import Part
 from app.quoting.parts import BatchSpec
 from app.quoting.recipe import build_of, read_recipe
@@ -44,7 +44,7 @@ def _parts(made: Sequence[tuple[OrderLine, int]]) -> Iterator[Part]:
     for line, of in made:
         for batch, colours in read_parts(line.parts).items():
             plain = together.setdefault(BatchSpec(batch.balloon_type_id, batch.gas, treated=False), {})
-            for colour, count in of_one(colours, of):
+            for colour, count in colours_per_piece(colours, of):
                 plain[colour] = plain.get(colour, 0) + count
     for batch, shares in together.items():
         fixed = () if set(shares) <= {ANY} else tuple(shares.items())

@@ -16,7 +16,7 @@ from app.actions.records.idempotency import save_once, saved_with_key
 from app.actions.records.orders import load_order
 from app.actions.records.taps import active_taps
 from app.quoting.errors import Problem, Refused
-from app.quoting.states import OrderState, PhotoSize, Step
+from app.quoting.states import HandOverStep, OrderState, PhotoSize
 from app.store.models import Order, Photo, PhotoImage
 from app.store.queries.photos import photos_of_design, photos_of_order
 
@@ -65,7 +65,7 @@ def is_finished(session: Session, order: Order) -> bool:
     """Returns whether the order can be photographed: it is ready or handed over."""
     if order.state != OrderState.OPEN:
         return order.state == OrderState.HANDED_OVER
-    return any(tap.act == Step.READY for tap in active_taps(session, order.id, None))
+    return any(tap.act == HandOverStep.READY for tap in active_taps(session, order.id, None))
 
 
 def show_on_design(context: Context, key: str, design_id: int) -> Photo:

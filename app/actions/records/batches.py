@@ -7,7 +7,7 @@ from typing import Any
 from app.physics.balloon import Gas
 from app.physics.endurance import Endurance
 from app.planning.moments import EPOCH
-from app.planning.window import Leg, Window, bench_window, chance_at_end
+from app.planning.window import BenchWindow, Leg, bench_window, chance_at_end
 from app.quoting.parts import BatchSpec, follow
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver
@@ -28,11 +28,11 @@ def started_batches(order: Order) -> dict[BatchSpec, datetime]:
 
 def usable_window(
     not_before: datetime | None, inflate_by: datetime, ready_by: datetime, hand_over: str, shop: Shop
-) -> Window:
+) -> BenchWindow:
     """Returns when a batch may be filled: at the bench in opening hours, at the venue whenever the crew is let
     in."""
     if hand_over == HandOver.VENUE:
-        return Window(not_before, inflate_by, ready_by)
+        return BenchWindow(not_before, inflate_by, ready_by)
     return bench_window(not_before, inflate_by, ready_by, shop.opening)
 
 

@@ -136,12 +136,12 @@ def batch_of_row(row: WorkRow) -> BatchSpec:
 
 def _fill(row: WorkRow, shifts: Sequence[Shift], shop: Shop, now: datetime, started: int) -> FillJob:
     """Returns what is left of a batch. One that was started may go on at once; one that is filled only dries."""
-    point, dries = point_of(row), _drying_time(row, shop)
+    point, drying_time = point_of(row), _drying_time(row, shop)
     if row.filled_at and row.filled >= row.quantity:
-        return FillJob(Batch(row.key, point, 0, row.filled_at, row.ready_by), dries)
+        return FillJob(Batch(row.key, point, 0, row.filled_at, row.ready_by), drying_time)
     earliest = now if row.started_at else earliest_start(row.not_before, row.inflate_by)
     work = work_left(row, shifts, now, max(started, 1), shop.points[point])
-    return FillJob(Batch(row.key, point, work, earliest, row.ready_by), dries)
+    return FillJob(Batch(row.key, point, work, earliest, row.ready_by), drying_time)
 
 
 def point_of(row: WorkRow) -> str:

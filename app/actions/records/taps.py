@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from app.actions.context import Context
 from app.actions.errors import NotFound
 from app.actions.records.idempotency import save_once
-from app.quoting.states import OrderPart, Step
+from app.quoting.states import HandOverStep, OrderPart
 from app.store.models import Order, Tap
 
 
@@ -16,7 +16,7 @@ def active_taps(session: Session, order_id: int, batch_id: int | None) -> Sequen
     """Returns the taps that were not undone, oldest first; batch_id None means the steps of the order's
     hand-over."""
     found = select(Tap).where(Tap.order_id == order_id, Tap.undone_at.is_(None))
-    steps = and_(Tap.batch_id.is_(None), Tap.act.in_([*Step]))
+    steps = and_(Tap.batch_id.is_(None), Tap.act.in_([*HandOverStep]))
     mine = found.where(steps if batch_id is None else Tap.batch_id == batch_id)
     return session.scalars(mine.order_by(Tap.id)).all()
 
@@ -51,7 +51,7 @@ def parts_of(order: Order) -> set[OrderPart]:
 
 def handed_over_parts(session: Session, order: Order) -> set[OrderPart]:
     """Returns the parts of the order that are handed over already."""
-    return {tap.part for tap in active_taps(session, order.id, None) if tap.act == Step.HANDED_OVER}
+    return {tap.part for tap in active_taps(session, order.id, None) if tap.act == HandOverStep.HANDED_OVER}
 
 
 def undo_premature_steps(context: Context, order: Order) -> None:
@@ -61,7 +61,7 @@ def undo_premature_steps(context: Context, order: Order) -> None:
     if not unfilled:
         return
     for tap in active_taps(context.session, order.id, None):
-        if tap.part in unfilled and tap.act != Step.PACKED:
+        if tap.part in unfilled and tap.act != HandOverStep.PACKED:
             mark_undone(context, tap)
 
 

@@ -20,7 +20,7 @@ from app.actions.records.taps import handed_over_parts, is_known, load_tap, mark
 from app.quoting.errors import Problem, Refused
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import Order, RentalReturn, Tap
-from app.store.queries.rentals import CUT, OrderRentals, RentedGoods, rentals_of_order
+from app.store.queries.rentals import TAKEN_DOWN, OrderRentals, RentedGoods, rentals_of_order
 
 MAX_NOTE_LENGTH = 300
 NOTHING_OUT = "Nothing of it is out any more: somebody noted it already."
@@ -89,7 +89,7 @@ def undo_return(context: Context, number: int, return_id: int) -> Order:
         raise NotFound("No such goods came back.")
     if named.undone_at is not None:
         return order
-    keys = [RentalReturn.key_of(named.press, rental.id) for rental in order.rentals]
+    keys = [RentalReturn.key_of(named.submission_key, rental.id) for rental in order.rentals]
     mine = context.session.scalars(select(RentalReturn).where(RentalReturn.client_key.in_(keys))).all()
     for one in mine:
         one.undone_at, one.undone_by = context.now, context.who
@@ -183,7 +183,7 @@ def cut_and_bin(context: Context, number: int, client_key: str) -> Order:
     if order.take_down_at is None or row is None:
         raise Refused(Problem("step", f"Order {number} has no take-down."))
     if row.cut is None:
-        tap = Tap(client_key=client_key, order_id=order.id, batch_id=None, act=CUT, colour="", count=0)
+        tap = Tap(client_key=client_key, order_id=order.id, batch_id=None, act=TAKEN_DOWN, colour="", count=0)
         tap.part, tap.at, tap.who = OrderPart.MAIN, context.now, context.who
         if save_tap(context.session, tap):
             touch_board(context.session)
@@ -194,7 +194,7 @@ def undo_cut(context: Context, number: int, tap_id: int) -> Order:
     """Undoes that record; a second undo changes nothing. Raises NotFound."""
     order = load_order(context.session, number, to_change=True)
     tap = load_tap(context.session, tap_id)
-    if tap.order_id != order.id or tap.act != CUT:
+    if tap.order_id != order.id or tap.act != TAKEN_DOWN:
         raise NotFound("There is no such step to undo.")
     if tap.undone_at is None:
         mark_undone(context, tap)

@@ -18,7 +18,7 @@ from app.planning.work_times import TimedBatch, WorkTimeFinding, measure_work_ti
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.quoting.shop import Shop
-from app.store.queries.work_times import TappedRow, tapped_batches
+from app.store.queries.work_times import TappedBatchRow, tapped_batches
 
 LOOK_BACK = timedelta(days=90)
 SHOWN_PIECES = (24, 50)
@@ -30,7 +30,7 @@ class MeasuredWorkTimes:
     """rows: what was tapped, by the key of the batch."""
 
     findings: tuple[WorkTimeFinding, ...]
-    rows: Mapping[str, TappedRow]
+    rows: Mapping[str, TappedBatchRow]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ def effects_of(finding: WorkTimeFinding, shop: Shop) -> tuple[Effect, ...]:
     )
 
 
-def _measured(row: TappedRow, shop: Shop, catalogue: Catalogue) -> TimedBatch:
+def _measured(row: TappedBatchRow, shop: Shop, catalogue: Catalogue) -> TimedBatch:
     """Returns a tapped batch as a measurement."""
     balloon_type, gas = catalogue.balloon_types[row.balloon_type_id].balloon_type, Gas(row.gas)
     filling = Filling(

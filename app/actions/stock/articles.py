@@ -15,7 +15,7 @@ from app.quoting.request import ExtraSort, HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
 from app.quoting.states import SupplySort, SupplyUnit
-from app.store.search_keys import fold
+from app.store.search_keys import fold_text
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -66,7 +66,7 @@ class StockNeed:
 def colour_key(colour: str) -> str:
     """Returns a colour as it is compared on the shelf, so that spellings which mean the same are one; ANY for “any
     colour”."""
-    folded = fold(" ".join(colour.split()))
+    folded = fold_text(" ".join(colour.split()))
     return ANY if folded == ANY_COLOUR else folded
 
 

@@ -10,14 +10,14 @@ from app.actions.records.open_work import MAX_OVERDUE
 from app.actions.stock.articles import Article, colour_key
 from app.craft.colours import share_spares
 from app.planning.shoptime import local_day
-from app.planning.stock import ANY, Change, Shelf
+from app.planning.stock import ANY, ArticleStock, StockChange
 from app.quoting.recipe import read_recipe
 from app.quoting.states import SupplySort
 from app.store.queries.stock import (
-    ComingRow,
-    LotRow,
-    coming_goods,
-    lots_there,
+    ExpectedStockRow,
+    StockLevelRow,
+    load_expected_stock,
+    load_stock_levels,
     promised_batches,
     promised_supplies,
 )
@@ -39,9 +39,9 @@ class StockDemand:
     started: bool = False
 
     @property
-    def promise(self) -> Change:
+    def promise(self) -> StockChange:
         """The demand as a change of the shelf."""
-        return Change(self.day, self.colour, self.count)
+        return StockChange(self.day, self.colour, self.count)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ class Availability:
     colour_names: how a colour is written, by article and by the colour as `colour_key` returns it. demands: what
     open orders take from these shelves."""
 
-    by_article: Mapping[Article, Shelf]
+    by_article: Mapping[Article, ArticleStock]
     colour_names: Mapping[tuple[Article, str], str]
     demands: Sequence[StockDemand] = ()
 
@@ -72,10 +72,10 @@ def load_availability(
     supplies = None if articles is None else {one.supply_id for one in articles if one.supply_id}
     today = local_day(context.now, context.shop.zone)
     there, coming = (
-        lots_there(context.session, balloon_types, supplies),
-        coming_goods(context.session, today, balloon_types, supplies),
+        load_stock_levels(context.session, balloon_types, supplies),
+        load_expected_stock(context.session, today, balloon_types, supplies),
     )
-    rows: list[LotRow | ComingRow] = [*there, *coming]
+    rows: list[StockLevelRow | ExpectedStockRow] = [*there, *coming]
     counted = {_article(row) for row in rows}
     asked: list[StockDemand] = []
     if any(one.balloon_type_id for one in counted):
@@ -86,11 +86,11 @@ def load_availability(
 
 
 def build_availability(
-    today: date, there: Sequence[LotRow], coming: Sequence[ComingRow], asked: Iterable[StockDemand]
+    today: date, there: Sequence[StockLevelRow], coming: Sequence[ExpectedStockRow], asked: Iterable[StockDemand]
 ) -> Availability:
     """Returns the stock from what is there, on its way, and promised."""
     lots, due = _by_article(there), _by_article(coming)
-    promised: dict[Article, list[Change]] = {article: [] for article in sorted({*lots, *due})}
+    promised: dict[Article, list[StockChange]] = {article: [] for article in sorted({*lots, *due})}
     mine = [one for one in asked if one.article in promised]
     for one in mine:
         promised[one.article].append(one.promise)
@@ -98,16 +98,16 @@ def build_availability(
         article: _shelf(today, lots.get(article, ()), due.get(article, ()), promises)
         for article, promises in promised.items()
     }
-    rows: list[LotRow | ComingRow] = [*there, *coming]
+    rows: list[StockLevelRow | ExpectedStockRow] = [*there, *coming]
     return Availability(availability, {(_article(row), row.colour_folded): row.colour for row in rows}, mine)
 
 
-def _article(row: LotRow | ComingRow) -> Article:
+def _article(row: StockLevelRow | ExpectedStockRow) -> Article:
     """Returns the article of a row."""
     return Article(row.balloon_type_id or 0, row.supply_id or 0)
 
 
-Row = TypeVar("Row", LotRow, ComingRow)
+Row = TypeVar("Row", StockLevelRow, ExpectedStockRow)
 
 
 def _by_article(rows: Iterable[Row]) -> dict[Article, list[Row]]:
@@ -118,13 +118,15 @@ def _by_article(rows: Iterable[Row]) -> dict[Article, list[Row]]:
     return of
 
 
-def _shelf(today: date, there: Iterable[LotRow], coming: Iterable[ComingRow], promised: Sequence[Change]) -> Shelf:
+def _shelf(
+    today: date, there: Iterable[StockLevelRow], coming: Iterable[ExpectedStockRow], promised: Sequence[StockChange]
+) -> ArticleStock:
     """Returns the shelf of one article. What is due on a day may come in the evening, so it serves only the days
     after."""
-    return Shelf(
+    return ArticleStock(
         today,
         [(row.colour_folded, row.on_hand) for row in there],
-        [Change(row.due_on + ONE_DAY, row.colour_folded, row.pieces) for row in coming],
+        [StockChange(row.due_on + ONE_DAY, row.colour_folded, row.pieces) for row in coming],
         promised,
     )
 

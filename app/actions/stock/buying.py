@@ -7,8 +7,8 @@ from datetime import date, timedelta
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand
 from app.actions.stock.deliveries import next_deliveries
-from app.planning.buying import shortages_before, to_order
-from app.planning.stock import Change, Shelf, StockShortage
+from app.planning.buying import purchases_needed, shortages_before
+from app.planning.stock import ArticleStock, StockChange, StockShortage
 from app.quoting.catalogue import Catalogue
 from app.quoting.defaults import StockDefaults
 
@@ -64,7 +64,7 @@ def buying_list(
     too_late: list[TooLate] = []
     for article, shelf in availability.by_article.items():
         mine = asked.get(article, ())
-        spares = [Change(one.day, one.colour, one.spares) for one in mine if one.spares]
+        spares = [StockChange(one.day, one.colour, one.spares) for one in mine if one.spares]
         rows += _to_buy(article, shelf, spares, mine, (first, second), catalogue)
         too_late += _too_late(article, shelf, mine, first)
     order_by = None if stock_defaults.delivery_weekday is None else first - timedelta(days=stock_defaults.lead_days)
@@ -83,30 +83,34 @@ def cost_of(article: Article, packs: int, catalogue: Catalogue) -> int | None:
 
 def _to_buy(
     article: Article,
-    shelf: Shelf,
-    spares: Sequence[Change],
+    shelf: ArticleStock,
+    spares: Sequence[StockChange],
     asked: Sequence[StockDemand],
     days: tuple[date, date],
     catalogue: Catalogue,
 ) -> Iterator[BuyingRow]:
     """Yields what to order of one article, with the part of it that only spares need."""
     size = article.pack_size(catalogue)
-    promised = {one.colour: one.short for one in to_order(shelf, *days, size)} if spares else {}
-    for one in to_order(replace(shelf, promised=[*shelf.promised, *spares]), *days, size):
+    promised = {one.colour: one.short for one in purchases_needed(shelf, *days, size)} if spares else {}
+    for one in purchases_needed(replace(shelf, promised=[*shelf.promised, *spares]), *days, size):
         of_spares = max(0.0, one.short - promised.get(one.colour, 0.0)) if spares else 0.0
         orders = _orders(asked, shelf, one.colour, shelf.today, days[1])
         cost = cost_of(article, one.packs, catalogue)
         yield BuyingRow(article, one.colour, one.short, of_spares, one.packs, one.packs * size, cost, orders)
 
 
-def _too_late(article: Article, shelf: Shelf, asked: Sequence[StockDemand], first: date) -> Iterator[TooLate]:
+def _too_late(
+    article: Article, shelf: ArticleStock, asked: Sequence[StockDemand], first: date
+) -> Iterator[TooLate]:
     """Yields what will be short of one article before the first delivery."""
     for lack in shortages_before(shelf, first):
         orders = _making_short(asked, shelf, lack, first)
         yield TooLate(article, lack.colour, lack.count, lack.day, orders)
 
 
-def _making_short(asked: Sequence[StockDemand], shelf: Shelf, lack: StockShortage, first: date) -> tuple[int, ...]:
+def _making_short(
+    asked: Sequence[StockDemand], shelf: ArticleStock, lack: StockShortage, first: date
+) -> tuple[int, ...]:
     """Returns the numbers of orders without which nothing would be short.
 
     The orders with the highest numbers are named first, since what was there was promised to the earlier ones.
@@ -125,7 +129,9 @@ def _making_short(asked: Sequence[StockDemand], shelf: Shelf, lack: StockShortag
     return tuple(sorted(named))
 
 
-def _orders(asked: Iterable[StockDemand], shelf: Shelf, colour: str, start: date, end: date) -> tuple[int, ...]:
+def _orders(
+    asked: Iterable[StockDemand], shelf: ArticleStock, colour: str, start: date, end: date
+) -> tuple[int, ...]:
     """Returns the numbers of the orders that ask for a colour between two days, in rising order.
 
     If the article is not counted by colour, they are those that ask for any of it.

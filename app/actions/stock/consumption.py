@@ -14,11 +14,11 @@ from sqlalchemy.orm import Session
 from app.actions.context import Context
 from app.actions.records.history import lock_board
 from app.actions.stock.articles import Article, colour_key
-from app.planning.lot_allocation import LotStock, givers
+from app.planning.lot_allocation import LotStock, lots_for_colour
 from app.planning.stock import ANY
 from app.quoting.recipe import read_recipe
 from app.quoting.request import ExtraSort, Service
-from app.quoting.states import OrderState, StockMoveSort, SupplySort
+from app.quoting.states import OrderState, StockMoveReason, SupplySort
 from app.store.models import Lot, Order, OrderBatch, StockMove
 
 PLACES = 6
@@ -51,23 +51,23 @@ def consume_balloons(context: Context, batch: OrderBatch, before: StockUsed) -> 
         return
     shelf = _Shelf.of(context.session, Article(balloon_type_id=batch.balloon_type_id))
 
-    def move(sort: StockMoveSort) -> StockMove:
+    def move(sort: StockMoveReason) -> StockMove:
         return StockMove(
             sort=sort, batch_id=batch.id, order_id=batch.order_id, why="", at=context.now, who=context.who
         )
 
     if after.filled > before.filled:
         for colour, count in _first(_colours(batch), after.filled - before.filled).items():
-            shelf.take(colour, count, move(StockMoveSort.FILLED))
+            shelf.take(colour, count, move(StockMoveReason.FILLED))
     elif after.filled < before.filled:
         back = before.filled - after.filled if after.filled else None
-        shelf.give_back(back, move(StockMoveSort.FILLED))
+        shelf.give_back(back, move(StockMoveReason.FILLED))
     for colour in sorted({*before.bursts, *after.bursts}):
         more = after.bursts.get(colour, 0.0) - before.bursts.get(colour, 0.0)
         if more > 0:
-            shelf.take(colour, more, move(StockMoveSort.BURST))
+            shelf.take(colour, more, move(StockMoveReason.BURST))
         elif more < 0:
-            shelf.give_back(-more, move(StockMoveSort.BURST), colour)
+            shelf.give_back(-more, move(StockMoveReason.BURST), colour)
 
 
 def consume_supplies(context: Context, order: Order) -> None:
@@ -75,7 +75,9 @@ def consume_supplies(context: Context, order: Order) -> None:
     is."""
     for supply_id, count in sorted(supplies_of(order).items()):
         shelf = _Shelf.of(context.session, Article(supply_id=supply_id))
-        move = StockMove(sort=StockMoveSort.HANDED_OVER, order_id=order.id, why="", at=context.now, who=context.who)
+        move = StockMove(
+            sort=StockMoveReason.HANDED_OVER, order_id=order.id, why="", at=context.now, who=context.who
+        )
         if order.state != OrderState.HANDED_OVER:
             shelf.give_back(None, move)
         elif not shelf.gone(move):
@@ -166,7 +168,7 @@ class _Shelf:
             if lot.set_aside_at is None
         ]
         left, there = count, {one.key: max(0.0, one.count) for one in lying}
-        turns = givers(lying, there, colour, by_colour)
+        turns = lots_for_colour(lying, there, colour, by_colour)
         for one in turns:
             given = left if one is turns[-1] else min(left, there[one.key])
             self._move(self._lots[one.key], -given, like)

@@ -18,8 +18,8 @@ from app.actions.stock.availability import (
 from app.planning.lot_allocation import LotDemand, LotStock, allocate_lots
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY
-from app.store.queries.stock import ComingRow, coming_goods, lots_there
-from app.store.queries.stock_pages import LotLine, good_lots
+from app.store.queries.stock import ExpectedStockRow, load_expected_stock, load_stock_levels
+from app.store.queries.stock_pages import LotLine, load_usable_lots
 
 MOST_COLOURS = 4
 
@@ -88,8 +88,8 @@ def build_fetch_list(context: Context, day: date) -> FetchList:
     """Returns what to fetch on the day. What should have been filled or have left earlier is on today's list."""
     today = local_day(context.now, context.shop.zone)
     asked = [*balloon_demands(context), *supply_demands(context)]
-    coming, lots = coming_goods(context.session, today), good_lots(context.session)
-    availability = build_availability(today, lots_there(context.session), coming, asked)
+    coming, lots = load_expected_stock(context.session, today), load_usable_lots(context.session)
+    availability = build_availability(today, load_stock_levels(context.session), coming, asked)
     shelf_stock = _ShelfStock(lots, coming)
     groups: dict[tuple[Article, str], list[StockDemand]] = {}
     for one in asked:
@@ -110,7 +110,7 @@ def _sort_key(group: tuple[tuple[Article, str], list[StockDemand]]) -> tuple[boo
 class _ShelfStock:
     """Lots and deliveries by article, in the order in which they are used up."""
 
-    def __init__(self, lots: Sequence[LotLine], coming: Sequence[ComingRow]) -> None:
+    def __init__(self, lots: Sequence[LotLine], coming: Sequence[ExpectedStockRow]) -> None:
         self._lots, self._coming = lots, sorted(coming, key=lambda row: row.due_on)
 
     def of(self, article: Article) -> list[LotStock]:

@@ -14,7 +14,7 @@ from app.actions.stock.articles import Article, colour_key
 from app.craft.colours import LONGEST_NAME
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
-from app.quoting.states import StockMoveSort, SupplySort
+from app.quoting.states import StockMoveReason, SupplySort
 from app.store.models import Lot, StockMove
 
 MAX_COUNT = 1_000_000.0
@@ -50,7 +50,7 @@ def receive(context: Context, arrival: Arrival, client_key: str) -> Lot:
     )
     lot = save_once(context.session, new)
     if lot is new:
-        _move(context, lot, StockMoveSort.RECEIVED, arrival.count, "")
+        _move(context, lot, StockMoveReason.RECEIVED, arrival.count, "")
     return lot
 
 
@@ -86,13 +86,13 @@ def count_lot(
         raise Refused(Problem("count", "How many are there? A number from 0, please."))
     _refuse_bad_reason(why)
     if difference:
-        _move(context, lot, StockMoveSort.COUNTED, difference, why.strip())
+        _move(context, lot, StockMoveReason.COUNTED, difference, why.strip())
     return lot
 
 
 def counts_of(session: Session, lot_id: int) -> int:
     """Returns how often the lot was counted again with another result."""
-    mine = (StockMove.lot_id == lot_id, StockMove.sort == StockMoveSort.COUNTED)
+    mine = (StockMove.lot_id == lot_id, StockMove.sort == StockMoveReason.COUNTED)
     return session.scalar(select(func.count()).select_from(StockMove).where(*mine)) or 0
 
 
@@ -131,7 +131,7 @@ def use_up(context: Context, lot_id: int, count: float, seen: float, why: str) -
     if not 0 < count <= lot.on_hand:
         raise Refused(Problem("count", up_to(lot.on_hand)))
     _refuse_bad_reason(why)
-    _move(context, lot, StockMoveSort.USED, -count, why.strip())
+    _move(context, lot, StockMoveReason.USED, -count, why.strip())
     return lot
 
 
@@ -173,7 +173,7 @@ def _refuse_bad_reason(why: str) -> None:
         raise Refused(Problem("why", f"At most {MAX_REASON_LENGTH} letters, please."))
 
 
-def _move(context: Context, lot: Lot, sort: StockMoveSort, change: float, why: str) -> None:
+def _move(context: Context, lot: Lot, sort: StockMoveReason, change: float, why: str) -> None:
     """Changes the count of the lot and records the move."""
     lot.on_hand += change
     context.session.add(

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from app.actions.context import Context
 from app.actions.stock.articles import Article, StockNeed, colour_key, needs_of
 from app.actions.stock.availability import Availability, load_availability
-from app.planning.stock import ANY, Change, Shelf
+from app.planning.stock import ANY, ArticleStock, StockChange
 from app.quoting.quote import Quote
 from app.quoting.shop import Shop
 from app.store.queries.stock import StockFilledRow, filled_batches
@@ -128,7 +128,7 @@ def _key(need: StockNeed) -> FilledKey:
 
 def find_short_goods(needs: list[StockNeed], availability: Availability) -> Iterator[ShortGoods]:
     """Yields the needs that are not fully met, each along with the needs before it."""
-    promised: dict[Article, list[Change]] = {}
+    promised: dict[Article, list[StockChange]] = {}
     for need in needs:
         shelf = availability.by_article[need.article]
         mine = promised.setdefault(need.article, [])
@@ -139,23 +139,23 @@ def find_short_goods(needs: list[StockNeed], availability: Availability) -> Iter
         mine.append(_promise(need))
 
 
-def _promise(need: StockNeed) -> Change:
+def _promise(need: StockNeed) -> StockChange:
     """Returns a need as a change of the shelf."""
-    return Change(need.day, need.colour_key, need.count)
+    return StockChange(need.day, need.colour_key, need.count)
 
 
-def _with(shelf: Shelf, promised: Sequence[Change]) -> Shelf:
+def _with(shelf: ArticleStock, promised: Sequence[StockChange]) -> ArticleStock:
     """Returns the shelf with more promised."""
-    return Shelf(shelf.today, shelf.there, shelf.coming, [*shelf.promised, *promised])
+    return ArticleStock(shelf.today, shelf.in_stock, shelf.coming, [*shelf.promised, *promised])
 
 
-def _is_known(need: StockNeed, shelf: Shelf) -> bool:
+def _is_known(need: StockNeed, shelf: ArticleStock) -> bool:
     """Returns whether the shelf has or will have the colour."""
-    names = {colour for colour, _ in shelf.there} | {one.colour for one in shelf.coming}
+    names = {colour for colour, _ in shelf.in_stock} | {one.colour for one in shelf.coming}
     return not shelf.by_colour or need.colour_key in names | {ANY}
 
 
-def _there_from(need: StockNeed, shelf: Shelf) -> date | None:
+def _there_from(need: StockNeed, shelf: ArticleStock) -> date | None:
     """Returns the first later day on which the need is fully met; None if there is none."""
     later = (day for day in shelf.days if day > need.day)
     return next((day for day in later if shelf.free(need.colour_key, day) + COUNT_TOLERANCE >= need.count), None)

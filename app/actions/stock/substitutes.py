@@ -11,9 +11,9 @@ from app.actions.context import Context
 from app.actions.stock.articles import Article, colour_key, needs_of, needs_of_line
 from app.actions.stock.availability import Availability, load_availability
 from app.actions.stock.shortages import ShortGoods, StockCheck, check_stock, filled_of
-from app.craft.colours import ColoursUnclear, names_alone, share_out
+from app.craft.colours import ColoursUnclear, read_colours, uncounted_colours
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import Ask, line_verdict
+from app.quoting.alternatives import QuoteFunction, line_verdict
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.errors import Refused
 from app.quoting.parts import SoldLine
@@ -40,7 +40,7 @@ def find_substitutes(
     context: Context,
     quote: Quote,
     stock: StockCheck,
-    ask: Ask,
+    quote_for: QuoteFunction,
     excluding_order: int | None = None,
 ) -> list[Substitute]:
     """Returns the substitutes for each line with something short.
@@ -61,7 +61,7 @@ def find_substitutes(
     articles |= {Article(balloon_type_id=row.id) for rows in sizes.values() for row in rows}
     availability = load_availability(context, articles, excluding_order)
     asked = _SubstituteSearch(
-        quote, stock, ask, context.shop, availability, filled_of(context.session, excluding_order)
+        quote, stock, quote_for, context.shop, availability, filled_of(context.session, excluding_order)
     )
     return [
         found
@@ -87,7 +87,7 @@ class _SubstituteSearch:
 
     quote: Quote
     stock: StockCheck
-    ask: Ask
+    quote_for: QuoteFunction
     shop: Shop
     availability: Availability
     filled: Sequence[StockFilledRow]
@@ -123,7 +123,9 @@ class _SubstituteSearch:
         an article that is not counted, since nobody knows how many of those there are."""
         request = self.quote.request
         try:
-            better = self.ask(replace(request, lines=(*request.lines[:place], line, *request.lines[place + 1 :])))
+            better = self.quote_for(
+                replace(request, lines=(*request.lines[:place], line, *request.lines[place + 1 :]))
+            )
         except Refused:
             return None
         stock = check_stock(better, self.shop, self.availability, self.filled)
@@ -166,7 +168,7 @@ def recoloured(line: LineRequest, was: str, now: str, count: int | None = None) 
     not name the colour, has the other already, or has no more than count of it.
     """
     try:
-        names, shares = names_alone(line.colours), share_out(line.colours, line.quantity, figures=True)
+        names, shares = uncounted_colours(line.colours), read_colours(line.colours, line.quantity, figures=True)
     except ColoursUnclear:
         return None
     has = {colour_key(name): name for name in shares}

@@ -8,9 +8,15 @@ from flask import Blueprint, Response, make_response, render_template, request
 from app.actions.bench.build_sheets import has_sheet, sheets_of_lines
 from app.actions.records.sold_rows import read_parts
 from app.craft.build import Construction
-from app.craft.weights import TooMuchWater, heaviest, weight_of
+from app.craft.weights import TooMuchWater, heaviest_water_weight, water_weight_for
 from app.physics.balloon import Gas
-from app.places.bench.calculator_form import FORM_WORDS, CalculatorForm, calculator_form, piece_of, place_of
+from app.places.bench.calculator_form import (
+    CONSTRUCTION_NAMES,
+    CalculatorForm,
+    bouquet_balloon_of,
+    calculator_form,
+    place_of,
+)
 from app.quoting.build_sheets.line_sheet import make_line_sheet
 from app.quoting.build_sheets.weights import small_latex
 from app.quoting.parts import BatchSpec
@@ -72,33 +78,33 @@ def calculator() -> Response:
     """Shows the build calculator; nothing is saved."""
     here = request_context()
     form = calculator_form(request.args, here.shop, here.catalogue)
-    sound = form.validate()
+    is_valid = form.validate()
     page = render_template(
         "bench/calculator.html",
         form=form,
-        forms=FORM_WORDS,
-        asks=Construction,
-        made=_made(form) if sound else None,
-        water_kinds=_water_types(),
+        forms=CONSTRUCTION_NAMES,
+        constructions=Construction,
+        sheet=_typed_sheet(form) if is_valid else None,
+        water_balloon_types=_water_balloon_types(),
         water=_water_rows(),
     )
-    return make_response(page, 200 if sound else 422)
+    return make_response(page, 200 if is_valid else 422)
 
 
-def _made(form: CalculatorForm) -> ShownSheet | None:
+def _typed_sheet(form: CalculatorForm) -> ShownSheet | None:
     """Returns the build sheet for what was typed; None if it cannot be made yet."""
     here = request_context()
     place = place_of(form, here.shop)
-    piece = piece_of(form, place, here.shop, here.catalogue)
+    piece = bouquet_balloon_of(form, place, here.shop, here.catalogue)
     made = make_line_sheet(piece, place, here.shop, here.catalogue)
     return show_sheet(made, here.formats) if made else None
 
 
-def _water_types() -> list[tuple[str, float]]:
+def _water_balloon_types() -> list[tuple[str, float]]:
     """Returns the names of the balloon types that can be filled with water, and the most grams that each takes."""
     here = request_context()
     return [
-        (balloon_type.name, heaviest(balloon_type.nominal_in, here.shop.craft.water).grams)
+        (balloon_type.name, heaviest_water_weight(balloon_type.nominal_in, here.shop.craft.water).grams)
         for balloon_type in small_latex(here.catalogue)
     ]
 
@@ -116,6 +122,6 @@ def _water_size(grams: int, nominal_in: float) -> str:
     """Returns the size, in words, of a balloon with so many grams of water."""
     here = request_context()
     try:
-        return here.formats.size(round(weight_of(grams, nominal_in, here.shop.craft.water).diameter_in, 2))
+        return here.formats.size(round(water_weight_for(grams, nominal_in, here.shop.craft.water).diameter_in, 2))
     except TooMuchWater:
         return "–"

@@ -7,12 +7,12 @@ from wtforms import HiddenField, SelectChoice
 from wtforms.validators import ValidationError
 
 from app.craft.build import BuildFigure, Construction
-from app.craft.colours import ColoursUnclear, share_out
+from app.craft.colours import ColoursUnclear, read_colours
 from app.craft.sizing import fill_size
 from app.physics.air import Air
 from app.physics.balloon import Gas
 from app.physics.endurance import Filling, Surroundings
-from app.physics.material import either
+from app.physics.material import materials_that
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, StuffedItem
 from app.quoting.catalogue import BalloonOffer, Catalogue
 from app.quoting.recipe import SoldSupply
@@ -20,18 +20,18 @@ from app.quoting.shop import Shop
 from app.quoting.states import SupplySort
 from app.web.forms import (
     ChoiceField,
-    KnownChoiceField,
     NumberField,
     ShopForm,
+    StrictChoiceField,
     TextField,
     WholeField,
     WindField,
     choices_of,
     read_id,
 )
-from app.web.forms.figures import FigureField, ask_figures, build_of
+from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
 
-FORM_WORDS = {
+CONSTRUCTION_NAMES = {
     Construction.BOUQUET: "Bouquet",
     Construction.STRINGS: "One above another",
     Construction.BASE: "Base",
@@ -41,26 +41,26 @@ FORM_WORDS = {
     Construction.STRUNG: "Strung arch",
     Construction.STUFFED: "Stuffed balloon",
 }
-IN_AIR = (Construction.BASE, Construction.COLUMN, Construction.ARCH, Construction.GARLAND)
-AS_MANY_AS_IT_TAKES = (Construction.COLUMN, Construction.ARCH, Construction.GARLAND, Construction.STRUNG)
+FILLED_WITH_AIR = (Construction.BASE, Construction.COLUMN, Construction.ARCH, Construction.GARLAND)
+NUMBER_MAY_BE_EMPTY = (Construction.COLUMN, Construction.ARCH, Construction.GARLAND, Construction.STRUNG)
 WITH_TOPPERS = (Construction.BOUQUET, Construction.STRINGS)
-TOPPERS = either(lambda traits: traits.is_topper)
+TOPPERS = materials_that(lambda traits: traits.is_topper)
 MOST_LETTERS = 200
-MANY = 1000
+COLOUR_SAMPLE = 1000
 """The balloons over which colours are shared out if no number was typed."""
-USUAL = {
+DEFAULTS = {
     **{"number": "9", "toppers": "0", "pieces": "1", "where": "indoors", "gas": "air", "inside": "none"},
     **{"height_m": "2", "span_m": "3", "length_m": "3", "shape": "ellipse", "pattern": "spiral"},
     "fullness": "medium",
 }
-OF_FORM = {
+CONSTRUCTION_DEFAULTS = {
     Construction.BASE: {"number": "4"},
     Construction.COLUMN: {"number": ""},
     Construction.ARCH: {"number": "", "height_m": "2.2"},
     Construction.STRUNG: {"number": "", "span_m": "4", "height_m": "2.2"},
     Construction.STUFFED: {"number": "1"},
 }
-USUAL_KINDS = {Construction.STUFFED: "18 in clear stuffing latex"}
+DEFAULT_BALLOON_TYPES = {Construction.STUFFED: "18 in clear stuffing latex"}
 PLACES = {"indoors": "indoors", "shade": "outdoors, shade", "sun": "outdoors, sun"}
 INSIDE = {"none": "none", "air": "with air", "helium": "with helium"}
 
@@ -74,10 +74,10 @@ class CalculatorForm(ShopForm):
     colours = TextField("Colours")
     toppers = WholeField("On top", 0, 50, empty=0)
     topper = ChoiceField(TOPPERS.capitalize())
-    gas = KnownChoiceField("Gas", choices=choices_of([*Gas]))
+    gas = StrictChoiceField("Gas", choices=choices_of([*Gas]))
     item = TextField("Item in it")
     item_cm = NumberField("Its width, pressed together", 0.5, 100, "cm")
-    inside = KnownChoiceField("Small balloons in it", choices=choices_of(INSIDE))
+    inside = StrictChoiceField("Small balloons in it", choices=choices_of(INSIDE))
     height_m = FigureField()
     span_m = FigureField()
     length_m = FigureField()
@@ -86,7 +86,7 @@ class CalculatorForm(ShopForm):
     fullness = FigureField()
     pattern = FigureField()
     pieces = WholeField("Pieces", 1, 500, what="How many")
-    where = KnownChoiceField("Where", choices=choices_of(PLACES))
+    where = StrictChoiceField("Where", choices=choices_of(PLACES))
     wind = WindField("Wind outdoors", optional=True)
     weight = ChoiceField("Weight")
 
@@ -104,20 +104,20 @@ class CalculatorForm(ShopForm):
         return self.chosen not in (Construction.STUFFED, Construction.STRUNG)
 
     @property
-    def takes_as_many(self) -> bool:
+    def number_may_be_empty(self) -> bool:
         """Whether the calculator can find the number of balloons itself."""
-        return self.chosen in AS_MANY_AS_IT_TAKES
+        return self.chosen in NUMBER_MAY_BE_EMPTY
 
     @property
     def counted(self) -> bool:
         """Whether a number of balloons was typed."""
         return self.asks_number and bool(self.number.text)
 
-    def asks(self, name: str) -> bool:
+    def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
         is_stuffed = self.chosen is Construction.STUFFED
         asked = {
-            "number": self.asks_number and (self.counted or not self.takes_as_many),
+            "number": self.asks_number and (self.counted or not self.number_may_be_empty),
             "colours": self.asks_colours,
             **dict.fromkeys(("toppers", "topper"), self.chosen in WITH_TOPPERS),
             **dict.fromkeys(("gas", "item", "inside"), is_stuffed),
@@ -134,7 +134,7 @@ class CalculatorForm(ShopForm):
     def validate_colours(self, field: Any) -> None:
         if self.asks_colours and not self.number.errors:
             try:
-                share_out(field.text, self.number.value_or_none or MANY)
+                read_colours(field.text, self.number.value_or_none or COLOUR_SAMPLE)
             except ColoursUnclear as unclear:
                 raise ValidationError(str(unclear)) from None
 
@@ -147,16 +147,16 @@ class CalculatorForm(ShopForm):
 def calculator_form(sent: Mapping[str, str], shop: Shop, catalogue: Catalogue) -> CalculatorForm:
     """Returns the form as it was sent; what was not sent has defaults, so that at first it holds something that can
     be made."""
-    chosen = next((one for one in FORM_WORDS if one == sent.get("form")), Construction.BOUQUET)
+    chosen = next((one for one in CONSTRUCTION_NAMES if one == sent.get("form")), Construction.BOUQUET)
     rows = [row for row in catalogue.balloon_types.values() if row.archived_at is None]
-    kinds = [row for row in rows if _may_be(chosen, row)]
-    usual = USUAL | {"spacing_m": f"{shop.craft.strung.spacing_m:g}"} | OF_FORM.get(chosen, {})
-    wanted = USUAL_KINDS.get(chosen, "11 in latex")
-    kind = next((row for row in kinds if row.name == wanted), next(iter(kinds), None))
-    form = CalculatorForm(sent, data=usual | {"balloon_type": str(kind.id) if kind else ""})
+    balloon_types = [row for row in rows if _is_allowed(chosen, row)]
+    defaults = DEFAULTS | {"spacing_m": f"{shop.craft.strung.spacing_m:g}"} | CONSTRUCTION_DEFAULTS.get(chosen, {})
+    wanted = DEFAULT_BALLOON_TYPES.get(chosen, "11 in latex")
+    balloon_type = next((row for row in balloon_types if row.name == wanted), next(iter(balloon_types), None))
+    form = CalculatorForm(sent, data=defaults | {"balloon_type": str(balloon_type.id) if balloon_type else ""})
     form.chosen, form.construction.data = chosen, chosen.value
-    form.figures = ask_figures(form, chosen)
-    form.balloon_type.choices = _choices_of(kinds)
+    form.figures = set_up_figure_fields(form, chosen)
+    form.balloon_type.choices = _choices_of(balloon_types)
     toppers = [row for row in rows if row.material.traits.is_topper and not row.air_only]
     form.topper.choices = [SelectChoice("", "nothing"), *_choices_of(toppers)]
     weights = [
@@ -171,10 +171,10 @@ def _choices_of(rows: Any) -> list[SelectChoice]:
     return [SelectChoice(str(row.id), row.name) for row in rows]
 
 
-def _may_be(form: Construction, row: BalloonOffer) -> bool:
+def _is_allowed(form: Construction, row: BalloonOffer) -> bool:
     """Returns whether the construction can be made of the balloon type."""
     traits = row.material.traits
-    if form in IN_AIR:
+    if form in FILLED_WITH_AIR:
         return traits.is_tied and not row.air_only
     if form is Construction.STUFFED:
         return traits.can_hold_items(air_only=row.air_only)
@@ -190,17 +190,17 @@ def place_of(form: CalculatorForm, shop: Shop) -> BuildPlace:
     )
 
 
-def piece_of(form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Catalogue) -> BuildInput:
+def bouquet_balloon_of(form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Catalogue) -> BuildInput:
     """Returns the piece to make. The form must be valid."""
     return BuildInput(
-        title=FORM_WORDS[form.chosen],
+        title=CONSTRUCTION_NAMES[form.chosen],
         quantity=form.pieces.value,
-        build=build_of(form, form.chosen),
+        build=typed_build(form, form.chosen),
         balloons=_balloons(form, place, shop, catalogue),
         supplies=_weight(form, catalogue),
         items=_items(form),
-        counted=form.counted,
-        weighed=False,
+        has_final_counts=form.counted,
+        needs_chosen_weight=False,
     )
 
 
@@ -208,10 +208,10 @@ def _balloons(
     form: CalculatorForm, place: BuildPlace, shop: Shop, catalogue: Catalogue
 ) -> tuple[BalloonGroup, ...]:
     """Returns the balloons of the piece."""
-    number = form.number.value_or_none or (MANY if form.takes_as_many else 1)
-    colours = share_out(form.colours.text if form.asks_colours else "", number)
-    kind = catalogue.balloon_types[read_id(form.balloon_type.data)]
-    groups = [_group(kind, _gas(form), colours, place, shop)]
+    number = form.number.value_or_none or (COLOUR_SAMPLE if form.number_may_be_empty else 1)
+    colours = read_colours(form.colours.text if form.asks_colours else "", number)
+    balloon_type = catalogue.balloon_types[read_id(form.balloon_type.data)]
+    groups = [_group(balloon_type, _gas(form), colours, place, shop)]
     if form.toppers.value_or_none:
         topper = catalogue.balloon_types[read_id(form.topper.data)]
         groups.append(_group(topper, Gas.HELIUM, {"": form.toppers.value}, place, shop))
@@ -224,7 +224,7 @@ def _gas(form: CalculatorForm) -> Gas:
     """Returns the gas that the construction is filled with."""
     if form.chosen is Construction.STUFFED:
         return Gas(form.gas.data)
-    return Gas.AIR if form.chosen in IN_AIR else Gas.HELIUM
+    return Gas.AIR if form.chosen in FILLED_WITH_AIR else Gas.HELIUM
 
 
 def _smallest(catalogue: Catalogue) -> BalloonOffer | None:

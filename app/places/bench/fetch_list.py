@@ -7,9 +7,9 @@ from flask import Blueprint, render_template, request
 from app.actions.stock.fetch_list import FetchList, FetchLot, FetchRow, build_fetch_list
 from app.planning.stock import ANY
 from app.quoting.catalogue import Catalogue
-from app.web.days import read_day
+from app.web.days import read_shop_day
 from app.web.requests import request_context
-from app.web.wording.stock import counted
+from app.web.wording.stock import describe_count
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,7 @@ class ShownFetchRow:
     name: str
     label: str
     count: str
-    there: str
+    available: str
     short: str
     spares_short: str
     lots: tuple[str, ...]
@@ -35,9 +35,9 @@ def register(bench: Blueprint) -> None:
 def fetch_list() -> str:
     """Shows the items to fetch on the day."""
     here = request_context()
-    day = read_day(request.args.get("day"), here.formats, here.now)
+    day = read_shop_day(request.args.get("day"), here.formats, here.now)
     catalogue = here.catalogue
-    listed = build_fetch_list(here.context, day.on)
+    listed = build_fetch_list(here.context, day.local_date)
     rows = [_shown(row, listed, catalogue) for row in listed.rows]
     return render_template(
         "bench/fetch_list.html",
@@ -53,7 +53,7 @@ def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetch
     """Returns the row as the page shows it."""
 
     def amount(count: float) -> str:
-        return counted(count, row.article, catalogue)
+        return describe_count(count, row.article, catalogue)
 
     lots = tuple(f"{amount(lot.count)} {_lot_words(lot, row)}" for lot in row.lots)
     free = ", ".join(
@@ -64,7 +64,7 @@ def _shown(row: FetchRow, listed: FetchList, catalogue: Catalogue) -> ShownFetch
         name=row.article.name(catalogue),
         label=_label(row, listed),
         count=amount(row.count),
-        there=amount(row.there),
+        available=amount(row.there),
         short=amount(row.short) if row.short else "",
         spares_short=amount(row.spares_short) if row.spares_short else "",
         lots=lots,

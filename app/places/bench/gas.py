@@ -6,7 +6,12 @@ from flask import Blueprint, Response, flash, make_response, render_template, ur
 
 from app.actions.gas.balance import gas_now
 from app.quoting.states import CylinderState
-from app.web.cylinder_presses import PressForm, press_cylinder, press_forms, pressed_words
+from app.web.cylinder_actions import (
+    CylinderActionForm,
+    apply_cylinder_action,
+    cylinder_action_forms,
+    describe_cylinder_action,
+)
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
 from app.web.wording.gas import litres, show_cylinder
@@ -20,25 +25,25 @@ ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
 
 def register(bench: Blueprint) -> None:
     """Registers the page of the cylinders."""
-    bench.get("/bench/gas")(gauges)
-    bench.post("/bench/gas/<int:cylinder_id>")(press_gauge)
+    bench.get("/bench/gas")(cylinders)
+    bench.post("/bench/gas/<int:cylinder_id>")(save_cylinder_press)
 
 
-def gauges() -> Response:
+def cylinders() -> Response:
     """Shows the cylinders."""
     return _page()
 
 
-def press_gauge(cylinder_id: int) -> Response:
+def save_cylinder_press(cylinder_id: int) -> Response:
     """Saves what was pressed at a cylinder."""
-    row, form = press_cylinder(cylinder_id)
+    row, form = apply_cylinder_action(cylinder_id)
     if row is None:
         return _page(form, 422)
-    flash(pressed_words(row))
-    return see_other(url_for("bench.gauges"))
+    flash(describe_cylinder_action(row))
+    return see_other(url_for("bench.cylinders"))
 
 
-def _page(refused: PressForm | None = None, status: int = 200) -> Response:
+def _page(refused: CylinderActionForm | None = None, status: int = 200) -> Response:
     """Returns the page of the cylinders. refused: the form that could not be saved."""
     here = request_context()
     stock = gas_now(here.context)
@@ -47,7 +52,7 @@ def _page(refused: PressForm | None = None, status: int = 200) -> Response:
         cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock or ()],
         total=litres(sum(one.left for one in stock or ())),
         acts=ACTS,
-        press_form=press_forms(refused),
+        cylinder_action_form=cylinder_action_forms(refused),
         new_key=new_key,
     )
     return make_response(page, status)

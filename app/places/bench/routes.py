@@ -12,23 +12,23 @@ from app.actions.records.open_work import order_number_of, work_key
 from app.places.bench import calculator, fetch_list, gas, staff
 from app.places.bench.calculator import show_sheets_of
 from app.places.bench.risks import due_on, risks_of
-from app.places.bench.sizer import others_alike, settings_of, show_fill
+from app.places.bench.sizer import find_same_setting, settings_of, show_fill
 from app.planning.shoptime import local_day
 from app.quoting.errors import Problem, Refused
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from app.store.queries.bench import BoardRow, batches_ahead, batches_of_day, one_batch, taps_of_batch
 from app.store.queries.plan import SavedDelay
-from app.web.batch_view import real_chance, show_batch, state_of, turns, window_of
-from app.web.days import ShopDay, read_day
-from app.web.forms import ShopForm, TextField, read_id, tap_key
+from app.web.batch_view import display_changes, real_chance, show_batch, state_of, window_of
+from app.web.days import ShopDay, read_shop_day
+from app.web.forms import ShopForm, TextField, read_id, sent_client_key
 from app.web.htmx import (
     data_version,
+    is_current_version,
     new_key,
-    nothing_new,
+    no_change_response,
     page_or_part,
     page_version,
     see_other,
-    still_fresh,
     wants_part,
 )
 from app.web.requests import request_context
@@ -38,8 +38,8 @@ from app.web.wording.orders import early_question
 from app.web.wording.plan import PlanWords, news_sentence
 
 bench = Blueprint("bench", __name__)
-for room in (calculator, gas, staff, fetch_list):
-    room.register(bench)
+for page_module in (calculator, gas, staff, fetch_list):
+    page_module.register(bench)
 
 
 class TapForm(ShopForm):
@@ -52,12 +52,12 @@ class TapForm(ShopForm):
 def board() -> Response:
     """Shows the batches of the day."""
     here = request_context()
-    if still_fresh(here.session, request.args.get("v"), here.now):
-        return nothing_new()
+    if is_current_version(here.session, request.args.get("v"), here.now):
+        return no_change_response()
     day = _day()
     rows = _rows(day)
     ahead = batches_ahead(here.session, day.end, here.now) if day.is_today else []
-    plan = PlanWords.of(here.plan, here.formats, day.on)
+    plan = PlanWords.of(here.plan, here.formats, day.local_date)
     return page_or_part(
         "bench/board.html",
         "bench/_board.html",
@@ -65,8 +65,10 @@ def board() -> Response:
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
         ahead=[show_batch(row, here.shop, here.formats, here.now, plan) for row in ahead],
         settings=settings_of(rows, day),
-        risks=risks_of(due_on(day, here.plan.delays), day.on),
-        news=[(one.at, news_sentence(one, here.formats, day.on)) for one in here.plan.news] if day.is_today else (),
+        risks=risks_of(due_on(day, here.plan.delays), day.local_date),
+        news=[(one.at, news_sentence(one, here.formats, day.local_date)) for one in here.plan.news]
+        if day.is_today
+        else (),
         stale=bool(rows or ahead) and here.plan.board_version < board_version(here.session),
         version=_version([*rows, *ahead], day.end),
         now=here.now,
@@ -79,8 +81,8 @@ def board_json() -> Response:
     day = _day()
     rows = _rows(day)
     return jsonify(
-        day=day.on.isoformat(),
-        version=data_version(request_context().session, _turns(rows), request_context().now),
+        day=day.local_date.isoformat(),
+        version=data_version(request_context().session, _change_times(rows), request_context().now),
         batches=[_as_json(row) for row in rows],
         late=[_late_as_json(delay) for delay in due_on(day, request_context().plan.delays)],
     )
@@ -90,8 +92,8 @@ def board_json() -> Response:
 def ticket(key: str) -> Response:
     """Shows the ticket of a batch."""
     here = request_context()
-    if still_fresh(here.session, request.args.get("v"), here.now):
-        return nothing_new()
+    if is_current_version(here.session, request.args.get("v"), here.now):
+        return no_change_response()
     return _ticket(key)
 
 
@@ -100,13 +102,13 @@ def tap(key: str) -> Response:
     """Saves a tap on a batch."""
     here, sent, form = request_context(), request.form, TapForm(request.form)
     try:
-        act = Act(sent.get("act", ""))
+        act = TapAction(sent.get("act", ""))
     except ValueError:
         raise Refused(Problem("act", "The bench does not know that tap.")) from None
     try:
         press = Press(
             act,
-            tap_key(),
+            sent_client_key(),
             count=read_id(form.count.text),
             colour=sent.get("colour", ""),
             sure=sent.get("sure") == "yes",
@@ -141,13 +143,13 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
     row = one_batch(here.session, key)
     if row is None:
         raise NotFound(f"There is no batch {key}: its order may have changed.")
-    alike, others = others_alike(row)
-    form = TapForm(request.form, id_at=row.filled)
+    same_setting, others = find_same_setting(row)
+    form = TapForm(request.form, id_suffix=row.filled)
     early = refused if isinstance(refused, TooEarly) else None
     if refused and not early:
-        form.say(refused.problems)
+        form.add_problems(refused.problems)
         if not (row.order_state == "open" and row.started_at and row.left):
-            form.take_off_fields()
+            form.move_errors_to_form()
     plan = PlanWords.of(here.plan, here.formats, local_day(here.now, here.formats.zone))
     return page_or_part(
         "bench/ticket.html",
@@ -157,7 +159,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
         fill=show_fill(row),
         words=MATERIAL_WORDS[row.material],
         allergy=warn_of_batch(row.material) if row.latex_allergy else None,
-        alike=alike,
+        same_setting=same_setting,
         made=show_sheets_of(row),
         taps=taps_of_batch(here.session, row.id),
         form=form,
@@ -172,7 +174,7 @@ def _ticket(key: str, refused: Refused | None = None, status: int = 200) -> Resp
 def _day() -> ShopDay:
     """Returns the day in the address; today if there is none."""
     here = request_context()
-    return read_day(request.args.get("day"), here.formats, here.now)
+    return read_shop_day(request.args.get("day"), here.formats, here.now)
 
 
 def _rows(day: ShopDay) -> list[BoardRow]:
@@ -183,12 +185,12 @@ def _rows(day: ShopDay) -> list[BoardRow]:
 def _version(rows: list[BoardRow], *more: datetime) -> str:
     """Returns a version of the page; it changes when the page has something new to show."""
     here = request_context()
-    return page_version(here.session, [*_turns(rows), *more], here.now)
+    return page_version(here.session, [*_change_times(rows), *more], here.now)
 
 
-def _turns(rows: list[BoardRow]) -> list[datetime | None]:
+def _change_times(rows: list[BoardRow]) -> list[datetime | None]:
     """Returns the moments at which the state of a batch changes by itself."""
-    return [turn for row in rows for turn in turns(row, request_context().shop)]
+    return [turn for row in rows for turn in display_changes(row, request_context().shop)]
 
 
 def _as_json(row: BoardRow) -> dict[str, Any]:

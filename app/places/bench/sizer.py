@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from app.craft.sizing import Sized, SizerSetting, filled_litres, shared_settings
+from app.craft.sizing import SizerBatch, SizerSetting, filled_litres, shared_settings
 from app.physics.balloon import Gas
 from app.planning.shoptime import local_day
 from app.planning.work import STUFFING, fill_seconds, filling_point
@@ -12,7 +12,7 @@ from app.quoting.states import OrderState
 from app.store.models import BalloonTypeRow
 from app.store.queries.bench import BoardRow, batches_of_day
 from app.web.batch_view import window_of
-from app.web.days import ShopDay, day_of
+from app.web.days import ShopDay, board_day
 from app.web.requests import request_context
 
 POINTS = {Gas.HELIUM.value: "At the helium point", Gas.AIR.value: "At the air point", STUFFING: "At the machine"}
@@ -32,18 +32,18 @@ class ShownBatchLeft:
 
     key: str
     left: int
-    begin: str
+    start_words: str
 
 
 @dataclass(frozen=True, slots=True)
 class ShownSetting:
-    """A setting with its batches. begin: when all of them can be started together."""
+    """A setting with its batches. start_words: when all of them can be started together."""
 
     size: str
     gas: str
     stuffed: bool
     left: int
-    begin: str
+    start_words: str
     batches: tuple[ShownBatchLeft, ...]
 
 
@@ -59,23 +59,26 @@ def show_fill(row: BoardRow) -> ShownFill:
 
 def settings_of(rows: Sequence[BoardRow], day: ShopDay) -> list[ShownSetting]:
     """Returns the shared settings, sorted by the earliest inflate-by."""
-    return [_show(setting, day.on) for setting in shared_settings(_sized(row) for row in rows if _is_sized(row))]
+    return [
+        _show(setting, day.local_date)
+        for setting in shared_settings(_sizer_batch(row) for row in rows if _is_sized(row))
+    ]
 
 
-def others_alike(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow]]:
+def find_same_setting(row: BoardRow) -> tuple[ShownSetting | None, list[BoardRow]]:
     """Returns the setting that the batch shares on its day, without the batch itself, and the other batches."""
     if not _is_sized(row):
         return None, []
     here = request_context()
-    day = day_of(here.now if row.started_at else row.inflate_by, here.formats, here.now)
+    day = board_day(here.now if row.started_at else row.inflate_by, here.formats, here.now)
     rows = [
         one for one in batches_of_day(here.session, day.start, day.end, is_today=day.is_today) if _is_sized(one)
     ]
-    for setting in shared_settings(map(_sized, rows)):
+    for setting in shared_settings(map(_sizer_batch, rows)):
         keys = [batch.key for batch in setting.batches]
         if row.key in keys:
-            alike = [one for one in rows if one.key in keys and one.key != row.key]
-            return _show(setting, local_day(here.now, here.formats.zone), without=row.key), alike
+            others = [one for one in rows if one.key in keys and one.key != row.key]
+            return _show(setting, local_day(here.now, here.formats.zone), without=row.key), others
     return None, []
 
 
@@ -91,9 +94,9 @@ def _point(row: BoardRow) -> str:
     return filling_point(row.material, Gas(row.gas), air_only=row.air_only)
 
 
-def _sized(row: BoardRow) -> Sized:
+def _sizer_batch(row: BoardRow) -> SizerBatch:
     """Returns the batch as the planning compares it."""
-    return Sized(
+    return SizerBatch(
         row.key,
         Gas(row.gas),
         _point(row),
@@ -113,18 +116,18 @@ def _show(setting: SizerSetting, day: date, without: str = "") -> ShownSetting:
         setting.gas,
         setting.point == STUFFING,
         setting.left,
-        _all_begin(setting, day),
+        _common_start_words(setting, day),
         tuple(
-            ShownBatchLeft(batch.key, batch.left, _begin(batch, day))
+            ShownBatchLeft(batch.key, batch.left, _start_words(batch, day))
             for batch in setting.batches
             if batch.key != without
         ),
     )
 
 
-def _all_begin(setting: SizerSetting, day: date) -> str:
+def _common_start_words(setting: SizerSetting, day: date) -> str:
     """Returns in words when all batches of the setting can be started together."""
-    when = setting.all_begin
+    when = setting.common_start_window
     if when is None:
         return "all on the bench"
     earliest, latest = when
@@ -134,19 +137,19 @@ def _all_begin(setting: SizerSetting, day: date) -> str:
     return "begin now, one is late" if late else f"begin all {_between(earliest, latest, day)}"
 
 
-def _begin(batch: Sized, day: date) -> str:
+def _start_words(batch: SizerBatch, day: date) -> str:
     """Returns in words when the batch can be started."""
     if batch.started:
         return "on the bench"
     if batch.earliest and batch.earliest > batch.inflate_by:
-        return f"as late as you can, by {request_context().formats.beside(batch.inflate_by, day)}"
+        return f"as late as you can, by {request_context().formats.short_moment(batch.inflate_by, day)}"
     return _between(batch.earliest, batch.inflate_by, day)
 
 
 def _between(earliest: datetime | None, latest: datetime, day: date) -> str:
     """Returns the time between two moments in words."""
     here = request_context()
-    by = here.formats.beside(latest, day)
+    by = here.formats.short_moment(latest, day)
     if latest < here.now:
         return f"late since {by}"
-    return f"{here.formats.beside(earliest, day)} to {by}" if earliest and earliest > here.now else f"by {by}"
+    return f"{here.formats.short_moment(earliest, day)} to {by}" if earliest and earliest > here.now else f"by {by}"

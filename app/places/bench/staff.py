@@ -17,14 +17,14 @@ from app.places.bench.risks import Risk, risks_of
 from app.planning.roster import ShiftHours, StaffChange
 from app.planning.shoptime import step_up
 from app.store.queries.plan import SavedDelay, SavedPlan
-from app.web.days import ShopDay, read_day
+from app.web.days import ShopDay, read_shop_day
 from app.web.drawings.load_chart import picture_of_day
-from app.web.forms import SpanForm, TextField, WholeField, choices_of
+from app.web.forms import TextField, TimeRangeForm, WholeField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.orders import change_words, shift_words
 
-MOST_HANDS = 9
+MAX_STAFF = 9
 STEP_MINUTES = 5
 PASSED = "That day has passed."
 OFFERED = {"-2": "2 fewer", "-1": "1 fewer", "1": "1 more", "2": "2 more"}
@@ -38,19 +38,19 @@ class WhatIf:
 
     words: str
     plan: SavedPlan
-    breaks: list[Risk]
-    saves: list[Risk]
+    newly_late: list[Risk]
+    in_time_again: list[Risk]
 
 
-class StaffForm(SpanForm):
+class StaffForm(TimeRangeForm):
     """How many people more or fewer, from one time to another, on the page's day."""
 
-    backwards = "The second hour must be after the first."
+    end_before_start = "The second hour must be after the first."
     missing = "From when to when? Two hours, as in 13:00 and 18:00."
 
     first = TextField("From", name="from", id="staff-from")
     last = TextField("to", name="to", id="staff-to")
-    by = WholeField("Hands", -MOST_HANDS, MOST_HANDS, id="staff-by")
+    by = WholeField("Hands", -MAX_STAFF, MAX_STAFF, id="staff-by")
 
     def validate_by(self, field: Any) -> None:
         if not field.value:
@@ -61,7 +61,7 @@ class StaffForm(SpanForm):
         """The change that was typed. The form must be valid; its times are then written as they would be saved."""
         starts, ends = self.minutes or (0, 0)
         self.fill_in((time(*divmod(starts, 60)), time(*divmod(ends, 60))))
-        return StaffChange(day=_day().on, starts=starts, ends=ends, by=self.by.value)
+        return StaffChange(day=_day().local_date, starts=starts, ends=ends, by=self.by.value)
 
     def offering(self) -> "StaffForm":
         """Returns the form with the usual changes to choose from, and what was typed if that is another."""
@@ -93,7 +93,7 @@ def save_staff() -> Response:
         form.form_errors.append(PASSED)
     elif form.validate():
         change = form.change
-        if request.form.get("were") == _described(_turns(change.day)):
+        if request.form.get("shown_shifts") == _shifts_text(_shifts(change.day)):
             change_staff(request_context().session, change)
             flash(f"{request_context().formats.day(change.day)} is kept: the hours are being worked out anew.")
             return see_other(url_for("bench.staff", day=change.day))
@@ -103,7 +103,7 @@ def save_staff() -> Response:
 
 def _day() -> ShopDay:
     """Returns the day in the request; today if there is none."""
-    return read_day(request.values.get("day"), request_context().formats, request_context().now)
+    return read_shop_day(request.values.get("day"), request_context().formats, request_context().now)
 
 
 def _is_past(day: ShopDay) -> bool:
@@ -111,49 +111,51 @@ def _is_past(day: ShopDay) -> bool:
     return day.end <= request_context().now
 
 
-def _turns(day: date) -> Sequence[ShiftHours]:
+def _shifts(day: date) -> Sequence[ShiftHours]:
     """Returns the shifts of the day."""
     return load_roster(request_context().session, request_context().shop.opening).shift_hours_on(day)
 
 
-def _described(turns: Sequence[ShiftHours]) -> str:
+def _shifts_text(shifts: Sequence[ShiftHours]) -> str:
     """Returns a day's shifts as the form carries them, to notice if somebody changes them meanwhile."""
-    return "; ".join(map(shift_words, turns))
+    return "; ".join(map(shift_words, shifts))
 
 
 def _page(form: StaffForm, change: StaffChange | None = None, status: int = 200) -> Response:
     """Returns the page; with a change, as the day would be with it."""
     here, day = request_context(), _day()
-    turns = _turns(day.on)
-    what_if = _try(change) if change else None
+    shifts = _shifts(day.local_date)
+    what_if = _what_if(change) if change else None
     plan = what_if.plan if what_if else here.plan
     work = read_bench(here.context, change, [day.end]).work
-    holding_area = None if what_if else load_holding_area(here.context, here.shop.on_hand.holding_area_room)
+    holding_area = None if what_if else load_holding_area(here.context, here.shop.stock_defaults.holding_area_room)
     page = render_template(
         "bench/staff.html",
         day=day,
         passed=PASSED if _is_past(day) else "",
-        turns=[shift_words(turn) for turn in turns],
-        were=_described(turns),
+        shifts=[shift_words(shift) for shift in shifts],
+        shown_shifts=_shifts_text(shifts),
         picture=picture_of_day(plan, work, holding_area, day, here.now, here.formats),
-        again=_taken_up_again(plan, day),
-        risks=risks_of(plan.delays, day.on),
+        resumptions=_resumptions(plan, day),
+        risks=risks_of(plan.delays, day.local_date),
         what_if=what_if,
         form=form.offering(),
     )
     return make_response(page, status)
 
 
-def _try(change: StaffChange) -> WhatIf:
+def _what_if(change: StaffChange) -> WhatIf:
     """Returns what the change would do. Both plans are calculated up to the last order, however far ahead the day
     is."""
     here = request_context()
     benches = (read_bench(here.context, tried) for tried in (None, change))
     now, then = (calculate_plan(bench, here.now).plan for bench in benches)
-    return WhatIf(change_words(change), then, _worse(now.delays, then.delays), _worse(then.delays, now.delays))
+    return WhatIf(
+        change_words(change), then, _later_orders(now.delays, then.delays), _later_orders(then.delays, now.delays)
+    )
 
 
-def _taken_up_again(plan: SavedPlan, day: ShopDay) -> int:
+def _resumptions(plan: SavedPlan, day: ShopDay) -> int:
     """Returns how often on that day somebody returns to a batch, or to an order's finishing, that was interrupted.
 
     Work that only goes on with other staff is not counted.
@@ -164,7 +166,7 @@ def _taken_up_again(plan: SavedPlan, day: ShopDay) -> int:
     return len(started) - len({block.key for block in blocks})
 
 
-def _worse(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> list[Risk]:
+def _later_orders(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> list[Risk]:
     """Returns the orders that are late after the change, and were in time or less late before."""
     ready = {delay.order: delay.ready_at for delay in before}
 
@@ -172,21 +174,21 @@ def _worse(before: Sequence[SavedDelay], after: Sequence[SavedDelay]) -> list[Ri
         was = ready.get(delay.order, delay.ready_by)
         return was is not None and (delay.ready_at is None or delay.ready_at > was)
 
-    return risks_of([delay for delay in after if is_worse(delay)], _day().on)
+    return risks_of([delay for delay in after if is_worse(delay)], _day().local_date)
 
 
 def _proposed() -> StaffForm:
     """Returns a form with one person fewer for the rest of the day; without times if nobody is on shift any
     more."""
     here, day, form = request_context(), _day(), StaffForm(data={"by": "-1"})
-    turns = _turns(day.on)
+    shifts = _shifts(day.local_date)
     now = here.formats.local(step_up(here.now, STEP_MINUTES, here.formats.zone)).replace(tzinfo=None)
-    first, last = (datetime.combine(day.on, at) for at in _ends(turns)) if turns else (now, now)
+    first, last = (datetime.combine(day.local_date, at) for at in _ends(shifts)) if shifts else (now, now)
     if now < last:
         form.fill_in((max(first, now).time(), last.time()))
     return form
 
 
-def _ends(turns: Sequence[ShiftHours]) -> tuple[time, time]:
+def _ends(shifts: Sequence[ShiftHours]) -> tuple[time, time]:
     """Returns the first start and the last end."""
-    return min(turn.start for turn in turns), max(turn.end for turn in turns)
+    return min(shift.start for shift in shifts), max(shift.end for shift in shifts)

@@ -10,7 +10,7 @@ from app.actions.orders.customers import phone_problem
 from app.actions.records.sold_rows import rebuild_extra, rebuild_line
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
 from app.places.counter.prefill import form_of
-from app.places.counter.repeat import carry_typed, leave_open, undo_of_repeat, without_repeats
+from app.places.counter.repeat import carry_typed, clear_for_new_date, undo_of_repeat, without_repeats
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Refused
 from app.quoting.extras import SoldExtra, sell_extra
@@ -18,9 +18,17 @@ from app.quoting.parts import sell
 from app.quoting.request import ExtraSort, Occasion
 from app.quoting.shop import Shop
 from app.store.models import Order, OrderExtra
-from app.store.queries.counter import order_numbered
-from app.store.queries.customers import CallerRow, Callers, PastOrder, caller, digits_run, find_callers, past_orders
-from app.store.search_keys import fold
+from app.store.queries.counter import find_order
+from app.store.queries.customers import (
+    CallerRow,
+    Callers,
+    PastOrder,
+    find_callers,
+    find_customer,
+    past_orders,
+    phone_search_digits,
+)
+from app.store.search_keys import fold_text
 from app.web.forms import read_id, show_problems
 from app.web.requests import request_context
 
@@ -28,7 +36,7 @@ MOST_ORDERS = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Regular:
+class ChosenCaller:
     """The customer for whom the form is, with their latest orders."""
 
     row: CallerRow
@@ -41,36 +49,38 @@ def register(counter: Blueprint) -> None:
 
 
 def callers() -> str:
-    """Shows who it may be, while a name or a phone is typed. hand: which of the two is typed."""
+    """Shows the customers whom the typed name or phone may mean. typed_field: which of the two is typed."""
     asked = request.args
     name, phone = asked.get("customer", "")[:80], asked.get("phone", "")[:80]
-    found = find_callers(request_context().session, name, phone, asked.get("hand") or _likely_hand(phone))
+    found = find_callers(
+        request_context().session, name, phone, asked.get("typed_field") or _identifying_field(phone)
+    )
     draft = url_for("counter.draft", order=read_id(asked.get("order")) or None)
     return render_template("counter/_callers.html", callers=found, draft=draft)
 
 
-def _likely_hand(phone: str) -> str:
+def _identifying_field(phone: str) -> str:
     """Returns which field identifies the caller: the phone if it has digits, else the name."""
-    return "phone" if digits_run(phone) else "customer"
+    return "phone" if phone_search_digits(phone) else "customer"
 
 
 def callers_of(form: OrderForm) -> Callers:
     """Returns the customers whom the typed name or phone may mean."""
     name, phone = form.customer.data or "", form.phone.data or ""
-    return find_callers(request_context().session, name, phone, _likely_hand(phone))
+    return find_callers(request_context().session, name, phone, _identifying_field(phone))
 
 
-def regular_of(form: OrderForm, order: Order | None) -> Regular | None:
+def chosen_caller_of(form: OrderForm, order: Order | None) -> ChosenCaller | None:
     """Returns the chosen customer; None if nobody is chosen, if the name was changed, and while an order is
     changed."""
     chosen = read_id(form.customer_id.data)
-    row = caller(request_context().session, chosen) if chosen and order is None else None
-    if row is None or fold(" ".join((form.customer.data or "").split())) != fold(row.name):
+    row = find_customer(request_context().session, chosen) if chosen and order is None else None
+    if row is None or fold_text(" ".join((form.customer.data or "").split())) != fold_text(row.name):
         return None
-    return Regular(row, past_orders(request_context().session, row.id, MOST_ORDERS))
+    return ChosenCaller(row, past_orders(request_context().session, row.id, MOST_ORDERS))
 
 
-def settle(form: OrderForm, what: str, number: int) -> OrderForm:
+def choose_caller_or_repeat(form: OrderForm, what: str, number: int) -> OrderForm:
     """Returns the form with a caller chosen or an order repeated; unchanged if there is no such caller or order."""
     return _choose(form, number) if what == "caller" else _repeat(form, number)
 
@@ -78,27 +88,29 @@ def settle(form: OrderForm, what: str, number: int) -> OrderForm:
 def _choose(form: OrderForm, customer_id: int) -> OrderForm:
     """Returns the form with the customer. A typed phone that is not theirs stays: it becomes theirs when the order
     is saved."""
-    row = caller(request_context().session, customer_id)
+    row = find_customer(request_context().session, customer_id)
     if row:
         typed = (form.phone.data or "").strip()
         own = row.phone_of(typed) or ("" if typed and not phone_problem(typed) else None)
         if own is None:
             own = row.phone_with(form.customer.data or "")
-        form.latex_allergy.data = row.latex_allergy or (bool(form.latex_allergy.data) and not _came_along(form))
+        form.latex_allergy.data = row.latex_allergy or (
+            bool(form.latex_allergy.data) and not _chosen_caller_had_allergy(form)
+        )
         form.customer.data, form.customer_id.data = row.name, str(row.id)
         form.phone.data = own or form.phone.data
         form.focus = _first_day(form)
     return form
 
 
-def _came_along(form: OrderForm) -> bool:
+def _chosen_caller_had_allergy(form: OrderForm) -> bool:
     """Returns whether the caller who was chosen before has a latex allergy, so that the tick came with them."""
-    before = caller(request_context().session, read_id(form.customer_id.data))
+    before = find_customer(request_context().session, read_id(form.customer_id.data))
     return before is not None and before.latex_allergy
 
 
 def _repeat(form: OrderForm, number: int) -> OrderForm:
-    order = order_numbered(request_context().session, number)
+    order = find_order(request_context().session, number)
     return form if order is None else repeat_in(form, order)
 
 
@@ -110,18 +122,18 @@ def repeat_in(form: OrderForm, order: Order) -> OrderForm:
     """
     here = request_context()
     again, typed = form_of(order, here.formats), without_repeats(form)
-    leave_open(again, order, here.formats)
+    clear_for_new_date(again, order, here.formats)
     carry_typed(again, typed)
     for field in ("client_key", "version", "customer", "customer_id", "phone"):
         again[field].data = form[field].data
     again.latex_allergy.data = again.latex_allergy.data or form.latex_allergy.data
     again.undo.data = undo_of_repeat(form, again)
     again.is_draft, again.focus = form.is_draft, _first_day(again)
-    _say_what_is_gone(again, order)
+    _add_problems_of_archived_goods(again, order)
     return again
 
 
-def _say_what_is_gone(form: OrderForm, order: Order) -> None:
+def _add_problems_of_archived_goods(form: OrderForm, order: Order) -> None:
     """Adds a sentence at each line and add-on that is no longer sold."""
     here = request_context()
     sold_again: list[Callable[[Catalogue, Shop], object]] = [

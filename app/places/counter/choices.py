@@ -9,7 +9,7 @@ from app.actions.catalogue.seasons import describe_seasons, in_season
 from app.physics.balloon import Gas
 from app.physics.endurance import Surroundings
 from app.quoting.catalogue import BalloonOffer, Catalogue, Design
-from app.quoting.costs import asked_for
+from app.quoting.costs import current_design_price
 from app.quoting.parts import describe_design
 from app.quoting.request import HandOver, Occasion
 from app.quoting.shop import Shop
@@ -64,14 +64,14 @@ def goods_choices(
     ]
 
 
-def what_of(line: OrderLine) -> str:
+def choice_of_line(line: OrderLine) -> str:
     """Returns the line's value among these choices."""
     return f"balloon_type:{line.balloon_type_id}" if line.balloon_type_id else f"design:{line.design_id}"
 
 
 def _design_choice(row: Design, catalogue: Catalogue, shop: Shop, formats: Formats, group: str) -> SelectChoice:
     """Returns a design as a choice."""
-    price = "no longer sold" if row.archived_at else formats.money(asked_for(row, catalogue, shop))
+    price = "no longer sold" if row.archived_at else formats.money(current_design_price(row, catalogue, shop))
     season = f" · {describe_seasons(row.seasons)}" if group == OUT_OF_SEASON else ""
     return SelectChoice(
         f"design:{row.id}", f"{row.name} · {price}{season} · {describe_design(row, catalogue)}", optgroup=group

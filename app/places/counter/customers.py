@@ -10,7 +10,7 @@ from app.actions.orders.customer_history import CustomerDetails, history_of_cust
 from app.actions.orders.customers import MOST_PHONES, change_customer, load_customer, merge_customers
 from app.quoting.errors import Refused
 from app.store.models import Customer
-from app.store.queries.customers import doubles_of, past_orders
+from app.store.queries.customers import find_duplicates, past_orders
 from app.store.search_keys import phone_key
 from app.web.forms import ShopForm, TextField, read_id
 from app.web.htmx import see_other
@@ -29,7 +29,7 @@ class CustomerForm(ShopForm):
     shown_latex_allergy = HiddenField()
     shown_phones = FieldList(HiddenField(), max_entries=2 * MOST_PHONES)
 
-    meanwhile: CustomerDetails | None = None
+    saved_by_others: CustomerDetails | None = None
     """The customer as somebody else saved them since; None if nobody did."""
 
     @property
@@ -60,7 +60,7 @@ class CustomerForm(ShopForm):
         typed = [phone for phone in typed if phone] + [one for one in now.phones if phone_key(one) not in had]
         if now.latex_allergy and not self.shown.latex_allergy:
             self.latex_allergy.data = True
-        self.meanwhile = now
+        self.saved_by_others = now
         self.shown_name.data, self.shown_latex_allergy.data = now.name, YES if now.latex_allergy else ""
         _refill(self.phones, typed)
         _refill(self.shown_phones, now.phones)
@@ -100,7 +100,7 @@ def save_customer(customer_id: int) -> Response:
     except MergedMeanwhile as merged:
         return _page(merged.double, form, 409, merged.merged_into)
     except Refused as refused:
-        form.say(refused.problems)
+        form.add_problems(refused.problems)
         return _page(load_customer(here.session, customer_id), form, 422)
     return see_other(url_for("counter.customer", customer_id=customer_id))
 
@@ -121,7 +121,7 @@ def _page(customer: Customer, form: CustomerForm, status: int = 200, saved: Cust
         form=form,
         saved=saved,
         orders=past_orders(session, customer.id),
-        doubles=[] if saved else doubles_of(session, customer),
+        doubles=[] if saved else find_duplicates(session, customer),
         history=history_of_customer(session, customer),
     )
     return make_response(page, status)

@@ -32,7 +32,7 @@ def offer_extras(
 
 
 def key_of(extra: OrderExtra) -> str:
-    """Returns what a choice sends: “supply:3”, “hire:4”, “delivery”."""
+    """Returns what a choice sends: “supply:3”, “rental:4”, “delivery”."""
     return extra.sort if extra.supply_id is None else f"{extra.sort}:{extra.supply_id}"
 
 

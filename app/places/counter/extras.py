@@ -10,7 +10,7 @@ from typing import Any, Protocol
 from wtforms import FieldList, FormField
 from wtforms.validators import ValidationError
 
-from app.craft.money import HUNDRED, NOTHING, Amount, Percent, Portion, typed_percent
+from app.craft.money import HUNDRED, ZERO_AMOUNT, Amount, Percent, Portion, typed_percent
 from app.planning.shoptime import local_day
 from app.quoting.errors import Problem
 from app.quoting.request import ExtraRequest, ExtraSort
@@ -23,7 +23,7 @@ from app.web.forms import (
     TextField,
     TypedField,
     WholeField,
-    at_most,
+    max_length,
     read_id,
     read_money,
 )
@@ -38,7 +38,7 @@ class ExtraForm(ShopForm):
     """One add-on. A blank row is no add-on; an empty quantity means 1, an empty price the shop's own."""
 
     what = ChoiceField("Add-on")
-    title = TextField("In own words", [at_most(80, "An add-on's name takes")])
+    title = TextField("In own words", [max_length(80, "An add-on's name takes")])
     quantity = WholeField("How many", 1, MOST_OF_AN_EXTRA, empty=1)
     each = MoneyField("Price each", optional=True)
 
@@ -50,7 +50,7 @@ class ExtraForm(ShopForm):
         """Whether nothing was typed in the row."""
         return not any((field.data or "").strip() for field in self)
 
-    def asks(self, _name: str) -> bool:
+    def uses_field(self, _name: str) -> bool:
         """Returns whether the row asks for the field."""
         return not self.is_blank
 
@@ -80,7 +80,7 @@ class DiscountField(TypedField[Portion]):
     """A percentage, or an amount; empty is no discount."""
 
     def __init__(self, label: str, validators: Any = None, **kwargs: Any) -> None:
-        super().__init__(label, validators, empty=NOTHING, **kwargs)
+        super().__init__(label, validators, empty=ZERO_AMOUNT, **kwargs)
 
     def read(self, text: str) -> Portion:
         return read_discount(text, request_context().formats.decimals)
@@ -108,12 +108,12 @@ def read_price_part(form: PricePart, formats: Formats, hours: Sequence[datetime 
     return {
         "extras": tuple(extra for extra in extras if extra),
         "discount": form.discount.value_or_none,
-        "return_by": _moment(form.return_by.form, formats, None),
-        "take_down_at": _moment(form.take_down_at.form, formats, day),
+        "return_by": _read_moment(form.return_by.form, formats, None),
+        "take_down_at": _read_moment(form.take_down_at.form, formats, day),
     }
 
 
-def _moment(moment: MomentForm, formats: Formats, day: date | None) -> datetime | None:
+def _read_moment(moment: MomentForm, formats: Formats, day: date | None) -> datetime | None:
     """Returns the moment that was typed, in UTC."""
     return None if moment.is_empty else moment.read(formats, day)
 
@@ -140,7 +140,7 @@ def typed_discount(discount: Portion, formats: Formats) -> str:
     return formats.amount(discount.minor) if discount.minor else ""
 
 
-def at_its_row(problem: Problem, form: PricePart) -> Problem:
+def with_form_row(problem: Problem, form: PricePart) -> Problem:
     """Returns the problem of an add-on with the row of the form in place of its place in the request. The two
     differ, because blank rows are left out of the request."""
     found = re.fullmatch(r"extras\.([0-9]+)\.(\w+)", problem.field)

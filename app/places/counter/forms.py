@@ -11,9 +11,9 @@ from wtforms.validators import ValidationError
 
 from app.actions.orders.customers import MAX_NAME_LENGTH, MAX_PHONE_LENGTH, name_problem, phone_problem
 from app.physics.endurance import Surroundings
-from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, goods_choices, what_of
+from app.places.counter.choices import HAND_OVERS, OCCASIONS, PLACES, choice_of_line, goods_choices
 from app.places.counter.extras import MOST_EXTRAS, DiscountField, ExtraForm, read_price_part
-from app.places.counter.goods_search import DAYS, day_wanted, find_goods
+from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods
 from app.places.counter.line_form import LineForm
 from app.planning.shoptime import local_day
 from app.quoting.catalogue import Catalogue
@@ -24,14 +24,14 @@ from app.web.formats import Formats
 from app.web.forms import (
     MomentForm,
     NumberField,
-    PickField,
+    RadioChoiceField,
     ShopForm,
+    TemperatureField,
     TextField,
-    WarmthField,
     WholeField,
     WindField,
     add_sentence,
-    at_most,
+    max_length,
     read_id,
 )
 
@@ -40,8 +40,8 @@ MOST_LINES = 40
 PROBLEM_FIELDS = {
     "event_start": "event_start.hour",
     "lasts_until": "lasts_until.hour",
-    "ready_by": "handed.hour",
-    "later_at": "later_handed.hour",
+    "ready_by": "hand_over_time.hour",
+    "later_at": "later_hand_over_time.hour",
     "return_by": "return_by.hour",
     "take_down_at": "take_down_at.hour",
 }
@@ -51,37 +51,37 @@ class OrderForm(ShopForm):
     client_key = HiddenField()
     version = HiddenField()
     customer_id = HiddenField()
-    customer = TextField("Customer", [at_most(MAX_NAME_LENGTH, "A name takes")])
-    phone = TextField("Phone", [at_most(MAX_PHONE_LENGTH, "A phone number takes")])
+    customer = TextField("Customer", [max_length(MAX_NAME_LENGTH, "A name takes")])
+    phone = TextField("Phone", [max_length(MAX_PHONE_LENGTH, "A phone number takes")])
     latex_allergy = BooleanField("Latex allergy at the venue or with the customer")
-    occasion = PickField("For", choices=OCCASIONS, default="event")
+    occasion = RadioChoiceField("For", choices=OCCASIONS, default="event")
     event_start = FormField(MomentForm, "Event starts")
     lasts_until = FormField(MomentForm, "Ends, still up until")
-    surroundings = PickField("Where", choices=PLACES, default="indoors")
-    venue_warmth = WarmthField("Warmth there", -20, 50, optional=True)
+    surroundings = RadioChoiceField("Where", choices=PLACES, default="indoors")
+    venue_warmth = TemperatureField("Warmth there", -20, 50, optional=True)
     venue_elevation = NumberField("Height there", -430, 5000, "m", optional=True)
     venue_wind = WindField("Wind there", optional=True)
-    hand_over = PickField("Handed over", choices=HAND_OVERS, default="collect")
-    handed = FormField(MomentForm, "Collected, delivered or let in at")
-    later_handed = FormField(MomentForm, "The later part")
-    address = TextField("Address", [at_most(200, "An address takes")])
+    hand_over = RadioChoiceField("Handed over", choices=HAND_OVERS, default="collect")
+    hand_over_time = FormField(MomentForm, "Collected, delivered or let in at")
+    later_hand_over_time = FormField(MomentForm, "The later part")
+    address = TextField("Address", [max_length(200, "An address takes")])
     travel_minutes = WholeField("Travel, minutes", 1, 1440)
     set_up_minutes = WholeField("Set-up, minutes", 0, 600, optional=True)
     hanging_minutes = WholeField("Hanging, minutes", 0, 1440, optional=True)
     crew = WholeField("Crew, hands", 1, 20, optional=True)
     lines = FieldList(FormField(LineForm), "Line", min_entries=1, max_entries=MOST_LINES)
     extras = FieldList(FormField(ExtraForm), "Add-on", max_entries=MOST_EXTRAS)
-    discount = DiscountField("Discount", [at_most(20, "A discount takes")])
+    discount = DiscountField("Discount", [max_length(20, "A discount takes")])
     return_by = FormField(MomentForm, "Hired goods back by")
     take_down_at = FormField(MomentForm, "Take-down, our crew is let in at")
-    notes = TextAreaField("Notes", [at_most(2000, "Notes take")])
-    accepted_risk = TextField("The caller's word", [at_most(300, "The caller's word takes")])
-    bench_override = TextField("Taken all the same, because", [at_most(300, "A reason takes")])
-    stock_override = TextField("Taken though short, because", [at_most(300, "A reason takes")])
+    notes = TextAreaField("Notes", [max_length(2000, "Notes take")])
+    accepted_risk = TextField("The caller's word", [max_length(300, "The caller's word takes")])
+    bench_override = TextField("Taken all the same, because", [max_length(300, "A reason takes")])
+    stock_override = TextField("Taken though short, because", [max_length(300, "A reason takes")])
     undo = HiddenField()
 
     next_day_offer: datetime | None = None
-    meanwhile: Sequence[HistoryEntry] = ()
+    changes_since_opened: Sequence[HistoryEntry] = ()
     """The changes that somebody else saved since this form was opened."""
     line_places: Sequence[int] = ()
     """The row in the form of each line of the request."""
@@ -97,8 +97,8 @@ class OrderForm(ShopForm):
         self, catalogue: Catalogue, shop: Shop, formats: Formats, order: Order | None, today: date
     ) -> None:
         """Sets the choices: what the shop sells, what this order has already, and what typed names may mean."""
-        day = self.day_wanted(today)
-        has = {what_of(line) for line in order.lines} if order else set()
+        day = self.event_day_of(today)
+        has = {choice_of_line(line) for line in order.lines} if order else set()
         choices = goods_choices(catalogue, shop, formats, day, has)
         offered = {choice.value for choice in choices}
         for line in self.lines:
@@ -108,12 +108,12 @@ class OrderForm(ShopForm):
             typed = line.form.find.data or ""
             line.form.found = find_goods(typed, catalogue, shop, formats, day) if typed.strip() else None
 
-    def day_wanted(self, today: date) -> date:
+    def event_day_of(self, today: date) -> date:
         """Returns the day of the event, as far as it is typed."""
-        return day_wanted((self[name].form.day.data for name in DAYS), today)
+        return event_day_of((self[name].form.day.data for name in SEASON_DATE_FIELDS), today)
 
     @property
-    def tells_coming_back(self) -> bool:
+    def has_return_times(self) -> bool:
         """Whether a time for rented items or a take-down was typed, or is asked for."""
         parts = (*self.return_by.form, *self.take_down_at.form)
         return any(part.data or part.errors for part in parts)
@@ -127,7 +127,7 @@ class OrderForm(ShopForm):
             return {}
 
     @property
-    def undoes_repeat(self) -> bool:
+    def undo_restores_lines(self) -> bool:
         """Whether undo takes back a repeat, which has changed the lines themselves, and not an alternative."""
         return "lines" in self.undo_values
 
@@ -136,16 +136,16 @@ class OrderForm(ShopForm):
         return self.is_draft or self.occasion.data == Occasion.NOW
 
     @property
-    def _leaves_as(self) -> HandOver:
+    def _hand_over(self) -> HandOver:
         """The hand-over; a quick sale is collected."""
         if self.occasion.data == Occasion.NOW or self.hand_over.data not in {*HandOver}:
             return HandOver.COLLECT
         return HandOver(self.hand_over.data)
 
     @property
-    def _goes_there(self) -> bool:
+    def _needs_address(self) -> bool:
         """Whether the shop comes to the customer, even if only to take down."""
-        return self._leaves_as is not HandOver.COLLECT or bool((self.take_down_at.form.hour.data or "").strip())
+        return self._hand_over is not HandOver.COLLECT or bool((self.take_down_at.form.hour.data or "").strip())
 
     @property
     def _has_later_part(self) -> bool:
@@ -155,19 +155,19 @@ class OrderForm(ShopForm):
     def _is_outdoors(self) -> bool:
         return self.surroundings.data in (Surroundings.SHADE, Surroundings.SUN)
 
-    def asks(self, name: str) -> bool:
-        leaves_as = self._leaves_as
+    def uses_field(self, name: str) -> bool:
+        hand_over = self._hand_over
         asked = {
             "venue_wind": self._is_outdoors,
-            "travel_minutes": leaves_as is not HandOver.COLLECT,
-            **dict.fromkeys(("set_up_minutes", "hanging_minutes", "crew"), leaves_as is HandOver.VENUE),
+            "travel_minutes": hand_over is not HandOver.COLLECT,
+            **dict.fromkeys(("set_up_minutes", "hanging_minutes", "crew"), hand_over is HandOver.VENUE),
         }
         return asked.get(name, True)
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Returns whether the form is valid. For filling at the venue, travel takes the shop's default if none was
         typed."""
-        self.travel_minutes.optional = self._leaves_as is HandOver.VENUE
+        self.travel_minutes.optional = self._hand_over is HandOver.VENUE
         return bool(super().validate(extra_validators))
 
     def validate_customer(self, field: Any) -> None:
@@ -187,20 +187,20 @@ class OrderForm(ShopForm):
             raise ValidationError(wrong)
 
     def validate_address(self, field: Any) -> None:
-        if self._goes_there and not self.is_draft and not (field.data or "").strip():
+        if self._needs_address and not self.is_draft and not (field.data or "").strip():
             raise ValidationError("Where to? An address, please.")
 
     def read(self, formats: Formats, now: datetime, trip: TripDefaults) -> OrderRequest | None:
         """Returns the request; None if a field is wrong, which then has a sentence. trip: defaults for a venue."""
-        sound = self.validate()
+        is_valid = self.validate()
         lines = self._read_lines()
         hours = self._read_hours(formats)
-        warmth, leaves_as = self.venue_warmth.value_or_none, self._leaves_as
-        crew: dict[str, Any] = self._read_crew(trip) if leaves_as is HandOver.VENUE else {}
+        warmth, hand_over = self.venue_warmth.value_or_none, self._hand_over
+        crew: dict[str, Any] = self._read_crew(trip) if hand_over is HandOver.VENUE else {}
         travel = self._travel(trip)
-        told = (hours["lasts_until"], hours["event_start"], hours["handed"])
-        priced = read_price_part(self, formats, told)
-        if not sound or self.problems:
+        times_latest_first = (hours["lasts_until"], hours["event_start"], hours["hand_over_time"])
+        priced = read_price_part(self, formats, times_latest_first)
+        if not is_valid or self.problems:
             return None
         return OrderRequest(
             customer=_tidy(self.customer.data) or OVER_THE_COUNTER,
@@ -213,12 +213,12 @@ class OrderForm(ShopForm):
             venue_celsius=None if warmth is None else round(warmth, 2),
             venue_elevation_m=self.venue_elevation.value_or_none,
             wind_m_s=self.venue_wind.value_or_none,
-            hand_over=leaves_as,
-            ready_by=_before(hours["handed"], travel),
-            arrives_at=None if leaves_as is HandOver.COLLECT else hours["handed"],
-            later_at=_before(hours["later_handed"], travel),
+            hand_over=hand_over,
+            ready_by=_before(hours["hand_over_time"], travel),
+            arrives_at=None if hand_over is HandOver.COLLECT else hours["hand_over_time"],
+            later_at=_before(hours["later_hand_over_time"], travel),
             travel_minutes=travel,
-            address=_tidy(self.address.data) if self._goes_there else "",
+            address=_tidy(self.address.data) if self._needs_address else "",
             notes=(self.notes.data or "").strip(),
             latex_allergy=bool(self.latex_allergy.data),
             accepted_risk=_tidy(self.accepted_risk.data),
@@ -239,7 +239,9 @@ class OrderForm(ShopForm):
 
     def _read_hours(self, formats: Formats) -> dict[str, datetime | None]:
         """Returns each time that the occasion asks for; a missing date follows from the time before it."""
-        hours: dict[str, datetime | None] = dict.fromkeys(("event_start", "lasts_until", "handed", "later_handed"))
+        hours: dict[str, datetime | None] = dict.fromkeys(
+            ("event_start", "lasts_until", "hand_over_time", "later_hand_over_time")
+        )
         if self.occasion.data == Occasion.NOW:
             return hours
         day: date | None = None
@@ -248,9 +250,9 @@ class OrderForm(ShopForm):
             day = local_day(start, formats.zone) if start else None
         hours["lasts_until"] = self.lasts_until.form.read(formats, day)
         day = day or (local_day(hours["lasts_until"], formats.zone) if hours["lasts_until"] else None)
-        hours["handed"] = self.handed.form.read(formats, day)
+        hours["hand_over_time"] = self.hand_over_time.form.read(formats, day)
         if self._has_later_part:
-            hours["later_handed"] = self.later_handed.form.read(formats, day)
+            hours["later_hand_over_time"] = self.later_hand_over_time.form.read(formats, day)
         self._check_order(hours["event_start"], hours["lasts_until"], formats)
         return hours
 
@@ -272,14 +274,14 @@ class OrderForm(ShopForm):
         add_sentence(field, sentence)
 
     def end_next_day(self, formats: Formats) -> None:
-        """Accepts that offer: the end's date becomes the day after the start's."""
+        """Sets the date of the end to the day after the start; that is what next_day_offer offers."""
         start = self.event_start.form.read(formats)
         if start:
             self.lasts_until.form.day.data = (local_day(start, formats.zone) + timedelta(days=1)).isoformat()
 
     def _travel(self, trip: TripDefaults) -> int:
         """Returns the minutes of travel; 0 if they are wrong, or nobody travels."""
-        if self._leaves_as is HandOver.VENUE:
+        if self._hand_over is HandOver.VENUE:
             return _or(self.travel_minutes.value_or_none, trip.venue_travel_minutes)
         return self.travel_minutes.value_or_none or 0
 

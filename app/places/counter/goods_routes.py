@@ -1,4 +1,4 @@
-"""Counter: what a line may be, found while a name or a part is typed, and chosen."""
+"""Counter: matches designs and balloon types for a line while somebody types, and writes the chosen one into it."""
 
 import re
 from collections.abc import Iterator
@@ -10,16 +10,16 @@ from flask import Blueprint, render_template, request, url_for
 
 from app.actions.catalogue.seasons import describe_seasons, in_season
 from app.places.counter.forms import MOST_LINES, OrderForm
-from app.places.counter.goods_search import DAYS, day_wanted, find_goods
+from app.places.counter.goods_search import SEASON_DATE_FIELDS, event_day_of, find_goods
 from app.planning.shoptime import local_day
 from app.quoting.catalogue import Design
-from app.quoting.costs import asked_for
+from app.quoting.costs import current_design_price
 from app.store.models import Photo
 from app.store.queries.photos import first_photos
 from app.web.forms import read_id
 from app.web.requests import request_context
 
-_CHOSEN = re.compile(r"what-([0-9]{1,3})-((?:kind|design):[0-9]{1,9})")
+_CHOSEN = re.compile(r"what-([0-9]{1,3})-((?:balloon_type|design):[0-9]{1,9})")
 _PICTURED = re.compile(r"pictured-([0-9]{1,9})")
 _FIND = re.compile(r"find-([0-9]{1,3})")
 
@@ -33,14 +33,14 @@ def goods() -> str:
     """Shows what the line may be, while somebody types."""
     here, asked = request_context(), request.args
     line = min(read_id(asked.get("line")), 999)
-    day = day_wanted((asked.get(f"{name}-day") for name in DAYS), this_day())
+    day = event_day_of((asked.get(f"{name}-day") for name in SEASON_DATE_FIELDS), this_day())
     found = find_goods(asked.get(f"lines-{line}-find", "")[:80], here.catalogue, here.shop, here.formats, day)
     draft = url_for("counter.draft", order=read_id(asked.get("order")) or None)
-    shown = pictures() if any(find.what.startswith("design:") for find in found.finds) else {}
+    shown = pictures() if any(find.what.startswith("design:") for find in found.matches) else {}
     return render_template("counter/_finds.html", found=found, line=line, draft=draft, pictures=shown)
 
 
-def settle(form: OrderForm, fix: str) -> bool:
+def choose_goods(form: OrderForm, fix: str) -> bool:
     """Returns whether this press asked for what a line may be, or chose it.
 
     Any other press settles typed names that fit only one thing, on lines where nothing is chosen yet.
@@ -49,29 +49,29 @@ def settle(form: OrderForm, fix: str) -> bool:
         _choose(form, int(chosen[1]), chosen[2])
         return True
     if pressed := _PICTURED.fullmatch(fix):
-        place = line_for_more(form)
+        place = blank_line_place(form)
         if place is not None:
             _choose(form, place, f"design:{pressed[1]}")
         return True
     if asked := _FIND.fullmatch(fix):
         place = int(asked[1])
         form.focus = f"lines-{place}-find"
-        _settle_line(form, place)
+        _choose_only_match(form, place)
         return True
     for place, line in enumerate(form.lines):
         if not line.form.what.data:
-            _settle_line(form, place)
+            _choose_only_match(form, place)
     return False
 
 
-def _settle_line(form: OrderForm, place: int) -> None:
+def _choose_only_match(form: OrderForm, place: int) -> None:
     """Chooses what the line may be, if the typed name fits only one thing."""
     here = request_context()
     text = (form.lines[place].form.find.data or "").strip() if place < len(form.lines) else ""
     if text:
-        found = find_goods(text, here.catalogue, here.shop, here.formats, form.day_wanted(this_day()))
-        if len(found.finds) == 1:
-            _choose(form, place, found.finds[0].what)
+        found = find_goods(text, here.catalogue, here.shop, here.formats, form.event_day_of(this_day()))
+        if len(found.matches) == 1:
+            _choose(form, place, found.matches[0].what)
 
 
 def _choose(form: OrderForm, place: int, what: str) -> None:
@@ -110,7 +110,7 @@ def pictures() -> Pictures:
     return {f"design:{design_id}": photo for design_id, photo in first_photos(here.session).items()}
 
 
-def show_pictured(day: date) -> dict[str, Any]:
+def design_picture_variables(day: date) -> dict[str, Any]:
     """Returns what the order form needs to show pictures of designs."""
     found = pictures()
     return {"pictures": found, "tiles": tuple(_tiles(_on_sale(day), day, found))}
@@ -127,12 +127,12 @@ def _tiles(rows: list[Design], day: date, found: Pictures) -> Iterator[Tile]:
     """Yields the designs that have a picture."""
     here = request_context()
     for row in rows:
-        price = here.formats.money(asked_for(row, here.catalogue, here.shop))
+        price = here.formats.money(current_design_price(row, here.catalogue, here.shop))
         season = "" if in_season(row.seasons, day) else describe_seasons(row.seasons)
         yield Tile(row.id, row.name, price, found.get(f"design:{row.id}"), season)
 
 
-def line_for_more(form: OrderForm) -> int | None:
+def blank_line_place(form: OrderForm) -> int | None:
     """Returns the place of the first blank line, or of a new one; None if the form can hold no more."""
     blank = next((place for place, line in enumerate(form.lines) if line.form.is_blank), None)
     if blank is not None or len(form.lines) >= MOST_LINES:

@@ -1,4 +1,4 @@
-"""What a line may be, by a name or a part that is typed: “star”, “bear”, “11 in”."""
+"""Finds designs and balloon types by a typed name or part: “star”, “bear”, “11 in”."""
 
 import re
 from collections.abc import Iterable, Iterator
@@ -7,20 +7,20 @@ from datetime import date
 
 from app.actions.catalogue.seasons import describe_seasons, in_season
 from app.quoting.catalogue import BalloonOffer, Catalogue, Design
-from app.quoting.costs import asked_for
+from app.quoting.costs import current_design_price
 from app.quoting.parts import describe_design
 from app.quoting.recipe import recipe_of
 from app.quoting.shop import Shop
-from app.store.search_keys import fold
+from app.store.search_keys import fold_text
 from app.web.formats import Formats
 
-MOST = 8
-DAYS = ("event_start", "lasts_until", "handed")
+MAX_MATCHES = 8
+SEASON_DATE_FIELDS = ("event_start", "lasts_until", "hand_over_time")
 """The date fields that decide for which season an order is; the first that has a date counts."""
 
 
 @dataclass(frozen=True, slots=True)
-class Find:
+class GoodsMatch:
     """One thing found. what: its value in the line's list. season: when it is sold, if it is a design out of
     season."""
 
@@ -32,11 +32,11 @@ class Find:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class GoodsMatches:
     """What was found. text: what was typed. more: how many were left out."""
 
     text: str
-    finds: tuple[Find, ...] = ()
+    matches: tuple[GoodsMatch, ...] = ()
     more: int = 0
 
 
@@ -47,12 +47,12 @@ class _Candidate:
     row: Design | BalloonOffer
     parts: str
     seasonal: bool = False
-    out: bool = False
+    out_of_season: bool = False
 
 
-def day_wanted(told: Iterable[str | None], today: date) -> date:
+def event_day_of(texts: Iterable[str | None], today: date) -> date:
     """Returns the first of the texts that is a date; today if none is."""
-    for text in told:
+    for text in texts:
         try:
             return date.fromisoformat((text or "").strip())
         except ValueError:
@@ -60,7 +60,7 @@ def day_wanted(told: Iterable[str | None], today: date) -> date:
     return today
 
 
-def find_goods(text: str, catalogue: Catalogue, shop: Shop, formats: Formats, day: date) -> Found:
+def find_goods(text: str, catalogue: Catalogue, shop: Shop, formats: Formats, day: date) -> GoodsMatches:
     """Returns designs and balloon types in whose name or parts each typed word begins a word.
 
     What is in season comes first, a match in the name before one in the parts; what is out of season comes last.
@@ -68,13 +68,13 @@ def find_goods(text: str, catalogue: Catalogue, shop: Shop, formats: Formats, da
     """
     typed = _words(text)
     graded = [
-        (one.out, not one.seasonal, grade, number, one)
+        (one.out_of_season, not one.seasonal, grade, number, one)
         for number, one in enumerate(_candidates(catalogue, day))
         if typed and (grade := _grade(typed, one)) is not None
     ]
     graded.sort(key=lambda entry: entry[:4])
-    finds = tuple(_show(one, catalogue, shop, formats) for *_, one in graded[:MOST])
-    return Found(" ".join(text.split()), finds, len(graded) - len(finds))
+    matches = tuple(_show(one, catalogue, shop, formats) for *_, one in graded[:MAX_MATCHES])
+    return GoodsMatches(" ".join(text.split()), matches, len(graded) - len(matches))
 
 
 def _candidates(catalogue: Catalogue, day: date) -> Iterator[_Candidate]:
@@ -82,7 +82,9 @@ def _candidates(catalogue: Catalogue, day: date) -> Iterator[_Candidate]:
     for row in catalogue.designs.values():
         if row.archived_at is None:
             sold = in_season(row.seasons, day)
-            yield _Candidate(row, _parts(row, catalogue), seasonal=bool(row.seasons) and sold, out=not sold)
+            yield _Candidate(
+                row, _parts(row, catalogue), seasonal=bool(row.seasons) and sold, out_of_season=not sold
+            )
     yield from (_Candidate(row, "") for row in catalogue.balloon_types.values() if row.archived_at is None)
 
 
@@ -95,7 +97,7 @@ def _parts(row: Design, catalogue: Catalogue) -> str:
 
 def _words(text: str) -> list[str]:
     """Returns the words in small letters."""
-    return re.findall(r"\w+", fold(text))
+    return re.findall(r"\w+", fold_text(text))
 
 
 def _grade(typed: list[str], one: _Candidate) -> int | None:
@@ -114,13 +116,13 @@ def _begin(typed: list[str], words: list[str]) -> bool:
     return all(any(word.startswith(start) for word in words) for start in typed)
 
 
-def _show(one: _Candidate, catalogue: Catalogue, shop: Shop, formats: Formats) -> Find:
+def _show(one: _Candidate, catalogue: Catalogue, shop: Shop, formats: Formats) -> GoodsMatch:
     """Returns the candidate as the page shows it."""
     row = one.row
     if isinstance(row, Design):
-        season = describe_seasons(row.seasons) if one.out else ""
-        price = formats.money(asked_for(row, catalogue, shop))
-        return Find(f"design:{row.id}", row.name, price, describe_design(row, catalogue), season)
-    return Find(
+        season = describe_seasons(row.seasons) if one.out_of_season else ""
+        price = formats.money(current_design_price(row, catalogue, shop))
+        return GoodsMatch(f"design:{row.id}", row.name, price, describe_design(row, catalogue), season)
+    return GoodsMatch(
         f"balloon_type:{row.id}", row.name, formats.money(row.price_minor), "air only" if row.air_only else ""
     )

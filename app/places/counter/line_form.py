@@ -7,9 +7,9 @@ from wtforms.validators import ValidationError
 
 from app.physics.balloon import Gas
 from app.places.counter.choices import GASES
-from app.places.counter.goods_search import Found
+from app.places.counter.goods_search import GoodsMatches
 from app.quoting.request import LineRequest
-from app.web.forms import ChoiceField, ShopForm, TextField, WholeField, at_most, read_id
+from app.web.forms import ChoiceField, ShopForm, TextField, WholeField, max_length, read_id
 
 MOST_OF_A_LINE = 5000
 
@@ -17,15 +17,15 @@ MOST_OF_A_LINE = 5000
 class LineForm(ShopForm):
     """One line. A blank row is no line."""
 
-    find = TextField("Name or part", [at_most(80, "A name takes")])
+    find = TextField("Name or part", [max_length(80, "A name takes")])
     what = ChoiceField("What")
     quantity = WholeField("How many", 1, MOST_OF_A_LINE)
-    colours = TextField("Colours", [at_most(200, "Colours take")])
+    colours = TextField("Colours", [max_length(200, "Colours take")])
     gas = ChoiceField("Gas", choices=GASES, default="helium")
     treated = BooleanField("Treated")
     later = BooleanField("Later part")
 
-    found: Found | None = None
+    found: GoodsMatches | None = None
     """What the typed name or part may mean, until one is chosen."""
 
     @property
@@ -37,7 +37,7 @@ class LineForm(ShopForm):
         """Chooses a balloon type or a design."""
         self.what.data, self.find.data = what, ""
 
-    def asks(self, name: str) -> bool:
+    def uses_field(self, name: str) -> bool:
         """Returns whether the row asks for the field."""
         return name != "quantity" or not self.is_blank
 

@@ -16,21 +16,21 @@ from app.places.counter.payment_form import PaymentForm, show_money
 from app.planning.shoptime import local_day
 from app.quoting.journey import trip_of
 from app.quoting.request import HandOver
-from app.quoting.states import OrderState, Step
+from app.quoting.states import HandOverStep, OrderState
 from app.store.models import HistoryEntry, Order, Photo, Tap
 from app.store.queries.bench import batches_of_order
 from app.store.queries.counter import order_taps
 from app.store.queries.photos import photos_of_order
 from app.store.queries.rentals import rentals_of_order
 from app.web.batch_view import show_batch
-from app.web.cylinder_presses import PressForm, ShownAlong, along_with, press_forms
+from app.web.cylinder_actions import CylinderActionForm, VenueHelium, cylinder_action_forms, load_venue_helium
 from app.web.drawings.build_sheet import show_sheet
-from app.web.forms import ShopForm, TextField, at_most, read_id
+from app.web.forms import ShopForm, TextField, max_length, read_id
 from app.web.htmx import new_key
 from app.web.photos import PhotosForm
 from app.web.requests import request_context
 from app.web.wording.allergy import warn_of_order
-from app.web.wording.orders import read_back
+from app.web.wording.orders import caller_summary
 from app.web.wording.outdoors import advise_order, weights_of_designs
 from app.web.wording.plan import PlanWords
 
@@ -38,8 +38,8 @@ from app.web.wording.plan import PlanWords
 class ReopenForm(ShopForm):
     """The reasons to open a cancelled order again."""
 
-    bench_override = TextField("Taken all the same, because", [at_most(300, "A reason takes")])
-    stock_override = TextField("Taken though short, because", [at_most(300, "A reason takes")])
+    bench_override = TextField("Taken all the same, because", [max_length(300, "A reason takes")])
+    stock_override = TextField("Taken though short, because", [max_length(300, "A reason takes")])
 
 
 def register(counter: Blueprint) -> None:
@@ -66,7 +66,7 @@ def order_page(
     number: int,
     reopening: ReopenForm | None = None,
     paying: PaymentForm | None = None,
-    pressing: PressForm | None = None,
+    pressing: CylinderActionForm | None = None,
     photographing: PhotosForm | None = None,
 ) -> str:
     """Returns the page of an order.
@@ -90,28 +90,28 @@ def order_page(
         reopening=reopening,
         money=show_money(order, paying),
         photographed=show_photos(order, photographing),
-        read_back=read_back(order, here.formats),
+        caller_summary=caller_summary(order, here.formats),
         allergy=warn_of_order(order),
         trip=trip_of(rebuild_request(order)),
         rentals=rentals_of_order(here.session, number) if order.rentals or order.take_down_at else None,
         along=_along(order),
-        press_form=press_forms(pressing),
+        cylinder_action_form=cylinder_action_forms(pressing),
         gas_key=new_key,
         outdoor_advice=advise_order(order, rows, here.shop, here.formats),
         design_weights=weights_of_designs(order, rows, here.formats),
         batches=[show_batch(row, here.shop, here.formats, here.now, plan) for row in rows],
         sheets=[show_sheet(one.sheet, here.formats) for one in _sheet(order)],
         history=history,
-        story=_story(history, order_taps(here.session, order.id)),
+        history_with_taps=_history_with_taps(history, order_taps(here.session, order.id)),
     )
 
 
-def _along(order: Order) -> ShownAlong | None:
+def _along(order: Order) -> VenueHelium | None:
     """Returns the cylinders of an order that a crew fills; once it is done, those that are not back."""
     if order.hand_over != HandOver.VENUE:
         return None
-    found = along_with([order.id]).get(order.id)
-    return found if found and (order.state == OrderState.OPEN or found.along) else None
+    found = load_venue_helium([order.id]).get(order.id)
+    return found if found and (order.state == OrderState.OPEN or found.cylinders) else None
 
 
 def _sheet(order: Order) -> tuple[OrderLineSheet, ...]:
@@ -119,25 +119,25 @@ def _sheet(order: Order) -> tuple[OrderLineSheet, ...]:
     return sheets_of_lines(order, request_context().shop, request_context().catalogue) if has_sheet(order) else ()
 
 
-def _story(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:
+def _history_with_taps(history: list[HistoryEntry], taps: list[Tap]) -> list[HistoryEntry | Tap]:
     """Returns all that happened to an order, in order of time; a hand-over is in its history already."""
-    steps = [tap for tap in taps if tap.act != Step.HANDED_OVER or tap.undone_at]
-    return sorted([*history, *steps], key=_turn)
+    steps = [tap for tap in taps if tap.act != HandOverStep.HANDED_OVER or tap.undone_at]
+    return sorted([*history, *steps], key=_sort_key)
 
 
-def _turn(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
+def _sort_key(entry: HistoryEntry | Tap) -> tuple[datetime, int]:
     """Returns a sort key. Within one second: changes, then taps, then the hand-over, then what was undone."""
     if entry.act.endswith(("undone", "taken back", "cancelled")):
         return entry.at, 3
-    if entry.act.startswith(Step.HANDED_OVER):
+    if entry.act.startswith(HandOverStep.HANDED_OVER):
         return entry.at, 2
     return entry.at, 1 if isinstance(entry, Tap) else 0
 
 
 @dataclass(frozen=True, slots=True)
 class ShownPhotos:
-    """designs: names of the designs that were made from the photos, by id. form: says why some could not be
-    added."""
+    """The photos of an order. designs: names of the designs that were made from them, by id. form: has the
+    problems of photos that could not be added."""
 
     photos: Sequence[Photo]
     may_add: bool

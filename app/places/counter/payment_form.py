@@ -9,31 +9,31 @@ from wtforms import HiddenField, SelectChoice
 
 from app.actions.money.account import Account, load_account
 from app.actions.money.payments import MAX_NOTE_LENGTH, PaymentInput, payments_so_far
-from app.quoting.states import Direction, How, OrderState
+from app.quoting.states import OrderState, PaymentDirection, PaymentMethod
 from app.store.models import Order, Payment
 from app.store.queries.money import payments_of
-from app.web.bill import BillRow, owing_words, rows_below
+from app.web.bill import BillRow, describe_balance, rows_below
 from app.web.formats import Formats
-from app.web.forms import MoneyField, PickField, ShopForm, TextField, at_most
+from app.web.forms import MoneyField, RadioChoiceField, ShopForm, TextField, max_length
 from app.web.htmx import new_key
 from app.web.requests import request_context
 
-HOWS = [
-    SelectChoice(How.CASH, "Cash"),
-    SelectChoice(How.CARD, "Card"),
-    SelectChoice(How.TRANSFER, "Transfer"),
-    SelectChoice(How.OTHER, "Other"),
+PAYMENT_METHODS = [
+    SelectChoice(PaymentMethod.CASH, "Cash"),
+    SelectChoice(PaymentMethod.CARD, "Card"),
+    SelectChoice(PaymentMethod.TRANSFER, "Transfer"),
+    SelectChoice(PaymentMethod.OTHER, "Other"),
 ]
-WHATS = [SelectChoice("price", "The price"), SelectChoice("rental", "Deposit on hired goods")]
-DIRECTIONS = [SelectChoice(Direction.IN, "Paid"), SelectChoice(Direction.BACK, "Paid back")]
-ONE_PRESS = re.compile(r"(in|back)-(price|rental)-([0-9]{1,9})")
+PAYMENT_PURPOSES = [SelectChoice("price", "The price"), SelectChoice("rental", "Deposit on hired goods")]
+DIRECTIONS = [SelectChoice(PaymentDirection.IN, "Paid"), SelectChoice(PaymentDirection.BACK, "Paid back")]
+QUICK_PAYMENT_KEY = re.compile(r"(in|back)-(price|rental)-([0-9]{1,9})")
 
 
 @dataclass(frozen=True, slots=True)
-class OnePress:
+class QuickPayment:
     """An amount that a button saves as the page showed it, whatever becomes due meanwhile."""
 
-    direction: Direction
+    direction: PaymentDirection
     rental: bool
     minor: int
     words: str
@@ -47,30 +47,30 @@ class OnePress:
 class PaymentForm(ShopForm):
     """pressed: the key of a one-press amount; anything else means the typed amount."""
 
-    places: ClassVar = {"rental": "what"}
+    field_names: ClassVar = {"rental": "what"}
 
     client_key = HiddenField()
     seen = HiddenField()
-    how = PickField("How", choices=HOWS, default=How.CASH)
-    note = TextField("Note", [at_most(MAX_NOTE_LENGTH, "A note takes")])
+    how = RadioChoiceField("How", choices=PAYMENT_METHODS, default=PaymentMethod.CASH)
+    note = TextField("Note", [max_length(MAX_NOTE_LENGTH, "A note takes")])
     amount = MoneyField("Another amount")
-    what = PickField("For", choices=WHATS, default="price")
-    direction = PickField("Which way", choices=DIRECTIONS, default=Direction.IN)
+    what = RadioChoiceField("For", choices=PAYMENT_PURPOSES, default="price")
+    direction = RadioChoiceField("Which way", choices=DIRECTIONS, default=PaymentDirection.IN)
 
     pressed = ""
 
-    def asks(self, name: str) -> bool:
+    def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
-        return name != "amount" or not ONE_PRESS.fullmatch(self.pressed)
+        return name != "amount" or not QUICK_PAYMENT_KEY.fullmatch(self.pressed)
 
     @property
     def money(self) -> PaymentInput:
         """Returns what was typed. The form must be valid."""
-        how, note = How(self.how.data), self.note.data or ""
-        if found := ONE_PRESS.fullmatch(self.pressed):
-            return PaymentInput(int(found[3]), how, Direction(found[1]), found[2] == "rental", note)
+        how, note = PaymentMethod(self.how.data), self.note.data or ""
+        if found := QUICK_PAYMENT_KEY.fullmatch(self.pressed):
+            return PaymentInput(int(found[3]), how, PaymentDirection(found[1]), found[2] == "rental", note)
         return PaymentInput(
-            self.amount.value, how, Direction(self.direction.data), self.what.data == "rental", note
+            self.amount.value, how, PaymentDirection(self.direction.data), self.what.data == "rental", note
         )
 
 
@@ -85,11 +85,11 @@ class OrderMoney:
     due: str
     parts: tuple[str, ...]
     deposit: str
-    presses: tuple[OnePress, ...]
+    quick_payments: tuple[QuickPayment, ...]
     form: PaymentForm
 
     @property
-    def may_go_back(self) -> bool:
+    def can_pay_back(self) -> bool:
         """Whether money can be paid back."""
         return self.account.paid_minor > 0
 
@@ -100,38 +100,38 @@ def show_money(order: Order, refused: PaymentForm | None = None) -> OrderMoney:
     here = request_context()
     payments = payments_of(here.session, order.id)
     account = load_account(here.session, order)
-    presses = tuple(_presses(account, here.formats))
-    form = refused or _filled_in(presses, here.formats)
+    quick_payments = tuple(_quick_payments(account, here.formats))
+    form = refused or _filled_in(quick_payments, here.formats)
     form.seen.data = str(payments_so_far(payments))
     if account.is_quick_sale or (order.state == OrderState.CANCELLED and account.paid_minor <= 0):
-        form.take_off_fields()
+        form.move_errors_to_form()
     parts = (("for the price", account.price), ("as deposit on hired goods", account.rental))
     return OrderMoney(
         account=account,
         payments=payments,
         below=rows_below(account.sold, here.formats),
-        due=owing_words(account.due_minor, here.formats),
-        parts=tuple(f"{owing_words(bill.due_minor, here.formats)} {what}" for what, bill in parts)
+        due=describe_balance(account.due_minor, here.formats),
+        parts=tuple(f"{describe_balance(bill.due_minor, here.formats)} {what}" for what, bill in parts)
         if account.has_rental
         else (),
         deposit=_deposit(account, here.formats),
-        presses=presses,
+        quick_payments=quick_payments,
         form=form,
     )
 
 
-def _filled_in(presses: Sequence[OnePress], formats: Formats) -> PaymentForm:
+def _filled_in(quick_payments: Sequence[QuickPayment], formats: Formats) -> PaymentForm:
     """Returns a new form with the first amount that is due."""
     form = PaymentForm()
     form.client_key.data = new_key()
-    if presses:
-        due = presses[-1]
+    if quick_payments:
+        due = quick_payments[-1]
         form.amount.data, form.direction.data = formats.amount(due.minor), due.direction
         form.what.data = "rental" if due.rental else "price"
     return form
 
 
-def _presses(account: Account, formats: Formats) -> Iterator[OnePress]:
+def _quick_payments(account: Account, formats: Formats) -> Iterator[QuickPayment]:
     """Yields the amounts that buttons save: deposits on rented items first, then the deposit asked, and last the
     price or the rest of it."""
     if account.is_quick_sale:
@@ -141,13 +141,13 @@ def _presses(account: Account, formats: Formats) -> Iterator[OnePress]:
         due, asked = bill.due_minor, bill.deposit_due_minor
         if 0 < asked < due:
             which = "the rest of the deposit" if bill.paid_minor else "the deposit"
-            yield OnePress(Direction.IN, rental, asked, f"{formats.money(asked)}, {which} asked")
+            yield QuickPayment(PaymentDirection.IN, rental, asked, f"{formats.money(asked)}, {which} asked")
         if due > 0:
             which = "all" if not bill.paid_minor else "the rest"
             words = f"{formats.money(due)}, deposit {what}" if rental else f"{formats.money(due)}, {which} {what}"
-            yield OnePress(Direction.IN, rental, due, words)
+            yield QuickPayment(PaymentDirection.IN, rental, due, words)
         if due < 0:
-            yield OnePress(Direction.BACK, rental, -due, f"Pay back {formats.money(-due)} {what}")
+            yield QuickPayment(PaymentDirection.BACK, rental, -due, f"Pay back {formats.money(-due)} {what}")
 
 
 def _deposit(account: Account, formats: Formats) -> str:

@@ -1,4 +1,4 @@
-"""Order forms as they are first shown, and as they were sent."""
+"""Makes order forms: empty, as sent, and from a saved order; adds, removes and undoes what is in them."""
 
 import json
 from collections.abc import Iterator
@@ -9,7 +9,7 @@ from werkzeug.datastructures import MultiDict
 from wtforms import FieldList, Form, FormField
 
 from app.actions.stock.substitutes import Substitute
-from app.places.counter.choices import what_of
+from app.places.counter.choices import choice_of_line
 from app.places.counter.extra_choices import key_of
 from app.places.counter.extras import MOST_EXTRAS, typed_discount
 from app.places.counter.forms import MOST_LINES, OrderForm
@@ -42,7 +42,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "phone": order.phone,
             "occasion": order.occasion,
             "surroundings": order.surroundings,
-            "venue_warmth": _number(order.venue_celsius, formats.shown_warmth),
+            "venue_warmth": _number(order.venue_celsius, formats.shown_temperature),
             "venue_elevation": _number(order.venue_elevation_m, float),
             "venue_wind": _number(order.wind_m_s, float),
             "hand_over": order.hand_over,
@@ -60,7 +60,7 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
             "extras": [_extra_data(extra, formats) for extra in order.extras],
             "lines": [
                 {
-                    "what": what_of(line),
+                    "what": choice_of_line(line),
                     "quantity": str(line.quantity),
                     "colours": line.colours,
                     "gas": line.gas,
@@ -76,8 +76,8 @@ def form_of(order: Order, formats: Formats) -> OrderForm:
     form.return_by.form.fill_in(order.return_by, formats)
     form.take_down_at.form.fill_in(order.take_down_at, formats)
     if order.occasion != Occasion.NOW:
-        form.handed.form.fill_in(order.arrives_at or order.ready_by, formats)
-        form.later_handed.form.fill_in(_after(order.later_at, order.travel_minutes), formats)
+        form.hand_over_time.form.fill_in(order.arrives_at or order.ready_by, formats)
+        form.later_hand_over_time.form.fill_in(_after(order.later_at, order.travel_minutes), formats)
     return form
 
 
@@ -99,7 +99,7 @@ def _number(value: float | None, shown: Any) -> str:
     return "" if value is None else f"{shown(value):g}"
 
 
-def as_it_stands(form: OrderForm) -> OrderForm:
+def copy_of_form(form: OrderForm) -> OrderForm:
     """Returns a copy of the form, which can be read without adding sentences to the fields of the first."""
     again = OrderForm(data=form.data)
     again.is_draft = form.is_draft
@@ -128,7 +128,7 @@ def add_extra(form: OrderForm, what: str = "") -> None:
 
 def drop_extra(form: OrderForm, place: int) -> None:
     """Removes one add-on; the last repeat can no longer be undone."""
-    if form.undoes_repeat:
+    if form.undo_restores_lines:
         form.undo.data = ""
     _drop_row(form.extras, place)
 
@@ -146,8 +146,8 @@ def apply_alternative(form: OrderForm, alternative: Alternative | Substitute, fo
     request = alternative.quote.request
     for place, line in zip(form.line_places, request.lines, strict=True):
         _write_line(form.lines[place].form, line)
-    form.handed.form.fill_in(request.arrives_at or request.ready_by, formats)
-    form.later_handed.form.fill_in(_after(request.later_at, request.travel_minutes), formats)
+    form.hand_over_time.form.fill_in(request.arrives_at or request.ready_by, formats)
+    form.later_hand_over_time.form.fill_in(_after(request.later_at, request.travel_minutes), formats)
     form.hand_over.data = request.hand_over.value
     if request.hand_over is HandOver.VENUE:
         for field in (form.travel_minutes, form.set_up_minutes, form.hanging_minutes, form.crew):

@@ -11,28 +11,28 @@ from app.actions.orders.quick_sale import QuickSaleOffer, make_quick_sale, offer
 from app.actions.records.orders import order_with_key
 from app.physics.air import Air, volume_ratio
 from app.physics.balloon import Gas
-from app.physics.material import either
+from app.physics.material import materials_that
 from app.places.counter.line_form import MOST_OF_A_LINE
 from app.quoting.errors import Refused
 from app.quoting.request import Service
 from app.quoting.states import OrderState
 from app.store.models import Order
 from app.store.queries.sales import one_quick_sale, quick_sales_between
-from app.web.days import read_day
-from app.web.forms import ShopForm, TextField, WholeField, read_id, tap_key
+from app.web.days import read_shop_day
+from app.web.forms import ShopForm, TextField, WholeField, read_id, sent_client_key
 from app.web.htmx import new_key, page_or_part
 from app.web.requests import request_context
-from app.web.wording.materials import MATERIAL_WORDS, filling_tip
+from app.web.wording.materials import MATERIAL_WORDS, nozzle_name
 
-QUICK = (1, 2, 3, 4, 5, 6, 8, 10, 12)
+QUICK_QUANTITIES = (1, 2, 3, 4, 5, 6, 8, 10, 12)
 GROUPS = {
     Service.SOLD: "Balloons",
-    Service.OWN: f"Own {either(lambda traits: traits.takes_own)}, filled",
+    Service.OWN: f"Own {materials_that(lambda traits: traits.takes_own)}, filled",
     Service.TOP_UP: "Top-up",
 }
 MOST_TYPED = 20
 """The most characters of a number."""
-COLDER = 15.0
+COLD_FOIL_DROP_C = 15.0
 """How many °C colder it is outdoors, for the sentence about a foil that only seems soft."""
 
 
@@ -61,11 +61,11 @@ class SaleForm(ShopForm):
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Returns whether the form is valid. Until something is chosen, the page has no field for the number."""
-        sound = bool(super().validate(extra_validators))
+        is_valid = bool(super().validate(extra_validators))
         if self.offer is None:
             self.form_errors += self.quantity.errors
             self.quantity.errors = []
-        return sound
+        return is_valid
 
 
 def register(counter: Blueprint) -> None:
@@ -79,18 +79,18 @@ def sale() -> Response:
     """Shows the quick sale."""
     form, key = _form(request.args), request.args.get("key", "")[:64]
     if known := order_with_key(request_context().session, key) if key else None:
-        return _page(_form(), already=_sold_already(known))
+        return _page(_form(), already=_already_sold_sentence(known))
     return _page(form, 200 if form.validate() else 422, key)
 
 
-def _sold_already(order: Order) -> str:
+def _already_sold_sentence(order: Order) -> str:
     """Returns a sentence for somebody who comes back to a choice that was sold; without it one more press would say
     nothing, or sell twice."""
     line = order.lines[0]
     were = "was" if line.quantity == 1 else "were"
     end = ", and taken back" if order.state == OrderState.CANCELLED else ""
-    told = f"{line.quantity} × {line.title} {were} sold a moment ago, as order {order.number}{end}"
-    return f"{told}. Choose anew to sell more."
+    sentence = f"{line.quantity} × {line.title} {were} sold a moment ago, as order {order.number}{end}"
+    return f"{sentence}. Choose anew to sell more."
 
 
 def sell() -> Response:
@@ -107,11 +107,11 @@ def sell() -> Response:
         return _page(form, 422)
     line = form.offer.times(form.count)
     try:
-        order = make_quick_sale(here.context, line, tap_key())
+        order = make_quick_sale(here.context, line, sent_client_key())
     except Refused as refused:
-        form.say(refused.problems)
+        form.add_problems(refused.problems)
         return _page(form, 422)
-    return _described(order.number)
+    return _redirect_to_sale(order.number)
 
 
 def _total(form: SaleForm) -> int:
@@ -127,12 +127,12 @@ def undo_sale(number: int) -> Response:
     try:
         undo_quick_sale(here.context, number)
     except Refused as refused:
-        form.say(refused.problems)
+        form.add_problems(refused.problems)
         return _page(form, 422)
-    return _described(number)
+    return _redirect_to_sale(number)
 
 
-def _described(number: int) -> Response:
+def _redirect_to_sale(number: int) -> Response:
     """Returns a redirect to the page that describes the sale, ready for the next. htmx follows it by itself and
     swaps the fragment."""
     return make_response(redirect(url_for("counter.sale", sold=number), 303))
@@ -158,9 +158,9 @@ def _page(form: SaleForm, status: int = 200, key: str = "", already: str = "") -
     about a sale that was made before.
     """
     here = request_context()
-    if form.count in QUICK:
+    if form.count in QUICK_QUANTITIES:
         form.quantity.data = ""  # so that its button is marked
-    today = read_day(None, here.formats, here.now)
+    today = read_shop_day(None, here.formats, here.now)
     return page_or_part(
         "counter/sale.html",
         "counter/_sale.html",
@@ -173,7 +173,7 @@ def _page(form: SaleForm, status: int = 200, key: str = "", already: str = "") -
         offer_key=offer_key,
         other_gas=_other_gas(form.offer, form.offers),
         hints=_hints(form.offer) if form.offer else (),
-        quick=QUICK,
+        quick=QUICK_QUANTITIES,
         sold=one_quick_sale(here.session, read_id(request.args.get("sold"))),
         sales=quick_sales_between(here.session, today.start, today.end),
         client_key=key or new_key(),
@@ -200,13 +200,13 @@ def _hints(offer: QuickSaleOffer) -> tuple[str, ...]:
     source."""
     formats, balloon_type = request_context().formats, offer.balloon_type
     material = balloon_type.material
-    tip = filling_tip(material, offer.request.gas).capitalize()
+    tip = nozzle_name(material, offer.request.gas).capitalize()
     if offer.request.gas is Gas.AIR:
         return (f"{tip}; it does not float.",)
     safety = "Every helium balloon leaves on its weight. Never inhale helium."
     if offer.request.service is Service.TOP_UP:
         return (_cold_foil(offer), "A few seconds of gas, until taut; about a week more.", safety)
-    how = f"{tip}: fill {MATERIAL_WORDS[material].filled}."
+    how = f"{tip}: fill {MATERIAL_WORDS[material].fill_instruction}."
     return (how, f"Floats about {formats.hours(offer.hours)} indoors.", safety)
 
 
@@ -217,9 +217,10 @@ def _cold_foil(offer: QuickSaleOffer) -> str:
         request_context().formats,
         offer.balloon_type.balloon_type.full_litres,
     )
-    cold = Air(shop.celsius - COLDER, shop.elevation_m)
-    warm, less = formats.warmth(shop.celsius), f"{litres * volume_ratio(shop, cold):.3g} L"
+    cold = Air(shop.celsius - COLD_FOIL_DROP_C, shop.elevation_m)
+    warm, less = formats.temperature(shop.celsius), f"{litres * volume_ratio(shop, cold):.3g} L"
     return (
-        f"From the cold? Let it warm first: {litres:.3g} L at {warm} are {less} at {formats.warmth(cold.celsius)},"
+        f"From the cold? Let it warm first: {litres:.3g} L at {warm} are {less} at"
+        f" {formats.temperature(cold.celsius)},"
         " and come back by themselves."
     )

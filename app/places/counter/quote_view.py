@@ -8,10 +8,10 @@ from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.actions.records.batches import usable_window
 from app.places.counter.quoted_money import QuotedMoney
-from app.places.counter.stock_notes import ShownOnHand
+from app.places.counter.stock_notes import ShownStockNotes
 from app.planning.finishing import Fit
 from app.quoting.allergy import avoids_latex
-from app.quoting.alternatives import Alternative, AlternativeKind
+from app.quoting.alternatives import Alternative, AlternativeChange
 from app.quoting.journey import trip_of
 from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
@@ -22,28 +22,28 @@ from app.quoting.states import OrderPart
 from app.web.drawings.float_strip import Strip, StripHours, layout
 from app.web.formats import Formats
 from app.web.wording.allergy import AllergyWarning, warn_of_quote
-from app.web.wording.bench import bench_sentence, would_do
+from app.web.wording.bench import bench_sentence, describe_extra_capacity
 from app.web.wording.materials import MATERIAL_WORDS
 from app.web.wording.orders import (
     VERDICTS,
     chance_sentence,
-    film_size,
+    foil_fill_level,
     hours_sentence,
     late_sentence,
     window_sentence,
 )
-from app.web.wording.outdoors import WeatherAdvice, advise_quote, weight_sentence, whole_weight
+from app.web.wording.outdoors import WeatherAdvice, advise_quote, describe_design_weight, weight_sentence
 
-ALTERNATIVE_ASKS = {
-    AlternativeKind.TREAT: "Filled a day ahead if need be; the coat dulls the shine a little.",
-    AlternativeKind.LATER: "The caller comes, or is at home, at that hour.",
-    AlternativeKind.LATER_PART: "The rest goes as agreed; the latex is handed over apart, at that hour.",
-    AlternativeKind.LARGER: "Larger balloons, so a larger bouquet.",
-    AlternativeKind.AIR: "They stand and do not float.",
+ALTERNATIVE_CONDITIONS = {
+    AlternativeChange.TREAT: "Filled a day ahead if need be; the coat dulls the shine a little.",
+    AlternativeChange.LATER: "The caller comes, or is at home, at that hour.",
+    AlternativeChange.LATER_PART: "The rest goes as agreed; the latex is handed over apart, at that hour.",
+    AlternativeChange.LARGER: "Larger balloons, so a larger bouquet.",
+    AlternativeChange.AIR: "They stand and do not float.",
 }
 
 
-NO_WAY_OUT = {
+BENCH_FIT_SENTENCES = {
     None: "",
     Fit.FITS: "",
     Fit.CANNOT: "The bench cannot make that beside the other orders.",
@@ -66,12 +66,12 @@ class QuotedBatch:
 
 @dataclass(frozen=True, slots=True)
 class ShownAlternative:
-    """key: what its button sends. asks: what it asks of the customer. bench: a sentence if the bench cannot make it
-    either."""
+    """key: what its button sends. condition: what it asks of the customer. bench: a sentence if the bench cannot
+    make it either."""
 
     key: str
     title: str
-    asks: str
+    condition: str
     price: str
     window: str
     chance: str
@@ -108,7 +108,7 @@ class ShownQuote:
     bench_alternatives: tuple[ShownAlternative, ...]
     first_fill: str
     money: QuotedMoney
-    on_hand: ShownOnHand
+    on_hand: ShownStockNotes
     outdoors: tuple[WeatherAdvice, ...]
     allergy: AllergyWarning | None
     lines: tuple[ShownLine, ...]
@@ -125,7 +125,7 @@ def show_quote(
     fit: BenchFit,
     bench_alternatives: BenchAlternatives,
     money: QuotedMoney,
-    on_hand: ShownOnHand,
+    on_hand: ShownStockNotes,
     shop: Shop,
     formats: Formats,
     now: datetime,
@@ -143,12 +143,12 @@ def show_quote(
         late=late_sentence(quote, formats, quote_if_waiting),
         bench=bench_sentence(fit, bench_alternatives, formats),
         bench_fits=fit.fit is Fit.FITS,
-        would_do=would_do(fit, bench_alternatives, formats),
+        would_do=describe_extra_capacity(fit, bench_alternatives, formats),
         more_staff=_more_staff(bench_alternatives, formats),
         bench_alternatives=tuple(
-            _show_alternative(kind, shop, formats, now)
-            for kind in bench_alternatives.others
-            if all(kind.quote.request != one.quote.request for one in alternatives)
+            _show_alternative(option, shop, formats, now)
+            for option in bench_alternatives.others
+            if all(option.quote.request != one.quote.request for one in alternatives)
         ),
         first_fill=formats.moment(quote.first_fill_by) if len(quote.batches) > 1 else "",
         money=money,
@@ -162,7 +162,7 @@ def show_quote(
                 batches=tuple(_show_batch(plan, quote, shop, formats, now) for plan in quote.batches_of(line)),
                 weight=_design_weight(line, quote, formats),
                 alternatives=tuple(
-                    _show_alternative(kind, shop, formats, now) for kind in alternatives if kind.line == place
+                    _show_alternative(option, shop, formats, now) for option in alternatives if option.line == place
                 ),
                 without_latex=avoids_latex(quote, place),
             )
@@ -179,7 +179,7 @@ def _without_latex(alternatives: Sequence[Alternative], quote: Quote) -> bool:
 def _design_weight(line: SoldLine, quote: Quote, formats: Formats) -> str:
     if line.request.design_id is None:
         return ""
-    grams = whole_weight(line.parts, line.request.quantity, quote.weights, formats)
+    grams = describe_design_weight(line.parts, line.request.quantity, quote.weights, formats)
     return f"Outdoors at least {grams} of weight on one whole {line.title}." if grams else ""
 
 
@@ -198,23 +198,23 @@ def _show_alternative(alternative: Alternative, shop: Shop, formats: Formats, no
     return ShownAlternative(
         key=alternative_key(alternative),
         title=_alternative_title(alternative, formats),
-        asks=_asks(alternative, formats),
-        price=formats.difference(alternative.costs_minor),
+        condition=_condition(alternative, formats),
+        price=formats.price_difference(alternative.costs_minor),
         window=shown.window,
         chance=shown.chance,
-        bench=NO_WAY_OUT[alternative.fit],
+        bench=BENCH_FIT_SENTENCES[alternative.fit],
     )
 
 
-def _asks(alternative: Alternative, formats: Formats) -> str:
+def _condition(alternative: Alternative, formats: Formats) -> str:
     request = alternative.quote.request
     if alternative.material:
-        return MATERIAL_WORDS[alternative.material].instead
+        return MATERIAL_WORDS[alternative.material].substitute_note
     trip = trip_of(request)
-    if trip is None or alternative.kind is not AlternativeKind.VENUE:
-        return ALTERNATIVE_ASKS[alternative.kind]
+    if trip is None or alternative.change is not AlternativeChange.VENUE:
+        return ALTERNATIVE_CONDITIONS[alternative.change]
     day = formats.local(trip.access).date()
-    leaves, back = formats.beside(trip.leaves_by, day), formats.beside(trip.back_at, day)
+    leaves, back = formats.short_moment(trip.leaves_by, day), formats.short_moment(trip.back_at, day)
     set_up, hanging = formats.minutes(request.set_up_minutes), formats.minutes(request.hanging_minutes)
     return (
         f"The venue lets a crew of {request.crew} in at that hour. It leaves by {leaves}, sets up {set_up}, hangs"
@@ -225,17 +225,17 @@ def _asks(alternative: Alternative, formats: Formats) -> str:
 
 def _alternative_title(alternative: Alternative, formats: Formats) -> str:
     quote = alternative.quote
-    if alternative.kind is AlternativeKind.TREAT:
+    if alternative.change is AlternativeChange.TREAT:
         return "Treat them"
-    if alternative.kind is AlternativeKind.LATER:
+    if alternative.change is AlternativeChange.LATER:
         arrives = quote.request.arrives_at
         verb = "Deliver" if arrives else "Collect"
         return f"{verb} later: {formats.moment(arrives or quote.ready_by)}"
-    if alternative.kind is AlternativeKind.LATER_PART and quote.request.later_at:
+    if alternative.change is AlternativeChange.LATER_PART and quote.request.later_at:
         return f"The latex later: {formats.moment(quote.request.later_at)}"
-    if alternative.kind is AlternativeKind.VENUE and quote.request.arrives_at:
+    if alternative.change is AlternativeChange.VENUE and quote.request.arrives_at:
         return f"Fill at the venue, let in {formats.moment(quote.request.arrives_at)}"
-    if alternative.kind is AlternativeKind.AIR:
+    if alternative.change is AlternativeChange.AIR:
         return "With air, on a base or a stick"
     return f"{quote.lines[alternative.line or 0].title} instead"
 
@@ -266,7 +266,7 @@ def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now
     until = request.lasts_until or plan.ready_by
     day = formats.local(plan.ready_by).date()
     sentence = window_sentence(window, formats, day, now)
-    chance = chance_sentence(plan.window.chance, formats.beside(until, day), plan.fill.spec.gas)
+    chance = chance_sentence(plan.window.chance, formats.short_moment(until, day), plan.fill.spec.gas)
     verdict = plan.window.verdict
     hours = StripHours(window, request.event_start, request.lasts_until, plan.fill.endurance, plan.legs, verdict)
     return QuotedBatch(
@@ -284,7 +284,7 @@ def _title(plan: BatchPlan, formats: Formats) -> str:
     fill = plan.fill
     treated = ", treated" if fill.spec.treated else ""
     size = (
-        film_size(fill.size.share)
+        foil_fill_level(fill.size.share)
         if not fill.balloon_type.stretches
         else f"to {formats.size(fill.size.diameter_in)}"
     )

@@ -11,11 +11,12 @@ from app.web.formats import Formats
 @dataclass(frozen=True, slots=True)
 class QuotedMoney:
     """floor: a sentence if the price is below what the shop asks at least; it reveals neither margin nor cost.
-    unsaid: what is still needed about rented items and a take-down. hired: whether anything in it is rented."""
+    missing_details: what is still needed about rented items and a take-down. rentals: whether anything in it is
+    rented."""
 
     bill: ShownBill
     floor: str
-    unsaid: tuple[str, ...]
+    missing_details: tuple[str, ...]
     rentals: bool
 
 
@@ -25,7 +26,7 @@ def show_money(quote: Quote, least_minor: int | None, formats: Formats) -> Quote
     return QuotedMoney(
         bill=show_bill(quote.bill, formats),
         floor=_floor(least_minor, formats),
-        unsaid=tuple(problem.sentence for problem in return_problems(quote)),
+        missing_details=tuple(problem.sentence for problem in return_problems(quote)),
         rentals=bool(quote.rentals),
     )
 

@@ -6,17 +6,17 @@ from typing import Any
 
 from app.physics.endurance import Surroundings
 from app.places.counter.forms import OrderForm
-from app.places.counter.prefill import as_it_stands, undo_alternative, values_of
+from app.places.counter.prefill import copy_of_form, undo_alternative, values_of
 from app.quoting.request import ExtraSort, HandOver
 from app.store.models import Order
 from app.web.formats import Formats
 
-TYPED_STAYS = ("notes", "address", "venue_warmth", "venue_wind", "discount")
+FIELDS_KEPT_AS_TYPED = ("notes", "address", "venue_warmth", "venue_wind", "discount")
 MOST_OF_AN_UNDO = 20_000
 """The longest undo, in characters; earlier steps are dropped."""
 
 
-def leave_open(again: OrderForm, order: Order, formats: Formats) -> None:
+def clear_for_new_date(again: OrderForm, order: Order, formats: Formats) -> None:
     """Empties what must be asked again for another day.
 
     These are dates, what the customer accepted, reasons, the wind, the temperature outdoors, a discount, when
@@ -24,14 +24,14 @@ def leave_open(again: OrderForm, order: Order, formats: Formats) -> None:
     offers the next day for it. Add-ons get today's prices, except those in the counter's own words.
     """
     day = formats.local(order.event_start or order.lasts_until or order.ready_by)
-    for moment in (again.event_start, again.lasts_until, again.handed, again.later_handed):
+    for moment in (again.event_start, again.lasts_until, again.hand_over_time, again.later_hand_over_time):
         hour = moment.form
         other = bool(hour.day.data) and hour.day.data != f"{day:%Y-%m-%d}"
         if other and not (moment is again.lasts_until and _passes_midnight(order, formats)):
             hour.hour.data = ""
-        hour.day.data = hour.turn.data = ""
+        hour.day.data = hour.fold.data = ""
     for back in (again.return_by.form, again.take_down_at.form):
-        back.day.data = back.hour.data = back.turn.data = ""
+        back.day.data = back.hour.data = back.fold.data = ""
     for extra in again.extras:
         if extra.form.what.data != ExtraSort.OTHER:
             extra.form.each.data = ""
@@ -51,9 +51,16 @@ def _passes_midnight(order: Order, formats: Formats) -> bool:
 
 def carry_typed(again: OrderForm, typed: OrderForm) -> None:
     """Writes what was typed before the repeat over what the earlier order had."""
-    for moment in ("event_start", "lasts_until", "handed", "later_handed", "return_by", "take_down_at"):
-        _save(again[moment].form, typed[moment].form, ("day", "hour", "turn"))
-    _save(again, typed, TYPED_STAYS)
+    for moment in (
+        "event_start",
+        "lasts_until",
+        "hand_over_time",
+        "later_hand_over_time",
+        "return_by",
+        "take_down_at",
+    ):
+        _save(again[moment].form, typed[moment].form, ("day", "hour", "fold"))
+    _save(again, typed, FIELDS_KEPT_AS_TYPED)
     if typed.address.data and again.hand_over.data == HandOver.COLLECT:
         _save(again, typed, ("hand_over", "travel_minutes", "set_up_minutes", "hanging_minutes", "crew"))
 
@@ -66,8 +73,8 @@ def _save(again: Any, typed: Any, fields: tuple[str, ...]) -> None:
 
 def without_repeats(form: OrderForm) -> OrderForm:
     """Returns the form as somebody typed it, before an order was repeated in it."""
-    typed = as_it_stands(form)
-    while typed.undoes_repeat:
+    typed = copy_of_form(form)
+    while typed.undo_restores_lines:
         undo_alternative(typed)
     return typed
 

@@ -12,16 +12,16 @@ from app.actions.orders.take import change_order, take_order
 from app.actions.records.orders import load_order
 from app.places.counter import callers, customers, goods_routes, order_page, order_presses, quick_sale
 from app.places.counter.extra_choices import offer_extras
-from app.places.counter.extras import at_its_row
+from app.places.counter.extras import with_form_row
 from app.places.counter.forms import PROBLEM_FIELDS, OrderForm
-from app.places.counter.goods_routes import show_pictured
-from app.places.counter.live_quote import answer_to, offered
+from app.places.counter.goods_routes import design_picture_variables
+from app.places.counter.live_quote import make_shown_quote, offered
 from app.places.counter.order_page import ReopenForm
 from app.places.counter.prefill import (
     add_extra,
     add_line,
     apply_alternative,
-    as_it_stands,
+    copy_of_form,
     drop_extra,
     drop_line,
     form_of,
@@ -42,8 +42,8 @@ from app.web.requests import only_reads, request_context
 from app.web.wording.allergy import ASK_THE_VENUE
 
 counter = Blueprint("counter", __name__, url_prefix="/counter")
-for room in (callers, customers, goods_routes, quick_sale, order_page, order_presses):
-    room.register(counter)
+for page_module in (callers, customers, goods_routes, quick_sale, order_page, order_presses):
+    page_module.register(counter)
 
 
 ADDS = {"add-line": add_line, "add-extra": add_extra}
@@ -68,26 +68,26 @@ def draft() -> Response:
     form.is_draft = True
     fix = request.form.get("fix", "work")
     if fix == "live":
-        return _answer(form, order)
+        return _quote_part(form, order)
     if fix == "callers":
         return _form_page(form, order, found=callers.callers_of(form))
     if named := re.fullmatch(r"(caller|repeat)-([0-9]{1,9})", fix):
-        form = callers.settle(form, named[1], int(named[2]))
-        return _form_page(form, order, _worked_out(as_it_stands(form), order))
-    if goods_routes.settle(form, fix):
-        return _form_page(form, order, _worked_out(as_it_stands(form), order))
+        form = callers.choose_caller_or_repeat(form, named[1], int(named[2]))
+        return _form_page(form, order, _quote_or_problems(copy_of_form(form), order))
+    if goods_routes.choose_goods(form, fix):
+        return _form_page(form, order, _quote_or_problems(copy_of_form(form), order))
     place = re.fullmatch(r"drop-(line|extra)-([0-9]{1,3})", fix)
     if fix in ADDS:
         ADDS[fix](form)
     elif place:
         DROPS[place[1]](form, int(place[2]))
     elif fix != "restore":
-        _take_up(fix, form, order)
-        return _form_page(form, order, _worked_out(form, order))
+        _apply_offer(fix, form, order)
+        return _form_page(form, order, _quote_or_problems(form, order))
     return _form_page(form, order)
 
 
-def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
+def _apply_offer(fix: str, form: OrderForm, order: Order | None) -> None:
     """Writes a pressed offer into the form: the next day, an alternative, or the undoing of an alternative."""
     here = request_context()
     if fix == "end-next-day":
@@ -104,11 +104,11 @@ def _take_up(fix: str, form: OrderForm, order: Order | None) -> None:
             form.focus = "undo"
 
 
-def _answer(form: OrderForm, order: Order | None) -> Response:
+def _quote_part(form: OrderForm, order: Order | None) -> Response:
     """Returns the quote alone, while somebody is typing; what is missing is asked for and not yet marked as an
     error."""
-    answer = _worked_out(form, order)
-    return make_response(render_template("counter/_answer.html", form=form, order=order, answer=answer, live=True))
+    quote = _quote_or_problems(form, order)
+    return make_response(render_template("counter/_answer.html", form=form, order=order, quote=quote, live=True))
 
 
 @counter.post("/orders")
@@ -124,7 +124,7 @@ def take() -> Response:
         except Refused as refused:
             _say(form, refused)
     form.is_refused = True
-    return _form_page(form, None, _quoted(order_request, None), status=422)
+    return _form_page(form, None, _quote_if_possible(order_request, None), status=422)
 
 
 @counter.get("/orders")
@@ -144,7 +144,7 @@ def edit(number: int) -> Response:
     if order.state != OrderState.OPEN:
         return see_other(url_for("counter.show", number=number))
     form = form_of(order, here.formats)
-    return _form_page(form, order, _worked_out(form, order))
+    return _form_page(form, order, _quote_or_problems(form, order))
 
 
 @counter.post("/orders/<int:number>/change")
@@ -161,10 +161,10 @@ def change(number: int) -> Response:
         except Refused as refused:
             _say(form, refused)
         except ChangedMeanwhile as meanwhile:
-            status, form.meanwhile = 409, meanwhile.since
+            status, form.changes_since_opened = 409, meanwhile.since
             form.version.data = str(meanwhile.order.version)
     form.is_refused = status == 422
-    return _form_page(form, order, _quoted(order_request, order), status=status)
+    return _form_page(form, order, _quote_if_possible(order_request, order), status=status)
 
 
 @counter.post("/orders/<int:number>/cancel")
@@ -187,14 +187,14 @@ def reopen(number: int) -> Response:
         except Refused as refused:
             if not {problem.field for problem in refused.problems} <= {"bench_override", "stock_override"}:
                 raise
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return make_response(order_page.order_page(number, form), 422)
 
 
 def _form_page(
     form: OrderForm,
     order: Order | None = None,
-    answer: ShownQuote | None = None,
+    quote: ShownQuote | None = None,
     status: int = 200,
     found: Callers | None = None,
 ) -> Response:
@@ -202,29 +202,36 @@ def _form_page(
     here = request_context()
     form.offer_goods(here.catalogue, here.shop, here.formats, order, goods_routes.this_day())
     offer_extras(form, here.catalogue, here.shop.pricing, here.formats, order)
-    shown = {"form": form, "order": order, "answer": answer, "now": here.now, "pricing": here.shop.pricing}
-    whose = {"callers": found or Callers(), "asked": found is not None, "regular": callers.regular_of(form, order)}
-    pictured = {"ask_the_venue": ASK_THE_VENUE, **show_pictured(form.day_wanted(goods_routes.this_day()))}
+    shown = {"form": form, "order": order, "quote": quote, "now": here.now, "pricing": here.shop.pricing}
+    whose = {
+        "callers": found or Callers(),
+        "asked": found is not None,
+        "chosen_caller": callers.chosen_caller_of(form, order),
+    }
+    pictured = {
+        "ask_the_venue": ASK_THE_VENUE,
+        **design_picture_variables(form.event_day_of(goods_routes.this_day())),
+    }
     return page_or_part("counter/form.html", "counter/_form.html", status, **shown, **whose, **pictured)
 
 
-def _worked_out(form: OrderForm, order: Order | None) -> ShownQuote | None:
+def _quote_or_problems(form: OrderForm, order: Order | None) -> ShownQuote | None:
     """Returns the quote, or the sentences that say why there is none."""
     here = request_context()
     order_request = form.read(here.formats, here.now, here.shop.trip)
     if order_request is None:
         return None
     try:
-        return answer_to(order_request, order)
+        return make_shown_quote(order_request, order)
     except Refused as refused:
         _say(form, refused)
         return None
 
 
-def _quoted(order_request: OrderRequest | None, order: Order | None) -> ShownQuote | None:
+def _quote_if_possible(order_request: OrderRequest | None, order: Order | None) -> ShownQuote | None:
     """Returns the quote beside a form that could not be saved for another reason."""
     try:
-        return answer_to(order_request, order) if order_request else None
+        return make_shown_quote(order_request, order) if order_request else None
     except Refused:
         return None
 
@@ -233,7 +240,9 @@ def _say(form: OrderForm, refused: Refused) -> None:
     """Adds the problems to the form. Blank rows are not in the request, so places are counted back to rows of the
     form."""
     moved = [
-        at_its_row(problem, form) if problem.line is None else replace(problem, line=form.line_places[problem.line])
+        with_form_row(problem, form)
+        if problem.line is None
+        else replace(problem, line=form.line_places[problem.line])
         for problem in refused.problems
     ]
     show_problems(form, moved, PROBLEM_FIELDS)

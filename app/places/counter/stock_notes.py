@@ -8,23 +8,23 @@ from app.actions.gas.outlook import gas_outlook
 from app.actions.stock.shortages import ShortGoods, StockCheck, find_shortages
 from app.actions.stock.substitutes import Substitute, find_substitutes
 from app.physics.balloon import Gas
-from app.quoting.alternatives import Ask
+from app.quoting.alternatives import QuoteFunction
 from app.quoting.quote import Quote
 from app.store.models import Order
 from app.web.requests import request_context
 from app.web.wording.bench import holding_area_sentence
 from app.web.wording.gas import gas_note
-from app.web.wording.stock import enough_sentence, instead_title, short_sentence
+from app.web.wording.stock import enough_sentence, short_sentence, substitute_title
 
 
 @dataclass(frozen=True, slots=True)
 class StockNote:
-    """is_short: whether something is missing, so that the order is accepted only with a reason. warns: whether it
-    is a warning, which blocks nothing."""
+    """is_short: whether something is missing, so that the order is accepted only with a reason.
+    is_warning: whether it only warns and blocks nothing."""
 
     sentence: str
     is_short: bool = False
-    warns: bool = False
+    is_warning: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,15 +34,15 @@ class ShownSubstitute:
     key: str
     title: str
     price: str
-    there: str
+    available: str
 
 
 @dataclass(frozen=True, slots=True)
-class ShownOnHand:
+class ShownStockNotes:
     """The notes and substitutes of an order."""
 
     notes: tuple[StockNote, ...]
-    instead: tuple[ShownSubstitute, ...]
+    substitutes: tuple[ShownSubstitute, ...]
 
     @property
     def is_short(self) -> bool:
@@ -50,38 +50,41 @@ class ShownOnHand:
         return any(note.is_short for note in self.notes)
 
 
-def show_on_hand(quote: Quote, order: Order | None, ask: Ask) -> ShownOnHand:
+def show_stock_notes(quote: Quote, order: Order | None, quote_for: QuoteFunction) -> ShownStockNotes:
     """Returns the notes and substitutes. order: the order that is changed, if one is."""
     here = request_context()
     stock = find_shortages(here.context, quote, _number(order))
     notes = [_short_note(short) for short in stock.shortages]
     if stock.is_counted and not notes:
         notes = [StockNote(enough_sentence(stock, here.catalogue))]
-    instead = _instead(quote, stock, order, ask) if stock.shortages else []
-    return ShownOnHand(
-        (*notes, *_gas_notes(quote, order), *_holding_area_notes(quote, order)), tuple(map(_show_instead, instead))
+    substitutes = _substitutes(quote, stock, order, quote_for) if stock.shortages else []
+    return ShownStockNotes(
+        (*notes, *_gas_notes(quote, order), *_holding_area_notes(quote, order)),
+        tuple(map(_show_substitute, substitutes)),
     )
 
 
-def offered_substitute(quote: Quote, order: Order | None, ask: Ask, key: str) -> Substitute | None:
+def offered_substitute(quote: Quote, order: Order | None, quote_for: QuoteFunction, key: str) -> Substitute | None:
     """Returns the substitute that was offered under that key, calculated again."""
     here = request_context()
     stock = find_shortages(here.context, quote, _number(order))
-    return next((one for one in _instead(quote, stock, order, ask) if substitute_key(one) == key), None)
+    return next((one for one in _substitutes(quote, stock, order, quote_for) if substitute_key(one) == key), None)
 
 
-def _instead(quote: Quote, stock: StockCheck, order: Order | None, ask: Ask) -> list[Substitute]:
+def _substitutes(
+    quote: Quote, stock: StockCheck, order: Order | None, quote_for: QuoteFunction
+) -> list[Substitute]:
     """Returns the substitutes for what is short."""
     here = request_context()
-    return find_substitutes(here.context, quote, stock, ask, _number(order))
+    return find_substitutes(here.context, quote, stock, quote_for, _number(order))
 
 
 def _holding_area_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
     """Yields a note about the holding area."""
     here = request_context()
-    holding_area = load_holding_area(here.context, here.shop.on_hand.holding_area_room, _number(order))
+    holding_area = load_holding_area(here.context, here.shop.stock_defaults.holding_area_room, _number(order))
     if holding_area and (fit := fit_in_holding_area(quote, holding_area)):
-        yield StockNote(holding_area_sentence(fit, here.formats), warns=fit.over is not None)
+        yield StockNote(holding_area_sentence(fit, here.formats), is_warning=fit.over is not None)
 
 
 def _number(order: Order | None) -> int | None:
@@ -110,7 +113,7 @@ def _gas_notes(quote: Quote, order: Order | None) -> Iterator[StockNote]:
         yield StockNote(note.sentence, note.is_short)
 
 
-def _show_instead(one: Substitute) -> ShownSubstitute:
+def _show_substitute(one: Substitute) -> ShownSubstitute:
     """Returns the substitute as the page shows it."""
-    price = request_context().formats.difference(one.costs_minor)
-    return ShownSubstitute(substitute_key(one), instead_title(one), price, f"{one.free:,.10g} are free.")
+    price = request_context().formats.price_difference(one.costs_minor)
+    return ShownSubstitute(substitute_key(one), substitute_title(one), price, f"{one.free:,.10g} are free.")

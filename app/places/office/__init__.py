@@ -24,5 +24,5 @@ from app.places.office import (
 office = Blueprint("office", __name__, url_prefix="/office")
 STOCK = (stock, stock_article, stock_lots, stock_buying)
 GOODS = (balloon_types, weighing, timing, work_times, supplies, *STOCK, designs, gas)
-for room in (settings, hours, shifts, *GOODS, rentals, review):
-    room.register(office)
+for page_module in (settings, hours, shifts, *GOODS, rentals, review):
+    page_module.register(office)

@@ -15,12 +15,12 @@ from app.actions.catalogue.balloon_types import (
     material_lock_problem,
 )
 from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Filling, Surroundings, endurance, spending
+from app.physics.endurance import Filling, Surroundings, endurance, filling_loss_rate
 from app.physics.material import Material, Traits
 from app.places.office.recalculated import replan
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
-from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TextField, WholeField, choices_of
+from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TextField, WholeField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.materials import MATERIAL_WORDS
@@ -33,14 +33,14 @@ GASES = {"both": "helium or air", "air": "air only"}
 class BalloonTypeForm(ShopForm):
     """The form of a balloon type; its material decides what is asked."""
 
-    places: ClassVar = MONEY | {"air_only": "gas"}
+    field_names: ClassVar = MONEY | {"air_only": "gas"}
 
     name = TextField("Name")
-    material = KnownChoiceField("Material", choices=choices_of([*Material]))
-    shape = KnownChoiceField("Shape", choices=choices_of(SHAPES))
+    material = StrictChoiceField("Material", choices=choices_of([*Material]))
+    shape = StrictChoiceField("Shape", choices=choices_of(SHAPES))
     nominal_in = NumberField("Size", 1, 100, "in")
     rated_in = NumberField("Made for", 1, 100, "in", optional=True)
-    gas = KnownChoiceField("Filled with", choices=choices_of(GASES))
+    gas = StrictChoiceField("Filled with", choices=choices_of(GASES))
     mass_g = NumberField("Grams", 0.1, 1000, "g")
     size_factor = NumberField("Size factor", 0.1, 5)
     helium_l = NumberField("Helium", 0.01, 5000, "L", optional=True)
@@ -66,7 +66,7 @@ class BalloonTypeForm(ShopForm):
         """Whether the shop may refill one that came back soft."""
         return self.traits.can_be_topped_up and self.gas.data != "air"
 
-    def asks(self, name: str) -> bool:
+    def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
         measured = ("rated_in", "helium_l", "median_hours")
         asked = {"fill": self.takes_own, "top_up": self.can_be_topped_up}
@@ -109,7 +109,9 @@ def balloon_types() -> str:
     rows = sorted(request_context().catalogue.balloon_types.values(), key=lambda row: (row.nominal_in, row.name))
     groups = {
         words.heading: [
-            (row, _told_hours(row.balloon_type)) for row in rows if row.material is material and not row.archived_at
+            (row, _float_time_words(row.balloon_type))
+            for row in rows
+            if row.material is material and not row.archived_at
         ]
         for material, words in MATERIAL_WORDS.items()
     }
@@ -135,7 +137,7 @@ def save_balloon_type(balloon_type_id: int) -> Response:
             replan(f"{row.name} is kept.")
             return see_other(url_for("office.balloon_types"))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return _balloon_type_page(form, row, 422)
 
 
@@ -154,7 +156,7 @@ def save_new_balloon_type() -> Response:
             flash(f"{row.name} is kept, and offered from now on.")
             return see_other(url_for("office.balloon_types"))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return _balloon_type_page(form, status=422)
 
 
@@ -172,21 +174,21 @@ def sell_balloon_type_again(balloon_type_id: int) -> Response:
     return see_other(url_for("office.balloon_types"))
 
 
-def floats_for(balloon_type: BalloonType) -> float:
+def median_float_hours(balloon_type: BalloonType) -> float:
     """Returns the median hours with helium in the shop, untreated and full; 0 if it does not rise."""
     if balloon_type.air_only:
         return 0.0
     shop = request_context().shop
     filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air)
-    in_shop = spending(filling, shop.air, Surroundings.INDOORS, shop.float_defaults)
+    in_shop = filling_loss_rate(filling, shop.air, Surroundings.INDOORS, shop.float_defaults)
     return endurance(filling, shop.float_defaults).hours_at(in_shop)
 
 
-def _told_hours(balloon_type: BalloonType) -> str:
+def _float_time_words(balloon_type: BalloonType) -> str:
     """Returns its float time in words."""
     if balloon_type.air_only:
         return "air only"
-    hours = floats_for(balloon_type)
+    hours = median_float_hours(balloon_type)
     return request_context().formats.hours(hours) if hours else "does not float"
 
 
@@ -224,6 +226,6 @@ def _balloon_type_page(form: BalloonTypeForm, row: BalloonTypeRow | None = None,
         row=row,
         held=material_lock_problem(request_context().session, row) if row else None,
         materials={material: words.heading for material, words in MATERIAL_WORDS.items()},
-        floats=_told_hours(row.balloon_type) if row else "",
+        float_time=_float_time_words(row.balloon_type) if row else "",
     )
     return make_response(page, status)

@@ -17,17 +17,22 @@ from app.quoting.errors import Refused
 from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import readings
-from app.web.cylinder_presses import PressForm, press_cylinder, press_forms, pressed_words
+from app.web.cylinder_actions import (
+    CylinderActionForm,
+    apply_cylinder_action,
+    cylinder_action_forms,
+    describe_cylinder_action,
+)
 from app.web.forms import (
     DayField,
-    KnownChoiceField,
     NumberField,
     PressureField,
     ShopForm,
+    StrictChoiceField,
     TextField,
     add_sentence,
     choices_of,
-    tap_key,
+    sent_client_key,
 )
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
@@ -44,7 +49,7 @@ HOLDS: Mapping[str, tuple[float, float, str]] = {
     "cuft": (0.3, 2100.0, "cu ft"),
 }
 """The range of the field; the upper end is what the largest inside holds at the highest pressure, rounded up."""
-WITHOUT_GAUGE = {CylinderState.FULL: ("empty", "gone")}
+PRESSES_TO_CONFIRM = {CylinderState.FULL: ("empty", "gone")}
 """Presses for which nothing is typed, so that a question is asked first."""
 ACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
     CylinderState.FULL: (("read", "Note it"), ("use", "Take into use"), ("empty", "Empty"), ("gone", "Gone back")),
@@ -61,7 +66,7 @@ class CylinderForm(ShopForm):
     client_key = HiddenField()
     name = TextField("Name")
     holds = NumberField("Holds", SMALLEST_L, LARGEST_L, "L")
-    holds_in = KnownChoiceField("That is in", choices=choices_of(CONTENTS))
+    holds_in = StrictChoiceField("That is in", choices=choices_of(CONTENTS))
     full = PressureField("Full, the gauge says", missing=RIGHT_FULL)
     purity = NumberField("Helium in it", 50, 100, "%")
     came_on = DayField("Came on", what="On which day did it come? A date, please.")
@@ -111,7 +116,7 @@ def register(office: Blueprint) -> None:
     office.post("/gas/new")(save_new_cylinder)
     office.get("/gas/<int:cylinder_id>")(cylinder)
     office.post("/gas/<int:cylinder_id>")(save_cylinder)
-    office.post("/gas/<int:cylinder_id>/press")(press_this_cylinder)
+    office.post("/gas/<int:cylinder_id>/press")(cylinder_action)
     office.post("/gas/<int:cylinder_id>/readings/<int:reading_id>/undo")(undo_this_reading)
 
 
@@ -127,11 +132,11 @@ def save_new_cylinder() -> Response:
     form = CylinderForm(request.form)
     if form.validate():
         try:
-            row = add_cylinder(request_context().context, form.figures(), tap_key())
+            row = add_cylinder(request_context().context, form.figures(), sent_client_key())
             flash(f"{row.name} is at the shop.")
             return see_other(url_for("office.gas"))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return _page(form, status=422)
 
 
@@ -150,17 +155,17 @@ def save_cylinder(cylinder_id: int) -> Response:
             flash(f"{row.name} is kept.")
             return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return _page(form, row, status=422)
 
 
-def press_this_cylinder(cylinder_id: int) -> Response:
+def cylinder_action(cylinder_id: int) -> Response:
     """Saves what was pressed at a cylinder."""
     row = load_cylinder(request_context().session, cylinder_id)
-    pressed, form = press_cylinder(cylinder_id)
+    pressed, form = apply_cylinder_action(cylinder_id)
     if pressed is None:
         return _page(CylinderForm(data=_texts_of(row)), row, form, 422)
-    flash(pressed_words(pressed))
+    flash(describe_cylinder_action(pressed))
     return see_other(url_for("office.cylinder", cylinder_id=cylinder_id))
 
 
@@ -195,7 +200,7 @@ def _today() -> date:
 
 
 def _page(
-    form: CylinderForm, row: Cylinder | None = None, pressing: PressForm | None = None, status: int = 200
+    form: CylinderForm, row: Cylinder | None = None, pressing: CylinderActionForm | None = None, status: int = 200
 ) -> Response:
     """Returns the page of a cylinder; of a new one without a row. pressing: the form that could not be saved."""
     here = request_context()
@@ -203,9 +208,9 @@ def _page(
         "office/cylinder.html",
         form=form,
         row=row,
-        press_form=press_forms(pressing),
+        cylinder_action_form=cylinder_action_forms(pressing),
         acts=ACTS["along" if row.order_id else row.state] if row else (),
-        asks=WITHOUT_GAUGE.get(CylinderState(row.state), ()) if row else (),
+        acts_to_confirm=PRESSES_TO_CONFIRM.get(CylinderState(row.state), ()) if row else (),
         today=request_context().context.today.isoformat(),
         readings=readings(here.session, cylinder_id=row.id)[::-1] if row else (),
         purity=purity_words(row, here.shop) if row else "",

@@ -9,7 +9,7 @@ from app.craft.build import Build, Construction
 from app.craft.clusters import BalloonBase, Column, columns
 from app.craft.curves import Shape
 from app.craft.garland import Fullness, garland
-from app.craft.piece import piece_of
+from app.craft.piece import bouquet_balloon_of
 from app.craft.sizing import FillSize, fill_size
 from app.craft.strung import strung_arch
 from app.physics.balloon import BalloonType, Gas
@@ -20,7 +20,7 @@ from app.web.formats import Formats
 
 
 @dataclass(frozen=True, slots=True)
-class PartSoFar:
+class TypedPart:
     """A part as far as it is typed; its quantity may still be 0."""
 
     row: BalloonOffer
@@ -29,10 +29,10 @@ class PartSoFar:
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
+class NumbersOption:
     """Numbers that can be chosen. numbers: how many of each balloon type, by its id, all with that gas."""
 
-    says: str
+    words: str
     numbers: Mapping[int, int]
     gas: Gas = Gas.AIR
 
@@ -46,7 +46,7 @@ class Option:
 class DesignAdvice:
     """options: numbers to choose from. facts and warnings: sentences."""
 
-    options: tuple[Option, ...] = ()
+    options: tuple[NumbersOption, ...] = ()
     facts: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
@@ -56,7 +56,7 @@ class AdviceInput:
     """weight_g: of the weights among its supplies; None if there are none."""
 
     build: Build
-    parts: Sequence[PartSoFar]
+    parts: Sequence[TypedPart]
     weight_g: float | None
     catalogue: Catalogue
     shop: Shop
@@ -75,10 +75,10 @@ def advise(asked: AdviceInput) -> DesignAdvice:
         Construction.BOUQUET: _bouquet,
         Construction.STRINGS: _bouquet,
     }
-    if asked.build.form not in advisers:
+    if asked.build.construction not in advisers:
         return DesignAdvice()
     try:
-        return advisers[asked.build.form](asked)
+        return advisers[asked.build.construction](asked)
     except ValueError as wrong:
         return DesignAdvice(warnings=(f"That does not go together: {wrong}.".replace("..", "."),))
 
@@ -104,7 +104,7 @@ def _of_fours(asked: AdviceInput, options: Callable[[float], Iterator[tuple[int,
     if row is None:
         return NO_AIR
     size = _filled_to(row.balloon_type, Gas.AIR, asked.shop).diameter_in
-    made = tuple(Option(says, {row.id: count}) for count, says in options(size))
+    made = tuple(NumbersOption(words, {row.id: count}) for count, words in options(size))
     return DesignAdvice(made, (f"{row.name}, filled with air to {asked.formats.size(size)} indoors.",))
 
 
@@ -163,7 +163,7 @@ def _garland(asked: AdviceInput) -> DesignAdvice:
         return DesignAdvice(warnings=(f"The shop has no latex of {', '.join(missing)} for it.",))
     counts = {by_size[size].id: count for size, count in made.counts if count}
     sizes = ", ".join(f"{count} × {asked.formats.size(size)}" for size, count in made.counts if count)
-    return DesignAdvice((Option(sizes, counts),))
+    return DesignAdvice((NumbersOption(sizes, counts),))
 
 
 def _tied_sold(catalogue: Catalogue) -> list[BalloonOffer]:
@@ -187,8 +187,8 @@ def _strung(asked: AdviceInput) -> DesignAdvice:
         outdoors=shop.outdoors,
     )
     weight = f", an end weight of {asked.formats.grams(made.end_weight_g)} each" if made.end_weight_g else ""
-    says = f"a line of {made.line.length_m:.2f} m{weight}"
-    return DesignAdvice((Option(says, {row.id: made.balloons}, Gas.HELIUM),), (), made.warnings)
+    words = f"a line of {made.line.length_m:.2f} m{weight}"
+    return DesignAdvice((NumbersOption(words, {row.id: made.balloons}, Gas.HELIUM),), (), made.warnings)
 
 
 def _bouquet(asked: AdviceInput) -> DesignAdvice:
@@ -214,6 +214,6 @@ def _stacked(asked: AdviceInput) -> Bouquet:
         litres = _filled_to(balloon_type, part.gas, shop).litres
         filling = Filling(balloon_type, part.gas, litres, shop.air)
         above = balloon_type.material.traits.is_topper
-        pieces += [piece_of(filling, shop.air, shop.float_defaults, topper=above)] * part.quantity
-    build = Stacking.COLUMN if asked.build.form is Construction.STRINGS else Stacking.LAYERS
+        pieces += [bouquet_balloon_of(filling, shop.air, shop.float_defaults, topper=above)] * part.quantity
+    build = Stacking.COLUMN if asked.build.construction is Construction.STRINGS else Stacking.LAYERS
     return make_bouquet(pieces, build, shop.craft.bouquets)

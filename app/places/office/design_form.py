@@ -19,31 +19,31 @@ from app.actions.catalogue.designs import (
 from app.actions.catalogue.names import tidy_name
 from app.actions.catalogue.seasons import read_day
 from app.craft.build import Build, BuildFigure, Construction
-from app.craft.colours import ColoursUnclear, share_out
+from app.craft.colours import ColoursUnclear, read_colours
 from app.physics.balloon import Gas
 from app.quoting.catalogue import Part
 from app.quoting.errors import Problem
 from app.web.forms import (
     ChoiceField,
-    KnownChoiceField,
     MoneyField,
     NumberField,
-    PickField,
-    ReadField,
+    ParsedField,
+    RadioChoiceField,
     ShopForm,
+    StrictChoiceField,
     TextField,
     WholeField,
     add_sentence,
     choices_of,
     read_id,
 )
-from app.web.forms.figures import FigureField, ask_figures, build_of
+from app.web.forms.figures import FigureField, set_up_figure_fields, typed_build
 from app.web.requests import request_context
 
 Read = TypeVar("Read")
 PRICING = [SelectChoice("set", "Set"), SelectChoice("computed", "Computed from its cost")]
 GASES = [SelectChoice(gas.value, gas.value) for gas in Gas]
-FORM_WORDS = {
+CONSTRUCTION_NAMES = {
     Construction.LOOSE: "loose balloons",
     Construction.BOUQUET: "bouquet, in layers",
     Construction.STRINGS: "bouquet, one above another",
@@ -55,7 +55,7 @@ FORM_WORDS = {
     Construction.STUFFED: "stuffed balloon",
 }
 ROWS_OF = {"balloon_type": "parts", "gas": "parts", "quantity": "parts", "colours": "parts"} | {
-    **dict.fromkeys(("supply", "of_one"), "supplies"),
+    **dict.fromkeys(("supply", "quantity_per_piece"), "supplies"),
     **dict.fromkeys(("first", "last"), "seasons"),
 }
 """The list of the form in which a field of this name is."""
@@ -87,7 +87,7 @@ class PartForm(ShopForm):
         """Whether the balloons are filled with air."""
         return bool(self.gas.data == Gas.AIR)
 
-    def asks(self, _name: str) -> bool:
+    def uses_field(self, _name: str) -> bool:
         """Returns whether the row asks for the field."""
         return not self.is_blank
 
@@ -102,7 +102,7 @@ class PartForm(ShopForm):
         row = request_context().catalogue.balloon_types.get(self.balloon_type_id)
         try:
             has_figures = row is not None and row.material.traits.comes_as_figures
-            self.shares = share_out(field.text, quantity, figures=has_figures)
+            self.shares = read_colours(field.text, quantity, figures=has_figures)
         except ColoursUnclear as unclear:
             raise ValidationError(str(unclear)) from None
 
@@ -119,14 +119,14 @@ class PartSupplyForm(ShopForm):
     """A supply that goes into one piece. A blank row is none."""
 
     supply = ChoiceField("Supply")
-    of_one = NumberField("In one of it", 0.01, MAX_SUPPLY_QUANTITY)
+    quantity_per_piece = NumberField("In one of it", 0.01, MAX_SUPPLY_QUANTITY)
 
     @property
     def is_blank(self) -> bool:
         """Whether nothing was typed in the row."""
-        return not any((field.data or "").strip() for field in (self.supply, self.of_one))
+        return not any((field.data or "").strip() for field in (self.supply, self.quantity_per_piece))
 
-    def asks(self, _name: str) -> bool:
+    def uses_field(self, _name: str) -> bool:
         """Returns whether the row asks for the field."""
         return not self.is_blank
 
@@ -136,22 +136,22 @@ class PartSupplyForm(ShopForm):
 
     def supplied(self) -> tuple[int, float] | None:
         """Returns which supply, and how much of it; None if it is wrong. Call it once the form is validated."""
-        chosen, of_one = read_id(self.supply.data), self.of_one.value_or_none
-        return (chosen, of_one) if chosen and of_one is not None else None
+        chosen, quantity_per_piece = read_id(self.supply.data), self.quantity_per_piece.value_or_none
+        return (chosen, quantity_per_piece) if chosen and quantity_per_piece is not None else None
 
 
 class SeasonForm(ShopForm):
     """A season, from one day of the year to another. A blank row is none."""
 
-    first = ReadField("From", read_day)
-    last = ReadField("To", read_day)
+    first = ParsedField("From", read_day)
+    last = ParsedField("To", read_day)
 
     @property
     def is_blank(self) -> bool:
         """Whether nothing was typed in the row."""
         return not any((field.data or "").strip() for field in (self.first, self.last))
 
-    def asks(self, _name: str) -> bool:
+    def uses_field(self, _name: str) -> bool:
         """Returns whether the row asks for the field."""
         return not self.is_blank
 
@@ -174,7 +174,7 @@ class FiguresForm(ShopForm):
 
     asked: tuple[BuildFigure, ...] = ()
 
-    def asks(self, name: str) -> bool:
+    def uses_field(self, name: str) -> bool:
         """Returns whether the chosen construction asks for the figure."""
         return name in {figure.key for figure in self.asked}
 
@@ -185,11 +185,13 @@ class DesignForm(ShopForm):
     photo = HiddenField()
     """The name of the order's photo from which the design is made."""
     name = TextField("Name")
-    pricing = PickField("Price", choices=PRICING, default="set")
+    pricing = RadioChoiceField("Price", choices=PRICING, default="set")
     price_minor = MoneyField("Price")
     seasons = FieldList(FormField(SeasonForm), "Season", min_entries=MOST_SEASONS, max_entries=MOST_SEASONS)
     parts = FieldList(FormField(PartForm), "Part", min_entries=2, max_entries=MOST_PARTS)
-    build = KnownChoiceField("Put together as", choices=choices_of(FORM_WORDS), default=Construction.LOOSE.value)
+    build = StrictChoiceField(
+        "Put together as", choices=choices_of(CONSTRUCTION_NAMES), default=Construction.LOOSE.value
+    )
     figures = FormField(FiguresForm, "Put together")
     assembly_minutes = NumberField("Assembly", 0, LONGEST_ASSEMBLY, "minutes", empty=0.0)
     steps = TextAreaField("Steps of its assembly, one a line")
@@ -212,10 +214,10 @@ class DesignForm(ShopForm):
     def asked(self) -> tuple[BuildFigure, ...]:
         """The figures that the chosen construction asks for, each set on its field."""
         inner = self.figures.form
-        inner.asked = ask_figures(inner, self.build_form)
+        inner.asked = set_up_figure_fields(inner, self.build_form)
         return tuple(inner.asked)
 
-    def asks(self, name: str) -> bool:
+    def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
         return name != "price_minor" or not self.is_computed
 
@@ -247,14 +249,14 @@ class DesignForm(ShopForm):
         validated."""
         if self.build.errors or any(field.errors for field in self.figures.form):
             return None
-        return build_of(self.figures.form, self.build_form)
+        return typed_build(self.figures.form, self.build_form)
 
-    def say(self, problems: Iterable[Problem], places: Mapping[str, str] | None = None) -> None:
+    def add_problems(self, problems: Iterable[Problem], field_names: Mapping[str, str] | None = None) -> None:
         """Adds each problem to its field. Blank rows are not in the design, so places are counted back to rows of
         the form."""
         for problem in problems:
             if problem.line is None:
-                super().say([problem], places)
+                super().add_problems([problem], field_names)
                 continue
             rows = ROWS_OF[problem.field]
             filled_in = self.row_places[rows]

@@ -7,9 +7,9 @@ from wtforms import SelectChoice
 
 from app.actions.catalogue.seasons import describe_day
 from app.craft.build import Construction
-from app.craft.colours import ColoursUnclear, share_out
+from app.craft.colours import ColoursUnclear, read_colours
 from app.physics.balloon import Gas
-from app.places.office.design_advice import AdviceInput, DesignAdvice, Option, PartSoFar, advise
+from app.places.office.design_advice import AdviceInput, DesignAdvice, NumbersOption, TypedPart, advise
 from app.places.office.design_form import DesignForm
 from app.quoting.catalogue import Catalogue, Design, Part
 from app.quoting.shop import Shop
@@ -34,7 +34,9 @@ def design_form_of(row: Design, formats: Formats) -> DesignForm:
             "steps": "\n".join(row.steps),
             "seasons": [{"first": describe_day(first), "last": describe_day(last)} for first, last in row.seasons],
             "parts": [_part(part) for part in row.parts],
-            "supplies": [{"supply": str(one.supply_id), "of_one": f"{one.quantity:g}"} for one in row.supplies],
+            "supplies": [
+                {"supply": str(one.supply_id), "quantity_per_piece": f"{one.quantity:g}"} for one in row.supplies
+            ],
             "build": row.build.get("form", Construction.LOOSE.value),
             "figures": {key: value if isinstance(value, str) else f"{value:g}" for key, value in figures.items()},
         }
@@ -60,7 +62,7 @@ def colours_text(colours: Collection[tuple[str, int]]) -> str:
     may change."""
     names = ", ".join(name for name, _ in colours)
     try:
-        evenly = bool(colours) and share_out(names, sum(count for _, count in colours), figures=True)
+        evenly = bool(colours) and read_colours(names, sum(count for _, count in colours), figures=True)
     except ColoursUnclear:
         evenly = False
     if evenly == dict(colours):
@@ -111,7 +113,7 @@ def advice_for(form: DesignForm, catalogue: Catalogue, shop: Shop, formats: Form
     if build is None:
         return DesignAdvice(facts=("With its figures filled in, what it takes stands here.",))
     parts = [
-        PartSoFar(row, Gas.AIR if part.form.is_air else Gas.HELIUM, min(read_id(part.form.quantity.data), 1000))
+        TypedPart(row, Gas.AIR if part.form.is_air else Gas.HELIUM, min(read_id(part.form.quantity.data), 1000))
         for part in so_far.parts
         if (row := catalogue.balloon_types.get(part.form.balloon_type_id))
     ]
@@ -122,14 +124,14 @@ def _weight_g(form: DesignForm, catalogue: Catalogue) -> float | None:
     """Returns the grams of the weights among its supplies; None if there are none."""
     figures = [one.form.supplied() for one in form.supplies if not one.form.is_blank]
     weights = [
-        of_one * row.grams
-        for supply_id, of_one in filter(None, figures)
+        quantity_per_piece * row.grams
+        for supply_id, quantity_per_piece in filter(None, figures)
         if (row := catalogue.supplies.get(supply_id)) and row.sort == SupplySort.WEIGHT and row.grams
     ]
     return sum(weights) if weights else None
 
 
-def write_numbers(form: DesignForm, option: Option) -> None:
+def write_numbers(form: DesignForm, option: NumbersOption) -> None:
     """Writes the numbers into the first part of each balloon type, or into a new row if it has none."""
     for balloon_type_id, count in option.numbers.items():
         part = _row_for(form, balloon_type_id, option.gas)

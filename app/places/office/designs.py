@@ -18,14 +18,14 @@ from app.places.office.design_advice import DesignAdvice
 from app.places.office.design_form import DesignForm
 from app.places.office.design_prefill import add_rows, advice_for, design_form_of, offer_goods, write_numbers
 from app.quoting.catalogue import Catalogue, Design
-from app.quoting.costs import asked_for, design_cost
+from app.quoting.costs import current_design_price, design_cost
 from app.quoting.errors import Refused
 from app.quoting.parts import describe_design
 from app.store.models import DesignRow, Order
 from app.store.queries.photos import first_photos, photos_of_design
-from app.web.forms import read_id, tap_key
+from app.web.forms import read_id, sent_client_key
 from app.web.htmx import new_key, page_or_part, see_other, wants_part
-from app.web.photos import PhotosForm, brought_photos, takes_photos
+from app.web.photos import PhotosForm, accepts_photos, uploaded_photos
 from app.web.requests import only_reads, request_context
 
 
@@ -87,7 +87,7 @@ def price_of(row: Design) -> ShownPrice:
     """Returns the price and cost of one piece."""
     shop, catalogue = request_context().shop, request_context().catalogue
     cost = design_cost(row, catalogue, shop)
-    minor = asked_for(row, catalogue, shop)
+    minor = current_design_price(row, catalogue, shop)
     tax = shop.pricing.tax.tax
     left = Margin(minor - (tax.of(minor) if tax.contained else 0), cost_minor(cost))
     return ShownPrice(
@@ -109,7 +109,7 @@ def save_new_design() -> Response:
             flash(f"{row.name} is sold from now on.{_put_photo(form, row)}")
             return see_other(url_for("office.designs"))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return design_page(form, status=422)
 
 
@@ -140,7 +140,7 @@ def save_design(design_id: int) -> Response:
             flash(f"{row.name} is sold like that from now on. Orders that have it stay as they were sold.")
             return see_other(url_for("office.designs"))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return design_page(form, row, status=422)
 
 
@@ -221,31 +221,31 @@ def design_of_photo(photo: str) -> Response:
     return design_page(form)
 
 
-@takes_photos
+@accepts_photos
 def add_photos(design_id: int) -> Response:
     """Adds photos to a design."""
-    here, key, form = request_context(), tap_key(), PhotosForm()
+    here, key, form = request_context(), sent_client_key(), PhotosForm()
     try:
-        add_to_design(here.context, design_id, brought_photos(), key)
+        add_to_design(here.context, design_id, uploaded_photos(), key)
     except Refused as refused:
         row = load_design(here.session, design_id)
-        form.say(refused.problems)
+        form.add_problems(refused.problems)
         return design_page(design_form_of(design_of(row), here.formats), row, 422, form)
-    return _to_the_photos(design_id)
+    return _redirect_to_photos(design_id)
 
 
 def first_photo(design_id: int, photo: str) -> Response:
-    """Puts a photo before the others."""
+    """Makes a photo the first of its design, which the counter shows."""
     put_first(request_context().context, design_id, photo)
-    return _to_the_photos(design_id)
+    return _redirect_to_photos(design_id)
 
 
 def remove_photo(design_id: int, photo: str) -> Response:
     """Removes a photo from a design."""
     remove_from_design(request_context().session, design_id, photo)
-    return _to_the_photos(design_id)
+    return _redirect_to_photos(design_id)
 
 
-def _to_the_photos(design_id: int) -> Response:
+def _redirect_to_photos(design_id: int) -> Response:
     """Returns a redirect to the photos on the design's page."""
     return see_other(url_for("office.design", design_id=design_id, _anchor="photos"))

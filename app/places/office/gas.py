@@ -12,9 +12,9 @@ from app.craft.gas import fills_left, gas_litres
 from app.places.office import cylinders
 from app.quoting.states import CylinderState
 from app.store.models import BalloonTypeRow
-from app.store.queries.gas import AT_HAND, all_cylinders, helium_balloon_types, readings
+from app.store.queries.gas import IN_SHOP_STATES, all_cylinders, helium_balloon_types, readings
 from app.web.requests import request_context
-from app.web.tables import csv_answer
+from app.web.tables import csv_response
 from app.web.wording.gas import FINDINGS, NONE_IN_USE, litres, outlook_words, show_cylinder
 
 CSV_HEAD = ("cylinder", "water L", "bar", "°C", "read", "who", "undone", "undone by")
@@ -50,7 +50,7 @@ def gas() -> str:
     return render_template(
         "office/gas.html",
         cylinders=[show_cylinder(one, here.shop, here.formats) for one in stock],
-        others=[row for row in known if row.state not in AT_HAND],
+        others=[row for row in known if row.state not in IN_SHOP_STATES],
         total=litres(left),
         none_in_use=NONE_IN_USE
         if stock and not any(one.row.state == CylinderState.IN_USE for one in stock)
@@ -65,7 +65,7 @@ def gas() -> str:
 
 def gas_csv() -> Response:
     """Returns the readings as a table."""
-    return csv_answer("gauge-readings.csv", CSV_HEAD, _cells())
+    return csv_response("gauge-readings.csv", CSV_HEAD, _cells())
 
 
 def _days(outlook: GasOutlook | None) -> list[tuple[str, str, str, bool]]:
@@ -84,7 +84,7 @@ def _fills(left: float) -> list[tuple[str, str, str]]:
 
 
 def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
-    """Returns that for one balloon type."""
+    """Returns for one balloon type its name, the litres of gas in one, and how many the gas left would fill."""
     air, balloon_type = request_context().shop.air, row.balloon_type
     return (
         row.name,
@@ -96,7 +96,7 @@ def _fills_of(row: BalloonTypeRow, left: float) -> tuple[str, str, str]:
 def _show(one: ComparedPeriod) -> ShownStretch:
     """Returns the stretch in words."""
     here = request_context()
-    found = one.finding(here.shop.on_hand.gas_tolerance)
+    found = one.finding(here.shop.stock_defaults.gas_tolerance)
     waits = f"Says nothing until {' and '.join(one.unread)} is read too."
     return ShownStretch(
         here.formats.moment(one.starts),

@@ -8,19 +8,19 @@ from app.actions.shop.office import change_week, delete_exception_hours, save_ex
 from app.places.office.recalculated import replan
 from app.quoting.settings.setting import WEEKDAYS
 from app.web.days import read_date
-from app.web.forms import DayField, FormsTogether, SpanForm, TextField, add_sentence
+from app.web.forms import DayField, FormGroup, TextField, TimeRangeForm, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
 
-class OpeningForm(SpanForm):
+class OpeningForm(TimeRangeForm):
     """The hours of one weekday, whose number ends the names of its fields."""
 
     first = TextField("Opens", name="opens")
     last = TextField("Closes", name="closes")
 
 
-class ExceptionForm(SpanForm):
+class ExceptionForm(TimeRangeForm):
     """Other hours on one date; if both are empty, the shop is closed."""
 
     day = DayField("Day")
@@ -38,18 +38,18 @@ def register(office: Blueprint) -> None:
 
 def hours() -> Response:
     """Shows the opening hours."""
-    return _page(_week_as_it_is())
+    return _page(_saved_week())
 
 
 def save_hours() -> Response:
     """Saves the opening hours of the week."""
-    days = [OpeningForm(request.form, at=weekday) for weekday in range(7)]
-    week = FormsTogether(zip(WEEKDAYS, days, strict=True))
-    sound = week.validate()
-    if sound and not any(day.minutes for day in days):
+    days = [OpeningForm(request.form, suffix=weekday) for weekday in range(7)]
+    week = FormGroup(zip(WEEKDAYS, days, strict=True))
+    is_valid = week.validate()
+    if is_valid and not any(day.minutes for day in days):
         add_sentence(days[0].first, "On one day at least the shop must be open.")
-        sound = False
-    if not sound:
+        is_valid = False
+    if not is_valid:
         return _page(week, status=422)
     change_week(request_context().session, {weekday: day.minutes for weekday, day in enumerate(days)})
     replan("The hours are kept.")
@@ -60,7 +60,7 @@ def save_exception() -> Response:
     """Saves other hours for a date."""
     form = ExceptionForm(request.form)
     if not form.validate():
-        return _page(_week_as_it_is(), form, 422)
+        return _page(_saved_week(), form, 422)
     day = form.day.value
     save_exception_hours(request_context().session, day, form.minutes)
     replan(f"{request_context().formats.day(day)} is kept.")
@@ -74,15 +74,15 @@ def drop_exception(day: str) -> Response:
     return see_other(url_for("office.hours"))
 
 
-def _week_as_it_is() -> FormsTogether:
+def _saved_week() -> FormGroup:
     """Returns the forms of the saved week."""
-    days = [OpeningForm(at=weekday) for weekday in range(7)]
+    days = [OpeningForm(suffix=weekday) for weekday in range(7)]
     for weekday, day in enumerate(days):
         day.fill_in(request_context().shop.opening.week.get(weekday, ()))
-    return FormsTogether(zip(WEEKDAYS, days, strict=True))
+    return FormGroup(zip(WEEKDAYS, days, strict=True))
 
 
-def _page(week: FormsTogether, exception: ExceptionForm | None = None, status: int = 200) -> Response:
+def _page(week: FormGroup, exception: ExceptionForm | None = None, status: int = 200) -> Response:
     """Returns the page of opening hours."""
     page = render_template(
         "office/hours.html",

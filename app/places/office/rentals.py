@@ -9,7 +9,7 @@ from flask.wrappers import Response
 from app.quoting.rentals import take_down_trip_of
 from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_out
 from app.web.requests import request_context
-from app.web.tables import csv_answer
+from app.web.tables import csv_response
 
 CSV_HEAD = ("order", "customer", "phone", "goods", "out", "since", "due", "how", "overdue", "deposit", "held")
 
@@ -26,7 +26,7 @@ class GoodsOut:
     @property
     def how(self) -> str:
         """How the items come back, in words."""
-        return "fetched" if self.row.is_visit else "brought back"
+        return "fetched" if self.row.has_take_down else "brought back"
 
     @property
     def deposit_minor(self) -> int:
@@ -49,7 +49,7 @@ def rentals() -> str:
 
 def rentals_csv() -> Response:
     """Returns what is out on rental as a table."""
-    return csv_answer("hired-goods.csv", CSV_HEAD, _cells())
+    return csv_response("hired-goods.csv", CSV_HEAD, _cells())
 
 
 def _goods_out() -> list[GoodsOut]:

@@ -15,7 +15,7 @@ from app.quoting.costs import missing_costs
 from app.store.queries.review import CompletedRow, completed, totals
 from app.web.forms import DayField, ShopForm
 from app.web.requests import request_context
-from app.web.tables import csv_answer
+from app.web.tables import csv_response
 
 CSV_HEAD = (
     "order",
@@ -61,8 +61,8 @@ class DatesForm(ShopForm):
 def review() -> Response:
     """Shows the completed orders."""
     form = DatesForm(request.args)
-    sound, (first, last) = form.validate(), form.dates
-    if sound:
+    is_valid, (first, last) = form.validate(), form.dates
+    if is_valid:
         form.first.data, form.last.data = first.isoformat(), last.isoformat()
     here, rows = request_context(), _completed(first, last)
     page = render_template(
@@ -76,7 +76,7 @@ def review() -> Response:
         first=first,
         last=last,
     )
-    return make_response(page, 200 if sound else 422)
+    return make_response(page, 200 if is_valid else 422)
 
 
 def order(number: int) -> str:
@@ -110,7 +110,7 @@ def review_csv() -> Response:
         raise BadRequest(form.problems[0].sentence)
     first, last = form.dates
     cells = (_cells(row) for row in _completed(first, last))
-    return csv_answer(f"review-{first}-{last}.csv", CSV_HEAD, cells)
+    return csv_response(f"review-{first}-{last}.csv", CSV_HEAD, cells)
 
 
 def _cells(row: CompletedRow) -> tuple[object, ...]:

@@ -24,19 +24,19 @@ def register(office: Blueprint) -> None:
 
 def settings() -> Response:
     """Shows the settings."""
-    return _page(SettingsForm(data=_as_they_stand()))
+    return _page(SettingsForm(data=_saved_settings()))
 
 
 def save_settings() -> Response:
     """Saves the settings; what was not sent stays as it is."""
-    form = SettingsForm(request.form, data=_as_they_stand())
+    form = SettingsForm(request.form, data=_saved_settings())
     if form.validate():
         try:
             change_settings(request_context().session, form.changes())
             replan("The settings are kept.")
             return see_other(url_for("office.settings"))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return _page(form, 422)
 
 
@@ -46,7 +46,7 @@ def health() -> str:
     return render_template("office/health.html", facts=facts)
 
 
-def _as_they_stand() -> dict[str, str]:
+def _saved_settings() -> dict[str, str]:
     """Returns the saved settings as they are typed."""
     here = request_context()
     return typed_settings(dict(here.shop.display), here.formats)

@@ -7,7 +7,7 @@ from wtforms.validators import ValidationError
 from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
 from app.web.formats import Formats
-from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TypedField, choices_of
+from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TypedField, choices_of
 
 
 class NumberSetting(NumberField):
@@ -46,7 +46,7 @@ class TextSetting(TypedField[str]):
         return str(self.setting.check(text))
 
 
-class ChoiceSetting(KnownChoiceField):
+class ChoiceSetting(StrictChoiceField):
     """One of the choices of its setting."""
 
     def __init__(self, setting: Setting, **kwargs: Any) -> None:
@@ -71,13 +71,13 @@ class SettingsForm(ShopForm):
     """A field for each setting, under its key. A field with its former text is not read, because the page shows
     rounded values."""
 
-    def asks(self, name: str) -> bool:
+    def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
         return bool(self[name].data != self[name].object_data)
 
     def changes(self) -> dict[str, float | int | str]:
         """Returns the changed values by key. The form must be valid."""
-        return {setting.key: self[setting.key].value for setting in SETTINGS if self.asks(setting.key)}
+        return {setting.key: self[setting.key].value for setting in SETTINGS if self.uses_field(setting.key)}
 
 
 for _setting in SETTINGS:

@@ -12,26 +12,26 @@ from app.actions.records.history import touch_board
 from app.actions.records.shop import load_roster
 from app.actions.shop.office import ShiftMinutes, change_day_shifts, change_shifts
 from app.quoting.settings.setting import WEEKDAYS
-from app.web.days import read_date, read_day
+from app.web.days import read_date, read_shop_day
 from app.web.drawings.load_chart import picture_of_day
-from app.web.forms import DayField, FormsTogether, ShopForm, SpanForm, TextField, WholeField, add_sentence
+from app.web.forms import DayField, FormGroup, ShopForm, TextField, TimeRangeForm, WholeField, add_sentence
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.wording.orders import shift_words
 
 ROWS = 3
-MOST_HANDS = 50
+MAX_STAFF = 50
 
 
-class ShiftForm(SpanForm):
+class ShiftForm(TimeRangeForm):
     """The staff from one time to another. A blank row is no shift."""
 
-    backwards = "A shift must end after it begins."
+    end_before_start = "A shift must end after it begins."
     missing = "From when to when? Two hours, as in 08:00 and 12:00."
 
     first = TextField("From", name="from")
     last = TextField("To", name="to")
-    staff = WholeField("Hands", 0, MOST_HANDS)
+    staff = WholeField("Hands", 0, MAX_STAFF)
 
     @property
     def is_blank(self) -> bool:
@@ -58,13 +58,13 @@ def register(office: Blueprint) -> None:
 
 def bench() -> Response:
     """Shows the shifts."""
-    return _page(_week_as_it_is())
+    return _page(_saved_week())
 
 
 def save_week() -> Response:
     """Saves the shifts of the week."""
     week = [_shifts_of(weekday, request.form) for weekday in range(7)]
-    forms = _together(week)
+    forms = _combined_form(week)
     if not forms.validate():
         return _page(week, status=422)
     change_shifts(request_context().session, {weekday: _typed(rows) for weekday, rows in enumerate(week)})
@@ -74,12 +74,12 @@ def save_week() -> Response:
 def save_day() -> Response:
     """Saves the shifts of one date."""
     day, rows = DayForm(request.form), _shifts_of("day", request.form)
-    sound = FormsTogether([("", day), *(("", row) for row in rows)]).validate()
-    if sound and not _typed(rows):
+    is_valid = FormGroup([("", day), *(("", row) for row in rows)]).validate()
+    if is_valid and not _typed(rows):
         add_sentence(rows[0].first, "Who is there then? From, to and hands; 0 hands when nobody is.")
-        sound = False
-    if not sound:
-        return _page(_week_as_it_is(), day, rows, 422)
+        is_valid = False
+    if not is_valid:
+        return _page(_saved_week(), day, rows, 422)
     change_day_shifts(request_context().session, day.day.value, _typed(rows))
     return _saved(f"{request_context().formats.day(day.day.value)} is kept.")
 
@@ -99,7 +99,7 @@ def _saved(sentence: str) -> Response:
 
 def _shifts_of(of: str | int, sent: Any = None) -> list[ShiftForm]:
     """Returns the rows of a weekday, or of one date."""
-    return [ShiftForm(sent, at=f"{of}-{row}") for row in range(ROWS)]
+    return [ShiftForm(sent, suffix=f"{of}-{row}") for row in range(ROWS)]
 
 
 def _typed(rows: Sequence[ShiftForm]) -> list[ShiftMinutes]:
@@ -111,21 +111,21 @@ def _typed(rows: Sequence[ShiftForm]) -> list[ShiftMinutes]:
     ]
 
 
-def _week_as_it_is() -> list[list[ShiftForm]]:
+def _saved_week() -> list[list[ShiftForm]]:
     """Returns the rows of the saved week."""
     here = request_context()
     roster = load_roster(here.session, here.shop.opening)
     week = [_shifts_of(weekday) for weekday in range(7)]
     for weekday, rows in enumerate(week):
-        for form, turn in zip(rows, roster.week.get(weekday, ()), strict=False):
-            form.fill_in((turn.start, turn.end))
-            form.staff.data = str(turn.staff)
+        for form, shift in zip(rows, roster.week.get(weekday, ()), strict=False):
+            form.fill_in((shift.start, shift.end))
+            form.staff.data = str(shift.staff)
     return week
 
 
-def _together(week: Sequence[Sequence[ShiftForm]]) -> FormsTogether:
+def _combined_form(week: Sequence[Sequence[ShiftForm]]) -> FormGroup:
     """Returns all rows of the week as one form."""
-    return FormsTogether((name, form) for name, rows in zip(WEEKDAYS, week, strict=True) for form in rows)
+    return FormGroup((name, form) for name, rows in zip(WEEKDAYS, week, strict=True) for form in rows)
 
 
 def _page(
@@ -137,21 +137,21 @@ def _page(
     """Returns the page. on_day, on_day_rows: what was typed for one date."""
     here = request_context()
     roster = load_roster(here.session, here.shop.opening)
-    dates = [(on, ", ".join(shift_words(turn) for turn in turns)) for on, turns in sorted(roster.days.items())]
-    day = read_day(request.args.get("day"), here.formats, here.now)
+    dates = [(on, ", ".join(shift_words(shift) for shift in shifts)) for on, shifts in sorted(roster.days.items())]
+    day = read_shop_day(request.args.get("day"), here.formats, here.now)
     work = read_bench(here.context, until=[day.end]).work
-    holding_area = load_holding_area(here.context, here.shop.on_hand.holding_area_room)
+    holding_area = load_holding_area(here.context, here.shop.stock_defaults.holding_area_room)
     on_day, on_day_rows = on_day or DayForm(), on_day_rows or _shifts_of("day")
     page = render_template(
         "office/bench.html",
         day=day,
         picture=picture_of_day(here.plan, work, holding_area, day, here.now, here.formats),
         week=[(name, rows, _usual(number)) for number, (name, rows) in enumerate(zip(WEEKDAYS, week, strict=True))],
-        week_problems=_together(week),
+        week_problems=_combined_form(week),
         dates=dates,
         on_day=on_day,
         on_day_rows=on_day_rows,
-        day_problems=FormsTogether([("", on_day), *(("", row) for row in on_day_rows)]),
+        day_problems=FormGroup([("", on_day), *(("", row) for row in on_day_rows)]),
         points=here.shop.points,
     )
     return make_response(page, status)

@@ -9,14 +9,14 @@ from flask.wrappers import Response
 from app.actions.records.open_work import MAX_OVERDUE
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, load_availability
-from app.places.office.stock_view import From, Says, ShownColour, address_of, shown_colours
+from app.places.office.stock_view import CountFromDay, ShownColour, StockWords, address_of, shown_colours
 from app.quoting.catalogue import Catalogue
 from app.quoting.states import SupplySort
 from app.store.queries.stock import forgotten_orders
-from app.store.search_keys import fold
+from app.store.search_keys import fold_text
 from app.web.forms import ShopForm, TextField
 from app.web.requests import request_context
-from app.web.tables import csv_answer
+from app.web.tables import csv_response
 
 CSV_HEAD = (
     *("article", "colour", "unit", "on hand", "promised", "on its way", "free today", "free later", "later from"),
@@ -34,7 +34,7 @@ class ShownArticle:
     colours: tuple[ShownColour, ...]
 
     @property
-    def is_wanting(self) -> bool:
+    def is_short(self) -> bool:
         """Whether any colour of it is short."""
         return any(one.lack for one in self.colours)
 
@@ -75,14 +75,14 @@ def stock() -> str:
         forgotten=forgotten_orders(here.session, here.now - MAX_OVERDUE) if availability.by_article else (),
         search=search,
         sought=sought,
-        says=Says(catalogue),
+        stock_words=StockWords(catalogue),
     )
 
 
 def stock_csv() -> Response:
     """Returns the stock as a table."""
     catalogue = request_context().catalogue
-    return csv_answer("stock.csv", CSV_HEAD, _cells(catalogue, _availability(catalogue)))
+    return csv_response("stock.csv", CSV_HEAD, _cells(catalogue, _availability(catalogue)))
 
 
 def _availability(catalogue: Catalogue) -> Availability:
@@ -105,7 +105,7 @@ def _articles(catalogue: Catalogue, availability: Availability) -> Iterator[Show
 
 def _only(sought: str) -> "_Filter":
     """Returns a filter for the words that are searched for."""
-    return _Filter(tuple(fold(word) for word in sought.split()))
+    return _Filter(tuple(fold_text(word) for word in sought.split()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ class _Filter:
 
     def _is_in(self, name: str) -> bool:
         """Returns whether every word occurs in the name."""
-        return all(word in fold(name) for word in self.words)
+        return all(word in fold_text(name) for word in self.words)
 
 
 def _uncounted(catalogue: Catalogue, availability: Availability) -> Iterator[Uncounted]:
@@ -143,7 +143,7 @@ def _cells(catalogue: Catalogue, availability: Availability) -> Iterator[tuple[o
             yield (
                 *(one.name, colour.label, one.article.unit(catalogue)),
                 *map(_figure, (colour.on_hand, colour.promised, colour.coming, colour.free)),
-                *(*_from(colour.more), *_from(colour.lack)),
+                *(*_from(colour.free_later), *_from(colour.lack)),
             )
 
 
@@ -152,6 +152,6 @@ def _figure(count: float) -> str:
     return f"{count:.10g}"
 
 
-def _from(one: From | None) -> tuple[str, str]:
+def _from(one: CountFromDay | None) -> tuple[str, str]:
     """Returns the count and its day as a table has them; empty if there is none."""
     return (_figure(one.count), one.day.isoformat()) if one else ("", "")

@@ -12,64 +12,64 @@ from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability, StockDemand, load_availability
 from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
 from app.places.office.stock_view import (
-    Says,
     ShownColour,
+    StockWords,
+    catalogue_with,
     colour_label,
-    countable,
     shown_colours,
 )
 from app.planning.shoptime import local_day
 from app.planning.stock import ANY, ColourDay
 from app.quoting.catalogue import Catalogue
-from app.quoting.states import StockMoveSort, SupplyUnit
-from app.store.queries.stock_pages import LotLine, MoveLine, colours_on_shelves, lots_of, moves_of
+from app.quoting.states import StockMoveReason, SupplyUnit
+from app.store.queries.stock_pages import LotLine, MoveLine, load_stocked_colours, lots_of, moves_of
 from app.web.htmx import new_key
 from app.web.requests import request_context
 
-GONE_STAY = timedelta(days=92)
+EMPTY_LOTS_SHOWN_FOR = timedelta(days=92)
 """How long an empty lot is still listed."""
 FIRST_DAYS = 8
-SAID = "said of a lot"
+LOT_MESSAGE_KEY = "said of a lot"
 """The session's key for a lot and what was done with it, which the page shows once."""
-SORTS = {
-    StockMoveSort.RECEIVED: "came in",
-    StockMoveSort.FILLED: "filled",
-    StockMoveSort.BURST: "burst",
-    StockMoveSort.HANDED_OVER: "handed over",
-    StockMoveSort.COUNTED: "counted anew",
-    StockMoveSort.USED: "used up",
+MOVE_NAMES = {
+    StockMoveReason.RECEIVED: "came in",
+    StockMoveReason.FILLED: "filled",
+    StockMoveReason.BURST: "burst",
+    StockMoveReason.HANDED_OVER: "handed over",
+    StockMoveReason.COUNTED: "counted anew",
+    StockMoveReason.USED: "used up",
 }
-TAKEN = (StockMoveSort.FILLED, StockMoveSort.BURST, StockMoveSort.HANDED_OVER, StockMoveSort.USED)
+CONSUMED_SORTS = (StockMoveReason.FILLED, StockMoveReason.BURST, StockMoveReason.HANDED_OVER, StockMoveReason.USED)
 
 
 @dataclass(frozen=True, slots=True)
 class ByDate:
     """One colour by date: the first days, and the rest, which the page folds away."""
 
-    of: ShownColour
+    stock: ShownColour
     days: tuple[ColourDay, ...]
     rest: tuple[ColourDay, ...]
 
     @property
-    def is_quiet(self) -> bool:
+    def is_not_in_demand(self) -> bool:
         """Whether nothing of it is needed or on its way."""
-        return not self.of.promised and not self.of.coming
+        return not self.stock.promised and not self.stock.coming
 
 
 @dataclass(frozen=True, slots=True)
 class ShownLot:
-    """is_old: better set aside. is_whole: nothing was taken from it, so it can be undone as never received.
+    """is_old: better set aside. is_untouched: nothing was taken from it, so it can be undone as never received.
     refused: the form of what could not be done with it."""
 
     row: LotLine
     label: str
     is_old: bool
-    is_whole: bool
+    is_untouched: bool
     refused: LotForm | None
 
     def _form(self, sort: type[LotForm]) -> LotForm:
         """Returns the form of this sort: the refused one, or a new one."""
-        return self.refused if isinstance(self.refused, sort) else sort(at=self.row.id)
+        return self.refused if isinstance(self.refused, sort) else sort(suffix=self.row.id)
 
     @property
     def count(self) -> LotForm:
@@ -128,11 +128,11 @@ def article_page(
 ) -> Response:
     """Returns the page. receiving: what could not be received, and why. lot_form: what could not be done with a
     lot."""
-    here, catalogue = request_context(), countable(article)
+    here, catalogue = request_context(), catalogue_with(article)
     availability = load_availability(here.context, {article})
     today = local_day(here.now, here.shop.zone)
-    lots = list(_lots(article, availability, today, lot_form, ages=_ages(article, catalogue)))
-    said_lot, said = session.pop(SAID, (None, ""))
+    lots = list(_lots(article, availability, today, lot_form, ages=_gets_too_old(article, catalogue)))
+    message_lot, said = session.pop(LOT_MESSAGE_KEY, (None, ""))
     page = render_template(
         "office/stock_article.html",
         article=article,
@@ -141,13 +141,13 @@ def article_page(
         requests=list(_requests(article, availability, today)),
         lots=lots,
         said=said,
-        said_lot=said_lot if any(lot.row.id == said_lot for lot in lots) else None,
+        message_lot=message_lot if any(lot.row.id == message_lot for lot in lots) else None,
         unlisted=lot_form if lot_form and not any(lot.refused for lot in lots) else None,
         moves=list(_moves(article, availability)),
-        colours=colours_on_shelves(here.session) if article.balloon_type_id else (),
+        colours=load_stocked_colours(here.session) if article.balloon_type_id else (),
         pack_size=article.pack_size(catalogue),
         receiving=receiving or ReceiveForm(data={"day": today.isoformat()}),
-        says=Says(catalogue),
+        stock_words=StockWords(catalogue),
         new_key=new_key,
         unit=_unit(article, catalogue),
     )
@@ -175,7 +175,7 @@ def _requests(article: Article, availability: Availability, today: date) -> Iter
         had = together.get(key)
         together[key] = _sum(had, one) if had else one
     for (day, number, colour), one in sorted(together.items()):
-        yield PromisedTo(number, _asked_as(article, colour, availability), one.count, one.spares, day)
+        yield PromisedTo(number, _requested_colour(article, colour, availability), one.count, one.spares, day)
 
 
 def _sum(one: StockDemand, other: StockDemand) -> StockDemand:
@@ -183,14 +183,14 @@ def _sum(one: StockDemand, other: StockDemand) -> StockDemand:
     return replace(one, count=one.count + other.count, spares=one.spares + other.spares)
 
 
-def _asked_as(article: Article, colour: str, availability: Availability) -> str:
+def _requested_colour(article: Article, colour: str, availability: Availability) -> str:
     """Returns the colour that the order asks for; empty for a supply."""
     if not article.balloon_type_id:
         return ""
     return "any colour" if colour == ANY else availability.colour(article, colour)
 
 
-def _ages(article: Article, catalogue: Catalogue) -> bool:
+def _gets_too_old(article: Article, catalogue: Catalogue) -> bool:
     """Returns whether it gets too old to be filled, as some materials do in stock."""
     return (
         bool(article.balloon_type_id)
@@ -203,13 +203,13 @@ def _lots(
 ) -> Iterator[ShownLot]:
     """Yields the lots of the article."""
     here = request_context()
-    rows = lots_of(here.session, article.balloon_type_id, article.supply_id, today - GONE_STAY)
-    old = _months_before(today, here.shop.on_hand.old_lot_months)
+    rows = lots_of(here.session, article.balloon_type_id, article.supply_id, today - EMPTY_LOTS_SHOWN_FOR)
+    old = _months_before(today, here.shop.stock_defaults.old_lot_months)
     for row in sorted(rows, key=lambda row: row.on_hand == 0):
         is_old = ages and row.received_on < old and row.on_hand > 0 and not row.set_aside_at
-        is_whole = row.on_hand == row.arrived and not row.counts and not row.set_aside_at
-        refused = lot_form if lot_form and lot_form.meta.at == str(row.id) else None
-        yield ShownLot(row, row.colour or _no_colour(article, availability), is_old, is_whole, refused)
+        is_untouched = row.on_hand == row.arrived and not row.counts and not row.set_aside_at
+        refused = lot_form if lot_form and lot_form.meta.suffix == str(row.id) else None
+        yield ShownLot(row, row.colour or _no_colour(article, availability), is_old, is_untouched, refused)
 
 
 def _no_colour(article: Article, availability: Availability) -> str:
@@ -227,6 +227,6 @@ def _months_before(day: date, months: int) -> date:
 def _moves(article: Article, availability: Availability) -> Iterable[ShownMove]:
     """Returns the changes of its lots."""
     for row in moves_of(request_context().session, article.balloon_type_id, article.supply_id):
-        undone = row.change > 0 and row.sort in TAKEN
-        words = f"{SORTS[row.sort]}, undone" if undone else SORTS[row.sort]
+        undone = row.change > 0 and row.sort in CONSUMED_SORTS
+        words = f"{MOVE_NAMES[row.sort]}, undone" if undone else MOVE_NAMES[row.sort]
         yield ShownMove(row, words, row.colour or _no_colour(article, availability))

@@ -32,7 +32,7 @@ class AmountField(TypedField[float]):
         super().__init__(label, **kwargs)
         self.low, self.what, self.whole = low, what, False
 
-    def be_of(self, *, whole: bool) -> None:
+    def set_whole(self, *, whole: bool) -> None:
         """Sets whether the field asks for pieces, or for any amount."""
         self.whole = whole
         if whole:
@@ -57,7 +57,7 @@ class ReceiveForm(ShopForm):
     packs = WholeField("or packs", 1, 10_000, what="Packs", optional=True)
     day = DayField("Received on", what=WHICH_DAY, any_year=True)
 
-    def asks(self, name: str) -> bool:
+    def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
         return name != "count" or not self.packs.text
 
@@ -95,7 +95,7 @@ class CountForm(LotForm):
     why = TextField("Why")
 
     def prepare(self, lot: Lot) -> None:
-        self.count.be_of(whole=lot.balloon_type_id is not None)
+        self.count.set_whole(whole=lot.balloon_type_id is not None)
 
 
 class AsideForm(LotForm):
@@ -110,14 +110,14 @@ class AsideForm(LotForm):
 class UseForm(LotForm):
     """How much of a lot set aside was used, and for what."""
 
-    places: ClassVar = {"count": "used"}
+    field_names: ClassVar = {"count": "used"}
 
     used = NumberField("Use up", SMALLEST, MAX_COUNT)
     why = TextField("For", name="why-used", default="water weights")
 
     def prepare(self, lot: Lot) -> None:
         self.used.high = lot.on_hand if lot.on_hand == self.seen_amount else MAX_COUNT
-        self.used.right = up_to(self.used.high)
+        self.used.error_sentence = up_to(self.used.high)
 
     def shows_fields(self, lot: Lot) -> bool:
         return lot.set_aside_at is not None
@@ -126,7 +126,7 @@ class UseForm(LotForm):
 class BuyForm(ShopForm):
     """A row of the buying list, whose place ends the names of its fields. what: its article."""
 
-    places: ClassVar = {"due_on": "due"}
+    field_names: ClassVar = {"due_on": "due"}
 
     what = HiddenField()
     colour = HiddenField()
@@ -134,7 +134,7 @@ class BuyForm(ShopForm):
     due = DayField("Comes on", what=WHICH_DAY, any_year=True)
 
 
-class CameForm(ShopForm):
+class ArrivalForm(ShopForm):
     """What came of a delivery, whose number ends the name of its field."""
 
     count = AmountField("Came", 0.01, what="How many came")

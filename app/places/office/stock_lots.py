@@ -10,16 +10,16 @@ from app.actions.errors import NotFound
 from app.actions.stock.articles import Article
 from app.actions.stock.deliveries import undo_arrival
 from app.actions.stock.lots import Arrival, count_lot, load_lot, put_back, receive, set_aside, use_up
-from app.places.office.stock_article import SAID, article_page
+from app.places.office.stock_article import LOT_MESSAGE_KEY, article_page
 from app.places.office.stock_forms import AsideForm, CountForm, LotForm, ReceiveForm, UseForm
-from app.places.office.stock_view import Says, address_of, countable
+from app.places.office.stock_view import StockWords, address_of, catalogue_with
 from app.quoting.catalogue import Catalogue
 from app.quoting.errors import Problem, Refused
 from app.store.models import Lot
-from app.web.forms import read_id, tap_key
+from app.web.forms import read_id, sent_client_key
 from app.web.htmx import see_other
 from app.web.requests import request_context
-from app.web.wording.stock import named
+from app.web.wording.stock import describe_article
 
 NOTHING_DONE = "Nothing was changed: somebody has counted or taken of it since the page was drawn. Look again."
 
@@ -28,7 +28,7 @@ def register(office: Blueprint) -> None:
     """Registers what can be done with lots."""
     office.post("/stock/balloon-type/<int:balloon_type_id>")(receive_balloon_type)
     office.post("/stock/supply/<int:supply_id>")(receive_supply)
-    office.post("/stock/lots/<int:lot_id>/<act>")(do_with_lot)
+    office.post("/stock/lots/<int:lot_id>/<act>")(change_lot)
 
 
 def receive_balloon_type(balloon_type_id: int) -> Response:
@@ -43,17 +43,18 @@ def receive_supply(supply_id: int) -> Response:
 
 def _receive(article: Article) -> Response:
     """Saves a lot of the article."""
-    here, catalogue, form = request_context(), countable(article), ReceiveForm(request.form)
-    form.count.be_of(whole=bool(article.balloon_type_id))
+    here, catalogue, form = request_context(), catalogue_with(article), ReceiveForm(request.form)
+    form.count.set_whole(whole=bool(article.balloon_type_id))
     if form.validate():
         try:
-            lot = receive(here.context, _arrival(form, article, catalogue), tap_key())
+            lot = receive(here.context, _arrival(form, article, catalogue), sent_client_key())
             flash(
-                f"{Says(catalogue).amount(lot.arrived, article)} {named(article, lot.colour, catalogue)} received."
+                f"{StockWords(catalogue).amount(lot.arrived, article)}"
+                f" {describe_article(article, lot.colour, catalogue)} received."
             )
             return see_other(address_of(article))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return article_page(article, form)
 
 
@@ -64,22 +65,22 @@ def _arrival(form: ReceiveForm, article: Article, catalogue: Catalogue) -> Arriv
     return Arrival(article, form.colour.text, count, form.day.value)
 
 
-def do_with_lot(lot_id: int, act: str) -> Response:
+def change_lot(lot_id: int, act: str) -> Response:
     """Does with the lot what was pressed."""
     lot = load_lot(request_context().session, lot_id)
     article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
     if act not in ACTS:
         raise NotFound("There is no such thing to do with a lot.")
-    form = FORMS.get(act, LotForm)(request.form, at=lot_id)
+    form = FORMS.get(act, LotForm)(request.form, suffix=lot_id)
     try:
         form.prepare(lot)
         if form.validate():
-            session[SAID] = [lot_id, ACTS[act](lot, form)]
+            session[LOT_MESSAGE_KEY] = [lot_id, ACTS[act](lot, form)]
             return see_other(f"{address_of(article)}#lot-{lot_id}")
     except Refused as refused:
-        form.say(refused.problems)
+        form.add_problems(refused.problems)
     if not form.shows_fields(lot):
-        form.take_off_fields()
+        form.move_errors_to_form()
     return article_page(article, lot_form=form)
 
 
@@ -91,20 +92,20 @@ def _count(lot: Lot, form: Any) -> str:
     if lot.on_hand == before:
         if counted != seen:
             raise _nothing_done()
-        return f"{_says(lot)} as before."
-    return f"{_says(lot)} now."
+        return f"{_lot_sentence(lot)} as before."
+    return f"{_lot_sentence(lot)} now."
 
 
 def _aside(lot: Lot, form: Any) -> str:
     """Sets the lot aside, and returns a sentence about it."""
     set_aside(request_context().context, lot.id, form.why.text)
-    return f"{_says(lot)}, set aside: nothing of it is promised or filled any more."
+    return f"{_lot_sentence(lot)}, set aside: nothing of it is promised or filled any more."
 
 
 def _back(lot: Lot, _form: Any) -> str:
     """Puts the lot back, and returns a sentence about it."""
     put_back(request_context().session, lot.id)
-    return f"{_says(lot)}, back with the others."
+    return f"{_lot_sentence(lot)}, back with the others."
 
 
 def _use(lot: Lot, form: Any) -> str:
@@ -113,16 +114,16 @@ def _use(lot: Lot, form: Any) -> str:
     use_up(here.context, lot.id, form.used.value, form.seen_amount, form.why.text)
     if lot.on_hand == before:
         raise _nothing_done()
-    return f"{_says(lot)} left."
+    return f"{_lot_sentence(lot)} left."
 
 
 def _undo(lot: Lot, _form: Any) -> str:
     """Deletes a lot that did not come, and returns a sentence about it."""
-    told = _says(lot)
+    sentence = _lot_sentence(lot)
     if row := undo_arrival(request_context().session, lot.id):
         packs = "1 pack is" if row.packs == 1 else f"{row.packs} packs are"
-        return f"{told} did not come: {packs} on the way again."
-    return f"{told} did not come: the lot is gone."
+        return f"{sentence} did not come: {packs} on the way again."
+    return f"{sentence} did not come: the lot is gone."
 
 
 def _nothing_done() -> Refused:
@@ -140,9 +141,9 @@ ACTS: Mapping[str, Callable[[Lot, Any], str]] = {
 }
 
 
-def _says(lot: Lot) -> str:
+def _lot_sentence(lot: Lot) -> str:
     """Returns the lot in words, with what is left of it."""
     article = Article(lot.balloon_type_id or 0, lot.supply_id or 0)
-    says = Says(countable(article))
-    what = named(article, lot.colour, says.catalogue)
-    return f"{what} of {says.day(lot.received_on)}: {says.amount(lot.on_hand, article)}"
+    stock_words = StockWords(catalogue_with(article))
+    what = describe_article(article, lot.colour, stock_words.catalogue)
+    return f"{what} of {stock_words.day(lot.received_on)}: {stock_words.amount(lot.on_hand, article)}"

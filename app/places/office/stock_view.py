@@ -9,15 +9,15 @@ from flask import url_for
 from app.actions.errors import NotFound
 from app.actions.stock.articles import Article
 from app.actions.stock.availability import Availability
-from app.planning.stock import ANY, Shelf
+from app.planning.stock import ANY, ArticleStock
 from app.quoting.catalogue import Catalogue
 from app.quoting.states import SupplySort
 from app.web.requests import request_context
-from app.web.wording.stock import counted
+from app.web.wording.stock import describe_count
 
 
 @dataclass(frozen=True, slots=True)
-class From:
+class CountFromDay:
     """A count from a day on."""
 
     count: float
@@ -26,7 +26,7 @@ class From:
 
 @dataclass(frozen=True, slots=True)
 class ShownColour:
-    """label: empty for a supply. more: what is free later beyond what is free today."""
+    """label: empty for a supply. free_later: what is free later beyond what is free today."""
 
     colour: str
     label: str
@@ -34,14 +34,14 @@ class ShownColour:
     promised: float
     coming: float
     free: float
-    more: From | None
-    lack: From | None
+    free_later: CountFromDay | None
+    lack: CountFromDay | None
 
 
-def countable(article: Article) -> Catalogue:
+def catalogue_with(article: Article) -> Catalogue:
     """Returns the catalogue. Raises NotFound unless the shop has that article and may count it."""
     catalogue = request_context().catalogue
-    known_article(article, catalogue)
+    check_countable(article, catalogue)
     return catalogue
 
 
@@ -52,7 +52,7 @@ def address_of(article: Article) -> str:
     return url_for("office.stock_of_supply", supply_id=article.supply_id)
 
 
-def known_article(article: Article, catalogue: Catalogue) -> Article:
+def check_countable(article: Article, catalogue: Catalogue) -> Article:
     """Returns the article. Raises NotFound unless the shop may count it."""
     if article.balloon_type_id and article.balloon_type_id in catalogue.balloon_types:
         return article
@@ -77,17 +77,17 @@ def colour_label(article: Article, colour: str, availability: Availability) -> s
 def shown_colours(article: Article, availability: Availability) -> Iterator[ShownColour]:
     """Yields the colours; any colour comes last, if there is such a pack, delivery or order."""
     shelf = availability.by_article[article]
-    named = [(colour, 0.0) for colour, _ in shelf.there] + [
+    named = [(colour, 0.0) for colour, _ in shelf.in_stock] + [
         (one.colour, one.count) for one in (*shelf.coming, *shelf.promised)
     ]
     of_any = not shelf.by_colour or any(colour == ANY for colour, _ in named)
-    lacks = {lack.colour: From(lack.count, lack.day) for lack in shelf.shortages()}
+    lacks = {lack.colour: CountFromDay(lack.count, lack.day) for lack in shelf.shortages()}
     for colour in [*shelf.colours, *([ANY] if of_any or ANY in lacks else [])]:
         yield _shown(article, colour, shelf, availability, lacks.get(colour))
 
 
 def _shown(
-    article: Article, colour: str, shelf: Shelf, availability: Availability, lack: From | None
+    article: Article, colour: str, shelf: ArticleStock, availability: Availability, lack: CountFromDay | None
 ) -> ShownColour:
     """Returns one colour as the page shows it."""
     free = shelf.free(colour, shelf.today)
@@ -96,23 +96,23 @@ def _shown(
         colour=colour,
         label=colour_label(article, colour, availability),
         on_hand=shelf.on_hand(colour),
-        promised=shelf.promised_in_all(colour),
+        promised=shelf.total_promised(colour),
         coming=sum(one.count for one in shelf.coming if one.colour == colour or not shelf.by_colour),
         free=free,
-        more=next((From(count, day) for count, day in later if count > free), None),
+        free_later=next((CountFromDay(count, day) for count, day in later if count > free), None),
         lack=lack,
     )
 
 
 @dataclass(frozen=True, slots=True)
-class Says:
+class StockWords:
     """Writes amounts and days of goods for templates."""
 
     catalogue: Catalogue
 
     def amount(self, count: float, article: Article) -> str:
         """Returns the amount with its unit."""
-        return counted(count, article, self.catalogue)
+        return describe_count(count, article, self.catalogue)
 
     def name(self, article: Article) -> str:
         """Returns the name of the article."""

@@ -13,7 +13,7 @@ from app.quoting.catalogue import Catalogue
 from app.store.models import Delivery
 from app.web.htmx import see_other
 from app.web.requests import request_context
-from app.web.wording.stock import named
+from app.web.wording.stock import describe_article
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,10 +28,10 @@ class Withdrawn:
 
 def register(office: Blueprint) -> None:
     """Registers the undoing of a withdrawal."""
-    office.post("/stock/deliveries/<int:delivery_id>/back")(it_comes_after_all)
+    office.post("/stock/deliveries/<int:delivery_id>/back")(undo_delivery_withdrawal)
 
 
-def it_comes_after_all(delivery_id: int) -> Response:
+def undo_delivery_withdrawal(delivery_id: int) -> Response:
     """Records that a withdrawn delivery comes after all."""
     row = undo_withdrawal(request_context().session, delivery_id)
     flash(f"{_name(row, request_context().catalogue)} is on its way again.")
@@ -46,4 +46,4 @@ def withdrawn(catalogue: Catalogue) -> Iterator[Withdrawn]:
 
 def _name(row: Delivery, catalogue: Catalogue) -> str:
     """Returns the delivery in words."""
-    return named(Article(row.balloon_type_id or 0, row.supply_id or 0), row.colour, catalogue)
+    return describe_article(Article(row.balloon_type_id or 0, row.supply_id or 0), row.colour, catalogue)

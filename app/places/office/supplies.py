@@ -18,7 +18,7 @@ from app.quoting.errors import Refused
 from app.quoting.states import SupplySort, SupplyUnit
 from app.store.models import SupplyRow
 from app.store.queries.stock import all_supplies
-from app.web.forms import KnownChoiceField, MoneyField, NumberField, ShopForm, TextField, choices_of
+from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TextField, choices_of
 from app.web.htmx import see_other
 from app.web.requests import request_context
 
@@ -38,11 +38,11 @@ UNITS = {SupplyUnit.PIECE: "pieces", SupplyUnit.METRE: "m", SupplyUnit.MILLILITR
 class SupplyForm(ShopForm):
     """The form of a supply; its sort, which is chosen first, decides what is asked."""
 
-    places: ClassVar = {"price_minor": "price", "pack_minor": "pack_cost", "deposit_minor": "deposit"}
+    field_names: ClassVar = {"price_minor": "price", "pack_minor": "pack_cost", "deposit_minor": "deposit"}
 
     sort = TextField("What it is")
     name = TextField("Name")
-    unit = KnownChoiceField("Counted in", choices=choices_of(UNITS))
+    unit = StrictChoiceField("Counted in", choices=choices_of(UNITS))
     grams = NumberField("Grams", 0.01, 50_000, "g")
     width_cm = NumberField("Width", 0.5, 500, "cm")
     pack_size = NumberField("In a pack", 0.01, 100_000)
@@ -55,7 +55,7 @@ class SupplyForm(ShopForm):
         """The chosen sort; None if none is chosen."""
         return SupplySort(self.sort.data) if self.sort.data in {*SupplySort} else None
 
-    def asks(self, name: str) -> bool:
+    def uses_field(self, name: str) -> bool:
         """Returns whether the form asks for the field."""
         sort = self.chosen
         if sort is None:
@@ -123,7 +123,7 @@ def save_supply(supply_id: int) -> Response:
             flash(f"{row.name} is kept.")
             return see_other(url_for("office.supplies"))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return _supply_page(form, row, 422)
 
 
@@ -142,7 +142,7 @@ def save_new_supply() -> Response:
             flash(f"{row.name} is kept.")
             return see_other(url_for("office.supplies"))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return _supply_page(form, status=422)
 
 
@@ -180,7 +180,7 @@ def _texts_of(row: SupplyRow) -> dict[str, str]:
     return {
         **{name: getattr(row, name) for name in ("name", "sort", "unit")},
         **{name: f"{value:g}" if (value := getattr(row, name)) is not None else "" for name in figures},
-        **{field: formats.amount(getattr(row, name)) for name, field in SupplyForm.places.items()},
+        **{field: formats.amount(getattr(row, name)) for name, field in SupplyForm.field_names.items()},
     }
 
 

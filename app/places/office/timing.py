@@ -18,7 +18,7 @@ from app.quoting.settings.all_settings import SETTINGS
 from app.web.forms import (
     ChoiceField,
     NumberField,
-    PickField,
+    RadioChoiceField,
     ShopForm,
     WholeField,
     add_sentence,
@@ -53,7 +53,7 @@ class TimingColumn:
 class TimingForm(ShopForm):
     """What was timed: so many balloons, of this type and size, in so many seconds."""
 
-    gas = PickField("Filling point", choices=choices_of(POINTS), default=Gas.HELIUM.value)
+    gas = RadioChoiceField("Filling point", choices=choices_of(POINTS), default=Gas.HELIUM.value)
     balloon_type = ChoiceField("Balloon")
     size = NumberField("Filled to", 0, 0, optional=True)
     fills = WholeField("How many timed", 1, MOST_FILLS, what="How many")
@@ -92,7 +92,7 @@ class TimingForm(ShopForm):
             formats.shown_size(balloon_type.nominal_in * share) for share in (SMALLEST_SHARE, 1.0)
         )
         self.size.unit = formats.size_unit
-        self.size.right = (
+        self.size.error_sentence = (
             "" if balloon_type.stretches else f"A {balloon_type.material} is timed full: leave it empty."
         )
 
@@ -119,8 +119,8 @@ class TimingForm(ShopForm):
 
     def validate_size(self, field: Any) -> None:
         """Refuses a size for a balloon that is always filled full."""
-        if field.text and field.right:
-            raise ValidationError(field.right)
+        if field.text and field.error_sentence:
+            raise ValidationError(field.error_sentence)
 
     def inches(self, balloon_type: BalloonType) -> float:
         """Returns the size on the sizer; if none was typed, the size to which the shop fills it for indoors."""

@@ -7,7 +7,7 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 
 from app.actions.catalogue.balloon_types import load_balloon_type, weigh_balloon_type
 from app.physics.balloon import BalloonType, Gas
-from app.physics.endurance import Filling, Surroundings, endurance, spending
+from app.physics.endurance import Filling, Surroundings, endurance, filling_loss_rate
 from app.places.office.recalculated import replan
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
@@ -23,7 +23,7 @@ LIGHTEST_G, HEAVIEST_G = 1.0, 10_000.0
 class WeighForm(ShopForm):
     """The grams of ten balloons."""
 
-    places: ClassVar = {"mass_g": "ten"}
+    field_names: ClassVar = {"mass_g": "ten"}
 
     ten = NumberField("Ten weigh", LIGHTEST_G, HEAVIEST_G, "g")
 
@@ -39,7 +39,7 @@ class ShownHours:
 
     how: str
     median: str
-    sure: str
+    promised: str
 
 
 def register(office: Blueprint) -> None:
@@ -67,7 +67,7 @@ def save_weight(balloon_type_id: int) -> Response:
             replan(f"{row.name} weighs {row.mass_g:g} g each.")
             return see_other(url_for("office.balloon_type", balloon_type_id=balloon_type_id))
         except Refused as refused:
-            form.say(refused.problems)
+            form.add_problems(refused.problems)
     return _page(row, form, status=422)
 
 
@@ -98,12 +98,14 @@ def _hours(balloon_type: BalloonType) -> list[ShownHours]:
 
 def _shown(how: str, balloon_type: BalloonType, *, treated: bool) -> ShownHours:
     """Returns one float time in words."""
-    shop, told = request_context().shop, request_context().formats.hours
+    shop, format_hours = request_context().shop, request_context().formats.hours
     filling = Filling(balloon_type, Gas.HELIUM, balloon_type.full_litres, shop.air, treated)
     owns, loss_rate = (
         endurance(filling, shop.float_defaults),
-        spending(filling, shop.air, Surroundings.INDOORS, shop.float_defaults),
+        filling_loss_rate(filling, shop.air, Surroundings.INDOORS, shop.float_defaults),
     )
     if owns.budget <= 0:
         return ShownHours(how, "does not float", "")
-    return ShownHours(how, told(owns.hours_at(loss_rate)), told(owns.hours_at(loss_rate, shop.certainty.safe)))
+    return ShownHours(
+        how, format_hours(owns.hours_at(loss_rate)), format_hours(owns.hours_at(loss_rate, shop.certainty.safe))
+    )

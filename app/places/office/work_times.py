@@ -9,14 +9,14 @@ from wtforms import HiddenField
 
 from app.actions.shop.work_times import Effect, MeasuredWorkTimes, effects_of, measured_work_times, save_work_times
 from app.places.office.recalculated import replan
-from app.planning.work_times import FEWEST, MeasuredBatch, Outcome, WorkFigure, WorkTimeFinding
+from app.planning.work_times import FEWEST_BATCHES, MeasuredBatch, Outcome, WorkFigure, WorkTimeFinding
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
-from app.store.queries.work_times import TappedRow
+from app.store.queries.work_times import TappedBatchRow
 from app.web.forms import ShopForm
 from app.web.htmx import see_other
 from app.web.requests import request_context
-from app.web.tables import csv_answer
+from app.web.tables import csv_response
 
 LABELS = {setting.key: setting.label for setting in SETTINGS if setting.key in {*WorkFigure}}
 MOST_SHOWN = 40
@@ -37,10 +37,10 @@ CSV_HEAD = (
     *("seconds_each", "set_apart"),
 )
 SENTENCES = {
-    Outcome.MOST_FORGOTTEN: "More were set apart than counted: what is left says too little to offer anything.",
-    Outcome.AS_IT_IS: "What is kept lies within what the taps say: there is no reason to change it.",
-    Outcome.BELOW_NOTHING: "They went faster than preparation and flow of the gas alone: look at those first.",
-    Outcome.AFTER_HANDLING: "Differs from what is kept, but rests on the handling of latex: see to that first.",
+    Outcome.MOSTLY_EXCLUDED: "More were set apart than counted: what is left says too little to offer anything.",
+    Outcome.AGREES: "What is kept lies within what the taps say: there is no reason to change it.",
+    Outcome.NEGATIVE: "They went faster than preparation and flow of the gas alone: look at those first.",
+    Outcome.HANDLING_FIRST: "Differs from what is kept, but rests on the handling of latex: see to that first.",
     Outcome.OFFERED: "What is kept lies outside of what the taps say.",
 }
 
@@ -61,15 +61,15 @@ class TimedBatchRow:
 
 @dataclass(frozen=True, slots=True)
 class ShownFigure:
-    """measured, between: empty if nothing can be said. apart: how many were left out, and why."""
+    """measured, range_words: empty if nothing can be said. excluded: how many were left out, and why."""
 
     figure: str
     label: str
     present: str
     measured: str
-    between: str
+    range_words: str
     counted: int
-    apart: tuple[tuple[int, str], ...]
+    excluded: tuple[tuple[int, str], ...]
     sentence: str
     offered: int | None
     effects: tuple[Effect, ...]
@@ -88,7 +88,7 @@ def register(office: Blueprint) -> None:
     """Registers the pages of work times."""
     office.get("/work-times")(work_times)
     office.get("/work-times.csv")(work_times_csv)
-    office.post("/work-times")(keep)
+    office.post("/work-times")(save_work_time)
 
 
 def work_times() -> Response:
@@ -96,14 +96,14 @@ def work_times() -> Response:
     return _page()
 
 
-def keep() -> Response:
+def save_work_time() -> Response:
     """Saves an offered value."""
     here, form = request_context(), OfferForm(request.form)
     try:
         figure, seconds = form.figure.data or "", form.seconds.data or ""
         saved = save_work_times(here.context, figure, seconds)
     except Refused as refused:
-        form.say(refused.problems)
+        form.add_problems(refused.problems)
         return _page(form, status=422)
     replan(f"{LABELS[saved.figure]}: {saved.offered} s is kept.")
     return see_other(url_for("office.work_times"))
@@ -111,7 +111,7 @@ def keep() -> Response:
 
 def work_times_csv() -> Response:
     """Returns the measurements as a table."""
-    return csv_answer("pace.csv", CSV_HEAD, _cells(_measured()))
+    return csv_response("pace.csv", CSV_HEAD, _cells(_measured()))
 
 
 def _measured() -> MeasuredWorkTimes:
@@ -130,15 +130,17 @@ def _page(form: OfferForm | None = None, status: int = 200) -> Response:
 
 def _show(finding: WorkTimeFinding, measured: MeasuredWorkTimes) -> ShownFigure:
     """Returns a figure as the page shows it."""
-    apart = Counter(each.why for each in finding.excluded if each.why)
+    excluded = Counter(each.why for each in finding.excluded if each.why)
     return ShownFigure(
         figure=finding.figure.value,
         label=LABELS[finding.figure],
-        present=f"{finding.present:g} s",
+        present=f"{finding.current_seconds:g} s",
         measured="" if finding.seconds is None else f"{finding.seconds:.0f} s",
-        between="" if finding.low is None or finding.high is None else f"{finding.low:.0f} to {finding.high:.0f} s",
+        range_words=""
+        if finding.low is None or finding.high is None
+        else f"{finding.low:.0f} to {finding.high:.0f} s",
         counted=len(finding.used),
-        apart=tuple((count, why.value) for why, count in apart.most_common()),
+        excluded=tuple((count, why.value) for why, count in excluded.most_common()),
         sentence=_sentence(finding),
         offered=finding.offered,
         effects=effects_of(finding, request_context().shop),
@@ -153,10 +155,10 @@ def _sentence(finding: WorkTimeFinding) -> str:
         return SENTENCES[finding.outcome]
     counted = len(finding.used)
     batches = f"{counted or 'no'} batch{'' if counted == 1 else 'es'} can be counted"
-    return f"Too few so far: {batches}, and {FEWEST} are needed before anything is offered."
+    return f"Too few so far: {batches}, and {FEWEST_BATCHES} are needed before anything is offered."
 
 
-def _show_batch(each: MeasuredBatch, row: TappedRow) -> TimedBatchRow:
+def _show_batch(each: MeasuredBatch, row: TappedBatchRow) -> TimedBatchRow:
     """Returns a measured batch as the page shows it."""
     formats = request_context().formats
     return TimedBatchRow(

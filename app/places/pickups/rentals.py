@@ -13,7 +13,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.rentals import TakeDownTrip, take_down_trip_of
 from app.store.queries.rentals import OrderRentals, RentedGoods, rentals_of_day, rentals_of_order
 from app.web.days import ShopDay
-from app.web.forms import FormsTogether, MoneyField, ShopForm, TextField, WholeField, read_id, tap_key
+from app.web.forms import FormGroup, MoneyField, ShopForm, TextField, WholeField, read_id, sent_client_key
 from app.web.htmx import new_key, see_other
 from app.web.requests import request_context
 
@@ -28,7 +28,7 @@ class ReturnCountForm(ShopForm):
     lost = WholeField("Lost or broken", 0, MOST_PIECES, what="Lost", empty=0)
     kept = MoneyField("Keep of the deposit", empty=0)
 
-    def came(self, good: RentedGoods) -> ReturnedGoods:
+    def returned_goods(self, good: RentedGoods) -> ReturnedGoods:
         """Returns what was typed. The form must be valid."""
         return ReturnedGoods(good.id, self.back.value, self.lost.value, self.kept.value)
 
@@ -58,11 +58,11 @@ def rentals_shown(day: ShopDay) -> list[ShownRentals]:
     """Returns the rentals of a day: what is overdue first, what is done last."""
     here = request_context()
     rows = rentals_of_day(here.session, day.start, day.end, is_today=day.is_today)
-    shown = [one for one in map(show_rentals, rows) if _is_of(one, day)]
+    shown = [one for one in map(show_rentals, rows) if _belongs_to_day(one, day)]
     return sorted(shown, key=lambda one: (not one.overdue, one.row.is_done))
 
 
-def _is_of(one: ShownRentals, day: ShopDay) -> bool:
+def _belongs_to_day(one: ShownRentals, day: ShopDay) -> bool:
     """Returns whether the rentals belong to the day. A take-down in the night also belongs to the day on which its
     crew leaves."""
     starts = one.trip.leaves_at if one.trip else one.row.due
@@ -85,10 +85,10 @@ def show_rentals(row: OrderRentals) -> ShownRentals:
 
 def _next_act(row: OrderRentals) -> str:
     """Returns the tap that is offered; empty if none is."""
-    return CUT if row.is_visit and row.cut is None else ALL_BACK
+    return CUT if row.has_take_down and row.cut is None else ALL_BACK
 
 
-def turns_of(shown: Iterable[ShownRentals]) -> Iterator[datetime]:
+def overdue_times(shown: Iterable[ShownRentals]) -> Iterator[datetime]:
     """Yields the moments at which something becomes overdue."""
     for one in shown:
         if one.late_from and not one.row.is_done:
@@ -99,9 +99,9 @@ def tap_rentals(number: int) -> None:
     """Saves what was pressed on the board. Raises Refused, NotFound."""
     here, act = request_context(), request.form.get("act", "")
     if act == CUT:
-        cut_and_bin(here.context, number, tap_key())
+        cut_and_bin(here.context, number, sent_client_key())
     elif act == ALL_BACK:
-        return_all(here.context, number, tap_key())
+        return_all(here.context, number, sent_client_key())
     elif act == UNDO:
         _undo(number)
     else:
@@ -134,16 +134,16 @@ def save_return(number: int) -> Response:
     here = request_context()
     goods = [good for good in _rentals(number).goods if good.out]
     counts, note = [_count_of(good, request.form) for good in goods], NoteForm(request.form)
-    forms = _together(goods, counts, note)
+    forms = _combined_form(goods, counts, note)
     if forms.validate():
         try:
-            came = [count.came(good) for good, count in zip(goods, counts, strict=True)]
-            return_goods(here.context, number, came, note.note.text, tap_key())
+            returned = [count.returned_goods(good) for good, count in zip(goods, counts, strict=True)]
+            return_goods(here.context, number, returned, note.note.text, sent_client_key())
             return see_other(url_for("pickups.count_back", number=number))
         except Refused as refused:
             for problem in refused.problems:
                 form = note if problem.line is None else counts[problem.line]
-                form.say([replace(problem, line=None)])
+                form.add_problems([replace(problem, line=None)])
     return _page(number, counts, note, 422)
 
 
@@ -164,13 +164,13 @@ def _rentals(number: int) -> OrderRentals:
 def _count_of(good: RentedGoods, sent: Any = None) -> ReturnCountForm:
     """Returns the form of one rented item."""
     kept = request_context().formats.amount(0)
-    return ReturnCountForm(sent, at=good.id, data={"back": str(good.out), "lost": "0", "kept": kept})
+    return ReturnCountForm(sent, suffix=good.id, data={"back": str(good.out), "lost": "0", "kept": kept})
 
 
-def _together(goods: Iterable[RentedGoods], counts: Iterable[ReturnCountForm], note: NoteForm) -> FormsTogether:
+def _combined_form(goods: Iterable[RentedGoods], counts: Iterable[ReturnCountForm], note: NoteForm) -> FormGroup:
     """Returns all forms as one."""
     named = [(good.name, count) for good, count in zip(goods, counts, strict=True)]
-    return FormsTogether([*named, ("", note)])
+    return FormGroup([*named, ("", note)])
 
 
 def _page(
@@ -185,7 +185,7 @@ def _page(
         rentals=show_rentals(row),
         counts=list(zip(goods, counts, strict=True)),
         note=note,
-        problems=_together(goods, counts, note),
+        problems=_combined_form(goods, counts, note),
         new_key=new_key,
     )
     return make_response(page, status)

@@ -7,15 +7,23 @@ from flask import Blueprint, Response, request, url_for
 
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.open_work import work_key
-from app.places.pickups.rentals import register, rentals_shown, tap_rentals, turns_of
+from app.places.pickups.rentals import overdue_times, register, rentals_shown, tap_rentals
 from app.quoting.errors import Problem, Refused
-from app.quoting.states import OrderPart, Step
+from app.quoting.states import HandOverStep, OrderPart
 from app.store.queries.pickups import PickupRow, pickups_of_day
-from app.web.bill import owing_words
-from app.web.cylinder_presses import along_with, press_forms
-from app.web.days import read_day
-from app.web.forms import ShopForm, read_id, tap_key
-from app.web.htmx import new_key, nothing_new, page_or_part, page_version, see_other, still_fresh, wants_part
+from app.web.bill import describe_balance
+from app.web.cylinder_actions import cylinder_action_forms, load_venue_helium
+from app.web.days import read_shop_day
+from app.web.forms import ShopForm, read_id, sent_client_key
+from app.web.htmx import (
+    is_current_version,
+    new_key,
+    no_change_response,
+    page_or_part,
+    page_version,
+    see_other,
+    wants_part,
+)
 from app.web.requests import request_context
 from app.web.wording.outdoors import weights_to_hang
 from app.web.wording.plan import PlanWords
@@ -24,15 +32,15 @@ pickups = Blueprint("pickups", __name__, url_prefix="/pickups")
 register(pickups)
 
 STEP_WORDS = {
-    Step.PACKED: "Packed",
-    Step.DRY: "Dry",
-    Step.ASSEMBLED: "Assembled",
-    Step.WEIGHTED: "Weighted",
-    Step.BAGGED: "Bagged",
-    Step.READY: "Ready",
-    Step.HANDED_OVER: "Handed over",
+    HandOverStep.PACKED: "Packed",
+    HandOverStep.DRY: "Dry",
+    HandOverStep.ASSEMBLED: "Assembled",
+    HandOverStep.WEIGHTED: "Weighted",
+    HandOverStep.BAGGED: "Bagged",
+    HandOverStep.READY: "Ready",
+    HandOverStep.HANDED_OVER: "Handed over",
 }
-AT_VENUE = {Step.READY: "Hung"}
+AT_VENUE = {HandOverStep.READY: "Hung"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,14 +55,14 @@ class ShownStep:
 
 @dataclass(frozen=True, slots=True)
 class ShownPickup:
-    """will_be: why it cannot be ready in time, and when it would be. finish: when its finishing starts. owing: who
-    owes what is due. unpaid: what is still to pay, empty if nothing is."""
+    """late_words: why it cannot be ready in time, and when it would be. finishing_from: when its finishing starts.
+    balance_words: who owes what is due. unpaid: what is still to pay, empty if nothing is."""
 
     row: PickupRow
     late: bool
-    will_be: str
-    finish: str
-    owing: str
+    late_words: str
+    finishing_from: str
+    balance_words: str
     unpaid: str
     steps: tuple[ShownStep, ...]
     next_step: ShownStep | None
@@ -67,8 +75,8 @@ class ShownPickup:
 def board() -> Response:
     """Shows the hand-overs of the day."""
     here = request_context()
-    if still_fresh(here.session, request.args.get("v"), here.now):
-        return nothing_new()
+    if is_current_version(here.session, request.args.get("v"), here.now):
+        return no_change_response()
     return _board()
 
 
@@ -77,11 +85,14 @@ def step(number: int) -> Response:
     """Saves a step."""
     here = request_context()
     try:
-        chosen, part = Step(request.form.get("step", "")), OrderPart(request.form.get("part", OrderPart.MAIN))
+        chosen, part = (
+            HandOverStep(request.form.get("step", "")),
+            OrderPart(request.form.get("part", OrderPart.MAIN)),
+        )
     except ValueError:
         raise Refused(Problem("step", "The pick-ups do not know that step.")) from None
     try:
-        take_step(here.context, number, chosen, tap_key(), part=part)
+        take_step(here.context, number, chosen, sent_client_key(), part=part)
     except Refused as refused:
         return _board(refused, status=422)
     return _after_tap()
@@ -117,13 +128,13 @@ def _after_tap() -> Response:
 def _board(refused: Refused | None = None, status: int = 200) -> Response:
     """Returns the board. refused: why the tap was not saved."""
     here, form = request_context(), ShopForm()
-    form.say(refused.problems if refused else ())
-    day = read_day(request.args.get("day"), here.formats, here.now)
+    form.add_problems(refused.problems if refused else ())
+    day = read_shop_day(request.args.get("day"), here.formats, here.now)
     rows = pickups_of_day(here.session, day.start, day.end, is_today=day.is_today)
-    plan = PlanWords.of(here.plan, here.formats, day.on)
+    plan = PlanWords.of(here.plan, here.formats, day.local_date)
     shown = [_show(row, here.now, plan) for row in rows]
     all_rentals = rentals_shown(day)
-    turns = [*(row.leaves_at + timedelta(seconds=1) for row in rows), *turns_of(all_rentals), day.end]
+    change_times = [*(row.leaves_at + timedelta(seconds=1) for row in rows), *overdue_times(all_rentals), day.end]
     return page_or_part(
         "pickups/board.html",
         "pickups/_board.html",
@@ -132,10 +143,10 @@ def _board(refused: Refused | None = None, status: int = 200) -> Response:
         waiting=[pickup for pickup in shown if not pickup.row.is_gone],
         gone=[pickup for pickup in shown if pickup.row.is_gone],
         all_rentals=all_rentals,
-        gas=along_with([row.id for row in rows if row.at_venue and not row.is_gone]),
-        press_form=press_forms(),
+        gas=load_venue_helium([row.id for row in rows if row.at_venue and not row.is_gone]),
+        cylinder_action_form=cylinder_action_forms(),
         form=form,
-        version=page_version(here.session, turns, here.now),
+        version=page_version(here.session, change_times, here.now),
         new_key=new_key,
         now=here.now,
     )
@@ -151,14 +162,16 @@ def _show(row: PickupRow, now: datetime, plan: PlanWords) -> ShownPickup:
         for step in steps_of(treated=row.treated, at_venue=row.at_venue)
     )
     to_do = next((step for step in steps if not step.done), None)
-    its_turn = to_do and not row.is_gone and (row.all_filled or to_do.step == Step.PACKED)
+    its_turn = to_do and not row.is_gone and (row.all_filled or to_do.step == HandOverStep.PACKED)
     wet = [batch.filled_at for batch in row.batches if batch.treated and batch.filled_at]
     return ShownPickup(
         row=row,
-        late=not row.is_gone and now > row.leaves_at and not (done.keys() & {Step.READY, Step.PACKED}),
-        will_be="" if row.is_gone else plan.late(order),
-        finish="" if row.is_gone else plan.finish(order),
-        owing=owing_words(row.due_minor, here.formats),
+        late=not row.is_gone
+        and now > row.leaves_at
+        and not (done.keys() & {HandOverStep.READY, HandOverStep.PACKED}),
+        late_words="" if row.is_gone else plan.late(order),
+        finishing_from="" if row.is_gone else plan.finish(order),
+        balance_words=describe_balance(row.due_minor, here.formats),
         unpaid=here.formats.money(row.due_minor) if row.due_minor > 0 else "",
         steps=steps,
         next_step=to_do if its_turn else None,

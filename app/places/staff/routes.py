@@ -42,7 +42,7 @@ def add() -> Response:
     try:
         add_staff(request_context().session, form.name.data or "")
     except Refused as refused:
-        form.say(refused.problems)
+        form.add_problems(refused.problems)
         return _page(form, 422)
     return see_other(url_for("staff.choose"))
 

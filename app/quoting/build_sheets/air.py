@@ -17,26 +17,34 @@ from app.craft.clusters import (
 from app.craft.curves import Shape
 from app.craft.garland import Fullness, Garland, garland
 from app.craft.piece import CM_PER_INCH
-from app.craft.stuffed import Filler, Stuffing, draw_stuffed, largest_item_in, refusals, steps
+from app.craft.stuffed import Filler, Stuffing, draw_stuffed, largest_item_in, reasons_not_to_make, steps
 from app.physics.balloon import Gas
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
-from app.quoting.build_sheets.sheet import BuildSheet, Fact, Measure, Misfit, miscounted, most_of, need_of_all
+from app.quoting.build_sheets.sheet import (
+    BuildSheet,
+    CannotBuild,
+    Fact,
+    Measure,
+    count_cautions,
+    largest_group,
+    required_weight_of_all,
+)
 from app.quoting.shop import Shop
 
 NO_AIR = "A {} is made of latex filled with air, and there is none in it."
 
 
-def base_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    """Returns the build sheet of a base. Raises Misfit if there is no latex with air."""
-    found = _in_air(making)
-    main = most_of(found, NO_AIR.format("base"))
+def make_base_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a base. Raises CannotBuild if there is no latex with air."""
+    found = _in_air(build_input)
+    main = largest_group(found, NO_AIR.format("base"))
     sizes = sorted((size for group in found for size in _layers_of(group)), reverse=True)
     base = BalloonBase(tuple(sizes))
     names = colour_names([main])
     drawn = names if len(names) <= FOUR else names[:1]
     return BuildSheet(
         drawing=draw_base(base, len(drawn)),
-        in_it=found,
+        balloons_used=found,
         colours=drawn,
         facts=(*_tied(base.pairs), Fact("Width", base.width_m * 100, Measure.CM)),
         cautions=tuple(says for group in found for says in _no_fours(group)),
@@ -49,19 +57,23 @@ def _layers_of(group: BalloonGroup) -> list[float]:
     return [group.size_in] * max(group.count // FOUR, 1)
 
 
-def column_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    """Returns the build sheet of a column. Raises Misfit if there is no latex with air."""
-    main = most_of(_in_air(making), NO_AIR.format("column"))
-    wanted_m = making.build.number("height_m")
+def make_column_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a column. Raises CannotBuild if there is no latex with air."""
+    main = largest_group(_in_air(build_input), NO_AIR.format("column"))
+    wanted_m = build_input.build.number("height_m")
     offers = columns(wanted_m, main.size_in, shop.craft.columns)
-    column = Column(max(main.count // FOUR, 1), main.size_in) if making.counted else _nearest(offers, wanted_m)
-    drawn, pattern, unlike = _coloured(making, main, column.layers)
+    column = (
+        Column(max(main.count // FOUR, 1), main.size_in)
+        if build_input.has_final_counts
+        else _nearest(offers, wanted_m)
+    )
+    drawn, pattern, unlike = _coloured(build_input, main, column.layers)
     return BuildSheet(
         drawing=draw_column(column, len(drawn), pattern),
-        in_it=(main,),
+        balloons_used=(main,),
         colours=drawn,
         facts=(*_tied(column.pairs), Fact(f"For {wanted_m:g} m", _offered(offers))),
-        cautions=(*_no_fours(main), *_other_height(making, column, offers), *unlike),
+        cautions=(*_no_fours(main), *_other_height(build_input, column, offers), *unlike),
     )
 
 
@@ -75,27 +87,27 @@ def _offered(offers: Sequence[Column]) -> str:
     return " or ".join(f"{one.balloons} balloons ({one.layers} fours, {one.height_m:.2f} m)" for one in offers)
 
 
-def _other_height(making: BuildInput, column: Column, offers: Sequence[Column]) -> tuple[str, ...]:
+def _other_height(build_input: BuildInput, column: Column, offers: Sequence[Column]) -> tuple[str, ...]:
     """Returns a caution if the column is not one of those offered for its height."""
     if column in offers:
         return ()
     made = f"{column.balloons} balloons make a column of {column.height_m:.2f} m"
-    return (f"{made}; for {making.build.number('height_m'):g} m take {_offered(offers)}.",)
+    return (f"{made}; for {build_input.build.number('height_m'):g} m take {_offered(offers)}.",)
 
 
-def arch_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    """Returns the build sheet of an arch of fours. Raises Misfit if there is no latex with air."""
-    main = most_of(_in_air(making), NO_AIR.format("arch of fours"))
-    build = making.build
+def make_arch_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of an arch of fours. Raises CannotBuild if there is no latex with air."""
+    main = largest_group(_in_air(build_input), NO_AIR.format("arch of fours"))
+    build = build_input.build
     shape = Shape(str(build.figures["shape"]))
     piece = arch(shape, build.number("span_m"), build.number("height_m"), main.size_in, shop.craft.arches)
-    drawn, pattern, unlike = _coloured(making, main, piece.fours)
+    drawn, pattern, unlike = _coloured(build_input, main, piece.fours)
     return BuildSheet(
         drawing=draw_arch(piece, len(drawn), pattern),
-        in_it=(main,),
+        balloons_used=(main,),
         colours=drawn,
         facts=(Fact("It takes", f"{piece.balloons} balloons"), *_tied(piece.pairs), *_frame(piece)),
-        cautions=(*piece.warnings, *miscounted(making, main.count, piece.balloons, "arch"), *unlike),
+        cautions=(*piece.warnings, *count_cautions(build_input, main.count, piece.balloons, "arch"), *unlike),
     )
 
 
@@ -109,22 +121,22 @@ def _frame(piece: Arch) -> tuple[Fact, ...]:
     )
 
 
-def garland_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    """Returns the build sheet of a garland. Raises Misfit if there is no latex with air."""
-    found = _in_air(making)
-    most_of(found, NO_AIR.format("garland"))
-    fullness = Fullness(str(making.build.figures["fullness"]))
-    piece = garland(making.build.number("length_m"), fullness, shop.craft.garlands)
+def make_garland_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a garland. Raises CannotBuild if there is no latex with air."""
+    found = _in_air(build_input)
+    largest_group(found, NO_AIR.format("garland"))
+    fullness = Fullness(str(build_input.build.figures["fullness"]))
+    piece = garland(build_input.build.number("length_m"), fullness, shop.craft.garlands)
     names = colour_names(found)[:MOST_COLOURS]
     return BuildSheet(
         drawing=draw_garland(piece, max(len(names), 1)),
-        in_it=found,
+        balloons_used=found,
         colours=names,
         facts=(
             Fact("Balloons a metre", f"{shop.craft.garlands.per_metre(fullness):g}"),
             *(Fact(f"Of {size:g} in", str(count)) for size, count in piece.counts),
         ),
-        cautions=_other_sizes(piece, found) if making.counted else (),
+        cautions=_other_sizes(piece, found) if build_input.has_final_counts else (),
     )
 
 
@@ -145,44 +157,46 @@ def _by_size(counts: Mapping[float, int]) -> str:
     return ", ".join(f"{count} of {size:g} in" for size, count in sorted(counts.items()))
 
 
-def stuffed_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    """Returns the build sheet of a stuffed balloon. Raises Misfit if there is no balloon."""
-    outer = max(making.balloons, key=lambda group: group.filling.balloon_type.nominal_in, default=None)
+def make_stuffed_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a stuffed balloon. Raises CannotBuild if there is no balloon."""
+    outer = max(build_input.balloons, key=lambda group: group.filling.balloon_type.nominal_in, default=None)
     if outer is None:
-        raise Misfit("There is no balloon in it.")
-    stuffing, unknown = _stuffing(making, outer, shop)
+        raise CannotBuild("There is no balloon in it.")
+    stuffing, unknown = _stuffing(build_input, outer, shop)
     largest = largest_item_in(outer.filling.balloon_type.nominal_in, shop.craft.stuffing)
     across = outer.filling.balloon_type.nominal_in * CM_PER_INCH
     return BuildSheet(
         drawing=draw_stuffed(stuffing),
-        in_it=making.balloons,
+        balloons_used=build_input.balloons,
         facts=(Fact("Largest item, pressed together", largest * CM_PER_INCH, Measure.CM),),
-        need=need_of_all([outer], scene, shop),
-        cautions=(*unknown, *refusals(stuffing, shop.craft.stuffing)),
+        required_weight=required_weight_of_all([outer], build_place, shop),
+        cautions=(*unknown, *reasons_not_to_make(stuffing, shop.craft.stuffing)),
         steps=steps(stuffing),
         size_cm=(across, across),
     )
 
 
-def _stuffing(making: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple[Stuffing, tuple[str, ...]]:
+def _stuffing(build_input: BuildInput, outer: BalloonGroup, shop: Shop) -> tuple[Stuffing, tuple[str, ...]]:
     """Returns what is stuffed, and a sentence if the width of an item is unknown; such an item is assumed to just
     fit in."""
     balloon_type = outer.filling.balloon_type
-    inside = [group for group in making.balloons if group is not outer]
+    inside = [group for group in build_input.balloons if group is not outer]
     gases = {group.filling.gas for group in inside}
     inner = next(iter(gases - {outer.filling.gas}), outer.filling.gas)
     filler = Filler.BALLOONS if inside else Filler.NOTHING
-    widths = [item.width_cm for item in making.items if item.width_cm]
+    widths = [item.width_cm for item in build_input.items if item.width_cm]
     item_in = max(widths) / CM_PER_INCH if widths else largest_item_in(balloon_type.nominal_in, shop.craft.stuffing)
-    name = " and ".join(item.name for item in making.items)
-    unknown = f"Nobody said how wide the {name} is, pressed together." if len(widths) < len(making.items) else ""
+    name = " and ".join(item.name for item in build_input.items)
+    unknown = (
+        f"Nobody said how wide the {name} is, pressed together." if len(widths) < len(build_input.items) else ""
+    )
     stuffing = Stuffing(balloon_type, Gas(outer.filling.gas), name, item_in, filler, inner)
     return stuffing, (unknown,) if unknown else ()
 
 
-def _in_air(making: BuildInput) -> tuple[BalloonGroup, ...]:
+def _in_air(build_input: BuildInput) -> tuple[BalloonGroup, ...]:
     """Returns the balloons that are tied and filled with air."""
-    return tuple(group for group in making.balloons if group.is_tied and not group.rises)
+    return tuple(group for group in build_input.balloons if group.is_tied and not group.rises)
 
 
 def _tied(pairs: int) -> tuple[Fact, ...]:
@@ -202,15 +216,15 @@ def _no_fours(group: BalloonGroup) -> tuple[str, ...]:
 
 
 def _coloured(
-    making: BuildInput, main: BalloonGroup, layers: int
+    build_input: BuildInput, main: BalloonGroup, layers: int
 ) -> tuple[tuple[str, ...], Pattern, tuple[str, ...]]:
     """Returns the colours as drawn, the pattern in which they run, and cautions about what cannot be made so."""
-    pattern, names = Pattern(str(making.build.figures["pattern"])), tuple(name for name, _ in main.colours)
+    pattern, names = Pattern(str(build_input.build.figures["pattern"])), tuple(name for name, _ in main.colours)
     if pattern is Pattern.SPIRAL and len(names) > FOUR:
         says = f"A spiral has at most {FOUR} colours, here are {len(names)}: drawn by layers."
         return names[:MOST_COLOURS], Pattern.LAYERS, (says,)
     taken = tuple(zip(names, tone_counts(layers, len(names), pattern), strict=True))
-    if not making.counted or layers * FOUR != main.count or taken == main.colours:
+    if not build_input.has_final_counts or layers * FOUR != main.count or taken == main.colours:
         return names, pattern, ()
     how = "In a spiral" if pattern is Pattern.SPIRAL else "By layers"
     return names, pattern, (f"{how} it takes {_listed(taken)}; there are {_listed(main.colours)}.",)

@@ -5,56 +5,58 @@ from dataclasses import dataclass
 
 from app.craft.bouquet import Bouquet, Stacking, make_bouquet
 from app.craft.build import Construction
-from app.craft.piece import Piece, piece_of
-from app.craft.stacking import SlipsThrough
+from app.craft.piece import BouquetBalloon, bouquet_balloon_of
+from app.craft.stacking import CannotStack
 from app.physics.air import Air
 from app.quoting.build_sheets.input import BalloonGroup, colour_names
 from app.quoting.shop import Shop
 
-RIBBONED = (Construction.BOUQUET, Construction.STRINGS)
+WITH_OWN_RIBBONS = (Construction.BOUQUET, Construction.STRINGS)
 """Constructions in which each balloon has a ribbon of its own length."""
 
 
 @dataclass(frozen=True, slots=True)
-class StoodBouquet:
-    """slipped: why its balloons cannot rest on one another; they are then placed one above another."""
+class PlacedBouquet:
+    """slip_reason: why its balloons cannot rest on one another; they are then placed one above another."""
 
     bouquet: Bouquet
-    slipped: str = ""
+    slip_reason: str = ""
 
 
-def stand(
-    form: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float = 0.0
-) -> StoodBouquet:
+def place_balloons(
+    construction: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float = 0.0
+) -> PlacedBouquet:
     """Returns the balloons placed in layers for a bouquet, else one above another. Raises ValueError without
     balloons."""
     pieces, float_defaults = tuple(_pieces(balloons, there, shop, wind_m_s)), shop.craft.bouquets
-    if form is Construction.BOUQUET:
+    if construction is Construction.BOUQUET:
         try:
-            return StoodBouquet(make_bouquet(pieces, Stacking.LAYERS, float_defaults))
-        except SlipsThrough as slips:
-            return StoodBouquet(make_bouquet(pieces, Stacking.COLUMN, float_defaults), str(slips))
-    return StoodBouquet(make_bouquet(pieces, Stacking.COLUMN, float_defaults))
+            return PlacedBouquet(make_bouquet(pieces, Stacking.LAYERS, float_defaults))
+        except CannotStack as slips:
+            return PlacedBouquet(make_bouquet(pieces, Stacking.COLUMN, float_defaults), str(slips))
+    return PlacedBouquet(make_bouquet(pieces, Stacking.COLUMN, float_defaults))
 
 
-def ribbon_m(form: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop) -> float:
+def ribbon_m(construction: Construction, balloons: Sequence[BalloonGroup], there: Air, shop: Shop) -> float:
     """Returns the metres of ribbon in one piece.
 
     They follow from its cut list if each balloon has a ribbon of its own length, else from the shop's figure for a
     loose helium balloon.
     """
-    if form in RIBBONED and balloons:
-        return stand(form, balloons, there, shop).bouquet.ribbon_m
+    if construction in WITH_OWN_RIBBONS and balloons:
+        return place_balloons(construction, balloons, there, shop).bouquet.ribbon_m
     return sum(group.count for group in balloons if group.rises) * shop.pricing.ribbon_m
 
 
-def _pieces(balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float) -> Iterator[Piece]:
+def _pieces(balloons: Sequence[BalloonGroup], there: Air, shop: Shop, wind_m_s: float) -> Iterator[BouquetBalloon]:
     """Yields the balloons with their lift, pull and tone."""
     tones = {name: tone for tone, name in enumerate(colour_names(balloons))}
     for group in balloons:
         for colour in _in_turn(group.colours):
             tone = None if group.is_topper else tones[colour]
-            yield piece_of(group.filling, there, shop.float_defaults, wind_m_s, tone, topper=group.is_topper)
+            yield bouquet_balloon_of(
+                group.filling, there, shop.float_defaults, wind_m_s, tone, topper=group.is_topper
+            )
 
 
 def _in_turn(colours: Sequence[tuple[str, int]]) -> list[str]:

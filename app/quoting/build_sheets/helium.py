@@ -6,24 +6,36 @@ from dataclasses import replace
 from app.craft.bouquet import Cut
 from app.craft.bouquet_drawing import draw_bouquet
 from app.craft.cluster_drawings import draw_strung
-from app.craft.strung import Strung, strung_arch
-from app.quoting.build_sheets.bouquets import stand
+from app.craft.strung import StrungArch, strung_arch
+from app.quoting.build_sheets.bouquets import place_balloons
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace, colour_names
-from app.quoting.build_sheets.sheet import BuildSheet, Fact, Measure, Misfit, Need, miscounted, most_of, need_of
+from app.quoting.build_sheets.sheet import (
+    BuildSheet,
+    CannotBuild,
+    Fact,
+    Measure,
+    RequiredWeight,
+    count_cautions,
+    largest_group,
+    required_weight_of,
+)
 from app.quoting.shop import Shop
 
 
-def bouquet_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    """Returns the build sheet of a bouquet or of strings. Raises Misfit if there is no balloon."""
-    if not making.balloons:
-        raise Misfit("There is no balloon in it.")
-    form, balloons = making.build.form, making.balloons
-    calm, windy = (stand(form, balloons, scene.there, shop, wind) for wind in (0.0, scene.wind_m_s))
-    here = windy.bouquet if scene.where.outdoors else calm.bouquet
-    slipped = (f"{calm.slipped} Drawn and cut here as one above another.",) if calm.slipped else ()
+def make_bouquet_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a bouquet or of strings. Raises CannotBuild if there is no balloon."""
+    if not build_input.balloons:
+        raise CannotBuild("There is no balloon in it.")
+    construction, balloons = build_input.build.construction, build_input.balloons
+    calm, windy = (
+        place_balloons(construction, balloons, build_place.there, shop, wind)
+        for wind in (0.0, build_place.wind_m_s)
+    )
+    here = windy.bouquet if build_place.where.outdoors else calm.bouquet
+    slip_reason = (f"{calm.slip_reason} Drawn and cut here as one above another.",) if calm.slip_reason else ()
     return BuildSheet(
         drawing=draw_bouquet(here, shop.outdoors.grip),
-        in_it=balloons,
+        balloons_used=balloons,
         colours=colour_names(balloons),
         facts=(
             Fact("Width", here.width_cm, Measure.CM),
@@ -31,24 +43,26 @@ def bouquet_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildShee
         ),
         cuts=here.cuts,
         lift_g=here.net_lift_g,
-        need=need_of(calm.bouquet, windy.bouquet, scene, shop) if here.pull_g > 0 else None,
+        required_weight=required_weight_of(calm.bouquet, windy.bouquet, build_place, shop)
+        if here.pull_g > 0
+        else None,
         size_cm=(here.width_cm, here.height_cm),
-        cautions=(*slipped, *(caution.says for caution in here.cautions(shop.outdoors.grip))),
+        cautions=(*slip_reason, *(caution.says for caution in here.cautions(shop.outdoors.grip))),
     )
 
 
-def strung_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
-    """Returns the build sheet of a strung arch. Raises Misfit if there is no balloon with helium."""
-    up = [group for group in making.balloons if group.rises]
-    main = most_of(up, "A strung arch is lifted by helium balloons, and there are none in it.")
-    calm, windy = (_string(making, main, scene, shop, wind) for wind in (0.0, scene.wind_m_s))
-    need = _need_at_ends(calm, windy, scene, shop)
-    here = windy if scene.where.outdoors else calm
-    shown = replace(here, end_weight_g=float(need.here_g)) if need else here
+def make_strung_sheet(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
+    """Returns the build sheet of a strung arch. Raises CannotBuild if there is no balloon with helium."""
+    up = [group for group in build_input.balloons if group.rises]
+    main = largest_group(up, "A strung arch is lifted by helium balloons, and there are none in it.")
+    calm, windy = (_string(build_input, main, build_place, shop, wind) for wind in (0.0, build_place.wind_m_s))
+    required_weight = _required_weight_at_ends(calm, windy, build_place, shop)
+    here = windy if build_place.where.outdoors else calm
+    shown = replace(here, end_weight_g=float(required_weight.at_venue_g)) if required_weight else here
     rope_cm = math.ceil(round(here.line.length_m * 100 + 2 * shop.craft.bouquets.end_cm, 6))
     return BuildSheet(
         drawing=draw_strung(shown),
-        in_it=(main,),
+        balloons_used=(main,),
         facts=(
             Fact("It takes", f"{here.balloons} balloons"),
             Fact("From knot to knot", here.spacing_m * 100, Measure.CM),
@@ -57,31 +71,35 @@ def strung_made(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet
         cut_of="line",
         cuts=(Cut(rope_cm, 1),),
         lift_g=here.lift_g_m * here.line.length_m,
-        need=need,
-        cautions=(*here.warnings, *miscounted(making, main.count, here.balloons, "strung arch")),
+        required_weight=required_weight,
+        cautions=(*here.warnings, *count_cautions(build_input, main.count, here.balloons, "strung arch")),
     )
 
 
-def _string(making: BuildInput, main: BalloonGroup, scene: BuildPlace, shop: Shop, wind_m_s: float) -> Strung:
+def _string(
+    build_input: BuildInput, main: BalloonGroup, build_place: BuildPlace, shop: Shop, wind_m_s: float
+) -> StrungArch:
     """Returns the strung arch in this wind."""
-    build = making.build
+    build = build_input.build
     return strung_arch(
         build.number("span_m"),
         build.number("height_m"),
         main.filling,
         wind_m_s,
-        there=scene.there,
+        there=build_place.there,
         strung=replace(shop.craft.strung, spacing_m=build.number("spacing_m")),
         float_defaults=shop.float_defaults,
         outdoors=shop.outdoors,
     )
 
 
-def _need_at_ends(calm: Strung, windy: Strung, scene: BuildPlace, shop: Shop) -> Need | None:
+def _required_weight_at_ends(
+    calm: StrungArch, windy: StrungArch, build_place: BuildPlace, shop: Shop
+) -> RequiredWeight | None:
     """Returns the least weights at its ends; None if it does not rise."""
     if calm.end_weight_g is None or windy.end_weight_g is None:
         return None
     indoors = math.ceil(max(calm.end_weight_g, calm.up_g * shop.craft.bouquets.weight_factor))
     outdoors = max(indoors, math.ceil(windy.end_weight_g))
-    here = outdoors if scene.where.outdoors else indoors
-    return Need(indoors, outdoors, scene.wind_m_s, here, each_end=True)
+    here = outdoors if build_place.where.outdoors else indoors
+    return RequiredWeight(indoors, outdoors, build_place.wind_m_s, here, each_end=True)

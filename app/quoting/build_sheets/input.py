@@ -52,8 +52,9 @@ class StuffedItem:
 
 @dataclass(frozen=True, slots=True)
 class BuildInput:
-    """quantity: how many identical pieces. items: to be stuffed in. counted: whether the balloons were counted
-    already; else as many are meant as it takes. weighed: whether a weight belongs among its supplies."""
+    """quantity: how many identical pieces. items: to be stuffed in. has_final_counts: whether the balloons were
+    counted already; else as many are meant as it takes. needs_chosen_weight: whether a weight belongs among its
+    supplies."""
 
     title: str
     quantity: int
@@ -62,8 +63,8 @@ class BuildInput:
     supplies: tuple[SoldSupply, ...] = ()
     items: tuple[StuffedItem, ...] = ()
     steps: tuple[str, ...] = ()
-    counted: bool = True
-    weighed: bool = True
+    has_final_counts: bool = True
+    needs_chosen_weight: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ class BuildPlace:
         return self.wind_m_s if self.where.outdoors else 0.0
 
 
-def of_one(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], ...]:
+def colours_per_piece(colours: Mapping[str, int], quantity: int) -> tuple[tuple[str, int], ...]:
     """Returns the colours of one of so many pieces; if they do not share out evenly, as near as whole balloons
     come."""
     each = sum(colours.values()) // quantity

@@ -8,25 +8,31 @@ from app.craft.bagging import Bagging, FitsNoBag, bag_up
 from app.craft.bouquet import Cut
 from app.craft.build import Construction
 from app.craft.drawing import Drawing
-from app.quoting.build_sheets.air import arch_made, base_made, column_made, garland_made, stuffed_made
-from app.quoting.build_sheets.helium import bouquet_made, strung_made
+from app.quoting.build_sheets.air import (
+    make_arch_sheet,
+    make_base_sheet,
+    make_column_sheet,
+    make_garland_sheet,
+    make_stuffed_sheet,
+)
+from app.quoting.build_sheets.helium import make_bouquet_sheet, make_strung_sheet
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
-from app.quoting.build_sheets.sheet import BuildSheet, Fact, Need, need_of_all, sentence
+from app.quoting.build_sheets.sheet import BuildSheet, Fact, RequiredWeight, required_weight_of_all, sentence
 from app.quoting.build_sheets.weights import ChosenWeight, Water, chosen_weight, too_light, water_for
 from app.quoting.catalogue import Catalogue
 from app.quoting.defaults import bags_of
 from app.quoting.shop import Shop
 
-Former = Callable[[BuildInput, BuildPlace, Shop], BuildSheet]
-FORMERS: Mapping[Construction, Former] = {
-    Construction.BOUQUET: bouquet_made,
-    Construction.STRINGS: bouquet_made,
-    Construction.BASE: base_made,
-    Construction.COLUMN: column_made,
-    Construction.ARCH: arch_made,
-    Construction.GARLAND: garland_made,
-    Construction.STRUNG: strung_made,
-    Construction.STUFFED: stuffed_made,
+SheetMaker = Callable[[BuildInput, BuildPlace, Shop], BuildSheet]
+SHEET_MAKERS: Mapping[Construction, SheetMaker] = {
+    Construction.BOUQUET: make_bouquet_sheet,
+    Construction.STRINGS: make_bouquet_sheet,
+    Construction.BASE: make_base_sheet,
+    Construction.COLUMN: make_column_sheet,
+    Construction.ARCH: make_arch_sheet,
+    Construction.GARLAND: make_garland_sheet,
+    Construction.STRUNG: make_strung_sheet,
+    Construction.STUFFED: make_stuffed_sheet,
 }
 
 
@@ -44,7 +50,7 @@ class LineSheet:
     cut_of: str = "ribbon"
     cuts: tuple[Cut, ...] = ()
     lift_g: float | None = None
-    need: Need | None = None
+    required_weight: RequiredWeight | None = None
     chosen: ChosenWeight | None = None
     water: Water | None = None
     bagging: Bagging | None = None
@@ -57,57 +63,72 @@ class LineSheet:
         return sum(cut.length_cm * cut.count for cut in self.cuts) / 100
 
 
-def make_line_sheet(making: BuildInput, scene: BuildPlace, shop: Shop, catalogue: Catalogue) -> LineSheet | None:
+def make_line_sheet(
+    build_input: BuildInput, build_place: BuildPlace, shop: Shop, catalogue: Catalogue
+) -> LineSheet | None:
     """Returns the build sheet; None if nothing is put together. What does not fit the construction becomes a
     caution."""
-    if making.build.form is Construction.LOOSE:
-        return LineSheet(making.title, making.quantity, steps=making.steps) if making.steps else None
-    made = _make(making, scene, shop)
-    beside = [group for group in making.balloons if group not in made.in_it]
-    need, chosen = _need(made, beside, scene, shop), chosen_weight(making.supplies, catalogue)
-    bagging, bag_trouble = _bag_up(making, made, shop, catalogue)
+    if build_input.build.construction is Construction.LOOSE:
+        return (
+            LineSheet(build_input.title, build_input.quantity, steps=build_input.steps)
+            if build_input.steps
+            else None
+        )
+    made = _make(build_input, build_place, shop)
+    beside = [group for group in build_input.balloons if group not in made.balloons_used]
+    required_weight, chosen = (
+        _required_weight(made, beside, build_place, shop),
+        chosen_weight(build_input.supplies, catalogue),
+    )
+    bagging, bag_trouble = _bag_up(build_input, made, shop, catalogue)
     return LineSheet(
-        title=making.title,
-        quantity=making.quantity,
+        title=build_input.title,
+        quantity=build_input.quantity,
         drawing=made.drawing,
         colours=made.colours,
         facts=(*made.facts, *_beside(beside)),
         cut_of=made.cut_of,
         cuts=made.cuts,
         lift_g=made.lift_g,
-        need=need,
+        required_weight=required_weight,
         chosen=chosen,
-        water=water_for(need.here_g, catalogue, shop) if need else None,
+        water=water_for(required_weight.at_venue_g, catalogue, shop) if required_weight else None,
         bagging=bagging,
-        cautions=(*made.cautions, *_too_light(making, need, chosen), *bag_trouble),
-        steps=(*made.steps, *making.steps),
+        cautions=(*made.cautions, *_too_light(build_input, required_weight, chosen), *bag_trouble),
+        steps=(*made.steps, *build_input.steps),
     )
 
 
-def _need(made: BuildSheet, beside: Sequence[BalloonGroup], scene: BuildPlace, shop: Shop) -> Need | None:
+def _required_weight(
+    made: BuildSheet, beside: Sequence[BalloonGroup], build_place: BuildPlace, shop: Shop
+) -> RequiredWeight | None:
     """Returns the weight that holds the construction and what floats beside it; if the construction has two ends,
     half of the latter goes to each."""
-    others = need_of_all(beside, scene, shop)
-    if made.need is None or others is None:
-        return made.need or others
-    ends = 2 if made.need.each_end else 1
-    more = {name: math.ceil(getattr(others, name) / ends) for name in ("indoors_g", "outdoors_g", "here_g")}
-    return replace(made.need, **{name: getattr(made.need, name) + grams for name, grams in more.items()})
+    others = required_weight_of_all(beside, build_place, shop)
+    if made.required_weight is None or others is None:
+        return made.required_weight or others
+    ends = 2 if made.required_weight.each_end else 1
+    more = {name: math.ceil(getattr(others, name) / ends) for name in ("indoors_g", "outdoors_g", "at_venue_g")}
+    return replace(
+        made.required_weight, **{name: getattr(made.required_weight, name) + grams for name, grams in more.items()}
+    )
 
 
-def _make(making: BuildInput, scene: BuildPlace, shop: Shop) -> BuildSheet:
+def _make(build_input: BuildInput, build_place: BuildPlace, shop: Shop) -> BuildSheet:
     """Returns the build sheet of the construction; if its balloons cannot make it, only a caution that says why."""
     try:
-        return FORMERS[making.build.form](making, scene, shop)
+        return SHEET_MAKERS[build_input.build.construction](build_input, build_place, shop)
     except ValueError as wrong:
         return BuildSheet(cautions=(sentence(str(wrong)),))
 
 
-def _too_light(making: BuildInput, need: Need | None, chosen: ChosenWeight | None) -> Iterator[str]:
+def _too_light(
+    build_input: BuildInput, required_weight: RequiredWeight | None, chosen: ChosenWeight | None
+) -> Iterator[str]:
     """Yields a caution if the weight is too light. If none was chosen yet and none belongs to it, nothing is
     wrong."""
-    if need and (chosen or making.weighed):
-        yield from too_light(need, chosen)
+    if required_weight and (chosen or build_input.needs_chosen_weight):
+        yield from too_light(required_weight, chosen)
 
 
 def _beside(beside: Sequence[BalloonGroup]) -> Iterator[Fact]:
@@ -118,13 +139,13 @@ def _beside(beside: Sequence[BalloonGroup]) -> Iterator[Fact]:
 
 
 def _bag_up(
-    making: BuildInput, made: BuildSheet, shop: Shop, catalogue: Catalogue
+    build_input: BuildInput, made: BuildSheet, shop: Shop, catalogue: Catalogue
 ) -> tuple[Bagging | None, tuple[str, ...]]:
     """Returns how all pieces are bagged, or the sentence that says why none of the shop's bags will do."""
     bags = bags_of(catalogue.supplies.values(), shop.craft)
     if made.size_cm is None or not bags.bags:
         return None, ()
     try:
-        return bag_up(making.quantity, *made.size_cm, bags), ()
+        return bag_up(build_input.quantity, *made.size_cm, bags), ()
     except FitsNoBag as none:
         return None, (str(none),)

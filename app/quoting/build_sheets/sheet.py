@@ -8,7 +8,7 @@ from enum import StrEnum
 from app.craft.bouquet import Bouquet, Cut
 from app.craft.build import Construction
 from app.craft.drawing import Drawing
-from app.quoting.build_sheets.bouquets import stand
+from app.quoting.build_sheets.bouquets import place_balloons
 from app.quoting.build_sheets.input import BalloonGroup, BuildInput, BuildPlace
 from app.quoting.shop import Shop
 
@@ -31,35 +31,36 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
-    """The least weight of one piece, whole grams. outdoors_g: in a steady wind of wind_m_s. here_g: where it will
-    be. each_end: whether it takes two such weights, one at each end."""
+class RequiredWeight:
+    """The least weight of one piece, whole grams. outdoors_g: in a steady wind of wind_m_s. at_venue_g: where it
+    will be. each_end: whether it takes two such weights, one at each end."""
 
     indoors_g: int
     outdoors_g: int
     wind_m_s: float
-    here_g: int
+    at_venue_g: int
     each_end: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class BuildSheet:
-    """in_it: the balloons that the construction is made of. size_cm: width and height; None if it is not bagged."""
+    """balloons_used: the balloons that the construction is made of. size_cm: width and height; None if it is not
+    bagged."""
 
     drawing: Drawing | None = None
-    in_it: tuple[BalloonGroup, ...] = ()
+    balloons_used: tuple[BalloonGroup, ...] = ()
     colours: tuple[str, ...] = ()
     facts: tuple[Fact, ...] = ()
     cut_of: str = "ribbon"
     cuts: tuple[Cut, ...] = ()
     lift_g: float | None = None
-    need: Need | None = None
+    required_weight: RequiredWeight | None = None
     size_cm: tuple[float, float] | None = None
     cautions: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
 
 
-class Misfit(ValueError):
+class CannotBuild(ValueError):
     """The construction cannot be made of these balloons; the message is a sentence for a person."""
 
 
@@ -68,33 +69,38 @@ def sentence(told: str) -> str:
     return f"{told[:1].upper()}{told[1:]}{'' if told.endswith('.') else '.'}"
 
 
-def need_of(calm: Bouquet, windy: Bouquet, scene: BuildPlace, shop: Shop) -> Need:
+def required_weight_of(calm: Bouquet, windy: Bouquet, build_place: BuildPlace, shop: Shop) -> RequiredWeight:
     """Returns the least weight of a bouquet, from its pull without wind and in wind."""
     indoors, outdoors = (bouquet.needed_weight_g(shop.outdoors.grip) for bouquet in (calm, windy))
-    return Need(indoors, outdoors, scene.wind_m_s, outdoors if scene.where.outdoors else indoors)
+    return RequiredWeight(
+        indoors, outdoors, build_place.wind_m_s, outdoors if build_place.where.outdoors else indoors
+    )
 
 
-def need_of_all(balloons: Sequence[BalloonGroup], scene: BuildPlace, shop: Shop) -> Need | None:
+def required_weight_of_all(
+    balloons: Sequence[BalloonGroup], build_place: BuildPlace, shop: Shop
+) -> RequiredWeight | None:
     """Returns the weight that must hold the helium balloons among them; None if there are none."""
     up = [group for group in balloons if group.rises]
     if not up:
         return None
     calm, windy = (
-        stand(Construction.STRINGS, up, scene.there, shop, wind).bouquet for wind in (0.0, scene.wind_m_s)
+        place_balloons(Construction.STRINGS, up, build_place.there, shop, wind).bouquet
+        for wind in (0.0, build_place.wind_m_s)
     )
-    return need_of(calm, windy, scene, shop)
+    return required_weight_of(calm, windy, build_place, shop)
 
 
-def most_of(found: Sequence[BalloonGroup], none: str) -> BalloonGroup:
-    """Returns the balloons of which there are most. Raises Misfit, with the sentence `none`, if there are no
+def largest_group(found: Sequence[BalloonGroup], none: str) -> BalloonGroup:
+    """Returns the balloons of which there are most. Raises CannotBuild, with the sentence `none`, if there are no
     balloons."""
     if not found:
-        raise Misfit(none)
+        raise CannotBuild(none)
     return max(found, key=lambda group: group.count)
 
 
-def miscounted(making: BuildInput, there: int, taken: int, name: str) -> tuple[str, ...]:
+def count_cautions(build_input: BuildInput, there: int, taken: int, name: str) -> tuple[str, ...]:
     """Returns a caution if a piece takes another number of balloons than were counted for it."""
-    if not making.counted or there == taken:
+    if not build_input.has_final_counts or there == taken:
         return ()
     return (f"The {name} takes {taken} balloons; there are {there}.",)

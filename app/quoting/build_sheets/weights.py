@@ -1,12 +1,12 @@
-"""The weight below a piece: the chosen one, whether it is enough, and water in its place."""
+"""This module checks whether the chosen weight holds a piece, and offers water balloons as weights instead."""
 
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from app.craft.weights import TooMuchWater, WaterWeight, weight_of
+from app.craft.weights import TooMuchWater, WaterWeight, water_weight_for
 from app.physics.balloon import BalloonType
-from app.quoting.build_sheets.sheet import Need
+from app.quoting.build_sheets.sheet import RequiredWeight
 from app.quoting.catalogue import Catalogue
 from app.quoting.recipe import SoldSupply
 from app.quoting.shop import Shop
@@ -45,16 +45,16 @@ def chosen_weight(supplies: Iterable[SoldSupply], catalogue: Catalogue) -> Chose
     return ChosenWeight(name, sum(sums) if len(sums) == len(weights) else None, sum(one.of_one for one in weights))
 
 
-def too_light(need: Need, chosen: ChosenWeight | None) -> Iterator[str]:
+def too_light(required_weight: RequiredWeight, chosen: ChosenWeight | None) -> Iterator[str]:
     """Yields a sentence if the weight is missing or not enough."""
-    least = f"at least {need.here_g} g{' at each end' if need.each_end else ''}"
+    least = f"at least {required_weight.at_venue_g} g{' at each end' if required_weight.each_end else ''}"
     if chosen is None:
         yield f"No weight is among its supplies: it needs {least}."
     elif chosen.grams is None:
         yield f"Nobody said what its weight weighs ({chosen.name}): it must be {least}."
-    elif need.each_end and chosen.units < 2:
+    elif required_weight.each_end and chosen.units < 2:
         yield f"A weight for one end only ({chosen.name}): it needs {least}."
-    elif chosen.grams < need.here_g * (2 if need.each_end else 1):
+    elif chosen.grams < required_weight.at_venue_g * (2 if required_weight.each_end else 1):
         yield f"{chosen.grams:g} g of weight are too light: take {least}."
 
 
@@ -93,6 +93,6 @@ def small_latex(catalogue: Catalogue) -> list[BalloonType]:
 def _water(grams: int, balloon_type: BalloonType, shop: Shop) -> WaterWeight | None:
     """Returns the water in one balloon; None if it does not take that much."""
     try:
-        return weight_of(grams, balloon_type.nominal_in, shop.craft.water)
+        return water_weight_for(grams, balloon_type.nominal_in, shop.craft.water)
     except TooMuchWater:
         return None

@@ -15,8 +15,8 @@ class BenchPlan(Base):
     was made.
 
     content: {"blocks": [{…}, …], "finish_starts": {order: moment}, "delays": [{…}, …], "news": [{…}, …]}, each with
-    the fields of SavedBlock, SavedDelay and News by name, moments as seconds of UTC since 1970, orders as “number”
-    or “number later”; store/queries/plan.py reads and writes it.
+    the fields of SavedBlock, SavedDelay and PlanChange by name, moments as seconds of UTC since 1970, orders as
+    “number” or “number later”; store/queries/plan.py reads and writes it.
     """
 
     __tablename__ = "bench_plan"

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 from app.physics.balloon import BalloonType
 from app.physics.material import Material
 from app.quoting.states import SupplySort, SupplyUnit
-from app.store.types import STRICT, Base, Json, OneOf, one_of
+from app.store.types import STRICT, Base, EnumText, Json, enum_check
 
 
 class BalloonTypeRow(Base):
@@ -23,7 +23,7 @@ class BalloonTypeRow(Base):
 
     __tablename__ = "balloon_type"
     __table_args__ = (
-        one_of("material", Material),
+        enum_check("material", Material),
         CheckConstraint("nominal_in > 0 AND mass_g > 0 AND size_factor > 0 AND rated_in > 0", name="figures"),
         CheckConstraint("price_minor >= 0 AND fill_minor >= 0 AND top_up_minor >= 0", name="prices"),
         CheckConstraint("pack_size > 0 AND pack_minor >= 0", name="pack"),
@@ -31,7 +31,7 @@ class BalloonTypeRow(Base):
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
-    material: Mapped[Material] = mapped_column(OneOf(Material))
+    material: Mapped[Material] = mapped_column(EnumText(Material))
     shape: Mapped[str] = mapped_column(default="round")
     nominal_in: Mapped[float]
     mass_g: Mapped[float]
@@ -73,8 +73,8 @@ class SupplyRow(Base):
 
     __tablename__ = "supply"
     __table_args__ = (
-        one_of("sort", SupplySort),
-        one_of("unit", SupplyUnit),
+        enum_check("sort", SupplySort),
+        enum_check("unit", SupplyUnit),
         CheckConstraint(
             "pack_size > 0 AND pack_minor >= 0 AND price_minor >= 0 AND deposit_minor >= 0", name="money"
         ),
@@ -83,8 +83,8 @@ class SupplyRow(Base):
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
-    sort: Mapped[SupplySort] = mapped_column(OneOf(SupplySort))
-    unit: Mapped[SupplyUnit] = mapped_column(OneOf(SupplyUnit))
+    sort: Mapped[SupplySort] = mapped_column(EnumText(SupplySort))
+    unit: Mapped[SupplyUnit] = mapped_column(EnumText(SupplyUnit))
     pack_size: Mapped[float]
     pack_minor: Mapped[int]
     price_minor: Mapped[int | None]

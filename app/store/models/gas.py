@@ -6,7 +6,7 @@ from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.quoting.states import CylinderState
-from app.store.types import STRICT, Base, OneOf, one_of
+from app.store.types import STRICT, Base, EnumText, enum_check
 
 
 class Cylinder(Base):
@@ -21,7 +21,7 @@ class Cylinder(Base):
     __table_args__ = (
         CheckConstraint("water_l > 0 AND full_bar > 0", name="figures"),
         CheckConstraint("purity_percent > 0 AND purity_percent <= 100", name="purity"),
-        one_of("state", CylinderState),
+        enum_check("state", CylinderState),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -30,7 +30,7 @@ class Cylinder(Base):
     water_l: Mapped[float]
     full_bar: Mapped[float]
     purity_percent: Mapped[float]
-    state: Mapped[CylinderState] = mapped_column(OneOf(CylinderState))
+    state: Mapped[CylinderState] = mapped_column(EnumText(CylinderState))
     came_on: Mapped[date]
     order_id: Mapped[int | None] = mapped_column(ForeignKey("orders.id", ondelete="SET NULL"), index=True)
 
@@ -44,7 +44,7 @@ class CylinderReading(Base):
     __tablename__ = "cylinder_reading"
     __table_args__ = (
         CheckConstraint("bar >= 0", name="bar"),
-        one_of("state", CylinderState),
+        enum_check("state", CylinderState),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -52,7 +52,7 @@ class CylinderReading(Base):
     cylinder_id: Mapped[int] = mapped_column(ForeignKey("cylinder.id", ondelete="CASCADE"), index=True)
     bar: Mapped[float]
     celsius: Mapped[float]
-    state: Mapped[CylinderState] = mapped_column(OneOf(CylinderState))
+    state: Mapped[CylinderState] = mapped_column(EnumText(CylinderState))
     order_id: Mapped[int | None] = mapped_column(ForeignKey("orders.id", ondelete="SET NULL"), index=True)
     at: Mapped[datetime] = mapped_column(index=True)
     who: Mapped[str]

@@ -6,8 +6,8 @@ from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.quoting.request import ExtraSort
-from app.quoting.states import Direction, How
-from app.store.types import STRICT, Base, OneOf, one_of
+from app.quoting.states import PaymentDirection, PaymentMethod
+from app.store.types import STRICT, Base, EnumText, enum_check
 
 
 class OrderExtra(Base):
@@ -16,14 +16,14 @@ class OrderExtra(Base):
 
     __tablename__ = "order_extra"
     __table_args__ = (
-        one_of("sort", ExtraSort),
+        enum_check("sort", ExtraSort),
         CheckConstraint("quantity > 0 AND unit_minor >= 0 AND deposit_minor >= 0", name="figures"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     position: Mapped[int]
-    sort: Mapped[ExtraSort] = mapped_column(OneOf(ExtraSort))
+    sort: Mapped[ExtraSort] = mapped_column(EnumText(ExtraSort))
     supply_id: Mapped[int | None] = mapped_column(ForeignKey("supply.id"))
     title: Mapped[str]
     quantity: Mapped[int]
@@ -40,18 +40,18 @@ class Payment(Base):
 
     __tablename__ = "payment"
     __table_args__ = (
-        one_of("direction", Direction),
-        one_of("how", How),
+        enum_check("direction", PaymentDirection),
+        enum_check("how", PaymentMethod),
         CheckConstraint("amount_minor > 0", name="amount"),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
-    direction: Mapped[Direction] = mapped_column(OneOf(Direction))
+    direction: Mapped[PaymentDirection] = mapped_column(EnumText(PaymentDirection))
     rental: Mapped[bool]
     amount_minor: Mapped[int]
-    how: Mapped[How] = mapped_column(OneOf(How))
+    how: Mapped[PaymentMethod] = mapped_column(EnumText(PaymentMethod))
     note: Mapped[str]
     at: Mapped[datetime]
     who: Mapped[str]

@@ -13,7 +13,7 @@ from app.quoting.request import HandOver, Occasion, Service
 from app.quoting.states import OrderPart, OrderState
 from app.store.models.money import OrderExtra
 from app.store.models.rentals import Rental
-from app.store.types import STRICT, Base, Json, OneOf, one_of
+from app.store.types import STRICT, Base, EnumText, Json, enum_check
 
 
 class Order(Base):
@@ -40,11 +40,11 @@ class Order(Base):
 
     __tablename__ = "orders"
     __table_args__ = (
-        one_of("occasion", Occasion),
-        one_of("surroundings", Surroundings),
-        one_of("hand_over", HandOver),
-        one_of("state", OrderState),
-        one_of("tax_mode", TaxMode),
+        enum_check("occasion", Occasion),
+        enum_check("surroundings", Surroundings),
+        enum_check("hand_over", HandOver),
+        enum_check("state", OrderState),
+        enum_check("tax_mode", TaxMode),
         Index("ix_orders_state_ready_by", "state", "ready_by"),
         STRICT,
     )
@@ -52,19 +52,19 @@ class Order(Base):
     number: Mapped[int] = mapped_column(unique=True)
     client_key: Mapped[str] = mapped_column(unique=True)
     version: Mapped[int]
-    state: Mapped[OrderState] = mapped_column(OneOf(OrderState))
+    state: Mapped[OrderState] = mapped_column(EnumText(OrderState))
     customer: Mapped[str]
     customer_folded: Mapped[str]
     phone: Mapped[str]
     phone_digits: Mapped[str] = mapped_column(index=True)
-    occasion: Mapped[Occasion] = mapped_column(OneOf(Occasion))
+    occasion: Mapped[Occasion] = mapped_column(EnumText(Occasion))
     event_start: Mapped[datetime | None]
     lasts_until: Mapped[datetime | None]
-    surroundings: Mapped[Surroundings] = mapped_column(OneOf(Surroundings))
+    surroundings: Mapped[Surroundings] = mapped_column(EnumText(Surroundings))
     venue_celsius: Mapped[float | None]
     venue_elevation_m: Mapped[float | None]
     wind_m_s: Mapped[float | None]
-    hand_over: Mapped[HandOver] = mapped_column(OneOf(HandOver))
+    hand_over: Mapped[HandOver] = mapped_column(EnumText(HandOver))
     ready_by: Mapped[datetime]
     arrives_at: Mapped[datetime | None]
     travel_minutes: Mapped[int]
@@ -90,7 +90,7 @@ class Order(Base):
     discount: Mapped[str] = mapped_column(default="")
     discount_minor: Mapped[int] = mapped_column(default=0)
     tax_percent: Mapped[float] = mapped_column(default=0.0)
-    tax_mode: Mapped[TaxMode] = mapped_column(OneOf(TaxMode), default=TaxMode.NONE)
+    tax_mode: Mapped[TaxMode] = mapped_column(EnumText(TaxMode), default=TaxMode.NONE)
     tax_minor: Mapped[int] = mapped_column(default=0)
     deposit_asked_minor: Mapped[int] = mapped_column(default=0)
     rental_deposit_minor: Mapped[int] = mapped_column(default=0)
@@ -128,8 +128,8 @@ class OrderLine(Base):
     __table_args__ = (
         CheckConstraint("(balloon_type_id IS NULL) <> (design_id IS NULL)", name="one_thing"),
         CheckConstraint("quantity > 0 AND unit_minor >= 0", name="figures"),
-        one_of("service", Service),
-        one_of("part", OrderPart),
+        enum_check("service", Service),
+        enum_check("part", OrderPart),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -140,8 +140,8 @@ class OrderLine(Base):
     title: Mapped[str]
     gas: Mapped[str]
     treated: Mapped[bool]
-    part: Mapped[OrderPart] = mapped_column(OneOf(OrderPart))
-    service: Mapped[Service] = mapped_column(OneOf(Service))
+    part: Mapped[OrderPart] = mapped_column(EnumText(OrderPart))
+    service: Mapped[Service] = mapped_column(EnumText(Service))
     colours: Mapped[str]
     quantity: Mapped[int]
     unit_minor: Mapped[int]
@@ -161,8 +161,8 @@ class OrderBatch(Base):
 
     __tablename__ = "batch"
     __table_args__ = (
-        one_of("material", Material),
-        one_of("part", OrderPart),
+        enum_check("material", Material),
+        enum_check("part", OrderPart),
         CheckConstraint("quantity >= 0 AND filled >= 0 AND spares >= 0", name="counts"),
         Index("ix_batch_inflate_by", "inflate_by"),
         STRICT,
@@ -172,10 +172,10 @@ class OrderBatch(Base):
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     balloon_type_id: Mapped[int] = mapped_column(ForeignKey("balloon_type.id"))
     balloon_type_name: Mapped[str]
-    material: Mapped[Material] = mapped_column(OneOf(Material))
+    material: Mapped[Material] = mapped_column(EnumText(Material))
     gas: Mapped[str]
     treated: Mapped[bool]
-    part: Mapped[OrderPart] = mapped_column(OneOf(OrderPart))
+    part: Mapped[OrderPart] = mapped_column(EnumText(OrderPart))
     quantity: Mapped[int]
     spares: Mapped[int] = mapped_column(default=0)
     colours: Mapped[Any] = mapped_column(Json(), nullable=False)
@@ -205,13 +205,13 @@ class Tap(Base):
     """
 
     __tablename__ = "tap"
-    __table_args__ = (one_of("part", OrderPart), CheckConstraint("count >= 0", name="count"), STRICT)
+    __table_args__ = (enum_check("part", OrderPart), CheckConstraint("count >= 0", name="count"), STRICT)
     id: Mapped[int] = mapped_column(primary_key=True)
     client_key: Mapped[str] = mapped_column(unique=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id", ondelete="CASCADE"), index=True)
     batch_id: Mapped[int | None] = mapped_column(ForeignKey("batch.id", ondelete="CASCADE"), index=True)
     act: Mapped[str]
-    part: Mapped[OrderPart] = mapped_column(OneOf(OrderPart))
+    part: Mapped[OrderPart] = mapped_column(EnumText(OrderPart))
     colour: Mapped[str]
     count: Mapped[int]
     at: Mapped[datetime] = mapped_column(index=True)

@@ -6,7 +6,7 @@ from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.quoting.states import PhotoSize
-from app.store.types import STRICT, Base, OneOf, one_of
+from app.store.types import STRICT, Base, EnumText, enum_check
 
 
 class Photo(Base):
@@ -34,9 +34,9 @@ class PhotoImage(Base):
     """The pixels of a photo in one size, as JPEG."""
 
     __tablename__ = "photo_image"
-    __table_args__ = (one_of("size", PhotoSize), STRICT)
+    __table_args__ = (enum_check("size", PhotoSize), STRICT)
     photo_id: Mapped[int] = mapped_column(
         ForeignKey("photo.id", ondelete="CASCADE"), primary_key=True, autoincrement=False
     )
-    size: Mapped[PhotoSize] = mapped_column(OneOf(PhotoSize), primary_key=True)
+    size: Mapped[PhotoSize] = mapped_column(EnumText(PhotoSize), primary_key=True)
     jpeg: Mapped[bytes]

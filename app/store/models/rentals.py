@@ -40,11 +40,11 @@ class RentalReturn(Base):
     undone_by: Mapped[str | None]
 
     @property
-    def press(self) -> str:
+    def submission_key(self) -> str:
         """The key of the press that saved this return."""
         return self.client_key.rpartition(".")[0]
 
     @staticmethod
-    def key_of(press: str, rental_id: int) -> str:
+    def key_of(submission_key: str, rental_id: int) -> str:
         """Returns the key of one return in a press: one press may bring back several sorts."""
-        return f"{press}.{rental_id}"
+        return f"{submission_key}.{rental_id}"

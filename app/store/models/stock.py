@@ -5,8 +5,8 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.quoting.states import StockMoveSort
-from app.store.types import STRICT, Base, OneOf, one_of
+from app.quoting.states import StockMoveReason
+from app.store.types import STRICT, Base, EnumText, enum_check
 
 ONE_THING = "(balloon_type_id IS NULL) <> (supply_id IS NULL)"
 
@@ -47,12 +47,12 @@ class StockMove(Base):
 
     __tablename__ = "stock_move"
     __table_args__ = (
-        one_of("sort", StockMoveSort),
+        enum_check("sort", StockMoveReason),
         STRICT,
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     lot_id: Mapped[int] = mapped_column(ForeignKey("lot.id", ondelete="CASCADE"), index=True)
-    sort: Mapped[StockMoveSort] = mapped_column(OneOf(StockMoveSort))
+    sort: Mapped[StockMoveReason] = mapped_column(EnumText(StockMoveReason))
     change: Mapped[float]
     why: Mapped[str]
     batch_id: Mapped[int | None] = mapped_column(ForeignKey("batch.id", ondelete="SET NULL"), index=True)

@@ -15,7 +15,7 @@ from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
-MOST_AHEAD = 12
+MAX_BATCHES_AHEAD = 12
 PLANNED = func.coalesce(PlannedStart.starts_at, OrderBatch.inflate_by, type_=UtcSeconds())
 
 
@@ -182,7 +182,7 @@ def batches_of_day(session: Session, start: datetime, end: datetime, *, is_today
 
 
 def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardRow]:
-    """Returns the next MOST_AHEAD batches of later days that may be filled already."""
+    """Returns the next MAX_BATCHES_AHEAD batches of later days that may be filled already."""
     found = _rows().where(
         _begins_in(end),
         or_(OrderBatch.not_before <= now, OrderBatch.not_before.is_(None)),
@@ -190,7 +190,7 @@ def batches_ahead(session: Session, end: datetime, now: datetime) -> list[BoardR
         OrderBatch.quantity > 0,
         Order.state == OrderState.OPEN,
     )
-    return _read(session, found.order_by(PLANNED, OrderBatch.key).limit(MOST_AHEAD))
+    return _read(session, found.order_by(PLANNED, OrderBatch.key).limit(MAX_BATCHES_AHEAD))
 
 
 def one_batch(session: Session, key: str) -> BoardRow | None:

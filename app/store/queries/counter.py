@@ -8,9 +8,9 @@ from sqlalchemy.orm import Session
 
 from app.quoting.states import OrderState
 from app.store.models import Order, Tap
-from app.store.queries.customers import digits_run, holds_phone
+from app.store.queries.customers import phone_matches, phone_search_digits
 from app.store.rows import RowReader
-from app.store.search_keys import digits_of, fold
+from app.store.search_keys import digits_of, fold_text
 
 MOST_FOUND = 50
 
@@ -45,16 +45,16 @@ def find_orders(session: Session, text: str) -> list[OrderListRow]:
     text = " ".join(text.split())
     digits = digits_of(text)
     phone = Order.phone_digits
-    places = [Order.customer_folded.contains(fold(text), autoescape=True)]
+    places = [Order.customer_folded.contains(fold_text(text), autoescape=True)]
     if digits and not any(ch.isalpha() for ch in text):
-        places.append(holds_phone(phone, text) if digits_run(text) else phone.contains(digits))
+        places.append(phone_matches(phone, text) if phone_search_digits(text) else phone.contains(digits))
         places.append(Order.number == min(int(digits[:9]), 2**31 - 1))
     return ORDER_LIST.read(
         session, ORDER_LIST.select().where(or_(*places)).order_by(Order.ready_by.desc()).limit(MOST_FOUND)
     )
 
 
-def order_numbered(session: Session, number: int) -> Order | None:
+def find_order(session: Session, number: int) -> Order | None:
     """Returns the order with this number; None when there is none."""
     return session.scalar(select(Order).where(Order.number == number))
 

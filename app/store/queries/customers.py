@@ -10,11 +10,11 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 from app.quoting.states import OrderPart, OrderState
 from app.store.models import Customer, CustomerPhone, Order, OrderLine
 from app.store.rows import RowReader
-from app.store.search_keys import ALIKE_DIGITS, LEAST_DIGITS, digits_of, fold, phone_key
+from app.store.search_keys import MIN_PHONE_DIGITS, PHONE_KEY_DIGITS, digits_of, fold_text, phone_key
 
-LEAST_LETTERS = 2
+MIN_SEARCH_LETTERS = 2
 MOST_CALLERS = 8
-MOST_DOUBLES = 20
+MAX_DUPLICATES = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class CallerRow:
 
     def phone_of(self, typed: str) -> str:
         """Returns the phone that contains the digits typed, or '' when none does."""
-        return next((shown for shown in self.phones if is_held_in(typed, shown)), "")
+        return next((shown for shown in self.phones if phone_contains(typed, shown)), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,22 +71,22 @@ def find_customers(session: Session, text: str, limit: int | None = MOST_CALLERS
 
     Names that begin with the text come first, then whoever ordered last.
     """
-    found = _by_phone(text) if digits_run(text) else _by_name(text)
+    found = _by_phone(text) if phone_search_digits(text) else _by_name(text)
     return [] if found is None else _rows(session, found, limit)
 
 
-def find_callers(session: Session, name: str, phone: str, in_hand: str) -> Callers:
+def find_callers(session: Session, name: str, phone: str, active_field: str) -> Callers:
     """Returns the customers who may be calling.
 
     First come those who match both name and phone, then those who match the field in which somebody is typing
-    (in_hand: 'customer' or 'phone'). If nobody matches that field, those who match the other one are returned.
+    (active_field: 'customer' or 'phone'). If nobody matches that field, those who match the other one are returned.
     """
-    by_name = _by_phone(name) if digits_run(name) else _by_name(name)
-    by_phone = _by_phone(phone) if digits_run(phone) else None
-    first, second = (by_phone, by_name) if in_hand == "phone" else (by_name, by_phone)
+    by_name = _by_phone(name) if phone_search_digits(name) else _by_name(name)
+    by_phone = _by_phone(phone) if phone_search_digits(phone) else None
+    first, second = (by_phone, by_name) if active_field == "phone" else (by_name, by_phone)
     ids: list[int] = []
     if by_name is not None and by_phone is not None:
-        ids += _numbers(session, by_name.where(holds_phone(Customer.phone_digits, phone)), MOST_CALLERS + 1)
+        ids += _numbers(session, by_name.where(phone_matches(Customer.phone_digits, phone)), MOST_CALLERS + 1)
     if first is not None and len(ids) <= MOST_CALLERS:
         ids += _numbers(session, first.where(Customer.id.not_in(ids)), MOST_CALLERS + 1 - len(ids))
     if second is not None and not ids:
@@ -95,28 +95,28 @@ def find_callers(session: Session, name: str, phone: str, in_hand: str) -> Calle
 
 
 def _by_phone(text: str) -> Select[int]:
-    return _living().where(holds_phone(Customer.phone_digits, text))
+    return _unmerged_customers().where(phone_matches(Customer.phone_digits, text))
 
 
 def _by_name(text: str) -> Select[int] | None:
     """Returns the query of customers by name; None when the text has too few letters for a search."""
-    name = fold(" ".join(text.split()))
-    if sum(letter.isalpha() for letter in name) < LEAST_LETTERS:
+    name = fold_text(" ".join(text.split()))
+    if sum(letter.isalpha() for letter in name) < MIN_SEARCH_LETTERS:
         return None
-    held = _living().where(Customer.name_folded.contains(name, autoescape=True))
+    held = _unmerged_customers().where(Customer.name_folded.contains(name, autoescape=True))
     return held.order_by(Customer.name_folded.startswith(name, autoescape=True).desc())
 
 
-def caller(session: Session, customer_id: int) -> CallerRow | None:
+def find_customer(session: Session, customer_id: int) -> CallerRow | None:
     """Returns the customer with this number; None when there is none, or when it was merged into another."""
-    return next(iter(_rows(session, _living().where(Customer.id == customer_id), 1)), None)
+    return next(iter(_rows(session, _unmerged_customers().where(Customer.id == customer_id), 1)), None)
 
 
-def doubles_of(session: Session, customer: Customer) -> list[CallerRow]:
+def find_duplicates(session: Session, customer: Customer) -> list[CallerRow]:
     """Returns other customers with the same name or the same phone, who may be the same person."""
     alike = [Customer.name_folded == customer.name_folded]
     alike += [_has_phone(phone.shown) for phone in customer.phones]
-    return _rows(session, _living().where(Customer.id != customer.id, or_(*alike)), MOST_DOUBLES)
+    return _rows(session, _unmerged_customers().where(Customer.id != customer.id, or_(*alike)), MAX_DUPLICATES)
 
 
 def _has_phone(shown: str) -> ColumnElement[bool]:
@@ -125,7 +125,7 @@ def _has_phone(shown: str) -> ColumnElement[bool]:
     Phones are stored with spaces between them; of long ones, only the last nine digits count.
     """
     key = phone_key(shown)
-    before = "" if len(key) == ALIKE_DIGITS else " "
+    before = "" if len(key) == PHONE_KEY_DIGITS else " "
     return (literal(" ") + Customer.phone_digits + " ").contains(f"{before}{key} ")
 
 
@@ -151,7 +151,7 @@ def _in_words(line: OrderLine) -> str:
     return f"{line.quantity} × {line.title}{colours}{air}{treated}{later}"
 
 
-def _living() -> Select[int]:
+def _unmerged_customers() -> Select[int]:
     """Returns the query of the numbers of all customers that were not merged into others.
 
     It asks for numbers only, because the index then has all that is needed; the rows are read only for the
@@ -187,37 +187,41 @@ def _with_phones(ids: Sequence[int]) -> Select[int, str, datetime | None, bool, 
     )
 
 
-MOST_OF_A_CODE = 3
+MAX_COUNTRY_CODE_DIGITS = 3
 """Digits of a country's code, at most."""
 
 
-def digits_run(text: str) -> str:
+def phone_search_digits(text: str) -> str:
     """Returns the digits by which a phone is searched, or '' when the text is no search for a phone.
 
     Of a whole number it leaves out the code of the country, because somebody else may have left it out too.
     """
     digits = "" if any(letter.isalpha() for letter in text) else digits_of(text)
-    return digits[-ALIKE_DIGITS:] if len(digits) >= LEAST_DIGITS else ""
+    return digits[-PHONE_KEY_DIGITS:] if len(digits) >= MIN_PHONE_DIGITS else ""
 
 
-def without_code(text: str) -> tuple[str, ...]:
+def without_country_code(text: str) -> tuple[str, ...]:
     """Returns what may follow the code of the country in a text that begins with one, as in +44 or 0044."""
     digits = digits_of(text)
-    if not digits_run(text) or not (text.lstrip(" (").startswith("+") or digits.startswith("00")):
+    if not phone_search_digits(text) or not (text.lstrip(" (").startswith("+") or digits.startswith("00")):
         return ()
     digits = digits.removeprefix("00")
-    rests = (digits[code:] for code in range(MOST_OF_A_CODE + 1))
-    return tuple(rest for rest in rests if len(rest) >= LEAST_DIGITS)
+    rests = (digits[code:] for code in range(MAX_COUNTRY_CODE_DIGITS + 1))
+    return tuple(rest for rest in rests if len(rest) >= MIN_PHONE_DIGITS)
 
 
-def holds_phone(digits: InstrumentedAttribute[str], text: str) -> ColumnElement[bool]:
+def phone_matches(digits: InstrumentedAttribute[str], text: str) -> ColumnElement[bool]:
     """Returns the condition that one of a customer's phones matches the text.
 
     digits: the column with all phones as digits, with spaces between them. A phone matches when the text's digits
     are in it. When the text begins with the code of a country, a phone that lacks that code, or has a 0 in its
     place, matches too.
     """
-    held, rests, spaced = digits.contains(digits_run(text)), without_code(text), literal(" ") + digits
+    held, rests, spaced = (
+        digits.contains(phone_search_digits(text)),
+        without_country_code(text),
+        literal(" ") + digits,
+    )
     if not rests:
         return held
     begins = [spaced.contains(f" {zero}{rest}") for rest in rests for zero in ("", "0")]
@@ -226,8 +230,8 @@ def holds_phone(digits: InstrumentedAttribute[str], text: str) -> ColumnElement[
     )  # the shortest rest rules most phones out cheaply
 
 
-def is_held_in(text: str, shown: str) -> bool:
-    """Returns whether a phone matches the text, by the same rule as `holds_phone`."""
-    digits, run = digits_of(shown), digits_run(text)
-    begins = tuple(f"{zero}{rest}" for rest in without_code(text) for zero in ("", "0"))
+def phone_contains(text: str, shown: str) -> bool:
+    """Returns whether a phone matches the text, by the same rule as `phone_matches`."""
+    digits, run = digits_of(shown), phone_search_digits(text)
+    begins = tuple(f"{zero}{rest}" for rest in without_country_code(text) for zero in ("", "0"))
     return bool(run) and (run in digits or digits.startswith(begins))

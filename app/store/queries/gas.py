@@ -15,7 +15,7 @@ from app.store.models import BalloonTypeRow, Cylinder, CylinderReading, Order, O
 from app.store.rows import RowReader
 from app.store.types import UtcSeconds
 
-AT_HAND = (CylinderState.FULL, CylinderState.IN_USE)
+IN_SHOP_STATES = (CylinderState.FULL, CylinderState.IN_USE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class CylinderRow:
     cylinder: Cylinder
     order_number: int | None
     reading: CylinderReading | None
-    spells: tuple[UsePeriod, ...]
+    use_periods: tuple[UsePeriod, ...]
 
 
 def cylinders(session: Session) -> list[CylinderRow]:
@@ -57,7 +57,7 @@ def cylinders(session: Session) -> list[CylinderRow]:
         .outerjoin(CylinderReading, CylinderReading.id == told.c.id)
         .where(
             or_(
-                Cylinder.state.in_(AT_HAND),
+                Cylinder.state.in_(IN_SHOP_STATES),
                 told.c.ends.is_not(None),
                 Cylinder.id == select(func.max(Cylinder.id)).scalar_subquery(),
             )
@@ -87,11 +87,13 @@ def _described() -> CTE:
 
 
 def _cylinder_row(cylinder: Cylinder, rows: Sequence[Row[Any]]) -> CylinderRow:
-    spells = tuple(
+    use_periods = tuple(
         UsePeriod(row.CylinderReading.at, row.ends, row.CylinderReading.order_id) for row in rows if row.gives
     )
     last = rows[-1]
-    return CylinderRow(cylinder=cylinder, order_number=last.number, reading=last.CylinderReading, spells=spells)
+    return CylinderRow(
+        cylinder=cylinder, order_number=last.number, reading=last.CylinderReading, use_periods=use_periods
+    )
 
 
 def readings(
@@ -133,16 +135,16 @@ class ToFillRow:
     @property
     def to_fill(self) -> int:
         """How many balloons are still to be filled, including spares."""
-        return self.to_fill_of(self.quantity, self.spares)
+        return self.count_to_fill(self.quantity, self.spares)
 
-    def to_fill_of(self, quantity: int, spares: int) -> int:
+    def count_to_fill(self, quantity: int, spares: int) -> int:
         """Returns how many balloons would be left to fill with this quantity and these spares, which count until
         all are filled."""
         left = max(quantity - self.filled, 0)
         return left + max(spares - sum(count for _, count in self.bursts), 0) if left else 0
 
     @property
-    def day_of(self) -> datetime:
+    def gas_needed_at(self) -> datetime:
         """When its gas must be there."""
         return self.leaves_at if self.at_venue else self.starts_at
 
@@ -170,15 +172,15 @@ TO_FILL = RowReader(
 )
 
 
-def helium_to_fill(session: Session, but_also: int | None = None) -> list[ToFillRow]:
-    """Returns the helium batches of open orders, and those of the order with the number but_also, whatever its
-    state."""
+def helium_to_fill(session: Session, including_order: int | None = None) -> list[ToFillRow]:
+    """Returns the helium batches of open orders, and those of the order with the number including_order, whatever
+    its state."""
     found = (
         TO_FILL.select()
         .join(Order, Order.id == OrderBatch.order_id)
         .join(BalloonTypeRow, BalloonTypeRow.id == OrderBatch.balloon_type_id)
         .outerjoin(PlannedStart, PlannedStart.batch_id == OrderBatch.id)
-        .where(or_(Order.state == OrderState.OPEN, Order.number == but_also), OrderBatch.gas == "helium")
+        .where(or_(Order.state == OrderState.OPEN, Order.number == including_order), OrderBatch.gas == "helium")
         .order_by(OrderBatch.id)
     )
     return TO_FILL.read(session, found)

@@ -8,7 +8,7 @@ from sqlalchemy import Integer, Select, case, cast, func, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from app.store.models import BalloonTypeRow, CylinderReading, Order, OrderBatch, Tap
 from app.store.rows import RowReader
 
@@ -92,7 +92,7 @@ def _taps(since: datetime) -> Select[*tuple[Any, ...]]:
         .where(
             Tap.at > since,
             Tap.undone_at.is_(None),
-            Tap.act.in_((Act.FILL, Act.FINISH, Act.BURST)),
+            Tap.act.in_((TapAction.FILL, TapAction.FINISH, TapAction.BURST)),
             Tap.count > 0,
         )
         .group_by("after", Tap.batch_id)

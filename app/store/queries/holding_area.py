@@ -9,7 +9,7 @@ from sqlalchemy import Select, exists
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import OrderPart, OrderState, Step
+from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import Order, OrderBatch, PlannedStart, Tap
 from app.store.rows import RowReader
 
@@ -53,7 +53,7 @@ WAITING = RowReader(
         Tap.order_id == Order.id,
         Tap.batch_id.is_(None),
         Tap.part == OrderBatch.part,
-        Tap.act == Step.HANDED_OVER,
+        Tap.act == HandOverStep.HANDED_OVER,
         Tap.undone_at.is_(None),
     ),
 )

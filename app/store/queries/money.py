@@ -5,7 +5,7 @@ from typing import Any
 from sqlalchemy import BigInteger, ColumnElement, Select, and_, case, cast, func, select
 from sqlalchemy.orm import Session
 
-from app.quoting.states import Direction, OrderState
+from app.quoting.states import OrderState, PaymentDirection
 from app.store.models import Order, Payment, Rental, RentalReturn
 from app.store.queries.rentals import returned_pieces
 
@@ -20,7 +20,7 @@ def active_payments(session: Session, order_id: int) -> list[Payment]:
     return [payment for payment in payments_of(session, order_id) if payment.undone_at is None]
 
 
-def due_of_open_orders() -> ColumnElement[int]:
+def balance_due() -> ColumnElement[int]:
     """Returns an SQL expression for what is still to pay for an order, deposits for rental items included; below 0,
     it is to be paid back.
 
@@ -34,7 +34,7 @@ def due_of_open_orders() -> ColumnElement[int]:
         .join(Rental, Rental.id == RentalReturn.rental_id)
         .where(Rental.order_id == Order.id, RentalReturn.undone_at.is_(None))
     )
-    signed = case((Payment.direction == Direction.IN, Payment.amount_minor), else_=-Payment.amount_minor)
+    signed = case((Payment.direction == PaymentDirection.IN, Payment.amount_minor), else_=-Payment.amount_minor)
     paid = select(func.sum(signed)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))
     due = Order.total_minor + _of_order(held) + _of_order(saved) - _of_order(paid)
     noted = select(func.count(Payment.id)).where(Payment.order_id == Order.id, Payment.undone_at.is_(None))

@@ -8,10 +8,10 @@ from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import OrderPart, OrderState, Step
+from app.quoting.states import HandOverStep, OrderPart, OrderState
 from app.store.models import Order, OrderBatch, OrderLine, Tap
-from app.store.queries.money import due_of_open_orders
-from app.store.queries.rentals import CUT
+from app.store.queries.money import balance_due
+from app.store.queries.rentals import TAKEN_DOWN
 from app.store.queries.sales import not_quick_sale
 from app.store.rows import RowReader
 
@@ -60,7 +60,7 @@ class PickupRow:
     due_minor: int
     part: OrderPart = OrderPart.MAIN
     lines: list[str] = field(default_factory=list)
-    sold: list[tuple[str, int, Any]] = field(default_factory=list)
+    sold_lines: list[tuple[str, int, Any]] = field(default_factory=list)
     """title, quantity and parts of each line."""
     batches: list[BatchProgress] = field(default_factory=list)
     taps: list[tuple[int, str, datetime, str]] = field(default_factory=list)
@@ -71,7 +71,7 @@ class PickupRow:
         return self.later_at if self.part is OrderPart.LATER and self.later_at else self.ready_by
 
     @property
-    def there_at(self) -> datetime | None:
+    def arrival_at(self) -> datetime | None:
         """When a delivery arrives, or when a crew is let in."""
         return self.leaves_at + timedelta(minutes=self.travel_minutes) if self.arrives_at else None
 
@@ -87,7 +87,7 @@ class PickupRow:
 
     @property
     def is_gone(self) -> bool:
-        return any(act == Step.HANDED_OVER for _, act, _, _ in self.taps)
+        return any(act == HandOverStep.HANDED_OVER for _, act, _, _ in self.taps)
 
     @property
     def treated(self) -> bool:
@@ -138,7 +138,7 @@ PICKUPS = RowReader(
     verdict=Order.verdict,
     notes=Order.notes,
     total_minor=Order.total_minor,
-    due_minor=due_of_open_orders(),
+    due_minor=balance_due(),
 )
 
 
@@ -168,7 +168,7 @@ def _with_progress(session: Session, orders: list[PickupRow]) -> list[PickupRow]
     """Returns one row for each hand-over, with its lines, its batches and its steps."""
     ids = [order.id for order in orders]
     parts = {
-        (order.id, part): replace(order, part=part, lines=[], sold=[], batches=[], taps=[])
+        (order.id, part): replace(order, part=part, lines=[], sold_lines=[], batches=[], taps=[])
         for order in orders
         for part in (OrderPart if order.later_at else (OrderPart.MAIN,))
     }
@@ -187,7 +187,7 @@ def _add_lines(session: Session, ids: list[int], parts: Parts) -> None:
             parts[line.order_id, OrderPart.MAIN].lines.append(told)
         for part in OrderPart:
             if (line.order_id, part) in parts:
-                parts[line.order_id, part].sold.append((line.title, line.quantity, line.parts))
+                parts[line.order_id, part].sold_lines.append((line.title, line.quantity, line.parts))
     for (_, part), row in parts.items():
         if part is OrderPart.LATER:
             row.lines.extend(
@@ -204,7 +204,7 @@ def _add_batches(session: Session, ids: list[int], parts: Parts) -> None:
 
 def _add_taps(session: Session, ids: list[int], parts: Parts) -> None:
     found = select(Tap.order_id, Tap.part, Tap.id, Tap.act, Tap.at, Tap.who).where(
-        Tap.order_id.in_(ids), Tap.batch_id.is_(None), Tap.undone_at.is_(None), Tap.act != CUT
+        Tap.order_id.in_(ids), Tap.batch_id.is_(None), Tap.undone_at.is_(None), Tap.act != TAKEN_DOWN
     )
     for row in session.execute(found.order_by(Tap.id)):
         if (row.order_id, row.part) in parts:

@@ -45,7 +45,7 @@ class SavedDelay:
 
 
 @dataclass(frozen=True, slots=True)
-class News:
+class PlanChange:
     """A change of the plan at a moment.
 
     order: whose work changed. batch: the batch whose start moved; '' when the moment at which the order would be
@@ -69,7 +69,7 @@ class SavedPlan:
     blocks: tuple[SavedBlock, ...]
     finish_starts: Mapping[str, datetime]
     delays: tuple[SavedDelay, ...]
-    news: tuple[News, ...]
+    news: tuple[PlanChange, ...]
 
     def blocks_of(self, key: str) -> list[SavedBlock]:
         return [block for block in self.blocks if block.key == key]
@@ -93,7 +93,7 @@ def read_plan(row: BenchPlan) -> SavedPlan:
         blocks=tuple(_read_block(block) for block in content["blocks"]),
         finish_starts={order: _moment(at) for order, at in content["finish_starts"].items()},
         delays=tuple(_read_delay(delay) for delay in content["delays"]),
-        news=tuple(_read_news(one) for one in content["news"]),
+        news=tuple(_read_plan_change(one) for one in content["news"]),
     )
 
 
@@ -111,7 +111,7 @@ def _read_delay(saved: Mapping[str, Any]) -> SavedDelay:
     return SavedDelay(
         order=saved["order"],
         ready_by=_moment(saved["ready_by"]),
-        ready_at=_maybe(saved["ready_at"]),
+        ready_at=_moment_or_none(saved["ready_at"]),
         others=tuple(saved["others"]),
         short_seconds=saved["short_seconds"],
         start=_moment(saved["start"]),
@@ -121,13 +121,13 @@ def _read_delay(saved: Mapping[str, Any]) -> SavedDelay:
     )
 
 
-def _read_news(saved: Mapping[str, Any]) -> News:
-    return News(
+def _read_plan_change(saved: Mapping[str, Any]) -> PlanChange:
+    return PlanChange(
         at=_moment(saved["at"]),
         order=saved["order"],
         batch=saved["batch"],
-        was=_maybe(saved["was"]),
-        now=_maybe(saved["now"]),
+        was=_moment_or_none(saved["was"]),
+        now=_moment_or_none(saved["now"]),
     )
 
 
@@ -141,7 +141,7 @@ def write_plan(plan: SavedPlan) -> dict[str, Any]:
     }
 
 
-def _described(one: SavedBlock | SavedDelay | News) -> dict[str, Any]:
+def _described(one: SavedBlock | SavedDelay | PlanChange) -> dict[str, Any]:
     """Its fields by name."""
     values = ((field.name, getattr(one, field.name)) for field in fields(one))
     return {name: _seconds(value) if isinstance(value, datetime) else value for name, value in values}
@@ -155,7 +155,7 @@ def _moment(seconds: int) -> datetime:
     return EPOCH + timedelta(seconds=seconds)
 
 
-def _maybe(seconds: int | None) -> datetime | None:
+def _moment_or_none(seconds: int | None) -> datetime | None:
     """Returns the moment of these seconds, or None for None."""
     return None if seconds is None else _moment(seconds)
 

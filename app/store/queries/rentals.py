@@ -9,13 +9,13 @@ from typing import Any
 from sqlalchemy import ColumnElement, Row, Select, and_, case, exists, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.quoting.states import Direction, OrderState, Step
+from app.quoting.states import HandOverStep, OrderState, PaymentDirection
 from app.store.models import Order, OrderBatch, Payment, Rental, RentalReturn, Tap
 from app.store.rows import RowReader
 
-CUT = "cut and binned"
+TAKEN_DOWN = "cut and binned"
 """Tapped at a take-down, on the order itself: no step of its hand-over."""
-LONGEST_WAY = timedelta(days=1)
+LONGEST_TRIP = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +42,10 @@ class RentedGoods:
 
 @dataclass(frozen=True, slots=True)
 class RentalReturnRow:
-    """A return of rental items of one sort. press: the key that all returns of the same press share."""
+    """A return of rental items of one sort. submission_key: the key that all returns of the same press share."""
 
     id: int
-    press: str
+    submission_key: str
     name: str
     back: int
     lost: int
@@ -56,7 +56,7 @@ class RentalReturnRow:
 
 
 @dataclass(frozen=True, slots=True)
-class CutRow:
+class TakeDownTap:
     """The tap that says that the balloons of an order were cut and binned."""
 
     tap_id: int
@@ -85,13 +85,13 @@ class OrderRentals:
     balloons: int
     gone_at: datetime | None
     held_minor: int
-    cut: CutRow | None = None
+    cut: TakeDownTap | None = None
     goods: list[RentedGoods] = field(default_factory=list)
-    came: list[RentalReturnRow] = field(default_factory=list)
+    returns: list[RentalReturnRow] = field(default_factory=list)
     """What was noted and stands, oldest first."""
 
     @property
-    def is_visit(self) -> bool:
+    def has_take_down(self) -> bool:
         """Whether a crew fetches them."""
         return self.take_down_at is not None
 
@@ -107,10 +107,10 @@ class OrderRentals:
 
     @property
     def is_done(self) -> bool:
-        return self.out == 0 and (not self.is_visit or self.cut is not None)
+        return self.out == 0 and (not self.has_take_down or self.cut is not None)
 
     @property
-    def asked_minor(self) -> int:
+    def deposits_agreed_minor(self) -> int:
         return sum(good.quantity * good.deposit_minor for good in self.goods)
 
     @property
@@ -118,7 +118,7 @@ class OrderRentals:
         return sum(good.kept_minor for good in self.goods)
 
     @property
-    def give_back_minor(self) -> int:
+    def refund_minor(self) -> int:
         """The part of the deposits held that is to be paid back: neither for pieces that are still out nor kept."""
         still_out = sum(good.out * good.deposit_minor for good in self.goods)
         return max(0, self.held_minor - still_out - self.kept_minor)
@@ -141,7 +141,7 @@ def active_returns(session: Session, order_id: int) -> list[RentalReturn]:
 
 def _cut_of_order() -> ColumnElement[bool]:
     """Returns the condition of the tap that says the balloons of an order were cut; at most one is not undone."""
-    return and_(Tap.order_id == Order.id, Tap.batch_id.is_(None), Tap.act == CUT, Tap.undone_at.is_(None))
+    return and_(Tap.order_id == Order.id, Tap.batch_id.is_(None), Tap.act == TAKEN_DOWN, Tap.undone_at.is_(None))
 
 
 def _is_cut() -> ColumnElement[bool]:
@@ -170,12 +170,12 @@ def returned_at() -> ColumnElement[Any]:
 
 
 def _gone_at() -> ColumnElement[Any]:
-    mine = (Tap.order_id == Order.id, Tap.act == Step.HANDED_OVER, Tap.undone_at.is_(None))
+    mine = (Tap.order_id == Order.id, Tap.act == HandOverStep.HANDED_OVER, Tap.undone_at.is_(None))
     return select(func.min(Tap.at)).where(*mine).correlate(Order).scalar_subquery()
 
 
 def _held_minor() -> ColumnElement[int]:
-    amount = case((Payment.direction == Direction.IN, Payment.amount_minor), else_=-Payment.amount_minor)
+    amount = case((Payment.direction == PaymentDirection.IN, Payment.amount_minor), else_=-Payment.amount_minor)
     mine = (Payment.order_id == Order.id, Payment.rental.is_(True), Payment.undone_at.is_(None))
     return select(func.coalesce(func.sum(amount), 0)).where(*mine).correlate(Order).scalar_subquery()
 
@@ -210,11 +210,11 @@ def rentals_of_day(session: Session, start: datetime, end: datetime, *, is_today
     still out from before.
     """
     due = func.coalesce(Order.take_down_at, Order.return_by)
-    night = and_(Order.take_down_at >= end, Order.take_down_at < end + LONGEST_WAY)
+    night = and_(Order.take_down_at >= end, Order.take_down_at < end + LONGEST_TRIP)
     wanted = [and_(due >= start, due < end), night]
     if is_today:
         wanted.append(and_(due < start, Order.id.in_(_gone()), is_unfinished()))
-    rows = (row for row in _with_goods(session, or_(*wanted)) if row.goods or row.is_visit)
+    rows = (row for row in _with_goods(session, or_(*wanted)) if row.goods or row.has_take_down)
     return sorted(rows, key=lambda row: (row.due, row.number))
 
 
@@ -232,7 +232,7 @@ def rentals_of_order(session: Session, number: int) -> OrderRentals | None:
 
 
 def _gone() -> Select[int]:
-    return select(Tap.order_id).where(Tap.act == Step.HANDED_OVER, Tap.undone_at.is_(None))
+    return select(Tap.order_id).where(Tap.act == HandOverStep.HANDED_OVER, Tap.undone_at.is_(None))
 
 
 def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[OrderRentals]:
@@ -256,14 +256,14 @@ def _with_goods(session: Session, wanted: ColumnElement[bool]) -> list[OrderRent
 def _row(found: Sequence[Row[*tuple[Any, ...]]]) -> OrderRentals:
     """All that was found of one order."""
     first = found[0]
-    cut = CutRow(tap_id=first.tap_id, at=first.cut_at, who=first.cut_by) if first.tap_id else None
+    cut = TakeDownTap(tap_id=first.tap_id, at=first.cut_at, who=first.cut_by) if first.tap_id else None
     row = RENTALS.build(first, cut=cut)
     for rental, of_hire in groupby((one for one in found if one.Rental), key=lambda one: one.Rental):
         came = [one.RentalReturn for one in of_hire if one.RentalReturn]
         if rental.quantity or came:
             row.goods.append(_good(rental, came))
-        row.came.extend(_came(rental, one) for one in came)
-    row.came.sort(key=lambda one: one.id)
+        row.returns.extend(_came(rental, one) for one in came)
+    row.returns.sort(key=lambda one: one.id)
     return row
 
 
@@ -284,7 +284,7 @@ def _came(rental: Rental, one: RentalReturn) -> RentalReturnRow:
     """Returns one return of rental items as a row."""
     return RentalReturnRow(
         id=one.id,
-        press=one.press,
+        submission_key=one.submission_key,
         name=rental.name,
         back=one.back,
         lost=one.lost,

@@ -7,7 +7,7 @@ from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
 from app.quoting.request import HandOver
-from app.quoting.states import Act, OrderState, Step
+from app.quoting.states import HandOverStep, OrderState, TapAction
 from app.store.models import Order, OrderBatch, Tap
 from app.store.rows import RowReader
 
@@ -54,7 +54,7 @@ class Totals:
 
 _FINISHED = (
     select(func.max(Tap.at))
-    .where(Tap.order_id == Order.id, Tap.act == Step.READY, Tap.undone_at.is_(None))
+    .where(Tap.order_id == Order.id, Tap.act == HandOverStep.READY, Tap.undone_at.is_(None))
     .correlate(Order)
     .scalar_subquery()
 )
@@ -66,7 +66,7 @@ _BALLOONS = (
 )
 _LOST = (
     select(func.coalesce(func.sum(Tap.count), 0))
-    .where(Tap.order_id == Order.id, Tap.act.in_((Act.BURST, Act.LOSE)), Tap.undone_at.is_(None))
+    .where(Tap.order_id == Order.id, Tap.act.in_((TapAction.BURST, TapAction.LOSE)), Tap.undone_at.is_(None))
     .correlate(Order)
     .scalar_subquery()
 )

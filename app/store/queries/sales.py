@@ -9,7 +9,7 @@ from sqlalchemy import ColumnElement, Select, and_, or_
 from sqlalchemy.orm import Session
 
 from app.quoting.request import Occasion
-from app.quoting.states import OrderState, Step
+from app.quoting.states import HandOverStep, OrderState
 from app.store.models import Order, OrderLine, Tap
 from app.store.rows import RowReader
 
@@ -52,7 +52,7 @@ QUICK_SALES = RowReader(
 
 def _sales() -> Select[*tuple[Any, ...]]:
     """Returns the query of quick sales, with its columns in the order of QuickSaleRow; a sale has one line."""
-    handed = and_(Tap.order_id == Order.id, Tap.act == Step.HANDED_OVER, Tap.at == Order.taken_at)
+    handed = and_(Tap.order_id == Order.id, Tap.act == HandOverStep.HANDED_OVER, Tap.at == Order.taken_at)
     return (
         QUICK_SALES.select()
         .join(OrderLine, OrderLine.order_id == Order.id)

@@ -23,7 +23,7 @@ TAKEN_AT = case(
 
 
 @dataclass(frozen=True, slots=True)
-class LotRow:
+class StockLevelRow:
     """All lots of one article and colour together that can be used for orders. colour: as one of the packs says
     it."""
 
@@ -35,7 +35,7 @@ class LotRow:
 
 
 @dataclass(frozen=True, slots=True)
-class ComingRow:
+class ExpectedStockRow:
     """Stock that is due on a day."""
 
     balloon_type_id: int | None
@@ -47,7 +47,7 @@ class ComingRow:
 
 
 @dataclass(frozen=True, slots=True)
-class PromisedRow:
+class PromisedBatchRow:
     """A batch that is not filled yet. colours, bursts: [[name, count], …]."""
 
     number: int
@@ -75,7 +75,7 @@ Ids = Collection[int] | None
 
 
 LOTS = RowReader(
-    LotRow,
+    StockLevelRow,
     balloon_type_id=Lot.balloon_type_id,
     supply_id=Lot.supply_id,
     colour=func.max(Lot.colour),
@@ -84,19 +84,19 @@ LOTS = RowReader(
 )
 
 
-def lots_there(session: Session, balloon_types: Ids = None, supplies: Ids = None) -> list[LotRow]:
+def load_stock_levels(session: Session, balloon_types: Ids = None, supplies: Ids = None) -> list[StockLevelRow]:
     """Returns the stock by article and colour, including each colour that was ever there and of which nothing is
     left."""
     found = (
         LOTS.select()
-        .where(_one_of(Lot, balloon_types, supplies))
+        .where(_is_among(Lot, balloon_types, supplies))
         .group_by(Lot.balloon_type_id, Lot.supply_id, Lot.colour_folded)
     )
     return LOTS.read(session, found)
 
 
 COMING = RowReader(
-    ComingRow,
+    ExpectedStockRow,
     balloon_type_id=Delivery.balloon_type_id,
     supply_id=Delivery.supply_id,
     colour=Delivery.colour,
@@ -106,15 +106,17 @@ COMING = RowReader(
 )
 
 
-def coming_goods(session: Session, today: date, balloon_types: Ids = None, supplies: Ids = None) -> list[ComingRow]:
+def load_expected_stock(
+    session: Session, today: date, balloon_types: Ids = None, supplies: Ids = None
+) -> list[ExpectedStockRow]:
     """Returns the stock that is due today or later; nobody can count on what is overdue."""
     found = COMING.select()
     waiting = (Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None), Delivery.due_on >= today)
-    return COMING.read(session, found.where(*waiting, _one_of(Delivery, balloon_types, supplies)))
+    return COMING.read(session, found.where(*waiting, _is_among(Delivery, balloon_types, supplies)))
 
 
 PROMISED = RowReader(
-    PromisedRow,
+    PromisedBatchRow,
     number=Order.number,
     balloon_type_id=OrderBatch.balloon_type_id,
     colours=OrderBatch.colours,
@@ -127,7 +129,7 @@ PROMISED = RowReader(
 
 def promised_batches(
     session: Session, balloon_types: Ids = None, excluding_order: int | None = None, since: datetime | None = None
-) -> list[PromisedRow]:
+) -> list[PromisedBatchRow]:
     """Returns the batches of open orders that are not filled yet.
 
     excluding_order: the number of an order to leave out. since: batches that should have been ready before this
@@ -234,7 +236,7 @@ def filled_batches(session: Session, number: int) -> list[StockFilledRow]:
     return FILLED.read(session, found)
 
 
-def _one_of(table: type[Lot] | type[Delivery], balloon_types: Ids, supplies: Ids) -> ColumnElement[bool]:
+def _is_among(table: type[Lot] | type[Delivery], balloon_types: Ids, supplies: Ids) -> ColumnElement[bool]:
     if balloon_types is None and supplies is None:
         return and_(True)
     return or_(table.balloon_type_id.in_(balloon_types or ()), table.supply_id.in_(supplies or ()))

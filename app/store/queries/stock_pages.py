@@ -6,7 +6,7 @@ from datetime import date, datetime
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
-from app.quoting.states import StockMoveSort
+from app.quoting.states import StockMoveReason
 from app.store.models import Delivery, Lot, Order, OrderBatch, StockMove
 from app.store.rows import RowReader
 
@@ -37,7 +37,7 @@ class MoveLine:
 
     at: datetime
     who: str
-    sort: StockMoveSort
+    sort: StockMoveReason
     change: float
     why: str
     colour: str
@@ -64,7 +64,7 @@ class DeliveryLine:
 _COUNTS = (
     select(func.count())
     .select_from(StockMove)
-    .where(StockMove.lot_id == Lot.id, StockMove.sort == StockMoveSort.COUNTED)
+    .where(StockMove.lot_id == Lot.id, StockMove.sort == StockMoveReason.COUNTED)
     .correlate(Lot)
     .scalar_subquery()
 )
@@ -84,7 +84,7 @@ LOT_LINES = RowReader(
 )
 
 
-def good_lots(session: Session) -> list[LotLine]:
+def load_usable_lots(session: Session) -> list[LotLine]:
     """Returns the lots of all articles of which something is there for orders, the oldest first."""
     found = LOT_LINES.select().where(Lot.set_aside_at.is_(None), Lot.on_hand != 0)
     return LOT_LINES.read(session, found.order_by(Lot.received_on, Lot.id))
@@ -138,12 +138,12 @@ DELIVERIES = RowReader(
 )
 
 
-def goods_on_their_way(session: Session) -> list[DeliveryLine]:
+def load_pending_deliveries(session: Session) -> list[DeliveryLine]:
     """Returns the deliveries that have neither arrived nor been withdrawn, the one due first at the start."""
     found = DELIVERIES.select().where(Delivery.lot_id.is_(None), Delivery.withdrawn_at.is_(None))
     return DELIVERIES.read(session, found.order_by(Delivery.due_on, Delivery.id))
 
 
-def colours_on_shelves(session: Session) -> list[str]:
+def load_stocked_colours(session: Session) -> list[str]:
     """Returns the colours of the balloons in stock, as the packs name them."""
     return list(session.scalars(select(Lot.colour).where(Lot.colour != "").distinct().order_by(Lot.colour)))

@@ -9,12 +9,12 @@ from sqlalchemy.orm import Session
 
 from app.physics.material import Material
 from app.quoting.request import HandOver
-from app.quoting.states import Act, OrderPart, OrderState, Step
+from app.quoting.states import HandOverStep, OrderPart, OrderState, TapAction
 from app.store.models import BalloonTypeRow, Order, OrderBatch, Tap
 from app.store.queries.rentals import cut_at, is_unfinished, returned_at
-from app.store.rows import RowReader, together
+from app.store.rows import RowReader, combined_columns
 
-LONGEST_WAY = timedelta(days=1)
+LONGEST_TRIP = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +50,11 @@ class WorkRow:
 
 
 def _last_tap() -> ScalarSelect[Any]:
-    """Only of what was begun and is not filled, and of what was done on it: a burst is not."""
+    """Returns an SQL expression for the last tap of a batch that is started and not filled; a burst does not
+    count."""
     mine = (
         Tap.batch_id == OrderBatch.id,
-        Tap.act.in_((Act.START, Act.FILL, Act.FINISH)),
+        Tap.act.in_((TapAction.START, TapAction.FILL, TapAction.FINISH)),
         Tap.undone_at.is_(None),
         OrderBatch.started_at.is_not(None),
         OrderBatch.filled_at.is_(None),
@@ -96,7 +97,7 @@ def open_work(session: Session) -> list[WorkRow]:
     ready = (
         select(Tap.order_id, Tap.part)
         .join(Order, Order.id == Tap.order_id)
-        .where(Order.state == OrderState.OPEN, Tap.act == Step.READY, Tap.undone_at.is_(None))
+        .where(Order.state == OrderState.OPEN, Tap.act == HandOverStep.READY, Tap.undone_at.is_(None))
     )
     done = {(order_id, part) for order_id, part in session.execute(ready)}
     rows = WORK.read(session, _batches())
@@ -155,10 +156,10 @@ TAKE_DOWNS = RowReader(
 
 def crews_out(session: Session, now: datetime) -> tuple[list[CrewRow], list[TakeDownRow]]:
     """Returns the crews that may be away now or later: those that fill at a venue, and those that take down."""
-    fills = and_(Order.hand_over == HandOver.VENUE, Order.event_start > now - LONGEST_WAY)
-    takes_down = Order.take_down_at > now - 2 * LONGEST_WAY
+    fills = and_(Order.hand_over == HandOver.VENUE, Order.event_start > now - LONGEST_TRIP)
+    takes_down = Order.take_down_at > now - 2 * LONGEST_TRIP
     found = session.execute(
-        select(*together(CREWS, TAKE_DOWNS), fills.label("fills"), takes_down.label("takes_down"))
+        select(*combined_columns(CREWS, TAKE_DOWNS), fills.label("fills"), takes_down.label("takes_down"))
         .where(or_(fills, takes_down), Order.state != OrderState.CANCELLED)
         .order_by(Order.number)
     ).all()

@@ -14,7 +14,7 @@ from app.store.rows import RowReader
 
 
 @dataclass(frozen=True, slots=True)
-class TappedRow:
+class TappedBatchRow:
     """A batch as it was tapped. bursts: [[colour, count], …]. started_at, filled_at: when the first and last tap
     were that were not undone."""
 
@@ -38,7 +38,7 @@ class TappedRow:
 
 
 TAPPED = RowReader(
-    TappedRow,
+    TappedBatchRow,
     number=Order.number,
     key=OrderBatch.key,
     balloon_type_id=OrderBatch.balloon_type_id,
@@ -54,7 +54,7 @@ TAPPED = RowReader(
 )
 
 
-def tapped_batches(session: Session, since: datetime) -> list[TappedRow]:
+def tapped_batches(session: Session, since: datetime) -> list[TappedBatchRow]:
     """Returns all batches that were filled at the bench since this moment, the latest first.
 
     Quick sales are not among them, because they are tapped in one moment; nor are batches filled at a venue,

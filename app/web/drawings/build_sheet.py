@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from app.craft.bagging import Bagging
 from app.physics.material import Material
 from app.quoting.build_sheets.line_sheet import LineSheet
-from app.quoting.build_sheets.sheet import Fact, Measure, Need
+from app.quoting.build_sheets.sheet import Fact, Measure, RequiredWeight
 from app.quoting.build_sheets.weights import ChosenWeight, Water
 from app.web.drawings.picture import Picture, picture_of, tone_look
 from app.web.formats import Formats
@@ -78,9 +78,9 @@ def _facts(sheet: LineSheet, formats: Formats) -> Iterator[tuple[str, str]]:
         yield fact.label, _described(fact)
     if sheet.lift_g is not None:
         yield "Net lift", f"{sheet.lift_g:.1f} g".replace("-", "−")
-    if sheet.need:
-        yield from _weights(sheet.need, formats)
-    if sheet.chosen and sheet.need:
+    if sheet.required_weight:
+        yield from _weights(sheet.required_weight, formats)
+    if sheet.chosen and sheet.required_weight:
         yield "Weight in it", _chosen(sheet.chosen)
     if sheet.water:
         yield "Or water", _water(sheet.water, formats)
@@ -94,11 +94,11 @@ def _described(fact: Fact) -> str:
     return metres(fact.value) if fact.measure is Measure.M else f"{fact.value:.0f} cm"
 
 
-def _weights(need: Need, formats: Formats) -> Iterator[tuple[str, str]]:
-    ends = " at each end" if need.each_end else ""
-    yield f"Weight indoors{ends}", f"at least {need.indoors_g} g"
-    wind = f" in {formats.wind(need.wind_m_s)} of wind"
-    yield f"Weight outdoors{ends}", f"at least {need.outdoors_g} g{wind}"
+def _weights(required_weight: RequiredWeight, formats: Formats) -> Iterator[tuple[str, str]]:
+    ends = " at each end" if required_weight.each_end else ""
+    yield f"Weight indoors{ends}", f"at least {required_weight.indoors_g} g"
+    wind = f" in {formats.wind(required_weight.wind_m_s)} of wind"
+    yield f"Weight outdoors{ends}", f"at least {required_weight.outdoors_g} g{wind}"
 
 
 def _chosen(chosen: ChosenWeight) -> str:
@@ -115,9 +115,9 @@ def _water(water: Water, formats: Formats) -> str:
 
 def _bags(bagging: Bagging) -> str:
     """Returns the bags in words: “2 × large bag, 3 in each”."""
-    alike = Counter(bagging.in_each)
+    alike = Counter(bagging.pieces_by_bag)
     if len(alike) == 1:
         each = "each" if bagging.bags > 1 else "it"
-        return f"{bagging.bags} × {bagging.bag.name}, {bagging.in_each[0]} in {each}"
+        return f"{bagging.bags} × {bagging.bag.name}, {bagging.pieces_by_bag[0]} in {each}"
     shares = ", ".join(f"{bags} with {pieces}" for pieces, bags in alike.items())
     return f"{bagging.bags} × {bagging.bag.name}: {shares}"

@@ -11,7 +11,7 @@ from functools import lru_cache
 from itertools import groupby
 
 from app.physics.endurance import Endurance
-from app.planning.window import Leg, Window, chance_at_end
+from app.planning.window import BenchWindow, Leg, chance_at_end
 from app.web.formats import Formats
 
 WIDTH, LEFT, RIGHT = 480.0, 12.0, 468.0
@@ -42,15 +42,15 @@ class Label:
 class Strip:
     """A float strip, with x positions from 0 to WIDTH.
 
-    gap: set when the window is empty because not-before lies after inflate-by. reaches_back: whether the window
-    begins before the picture does. start: inflate-by, or when the batch was started. until: until when the balloons
-    must float.
+    gap: set when the window is empty because not-before lies after inflate-by. starts_before_picture: whether the
+    window begins before the picture does. start: inflate-by, or when the batch was started. until: until when the
+    balloons must float.
     """
 
     text: str
     window: tuple[float, float] | None
     gap: tuple[float, float] | None
-    reaches_back: bool
+    starts_before_picture: bool
     start: float
     ready_by: float
     event: tuple[float, float] | None
@@ -66,7 +66,7 @@ class Strip:
 class StripHours:
     """What a float strip shows. started: the real start of the batch; until it has one, inflate_by counts."""
 
-    window: Window
+    window: BenchWindow
     event_start: datetime | None
     until: datetime | None
     endurance: Endurance
@@ -107,7 +107,7 @@ def layout(hours: StripHours, text: str, formats: Formats, now: datetime) -> Str
         text=text,
         window=None if window.is_empty else span,
         gap=(span[1], span[0]) if window.is_empty else None,
-        reaches_back=earliest < start,
+        starts_before_picture=earliest < start,
         start=scale.x(hours.start),
         ready_by=scale.x(hours.ready_by),
         event=(scale.x(hours.event_start), scale.x(hours.until)) if hours.event_start and hours.until else None,
@@ -156,11 +156,11 @@ def _labels_above(hours: StripHours, formats: Formats, scale: _StripScale, now: 
     window, day = hours.window, formats.local(hours.ready_by).date()
     x = scale.x(hours.start)
     if hours.started:
-        return (_label_within(x, f"begun {formats.beside(hours.started, day)}"),)
-    by = formats.beside(window.inflate_by, day)
+        return (_label_within(x, f"begun {formats.short_moment(hours.started, day)}"),)
+    by = formats.short_moment(window.inflate_by, day)
     if window.earliest is None or window.earliest <= now:
         return (_label_within(x, f"until {by}"),)
-    earliest = formats.beside(window.earliest, day)
+    earliest = formats.short_moment(window.earliest, day)
     if window.is_empty:
         first, after = _label_within(x, by), f"not before {earliest}"
         room = first.x + LETTER * (len(by) + len(after)) + 8
@@ -181,7 +181,7 @@ def _labels_below(hours: StripHours, formats: Formats, scale: _StripScale) -> tu
     wanted = [moment for moment in (hours.until, hours.event_start, hours.ready_by) if moment]
     labels: list[Label] = []
     for moment in wanted:
-        label = _label_within(scale.x(moment), formats.beside(moment, day))
+        label = _label_within(scale.x(moment), formats.short_moment(moment, day))
         if all(abs(label.x - other.x) >= LETTER * (len(label.text) + len(other.text)) + 4 for other in labels):
             labels.append(label)
     return tuple(labels)

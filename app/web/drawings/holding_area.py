@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from datetime import datetime, time
 
 from app.actions.bench.holding_area import HoldingArea
-from app.planning.holding_area import Waiting, hour_by_hour, overfull
+from app.planning.holding_area import RoomTaken, hour_by_hour, overfull_times
 from app.web.drawings.time_scale import HourScale, Mark, hour_marks
 from app.web.formats import Formats
-from app.web.wording.bench import filling, whole
+from app.web.wording.bench import describe_occupancy, room_rounded_up
 
 TOP, GROUND = 14.0, 96.0
 GAP = 2.0
@@ -81,7 +81,7 @@ def _strip(holding_area: HoldingArea, hours: HourScale, formats: Formats, *, is_
     )
 
 
-def _bar(hour: Waiting, most: float, room: int, hours: HourScale) -> HoldingAreaBar:
+def _bar(hour: RoomTaken, most: float, room: int, hours: HourScale) -> HoldingAreaBar:
     x, y = hours.x(hour.start), _y(hour.room, most)
     width = round(max(hours.x(hour.end) - x - GAP, GAP), 1)
     return HoldingAreaBar(x, y, width, round(GROUND - y, 1), hour.room > room)
@@ -91,22 +91,23 @@ def _y(room: float, most: float) -> float:
     return round(GROUND - room / most * (GROUND - TOP), 1)
 
 
-def _described(hour: Waiting, room: int) -> str:
-    return f"{whole(hour.room)}, too full" if hour.room > room else f"{whole(hour.room)}"
+def _described(hour: RoomTaken, room: int) -> str:
+    return f"{room_rounded_up(hour.room)}, too full" if hour.room > room else f"{room_rounded_up(hour.room)}"
 
 
-def _in_words(holding_area: HoldingArea, hours: HourScale, waiting: list[Waiting], formats: Formats) -> str:
+def _in_words(holding_area: HoldingArea, hours: HourScale, waiting: list[RoomTaken], formats: Formats) -> str:
     """Returns a sentence about the hours shown: when the holding area is too full, or else when it is fullest."""
-    over = overfull(holding_area.stays, hours.first, hours.last, holding_area.room)
+    over = overfull_times(holding_area.stays, hours.first, hours.last, holding_area.room)
     if over:
         spans = ", ".join(f"{formats.clock(one.start)} to {_end_in_words(one.end, formats)}" for one in over)
         most = max(one.room for one in over)
-        return f"The holding area is too full from {spans}: up to {filling(most, holding_area.room)}."
+        return f"The holding area is too full from {spans}: up to {describe_occupancy(most, holding_area.room)}."
     hour = max(waiting, key=lambda one: one.room)
     if not hour.room:
         return f"Nothing waits in the holding area, which holds {holding_area.room} 11-inch balloons."
     return (
-        f"The holding area is fullest from {formats.clock(hour.start)} on: {filling(hour.room, holding_area.room)}."
+        f"The holding area is fullest from {formats.clock(hour.start)} on:"
+        f" {describe_occupancy(hour.room, holding_area.room)}."
     )
 
 

@@ -41,23 +41,23 @@ class HourLoad:
     """The minutes of work in one hour: how many staff can do, and how many are planned, by layer."""
 
     hour: str
-    there: int
+    staff_available: int
     planned: tuple[int, ...]
 
     @property
     def free(self) -> int:
         """How many minutes are not planned."""
-        return self.there - sum(self.planned)
+        return self.staff_available - sum(self.planned)
 
 
 @dataclass(frozen=True, slots=True)
 class LoadChart:
-    """The load chart of a day. there: the line of the staff who are there, as points of a path. span: the hours
-    shown."""
+    """The load chart of a day. staff_line: the line of the staff who are there, as points of a path. span: the
+    hours shown."""
 
     text: str
     bars: tuple[Bar, ...]
-    there: str
+    staff_line: str
     hours: tuple[Mark, ...]
     staff: tuple[Mark, ...]
     table: tuple[HourLoad, ...]
@@ -79,13 +79,13 @@ class _LoadPiece:
 
     start: datetime
     end: datetime
-    there: int
+    staff_available: int
     planned: tuple[int, ...]
 
     @property
     def most(self) -> int:
         """The larger one of the staff who are there and the staff who are needed."""
-        return max(self.there, sum(self.planned))
+        return max(self.staff_available, sum(self.planned))
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +121,7 @@ def layout_day(bench: BenchHours, formats: Formats, holding_area: HoldingArea | 
     load = layout_load_chart(bench, formats)
     if holding_area is None:
         return DayPicture(load, None)
-    whole = HourScale(_hour_down(bench.start, formats), bench.end)
+    whole = HourScale(_floor_to_hour(bench.start, formats), bench.end)
     return DayPicture(load, layout_holding_area(holding_area, load.span if load else None, whole, formats))
 
 
@@ -130,14 +130,14 @@ def layout_load_chart(bench: BenchHours, formats: Formats) -> LoadChart | None:
     pieces = _trimmed(list(_pieces(bench)))
     if not pieces:
         return None
-    hours = HourScale(_hour_down(pieces[0].start, formats), pieces[-1].end)
+    hours = HourScale(_floor_to_hour(pieces[0].start, formats), pieces[-1].end)
     scale = _LoadScale(hours, max(piece.most for piece in pieces))
     table = tuple(_by_hour(pieces, hours, formats))
     return LoadChart(
         text=_in_words(table),
         bars=tuple(bar for piece in pieces for bar in _bars(piece, scale)),
-        there=" ".join(
-            f"{hours.x(at)},{scale.y(piece.there)}" for piece in pieces for at in (piece.start, piece.end)
+        staff_line=" ".join(
+            f"{hours.x(at)},{scale.y(piece.staff_available)}" for piece in pieces for at in (piece.start, piece.end)
         ),
         hours=hour_marks(hours, formats),
         staff=tuple(Mark(scale.y(staff), str(staff)) for staff in range(scale.most + 1)),
@@ -155,7 +155,7 @@ class _LoadScale:
         return round(GROUND - staff / self.most * (GROUND - TOP), 1)
 
 
-def _hour_down(moment: datetime, formats: Formats) -> datetime:
+def _floor_to_hour(moment: datetime, formats: Formats) -> datetime:
     """Returns the full hour of the shop's clock at or before this moment."""
     local = formats.local(moment)
     return moment - timedelta(minutes=local.minute, seconds=local.second)
@@ -195,16 +195,16 @@ def _by_hour(pieces: Sequence[_LoadPiece], hours: HourScale, formats: Formats) -
     for hour in hours.each():
         spent = [(piece, min(piece.end, hour + HOUR) - max(piece.start, hour)) for piece in pieces]
         within = [(piece, length / timedelta(minutes=1)) for piece, length in spent if length > timedelta()]
-        there = sum(piece.there * minutes for piece, minutes in within)
+        there = sum(piece.staff_available * minutes for piece, minutes in within)
         planned = (sum(piece.planned[layer] * minutes for piece, minutes in within) for layer in range(len(LAYERS)))
         yield HourLoad(formats.clock(hour), round(there), tuple(map(round, planned)))
 
 
 def _in_words(table: Sequence[HourLoad]) -> str:
-    there, planned = sum(row.there for row in table), sum(sum(row.planned) for row in table)
+    there, planned = sum(row.staff_available for row in table), sum(sum(row.planned) for row in table)
     share = f", {planned / there:.0%} of them" if there else ""
     fullest = max(table, key=lambda row: (sum(row.planned), -row.free))
     return (
         f"{planned} hand-minutes planned of {there} that are there{share}; "
-        f"the fullest hour begins at {fullest.hour} with {sum(fullest.planned)} of {fullest.there}."
+        f"the fullest hour begins at {fullest.hour} with {sum(fullest.planned)} of {fullest.staff_available}."
     )

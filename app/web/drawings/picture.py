@@ -27,7 +27,7 @@ class DrawnStroke:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class PlacedText:
     x: float
     y: float
     text: str
@@ -41,7 +41,7 @@ class Picture:
     height: float
     strokes: tuple[DrawnStroke, ...]
     circles: tuple[Circle, ...]
-    words: tuple[Words, ...]
+    words: tuple[PlacedText, ...]
     text: str
 
 
@@ -68,7 +68,7 @@ def picture_of(drawing: Drawing) -> Picture:
     left, bottom, right, top = drawing.bounds
     wide, tall = max(right - left, 1.0), max(top - bottom, 1.0)
     sheet = _Sheet(left, top, min(ROOM[0] / wide, ROOM[1] / tall, MOST_PX_PER_CM))
-    words = tuple(Words(*sheet.at(note.x, note.y), note.text) for note in drawing.notes)
+    words = tuple(PlacedText(*sheet.at(note.x, note.y), note.text) for note in drawing.notes)
     width = max([MARGIN * 2 + wide * sheet.scale, *(one.x + len(one.text) * LETTER + MARGIN for one in words)])
     return Picture(
         width=round(width, 1),

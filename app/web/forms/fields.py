@@ -21,8 +21,11 @@ Value = TypeVar("Value")
 
 
 class TypedField(StringField, Generic[Value]):
-    """optional: may be left empty, and is worth `empty` then. right: the only sentence that is said of it, whatever
-    is wrong. low, high: the range, where there is one; a form may set them before it is validated."""
+    """A field that turns what was typed into a value, or into a sentence.
+
+    optional: may be left empty; its value is `empty` then. error_sentence: shown instead of any other sentence when
+    the field is wrong. low, high: the range, if there is one; a form may set them before it is validated.
+    """
 
     unit = ""
     low: float = 0
@@ -35,11 +38,11 @@ class TypedField(StringField, Generic[Value]):
         *,
         optional: bool = False,
         empty: Value | None = None,
-        right: str = "",
+        error_sentence: str = "",
         **kwargs: Any,
     ) -> None:
         super().__init__(label, validators, **kwargs)
-        self.optional, self.empty, self.right = optional or empty is not None, empty, right
+        self.optional, self.empty, self.error_sentence = optional or empty is not None, empty, error_sentence
         self._value: Value | None = None
 
     @property
@@ -49,32 +52,23 @@ class TypedField(StringField, Generic[Value]):
 
     @property
     def value(self) -> Value:
-        """What was typed means this. Raises ValueError where it is wrong, or was never validated."""
+        """Returns the value of what was typed. Raises ValueError when it is wrong, or was never validated."""
         if self._value is None:
             raise ValueError(f"{self.name} has no value: validate the form first")
         return self._value
 
     @property
     def value_or_none(self) -> Value | None:
-        """None where it was left empty, is not asked for, or is wrong."""
+        """Returns the value; None when the field was left empty, is not used by the form, or is wrong."""
         return self._value
 
     def read(self, text: str) -> Value:
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
-        """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
+        """Returns the value of a typed text. Raises ValueError with a sentence when the text is wrong."""
         raise NotImplementedError
 
     def pre_validate(self, form: Any) -> None:
         self._value = None
-        if not form.asks(self.short_name):
+        if not form.uses_field(self.short_name):
             raise StopValidation
         if not self.text and self.optional:
             self._value = self.empty
@@ -82,18 +76,18 @@ class TypedField(StringField, Generic[Value]):
         try:
             self._value = self.read(self.text)
         except ValueError as wrong:
-            raise StopValidation(self.right or str(wrong)) from None
+            raise StopValidation(self.error_sentence or str(wrong)) from None
 
 
-class ReadField(TypedField[Value]):
-    """reads: turns a text into the value, or raises ValueError with a sentence."""
+class ParsedField(TypedField[Value]):
+    """A field with its own parser. parse: returns the value of a text, or raises ValueError with a sentence."""
 
-    def __init__(self, label: str, reads: Callable[[str], Value], validators: Any = None, **kwargs: Any) -> None:
+    def __init__(self, label: str, parse: Callable[[str], Value], validators: Any = None, **kwargs: Any) -> None:
         super().__init__(label, validators, **kwargs)
-        self._reads = reads
+        self._parse = parse
 
     def read(self, text: str) -> Value:
-        return self._reads(text)
+        return self._parse(text)
 
 
 class TextField(TypedField[str]):
@@ -127,7 +121,7 @@ class WholeField(TypedField[int]):
 
 
 class MoneyField(TypedField[int]):
-    """In minor units of the shop's currency."""
+    """A field for an amount, whose value is in minor units of the shop's currency."""
 
     @property
     def unit(self) -> str:  # type: ignore[override]
@@ -154,7 +148,7 @@ class DayField(TypedField[date]):
 
 
 class WindField(TypedField[float]):
-    """In metres a second."""
+    """A field for a wind, whose value is in metres per second."""
 
     def read(self, text: str) -> float:
         return read_wind(text)
@@ -173,7 +167,7 @@ class PressureField(TypedField[float]):
         return read_pressure(text)
 
 
-class WarmthField(TypedField[float]):
+class TemperatureField(TypedField[float]):
     """In °C, typed as the shop shows temperatures. low, high: in °C."""
 
     def __init__(self, label: str | None, low: float, high: float, **kwargs: Any) -> None:
@@ -186,7 +180,7 @@ class WarmthField(TypedField[float]):
 
     def read(self, text: str) -> float:
         formats = request_context().formats
-        low, high = formats.shown_warmth(self.low), formats.shown_warmth(self.high)
+        low, high = formats.shown_temperature(self.low), formats.shown_temperature(self.high)
         return formats.celsius_of(read_number(text, low, high, self.unit))
 
 
@@ -197,36 +191,36 @@ class ChoiceField(SelectField):
         super().__init__(label, validators, validate_choice=False, **kwargs)
 
 
-class KnownChoiceField(ChoiceField):
+class StrictChoiceField(ChoiceField):
     """A list of which one is chosen; anything else is refused."""
 
     def pre_validate(self, form: Any) -> None:
-        check_known(self, form)
+        check_choice(self, form)
 
 
-class PickField(RadioField):
+class RadioChoiceField(RadioField):
     """Buttons of which one is chosen; anything else is refused."""
 
     def __init__(self, label: str | None = None, validators: Any = None, **kwargs: Any) -> None:
         super().__init__(label, validators, validate_choice=False, **kwargs)
 
     def pre_validate(self, form: Any) -> None:
-        check_known(self, form)
+        check_choice(self, form)
 
 
 def choices_of(texts: Iterable[str] | Mapping[str, str]) -> list[SelectChoice]:
-    """From values that are their own labels, or from labels by value."""
+    """Returns the choices of a list: from labels by value, or from texts that are both value and label."""
     labels = texts if isinstance(texts, Mapping) else {text: text for text in texts}
     return [SelectChoice(str(value), label) for value, label in labels.items()]
 
 
-def check_known(field: Any, form: Any) -> None:
+def check_choice(field: Any, form: Any) -> None:
     """Raises ValidationError where what was sent is none of the field's choices."""
-    if form.asks(field.short_name) and field.data not in {choice.value for choice in field.choices}:
+    if form.uses_field(field.short_name) and field.data not in {choice.value for choice in field.choices}:
         raise StopValidation(f"One of these, please: {', '.join(choice.label for choice in field.choices)}.")
 
 
-def at_most(letters: int, what: str) -> Any:
+def max_length(letters: int, what: str) -> Any:
     """Returns a validator of a text's length. what: how its sentence begins, as in “A name takes”."""
 
     def check(_form: Any, field: Any) -> None:

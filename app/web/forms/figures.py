@@ -12,7 +12,7 @@ class FigureField(TypedField[float | str]):
 
     figure: BuildFigure | None = None
 
-    def be(self, figure: BuildFigure) -> None:
+    def set_figure(self, figure: BuildFigure) -> None:
         self.figure, self.unit, self.label.text = figure, figure.unit, figure.label
         if figure.choices:
             self.choices = choices_of(figure.choices)
@@ -25,14 +25,14 @@ class FigureField(TypedField[float | str]):
         return self.figure.check(read_number(text, self.figure.low, self.figure.high, self.figure.unit))
 
 
-def ask_figures(fields: Mapping[str, FigureField], construction: Construction) -> tuple[BuildFigure, ...]:
-    """What a construction asks for, each set on its field."""
+def set_up_figure_fields(fields: Mapping[str, FigureField], construction: Construction) -> tuple[BuildFigure, ...]:
+    """Sets each figure that the construction needs on its field, and returns these figures."""
     asked = FIGURES.get(construction, ())
     for figure in asked:
-        fields[figure.key].be(figure)
+        fields[figure.key].set_figure(figure)
     return asked
 
 
-def build_of(fields: Mapping[str, FigureField], construction: Construction) -> Build:
-    """Of fields that were found right."""
+def typed_build(fields: Mapping[str, FigureField], construction: Construction) -> Build:
+    """Returns the build that validated fields describe."""
     return Build(construction, {one.key: fields[one.key].value for one in FIGURES.get(construction, ())})

@@ -9,18 +9,18 @@ from wtforms.validators import ValidationError
 
 from app.planning.shoptime import Fold, TimeShownTwice, TimeSkipped, to_utc
 from app.web.formats import Formats
-from app.web.forms.reading import BACKWARDS, read_day, read_hour, read_span
+from app.web.forms.reading import END_BEFORE_START, read_day, read_hour, read_time_range
 from app.web.forms.shop_form import ShopForm, add_sentence
 
 
 class MomentForm(ShopForm):
-    """A date and a time as people write them. turn: asked only when the clocks show that time twice."""
+    """A date and a time as people write them. fold: asked only when the clocks show that time twice."""
 
     day = StringField()
     hour = StringField()
-    turn = StringField()
+    fold = StringField()
 
-    twice = False
+    is_ambiguous = False
 
     @property
     def is_empty(self) -> bool:
@@ -29,7 +29,6 @@ class MomentForm(ShopForm):
 
     def fill_in(self, moment: datetime | None, formats: Formats) -> None:
         """Fills the fields with a moment; leaves them empty for None."""
-        """Fills the fields with a moment; leaves them empty for None."""
         if moment is None:
             return
         local = formats.local(moment)
@@ -37,7 +36,7 @@ class MomentForm(ShopForm):
         self.hour.data = f"{local:%H:%M}"
         other = local.replace(fold=1 - local.fold)
         if other.utcoffset() != local.utcoffset():
-            self.turn.data = Fold.SECOND if local.fold else Fold.FIRST
+            self.fold.data = Fold.SECOND if local.fold else Fold.FIRST
 
     def read(self, formats: Formats, day_if_none: date | None = None) -> datetime | None:
         """Returns the moment in UTC; None, with a sentence at its field, when it cannot be read."""
@@ -46,7 +45,7 @@ class MomentForm(ShopForm):
         if day is None or hour is None:
             return None
         local = datetime.combine(day, time.min) + timedelta(hours=hour[0], minutes=hour[1])
-        turn = Fold(self.turn.data) if self.turn.data in {*Fold} else None
+        turn = Fold(self.fold.data) if self.fold.data in {*Fold} else None
         try:
             return to_utc(local, formats.zone, turn)
         except TimeSkipped as skipped:
@@ -54,8 +53,8 @@ class MomentForm(ShopForm):
                 "hour", f"The clocks skip {local:%H:%M} that night: it would be {skipped.after:%H:%M}."
             )
         except TimeShownTwice:
-            self.twice = True
-            self._add_problem("turn", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
+            self.is_ambiguous = True
+            self._add_problem("fold", f"The clocks show {local:%H:%M} twice that night: which one is meant?")
         except OverflowError:
             self._add_problem("day", "That date is out of range: check the year.")
         return None
@@ -86,13 +85,13 @@ class MomentForm(ShopForm):
         add_sentence(self[field], sentence)
 
 
-class SpanForm(ShopForm):
+class TimeRangeForm(ShopForm):
     """Two hours of one day. minutes: from and to after midnight, once validated; None where both are left empty."""
 
     first = StringField()
     last = StringField()
 
-    backwards = BACKWARDS
+    end_before_start = END_BEFORE_START
     """The sentence where the second hour is not after the first."""
     missing = ""
     """The sentence where both are left empty; without it, they may be."""
@@ -109,7 +108,7 @@ class SpanForm(ShopForm):
     def _validate_hours(self) -> bool:
         """Puts the sentence at the hour that is wrong: at the second one where both are hours."""
         try:
-            self.minutes = read_span(self.first.data or "", self.last.data or "", self.backwards)
+            self.minutes = read_time_range(self.first.data or "", self.last.data or "", self.end_before_start)
         except ValidationError as wrong:
             self.minutes = None
             add_sentence(self.last if read_hour(self.first.data or "") else self.first, wrong)

@@ -46,13 +46,14 @@ def read_hour(text: str) -> tuple[int, int] | None:
     return (hour, minute) if in_range else None
 
 
-BACKWARDS = "It must close after it opens."
+END_BEFORE_START = "It must close after it opens."
 
 
-def read_span(first: str, last: str, backwards: str = BACKWARDS) -> tuple[int, int] | None:
+def read_time_range(first: str, last: str, end_before_start: str = END_BEFORE_START) -> tuple[int, int] | None:
     """Returns two typed times as minutes after midnight; None when both are empty.
 
-    backwards: the sentence for a second time that is not after the first. Raises ValidationError with a sentence.
+    end_before_start: the sentence for a second time that is not after the first. Raises ValidationError with a
+    sentence.
     """
     if not first.strip() and not last.strip():
         return None
@@ -61,7 +62,7 @@ def read_span(first: str, last: str, backwards: str = BACKWARDS) -> tuple[int, i
         raise ValidationError("Two hours, as in 08:00 and 18:00, or leave both empty when closed.")
     start, end = hours[0][0] * 60 + hours[0][1], min(hours[1][0] * 60 + hours[1][1], 24 * 60 - 1)
     if start >= end:
-        raise ValidationError(backwards)
+        raise ValidationError(end_before_start)
     return start, end
 
 
@@ -155,7 +156,7 @@ def read_id(text: str | None) -> int:
     return int(text) if text and re.fullmatch(r"[0-9]{1,9}", text) else 0
 
 
-def tap_key() -> str:
+def sent_client_key() -> str:
     """Returns the key of the form that was sent. Raises Refused without one, because a repeated tap would then
     count twice."""
     key = request.form.get("client_key", "")

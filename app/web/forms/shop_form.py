@@ -21,18 +21,18 @@ class ShownProblem:
 
 
 class ShopMeta(DefaultMeta):
-    """at: which one of several equal forms on a page this is; it ends the name and the id of each field, as in
-    `count-12`. id_at: the same, where only the id says it."""
+    """suffix: which one of several equal forms on a page this is; it ends the name and the id of each field, as in
+    `count-12`. id_suffix: the same, where only the id says it."""
 
     csrf = False
-    at = ""
-    id_at = ""
+    suffix = ""
+    id_suffix = ""
 
     def bind_field(self, form: Any, unbound_field: Any, options: Any) -> Any:
         field = super().bind_field(form, unbound_field, options)
-        if self.at:
-            field.name = f"{field.name}-{self.at}"
-        if ends := self.at or self.id_at:
+        if self.suffix:
+            field.name = f"{field.name}-{self.suffix}"
+        if ends := self.suffix or self.id_suffix:
             field.id = field.label.field_id = f"{field.id}-{ends}"
         return field
 
@@ -41,7 +41,7 @@ class ShopForm(Form):
     """A form of the shop. A field holds what was typed in `data`, and what that means in `value` once validated."""
 
     Meta = ShopMeta
-    places: ClassVar[Mapping[str, str]] = {}
+    field_names: ClassVar[Mapping[str, str]] = {}
     """The field, by the name that an action gives to it where that is another one."""
 
     def __init__(
@@ -50,23 +50,23 @@ class ShopForm(Form):
         obj: Any = None,
         prefix: str = "",
         *,
-        at: str | int = "",
-        id_at: str | int = "",
+        suffix: str | int = "",
+        id_suffix: str | int = "",
         **kwargs: Any,
     ) -> None:
-        meta = dict(kwargs.pop("meta", None) or {}) | {"at": str(at), "id_at": str(id_at)}
+        meta = dict(kwargs.pop("meta", None) or {}) | {"suffix": str(suffix), "id_suffix": str(id_suffix)}
         super().__init__(formdata, obj, prefix, meta=meta, **kwargs)
 
-    def asks(self, _name: str) -> bool:
-        """Whether a field counts as this form stands: one that is not asked for is not read."""
+    def uses_field(self, _name: str) -> bool:
+        """Returns whether the form uses this field, given what is chosen; other fields are not read."""
         return True
 
-    def say(self, problems: Iterable[Problem], places: Mapping[str, str] | None = None) -> None:
-        """Puts what an action refused at its fields; what has no field stands at the form."""
-        show_problems(self, problems, self.places if places is None else places)
+    def add_problems(self, problems: Iterable[Problem], field_names: Mapping[str, str] | None = None) -> None:
+        """Adds each problem of an action to the field that it names, or to the form if it names none."""
+        show_problems(self, problems, self.field_names if field_names is None else field_names)
 
-    def take_off_fields(self) -> None:
-        """Puts every sentence at the form itself, where its fields are no longer on the page."""
+    def move_errors_to_form(self) -> None:
+        """Moves the errors of all fields to the form, for a page that no longer shows the fields."""
         for field in self:
             self.form_errors += field.errors
             field.errors = []
@@ -82,7 +82,7 @@ class ShopForm(Form):
         return _first_target(self.problems)
 
 
-class FormsTogether:
+class FormGroup:
     """Several forms that are sent and refused together, with one summary. forms: each with the label of its
     sentences; an empty one leaves the label of the field."""
 
@@ -141,13 +141,13 @@ def add_sentence(field: Any, sentence: object) -> None:
     field.errors = [*field.errors, str(sentence)]
 
 
-def show_problems(form: Form, problems: Iterable[Problem], places: Mapping[str, str]) -> None:
-    """Puts each problem at its field; `places` names the form's field if it is called differently.
+def show_problems(form: Form, problems: Iterable[Problem], field_names: Mapping[str, str]) -> None:
+    """Puts each problem at its field; `field_names` names the form's field if it is called differently.
 
     A field inside another is written with a dot. A problem without a field stands at the form.
     """
     for problem in problems:
-        name = places.get(problem.field, problem.field)
+        name = field_names.get(problem.field, problem.field)
         path = f"lines.{problem.line}.{name}" if problem.line is not None else name
         field = _field_at(form, path)
         if field is None:

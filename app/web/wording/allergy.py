@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.physics.material import Material, either
+from app.physics.material import Material, materials_that
 from app.quoting.allergy import latex_balloons
 from app.quoting.quote import Quote
 from app.store.models import Order
@@ -33,14 +33,14 @@ def warn_of_quote(quote: Quote, *, can_be_replaced: bool) -> AllergyWarning | No
 
 
 def _what_to_do(*, can_be_replaced: bool) -> str:
-    instead = either(lambda traits: traits.offered_instead and not traits.contains_latex)
+    instead = materials_that(lambda traits: traits.offered_instead and not traits.contains_latex)
     if can_be_replaced:
         return f"See below what {instead} would cost instead."
     return f"Offer {instead} instead."
 
 
 def warn_of_order(order: Order) -> AllergyWarning | None:
-    """The same for an order that was saved."""
+    """Returns the warning for a saved order; None when its allergy field is not set."""
     if not order.latex_allergy:
         return None
     types = {

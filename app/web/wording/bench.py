@@ -7,13 +7,13 @@ from app.actions.bench.alternatives import BenchAlternatives
 from app.actions.bench.fit import BenchFit
 from app.actions.bench.holding_area import HoldingAreaFit
 from app.planning.finishing import Fit
-from app.planning.holding_area import Waiting
+from app.planning.holding_area import RoomTaken
 from app.planning.schedule import Shortage
 from app.planning.work import STUFFING
 from app.web.formats import Formats
 
 MOST_NAMED = 6
-WANTING = {"": "for want of hands", STUFFING: "at the stuffing machine"}
+SHORTAGE_REASONS = {"": "for want of hands", STUFFING: "at the stuffing machine"}
 
 
 def bench_sentence(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> str:
@@ -50,7 +50,7 @@ def _first_hour(alternatives: BenchAlternatives, formats: Formats) -> str:
     )
 
 
-def would_do(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> tuple[str, ...]:
+def describe_extra_capacity(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) -> tuple[str, ...]:
     """Returns what the shop itself could add so that the order fits, as sentences."""
     return tuple(_would_do(fit, alternatives, formats))
 
@@ -67,9 +67,9 @@ def _would_do(fit: BenchFit, alternatives: BenchAlternatives, formats: Formats) 
 def shortage_words(shortage: Shortage, formats: Formats) -> str:
     """Returns what is too much for which hours, and whether staff or filling points are short."""
     day = formats.local(shortage.start).date()
-    between = f"{formats.moment(shortage.start)} and {formats.beside(shortage.end, day)}"
-    wanting = WANTING.get(shortage.gas or "", f"at the filling points for {shortage.gas}")
-    return f"{formats.minutes(-(-shortage.short_seconds // 60))} of work too many between {between}, {wanting}"
+    between = f"{formats.moment(shortage.start)} and {formats.short_moment(shortage.end, day)}"
+    reason = SHORTAGE_REASONS.get(shortage.gas or "", f"at the filling points for {shortage.gas}")
+    return f"{formats.minutes(-(-shortage.short_seconds // 60))} of work too many between {between}, {reason}"
 
 
 def order_list(numbers: tuple[str, ...]) -> str:
@@ -83,22 +83,25 @@ def holding_area_sentence(fit: HoldingAreaFit, formats: Formats) -> str:
     """Returns whether the holding area is too full while the order waits, or else when it is fullest then."""
     if fit.over is None:
         at = formats.moment(fit.fullest.start)
-        return f"The holding area is fullest on {at}: {filling(fit.fullest.room, fit.room)}."
+        return f"The holding area is fullest on {at}: {describe_occupancy(fit.fullest.room, fit.room)}."
     without = " It is too full without this order too." if fit.already_overfull else ""
-    return f"The holding area is too full {_when(fit.over, formats)}: {filling(fit.over.room, fit.room)}.{without}"
+    return (
+        f"The holding area is too full {_when(fit.over, formats)}:"
+        f" {describe_occupancy(fit.over.room, fit.room)}.{without}"
+    )
 
 
-def filling(waits: float, room: int) -> str:
+def describe_occupancy(waits: float, room: int) -> str:
     """Returns how full the holding area is: “120 of 160 11-inch balloons”."""
-    return f"{whole(waits)} of {room} 11-inch balloons"
+    return f"{room_rounded_up(waits)} of {room} 11-inch balloons"
 
 
-def whole(waits: float) -> int:
+def room_rounded_up(waits: float) -> int:
     """Returns the room taken, rounded up, so that a little too much shows as too much."""
     return math.ceil(waits)
 
 
-def _when(over: Waiting, formats: Formats) -> str:
+def _when(over: RoomTaken, formats: Formats) -> str:
     """Returns “on Sat 21 Nov from 14:00 to 16:00”."""
     start, day = formats.local(over.start), formats.short_day(over.start)
-    return f"on {day} from {formats.clock(over.start)} to {formats.beside(over.end, start.date())}"
+    return f"on {day} from {formats.clock(over.start)} to {formats.short_moment(over.end, start.date())}"

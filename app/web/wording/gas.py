@@ -92,7 +92,7 @@ def show_cylinder(one: CylinderNow, shop: Shop, formats: Formats) -> ShownCylind
         one.row.name,
         one.row.state,
         state_word(one),
-        f"{pressure(one.gauge.bar)} at {formats.warmth(one.gauge.celsius)}, {read}",
+        f"{pressure(one.gauge.bar)} at {formats.temperature(one.gauge.celsius)}, {read}",
         litres(one.left),
         litres(one.filled) if one.filled >= 0.5 else "",
         one.order_number,

@@ -11,28 +11,31 @@ AIR_TIP = "air pump"
 
 @dataclass(frozen=True, slots=True)
 class MaterialWords:
-    """heading: above its balloon types. filled: how full it is filled, after “fill”. looks: what a full
-    one then looks like, where that is not said by `filled`. instead: what to know before it is sold in place of
-    what sinks too soon; empty where it never is."""
+    """What pages say of a material.
+
+    heading: above its balloon types. fill_instruction: how full to fill it, after “fill”. appearance: what a full
+    one then looks like, if fill_instruction does not say it. substitute_note: what to know before it is sold in
+    place of a balloon that sinks too soon; empty when it is never offered for that.
+    """
 
     heading: str
-    filled: str
-    looks: str = ""
-    instead: str = ""
+    fill_instruction: str
+    appearance: str = ""
+    substitute_note: str = ""
 
 
 MATERIAL_WORDS: Mapping[Material, MaterialWords] = {
-    Material.LATEX: MaterialWords(heading="Latex", filled="to its size"),
+    Material.LATEX: MaterialWords(heading="Latex", fill_instruction="to its size"),
     Material.FOIL: MaterialWords(
         heading="Foil",
-        filled="until taut but giving under a thumb",
-        looks="small creases left at the seam",
-        instead="Foil in place of latex: other shapes and colours.",
+        fill_instruction="until taut but giving under a thumb",
+        appearance="small creases left at the seam",
+        substitute_note="Foil in place of latex: other shapes and colours.",
     ),
     Material.SPHERE: MaterialWords(
         heading="Spheres",
-        filled="until round and drum-tight, no crease left",
-        instead="Clear spheres in place of latex.",
+        fill_instruction="until round and drum-tight, no crease left",
+        substitute_note="Clear spheres in place of latex.",
     ),
 }
 
@@ -44,6 +47,6 @@ TIP_WORDS: Mapping[Tip, str] = {
 }
 
 
-def filling_tip(material: Material, gas: Gas) -> str:
+def nozzle_name(material: Material, gas: Gas) -> str:
     """“low-pressure foil tip”: what that gas goes through into a balloon of the material."""
     return TIP_WORDS[material.traits.tip] if gas is Gas.HELIUM else AIR_TIP

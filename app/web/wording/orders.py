@@ -7,7 +7,7 @@ from app.actions.errors import TooEarly
 from app.actions.records.descriptions import percent
 from app.physics.endurance import Surroundings
 from app.planning.roster import ShiftHours, StaffChange
-from app.planning.window import Verdict, Window
+from app.planning.window import BenchWindow, Verdict
 from app.quoting.journey import trip_of
 from app.quoting.quote import Quote
 from app.quoting.request import HandOver, Occasion
@@ -93,7 +93,7 @@ def _weekday_part(local: datetime) -> str:
     return f"{local:%A} {part_of_day(local)}"
 
 
-def read_back(order: Order, formats: Formats) -> str:
+def caller_summary(order: Order, formats: Formats) -> str:
     """Returns what to say to the caller before hanging up, with a weekday beside every time."""
     said = (
         _what(order),
@@ -178,7 +178,7 @@ def _line_described(line: OrderLine) -> str:
     return f"{line.quantity} × {line.title}" + (f" ({line.colours})" if line.colours else "")
 
 
-def film_size(share: float) -> str:
+def foil_fill_level(share: float) -> str:
     """Returns how far a foil or sphere is filled."""
     return "full" if share > ALMOST_SURE else f"to {share:.0%} of full"
 
@@ -198,15 +198,15 @@ def _hands(number: int) -> str:
     return f"{number} hand{'s' if number != 1 else ''}"
 
 
-def window_sentence(window: Window, formats: Formats, day: date, now: datetime) -> str:
+def window_sentence(window: BenchWindow, formats: Formats, day: date, now: datetime) -> str:
     """Returns the window of a batch in words, with times as seen from a day. It is also the text of its float
     strip."""
-    by, ready = formats.beside(window.inflate_by, day), formats.beside(window.ready_by, day)
+    by, ready = formats.short_moment(window.inflate_by, day), formats.short_moment(window.ready_by, day)
     if window.inflate_by < now:
         return f"They had to be begun by {by} to be ready by {ready}."
     if window.earliest is None or window.earliest <= now:
         return f"Fill any time until {by}, ready by {ready}."
-    earliest = formats.beside(window.earliest, day)
+    earliest = formats.short_moment(window.earliest, day)
     if window.is_empty:
         return f"They would have to be filled after {earliest} to last, but by {by} to be ready at {ready}."
     return f"Fill between {earliest} and {by}, ready by {ready}."
@@ -218,10 +218,11 @@ def hours_sentence(quote: Quote, formats: Formats) -> str:
     request = quote.request
     said = []
     if request.event_start and request.lasts_until:
-        length = formats.span(request.lasts_until - request.event_start)
+        length = formats.duration(request.lasts_until - request.event_start)
         day = formats.local(request.event_start).date()
         said.append(
-            f"Event {formats.moment(request.event_start)} to {formats.beside(request.lasts_until, day)} ({length})"
+            f"Event {formats.moment(request.event_start)} to"
+            f" {formats.short_moment(request.lasts_until, day)} ({length})"
         )
     elif request.lasts_until:
         said.append(f"Up until {formats.moment(request.lasts_until)}")
@@ -233,9 +234,12 @@ def _handing_over(quote: Quote, formats: Formats) -> Iterator[str]:
     if trip := trip_of(request):
         day = formats.local(trip.access).date()
         yield f"a crew of {request.crew} leaves by {formats.moment(trip.leaves_by)}"
-        yield f"let in at {formats.beside(trip.access, day)}, fills from {formats.beside(trip.fills_from, day)}"
-        yield f"all filled by {formats.beside(trip.filled_by, day)}"
-        yield f"back with point and cylinders about {formats.beside(trip.back_at, day)}"
+        yield (
+            f"let in at {formats.short_moment(trip.access, day)}, fills from"
+            f" {formats.short_moment(trip.fills_from, day)}"
+        )
+        yield f"all filled by {formats.short_moment(trip.filled_by, day)}"
+        yield f"back with point and cylinders about {formats.short_moment(trip.back_at, day)}"
         return
     if request.arrives_at:
         yield f"delivered {formats.moment(request.arrives_at)}"
@@ -248,13 +252,13 @@ def _handing_over(quote: Quote, formats: Formats) -> Iterator[str]:
 def late_sentence(quote: Quote, formats: Formats, quote_if_waiting: Quote | None = None) -> str:
     """Returns what to tell the caller when the bench is too late, and what waiting would mean; empty when it is
     in time."""
-    late = quote.late
+    late = quote.late_run
     if late is None or quote.ready_at is None:
         return ""
     day = formats.local(late.ready_by).date()
     told = (
-        f"The first fill had to start by {formats.beside(late.first_fill_by, day)}. Begun now, the order is"
-        f" ready at {formats.beside(quote.ready_at, day)}, not at {formats.clock(late.ready_by)}."
+        f"The first fill had to start by {formats.short_moment(late.first_fill_by, day)}. Begun now, the order is"
+        f" ready at {formats.short_moment(quote.ready_at, day)}, not at {formats.clock(late.ready_by)}."
     )
     if quote_if_waiting is None:
         return told
@@ -269,10 +273,10 @@ def _what_the_wait_does(quote_if_waiting: Quote, run: Run, formats: Formats, day
     if request.lasts_until is None:
         return ""
     if there >= request.lasts_until:
-        return f"That is after it ends at {formats.beside(request.lasts_until, day)}: the wait is of no use."
+        return f"That is after it ends at {formats.short_moment(request.lasts_until, day)}: the wait is of no use."
     missed = ""
     if request.event_start and there > request.event_start:
-        missed = f"They miss the first {formats.span(there - request.event_start)} of the event. "
+        missed = f"They miss the first {formats.duration(there - request.event_start)} of the event. "
     worst = min(run.batches, key=lambda batch: batch.window.chance)
-    end = formats.beside(request.lasts_until, day)
+    end = formats.short_moment(request.lasts_until, day)
     return f"If they wait: {missed}{chance_sentence(worst.window.chance, end, worst.fill.spec.gas)}"

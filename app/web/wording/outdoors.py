@@ -21,7 +21,7 @@ from app.store.queries.pickups import PickupRow
 from app.web.formats import Formats
 
 
-class Tone(StrEnum):
+class Emphasis(StrEnum):
     """How important a sentence is: WARN stands out, SAY is read, ASIDE is small."""
 
     WARN = "warn"
@@ -33,27 +33,31 @@ class Tone(StrEnum):
 class WeatherAdvice:
     """One sentence of advice."""
 
-    tone: Tone
+    emphasis: Emphasis
     text: str
 
 
 @dataclass(frozen=True, slots=True)
 class WeighedPiece:
     """What the advice needs to know of a batch. grams: the least weight of each balloon; None when it needs
-    none. lowered: whether it is filled smaller because of the heat."""
+    none. filled_smaller: whether it is filled smaller because of the heat."""
 
     name: str
     gas: str
     grams: float | None
-    lowered: bool
+    filled_smaller: bool
 
 
 GUSTS = (
     "Gusts are stronger than the forecast's mean wind: reckon with the gusts, and take more weight rather than "
     "less. Keep them from power lines and let none go; local codes come first."
 )
-NOT_RECKONED = "Weights for the wind are not reckoned yet for this order: open it to change, save it, and they are."
-AIR_TOO = "What is filled with air catches the wind as well: hold it down. Its weight is not reckoned here."
+WEIGHTS_NOT_CALCULATED = (
+    "Weights for the wind are not reckoned yet for this order: open it to change, save it, and they are."
+)
+AIR_FILLED_ADVICE = (
+    "What is filled with air catches the wind as well: hold it down. Its weight is not reckoned here."
+)
 
 
 def advise_quote(quote: Quote, shop: Shop, formats: Formats) -> tuple[WeatherAdvice, ...]:
@@ -65,7 +69,7 @@ def advise_quote(quote: Quote, shop: Shop, formats: Formats) -> tuple[WeatherAdv
             fill.balloon_type.name,
             fill.spec.gas,
             fill.weight_g,
-            _lowered(fill.balloon_type.material, fill.spec.gas, fill.size.why, hot=hot),
+            _is_filled_smaller(fill.balloon_type.material, fill.spec.gas, fill.size.why, hot=hot),
         )
         for fill in fills
     ]
@@ -78,7 +82,10 @@ def advise_order(order: Order, rows: Iterable[BoardRow], shop: Shop, formats: Fo
     hot = _is_hot(request, shop)
     pieces = [
         WeighedPiece(
-            row.balloon_type_name, row.gas, row.weight_g, _lowered(row.material, row.gas, row.fill_why, hot=hot)
+            row.balloon_type_name,
+            row.gas,
+            row.weight_g,
+            _is_filled_smaller(row.material, row.gas, row.fill_why, hot=hot),
         )
         for row in rows
         if row.quantity
@@ -100,7 +107,7 @@ def _is_hot(request: OrderRequest, shop: Shop) -> bool:
     return request.surroundings is Surroundings.SUN or venue_air(request, shop).celsius > HOT_C
 
 
-def _lowered(material: Material, gas: str, why: Sequence[str], *, hot: bool) -> bool:
+def _is_filled_smaller(material: Material, gas: str, why: Sequence[str], *, hot: bool) -> bool:
     """Returns whether a batch is filled smaller because of the venue.
 
     What stretches always has a reason for its size when it is filled with air, so there the heat decides; elsewhere
@@ -113,23 +120,23 @@ def _of_wind(
     request: OrderRequest, pieces: Sequence[WeighedPiece], shop: Shop, formats: Formats
 ) -> tuple[WeatherAdvice, ...]:
     weights = _on_each(((piece.name, piece.grams) for piece in pieces), formats)
-    air = (WeatherAdvice(Tone.SAY, AIR_TOO),) if any(piece.gas == Gas.AIR for piece in pieces) else ()
+    air = (WeatherAdvice(Emphasis.SAY, AIR_FILLED_ADVICE),) if any(piece.gas == Gas.AIR for piece in pieces) else ()
     if any(piece.gas == Gas.HELIUM and piece.grams is None for piece in pieces):
-        return (WeatherAdvice(Tone.WARN, NOT_RECKONED), *air)
+        return (WeatherAdvice(Emphasis.WARN, WEIGHTS_NOT_CALCULATED), *air)
     if not weights:
         return air
     limit = shop.outdoors.wind_limit_m_s
     if request.wind_m_s is None:
-        said = WeatherAdvice(Tone.WARN, _ask_sentence(formats.wind(limit), weights))
+        said = WeatherAdvice(Emphasis.WARN, _ask_sentence(formats.wind(limit), weights))
     elif request.wind_m_s > limit:
         said = WeatherAdvice(
-            Tone.WARN, _against_sentence(formats.wind(request.wind_m_s), formats.wind(limit), weights)
+            Emphasis.WARN, _too_windy_sentence(formats.wind(request.wind_m_s), formats.wind(limit), weights)
         )
     else:
         said = WeatherAdvice(
-            Tone.SAY, f"In {formats.wind(request.wind_m_s)} of wind they need weights: at least {weights}."
+            Emphasis.SAY, f"In {formats.wind(request.wind_m_s)} of wind they need weights: at least {weights}."
         )
-    return (said, *air, WeatherAdvice(Tone.ASIDE, GUSTS))
+    return (said, *air, WeatherAdvice(Emphasis.ASIDE, GUSTS))
 
 
 def _ask_sentence(limit: str, weights: str) -> str:
@@ -139,7 +146,7 @@ def _ask_sentence(limit: str, weights: str) -> str:
     )
 
 
-def _against_sentence(wind: str, limit: str, weights: str) -> str:
+def _too_windy_sentence(wind: str, limit: str, weights: str) -> str:
     return (
         f"Advise against helium outdoors: {wind} of wind is above the shop's limit of {limit}. Better indoors, or "
         f"with air on a base that is held down. All the same they would need at least {weights}."
@@ -163,13 +170,13 @@ def _of_heat(
     if request.surroundings is Surroundings.SUN:
         where = "The sun heats a balloon above the air around it: it swells and may burst."
     else:
-        where = f"At {formats.warmth(venue_air(request, shop).celsius)} a balloon swells and may burst."
-    names = ", ".join(dict.fromkeys(piece.name for piece in pieces if piece.lowered))
+        where = f"At {formats.temperature(venue_air(request, shop).celsius)} a balloon swells and may burst."
+    names = ", ".join(dict.fromkeys(piece.name for piece in pieces if piece.filled_smaller))
     smaller = f" Filled smaller already: {names}." if names else ""
     keep = f"Keep them cool and out of the sun while you can, and never in a parked car.{smaller}"
     return (
-        WeatherAdvice(Tone.WARN, f"{where} {keep}"),
-        WeatherAdvice(Tone.ASIDE, "Some may burst all the same: how many is not reckoned and not promised."),
+        WeatherAdvice(Emphasis.WARN, f"{where} {keep}"),
+        WeatherAdvice(Emphasis.ASIDE, "Some may burst all the same: how many is not reckoned and not promised."),
     )
 
 
@@ -178,7 +185,7 @@ def weight_sentence(grams: float | None, formats: Formats) -> str:
     return f"Outdoors at least {formats.grams(grams)} of weight on each." if grams else ""
 
 
-def whole_weight(
+def describe_design_weight(
     parts: Mapping[BatchSpec, Mapping[str, int]],
     quantity: int,
     weights: Mapping[BatchSpec, float | None],
@@ -196,7 +203,7 @@ def weights_of_designs(order: Order, rows: Iterable[BoardRow], formats: Formats)
 
 
 def _of_line(line: OrderLine, weights: Mapping[BatchSpec, float | None], formats: Formats) -> str:
-    return whole_weight(read_parts(line.parts), line.quantity, weights, formats)
+    return describe_design_weight(read_parts(line.parts), line.quantity, weights, formats)
 
 
 def weights_to_hang(row: PickupRow, formats: Formats) -> str:
@@ -205,5 +212,7 @@ def weights_to_hang(row: PickupRow, formats: Formats) -> str:
         BatchSpec(batch.balloon_type_id, Gas(batch.gas), batch.treated, row.part): batch.weight_g
         for batch in row.batches
     }
-    below = ((title, weight_of_one(read_parts(parts), quantity, weights)) for title, quantity, parts in row.sold)
+    below = (
+        (title, weight_of_one(read_parts(parts), quantity, weights)) for title, quantity, parts in row.sold_lines
+    )
     return _on_each(below, formats)

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from app.actions.records.open_work import order_number_of
 from app.planning.schedule import Shortage
-from app.store.queries.plan import News, SavedBlock, SavedDelay, SavedPlan
+from app.store.queries.plan import PlanChange, SavedBlock, SavedDelay, SavedPlan
 from app.web.formats import Formats
 from app.web.wording.bench import order_list, shortage_words
 
@@ -35,14 +35,14 @@ class PlanWords:
         return ", ".join(self._time(block) for block in self.blocks.get(key, ()))
 
     def _time(self, block: SavedBlock) -> str:
-        start = self.formats.beside(block.start, self.day)
-        end = self.formats.beside(block.end, self.formats.local(block.start).date())
+        start = self.formats.short_moment(block.start, self.day)
+        end = self.formats.short_moment(block.end, self.formats.local(block.start).date())
         return f"{start} to {end}{f' with {block.staff} hands' if block.staff > 1 else ''}"
 
     def finish(self, order: str) -> str:
         """Returns the latest start of an order's finishing; empty when it is not in the plan."""
         at = self.finish_starts.get(order)
-        return self.formats.beside(at, self.day) if at else ""
+        return self.formats.short_moment(at, self.day) if at else ""
 
     def late(self, order: str) -> str:
         """Returns that an order will be late; empty when it will not."""
@@ -54,9 +54,11 @@ def delay_sentence(delay: SavedDelay, formats: Formats, day: date) -> str:
     """Returns that an order cannot be ready in time, and when it would be."""
     cannot = "cannot be ready" if delay.proved else "has no plan to be ready"
     would = (
-        f"would be about {formats.beside(delay.ready_at, day)}" if delay.ready_at else "nor on any of the next days"
+        f"would be about {formats.short_moment(delay.ready_at, day)}"
+        if delay.ready_at
+        else "nor on any of the next days"
     )
-    return f"{cannot} by {formats.beside(delay.ready_by, day)}, {would}"
+    return f"{cannot} by {formats.short_moment(delay.ready_by, day)}, {would}"
 
 
 def delay_reason(delay: SavedDelay, formats: Formats) -> str:
@@ -69,9 +71,9 @@ def delay_reason(delay: SavedDelay, formats: Formats) -> str:
     return f"{shortage_words(short, formats)}.{others}"
 
 
-def news_sentence(news: News, formats: Formats, day: date) -> str:
+def news_sentence(news: PlanChange, formats: Formats, day: date) -> str:
     """Returns a sentence about a change of the plan."""
-    was, now = (formats.beside(at, day) if at else "never" for at in (news.was, news.now))
+    was, now = (formats.short_moment(at, day) if at else "never" for at in (news.was, news.now))
     if news.batch:
         return f"{news.batch}: inflate by {now}, was {was}"
     return f"Order {order_number_of(news.order)}: ready about {now}, was {was}"

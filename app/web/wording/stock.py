@@ -10,12 +10,12 @@ from app.web.formats import Formats
 UNITS = {SupplyUnit.PIECE: "", SupplyUnit.METRE: " m", SupplyUnit.MILLILITRE: " mL"}
 
 
-def counted(count: float, article: Article, catalogue: Catalogue) -> str:
+def describe_count(count: float, article: Article, catalogue: Catalogue) -> str:
     """Returns a count with its unit: “12”, “4.5 m”."""
     return f"{count:,.10g}{UNITS[article.unit(catalogue)]}"
 
 
-def named(article: Article, colour: str, catalogue: Catalogue) -> str:
+def describe_article(article: Article, colour: str, catalogue: Catalogue) -> str:
     """Returns an article with its colour: “red 11 in latex”."""
     return f"{colour} {article.name(catalogue)}".strip()
 
@@ -24,10 +24,12 @@ def short_sentence(short: ShortGoods, catalogue: Catalogue, formats: Formats) ->
     """Returns what is short: “Short of 4 red 11 in latex: 12 wanted, 8 free on Sat 21 November; enough from
     Thursday 26.”"""
     need = short.need
-    lacking, wanted, free = (counted(one, need.article, catalogue) for one in (short.count, need.count, short.free))
+    lacking, wanted, free = (
+        describe_count(one, need.article, catalogue) for one in (short.count, need.count, short.free)
+    )
     there = f"{free} free" if short.free else "none free"
     enough = f"; enough from {formats.day(short.there_from)}" if short.there_from else ""
-    what = named(need.article, need.colour, catalogue)
+    what = describe_article(need.article, need.colour, catalogue)
     if not short.is_known:
         return f"There is no {what} on the shelves, of which {wanted} are wanted: is the colour called otherwise?"
     return f"Short of {lacking} {what}: {wanted} wanted, {there} on {formats.day(need.day)}{enough}."
@@ -37,11 +39,14 @@ def enough_sentence(stock: StockCheck, catalogue: Catalogue) -> str:
     """Returns that everything is in stock, and how many are left of what is scarcest."""
     left = {need: stock.count_left_over(need) for need in stock.needs}
     need = min(left, key=lambda one: left[one] / max(one.count, 1))
-    beside = counted(left[need], need.article, catalogue)
-    return f"All of it is on hand; beside it {beside} {named(need.article, need.colour, catalogue)} stay free."
+    beside = describe_count(left[need], need.article, catalogue)
+    return (
+        f"All of it is on hand; beside it {beside}"
+        f" {describe_article(need.article, need.colour, catalogue)} stay free."
+    )
 
 
-def instead_title(one: Substitute) -> str:
+def substitute_title(one: Substitute) -> str:
     """Returns the title of a substitute: “11 in latex: 8 red, 4 white”."""
     line = one.quote.lines[one.line]
     return f"{line.title}: {line.request.colours}" if line.request.colours else line.title

@@ -20,11 +20,11 @@ from app.actions.bench.alternatives import (
 from app.actions.bench.fit import BenchDay, BenchFit, fit_with_others, load_bench
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import ShiftMinutes, change_settings, change_shifts
-from app.places.counter.quote_view import NO_WAY_OUT
+from app.places.counter.quote_view import BENCH_FIT_SENTENCES
 from app.planning.finishing import Fit
 from app.planning.order_work import FillJob, OrderWork
 from app.planning.schedule import Batch, Shift
-from app.quoting.alternatives import AlternativeKind, find_alternatives, later_requests
+from app.quoting.alternatives import AlternativeChange, find_alternatives, later_requests
 from app.quoting.checks import check_hours
 from app.quoting.quote import WORST_FIRST, make_quote
 from app.quoting.request import HandOver
@@ -72,7 +72,7 @@ def _bench(draw):
     bench = BenchDay((), shifts, points, (), DAY_BEFORE, USUAL_TRIP)
     for key in range(draw.randrange(6, 8 + 10 * staff)):
         more = replace(bench, orders=(*bench.orders, _other(draw, f"{key + 1}")))
-        bench = more if more.without.fit is Fit.FITS else bench
+        bench = more if more.finish_without_order.fit is Fit.FITS else bench
     return bench
 
 
@@ -146,14 +146,14 @@ def test_whatever_is_offered_fits_and_is_no_less_safe(drawn, shop, catalogue):
     for bench, quote, fit in _not_fitting(drawn, ask, catalogue):
         ways = find_bench_alternatives(quote, fit, ask, BenchSearch(bench, searches_left=99), shop)
         for way in ways.others:
-            offered[way.kind] += 1
+            offered[way.change] += 1
             assert fit_with_others(ask(way.quote.request), bench).fit is Fit.FITS
             assert WORST_FIRST.index(way.quote.verdict) >= WORST_FIRST.index(quote.verdict)
             assert way.costs_minor == way.quote.total_minor - quote.total_minor
-        if AlternativeKind.TREAT not in {way.kind for way in ways.others}:
+        if AlternativeChange.TREAT not in {way.change for way in ways.others}:
             treated = replace(quote.request, lines=tuple(replace(one, treated=True) for one in quote.request.lines))
-            assert fit_with_others(ask(treated), bench).fit is not Fit.FITS or ask(treated).late
-    assert set(offered) == {AlternativeKind.LATER, AlternativeKind.TREAT, AlternativeKind.VENUE}
+            assert fit_with_others(ask(treated), bench).fit is not Fit.FITS or ask(treated).late_run
+    assert set(offered) == {AlternativeChange.LATER, AlternativeChange.TREAT, AlternativeChange.VENUE}
 
 
 NOON = {"ready_by": at(12), "event_start": at(15), "lasts_until": at(17)}
@@ -229,16 +229,16 @@ def test_where_points_are_wanting_it_says_whether_one_more_would_do(session, ben
 
 def test_treated_it_may_be_filled_the_day_before(bench_of, shop, catalogue):
     _, _, ways = bench_of(_noon(catalogue), now=MORNING - timedelta(days=2))
-    (treated,) = [way for way in ways.others if way.kind is AlternativeKind.TREAT]
+    (treated,) = [way for way in ways.others if way.change is AlternativeChange.TREAT]
     assert treated.costs_minor == 60 * shop.treat_minor
     assert all(one.treated for one in treated.quote.request.lines)
 
 
 def test_with_a_latex_allergy_no_way_of_making_latex_is_offered(bench_of, catalogue):
     now = MORNING - timedelta(days=2)
-    made_otherwise = {AlternativeKind.TREAT, AlternativeKind.VENUE}
+    made_otherwise = {AlternativeChange.TREAT, AlternativeChange.VENUE}
     offered = [
-        {way.kind for way in bench_of(_noon(catalogue, latex_allergy=said), now=now)[2].others}
+        {way.change for way in bench_of(_noon(catalogue, latex_allergy=said), now=now)[2].others}
         for said in (False, True)
     ]
     assert offered[0] & made_otherwise
@@ -256,7 +256,7 @@ def test_what_is_filled_at_the_venue_already_is_not_offered_that(session, bench_
     }
     _, fit, ways = bench_of(_noon(catalogue, **crew))
     assert fit.fit is Fit.CANNOT
-    assert [way for way in ways.others if way.kind is AlternativeKind.VENUE] == []
+    assert [way for way in ways.others if way.change is AlternativeChange.VENUE] == []
 
 
 def test_an_alternative_that_the_bench_cannot_make_stands_after_those_that_it_can(session, bench_of, catalogue):
@@ -283,8 +283,8 @@ def test_nothing_is_said_against_an_alternative_that_was_not_asked_about(monkeyp
     monkeypatch.setattr(alternatives, "fit_with_others", lambda *_: BenchFit(next(says)))
     checked = check_alternatives(found, BenchSearch(BenchDay((), (), {}, (), now, USUAL_TRIP), searches_left=2))
     assert [one.fit for one in checked] == [Fit.FITS, Fit.NOT_FOUND, Fit.NOT_FOUND, *[None] * (len(found) - 3)]
-    assert [one.kind for one in checked] == [found[place].kind for place in (1, 0, *range(2, len(found)))]
-    assert {NO_WAY_OUT[one.fit] for one in checked[3:]} == {""}
+    assert [one.change for one in checked] == [found[place].change for place in (1, 0, *range(2, len(found)))]
+    assert {BENCH_FIT_SENTENCES[one.fit] for one in checked[3:]} == {""}
 
 
 def test_a_search_that_finds_nothing_is_not_repeated_for_ever(monkeypatch, bench_of, catalogue):

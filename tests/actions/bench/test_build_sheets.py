@@ -11,7 +11,7 @@ from app.actions.shop.office import change_settings
 from app.craft.bouquet import Stacking, make_bouquet
 from app.craft.build import Construction
 from app.craft.clusters import Column
-from app.craft.piece import piece_of
+from app.craft.piece import bouquet_balloon_of
 from app.craft.strung import strung_arch
 from app.physics.air import Air, lift_g_per_l
 from app.physics.balloon import Gas, coat_g, sphere_litres
@@ -50,11 +50,13 @@ def test_the_cut_list_and_the_weight_are_those_of_the_craft_room(session):
     made = sheet(session, design(session, Construction.BOUQUET, NINE))
     balloon_type = catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type
     filling = Filling(balloon_type, Gas.HELIUM, sphere_litres(11), Air())
-    alike = make_bouquet([piece_of(filling, Air(), shop.float_defaults)] * 9, Stacking.LAYERS, shop.craft.bouquets)
+    alike = make_bouquet(
+        [bouquet_balloon_of(filling, Air(), shop.float_defaults)] * 9, Stacking.LAYERS, shop.craft.bouquets
+    )
     assert made.cuts == alike.cuts
     assert made.cut_m == pytest.approx(sum(cut.length_cm * cut.count for cut in made.cuts) / 100)
     assert made.lift_g == pytest.approx(9 * _eleven() - made.cut_m * 0.5)
-    assert made.need.indoors_g == math.ceil(9 * _eleven() * 1.5)
+    assert made.required_weight.indoors_g == math.ceil(9 * _eleven() * 1.5)
 
 
 def test_outdoors_the_wind_asks_for_more(session):
@@ -63,23 +65,27 @@ def test_outdoors_the_wind_asks_for_more(session):
     made = sheet(session, piece, surroundings=Surroundings.SHADE, wind_m_s=4.0)
     area = math.pi / 4 * (11 * 0.0254) ** 2
     push = 0.5 * Air().density_kg_m3 * SPHERE_DRAG * area * 16 / STANDARD_GRAVITY * 1000
-    assert made.need.here_g == made.need.outdoors_g == pytest.approx(9 * (_eleven() + push / 0.5), abs=1)
-    assert made.need.wind_m_s == 4.0
-    assert made.need.indoors_g == math.ceil(9 * _eleven() * 1.5)
+    assert (
+        made.required_weight.at_venue_g
+        == made.required_weight.outdoors_g
+        == pytest.approx(9 * (_eleven() + push / 0.5), abs=1)
+    )
+    assert made.required_weight.wind_m_s == 4.0
+    assert made.required_weight.indoors_g == math.ceil(9 * _eleven() * 1.5)
 
 
 def test_without_a_forecast_it_is_reckoned_with_the_shops_limit(session):
     piece = design(session, Construction.BOUQUET, NINE)
     indoors = sheet(session, piece)
     outdoors = sheet(session, piece, quantity=2, surroundings=Surroundings.SHADE)
-    assert indoors.need.outdoors_g == outdoors.need.here_g
-    assert indoors.need.wind_m_s == 5.0
-    assert indoors.need.here_g == indoors.need.indoors_g
+    assert indoors.required_weight.outdoors_g == outdoors.required_weight.at_venue_g
+    assert indoors.required_weight.wind_m_s == 5.0
+    assert indoors.required_weight.at_venue_g == indoors.required_weight.indoors_g
 
 
 def test_treated_balloons_lift_less_by_their_coat(session):
     made = sheet(session, design(session, Construction.BOUQUET, NINE), line={"treated": True})
-    assert made.need.indoors_g == math.ceil(9 * _eleven(treated=True) * 1.5)
+    assert made.required_weight.indoors_g == math.ceil(9 * _eleven(treated=True) * 1.5)
 
 
 def test_colours_that_do_not_share_out_are_drawn_as_near_as_they_come(session):
@@ -105,7 +111,7 @@ def test_sizes_that_cannot_rest_on_one_another_are_cut_as_one_above_another(sess
 def test_a_bouquet_of_air_does_not_rise(session):
     made = sheet(session, design(session, Construction.BOUQUET, [("11 in latex", AIR, 3)]))
     assert "does not rise" in _said(made)
-    assert made.need is None
+    assert made.required_weight is None
 
 
 @pytest.mark.parametrize(("grams", "enough"), [(60.0, False), (70.0, True)])
@@ -125,14 +131,16 @@ def test_a_weight_that_nobody_weighed_is_asked_for(session):
 
 def test_a_piece_without_a_weight_says_so(session):
     made = sheet(session, design(session, Construction.BOUQUET, NINE))
-    assert f"No weight is among its supplies: it needs at least {made.need.here_g} g." in made.cautions
+    assert (
+        f"No weight is among its supplies: it needs at least {made.required_weight.at_venue_g} g." in made.cautions
+    )
 
 
 def test_water_of_the_smallest_latex_holds_it_too(session):
     made = sheet(session, design(session, Construction.BOUQUET, NINE))
     assert (made.water.balloon_type_name, made.water.count) == ("5 in latex", 1)
-    assert made.water.each.grams >= made.need.here_g
-    assert sphere_litres(made.water.each.diameter_in - 0.1) * 998.2 < made.need.here_g
+    assert made.water.each.grams >= made.required_weight.at_venue_g
+    assert sphere_litres(made.water.each.diameter_in - 0.1) * 998.2 < made.required_weight.at_venue_g
 
 
 def test_where_no_balloon_takes_so_much_water_several_do(session):
@@ -140,7 +148,7 @@ def test_where_no_balloon_takes_so_much_water_several_do(session):
     made = sheet(session, piece, surroundings=Surroundings.SHADE, wind_m_s=5.0)
     assert made.water.balloon_type_name == "12 in latex"
     assert made.water.count > 1
-    assert made.water.count * made.water.each.grams >= made.need.here_g
+    assert made.water.count * made.water.each.grams >= made.required_weight.at_venue_g
 
 
 def test_bouquets_go_into_the_bags_that_the_shop_has(session):
@@ -149,7 +157,7 @@ def test_bouquets_go_into_the_bags_that_the_shop_has(session):
     supply(session, "old bag", "bag")
     made = sheet(session, design(session, Construction.BOUQUET, NINE), quantity=3)
     assert made.bagging.bag.name == "large bag"
-    assert sum(made.bagging.in_each) == 3
+    assert sum(made.bagging.pieces_by_bag) == 3
 
 
 def test_a_bouquet_too_wide_for_every_bag_is_said(session):
@@ -169,7 +177,7 @@ def test_the_worked_column(session):
     assert (fact(made, "Tie"), fact(made, "Twist into")) == ("20 pairs", "10 fours")
     assert "40 balloons of 9 in, 1.96 m high" in made.drawing.text
     assert made.cautions == ()
-    assert made.need is None
+    assert made.required_weight is None
 
 
 @pytest.mark.parametrize(("count", "says"), [(38, "36 or 40"), (41, "40 or 44"), (3, "take 4")])
@@ -197,7 +205,7 @@ def test_helium_above_a_column_must_be_held(session):
     parts = [("11 in latex", AIR, 40), ("18 in foil", HELIUM, 1)]
     made = sheet(session, design(session, Construction.COLUMN, parts, COLUMN))
     foil = 14.0 * lift_g_per_l(20) - 10.0
-    assert made.need.indoors_g == math.ceil(foil * 1.5)
+    assert made.required_weight.indoors_g == math.ceil(foil * 1.5)
     assert fact(made, "Beside it") == "1 × 18 in foil, helium"
 
 
@@ -258,12 +266,12 @@ def test_a_strung_arch_has_a_line_and_a_weight_at_each_end(session):
         catalogue.balloon_types[balloon_type_id(catalogue)].balloon_type, Gas.HELIUM, sphere_litres(11), Air()
     )
     alone = strung_arch(4, 2.5, filling)
-    assert made.need.indoors_g == max(alone.end_weight_g, math.ceil(alone.up_g * 1.5))
-    assert made.need.each_end
+    assert made.required_weight.indoors_g == max(alone.end_weight_g, math.ceil(alone.up_g * 1.5))
+    assert made.required_weight.each_end
     assert [cut.count for cut in made.cuts] == [1]
     assert made.cuts[0].length_cm == math.ceil(alone.line.length_m * 100 + 20)
     assert made.cautions == ()
-    assert f"a weight of at least {made.need.here_g} g" in made.drawing.text
+    assert f"a weight of at least {made.required_weight.at_venue_g} g" in made.drawing.text
 
 
 def test_one_weight_is_none_for_two_ends(session):
@@ -366,13 +374,13 @@ def test_the_shops_own_figures_count(session):
     change_settings(session, {"knot_below_cm": 50, "weight_factor": 2, "ribbon_end_cm": 0})
     made = sheet(session, design(session, Construction.STRINGS, [("11 in latex", HELIUM, 1)]))
     assert [cut.length_cm for cut in made.cuts] == [50]
-    assert made.need.indoors_g == math.ceil(_eleven() * 2)
+    assert made.required_weight.indoors_g == math.ceil(_eleven() * 2)
 
 
 def test_each_end_of_a_strung_arch_holds_half_of_what_floats_beside_it(session):
     figures = {"span_m": 4.0, "height_m": 2.5, "spacing_m": 0.35}
     string = [("11 in latex", HELIUM, 20)]
-    alone = sheet(session, design(session, Construction.STRUNG, string, figures)).need
+    alone = sheet(session, design(session, Construction.STRUNG, string, figures)).required_weight
     foils = design(
         session,
         Construction.STRUNG,
@@ -381,7 +389,7 @@ def test_each_end_of_a_strung_arch_holds_half_of_what_floats_beside_it(session):
         name="With stars",
     )
     lift = 6 * (14 * lift_g_per_l(20) - 10.0)
-    assert sheet(session, foils).need.indoors_g - alone.indoors_g == pytest.approx(lift * 1.5 / 2, abs=2)
+    assert sheet(session, foils).required_weight.indoors_g - alone.indoors_g == pytest.approx(lift * 1.5 / 2, abs=2)
 
 
 def test_three_colours_of_a_spiral_are_sold_as_it_takes_them(session):

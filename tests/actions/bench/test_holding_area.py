@@ -10,12 +10,12 @@ from app.actions.orders.hand_over import take_step
 from app.planning.holding_area import Stay
 from app.quoting.quote import make_quote
 from app.quoting.request import HandOver
-from app.quoting.states import Step
+from app.quoting.states import HandOverStep
 from app.store.models import PlannedStart
 from tests.actions.builders import BENCH_REASON, MORNING, WHO, at, ctx, line, order_request, take, tap
 
 ROOM = 40
-ALL_STEPS = [step for step in Step if step not in (Step.PACKED, Step.DRY)]
+ALL_STEPS = [step for step in HandOverStep if step not in (HandOverStep.PACKED, HandOverStep.DRY)]
 
 
 def stays(session, now=MORNING):

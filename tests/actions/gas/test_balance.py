@@ -12,7 +12,7 @@ from app.actions.orders.quick_sale import make_quick_sale, undo_quick_sale
 from app.physics.balloon import Gas
 from app.quoting.quote import make_quote
 from app.quoting.request import LineRequest, Service
-from app.quoting.states import Act
+from app.quoting.states import TapAction
 from app.store.models import Tap
 from tests.actions.builders import (
     EIGHT,
@@ -57,9 +57,9 @@ def test_a_reading_after_it_counts_alone(session, shop, catalogue):
 def test_what_bursts_while_it_is_filled_took_its_gas_and_what_is_undone_did_not(session, shop, catalogue):
     in_use(session, bar=150)
     batch = take(session, order_request(catalogue)).batches[0]
-    tap(session, batch, Act.FILL, EIGHT, count=10)
-    tap(session, batch, Act.BURST, EIGHT, colour="red")
-    tap(session, batch, Act.FILL, EIGHT, key="slip", count=5)
+    tap(session, batch, TapAction.FILL, EIGHT, count=10)
+    tap(session, batch, TapAction.BURST, EIGHT, colour="red")
+    tap(session, batch, TapAction.FILL, EIGHT, key="slip", count=5)
     slip = session.query(Tap).filter_by(client_key="slip").one()
     undo_tap(ctx(session, who=WHO, now=EIGHT), batch.key, slip.id)
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 11))
@@ -68,16 +68,16 @@ def test_what_bursts_while_it_is_filled_took_its_gas_and_what_is_undone_did_not(
 def test_one_that_bursts_once_filled_is_filled_anew(session, shop, catalogue):
     in_use(session, bar=150)
     batch = take(session, order_request(catalogue, line(catalogue, quantity=4))).batches[0]
-    tap(session, batch, Act.FINISH, EIGHT)
-    tap(session, batch, Act.BURST, EIGHT, colour="red")
-    tap(session, batch, Act.FINISH, EIGHT, key="again")
+    tap(session, batch, TapAction.FINISH, EIGHT)
+    tap(session, batch, TapAction.BURST, EIGHT, colour="red")
+    tap(session, batch, TapAction.FINISH, EIGHT, key="again")
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150) - elevens(shop, 5))
 
 
 def test_air_takes_no_helium(session, shop, catalogue):
     in_use(session, bar=150)
     order = take(session, order_request(catalogue, line(catalogue, gas=Gas.AIR)))
-    tap(session, order.batches[0], Act.FINISH, EIGHT)
+    tap(session, order.batches[0], TapAction.FINISH, EIGHT)
     assert left(session, shop)["Ada"] == pytest.approx(by_gauge(shop, 150))
 
 
@@ -123,7 +123,7 @@ def test_at_a_venue_the_cylinders_along_give_it(session, shop, catalogue):
     along = cylinder(session, name="Bo")
     order = venue_order(session, catalogue)
     send_along(ctx(session, who=WHO, now=EIGHT), along.id, order.number, None, "along")
-    tap(session, order.batches[0], Act.FINISH, at(12), sure=True)
+    tap(session, order.batches[0], TapAction.FINISH, at(12), sure=True)
     there = left(session, shop)
     warmer = (shop.indoors_celsius + 273.15) / (shop.air.celsius + 273.15)
     assert there["Ada"] == pytest.approx(by_gauge(shop, 150))

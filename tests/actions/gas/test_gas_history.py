@@ -9,7 +9,7 @@ from app.actions.gas.reconciliation import GasFinding, compare_used_with_filled
 from app.actions.records.history import board_version, history_of
 from app.craft.gas import PressureReading
 from app.physics.air import Air
-from app.quoting.states import Act, CylinderState
+from app.quoting.states import CylinderState, TapAction
 from app.store.models import CylinderReading
 from app.store.queries.gas import all_cylinders, readings
 from app.store.queries.gas_filled import filled_since
@@ -36,7 +36,7 @@ def at_hall(shop, count):
 
 
 def fill_there(session, order, now, key="there"):
-    tap(session, order.batches[0], Act.FINISH, now, key, sure=True)
+    tap(session, order.batches[0], TapAction.FINISH, now, key, sure=True)
 
 
 def send(session, row, order, now, gauge=None):

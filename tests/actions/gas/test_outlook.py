@@ -15,7 +15,7 @@ from app.craft.gas import PressureReading
 from app.physics.balloon import Gas
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote
-from app.quoting.states import Act, CylinderState
+from app.quoting.states import CylinderState, TapAction
 from app.store.models import PlannedStart
 from tests.actions.builders import (
     BENCH_REASON,
@@ -42,7 +42,7 @@ def promised(session, shop, now, *asked):
 def test_the_outlook_counts_what_is_still_to_fill_by_day(session, shop, catalogue):
     in_use(session, bar=150)
     order = take(session, order_request(catalogue))
-    tap(session, order.batches[0], Act.FILL, EIGHT, count=4)
+    tap(session, order.batches[0], TapAction.FILL, EIGHT, count=4)
     later = {name: at(hour, days=2) for name, hour in (("ready_by", 14), ("event_start", 15), ("lasts_until", 17))}
     take(session, order_request(catalogue, **later), key="monday")
     outlook = gas_outlook(ctx(session, shop=shop, now=EIGHT))
@@ -122,7 +122,7 @@ def test_a_change_counts_as_asked_and_not_as_it_stands(session, shop, catalogue,
 def test_what_is_filled_of_a_changed_order_is_not_asked_for_again(session, shop, catalogue):
     in_use(session)
     order = take(session, order_request(catalogue))
-    tap(session, order.batches[0], Act.FILL, EIGHT, count=10)
+    tap(session, order.batches[0], TapAction.FILL, EIGHT, count=10)
     asked = make_quote(order_request(catalogue, line(catalogue, quantity=30)), shop, catalogue, EIGHT)
     assert gas_outlook(ctx(session, shop=shop, now=EIGHT), asked, order.number).order_litres == pytest.approx(
         elevens(shop, 20)
@@ -138,8 +138,8 @@ def test_what_burst_of_a_changed_order_was_laid_out_for_it(session, shop, catalo
     order = take(session, order_request(catalogue, line(catalogue, quantity=20)))
     careful = replace(shop, pricing=replace(shop.pricing, spares_percent=Decimal(10)))
     order.batches[0].spares = 2
-    tap(session, order.batches[0], Act.FILL, EIGHT, count=5)
-    tap(session, order.batches[0], Act.BURST, EIGHT, count=1, colour="red")
+    tap(session, order.batches[0], TapAction.FILL, EIGHT, count=5)
+    tap(session, order.batches[0], TapAction.BURST, EIGHT, count=1, colour="red")
     asked = make_quote(order_request(catalogue, line(catalogue, quantity=20)), careful, catalogue, EIGHT)
     outlook = gas_outlook(ctx(session, shop=careful, now=EIGHT), asked, order.number)
     assert outlook.order_litres == pytest.approx(elevens(shop, 15 + 1))
@@ -152,7 +152,7 @@ def test_what_is_filled_counts_too_when_it_moves_to_the_later_hand_over(session,
     order = take(
         session, order_request(catalogue, *parts, bench_override=BENCH_REASON, stock_override="More at ten.")
     )
-    tap(session, order.batches[1], Act.FILL, EIGHT, count=20)
+    tap(session, order.batches[1], TapAction.FILL, EIGHT, count=20)
     moved = order_request(catalogue, parts[0], replace(parts[1], later=True), later_at=at(14, 30))
     asked = make_quote(moved, shop, catalogue, EIGHT)
     outlook = gas_outlook(ctx(session, shop=shop, now=EIGHT), asked, order.number)
@@ -176,7 +176,7 @@ def test_an_order_that_should_have_left_long_ago_holds_no_gas_unless_it_was_begu
     started = take(
         session, order_request(catalogue, line(catalogue, quantity=10), bench_override=BENCH_REASON), key="begun"
     )
-    tap(session, started.batches[0], Act.FILL, EIGHT, count=4)
+    tap(session, started.batches[0], TapAction.FILL, EIGHT, count=4)
     assert promised(session, shop, at(1, 59, days=1)) == pytest.approx(elevens(shop, 24 + 6))
     assert promised(session, shop, at(2, days=1)) == pytest.approx(elevens(shop, 6))
     assert left_there.state == "open"

@@ -13,7 +13,7 @@ from app.actions.records.rebuild_request import rebuild_request
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings, replan_open_orders
 from app.craft.cost import Margin, cost_minor
-from app.craft.money import Amount, Percent, exact
+from app.craft.money import Amount, Percent, to_decimal
 from app.quoting.alternatives import find_alternatives
 from app.quoting.bill import read_discount, write_discount
 from app.quoting.checks import check_hours
@@ -23,7 +23,7 @@ from app.quoting.request import ExtraRequest, ExtraSort
 from tests.actions.builders import BENCH_REASON, MORNING, at, change, ctx, design_line, line, order_request, take
 from tests.actions.supply_helpers import bouquet_on, priced, stand, supply
 
-TEN = Percent(exact(10))
+TEN = Percent(to_decimal(10))
 
 
 def _quoted(session, wanted):
@@ -151,7 +151,7 @@ def test_an_alternatives_difference_is_that_of_the_totals_with_discount_and_tax(
     before = MORNING - timedelta(days=3)
     hours = {"ready_by": at(9), "event_start": at(18), "lasts_until": at(0, days=1)}
     quote = ask(order_request(catalogue, discount=TEN, **hours))
-    treat = next(way for way in find_alternatives(quote, ask, shop, catalogue, before) if way.kind == "treat")
+    treat = next(way for way in find_alternatives(quote, ask, shop, catalogue, before) if way.change == "treat")
     assert treat.costs_minor == {"inclusive": 1080, "on top": 1080 + 216}[mode]
 
 
@@ -165,7 +165,7 @@ def test_no_floor_is_no_warning(session, catalogue):
 def test_below_the_floor_the_least_total_leaves_it(session, catalogue, mode, taxed):
     """A price of that total, put into one more item, leaves the margin that is asked, and a few less do not."""
     priced(session, floor_percent=40, hour_minor=6000, tax_mode=mode, tax_percent=20)
-    shop, wanted = load_shop(session), order_request(catalogue, discount=Percent(exact(50)))
+    shop, wanted = load_shop(session), order_request(catalogue, discount=Percent(to_decimal(50)))
     quote = _quoted(session, wanted)
     cost = cost_minor(cost_of(quote, catalogue, shop))
     floor = shop.pricing.floor_percent

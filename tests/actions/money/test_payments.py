@@ -26,12 +26,12 @@ from app.actions.records.history import board_version, history_of
 from app.actions.rentals.returns import ReturnedGoods, return_goods, undo_return
 from app.actions.shop.office import change_settings
 from app.craft.money import Percent
-from app.craft.price import Owing
+from app.craft.price import PaymentState
 from app.quoting.errors import Refused
 from app.quoting.request import ExtraRequest, ExtraSort
-from app.quoting.states import Direction, How
+from app.quoting.states import PaymentDirection, PaymentMethod
 from app.store.models import Order, Payment, RentalReturn, SupplyRow
-from app.store.queries.money import active_payments, due_of_open_orders, payments_of
+from app.store.queries.money import active_payments, balance_due, payments_of
 from tests.actions.builders import MORNING, at, change, ctx, line, order_request, problems, take, tap
 
 CARD = "4111 1111 1111 1111"
@@ -45,7 +45,7 @@ def _note(session, order, minor, key="", who="Maren", seen=None, **more):
 
 
 def _back(session, order, minor, **more):
-    return _note(session, order, minor, direction=Direction.BACK, **more)
+    return _note(session, order, minor, direction=PaymentDirection.BACK, **more)
 
 
 def _undo(session, order, payment):
@@ -80,7 +80,7 @@ def rentals(session, catalogue):
 
 def test_what_is_paid_is_due_no_more(session, order):
     assert _due(session, order) == 2640
-    _note(session, order, 1000, how=How.CARD, note="  rang in ")
+    _note(session, order, 1000, how=PaymentMethod.CARD, note="  rang in ")
     (saved,) = payments_of(session, order.id)
     assert (saved.amount_minor, saved.how, saved.note, saved.who, saved.at) == (
         1000,
@@ -91,12 +91,12 @@ def test_what_is_paid_is_due_no_more(session, order):
     )
     assert _due(session, order) == 1640
     _note(session, order, 1640)
-    assert _account(session, order).owing is Owing.PAID
+    assert _account(session, order).owing is PaymentState.PAID
 
 
 def test_it_stands_in_the_history_and_the_pages_that_poll_notice(session, order):
     before = board_version(session)
-    payment = _note(session, order, 123_450, how=How.TRANSFER)
+    payment = _note(session, order, 123_450, how=PaymentMethod.TRANSFER)
     assert history_of(session, order)[-1].act == "£1,234.50 paid by transfer"
     noted = board_version(session)
     _undo(session, order, payment)
@@ -123,7 +123,7 @@ def test_the_same_key_twice_is_one_payment(session, order):
 
 
 @pytest.mark.parametrize(
-    "other", [{"minor": 1100}, {"how": How.CARD}, {"direction": Direction.BACK}, {"note": "x"}]
+    "other", [{"minor": 1100}, {"how": PaymentMethod.CARD}, {"direction": PaymentDirection.BACK}, {"note": "x"}]
 )
 def test_the_same_key_with_something_else_is_a_slip(session, order, other):
     _note(session, order, 1000, key="once")
@@ -156,12 +156,12 @@ def test_money_of_no_order_is_noted_nowhere(session):
 
 def test_more_than_is_due_is_to_be_paid_back_and_no_more_than_was_paid(session, order):
     _note(session, order, 3000)
-    assert _account(session, order).owing is Owing.TO_PAY_BACK
+    assert _account(session, order).owing is PaymentState.TO_PAY_BACK
     with pytest.raises(Refused) as refusal:
         _back(session, order, 3001)
     assert "more than was paid for the price" in problems(refusal)["amount"][0]
     _back(session, order, 360)
-    assert _account(session, order).owing is Owing.PAID
+    assert _account(session, order).owing is PaymentState.PAID
 
 
 def test_a_deposit_on_hired_goods_stands_apart_from_the_price(session, rentals):
@@ -256,14 +256,14 @@ def test_a_cancelled_order_asks_nothing_and_gives_back_what_was_paid(session, or
         _note(session, order, 100)
     assert "is cancelled: nothing is to pay" in problems(refusal)["amount"][0]
     _back(session, order, 1000)
-    assert _account(session, order).owing is Owing.PAID
+    assert _account(session, order).owing is PaymentState.PAID
 
 
 def test_a_sale_at_once_was_paid_in_that_moment(session, shop, catalogue):
     sale = make_quick_sale(
         ctx(session, who="Maren", shop=shop, catalogue=catalogue, now=at(9)), line(catalogue, quantity=3), "sale"
     )
-    assert _account(session, sale).owing is Owing.PAID
+    assert _account(session, sale).owing is PaymentState.PAID
     with pytest.raises(Refused) as refusal:
         _note(session, sale, 100)
     assert "paid over the counter" in problems(refusal)["amount"][0]
@@ -283,7 +283,7 @@ def test_the_sum_in_one_statement_is_the_bills(session, catalogue, rentals):
     _back(session, rentals, 2500, rental=True)
     _undo(session, rentals, _note(session, rentals, 77))
     _note(session, order, 5000)
-    due = dict(session.execute(select(Order.id, due_of_open_orders())).all())
+    due = dict(session.execute(select(Order.id, balance_due())).all())
     assert due == {one.id: _due(session, one) for one in (rentals, order)}
     assert due[rentals.id] == 7640 + 10_000 - 7500
 
@@ -300,7 +300,7 @@ def _came_back(session, order, back, lost=0, saved=0):
 
 
 def _due_in_one_statement(session, order):
-    return session.scalar(select(due_of_open_orders()).where(Order.id == order.id))
+    return session.scalar(select(balance_due()).where(Order.id == order.id))
 
 
 def test_what_comes_back_gives_its_deposit_back_less_what_is_kept(session, rentals):
@@ -315,7 +315,7 @@ def test_what_comes_back_gives_its_deposit_back_less_what_is_kept(session, renta
     assert (account.price.due_minor, account.rental.due_minor) == (0, -7000)
     assert _due_in_one_statement(session, rentals) == -7000
     _back(session, rentals, 7000, rental=True)
-    assert _account(session, rentals).owing is Owing.PAID
+    assert _account(session, rentals).owing is PaymentState.PAID
     undo_return(
         ctx(session, who="Maren", now=at(19)), rentals.number, session.scalars(select(RentalReturn.id)).all()[-1]
     )
@@ -334,7 +334,7 @@ def _try(session, order, place, move):
     payments = payments_of(session, order.id)
     try:
         if act != "undo":
-            _note(session, order, minor, key=f"{order.id} {place}", direction=Direction(act), rental=rental)
+            _note(session, order, minor, key=f"{order.id} {place}", direction=PaymentDirection(act), rental=rental)
         elif payments:
             _undo(session, order, payments[which % len(payments)])
     except Refused:
@@ -358,7 +358,7 @@ def test_whatever_is_paid_and_undone_no_more_goes_back_than_came_and_undoing_all
             assert account.due_minor == account.price.due_minor + account.rental.due_minor
             stands = active_payments(session, rentals.id)
             assert account.due_minor == bill_of_order(rentals, stands).due_minor
-            assert session.scalar(select(due_of_open_orders())) == account.due_minor
+            assert session.scalar(select(balance_due())) == account.due_minor
         for back_first in ("back", "in"):
             for payment in active_payments(session, rentals.id):
                 if payment.direction == back_first:
@@ -413,7 +413,7 @@ def test_two_people_at_once_pay_back_no_more_than_was_paid(database):
                 add_payment(
                     ctx(session, who="Maren", now=at(9)),
                     number,
-                    PaymentInput(600, direction=Direction.BACK),
+                    PaymentInput(600, direction=PaymentDirection.BACK),
                     f"back-{press}",
                 )
         except Refused:

@@ -8,7 +8,7 @@ from app.actions.orders.customers import change_customer, customer_of, load_cust
 from app.actions.records.history import history_of
 from app.quoting.errors import Refused
 from app.store.models import Customer
-from app.store.queries.customers import caller
+from app.store.queries.customers import find_customer
 from tests.actions.builders import WHO, at, change, ctx, order_request, take
 
 MARK = [["latex allergy", "no", "yes"]]
@@ -29,7 +29,7 @@ def test_an_order_sets_it_on_the_customer_whom_it_makes(session, catalogue):
     order = take(session, order_request(catalogue, latex_allergy=True))
     customer = load_customer(session, order.customer_id)
     assert (order.latex_allergy, customer.latex_allergy) == (True, True)
-    assert caller(session, customer.id).latex_allergy
+    assert find_customer(session, customer.id).latex_allergy
     assert _described(session, customer) == []
 
 

@@ -15,7 +15,7 @@ from app.actions.records.history import history_of
 from app.quoting.errors import Refused
 from app.quoting.request import OVER_THE_COUNTER, Occasion
 from app.store.models import Customer
-from app.store.queries.customers import caller, doubles_of, find_customers, past_orders
+from app.store.queries.customers import find_customer, find_customers, find_duplicates, past_orders
 from tests.actions.builders import MORNING, WHO, at, change, ctx, order_request, problems, take
 
 
@@ -40,7 +40,7 @@ def _described(session, customer):
 
 
 def test_an_order_makes_a_customer(session, order):
-    row = caller(session, order.customer_id)
+    row = find_customer(session, order.customer_id)
     assert (row.name, row.phones, row.last_order_at) == ("Wilhelmina Hart", ("01632 960101",), MORNING)
     assert (order.customer, order.phone) == ("Wilhelmina Hart", "01632 960101")
 
@@ -305,7 +305,7 @@ def test_the_double_is_found_as_the_one_who_was_kept(session, catalogue, two):
     was = double.customer_id
     customer = _merge(session, saved.customer_id, was)
     assert load_customer(session, was) is customer
-    assert caller(session, was) is None
+    assert find_customer(session, was) is None
     again = take(
         session, order_request(catalogue, customer="Mina Hart", phone="+44 1632 960222"), at(10), key="key-4"
     )
@@ -357,11 +357,11 @@ def test_alike_names_or_alike_phones_may_be_doubles(session):
     phoned = customer_of(session, "Mina", "+44 1632 960101", None)
     for name, phone in (("Jory", "01632 96010"), ("Ulf", "1632 9601"), ("Ada", "01632 960102"), ("Bo", "960101")):
         customer_of(session, name, phone, None)
-    assert {row.id for row in doubles_of(session, one)} == {named.id, phoned.id}
+    assert {row.id for row in find_duplicates(session, one)} == {named.id, phoned.id}
 
 
 def test_short_phones_make_doubles_only_when_they_are_equal(session):
     one = customer_of(session, "Ada", "960101", None)
     customer_of(session, "Bo", "01632 960101", None)
     same = customer_of(session, "Ulf", "96 01 01", None)
-    assert [row.id for row in doubles_of(session, one)] == [same.id]
+    assert [row.id for row in find_duplicates(session, one)] == [same.id]

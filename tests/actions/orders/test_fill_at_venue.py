@@ -9,12 +9,12 @@ from app.actions.records.history import history_of
 from app.actions.records.shop import load_shop
 from app.actions.shop.office import change_settings
 from app.planning.window import Verdict
-from app.quoting.alternatives import AlternativeKind, find_alternatives
+from app.quoting.alternatives import AlternativeChange, find_alternatives
 from app.quoting.checks import check_hours
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver, Occasion
-from app.quoting.states import Step
+from app.quoting.states import HandOverStep
 from tests.actions.builders import MORNING, at, change, ctx, line, order_request, problems, take, tap
 
 MIDNIGHT = at(0, days=1)
@@ -64,7 +64,7 @@ def test_it_is_a_no_when_the_crew_comes_too_late_to_hang_them(shop, catalogue):
     late = make_quote(_there(catalogue, arrives_at=at(17), ready_by=at(16, 30)), shop, catalogue, MORNING)
     assert late.verdict is Verdict.WONT_LAST
     assert late.ready_at == at(18)
-    assert late.late.ready_by == at(17, 35)
+    assert late.late_run.ready_by == at(17, 35)
     assert quote_if_waiting(late, shop, catalogue, MORNING) is None
 
 
@@ -100,19 +100,19 @@ def test_the_order_keeps_the_crew_and_leaves_by(session, catalogue):
 def test_the_crew_packs_before_it_fills_and_hangs_after(session, catalogue):
     order = take(session, _there(catalogue))
     for number, step in enumerate(("packed",)):
-        take_step(ctx(session, who="Isolde", now=at(14)), order.number, Step(step), f"step {number}")
+        take_step(ctx(session, who="Isolde", now=at(14)), order.number, HandOverStep(step), f"step {number}")
     tap(session, order.batches[0], "finish", now=at(15, 30))
     for number, step in enumerate(("assembled", "weighted", "ready", "handed over"), 1):
-        take_step(ctx(session, who="Isolde", now=at(16)), order.number, Step(step), f"step {number}")
+        take_step(ctx(session, who="Isolde", now=at(16)), order.number, HandOverStep(step), f"step {number}")
     assert order.state == "handed over"
 
 
 def test_what_was_packed_stays_packed_while_balloons_are_filled(session, catalogue):
     order = take(session, _there(catalogue))
-    take_step(ctx(session, who="Isolde", now=at(14)), order.number, Step.PACKED, "packed")
+    take_step(ctx(session, who="Isolde", now=at(14)), order.number, HandOverStep.PACKED, "packed")
     tap(session, order.batches[0], "fill", now=at(15, 25), count=5)
     with pytest.raises(Refused) as refusal:
-        take_step(ctx(session, who="Isolde", now=at(15, 30)), order.number, Step.PACKED, "again")
+        take_step(ctx(session, who="Isolde", now=at(15, 30)), order.number, HandOverStep.PACKED, "again")
     assert "the next step is “assembled”" in problems(refusal)["step"][0]
 
 
@@ -141,9 +141,9 @@ def test_a_crew_let_in_too_late_is_told_when_it_must_be(shop, catalogue):
         check_hours(one, MORNING)
         return make_quote(one, shop, catalogue, MORNING)
 
-    ways = {way.kind: way.quote for way in find_alternatives(ask(wanted), ask, shop, catalogue, MORNING)}
-    assert ways[AlternativeKind.VENUE].request.arrives_at == at(16, 45)
-    assert ways[AlternativeKind.VENUE].verdict is Verdict.SAFE
+    ways = {way.change: way.quote for way in find_alternatives(ask(wanted), ask, shop, catalogue, MORNING)}
+    assert ways[AlternativeChange.VENUE].request.arrives_at == at(16, 45)
+    assert ways[AlternativeChange.VENUE].verdict is Verdict.SAFE
 
 
 def test_what_was_begun_at_the_bench_is_finished_there(session, catalogue):

@@ -7,7 +7,7 @@ from app.actions.errors import NotFound
 from app.actions.orders.hand_over import steps_of, take_step, undo_step
 from app.actions.records.history import history_of
 from app.quoting.errors import Refused
-from app.quoting.states import Step
+from app.quoting.states import HandOverStep
 from app.store.models import Tap
 from tests.actions.builders import at, change, ctx, line, order_request, problems, take, tap
 
@@ -25,7 +25,7 @@ def _step(session, order, step, now=None, key=None):
     return take_step(
         ctx(session, who="Isolde", now=now or at(9)),
         order.number,
-        Step(step),
+        HandOverStep(step),
         key or f"{order.number} {step} {now}",
     )
 

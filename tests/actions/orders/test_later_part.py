@@ -15,7 +15,7 @@ from app.planning.window import Verdict
 from app.quoting.errors import Refused
 from app.quoting.quote import make_quote, quote_if_waiting
 from app.quoting.request import HandOver
-from app.quoting.states import OrderPart, Step
+from app.quoting.states import HandOverStep, OrderPart
 from app.store.models import BalloonTypeRow
 from app.store.queries.pickups import pickups_of_day
 from app.web.formats import Formats
@@ -52,7 +52,7 @@ def _party(catalogue, *lines, **changes):
 def _steps(session, order, part, now=None):
     for step in STEPS:
         key = f"{order.number} {step} {part}"
-        take_step(ctx(session, who="Isolde", now=now or at(15)), order.number, Step(step), key, part=part)
+        take_step(ctx(session, who="Isolde", now=now or at(15)), order.number, HandOverStep(step), key, part=part)
 
 
 def test_each_part_has_its_own_window(shop, catalogue):
@@ -104,10 +104,14 @@ def test_the_order_is_handed_over_when_both_parts_are(session, catalogue):
 def test_a_part_waits_for_its_own_balloons_only(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
-    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, Step.ASSEMBLED, "first")
+    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, HandOverStep.ASSEMBLED, "first")
     with pytest.raises(Refused) as refusal:
         take_step(
-            ctx(session, who="Isolde", now=at(8, 30)), order.number, Step.ASSEMBLED, "later", part=OrderPart.LATER
+            ctx(session, who="Isolde", now=at(8, 30)),
+            order.number,
+            HandOverStep.ASSEMBLED,
+            "later",
+            part=OrderPart.LATER,
         )
     assert "Not all balloons" in problems(refusal)["step"][0]
 
@@ -115,7 +119,7 @@ def test_a_part_waits_for_its_own_balloons_only(session, catalogue):
 def test_filling_the_later_part_leaves_the_first_ones_steps(session, catalogue):
     order = take(session, _party(catalogue))
     tap(session, order.batches[0], "finish", now=at(8))
-    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, Step.ASSEMBLED, "first")
+    take_step(ctx(session, who="Isolde", now=at(8, 30)), order.number, HandOverStep.ASSEMBLED, "first")
     tap(session, order.batches[1], "fill", now=at(14, 10), count=3)
     assert [tap.act for tap in active_taps(session, order.id, None)] == ["assembled"]
 
@@ -285,7 +289,7 @@ def test_waiting_for_a_late_later_part_moves_only_that_part(shop, catalogue):
     lines = line(catalogue, "18 in foil", 1), line(catalogue, quantity=60, later=True)
     hours = {"ready_by": at(13, 30), "later_at": at(13, 45), "event_start": at(13, 45), "lasts_until": at(20)}
     late = make_quote(order_request(catalogue, *lines, **hours), shop, catalogue, now)
-    assert late.late.part is OrderPart.LATER
+    assert late.late_run.part is OrderPart.LATER
     wait = quote_if_waiting(late, shop, catalogue, now)
     assert wait.request.ready_by == at(13, 30)
     assert wait.request.later_at == late.ready_at > at(13, 45)

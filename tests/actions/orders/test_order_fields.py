@@ -18,7 +18,7 @@ from app.physics.endurance import Surroundings
 from app.places.counter.callers import repeat_in
 from app.places.counter.forms import OrderForm
 from app.places.counter.payment_form import show_money
-from app.places.counter.prefill import as_it_stands, form_of, values_of
+from app.places.counter.prefill import copy_of_form, form_of, values_of
 from app.planning.window import Verdict
 from app.quoting.errors import Refused
 from app.quoting.order_cost import cost_of
@@ -30,8 +30,8 @@ from app.quoting.request import (
     HandOver,
     NotShown,
     Occasion,
-    OnRepeat,
     OrderRequest,
+    RepeatRule,
 )
 from app.quoting.states import OrderState
 from app.store.models import Order
@@ -177,7 +177,7 @@ def test_a_request_is_the_same_after_the_form(make, save, catalogue, here):
     wanted = make(catalogue)
     form = form_of(save(wanted), here.formats)
     sent = MultiDict({name: value for name, value in values_of(form).items() if value is not False})
-    for one in (form, as_it_stands(form), OrderForm(sent)):
+    for one in (form, copy_of_form(form), OrderForm(sent)):
         assert one.read(here.formats, MORNING, here.shop.trip) == wanted
         assert values_of(one) == values_of(form)
 
@@ -238,7 +238,7 @@ def test_a_repeat_does_with_each_field_what_its_place_says(make, save, catalogue
     wanted = make(catalogue)
     form = OrderForm(data={"customer": "Mina Hart", "phone": "01632 960404", "customer_id": "12"})
     again = repeat_in(form, save(wanted))
-    for moment in (again.event_start, again.lasts_until, again.handed, again.later_handed):
+    for moment in (again.event_start, again.lasts_until, again.hand_over_time, again.later_hand_over_time):
         assert not moment.form.day.data
     again.event_start.form.day.data = "2026-11-28"
     if not again.lasts_until.form.hour.data:
@@ -251,11 +251,11 @@ def test_a_repeat_does_with_each_field_what_its_place_says(make, save, catalogue
         now, was = getattr(read, name), getattr(wanted, name)
         if name == "extras":  # at today's prices, but those in own words
             assert [(one.sort, one.title) for one in now] == [(one.sort, one.title) for one in was]
-        elif places.repeat in (OnRepeat.SAVED, OnRepeat.EITHER):
+        elif places.repeat in (RepeatRule.COPY, RepeatRule.EITHER):
             assert now == was, name
-        elif places.repeat is OnRepeat.FORM:
+        elif places.repeat is RepeatRule.FROM_FORM:
             assert now == typed[name]
-        elif places.repeat is OnRepeat.DATED:
+        elif places.repeat is RepeatRule.COPY_TIME_ONLY:
             assert _dates_out(now) == _dates_out(was), name
             assert was is None or now.date() != was.date()
         else:

@@ -15,7 +15,7 @@ from app.quoting.errors import Refused
 from app.quoting.request import HandOver, Occasion
 from app.store.models import Counter, HistoryEntry, Order, OrderBatch
 from app.web.formats import Formats
-from app.web.wording.orders import read_back
+from app.web.wording.orders import caller_summary
 from tests.actions.builders import (
     MORNING,
     at,
@@ -35,7 +35,7 @@ def _count(session, table):
 
 
 def _said(order, session):
-    return read_back(order, Formats.of(load_shop(session)))
+    return caller_summary(order, Formats.of(load_shop(session)))
 
 
 def test_it_gets_the_next_number_and_stands_open(session, catalogue):

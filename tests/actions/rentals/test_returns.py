@@ -73,7 +73,7 @@ def test_all_back_in_one_tap_and_the_same_tap_again_changes_nothing(session, ren
     for _ in range(2):
         return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "once")
     row = rentals_of_order(session, rentals.number)
-    assert (row.out, row.is_done, len(row.came)) == (0, True, 2)
+    assert (row.out, row.is_done, len(row.returns)) == (0, True, 2)
     assert board_version(session) == before + 1
 
 
@@ -132,11 +132,11 @@ def test_a_note_that_is_too_long_is_refused(session, rentals):
 
 def test_undone_they_are_out_again_and_a_second_undo_changes_nothing(session, rentals):
     return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
-    came = rentals_of_order(session, rentals.number).came[-1].id
+    came = rentals_of_order(session, rentals.number).returns[-1].id
     for _ in range(2):
         undo_return(ctx(session, who="Tobiah", now=SUNDAY), rentals.number, came)
     row = rentals_of_order(session, rentals.number)
-    assert (row.out, row.came) == (4, [])
+    assert (row.out, row.returns) == (4, [])
     assert _history(session, rentals).act == "return of hired goods undone"
     assert _history(session, rentals).changes == [["Pole, out", "0", "3"], ["Flower arch, out", "0", "1"]]
     assert {(one.undone_at, one.undone_by) for one in session.scalars(select(RentalReturn))} == {(SUNDAY, "Tobiah")}
@@ -146,7 +146,7 @@ def test_only_the_press_that_is_named_is_undone(session, rentals):
     _pole_back(session, rentals, back=1, key="first")
     _pole_back(session, rentals, lost=1, saved=500, key="second")
     undo_return(
-        ctx(session, who="Tobiah", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).came[0].id
+        ctx(session, who="Tobiah", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).returns[0].id
     )
     good = _good(session, rentals)
     assert (good.back, good.lost, good.out) == (0, 1, 2)
@@ -155,7 +155,7 @@ def test_only_the_press_that_is_named_is_undone(session, rentals):
 def test_a_press_that_comes_again_after_its_undo_does_not_count(session, rentals):
     return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
     undo_return(
-        ctx(session, who="Isolde", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).came[0].id
+        ctx(session, who="Isolde", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).returns[0].id
     )
     return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
     assert rentals_of_order(session, rentals.number).out == 4
@@ -172,7 +172,7 @@ def test_goods_of_another_order_are_not_undone_or_taken_back_from_here(session, 
         undo_return(
             ctx(session, who="Isolde", now=SUNDAY),
             other.number,
-            rentals_of_order(session, rentals.number).came[0].id,
+            rentals_of_order(session, rentals.number).returns[0].id,
         )
     with pytest.raises(NotFound):
         return_goods(
@@ -205,7 +205,7 @@ def test_a_hand_over_is_not_undone_while_its_goods_are_back(session, rentals):
         undo_step(ctx(session, who="Isolde", now=SUNDAY), rentals.number, handed)
     assert "came back" in problems(refusal)["step"][0]
     undo_return(
-        ctx(session, who="Isolde", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).came[0].id
+        ctx(session, who="Isolde", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).returns[0].id
     )
     assert undo_step(ctx(session, who="Isolde", now=SUNDAY), rentals.number, handed).state == "open"
 
@@ -231,12 +231,17 @@ def test_of_the_deposit_held_what_is_kept_and_what_is_still_out_is_not_given_bac
     ]
     return_goods(ctx(session, who="Isolde", now=SUNDAY), rentals.number, came, "", "k")
     row = rentals_of_order(session, rentals.number)
-    assert (row.asked_minor, row.held_minor, row.kept_minor, row.give_back_minor) == (11000, 11000, 500, 8500)
+    assert (row.deposits_agreed_minor, row.held_minor, row.kept_minor, row.refund_minor) == (
+        11000,
+        11000,
+        500,
+        8500,
+    )
 
 
 def test_without_a_deposit_that_was_paid_nothing_is_given_back(session, rentals):
     return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
-    assert rentals_of_order(session, rentals.number).give_back_minor == 0
+    assert rentals_of_order(session, rentals.number).refund_minor == 0
 
 
 def test_two_people_at_once_count_the_same_goods_once(database):

@@ -14,7 +14,7 @@ from app.actions.stock.lots import Arrival, count_lot, put_back, receive, set_as
 from app.quoting.defaults import StockDefaults
 from app.quoting.errors import Refused
 from app.store.models import Counter
-from app.store.queries.stock_pages import goods_on_their_way
+from app.store.queries.stock_pages import load_pending_deliveries
 from tests.actions.builders import MORNING, WHO, change_type, ctx, order_request, problems, take, tap
 from tests.actions.stock_helpers import TODAY, balanced, balloon_type, free, lot, moves, on_hand
 from tests.actions.supply_helpers import stand, supply
@@ -189,7 +189,7 @@ def test_when_it_came_it_is_a_lot_however_often_it_is_pressed(session, catalogue
 
 
 def _on_their_way(session):
-    return [(one.packs, one.pieces, one.due_on) for one in goods_on_their_way(session)]
+    return [(one.packs, one.pieces, one.due_on) for one in load_pending_deliveries(session)]
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from app.craft.drawing import Ball, Drawing, DrawingNote, Stroke
 from app.craft.drawing import Path as Line
 from app.craft.weights import WaterWeight
 from app.quoting.build_sheets.line_sheet import LineSheet
-from app.quoting.build_sheets.sheet import Need
+from app.quoting.build_sheets.sheet import RequiredWeight
 from app.quoting.build_sheets.weights import Water
 from app.web.drawings.build_sheet import show_sheet
 from app.web.drawings.picture import MARGIN, ROOM, TONES, picture_of, tone_look
@@ -91,9 +91,11 @@ def _facts(formats, **figures):
 
 
 def test_weights_are_told_in_grams_and_the_wind_in_metres_a_second(formats):
-    told = _facts(formats, need=Need(120, 1340, 5.0, 120))
+    told = _facts(formats, required_weight=RequiredWeight(120, 1340, 5.0, 120))
     assert told == {"Weight indoors": "at least 120 g", "Weight outdoors": "at least 1340 g in 5 m/s of wind"}
-    assert "Weight indoors at each end" in _facts(formats, need=Need(120, 1340, 5.0, 120, each_end=True))
+    assert "Weight indoors at each end" in _facts(
+        formats, required_weight=RequiredWeight(120, 1340, 5.0, 120, each_end=True)
+    )
 
 
 @pytest.mark.parametrize(
@@ -108,11 +110,11 @@ def test_water_is_told_with_its_size(formats, water, says):
 
 
 @pytest.mark.parametrize(
-    ("in_each", "says"),
+    ("pieces_by_bag", "says"),
     [((3,), "1 × bag, 3 in it"), ((2, 2), "2 × bag, 2 in each"), ((3, 2, 2), "3 × bag: 1 with 3, 2 with 2")],
 )
-def test_bags_are_told_with_what_goes_into_each(formats, in_each, says):
-    assert _facts(formats, bagging=Bagging(Bag("bag", 120, 168), in_each))["Bags"] == says
+def test_bags_are_told_with_what_goes_into_each(formats, pieces_by_bag, says):
+    assert _facts(formats, bagging=Bagging(Bag("bag", 120, 168), pieces_by_bag))["Bags"] == says
 
 
 def test_the_cut_list_is_told_for_one_and_for_all(formats):

@@ -49,7 +49,7 @@ def test_the_table_counts_every_minute(formats, seed):
         there += max(_at(day.shifts, moment) - _at(day.absences, moment), 0)
         for layer in LAYERS:
             planned[layer] += _at([block for block in day.blocks if block.gas == layer], moment, "staff")
-    assert sum(row.there for row in load.table) == there
+    assert sum(row.staff_available for row in load.table) == there
     assert [sum(row.planned[place] for row in load.table) for place in range(len(LAYERS))] == [*planned.values()]
     assert sum(row.free for row in load.table) == there - sum(planned.values())
 
@@ -78,7 +78,7 @@ def _width_of_an_hour(load):
 def test_from_now_on_counts_from_now_on(formats):
     day = BenchHours([], [Shift(at(8), at(18), 2)], [], at(17, 30), at(0, days=1))
     load = layout_load_chart(day, formats)
-    assert [(row.hour, row.there, row.free) for row in load.table] == [("17:00", 60, 60)]
+    assert [(row.hour, row.staff_available, row.free) for row in load.table] == [("17:00", 60, 60)]
 
 
 def test_nobody_and_nothing_is_no_picture(formats):

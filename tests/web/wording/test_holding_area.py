@@ -4,7 +4,7 @@ import pytest
 
 from app.actions.bench.holding_area import HoldingAreaFit
 from app.actions.records.shop import load_shop
-from app.planning.holding_area import Waiting
+from app.planning.holding_area import RoomTaken
 from app.web.formats import Formats
 from app.web.wording.bench import holding_area_sentence
 from tests.actions.builders import at
@@ -16,25 +16,25 @@ def formats(session):
 
 
 def _say(formats, over, *, already=False):
-    return holding_area_sentence(HoldingAreaFit(240, Waiting(at(14), at(16), 180.2), over, already), formats)
+    return holding_area_sentence(HoldingAreaFit(240, RoomTaken(at(14), at(16), 180.2), over, already), formats)
 
 
 def test_too_full_says_when_and_how_much(formats):
-    assert _say(formats, Waiting(at(14), at(16), 261.3)) == (
+    assert _say(formats, RoomTaken(at(14), at(16), 261.3)) == (
         "The holding area is too full on Sat 21 Nov from 14:00 to 16:00: 262 of 240 11-inch balloons."
     )
 
 
 def test_a_trace_too_much_is_not_told_as_just_enough(formats):
-    assert "241 of 240" in _say(formats, Waiting(at(14), at(16), 240.01))
+    assert "241 of 240" in _say(formats, RoomTaken(at(14), at(16), 240.01))
 
 
 def test_over_night_it_names_the_day_it_ends_on(formats):
-    assert "from 14:00 to Sun 09:00" in _say(formats, Waiting(at(14), at(9, days=1), 300))
+    assert "from 14:00 to Sun 09:00" in _say(formats, RoomTaken(at(14), at(9, days=1), 300))
 
 
 def test_without_it_too(formats):
-    said = _say(formats, Waiting(at(14), at(16), 300), already=True)
+    said = _say(formats, RoomTaken(at(14), at(16), 300), already=True)
     assert said.endswith("It is too full without this order too.")
 
 

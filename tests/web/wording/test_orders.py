@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.web.wording.orders import chance_sentence, film_size, odds, percent
+from app.web.wording.orders import chance_sentence, foil_fill_level, odds, percent
 
 
 @pytest.mark.parametrize(
@@ -60,4 +60,4 @@ def test_the_sentence_of_a_chance(chance, gas, said):
 
 
 def test_a_foil_is_full_or_so_much_of_full():
-    assert (film_size(1.0), film_size(0.93)) == ("full", "to 93% of full")
+    assert (foil_fill_level(1.0), foil_fill_level(0.93)) == ("full", "to 93% of full")

@@ -16,7 +16,7 @@ from app.quoting.errors import Problem, Refused
 from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import helium_to_fill
-from app.web.forms import PressureField, ShopForm, WarmthField, add_sentence, read_id, tap_key
+from app.web.forms import PressureField, ShopForm, TemperatureField, add_sentence, read_id, sent_client_key
 from app.web.forms.reading import NO_PRESSURE
 from app.web.requests import request_context
 from app.web.wording.gas import ShownCylinder, is_full, litres, show_cylinder
@@ -29,16 +29,16 @@ STATES: Mapping[str, CylinderState] = {
 }
 
 
-class PressForm(ShopForm):
+class CylinderActionForm(ShopForm):
     """What is pressed on a cylinder, with its gauge where one is typed. A question about the gauge stands there."""
 
-    places: ClassVar = {"sure": "bar"}
+    field_names: ClassVar = {"sure": "bar"}
 
     bar = PressureField("Gauge", optional=True)
-    celsius = WarmthField("It stands at", COLDEST_C, HOTTEST_C, optional=True)
+    celsius = TemperatureField("It stands at", COLDEST_C, HOTTEST_C, optional=True)
 
     cylinder_id = 0
-    is_asked = False
+    needs_confirmation = False
     """Whether the gauge is believed only once somebody says that it is right."""
 
     @property
@@ -50,7 +50,7 @@ class PressForm(ShopForm):
             raise ValidationError(NO_PRESSURE)
 
     def validate_celsius(self, field: Any) -> None:
-        """Whether there is such a gauge at such a temperature."""
+        """Adds a sentence to the gauge when this pressure is impossible at this temperature."""
         if self.bar.errors or self.bar.value_or_none is None:
             return
         try:
@@ -60,7 +60,7 @@ class PressForm(ShopForm):
 
     @property
     def _celsius(self) -> float:
-        """Where nobody said, the shop's."""
+        """Returns the temperature of the cylinder; that of the shop when none was typed."""
         typed = self.celsius.value_or_none
         return request_context().shop.air.celsius if typed is None else typed
 
@@ -71,33 +71,34 @@ class PressForm(ShopForm):
         return None if bar is None else PressureReading(bar, self._celsius)
 
 
-def press_cylinder(cylinder_id: int) -> tuple[Cylinder | None, PressForm]:
-    """The cylinder once pressed; None, with the sentences in the form, where that was refused. Raises NotFound."""
-    form = PressForm(request.form, id_at=cylinder_id)
+def apply_cylinder_action(cylinder_id: int) -> tuple[Cylinder | None, CylinderActionForm]:
+    """Returns the changed cylinder and its form; None and a form with sentences when refused. Raises NotFound."""
+    form = CylinderActionForm(request.form, id_suffix=cylinder_id)
     form.cylinder_id = cylinder_id
     if not form.validate() or form.bar.errors:
         return None, form
     try:
         return _press(form), form
     except Refused as refused:
-        form.is_asked = any(problem.field == "sure" for problem in refused.problems)
-        form.say(refused.problems)
+        form.needs_confirmation = any(problem.field == "sure" for problem in refused.problems)
+        form.add_problems(refused.problems)
         return None, form
 
 
-def press_forms(refused: PressForm | None = None) -> Callable[[int], PressForm]:
-    """Gives the form of each cylinder on a page: the one that was refused with its sentences, the others empty."""
+def cylinder_action_forms(refused: CylinderActionForm | None = None) -> Callable[[int], CylinderActionForm]:
+    """Returns a function from a cylinder's number to its form: the refused form for its cylinder, else an empty
+    one."""
 
-    def form_of(cylinder_id: int) -> PressForm:
+    def form_of(cylinder_id: int) -> CylinderActionForm:
         is_refused = refused is not None and refused.cylinder_id == cylinder_id
-        return refused if refused and is_refused else PressForm(id_at=cylinder_id)
+        return refused if refused and is_refused else CylinderActionForm(id_suffix=cylinder_id)
 
     return form_of
 
 
-def _press(form: PressForm) -> Cylinder:
+def _press(form: CylinderActionForm) -> Cylinder:
     """Raises Refused, NotFound."""
-    here, act, key, cylinder_id = request_context(), _act(), tap_key(), form.cylinder_id
+    here, act, key, cylinder_id = request_context(), _act(), sent_client_key(), form.cylinder_id
     gauge, sure = form.gauge, "sure" in request.form
     if act == "read" and gauge:
         return add_reading(here.context, cylinder_id, gauge, key, sure=sure)
@@ -117,7 +118,7 @@ def _act() -> str:
     return request.form.get("sure") or request.form.get("act", "")
 
 
-def pressed_words(row: Cylinder) -> str:
+def describe_cylinder_action(row: Cylinder) -> str:
     """Returns the sentence for what was pressed, and how to undo it when the cylinder leaves every list."""
     name = row.name
     sentences = {
@@ -142,22 +143,22 @@ def _put_aside_sentence(row: Cylinder) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class ShownAlong:
+class VenueHelium:
     """The helium of one order that is filled at a venue.
 
-    takes: what is still to be filled, including spares. along: the cylinders that go along. holds: what is in them.
-    enough: whether that will do. could: the cylinders in the shop, first the one not in use with the least gas that
-    is enough.
+    needed: what is still to be filled, including spares. cylinders: those that go along. contents: what is in them.
+    is_enough: whether that is enough. candidates: the cylinders in the shop, first the one not in use with the
+    least gas that is enough.
     """
 
-    takes: str
-    along: tuple[ShownCylinder, ...]
-    holds: str
-    enough: bool
-    could: tuple[ShownCylinder, ...]
+    needed: str
+    cylinders: tuple[ShownCylinder, ...]
+    contents: str
+    is_enough: bool
+    candidates: tuple[ShownCylinder, ...]
 
 
-def along_with(order_ids: Collection[int]) -> dict[int, ShownAlong]:
+def load_venue_helium(order_ids: Collection[int]) -> dict[int, VenueHelium]:
     """Returns the helium of each of these orders; nothing when no cylinder was ever entered."""
     here = request_context()
     stock = gas_now(here.context) if order_ids else None
@@ -170,12 +171,12 @@ def along_with(order_ids: Collection[int]) -> dict[int, ShownAlong]:
     return {order_id: _show(order_id, takes[order_id], stock) for order_id in order_ids}
 
 
-def _show(order_id: int, takes: float, stock: list[CylinderNow]) -> ShownAlong:
+def _show(order_id: int, takes: float, stock: list[CylinderNow]) -> VenueHelium:
     along = [one for one in stock if one.row.order_id == order_id]
     could = [one for one in stock if one.row.order_id is None and one.left > 0]
     could.sort(key=lambda one: (one.left < takes, one.row.state == CylinderState.IN_USE, abs(one.left - takes)))
     holds = sum(one.left for one in along)
-    return ShownAlong(litres(takes), _shown(along), litres(holds), holds >= takes, _shown(could))
+    return VenueHelium(litres(takes), _shown(along), litres(holds), holds >= takes, _shown(could))
 
 
 def _shown(rows: list[CylinderNow]) -> tuple[ShownCylinder, ...]:
