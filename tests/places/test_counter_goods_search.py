@@ -111,8 +111,9 @@ def _draft(client, fix, **changes):
     return Page(answer.text), answer.text
 
 
-def test_a_press_chooses_for_its_line_and_goes_on_to_how_many(client, shelf):
-    what = f"design:{shelf['Midwinter']}"
+@pytest.mark.parametrize("what", ["design:{Midwinter}", "balloon_type:4"])
+def test_a_press_chooses_for_its_line_and_goes_on_to_how_many(client, shelf, what):
+    what = what.format(**shelf)
     page, _ = _draft(
         client,
         f"what-1-{what}",

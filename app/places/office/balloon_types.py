@@ -18,6 +18,7 @@ from app.physics.balloon import BalloonType, Gas
 from app.physics.endurance import Filling, Surroundings, endurance, filling_loss_rate
 from app.physics.material import Material, Traits
 from app.places.office.recalculated import replan
+from app.quoting.catalogue import BalloonOffer
 from app.quoting.errors import Refused
 from app.store.models import BalloonTypeRow
 from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TextField, WholeField, choices_of
@@ -116,8 +117,16 @@ def balloon_types() -> str:
         for material, words in MATERIAL_WORDS.items()
     }
     return render_template(
-        "office/balloon_types.html", groups=groups, archived=[row for row in rows if row.archived_at]
+        "office/balloon_types.html",
+        groups=groups,
+        archived=[_archived_links(row) for row in rows if row.archived_at],
     )
+
+
+def _archived_links(row: BalloonOffer) -> tuple[str, str, str]:
+    """Returns the name, the address of the page and the address that restores it."""
+    restore = url_for("office.sell_balloon_type_again", balloon_type_id=row.id)
+    return row.name, url_for("office.balloon_type", balloon_type_id=row.id), restore
 
 
 def balloon_type(balloon_type_id: int) -> Response:

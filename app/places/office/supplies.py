@@ -99,10 +99,16 @@ def supplies() -> str:
     return render_template(
         "office/supplies.html",
         groups={sort: [row for row in rows if row.sort == sort and not row.archived_at] for sort in HEADINGS},
-        archived=[row for row in rows if row.archived_at],
+        archived=[_archived_links(row) for row in rows if row.archived_at],
         headings=HEADINGS,
         units=UNITS,
     )
+
+
+def _archived_links(row: SupplyRow) -> tuple[str, str, str]:
+    """Returns the name, the address of the page and the address that restores it."""
+    restore = url_for("office.sell_supply_again", supply_id=row.id)
+    return row.name, url_for("office.supply", supply_id=row.id), restore
 
 
 def supply(supply_id: int) -> Response:

@@ -48,6 +48,10 @@ def rentals(session):
     return session.scalars(select(Order)).one()
 
 
+def _last_return(session, order):
+    return rentals_of_order(session, order.number).returns[0].id
+
+
 def _good(session, order, name="Pole"):
     return next(good for good in rentals_of_order(session, order.number).goods if good.name == name)
 
@@ -146,7 +150,9 @@ def test_only_the_press_that_is_named_is_undone(session, rentals):
     _pole_back(session, rentals, back=1, key="first")
     _pole_back(session, rentals, lost=1, saved=500, key="second")
     undo_return(
-        ctx(session, who="Tobiah", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).returns[0].id
+        ctx(session, who="Tobiah", now=SUNDAY),
+        rentals.number,
+        _last_return(session, rentals),
     )
     good = _good(session, rentals)
     assert (good.back, good.lost, good.out) == (0, 1, 2)
@@ -155,7 +161,9 @@ def test_only_the_press_that_is_named_is_undone(session, rentals):
 def test_a_press_that_comes_again_after_its_undo_does_not_count(session, rentals):
     return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
     undo_return(
-        ctx(session, who="Isolde", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).returns[0].id
+        ctx(session, who="Isolde", now=SUNDAY),
+        rentals.number,
+        _last_return(session, rentals),
     )
     return_all(ctx(session, who="Isolde", now=SUNDAY), rentals.number, "k")
     assert rentals_of_order(session, rentals.number).out == 4
@@ -172,7 +180,7 @@ def test_goods_of_another_order_are_not_undone_or_taken_back_from_here(session, 
         undo_return(
             ctx(session, who="Isolde", now=SUNDAY),
             other.number,
-            rentals_of_order(session, rentals.number).returns[0].id,
+            _last_return(session, rentals),
         )
     with pytest.raises(NotFound):
         return_goods(
@@ -205,7 +213,9 @@ def test_a_hand_over_is_not_undone_while_its_goods_are_back(session, rentals):
         undo_step(ctx(session, who="Isolde", now=SUNDAY), rentals.number, handed)
     assert "came back" in problems(refusal)["step"][0]
     undo_return(
-        ctx(session, who="Isolde", now=SUNDAY), rentals.number, rentals_of_order(session, rentals.number).returns[0].id
+        ctx(session, who="Isolde", now=SUNDAY),
+        rentals.number,
+        _last_return(session, rentals),
     )
     assert undo_step(ctx(session, who="Isolde", now=SUNDAY), rentals.number, handed).state == "open"
 
