@@ -24,9 +24,9 @@ SHARES = 4
 """Of the pages, each looked at by a test of its own, so that several are looked at side by side."""
 PAGES = (
     "/counter/",
-    "/counter/sale",
-    "/counter/sale?what=own-12&quantity=3",
-    "/counter/sale?sold={sale}",
+    "/counter/quick-sale",
+    "/counter/quick-sale?what=own-12&quantity=3",
+    "/counter/quick-sale?sold={sale}",
     "/counter/orders",
     "/counter/orders/{number}",
     "/counter/orders/{number}/change",

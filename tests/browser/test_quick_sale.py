@@ -49,7 +49,7 @@ def test_three_presses_sell_and_the_page_is_ready_for_the_next(counter, served):
 def test_the_keyboard_alone_sells(page, served):
     page.goto("/counter/")
     page.keyboard.press("Alt+s")
-    expect(page).to_have_url(re.compile("/counter/sale$"))
+    expect(page).to_have_url(re.compile("/counter/quick-sale$"))
     page.locator("#what-sold-4").focus()
     page.keyboard.press("Enter")
     expect(page.locator("#quantity")).to_be_visible()
@@ -78,7 +78,7 @@ def test_a_press_whose_answer_was_lost_sells_once_when_pressed_again(counter, se
         route.abort()
 
     _choose(counter)
-    counter.route("**/counter/sale", lose_the_answer, times=1)
+    counter.route("**/counter/quick-sale", lose_the_answer, times=1)
     tap(counter.locator("#sell"))
     expect(counter.locator("#connection")).to_contain_text("No answer since")
     tap(counter.locator("#sell"))
@@ -103,7 +103,7 @@ def test_back_and_reload_sell_nothing(counter, served):
 
 def test_back_sells_nothing_twice_without_javascript(tablet, served):
     page = tablet(java_script_enabled=False)
-    page.goto("/counter/sale")
+    page.goto("/counter/quick-sale")
     _choose(page)
     page.locator("#sell").click()
     expect(page.locator(".sold")).to_be_visible()
@@ -119,7 +119,7 @@ def _says_it_was_sold(page):
 
 def test_a_slip_is_taken_back(counter, served):
     choose_staff_name(counter)
-    counter.goto("/counter/sale")
+    counter.goto("/counter/quick-sale")
     _choose(counter)
     tap(counter.locator("#sell"))
     tap(counter.locator(".sold").get_by_role("button", name="Take back"))
@@ -140,7 +140,7 @@ def test_a_number_that_cannot_be_gets_a_sentence_and_stays_typed(counter, watch)
 
 def test_it_sells_once_without_javascript_and_takes_back(tablet, served):
     page = tablet(java_script_enabled=False)
-    page.goto("/counter/sale")
+    page.goto("/counter/quick-sale")
     _choose(page, "12 in latex", 8)
     page.locator("#sell").dblclick()
     expect(page.locator(".sold")).to_contain_text("Sold: 8 × 12 in latex")
@@ -152,7 +152,7 @@ def test_it_sells_once_without_javascript_and_takes_back(tablet, served):
 
 def test_on_a_telephone_the_third_press_needs_no_scrolling(tablet, served):
     page = tablet(width=390, height=844)
-    page.goto("/counter/sale")
+    page.goto("/counter/quick-sale")
     _choose(page, "9 in latex", 2)
     expect(page.locator("#sell")).to_be_in_viewport(ratio=1)
     page.locator("#sell").click()

@@ -164,7 +164,7 @@ def test_a_number_longer_than_any_order_is_not_there(client):
             client.post(f"/pickups/orders/{number}/steps", data={"step": "ready", "client_key": "k"}).status_code
             == 404
         )
-        assert client.post(f"/office/designs/{number}/retire").status_code == 404
+        assert client.post(f"/office/designs/{number}/archive").status_code == 404
 
 
 def test_a_cancelled_order_is_not_opened_for_change_but_shown(client, number):

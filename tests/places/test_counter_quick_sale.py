@@ -15,7 +15,7 @@ SALE = {"client_key": "sale-1", "what": "sold-4", "quantity": "3"}
 
 
 def _sell(client, **changes):
-    answer = client.post("/counter/sale", data=SALE | changes)
+    answer = client.post("/counter/quick-sale", data=SALE | changes)
     assert answer.status_code == 303, words(answer.text)
     return int(answer.location.rpartition("=")[2])
 
@@ -30,22 +30,22 @@ def _offered(text):
 
 
 def test_three_presses_sell(client, database):
-    first = client.get("/counter/sale")
-    assert 'href="/counter/sale?what=sold-4"' in first.text
-    second = client.get("/counter/sale", query_string={"what": "sold-4"})
-    assert 'href="/counter/sale?what=sold-4&amp;quantity=3&amp;key=' in second.text
-    third = client.get("/counter/sale", query_string={"what": "sold-4", "quantity": "3"})
+    first = client.get("/counter/quick-sale")
+    assert 'href="/counter/quick-sale?what=sold-4"' in first.text
+    second = client.get("/counter/quick-sale", query_string={"what": "sold-4"})
+    assert 'href="/counter/quick-sale?what=sold-4&amp;quantity=3&amp;key=' in second.text
+    third = client.get("/counter/quick-sale", query_string={"what": "sold-4", "quantity": "3"})
     assert "3 × 11 in latex £3.30" in words(third.text)
     sent = Page(third.text).values
     number = _sell(client, **{name: sent[name] for name in ("client_key", "what")}, quantity="3")
-    told = words(client.get("/counter/sale", query_string={"sold": number}).text)
+    told = words(client.get("/counter/quick-sale", query_string={"sold": number}).text)
     assert f"Sold: 3 × 11 in latex, £3.30, order {number}" in told
     assert "Today 1 sold, £3.30" in told
     assert _orders(database) == 1
 
 
 def test_the_three_groups_offer_what_can_be_done(client):
-    offered = _offered(client.get("/counter/sale").text)
+    offered = _offered(client.get("/counter/quick-sale").text)
     assert {"air-1", "sold-4", "air-11", "sold-12", "own-12", "top-up-12"} <= offered
     assert not {"sold-1", "air-4", "own-4", "top-up-4", "own-11", "top-up-11"} & offered
 
@@ -53,14 +53,14 @@ def test_the_three_groups_offer_what_can_be_done(client):
 def test_a_kind_without_a_price_for_it_is_not_offered(client, database):
     with database.writing() as session:
         session.get(BalloonTypeRow, 12).top_up_minor = None
-    offered = _offered(client.get("/counter/sale").text)
+    offered = _offered(client.get("/counter/quick-sale").text)
     assert "own-12" in offered
     assert "top-up-12" not in offered
 
 
 def test_it_is_sold_with_air_where_that_is_chosen(client):
-    page = client.get("/counter/sale?what=sold-4&quantity=2").text
-    assert 'href="/counter/sale?what=air-4&amp;quantity=2&amp;key=' in page
+    page = client.get("/counter/quick-sale?what=sold-4&quantity=2").text
+    assert 'href="/counter/quick-sale?what=air-4&amp;quantity=2&amp;key=' in page
     number = _sell(client, what="air-4", quantity="2")
     assert "2 × 11 in latex, air" in words(client.get(f"/counter/orders/{number}").text)
 
@@ -76,7 +76,7 @@ def test_it_is_sold_with_air_where_that_is_chosen(client):
     ],
 )
 def test_the_hints_are_those_of_what_is_chosen(client, what, said, unsaid):
-    page = client.get("/counter/sale", query_string={"what": what, "quantity": "1"}).text
+    page = client.get("/counter/quick-sale", query_string={"what": what, "quantity": "1"}).text
     hints = words(page[page.index('class="hints"') : page.index("</ul>", page.index('class="hints"'))])
     assert said in hints
     assert unsaid not in hints
@@ -84,14 +84,14 @@ def test_the_hints_are_those_of_what_is_chosen(client, what, said, unsaid):
 
 def test_the_cold_foil_is_told_in_the_shops_units(client):
     client.post("/office/settings", data={"temperature": "°F", "shop_celsius": "25"})
-    assert "14 L at 77 °F are 13.3 L at 50 °F" in words(client.get("/counter/sale?what=top-up-12").text)
+    assert "14 L at 77 °F are 13.3 L at 50 °F" in words(client.get("/counter/quick-sale?what=top-up-12").text)
 
 
 @pytest.mark.parametrize("typed", ["0", "-1", "5001", "many", "1.5"])
 def test_a_number_that_cannot_be_has_its_sentence_and_stays_typed(client, database, typed):
     for answer in (
-        client.get("/counter/sale", query_string={"what": "sold-4", "quantity": typed}),
-        client.post("/counter/sale", data=SALE | {"quantity": typed}),
+        client.get("/counter/quick-sale", query_string={"what": "sold-4", "quantity": typed}),
+        client.post("/counter/quick-sale", data=SALE | {"quantity": typed}),
     ):
         page = Page(answer.text)
         assert answer.status_code == 422
@@ -105,8 +105,8 @@ def test_a_number_that_cannot_be_has_its_sentence_and_stays_typed(client, databa
 @pytest.mark.parametrize("what", ["sold-999", "balloon_type:4", "own-4", "²"])
 def test_what_is_not_sold_at_once_has_its_sentence(client, database, what):
     for answer in (
-        client.get("/counter/sale", query_string={"what": what}),
-        client.post("/counter/sale", data=SALE | {"what": what}),
+        client.get("/counter/quick-sale", query_string={"what": what}),
+        client.post("/counter/quick-sale", data=SALE | {"what": what}),
     ):
         assert answer.status_code == 422
         assert "not sold at once any more" in words(answer.text)
@@ -115,14 +115,14 @@ def test_what_is_not_sold_at_once_has_its_sentence(client, database, what):
 
 @pytest.mark.parametrize("missing", ["what", "quantity"])
 def test_half_a_sale_is_none(client, database, missing):
-    answer = client.post("/counter/sale", data={name: sent for name, sent in SALE.items() if name != missing})
+    answer = client.post("/counter/quick-sale", data={name: sent for name, sent in SALE.items() if name != missing})
     assert answer.status_code == 422
     assert "Choose both." in words(answer.text)
     assert _orders(database) == 0
 
 
 def test_a_sale_without_its_key_is_none(client, database):
-    answer = client.post("/counter/sale", data=SALE | {"client_key": ""})
+    answer = client.post("/counter/quick-sale", data=SALE | {"client_key": ""})
     assert answer.status_code == 422
     assert "without its key" in words(answer.text)
     assert _orders(database) == 0
@@ -135,54 +135,54 @@ def test_the_same_press_twice_is_one_sale(client, database):
 
 def test_what_was_told_is_what_is_paid(client, database):
     """The price on the page that was shown, not one that the owner typed since."""
-    sent = Page(client.get("/counter/sale?what=sold-4&quantity=3").text).values
+    sent = Page(client.get("/counter/quick-sale?what=sold-4&quantity=3").text).values
     client.post("/office/balloon-types/4", data={"mass_g": "3", "size_factor": "1", "price": "1.30"})
-    answer = client.post("/counter/sale", data=sent)
+    answer = client.post("/counter/quick-sale", data=sent)
     assert answer.status_code == 422
     assert "The price was changed meanwhile" in words(answer.text)
     assert "3 × 11 in latex £3.90" in words(answer.text)
     assert _orders(database) == 0
-    assert client.post("/counter/sale", data=Page(answer.text).values).status_code == 303
+    assert client.post("/counter/quick-sale", data=Page(answer.text).values).status_code == 303
 
 
 def test_a_sale_is_taken_back_once(client):
     number = _sell(client)
     for _ in range(2):
-        answer = client.post(f"/counter/sale/{number}/take-back", follow_redirects=True)
+        answer = client.post(f"/counter/quick-sale/{number}/undo", follow_redirects=True)
         assert f"Taken back: 3 × 11 in latex, £3.30, order {number}" in words(answer.text)
-        assert f"/counter/sale/{number}/take-back" not in answer.text
+        assert f"/counter/quick-sale/{number}/undo" not in answer.text
     assert "No order was handed over" in words(client.get("/office/review").text)
-    again = client.post("/counter/sale", data=SALE)
+    again = client.post("/counter/quick-sale", data=SALE)
     assert again.status_code == 422
     assert "was taken back" in words(again.text)
 
 
 def test_an_order_is_not_taken_back_as_a_sale(client, number):
-    answer = client.post(f"/counter/sale/{number}/take-back")
+    answer = client.post(f"/counter/quick-sale/{number}/undo")
     assert answer.status_code == 422
     assert "was not sold over the counter" in words(answer.text)
 
 
 def test_an_order_is_not_told_as_a_sale(client, number):
-    assert "Sold:" not in words(client.get("/counter/sale", query_string={"sold": number}).text)
+    assert "Sold:" not in words(client.get("/counter/quick-sale", query_string={"sold": number}).text)
 
 
 def test_a_sale_that_never_was_is_not_there(client):
-    assert client.post("/counter/sale/999/take-back").status_code == 404
+    assert client.post("/counter/quick-sale/999/undo").status_code == 404
 
 
 def test_yesterdays_sales_are_not_todays(client, now):
     _sell(client)
     now.tick(timedelta(days=1))
-    assert "Nothing was sold over the counter yet today." in words(client.get("/counter/sale").text)
+    assert "Nothing was sold over the counter yet today." in words(client.get("/counter/quick-sale").text)
 
 
 def test_its_order_page_reads_as_a_sale_and_takes_it_back(client):
     number = _sell(client)
     page = client.get(f"/counter/orders/{number}").text
     assert "Sold over the counter, Saturday at 07:00." in words(page)
-    assert f'action="/counter/sale/{number}/take-back"' in page
-    client.post(f"/counter/sale/{number}/take-back")
+    assert f'action="/counter/quick-sale/{number}/undo"' in page
+    client.post(f"/counter/quick-sale/{number}/undo")
     page = client.get(f"/counter/orders/{number}").text
     assert f'action="/counter/orders/{number}/reopen"' not in page
     assert "sale taken back" in words(page)
@@ -216,8 +216,8 @@ def test_the_review_and_its_table_count_sales(client):
 
 
 def test_htmx_gets_the_fragment_and_a_browser_the_page(client):
-    whole = client.get("/counter/sale")
-    part = client.get("/counter/sale", headers={"HX-Request-Type": "partial"})
+    whole = client.get("/counter/quick-sale")
+    part = client.get("/counter/quick-sale", headers={"HX-Request-Type": "partial"})
     assert "<html" in whole.text
     assert part.text.lstrip().startswith('<div id="sale"')
     assert "HX-Request-Type" in part.headers["Vary"]
@@ -225,20 +225,20 @@ def test_htmx_gets_the_fragment_and_a_browser_the_page(client):
 
 def test_the_counter_leads_to_it(client):
     page = client.get("/counter/").text
-    assert re.search(r'<a\s[^>]*href="/counter/sale"[^>]*data-keys="Alt\+s"', page)
+    assert re.search(r'<a\s[^>]*href="/counter/quick-sale"[^>]*data-keys="Alt\+s"', page)
     assert "a sale at once" in words(page)
 
 
 def test_coming_back_to_what_was_sold_says_so_and_offers_no_second_press(client, database):
     choice = {"what": "sold-4", "quantity": "3", "key": "sale-9"}
-    sent = Page(client.get("/counter/sale", query_string=choice).text).values
+    sent = Page(client.get("/counter/quick-sale", query_string=choice).text).values
     assert sent["client_key"] == "sale-9"
     number = _sell(client, client_key="sale-9")
-    back = client.get("/counter/sale", query_string=choice)
+    back = client.get("/counter/quick-sale", query_string=choice)
     assert f"3 × 11 in latex were sold a moment ago, as order {number}. Choose anew" in words(back.text)
     assert 'id="sell"' not in back.text
-    client.post(f"/counter/sale/{number}/take-back")
-    assert "and taken back. Choose anew" in words(client.get("/counter/sale", query_string=choice).text)
+    client.post(f"/counter/quick-sale/{number}/undo")
+    assert "and taken back. Choose anew" in words(client.get("/counter/quick-sale", query_string=choice).text)
     assert _orders(database) == 1
 
 
@@ -246,7 +246,7 @@ def test_the_story_of_a_sale_has_the_filling_before_the_hand_over(client):
     number = _sell(client)
     told = words(client.get(f"/counter/orders/{number}").text).partition("History")[2]
     assert told.index(": taken") < told.index("the last 3 filled") < told.index("handed over")
-    client.post(f"/counter/sale/{number}/take-back")
+    client.post(f"/counter/quick-sale/{number}/undo")
     told = words(client.get(f"/counter/orders/{number}").text).partition("History")[2]
     assert told.index("the last 3 filled") < told.index(": handed over") < told.index("sale taken back")
 
@@ -260,9 +260,9 @@ def test_a_sale_is_not_opened_for_change(client):
 def test_a_tax_on_top_is_in_what_the_seller_asks(client, database):
     """By hand: 2 × 1.10 and 20 % of it."""
     client.post("/office/settings", data={"tax_mode": "on top", "tax_percent": "20"})
-    page = client.get("/counter/sale?what=sold-4&quantity=2").text
+    page = client.get("/counter/quick-sale?what=sold-4&quantity=2").text
     assert "£2.64" in page
     assert "tax on top" in page
-    assert client.post("/counter/sale", data=Page(page).values).status_code == 303
+    assert client.post("/counter/quick-sale", data=Page(page).values).status_code == 303
     with database.reading() as session:
         assert session.scalar(select(Order.total_minor)) == 264

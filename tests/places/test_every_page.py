@@ -9,8 +9,8 @@ from tests.places.payloads import take, words
 
 EMPTY = [
     "/counter/",
-    "/counter/sale",
-    "/counter/sale?what=top-up-12&quantity=2",
+    "/counter/quick-sale",
+    "/counter/quick-sale?what=top-up-12&quantity=2",
     "/counter/orders",
     "/counter/orders?q=nobody",
     "/bench",

@@ -187,10 +187,10 @@ def test_another_material_asks_for_its_figures(client, database):
 def test_a_retired_kind_is_offered_nowhere_until_it_is_offered_again(client, number):
     places = {
         "/counter/": 'value="balloon_type:4"',
-        "/counter/sale": "11 in latex",
+        "/counter/quick-sale": "11 in latex",
         "/office/designs/new": "11 in latex",
     }
-    for verb, offered in (("retire", False), ("sell", True)):
+    for verb, offered in (("archive", False), ("restore", True)):
         client.post(f"/office/balloon-types/4/{verb}")
         assert [mark in client.get(place).text for place, mark in places.items()] == [offered] * 3
         assert client.get("/office/balloon-types/4").status_code == 200
@@ -200,21 +200,22 @@ def test_a_retired_kind_is_offered_nowhere_until_it_is_offered_again(client, num
 
 
 def test_a_retired_kind_has_a_place_of_its_own(client):
-    client.post("/office/balloon-types/4/retire")
+    client.post("/office/balloon-types/4/archive")
     assert "No longer offered 11 in latex Offer again" in words(client.get("/office/balloon-types").text)
 
 
 def test_a_design_is_not_made_of_a_retired_kind(client):
-    client.post("/office/balloon-types/4/retire")
+    client.post("/office/balloon-types/4/archive")
     answer = client.post("/office/designs/new", data=DESIGN)
     assert answer.status_code == 422
     assert Page(answer.text).problem("parts-0-balloon_type")
-    client.post("/office/balloon-types/4/sell")
+    client.post("/office/balloon-types/4/restore")
     assert client.post("/office/designs/new", data=DESIGN).status_code == 303
 
 
 @pytest.mark.parametrize(
-    "address", ["/office/balloon-types/999", "/office/balloon-types/999/retire", "/office/balloon-types/999/sell"]
+    "address",
+    ["/office/balloon-types/999", "/office/balloon-types/999/archive", "/office/balloon-types/999/restore"],
 )
 def test_what_never_was_is_not_there(client, address):
     assert client.post(address).status_code == 404

@@ -129,7 +129,7 @@ def test_other_hours_on_one_date_are_kept_and_removed(client, database):
     client.post("/office/hours/exceptions", data={"day": "2026-12-24", "opens": "8", "closes": "13"})
     client.post("/office/hours/exceptions", data={"day": "2026-12-25", "opens": "", "closes": ""})
     assert [hours and hours[1].hour for _, hours in sorted(_opening(database).exceptions.items())] == [13, None]
-    client.post("/office/hours/exceptions/2026-12-25/forget")
+    client.post("/office/hours/exceptions/2026-12-25/remove")
     assert len(_opening(database).exceptions) == 1
 
 

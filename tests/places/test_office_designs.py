@@ -304,7 +304,7 @@ def test_a_design_is_offered_at_the_counter_and_retired(client, database):
     with database.writing() as session:
         row = bouquet(session, load_catalogue(session)).id
     assert "Sea bouquet · £26.00 · 1 × 18 in foil, 9 × 11 in latex" in words(client.get("/counter/").text)
-    for verb, offered in (("retire", False), ("sell", True)):
+    for verb, offered in (("archive", False), ("restore", True)):
         client.post(f"/office/designs/{row}/{verb}", follow_redirects=True)
         assert ("Sea bouquet ·" in words(client.get("/counter/").text)) is offered
         assert ("no longer" in words(client.get("/office/designs").text)) is not offered
@@ -330,7 +330,7 @@ def test_a_design_that_never_was_is_not_there(client):
     assert client.get("/office/designs/999").status_code == 404
     assert client.post("/office/designs/999", data=DESIGN).status_code == 404
     assert client.post("/office/designs/draft?design=999", data=DESIGN).status_code == 404
-    for verb in ("retire", "sell"):
+    for verb in ("archive", "sell"):
         assert client.post(f"/office/designs/999/{verb}").status_code == 404
 
 

@@ -58,7 +58,7 @@ def test_a_date_has_other_hands_until_it_is_removed(client, database):
     sent = {"day": "2026-11-28", "from-day-0": "9", "to-day-0": "12", "staff-day-0": "1"}
     assert client.post("/office/bench/days", data=sent).status_code == 303
     assert "Saturday 28 November 2026 09:00 to 12:00: 1 hand" in words(client.get("/office/bench").text)
-    client.post("/office/bench/days/2026-11-28/forget")
+    client.post("/office/bench/days/2026-11-28/remove")
     assert _roster(database).days == {}
 
 

@@ -139,14 +139,14 @@ def test_an_empty_price_is_not_sold_by_itself(client, database):
 def test_a_retired_supply_has_a_place_of_its_own(client, database):
     client.post("/office/supplies/new", data=BEAR)
     number = _row(database, "Bear").id
-    client.post(f"/office/supplies/{number}/retire")
+    client.post(f"/office/supplies/{number}/archive")
     assert "No longer offered Bear Offer again" in words(client.get("/office/supplies").text)
     assert "No longer offered: orders" in words(client.get(f"/office/supplies/{number}").text)
-    client.post(f"/office/supplies/{number}/sell")
+    client.post(f"/office/supplies/{number}/restore")
     assert "No longer offered" not in words(client.get("/office/supplies").text)
 
 
-@pytest.mark.parametrize("verb", ["", "/retire", "/sell"])
+@pytest.mark.parametrize("verb", ["", "/archive", "/restore"])
 def test_a_supply_that_never_was_is_not_there(client, verb):
     assert client.post(f"/office/supplies/999{verb}").status_code == 404
     assert client.get("/office/supplies/999").status_code == 404

@@ -210,13 +210,13 @@ def test_a_cancelled_order_says_what_is_to_be_paid_back(client, number):
 
 
 def test_a_sale_at_once_is_paid_and_has_no_form(client):
-    client.post("/counter/sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
-    number = int(re.search(r"/counter/orders/(\d+)", client.get("/counter/sale").text)[1])
+    client.post("/counter/quick-sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
+    number = int(re.search(r"/counter/orders/(\d+)", client.get("/counter/quick-sale").text)[1])
     said = _said(client, number)
     assert "Paid over the counter in the moment it was sold." in said
     assert "Note it" not in said
     assert "To pay" not in _said(client, number, "/confirmation")
-    client.post(f"/counter/sale/{number}/take-back")
+    client.post(f"/counter/quick-sale/{number}/undo")
     assert "paid back as the sale was taken back" in _said(client, number)
 
 
@@ -275,7 +275,7 @@ def test_a_slip_says_where_it_goes_and_leaves_out_what_was_undone(client):
 
 
 def test_the_caution_stands_on_the_order_page_and_on_the_price_list(client, number):
-    for address in (f"/counter/orders/{number}", "/counter/sale"):
+    for address in (f"/counter/orders/{number}", "/counter/quick-sale"):
         assert CAUTION in words(client.get(address).text)
 
 
@@ -332,7 +332,7 @@ def test_counter_bench_and_pickups_never_show_what_an_order_costs_or_leaves(clie
     assert all(amount in office for amount in amounts)
     _pay(client, costed.number, amount="5")
     pages = (
-        *("/counter/", "/counter/orders", "/counter/sale", "/counter/customers/1"),
+        *("/counter/", "/counter/orders", "/counter/quick-sale", "/counter/customers/1"),
         *(f"/counter/orders/{costed.number}{end}" for end in ("", "/change", "/confirmation")),
         *("/bench", "/bench.json", f"/bench/batches/{costed.number}-1", "/bench/staff", "/pickups/"),
     )
@@ -346,7 +346,7 @@ def test_counter_bench_and_pickups_never_show_what_an_order_costs_or_leaves(clie
 
 def test_a_sale_is_reviewed_like_any_other_order(client, now, costed):
     now.tick(timedelta(hours=2))
-    client.post("/counter/sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
+    client.post("/counter/quick-sale", data={"client_key": "sale", "what": "sold-4", "quantity": "3"})
     review = client.get("/office/review").text
     (sale,) = set(re.findall(r"/office/orders/(\d+)", review))
     assert words(client.get(f"/office/orders/{sale}").text).count("11 in latex £0.21") == 1

@@ -80,7 +80,7 @@ def test_a_further_design_goes_into_a_line_of_its_own(client, design):
 def test_one_without_a_photo_has_its_name_on_a_tile_and_a_retired_one_has_none(client, database, design):
     page = client.get("/counter/").text
     assert '<span class="tile-plain" aria-hidden="true">Sea bouquet</span>' in page
-    client.post(f"/office/designs/{design}/retire")
+    client.post(f"/office/designs/{design}/archive")
     assert "pictured" not in client.get("/counter/").text
 
 

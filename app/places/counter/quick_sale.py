@@ -70,12 +70,12 @@ class SaleForm(ShopForm):
 
 def register(counter: Blueprint) -> None:
     """Registers the pages of the quick sale."""
-    counter.get("/sale")(sale)
-    counter.post("/sale")(sell)
-    counter.post("/sale/<int:number>/take-back")(undo_sale)
+    counter.get("/quick-sale")(quick_sale)
+    counter.post("/quick-sale")(save_quick_sale)
+    counter.post("/quick-sale/<int:number>/undo")(undo_sale)
 
 
-def sale() -> Response:
+def quick_sale() -> Response:
     """Shows the quick sale."""
     form, key = _form(request.args), request.args.get("key", "")[:64]
     if known := order_with_key(request_context().session, key) if key else None:
@@ -93,7 +93,7 @@ def _already_sold_sentence(order: Order) -> str:
     return f"{sentence}. Choose anew to sell more."
 
 
-def sell() -> Response:
+def save_quick_sale() -> Response:
     """Saves the sale."""
     here, form = request_context(), _form(request.form)
     if not form.validate():
@@ -135,7 +135,7 @@ def undo_sale(number: int) -> Response:
 def _redirect_to_sale(number: int) -> Response:
     """Returns a redirect to the page that describes the sale, ready for the next. htmx follows it by itself and
     swaps the fragment."""
-    return make_response(redirect(url_for("counter.sale", sold=number), 303))
+    return make_response(redirect(url_for("counter.quick_sale", sold=number), 303))
 
 
 def offer_key(offer: QuickSaleOffer) -> str:
@@ -162,8 +162,8 @@ def _page(form: SaleForm, status: int = 200, key: str = "", already: str = "") -
         form.quantity.data = ""  # so that its button is marked
     today = read_shop_day(None, here.formats, here.now)
     return page_or_part(
-        "counter/sale.html",
-        "counter/_sale.html",
+        "counter/quick_sale.html",
+        "counter/_quick_sale.html",
         status,
         form=form,
         total=_total(form),

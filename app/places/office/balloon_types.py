@@ -101,8 +101,8 @@ def register(office: Blueprint) -> None:
     office.post("/balloon-types/new")(save_new_balloon_type)
     office.get("/balloon-types/<int:balloon_type_id>")(balloon_type)
     office.post("/balloon-types/<int:balloon_type_id>")(save_balloon_type)
-    office.post("/balloon-types/<int:balloon_type_id>/retire")(archive_this_balloon_type)
-    office.post("/balloon-types/<int:balloon_type_id>/sell")(sell_balloon_type_again)
+    office.post("/balloon-types/<int:balloon_type_id>/archive")(archive_this_balloon_type)
+    office.post("/balloon-types/<int:balloon_type_id>/restore")(restore_balloon_type)
 
 
 def balloon_types() -> str:
@@ -125,7 +125,7 @@ def balloon_types() -> str:
 
 def _archived_links(row: BalloonOffer) -> tuple[str, str, str]:
     """Returns the name, the address of the page and the address that restores it."""
-    restore = url_for("office.sell_balloon_type_again", balloon_type_id=row.id)
+    restore = url_for("office.restore_balloon_type", balloon_type_id=row.id)
     return row.name, url_for("office.balloon_type", balloon_type_id=row.id), restore
 
 
@@ -176,7 +176,7 @@ def archive_this_balloon_type(balloon_type_id: int) -> Response:
     return see_other(url_for("office.balloon_types"))
 
 
-def sell_balloon_type_again(balloon_type_id: int) -> Response:
+def restore_balloon_type(balloon_type_id: int) -> Response:
     """Offers an archived balloon type again."""
     row = archive_balloon_type(request_context().session, balloon_type_id, None)
     flash(f"{row.name} is offered again.")

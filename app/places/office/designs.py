@@ -59,8 +59,8 @@ def register(office: Blueprint) -> None:
     office.get("/designs/<int:design_id>")(design)
     office.post("/designs/<int:design_id>")(save_design)
     office.post("/designs/draft")(draft_design)
-    office.post("/designs/<int:design_id>/retire")(archive)
-    office.post("/designs/<int:design_id>/sell")(sell_again)
+    office.post("/designs/<int:design_id>/archive")(archive)
+    office.post("/designs/<int:design_id>/restore")(restore)
     office.get("/designs/of-photo/<photo>")(design_of_photo)
     office.post("/designs/<int:design_id>/photos")(add_photos)
     office.post("/designs/<int:design_id>/photos/<photo>/first")(first_photo)
@@ -176,7 +176,7 @@ def archive(design_id: int) -> Response:
     return see_other(url_for("office.designs"))
 
 
-def sell_again(design_id: int) -> Response:
+def restore(design_id: int) -> Response:
     """Sells an archived design again."""
     row = archive_design(request_context().session, design_id, None)
     flash(f"{row.name} is sold again.")

@@ -33,7 +33,7 @@ def register(office: Blueprint) -> None:
     office.get("/hours")(hours)
     office.post("/hours")(save_hours)
     office.post("/hours/exceptions")(save_exception)
-    office.post("/hours/exceptions/<day>/forget")(drop_exception)
+    office.post("/hours/exceptions/<day>/remove")(remove_exception)
 
 
 def hours() -> Response:
@@ -67,7 +67,7 @@ def save_exception() -> Response:
     return see_other(url_for("office.hours"))
 
 
-def drop_exception(day: str) -> Response:
+def remove_exception(day: str) -> Response:
     """Removes the other hours of a date."""
     delete_exception_hours(request_context().session, read_date(day) or date.min)
     replan("The exception is gone.")

@@ -53,7 +53,7 @@ def register(office: Blueprint) -> None:
     office.get("/bench")(bench)
     office.post("/bench")(save_week)
     office.post("/bench/days")(save_day)
-    office.post("/bench/days/<day>/forget")(forget_day)
+    office.post("/bench/days/<day>/remove")(remove_day)
 
 
 def bench() -> Response:
@@ -84,7 +84,7 @@ def save_day() -> Response:
     return _saved(f"{request_context().formats.day(day.day.value)} is kept.")
 
 
-def forget_day(day: str) -> Response:
+def remove_day(day: str) -> Response:
     """Removes the shifts of one date."""
     change_day_shifts(request_context().session, read_date(day) or date.min, [])
     return _saved("That day is as its weekday again.")

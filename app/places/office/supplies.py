@@ -89,8 +89,8 @@ def register(office: Blueprint) -> None:
     office.post("/supplies/new")(save_new_supply)
     office.get("/supplies/<int:supply_id>")(supply)
     office.post("/supplies/<int:supply_id>")(save_supply)
-    office.post("/supplies/<int:supply_id>/retire")(archive_this_supply)
-    office.post("/supplies/<int:supply_id>/sell")(sell_supply_again)
+    office.post("/supplies/<int:supply_id>/archive")(archive_this_supply)
+    office.post("/supplies/<int:supply_id>/restore")(restore_supply)
 
 
 def supplies() -> str:
@@ -107,7 +107,7 @@ def supplies() -> str:
 
 def _archived_links(row: SupplyRow) -> tuple[str, str, str]:
     """Returns the name, the address of the page and the address that restores it."""
-    restore = url_for("office.sell_supply_again", supply_id=row.id)
+    restore = url_for("office.restore_supply", supply_id=row.id)
     return row.name, url_for("office.supply", supply_id=row.id), restore
 
 
@@ -159,7 +159,7 @@ def archive_this_supply(supply_id: int) -> Response:
     return see_other(url_for("office.supplies"))
 
 
-def sell_supply_again(supply_id: int) -> Response:
+def restore_supply(supply_id: int) -> Response:
     """Offers an archived supply again."""
     row = archive_supply(request_context().session, supply_id, None)
     flash(f"{row.name} is offered again.")
