@@ -142,6 +142,19 @@ class Formats:
         """Returns °C in the shop's unit of temperature."""
         return round(celsius * 9 / 5 + 32, 1) if self.fahrenheit else celsius
 
+    def number(self, value: float, digits: int = 0) -> str:
+        """Returns a number with at most so many digits after its point."""
+        text = f"{value:.{digits}f}"
+        return text.rstrip("0").rstrip(".") if "." in text else text
+
+    def percent(self, share: float) -> str:
+        """Returns a share as “92%”, rounded down, because a chance is never said to be better than it is."""
+        return f"{math.floor(share * 100 + 1e-9)}%"
+
+    def length(self, cm: float) -> str:
+        """Returns a length of ribbon, a width or a height, as “85 cm” or “2.2 m”."""
+        return f"{self.number(cm)} cm" if cm < 200 else f"{self.number(cm / 100, 2)} m"
+
     def minutes(self, minutes: int) -> str:
         hours, rest = divmod(minutes, 60)
         return f"{hours} h {rest:02d} min" if hours else f"{rest} min"

@@ -330,7 +330,7 @@ def test_a_design_that_never_was_is_not_there(client):
     assert client.get("/office/designs/999").status_code == 404
     assert client.post("/office/designs/999", data=DESIGN).status_code == 404
     assert client.post("/office/designs/draft?design=999", data=DESIGN).status_code == 404
-    for verb in ("archive", "sell"):
+    for verb in ("archive", "restore"):
         assert client.post(f"/office/designs/999/{verb}").status_code == 404
 
 
