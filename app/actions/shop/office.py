@@ -34,6 +34,9 @@ from app.store.models import (
 Hours = tuple[int, int]
 """From and to, in minutes after local midnight."""
 
+FLOAT_WORDS = {Verdict.SAFE: "safe", Verdict.RISKY: "risky", Verdict.WONT_LAST: "won't last"}
+"""The verdicts as the history of an order has them."""
+
 
 def change_settings(session: Session, changes: Mapping[str, float | int | str]) -> None:
     """Saves values by setting key; money in minor units. Raises Refused with a problem at each wrong one."""
@@ -45,7 +48,7 @@ def change_settings(session: Session, changes: Mapping[str, float | int | str]) 
             except ValueError as wrong:
                 problems.append(Problem(setting.key, str(wrong)))
     if float(values["lower_limit_percent"]) > float(values["certainty_percent"]):
-        problems.append(Problem("lower_limit_percent", "Chancy begins below safe: a smaller number, please."))
+        problems.append(Problem("lower_limit_percent", "Enter a number no larger than “Safe from”."))
     if problems:
         raise Refused(*problems)
     saved = {row.key: row for row in session.scalars(select(SettingRow))}
@@ -105,35 +108,43 @@ def add_staff(session: Session, name: str) -> None:
     """Saves a member of staff. Raises Refused for an empty or taken name."""
     name = " ".join(name.split())
     if not name or len(name) > 40:
-        raise Refused(Problem("name", "A name of 1 to 40 letters, please."))
+        raise Refused(Problem("name", "Enter a name of 1 to 40 characters."))
     if session.scalar(select(StaffMember.id).where(StaffMember.name == name)):
-        raise Refused(Problem("name", f"There is a {name} already."))
+        raise Refused(Problem("name", f"The name {name} is taken: enter another one."))
     session.add(StaffMember(name=name))
     session.flush()
 
 
-def replan_open_orders(context: Context) -> list[tuple[int, str]]:
-    """Calculates every open order again by the shop as it is now.
+@dataclass(frozen=True, slots=True)
+class WorseOrder:
+    """An open order whose verdict became worse. refusal: why it can no longer be made; empty if it can be."""
 
-    Returns the orders whose verdict became worse: the number of each, and why.
-    """
+    number: int
+    before: Verdict
+    now: Verdict
+    refusal: str = ""
+
+
+def replan_open_orders(context: Context) -> list[WorseOrder]:
+    """Calculates every open order again by the shop as it is now. Returns the orders whose verdict became worse."""
     shop, catalogue = load_shop(context.session), load_catalogue(context.session)
     worse = []
     for order in context.session.scalars(
         select(Order).where(Order.state == OrderState.OPEN).order_by(Order.ready_by)
     ):
-        before = _describe_promise(order, shop)
+        was, before = Verdict(order.verdict), _describe_promise(order, shop)
         try:
             _replan(order, shop, catalogue, context.now)
-            why = f"{before['float']} before, {order.verdict} now"
+            refusal = ""
         except Refused as refused:
             _mark_as_impossible(order)
-            why = refused.problems[0].sentence
+            refusal = refused.problems[0].sentence
         changes = describe_changes(before, _describe_promise(order, shop))
         if changes:
-            write_history(context, order, "worked out anew", changes)
-        if WORST_FIRST.index(Verdict(order.verdict)) < WORST_FIRST.index(Verdict(before["float"])):
-            worse.append((order.number, why))
+            write_history(context, order, "recalculated", changes)
+        now = Verdict(order.verdict)
+        if WORST_FIRST.index(now) < WORST_FIRST.index(was):
+            worse.append(WorseOrder(order.number, was, now, refusal))
     touch_board(context.session)
     context.session.flush()
     return worse
@@ -141,11 +152,11 @@ def replan_open_orders(context: Context) -> list[tuple[int, str]]:
 
 def _describe_promise(order: Order, shop: Shop) -> dict[str, str]:
     """Returns what a change of the shop can change about an order, in words for its history."""
-    promise = {"float": order.verdict}
+    promise = {"float": FLOAT_WORDS[Verdict(order.verdict)]}
     for batch in order.batches:
         by = batch.inflate_by.astimezone(shop.zone)
         weight = f", weight {batch.weight_g:g} g each" if batch.weight_g else ""
-        promise[batch.key] = f"inflate by {by:%a %H:%M}, to {batch.fill_size_in:g} in{weight}"
+        promise[batch.key] = f"inflate by {by:%a} {by.day} {by:%b %H:%M}, {batch.fill_size_in:g} in{weight}"
     return promise
 
 

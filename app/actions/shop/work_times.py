@@ -57,7 +57,7 @@ def save_work_times(context: Context, figure: str, seconds: str) -> WorkTimeFind
         if finding.figure == figure and finding.offered is not None and f"{finding.offered}" == seconds:
             change_settings(context.session, {figure: finding.offered})
             return finding
-    raise Refused(Problem("work_times", "That is not what the taps say any more: look again."))
+    raise Refused(Problem("work_times", "The measured time has changed meanwhile: check it and save again."))
 
 
 def effects_of(finding: WorkTimeFinding, shop: Shop) -> tuple[Effect, ...]:

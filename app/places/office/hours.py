@@ -47,12 +47,12 @@ def save_hours() -> Response:
     week = FormGroup(zip(WEEKDAYS, days, strict=True))
     is_valid = week.validate()
     if is_valid and not any(day.minutes for day in days):
-        add_sentence(days[0].first, "On one day at least the shop must be open.")
+        add_sentence(days[0].first, "Enter opening hours for at least one day.")
         is_valid = False
     if not is_valid:
         return _page(week, status=422)
     change_week(request_context().session, {weekday: day.minutes for weekday, day in enumerate(days)})
-    replan("The hours are kept.")
+    replan("Opening hours saved.")
     return see_other(url_for("office.hours"))
 
 
@@ -63,14 +63,14 @@ def save_exception() -> Response:
         return _page(_saved_week(), form, 422)
     day = form.day.value
     save_exception_hours(request_context().session, day, form.minutes)
-    replan(f"{request_context().formats.day(day)} is kept.")
+    replan(f"Hours on {request_context().formats.day(day)} saved.")
     return see_other(url_for("office.hours"))
 
 
 def remove_exception(day: str) -> Response:
     """Removes the other hours of a date."""
     delete_exception_hours(request_context().session, read_date(day) or date.min)
-    replan("The exception is gone.")
+    replan("Exception removed.")
     return see_other(url_for("office.hours"))
 
 

@@ -21,17 +21,17 @@ CSV_HEAD = (
     "order",
     "customer",
     "ready_by",
-    "finished_at",
+    "ready_at",
     "handed_over_at",
     "minutes_late",
     "verdict",
     "balloons",
-    "bursts",
+    "burst",
     "revenue",
     "revenue_without_tax",
     "cost",
-    "margin",
-    "margin_percent",
+    "profit",
+    "profit_percent",
 )
 WEEK = timedelta(days=6)
 
@@ -46,8 +46,8 @@ def register(office: Blueprint) -> None:
 class DatesForm(ShopForm):
     """The first and the last date, both included; the last seven days if none is typed."""
 
-    first = DayField("from", name="from", optional=True)
-    last = DayField("to", name="to", optional=True)
+    first = DayField("From", name="from", optional=True)
+    last = DayField("To", name="to", optional=True)
 
     @property
     def dates(self) -> tuple[date, date]:

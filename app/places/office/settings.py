@@ -1,4 +1,4 @@
-"""Office: the shop's settings in plain words, and the store's health."""
+"""Office: the shop's settings, and the health of the database."""
 
 from typing import cast
 
@@ -33,7 +33,7 @@ def save_settings() -> Response:
     if form.validate():
         try:
             change_settings(request_context().session, form.changes())
-            replan("The settings are kept.")
+            replan("Settings saved.")
             return see_other(url_for("office.settings"))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -41,7 +41,7 @@ def save_settings() -> Response:
 
 
 def health() -> str:
-    """Shows the store's health."""
+    """Shows the health of the database."""
     facts = cast(StillaloftFlask, current_app).database.describe()
     return render_template("office/health.html", facts=facts)
 

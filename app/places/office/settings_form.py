@@ -31,7 +31,7 @@ class MoneySetting(MoneyField):
     def read(self, text: str) -> int:
         minor = super().read(text)
         if not self.low <= minor <= self.high:
-            raise ValidationError(f"An amount from {self.written(self.low)} to {self.written(self.high)}, please.")
+            raise ValidationError(f"Enter an amount from {self.written(self.low)} to {self.written(self.high)}.")
         return minor
 
 
@@ -50,7 +50,7 @@ class ChoiceSetting(StrictChoiceField):
     """One of the choices of its setting."""
 
     def __init__(self, setting: Setting, **kwargs: Any) -> None:
-        super().__init__(setting.label, choices=choices_of(setting.choices), **kwargs)
+        super().__init__(setting.label, choices=choices_of(setting.labels), **kwargs)
 
     @property
     def value(self) -> str:

@@ -26,12 +26,12 @@ MAX_STAFF = 50
 class ShiftForm(TimeRangeForm):
     """The staff from one time to another. A blank row is no shift."""
 
-    end_before_start = "A shift must end after it begins."
-    missing = "From when to when? Two hours, as in 08:00 and 12:00."
+    end_before_start = "Enter an end that is after the start."
+    missing = "Enter both times, for example 08:00 and 12:00."
 
     first = TextField("From", name="from")
     last = TextField("To", name="to")
-    staff = WholeField("Hands", 0, MAX_STAFF)
+    staff = WholeField("People", 0, MAX_STAFF)
 
     @property
     def is_blank(self) -> bool:
@@ -68,7 +68,7 @@ def save_week() -> Response:
     if not forms.validate():
         return _page(week, status=422)
     change_shifts(request_context().session, {weekday: _typed(rows) for weekday, rows in enumerate(week)})
-    return _saved("The shifts are kept.")
+    return _saved("Shifts saved.")
 
 
 def save_day() -> Response:
@@ -76,18 +76,18 @@ def save_day() -> Response:
     day, rows = DayForm(request.form), _shifts_of("day", request.form)
     is_valid = FormGroup([("", day), *(("", row) for row in rows)]).validate()
     if is_valid and not _typed(rows):
-        add_sentence(rows[0].first, "Who is there then? From, to and hands; 0 hands when nobody is.")
+        add_sentence(rows[0].first, "Enter from, to and people; 0 people if nobody works.")
         is_valid = False
     if not is_valid:
         return _page(_saved_week(), day, rows, 422)
     change_day_shifts(request_context().session, day.day.value, _typed(rows))
-    return _saved(f"{request_context().formats.day(day.day.value)} is kept.")
+    return _saved(f"Shifts on {request_context().formats.day(day.day.value)} saved.")
 
 
 def remove_day(day: str) -> Response:
     """Removes the shifts of one date."""
     change_day_shifts(request_context().session, read_date(day) or date.min, [])
-    return _saved("That day is as its weekday again.")
+    return _saved("Exception removed.")
 
 
 def _saved(sentence: str) -> Response:
@@ -137,7 +137,7 @@ def _page(
     """Returns the page. on_day, on_day_rows: what was typed for one date."""
     here = request_context()
     roster = load_roster(here.session, here.shop.opening)
-    dates = [(on, ", ".join(shift_words(shift) for shift in shifts)) for on, shifts in sorted(roster.days.items())]
+    dates = [(on, shifts, ", ".join(map(shift_words, shifts))) for on, shifts in sorted(roster.days.items())]
     day = read_shop_day(request.args.get("day"), here.formats, here.now)
     work = read_bench(here.context, until=[day.end]).work
     holding_area = load_holding_area(here.context, here.shop.stock_defaults.holding_area_room)

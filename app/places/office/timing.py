@@ -44,9 +44,10 @@ SHORTEST_S, LONGEST_S = 0.5, 3600.0
 
 @dataclass(frozen=True, slots=True)
 class TimingColumn:
-    """The seconds for each of SHOWN_IN."""
+    """The seconds for each of SHOWN_IN, at this flow in litres per second."""
 
-    heading: str
+    label: str
+    flow: float
     seconds: tuple[str, ...]
 
 
@@ -54,10 +55,10 @@ class TimingForm(ShopForm):
     """What was timed: so many balloons, of this type and size, in so many seconds."""
 
     gas = RadioChoiceField("Filling point", choices=choices_of(POINTS), default=Gas.HELIUM.value)
-    balloon_type = ChoiceField("Balloon")
-    size = NumberField("Filled to", 0, 0, optional=True)
-    fills = WholeField("How many timed", 1, MOST_FILLS, what="How many")
-    seconds = NumberField("Seconds in all", SHORTEST_S, LONGEST_S, "s")
+    balloon_type = ChoiceField("Balloon type")
+    size = NumberField("Fill size", 0, 0, optional=True)
+    fills = WholeField("Balloons timed", 1, MOST_FILLS)
+    seconds = NumberField("Seconds in total", SHORTEST_S, LONGEST_S, "s")
 
     @property
     def of_gas(self) -> Gas:
@@ -93,7 +94,7 @@ class TimingForm(ShopForm):
         )
         self.size.unit = formats.size_unit
         self.size.error_sentence = (
-            "" if balloon_type.stretches else f"A {balloon_type.material} is timed full: leave it empty."
+            "" if balloon_type.stretches else f"Leave this blank: a {balloon_type.material} is always filled full."
         )
 
     def _validate_flow(self, flow: float) -> bool:
@@ -103,19 +104,19 @@ class TimingForm(ShopForm):
             return True
         add_sentence(
             self.seconds,
-            f"That would be {flow:.3g} L/s, out of range: {setting.low:g} to {setting.high:g} L/s. "
-            "Look again at the seconds, at how many were timed and at their size.",
+            f"This gives {flow:.3g} L/s; a filling point gives {setting.low:g} to {setting.high:g} L/s. "
+            "Check the seconds, the number of balloons and their size.",
         )
         return False
 
     def validate_balloon_type(self, _field: Any) -> None:
         row = self.row
         if row is None:
-            raise ValidationError("One of these, please.")
+            raise ValidationError("Choose a balloon type.")
         if row.air_only and self.of_gas is Gas.HELIUM:
-            raise ValidationError(f"{row.name} is filled with air only: time another at the helium point.")
+            raise ValidationError(f"{row.name} is filled with air only: choose another one for helium.")
         if not row.material.traits.stretches and not row.balloon_type.helium_l:
-            raise ValidationError(f"Nobody has said how many litres {row.name} takes: time latex.")
+            raise ValidationError(f"The litres of {row.name} are not entered yet: choose a latex balloon.")
 
     def validate_size(self, field: Any) -> None:
         """Refuses a size for a balloon that is always filled full."""
@@ -153,7 +154,7 @@ def save_timing() -> Response:
         return _page(form, asked=True)
     setting, flow = SETTING_OF[form.of_gas], form.flow(form.row.balloon_type)
     change_settings(request_context().session, {setting.key: flow})
-    replan(f"The {POINTS[form.of_gas].lower()} gives {flow:g} L/s.")
+    replan(f"{setting.label} saved: {request_context().formats.number(flow, 3)} L/s.")
     return see_other(url_for("office.timing"))
 
 
@@ -181,12 +182,12 @@ def _page(form: TimingForm, *, asked: bool) -> Response:
 
 
 def _in_words(form: TimingForm) -> str:
-    """Returns the timing in words: “10 of 11 in latex at 9 in, 5.0 s each”. The form must be valid."""
+    """Returns the timing in words: “10 × 11 in latex, filled to 9 in: 5.0 s each”. The form must be valid."""
     row, formats, fills = form.row, request_context().formats, form.fills.value
     if row is None:
         return ""
-    size = f"at {formats.size(form.inches(row.balloon_type))}" if row.material.traits.stretches else "full"
-    return f"{fills} of {row.name} {size}, {formats.seconds(form.seconds.value / fills)} each"
+    size = f"to {formats.size(form.inches(row.balloon_type))}" if row.material.traits.stretches else "full"
+    return f"{fills} × {row.name}, filled {size}: {formats.seconds(form.seconds.value / fills)} each"
 
 
 def _columns(gas: Gas, timed: float | None) -> list[TimingColumn]:
@@ -194,10 +195,10 @@ def _columns(gas: Gas, timed: float | None) -> list[TimingColumn]:
     saved = {point: request_context().shop.work_times.l_per_s(point) for point in POINTS}
     if timed is None:
         return [_column(point.capitalize(), flow) for point, flow in saved.items()]
-    return [_column("Kept", saved[gas]), _column("Timed", timed)]
+    return [_column("Setting", saved[gas]), _column("Timed", timed)]
 
 
 def _column(label: str, flow: float) -> TimingColumn:
     """Returns the seconds for a flow."""
     seconds = (request_context().formats.seconds(fill_seconds(sphere_litres(inches), flow)) for inches in SHOWN_IN)
-    return TimingColumn(f"{label} {flow:g} L/s", tuple(seconds))
+    return TimingColumn(label, flow, tuple(seconds))

@@ -25,7 +25,7 @@ class WeighForm(ShopForm):
 
     field_names: ClassVar = {"mass_g": "ten"}
 
-    ten = NumberField("Ten weigh", LIGHTEST_G, HEAVIEST_G, "g")
+    ten = NumberField("Weight of ten", LIGHTEST_G, HEAVIEST_G, "g")
 
     @property
     def grams(self) -> float:
@@ -64,7 +64,7 @@ def save_weight(balloon_type_id: int) -> Response:
     if form.validate():
         try:
             weigh_balloon_type(request_context().session, balloon_type_id, form.grams)
-            replan(f"{row.name} weighs {row.mass_g:g} g each.")
+            replan(f"{row.name} saved: {request_context().formats.number(row.mass_g, 3)} g each.")
             return see_other(url_for("office.balloon_type", balloon_type_id=balloon_type_id))
         except Refused as refused:
             form.add_problems(refused.problems)
@@ -88,7 +88,7 @@ def _page(row: BalloonTypeRow, form: WeighForm, grams: float | None = None, stat
 
 def _hours(balloon_type: BalloonType) -> list[ShownHours]:
     """Returns the float times of the balloon type."""
-    ways = {"untreated": False} | ({"treated": True} if balloon_type.material.traits.can_be_treated else {})
+    ways = {"Untreated": False} | ({"Treated": True} if balloon_type.material.traits.can_be_treated else {})
     return (
         []
         if balloon_type.air_only
@@ -105,7 +105,7 @@ def _shown(how: str, balloon_type: BalloonType, *, treated: bool) -> ShownHours:
         filling_loss_rate(filling, shop.air, Surroundings.INDOORS, shop.float_defaults),
     )
     if owns.budget <= 0:
-        return ShownHours(how, "does not float", "")
+        return ShownHours(how, "Does not float", "")
     return ShownHours(
         how, format_hours(owns.hours_at(loss_rate)), format_hours(owns.hours_at(loss_rate, shop.certainty.safe))
     )

@@ -1,4 +1,4 @@
-"""Office: how long work takes, as the taps at the bench measured it, beside the values that the shop uses."""
+"""Office: how long work takes, as measured at the bench, beside the settings of the shop."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -9,7 +9,7 @@ from wtforms import HiddenField
 
 from app.actions.shop.work_times import Effect, MeasuredWorkTimes, effects_of, measured_work_times, save_work_times
 from app.places.office.recalculated import replan
-from app.planning.work_times import FEWEST_BATCHES, MeasuredBatch, Outcome, WorkFigure, WorkTimeFinding
+from app.planning.work_times import FEWEST_BATCHES, MeasuredBatch, WorkFigure, WorkTimeFinding
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.queries.work_times import TappedBatchRow
@@ -17,6 +17,7 @@ from app.web.forms import ShopForm
 from app.web.htmx import see_other
 from app.web.requests import request_context
 from app.web.tables import csv_response
+from app.web.wording.work_times import left_out_reason, outcome_sentence
 
 LABELS = {setting.key: setting.label for setting in SETTINGS if setting.key in {*WorkFigure}}
 MOST_SHOWN = 40
@@ -34,15 +35,8 @@ CSV_HEAD = (
         "balloons",
         "minutes",
     ),
-    *("seconds_each", "set_apart"),
+    *("seconds_each", "left_out"),
 )
-SENTENCES = {
-    Outcome.MOSTLY_EXCLUDED: "More were set apart than counted: what is left says too little to offer anything.",
-    Outcome.AGREES: "What is kept lies within what the taps say: there is no reason to change it.",
-    Outcome.NEGATIVE: "They went faster than preparation and flow of the gas alone: look at those first.",
-    Outcome.HANDLING_FIRST: "Differs from what is kept, but rests on the handling of latex: see to that first.",
-    Outcome.OFFERED: "What is kept lies outside of what the taps say.",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,15 +55,19 @@ class TimedBatchRow:
 
 @dataclass(frozen=True, slots=True)
 class ShownFigure:
-    """measured, range_words: empty if nothing can be said. excluded: how many were left out, and why."""
+    """Seconds are of one balloon. measured, low, high: None if nothing can be said. excluded: how many were left
+    out, and why."""
 
     figure: str
     label: str
-    present: str
-    measured: str
-    range_words: str
+    present: float
+    measured: float | None
+    low: float | None
+    high: float | None
     counted: int
+    needed: int
     excluded: tuple[tuple[int, str], ...]
+    outcome: str
     sentence: str
     offered: int | None
     effects: tuple[Effect, ...]
@@ -105,13 +103,13 @@ def save_work_time() -> Response:
     except Refused as refused:
         form.add_problems(refused.problems)
         return _page(form, status=422)
-    replan(f"{LABELS[saved.figure]}: {saved.offered} s is kept.")
+    replan(f"{LABELS[saved.figure]} saved: {saved.offered} s.")
     return see_other(url_for("office.work_times"))
 
 
 def work_times_csv() -> Response:
     """Returns the measurements as a table."""
-    return csv_response("pace.csv", CSV_HEAD, _cells(_measured()))
+    return csv_response("work-times.csv", CSV_HEAD, _cells(_measured()))
 
 
 def _measured() -> MeasuredWorkTimes:
@@ -134,28 +132,20 @@ def _show(finding: WorkTimeFinding, measured: MeasuredWorkTimes) -> ShownFigure:
     return ShownFigure(
         figure=finding.figure.value,
         label=LABELS[finding.figure],
-        present=f"{finding.current_seconds:g} s",
-        measured="" if finding.seconds is None else f"{finding.seconds:.0f} s",
-        range_words=""
-        if finding.low is None or finding.high is None
-        else f"{finding.low:.0f} to {finding.high:.0f} s",
+        present=finding.current_seconds,
+        measured=finding.seconds,
+        low=finding.low,
+        high=finding.high,
         counted=len(finding.used),
-        excluded=tuple((count, why.value) for why, count in excluded.most_common()),
-        sentence=_sentence(finding),
+        needed=FEWEST_BATCHES,
+        excluded=tuple((count, left_out_reason(why)) for why, count in excluded.most_common()),
+        outcome=finding.outcome.value,
+        sentence=outcome_sentence(finding),
         offered=finding.offered,
         effects=effects_of(finding, request_context().shop),
         batches=tuple(_show_batch(each, measured.rows[each.batch.key]) for each in finding.evidence[:MOST_SHOWN]),
         more=max(len(finding.evidence) - MOST_SHOWN, 0),
     )
-
-
-def _sentence(finding: WorkTimeFinding) -> str:
-    """Returns the sentence about a figure."""
-    if finding.outcome is not Outcome.TOO_FEW:
-        return SENTENCES[finding.outcome]
-    counted = len(finding.used)
-    batches = f"{counted or 'no'} batch{'' if counted == 1 else 'es'} can be counted"
-    return f"Too few so far: {batches}, and {FEWEST_BATCHES} are needed before anything is offered."
 
 
 def _show_batch(each: MeasuredBatch, row: TappedBatchRow) -> TimedBatchRow:
@@ -169,7 +159,7 @@ def _show_batch(each: MeasuredBatch, row: TappedBatchRow) -> TimedBatchRow:
         row.balloons,
         formats.minutes(round(each.batch.seconds / 60)),
         f"{each.seconds:.0f} s",
-        each.why.value if each.why else "",
+        left_out_reason(each.why),
     )
 
 
@@ -182,4 +172,4 @@ def _cells(measured: MeasuredWorkTimes) -> Iterator[Sequence[object]]:
             hours = (formats.local(at).isoformat() for at in (row.started_at, row.filled_at))
             what = (row.number, row.key, row.balloon_type_name, row.gas, "yes" if row.treated else "no")
             took = (row.balloons, round(each.batch.seconds / 60, 1), round(each.seconds, 1))
-            yield (finding.figure.value, *what, *hours, *took, each.why.value if each.why else "")
+            yield (finding.figure.value, *what, *hours, *took, left_out_reason(each.why))

@@ -8,16 +8,17 @@ from app.craft.garland import Mix
 
 MONEY = "money"
 NEVER_EMPTY = {
-    "name": "The shop needs a name.",
-    "caution": "The caution may be reworded for your country, not left out.",
+    "name": "Enter the name of the shop.",
+    "caution": "Enter a caution. You may reword it for your country, but not leave it out.",
 }
-MEMORY, COMMON = "from memory, not looked up", "common practice, no published source"
+COMMON, MEMORY = "common practice", "from memory: check it in your own shop"
+MEMORY_FLOAT = "from memory: check it against your own float checks"
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """low and high are the range of a number, both included; choices are the values of a text. source says what the
-    default is based on."""
+    """low and high are the range of a number, both included; choices are the values of a text, choice_labels what a
+    person reads for each, by default the value itself. source says what the default is based on."""
 
     key: str
     group: str
@@ -28,6 +29,7 @@ class Setting:
     low: float = 0.0
     high: float = 0.0
     choices: tuple[str, ...] = ()
+    choice_labels: tuple[str, ...] = ()
     source: str = ""
 
     @property
@@ -43,22 +45,25 @@ class Setting:
     @property
     def range_words(self) -> str:
         """The range in words: “0 to 600 min”; for an amount of money in minor units."""
-        unit = "minor units" if self.is_money else self.unit
-        return f"{self.low:g} to {self.high:g} {unit}".strip()
+        unit = "in the smallest unit of money" if self.is_money else self.unit
+        return f"{self.low:.10g} to {self.high:.10g} {unit}".strip()
+
+    @property
+    def labels(self) -> dict[str, str]:
+        """What a person reads for each choice."""
+        return dict(zip(self.choices, self.choice_labels or self.choices, strict=True))
 
     def check(self, value: float | int | str) -> float | int | str:
         """Returns the value as it is saved; money is in minor units. Raises ValueError with a sentence if the
         setting cannot have it."""
         if self.is_text:
             return self._check_text(value)
-        if isinstance(value, str):
-            raise ValueError(f"“{value}” is not a number: {self.range_words}.")
-        if not self.low <= value <= self.high:
-            raise ValueError(f"{value:g} is out of range: {self.range_words}.")
+        if isinstance(value, str) or not self.low <= value <= self.high:
+            raise ValueError(f"Enter a number from {self.range_words}.")
         if not isinstance(self.default, int):
             return float(value)
         if value != int(value):
-            raise ValueError(f"A whole number, please: {self.range_words}.")
+            raise ValueError(f"Enter a whole number from {self.range_words}.")
         return int(value)
 
     def _check_text(self, value: float | int | str) -> str:
@@ -67,13 +72,13 @@ class Setting:
         if not text and self.key in NEVER_EMPTY:
             raise ValueError(NEVER_EMPTY[self.key])
         if self.key == "zone" and text not in available_timezones():
-            raise ValueError("Not a time zone: write one as in Europe/London or America/Denver.")
+            raise ValueError("Enter a time zone, for example Europe/London or America/Denver.")
         if self.key == "garland_mix":
             read_mix(text)
         if self.choices and text not in self.choices:
-            raise ValueError(f"One of these, please: {', '.join(self.choices)}.")
+            raise ValueError(f"Choose one of these: {', '.join(self.labels.values())}.")
         if len(text) > self.high:
-            raise ValueError(f"At most {self.high:g} letters, please.")
+            raise ValueError(f"Enter at most {self.high:g} characters.")
         return text
 
 
@@ -83,11 +88,11 @@ _SHARE = re.compile(r"([0-9]{1,2}(?:\.[0-9]{1,2})?) in × ([0-9]{1,3}(?:\.[0-9]{
 
 
 def read_mix(text: str) -> Mix:
-    """Returns the shares by size from “5 in × 40, 9 in × 20”; x will do for ×. Raises ValueError with a
+    """Returns the shares by size from “5 in × 40, 9 in × 20”; × may be typed as x. Raises ValueError with a
     sentence."""
     found = [_SHARE.fullmatch(part.strip().replace("x", "×")) for part in text.split(",")]
     if not all(found):
-        raise ValueError("Sizes with their shares, please, as in “5 in × 40, 9 in × 20, 11 in × 30, 16 in × 10”.")
+        raise ValueError("Enter sizes with their shares, for example 5 in × 40, 9 in × 20, 11 in × 30, 16 in × 10.")
     try:
         return Mix(tuple((float(one[1]), float(one[2])) for one in found if one))
     except ValueError as wrong:

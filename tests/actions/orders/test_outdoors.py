@@ -107,7 +107,7 @@ def test_another_limit_works_the_weights_out_anew_and_the_history_says_so(sessio
     change_settings(session, {"wind_limit_m_s": 8})
     replan_open_orders(ctx(session, now=at(8)))
     assert (_weights(order), _weights(told)) == ({"11 in latex": 235}, {"11 in latex": 40})
-    (entry,) = [entry for entry in history_of(session, order) if entry.act == "worked out anew"]
+    (entry,) = [entry for entry in history_of(session, order) if entry.act == "recalculated"]
     ((_, was, becomes),) = entry.changes
     assert was.endswith("weight 97 g each")
     assert becomes.endswith("weight 235 g each")

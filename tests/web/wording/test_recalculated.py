@@ -1,0 +1,32 @@
+"""What the office says once open orders are recalculated."""
+
+import pytest
+
+from app.actions.shop.office import WorseOrder
+from app.planning.window import Verdict
+from app.web.wording.recalculated import recalculated_sentences, worse_sentence
+
+
+def test_the_change_comes_first_then_each_order_that_got_worse():
+    worse = [WorseOrder(1007, Verdict.SAFE, Verdict.RISKY), WorseOrder(1009, Verdict.RISKY, Verdict.WONT_LAST)]
+    assert recalculated_sentences("Settings saved.", worse) == (
+        "Settings saved. All open orders recalculated.",
+        "Order 1007 is now risky: call the customer.",
+        "Order 1009 now won't last: call the customer.",
+    )
+
+
+def test_no_order_is_named_if_none_got_worse():
+    assert recalculated_sentences("Opening hours saved.", []) == ("Opening hours saved. All open orders recalculated.",)
+
+
+def test_an_order_that_can_no_longer_be_made_has_its_reason():
+    order = WorseOrder(1007, Verdict.SAFE, Verdict.WONT_LAST, "11 in latex does not rise.")
+    assert worse_sentence(order) == (
+        "Order 1007 can no longer be made: call the customer. 11 in latex does not rise."
+    )
+
+
+@pytest.mark.parametrize("verdict", [Verdict.RISKY, Verdict.WONT_LAST])
+def test_every_worse_verdict_has_words(verdict):
+    assert worse_sentence(WorseOrder(1, Verdict.SAFE, verdict)).startswith("Order 1 ")
