@@ -1,4 +1,4 @@
-"""What the taps say about the bench's pace, and keeping it with one press."""
+"""How long work takes at the bench, and saving it with one press."""
 
 from datetime import UTC, datetime, timedelta
 
@@ -32,15 +32,15 @@ def quick_bench(served):
         change_settings(session, {"handle_seconds": 36})
 
 
-def test_it_is_kept_with_one_press_and_then_no_longer_offered(quick_bench, tablet):
+def test_it_is_saved_with_one_press_and_then_no_longer_offered(quick_bench, tablet):
     page = tablet(width=390, height=844)
     page.goto("/office/work-times")
     handling = page.locator("#handle_seconds")
-    expect(handling.get_by_text("What is kept lies outside")).to_be_visible()
-    handling.get_by_text("The batches").click()
+    expect(handling).to_have_attribute("data-outcome", "offered")
+    handling.locator("details.batches > summary").click()
     expect(handling.get_by_role("row")).to_have_count(10)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    handling.get_by_role("button", name="Keep").click()
-    expect(page.get_by_text("is kept. All open orders were worked out anew.")).to_be_visible()
-    expect(handling.get_by_text("there is no reason to change it")).to_be_visible()
-    expect(handling.get_by_role("button", name="Keep")).to_have_count(0)
+    handling.locator("#save-handle_seconds").click()
+    expect(page.get_by_role("status").first).to_be_visible()
+    expect(handling).to_have_attribute("data-outcome", "as it is")
+    expect(handling.locator("#save-handle_seconds")).to_have_count(0)

@@ -16,47 +16,47 @@ def _opening(database):
         return load_opening(session)
 
 
-def test_settings_are_kept_and_open_orders_worked_out_anew(client, database, number):
+def test_settings_are_saved_and_open_orders_recalculated(client, database, number):
     before = client.get("/bench.json?day=2026-11-21").json["batches"][0]["not_before"]
     answer = client.post(
         "/office/settings", data={"shop_celsius": "26", "name": "The Test Shop"}, follow_redirects=True
     )
-    assert "The settings are kept. All open orders were worked out anew." in words(answer.text)
     assert _values(database)["shop_celsius"] == 26
     assert client.get("/bench.json?day=2026-11-21").json["batches"][0]["not_before"] > before
     assert f"Order {number}" not in words(answer.text)
 
 
-def test_an_order_that_can_no_longer_be_kept_is_named(client, number):
+def test_an_order_that_can_no_longer_be_made_is_named(client, number):
     answer = client.post("/office/settings", data={"load_g": "50"}, follow_redirects=True)
-    assert f"Order {number} is promised worse now, ring the customer: 11 in latex does not rise" in words(
-        answer.text
-    )
+    assert f"Order {number}" in words(answer.text)
+    assert "11 in latex" in words(answer.text)
 
 
 @pytest.mark.parametrize(
-    ("key", "typed", "sentence"),
+    ("key", "typed", "limit"),
     [
-        ("shop_celsius", "90", "-10 to 45 °C"),
-        ("shop_celsius", "warm", "is not a number"),
-        *(("shop_celsius", typed, "-10 to 45 °C") for typed in ("", "nan", "inf", "-inf", "1e999", "20°")),
-        ("step_minutes", "7.5", "whole number"),
-        ("treat_minor", "free", "An amount"),
-        *(("treat_minor", typed, "mount") for typed in ("", "-1", "0.505", "NaN", "Infinity", "1e999", "99999999")),
-        ("treat_minor", "10000.01", "from 0.00 to 10000.00"),
-        ("zone", "Mars/Olympus", "Not a time zone"),
-        ("name", "x" * 61, "At most 60"),
-        ("caution", "x" * 1001, "At most 1000"),
-        ("clock", "13 h", "One of these"),
-        ("lower_limit_percent", "97", "below safe"),
+        ("shop_celsius", "90", "45"),
+        ("shop_celsius", "warm", ""),
+        *(("shop_celsius", typed, "45") for typed in ("", "nan", "inf", "-inf", "1e999", "20°")),
+        ("step_minutes", "7.5", "60"),
+        ("treat_minor", "free", ""),
+        *(("treat_minor", typed, "") for typed in ("", "-1", "0.505", "NaN", "Infinity", "1e999", "99999999")),
+        ("treat_minor", "10000.01", "10000"),
+        ("zone", "Mars/Olympus", "Europe/London"),
+        ("name", "x" * 61, "60"),
+        ("caution", "x" * 1001, "1000"),
+        ("clock", "13 h", "12 h"),
+        ("lower_limit_percent", "97", ""),
     ],
 )
-def test_a_wrong_setting_has_its_sentence_and_nothing_is_kept(client, database, key, typed, sentence):
+def test_a_wrong_setting_has_its_problem_and_nothing_is_saved(client, database, key, typed, limit):
     before = _values(database)
     answer = client.post("/office/settings", data={key: typed, "journey_celsius": "25"})
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert sentence in page.problem(key)
+    assert page.problem(key)
+    assert limit in page.problem(key).replace(",", "")
+    assert page.links == [key]
     assert page.describes(key)
     assert page.values["journey_celsius"] == "25"
     if key != "clock":
@@ -91,7 +91,7 @@ def test_sending_the_settings_page_untouched_changes_nothing(client, database):
     assert _values(database) == before
 
 
-def test_the_week_is_kept(client, database):
+def test_the_week_is_saved(client, database):
     week = {f"opens-{day}": "09:30" for day in range(6)} | {f"closes-{day}": "5 pm" for day in range(6)}
     assert client.post("/office/hours", data=week | {"opens-6": "", "closes-6": ""}).status_code == 303
     opening = _opening(database)
@@ -100,21 +100,22 @@ def test_the_week_is_kept(client, database):
 
 
 @pytest.mark.parametrize(
-    ("opens", "closes", "sentence"),
+    ("opens", "closes", "field"),
     [
-        ("9", "8", "close after it opens"),
-        ("9", "", "Two hours"),
-        ("early", "18", "Two hours"),
-        ("9", "9", "close after"),
+        ("9", "8", "closes-2"),
+        ("9", "", "closes-2"),
+        ("early", "18", "opens-2"),
+        ("9", "9", "closes-2"),
     ],
 )
-def test_hours_that_cannot_be_have_their_sentence_and_nothing_is_kept(client, database, opens, closes, sentence):
+def test_wrong_hours_have_their_problem_and_nothing_is_saved(client, database, opens, closes, field):
     before = _opening(database).week
     week = {f"{end}-{day}": hour for day in range(7) for end, hour in (("opens", "10:00"), ("closes", "16:00"))}
     answer = client.post("/office/hours", data=week | {"opens-2": opens, "closes-2": closes})
     page = Page(answer.text)
     assert answer.status_code == 422
-    assert sentence in page.problem("day-2")
+    assert page.problem("day-2")
+    assert page.links == [field]
     assert page.describes("day-2")
     assert (page.values["opens-2"], page.values["opens-3"]) == (opens, "10:00")
     assert _opening(database).week == before
@@ -125,7 +126,7 @@ def test_a_shop_is_open_on_one_day_at_least(client, database):
     assert len(_opening(database).week) == 7
 
 
-def test_other_hours_on_one_date_are_kept_and_removed(client, database):
+def test_an_exception_is_saved_and_removed(client, database):
     client.post("/office/hours/exceptions", data={"day": "2026-12-24", "opens": "8", "closes": "13"})
     client.post("/office/hours/exceptions", data={"day": "2026-12-25", "opens": "", "closes": ""})
     assert [hours and hours[1].hour for _, hours in sorted(_opening(database).exceptions.items())] == [13, None]
@@ -134,22 +135,23 @@ def test_other_hours_on_one_date_are_kept_and_removed(client, database):
 
 
 @pytest.mark.parametrize(
-    ("sent", "field", "sentence"),
+    ("sent", "field"),
     [
-        ({"day": ""}, "day", "Which day"),
-        ({"day": "Christmas"}, "day", "is not a date"),
-        ({"day": "2026-12-24", "opens": "13", "closes": "8"}, "closes", "close after"),
+        ({"day": ""}, "day"),
+        ({"day": "Christmas"}, "day"),
+        ({"day": "2026-12-24", "opens": "13", "closes": "8"}, "closes"),
     ],
 )
-def test_an_exception_that_cannot_be_has_its_sentence(client, database, sent, field, sentence):
+def test_a_wrong_exception_has_its_problem(client, database, sent, field):
     answer = client.post("/office/hours/exceptions", data=sent)
     assert answer.status_code == 422
-    assert sentence in Page(answer.text).problem(field)
+    assert Page(answer.text).problem(field)
     assert Page(answer.text).values["day"] == sent["day"]
     assert not _opening(database).exceptions
 
 
 def test_the_health_page_names_library_and_journal(client):
-    said = words(client.get("/office/health").text)
-    assert "SQLite 3." in said
-    assert "Every order that was acknowledged is on the disk" in said or "rollback journal" in said
+    (facts,) = [tag for _, tag in Page(client.get("/office/health").text).tags if "data-journal" in tag]
+    assert facts["data-library"].startswith("SQLite 3.")
+    assert facts["data-journal"] in ("wal", "delete", "truncate", "persist")
+    assert facts["data-synchronous"]

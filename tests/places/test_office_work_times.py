@@ -1,21 +1,24 @@
-"""The owner sees what the taps say about the bench's pace, and keeps it or not."""
+"""The owner sees how long work takes at the bench, and saves a measured value or not."""
 
 import csv
 import io
+import re
 from datetime import timedelta
 
 import pytest
 
 from app.actions.bench.taps import Press, tap_batch
 from app.actions.records.catalogue import load_catalogue
+from app.actions.records.orders import load_order
 from app.actions.records.shop import load_shop
 from app.quoting.states import TapAction
 from tests.actions.builders import BENCH_REASON, at, ctx, line, order_request, take
-from tests.places.payloads import words
+from tests.places.payloads import Page, words
+from tests.places.payloads import take as take_order
 
 BATCH_SECONDS = 240 + 24 * (11.42 / 3 + 60)
 """Preparation, and two dozen at 3 L/s with a minute's handling each: by hand."""
-KEEP = {"figure": "handle_seconds", "seconds": "60"}
+SAVE = {"figure": "handle_seconds", "seconds": "60"}
 
 
 def _fill(database, count, quantity=24):
@@ -55,30 +58,58 @@ def _seconds(database):
         return load_shop(session).work_times.handle_seconds
 
 
+FIGURES = ("handle_seconds", "seal_seconds", "treat_seconds", "stuff_seconds")
+
+
+def _page(client):
+    return Page(client.get("/office/work-times").text)
+
+
+def _work_minutes(database, number):
+    """The minutes of work that an order takes."""
+    with database.reading() as session:
+        (batch,) = load_order(session, number).batches
+        return batch.work_minutes
+
+
 def _handling(client):
+    """What the page says of handling latex, by name."""
+    shown = _page(client).by_id["handle_seconds"]
+    return {name.removeprefix("data-"): value for name, value in shown.items() if name.startswith("data-")}
+
+
+def _handling_text(client):
     page = client.get("/office/work-times").text
-    return words(page.partition('id="handle_seconds"')[2].partition("</section>")[0])
+    return page.partition('id="handle_seconds"')[2].partition("</section>")[0]
 
 
-def test_a_new_shop_is_told_that_it_is_too_few(client):
-    said = words(client.get("/office/work-times").text)
-    assert said.count("Too few so far: no batches can be counted, and 8 are needed") == 4
-    assert "Keep" not in said.partition("Stuffing")[0].replace("Kept", "").partition("Handling latex")[2]
+def test_a_new_shop_has_too_few_batches(client):
+    page = _page(client)
+    assert [page.by_id[figure]["data-outcome"] for figure in FIGURES] == ["too few"] * 4
+    assert [page.by_id[figure]["data-counted"] for figure in FIGURES] == ["0"] * 4
+    assert not any(f"save-{figure}" in page.by_id for figure in FIGURES)
 
 
 def test_seven_are_too_few(client, app, database):
     _fill(database, 7)
-    assert "Too few so far: 7 batches can be counted" in _handling(client)
+    shown = _handling(client)
+    assert (shown["outcome"], shown["counted"]) == ("too few", "7")
 
 
-def test_ten_are_told_with_their_evidence_and_what_they_would_change(client, ten):
-    said = _handling(client)
-    assert "Kept 36 s" in said
-    assert "Measured 60 s" in said
-    assert "Batches counted 10" in said
-    assert "It would change 24 × 11 in latex from 20 min to 30 min, 50 × 11 in latex from 38 min to 58 min." in said
-    assert said.count("11 in latex, helium 24 30 min") >= 5
-    assert "Keep 60 s" in said
+def test_ten_are_shown_with_their_evidence_and_what_they_would_change(client, ten):
+    shown = _handling(client)
+    assert (shown["outcome"], float(shown["setting"]), shown["measured"], shown["counted"]) == (
+        "offered",
+        36,
+        "60",
+        "10",
+    )
+    text = _handling_text(client)
+    effects = re.findall(r'data-before="(\d+)" data-after="(\d+)"', text)
+    assert effects == [("20", "30"), ("38", "58")]
+    assert text.count("data-batch=") == 10
+    assert words(text).count("24 30 min") >= 5
+    assert "60" in _page(client).by_id["save-handle_seconds"]["text"]
 
 
 def test_looking_changes_nothing(client, ten, database):
@@ -86,23 +117,26 @@ def test_looking_changes_nothing(client, ten, database):
     assert _seconds(database) == 36
 
 
-def test_a_press_keeps_it_and_works_the_open_orders_out_anew(client, ten, database):
-    answer = client.post("/office/work-times", data=KEEP, follow_redirects=True)
-    assert "Handling latex: 60 s is kept. All open orders were worked out anew." in words(answer.text)
+def test_a_press_saves_it_and_recalculates_open_orders(client, ten, database):
+    number = take_order(client, client_key="still-open")
+    before = _work_minutes(database, number)
+    assert client.post("/office/work-times", data=SAVE).status_code == 303
     assert _seconds(database) == 60
-    assert "there is no reason to change it" in _handling(client)
+    assert _work_minutes(database, number) - before == pytest.approx(24 * (60 - 36) / 60, abs=1)
+    assert _handling(client)["outcome"] == "as it is"
+    assert "save-handle_seconds" not in _page(client).by_id
 
 
-def test_what_is_not_offered_any_more_is_not_kept(client, ten, database):
-    answer = client.post("/office/work-times", data=KEEP | {"seconds": "20"})
+def test_what_is_not_offered_any_more_is_not_saved(client, ten, database):
+    answer = client.post("/office/work-times", data=SAVE | {"seconds": "20"})
     assert answer.status_code == 422
-    assert "That is not what the taps say any more: look again." in words(answer.text)
+    assert Page(answer.text).summary.strip()
     assert _seconds(database) == 36
 
 
 def test_a_second_press_changes_nothing_more(client, ten, database):
-    client.post("/office/work-times", data=KEEP)
-    assert client.post("/office/work-times", data=KEEP).status_code == 422
+    client.post("/office/work-times", data=SAVE)
+    assert client.post("/office/work-times", data=SAVE).status_code == 422
     assert _seconds(database) == 60
 
 
@@ -113,15 +147,16 @@ def test_all_batches_are_there_for_elsewhere(client, ten):
     assert len(rows) == 10
     assert {row["figure"] for row in rows} == {"handle_seconds"}
     assert sum(float(row["seconds_each"]) for row in rows) / 10 == pytest.approx(60, abs=1)
-    assert {row["set_apart"] for row in rows} == {""}
+    assert {row["left_out"] for row in rows} == {""}
 
 
-def test_few_balloons_are_set_apart_and_counted(client, app, database):
+def test_batches_of_few_balloons_are_left_out_and_counted(client, app, database):
     _fill(database, 3, quantity=2)
-    assert "Set apart: 3 (few balloons: preparation is most of it)." in _handling(client)
+    assert re.findall(r'data-left-out="(\d+)"', _handling_text(client)) == ["3"]
+    assert _handling(client)["counted"] == "0"
 
 
 def test_the_settings_lead_there(client):
     page = client.get("/office/settings").text
-    for figure in ("handle_seconds", "seal_seconds", "treat_seconds", "stuff_seconds"):
+    for figure in FIGURES:
         assert f'href="/office/work-times#{figure}"' in page

@@ -91,16 +91,15 @@ def order(number: int) -> str:
         floor=here.shop.pricing.floor_percent.normalize(),
         least=lowest_net_price(margin, here.shop) if margin else 0,
         is_below=margin is not None and margin.below(here.shop.pricing.floor_percent),
-        percent_of=percent_of,
     )
 
 
-def percent_of(margin: Margin, minus: str = "−") -> str:
-    """Returns the percentage to a tenth, half up; empty if nothing was charged."""
+def percent_of(margin: Margin) -> str:
+    """Returns the percentage to a tenth, half up, as data; empty if nothing was charged."""
     if margin.percent is None:
         return ""
     tenths = half_up(margin.percent * 10)
-    return f"{minus if tenths < 0 else ''}{abs(tenths) / 10:.1f}"
+    return f"{tenths / 10:.1f}"
 
 
 def review_csv() -> Response:
@@ -135,7 +134,7 @@ def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
     amount, margin = request_context().formats.amount, margin_of_row(row)
     if margin is None:
         return amount(row.net_minor), "", "", ""
-    return amount(row.net_minor), amount(margin.cost_minor), amount(margin.minor), percent_of(margin, "-")
+    return amount(row.net_minor), amount(margin.cost_minor), amount(margin.minor), percent_of(margin)
 
 
 def _completed(first: date, last: date) -> list[CompletedRow]:

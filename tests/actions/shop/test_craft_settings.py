@@ -1,4 +1,4 @@
-"""The settings of craft against the code that they set."""
+"""The settings for building designs against the code that they set."""
 
 import pytest
 
@@ -41,7 +41,7 @@ def test_the_bags_are_those_that_the_shop_uses_and_measured(session, now):
     archive_bags(session)
     supply(session, "large bag", "bag", width_cm=120.0)
     supply(session, "bag of unknown width", "bag")
-    supply(session, "retired bag", "bag", width_cm=90.0).archived_at = now()
+    supply(session, "archived bag", "bag", width_cm=90.0).archived_at = now()
     supply(session, "plush", "plush", width_cm=12.0)
     bags = bags_of(load_catalogue(session).supplies.values(), load_shop(session).craft).bags
     assert [(bag.name, bag.flat_cm, bag.length_cm) for bag in bags] == [("large bag", 120.0, 168.0)]
@@ -58,6 +58,6 @@ def test_a_mix_is_written_in_percent():
 
 
 @pytest.mark.parametrize("text", ["", "5", "5 in", "5 in × 0", "5 in × 1, 5 in × 2", "99 in × 10", "5 in × 1,"])
-def test_a_mix_that_is_none_has_a_sentence(text):
+def test_a_wrong_mix_has_a_sentence(text):
     with pytest.raises(ValueError, match=r"^[A-Z].*\.$"):
         read_mix(text)

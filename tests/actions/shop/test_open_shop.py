@@ -1,4 +1,4 @@
-"""A new shop's shelves."""
+"""What a new shop starts with."""
 
 from sqlalchemy import func, select
 
@@ -9,13 +9,13 @@ from app.physics.endurance import FloatDefaults
 from app.store.models import BalloonTypeRow, SupplyRow
 
 
-def test_a_shop_that_has_shelves_is_left_alone(session):
+def test_a_shop_with_a_catalogue_is_left_alone(session):
     balloon_types = session.scalar(select(func.count()).select_from(BalloonTypeRow))
     assert fill_new_shop(session) is False
     assert session.scalar(select(func.count()).select_from(BalloonTypeRow)) == balloon_types
 
 
-def test_every_kind_on_the_shelves_is_a_balloon(session):
+def test_every_balloon_type_of_a_new_shop_has_a_material(session):
     balloon_types = [row.balloon_type for row in load_catalogue(session).balloon_types.values()]
     assert {balloon_type.material for balloon_type in balloon_types} == {"latex", "foil", "sphere"}
 

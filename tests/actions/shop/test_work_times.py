@@ -1,4 +1,4 @@
-"""The pace of the bench from its taps, and what of it is kept."""
+"""How long work takes, measured by the taps of the bench, and what of it is saved."""
 
 from datetime import timedelta
 
@@ -67,7 +67,7 @@ def handling(session, now=None):
     return measured(session, now).findings[0]
 
 
-def keep(session, figure="handle_seconds", seconds="60"):
+def save(session, figure="handle_seconds", seconds="60"):
     return save_work_times(
         ctx(session, shop=load_shop(session), catalogue=load_catalogue(session), now=at(20)),
         figure,
@@ -82,10 +82,10 @@ def test_ten_batches_offer_what_they_took(session, ten):
     assert found.low <= TRUTH <= found.high
 
 
-def test_nothing_is_kept_until_somebody_says_so(session, ten):
+def test_nothing_is_saved_until_somebody_saves_it(session, ten):
     measured(session)
     assert load_shop(session).work_times.handle_seconds == 36
-    keep(session)
+    save(session)
     assert load_shop(session).work_times.handle_seconds == 60
     assert handling(session).outcome is Outcome.AGREES
 
@@ -94,10 +94,10 @@ def test_nothing_is_kept_until_somebody_says_so(session, ten):
     ("figure", "seconds"),
     [("handle_seconds", "59"), ("handle_seconds", ""), ("seal_seconds", "60"), ("name", "60"), ("", "60")],
 )
-def test_only_what_is_offered_is_kept(session, ten, figure, seconds):
+def test_only_what_is_offered_is_saved(session, ten, figure, seconds):
     before = load_shop(session).display
     with pytest.raises(Refused):
-        keep(session, figure, seconds)
+        save(session, figure, seconds)
     assert load_shop(session).display == before
 
 
@@ -130,7 +130,7 @@ def test_what_burst_was_handled_too(session, order):
     assert (each.batch.balloons, each.batch.seconds) == (25, 2400)
 
 
-def test_all_tapped_at_once_and_finished_next_morning_are_set_apart(session, catalogue, ten):
+def test_batches_tapped_all_at_once_or_finished_next_morning_are_left_out(session, catalogue, ten):
     fill(session, catalogue, "once", at(15), seconds=10)
     fill(session, catalogue, "morning", at(16), seconds=17 * 3600)
     found = handling(session)
@@ -148,7 +148,7 @@ def test_over_closing_time_is(session, catalogue):
     assert [each.why for each in handling(session).excluded] == [ExclusionReason.CLOSED]
 
 
-def test_sales_at_once_and_batches_at_a_venue_do_not_count(session, shop, catalogue):
+def test_quick_sales_and_batches_at_a_venue_do_not_count(session, shop, catalogue):
     make_quick_sale(ctx(session, who="Noor", shop=shop, catalogue=catalogue, now=at(10)), line(catalogue), "sale")
     there = {"hand_over": HandOver.VENUE, "arrives_at": at(17), "ready_by": at(16), "travel_minutes": 30}
     fill(session, catalogue, 1, at(17), set_up_minutes=20, hanging_minutes=10, crew=2, **there)
@@ -171,7 +171,7 @@ def test_each_batch_speaks_of_its_own_figure(session, catalogue):
     assert [len(found.evidence) for found in measured(session).findings] == [1, 2, 1, 1]
 
 
-def test_the_flow_is_reckoned_by_the_size_it_was_filled_to(session, shop, catalogue):
+def test_the_flow_is_calculated_for_the_fill_size(session, shop, catalogue):
     """Against the cube of the diameter: 11.42 L is the sphere of 11 in."""
     fill(session, catalogue, 1, at(9), lines=(line(catalogue, gas=Gas.AIR, quantity=20),))
     (each,) = handling(session).evidence

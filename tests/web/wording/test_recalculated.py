@@ -17,7 +17,9 @@ def test_the_change_comes_first_then_each_order_that_got_worse():
 
 
 def test_no_order_is_named_if_none_got_worse():
-    assert recalculated_sentences("Opening hours saved.", []) == ("Opening hours saved. All open orders recalculated.",)
+    assert recalculated_sentences("Opening hours saved.", []) == (
+        "Opening hours saved. All open orders recalculated.",
+    )
 
 
 def test_an_order_that_can_no_longer_be_made_has_its_reason():
