@@ -61,14 +61,14 @@ def craft_defaults_of(values: Mapping[str, float | int | str]) -> CraftDefaults:
     )
 
 
-def bags_of(supplies: Iterable[Supply], float_defaults: CraftDefaults) -> BagDefaults:
+def bags_of(supplies: Iterable[Supply], craft: CraftDefaults) -> BagDefaults:
     """Returns the defaults with the bags that the shop uses and whose width is known."""
     bags = [
-        Bag(row.name, row.width_cm, row.width_cm * float_defaults.bag_length_share)
+        Bag(row.name, row.width_cm, row.width_cm * craft.bag_length_share)
         for row in supplies
         if row.sort == "bag" and row.width_cm and row.archived_at is None
     ]
-    return replace(float_defaults.bags, bags=tuple(bags))
+    return replace(craft.bags, bags=tuple(bags))
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from wtforms import HiddenField
 
 from app.actions.shop.work_times import Effect, MeasuredWorkTimes, effects_of, measured_work_times, save_work_times
 from app.places.office.recalculated import replan
-from app.planning.work_times import FEWEST_BATCHES, MeasuredBatch, WorkFigure, WorkTimeFinding
+from app.planning.work_times import MeasuredBatch, WorkFigure, WorkTimeFinding
 from app.quoting.errors import Refused
 from app.quoting.settings.all_settings import SETTINGS
 from app.store.queries.work_times import TappedBatchRow
@@ -65,7 +65,6 @@ class ShownFigure:
     low: float | None
     high: float | None
     counted: int
-    needed: int
     excluded: tuple[tuple[int, str], ...]
     outcome: str
     sentence: str
@@ -137,7 +136,6 @@ def _show(finding: WorkTimeFinding, measured: MeasuredWorkTimes) -> ShownFigure:
         low=finding.low,
         high=finding.high,
         counted=len(finding.used),
-        needed=FEWEST_BATCHES,
         excluded=tuple((count, left_out_reason(why)) for why, count in excluded.most_common()),
         outcome=finding.outcome.value,
         sentence=outcome_sentence(finding),
