@@ -145,9 +145,9 @@ def test_all_batches_are_there_for_elsewhere(client, ten):
     assert answer.mimetype == "text/csv"
     rows = list(csv.DictReader(io.StringIO(answer.text)))
     assert len(rows) == 10
-    assert {row["figure"] for row in rows} == {"handle_seconds"}
-    assert sum(float(row["seconds_each"]) for row in rows) / 10 == pytest.approx(60, abs=1)
-    assert {row["left_out"] for row in rows} == {""}
+    assert {row["setting"] for row in rows} == {"handle_seconds"}
+    assert sum(float(row["seconds_per_balloon"]) for row in rows) / 10 == pytest.approx(60, abs=1)
+    assert {row["left_out_because"] for row in rows} == {""}
 
 
 def test_batches_of_few_balloons_are_left_out_and_counted(client, app, database):

@@ -23,7 +23,7 @@ class OpeningForm(TimeRangeForm):
 class ExceptionForm(TimeRangeForm):
     """Other hours on one date; if both are empty, the shop is closed."""
 
-    day = DayField("Day")
+    day = DayField("Date")
     first = TextField("Opens", name="opens")
     last = TextField("Closes", name="closes")
 

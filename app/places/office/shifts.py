@@ -45,7 +45,7 @@ class ShiftForm(TimeRangeForm):
 class DayForm(ShopForm):
     """The date that has other staff."""
 
-    day = DayField("Day")
+    day = DayField("Date")
 
 
 def register(office: Blueprint) -> None:

@@ -24,7 +24,7 @@ MOST_SHOWN = 40
 """How many batches of one figure the page shows; the .csv has all."""
 CSV_HEAD = (
     *(
-        "figure",
+        "setting",
         "order",
         "batch",
         "balloon_type",
@@ -35,7 +35,7 @@ CSV_HEAD = (
         "balloons",
         "minutes",
     ),
-    *("seconds_each", "left_out"),
+    *("seconds_per_balloon", "left_out_because"),
 )
 
 

@@ -142,11 +142,11 @@ SETTINGS: tuple[Setting, ...] = (
             " many minutes.", 15, "min", 1, 60),
     Setting("soon_minutes", PROMISE, "Due soon", "The board marks a batch as due this many minutes before it must"
             " be started.", 60, "min", 5, 600),
-    Setting("calibration", LATEX, "Latex float time", "All latex floats longer with a larger number, in hours per"
-            " gram of rubber.", _default("calibration"), "h/g", 5, 100,
+    Setting("calibration", LATEX, "Latex float time", "Enter a larger number if all your latex floats longer, in"
+            " hours per gram of rubber.", _default("calibration"), "h/g", 5, 100,
             source="common practice: an untreated 11-inch floats 15 hours"),
-    Setting("activation_k", LATEX, "Effect of heat", "Heat speeds up the loss of helium more with a larger number,"
-            " in kelvin; at 0 heat makes no difference.", _default("activation_k"), "K", 0, 8000,
+    Setting("activation_k", LATEX, "Effect of heat", "Enter a larger number if latex sinks sooner in heat, in"
+            " kelvin; at 0 heat makes no difference.", _default("activation_k"), "K", 0, 8000,
             source=f"25 ± 4 kJ/mol, {MEMORY_FLOAT}"),
     Setting("load_g", LATEX, "Ribbon and tag", "The ribbon and tag on a loose helium balloon weigh this many"
             " grams.", _default("load_g"), "g", 0, 50, source="computed from 1.5 m of 5 mm polypropylene ribbon"),
@@ -229,7 +229,7 @@ SETTINGS: tuple[Setting, ...] = (
             " this price.", 0, MONEY, 0, 100_000_000),
     Setting("take_down_minor", PRICES, "Take-down price", "The order form offers a crew that fetches rentals and"
             " clears away the balloons as an extra at this price.", 0, MONEY, 0, 100_000_000),
-    Setting("markup_percent", PRICES, "Mark-up", "A design without a price of its own costs its cost plus this"
+    Setting("markup_percent", PRICES, "Mark-up", "A design without a price of its own is sold at its cost plus this"
             " share, in percent.", 150.0, "%", 0, 10_000, source=MEMORY),
     Setting("price_step_minor", PRICES, "Prices rounded to", "Calculated prices are rounded up to a multiple of"
             " this amount.", 50, MONEY, 0, 1_000_000),
