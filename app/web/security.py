@@ -53,7 +53,7 @@ def _refuse_nul() -> None:
     """Raises BadRequest for a text with the character NUL, which no keyboard types and not every database
     accepts."""
     if any("\0" in value for values in (request.args, request.form) for _, value in values.items(multi=True)):
-        raise BadRequest("The form held a character that no keyboard types: type that field again.")
+        raise BadRequest("A field has a character that cannot be saved. Type that field again.")
 
 
 def _security_headers(response: Response) -> Response:
