@@ -12,12 +12,7 @@ from app.quoting.errors import Refused
 from app.store.sentences import UNKNOWN_DATABASE_ERROR, StoreUnusable, sentence_for
 from app.web.htmx import wants_part
 from app.web.requests import UNKNOWN_PERSON, current_upload_limits
-
-SENTENCES = {
-    404: "There is no such page. The link may be old or mistyped.",
-    405: "This page cannot be used like that. Go back and use its buttons.",
-    413: "That is more than a form can hold. Go back: what you typed is still there.",
-}
+from app.web.wording.errors import STALE_FORM, STATUS_SENTENCES, UNEXPECTED_ERROR, changed_meanwhile, unknown_host
 
 
 def register_error_handlers(app: Flask) -> None:
@@ -44,9 +39,7 @@ def error_response(status: int, sentence: str) -> Response:
 
 def _changed_meanwhile(exc: ChangedMeanwhile) -> Response:
     names = [entry.who for entry in exc.since if entry.who != UNKNOWN_PERSON]
-    who = ", ".join(dict.fromkeys(names)) or "Somebody"
-    number = exc.order.number
-    return error_response(409, f"{who} changed order {number} while you had it open. Open it again, then go on.")
+    return error_response(409, changed_meanwhile(names, exc.order.number))
 
 
 def _database_error(exc: DBAPIError) -> Response:
@@ -55,15 +48,13 @@ def _database_error(exc: DBAPIError) -> Response:
 
 def _stale_form(_exc: CSRFError) -> Response:
     """Returns the answer to a form whose protection key is missing or old."""
-    return error_response(400, "This form is too old to be saved. Go back, reload the page, and save again.")
+    return error_response(400, STALE_FORM)
 
 
 def _unknown_name(_exc: SecurityError) -> Response:
     """Returns the answer to a request for a host name that this server was not told about."""
     name = re.sub(r":[0-9]*$", "", request.headers.get("Host", ""))  # request.host would refuse it once more
-    return error_response(
-        400, f"This server does not know the name {name}. Start it again with STILLALOFT_HOSTS={name}."
-    )
+    return error_response(400, unknown_host(name))
 
 
 def _http_error(exc: HTTPException) -> Response:
@@ -72,9 +63,9 @@ def _http_error(exc: HTTPException) -> Response:
         return make_response(exc.get_response())
     if exc.code == 413 and (limits := current_upload_limits()):
         return error_response(exc.code, limits.too_much)
-    return error_response(exc.code, SENTENCES.get(exc.code, exc.description or exc.name))
+    return error_response(exc.code, STATUS_SENTENCES.get(exc.code, exc.description or exc.name))
 
 
 def _unexpected_error(_exc: Exception) -> Response:
     """Returns the answer to an unexpected error."""
-    return error_response(500, "Something went wrong. Check whether it was saved, then try again.")
+    return error_response(500, UNEXPECTED_ERROR)
