@@ -21,7 +21,7 @@ CHAPTERS: tuple[Chapter, ...] = (
     Chapter("first-day", "First day", "From an empty shop to the first order, in ten steps."),
     Chapter("counter", "Counter", "Take, check, price, change and find orders; sell over the counter."),
     Chapter("bench", "Bench", "What to fill next, how to tap it, and what to do when time is short."),
-    Chapter("pickups", "Pick-ups", "Hand orders over, and take back what comes back."),
+    Chapter("pickups", "Pick-ups", "Hand orders over, and save what comes back."),
     Chapter("office", "Office", "Prices, designs, stock, gas, staff and the review of the day."),
     Chapter("settings", "Settings", "Every setting with its meaning, its default and what it may be."),
     Chapter("words", "Words", "What the words on the pages mean."),

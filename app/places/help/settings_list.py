@@ -62,7 +62,8 @@ def _allowed(setting: Setting, formats: Formats) -> str:
         return f"up to {formats.number(setting.high)} letters"
     if setting.is_money:
         return f"{formats.money(int(setting.low))} to {formats.money(int(setting.high))}"
-    return f"{formats.number(setting.low, DIGITS)} to {_amount(setting, setting.high, formats)}"
+    low, high = formats.number(setting.low, DIGITS), formats.number(setting.high, DIGITS)
+    return f"{low} to {high} {'percent' if setting.unit == '%' else setting.unit}".strip()
 
 
 def _amount(setting: Setting, value: float, formats: Formats) -> str:
