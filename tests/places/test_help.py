@@ -1,5 +1,6 @@
 """The help: every page leads to its own section, every setting and key is explained, and the search finds them."""
 
+import html
 import re
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from app.web.formats import Formats
 from app.web.help_links import HELP_OF_PAGES, HELP_OF_PLACES
 from tests.actions.cylinder_helpers import cylinder
 from tests.actions.photographs import photo_of_order
-from tests.places.payloads import Page, words
+from tests.places.payloads import Page
 
 ROOT = Path(__file__).resolve().parents[2]
 NO_PAGES = {"counter.callers", "counter.goods", "static", "front", "photos.pixels"}
@@ -304,5 +305,18 @@ def test_the_help_asks_the_database_no_more_than_the_smallest_page_does(app, cli
     assert seen["/help/settings"] < seen["/staff/"]
 
 
-def test_words_of_the_page_are_not_empty(client):
-    assert len(words(_chapter(client, "words")).split()) > 300
+WORDS = """
+Order, its lines|State of an order|Design, its parts|Balloon type|Batch|Fill size, sizer|Float time|Not before
+Inflate by|Finishing|Ready by|Safe, Risky, Won't last|Can be ready, Can't be ready|What the customer accepted|Alternatives
+Reason for accepting it anyway|Staff on shift|Filling point|Holding area|Burst|Cylinder, cylinder reading
+Items to fetch|Build sheet|Work times|Confirmation|Rentals, out on rental|Quick sale|Hand-over|Main part, later part
+Save|Float strip|Venue temperature, venue altitude
+"""
+
+
+def test_each_word_of_the_pages_has_a_sentence(client):
+    page = _chapter(client, "words")
+    found = dict(re.findall(r"<dt>([^<]+)</dt><dd>([^<]+)</dd>", page))
+    said = {html.unescape(word): meaning for word, meaning in found.items()}
+    assert {word for line in WORDS.split("\n") for word in line.split("|") if word} <= said.keys()
+    assert all(re.fullmatch(r"[A-Z][^.]+\.", meaning) for meaning in said.values())
