@@ -307,7 +307,8 @@ def test_the_help_asks_the_database_no_more_than_the_smallest_page_does(app, cli
 
 WORDS = """
 Order, its lines|State of an order|Design, its parts|Balloon type|Batch|Fill size, sizer|Float time|Not before
-Inflate by|Finishing|Ready by|Safe, Risky, Won't last|Can be ready, Can't be ready|What the customer accepted|Alternatives
+Inflate by|Finishing|Ready by|Safe, Risky, Won't last|Can be ready, Can't be ready|What the customer accepted
+Alternatives
 Reason for accepting it anyway|Staff on shift|Filling point|Holding area|Burst|Cylinder, cylinder reading
 Items to fetch|Build sheet|Work times|Confirmation|Rentals, out on rental|Quick sale|Hand-over|Main part, later part
 Save|Float strip|Venue temperature, venue altitude
