@@ -15,6 +15,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
     from app.actions.shop.new_shop import session_secret
     from app.places.bench.routes import bench
     from app.places.counter.routes import counter
+    from app.places.help.routes import help_pages
     from app.places.office import office
     from app.places.photos.routes import photos
     from app.places.pickups.routes import pickups
@@ -32,7 +33,7 @@ def create_app(config: "Config") -> "StillaloftFlask":
     register_security(app, secret, config.trusted_hosts)
     register_error_handlers(app)
     register_template_globals(app)
-    for place in (counter, bench, pickups, office, staff, photos):
+    for place in (counter, bench, pickups, office, help_pages, staff, photos):
         app.register_blueprint(place)
     app.add_url_rule("/", "front", view_func=lambda: app.redirect("/bench"))
     return app

@@ -101,19 +101,20 @@
     for (const [press, key] of unanswered) if (counted.includes(key)) unanswered.delete(press);
   };
 
-  const clock = (date) => date.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit" });
+  const clock = (date) => date.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
 
-  const say = (text, lost) => {
+  // state: "ok", "lost" (the server gave no answer) or "refused" (it answered with a sentence).
+  const say = (text, state) => {
     const line = document.getElementById("connection");
     if (!line) return;
     line.textContent = text;
-    line.classList.toggle("connection-lost", lost);
+    line.dataset.connection = state;
+    line.classList.toggle("connection-lost", state !== "ok");
   };
 
   const showConnected = () => {
     lastConnected = new Date();
-    say("", false);
-    if (document.querySelector("[data-version]")) say(`Last heard from the shop's server at ${clock(lastConnected)}.`, false);
+    say(document.querySelector("[data-version]") ? "Up to date" : "", "ok");
   };
 
   document.addEventListener("htmx:after:request", (event) => {
@@ -124,12 +125,12 @@
   document.addEventListener("htmx:error", (event) => {
     const { press, key } = event.detail.ctx ?? {};
     if (press) unanswered.set(press, key);
-    const missing = unanswered.size ? " Your last tap may be missing: press it again, it counts once." : "";
-    say(`No answer since ${clock(lastConnected)}: this is how things stood then.${missing}`, true);
+    const missing = unanswered.size ? " Your last tap may be missing. Press it again: it counts only once." : "";
+    say(`Not connected since ${clock(lastConnected)}. This page may be out of date.${missing}`, "lost");
   });
   document.addEventListener("htmx:response:error", (event) => {
     const { response, text } = event.detail.ctx;
-    if (response.headers.get("Content-Type")?.startsWith("text/plain")) say(text, true);
+    if (response.headers.get("Content-Type")?.startsWith("text/plain")) say(text, "refused");
   });
   document.addEventListener("DOMContentLoaded", showConnected);
 })();

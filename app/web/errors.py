@@ -11,13 +11,8 @@ from app.actions.errors import ChangedMeanwhile, NotFound
 from app.quoting.errors import Refused
 from app.store.sentences import UNKNOWN_DATABASE_ERROR, StoreUnusable, sentence_for
 from app.web.htmx import wants_part
-from app.web.requests import current_upload_limits
-
-SENTENCES = {
-    404: "There is no such page. The link may be old, or a letter is missing.",
-    405: "That page does not take what was sent: go back and use its buttons.",
-    413: "That is more than a form of this shop holds. Go back: what you typed is still there.",
-}
+from app.web.requests import UNKNOWN_PERSON, current_upload_limits
+from app.web.wording.errors import STALE_FORM, STATUS_SENTENCES, UNEXPECTED_ERROR, changed_meanwhile, unknown_host
 
 
 def register_error_handlers(app: Flask) -> None:
@@ -37,16 +32,14 @@ def error_response(status: int, sentence: str) -> Response:
     """Returns the answer to an error: JSON for data, a sentence for a part of a page, else a page."""
     if request.path.endswith(".json"):
         return make_response(jsonify(error=sentence), status)
-    if wants_part():  # the page stays as it is, and says so at its foot
+    if wants_part():  # the page stays as it is and shows the sentence at its foot
         return make_response(sentence, status, {"HX-Reswap": "none", "Content-Type": "text/plain; charset=utf-8"})
     return make_response(render_template("error.html", status=status, sentence=sentence), status)
 
 
 def _changed_meanwhile(exc: ChangedMeanwhile) -> Response:
-    who = ", ".join(dict.fromkeys(entry.who for entry in exc.since)) or "Somebody"
-    return error_response(
-        409, f"{who} changed order {exc.order.number} meanwhile. Open it again to see what it is now."
-    )
+    names = [entry.who for entry in exc.since if entry.who != UNKNOWN_PERSON]
+    return error_response(409, changed_meanwhile(names, exc.order.number))
 
 
 def _database_error(exc: DBAPIError) -> Response:
@@ -55,15 +48,13 @@ def _database_error(exc: DBAPIError) -> Response:
 
 def _stale_form(_exc: CSRFError) -> Response:
     """Returns the answer to a form whose protection key is missing or old."""
-    return error_response(400, "This form is from an earlier visit. Go back, reload the page, and send it again.")
+    return error_response(400, STALE_FORM)
 
 
 def _unknown_name(_exc: SecurityError) -> Response:
     """Returns the answer to a request for a host name that this server was not told about."""
     name = re.sub(r":[0-9]*$", "", request.headers.get("Host", ""))  # request.host would refuse it once more
-    return error_response(
-        400, f"This server was not told the name {name}. Start it with STILLALOFT_HOSTS={name} set."
-    )
+    return error_response(400, unknown_host(name))
 
 
 def _http_error(exc: HTTPException) -> Response:
@@ -72,9 +63,9 @@ def _http_error(exc: HTTPException) -> Response:
         return make_response(exc.get_response())
     if exc.code == 413 and (limits := current_upload_limits()):
         return error_response(exc.code, limits.too_much)
-    return error_response(exc.code, SENTENCES.get(exc.code, exc.description or exc.name))
+    return error_response(exc.code, STATUS_SENTENCES.get(exc.code, exc.description or exc.name))
 
 
 def _unexpected_error(_exc: Exception) -> Response:
-    """Returns the answer to an error that nobody foresaw."""
-    return error_response(500, "Something went wrong here, and nothing was saved. Go back and try once more.")
+    """Returns the answer to an unexpected error."""
+    return error_response(500, UNEXPECTED_ERROR)

@@ -5,6 +5,7 @@ from flask_wtf.csrf import CSRFProtect
 from werkzeug.exceptions import BadRequest
 
 from app.web.requests import current_upload_limits
+from app.web.wording.errors import FORBIDDEN_CHARACTER
 
 POLICY = "; ".join(
     (
@@ -53,7 +54,7 @@ def _refuse_nul() -> None:
     """Raises BadRequest for a text with the character NUL, which no keyboard types and not every database
     accepts."""
     if any("\0" in value for values in (request.args, request.form) for _, value in values.items(multi=True)):
-        raise BadRequest("The form held a character that no keyboard types: type that field again.")
+        raise BadRequest(FORBIDDEN_CHARACTER)
 
 
 def _security_headers(response: Response) -> Response:

@@ -10,6 +10,7 @@ from flask import Flask, current_app, g
 from app.actions.money.payments import describe_payment
 from app.quoting.states import OrderState
 from app.web.batch_view import STATE_WORDS
+from app.web.help_links import help_address
 from app.web.wording.orders import VERDICTS, odds, percent, tap_words
 
 
@@ -19,6 +20,7 @@ def register_template_globals(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.globals.update(
         asset=_asset,
+        help_address=help_address,
         odds=odds,
         percent=percent,
         tap_words=tap_words,

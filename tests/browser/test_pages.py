@@ -74,6 +74,13 @@ PAGES = (
     "/pickups/orders/{rental}/back",
     "/office/health",
     "/staff/",
+    "/help",
+    "/help?q=treated",
+    "/help/counter",
+    "/help/settings",
+    "/help/words",
+    "/help/keys",
+    "/help/numbers",
 )
 
 
@@ -197,6 +204,29 @@ def test_pages_are_told_apart_by_their_titles(served):
     titles = Counter(re.search("<title>(.+)</title>", text)[1] for _, text in pages)
     alike = {title: count - 1 for title, count in titles.items() if count > 1}
     assert sum(alike.values()) <= 6, alike  # the sale's three, and two each of craft, hands, pick-ups, new designs
+
+
+@pytest.mark.parametrize("width", [820, 1280])
+def test_the_header_is_one_row(page, width):
+    page.set_viewport_size({"width": width, "height": 1180})
+    page.goto("/staff/")
+    page.get_by_label("New name").fill("Wilhelmina-Alexandra Featherstonehaugh")
+    page.get_by_role("button", name="Add name").click()
+    page.locator(".names button").first.click()
+    for path in ("/bench", "/counter/", "/help"):
+        page.goto(path)
+        assert page.evaluate("document.querySelector('.top').offsetHeight") < 2 * TOUCH_PX
+        refuse_sideways(page)
+
+
+def test_the_question_mark_leads_to_the_section_of_its_page(page):
+    page.goto("/bench/gas")
+    page.get_by_role("link", name="Help for this page").click()
+    expect(page).to_have_url(re.compile(r"/help/bench#cylinders$"))
+    expect(page.locator("#cylinders h2")).to_be_in_viewport()
+    page.get_by_role("searchbox", name="Search the help").fill("holding area")
+    page.keyboard.press("Enter")
+    expect(page.locator(".help-hits mark").first).to_be_visible()
 
 
 def test_the_counter_with_an_answer_and_with_problems_stays_within_its_width(page):

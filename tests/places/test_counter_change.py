@@ -7,6 +7,7 @@ from sqlalchemy import select
 from app.actions.catalogue.designs import archive_design
 from app.actions.records.catalogue import load_catalogue
 from app.store.models import HistoryEntry, Order
+from app.web.wording.errors import changed_meanwhile
 from tests.actions.builders import MORNING, bouquet
 from tests.places.payloads import Page, payload, take, words
 
@@ -145,7 +146,7 @@ def test_cancelling_what_somebody_else_changed_is_answered_409(client, database,
     _change(client, number, notes="They want more.")
     answer = client.post(f"/counter/orders/{number}/cancel", data={"version": "1"})
     assert answer.status_code == 409
-    assert f"changed order {number} meanwhile" in words(answer.text)
+    assert changed_meanwhile([], number) in words(answer.text)
     assert _order(database).state == "open"
 
 

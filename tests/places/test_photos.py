@@ -16,6 +16,7 @@ from app.store.models import Photo
 from app.store.queries.photos import photos_of_design
 from app.web import photos as web_photos
 from app.web.photos import MOST_AT_ONCE, MOST_SENT
+from app.web.wording.errors import STATUS_SENTENCES
 from tests.actions.builders import bouquet
 from tests.actions.photographs import (
     corners,
@@ -220,7 +221,7 @@ def test_other_forms_take_no_more_than_before(client, database):
         for more in ({}, {"content_type": "multipart/form-data"}):
             sent = {"notes": "x" * 300_000, "client_key": "key-1"}
             assert client.post(address, data=sent, **more).status_code == 413, address
-    assert "more than a form of this shop holds" in words(client.post("/counter/orders", data=sent).text)
+    assert STATUS_SENTENCES[413] in words(client.post("/counter/orders", data=sent).text)
 
 
 @left_open

@@ -1,6 +1,7 @@
 """How the house stands: the arrows between its rooms, and its settings from the environment."""
 
 import ast
+import re
 import subprocess
 import sys
 from collections import Counter
@@ -142,6 +143,18 @@ def _calls_of_classes(path):
 @pytest.mark.parametrize("name", KNOWN_SETTINGS)
 def test_every_setting_from_the_environment_is_in_the_readme(name):
     assert name in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+MOST_WORDS = 900
+
+
+def test_the_readme_is_short():
+    assert len((ROOT / "README.md").read_text(encoding="utf-8").split()) <= MOST_WORDS
+
+
+def test_the_readme_has_the_picture_that_it_shows():
+    for picture in re.findall(r"!\[[^]]+\]\(([^)]+)\)", (ROOT / "README.md").read_text(encoding="utf-8")):
+        assert (ROOT / picture).is_file()
 
 
 @pytest.fixture

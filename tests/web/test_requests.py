@@ -15,6 +15,7 @@ from app.config import OWN_HOSTS
 from app.store.engine import WriteInReadSession
 from app.store.models import Order, StaffMember
 from app.web.security import MOST_BYTES, POLICY
+from app.web.wording.errors import STALE_FORM, STATUS_SENTENCES, UNEXPECTED_ERROR
 from tests.actions.builders import at, bouquet, order_request
 from tests.actions.builders import take as take_order
 from tests.actions.cylinder_helpers import cylinder
@@ -82,7 +83,7 @@ def test_a_form_without_its_token_is_refused_with_a_sentence(served, database, t
     _token(served)
     answer = served.post("/counter/orders", data=payload(csrf_token=token))
     assert answer.status_code == 400
-    assert "from an earlier visit" in words(answer.text)
+    assert STALE_FORM in words(answer.text)
     assert _orders(database) == 0
 
 
@@ -183,10 +184,10 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(served):
 @pytest.mark.parametrize(
     ("method", "address", "status", "sentence"),
     [
-        ("get", "/nowhere", 404, "There is no such page."),
+        ("get", "/nowhere", 404, STATUS_SENTENCES[404]),
         ("get", "/counter/orders/12345", 404, "There is no order 12345."),
-        ("get", "/counter/draft", 405, "That page does not take what was sent"),
-        ("post", "/bench", 405, "That page does not take what was sent"),
+        ("get", "/counter/draft", 405, STATUS_SENTENCES[405]),
+        ("post", "/bench", 405, STATUS_SENTENCES[405]),
         ("get", "/bench?day=soon", 400, "is not a date"),
     ],
 )
@@ -195,20 +196,21 @@ def test_an_error_has_a_page_with_a_sentence(client, method, address, status, se
     assert (answer.status_code, answer.mimetype) == (status, "text/html")
     assert sentence in words(answer.text)
     assert "<title>" in answer.text
-    assert "To the bench" in words(answer.text)
+    assert f'data-status="{status}"' in answer.text
+    assert {"/bench", "/counter/", "/help"} <= set(re.findall(r'href="([^"]+)"', answer.text))
 
 
 def test_too_much_is_answered_413_with_a_sentence(client, database):
     answer = client.post("/counter/orders", data=payload(notes="x" * MOST_BYTES))
     assert answer.status_code == 413
-    assert "more than a form of this shop holds" in words(answer.text)
+    assert STATUS_SENTENCES[413] in words(answer.text)
     assert _orders(database) == 0
 
 
 def test_an_error_of_a_json_address_is_json(client):
     answer = client.get("/bench.json?day=soon")
     assert "is not a date" in answer.json["error"]
-    assert client.get("/nowhere.json").json["error"].startswith("There is no such page.")
+    assert client.get("/nowhere.json").json["error"] == STATUS_SENTENCES[404]
 
 
 def test_what_was_unforeseen_is_a_500_with_a_sentence(guarded, served, monkeypatch):
@@ -218,7 +220,7 @@ def test_what_was_unforeseen_is_a_500_with_a_sentence(guarded, served, monkeypat
     monkeypatch.setitem(guarded.view_functions, "bench.board", fall_over)
     answer = served.get("/bench")
     assert answer.status_code == 500
-    assert "nothing was saved" in words(answer.text)
+    assert UNEXPECTED_ERROR in words(answer.text)
     assert "ZeroDivision" not in answer.text
     assert answer.headers["Content-Security-Policy"] == POLICY
 
@@ -291,6 +293,7 @@ def test_no_page_of_the_shop_writes_when_it_is_only_looked_at(app, client, datab
             "<int:balloon_type_id>": "4",
             "<int:supply_id>": "1",
             "<int:design_id>": design,
+            "<chapter>": "counter",
         }
         rows |= {"<photo>": photo, "<any(whole, small):size>": "small", "<int:cylinder_id>": gas}
         for name, row in rows.items():

@@ -13,7 +13,7 @@ from app.web.requests import request_context
 class StaffNameForm(ShopForm):
     """A new name."""
 
-    name = TextField("Somebody new")
+    name = TextField("New name")
 
 
 staff = Blueprint("staff", __name__, url_prefix="/staff")

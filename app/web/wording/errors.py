@@ -1,0 +1,23 @@
+"""This module has the sentences of answers to requests that went wrong. They need no database."""
+
+from collections.abc import Sequence
+
+STATUS_SENTENCES = {
+    404: "There is no such page. The link may be old or mistyped.",
+    405: "This page cannot be used like that. Go back and use its buttons.",
+    413: "That is more than a form can hold. Go back: what you typed is still there.",
+}
+UNEXPECTED_ERROR = "Something went wrong. Check whether it was saved, then try again."
+STALE_FORM = "This form is too old to be saved. Go back, reload the page, and save again."
+FORBIDDEN_CHARACTER = "A field has a character that cannot be saved. Type that field again."
+
+
+def unknown_host(name: str) -> str:
+    """Returns the sentence for a host name that the server was not started with."""
+    return f"This server does not know the name {name}. Start it again with STILLALOFT_HOSTS={name}."
+
+
+def changed_meanwhile(names: Sequence[str], number: int) -> str:
+    """Returns who changed the order while somebody had it open; names may be empty."""
+    who = ", ".join(dict.fromkeys(names)) or "Somebody"
+    return f"{who} changed order {number} while you had it open. Open it again, then go on."
