@@ -44,17 +44,18 @@ def _how_long(reasons: TimeReasons, formats: Formats) -> str:
             f"Half of these balloons float for {formats.hours(lasts.hours_there)} or longer, as stated for their"
             " balloon type."
         )
-    hours = _hours_of_places(lasts, formats, at_venue=reasons.work.at_venue)
+    longer = "" if lasts.lasting is Lasting.LOOKS else " or longer"
+    hours = _hours_of_places(lasts, formats, longer, at_venue=reasons.work.at_venue)
     if lasts.lasting is Lasting.LOOKS:
         return f"{balloons} filled with air look their best for {hours}."
-    return f"With ribbon and tag, half of these balloons float for {hours} or longer."
+    return f"With ribbon and tag, half of these balloons float for {hours}."
 
 
-def _hours_of_places(lasts: FloatReason, formats: Formats, *, at_venue: bool) -> str:
+def _hours_of_places(lasts: FloatReason, formats: Formats, longer: str, *, at_venue: bool) -> str:
     before, there = formats.hours(lasts.hours_before), formats.hours(lasts.hours_there)
-    if at_venue:
-        return f"{there} at the venue"
-    return there if before == there else f"{before} in the shop, or {there} at the venue,"
+    if at_venue or before == there:
+        return f"{there}{longer}"
+    return f"{before}{longer} in the shop, and for {there}{longer} at the venue"
 
 
 def _how_much(reasons: TimeReasons, formats: Formats, at: At, now: datetime) -> str:
@@ -99,7 +100,7 @@ def _share_used(lasts: FloatReason, formats: Formats) -> str:
 def _bench(reasons: TimeReasons, formats: Formats, at: At, now: datetime) -> str:
     work = reasons.work
     takes = f"Filling takes one person {formats.duration(work.work)}"
-    closed = ", with the hours when the shop is closed" if reasons.closed_between else ""
+    closed = ", because the shop is closed in between" if reasons.closed_between else ""
     if work.started_at:
         return f"{takes}. It was started at {at(work.started_at)}, and the latest start was {at(work.alone_by)}."
     if work.at_venue:
