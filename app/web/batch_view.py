@@ -8,8 +8,9 @@ from enum import StrEnum
 from app.actions.records.batches import chance_if_started, read_float_plan, usable_window
 from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
+from app.physics.endurance import Endurance
 from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
-from app.planning.window import BenchWindow, Verdict
+from app.planning.window import BenchWindow, Leg, Verdict
 from app.quoting.reasons import latest_finish_start
 from app.quoting.shop import Shop
 from app.quoting.states import OrderState
@@ -87,9 +88,9 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     chance = real_chance(row)
     verdict = shop.certainty.verdict(chance)
     sentence = chance_sentence(chance, formats.short_moment(row.lasts_until or row.ready_by, day), row.gas)
-    hours = StripHours(
-        window, row.event_start, row.lasts_until, *read_float_plan(row.float_plan), verdict, row.started_at
-    )
+    endurance, legs = read_float_plan(row.float_plan)
+    hours = StripHours(window, row.event_start, row.lasts_until, endurance, legs, verdict, row.started_at)
+    reasons = reasons_of(row, window, endurance, legs, shop, plan.finish_starts.get(order))
     words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
     return BoardBatch(
         row=row,
@@ -109,20 +110,23 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         chance=sentence,
         weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
-        time_reasons=describe_reasons(
-            reasons_of(row, window, shop, plan.finish_starts.get(order)), formats, day, now
-        ),
+        time_reasons=describe_reasons(reasons, formats, day, now),
     )
 
 
 def reasons_of(
-    row: BoardRow, window: BenchWindow, shop: Shop, planned_finish_start: datetime | None = None
+    row: BoardRow,
+    window: BenchWindow,
+    endurance: Endurance,
+    legs: tuple[Leg, ...],
+    shop: Shop,
+    planned_finish_start: datetime | None = None,
 ) -> TimeReasons:
     """Returns the reasons for the time of a batch. It counts from its real start, once it has one.
 
-    planned_finish_start: the latest start of its order's finishing in the plan of the whole bench, if it has one.
+    endurance, legs: how long its balloons last, and their course. planned_finish_start: the latest start of its
+    order's finishing in the plan of the whole bench, if it has one.
     """
-    endurance, legs = read_float_plan(row.float_plan)
     finishing = timedelta(minutes=row.finishing_minutes)
     start = row.started_at or row.inflate_by
     own_finish_start = latest_finish_start(row.ready_by, finishing, row.hand_over, shop)

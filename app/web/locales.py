@@ -23,13 +23,9 @@ def _locale(code: str) -> Locale:
     return Locale.parse(code)
 
 
-def locale_names(codes: tuple[str, ...]) -> Mapping[str, str]:
-    """Returns the locales' names with an example by code, as “English (United Kingdom): Sat 21 Nov, 1,234.5”."""
-    return {
-        code: f"{_locale(code).get_display_name('en')}: {short_date(code, date(2026, 11, 21))},"
-        f" {number(code, 1234.5, 0, 1)}"
-        for code in codes
-    }
+def country_names(codes: tuple[str, ...]) -> Mapping[str, str]:
+    """Returns the names of the locales' countries by code: “United Kingdom”."""
+    return {code: str(_locale(code).get_territory_name("en")) for code in codes}
 
 
 def _skeleton(code: str, skeleton: str, value: date | time) -> str:

@@ -3,11 +3,13 @@
 import math
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
+from functools import lru_cache
 
 from app.physics.material import Material
-from app.planning.reasons import FinishingReason, FloatReason, Lasting, TimeReasons
+from app.planning.reasons import FinishingReason, FloatReason, Lasting, TimeReasons, WorkReason
 from app.web.formats import Formats
 
+REMEMBERED = 1024
 PLURALS: Mapping[Material, str] = {
     Material.LATEX: "Latex balloons",
     Material.FOIL: "Foil balloons",
@@ -18,14 +20,25 @@ PLURALS: Mapping[Material, str] = {
 def describe_reasons(reasons: TimeReasons, formats: Formats, day: date, now: datetime) -> tuple[str, str, str, str]:
     """Returns the reasons for the time of a batch: how long it lasts, what the order uses of that, the bench, the
     finishing. Times on the day have no weekday. An earliest start that has passed is not mentioned."""
+    return _sentences(reasons, formats, day, _earliest_safe_start(reasons, now), _opening(reasons.work, now))
+
+
+@lru_cache(REMEMBERED)
+def _sentences(
+    reasons: TimeReasons, formats: Formats, day: date, earliest: datetime | None, opening: datetime | None
+) -> tuple[str, str, str, str]:
+    """Returns the sentences. They are remembered, because a board is drawn again and again with the same batches.
+
+    earliest, opening: the earliest safe start and the next opening of the shop where they still matter.
+    """
 
     def at(moment: datetime) -> str:
         return formats.short_moment(moment, day)
 
     return (
         _how_long(reasons, formats),
-        _how_much(reasons, formats, at, now),
-        _bench(reasons, formats, at, now),
+        _how_much(reasons, formats, at, earliest),
+        _bench(reasons, formats, at, opening),
         _finishing(reasons.finishing, formats, at),
     )
 
@@ -58,8 +71,8 @@ def _hours_of_places(lasts: FloatReason, formats: Formats, longer: str, *, at_ve
     return f"{before}{longer} in the shop, and for {there}{longer} at the venue"
 
 
-def _how_much(reasons: TimeReasons, formats: Formats, at: At, now: datetime) -> str:
-    lasts, earliest = reasons.lasts, _earliest_safe_start(reasons, now)
+def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime | None) -> str:
+    lasts = reasons.lasts
     start, until = at(lasts.start), at(lasts.until)
     filled = f"Filled at {start}" if reasons.work.started_at else f"If you fill them at {start}"
     if lasts.lasting is Lasting.UNLIMITED:
@@ -88,6 +101,12 @@ def _earliest_safe_start(reasons: TimeReasons, now: datetime) -> datetime | None
     return work.not_before
 
 
+def _opening(work: WorkReason, now: datetime) -> datetime | None:
+    """Returns when the shop opens; None if that has passed, or if it is open at the earliest safe start."""
+    earliest = work.window.earliest if work.opens_later else None
+    return earliest if earliest and earliest > now else None
+
+
 def _share_used(lasts: FloatReason, formats: Formats) -> str:
     """Returns the share that is used: rounded down like the one that may be used, but up if it is more."""
     if math.isinf(lasts.uses):
@@ -97,7 +116,7 @@ def _share_used(lasts: FloatReason, formats: Formats) -> str:
     return f"{formats.percent(math.ceil(lasts.uses * 100 - 1e-9) / 100)}, which is too much"
 
 
-def _bench(reasons: TimeReasons, formats: Formats, at: At, now: datetime) -> str:
+def _bench(reasons: TimeReasons, formats: Formats, at: At, opening: datetime | None) -> str:
     work = reasons.work
     takes = f"Filling takes one person {formats.duration(work.work)}"
     closed = ", because the shop is closed in between" if reasons.closed_between else ""
@@ -113,8 +132,8 @@ def _bench(reasons: TimeReasons, formats: Formats, at: At, now: datetime) -> str
         said.append(f"Several people work on it, so {at(work.window.inflate_by)} is early enough.")
     if work.order_by and work.order_by < work.window.inflate_by:
         said.append(f"One person who fills the whole order starts by {at(work.order_by)}.")
-    if work.opens_later and work.window.earliest and work.window.earliest > now:
-        said.append(f"The shop opens at {at(work.window.earliest)}, so start no earlier.")
+    if opening:
+        said.append(f"The shop opens at {at(opening)}, so start no earlier.")
     return " ".join(said)
 
 
