@@ -8,7 +8,10 @@ from enum import StrEnum
 from app.actions.records.batches import chance_if_started, read_float_plan, usable_window
 from app.actions.records.open_work import work_key
 from app.physics.balloon import Gas
-from app.planning.window import BenchWindow, Verdict
+from app.physics.endurance import Endurance
+from app.planning.reasons import FinishingReason, TimeReasons, WorkReason, float_reason
+from app.planning.window import BenchWindow, Leg, Verdict
+from app.quoting.reasons import latest_finish_start
 from app.quoting.shop import Shop
 from app.quoting.states import OrderState
 from app.store.queries.bench import BoardRow
@@ -18,6 +21,7 @@ from app.web.wording.materials import nozzle_name
 from app.web.wording.orders import chance_sentence, foil_fill_level, percent, window_sentence
 from app.web.wording.outdoors import weight_sentence
 from app.web.wording.plan import PlanWords
+from app.web.wording.why import describe_reasons
 
 
 class BatchState(StrEnum):
@@ -53,7 +57,7 @@ class BoardBatch:
 
     verdict: with its real start once it has one. one_person_note: when one person must start the first of several
     batches, while there is no plan yet. planned_times, finishing_start, delay_note: what the plan of the whole
-    bench says.
+    bench says. time_reasons: why it is filled when it is, in sentences.
     """
 
     row: BoardRow
@@ -73,6 +77,7 @@ class BoardBatch:
     chance: str
     weight: str
     strip: Strip
+    time_reasons: tuple[str, ...]
 
 
 def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan: PlanWords) -> BoardBatch:
@@ -83,9 +88,9 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
     chance = real_chance(row)
     verdict = shop.certainty.verdict(chance)
     sentence = chance_sentence(chance, formats.short_moment(row.lasts_until or row.ready_by, day), row.gas)
-    hours = StripHours(
-        window, row.event_start, row.lasts_until, *read_float_plan(row.float_plan), verdict, row.started_at
-    )
+    endurance, legs = read_float_plan(row.float_plan)
+    hours = StripHours(window, row.event_start, row.lasts_until, endurance, legs, verdict, row.started_at)
+    reasons = reasons_of(row, window, endurance, legs, shop, plan.finish_starts.get(order))
     words = _started_sentence(row, formats, day) or window_sentence(window, formats, day, now)
     return BoardBatch(
         row=row,
@@ -105,6 +110,43 @@ def show_batch(row: BoardRow, shop: Shop, formats: Formats, now: datetime, plan:
         chance=sentence,
         weight=weight_sentence(row.weight_g, formats) if row.quantity else "",
         strip=layout(hours, f"{words} {sentence}", formats, now),
+        time_reasons=describe_reasons(reasons, formats, day, now),
+    )
+
+
+def reasons_of(
+    row: BoardRow,
+    window: BenchWindow,
+    endurance: Endurance,
+    legs: tuple[Leg, ...],
+    shop: Shop,
+    planned_finish_start: datetime | None = None,
+) -> TimeReasons:
+    """Returns the reasons for the time of a batch. It counts from its real start, once it has one.
+
+    endurance, legs: how long its balloons last, and their course. planned_finish_start: the latest start of its
+    order's finishing in the plan of the whole bench, if it has one.
+    """
+    finishing = timedelta(minutes=row.finishing_minutes)
+    start = row.started_at or row.inflate_by
+    own_finish_start = latest_finish_start(row.ready_by, finishing, row.hand_over, shop)
+    return TimeReasons(
+        float_reason(row.material, Gas(row.gas), endurance, legs, shop.certainty.safe, start),
+        WorkReason(
+            at_venue=row.at_venue,
+            work=timedelta(minutes=row.work_minutes),
+            window=window,
+            not_before=row.not_before,
+            alone_by=row.own_inflate_by,
+            order_by=row.first_fill_by,
+            started_at=row.started_at,
+        ),
+        FinishingReason(
+            drying=timedelta(minutes=shop.work_times.drying_minutes if row.treated else 0),
+            finishing=finishing,
+            starts_by=min((at for at in (planned_finish_start, own_finish_start) if at), default=None),
+            ready_by=row.ready_by,
+        ),
     )
 
 

@@ -13,12 +13,17 @@ from app.web.forms.reading import read_day as read_typed_day
 
 @dataclass(frozen=True, slots=True)
 class ShopDay:
-    """A day in the shop's zone: its date, its first moment, that of the next day, and whether it is today."""
+    """A day in the shop's zone: its date, its first moment, that of the next day, and whether it is today.
+
+    previous_words and next_words: the days before and after it as the shop writes them.
+    """
 
     local_date: date
     start: datetime
     end: datetime
     is_today: bool
+    previous_words: str
+    next_words: str
 
     @property
     def previous_date(self) -> date:
@@ -54,4 +59,12 @@ def read_shop_day(text: str | None, formats: Formats, now: datetime) -> ShopDay:
 
 
 def _day(day: date, formats: Formats, today: date) -> ShopDay:
-    return ShopDay(day, *day_bounds(day, formats.zone), day == today)
+    start, end = day_bounds(day, formats.zone)
+    return ShopDay(
+        local_date=day,
+        start=start,
+        end=end,
+        is_today=day == today,
+        previous_words=formats.day_of_week(day - timedelta(days=1)),
+        next_words=formats.day_of_week(day + timedelta(days=1)),
+    )

@@ -1,22 +1,33 @@
-"""This module formats what pages show: times in the shop's zone, and money, sizes and temperatures in the shop's
-units."""
+"""This module formats what pages show: times in the shop's zone, and dates, numbers, money and measures as the
+shop's locale and settings have them."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from app.craft.money import format_minor, typed_amount
+from app.craft.money import typed_amount
+from app.quoting.settings.all_settings import MEASURES
 from app.quoting.shop import Shop
+from app.web import locales
 
 INCH_CM = 2.54
+INCHES_PER_FOOT = 12
+OUNCE_G = 28.349523125
+OUNCES_PER_POUND = 16
+MPH_M_S = 0.44704
 NEAR_DAYS = 3
 """Within this many days of another day, the name of a weekday is not mistaken for last week's or next week's."""
+SIZE_DIGITS = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Formats:
-    """How this shop shows times, temperatures, lengths and money."""
+    """How this shop shows times, temperatures, lengths and money.
+
+    centimetres: whether balloon sizes are in cm. imperial: whether other lengths are in inches and feet, weights in
+    ounces and pounds, and wind in miles per hour.
+    """
 
     zone: ZoneInfo
     twelve_hours: bool
@@ -24,6 +35,8 @@ class Formats:
     centimetres: bool
     currency: str
     decimals: int
+    locale: str = locales.DEFAULT
+    imperial: bool = False
 
     @classmethod
     def of(cls, shop: Shop) -> "Formats":
@@ -36,6 +49,8 @@ class Formats:
             centimetres=display["length"] == "cm",
             currency=str(display["currency_symbol"]),
             decimals=int(display["currency_decimals"]),
+            locale=str(display["locale"]),
+            imperial=display["measures"] == MEASURES[1],
         )
 
     def local(self, moment: datetime) -> datetime:
@@ -46,11 +61,7 @@ class Formats:
         """Returns the time as “14:30” or “2:30 pm”, with the zone's letters when the clocks show that time
         twice."""
         local = self.local(moment)
-        text = (
-            f"{local.hour % 12 or 12}:{local:%M} {'am' if local.hour < 12 else 'pm'}"
-            if self.twelve_hours
-            else f"{local:%H:%M}"
-        )
+        text = locales.clock(self.locale, local.hour, local.minute, twelve_hours=self.twelve_hours)
         other = local.replace(fold=1 - local.fold)
         return (
             f"{text} {local:%Z}" if other.utcoffset() != local.utcoffset() and _is_shown_by_clocks(other) else text
@@ -58,16 +69,27 @@ class Formats:
 
     def short_day(self, moment: datetime) -> str:
         """Returns the day as “Sat 21 Nov”."""
-        local = self.local(moment)
-        return f"{local:%a} {local.day} {local:%b}"
+        return self.short_date(self.local(moment).date())
 
     def day_with_year(self, moment: datetime) -> str:
         """Returns the day with its year, “Sat 21 Nov 2026”, for days that may be of another year."""
-        return f"{self.short_day(moment)} {self.local(moment).year}"
+        return self.short_date_with_year(self.local(moment).date())
+
+    def short_date(self, day: date) -> str:
+        """Returns the date as “Sat 21 Nov”."""
+        return locales.short_date(self.locale, day)
+
+    def short_date_with_year(self, day: date) -> str:
+        """Returns the date as “Sat 21 Nov 2026”."""
+        return locales.date_with_year(self.locale, day)
 
     def day(self, day: date) -> str:
         """Returns the day as “Saturday 21 November 2026”."""
-        return f"{day:%A} {day.day} {day:%B %Y}"
+        return locales.long_date(self.locale, day)
+
+    def day_of_week(self, day: date) -> str:
+        """Returns the day as “Sat 21”, for a step to the next day or the one before."""
+        return locales.day_of_week(self.locale, day)
 
     def moment(self, moment: datetime) -> str:
         """Returns day and time as “Sat 21 Nov, 14:30”."""
@@ -75,19 +97,18 @@ class Formats:
 
     def short_moment(self, moment: datetime, day: date) -> str:
         """Returns the time of a moment beside another day: alone on that day, with its weekday near it, else
-        with its date."""
-        local = self.local(moment)
-        days_away = abs((local.date() - day).days)
+        with its weekday and date."""
+        local_date = self.local(moment).date()
+        days_away = abs((local_date - day).days)
         if days_away == 0:
             return self.clock(moment)
-        return (
-            f"{local:%a} {self.clock(moment)}"
-            if days_away <= NEAR_DAYS
-            else f"{local.day} {local:%b} {self.clock(moment)}"
-        )
+        if days_away <= NEAR_DAYS:
+            return f"{locales.weekday(self.locale, local_date)} {self.clock(moment)}"
+        return self.moment(moment)
 
     def money(self, minor: int) -> str:
-        return format_minor(minor, self.decimals, self.currency)
+        """Returns minor units as a price: “£1,234.50”, “1.234,50 €”, “−£2.50”."""
+        return self._price(minor, self.decimals, self.decimals)
 
     def price_difference(self, minor: int) -> str:
         """Returns the difference of two prices: “+£3.00”, “−£1.50”, “same price”."""
@@ -98,18 +119,29 @@ class Formats:
     def money_each(self, minor: int, count: float) -> str:
         """Returns the price of one when this count costs this much, rounded half up to a hundredth of a minor
         unit."""
-        fine = replace(self, decimals=self.decimals + 2)
         hundredths = math.floor(minor * 100 / count + 0.5)
         if minor and not hundredths:
-            return f"under {fine.money(1)}"
-        return self.money(hundredths // 100) if hundredths % 100 == 0 else fine.money(hundredths).rstrip("0")
+            return f"under {self._price(1, self.decimals + 2, self.decimals + 2)}"
+        return self._price(hundredths, self.decimals + 2, self.decimals)
+
+    def _price(self, units: int, decimals: int, fewest: int) -> str:
+        """Returns units, of which 10 to the power of decimals are one of the currency, as a price with this many
+        digits after its mark, and more only where they are not zero."""
+        return locales.price(self.locale, units, decimals, fewest, self.currency)
 
     def amount(self, minor: int | None) -> str:
         """Returns minor units as a person types them, without the currency; empty for None."""
+        return self.table_amount(minor).replace(".", locales.decimal_mark(self.locale))
+
+    def table_amount(self, minor: int | None) -> str:
+        """Returns minor units for a table that a program reads: “12.50” in every locale; empty for None."""
         return "" if minor is None else typed_amount(minor, self.decimals)
 
     def size(self, inches: float) -> str:
-        return f"{inches * INCH_CM:.1f} cm" if self.centimetres else f"{inches:g} in"
+        """Returns the size of a balloon as “11 in” or “27.9 cm”."""
+        if self.centimetres:
+            return f"{locales.number(self.locale, inches * INCH_CM, 1, 1)} cm"
+        return f"{self.number(inches, SIZE_DIGITS)} in"
 
     def inches_of(self, shown: float) -> float:
         """Returns a size in the shop's unit as inches."""
@@ -125,14 +157,22 @@ class Formats:
 
     def temperature(self, celsius: float) -> str:
         """Returns a temperature with the shop's unit."""
-        return f"{celsius * 9 / 5 + 32:.0f} °F" if self.fahrenheit else f"{celsius:g} °C"
+        return f"{self.number(celsius * 9 / 5 + 32)} °F" if self.fahrenheit else f"{self.number(celsius, 2)} °C"
 
     def wind(self, m_s: float) -> str:
-        return f"{m_s:g} m/s"
+        """Returns a wind as “5.4 m/s” or “12 mph”."""
+        return f"{self.number(m_s / MPH_M_S)} mph" if self.imperial else f"{self.number(m_s, 1)} m/s"
 
     def grams(self, grams: float) -> str:
-        """Returns a weight as “97 g” or “1.1 kg”, rounded up because less would not hold."""
-        return f"{math.ceil(grams)} g" if grams < 1000 else f"{math.ceil(grams / 100) / 10:g} kg"
+        """Returns a weight as “97 g” or “1.1 kg”, “3.5 oz” or “2.4 lb”, rounded up because less would not hold."""
+        if self.imperial:
+            ounces = _tenths_up(grams / OUNCE_G)
+            if ounces < OUNCES_PER_POUND:
+                return f"{self.number(ounces, 1)} oz"
+            return f"{self.number(_tenths_up(grams / OUNCE_G / OUNCES_PER_POUND), 1)} lb"
+        if grams <= 999:
+            return f"{math.ceil(grams)} g"
+        return f"{self.number(_tenths_up(grams / 1000), 1)} kg"
 
     def celsius_of(self, shown: float) -> float:
         """Returns a temperature in the shop's unit as °C."""
@@ -143,27 +183,36 @@ class Formats:
         return round(celsius * 9 / 5 + 32, 1) if self.fahrenheit else celsius
 
     def number(self, value: float, digits: int = 0) -> str:
-        """Returns a number with at most so many digits after its point."""
-        text = f"{value:.{digits}f}"
-        return text.rstrip("0").rstrip(".") if "." in text else text
+        """Returns a number with at most so many digits after its decimal mark."""
+        return locales.number(self.locale, value, 0, digits)
 
     def percent(self, share: float) -> str:
         """Returns a share as “92%”, rounded down, because a chance is never said to be better than it is."""
-        return f"{math.floor(share * 100 + 1e-9)}%"
+        return locales.percent(self.locale, math.floor(share * 100 + 1e-9))
 
     def length(self, cm: float) -> str:
-        """Returns a length of ribbon, a width or a height, as “85 cm” or “2.2 m”."""
-        return f"{self.number(cm)} cm" if cm < 200 else f"{self.number(cm / 100, 2)} m"
+        """Returns a length of ribbon, a width or a height, as “85 cm” or “2.2 m”, “33.5 in” or “7 ft 3 in”."""
+        if not self.imperial:
+            return f"{self.number(cm)} cm" if cm < 200 else f"{self.number(cm / 100, 2)} m"
+        if cm < 200:
+            return f"{self.number(cm / INCH_CM, 1)} in"
+        feet, inches = divmod(round(cm / INCH_CM), INCHES_PER_FOOT)
+        return f"{self.number(feet)} ft {inches} in" if inches else f"{self.number(feet)} ft"
 
     def minutes(self, minutes: int) -> str:
         hours, rest = divmod(minutes, 60)
         return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
 
     def hours(self, hours: float) -> str:
-        return f"{hours / 24:.1f} days" if hours >= 96 else f"{hours:.1f} h"
+        """Returns a time that is known only roughly as “7.5 h”, “15 h” or “6 days”."""
+        if hours >= 96:
+            return f"{self.number(hours / 24, 1)} days"
+        return f"{self.number(hours, 1 if hours < 24 else 0)} h"
 
     def seconds(self, seconds: float) -> str:
-        return f"{seconds:.1f} s" if seconds < 9.95 else f"{seconds:.0f} s"
+        """Returns a short time as “3.8 s”."""
+        digits = 1 if seconds < 9.95 else 0
+        return f"{locales.number(self.locale, seconds, digits, digits)} s"
 
     def duration(self, length: timedelta) -> str:
         """Returns the length of a time in hours and minutes, without its sign."""
@@ -174,3 +223,8 @@ def _is_shown_by_clocks(local: datetime) -> bool:
     """Returns whether the clocks ever show this local time; they do not show one that they skip."""
     zone = local.tzinfo
     return local.astimezone(ZoneInfo("UTC")).astimezone(zone).replace(tzinfo=None) == local.replace(tzinfo=None)
+
+
+def _tenths_up(value: float) -> float:
+    """Returns a number rounded up to a tenth; what is over by a rounding error of the computer is not."""
+    return math.ceil(round(value * 10, 6)) / 10

@@ -71,7 +71,7 @@ def test_it_is_sold_with_air_where_that_is_chosen(client):
         ("own-12", "Low-pressure foil tip: fill until taut but giving under a thumb.", "warm first"),
         ("top-up-12", "14 L at 20 °C are 13.3 L at 5 °C", "Low-pressure"),
         ("top-up-12", "Every helium balloon leaves on its weight. Never inhale helium.", "does not float"),
-        ("sold-4", "Floats about 15.0 h indoors.", "warm first"),
+        ("sold-4", "Floats about 15 h indoors.", "warm first"),
         ("air-11", "it does not float", "helium balloon leaves on its weight"),
     ],
 )

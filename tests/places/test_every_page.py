@@ -98,7 +98,11 @@ def test_it_opens_in_a_shop_at_work(client, address, number):
     ],
 )
 @pytest.mark.parametrize(
-    "units", [{"clock": "12 h", "temperature": "°F", "length": "cm", "currency_decimals": "0"}]
+    "units",
+    [
+        {"clock": "12 h", "temperature": "°F", "length": "cm", "currency_decimals": "0"},
+        {"locale": "en_DE", "currency_symbol": "€", "measures": "inches and ounces"},
+    ],
 )
 def test_it_opens_in_other_units(client, address, units):
     client.post("/office/settings", data=units)

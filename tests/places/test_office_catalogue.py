@@ -3,6 +3,7 @@
 import pytest
 
 from app.actions.records.shop import load_opening, setting_values
+from app.quoting.settings.all_settings import SETTINGS
 from tests.places.payloads import Page, words
 
 
@@ -71,8 +72,6 @@ def test_a_decimal_comma_is_read_as_a_point_and_what_was_not_changed_stays(clien
 
 
 def test_every_setting_stands_on_the_page_with_its_meaning(client):
-    from app.quoting.settings.all_settings import SETTINGS  # noqa: PLC0415
-
     text = client.get("/office/").text
     page, said = Page(text), words(text)
     for setting in SETTINGS:
@@ -86,7 +85,7 @@ def test_sending_the_settings_page_untouched_changes_nothing(client, database):
     typed = {key: value for key, value in values.items() if key in before}
     client.get("/office/")
     # A choice without a value of its own sends its text, which the page shows selected.
-    typed |= {key: str(before[key]) for key in ("clock", "temperature", "length", "tax_mode", "delivery_weekday")}
+    typed |= {setting.key: str(before[setting.key]) for setting in SETTINGS if setting.choices}
     assert client.post("/office/settings", data=typed).status_code == 303
     assert _values(database) == before
 

@@ -121,6 +121,13 @@ def test_revenue_has_the_currencys_decimals(client, decimals, revenue):
     assert row["revenue"] == revenue
 
 
+def test_the_table_has_decimal_points_in_every_country(client):
+    _hand_over(client, take(client))
+    client.post("/office/settings", data={"locale": "en_DE"})
+    (row,) = _csv(client)
+    assert row["revenue"] == "26.40"
+
+
 @pytest.mark.parametrize("name", ["=HYPERLINK(A1)", "+SUM(A1)", "-A1", "@A1"])
 def test_a_name_that_a_spreadsheet_would_compute_is_only_a_name(client, name):
     _hand_over(client, take(client, customer=name))

@@ -1,15 +1,27 @@
-"""How pages show hours, money, sizes and warmth."""
+"""How pages show times, dates, numbers, money and measures. Dates and numbers are compared with Unicode CLDR as
+Babel has it, asked here in full and not by the patterns that the pages remember."""
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+import babel.dates
+import babel.numbers
 import pytest
+from babel import Locale
 
+from app.planning.opening import Opening
+from app.quoting.settings.all_settings import LOCALES
+from app.quoting.shop import DEFAULT_VALUES, build_shop
+from app.web import locales
 from app.web.formats import Formats
+from app.web.forms.reading import read_money, read_number
 
 PLAIN = Formats(ZoneInfo("Europe/London"), False, False, False, "£", 2)
 TWELVE = replace(PLAIN, twelve_hours=True)
+AMERICAN = replace(TWELVE, locale="en_US", currency="$", fahrenheit=True, imperial=True)
+GERMAN = replace(PLAIN, locale="en_DE", currency="€", centimetres=True)
+COMPARED = ("en_GB", "en_US", "en_DE")
 SATURDAY = date(2026, 11, 21)
 
 
@@ -51,7 +63,9 @@ def test_an_hour_beside_a_skipped_one_is_just_an_hour(moment):
         (_utc(2026, 11, 21, 14), "14:00"),
         (_utc(2026, 11, 22, 2), "Sun 02:00"),
         (_utc(2026, 11, 18, 2), "Wed 02:00"),
-        (_utc(2026, 11, 28, 2), "28 Nov 02:00"),
+        (_utc(2026, 11, 24, 2), "Tue 02:00"),
+        (_utc(2026, 11, 25, 2), "Wed 25 Nov, 02:00"),
+        (_utc(2026, 11, 28, 2), "Sat 28 Nov, 02:00"),
     ],
 )
 def test_another_day_is_named_beside_the_hour(moment, shown):
@@ -82,14 +96,61 @@ def test_sizes_and_warmth_are_shown_in_the_shops_units():
 
 @pytest.mark.parametrize(
     ("grams", "shown"),
-    [(9, "9 g"), (96.2, "97 g"), (999, "999 g"), (1000, "1 kg"), (1001, "1.1 kg"), (2720, "2.8 kg")],
+    [
+        (9, "9 g"),
+        (96.2, "97 g"),
+        (999, "999 g"),
+        (999.5, "1 kg"),
+        (1000, "1 kg"),
+        (1001, "1.1 kg"),
+        (2720, "2.8 kg"),
+    ],
 )
 def test_a_weight_is_shown_rounded_up(grams, shown):
     assert PLAIN.grams(grams) == shown
 
 
-def test_a_wind_is_shown_as_it_was_told():
+@pytest.mark.parametrize(
+    ("grams", "shown"),
+    [
+        (97, "3.5 oz"),
+        (28.349523125, "1 oz"),
+        (28.4, "1.1 oz"),
+        (450.75, "15.9 oz"),
+        (453.59237, "1 lb"),
+        (453.6, "1.1 lb"),
+        (1080, "2.4 lb"),
+        (1100, "2.5 lb"),
+    ],
+)
+def test_so_it_is_in_ounces_and_pounds(grams, shown):
+    """An international pound is 453.59237 g exactly, and 16 ounces."""
+    assert AMERICAN.grams(grams) == shown
+
+
+@pytest.mark.parametrize(
+    ("cm", "metric", "imperial"),
+    [
+        (85, "85 cm", "33.5 in"),
+        (2.54, "3 cm", "1 in"),
+        (199, "199 cm", "78.3 in"),
+        (220, "2.2 m", "7 ft 3 in"),
+        (243.84, "2.44 m", "8 ft"),
+        (243.5, "2.44 m", "8 ft"),
+    ],
+)
+def test_a_length_follows_the_shops_measures(cm, metric, imperial):
+    assert (PLAIN.length(cm), AMERICAN.length(cm)) == (metric, imperial)
+
+
+def test_a_wind_is_shown_as_it_was_typed():
     assert (PLAIN.wind(5.0), PLAIN.wind(5.4)) == ("5 m/s", "5.4 m/s")
+
+
+@pytest.mark.parametrize("mph", range(90))
+def test_a_wind_in_miles_per_hour_is_shown_again(mph):
+    """Winds are saved to a tenth of a metre per second."""
+    assert AMERICAN.wind(round(mph * 0.44704, 1)) == f"{mph} mph"
 
 
 @pytest.mark.parametrize("fahrenheit", range(-4, 123))
@@ -145,3 +206,137 @@ def test_what_one_costs_is_shown_finer_where_it_is_no_whole_penny(minor, count, 
 @pytest.mark.parametrize(("minor", "shown"), [(850, "¥8.5"), (800, "¥8"), (833, "¥8.33")])
 def test_so_it_is_in_a_currency_without_parts(minor, shown):
     assert replace(PLAIN, currency="¥", decimals=0).money_each(minor, 100) == shown
+
+
+@pytest.mark.parametrize("code", LOCALES)
+def test_every_locale_of_the_setting_is_one_of_cldrs(code):
+    locale = Locale.parse(code)
+    assert locale.language == "en"
+    assert locale.datetime_skeletons["MMMEd"].pattern.startswith("E"), "the weekday stands first"
+    assert locales.country_names((code,)) == {code: locale.english_name.partition("(")[2].rstrip(")")}
+
+
+def test_dates_stand_in_the_locales_order():
+    moment = _utc(2026, 11, 21, 14, 30)
+    assert (PLAIN.moment(moment), AMERICAN.moment(moment)) == ("Sat 21 Nov, 14:30", "Sat, Nov 21, 2:30 PM")
+    assert (PLAIN.day(SATURDAY), AMERICAN.day(SATURDAY)) == (
+        "Saturday 21 November 2026",
+        "Saturday, November 21, 2026",
+    )
+    assert (PLAIN.day_with_year(moment), AMERICAN.day_with_year(moment)) == ("Sat 21 Nov 2026", "Sat, Nov 21, 2026")
+
+
+@pytest.mark.parametrize("code", COMPARED)
+@pytest.mark.parametrize("day", [date(2026, month, 4 * month - 3) for month in range(1, 8)])
+def test_dates_are_cldrs(code, day):
+    formats, noon = replace(PLAIN, locale=code), datetime.combine(day, datetime.min.time(), UTC)
+    short = babel.dates.format_skeleton("MMMEd", noon, locale=code)
+    assert formats.short_date(day) == formats.short_day(noon) == short
+    assert formats.day_of_week(day) == babel.dates.format_skeleton("Ed", noon, locale=code)
+    assert _letters(formats.day(day)) == _letters(babel.dates.format_date(day, "full", locale=code))
+    with_year = babel.dates.format_skeleton("yMMMEd", noon, locale=code)
+    assert _letters(formats.day_with_year(noon)) == _letters(with_year)
+
+
+def _letters(text):
+    """Without commas: CLDR has one after the weekday in some patterns of British dates only; pages have it in all
+    dates of a locale or in none."""
+    return text.replace(",", "")
+
+
+@pytest.mark.parametrize("code", [*COMPARED, "en_FI"])
+@pytest.mark.parametrize("hour", [0, 7, 12, 23])
+def test_times_are_cldrs(code, hour):
+    moment = _utc(2026, 11, 21, hour, 5)
+    for skeleton, twelve in (("Hm", False), ("hm", True)):
+        expected = babel.dates.format_skeleton(skeleton, moment, locale=code).replace("\u202f", " ")
+        assert replace(PLAIN, locale=code, twelve_hours=twelve).clock(moment) == expected
+
+
+@pytest.mark.parametrize("code", COMPARED)
+@pytest.mark.parametrize("minor", [0, 5, 1250, 123_456_789, -250])
+def test_prices_are_cldrs(code, minor):
+    expected = babel.numbers.format_currency(minor / 100, "GBP", locale=code).replace("-", "−")
+    assert replace(PLAIN, locale=code).money(minor) == expected
+
+
+@pytest.mark.parametrize("code", [*COMPARED, "en_IN", "en_SE"])
+@pytest.mark.parametrize("value", [0, 0.5, 12.25, 1234.5, 1_234_567.875, -5.5])
+def test_numbers_are_cldrs(code, value):
+    assert replace(PLAIN, locale=code).number(value, 3) == babel.numbers.format_decimal(value, locale=code)
+
+
+@pytest.mark.parametrize("code", COMPARED)
+@pytest.mark.parametrize(
+    ("share", "whole"), [(0, 0), (0.919, 91), (0.92, 92), (0.9999, 99), (1, 100), (0.29, 29), (0.57, 57)]
+)
+def test_a_chance_is_a_whole_percentage_rounded_down(code, share, whole):
+    assert replace(PLAIN, locale=code).percent(share) == babel.numbers.format_percent(whole / 100, locale=code)
+
+
+def test_a_shop_with_a_decimal_comma_has_it_everywhere():
+    assert (GERMAN.money(123_450), GERMAN.money(-250)) == ("1.234,50\xa0€", "−2,50\xa0€")
+    assert (GERMAN.money_each(2150, 700), GERMAN.money_each(850, 100)) == ("0,0307\xa0€", "0,085\xa0€")
+    assert (GERMAN.size(11), GERMAN.temperature(21.5), GERMAN.wind(5.4)) == ("27,9 cm", "21,5 °C", "5,4 m/s")
+    assert (GERMAN.grams(1100), GERMAN.length(220), GERMAN.seconds(3.8)) == ("1,1 kg", "2,2 m", "3,8 s")
+
+
+def test_an_amount_is_typed_with_the_locales_mark_and_a_table_has_a_point():
+    assert (GERMAN.amount(123_450), GERMAN.table_amount(123_450)) == ("1234,50", "1234.50")
+    assert (GERMAN.amount(None), GERMAN.table_amount(None)) == ("", "")
+
+
+@pytest.mark.parametrize("code", LOCALES)
+@pytest.mark.parametrize("minor", [0, 5, 1250, 123_456_789])
+def test_an_amount_is_read_as_it_is_shown_in_its_field(code, minor):
+    assert read_money(replace(PLAIN, locale=code).amount(minor), 2) == minor
+
+
+@pytest.mark.parametrize("text", ["12.5", "12,5", " 12,5 ", "12,5 cm"])
+def test_a_number_is_typed_with_a_point_or_a_comma(text):
+    assert read_number(text, 0, 100, "cm") == 12.5
+
+
+@pytest.mark.parametrize("text", ["12.50", "12,50", "12,5"])
+def test_so_is_an_amount(text):
+    assert read_money(text, 2) == 1250
+
+
+@pytest.mark.parametrize(("symbol", "shown"), [("CHF", "CHF\xa012.50"), ("Fr.", "Fr.12.50"), ("$", "$12.50")])
+def test_a_currency_in_letters_stands_apart(symbol, shown):
+    """CLDR's currencySpacing."""
+    assert replace(PLAIN, currency=symbol).money(1250) == shown
+
+
+@pytest.mark.parametrize(
+    ("hours", "shown"),
+    [
+        (0.5, "0.5 h"),
+        (7.5, "7.5 h"),
+        (9, "9 h"),
+        (15.0, "15 h"),
+        (15.2, "15.2 h"),
+        (95, "95 h"),
+        (96, "4 days"),
+        (132, "5.5 days"),
+        (144, "6 days"),
+        (30.4, "30 h"),
+        (500, "20.8 days"),
+    ],
+)
+def test_a_rough_time_has_no_idle_decimals(hours, shown):
+    assert PLAIN.hours(hours) == shown
+
+
+def test_a_number_is_never_minus_nought():
+    assert [PLAIN.number(value, digits) for value, digits in ((-0.4, 0), (-0.04, 1), (-0.5, 1))] == [
+        "0",
+        "0",
+        "-0.5",
+    ]
+
+
+def test_a_shop_as_it_is_set_up_reads_as_british():
+    shop = build_shop(DEFAULT_VALUES, Opening(ZoneInfo("UTC"), {}))
+    assert Formats.of(shop) == Formats(ZoneInfo("UTC"), False, False, False, "$", 2, locales.DEFAULT)
+    assert LOCALES[0] == locales.DEFAULT

@@ -15,6 +15,7 @@ from app.quoting.alternatives import Alternative, AlternativeChange
 from app.quoting.journey import trip_of
 from app.quoting.parts import SoldLine
 from app.quoting.quote import Quote
+from app.quoting.reasons import reasons_of_plan
 from app.quoting.request import HandOver
 from app.quoting.runs import BatchPlan
 from app.quoting.shop import Shop
@@ -33,6 +34,7 @@ from app.web.wording.orders import (
     window_sentence,
 )
 from app.web.wording.outdoors import WeatherAdvice, advise_quote, describe_design_weight, weight_sentence
+from app.web.wording.why import describe_reasons
 
 ALTERNATIVE_CONDITIONS = {
     AlternativeChange.TREAT: "Filled a day ahead if need be; the coat dulls the shine a little.",
@@ -62,6 +64,7 @@ class QuotedBatch:
     why: tuple[str, ...]
     weight: str
     strip: Strip
+    time_reasons: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,6 +280,7 @@ def _show_batch(plan: BatchPlan, quote: Quote, shop: Shop, formats: Formats, now
         why=plan.fill.size.why,
         weight=weight_sentence(plan.fill.weight_g, formats),
         strip=layout(hours, f"{sentence} {chance}", formats, now),
+        time_reasons=describe_reasons(reasons_of_plan(plan, window, quote, shop), formats, day, now),
     )
 
 

@@ -73,8 +73,8 @@ def _cells() -> Iterator[tuple[object, ...]]:
         row = one.row
         hours = [formats.local(hour).isoformat() if hour else "" for hour in (row.gone_at, row.due)]
         for place, good in enumerate(one.goods):
-            held = "" if place else formats.amount(row.held_minor)
-            deposit = formats.amount(good.out * good.deposit_minor)
+            held = "" if place else formats.table_amount(row.held_minor)
+            deposit = formats.table_amount(good.out * good.deposit_minor)
             yield (
                 *(row.number, row.customer, row.phone, good.name, good.out, *hours, one.how),
                 *("yes" if one.overdue else "no", deposit, held),

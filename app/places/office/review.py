@@ -124,14 +124,14 @@ def _cells(row: CompletedRow) -> tuple[object, ...]:
         row.verdict,
         row.balloons,
         row.bursts,
-        formats.amount(row.revenue_minor),
+        formats.table_amount(row.revenue_minor),
         *_earned_cells(row),
     )
 
 
 def _earned_cells(row: CompletedRow) -> tuple[str, ...]:
     """Returns cost and profit; empty if the cost is unknown."""
-    amount, margin = request_context().formats.amount, margin_of_row(row)
+    amount, margin = request_context().formats.table_amount, margin_of_row(row)
     if margin is None:
         return amount(row.net_minor), "", "", ""
     return amount(row.net_minor), amount(margin.cost_minor), amount(margin.minor), percent_of(margin)

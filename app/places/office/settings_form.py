@@ -8,6 +8,7 @@ from app.quoting.settings.all_settings import SETTINGS
 from app.quoting.settings.setting import Setting
 from app.web.formats import Formats
 from app.web.forms import MoneyField, NumberField, ShopForm, StrictChoiceField, TypedField, choices_of
+from app.web.locales import country_names
 
 
 class NumberSetting(NumberField):
@@ -50,7 +51,8 @@ class ChoiceSetting(StrictChoiceField):
     """One of the choices of its setting."""
 
     def __init__(self, setting: Setting, **kwargs: Any) -> None:
-        super().__init__(setting.label, choices=choices_of(setting.labels), **kwargs)
+        labels = country_names(setting.choices) if setting.key == "locale" else setting.labels
+        super().__init__(setting.label, choices=choices_of(labels), **kwargs)
 
     @property
     def value(self) -> str:

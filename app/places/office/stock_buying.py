@@ -108,7 +108,7 @@ def _cells(listed: BuyingList, availability: Availability, catalogue: Catalogue)
     """Yields a row for each article to buy."""
     for row in listed.rows:
         article = row.article
-        cost = "" if row.minor is None else request_context().formats.amount(row.minor)
+        cost = "" if row.minor is None else request_context().formats.table_amount(row.minor)
         yield (
             *(article.name(catalogue), colour_label(article, row.colour, availability), row.packs),
             *(f"{article.pack_size(catalogue):.10g}", article.unit(catalogue), f"{row.pieces:.10g}", cost),

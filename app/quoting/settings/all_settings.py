@@ -55,6 +55,13 @@ LATEX, OTHERS, SIZES, WORK, VENUE, SHOWN = (
 )
 OUTDOORS, PRICES, COSTS, ON_HAND = "Outdoors", "Prices and tax", "Costs of the shop", "Stock and gas"
 
+LOCALES = (
+    *("en_GB", "en_US", "en_AU", "en_CA", "en_IE", "en_IN", "en_NZ", "en_ZA"),
+    *("en_AT", "en_BE", "en_CH", "en_DE", "en_DK", "en_ES", "en_FI", "en_FR", "en_IT", "en_NL", "en_SE"),
+)
+"""English as each of these countries writes its dates and numbers."""
+MEASURES = ("cm and g", "inches and ounces")
+
 CRAFT = "Building designs"
 BOUQUET, GARLAND, STRUNG, WATER, STUFFING, BAGS = (
     BouquetDefaults(),
@@ -270,14 +277,21 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("gas_tolerance_percent", ON_HAND, "Gas difference", "If the gauge and the balloons filled differ by"
             " more than this, in percent, a leak or a wrong gauge is reported.", 15.0, "%", 1, 100, source=MEMORY),
     *CRAFT_SETTINGS,
-    Setting("currency_symbol", SHOWN, "Currency", "Stands before every amount.", "$", high=5),
-    Setting("currency_decimals", SHOWN, "Decimals",
-            "Digits after the point. Set it first: kept amounts do not follow.", 2, "digits", 0, 3),
-    Setting("clock", SHOWN, "Clock", "On pages; hours may be typed either way, the history keeps 24 h.", "24 h",
-            high=10, choices=("24 h", "12 h")),
-    Setting("temperature", SHOWN, "Temperature", "On pages and in the order form; settings and history keep °C.",
-            "°C", high=10, choices=("°C", "°F")),
-    Setting("length", SHOWN, "Balloon sizes", "On pages; prices, kinds and the reasons keep inches.", "in", high=10,
-            choices=("in", "cm")),
+    Setting("locale", SHOWN, "Dates and numbers", "The country whose dates, numbers and prices the pages follow.",
+            LOCALES[0], high=10, choices=LOCALES, source="Unicode CLDR, by Babel"),
+    Setting("currency_symbol", SHOWN, "Currency", "The symbol beside every amount.", "$", high=5),
+    Setting("currency_decimals", SHOWN, "Decimals of the currency",
+            "Digits after the decimal mark. Set this first: saved amounts do not change with it.", 2, "digits", 0,
+            3),
+    Setting("clock", SHOWN, "Clock", "The clock on pages. A time can be typed either way. The history uses 24 h.",
+            "24 h", high=10, choices=("24 h", "12 h")),
+    Setting("temperature", SHOWN, "Temperature",
+            "The unit on pages and in the order form. Settings and history use °C.", "°C", high=10,
+            choices=("°C", "°F")),
+    Setting("length", SHOWN, "Balloon sizes", "The unit on pages. Balloon types, prices and history use inches.",
+            "in", high=10, choices=("in", "cm")),
+    Setting("measures", SHOWN, "Lengths, weights and wind",
+            "The units of ribbon, designs, weights and wind on pages. Settings and forms use cm, g and m/s.",
+            MEASURES[0], high=20, choices=MEASURES),
 )
 # fmt: on

@@ -1,0 +1,144 @@
+"""This module says why a batch is filled when it is: four sentences, from its float time to its finishing."""
+
+import math
+from collections.abc import Callable, Mapping
+from datetime import date, datetime
+from functools import lru_cache
+
+from app.physics.material import Material
+from app.planning.reasons import FinishingReason, FloatReason, Lasting, TimeReasons, WorkReason
+from app.web.formats import Formats
+
+REMEMBERED = 1024
+PLURALS: Mapping[Material, str] = {
+    Material.LATEX: "Latex balloons",
+    Material.FOIL: "Foil balloons",
+    Material.SPHERE: "Spheres",
+}
+
+
+def describe_reasons(reasons: TimeReasons, formats: Formats, day: date, now: datetime) -> tuple[str, str, str, str]:
+    """Returns the reasons for the time of a batch: how long it lasts, what the order uses of that, the bench, the
+    finishing. Times on the day have no weekday. An earliest start that has passed is not mentioned."""
+    return _sentences(reasons, formats, day, _earliest_safe_start(reasons, now), _opening(reasons.work, now))
+
+
+@lru_cache(REMEMBERED)
+def _sentences(
+    reasons: TimeReasons, formats: Formats, day: date, earliest: datetime | None, opening: datetime | None
+) -> tuple[str, str, str, str]:
+    """Returns the sentences. They are remembered, because a board is drawn again and again with the same batches.
+
+    earliest, opening: the earliest safe start and the next opening of the shop where they still matter.
+    """
+
+    def at(moment: datetime) -> str:
+        return formats.short_moment(moment, day)
+
+    return (
+        _how_long(reasons, formats),
+        _how_much(reasons, formats, at, earliest),
+        _bench(reasons, formats, at, opening),
+        _finishing(reasons.finishing, formats, at),
+    )
+
+
+At = Callable[[datetime], str]
+
+
+def _how_long(reasons: TimeReasons, formats: Formats) -> str:
+    lasts, balloons = reasons.lasts, PLURALS[reasons.lasts.material]
+    if lasts.lasting is Lasting.UNLIMITED:
+        return f"{balloons} filled with air keep their looks."
+    if not lasts.hours_there:
+        return "These balloons do not rise: they are too heavy for their gas."
+    if lasts.lasting is Lasting.STATED:
+        return (
+            f"Half of these balloons float for {formats.hours(lasts.hours_there)} or longer, as stated for their"
+            " balloon type."
+        )
+    longer = "" if lasts.lasting is Lasting.LOOKS else " or longer"
+    hours = _hours_of_places(lasts, formats, longer, at_venue=reasons.work.at_venue)
+    if lasts.lasting is Lasting.LOOKS:
+        return f"{balloons} filled with air look their best for {hours}."
+    return f"With ribbon and tag, half of these balloons float for {hours}."
+
+
+def _hours_of_places(lasts: FloatReason, formats: Formats, longer: str, *, at_venue: bool) -> str:
+    before, there = formats.hours(lasts.hours_before), formats.hours(lasts.hours_there)
+    if at_venue or before == there:
+        return f"{there}{longer}"
+    return f"{before}{longer} in the shop, and for {there}{longer} at the venue"
+
+
+def _how_much(reasons: TimeReasons, formats: Formats, at: At, earliest: datetime | None) -> str:
+    lasts = reasons.lasts
+    start, until = at(lasts.start), at(lasts.until)
+    filled = f"Filled at {start}" if reasons.work.started_at else f"If you fill them at {start}"
+    if lasts.lasting is Lasting.UNLIMITED:
+        return f"They are needed until {until}. You can fill them as early as you like."
+    if lasts.lasting is Lasting.LOOKS:
+        end = f" until {at(lasts.certain_until)}" if lasts.certain_until else ""
+        said = f"They are needed until {until}. {filled}, they look their best{end}."
+        return f"{said} So fill them at {at(earliest)} or later." if earliest else said
+    said = (
+        f"For a {formats.percent(lasts.certainty)} chance that they float until {until}, they may use"
+        f" {formats.percent(lasts.may_use)} of that time. {filled}, they use {_share_used(lasts, formats)}."
+    )
+    if earliest is None:
+        return said
+    if lasts.uses > lasts.may_use:
+        return f"{said} To last, they must be filled at {at(earliest)} or later."
+    return f"{said} If you fill them before {at(earliest)}, they use too much."
+
+
+def _earliest_safe_start(reasons: TimeReasons, now: datetime) -> datetime | None:
+    """Returns the earliest start with which they last; None if it has passed or no longer matters. At the venue the
+    crew's arrival counts instead."""
+    work = reasons.work
+    if work.started_at or work.at_venue or work.not_before is None or work.not_before <= now:
+        return None
+    return work.not_before
+
+
+def _opening(work: WorkReason, now: datetime) -> datetime | None:
+    """Returns when the shop opens; None if that has passed, or if it is open at the earliest safe start."""
+    earliest = work.window.earliest if work.opens_later else None
+    return earliest if earliest and earliest > now else None
+
+
+def _share_used(lasts: FloatReason, formats: Formats) -> str:
+    """Returns the share that is used: rounded down like the one that may be used, but up if it is more."""
+    if math.isinf(lasts.uses):
+        return "all of it"
+    if lasts.uses <= lasts.may_use:
+        return formats.percent(lasts.uses)
+    return f"{formats.percent(math.ceil(lasts.uses * 100 - 1e-9) / 100)}, which is too much"
+
+
+def _bench(reasons: TimeReasons, formats: Formats, at: At, opening: datetime | None) -> str:
+    work = reasons.work
+    takes = f"Filling takes one person {formats.duration(work.work)}"
+    closed = ", because the shop is closed in between" if reasons.closed_between else ""
+    if work.started_at:
+        return f"{takes}. It was started at {at(work.started_at)}, and the latest start was {at(work.alone_by)}."
+    if work.at_venue:
+        first = f" The crew can start at {at(work.not_before)}." if work.not_before else ""
+        return f"A crew fills them at the venue.{first} {takes}, so start by {at(work.window.inflate_by)}."
+    said = [f"{takes}, so the latest start is {at(work.alone_by)}{closed}."]
+    if work.window.inflate_by < work.alone_by:
+        said.append(f"Other work needs the bench too, so start by {at(work.window.inflate_by)}.")
+    elif work.window.inflate_by > work.alone_by:
+        said.append(f"Several people work on it, so {at(work.window.inflate_by)} is early enough.")
+    if work.order_by and work.order_by < work.window.inflate_by:
+        said.append(f"One person who fills the whole order starts by {at(work.order_by)}.")
+    if opening:
+        said.append(f"The shop opens at {at(opening)}, so start no earlier.")
+    return " ".join(said)
+
+
+def _finishing(finishing: FinishingReason, formats: Formats, at: At) -> str:
+    dry = f"Drying takes {formats.duration(finishing.drying)}. " if finishing.drying else ""
+    since = f" and start by {at(finishing.starts_by)}" if finishing.starts_by else ""
+    takes = f"Assembly, tying and bagging take {formats.duration(finishing.finishing)}{since}"
+    return f"{dry}{takes}, so that the order is ready by {at(finishing.ready_by)}."
