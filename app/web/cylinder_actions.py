@@ -17,8 +17,8 @@ from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.store.queries.gas import helium_to_fill
 from app.web.forms import PressureField, ShopForm, TemperatureField, add_sentence, read_id, sent_client_key
-from app.web.forms.reading import NO_PRESSURE
 from app.web.requests import request_context
+from app.web.wording.forms import ENTER_PRESSURE
 from app.web.wording.gas import ShownCylinder, is_full, litres, show_cylinder
 
 STATES: Mapping[str, CylinderState] = {
@@ -47,7 +47,7 @@ class CylinderActionForm(ShopForm):
 
     def validate_bar(self, field: Any) -> None:
         if self.act == "read" and field.value_or_none is None:
-            raise ValidationError(NO_PRESSURE)
+            raise ValidationError(ENTER_PRESSURE)
 
     def validate_celsius(self, field: Any) -> None:
         """Adds a sentence to the gauge when this pressure is impossible at this temperature."""
