@@ -1,11 +1,27 @@
 """Helium in words."""
 
+from datetime import UTC, date, datetime
+
 import pytest
 from wtforms.validators import ValidationError
 
+from app.actions.gas.balance import CylinderNow
+from app.actions.gas.outlook import GasDay, GasOutlook
+from app.craft.gas import PressureReading
+from app.quoting.states import CylinderState
+from app.store.models import Cylinder
+from app.web.formats import Formats
 from app.web.forms import read_pressure
 from app.web.wording.forms import ENTER_PRESSURE, enter_pressure
-from app.web.wording.gas import litres, pressure
+from app.web.wording.gas import (
+    describe_outlook,
+    describe_purity,
+    describe_unread,
+    litres,
+    pressure,
+    short_date,
+    show_cylinder,
+)
 
 
 @pytest.mark.parametrize(
@@ -42,7 +58,71 @@ def test_what_is_no_pressure_has_a_sentence(typed, sentence):
     assert str(refusal.value) == sentence
 
 
-def test_litres_and_pressures_are_told_for_people():
-    assert litres(1240.4) == "1,240 L"
-    assert litres(-12) == "−12 L"
-    assert pressure(150) == "150 bar (2,176 psi)"
+@pytest.fixture
+def formats(shop):
+    return Formats.of(shop)
+
+
+def outlook(left, litres=0.0, *, taken=0.0):
+    days = (GasDay(date(2026, 11, 21), litres, left),) if litres else ()
+    return GasOutlook((), days, taken)
+
+
+def test_litres_and_pressures_are_written_for_people(formats):
+    assert litres(1240.4, formats) == f"{formats.number(1240)} L"
+    assert litres(-12, formats) == "−12 L"
+    assert pressure(150, formats) == f"150 bar ({formats.number(2176)} psi)"
+
+
+def test_a_day_has_its_weekday(formats):
+    assert short_date(date(2026, 11, 21), formats) == formats.short_day(datetime(2026, 11, 21, 12, tzinfo=UTC))
+
+
+def test_helium_that_is_enough_is_said_with_what_is_left(formats):
+    day = short_date(date(2026, 11, 21), formats)
+    left = litres(320, formats)
+    assert describe_outlook(outlook(0), formats) == "Helium: 0 L left. No order needs any."
+    enough = f"Helium: enough for all orders. {left} left after {day}."
+    assert describe_outlook(outlook(320, 80), formats) == enough
+    with_this_order = f"Helium: enough for all orders, including this one. {left} left after {day}."
+    assert describe_outlook(outlook(320, 80, taken=40), formats) == with_this_order
+
+
+def test_helium_that_runs_out_is_said_with_its_day_and_what_is_short(formats):
+    day = short_date(date(2026, 11, 21), formats)
+    short = f"The helium runs out on {day}: 40 L short."
+    assert describe_outlook(outlook(-40, 80), formats) == short
+    with_this_order = f"With this order, the helium runs out on {day}: 40 L short."
+    assert describe_outlook(outlook(-40, 80, taken=80), formats) == with_this_order
+
+
+def test_what_a_comparison_waits_for_is_said():
+    assert describe_unread(("Ada", "Bo")) == "Read Ada and Bo to compare."
+
+
+def test_other_gas_says_what_it_does_to_the_hours(shop, formats):
+    """FACTS: with helium of 92 % an 11-inch floats about 13.7 h."""
+    row = Cylinder(purity_percent=92)
+    assert describe_purity(row, shop, formats) == (
+        f"92% helium: a balloon of {formats.size(11)} floats about {formats.hours(13.7)}. Float times assume 100%;"
+        " change that in Settings."
+    )
+    assert describe_purity(Cylinder(purity_percent=100), shop, formats) == ""
+
+
+@pytest.mark.parametrize(
+    ("state", "bar", "order_number", "condition", "words"),
+    [
+        (CylinderState.FULL, 200, None, "full", "full"),
+        (CylinderState.FULL, 120, None, "part used", "put away, part used"),
+        (CylinderState.IN_USE, 120, None, "in use", "in use"),
+        (CylinderState.FULL, 200, 1001, "at venue", "with order 1001"),
+    ],
+)
+def test_a_cylinder_is_shown_with_its_state_and_its_reading(
+    shop, formats, state, bar, order_number, condition, words
+):
+    row = Cylinder(id=1, name="Ada", state=state, full_bar=200, purity_percent=100, water_l=50)
+    shown = show_cylinder(CylinderNow(row, order_number, PressureReading(bar), None, 900.0), shop, formats)
+    assert (shown.condition, shown.state_word) == (condition, words)
+    assert shown.gauge == f"{pressure(bar, formats)} at {formats.temperature(15)}, not read, assumed full"
