@@ -29,7 +29,7 @@ class GoodsOut:
     @property
     def how(self) -> str:
         """Who brings the items back."""
-        return "our crew" if self.row.has_take_down else "customer"
+        return "our crew" if self.row.has_take_down else "the customer"
 
     @property
     def deposit_minor(self) -> int:

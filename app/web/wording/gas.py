@@ -14,7 +14,6 @@ from app.quoting.shop import Shop
 from app.quoting.states import CylinderState
 from app.store.models import Cylinder
 from app.web.formats import Formats
-from app.web.requests import request_context
 
 ELEVEN_IN, ELEVEN_G = 11.0, 3.0
 ALIKE_PERCENT = 0.5
@@ -38,38 +37,31 @@ STATE_WORDS: Mapping[str, str] = {
 
 @dataclass(frozen=True, slots=True)
 class GasNote:
-    """A sentence about helium for the counter. is_short: whether the order makes the helium run out, or run out
-    sooner."""
+    """A sentence about helium for the counter. headline: how much is short, “4,210 L helium”; empty if there is
+    enough. is_short: whether the order makes the helium run out, or run out sooner."""
 
     sentence: str
+    headline: str
     is_short: bool
 
 
-def gas_note(outlook: GasOutlook | None) -> GasNote | None:
+def gas_note(outlook: GasOutlook | None, formats: Formats) -> GasNote | None:
     """Returns the sentence for the counter; None when no cylinder was entered, or when the order takes no
     helium."""
     if outlook is None or not outlook.order_litres:
         return None
-    return GasNote(describe_outlook(outlook, request_context().formats), outlook.is_worse)
+    headline = f"{litres(outlook.short_by, formats)} helium" if outlook.short else ""
+    return GasNote(describe_outlook(outlook, formats), headline, outlook.is_worse)
 
 
 def describe_outlook(outlook: GasOutlook, formats: Formats) -> str:
-    """Returns a sentence that says whether the helium is enough, with the order that is asked about if there is
-    one."""
-    if outlook.short is None:
-        return _describe_enough(outlook, formats)
-    start = "With this order, the helium" if outlook.order_litres else "The helium"
-    day = short_date(outlook.short.day, formats)
-    return f"{start} runs out on {day}: {litres(outlook.short_by, formats)} short."
-
-
-def _describe_enough(outlook: GasOutlook, formats: Formats) -> str:
-    """Returns the sentence for helium that is enough."""
-    if not outlook.days:
-        return f"Helium: {litres(outlook.left, formats)} left. No order needs any."
-    last, spare = short_date(outlook.days[-1].day, formats), litres(outlook.spare, formats)
-    with_it = ", including this one" if outlook.order_litres else ""
-    return f"Helium: enough for all orders{with_it}. {spare} left after {last}."
+    """Returns a sentence that says whether the helium is enough for all orders."""
+    if outlook.short:
+        day = short_date(outlook.short.day, formats)
+        return f"The helium runs out on {day}: {litres(outlook.short_by, formats)} short. Order a cylinder."
+    if outlook.days:
+        return f"{litres(outlook.spare, formats)} of helium left after all orders."
+    return f"{litres(outlook.left, formats)} of helium left. No order needs any."
 
 
 def short_date(day: date, formats: Formats) -> str:

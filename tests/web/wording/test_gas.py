@@ -14,9 +14,11 @@ from app.web.formats import Formats
 from app.web.forms import read_pressure
 from app.web.wording.forms import ENTER_PRESSURE, enter_pressure
 from app.web.wording.gas import (
+    GasNote,
     describe_outlook,
     describe_purity,
     describe_unread,
+    gas_note,
     litres,
     pressure,
     short_date,
@@ -79,21 +81,22 @@ def test_a_day_has_its_weekday(formats):
 
 
 def test_helium_that_is_enough_is_said_with_what_is_left(formats):
-    day = short_date(date(2026, 11, 21), formats)
-    left = litres(320, formats)
-    assert describe_outlook(outlook(0), formats) == "Helium: 0 L left. No order needs any."
-    enough = f"Helium: enough for all orders. {left} left after {day}."
-    assert describe_outlook(outlook(320, 80), formats) == enough
-    with_this_order = f"Helium: enough for all orders, including this one. {left} left after {day}."
-    assert describe_outlook(outlook(320, 80, taken=40), formats) == with_this_order
+    assert describe_outlook(outlook(0), formats) == "0 L of helium left. No order needs any."
+    enough = f"{litres(1320, formats)} of helium left after all orders."
+    assert describe_outlook(outlook(1320, 80), formats) == enough
+    assert gas_note(outlook(1320, 80, taken=40), formats) == GasNote(enough, "", is_short=False)
 
 
 def test_helium_that_runs_out_is_said_with_its_day_and_what_is_short(formats):
     day = short_date(date(2026, 11, 21), formats)
-    short = f"The helium runs out on {day}: 40 L short."
+    short = f"The helium runs out on {day}: 40 L short. Order a cylinder."
     assert describe_outlook(outlook(-40, 80), formats) == short
-    with_this_order = f"With this order, the helium runs out on {day}: 40 L short."
-    assert describe_outlook(outlook(-40, 80, taken=80), formats) == with_this_order
+    assert gas_note(outlook(-40, 80, taken=80), formats) == GasNote(short, "40 L helium", is_short=True)
+
+
+@pytest.mark.parametrize("seen", [None, outlook(-40, 80)])
+def test_nothing_is_said_of_helium_where_no_cylinder_was_entered_or_the_order_takes_none(formats, seen):
+    assert gas_note(seen, formats) is None
 
 
 def test_what_a_comparison_waits_for_is_said():
